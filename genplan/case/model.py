@@ -1,0 +1,36 @@
+"""The whole case."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from zoneinfo import ZoneInfo
+
+from genplan.case.people import Adult, Learner
+from genplan.case.places import Location, Travel
+from genplan.case.policy import Policy
+from genplan.case.safety import MaterialSet
+from genplan.case.targets import Target, TargetState
+
+
+@dataclass(frozen=True)
+class Case:
+    """Everything a user wrote, valid and with defaults filled in. Each mapping is sorted by id, so that the order of
+    lines in a file decides nothing."""
+
+    timezone: ZoneInfo
+    learners: Mapping[str, Learner]
+    adults: Mapping[str, Adult]
+    locations: Mapping[str, Location]
+    material_sets: Mapping[str, MaterialSet]
+    targets: Mapping[str, Target]
+    travel: Travel = field(default_factory=Travel)
+    policy: Policy = field(default_factory=Policy)
+
+    @property
+    def mastered(self) -> tuple[Target, ...]:
+        """The targets that may be probed, by id."""
+        return tuple(t for t in self.targets.values() if t.state is TargetState.MASTERED)
+
+    def targets_of(self, learner: str) -> tuple[Target, ...]:
+        return tuple(t for t in self.targets.values() if t.learner == learner)

@@ -1,0 +1,88 @@
+"""Learners and adults. `None` as a set of ids always means 'all'; `None` as a limit means 'no limit'."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date, datetime
+
+from genplan.case.windows import WeeklyHours
+
+
+@dataclass(frozen=True, order=True)
+class Absence:
+    """A half-open stretch `[start, end)` of local wall-clock time (naive) in which somebody or some place is away.
+
+    `why` is what a user reads where this decides something: 'away', 'busy', 'closed'."""
+
+    start: datetime
+    end: datetime
+    why: str = "away"
+
+
+@dataclass(frozen=True)
+class Birth:
+    """When a learner was born. Where the day is not known the last day of the month is assumed, so that an age is
+    never overstated where it decides about small parts."""
+
+    year: int
+    month: int
+    day: int | None = None
+
+    def age_months(self, on: date) -> int:
+        """Completed months of age, at least 0."""
+        months = (on.year - self.year) * 12 + on.month - self.month
+        completed = self.day is not None and on.day >= self.day
+        return max(0, months if completed else months - 1)
+
+
+@dataclass(frozen=True)
+class LearnerLimits:
+    sittings_per_day: int | None = None
+    probes_per_day: int | None = None
+    probes_per_sitting: int | None = None
+    sitting_minutes: int | None = None
+
+
+@dataclass(frozen=True)
+class AdultLimits:
+    sittings_per_day: int | None = None
+    minutes_per_week: int | None = None
+
+
+@dataclass(frozen=True)
+class Learner:
+    id: str
+    name: str
+    alias: str
+    free: WeeklyHours
+    born: Birth | None = None
+    away: tuple[Absence, ...] = ()
+    limits: LearnerLimits = field(default_factory=LearnerLimits)
+    allergens: frozenset[str] = frozenset()
+    needs: float = 1.0
+
+
+@dataclass(frozen=True)
+class Adult:
+    """`busy` is the path of an exported calendar, relative to the case folder; its times are read for a week at a
+    time by `casefile.busy` and come to the planner beside the case."""
+
+    id: str
+    name: str
+    free: WeeklyHours
+    role: str = ""
+    learners: frozenset[str] | None = None
+    locations: frozenset[str] | None = None
+    away: tuple[Absence, ...] = ()
+    busy: str | None = None
+    limits: AdultLimits = field(default_factory=AdultLimits)
+    briefed_on: frozenset[str] | None = None
+
+    def works_with(self, learner: str) -> bool:
+        return self.learners is None or learner in self.learners
+
+    def goes_to(self, location: str) -> bool:
+        return self.locations is None or location in self.locations
+
+    def is_briefed_on(self, target: str) -> bool:
+        return self.briefed_on is None or target in self.briefed_on

@@ -1,0 +1,37 @@
+"""Locations and the minutes it takes to get from one to another."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from genplan.case.people import Absence
+from genplan.case.windows import WeeklyHours
+
+
+@dataclass(frozen=True)
+class Location:
+    """`capacity` is the number of sittings that the location holds at the same time."""
+
+    id: str
+    name: str
+    open: WeeklyHours
+    capacity: int = 1
+    closed: tuple[Absence, ...] = ()
+    learners: frozenset[str] | None = None
+
+    def takes(self, learner: str) -> bool:
+        return self.learners is None or learner in self.learners
+
+
+@dataclass(frozen=True)
+class Travel:
+    """Travel minutes, the same in both directions; `routes` is keyed by the unordered pair of locations."""
+
+    otherwise: int = 0
+    routes: Mapping[frozenset[str], int] = field(default_factory=dict)
+
+    def minutes(self, here: str, there: str) -> int:
+        if here == there:
+            return 0
+        return self.routes.get(frozenset((here, there)), self.otherwise)

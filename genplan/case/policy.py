@@ -1,0 +1,48 @@
+"""What a policy sets: the rules' numbers, a target's defaults, what to prefer, how hard to search."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from genplan.case.targets import PassMark
+
+
+@dataclass(frozen=True)
+class Preferences:
+    """What decides between plans that are equally good for coverage.
+
+    `one_change_at_a_time`: combinations nearer to one that was met come first.
+    `fair_shares`: adults' minutes in proportion to what they can give. `spread_over_days`: no crowded days."""
+
+    one_change_at_a_time: bool = False
+    fair_shares: bool = True
+    spread_over_days: bool = True
+
+
+@dataclass(frozen=True)
+class SolverLimits:
+    """`work_per_stage` is deterministic solver work (about a second a unit), the same on every run; `seconds` is a
+    safety net on the clock: a plan that it cut short is marked as not repeatable."""
+
+    work_per_stage: float = 12.0
+    seconds: float = 600.0
+
+
+@dataclass(frozen=True)
+class Policy:
+    name: str = "default"
+    start_every_minutes: int = 15
+    settle_minutes: int = 5
+    rest_minutes: int = 30
+    probes_per_target_per_day: int = 1
+    probes_per_target_per_week: int = 4
+    days: tuple[int, ...] = (0, 1, 2, 3, 4, 5, 6)
+    cover: str = "pairs"
+    trials: int = 5
+    pass_mark: PassMark = PassMark(4, 5)
+    minutes: int = 5
+    generalised_when: Mapping[str, int] = field(default_factory=dict)
+    maintenance_days: tuple[int, ...] = ()
+    prefer: Preferences = field(default_factory=Preferences)
+    solver: SolverLimits = field(default_factory=SolverLimits)

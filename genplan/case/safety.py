@@ -1,0 +1,76 @@
+"""Material sets, and what about them decides whether a child may be given them.
+
+Screening only: an estimate never clears a set for good. Local rules and the licensed practitioner in charge decide.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+SMALL_PARTS_MONTHS = 36
+"""Under this age a small part is refused: 16 CFR 1501.4 speaks of children under 3 years."""
+
+ALLERGENS: frozenset[str] = frozenset(
+    "gluten wheat crustaceans egg fish peanut soy milk nuts celery mustard sesame sulphites lupin molluscs latex".split()
+)
+"""The 14 of Regulation (EU) 1169/2011, Annex II, in short names, and wheat and latex beside them."""
+
+ALLERGENS_WITHIN = {"gluten": frozenset({"wheat"})}
+"""Who avoids the key avoids these too."""
+
+NEVER_PLANNED = {"magnet": "a magnet that a child can get at", "button-cell": "a button cell that a child can get at"}
+"""Hazards that no probe may hold, for no child (a rule of this program, stricter than 16 CFR 1262 and 1263)."""
+
+HAZARDS: dict[str, str] = {
+    "small-ball": "a small ball: choking hazard, not for a child under three",
+    "magnet": NEVER_PLANNED["magnet"],
+    "button-cell": NEVER_PLANNED["button-cell"],
+    "balloon": "a balloon: uninflated or burst it can choke; an adult keeps it in hand",
+    "cord": "a cord: an adult watches that it goes round no neck",
+    "heat": "something hot: an adult stays within reach",
+    "water": "water: an adult stays within arm's reach",
+    "sharp": "something sharp: an adult hands it out and takes it back",
+}
+"""Known hazards and the caution that a sheet prints for each."""
+
+# A rigid object is certainly too big for the small-parts cylinder (16 CFR 1501.4, figure 1: 31.75 mm across,
+# 25.4 to 57.15 mm deep) if its middle size is over 31.75 mm, since it then holds a disc of that width, or if its
+# largest is over 65.38 mm, the longest straight line in the cavity: sqrt(31.75² + 57.15²). A millimetre and more is
+# kept for the error of a ruler.
+TOO_WIDE_MM = 33.0
+TOO_LONG_MM = 67.0
+
+
+@dataclass(frozen=True)
+class MaterialSet:
+    """`small_parts` is None where nobody said; `dimensions_mm` are the three sizes of the smallest piece."""
+
+    id: str
+    name: str
+    copies: int = 1
+    kept_at: frozenset[str] | None = None
+    small_parts: bool | None = None
+    dimensions_mm: tuple[float, float, float] | None = None
+    min_age_months: int = 0
+    allergens: frozenset[str] = frozenset()
+    hazards: frozenset[str] = frozenset()
+
+    @property
+    def may_be_small_part(self) -> bool | None:
+        """True: it is or may be one; False: said or measured not to be; None: nothing is known."""
+        if self.small_parts or "small-ball" in self.hazards:
+            return True
+        if self.dimensions_mm is not None:
+            return not certainly_too_big(self.dimensions_mm)
+        return self.small_parts
+
+
+def certainly_too_big(dimensions_mm: tuple[float, float, float]) -> bool:
+    """Whether a rigid object of these three sizes cannot fit the small-parts cylinder, whatever its shape."""
+    _, middle, largest = sorted(dimensions_mm)
+    return middle >= TOO_WIDE_MM or largest >= TOO_LONG_MM
+
+
+def avoided_allergens(allergens: frozenset[str]) -> frozenset[str]:
+    """What a learner with these allergens must not meet: the names themselves and all that they hold."""
+    return allergens.union(*(ALLERGENS_WITHIN.get(name, frozenset()) for name in sorted(allergens)))

@@ -1,0 +1,113 @@
+"""Targets: one skill of one learner, the dimensions that are varied, and what counts as met."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from enum import StrEnum
+from itertools import product
+
+ADULT, LOCATION, MATERIAL_SET = "adult", "location", "material_set"
+BASE_DIMENSIONS = (ADULT, LOCATION, MATERIAL_SET)
+
+STRENGTHS: Mapping[str, int | None] = {"each-value": 1, "pairs": 2, "triples": 3, "all": None}
+"""`cover` -> strength t; None is as many as the target has dimensions."""
+
+Combination = tuple[str, ...]
+"""One value of each dimension, in the order of `Target.dimensions`."""
+
+Pattern = Mapping[str, str]
+"""Some dimensions and a value for each, as in `never`, `first` and `taught`."""
+
+
+class TargetState(StrEnum):
+    TEACHING = "teaching"
+    MASTERED = "mastered"
+    PAUSED = "paused"
+
+
+@dataclass(frozen=True)
+class PassMark:
+    """`correct` of `trials`, such as 4/5. A probe of another length is held against the same fraction."""
+
+    correct: int
+    trials: int
+
+    def is_met_by(self, correct: int, trials: int) -> bool:
+        """In whole numbers, so that no rounding decides. Raises ValueError for trials < 1."""
+        if trials < 1:
+            raise ValueError("a probe without trials shows nothing")
+        return correct * self.trials >= self.correct * trials
+
+    def __str__(self) -> str:
+        return f"{self.correct}/{self.trials}"
+
+
+@dataclass(frozen=True)
+class Dimension:
+    """A thing that is varied, and the values it takes for one target, in the order the user gave (else by id)."""
+
+    name: str
+    values: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Wish:
+    """Combinations wanted before the rest: those that hold every value of `pattern`, best by the date `by`."""
+
+    pattern: Pattern
+    by: date | None = None
+
+
+@dataclass(frozen=True)
+class Target:
+    """`dimensions` starts with adult, location, material_set; the extra ones of `also_vary` follow in their order.
+
+    `minutes` is the length of one probe; `generalised_when` maps a dimension's name to how many of its values must
+    have been met."""
+
+    id: str
+    learner: str
+    name: str
+    dimensions: tuple[Dimension, ...]
+    correct_when: str = ""
+    instruction: str = ""
+    state: TargetState = TargetState.MASTERED
+    mastered_on: date | None = None
+    criterion: PassMark | None = None
+    taught: tuple[Pattern, ...] = ()
+    cover: str = "pairs"
+    trials: int = 5
+    pass_mark: PassMark = PassMark(4, 5)
+    minutes: int = 5
+    never: tuple[Pattern, ...] = ()
+    first: tuple[Wish, ...] = ()
+    generalised_when: Mapping[str, int] = field(default_factory=dict)
+    maintenance_days: tuple[int, ...] = ()
+
+    @property
+    def dimension_names(self) -> tuple[str, ...]:
+        return tuple(d.name for d in self.dimensions)
+
+    @property
+    def extra_dimensions(self) -> tuple[Dimension, ...]:
+        return self.dimensions[len(BASE_DIMENSIONS) :]
+
+    @property
+    def strength(self) -> int:
+        """t, at most the number of dimensions."""
+        t = STRENGTHS[self.cover]
+        return len(self.dimensions) if t is None else min(t, len(self.dimensions))
+
+    def combinations(self) -> tuple[Combination, ...]:
+        """Every combination of the values, possible or not, in the order of the values."""
+        return tuple(product(*(d.values for d in self.dimensions)))
+
+    def value(self, combination: Combination, dimension: str) -> str:
+        """The value of one dimension. Raises ValueError for a dimension that the target does not have."""
+        return combination[self.dimension_names.index(dimension)]
+
+    def matches(self, combination: Combination, pattern: Pattern) -> bool:
+        """Whether the combination holds every value of the pattern."""
+        return all(self.value(combination, name) == value for name, value in pattern.items())

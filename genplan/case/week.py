@@ -1,0 +1,66 @@
+"""ISO 8601 weeks. Inside a week the planner counts whole minutes of wall-clock time from Monday 00:00."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
+
+DAY_NAMES = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+MINUTES_PER_DAY = 24 * 60
+MINUTES_PER_WEEK = 7 * MINUTES_PER_DAY
+
+
+@dataclass(frozen=True, order=True)
+class Week:
+    """An ISO week: `year` is the ISO year, which differs from the calendar year around New Year."""
+
+    year: int
+    number: int
+
+    @classmethod
+    def parse(cls, text: str) -> Week:
+        """`2026-W49` -> Week. Raises ValueError for another form or a week that the year does not have."""
+        match = re.fullmatch(r"(\d{4})-W(\d{2})", text)
+        if not match:
+            raise ValueError(f"'{text}' is not an ISO week such as 2026-W49")
+        year, number = int(match[1]), int(match[2])
+        try:
+            date.fromisocalendar(year, number, 1)
+        except ValueError:
+            raise ValueError(f"the year {year} has no week {number}") from None
+        return cls(year, number)
+
+    @classmethod
+    def of(cls, day: date) -> Week:
+        iso = day.isocalendar()
+        return cls(iso.year, iso.week)
+
+    def __str__(self) -> str:
+        return f"{self.year:04d}-W{self.number:02d}"
+
+    @property
+    def monday(self) -> date:
+        return date.fromisocalendar(self.year, self.number, 1)
+
+    @property
+    def sunday(self) -> date:
+        return self.monday + timedelta(days=6)
+
+    @property
+    def days(self) -> tuple[date, ...]:
+        return tuple(self.monday + timedelta(days=i) for i in range(7))
+
+    def next(self) -> Week:
+        return Week.of(self.monday + timedelta(days=7))
+
+    def minute_of(self, moment: datetime) -> int:
+        """Wall-clock minutes from Monday 00:00 to `moment` (rounded up), negative before the week; any zone is dropped."""
+        wall = moment.replace(tzinfo=None) - datetime.combine(self.monday, time())
+        return -int(-wall.total_seconds() // 60)
+
+    def moment(self, minute: int, zone: ZoneInfo) -> datetime:
+        """The aware local time of a minute of this week. The minute must exist on the wall clock exactly once."""
+        wall = datetime.combine(self.monday, time()) + timedelta(minutes=minute)
+        return wall.replace(tzinfo=zone)

@@ -1,0 +1,56 @@
+"""The tally of a target: which of its tuples are possible, tested, taught, met and still open."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from genplan.case import Case, Combination, Target
+from genplan.coverage.possible import possible_combinations
+from genplan.coverage.tuples import Tuple, dimensions_of, tuples_of_all, tuples_of_pattern
+from genplan.evidence.log import Log
+from genplan.evidence.standing import Standing, Status, standings
+
+
+@dataclass(frozen=True)
+class Tally:
+    """All sets hold only tuples that some possible combination shows. `shown` = tested or taught before."""
+
+    target: Target
+    possible_combinations: tuple[Combination, ...]
+    standings: Mapping[Combination, Standing]
+    possible: frozenset[Tuple]
+    tested: frozenset[Tuple]
+    taught: frozenset[Tuple]
+    met: frozenset[Tuple]
+
+    @property
+    def shown(self) -> frozenset[Tuple]:
+        return self.tested | self.taught
+
+    @property
+    def open(self) -> frozenset[Tuple]:
+        return self.possible - self.shown
+
+    def standing(self, combination: Combination) -> Standing:
+        return self.standings.get(combination, Standing())
+
+
+def tally(case: Case, target: Target, log: Log, on: date) -> Tally:
+    """Counts a target as of the day `on`, which decides ages and so what is possible."""
+    possible = possible_combinations(case, target, on)
+    space = tuples_of_all(target, possible)
+    known = standings(target, log)
+    tested = tuples_of_all(target, (c for c, s in known.items() if s.tested))
+    taught = tuples_of_all(target, (c for c, s in known.items() if s.status is Status.TAUGHT))
+    taught |= {t for pattern in target.taught for t in tuples_of_pattern(target, pattern)}
+    met = tuples_of_all(target, (c for c, s in known.items() if s.status is Status.MET))
+    return Tally(target, possible, known, space, tested & space, taught & space, met & space)
+
+
+def fewest_at_least(open_tuples: frozenset[Tuple]) -> int:
+    """A lower bound of the probes that show all these tuples: each probe shows one tuple of each set of dimensions,
+    so there are at least as many as the fullest set has tuples open."""
+    return max(Counter(dimensions_of(t) for t in open_tuples).values(), default=0)

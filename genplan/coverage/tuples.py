@@ -1,0 +1,31 @@
+"""Tuples: values of t dimensions that must have been seen together in one probe."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from itertools import combinations
+
+from genplan.case import Combination, Pattern, Target
+
+Tuple = tuple[tuple[str, str], ...]
+"""(dimension, value) pairs of t dimensions, in the order of the target's dimensions."""
+
+
+def tuples_of(target: Target, combination: Combination) -> tuple[Tuple, ...]:
+    """The tuples of strength t that one combination shows: exactly one for each set of t dimensions."""
+    return tuple(combinations(zip(target.dimension_names, combination, strict=True), target.strength))
+
+
+def tuples_of_all(target: Target, shown: Iterable[Combination]) -> frozenset[Tuple]:
+    return frozenset(t for c in shown for t in tuples_of(target, c))
+
+
+def tuples_of_pattern(target: Target, pattern: Pattern) -> tuple[Tuple, ...]:
+    """The tuples among the dimensions that a pattern gives; none if it gives fewer than t."""
+    given = [(name, pattern[name]) for name in target.dimension_names if name in pattern]
+    return tuple(combinations(given, target.strength))
+
+
+def dimensions_of(tuple_: Tuple) -> tuple[str, ...]:
+    """The set of dimensions that a tuple speaks of."""
+    return tuple(name for name, _ in tuple_)

@@ -1,0 +1,52 @@
+"""Exceptions that carry the sentence a user reads and the exit code of the program. Nothing else reaches a user."""
+
+from collections.abc import Sequence
+
+from genplan.findings import Finding
+
+
+class GenplanError(Exception):
+    """The base: `str(error)` is a whole sentence for the user. Exit codes are documented in the README."""
+
+    exit_code = 1
+
+
+class CaseError(GenplanError):
+    """The case folder has errors; `findings` holds all of them."""
+
+    exit_code = 1
+
+    def __init__(self, findings: Sequence[Finding]) -> None:
+        self.findings = tuple(findings)
+        super().__init__("\n".join(f.sentence() for f in self.findings))
+
+
+class UsageError(GenplanError):
+    """The words typed make no sense together: a week that is over, an unknown id, a missing answer."""
+
+    exit_code = 2
+
+
+class FileError(GenplanError):
+    """A file or folder could not be read or written. Nothing half-written was left behind."""
+
+    exit_code = 3
+
+
+class SolverError(GenplanError):
+    """The solver's process crashed, was killed, or gave a status that is not known. No plan was written."""
+
+    exit_code = 4
+
+
+class AuditError(GenplanError):
+    """The auditor disagreed with the plan; `complaints` say where. No plan was written."""
+
+    exit_code = 5
+
+    def __init__(self, complaints: Sequence[str]) -> None:
+        self.complaints = tuple(complaints)
+        super().__init__(
+            "The plan broke its own rules, so it was not written. This is a fault of the program, not of the case:\n"
+            + "\n".join(self.complaints)
+        )

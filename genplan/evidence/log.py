@@ -1,0 +1,60 @@
+"""The log of what was run, as values."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, time
+from enum import StrEnum
+
+from genplan.case import Combination
+
+
+class ResultKind(StrEnum):
+    PROBE = "probe"
+    MAINTENANCE = "maintenance"
+    TEACHING = "teaching"
+    NOT_RUN = "not run"
+
+    @property
+    def is_test(self) -> bool:
+        """Whether a row of this kind tests a combination."""
+        return self in (ResultKind.PROBE, ResultKind.MAINTENANCE)
+
+
+@dataclass(frozen=True)
+class Result:
+    """One row of results.csv; `line` is its 1-based line there. `trials` and `correct` are None where nothing was
+    counted (teaching without trials, not run)."""
+
+    line: int
+    date: date
+    time: time | None
+    target: str
+    kind: ResultKind
+    combination: Combination
+    trials: int | None = None
+    correct: int | None = None
+    prompted: int | None = None
+    observer: str = ""
+    observer_correct: int | None = None
+    note: str = ""
+
+    @property
+    def moment(self) -> tuple[date, time, int]:
+        """What orders two rows: the date, the time (a row without one counts as the day's first), then the line."""
+        return self.date, self.time or time(), self.line
+
+
+@dataclass(frozen=True)
+class Log:
+    """All rows in order of time."""
+
+    results: tuple[Result, ...] = ()
+
+    @classmethod
+    def of(cls, results: Iterable[Result]) -> Log:
+        return cls(tuple(sorted(results, key=lambda r: r.moment)))
+
+    def of_target(self, target: str) -> tuple[Result, ...]:
+        return tuple(r for r in self.results if r.target == target)

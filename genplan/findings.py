@@ -1,0 +1,41 @@
+"""A problem in what a user wrote, as a value: where it is, what was found, what was expected, what to do."""
+
+from dataclasses import dataclass
+from difflib import get_close_matches
+from collections.abc import Iterable
+from enum import StrEnum
+
+
+class Severity(StrEnum):
+    ERROR = "error"
+    WARNING = "warning"
+
+
+@dataclass(frozen=True, order=True)
+class Finding:
+    """One problem. `line` is 1-based, 0 where a whole file or folder is meant; `key` is a dotted path such as
+    ``adults.grandad.free.tue``; `found`, `expected` and `hint` are fragments of plain English without a full stop."""
+
+    file: str
+    line: int
+    key: str
+    found: str
+    expected: str
+    hint: str = ""
+    severity: Severity = Severity.ERROR
+
+    def sentence(self) -> str:
+        """`file:line: key: found …; expected …. Hint.` on one line."""
+        where = f"{self.file}:{self.line}" if self.line else self.file
+        parts = [where, self.key] if self.key else [where]
+        text = ": ".join(parts) + f": {self.found}"
+        if self.expected:
+            text += f"; expected {self.expected}"
+        text += "."
+        return f"{text} {self.hint[0].upper()}{self.hint[1:]}." if self.hint else text
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
+    """A hint that names the known word nearest to `word`, or the empty string."""
+    close = get_close_matches(word, sorted(known), n=1, cutoff=0.6)
+    return f"did you mean '{close[0]}'?" if close else ""

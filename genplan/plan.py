@@ -1,0 +1,130 @@
+"""The plan of a week as plain values: what the solver's answer becomes, and all that the report draws from.
+
+Every text and number a page shows is here; output code only arranges it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from enum import StrEnum
+
+from genplan.case import Combination, Week
+from genplan.coverage.matrix import MatrixRow
+
+
+class ProbeKind(StrEnum):
+    NEW = "new"
+    RETEST = "retest"
+    MAINTENANCE = "maintenance"
+
+
+class StageStatus(StrEnum):
+    """What is known of a stage's value. `BEST_SO_FAR` ran out of work, `STOPPED` was ended by a person or the clock;
+    `NOT_REACHED` was never started."""
+
+    OPTIMAL = "optimal"
+    BEST_SO_FAR = "best so far"
+    STOPPED = "stopped"
+    NOT_REACHED = "not reached"
+
+
+@dataclass(frozen=True)
+class Probe:
+    """`new_tuples` is how many tuples it is the first to show in this plan, in the order of time."""
+
+    target: str
+    combination: Combination
+    kind: ProbeKind
+    trials: int
+    new_tuples: int
+
+
+@dataclass(frozen=True)
+class Sitting:
+    """`id` is the same in every plan of the week for what people would call the same sitting. `start` and `end` are
+    aware local times; `begun`: it was kept and has started, so it stays as it is."""
+
+    id: str
+    learner: str
+    adult: str
+    location: str
+    start: datetime
+    end: datetime
+    probes: tuple[Probe, ...]
+    begun: bool = False
+
+
+@dataclass(frozen=True)
+class Objective:
+    """One stage of the lexicographic search. `sense` is 'most' or 'fewest'; `bound` is proven: no plan of this week
+    that is as good in the stages before does better. `words` says what is counted."""
+
+    name: str
+    words: str
+    sense: str
+    value: float
+    bound: float
+    status: StageStatus
+
+
+@dataclass(frozen=True)
+class TargetCoverage:
+    """Numbers of tuples of one target. `fewest_further` is the smallest number of probes known to finish what is open
+    after this week, `fewest_proven` the proven lower bound of it."""
+
+    learner: str
+    target: str
+    possible: int
+    shown_before: int
+    tested_before: int
+    met_before: int
+    new: int
+    open: int
+    fewest_further: int
+    fewest_proven: int
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """Something that was owed and is not in the plan. `what` names it in words, `reason` is one true sentence, `rule`
+    its short name; `tuples` is how many open tuples it stands for."""
+
+    learner: str
+    target: str
+    kind: ProbeKind
+    what: str
+    rule: str
+    reason: str
+    tuples: int = 0
+
+
+@dataclass(frozen=True)
+class Plan:
+    """`now` is aware and local. `repeatable` is False if the clock, not the work limit, ended a stage."""
+
+    week: Week
+    now: datetime
+    sittings: tuple[Sitting, ...]
+    objectives: tuple[Objective, ...]
+    coverage: tuple[TargetCoverage, ...]
+    matrix: tuple[MatrixRow, ...]
+    left_out: tuple[LeftOut, ...]
+    notes: tuple[str, ...] = ()
+    repeatable: bool = True
+
+    def sittings_on(self, day: date) -> tuple[Sitting, ...]:
+        return tuple(s for s in self.sittings if s.start.date() == day)
+
+    def planned(self) -> dict[tuple[str, Combination], Sitting]:
+        """Where each planned combination of a target is seated."""
+        return {(p.target, p.combination): s for s in self.sittings for p in s.probes}
+
+
+@dataclass(frozen=True)
+class RunReport:
+    """How the run went: the one thing that may differ between two runs. Seconds, model sizes and versions."""
+
+    seconds: dict[str, float]
+    sizes: dict[str, int]
+    versions: dict[str, str]
