@@ -67,6 +67,13 @@ class Objective:
     bound: float
     status: StageStatus
 
+    @property
+    def shortfall(self) -> float:
+        """By how much a better plan can beat this one at most, as a share of the larger of value and bound; 0 is
+        proven best."""
+        larger = max(abs(self.value), abs(self.bound))
+        return abs(self.value - self.bound) / larger if larger else 0.0
+
 
 @dataclass(frozen=True)
 class TargetCoverage:

@@ -40,6 +40,10 @@ class PassMark:
             raise ValueError("a probe without trials shows nothing")
         return correct * self.trials >= self.correct * trials
 
+    def needed(self, trials: int) -> int:
+        """The fewest correct responses of so many trials that meet the mark."""
+        return -(-self.correct * trials // self.trials)
+
     def __str__(self) -> str:
         return f"{self.correct}/{self.trials}"
 
