@@ -1,8 +1,8 @@
 """The cautions that a sheet and a calendar event show, as whole sentences.
 
-Screening only: which sets are planned at all is decided by `coverage.possible`; this says what to look out for in
-what was planned. The small-parts age is that of 16 CFR 1501.4; the advice on supervision is common practice, no
-source.
+Screening only: which sets are planned at all is decided by `coverage.possible`; this says what to look out
+for in what was planned. The small-parts age is that of 16 CFR 1501.4; the advice on supervision is common
+practice, no source.
 """
 
 from __future__ import annotations
@@ -47,8 +47,10 @@ def cautions_for(
     on: date,
     shown_as: str | None = None,
 ) -> tuple[str, ...]:
-    """What to look out for in one sitting, in a fixed order: the learner's allergens, each set by id, supervision,
-    assent. `on` decides the age. The learner is called by the alias unless `shown_as` is given. Raises KeyError for an id that the case does not have."""
+    """What to look out for in one sitting: the learner's allergens, each set by id, supervision, assent.
+
+    `on` decides the age. The learner is called by the alias unless `shown_as` is given. Raises KeyError
+    for an id that the case does not have."""
     called = learner.alias if shown_as is None else shown_as
     place = case.locations[location_id].name
     sentences = _allergen_reminder(learner, called, place)

@@ -1,0 +1,158 @@
+"""The coverage matrix of one target arranged as a grid: adults and locations down, material sets across."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import product
+
+from genplan.case import Combination, Target
+from genplan.case.targets import BASE_DIMENSIONS
+from genplan.coverage.matrix import NOT_POSSIBLE, MatrixRow
+from genplan.plan import Plan, ProbeKind, Sitting
+from genplan.report.text import counted
+from genplan.report.wording import (
+    KIND_WORDS,
+    PLANNED,
+    STATUS_MARKS,
+    Names,
+    StatusMark,
+    clean,
+    day_short,
+    moment_short,
+)
+
+Planned = Mapping[tuple[str, Combination], tuple[Sitting, ProbeKind]]
+"""Where and as what each planned combination of a target is seated."""
+
+
+@dataclass(frozen=True)
+class Cell:
+    """`word` always says the status; `fine` holds the figures and the date, or what is planned."""
+
+    mark: StatusMark
+    word: str
+    fine: tuple[str, ...] = ()
+
+    @property
+    def text(self) -> str:
+        return " ".join((self.word, *self.fine[:1]))
+
+
+@dataclass(frozen=True)
+class Line:
+    """One location. Where one reason stands against all its cells, `barred` holds it, to be shown instead."""
+
+    label: str
+    cells: tuple[Cell, ...]
+    barred: str = ""
+
+
+@dataclass(frozen=True)
+class Block:
+    adult: str
+    lines: tuple[Line, ...]
+
+
+@dataclass(frozen=True)
+class Grid:
+    """`sets` are the column heads, each over one column for every entry of `under` (the values of the extra
+    dimensions; one empty entry if there are none). `reasons` say what stands behind a cell, with a count;
+    `outside` are combinations that were run though the target does not vary them."""
+
+    extra_names: tuple[str, ...]
+    sets: tuple[str, ...]
+    under: tuple[str, ...]
+    blocks: tuple[Block, ...]
+    reasons: tuple[str, ...]
+    outside: tuple[str, ...]
+    marks: tuple[StatusMark, ...]
+
+
+def planned_cells(plan: Plan) -> Planned:
+    return {(p.target, p.combination): (s, p.kind) for s in plan.sittings for p in s.probes}
+
+
+def grid(names: Names, target: Target, rows: Sequence[MatrixRow], planned: Planned) -> Grid:
+    """Arranges the rows of one target. Every row is shown once, in the grid or under `outside`."""
+    cells = {row.combination: row for row in rows if row.target == target.id}
+    adults, locations, sets = (d.values for d in target.dimensions[: len(BASE_DIMENSIONS)])
+    extra = tuple(product(*(d.values for d in target.extra_dimensions)))
+    columns = tuple((one, *more) for one in sets for more in extra)
+    blocks = tuple(
+        Block(
+            names.adult(adult),
+            tuple(_line(names, target, (adult, place), columns, cells, planned) for place in locations),
+        )
+        for adult in adults
+    )
+    inside = {(adult, place, *column) for adult in adults for place in locations for column in columns}
+    return Grid(
+        tuple(clean(d.name) for d in target.extra_dimensions),
+        tuple(names.material_set(s) for s in sets),
+        tuple(", ".join(map(clean, values)) for values in extra),
+        blocks,
+        _reasons(names, target, cells),
+        tuple(_outside(names, target, row) for c, row in cells.items() if c not in inside),
+        _marks(blocks),
+    )
+
+
+def _line(
+    names: Names,
+    target: Target,
+    head: tuple[str, str],
+    columns: tuple[Combination, ...],
+    rows: Mapping[Combination, MatrixRow],
+    planned: Planned,
+) -> Line:
+    found = [rows.get((*head, *column)) for column in columns]
+    cells = tuple(
+        _cell(row, planned.get((target.id, (*head, *column))))
+        for row, column in zip(found, columns, strict=True)
+    )
+    whys = {
+        row.why for row in found if row is not None and row.status == NOT_POSSIBLE and not row.standing.tested
+    }
+    same = len(whys) == 1 and all(c.word == NOT_POSSIBLE and not c.fine for c in cells)
+    return Line(names.location(head[1]), cells, clean(whys.pop()) if same else "")
+
+
+def _cell(row: MatrixRow | None, planned: tuple[Sitting, ProbeKind] | None) -> Cell:
+    if row is None:
+        return Cell(StatusMark("", "not listed", "", "no"), "not listed")
+    standing = row.standing
+    figures = () if standing.trials is None else (f"{standing.correct}/{standing.trials}",)
+    dated = () if standing.last_date is None else (day_short(standing.last_date),)
+    if planned is None:
+        return Cell(STATUS_MARKS[row.status], row.status, figures + dated)
+    sitting, kind = planned
+    before = () if row.status == "untested" else (" ".join(("before:", row.status, *figures)),)
+    return Cell(PLANNED, PLANNED.word, (moment_short(sitting.start), KIND_WORDS[kind], *before))
+
+
+def _reasons(names: Names, target: Target, rows: Mapping[Combination, MatrixRow]) -> tuple[str, ...]:
+    """Each reason once, with how many combinations it holds back, in the order in which they appear."""
+    behind: dict[tuple[str, str], list[Combination]] = {}
+    for row in rows.values():
+        if row.why:
+            behind.setdefault((row.status, row.why), []).append(row.combination)
+    return tuple(_reason(names, target, status, why, held) for (status, why), held in behind.items())
+
+
+def _reason(names: Names, target: Target, status: str, why: str, held: list[Combination]) -> str:
+    if status == NOT_POSSIBLE:
+        return f"{clean(why)}: {counted(len(held), 'combination')} not possible"
+    named = "; ".join(names.combination(target, c) for c in held)
+    return f"{clean(why)}: {named}"
+
+
+def _outside(names: Names, target: Target, row: MatrixRow) -> str:
+    cell = _cell(row, None)
+    return f"{names.combination(target, row.combination)}: {', '.join((cell.word, *cell.fine))}"
+
+
+def _marks(blocks: tuple[Block, ...]) -> tuple[StatusMark, ...]:
+    """The statuses that the grid shows, in the order of the legend."""
+    seen = {cell.word for block in blocks for line in block.lines for cell in line.cells}
+    return tuple(m for m in (PLANNED, *STATUS_MARKS.values()) if m.word in seen)

@@ -1,0 +1,101 @@
+"""What was left out, grouped so that a person can read it, and why a week is empty."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from genplan.case import Case
+from genplan.plan import LeftOut, Plan, ProbeKind
+from genplan.report.text import counted
+from genplan.report.wording import Names, clean, tuple_word
+
+NAMED_AT_MOST = 8
+"""How many things a group names one by one; `plan.json` names all."""
+
+_KIND_ORDER = (ProbeKind.MAINTENANCE, ProbeKind.RETEST, ProbeKind.NEW)
+_KIND_NOUNS = {ProbeKind.MAINTENANCE: "maintenance probe", ProbeKind.RETEST: "retest"}
+
+
+@dataclass(frozen=True)
+class OfTarget:
+    """One target's share of a group: how much in words, and the first few by name."""
+
+    target: str
+    amount: str
+    named: tuple[str, ...]
+    unnamed: int
+
+
+@dataclass(frozen=True)
+class ReasonGroup:
+    """Everything of one learner that was left out for the same reason."""
+
+    reason: str
+    kind: ProbeKind
+    weight: int
+    targets: tuple[OfTarget, ...]
+
+
+def reason_groups(names: Names, left_out: Iterable[LeftOut], learner: str) -> tuple[ReasonGroup, ...]:
+    """The groups of one learner: maintenance, retests, then new combinations; the largest first."""
+    groups: dict[tuple[ProbeKind, str], list[LeftOut]] = defaultdict(list)
+    for item in left_out:
+        if item.learner == learner:
+            groups[item.kind, item.reason].append(item)
+    made = [_group(names, kind, reason, items) for (kind, reason), items in groups.items()]
+    return tuple(sorted(made, key=lambda g: (_KIND_ORDER.index(g.kind), -g.weight, g.reason)))
+
+
+def _group(names: Names, kind: ProbeKind, reason: str, items: list[LeftOut]) -> ReasonGroup:
+    by_target: dict[str, list[LeftOut]] = defaultdict(list)
+    for item in items:
+        by_target[item.target].append(item)
+    shares = tuple(_share(names, kind, target, found) for target, found in sorted(by_target.items()))
+    return ReasonGroup(_sentence(reason), kind, sum(map(_amount, items)), shares)
+
+
+def _share(names: Names, kind: ProbeKind, target_id: str, items: list[LeftOut]) -> OfTarget:
+    total = sum(map(_amount, items))
+    target = names.case.targets.get(target_id)
+    if kind is ProbeKind.NEW and target is not None:
+        amount = counted(total, tuple_word(target))
+    else:
+        amount = counted(total, _KIND_NOUNS.get(kind, "probe"))
+    named = tuple(clean(item.what) for item in items)
+    return OfTarget(
+        names.target(target_id), amount, named[:NAMED_AT_MOST], max(0, len(named) - NAMED_AT_MOST)
+    )
+
+
+def _amount(item: LeftOut) -> int:
+    return max(1, item.tuples) if item.kind is ProbeKind.NEW else 1
+
+
+def _sentence(text: str) -> str:
+    """With a capital and a full stop, as a list of reasons wants it."""
+    text = clean(text).strip()
+    return f"{text[:1].upper()}{text[1:]}" + ("" if text.endswith((".", "?", "!")) else ".")
+
+
+def why_empty(case: Case, plan: Plan, learner: str | None = None) -> tuple[str, ...]:
+    """Why no sitting is planned (for one learner, or at all) and what can be done: sentences."""
+    learners = tuple(case.learners) if learner is None else (learner,)
+    if not any(t.learner in learners for t in case.mastered):
+        return (
+            "No target is marked mastered, and only mastered targets are probed.",
+            "What to do: once a target meets its mastery criterion, set its state to mastered and plan anew.",
+        )
+    left = [item for item in plan.left_out if item.learner in learners]
+    if not left and not any(c.open for c in plan.coverage if c.learner in learners):
+        return (
+            "Nothing is owed this week: all that was asked for has been shown, no retest waits and no"
+            " maintenance falls due.",
+            "What to do: nothing now. Plan the next week as usual: maintenance is seen when it falls due.",
+        )
+    return (
+        "Nothing that is owed fits into this week; the reasons are listed under what was left out.",
+        "What to do: look for hours in which the learner, an adult and a place are free together, for limits"
+        " that are used up, for adults who could be briefed, for combinations that wait for teaching.",
+    )
