@@ -32,7 +32,10 @@ class Finding:
         if self.expected:
             text += f"; expected {self.expected}"
         text += "."
-        return f"{text} {self.hint[0].upper()}{self.hint[1:]}." if self.hint else text
+        if not self.hint:
+            return text
+        end = "" if self.hint.endswith("?") else "."
+        return f"{text} {self.hint[0].upper()}{self.hint[1:]}{end}"
 
 
 def nearest(word: str, known: Iterable[str]) -> str:

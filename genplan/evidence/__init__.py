@@ -1,1 +1,1 @@
-"""What was run, and what it says of each combination: results.csv -> log -> standing, and maintenance that is due."""
+"""What was run, and what it says of each combination: results.csv -> log -> standing, maintenance due."""

@@ -22,10 +22,13 @@ class ResultKind(StrEnum):
         return self in (ResultKind.PROBE, ResultKind.MAINTENANCE)
 
 
+Moment = tuple[date, time, int]
+
+
 @dataclass(frozen=True)
 class Result:
-    """One row of results.csv; `line` is its 1-based line there. `trials` and `correct` are None where nothing was
-    counted (teaching without trials, not run)."""
+    """One row of results.csv; `line` is its 1-based line there. `trials` and `correct` are None where nothing
+    was counted (teaching without trials, not run)."""
 
     line: int
     date: date
@@ -41,8 +44,8 @@ class Result:
     note: str = ""
 
     @property
-    def moment(self) -> tuple[date, time, int]:
-        """What orders two rows: the date, the time (a row without one counts as the day's first), then the line."""
+    def moment(self) -> Moment:
+        """What orders two rows: date, time (a row without one counts as the day's first), line."""
         return self.date, self.time or time(), self.line
 
 

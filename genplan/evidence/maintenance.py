@@ -1,4 +1,4 @@
-"""Which maintenance probe of a target is due. The intervals are common practice without one source: a setting."""
+"""Which maintenance probe of a target is due. The intervals are a setting: common practice, no source."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from genplan.evidence.log import Log, ResultKind
 
 @dataclass(frozen=True)
 class MaintenanceDue:
-    """`due` is the date from which the probe is owed, `days` the interval after mastery that it stands for."""
+    """`due` is the date from which the probe is owed, `days` the interval after mastery it stands for."""
 
     target: str
     due: date
@@ -19,8 +19,8 @@ class MaintenanceDue:
 
 
 def maintenance_due(target: Target, log: Log, by: date) -> MaintenanceDue | None:
-    """The maintenance probe owed by the end of the day `by`: the latest date of the ladder that is not after `by`,
-    unless one was run from that date on. An earlier date that was missed gives way once the next falls due."""
+    """The maintenance probe owed by the end of the day `by`: the latest date of the ladder that is not after
+    `by`, unless one was run from that date on. A date that was missed gives way once the next falls due."""
     if target.mastered_on is None:
         return None
     reached = [d for d in target.maintenance_days if target.mastered_on + timedelta(days=d) <= by]

@@ -22,7 +22,7 @@ class Status(StrEnum):
 @dataclass(frozen=True)
 class Standing:
     """`status` is from the latest row that says something. `retest_due`: it was not met and taught since.
-    `tested`: some probe or maintenance probe was run, met or not. `correct` and `trials` are the latest test's."""
+    `tested`: some probe or maintenance probe was run, met or not. `correct`, `trials`: the latest test's."""
 
     status: Status = Status.UNTESTED
     tested: bool = False

@@ -1,0 +1,70 @@
+"""Rows that can be read and look wrong: each is a warning with its line, and counts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from datetime import datetime, time
+
+from genplan.case import Case, Combination, Target
+from genplan.case.possible import obstacle
+from genplan.evidence.log import Result, ResultKind
+from genplan.findings import Finding, Severity
+
+
+def doubts(file: str, case: Case, results: list[Result], now: datetime | None) -> list[Finding]:
+    """Warnings of rows after now (any zone), rows twice, no reason given, and impossible combinations."""
+    wall = now.astimezone(case.timezone).replace(tzinfo=None) if now and now.tzinfo else now
+    first_lines: dict[Result, int] = {}
+    against = _Obstacles(case)
+    found = []
+
+    def warn(result: Result, key: str, what: str, expected: str, hint: str = "") -> None:
+        found.append(Finding(file, result.line, key, what, expected, hint, Severity.WARNING))
+
+    for result in results:
+        if wall and datetime.combine(result.date, result.time or time()) > wall:
+            warn(
+                result,
+                "date",
+                f"{result.date} {result.time or ''}".strip() + " is after now",
+                "a date that is past",
+            )
+        first = first_lines.setdefault(replace(result, line=0), result.line)
+        if first != result.line:
+            warn(
+                result,
+                "",
+                f"the same as line {first}",
+                "one row a probe",
+                "if it was typed twice, delete one",
+            )
+        if result.kind is ResultKind.NOT_RUN and not result.note:
+            warn(result, "note", "an empty cell", "the reason why it was not run")
+        if sentence := against.sentence(result):
+            warn(
+                result, "", f"this combination is not possible: {sentence}", "", "it is counted all the same"
+            )
+    return found
+
+
+@dataclass
+class _Obstacles:
+    """The rule against a row's combination; asked once for each combination and age."""
+
+    case: Case
+    seen: dict[tuple[str, Combination, int], str] = field(default_factory=dict)
+
+    def sentence(self, result: Result) -> str:
+        target = self.case.targets[result.target]
+        born = self.case.learners[target.learner].born
+        key = (target.id, result.combination, born.age_months(result.date) if born else -1)
+        if key not in self.seen:
+            self.seen[key] = self._look(target, result)
+        return self.seen[key]
+
+    def _look(self, target: Target, result: Result) -> str:
+        for dimension, value in zip(target.dimensions, result.combination, strict=True):
+            if value not in dimension.values:
+                return f"'{target.id}' does not vary {dimension.name.replace('_', ' ')} '{value}'"
+        against = obstacle(self.case, target, result.combination, result.date)
+        return against.sentence if against else ""

@@ -1,0 +1,226 @@
+"""results.csv -> the log, with every problem found at once.
+
+A row that cannot be read is an error with its line, never dropped in silence.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime, time
+from pathlib import Path
+
+from genplan.case import Case, Combination, Target
+from genplan.case.targets import BASE_DIMENSIONS
+from genplan.errors import FileError
+from genplan.evidence.doubts import doubts
+from genplan.evidence.log import Log, Result, ResultKind
+from genplan.evidence.sheet import Row, Sheet, read_sheet
+from genplan.findings import Finding, nearest
+
+FILE_NAME = "results.csv"
+COLUMNS = (
+    "date",
+    "time",
+    "target",
+    "kind",
+    *BASE_DIMENSIONS,
+    "trials",
+    "correct",
+    "prompted",
+    "observer",
+    "observer_correct",
+    "note",
+)
+NEEDED = ("date", "target", "kind", *BASE_DIMENSIONS, "trials", "correct")
+KINDS = tuple(kind.value for kind in ResultKind)
+
+
+def columns_of(case: Case) -> tuple[str, ...]:
+    """The columns a results file of this case may have, in the order in which a new file gets them."""
+    extra = dict.fromkeys(d.name for t in case.targets.values() for d in t.extra_dimensions)
+    return (*COLUMNS, *extra)
+
+
+def read_results(folder: Path, case: Case, now: datetime | None = None) -> tuple[Log, tuple[Finding, ...]]:
+    """The log of a case folder and what is wrong or odd in its results file; no file is an empty log.
+
+    The log holds every row that could be read, whether or not others could not. `now` (aware, or naive in
+    the case's zone) lets later rows be warned of. Raises FileError if the file cannot be opened."""
+    path = folder / FILE_NAME
+    try:
+        data = path.read_bytes()
+    except FileNotFoundError:
+        return Log(), ()
+    except OSError as error:
+        raise FileError(
+            f"{path} could not be read: {error.strerror}. Check that it is a file you may open."
+        ) from error
+    _, log, findings = parse_results(data, case, now)
+    return log, findings
+
+
+def parse_results(
+    data: bytes, case: Case, now: datetime | None = None
+) -> tuple[Sheet, Log, tuple[Finding, ...]]:
+    """The same for the bytes of a file, with its form."""
+    sheet, findings = read_sheet(FILE_NAME, data, columns_of(case), NEEDED)
+    results = []
+    extra = frozenset(columns_of(case)) - frozenset(COLUMNS)
+    for row in sheet.rows:
+        reader = _RowReader(case, row, extra)
+        result = reader.result()
+        findings += reader.findings
+        if result:
+            results.append(result)
+    findings += doubts(FILE_NAME, case, results, now)
+    return sheet, Log.of(results), tuple(sorted(findings, key=lambda f: (f.line, f.severity, f.key)))
+
+
+@dataclass
+class _RowReader:
+    """Reads one row's cells and collects what is wrong with them."""
+
+    case: Case
+    row: Row
+    extra: frozenset[str]
+    findings: list[Finding] = field(default_factory=list)
+
+    def result(self) -> Result | None:
+        """The row as a value, or None if anything in it is an error."""
+        day, moment, kind = self._date(), self._time(), self._kind()
+        target = self._target()
+        combination = self._combination(target) if target else None
+        counts = self._counts(kind)
+        if self.findings or day is None or kind is None or target is None or combination is None:
+            return None
+        cell = self.row.cells.get
+        return Result(
+            line=self.row.line,
+            date=day,
+            time=moment,
+            target=target.id,
+            kind=kind,
+            combination=combination,
+            observer=cell("observer", ""),
+            note=cell("note", ""),
+            **counts,
+        )
+
+    def _complain(self, key: str, found: str, expected: str, hint: str = "") -> None:
+        self.findings.append(Finding(FILE_NAME, self.row.line, key, found, expected, hint))
+
+    def _date(self) -> date | None:
+        text = self.row.cells["date"]
+        try:
+            if re.fullmatch("[0-9]{4}-[0-9]{2}-[0-9]{2}", text):
+                return date.fromisoformat(text)
+        except ValueError:
+            self._complain("date", f"'{text}' is not a day of the calendar", "a date such as 2026-12-03")
+            return None
+        hint = (
+            "a spreadsheet may have changed it: type it year first, with the column set to text"
+            if text
+            else ""
+        )
+        self._complain("date", f"found {_quoted(text)}", "a date such as 2026-12-03", hint)
+        return None
+
+    def _time(self) -> time | None:
+        text = self.row.cells.get("time", "")
+        if not text:
+            return None
+        if re.fullmatch("([01][0-9]|2[0-3]):[0-5][0-9]", text):
+            return time.fromisoformat(text)
+        self._complain("time", f"found {_quoted(text)}", "a 24-hour time such as 16:30, or an empty cell")
+        return None
+
+    def _kind(self) -> ResultKind | None:
+        text = self.row.cells["kind"]
+        if text in KINDS:
+            return ResultKind(text)
+        self._complain(
+            "kind", f"found {_quoted(text)}", "one of " + ", ".join(KINDS), nearest(text.lower(), KINDS)
+        )
+        return None
+
+    def _target(self) -> Target | None:
+        text = self.row.cells["target"]
+        if text not in self.case.targets:
+            self._unknown("target", text, self.case.targets, "a target of the case")
+        return self.case.targets.get(text)
+
+    def _combination(self, target: Target) -> Combination | None:
+        """None if a value is unknown; a person, place or set that the target does not vary is let through."""
+        before = len(self.findings)
+        known: dict[str, Iterable[str]] = {d.name: d.values for d in target.dimensions}
+        known |= dict(
+            zip(
+                BASE_DIMENSIONS, (self.case.adults, self.case.locations, self.case.material_sets), strict=True
+            )
+        )
+        for name, values in known.items():
+            text = self.row.cells.get(name, "")
+            if text not in values:
+                extra = f" of the target '{target.id}'" if name not in BASE_DIMENSIONS else " of the case"
+                self._unknown(name, text, values, f"a known {name.replace('_', ' ')}{extra}")
+        for name, text in self.row.cells.items():
+            if text and name in self.extra and name not in known:
+                self._complain(name, f"found '{text}'", f"an empty cell: '{target.id}' does not vary {name}")
+        if len(self.findings) > before:
+            return None
+        return tuple(self.row.cells[name] for name in target.dimension_names)
+
+    def _unknown(self, key: str, text: str, known: Iterable[str], expected: str) -> None:
+        hint = nearest(text, known) or "correct the row, or add the value to the case"
+        self._complain(key, f"found {_quoted(text)}", expected, hint)
+
+    def _counts(self, kind: ResultKind | None) -> dict[str, int | None]:
+        names = ("trials", "correct", "prompted", "observer_correct")
+        if kind is ResultKind.NOT_RUN:
+            for name in names:
+                if text := self.row.cells.get(name, ""):
+                    self._complain(name, f"found '{text}' in a row that was not run", "an empty cell")
+            return dict.fromkeys(names)
+        counts = {name: self._whole(name) for name in names}
+        for name in ("trials", "correct"):
+            if kind and kind.is_test and not self.row.cells[name]:
+                self._complain(name, "an empty cell", f"a whole number in a {kind.value} row")
+        self._compare(counts)
+        return counts
+
+    def _whole(self, name: str) -> int | None:
+        text = self.row.cells.get(name, "")
+        if not text:
+            return None
+        if re.fullmatch("[0-9]{1,4}", text):
+            return int(text)
+        self._complain(name, f"found {_quoted(text)}", "a whole number from 0 to 9999")
+        return None
+
+    def _compare(self, counts: Mapping[str, int | None]) -> None:
+        trials, correct, prompted = counts["trials"], counts["correct"], counts["prompted"]
+        if trials is None:
+            for name in ("correct", "prompted", "observer_correct"):
+                if counts[name] is not None and not self.row.cells["trials"]:
+                    self._complain(
+                        name, f"found {counts[name]} without trials", "the number of trials beside it"
+                    )
+            return
+        if trials == 0:
+            self._complain("trials", "found 0", "at least 1, or the kind 'not run' with the reason as a note")
+            return
+        for name in ("correct", "prompted", "observer_correct"):
+            if (counts[name] or 0) > trials:
+                self._complain(name, f"found {counts[name]} of {trials} trials", f"at most {trials}")
+        both = (correct or 0) + (prompted or 0)
+        if both > trials >= max(correct or 0, prompted or 0):
+            what = f"{correct} correct and {prompted} prompted of {trials} trials"
+            self._complain(
+                "prompted", what, f"at most {trials} together", "correct counts only answers without help"
+            )
+
+
+def _quoted(text: str) -> str:
+    return f"'{text}'" if text else "an empty cell"
