@@ -1,0 +1,1 @@
+"""What comes out: tables, documents, calendars, pages, sheets and the terminal. Each draws, none computes."""

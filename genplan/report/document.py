@@ -1,0 +1,139 @@
+"""plan.json and run.json: the plan, and how the run went, for programs.
+
+`format` is 1 and rises only if the meaning of a key changes; new keys may be added. Keys stand in a fixed
+order. Moments are ISO 8601 with offset. A number that is not finite (a bound that nobody proved) is null.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from typing import Any
+
+from genplan.case import Case, Combination
+from genplan.coverage.matrix import MatrixRow
+from genplan.plan import LeftOut, Objective, Plan, Probe, RunReport, Sitting, TargetCoverage
+
+FORMAT = 1
+
+
+def plan_document(case: Case, plan: Plan) -> dict[str, Any]:
+    """Everything of the plan as plain lists, mappings, texts and numbers."""
+    planned = {key: sitting.id for key, sitting in plan.planned().items()}
+    return {
+        "format": FORMAT,
+        "week": str(plan.week),
+        "now": plan.now.isoformat(),
+        "timezone": case.timezone.key,
+        "repeatable": plan.repeatable,
+        "objectives": [_objective(o) for o in plan.objectives],
+        "sittings": [_sitting(case, s) for s in plan.sittings],
+        "coverage": [_coverage(c) for c in plan.coverage],
+        "left_out": [_left_out(x) for x in plan.left_out],
+        "matrix": [_matrix_row(case, r, planned.get((r.target, r.combination))) for r in plan.matrix],
+        "notes": list(plan.notes),
+    }
+
+
+def plan_json(case: Case, plan: Plan) -> bytes:
+    return _encoded(plan_document(case, plan))
+
+
+def run_json(run: RunReport) -> bytes:
+    """The one file that may differ between two runs of the same input."""
+    return _encoded({"format": FORMAT, "seconds": run.seconds, "sizes": run.sizes, "versions": run.versions})
+
+
+def _objective(objective: Objective) -> dict[str, Any]:
+    return {
+        "name": objective.name,
+        "words": objective.words,
+        "sense": objective.sense,
+        "value": _number(objective.value),
+        "bound": _number(objective.bound),
+        "status": objective.status.value,
+    }
+
+
+def _sitting(case: Case, sitting: Sitting) -> dict[str, Any]:
+    return {
+        "id": sitting.id,
+        "learner": sitting.learner,
+        "adult": sitting.adult,
+        "location": sitting.location,
+        "start": sitting.start.isoformat(),
+        "end": sitting.end.isoformat(),
+        "begun": sitting.begun,
+        "probes": [_probe(case, p) for p in sitting.probes],
+    }
+
+
+def _probe(case: Case, probe: Probe) -> dict[str, Any]:
+    return {
+        "target": probe.target,
+        "kind": probe.kind.value,
+        "combination": _named(case, probe.target, probe.combination),
+        "trials": probe.trials,
+        "new_tuples": probe.new_tuples,
+    }
+
+
+def _coverage(coverage: TargetCoverage) -> dict[str, Any]:
+    return {
+        "learner": coverage.learner,
+        "target": coverage.target,
+        "possible": coverage.possible,
+        "shown_before": coverage.shown_before,
+        "tested_before": coverage.tested_before,
+        "met_before": coverage.met_before,
+        "new": coverage.new,
+        "open": coverage.open,
+        "fewest_further": coverage.fewest_further,
+        "fewest_proven": coverage.fewest_proven,
+    }
+
+
+def _left_out(left_out: LeftOut) -> dict[str, Any]:
+    return {
+        "learner": left_out.learner,
+        "target": left_out.target,
+        "kind": left_out.kind.value,
+        "what": left_out.what,
+        "rule": left_out.rule,
+        "reason": left_out.reason,
+        "tuples": left_out.tuples,
+    }
+
+
+def _matrix_row(case: Case, row: MatrixRow, planned: str | None) -> dict[str, Any]:
+    known = row.standing
+    return {
+        "learner": row.learner,
+        "target": row.target,
+        "combination": _named(case, row.target, row.combination),
+        "status": row.status,
+        "tested": known.tested,
+        "retest_due": known.retest_due,
+        "last_date": known.last_date.isoformat() if known.last_date else None,
+        "correct": known.correct,
+        "trials": known.trials,
+        "planned": planned,
+        "why": row.why,
+    }
+
+
+def _named(case: Case, target: str, combination: Combination) -> dict[str, str]:
+    return dict(zip(case.targets[target].dimension_names, combination, strict=True))
+
+
+def _number(value: float) -> int | float | None:
+    """A whole number without a point, nothing for what is not finite."""
+    if not math.isfinite(value):
+        return None
+    return int(value) if value == int(value) else value
+
+
+def _encoded(document: dict[str, Any]) -> bytes:
+    """UTF-8; a lone surrogate, which UTF-8 cannot hold, is written as JSON's own escape."""
+    text = json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False)
+    return (text + "\n").encode("utf-8", "backslashreplace")

@@ -1,0 +1,154 @@
+"""Writing the folder of results: all of it, or nothing.
+
+Everything is first written into a hidden folder inside OUT and then moved into place. If a move fails, what
+was moved is moved back. A crash of the machine in the middle of the moves is the one thing this cannot undo.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+import tempfile
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from pathlib import Path, PurePosixPath
+
+from genplan.errors import FileError
+from genplan.files import replace_file
+
+_OWN_CALENDAR = re.compile(r"(all|(adult|learner|location)-.+)\.ics")
+_OWN_MARK = b"PRODID:-//genplan//"
+
+
+def write_folder(out: Path, files: Mapping[str, bytes]) -> None:
+    """Writes each `name/with/slashes` -> bytes below `out`, which is made if it is missing.
+
+    Other files in `out` are left alone, but for calendars of an earlier plan that have no successor. Raises
+    FileError with nothing changed: `out` cannot be written, is a file, or holds a case."""
+    out = Path(os.path.abspath(out))
+    made: list[Path] = []
+    with _sentence_for_os_errors(f"The results could not be written to {out}"):
+        _refuse_a_case(out)
+        try:
+            for folder in sorted({_inside(out, name).parent for name in files} | {out}):
+                made += _make_folders(folder)
+            _write_through_staging(out, files)
+        except BaseException:
+            _remove_empty(sorted(made, reverse=True))
+            raise
+
+
+def write_file(path: Path, content: bytes) -> None:
+    """Replaces one file whole. Raises FileError with the old one untouched."""
+    with _sentence_for_os_errors(f"{path} could not be written"):
+        replace_file(path, content)
+
+
+def _refuse_a_case(out: Path) -> None:
+    """A case folder is the user's own: results beside its files would be read as a part of it."""
+    if not out.is_dir():
+        return
+    held = sorted(p.name for p in out.iterdir() if p.name == "results.csv" or p.suffix in (".yaml", ".yml"))
+    if held:
+        raise FileError(
+            f"{out} holds a case ({held[0]}), so no results are written into it."
+            f" Name a folder of its own, for instance {out / 'out'}."
+        )
+
+
+def _make_folders(folder: Path) -> list[Path]:
+    """Makes a folder and its missing parents; returns those that were missing."""
+    missing = [p for p in (folder, *folder.parents) if not p.exists()]
+    for path in reversed(missing):
+        path.mkdir()
+    if not folder.is_dir():
+        raise NotADirectoryError(f"{folder} is a file, not a folder")
+    return missing
+
+
+def _write_through_staging(out: Path, files: Mapping[str, bytes]) -> None:
+    staging = Path(tempfile.mkdtemp(prefix=".genplan-", dir=out))
+    try:
+        for name, content in files.items():
+            _write_new(_inside(staging / "new", name), content)
+        with _undo_on_error(out, staging / "old") as moved:
+            for name in _stale_calendars(out, files):
+                moved.append(_put_aside(out, staging / "old", name))
+            for name in files:
+                moved.append(_put_aside(out, staging / "old", name))
+                os.replace(staging / "new" / name, out / name)
+    finally:
+        shutil.rmtree(staging, ignore_errors=True)
+
+
+def _inside(root: Path, name: str) -> Path:
+    parts = PurePosixPath(name).parts
+    if not parts or ".." in parts or "\\" in name or PurePosixPath(name).is_absolute():
+        raise ValueError(f"'{name}' would lie outside the folder of results")
+    return root.joinpath(*parts)
+
+
+def _write_new(path: Path, content: bytes) -> None:
+    """With the modes that the user's umask gives."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    with open(path, "xb") as stream:
+        stream.write(content)
+        stream.flush()
+        os.fsync(stream.fileno())
+
+
+def _stale_calendars(out: Path, files: Mapping[str, bytes]) -> list[str]:
+    """Calendars that an earlier plan left and this one does not replace: of our naming and marked as ours."""
+    folder = out / "calendars"
+    if not folder.is_dir() or not any(name.startswith("calendars/") for name in files):
+        return []
+    names = sorted(p.name for p in folder.iterdir() if p.is_file() and _OWN_CALENDAR.fullmatch(p.name))
+    return [
+        f"calendars/{name}"
+        for name in names
+        if f"calendars/{name}" not in files and _OWN_MARK in (folder / name).read_bytes()
+    ]
+
+
+def _put_aside(out: Path, old: Path, name: str) -> str:
+    """Moves what is at a name out of the way, if anything is."""
+    target, kept = out / name, old / name
+    if target.is_dir() and not target.is_symlink():
+        raise IsADirectoryError(f"{target} is a folder, and a file of that name is to be written")
+    if os.path.lexists(target):
+        kept.parent.mkdir(parents=True, exist_ok=True)
+        os.replace(target, kept)
+    return name
+
+
+@contextmanager
+def _undo_on_error(out: Path, old: Path) -> Iterator[list[str]]:
+    """Collects the names that were put aside; on any error, an interrupt too, each gets back what it had."""
+    moved: list[str] = []
+    try:
+        yield moved
+    except BaseException:
+        for name in reversed(moved):
+            (out / name).unlink(missing_ok=True)
+            if os.path.lexists(old / name):
+                os.replace(old / name, out / name)
+        raise
+
+
+def _remove_empty(folders: Iterable[Path]) -> None:
+    for folder in folders:
+        if folder.is_dir() and not any(folder.iterdir()):
+            folder.rmdir()
+
+
+@contextmanager
+def _sentence_for_os_errors(what: str) -> Iterator[None]:
+    try:
+        yield
+    except OSError as error:
+        reason = error.strerror or str(error)
+        raise FileError(
+            f"{what}: {reason[0].lower()}{reason[1:]}. Nothing was changed."
+            " Name another place, or make room or get the right to write there, and run it again."
+        ) from error

@@ -1,0 +1,121 @@
+"""plan.csv, matrix.csv and coverage.csv as data frames and as bytes.
+
+Ids everywhere, moments in ISO 8601 with offset, an empty cell where there is nothing. The columns of the
+extra dimensions are those of all targets of the case, sorted by name, so that they do not depend on what was
+planned.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+import pandas as pd
+
+from genplan.case import Case, Combination
+from genplan.case.targets import BASE_DIMENSIONS
+from genplan.coverage.matrix import MatrixRow
+from genplan.plan import Plan, Sitting
+
+COVERAGE_COLUMNS = (
+    "learner",
+    "target",
+    "possible",
+    "shown_before",
+    "tested_before",
+    "met_before",
+    "new",
+    "open",
+    "fewest_further",
+    "fewest_proven",
+)
+
+_RUNS_AS_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
+"""What a spreadsheet takes for the start of a formula, or skips on the way to one (OWASP, 'CSV Injection';
+the list is from memory)."""
+
+
+def extra_dimensions(case: Case) -> tuple[str, ...]:
+    """The names of all dimensions beyond adult, location and material set that some target varies, sorted."""
+    return tuple(sorted({d.name for t in case.targets.values() for d in t.extra_dimensions}))
+
+
+def plan_table(case: Case, plan: Plan) -> pd.DataFrame:
+    """One row a probe, in the order of the plan."""
+    extra = extra_dimensions(case)
+    head = ["week", "sitting", "learner", "target", "kind", *BASE_DIMENSIONS, *extra]
+    rows = [
+        [
+            str(plan.week),
+            s.id,
+            s.learner,
+            p.target,
+            p.kind.value,
+            *_values(case, p.target, p.combination, extra),
+            s.start.isoformat(),
+            s.end.isoformat(),
+            p.trials,
+        ]
+        for s in plan.sittings
+        for p in s.probes
+    ]
+    return _frame([*head, "start", "end", "trials"], rows, ["trials"])
+
+
+def matrix_table(
+    case: Case, rows: Iterable[MatrixRow], planned: Mapping[tuple[str, Combination], Sitting]
+) -> pd.DataFrame:
+    """One row a combination; `planned` is the id of the sitting that holds it this week, or empty."""
+    extra = extra_dimensions(case)
+    head = ["learner", "target", *BASE_DIMENSIONS, *extra]
+    cells = []
+    for row in rows:
+        seat = planned.get((row.target, row.combination))
+        known = row.standing
+        cells.append(
+            [
+                row.learner,
+                row.target,
+                *_values(case, row.target, row.combination, extra),
+                row.status,
+                known.last_date.isoformat() if known.last_date else "",
+                known.correct,
+                known.trials,
+                seat.id if seat else "",
+                row.why,
+            ]
+        )
+    tail = ["status", "last_date", "correct", "trials", "planned", "why"]
+    return _frame([*head, *tail], cells, ["correct", "trials"])
+
+
+def coverage_table(case: Case, plan: Plan) -> pd.DataFrame:
+    """One row a target, in the order of the plan; the numbers are of tuples, the last two of probes."""
+    rows = [[getattr(c, column) for column in COVERAGE_COLUMNS] for c in plan.coverage]
+    return _frame(COVERAGE_COLUMNS, rows, COVERAGE_COLUMNS[2:])
+
+
+def csv_bytes(table: pd.DataFrame) -> bytes:
+    """UTF-8 without a mark, lines end in LF. A text that a spreadsheet would run as a formula gets an
+    apostrophe before it, in the file only; numbers are never touched."""
+    safe = table.map(defused)
+    safe.columns = pd.Index([defused(c) for c in table.columns])
+    text: str = safe.to_csv(index=False, lineterminator="\n")
+    return text.encode("utf-8", "replace")
+
+
+def defused(cell: Any) -> Any:
+    """The cell, with an apostrophe before a text that would start a formula."""
+    return f"'{cell}" if isinstance(cell, str) and cell.startswith(_RUNS_AS_FORMULA) else cell
+
+
+def _values(case: Case, target: str, combination: Combination, extra: Sequence[str]) -> list[str]:
+    """The values of a combination, then a cell for each extra dimension, empty where the target has none."""
+    given = dict(zip(case.targets[target].dimension_names, combination, strict=True))
+    return [given.get(name, "") for name in (*BASE_DIMENSIONS, *extra)]
+
+
+def _frame(columns: Sequence[str], rows: Sequence[Sequence[Any]], whole: Sequence[str]) -> pd.DataFrame:
+    """All cells as they are; the numbers in the columns `whole` stay whole where some are missing."""
+    frame = pd.DataFrame([list(r) for r in rows], columns=list(columns), dtype=object)
+    return frame.astype(dict.fromkeys(whole, "Int64"))

@@ -1,0 +1,38 @@
+"""Text on its way out: what no file, no terminal and no calendar can bear is taken out once, here.
+
+Names of days and months are our own tables, so that no locale of the machine decides a byte.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from datetime import datetime
+
+DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+MONTHS = (
+    *("January", "February", "March", "April", "May", "June"),
+    *("July", "August", "September", "October", "November", "December"),
+)
+
+
+def one_line(text: str) -> str:
+    """One line: runs of blanks, line ends and control characters become one space, a lone surrogate becomes
+    U+FFFD. Accents, emoji and the joiners inside them stay."""
+    return " ".join("".join(_bearable(c) for c in text).split())
+
+
+def _bearable(character: str) -> str:
+    kind = unicodedata.category(character)
+    if kind == "Cs":
+        return "\N{REPLACEMENT CHARACTER}"
+    return " " if kind == "Cc" else character
+
+
+def clock(moment: datetime) -> str:
+    """`09:05`."""
+    return f"{moment.hour:02d}:{moment.minute:02d}"
+
+
+def counted(number: int, thing: str) -> str:
+    """`1 probe`, `2 probes`."""
+    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
