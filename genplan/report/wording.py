@@ -120,10 +120,14 @@ def probe_number(sitting: Sitting, index: int) -> str:
     return f"{sitting.id}.{index + 1}"
 
 
-def day_words(day: date, year: bool = False) -> str:
-    """`Tuesday 1 December`, with the year if asked for."""
-    text = f"{DAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"
-    return f"{text} {day.year}" if year else text
+def day_words(day: date) -> str:
+    """`Tuesday 1 December`."""
+    return f"{DAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"
+
+
+def long_date(day: date) -> str:
+    """`Tuesday 1 December 2026`."""
+    return f"{day_words(day)} {day.year}"
 
 
 def day_short(day: date) -> str:
@@ -191,4 +195,13 @@ def objective_sentence(objective: Objective) -> str:
     return (
         f"{found}, at most {ceil(objective.shortfall * 100)} % short of the best possible."
         f" {ended}: no plan of this week {limit} {number_words(objective.bound)}."
+    )
+
+
+def wishes(names: Names, target: Target) -> tuple[str, ...]:
+    """What is wanted before the rest, with its date."""
+    return tuple(
+        ", ".join(names.value(name, value) for name, value in wish.pattern.items())
+        + (f", by {long_date(wish.by)}" if wish.by else "")
+        for wish in target.first
     )
