@@ -1,0 +1,123 @@
+"""A case folder -> one tree: every `*.yaml` at its top, merged by top-level keys."""
+
+from __future__ import annotations
+
+from pathlib import Path as FilePath
+
+from genplan.casefile.notes import Notes, Path, Unclear
+from genplan.casefile.paths import inside
+from genplan.casefile.tree import Leaf, Node, Tree, read_tree
+from genplan.findings import Finding, Severity
+
+
+def read_folder(folder: FilePath, notes: Notes) -> dict[str, Node]:
+    """The merged tree of the case; problems are noted. A policy that the case names by path is not part of it."""
+    names = _files(folder, notes)
+    trees = {name: _read(folder / name, name, notes) for name in names}
+    policy = _named_policy(folder, trees)
+    merged: dict[str, Node] = {}
+    for name in names:
+        if name != policy:
+            notes.findings.extend(trees[name].findings)
+            _merge(merged, trees[name], notes)
+    return merged
+
+
+def _files(folder: FilePath, notes: Notes) -> list[str]:
+    """The names to read, sorted, after a warning for each that looks as if it should be read and is not."""
+    whole = str(folder)
+    try:
+        entries = sorted(p.name for p in folder.iterdir())
+    except FileNotFoundError:
+        _whole(
+            notes,
+            whole,
+            "no such folder",
+            "a case folder",
+            "check the path; 'genplan new' makes a first case",
+        )
+        return []
+    except NotADirectoryError:
+        _whole(
+            notes, whole, "a file", "the folder that holds the case's .yaml files", "name the folder instead"
+        )
+        return []
+    except OSError as problem:
+        _whole(notes, whole, f"a folder that cannot be read ({problem.strerror})", "a case folder")
+        return []
+    read = [e for e in entries if e.endswith(".yaml") and not e.startswith(".")]
+    for name in entries:
+        if name not in read and name.lower().endswith((".yml", ".yaml")):
+            hint = "rename it if it belongs to the case"
+            found = "a file that is not read"
+            notes.findings.append(
+                Finding(name, 0, "", found, "a name that ends in .yaml", hint, Severity.WARNING)
+            )
+    if not read:
+        hint = "write the case into case.yaml; 'genplan new' makes a first one"
+        _whole(notes, whole, "no .yaml file in the folder", "a case in files that end in .yaml", hint)
+    return read
+
+
+def _whole(notes: Notes, whole: str, found: str, expected: str, hint: str = "") -> None:
+    notes.findings.append(Finding(whole, 0, "", found, expected, hint))
+
+
+def _read(file: FilePath, name: str, notes: Notes) -> Tree:
+    try:
+        if not file.is_file():
+            return Tree(findings=[Finding(name, 0, "", "something that is no file", "a text file")])
+        return read_tree(name, file.read_bytes())
+    except OSError as problem:
+        return Tree(
+            findings=[Finding(name, 0, "", f"a file that cannot be read ({problem.strerror})", "a text file")]
+        )
+
+
+def _named_policy(folder: FilePath, trees: dict[str, Tree]) -> str | None:
+    """The name of a file at the top of the folder that the case gives as its policy."""
+    for tree in trees.values():
+        named = tree.root.get("policy")
+        if isinstance(named, Leaf):
+            try:
+                file = inside(folder, named.text)
+            except Unclear:
+                continue
+            if file.parent == folder and file.name in trees:
+                return file.name
+    return None
+
+
+def _merge(merged: dict[str, Node], tree: Tree, notes: Notes) -> None:
+    """Adds what one file says. Groups are joined one level deep; anything else may be given once."""
+    refused: set[Path] = set()
+    for key, value in tree.root.items():
+        before = merged.get(key)
+        if before is None or _is_empty(before):
+            merged[key] = dict(value) if isinstance(value, dict) else value
+        elif _is_empty(value):
+            continue
+        elif isinstance(before, dict) and isinstance(value, dict):
+            for name, part in value.items():
+                if name in before:
+                    _twice((key, name), tree, notes)
+                    refused.add((key, name))
+                else:
+                    before[name] = part
+        else:
+            _twice((key,), tree, notes)
+            refused.add((key,))
+    for path, mark in tree.marks.items():
+        if path[:1] not in refused and path[:2] not in refused:
+            notes.marks.setdefault(path, mark)
+
+
+def _is_empty(node: Node) -> bool:
+    return isinstance(node, Leaf) and node.is_empty
+
+
+def _twice(path: Path, tree: Tree, notes: Notes) -> None:
+    here, first = tree.marks[path], notes.marks[path]
+    found = f"'{path[-1]}' a second time (first at {first})"
+    hint = "keep one of the two, or give one another id" if len(path) > 1 else "keep it in one of the files"
+    notes.findings.append(Finding(here.file, here.line, ".".join(path), found, "it once in all files", hint))

@@ -1,0 +1,145 @@
+"""Texts that speak of time -> values: times of day, windows, days of the week, dates, absences, births.
+
+Every function raises `Unclear` with words for a user. Windows are half-open; `24:00` is the end of a day.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from datetime import date, datetime, time, timedelta
+
+from genplan.case import Absence, Birth, Window
+from genplan.case.week import DAY_NAMES, MINUTES_PER_DAY
+from genplan.case.windows import Windows, merge
+from genplan.casefile.notes import Unclear
+from genplan.findings import nearest
+
+A_TIME = "a time such as 09:30 or 16:00"
+A_WINDOW = "a window such as 15:30-18:00"
+A_DATE = "a date such as 2026-12-04"
+AN_ABSENCE = "2026-12-03, 2026-12-04 09:00-12:00 or 2026-12-24..2027-01-03"
+SOME_DAYS = "days such as mon, mon-fri, 'mon,wed' or daily"
+YEARS = range(1900, 2101)
+
+
+def minute_of_day(text: str, *, ends: bool = False) -> int:
+    """`HH:MM` -> 0 to 1439; 1440 for 24:00, only where a window ends."""
+    match = re.fullmatch(r"([0-9]{1,2}):([0-9]{2})", text.strip())
+    if not match:
+        hint = "write hours and minutes with a colon, by the 24-hour clock" if re.search(r"\d", text) else ""
+        raise Unclear(f"'{text.strip()}'", A_TIME, hint)
+    hours, minutes = int(match[1]), int(match[2])
+    if hours * 60 + minutes == MINUTES_PER_DAY and ends:
+        return MINUTES_PER_DAY
+    if hours > 23 or minutes > 59:
+        hint = "24:00 may only end a window" if (hours, minutes) == (24, 0) else ""
+        raise Unclear(f"'{text.strip()}', which no clock shows", A_TIME, hint)
+    return hours * 60 + minutes
+
+
+def window(text: str) -> Window:
+    """`15:30-18:00` -> a window of one day."""
+    parts = text.split("-")
+    if len(parts) != 2:
+        hint = "use the plain hyphen -" if re.search("[‐-―−~]", text) else ""
+        raise Unclear(f"'{text.strip()}'", A_WINDOW, hint)
+    start, end = minute_of_day(parts[0]), minute_of_day(parts[1], ends=True)
+    if end < start:
+        hint = "write a window over midnight as two, such as 22:00-24:00 and, on the day after, 00:00-06:00"
+        raise Unclear(f"'{text.strip()}', which ends before it starts", A_WINDOW, hint)
+    if end == start:
+        raise Unclear(f"'{text.strip()}', which has no length", A_WINDOW)
+    return Window(start, end)
+
+
+def windows(texts: Iterable[str]) -> Windows:
+    """Texts of one or more windows, apart by commas -> their union; windows that touch are one."""
+    return merge(window(part) for text in texts for part in text.split(","))
+
+
+def time_text(minute: int) -> str:
+    return f"{minute // 60:02d}:{minute % 60:02d}"
+
+
+def window_text(span: Window) -> str:
+    return f"{time_text(span.start)}-{time_text(span.end)}"
+
+
+def day_numbers(text: str) -> tuple[int, ...]:
+    """`mon-fri`, `tue`, `mon,wed`, `daily` -> days, Monday is 0."""
+    if text.strip() == "daily":
+        return tuple(range(7))
+    found: set[int] = set()
+    for part in text.split(","):
+        ends = [_day_number(name.strip()) for name in part.split("-")]
+        if len(ends) > 2:
+            raise Unclear(f"'{text}'", SOME_DAYS)
+        if ends[-1] < ends[0]:
+            first, last = DAY_NAMES[ends[0]], DAY_NAMES[ends[-1]]
+            hint = f"write '{first}-sun,mon-{last}'" if ends[-1] else f"write '{first}-sun,mon'"
+            raise Unclear(f"'{part.strip()}', which runs over the end of the week", SOME_DAYS, hint)
+        found.update(range(ends[0], ends[-1] + 1))
+    return tuple(sorted(found))
+
+
+def _day_number(name: str) -> int:
+    if name in DAY_NAMES:
+        return DAY_NAMES.index(name)
+    short = name[:3].lower()
+    hint = f"did you mean '{short}'?" if short in DAY_NAMES else nearest(name, (*DAY_NAMES, "daily"))
+    raise Unclear(f"the day '{name}'", SOME_DAYS, hint)
+
+
+def day(text: str) -> date:
+    """`2026-12-04`; a day that the calendar does not have is said so."""
+    if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text.strip()):
+        raise Unclear(f"'{text.strip()}'", A_DATE, "write year, month and day, each in full")
+    try:
+        found = date.fromisoformat(text.strip())
+    except ValueError:
+        raise Unclear(f"'{text.strip()}', which no calendar has", A_DATE) from None
+    if found.year not in YEARS:
+        raise Unclear(f"the year {found.year}", f"a year from {YEARS[0]} to {YEARS[-1]}")
+    return found
+
+
+def birth(text: str) -> Birth:
+    """`2021-04` or `2021-04-12`."""
+    expected = "a month such as 2021-04, or a date such as 2021-04-12"
+    month_only = re.fullmatch(r"[0-9]{4}-[0-9]{2}", text.strip())
+    try:
+        found = day(f"{text.strip()}-01" if month_only else text)
+    except Unclear as problem:
+        shown = f"'{text.strip()}'" if month_only else problem.found
+        raise Unclear(shown, expected) from None
+    return Birth(found.year, found.month, None if month_only else found.day)
+
+
+def absence(text: str, why: str) -> Absence:
+    """A whole day, hours of a day, or whole days from the first to the last, both gone."""
+    if ".." in text:
+        return _absent_days(text, why)
+    first, _, hours = text.strip().partition(" ")
+    try:
+        on = datetime.combine(day(first), time())
+    except Unclear as problem:
+        raise Unclear(problem.found, AN_ABSENCE) from None
+    if not hours.strip():
+        return Absence(on, on + timedelta(days=1), why)
+    span = window(hours)
+    return Absence(on + timedelta(minutes=span.start), on + timedelta(minutes=span.end), why)
+
+
+def _absent_days(text: str, why: str) -> Absence:
+    ends = text.split("..")
+    if len(ends) != 2 or not all(e.strip() for e in ends):
+        raise Unclear(f"'{text}'", AN_ABSENCE)
+    try:
+        first, last = day(ends[0]), day(ends[1])
+    except Unclear as problem:
+        raise Unclear(problem.found, AN_ABSENCE, "hours stand only beside a single date") from None
+    if last < first:
+        raise Unclear(f"'{text}', which ends before it starts", AN_ABSENCE, "turn the two dates round")
+    start = datetime.combine(first, time())
+    return Absence(start, datetime.combine(last, time()) + timedelta(days=1), why)

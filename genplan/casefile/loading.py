@@ -1,0 +1,91 @@
+"""A case folder -> Case, or every reason why not: text, then shapes, then the case."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path as FilePath
+from typing import Any
+
+from genplan.case import Case
+from genplan.casefile.build import build_case
+from genplan.casefile.folder import read_folder
+from genplan.casefile.notes import Mark, Notes, Path, Unclear, has_errors, in_order
+from genplan.casefile.paths import inside
+from genplan.casefile.policies import read_policy
+from genplan.casefile.references import check_references
+from genplan.casefile.sense import warn
+from genplan.casefile.shapes import CASE, SECTIONS, shape
+from genplan.casefile.tree import Node
+from genplan.findings import Finding
+
+NEEDED = {
+    "learners": "no learner",
+    "adults": "no adult to run a probe",
+    "locations": "no location to run a probe at",
+    "material_sets": "no material set",
+    "targets": "no target",
+}
+A_FIRST_ONE = {
+    "learners": "add a child, such as 'wren: {name: Wren, free: {sat: \"09:30-12:00\"}}'",
+    "adults": "add one, such as 'mum: {name: Mum, free: {sat: \"09:30-12:00\"}}'",
+    "locations": "add one, such as 'home: {name: Home}'",
+    "material_sets": "add one, such as 'jackets: {name: Two jackets}'; a skill without objects takes 'none: {name: No objects}'",
+    "targets": "add a skill, such as 'zips-jacket: {learner: wren, correct_when: Closes the zip without help}'",
+}
+
+
+@dataclass(frozen=True)
+class Loaded:
+    """`case` is None if any finding is an error. `marks` leads from a path such as ("targets", "zips-jacket", "first")
+    to where it was written; the items of a list count from "1", and a policy's keys stand under ("policy",)."""
+
+    folder: FilePath
+    case: Case | None
+    findings: tuple[Finding, ...]
+    marks: Mapping[Path, Mark]
+
+
+def load(folder: FilePath) -> Loaded:
+    """Reads a case folder. Never raises for bad content; all problems are in `findings`."""
+    notes = Notes(str(folder))
+    tree = read_folder(folder, notes)
+    if not tree:
+        return Loaded(folder, None, in_order(notes.findings), dict(notes.marks))
+    broken = has_errors(notes.findings)
+    top = _records(tree, broken, notes)
+    policy = read_policy(tree.get("policy"), folder, notes)
+    known = {s: tuple(ids) if isinstance(ids := tree.get(s), dict) else () for s in SECTIONS}
+    check_references(top, known, notes)
+    _check_busy(folder, top, notes)
+    case = None
+    if not has_errors(notes.findings):
+        case = build_case(top, policy)
+        warn(case, notes)
+    return Loaded(folder, case, in_order(notes.findings), dict(notes.marks))
+
+
+def _records(tree: Mapping[str, Node], broken: bool, notes: Notes) -> dict[str, Any]:
+    """The checked records of all sections. What is missing is not told where a file could not be read: it may be there."""
+    found = {key: node for key, node in tree.items() if key != "policy"}
+    before = len(notes.findings)
+    top: dict[str, Any] = shape("the case", CASE).read(dict(found), (), notes)
+    for section in SECTIONS:
+        node = tree.get(section)
+        missing = [f for f in notes.findings[before:] if f.key == section]
+        if node is None or (not top.get(section) and not missing):
+            notes.findings = [f for f in notes.findings if f not in missing]
+            if not broken:
+                notes.error(
+                    (section,), NEEDED[section], f"at least one under '{section}'", A_FIRST_ONE[section]
+                )
+    return top
+
+
+def _check_busy(folder: FilePath, top: Mapping[str, Any], notes: Notes) -> None:
+    for id_, record in top.get("adults", {}).items():
+        if "busy" in record:
+            try:
+                inside(folder, record["busy"])
+            except Unclear as problem:
+                notes.unclear(("adults", id_, "busy"), problem, "")

@@ -1,0 +1,72 @@
+"""Where each thing was written, and the problems found so far."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from genplan.findings import Finding, Severity
+
+Path = tuple[str, ...]
+"""The keys from the top of the case to a value; the items of a list count from "1", as a reader counts them."""
+
+
+@dataclass(frozen=True)
+class Mark:
+    """The file, relative to the case folder, and the 1-based line of a key or of an item of a list."""
+
+    file: str
+    line: int
+
+    def __str__(self) -> str:
+        return f"{self.file}:{self.line}"
+
+
+class Unclear(ValueError):
+    """A text that does not say what its key wants. The parts are those of a `Finding`; `expected` may be left to the
+    key."""
+
+    def __init__(self, found: str, expected: str = "", hint: str = "") -> None:
+        self.found, self.expected, self.hint = found, expected, hint
+        super().__init__(found)
+
+
+@dataclass
+class Notes:
+    """Collects findings while a case is read. `whole` names the folder or file where no line is known."""
+
+    whole: str
+    marks: dict[Path, Mark] = field(default_factory=dict)
+    findings: list[Finding] = field(default_factory=list)
+
+    def mark(self, path: Path) -> Mark:
+        """The place of a path, or of the nearest thing around it that was written."""
+        for end in range(len(path), 0, -1):
+            if path[:end] in self.marks:
+                return self.marks[path[:end]]
+        return Mark(self.whole, 0)
+
+    def error(self, path: Path, found: str, expected: str, hint: str = "") -> None:
+        self._add(path, found, expected, hint, Severity.ERROR)
+
+    def warning(self, path: Path, found: str, expected: str, hint: str = "") -> None:
+        self._add(path, found, expected, hint, Severity.WARNING)
+
+    def unclear(self, path: Path, problem: Unclear, expected: str) -> None:
+        self.error(path, problem.found, problem.expected or expected, problem.hint)
+
+    def _add(self, path: Path, found: str, expected: str, hint: str, severity: Severity) -> None:
+        mark = self.mark(path)
+        self.findings.append(Finding(mark.file, mark.line, ".".join(path), found, expected, hint, severity))
+
+
+def in_order(findings: list[Finding]) -> tuple[Finding, ...]:
+    """By file and line, each once."""
+    return tuple(sorted(set(findings)))
+
+
+def has_errors(findings: list[Finding]) -> bool:
+    return any(f.severity is Severity.ERROR for f in findings)
+
+
+Marks = Mapping[Path, Mark]

@@ -1,0 +1,97 @@
+"""Policies: named ones that come with the program, files in a case folder, and keys written in the case itself."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import fields, replace
+from pathlib import Path as FilePath
+from typing import Any
+
+from genplan.case import Policy
+from genplan.casefile.kinds import MISSING, shown
+from genplan.casefile.notes import Notes, Unclear
+from genplan.casefile.paths import inside
+from genplan.casefile.shapes import POLICY, shape
+from genplan.casefile.tree import Leaf, Node, read_tree
+from genplan.errors import UsageError
+from genplan.findings import nearest
+
+AT = ("policy",)
+KEYS = shape("a policy", POLICY)
+
+
+def policies_folder() -> FilePath:
+    """The folder of the named policies: inside an installed package, or beside the package in a checkout."""
+    package = FilePath(__file__).resolve().parents[1]
+    installed = package / "configs"
+    return installed if installed.is_dir() else package.parent / "configs"
+
+
+def policy_names() -> tuple[str, ...]:
+    """The names that `policy:` may give, sorted."""
+    return tuple(sorted(p.stem for p in policies_folder().glob("*.yaml")))
+
+
+def is_path(word: str) -> bool:
+    return "/" in word or "\\" in word or word.endswith((".yaml", ".yml"))
+
+
+def find_policy(name_or_path: str, case_folder: FilePath) -> FilePath:
+    """The file of a named policy, or of a path relative to the case folder. Raises UsageError if there is none."""
+    try:
+        return _find(name_or_path, case_folder)
+    except Unclear as problem:
+        hint = f" {problem.hint}" if problem.hint else ""
+        raise UsageError(f"The policy is {problem.found}; expected {problem.expected}.{hint}") from None
+
+
+def _find(word: str, case_folder: FilePath) -> FilePath:
+    expected = f"one of {', '.join(policy_names())}, or the path of a file in the case folder"
+    if is_path(word):
+        return inside(case_folder, word)
+    if word not in policy_names():
+        raise Unclear(f"'{word}', which is no policy", expected, nearest(word, policy_names()))
+    return policies_folder() / f"{word}.yaml"
+
+
+def read_policy(node: Node | None, case_folder: FilePath, notes: Notes) -> Policy:
+    """The value of the case's `policy` -> Policy; problems are noted and the defaults stand in."""
+    if node is None:
+        return Policy()
+    if isinstance(node, dict):
+        return policy_of(KEYS.read(node, AT, notes), "own")
+    if not isinstance(node, Leaf) or node.is_empty:
+        notes.error(AT, shown(node), f"one of {', '.join(policy_names())}, a path, or keys of a policy")
+        return Policy()
+    try:
+        file = _find(node.text, case_folder)
+    except Unclear as problem:
+        notes.unclear(AT, problem, "")
+        return Policy()
+    name = node.text if is_path(node.text) else f"configs/{file.name}"
+    return load_policy(file, name, notes)
+
+
+def load_policy(file: FilePath, shown_as: str, notes: Notes) -> Policy:
+    """The policy of one file; its keys are marked under `policy`."""
+    try:
+        tree = read_tree(shown_as, file.read_bytes())
+    except OSError as problem:
+        notes.error(AT, f"'{shown_as}', which cannot be read ({problem.strerror})", "a file")
+        return Policy()
+    notes.findings.extend(tree.findings)
+    notes.marks.update({AT + path: mark for path, mark in tree.marks.items()})
+    return policy_of(KEYS.read(tree.root, AT, notes), file.stem)
+
+
+def policy_of(record: Mapping[str, Any], name: str) -> Policy:
+    """A record of policy keys -> Policy; what it does not name keeps its default, also inside a group."""
+    if record is MISSING:
+        return Policy(name=name)
+    known = {f.name for f in fields(Policy)}
+    given = {k: v for k, v in record.items() if k in known}
+    default = Policy()
+    for group in ("prefer", "solver"):
+        if group in given:
+            given[group] = replace(getattr(default, group), **given[group])
+    return replace(default, name=name, **given)

@@ -1,0 +1,201 @@
+"""Whether every id, dimension, allergen and hazard that one thing names is known. What is not is an error with the
+nearest known word."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping
+from typing import Any
+
+from genplan.case.safety import ALLERGENS, HAZARDS
+from genplan.case.targets import BASE_DIMENSIONS
+from genplan.casefile.notes import Notes, Path
+from genplan.casefile.shapes import VALUES_OF
+from genplan.findings import nearest
+
+Records = Mapping[str, Mapping[str, Any]]
+Sections = Mapping[str, Records]
+
+THINGS = {
+    "learners": "learner",
+    "adults": "adult",
+    "locations": "location",
+    "material_sets": "material set",
+    "targets": "target",
+}
+
+LINKS = (
+    ("adults", "learners", "learners"),
+    ("adults", "locations", "locations"),
+    ("adults", "briefed_on", "targets"),
+    ("locations", "learners", "learners"),
+    ("material_sets", "kept_at", "locations"),
+    ("targets", "learner", "learners"),
+    ("targets", "adults", "adults"),
+    ("targets", "locations", "locations"),
+    ("targets", "material_sets", "material_sets"),
+)
+"""(section, key, section whose ids the key names)."""
+
+# Everyday words for what Annex II of Regulation (EU) 1169/2011 lists under another name.
+ALSO_CALLED = {
+    "dairy": "milk",
+    "lactose": "milk",
+    "eggs": "egg",
+    "peanuts": "peanut",
+    "soya": "soy",
+    "soybeans": "soy",
+    "shellfish": "crustaceans' or 'molluscs",
+    "prawns": "crustaceans",
+    "almonds": "nuts",
+    "hazelnuts": "nuts",
+    "walnuts": "nuts",
+    "cashews": "nuts",
+    "tree-nuts": "nuts",
+    "rye": "gluten",
+    "barley": "gluten",
+    "oats": "gluten",
+    "sulfites": "sulphites",
+}
+
+
+def check_references(top: Mapping[str, Any], known: Mapping[str, Collection[str]], notes: Notes) -> None:
+    """`known` holds the ids of each section as written, those of faulty things too, so that one fault is told once."""
+    for section, key, other in LINKS:
+        for thing, record in top.get(section, {}).items():
+            _check_ids(record.get(key), (section, thing, key), other, known, notes)
+    for thing, record in top.get("targets", {}).items():
+        for at, values in _patterns(thing, record):
+            _check_pattern(values, at, record, known, notes)
+        _check_counts(thing, record, notes)
+    _check_routes(top, known, notes)
+    _check_names("allergens", ("learners", "material_sets"), ALLERGENS, top, notes)
+    _check_names("hazards", ("material_sets",), frozenset(HAZARDS), top, notes)
+    _check_lookalikes(top, notes)
+
+
+def item(path: Path, number: int, notes: Notes) -> Path:
+    """The path of an item of a list, or of the key itself where one value stands for a list."""
+    return (*path, str(number)) if (*path, str(number)) in notes.marks else path
+
+
+def _check_ids(
+    value: Any, path: Path, other: str, known: Mapping[str, Collection[str]], notes: Notes
+) -> None:
+    if value is None:
+        return
+    for i, name in enumerate([value] if isinstance(value, str) else value, 1):
+        if name not in known[other]:
+            _unknown(name, item(path, i, notes), other, known[other], notes)
+
+
+def _unknown(name: str, path: Path, other: str, ids: Collection[str], notes: Notes) -> None:
+    thing = THINGS[other]
+    listed = ", ".join(sorted(ids)) if 0 < len(ids) <= 12 else f"an id under '{other}'"
+    hint = nearest(name, ids) or f"add '{name}' under '{other}', or take it out here"
+    notes.error(path, f"the unknown {thing} '{name}'", f"a {thing} of this case ({listed})", hint)
+
+
+def _patterns(thing: str, record: Mapping[str, Any]) -> Iterator[tuple[Path, Mapping[str, str]]]:
+    for key in ("taught", "never"):
+        for i, values in enumerate(record.get(key, ()), 1):
+            yield ("targets", thing, key, str(i)), values
+    for i, (values, _) in enumerate(record.get("first", ()), 1):
+        yield ("targets", thing, "first", str(i)), values
+
+
+def _check_pattern(
+    values: Mapping[str, str],
+    at: Path,
+    record: Mapping[str, Any],
+    known: Mapping[str, Collection[str]],
+    notes: Notes,
+) -> None:
+    extra = record.get("also_vary", {})
+    dimensions = (*BASE_DIMENSIONS, *extra)
+    sections = {dimension: section for section, dimension in VALUES_OF.items()}
+    for dimension, value in values.items():
+        path = (*at, dimension)
+        if dimension in sections:
+            if value not in known[sections[dimension]]:
+                _unknown(value, path, sections[dimension], known[sections[dimension]], notes)
+        elif dimension not in extra:
+            expected = f"one of {', '.join(dimensions)}"
+            notes.error(
+                path, f"the unknown dimension '{dimension}'", expected, nearest(dimension, dimensions)
+            )
+        elif value not in extra[dimension]:
+            listed = ", ".join(f"'{v}'" for v in extra[dimension])
+            notes.error(
+                path, f"'{value}'", f"a value of '{dimension}' ({listed})", nearest(value, extra[dimension])
+            )
+    lacking = [d for d in BASE_DIMENSIONS if d not in values] if at[2] == "taught" else []
+    if lacking:
+        found = f"no {' and no '.join(lacking)}"
+        hint = "only a dimension of 'also_vary' may be left out here"
+        notes.error(at, found, f"what teaching used: {', '.join(BASE_DIMENSIONS)}", hint)
+
+
+def _check_counts(thing: str, record: Mapping[str, Any], notes: Notes) -> None:
+    dimensions = (*BASE_DIMENSIONS, *record.get("also_vary", {}))
+    for dimension in record.get("generalised_when", {}):
+        if dimension not in dimensions:
+            written = (*VALUES_OF, *record.get("also_vary", {}))
+            path = ("targets", thing, "generalised_when", dimension)
+            found = f"the unknown dimension '{dimension}'"
+            notes.error(path, found, f"one of {', '.join(written)}", nearest(dimension, written))
+
+
+def _check_routes(top: Mapping[str, Any], known: Mapping[str, Collection[str]], notes: Notes) -> None:
+    seen: dict[frozenset[str], Path] = {}
+    for i, route in enumerate(top.get("travel_minutes", {}).get("routes", ()), 1):
+        path = ("travel_minutes", "routes", str(i), "between")
+        ends = route.get("between")
+        if ends is None:
+            continue
+        _check_ids(ends, path, "locations", known, notes)
+        pair = frozenset(ends)
+        if len(ends) != 2 or len(pair) != 2:
+            notes.error(path, f"[{', '.join(ends)}]", "two different locations, such as [home, park]")
+        elif pair in seen:
+            found = f"the route between {' and '.join(sorted(pair))} a second time (first at {notes.mark(seen[pair])})"
+            notes.error(path, found, "each route once", "a route counts in both directions")
+        seen.setdefault(pair, path)
+
+
+def _check_names(
+    key: str, sections: tuple[str, ...], given: frozenset[str], top: Mapping[str, Any], notes: Notes
+) -> None:
+    others = top.get(f"other_{key}", ())
+    known = given.union(others)
+    for section in sections:
+        for thing, record in top.get(section, {}).items():
+            for i, name in enumerate(record.get(key, ()), 1):
+                if name in known:
+                    continue
+                near = f"did you mean '{ALSO_CALLED[name]}'?" if name in ALSO_CALLED else nearest(name, known)
+                hint = f"{near + ' Else' if near else 'if it is meant,'} add '{name}' to 'other_{key}' at the top"
+                path = item((section, thing, key), i, notes)
+                notes.error(
+                    path, f"the unknown {key[:-1]} '{name}'", f"one of {', '.join(sorted(known))}", hint
+                )
+
+
+def _check_lookalikes(top: Mapping[str, Any], notes: Notes) -> None:
+    """An own name that is nearly a known one would quietly miss it: `eggs` beside `egg`."""
+    for key, given in (("allergens", ALLERGENS), ("hazards", frozenset(HAZARDS))):
+        for i, name in enumerate(top.get(f"other_{key}", ()), 1):
+            meant = ALSO_CALLED.get(name) or next((g for g in sorted(given) if _is_alike(name, g)), None)
+            if meant:
+                path = item((f"other_{key}",), i, notes)
+                hint = f"write '{meant}' instead, here and where '{name}' is used"
+                notes.error(
+                    path,
+                    f"'{name}', which would never match '{meant}'",
+                    f"a name beyond the known {key}",
+                    hint,
+                )
+
+
+def _is_alike(name: str, known: str) -> bool:
+    short, long = sorted((name, known), key=len)
+    return long in (short, f"{short}s", f"{short}es")

@@ -1,0 +1,134 @@
+"""Warnings: what is allowed and probably not meant. Each is one short function over the finished case."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from genplan.case import Case, Combination, Target, TargetState, WeeklyHours
+from genplan.case.safety import NEVER_PLANNED, avoided_allergens
+from genplan.casefile.notes import Notes
+from genplan.casefile.shapes import VALUES_OF
+
+EACH_VALUE = {dimension: key for key, dimension in VALUES_OF.items()}
+
+
+def possible_at_any_age(case: Case, target: Target, combination: Combination) -> bool:
+    """What holds whatever the day is. The room of coverage decides with the date, and says why."""
+    adult_id, location_id, set_id = combination[:3]
+    adult, location = case.adults[adult_id], case.locations[location_id]
+    material_set, learner = case.material_sets[set_id], case.learners[target.learner]
+    together = adult.works_with(learner.id) and adult.goes_to(location_id) and adult.is_briefed_on(target.id)
+    there = material_set.kept_at is None or location_id in material_set.kept_at
+    safe = material_set.hazards.isdisjoint(NEVER_PLANNED)
+    safe = safe and material_set.allergens.isdisjoint(avoided_allergens(learner.allergens))
+    ruled_out = any(target.matches(combination, p) for p in target.never)
+    return together and location.takes(learner.id) and there and safe and not ruled_out
+
+
+def _people_have_hours(case: Case, notes: Notes) -> None:
+    for section, people in (("learners", case.learners), ("adults", case.adults)):
+        for person in people.values():
+            if person.free == WeeklyHours.never():
+                found = f"no hours for {person.id}, so nothing can be planned with them"
+                notes.warning(
+                    (section, person.id), found, "", "add 'free: {mon-fri: \"15:30-18:30\"}' or the like"
+                )
+
+
+def _learners_have_targets(case: Case, notes: Notes) -> None:
+    for learner in case.learners:
+        if not case.targets_of(learner):
+            notes.warning(("learners", learner), f"no target for {learner}", "", "add one under 'targets'")
+
+
+def _aliases_differ(case: Case, notes: Notes) -> None:
+    first: dict[str, str] = {}
+    for learner in case.learners.values():
+        other = first.setdefault(learner.alias, learner.id)
+        if other != learner.id:
+            found = f"the alias '{learner.alias}' for {learner.id} as well as for {other}"
+            hint = "give one of them another 'alias', so that calendars tell them apart"
+            notes.warning(("learners", learner.id, "alias"), found, "", hint)
+
+
+def _something_is_possible(case: Case, notes: Notes) -> None:
+    for target in case.targets.values():
+        if not any(possible_at_any_age(case, target, c) for c in target.combinations()):
+            found = "no combination of an adult, a location and a material set that is possible"
+            hint = "compare its adults' learners, locations and briefed_on, the sets' kept_at and allergens, and 'never'"
+            notes.warning(("targets", target.id), found, "", hint)
+
+
+def _says_what_is_correct(case: Case, notes: Notes) -> None:
+    for target in case.targets.values():
+        if not target.correct_when:
+            found = "no 'correct_when', so two adults may judge the same trial differently"
+            notes.warning(("targets", target.id), found, "", "say what a correct response looks like")
+
+
+def _maintenance_has_a_start(case: Case, notes: Notes) -> None:
+    for target in case.targets.values():
+        if target.maintenance_days and target.mastered_on is None and target.state is TargetState.MASTERED:
+            found = "maintenance_days without 'mastered_on', so no maintenance probe falls due"
+            notes.warning(("targets", target.id, "maintenance_days"), found, "", "add the date of mastery")
+
+
+def _taught_is_possible(case: Case, notes: Notes) -> None:
+    for target in case.targets.values():
+        for i, pattern in enumerate(target.taught, 1):
+            for dimension in target.dimensions:
+                value = pattern.get(dimension.name)
+                if value is not None and value not in dimension.values:
+                    found = f"'{value}', which is not among the values that this target varies, so it shows nothing"
+                    hint = f"add it to the target's '{EACH_VALUE.get(dimension.name, dimension.name)}' if it should count"
+                    notes.warning(("targets", target.id, "taught", str(i), dimension.name), found, "", hint)
+
+
+def _wishes_can_come_true(case: Case, notes: Notes) -> None:
+    for target in case.targets.values():
+        for i, wish in enumerate(target.first, 1):
+            held = (c for c in target.combinations() if target.matches(c, wish.pattern))
+            if not any(possible_at_any_age(case, target, c) for c in held):
+                found = f"a wish for {', '.join(wish.pattern.values())}, which no possible combination holds"
+                hint = "check the target's values and 'never', and who goes where"
+                notes.warning(("targets", target.id, "first", str(i)), found, "", hint)
+
+
+def _counts_can_be_reached(case: Case, notes: Notes) -> None:
+    for target in case.targets.values():
+        for dimension in target.dimensions:
+            wanted, there = target.generalised_when.get(dimension.name, 0), len(dimension.values)
+            if wanted > there:
+                key = EACH_VALUE.get(dimension.name, dimension.name)
+                found = f"{wanted} {key} wanted by 'generalised_when', and only {there} to vary"
+                hint = f"lower the number on this target, or add {key}"
+                notes.warning(("targets", target.id, "generalised_when", key), found, "", hint)
+
+
+def _a_probe_fits(case: Case, notes: Notes) -> None:
+    for target in case.targets.values():
+        limit = case.learners[target.learner].limits.sitting_minutes
+        needed = case.policy.settle_minutes + target.minutes
+        if limit is not None and needed > limit:
+            found = f"a probe of {target.minutes} minutes after {case.policy.settle_minutes} to settle"
+            expected = f"no more than the {limit} minutes that a sitting of {target.learner} may last"
+            notes.warning(("targets", target.id), found, expected, "it will never be planned as it is")
+
+
+CHECKS: tuple[Callable[[Case, Notes], None], ...] = (
+    _people_have_hours,
+    _learners_have_targets,
+    _aliases_differ,
+    _something_is_possible,
+    _says_what_is_correct,
+    _maintenance_has_a_start,
+    _taught_is_possible,
+    _wishes_can_come_true,
+    _counts_can_be_reached,
+    _a_probe_fits,
+)
+
+
+def warn(case: Case, notes: Notes) -> None:
+    for check in CHECKS:
+        check(case, notes)
