@@ -20,7 +20,7 @@ from genplan.case.cautions import STANDING_CAUTIONS, cautions_for
 from genplan.plan import Plan, Probe, Sitting
 from genplan.report.text import counted
 from genplan.report.vtimezone import zone_component
-from genplan.report.wording import Names, clean, set_of
+from genplan.report.wording import SPOKEN_DIMENSION, Names, clean, set_of
 
 PRODID = "-//genplan//weekly plan//EN"
 DOMAIN = "genplan.invalid"
@@ -107,7 +107,9 @@ def _probe_lines(names: Names, number: int, probe: Probe) -> Iterator[str]:
     needed = target.pass_mark.needed(probe.trials)
     yield f"{number}. {names.target(target.id)} ({probe.kind.value})"
     yield f"- With: {names.material_set(set_of(names.case, probe))}"
-    yield from (f"- {name.capitalize()}: {value}" for name, value in names.extras(target, probe.combination))
+    for name, value in names.extras(target, probe.combination):
+        if name != SPOKEN_DIMENSION:
+            yield f"- {name.capitalize()}: {value}"
     if names.say(probe):
         yield f"- Say: {names.say(probe)}"
     yield f"- {counted(probe.trials, 'trial')} without help or teaching; met with {needed} or more correct"

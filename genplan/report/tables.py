@@ -98,8 +98,8 @@ def coverage_table(case: Case, plan: Plan) -> pd.DataFrame:
 def csv_bytes(table: pd.DataFrame) -> bytes:
     """UTF-8 without a mark, lines end in LF. A text that a spreadsheet would run as a formula gets an
     apostrophe before it, in the file only; numbers are never touched."""
-    safe = table.map(defused)
-    safe.columns = pd.Index([defused(c) for c in table.columns])
+    safe = table.map(_safe)
+    safe.columns = pd.Index([_safe(c) for c in table.columns])
     text: str = safe.to_csv(index=False, lineterminator="\n")
     return text.encode("utf-8", "replace")
 
@@ -107,6 +107,11 @@ def csv_bytes(table: pd.DataFrame) -> bytes:
 def defused(cell: Any) -> Any:
     """The cell, with an apostrophe before a text that would start a formula."""
     return f"'{cell}" if isinstance(cell, str) and cell.startswith(_RUNS_AS_FORMULA) else cell
+
+
+def _safe(cell: Any) -> Any:
+    # the writer puts no quotes round a lone CR, and readers take it for the end of the row
+    return defused(cell).replace("\r", " ") if isinstance(cell, str) else cell
 
 
 def _values(case: Case, target: str, combination: Combination, extra: Sequence[str]) -> list[str]:

@@ -1,0 +1,96 @@
+"""plan.json and run.json."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import fields, replace
+
+import pytest
+from tiny import tiny_case, tiny_plan, zips
+
+from genplan.plan import LeftOut, Objective, Plan, ProbeKind, RunReport, Sitting, TargetCoverage
+from genplan.report.document import plan_document, plan_json, run_json
+
+
+def test_the_document_reads_back_as_it_was_made() -> None:
+    case, plan = tiny_case(), tiny_plan()
+    assert json.loads(plan_json(case, plan)) == plan_document(case, plan)
+
+
+@pytest.mark.parametrize(
+    ("kind", "key"),
+    [
+        (Plan, None),
+        (Sitting, "sittings"),
+        (Objective, "objectives"),
+        (TargetCoverage, "coverage"),
+        (LeftOut, "left_out"),
+    ],
+)
+def test_no_field_of_a_plan_is_forgotten(kind: type, key: str | None) -> None:
+    document = plan_document(tiny_case(), tiny_plan())
+    keys = document if key is None else document[key][0]
+    assert {f.name for f in fields(kind)} <= set(keys)
+
+
+def test_its_head_names_the_format_the_week_and_the_moment() -> None:
+    document = plan_document(tiny_case(), tiny_plan())
+    assert list(document)[:5] == ["format", "week", "now", "timezone", "repeatable"]
+    assert document["format"] == 1
+    assert document["now"] == "2026-11-29T12:00:00+00:00"
+    assert document["timezone"] == "Europe/Dublin"
+
+
+def test_each_objective_has_its_value_bound_and_status() -> None:
+    first, second = plan_document(tiny_case(), tiny_plan())["objectives"]
+    assert (first["value"], first["bound"], first["status"]) == (6, 6, "optimal")
+    # nobody proved a bound: null, since JSON has no infinity
+    assert (second["value"], second["bound"], second["status"]) == (1.5, None, "not reached")
+
+
+def test_what_was_left_out_has_its_reason() -> None:
+    assert plan_document(tiny_case(), tiny_plan())["left_out"] == [
+        {
+            "learner": "wren-q",
+            "target": "zips",
+            "kind": "new",
+            "what": "Mum with the jackets",
+            "rule": "time",
+            "reason": "Mum is away",
+            "tuples": 2,
+        }
+    ]
+
+
+def test_a_combination_is_told_by_the_names_of_its_dimensions() -> None:
+    document = plan_document(tiny_case(), tiny_plan())
+    probe = document["sittings"][0]["probes"][0]
+    assert probe["combination"] == {
+        "adult": "grandad",
+        "location": "park",
+        "material_set": "jackets",
+        "wording": "Do up your coat",
+    }
+    assert [r["planned"] for r in document["matrix"]] == ["2026-w49-1", None, None]
+    assert [r["last_date"] for r in document["matrix"]] == [None, "2026-11-20", None]
+
+
+def test_a_plan_cut_short_by_the_clock_says_so() -> None:
+    assert plan_document(tiny_case(), replace(tiny_plan(), repeatable=False))["repeatable"] is False
+
+
+def test_text_stays_readable_and_a_lone_surrogate_breaks_nothing() -> None:
+    left = LeftOut("wren-q", "zips", ProbeKind.NEW, "Zoë 🦊 \ud83d", "time", "", 0)
+    data = plan_json(tiny_case(zips=zips()), replace(tiny_plan(), left_out=(left,), matrix=(), sittings=()))
+    assert "Zoë 🦊".encode() in data
+    assert json.loads(data.decode("utf-8"))["left_out"][0]["what"] == "Zoë 🦊 \ud83d"
+
+
+def test_the_run_is_a_document_of_its_own() -> None:
+    run = RunReport({"solve": 1.25}, {"booleans": 40}, {"ortools": "9.15"})
+    assert json.loads(run_json(run)) == {
+        "format": 1,
+        "seconds": {"solve": 1.25},
+        "sizes": {"booleans": 40},
+        "versions": {"ortools": "9.15"},
+    }

@@ -1,0 +1,172 @@
+"""The folder of results: all or nothing, and nothing of anybody else's."""
+
+from __future__ import annotations
+
+import errno
+import os
+from pathlib import Path
+
+import pytest
+
+from genplan.errors import FileError
+from genplan.report import folder
+from genplan.report.folder import write_file, write_folder
+
+OURS = b"BEGIN:VCALENDAR\r\nPRODID:-//genplan//weekly plan//EN\r\n"
+FILES = {"plan.csv": b"new plan", "calendars/all.ics": OURS, "calendars/adult-mum.ics": OURS}
+
+
+def tree(root: Path) -> dict[str, bytes]:
+    return {str(p.relative_to(root)): p.read_bytes() for p in sorted(root.rglob("*")) if p.is_file()}
+
+
+def everything(root: Path) -> set[str]:
+    return {str(p.relative_to(root)) for p in root.rglob("*")}
+
+
+def test_it_makes_the_folder_and_its_parents_and_leaves_no_trace_of_the_work(tmp_path: Path) -> None:
+    out = tmp_path / "a" / "b"
+    write_folder(out, FILES)
+    assert tree(out) == FILES
+    assert everything(out) == {*FILES, "calendars"}
+
+
+def test_it_replaces_its_own_files_and_leaves_the_others(tmp_path: Path) -> None:
+    (tmp_path / "plan.csv").write_bytes(b"old")
+    (tmp_path / "letter.txt").write_bytes(b"mine")
+    write_folder(tmp_path, FILES)
+    assert tree(tmp_path) == {**FILES, "letter.txt": b"mine"}
+
+
+def test_only_calendars_of_its_own_naming_and_making_go_when_they_are_stale(tmp_path: Path) -> None:
+    calendars = tmp_path / "calendars"
+    calendars.mkdir()
+    (calendars / "adult-uncle.ics").write_bytes(OURS)
+    (calendars / "adult-notes.ics").write_bytes(b"BEGIN:VCALENDAR\r\nPRODID:-//someone//else\r\n")
+    (calendars / "holidays.ics").write_bytes(OURS)
+    (tmp_path / "adult-uncle.ics").write_bytes(OURS)
+    write_folder(tmp_path, FILES)
+    assert set(tree(tmp_path)) == {
+        *FILES,
+        *("adult-uncle.ics", "calendars/adult-notes.ics", "calendars/holidays.ics"),
+    }
+
+
+def test_files_have_the_modes_of_the_umask(tmp_path: Path) -> None:
+    before = os.umask(0o027)
+    try:
+        write_folder(tmp_path / "out", FILES)
+    finally:
+        os.umask(before)
+    assert (tmp_path / "out" / "plan.csv").stat().st_mode & 0o777 == 0o640
+
+
+@pytest.mark.parametrize("failing", range(1, 7))
+def test_an_error_at_any_move_leaves_everything_as_it_was(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, failing: int
+) -> None:
+    # moves: the stale calendar aside (1), plan.csv aside (2) and new (3), all.ics aside (4) and new (5),
+    # adult-mum.ics new (6)
+    (tmp_path / "calendars").mkdir()
+    (tmp_path / "calendars" / "adult-uncle.ics").write_bytes(OURS)
+    (tmp_path / "calendars" / "all.ics").write_bytes(OURS + b"old")
+    (tmp_path / "plan.csv").write_bytes(b"old")
+    before = tree(tmp_path)
+    moves, real = [0], os.replace
+
+    def replace(source: Path, target: Path) -> None:
+        moves[0] += 1
+        if moves[0] == failing:
+            raise OSError(errno.ENOSPC, "No space left on device")
+        real(source, target)
+
+    monkeypatch.setattr(folder.os, "replace", replace)
+    with pytest.raises(FileError, match=r"no space left on device\. Nothing was changed"):
+        write_folder(tmp_path, FILES)
+    assert tree(tmp_path) == before
+    assert everything(tmp_path) == {*before, "calendars"}
+
+
+def test_an_error_while_writing_removes_what_it_made(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def fsync(_: int) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(folder.os, "fsync", fsync)
+    with pytest.raises(FileError):
+        write_folder(tmp_path / "a" / "b", FILES)
+    assert everything(tmp_path) == set()
+
+
+def test_an_interrupt_undoes_the_moves_too(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "plan.csv").write_bytes(b"old")
+    moves, real = [0], os.replace
+
+    def replace(source: Path, target: Path) -> None:
+        moves[0] += 1
+        if moves[0] == 3:
+            raise KeyboardInterrupt
+        real(source, target)
+
+    monkeypatch.setattr(folder.os, "replace", replace)
+    with pytest.raises(KeyboardInterrupt):
+        write_folder(tmp_path, FILES)
+    assert tree(tmp_path) == {"plan.csv": b"old"}
+
+
+def test_a_file_in_the_place_of_the_folder_is_refused(tmp_path: Path) -> None:
+    (tmp_path / "out").write_text("mine")
+    for out in (tmp_path / "out", tmp_path / "out" / "deeper"):
+        with pytest.raises(FileError, match="not a directory|is a file, not a folder"):
+            write_folder(out, FILES)
+    assert tree(tmp_path) == {"out": b"mine"}
+
+
+def test_a_folder_in_the_place_of_a_file_is_refused(tmp_path: Path) -> None:
+    (tmp_path / "plan.csv").mkdir()
+    with pytest.raises(FileError, match="is a folder, and a file of that name"):
+        write_folder(tmp_path, FILES)
+    assert everything(tmp_path) == {"plan.csv"}
+
+
+@pytest.mark.parametrize("name", ["case.yaml", "people.yml", "results.csv"])
+def test_a_folder_that_holds_a_case_is_refused(tmp_path: Path, name: str) -> None:
+    (tmp_path / name).write_text("format: 1")
+    with pytest.raises(FileError, match="holds a case") as raised:
+        write_folder(tmp_path, FILES)
+    assert str(tmp_path / "out") in str(raised.value)
+    assert everything(tmp_path) == {name}
+    write_folder(tmp_path / "out", FILES)
+    assert tree(tmp_path / "out") == FILES
+
+
+def test_a_case_below_the_folder_is_no_hindrance(tmp_path: Path) -> None:
+    (tmp_path / "case").mkdir()
+    (tmp_path / "case" / "case.yaml").write_text("format: 1")
+    write_folder(tmp_path, FILES)
+
+
+@pytest.mark.parametrize("name", ["../plan.csv", "/plan.csv", "a/../../b", "a\\b", ""])
+def test_no_name_leads_out_of_the_folder(tmp_path: Path, name: str) -> None:
+    with pytest.raises(ValueError, match="outside"):
+        write_folder(tmp_path / "out", {name: b""})
+    assert everything(tmp_path) == set()
+
+
+def test_a_link_in_the_place_of_a_file_is_replaced_and_what_it_points_to_stays(tmp_path: Path) -> None:
+    (tmp_path / "precious").write_bytes(b"precious")
+    out = tmp_path / "out"
+    out.mkdir()
+    (out / "plan.csv").symlink_to(tmp_path / "precious")
+    write_folder(out, FILES)
+    assert (tmp_path / "precious").read_bytes() == b"precious"
+    assert not (out / "plan.csv").is_symlink()
+
+
+def test_one_file_is_written_or_a_sentence_says_why_not(tmp_path: Path) -> None:
+    write_file(tmp_path / "matrix.csv", b"a\n")
+    assert (tmp_path / "matrix.csv").read_bytes() == b"a\n"
+    with pytest.raises(FileError, match="could not be written: no such file or directory"):
+        write_file(tmp_path / "missing" / "matrix.csv", b"a\n")
+    with pytest.raises(FileError, match="could not be written"):
+        write_file(tmp_path, b"a\n")
+    assert everything(tmp_path) == {"matrix.csv"}

@@ -1,0 +1,134 @@
+"""The three CSV files, read back with the csv module, not with the library that wrote them."""
+
+from __future__ import annotations
+
+import csv
+import io
+
+import pandas as pd
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from tiny import GREETS, WEEK, ZIPS, sitting, tiny_case, tiny_plan, zips
+
+from genplan.plan import Plan, Probe, ProbeKind
+from genplan.report.tables import (
+    coverage_table,
+    csv_bytes,
+    defused,
+    extra_dimensions,
+    matrix_table,
+    plan_table,
+)
+
+
+def rows(data: bytes) -> list[list[str]]:
+    return list(csv.reader(io.StringIO(data.decode("utf-8"), newline="")))
+
+
+def test_the_plan_has_a_row_for_each_probe_and_the_columns_of_the_contract() -> None:
+    head, first, second = rows(csv_bytes(plan_table(tiny_case(), tiny_plan())))
+    assert head == (
+        [
+            "week",
+            "sitting",
+            "learner",
+            "target",
+            "kind",
+            "adult",
+            "location",
+            "material_set",
+            "room",
+            "wording",
+            "start",
+            "end",
+            "trials",
+        ]
+    )
+    assert first == [
+        *(str(WEEK), "2026-w49-1", "wren-q", "zips", "new", "grandad", "park", "jackets"),
+        *("", "Do up your coat", "2026-12-01T15:30:00+00:00", "2026-12-01T15:50:00+00:00", "5"),
+    ]
+    assert second[4:11] == [
+        "maintenance",
+        *("mum", "home", "cards", "hall", ""),
+        "2026-12-05T09:30:00+00:00",
+    ]
+
+
+def test_a_sitting_of_two_probes_gives_two_rows_with_the_times_of_the_sitting() -> None:
+    probes = (Probe("zips", ZIPS, ProbeKind.NEW, 5, 6), Probe("greets", GREETS, ProbeKind.RETEST, 3, 0))
+    table = plan_table(tiny_case(), tiny_plan(sitting(probes=probes)))
+    assert list(table["kind"]) == ["new", "retest"]
+    assert table["start"].nunique() == table["sitting"].nunique() == 1
+
+
+def test_the_matrix_says_what_is_planned_and_why_not() -> None:
+    plan = tiny_plan()
+    head, planned, met, barred = rows(csv_bytes(matrix_table(tiny_case(), plan.matrix, plan.planned())))
+    assert ",".join(head) == (
+        "learner,target,adult,location,material_set,room,wording,status,last_date,correct,trials,planned,why"
+    )
+    assert planned[7:] == ["untested", "", "", "", "2026-w49-1", ""]
+    assert met[7:] == ["met", "2026-11-20", "5", "5", "", ""]
+    assert barred[5:] == ["'=1+1", "", "not possible", "", "", "", "", "the case says never: =1+1"]
+
+
+def test_the_coverage_has_a_row_a_target() -> None:
+    assert rows(csv_bytes(coverage_table(tiny_case(), tiny_plan()))) == [
+        [
+            "learner",
+            "target",
+            "possible",
+            "shown_before",
+            "tested_before",
+            "met_before",
+            "new",
+            "open",
+            "fewest_further",
+            "fewest_proven",
+        ],
+        ["wren-q", "zips", "13", "3", "3", "2", "6", "4", "2", "1"],
+    ]
+
+
+def test_an_empty_plan_gives_tables_with_columns_and_no_rows() -> None:
+    plan = Plan(WEEK, tiny_plan().now, (), (), (), (), ())
+    tables = (
+        plan_table(tiny_case(), plan),
+        matrix_table(tiny_case(), (), {}),
+        coverage_table(tiny_case(), plan),
+    )
+    assert [len(rows(csv_bytes(t))) for t in tables] == [1, 1, 1]
+
+
+def test_extra_columns_are_those_of_all_targets_and_none_without_any() -> None:
+    assert extra_dimensions(tiny_case()) == ("room", "wording")
+    plain = zips(dimensions=zips().dimensions[:3])
+    assert extra_dimensions(tiny_case(zips=plain)) == ()
+
+
+def test_lines_end_in_lf_in_utf_8_without_a_mark() -> None:
+    data = csv_bytes(pd.DataFrame({"why": ["Zoë 🦊", "a, b"]}))
+    assert data == 'why\nZoë 🦊\n"a, b"\n'.encode()
+
+
+@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", "\n=1", "＝1"])
+def test_what_a_spreadsheet_would_run_is_defused_in_cells_and_headings(text: str) -> None:
+    head, body = rows(csv_bytes(pd.DataFrame({text: [text]})))
+    assert head == body == [f"'{text}"]
+
+
+@pytest.mark.parametrize("text", ["1+1", "a=b", "'=1", " 4/5", "", "zip-it"])
+def test_other_texts_are_left_alone(text: str) -> None:
+    assert defused(text) == text
+
+
+def test_numbers_are_never_defused() -> None:
+    assert defused(-1) == -1
+
+
+@given(st.text(st.characters(exclude_categories=["Cs"]), min_size=1))
+def test_every_text_comes_back_whole(text: str) -> None:
+    expected = defused(text)
+    assert rows(csv_bytes(pd.DataFrame({"a": [text], "b": ["end"]})))[1] == [expected, "end"]
