@@ -28,22 +28,8 @@ def rows(data: bytes) -> list[list[str]]:
 
 def test_the_plan_has_a_row_for_each_probe_and_the_columns_of_the_contract() -> None:
     head, first, second = rows(csv_bytes(plan_table(tiny_case(), tiny_plan())))
-    assert head == (
-        [
-            "week",
-            "sitting",
-            "learner",
-            "target",
-            "kind",
-            "adult",
-            "location",
-            "material_set",
-            "room",
-            "wording",
-            "start",
-            "end",
-            "trials",
-        ]
+    assert ",".join(head) == (
+        "week,sitting,learner,target,kind,adult,location,material_set,room,wording,start,end,trials"
     )
     assert first == [
         *(str(WEEK), "2026-w49-1", "wren-q", "zips", "new", "grandad", "park", "jackets"),
@@ -75,21 +61,11 @@ def test_the_matrix_says_what_is_planned_and_why_not() -> None:
 
 
 def test_the_coverage_has_a_row_a_target() -> None:
-    assert rows(csv_bytes(coverage_table(tiny_case(), tiny_plan()))) == [
-        [
-            "learner",
-            "target",
-            "possible",
-            "shown_before",
-            "tested_before",
-            "met_before",
-            "new",
-            "open",
-            "fewest_further",
-            "fewest_proven",
-        ],
-        ["wren-q", "zips", "13", "3", "3", "2", "6", "4", "2", "1"],
-    ]
+    head, row = rows(csv_bytes(coverage_table(tiny_case(), tiny_plan())))
+    assert ",".join(head) == (
+        "learner,target,possible,shown_before,tested_before,met_before,new,open,fewest_further,fewest_proven"
+    )
+    assert row == ["wren-q", "zips", "13", "3", "3", "2", "6", "4", "2", "1"]
 
 
 def test_an_empty_plan_gives_tables_with_columns_and_no_rows() -> None:
@@ -116,7 +92,7 @@ def test_lines_end_in_lf_in_utf_8_without_a_mark() -> None:
 @pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", "\n=1", "＝1"])
 def test_what_a_spreadsheet_would_run_is_defused_in_cells_and_headings(text: str) -> None:
     head, body = rows(csv_bytes(pd.DataFrame({text: [text]})))
-    assert head == body == [f"'{text}"]
+    assert head == body == ["'" + text.replace("\r", " ")]
 
 
 @pytest.mark.parametrize("text", ["1+1", "a=b", "'=1", " 4/5", "", "zip-it"])
@@ -129,6 +105,6 @@ def test_numbers_are_never_defused() -> None:
 
 
 @given(st.text(st.characters(exclude_categories=["Cs"]), min_size=1))
-def test_every_text_comes_back_whole(text: str) -> None:
-    expected = defused(text)
+def test_every_text_comes_back_whole_but_for_a_carriage_return(text: str) -> None:
+    expected = defused(text).replace("\r", " ")
     assert rows(csv_bytes(pd.DataFrame({"a": [text], "b": ["end"]})))[1] == [expected, "end"]
