@@ -1,0 +1,46 @@
+"""The auditor: every rule and every figure of a plan once more, in plain loops.
+
+It reads the values of case, log and plan and shares no code with the rooms that made the plan, so that a
+mistake there does not repeat itself here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+
+from genplan.audit.choices import CHOICES
+from genplan.audit.clashes import CLASHES
+from genplan.audit.figures import FIGURES
+from genplan.audit.hours import HOURS
+from genplan.audit.limits import LIMITS
+from genplan.audit.matter import Matter
+from genplan.audit.names import NAMES
+from genplan.case import Absence, Case
+from genplan.evidence.log import Log
+from genplan.plan import Plan, Sitting
+
+__all__ = ["audit"]
+
+Check = Callable[[Matter], Iterator[str]]
+
+
+def audit(
+    case: Case,
+    log: Log,
+    plan: Plan,
+    busy: Mapping[str, tuple[Absence, ...]],
+    kept: tuple[Sitting, ...] = (),
+) -> tuple[str, ...]:
+    """What is wrong with a plan: a sentence for each broken rule or wrong figure, none for a sound plan.
+
+    `busy` are the adults' busy times of the week, `kept` the sittings of an earlier plan of the same week.
+    A sitting that has begun is judged by what it takes from the others, not by whether it may be held."""
+    matter = Matter(case, log, plan, busy, kept)
+    nameless = _run(NAMES, matter)
+    if nameless:
+        return nameless
+    return _run((*HOURS, *CLASHES, *LIMITS, *CHOICES, *FIGURES), matter)
+
+
+def _run(checks: tuple[Check, ...], matter: Matter) -> tuple[str, ...]:
+    return tuple(complaint for check in checks for complaint in check(matter))

@@ -1,0 +1,116 @@
+"""Rules of one probe: its target, its combination, its kind, its trials."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from datetime import date, timedelta
+
+from genplan.audit.matter import Matter, name, words
+from genplan.case import Combination, Target
+from genplan.plan import Probe, Sitting
+
+
+def _probes(matter: Matter) -> Iterator[tuple[Sitting, Probe, Target]]:
+    for s in matter.new:
+        for probe in s.probes:
+            yield s, probe, matter.case.targets[probe.target]
+
+
+def probes_fit_their_sitting(matter: Matter) -> Iterator[str]:
+    for s, probe, target in _probes(matter):
+        if target.learner != s.learner:
+            yield f"{name(s)}: {target.id} is a target of learner {target.learner}."
+        if probe.combination[0] != s.adult:
+            yield f"{name(s)}: its probe of {target.id} is with adult {probe.combination[0]}."
+        if probe.combination[1] != s.location:
+            yield f"{name(s)}: its probe of {target.id} is at location {probe.combination[1]}."
+        if probe.trials != target.trials:
+            yield f"{name(s)}: {target.id} has {target.trials} trials a probe, not {probe.trials}."
+
+
+def targets_are_mastered(matter: Matter) -> Iterator[str]:
+    for s, _, target in _probes(matter):
+        if target.state.value != "mastered":
+            yield f"{name(s)}: {target.id} is not mastered but {target.state.value}."
+
+
+def combinations_are_possible(matter: Matter) -> Iterator[str]:
+    for s, probe, target in _probes(matter):
+        if probe.combination not in matter.past[target.id].possible_combinations:
+            yield f"{name(s)}: {words(probe.combination)} is not a possible combination of {target.id}."
+
+
+def failures_wait_for_teaching(matter: Matter) -> Iterator[str]:
+    for s, probe, target in _probes(matter):
+        if matter.past[target.id].of(probe.combination).status == "not met":
+            yield f"{name(s)}: {words(probe.combination)} of {target.id} was not met, and not taught since."
+
+
+def kinds_are_right(matter: Matter) -> Iterator[str]:
+    """A retest is one that is due, maintenance repeats what was taught or met, a new probe was not tested."""
+    for s, probe, target in _probes(matter):
+        known = matter.past[target.id].of(probe.combination)
+        if known.status == "not met":
+            continue
+        right = {
+            "retest": known.retest_due,
+            "maintenance": known.status in ("taught", "met") and not known.retest_due,
+            "new": not known.tested,
+        }
+        if not right[probe.kind.value]:
+            what = "is due for a retest" if known.retest_due else f"is {known.status}"
+            kind = probe.kind.value
+            yield f"{name(s)}: {words(probe.combination)} of {target.id} {what}, so it is no {kind} probe."
+
+
+def maintenance_is_due(matter: Matter) -> Iterator[str]:
+    sunday = matter.monday.date() + timedelta(days=6)
+    for id_, sittings in matter.by_target.items():
+        target = matter.case.targets.get(id_)
+        those = [
+            s
+            for s in dict.fromkeys(sittings)
+            for p in s.probes
+            if p.target == id_ and p.kind.value == "maintenance"
+        ]
+        if target is None or all(s.begun for s in those):
+            continue
+        if not _owes_maintenance(matter, target, sunday):
+            yield f"{name(those[-1])}: no maintenance probe of {id_} is due by {sunday}."
+        elif len(those) > 1:
+            yield f"{name(those[-1])}: {len(those)} maintenance probes of {id_} in the week, and one is due."
+
+
+def _owes_maintenance(matter: Matter, target: Target, by: date) -> bool:
+    """Whether a date of the ladder came and no maintenance probe was run from the latest such date on."""
+    owed_since = None
+    for days in target.maintenance_days:
+        if target.mastered_on is not None and target.mastered_on + timedelta(days=days) <= by:
+            day = target.mastered_on + timedelta(days=days)
+            owed_since = day if owed_since is None else max(owed_since, day)
+    if owed_since is None:
+        return False
+    rows = (r for r in matter.rows.get(target.id, []) if r.kind.value == "maintenance")
+    return all(r.date < owed_since for r in rows)
+
+
+def nothing_is_probed_twice(matter: Matter) -> Iterator[str]:
+    """A combination has one place in the week; what has begun may come again: perhaps it was not run."""
+    places: dict[tuple[str, Combination], list[Sitting]] = defaultdict(list)
+    for s, probe, target in _probes(matter):
+        places[target.id, probe.combination].append(s)
+    for (target_id, combination), sittings in places.items():
+        if len(sittings) > 1:
+            yield f"{name(sittings[-1])}: {words(combination)} of {target_id} is also in {sittings[0].id}."
+
+
+CHOICES = (
+    probes_fit_their_sitting,
+    targets_are_mastered,
+    combinations_are_possible,
+    failures_wait_for_teaching,
+    kinds_are_right,
+    maintenance_is_due,
+    nothing_is_probed_twice,
+)

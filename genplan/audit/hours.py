@@ -1,0 +1,144 @@
+"""Rules of one sitting and the clock: free hours, opening times, grid, length, the past, clock changes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from datetime import UTC, timedelta
+from math import ceil, floor
+
+from genplan.audit.matter import DAY, Matter, name
+from genplan.case import Absence, WeeklyHours
+from genplan.plan import Sitting
+
+
+def free_minutes(matter: Matter, hours: WeeklyHours, absences: Iterable[Absence]) -> bytearray:
+    """One byte for each minute of the week: 1 where the hours hold it and no absence touches it."""
+    free = bytearray(7 * DAY)
+    for day, windows in enumerate(hours.days):
+        for start, end in windows:
+            for minute in range(start, end):
+                free[day * DAY + minute] = 1
+    for absence in absences:
+        first = max(0, floor(matter.minute(absence.start)))
+        last = min(7 * DAY, ceil(matter.minute(absence.end)))
+        for minute in range(first, last):
+            free[minute] = 0
+    return free
+
+
+def _outside(matter: Matter, sittings: Iterable[Sitting], free: bytearray) -> Iterator[Sitting]:
+    for s in sittings:
+        start, end = int(matter.minute(s.start)), int(matter.minute(s.end))
+        if start < 0 or end > 7 * DAY or not all(free[minute] for minute in range(start, end)):
+            yield s
+
+
+def learner_is_free(matter: Matter) -> Iterator[str]:
+    for learner in matter.case.learners.values():
+        own = [s for s in matter.by_learner.get(learner.id, []) if not s.begun]
+        if own:
+            free = free_minutes(matter, learner.free, learner.away)
+            for s in _outside(matter, own, free):
+                yield f"{name(s)}: it is not inside the free hours of learner {learner.id}."
+
+
+def adult_is_free(matter: Matter) -> Iterator[str]:
+    for adult in matter.case.adults.values():
+        own = [s for s in matter.by_adult.get(adult.id, []) if not s.begun]
+        if own:
+            free = free_minutes(matter, adult.free, (*adult.away, *matter.busy.get(adult.id, ())))
+            for s in _outside(matter, own, free):
+                yield f"{name(s)}: it is not inside the free hours of adult {adult.id}."
+
+
+def location_is_open(matter: Matter) -> Iterator[str]:
+    for location in matter.case.locations.values():
+        own = [s for s in matter.by_location.get(location.id, []) if not s.begun]
+        if own:
+            free = free_minutes(matter, location.open, location.closed)
+            for s in _outside(matter, own, free):
+                yield f"{name(s)}: it is not inside the opening times of location {location.id}."
+
+
+def within_one_day_of_the_week(matter: Matter) -> Iterator[str]:
+    for s in matter.new:
+        start, end = matter.minute(s.start), matter.minute(s.end)
+        if start < 0 or end > 7 * DAY:
+            yield f"{name(s)}: it is not in week {matter.plan.week}."
+        elif end <= start or floor(start / DAY) != floor((end - 1) / DAY):
+            yield f"{name(s)}: it does not end on the day on which it starts."
+        elif s.start.weekday() not in matter.case.policy.days:
+            yield f"{name(s)}: the policy uses no such day of the week."
+
+
+def on_the_grid(matter: Matter) -> Iterator[str]:
+    for s in matter.new:
+        grid, past_midnight = matter.case.policy.start_every_minutes, s.start.hour * 60 + s.start.minute
+        if past_midnight % grid or s.start.second or s.start.microsecond:
+            yield f"{name(s)}: it does not start on the grid of {grid} minutes."
+
+
+def length_is_right(matter: Matter) -> Iterator[str]:
+    """The settling time and the minutes of its probes."""
+    for s in matter.new:
+        minutes = matter.case.policy.settle_minutes
+        for probe in s.probes:
+            minutes += matter.case.targets[probe.target].minutes
+        if matter.minute(s.end) - matter.minute(s.start) != minutes:
+            yield f"{name(s)}: settling and probes take {minutes} minutes, but it ends at {s.end:%H:%M}."
+
+
+def not_in_the_past(matter: Matter) -> Iterator[str]:
+    for s in matter.new:
+        if s.start < matter.plan.now:
+            yield f"{name(s)}: it starts before now."
+
+
+def begun_sittings_stay(matter: Matter) -> Iterator[str]:
+    """A kept sitting that has begun is in the plan as it was; nothing else claims to have begun."""
+    planned = {s.id: s for s in matter.plan.sittings}
+    begun = {s.id: s for s in matter.kept if s.begun or s.start < matter.plan.now}
+    for id_, old in begun.items():
+        new = planned.get(id_)
+        if new is None:
+            yield f"{name(old)}: it has begun, but the plan does not hold it."
+        elif not new.begun or _what_was_told(new) != _what_was_told(old):
+            yield f"{name(old)}: it has begun, but the plan changes it."
+    for s in matter.plan.sittings:
+        if s.begun and s.id not in begun:
+            yield f"{name(s)}: it is marked as begun, but no kept sitting that has begun has its id."
+
+
+def _what_was_told(s: Sitting) -> tuple[object, ...]:
+    return s.learner, s.adult, s.location, s.start, s.end, [(p.target, p.combination) for p in s.probes]
+
+
+def clock_is_right(matter: Matter) -> Iterator[str]:
+    """The offset is the zone's, and each wall-clock minute of the sitting exists exactly once."""
+    zone = matter.case.timezone
+    for s in matter.new:
+        wall = s.start.replace(tzinfo=None)
+        if s.start.utcoffset() != wall.replace(tzinfo=zone).utcoffset():
+            yield f"{name(s)}: {s.start.isoformat()} has not the offset of {zone.key}."
+            continue
+        minutes = s.end.replace(tzinfo=None) - wall
+        passed = s.end.astimezone(UTC) - s.start.astimezone(UTC)
+        inside = [
+            (wall + timedelta(minutes=m)).replace(tzinfo=zone) for m in range(int(minutes.seconds / 60))
+        ]
+        once = all(moment.utcoffset() == moment.replace(fold=1).utcoffset() for moment in inside)
+        if not once or passed != minutes:
+            yield f"{name(s)}: the clock changes in it, or its end has not the offset of {zone.key}."
+
+
+HOURS = (
+    within_one_day_of_the_week,
+    learner_is_free,
+    adult_is_free,
+    location_is_open,
+    on_the_grid,
+    length_is_right,
+    not_in_the_past,
+    begun_sittings_stay,
+    clock_is_right,
+)
