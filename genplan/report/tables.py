@@ -15,6 +15,7 @@ import pandas as pd
 from genplan.case import Case, Combination
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.coverage.matrix import MatrixRow
+from genplan.evidence.cells import defused
 from genplan.plan import Plan, Sitting
 
 COVERAGE_COLUMNS = (
@@ -29,10 +30,6 @@ COVERAGE_COLUMNS = (
     "fewest_further",
     "fewest_proven",
 )
-
-_RUNS_AS_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
-"""What a spreadsheet takes for the start of a formula, or skips on the way to one (OWASP, 'CSV Injection';
-the list is from memory)."""
 
 
 def extra_dimensions(case: Case) -> tuple[str, ...]:
@@ -97,16 +94,11 @@ def coverage_table(case: Case, plan: Plan) -> pd.DataFrame:
 
 def csv_bytes(table: pd.DataFrame) -> bytes:
     """UTF-8 without a mark, lines end in LF. A text that a spreadsheet would run as a formula gets an
-    apostrophe before it, in the file only; numbers are never touched."""
+    apostrophe before it, in the file only, as in results.csv; numbers are never touched."""
     safe = table.map(_safe)
     safe.columns = pd.Index([_safe(c) for c in table.columns])
     text: str = safe.to_csv(index=False, lineterminator="\n")
     return text.encode("utf-8", "replace")
-
-
-def defused(cell: Any) -> Any:
-    """The cell, with an apostrophe before a text that would start a formula."""
-    return f"'{cell}" if isinstance(cell, str) and cell.startswith(_RUNS_AS_FORMULA) else cell
 
 
 def _safe(cell: Any) -> Any:

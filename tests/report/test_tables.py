@@ -11,11 +11,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tiny import GREETS, WEEK, ZIPS, sitting, tiny_case, tiny_plan, zips
 
+from genplan.evidence.cells import defused
 from genplan.plan import Plan, Probe, ProbeKind
 from genplan.report.tables import (
     coverage_table,
     csv_bytes,
-    defused,
     extra_dimensions,
     matrix_table,
     plan_table,
@@ -89,19 +89,19 @@ def test_lines_end_in_lf_in_utf_8_without_a_mark() -> None:
     assert data == 'why\nZoë 🦊\n"a, b"\n'.encode()
 
 
-@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", "\n=1", "＝1"])
+@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", "'=1"])
 def test_what_a_spreadsheet_would_run_is_defused_in_cells_and_headings(text: str) -> None:
     head, body = rows(csv_bytes(pd.DataFrame({text: [text]})))
     assert head == body == ["'" + text.replace("\r", " ")]
 
 
-@pytest.mark.parametrize("text", ["1+1", "a=b", "'=1", " 4/5", "", "zip-it"])
+@pytest.mark.parametrize("text", ["1+1", "a=b", "'tis", " 4/5", "zip-it"])
 def test_other_texts_are_left_alone(text: str) -> None:
-    assert defused(text) == text
+    assert rows(csv_bytes(pd.DataFrame({text: [text]}))) == [[text], [text]]
 
 
 def test_numbers_are_never_defused() -> None:
-    assert defused(-1) == -1
+    assert csv_bytes(pd.DataFrame({"a": [-1]})) == b"a\n-1\n"
 
 
 @given(st.text(st.characters(exclude_categories=["Cs"]), min_size=1))
