@@ -57,8 +57,14 @@ class Week:
 
     def minute_of(self, moment: datetime) -> int:
         """Wall-clock minutes from Monday 00:00 to `moment` (rounded up), negative before the week; any zone is dropped."""
-        wall = moment.replace(tzinfo=None) - datetime.combine(self.monday, time())
-        return -int(-wall.total_seconds() // 60)
+        return -int(-self._wall_seconds(moment) // 60)
+
+    def minute_before(self, moment: datetime) -> int:
+        """The same, rounded down."""
+        return int(self._wall_seconds(moment) // 60)
+
+    def _wall_seconds(self, moment: datetime) -> float:
+        return (moment.replace(tzinfo=None) - datetime.combine(self.monday, time())).total_seconds()
 
     def moment(self, minute: int, zone: ZoneInfo) -> datetime:
         """The aware local time of a minute of this week. The minute must exist on the wall clock exactly once."""

@@ -1,0 +1,100 @@
+"""What is owed for each mastered target in a week: open tuples, retests, maintenance, wishes and their dates."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from genplan.case import Case, Combination, Pattern, Target, Week, Wish
+from genplan.coverage.tally import Tally, tally
+from genplan.coverage.tuples import Tuple, tuples_of
+from genplan.evidence.log import Log
+from genplan.evidence.maintenance import MaintenanceDue, maintenance_due
+from genplan.evidence.standing import Status
+from genplan.planning.commitments import Seat
+from genplan.plan import ProbeKind
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One probe that could be run this week. `shows` are the open tuples it would show."""
+
+    target: str
+    combination: Combination
+    kind: ProbeKind
+    shows: tuple[Tuple, ...] = ()
+
+
+@dataclass(frozen=True)
+class WishDue:
+    """The open tuples that a wish asks for. `last_chance`: there is none after this week before its date, or fewer
+    weeks than it needs; the planner sets it, since it takes the hours of later weeks to know."""
+
+    wish: Wish
+    tuples: frozenset[Tuple]
+    last_chance: bool = False
+
+
+@dataclass(frozen=True)
+class TargetNeed:
+    """`choices` are all probes that may be planned, `open` the tuples not shown before and not in a begun sitting."""
+
+    target: Target
+    tally: Tally
+    choices: tuple[Choice, ...]
+    open: frozenset[Tuple]
+    maintenance: MaintenanceDue | None
+    wishes: tuple[WishDue, ...]
+
+    @property
+    def id(self) -> str:
+        return self.target.id
+
+    def of_kind(self, kind: ProbeKind) -> tuple[Choice, ...]:
+        return tuple(c for c in self.choices if c.kind is kind)
+
+    @property
+    def wished(self) -> frozenset[Tuple]:
+        return frozenset(t for w in self.wishes for t in w.tuples)
+
+    @property
+    def dated(self) -> frozenset[Tuple]:
+        """Wished tuples whose last chance is this week."""
+        return frozenset(t for w in self.wishes if w.last_chance for t in w.tuples)
+
+
+def need_of(case: Case, target: Target, log: Log, week: Week, on: date, begun: Iterable[Seat] = ()) -> TargetNeed:
+    """What one target is owed in the week, as of the day `on`; what sits in begun sittings counts as done."""
+    count = tally(case, target, log, on)
+    seated = {p.combination for s in begun for p in s.probes if p.target == target.id}
+    done_maintenance = any(p.target == target.id and p.kind == ProbeKind.MAINTENANCE for s in begun for p in s.probes)
+    shown_now = {t for c in seated for t in tuples_of(target, c)}
+    open_tuples = count.open - shown_now
+    due = None if done_maintenance else maintenance_due(target, log, week.sunday)
+    choices = [c for c in _choices(count, open_tuples, due) if c.combination not in seated]
+    wishes = [WishDue(w, wished_tuples(target, w.pattern, open_tuples)) for w in target.first]
+    return TargetNeed(target, count, tuple(choices), open_tuples, due, tuple(w for w in wishes if w.tuples))
+
+
+def _choices(count: Tally, open_tuples: frozenset[Tuple], due: MaintenanceDue | None) -> Iterable[Choice]:
+    for combination in count.possible_combinations:
+        standing = count.standing(combination)
+        if standing.waits_for_teaching:
+            continue
+        if standing.retest_due:
+            yield Choice(count.target.id, combination, ProbeKind.RETEST)
+            continue
+        if due and standing.status in (Status.MET, Status.TAUGHT):
+            yield Choice(count.target.id, combination, ProbeKind.MAINTENANCE)
+        shows = tuple(t for t in tuples_of(count.target, combination) if t in open_tuples)
+        if shows and not standing.tested:
+            yield Choice(count.target.id, combination, ProbeKind.NEW, shows)
+
+
+def wished_tuples(target: Target, pattern: Pattern, open_tuples: Iterable[Tuple]) -> frozenset[Tuple]:
+    """The open tuples that hold as much of the pattern as a tuple can: all of it where it names at most t values, t of
+    its values where it names more."""
+    wanted = set(pattern.items())
+    enough = min(len(wanted), target.strength)
+    return frozenset(t for t in open_tuples if len(wanted.intersection(t)) == enough)

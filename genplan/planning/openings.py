@@ -1,0 +1,160 @@
+"""Who can meet where and when: the stretches of the week in which a sitting of two people may lie.
+
+A sitting is possible inside an opening; that two sittings do not get in each other's way is the solver's part.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime, time, timedelta
+from zoneinfo import ZoneInfo
+
+from genplan.case import Absence, Adult, Case, Learner, Location, Week, Windows
+from genplan.case.week import MINUTES_PER_DAY, MINUTES_PER_WEEK
+from genplan.case.windows import Window, intersect, merge, subtract
+from genplan.planning.commitments import Seat, of_adult, of_learner
+
+Busy = Mapping[str, tuple[Absence, ...]]
+"""Adult id -> busy times read from exported calendars."""
+
+
+@dataclass(frozen=True, order=True)
+class Opening:
+    """Minutes `[start, end)` of one day of the week in which learner, adult and location are all free."""
+
+    learner: str
+    adult: str
+    location: str
+    start: int
+    end: int
+
+    @property
+    def day(self) -> int:
+        return self.start // MINUTES_PER_DAY
+
+
+def absences_in(week: Week, absences: Iterable[Absence]) -> Windows:
+    """The parts of absences that fall into the week, in minutes of it. A start is rounded down, an end up."""
+    return merge(
+        (max(0, week.minute_before(a.start)), min(MINUTES_PER_WEEK, week.minute_of(a.end))) for a in absences
+    )
+
+
+def clock_changes(week: Week, zone: ZoneInfo) -> Windows:
+    """The wall-clock minutes of the week that do not exist or exist twice: nobody can be asked to come then."""
+    bad = []
+    for index, day in enumerate(week.days):
+        midnight = datetime.combine(day, time(), zone)
+        if midnight.utcoffset() == (midnight + timedelta(days=1)).utcoffset():
+            continue
+        for minute in range(MINUTES_PER_DAY):
+            moment = midnight + timedelta(minutes=minute)
+            if moment.utcoffset() != moment.replace(fold=1).utcoffset():
+                bad.append((index * MINUTES_PER_DAY + minute, index * MINUTES_PER_DAY + minute + 1))
+    return merge(bad)
+
+
+def usable_minutes(case: Case, week: Week, now: datetime) -> Windows:
+    """The minutes of the week that are still ahead, on days the policy uses, and exist once on the wall clock."""
+    days = merge((d * MINUTES_PER_DAY, (d + 1) * MINUTES_PER_DAY) for d in case.policy.days)
+    ahead = merge([(max(0, week.minute_of(now)), MINUTES_PER_WEEK)])
+    return subtract(intersect(days, ahead), clock_changes(week, case.timezone))
+
+
+def learner_free(learner: Learner, week: Week) -> Windows:
+    return subtract(learner.free.in_week(), absences_in(week, learner.away))
+
+
+def adult_free(adult: Adult, week: Week, busy: Busy) -> Windows:
+    return subtract(adult.free.in_week(), absences_in(week, (*adult.away, *busy.get(adult.id, ()))))
+
+
+def location_open(location: Location, week: Week) -> Windows:
+    return subtract(location.open.in_week(), absences_in(week, location.closed))
+
+
+@dataclass(frozen=True)
+class Hours:
+    """Everybody's and every place's own usable minutes of the week, before anything is planned."""
+
+    learners: Mapping[str, Windows]
+    adults: Mapping[str, Windows]
+    locations: Mapping[str, Windows]
+
+
+def hours(case: Case, week: Week, now: datetime, busy: Busy) -> Hours:
+    usable = usable_minutes(case, week, now)
+    return Hours(
+        {i: intersect(usable, learner_free(x, week)) for i, x in case.learners.items()},
+        {i: intersect(usable, adult_free(x, week, busy)) for i, x in case.adults.items()},
+        {i: intersect(usable, location_open(x, week)) for i, x in case.locations.items()},
+    )
+
+
+def openings_of(case: Case, free: Hours, learner: str, taken: Iterable[Seat] = ()) -> tuple[Opening, ...]:
+    """All openings of one learner on what the seats in `taken` leave, sorted.
+
+    Travel to and from seats at other places is taken off, and a learner's rest. An opening never spans midnight."""
+    taken = tuple(taken)
+    own = of_learner(taken, learner)
+    found = []
+    for location in case.locations.values():
+        if not location.takes(learner):
+            continue
+        here = intersect(
+            _learner_at(case, free.learners[learner], own, location.id),
+            subtract(free.locations[location.id], full_times(location, taken)),
+        )
+        if not here:
+            continue
+        for adult in case.adults.values():
+            if adult.works_with(learner) and adult.goes_to(location.id):
+                together = intersect(here, _adult_at(case, free.adults[adult.id], of_adult(taken, adult.id), location.id))
+                found += [Opening(learner, adult.id, location.id, *w) for w in split_at_midnight(together)]
+    return tuple(sorted(found))
+
+
+def _learner_at(case: Case, windows: Windows, own: tuple[Seat, ...], location: str) -> Windows:
+    def gap(seat: Seat) -> int:
+        return max(case.policy.rest_minutes, case.travel.minutes(seat.location, location))
+
+    return subtract(windows, [(s.start - gap(s), s.end + gap(s)) for s in own])
+
+
+def _adult_at(case: Case, windows: Windows, own: tuple[Seat, ...], location: str) -> Windows:
+    def gap(seat: Seat) -> int:
+        return case.travel.minutes(seat.location, location)
+
+    # travel counts within a day only: a seat late in the evening does not block the small hours of the next
+    blocks = [
+        (max(s.start - gap(s), s.day * MINUTES_PER_DAY), min(s.end + gap(s), (s.day + 1) * MINUTES_PER_DAY)) for s in own
+    ]
+    return subtract(windows, blocks)
+
+
+def full_times(location: Location, taken: Iterable[Seat]) -> Windows:
+    """When the location already holds as many sittings as it can."""
+    edges = sorted(
+        (moment, step)
+        for seat in taken
+        if seat.location == location.id
+        for moment, step in ((seat.start, 1), (seat.end, -1))
+    )
+    full, inside, since = [], 0, 0
+    for moment, step in edges:
+        if inside >= location.capacity:
+            full.append((since, moment))
+        inside, since = inside + step, moment
+    return merge(full)
+
+
+def split_at_midnight(windows: Windows) -> list[Window]:
+    """The same minutes, cut at each midnight: a sitting lies within one day."""
+    parts = []
+    for start, end in windows:
+        while start < end:
+            midnight = (start // MINUTES_PER_DAY + 1) * MINUTES_PER_DAY
+            parts.append(Window(start, min(end, midnight)))
+            start = min(end, midnight)
+    return parts

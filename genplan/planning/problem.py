@@ -1,0 +1,47 @@
+"""What the solver is given, as plain values that can be handed to another process."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from genplan.case import Case, Week
+from genplan.planning.commitments import Seat
+from genplan.planning.needs import TargetNeed
+from genplan.planning.openings import Hours, Opening, openings_of
+
+
+@dataclass(frozen=True)
+class Problem:
+    """The learners to plan together and what they are owed; `taken` are seats that stay as they are, `openings` what
+    these leave. `alone` maps a learner to the most new tuples that were proven possible for that learner alone, and
+    `fewest` a target to the proven lower bound of the probes that finish it."""
+
+    case: Case
+    week: Week
+    learners: tuple[str, ...]
+    needs: tuple[TargetNeed, ...]
+    openings: tuple[Opening, ...]
+    taken: tuple[Seat, ...] = ()
+    alone: Mapping[str, int] = field(default_factory=dict)
+    fewest: Mapping[str, int] = field(default_factory=dict)
+
+    def needs_of(self, learner: str) -> tuple[TargetNeed, ...]:
+        return tuple(n for n in self.needs if n.target.learner == learner)
+
+
+def problem_for(
+    case: Case,
+    week: Week,
+    free: Hours,
+    learners: tuple[str, ...],
+    needs: tuple[TargetNeed, ...],
+    taken: tuple[Seat, ...],
+    alone: Mapping[str, int] | None = None,
+    fewest: Mapping[str, int] | None = None,
+) -> Problem:
+    """The problem of these learners on what `taken` leaves; needs of others are left out."""
+    chosen = tuple(sorted(learners))
+    openings = tuple(o for learner in chosen for o in openings_of(case, free, learner, taken))
+    wanted = tuple(n for n in needs if n.target.learner in chosen)
+    return Problem(case, week, chosen, wanted, openings, taken, alone or {}, fewest or {})

@@ -1,0 +1,68 @@
+"""What the week's probes show, and the smallest design that would finish each target after it.
+
+The cuts rest on one fact: a probe shows exactly one tuple of each set of t dimensions. So of each set no more tuples
+are covered than the target has probes, and what is left needs at least as many probes as its fullest set has tuples
+open. Without them the solver finds good weeks but can seldom prove that they are the best.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from typing import Any
+
+from genplan.coverage.tuples import Tuple, dimensions_of
+from genplan.planning.needs import TargetNeed
+from genplan.planning.solver.variables import Variables
+from genplan.plan import ProbeKind
+
+
+def link_coverage(v: Variables) -> None:
+    """A tuple counts as covered only if a planned probe shows it."""
+    for need in v.problem.needs:
+        showing = _showing(v, need)
+        for tuple_ in sorted(need.open):
+            v.model.add(v.covered[need.id, tuple_] <= sum(showing[tuple_]))
+        probes = sum(v.probes_of(need.id, ProbeKind.NEW))
+        for covered in _by_dimensions(v, need).values():
+            v.model.add(sum(covered) <= probes)
+
+
+def further_probes_of(v: Variables) -> list[Any]:
+    """New variables, one for each combination that a later week may probe, which show whatever this week leaves open."""
+    everything = []
+    for need in v.problem.needs:
+        showing: dict[Tuple, list[Any]] = defaultdict(list)
+        columns = []
+        for choice in need.of_kind(ProbeKind.NEW):
+            column = v.model.new_bool_var("")
+            v.model.add_hint(column, 1)
+            columns.append(column)
+            for tuple_ in choice.shows:
+                showing[tuple_].append(column)
+        for tuple_ in sorted(need.open):
+            if showing[tuple_]:
+                v.model.add_bool_or([v.covered[need.id, tuple_], *showing[tuple_]])
+        total = sum(columns)
+        for covered in _by_dimensions(v, need).values():
+            v.model.add(total + sum(covered) >= len(covered))
+        fewest = v.problem.fewest.get(need.id, 0)
+        v.model.add(total + sum(v.probes_of(need.id, ProbeKind.NEW)) >= fewest)
+        everything += columns
+    return everything
+
+
+def _showing(v: Variables, need: TargetNeed) -> dict[Tuple, list[Any]]:
+    showing: dict[Tuple, list[Any]] = defaultdict(list)
+    for slot in v.slots:
+        for choice, var in slot.probes.items():
+            if choice.target == need.id:
+                for tuple_ in choice.shows:
+                    showing[tuple_].append(var)
+    return showing
+
+
+def _by_dimensions(v: Variables, need: TargetNeed) -> dict[tuple[str, ...], list[Any]]:
+    groups: dict[tuple[str, ...], list[Any]] = defaultdict(list)
+    for tuple_ in sorted(need.open):
+        groups[dimensions_of(tuple_)].append(v.covered[need.id, tuple_])
+    return groups

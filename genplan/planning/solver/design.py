@@ -1,0 +1,61 @@
+"""The smallest design: the fewest probes that show every open tuple of a target."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from ortools.sat.python import cp_model
+
+from genplan.case import Combination
+from genplan.coverage.tuples import Tuple, dimensions_of
+from genplan.planning.solver.search import new_solver, status_of, whole_bound
+
+
+@dataclass(frozen=True)
+class Design:
+    """`combinations` show all that was open; no fewer than `at_least` can."""
+
+    combinations: tuple[Combination, ...]
+    at_least: int
+
+
+def smallest_design(columns: Sequence[tuple[Combination, Sequence[Tuple]]], work: float) -> Design:
+    """The fewest of the given combinations, each with the open tuples that it shows, that show all of these.
+
+    A set cover with one cut: as many as the fullest set of dimensions has tuples open. `work` is deterministic solver
+    work; where it runs out, the best design so far and the bound that is proven come back."""
+    if not columns:
+        return Design((), 0)
+    model = cp_model.CpModel()
+    chosen = [model.new_bool_var("") for _ in columns]
+    showing: dict[Tuple, list[Any]] = defaultdict(list)
+    for var, (_, shows) in zip(chosen, columns, strict=True):
+        for tuple_ in shows:
+            showing[tuple_].append(var)
+    sets: dict[tuple[str, ...], int] = defaultdict(int)
+    for tuple_, variables in sorted(showing.items()):
+        model.add_bool_or(variables)
+        sets[dimensions_of(tuple_)] += 1
+    model.add(sum(chosen) >= max(sets.values()))
+    picks = greedy_design(columns)
+    for index, var in enumerate(chosen):
+        model.add_hint(var, index in picks)
+    model.minimize(sum(chosen))
+    solver = new_solver(work)
+    status_of(solver, solver.solve(model))
+    found = tuple(c for var, (c, _) in zip(chosen, columns, strict=True) if solver.value(var))
+    return Design(found, whole_bound(solver.best_objective_bound, most=False))
+
+
+def greedy_design(columns: Sequence[tuple[Combination, Sequence[Tuple]]]) -> frozenset[int]:
+    """Indices of columns that show everything, the one that shows most first: a start for the search."""
+    left = {t for _, shows in columns for t in shows}
+    picks: list[int] = []
+    while left:
+        best = max(range(len(columns)), key=lambda i: (len(left.intersection(columns[i][1])), -i))
+        picks.append(best)
+        left -= set(columns[best][1])
+    return frozenset(picks)

@@ -1,0 +1,179 @@
+"""The objectives in their order, one short function each; `OBJECTIVES` is the whole list.
+
+They are lexicographic: a later one only chooses among the plans that are best for all before it.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from genplan.case.week import MINUTES_PER_DAY
+from genplan.case.windows import merge
+from genplan.plan import ProbeKind
+from genplan.planning.commitments import of_adult
+from genplan.planning.solver.covering import further_probes_of
+from genplan.planning.solver.rules import minutes_in
+from genplan.planning.solver.variables import Slot, Variables
+
+MOST, FEWEST = "most", "fewest"
+SHARE_SCALE = 1000
+NEEDS_SCALE = 100
+
+
+@dataclass(frozen=True)
+class Goal:
+    """One objective. `expression` gives a linear expression in whole numbers, or None where there is nothing to count;
+    the value a person reads is the expression divided by `scale`. A `fixing` goal settles only the times of day of
+    what is already chosen."""
+
+    name: str
+    words: str
+    sense: str
+    expression: Callable[[Variables], Any]
+    scale: int = 1
+    fixing: bool = False
+
+
+def due_probes(v: Variables) -> Any:
+    """Maintenance probes and retests; a maintenance probe whose date is before this week counts twice."""
+    monday = v.problem.week.monday
+    terms = []
+    for need in v.problem.needs:
+        overdue = need.maintenance is not None and need.maintenance.due < monday
+        terms += [(2 if overdue else 1) * p for p in v.probes_of(need.id, ProbeKind.MAINTENANCE)]
+        terms += v.probes_of(need.id, ProbeKind.RETEST)
+    return sum(terms) if terms else None
+
+
+def dated_tuples(v: Variables) -> Any:
+    terms = [v.covered[n.id, t] for n in v.problem.needs for t in sorted(n.dated)]
+    return sum(terms) if terms else None
+
+
+def wished_tuples(v: Variables) -> Any:
+    terms = [v.covered[n.id, t] for n in v.problem.needs for t in sorted(n.wished)]
+    return sum(terms) if terms else None
+
+
+def smallest_share(v: Variables) -> Any:
+    """The new tuples of the learner who is worst off, as a share of the most that this learner could have alone."""
+    alone = {learner: most for learner, most in sorted(v.problem.alone.items()) if most > 0}
+    if len(v.problem.learners) < 2 or not alone:
+        return None
+    share = v.model.new_int_var(0, SHARE_SCALE, "")
+    for learner in v.problem.learners:
+        if learner in alone:
+            v.model.add(share * alone[learner] <= SHARE_SCALE * sum(_new_of(v, learner)))
+    return share
+
+
+def new_tuples(v: Variables) -> Any:
+    """Tuples shown for the first time, weighted by what each learner needs."""
+    terms = []
+    for learner in v.problem.learners:
+        weight = round(NEEDS_SCALE * v.problem.case.learners[learner].needs)
+        terms += [weight * covered for covered in _new_of(v, learner)]
+    return sum(terms) if terms else None
+
+
+def further_probes(v: Variables) -> Any:
+    """Probes that would finish all targets after this week, at the least."""
+    columns = further_probes_of(v)
+    return sum(columns) if columns else None
+
+
+def sittings_and_journeys(v: Variables) -> Any:
+    """Sittings, and changes of place of a learner or an adult within a day."""
+    if not v.slots:
+        return None
+    return sum(s.held for s in v.slots) + sum(_journeys(v, "learner")) + sum(_journeys(v, "adult"))
+
+
+def probes(v: Variables) -> Any:
+    """No probe that shows nothing."""
+    return sum(p for s in v.slots for p in s.probes.values()) if v.slots else None
+
+
+def largest_load(v: Variables) -> Any:
+    """The largest share of their minutes that an adult is asked for, in percent. What an adult can give is the limit
+    of the week, or else the minutes in which some learner here could be met."""
+    if not (v.slots and v.problem.case.policy.prefer.fair_shares):
+        return None
+    largest = v.model.new_int_var(0, 100 * len(v.problem.learners) + 100 * len(v.problem.taken), "")
+    for (adult,), slots in v.slots_by("adult").items():
+        limit = v.problem.case.adults[adult].limits.minutes_per_week
+        can_give = limit or sum(w.length for w in merge((s.opening.start, s.opening.end) for s in slots))
+        taken = sum(s.minutes for s in of_adult(v.problem.taken, adult))
+        v.model.add(100 * (sum(minutes_in(v, s) for s in slots) + taken) <= largest * can_give)
+    return largest
+
+
+def fullest_days(v: Variables) -> Any:
+    """The probes of each learner's fullest day."""
+    if not (v.slots and v.problem.case.policy.prefer.spread_over_days):
+        return None
+    return sum(_fullest_days(v))
+
+
+def waiting_days(v: Variables) -> Any:
+    """Days after Monday on which something due is run."""
+    waiting = [s.day * p for s in v.slots for c, p in s.probes.items() if c.kind is not ProbeKind.NEW]
+    return sum(waiting) if waiting else None
+
+
+def early_starts(v: Variables) -> Any:
+    """Earlier in the day rather than later; by now what is held, and on which day, is settled."""
+    return sum(s.step for s in v.slots) if v.slots else None
+
+
+OBJECTIVES: tuple[Goal, ...] = (
+    Goal("due", "maintenance probes and retests that are due (overdue ones count twice)", MOST, due_probes),
+    Goal("dated", "wished tuples whose last chance before their date is this week", MOST, dated_tuples),
+    Goal("wished", "tuples wanted before the rest", MOST, wished_tuples),
+    Goal("shares", "share of the possible new tuples for the learner worst off", MOST, smallest_share, SHARE_SCALE),
+    Goal("new tuples", "tuples shown for the first time, weighted by needs", MOST, new_tuples, NEEDS_SCALE),
+    Goal("further probes", "probes that would still be needed after this week", FEWEST, further_probes),
+    Goal("sittings", "sittings, and changes of place within a day", FEWEST, sittings_and_journeys),
+    Goal("probes", "probes that this takes", FEWEST, probes),
+    Goal("loads", "percent of their time that the most burdened adult is asked for", FEWEST, largest_load),
+    Goal("spread", "probes of each learner's fullest day, added up", FEWEST, fullest_days),
+    Goal("waiting", "days after Monday on which something due is run", FEWEST, waiting_days),
+    Goal("early", "grid steps after the earliest possible starts", FEWEST, early_starts, fixing=True),
+)
+
+
+def _new_of(v: Variables, learner: str) -> list[Any]:
+    return [v.covered[n.id, t] for n in v.problem.needs_of(learner) for t in sorted(n.open)]
+
+
+def _journeys(v: Variables, who: str) -> list[Any]:
+    """For each person and day with more than one place in reach: the places used, less one."""
+    journeys = []
+    for slots in v.slots_by(who, "day").values():
+        places: dict[str, list[Slot]] = defaultdict(list)
+        for slot in slots:
+            places[slot.location].append(slot)
+        if len(places) < 2:
+            continue
+        used = []
+        for here in places.values():
+            used.append(v.model.new_bool_var(""))
+            v.model.add_max_equality(used[-1], [s.held for s in here])
+        changes = v.model.new_int_var(0, len(places) - 1, "")
+        v.model.add(changes >= sum(used) - 1)
+        journeys.append(changes)
+    return journeys
+
+
+def _fullest_days(v: Variables) -> list[Any]:
+    fullest = []
+    for learner in v.problem.learners:
+        most = v.model.new_int_var(0, MINUTES_PER_DAY, "")
+        for (who, _), slots in v.slots_by("learner", "day").items():
+            if who == learner:
+                v.model.add(most >= sum(p for s in slots for p in s.probes.values()))
+        fullest.append(most)
+    return fullest

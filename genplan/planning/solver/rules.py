@@ -1,0 +1,259 @@
+"""The rules that no plan may break, one short function each; `RULES` is the whole list.
+
+What only one sitting decides (free hours, opening times, what is possible at all) is already in the openings and the
+choices; here is what sittings and probes do to each other.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Sequence
+from itertools import combinations
+from typing import Any
+
+from genplan.case.targets import MATERIAL_SET
+from genplan.planning.commitments import Seat, of_adult, of_learner
+from genplan.planning.solver.variables import Slot, Variables
+from genplan.plan import ProbeKind
+
+Rule = Callable[[Variables], None]
+
+
+def probes_only_in_held_sittings(v: Variables) -> None:
+    """A sitting holds at least one probe, at most one of a target, and no more than the learner's limit allows."""
+    for slot in v.slots:
+        limit = v.problem.case.learners[slot.learner].limits.probes_per_sitting
+        by_target = defaultdict(list)
+        for choice, var in slot.probes.items():
+            by_target[choice.target].append(var)
+        for probes in by_target.values():
+            v.model.add(sum(probes) <= slot.held)
+        total = sum(slot.probes.values())
+        v.model.add(total >= slot.held)
+        # the linear form with the cap on the sitting proves the fewest sittings; an implication a probe does not
+        v.model.add(total <= min(limit or len(by_target), len(by_target)) * slot.held)
+
+
+def sitting_minutes_hold(v: Variables) -> None:
+    """A sitting's length is the settling time and its probes, at most what the learner can sit."""
+    for slot in v.slots:
+        limit = v.problem.case.learners[slot.learner].limits.sitting_minutes
+        if limit is not None:
+            minutes = sum(_minutes(v, c.target) * p for c, p in slot.probes.items())
+            v.model.add(minutes <= (limit - v.problem.case.policy.settle_minutes) * slot.held)
+
+
+def copies_in_order(v: Variables) -> None:
+    """Sittings of the same opening are interchangeable: they are used in order of time."""
+    rest = v.problem.case.policy.rest_minutes
+    for slots in v.slots_by("opening").values():
+        for earlier, later in zip(slots, slots[1:], strict=False):
+            v.model.add_implication(later.held, earlier.held)
+            v.model.add(later.start >= earlier.end + rest).only_enforce_if(later.held)
+
+
+def learner_rests_between_sittings(v: Variables) -> None:
+    """One sitting of a learner at a time, and the rest between two."""
+    rest = v.problem.case.policy.rest_minutes
+    for slots in v.slots_by("learner").values():
+        v.model.add_no_overlap(_with_rest(v, slot, rest) for slot in slots)
+
+
+def learner_travels(v: Variables) -> None:
+    """Where the way is longer than the rest, it decides."""
+    rest = v.problem.case.policy.rest_minutes
+    for slots in v.slots_by("learner", "day").values():
+        for one, other in combinations(slots, 2):
+            way = v.problem.case.travel.minutes(one.location, other.location)
+            if way > rest:
+                _apart(v, one, other, way)
+
+
+def adult_is_in_one_place(v: Variables) -> None:
+    """One sitting of an adult at a time, with the way between two places. With one learner the learner's own way and
+    rest see to it, so only adults whom several learners here share need the rule."""
+    for slots in v.slots_by("adult", "day").values():
+        if len({s.learner for s in slots}) < 2:
+            continue
+        v.model.add_no_overlap([s.interval for s in slots])
+        for one, other in combinations(slots, 2):
+            way = v.problem.case.travel.minutes(one.location, other.location)
+            if one.learner != other.learner and way > 0:
+                _apart(v, one, other, way)
+
+
+def location_holds_its_capacity(v: Variables) -> None:
+    for (location, day), slots in v.slots_by("location", "day").items():
+        capacity = v.problem.case.locations[location].capacity
+        others = [s for s in v.problem.taken if s.location == location and s.day == day]
+        if len({s.learner for s in slots} | {s.learner for s in others}) <= capacity:
+            continue
+        intervals = [s.interval for s in slots] + [_fixed(v, s.start, s.end) for s in others]
+        v.model.add_cumulative(intervals, [1] * len(intervals), capacity)
+
+
+def material_sets_are_not_in_two_places(v: Variables) -> None:
+    """At most `copies` sittings use a set at a time; a single copy needs the way between two places."""
+    for (name, _), users in _users_of_sets(v).items():
+        copies = v.problem.case.material_sets[name].copies
+        others = [s for s in v.problem.taken if name in s.material_sets and s.day == users[0][0].day]
+        if len({slot.learner for slot, _ in users} | {s.learner for s in others}) <= copies:
+            continue
+        intervals = [_interval_if(v, slot, used) for slot, used in users]
+        intervals += [_fixed(v, s.start, s.end) for s in others]
+        v.model.add_cumulative(intervals, [1] * len(intervals), copies)
+        if copies == 1:
+            _single_copy_travels(v, users, others)
+
+
+def _single_copy_travels(v: Variables, users: Sequence[tuple[Slot, Any]], others: Iterable[Seat]) -> None:
+    travel = v.problem.case.travel
+    for (one, uses_one), (other, uses_other) in combinations(users, 2):
+        way = travel.minutes(one.location, other.location)
+        if one.learner != other.learner and way > 0:
+            _apart(v, one, other, way, uses_one, uses_other)
+    for slot, used in users:
+        for seat in others:
+            way = travel.minutes(slot.location, seat.location)
+            if way > 0:
+                before = v.model.new_bool_var("")
+                v.model.add(slot.end + way <= seat.start).only_enforce_if(used, before)
+                v.model.add(slot.start >= seat.end + way).only_enforce_if(used, before.negated())
+
+
+def learner_limits_hold(v: Variables) -> None:
+    """Sittings and probes of a learner in a day, begun sittings counted."""
+    for (learner, day), slots in v.slots_by("learner", "day").items():
+        limits = v.problem.case.learners[learner].limits
+        begun = [s for s in of_learner(v.problem.taken, learner) if s.day == day]
+        if limits.sittings_per_day is not None:
+            v.model.add(sum(s.held for s in slots) <= max(0, limits.sittings_per_day - len(begun)))
+        if limits.probes_per_day is not None:
+            probes = sum(p for s in slots for p in s.probes.values())
+            v.model.add(probes <= max(0, limits.probes_per_day - sum(len(s.probes) for s in begun)))
+
+
+def adult_sittings_per_day_hold(v: Variables) -> None:
+    for (adult, day), slots in v.slots_by("adult", "day").items():
+        limit = v.problem.case.adults[adult].limits.sittings_per_day
+        if limit is not None:
+            taken = sum(s.day == day for s in of_adult(v.problem.taken, adult))
+            v.model.add(sum(s.held for s in slots) <= max(0, limit - taken))
+
+
+def adult_minutes_per_week_hold(v: Variables) -> None:
+    for (adult,), slots in v.slots_by("adult").items():
+        limit = v.problem.case.adults[adult].limits.minutes_per_week
+        if limit is not None:
+            taken = sum(s.minutes for s in of_adult(v.problem.taken, adult))
+            v.model.add(sum(minutes_in(v, s) for s in slots) <= max(0, limit - taken))
+
+
+def target_limits_hold(v: Variables) -> None:
+    """Probes of a target in a day and in the week, begun sittings counted."""
+    policy = v.problem.case.policy
+    for need in v.problem.needs:
+        begun = [s.day for s in v.problem.taken for p in s.probes if p.target == need.id]
+        by_day = defaultdict(list)
+        for slot in v.slots:
+            by_day[slot.day] += [p for c, p in slot.probes.items() if c.target == need.id]
+        for day, probes in by_day.items():
+            v.model.add(sum(probes) <= max(0, policy.probes_per_target_per_day - begun.count(day)))
+        everything = [p for probes in by_day.values() for p in probes]
+        v.model.add(sum(everything) <= max(0, policy.probes_per_target_per_week - len(begun)))
+
+
+def nothing_is_probed_twice(v: Variables) -> None:
+    """A combination is probed at most once in the week, and one maintenance probe of a target is enough."""
+    for need in v.problem.needs:
+        by_choice = defaultdict(list)
+        for slot in v.slots:
+            for choice, var in slot.probes.items():
+                if choice.target == need.id:
+                    by_choice[choice.combination].append(var)
+        for probes in by_choice.values():
+            v.model.add(sum(probes) <= 1)
+        maintenance = v.probes_of(need.id, ProbeKind.MAINTENANCE)
+        if maintenance:
+            v.model.add(sum(maintenance) <= 1)
+
+
+RULES: tuple[Rule, ...] = (
+    probes_only_in_held_sittings,
+    sitting_minutes_hold,
+    copies_in_order,
+    learner_rests_between_sittings,
+    learner_travels,
+    adult_is_in_one_place,
+    location_holds_its_capacity,
+    material_sets_are_not_in_two_places,
+    learner_limits_hold,
+    adult_sittings_per_day_hold,
+    adult_minutes_per_week_hold,
+    target_limits_hold,
+    nothing_is_probed_twice,
+)
+
+
+def minutes_in(v: Variables, slot: Slot) -> Any:
+    """The minutes of a sitting as a linear expression: 0 if it is not held."""
+    return v.problem.case.policy.settle_minutes * slot.held + sum(
+        _minutes(v, c.target) * p for c, p in slot.probes.items()
+    )
+
+
+def _minutes(v: Variables, target: str) -> int:
+    return v.problem.case.targets[target].minutes
+
+
+def _users_of_sets(v: Variables) -> dict[tuple[str, int], list[tuple[Slot, Any]]]:
+    """For each set and day the slots that may use it, each with a variable that says whether it does."""
+    users: dict[tuple[str, int], list[tuple[Slot, Any]]] = defaultdict(list)
+    for slot in v.slots:
+        by_set = defaultdict(list)
+        for choice, var in slot.probes.items():
+            target = v.problem.case.targets[choice.target]
+            by_set[target.value(choice.combination, MATERIAL_SET)].append(var)
+        for name, probes in by_set.items():
+            if not _contested(v, name):
+                continue
+            used = v.model.new_bool_var("")
+            v.model.add_max_equality(used, probes)
+            users[name, slot.day].append((slot, used))
+    return users
+
+
+def _contested(v: Variables, name: str) -> bool:
+    """Whether more learners may use the set than it has copies; the sittings of one never lie at the same time."""
+    learners = {
+        need.target.learner
+        for need in v.problem.needs
+        for choice in need.choices
+        if need.target.value(choice.combination, MATERIAL_SET) == name
+    }
+    learners |= {s.learner for s in v.problem.taken if name in s.material_sets}
+    return len(learners) > v.problem.case.material_sets[name].copies
+
+
+def _with_rest(v: Variables, slot: Slot, rest: int) -> Any:
+    size = v.model.new_int_var(0, slot.opening.end - slot.opening.start + rest, "")
+    return v.model.new_optional_interval_var(slot.start, size, slot.end + rest, slot.held, "")
+
+
+def _interval_if(v: Variables, slot: Slot, used: Any) -> Any:
+    size = v.model.new_int_var(0, slot.opening.end - slot.opening.start, "")
+    return v.model.new_optional_interval_var(slot.start, size, slot.end, used, "")
+
+
+def _fixed(v: Variables, start: int, end: int) -> Any:
+    return v.model.new_interval_var(start, end - start, end, "")
+
+
+def _apart(v: Variables, one: Slot, other: Slot, way: int, *also: Any) -> None:
+    """If both are held (and all of `also` are true), one ends at least `way` minutes before the other starts."""
+    if one.opening.end + way <= other.opening.start or other.opening.end + way <= one.opening.start:
+        return
+    first = v.model.new_bool_var("")
+    both = (one.held, other.held, *also)
+    v.model.add(one.end + way <= other.start).only_enforce_if(*both, first)
+    v.model.add(other.end + way <= one.start).only_enforce_if(*both, first.negated())

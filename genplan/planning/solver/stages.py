@@ -1,0 +1,140 @@
+"""The lexicographic search: one solve for each objective, each starting from the whole answer of the one before."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from ortools.sat.python import cp_model
+
+from genplan.case.week import MINUTES_PER_DAY
+from genplan.plan import Objective, StageStatus
+from genplan.planning.commitments import Seat, SeatedProbe
+from genplan.planning.outcome import Outcome
+from genplan.planning.problem import Problem
+from genplan.planning.solver.covering import link_coverage
+from genplan.planning.solver.objectives import MOST, OBJECTIVES, Goal
+from genplan.planning.solver.rules import RULES
+from genplan.planning.solver.search import new_solver, status_of, whole_bound
+from genplan.planning.solver.variables import Variables, build_variables
+
+Report = Callable[[Objective], None]
+
+
+def solve(
+    problem: Problem,
+    start: Sequence[Seat] = (),
+    goals: Sequence[str] | None = None,
+    report: Report | None = None,
+) -> Outcome:
+    """The best plan for the learners of the problem, by `OBJECTIVES` in their order (or only those named).
+
+    `start` are seats to begin the search from. Raises SolverError where the solver says something that a sound
+    model cannot say: the empty week always holds."""
+    v = build_variables(problem)
+    link_coverage(v)
+    for rule in RULES:
+        rule(v)
+    _begin_with(v, start)
+    return _search(v, [g for g in OBJECTIVES if goals is None or g.name in goals], report)
+
+
+def _search(v: Variables, goals: Sequence[Goal], report: Report | None) -> Outcome:
+    limits = v.problem.case.policy.solver
+    objectives: list[Objective] = []
+    seconds: dict[str, float] = {}
+    seats: tuple[Seat, ...] = ()
+    solver = None
+    for goal in goals:
+        began = time.perf_counter()
+        expression = goal.expression(v)
+        if expression is None:
+            objectives.append(Objective(goal.name, goal.words, goal.sense, 0, 0, StageStatus.OPTIMAL))
+            continue
+        if goal.fixing and solver:
+            _settle_choices(v, solver)
+        solver = new_solver(limits.work_per_stage, limits.seconds - sum(seconds.values()))
+        objective = _stage(v, solver, goal, expression)
+        seconds[goal.name] = time.perf_counter() - began
+        objectives.append(objective)
+        if report:
+            report(objective)
+        seats = read_seats(v, solver)
+    sizes = v.model.proto
+    return Outcome(seats, tuple(objectives), seconds, len(sizes.variables), len(sizes.constraints))
+
+
+def _stage(v: Variables, solver: cp_model.CpSolver, goal: Goal, expression: Any) -> Objective:
+    most = goal.sense == MOST
+    if most:
+        v.model.maximize(expression)
+    else:
+        v.model.minimize(expression)
+    status = status_of(solver, solver.solve(v.model))
+    value, bound = round(solver.objective_value), whole_bound(solver.best_objective_bound, most=most)
+    v.model.add(expression >= value if most else expression <= value)
+    _start_from(v, solver)
+    return Objective(goal.name, goal.words, goal.sense, value / goal.scale, bound / goal.scale, status)
+
+
+def _start_from(v: Variables, solver: cp_model.CpSolver) -> None:
+    """Every variable gets its present value as the next stage's start: a start with gaps may find nothing in time."""
+    v.model.clear_hints()
+    hint = v.model.proto.solution_hint
+    for index, value in enumerate(solver.response_proto.solution):
+        hint.vars.append(index)
+        hint.values.append(value)
+
+
+def _settle_choices(v: Variables, solver: cp_model.CpSolver) -> None:
+    for slot in v.slots:
+        v.model.add(slot.held == solver.value(slot.held))
+        for var in slot.probes.values():
+            v.model.add(var == solver.value(var))
+
+
+def _begin_with(v: Variables, start: Sequence[Seat]) -> None:
+    """Starts the first stage from known seats, or from the week without sittings: that one always holds, so there is
+    an answer whenever a limit strikes."""
+    seated = _slots_of(v, start)
+    for slot in v.slots:
+        seat = seated.get(id(slot))
+        probes = {(p.target, p.combination) for p in seat.probes} if seat else set()
+        v.model.add_hint(slot.held, seat is not None)
+        for choice, var in slot.probes.items():
+            v.model.add_hint(var, (choice.target, choice.combination) in probes)
+        if seat:
+            v.model.add_hint(slot.step, (seat.start % MINUTES_PER_DAY) // v.problem.case.policy.start_every_minutes)
+            v.model.add_hint(slot.end, seat.end)
+    shown = {(c.target, t) for s in v.slots for c in s.probes for t in c.shows if _is_seated(seated.get(id(s)), c)}
+    for key, var in v.covered.items():
+        v.model.add_hint(var, key in shown)
+
+
+def _is_seated(seat: Seat | None, choice: Any) -> bool:
+    return seat is not None and any((p.target, p.combination) == (choice.target, choice.combination) for p in seat.probes)
+
+
+def _slots_of(v: Variables, start: Sequence[Seat]) -> dict[int, Seat]:
+    """For each seat the first free slot of the same people and place whose opening holds it."""
+    found: dict[int, Seat] = {}
+    for seat in sorted(start):
+        for slot in v.slots_by("learner", "adult", "location").get((seat.learner, seat.adult, seat.location), []):
+            if id(slot) not in found and slot.opening.start <= seat.start and seat.end <= slot.opening.end:
+                found[id(slot)] = seat
+                break
+    return found
+
+
+def read_seats(v: Variables, solver: cp_model.CpSolver) -> tuple[Seat, ...]:
+    """The one place where the solver's values become plain ones."""
+    seats = []
+    for slot in v.slots:
+        if solver.value(slot.held):
+            probes = tuple(
+                sorted(SeatedProbe(c.target, c.combination, c.kind) for c, p in slot.probes.items() if solver.value(p))
+            )
+            start, end = solver.value(slot.start), solver.value(slot.end)
+            seats.append(Seat(slot.learner, slot.adult, slot.location, start, end, probes))
+    return tuple(sorted(seats))

@@ -1,0 +1,163 @@
+"""The variables of a week: slots in which a sitting may be held, the probes in them, the tuples these show."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from math import ceil
+from typing import Any
+
+from ortools.sat.python import cp_model
+
+from genplan.case.targets import ADULT, LOCATION
+from genplan.case.week import MINUTES_PER_DAY
+from genplan.coverage.tuples import Tuple
+from genplan.planning.needs import Choice
+from genplan.planning.openings import Opening
+from genplan.planning.problem import Problem
+from genplan.plan import ProbeKind
+
+Bool = Any
+Linear = Any
+
+MOST_COPIES = 4
+"""Sittings of one learner with one adult in one opening; a fifth within the same hours is not looked for."""
+
+
+@dataclass(frozen=True)
+class Slot:
+    """A sitting that may be held in an opening: `copy` 0 is the first of several in the same opening.
+
+    `held` says whether it is; `start` and `end` are minutes of the week, `probes` maps each choice to its variable."""
+
+    opening: Opening
+    copy: int
+    held: Bool
+    step: Any
+    start: Linear
+    end: Any
+    interval: Any
+    probes: Mapping[Choice, Bool]
+
+    @property
+    def learner(self) -> str:
+        return self.opening.learner
+
+    @property
+    def adult(self) -> str:
+        return self.opening.adult
+
+    @property
+    def location(self) -> str:
+        return self.opening.location
+
+    @property
+    def day(self) -> int:
+        return self.opening.day
+
+
+@dataclass(frozen=True)
+class Variables:
+    """Everything the rules and objectives speak of. `covered` is 1 only if a planned probe shows the tuple."""
+
+    model: cp_model.CpModel
+    problem: Problem
+    slots: tuple[Slot, ...]
+    covered: Mapping[tuple[str, Tuple], Bool]
+
+    def probes_of(self, target: str, kind: ProbeKind | None = None) -> list[Bool]:
+        """Every variable of a probe of the target, in the order of the slots."""
+        return [
+            var
+            for slot in self.slots
+            for choice, var in slot.probes.items()
+            if choice.target == target and (kind is None or choice.kind is kind)
+        ]
+
+    def slots_by(self, *keys: str) -> dict[tuple[Any, ...], list[Slot]]:
+        """Slots grouped by attributes such as 'learner', 'day'."""
+        groups: dict[tuple[Any, ...], list[Slot]] = defaultdict(list)
+        for slot in self.slots:
+            groups[tuple(getattr(slot, key) for key in keys)].append(slot)
+        return groups
+
+
+def build_variables(problem: Problem) -> Variables:
+    """A model with all variables and the equations that define them, without any rule."""
+    model = cp_model.CpModel()
+    slots = tuple(slot for opening in problem.openings for slot in _slots_in(model, problem, opening))
+    covered = {}
+    for need in problem.needs:
+        for tuple_ in sorted(need.open):
+            covered[need.id, tuple_] = model.new_bool_var("")
+    return Variables(model, problem, slots, covered)
+
+
+def _slots_in(model: cp_model.CpModel, problem: Problem, opening: Opening) -> Iterable[Slot]:
+    choices = _choices_in(problem, opening)
+    if not choices:
+        return
+    shortest = min(minutes_of(problem, c) for c in choices)
+    steps = start_steps(problem, opening, problem.case.policy.settle_minutes + shortest)
+    if not steps:
+        return
+    for copy in range(_copies(problem, opening, choices, shortest)):
+        yield _slot(model, problem, opening, copy, choices, steps)
+
+
+def _choices_in(problem: Problem, opening: Opening) -> tuple[Choice, ...]:
+    return tuple(
+        choice
+        for need in problem.needs_of(opening.learner)
+        for choice in need.choices
+        if need.target.value(choice.combination, ADULT) == opening.adult
+        and need.target.value(choice.combination, LOCATION) == opening.location
+    )
+
+
+def minutes_of(problem: Problem, choice: Choice) -> int:
+    return problem.case.targets[choice.target].minutes
+
+
+def start_steps(problem: Problem, opening: Opening, shortest: int) -> range:
+    """The steps k of the day's grid at which a sitting of `shortest` minutes fits: it starts k * grid after midnight."""
+    grid = problem.case.policy.start_every_minutes
+    midnight = opening.day * MINUTES_PER_DAY
+    return range(ceil((opening.start - midnight) / grid), (opening.end - midnight - shortest) // grid + 1)
+
+
+def _copies(problem: Problem, opening: Opening, choices: tuple[Choice, ...], shortest: int) -> int:
+    """How many sittings may be worth having in one opening: one, unless a sitting's own limits keep it from holding a
+    probe of every target, or a target may be probed more than once a day."""
+    policy, limits = problem.case.policy, problem.case.learners[opening.learner].limits
+    targets = {c.target for c in choices}
+    room = policy.rest_minutes + policy.settle_minutes + shortest
+    fit = max(1, (opening.end - opening.start + policy.rest_minutes) // room)
+    all_minutes = policy.settle_minutes + sum(problem.case.targets[t].minutes for t in targets)
+    one_holds_all = (limits.probes_per_sitting is None or limits.probes_per_sitting >= len(targets)) and (
+        limits.sitting_minutes is None or limits.sitting_minutes >= all_minutes
+    )
+    wanted = policy.probes_per_target_per_day * (1 if one_holds_all else len(targets))
+    return min(fit, wanted, limits.sittings_per_day or MOST_COPIES, MOST_COPIES)
+
+
+def _slot(
+    model: cp_model.CpModel,
+    problem: Problem,
+    opening: Opening,
+    copy: int,
+    choices: tuple[Choice, ...],
+    steps: range,
+) -> Slot:
+    policy, limits = problem.case.policy, problem.case.learners[opening.learner].limits
+    held = model.new_bool_var("")
+    step = model.new_int_var(steps.start, steps.stop - 1, "")
+    start = step * policy.start_every_minutes + opening.day * MINUTES_PER_DAY
+    end = model.new_int_var(opening.start, opening.end, "")
+    probes = {choice: model.new_bool_var("") for choice in choices}
+    longest = min(opening.end - opening.start, limits.sitting_minutes or MINUTES_PER_DAY)
+    size = model.new_int_var(0, longest, "")
+    model.add(size == policy.settle_minutes * held + sum(minutes_of(problem, c) * p for c, p in probes.items()))
+    interval = model.new_optional_interval_var(start, size, end, held, "")
+    return Slot(opening, copy, held, step, start, end, interval, probes)
