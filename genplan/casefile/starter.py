@@ -110,9 +110,7 @@ targets:
     generalised_when: {adults: 3, locations: 2, material_sets: 2}
 """
 
-RESULTS_HEAD = (
-    "date,time,target,kind,adult,location,material_set,company,trials,correct,prompted,observer,observer_correct,note\n"
-)
+RESULTS_HEAD = "date,time,target,kind,adult,location,material_set,company,trials,correct,prompted,observer,observer_correct,note\n"
 
 
 def write_starter(folder: Path) -> list[Path]:
@@ -123,7 +121,9 @@ def write_starter(folder: Path) -> list[Path]:
         folder.parent.mkdir(parents=True, exist_ok=True)
         beside = Path(tempfile.mkdtemp(prefix=".new-case-", dir=folder.parent))
     except OSError as problem:
-        raise FileError(f"{folder.parent} cannot be written ({problem.strerror}). Nothing was made.") from None
+        raise FileError(
+            f"{folder.parent} cannot be written ({problem.strerror}). Nothing was made."
+        ) from None
     try:
         _fill(beside)
         # A rename onto an empty folder is atomic where the system allows it; elsewhere the empty one goes first.
@@ -141,7 +141,9 @@ def _refuse_what_is_there(folder: Path) -> None:
         raise FileError(f"{folder} is there already and is no folder. Name a folder that does not exist yet.")
     try:
         if folder.is_dir() and any(folder.iterdir()):
-            raise FileError(f"{folder} holds files already, and none was touched. Name a folder that does not exist yet.")
+            raise FileError(
+                f"{folder} holds files already, and none was touched. Name a folder that does not exist yet."
+            )
     except OSError as problem:
         raise FileError(f"{folder} cannot be read ({problem.strerror}). Nothing was made.") from None
 

@@ -1,0 +1,244 @@
+"""Busy times from the calendars that adults export (RFC 5545), for one week.
+
+What counts: events and the busy periods of VFREEBUSY, with recurrences, exceptions and moved instances. Events marked
+TRANSP:TRANSPARENT or STATUS:CANCELLED do not. Floating times and whole days are of the case's own zone. Nothing is
+dropped in silence: what cannot be read is a finding.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from datetime import date, datetime, time, timedelta
+from pathlib import Path as FilePath
+from typing import Any, NamedTuple
+from zoneinfo import ZoneInfo
+
+import icalendar
+import recurring_ical_events
+
+from genplan.case import Absence, Case, Week
+from genplan.casefile.guard import Refused, begin_lines, refuse_hostile, refuse_long_repeats
+from genplan.casefile.loading import Loaded
+from genplan.casefile.notes import Mark, Notes, Unclear, in_order
+from genplan.casefile.paths import inside
+from genplan.findings import Finding, Severity
+
+UTC = ZoneInfo("UTC")
+MARGIN = timedelta(days=2)
+"""Asked for on both sides of the week, since the zone of a floating time is decided here; cut off afterwards."""
+
+DECISIVE = {
+    "DTSTART": "the event is not counted",
+    "DTEND": "the event is not counted",
+    "DURATION": "the event is not counted",
+    "RRULE": "only its first date is counted",
+    "RDATE": "the further dates are not counted",
+    "EXDATE": "the dates taken out are counted as busy",
+    "RECURRENCE-ID": "it is counted beside the event that it changes",
+}
+"""The properties that decide when somebody is busy, and what comes of an event where one cannot be read."""
+
+
+class Busy(NamedTuple):
+    """`absences` holds every adult with a calendar; times are naive and local, merged, inside the week. A finding that
+    is an error means that the times of that adult are not known: nothing should be planned on them."""
+
+    absences: Mapping[str, tuple[Absence, ...]]
+    findings: tuple[Finding, ...]
+
+
+def busy_times(loaded: Loaded | FilePath, case: Case, week: Week) -> Busy:
+    """The busy times of all adults with `busy`, by id. `loaded` is what `load` returned, or the case folder."""
+    folder, marks = (loaded.folder, loaded.marks) if isinstance(loaded, Loaded) else (loaded, {})
+    notes = Notes(str(folder), dict(marks))
+    read: dict[str, tuple[Absence, ...]] = {}
+    absences = {}
+    for adult in case.adults.values():
+        if adult.busy is not None:
+            if adult.busy not in read:
+                read[adult.busy] = _of_file(folder, adult.id, adult.busy, case.timezone, week, notes)
+            absences[adult.id] = read[adult.busy]
+    return Busy(absences, in_order(notes.findings))
+
+
+def _of_file(
+    folder: FilePath, adult: str, name: str, zone: ZoneInfo, week: Week, notes: Notes
+) -> tuple[Absence, ...]:
+    path = ("adults", adult, "busy")
+    try:
+        data = inside(folder, name).read_bytes()
+    except Unclear as problem:
+        notes.unclear(path, problem, "")
+        return ()
+    except OSError as problem:
+        notes.error(path, f"'{name}', which cannot be read ({problem.strerror})", "a calendar file")
+        return ()
+    try:
+        return busy_in(data, name, zone, week, notes.findings)
+    except Refused as problem:
+        notes.findings.append(Finding(name, problem.line, "", problem.found, problem.expected, problem.hint))
+        return ()
+
+
+def busy_in(
+    data: bytes, name: str, zone: ZoneInfo, week: Week, findings: list[Finding]
+) -> tuple[Absence, ...]:
+    """The busy times of one calendar file in a week. Raises Refused for a file that cannot be read as a whole."""
+    refuse_hostile(data)
+    calendars = _parse(data)
+    lines = begin_lines(data, "VEVENT")
+    stretches: list[tuple[datetime, datetime]] = []
+    for calendar in calendars:
+        for event, line in zip(calendar.walk("VEVENT"), lines, strict=False):
+            _mend(event, Mark(name, line), zone, findings)
+        lines = lines[len(calendar.walk("VEVENT")) :]
+        calendar.subcomponents = [c for c in calendar.subcomponents if c.name != "VEVENT" or "DTSTART" in c]
+        refuse_long_repeats(calendar, week)
+        stretches.extend(_busy_events(calendar, zone, week, name, findings))
+        stretches.extend(_busy_periods(calendar, zone, name, findings))
+    return _in_week(stretches, week)
+
+
+def _parse(data: bytes) -> list[Any]:
+    hint = "export the calendar again as an .ics file"
+    try:
+        calendars = icalendar.Calendar.from_ical(data, multiple=True)
+    except Exception:  # the parser raises many kinds of error for text that is no calendar
+        raise Refused(
+            "text that is no calendar", "a calendar that begins with BEGIN:VCALENDAR", hint
+        ) from None
+    begun = len(begin_lines(data, "VCALENDAR"))
+    if not calendars and not begun:
+        raise Refused("a file without a calendar", "a calendar that begins with BEGIN:VCALENDAR", hint)
+    if len(calendars) < begun:
+        raise Refused("a calendar that breaks off before END:VCALENDAR", "the whole file", hint)
+    return list(calendars)
+
+
+def _mend(event: Any, mark: Mark, zone: ZoneInfo, findings: list[Finding]) -> None:
+    """Takes the properties out that cannot be read, so that the rest of the calendar can, and tells of each."""
+
+    def tell(key: str, found: str, hint: str) -> None:
+        findings.append(Finding(mark.file, mark.line, key, found, "", hint, Severity.WARNING))
+
+    broken = {str(key or "") for key, _ in event.errors}
+    for key in sorted(broken & DECISIVE.keys()):
+        event.pop(key, None)
+        tell(key, f"an event whose {key} cannot be read", DECISIVE[key])
+    if "" in broken:
+        tell("", "an event with a line that cannot be read", "compare this event with the calendar")
+    if broken & {"DTEND", "DURATION"}:
+        event.pop("DTSTART", None)
+    elif "DTSTART" not in event and "DTSTART" not in broken:
+        tell("DTSTART", "an event without a start", DECISIVE["DTSTART"])
+    unknown = sorted({z for key in DECISIVE for z in _unknown_zones(event.get(key))})
+    if unknown:
+        tell("TZID", f"an event in the unknown time zone '{unknown[0]}'", f"its times are read as {zone.key}")
+    start, end = getattr(event.get("DTSTART"), "dt", None), getattr(event.get("DTEND"), "dt", None)
+    if start is not None and end is not None and _moment(end, zone) < _moment(start, zone):
+        tell("DTEND", "an event that ends before it starts", "the time between is counted as busy")
+
+
+def _unknown_zones(values: Any) -> Iterator[str]:
+    """The TZIDs that were given and that no zone was found for."""
+    for value in values if isinstance(values, list) else [values]:
+        zone = getattr(value, "params", {}).get("TZID")
+        moments = [getattr(value, "dt", None), *(d.dt for d in getattr(value, "dts", ()))]
+        if zone and any(isinstance(m, datetime) and m.tzinfo is None for m in moments):
+            yield str(zone)
+
+
+def _busy_events(
+    calendar: Any, zone: ZoneInfo, week: Week, name: str, findings: list[Finding]
+) -> Iterator[tuple[datetime, datetime]]:
+    start = datetime.combine(week.monday, time(), zone) - MARGIN
+    end = datetime.combine(week.next().monday, time(), zone) + MARGIN
+    for event in _expanded(calendar, start, end, name, findings):
+        free = str(event.get("TRANSP", "")).upper() == "TRANSPARENT"
+        cancelled = str(event.get("STATUS", "")).upper() == "CANCELLED"
+        if not free and not cancelled:
+            yield from wall_clock(_moment(event["DTSTART"].dt, zone), _moment(event["DTEND"].dt, zone), zone)
+
+
+def _expanded(calendar: Any, start: datetime, end: datetime, name: str, findings: list[Finding]) -> list[Any]:
+    """All instances between; where a series makes the library fail, the others are still read and it is told."""
+    try:
+        return list(recurring_ical_events.of(calendar).between(start, end))
+    except Exception:  # any error of the library: looked into series by series
+        pass
+    found: list[Any] = []
+    by_uid: dict[str, list[Any]] = {}
+    for event in calendar.walk("VEVENT"):
+        by_uid.setdefault(str(event.get("UID", "")), []).append(event)
+    for events in by_uid.values():
+        part = icalendar.Calendar()
+        part.subcomponents = [*(c for c in calendar.subcomponents if c.name == "VTIMEZONE"), *events]
+        try:
+            found.extend(recurring_ical_events.of(part).between(start, end))
+        except Exception:  # told below
+            first = getattr(events[0].get("DTSTART"), "dt", "")
+            what = f"a repeating event from {first:%Y-%m-%d} whose dates cannot be worked out"
+            hint = "it is not counted: enter these hours under 'away'"
+            findings.append(Finding(name, 0, "RRULE", what, "", hint, Severity.WARNING))
+    return found
+
+
+def _busy_periods(
+    calendar: Any, zone: ZoneInfo, name: str, findings: list[Finding]
+) -> Iterator[tuple[datetime, datetime]]:
+    """The FREEBUSY periods that are not FBTYPE=FREE: the library for recurrences leaves them out."""
+    for component in calendar.walk("VFREEBUSY"):
+        if component.errors:
+            hint = "its periods may be missing: export the calendar again"
+            found = "a VFREEBUSY part that cannot be read whole"
+            findings.append(Finding(name, 0, "FREEBUSY", found, "", hint, Severity.WARNING))
+        given = component.get("FREEBUSY", [])
+        for period in given if isinstance(given, list) else [given]:
+            if not hasattr(period, "dt") or str(period.params.get("FBTYPE", "BUSY")).upper() == "FREE":
+                continue
+            start, end = period.dt
+            begin = _moment(start, zone)
+            yield from wall_clock(
+                begin, begin + end if isinstance(end, timedelta) else _moment(end, zone), zone
+            )
+
+
+def _moment(value: date, zone: ZoneInfo) -> datetime:
+    """A DATE or DATE-TIME as an instant in UTC; what has no zone is of the case's."""
+    if not isinstance(value, datetime):
+        value = datetime.combine(value, time())
+    return (value if value.tzinfo else value.replace(tzinfo=zone)).astimezone(UTC)
+
+
+def wall_clock(start: datetime, end: datetime, zone: ZoneInfo) -> Iterator[tuple[datetime, datetime]]:
+    """The naive local times that a stretch of UTC covers. One that holds the hour that a clock shows twice comes in
+    two pieces: up to the change, and from what the clock then goes back to."""
+    if end <= start:
+        return
+    first, last = start.astimezone(zone), end.astimezone(zone)
+    before, after = first.utcoffset(), last.utcoffset()
+    if before is None or after is None or before <= after:
+        yield first.replace(tzinfo=None), last.replace(tzinfo=None)
+        return
+    low, high = start, end
+    while high - low > timedelta(seconds=1):
+        middle = low + (high - low) / 2
+        low, high = (middle, high) if middle.astimezone(zone).utcoffset() == before else (low, middle)
+    change = (high + timedelta(milliseconds=500)).replace(microsecond=0)
+    yield first.replace(tzinfo=None), change.replace(tzinfo=None) + before
+    yield change.replace(tzinfo=None) + after, last.replace(tzinfo=None)
+
+
+def _in_week(stretches: list[tuple[datetime, datetime]], week: Week) -> tuple[Absence, ...]:
+    """Sorted, joined where they touch, and cut at Monday 00:00 and the next Monday 00:00."""
+    monday = datetime.combine(week.monday, time())
+    next_monday = monday + timedelta(days=7)
+    joined: list[tuple[datetime, datetime]] = []
+    for start, end in sorted((max(s, monday), min(e, next_monday)) for s, e in stretches):
+        if start >= end:
+            continue
+        if joined and start <= joined[-1][1]:
+            joined[-1] = (joined[-1][0], max(end, joined[-1][1]))
+        else:
+            joined.append((start, end))
+    return tuple(Absence(start, end, "busy") for start, end in joined)
