@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
 
@@ -12,7 +12,6 @@ from genplan.coverage.matrix import NOT_POSSIBLE, MatrixRow
 from genplan.plan import Plan, ProbeKind, Sitting
 from genplan.report.text import counted
 from genplan.report.wording import (
-    KIND_WORDS,
     PLANNED,
     STATUS_MARKS,
     Names,
@@ -57,8 +56,8 @@ class Block:
 @dataclass(frozen=True)
 class Grid:
     """`sets` are the column heads, each over one column for every entry of `under` (the values of the extra
-    dimensions; one empty entry if there are none). `reasons` say what stands behind a cell, with a count;
-    `outside` are combinations that were run though the target does not vary them."""
+    dimensions; one empty entry if there are none). `reasons` say what stands behind cells of lines that are
+    not barred; `outside` are combinations that were run though the target does not vary them."""
 
     extra_names: tuple[str, ...]
     sets: tuple[str, ...]
@@ -75,25 +74,21 @@ def planned_cells(plan: Plan) -> Planned:
 
 def grid(names: Names, target: Target, rows: Sequence[MatrixRow], planned: Planned) -> Grid:
     """Arranges the rows of one target. Every row is shown once, in the grid or under `outside`."""
-    cells = {row.combination: row for row in rows if row.target == target.id}
+    found = {row.combination: row for row in rows if row.target == target.id}
     adults, locations, sets = (d.values for d in target.dimensions[: len(BASE_DIMENSIONS)])
     extra = tuple(product(*(d.values for d in target.extra_dimensions)))
     columns = tuple((one, *more) for one in sets for more in extra)
-    blocks = tuple(
-        Block(
-            names.adult(adult),
-            tuple(_line(names, target, (adult, place), columns, cells, planned) for place in locations),
-        )
-        for adult in adults
-    )
-    inside = {(adult, place, *column) for adult in adults for place in locations for column in columns}
+    lines = {head: _line(names, target, head, columns, found, planned) for head in product(adults, locations)}
+    blocks = tuple(Block(names.adult(a), tuple(lines[a, place] for place in locations)) for a in adults)
+    shown = {(*head, *column) for head in lines for column in columns}
+    to_explain = [r for c, r in found.items() if not (c in shown and lines[c[0], c[1]].barred)]
     return Grid(
         tuple(clean(d.name) for d in target.extra_dimensions),
         tuple(names.material_set(s) for s in sets),
         tuple(", ".join(map(clean, values)) for values in extra),
         blocks,
-        _reasons(names, target, cells),
-        tuple(_outside(names, target, row) for c, row in cells.items() if c not in inside),
+        _reasons(names, target, to_explain),
+        tuple(_outside(names, target, row) for c, row in found.items() if c not in shown),
         _marks(blocks),
     )
 
@@ -128,23 +123,24 @@ def _cell(row: MatrixRow | None, planned: tuple[Sitting, ProbeKind] | None) -> C
         return Cell(STATUS_MARKS[row.status], row.status, figures + dated)
     sitting, kind = planned
     before = () if row.status == "untested" else (" ".join(("before:", row.status, *figures)),)
-    return Cell(PLANNED, PLANNED.word, (moment_short(sitting.start), KIND_WORDS[kind], *before))
+    return Cell(PLANNED, PLANNED.word, (moment_short(sitting.start), kind.value, *before))
 
 
-def _reasons(names: Names, target: Target, rows: Mapping[Combination, MatrixRow]) -> tuple[str, ...]:
+def _reasons(names: Names, target: Target, rows: Iterable[MatrixRow]) -> tuple[str, ...]:
     """Each reason once, with how many combinations it holds back, in the order in which they appear."""
     behind: dict[tuple[str, str], list[Combination]] = {}
-    for row in rows.values():
+    for row in rows:
         if row.why:
             behind.setdefault((row.status, row.why), []).append(row.combination)
     return tuple(_reason(names, target, status, why, held) for (status, why), held in behind.items())
 
 
 def _reason(names: Names, target: Target, status: str, why: str, held: list[Combination]) -> str:
+    text = clean(why)
+    sentence = f"{text[:1].upper()}{text[1:]}"
     if status == NOT_POSSIBLE:
-        return f"{clean(why)}: {counted(len(held), 'combination')} not possible"
-    named = "; ".join(names.combination(target, c) for c in held)
-    return f"{clean(why)}: {named}"
+        return f"{sentence}: {counted(len(held), 'combination')} not possible."
+    return f"{sentence}: {'; '.join(names.combination(target, c) for c in held)}."
 
 
 def _outside(names: Names, target: Target, row: MatrixRow) -> str:

@@ -23,7 +23,6 @@ from genplan.report.wording import (
     hours,
     long_date,
     objective_sentence,
-    probe_number,
     set_of,
     tuple_word,
     wishes,
@@ -32,7 +31,6 @@ from genplan.report.wording import (
 
 @dataclass(frozen=True)
 class ProbeLine:
-    number: str
     target: str
     material_set: str
     extras: tuple[tuple[str, str], ...]
@@ -145,16 +143,15 @@ def _sitting(names: Names, sitting: Sitting) -> SittingCard:
         names.location(sitting.location),
         sitting.begun,
         counted(len(sitting.probes), "probe"),
-        tuple(_probe(names, sitting, i, p) for i, p in enumerate(sitting.probes)),
+        tuple(_probe(names, p) for p in sitting.probes),
     )
 
 
-def _probe(names: Names, sitting: Sitting, index: int, probe: Probe) -> ProbeLine:
+def _probe(names: Names, probe: Probe) -> ProbeLine:
     target = names.case.targets[probe.target]
     adds = f"; adds {counted(probe.new_tuples, tuple_word(target))}" if probe.new_tuples else ""
     needed = target.pass_mark.needed(probe.trials)
     return ProbeLine(
-        probe_number(sitting, index),
         names.target(probe.target),
         names.material_set(set_of(names.case, probe)),
         names.extras(target, probe.combination),
