@@ -116,14 +116,22 @@ def _line(
 def _cell(row: MatrixRow | None, planned: tuple[Sitting, ProbeKind] | None) -> Cell:
     if row is None:
         return Cell(StatusMark("", "not listed", "", "no"), "not listed")
-    standing = row.standing
-    figures = () if standing.trials is None else (f"{standing.correct}/{standing.trials}",)
-    dated = () if standing.last_date is None else (day_short(standing.last_date),)
+    figures = _figures(row)
+    dated = () if row.standing.last_date is None else (day_short(row.standing.last_date),)
     if planned is None:
         return Cell(STATUS_MARKS[row.status], row.status, figures + dated)
     sitting, kind = planned
     before = () if row.status == "untested" else (" ".join(("before:", row.status, *figures)),)
     return Cell(PLANNED, PLANNED.word, (moment_short(sitting.start), kind.value, *before))
+
+
+def _figures(row: MatrixRow) -> tuple[str, ...]:
+    """Correct of trials, said to be the last probe's where the status is not from it."""
+    standing = row.standing
+    if standing.trials is None:
+        return ()
+    figures = f"{standing.correct}/{standing.trials}"
+    return (figures,) if row.status in ("met", "not met") else (f"(last probe {figures})",)
 
 
 def _reasons(names: Names, target: Target, rows: Iterable[MatrixRow]) -> tuple[str, ...]:

@@ -1,0 +1,182 @@
+"""What the terminal shows: whole sentences, plain text, never cut at a width that nobody asked for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from genplan.case import Case, Target
+from genplan.case.cautions import STANDING_CAUTIONS
+from genplan.coverage.matrix import MatrixRow
+from genplan.findings import Finding, Severity
+from genplan.plan import Plan, Probe, ProbeKind, Sitting
+from genplan.report.grid import Grid, grid
+from genplan.report.reasons import ReasonGroup, reason_groups, why_empty
+from genplan.report.text import counted
+from genplan.report.textgrid import columns_of, grid_lines
+from genplan.report.wording import (
+    KIND_WORDS,
+    Names,
+    clean,
+    coverage_sentences,
+    day_words,
+    hours,
+    long_date,
+    objective_sentence,
+    set_of,
+    tuple_word,
+    wishes,
+)
+
+
+def week_summary(case: Case, plan: Plan, names: bool = False) -> str:
+    """The week as a family reads it: day by day, what it adds, what is left out and why, how good it is.
+
+    Learners are called by their aliases; with `names` by name."""
+    called = Names(case, names)
+    sections = (
+        _heading(case, plan),
+        _section("Day by day", _days(called, plan)),
+        _section("What the week adds", _coverage(called, plan)),
+        _section("Maintenance", _maintenance(called, plan)),
+        _section("Left out, and why", _left_out(called, plan)),
+        _section("How good this plan is", map(objective_sentence, plan.objectives)),
+        _section("Notes", _notes(plan)),
+        _section("Please keep in mind", STANDING_CAUTIONS),
+    )
+    return "\n\n".join(text for text in sections if text) + "\n"
+
+
+def matrix_view(case: Case, rows: Sequence[MatrixRow], width: int | None = None) -> str:
+    """The coverage matrix of each target of these rows as text. `width` is the terminal's; None: any."""
+    names = Names(case)
+    drawn = {
+        t.id: grid(names, t, rows, {}) for t in case.targets.values() if any(r.target == t.id for r in rows)
+    }
+    if not drawn:
+        return "There is no matrix to show: no target is marked mastered.\n"
+    parts = ["\n".join(_one_matrix(names, case.targets[id_], g, width)) for id_, g in drawn.items()]
+    marks = dict.fromkeys(mark for g in drawn.values() for mark in g.marks)
+    key = _section("What the words mean", (f"{mark.word}: {mark.meaning}." for mark in marks))
+    return "\n\n".join((*parts, key)) + "\n"
+
+
+def findings_report(findings: Sequence[Finding]) -> str:
+    """Every finding on a line of its own, errors first, then how many there are."""
+    if not findings:
+        return "No errors and no warnings.\n"
+    errors, warnings = (
+        sorted(f for f in findings if f.severity is kind) for kind in (Severity.ERROR, Severity.WARNING)
+    )
+    lines = [f"{f.severity.value}: {clean(f.sentence())}" for f in (*errors, *warnings)]
+    amounts = " and ".join(
+        counted(len(found), word) for found, word in ((errors, "error"), (warnings, "warning")) if found
+    )
+    return "\n".join((*lines, "", f"{amounts[:1].upper()}{amounts[1:]}.")) + "\n"
+
+
+def _section(title: str, lines: Iterable[str]) -> str:
+    """A title and its lines; nothing at all without lines."""
+    found = list(lines)
+    return "\n".join((title, "-" * len(title), *found)) if found else ""
+
+
+def _heading(case: Case, plan: Plan) -> str:
+    probes = sum(len(s.probes) for s in plan.sittings)
+    return "\n".join(
+        (
+            f"Week {plan.week}: {day_words(plan.week.monday)} to {long_date(plan.week.sunday)}",
+            f"{counted(len(plan.sittings), 'sitting')} with {counted(probes, 'probe')}."
+            f" Planned on {long_date(plan.now.date())}, {plan.now:%H:%M}; times of {case.timezone}.",
+        )
+    )
+
+
+def _days(names: Names, plan: Plan) -> Iterator[str]:
+    if not plan.sittings:
+        yield "No sitting is planned in this week."
+        yield from why_empty(names.case, plan)
+    for day in plan.week.days:
+        sittings = plan.sittings_on(day)
+        if sittings:
+            yield day_words(day)
+        for sitting in sittings:
+            yield from _sitting(names, sitting)
+
+
+def _sitting(names: Names, sitting: Sitting) -> Iterator[str]:
+    begun = " (begun already)" if sitting.begun else ""
+    who = f"{names.learner(sitting.learner)} with {names.adult(sitting.adult)}"
+    yield f"  {hours(sitting)}  {who}, {names.location(sitting.location)}{begun}"
+    yield from (f"      {_probe(names, probe)}" for probe in sitting.probes)
+
+
+def _probe(names: Names, probe: Probe) -> str:
+    target = names.case.targets[probe.target]
+    extras = "".join(f"; {name}: {value}" for name, value in names.extras(target, probe.combination))
+    adds = f", adds {counted(probe.new_tuples, tuple_word(target))}" if probe.new_tuples else ""
+    material_set = names.material_set(set_of(names.case, probe))
+    return f"{names.target(probe.target)}: {material_set}{extras} ({KIND_WORDS[probe.kind]}{adds})"
+
+
+def _coverage(names: Names, plan: Plan) -> Iterator[str]:
+    for learner in names.case.learners:
+        own = [c for c in plan.coverage if c.learner == learner]
+        if own:
+            yield names.learner(learner)
+        for cover in own:
+            target = names.case.targets[cover.target]
+            before, adds, left = coverage_sentences(target, cover)
+            yield f"  {names.target(cover.target)}"
+            yield f"    {adds} {before}"
+            yield f"    {left}"
+            yield from (f"    Wanted before the rest: {wish}." for wish in wishes(names, target))
+
+
+def _maintenance(names: Names, plan: Plan) -> Iterator[str]:
+    """What falls due and is planned; what is due and left out stands with its reason in the next section."""
+    for sitting in plan.sittings:
+        for probe in sitting.probes:
+            if probe.kind is ProbeKind.MAINTENANCE:
+                when = f"{day_words(sitting.start.date())}, {hours(sitting)}"
+                yield f"  {names.learner(sitting.learner)}, {names.target(probe.target)}: {when}"
+    left = sum(item.kind is ProbeKind.MAINTENANCE for item in plan.left_out)
+    if left:
+        yield f"  {counted(left, 'maintenance probe')} due and left out, see below."
+
+
+def _left_out(names: Names, plan: Plan) -> Iterator[str]:
+    for learner in names.case.learners:
+        groups = reason_groups(names, plan.left_out, learner)
+        if groups:
+            yield names.learner(learner)
+        for group in groups:
+            yield from _group(group)
+
+
+def _group(group: ReasonGroup) -> Iterator[str]:
+    yield f"  {group.reason}"
+    for share in group.targets:
+        named = [n for n in share.named if n]
+        more = f"; and {share.unnamed} more" if share.unnamed else ""
+        yield f"    {share.target}: {share.amount}" + (f" ({'; '.join(named)}{more})" if named else "")
+
+
+def _notes(plan: Plan) -> Iterator[str]:
+    if not plan.repeatable:
+        yield "The search was ended by the clock, so a second run may find another plan."
+    yield from map(clean, plan.notes)
+
+
+def _one_matrix(names: Names, target: Target, drawn: Grid, width: int | None) -> Iterator[str]:
+    title = f"{names.target(target.id)} ({names.learner(target.learner)}), counted in {tuple_word(target)}s"
+    yield title
+    yield "-" * columns_of(title)
+    if drawn.extra_names:
+        yield f"Under each material set: {', '.join(drawn.extra_names)}."
+    yield from grid_lines(drawn, width)
+    if drawn.reasons:
+        yield "What stands behind it:"
+    yield from (f"  {reason}" for reason in drawn.reasons)
+    if drawn.outside:
+        yield "Also run, in a combination that this target does not vary:"
+    yield from (f"  {text}" for text in drawn.outside)
