@@ -136,9 +136,10 @@ def _counts_from(policy: Policy, record: Record) -> Mapping[str, int]:
 
 
 def _dimensions(id_: str, record: Record, case: Case) -> tuple[Dimension, ...]:
-    """Given values in the user's order. By default: the adults who work with the learner and are briefed on the
-    target, the locations that take the learner, and the sets that travel or are kept at one of the locations. A set
-    that is barred for the child's safety stays listed, so that the matrix says why it is not used."""
+    """Given values in the user's order. By default: the adults who work with the learner and are briefed on
+    the target, the locations that take the learner, and the sets that travel or are kept at one of the
+    locations. A set that is barred for the child's safety stays listed, so that the matrix says why it is not
+    used."""
     learner = record["learner"]
     adults = record.get("adults") or [
         a.id for a in case.adults.values() if a.works_with(learner) and a.is_briefed_on(id_)

@@ -1,8 +1,8 @@
 """Busy times from the calendars that adults export (RFC 5545), for one week.
 
-What counts: events and the busy periods of VFREEBUSY, with recurrences, exceptions and moved instances. Events marked
-TRANSP:TRANSPARENT or STATUS:CANCELLED do not. Floating times and whole days are of the case's own zone. Nothing is
-dropped in silence: what cannot be read is a finding.
+What counts: events and the busy periods of VFREEBUSY, with recurrences, exceptions and moved instances.
+Events marked TRANSP:TRANSPARENT or STATUS:CANCELLED do not. Floating times and whole days are of the case's
+own zone. Nothing is dropped in silence: what cannot be read is a finding.
 """
 
 from __future__ import annotations
@@ -25,7 +25,8 @@ from genplan.findings import Finding, Severity
 
 UTC = ZoneInfo("UTC")
 MARGIN = timedelta(days=2)
-"""Asked for on both sides of the week, since the zone of a floating time is decided here; cut off afterwards."""
+"""Asked for on both sides of the week, since the zone of a floating time is decided here; cut off
+afterwards."""
 
 DECISIVE = {
     "DTSTART": "the event is not counted",
@@ -40,15 +41,17 @@ DECISIVE = {
 
 
 class Busy(NamedTuple):
-    """`absences` holds every adult with a calendar; times are naive and local, merged, inside the week. A finding that
-    is an error means that the times of that adult are not known: nothing should be planned on them."""
+    """`absences` holds every adult with a calendar; times are naive and local, merged, inside the week. A
+    finding that is an error means that the times of that adult are not known: nothing should be planned on
+    them."""
 
     absences: Mapping[str, tuple[Absence, ...]]
     findings: tuple[Finding, ...]
 
 
 def busy_times(loaded: Loaded | FilePath, case: Case, week: Week) -> Busy:
-    """The busy times of all adults with `busy`, by id. `loaded` is what `load` returned, or the case folder."""
+    """The busy times of all adults with `busy`, by id. `loaded` is what `load` returned, or the case
+    folder."""
     folder, marks = (loaded.folder, loaded.marks) if isinstance(loaded, Loaded) else (loaded, {})
     notes = Notes(str(folder), dict(marks))
     read: dict[str, tuple[Absence, ...]] = {}
@@ -83,7 +86,8 @@ def _of_file(
 def busy_in(
     data: bytes, name: str, zone: ZoneInfo, week: Week, findings: list[Finding]
 ) -> tuple[Absence, ...]:
-    """The busy times of one calendar file in a week. Raises Refused for a file that cannot be read as a whole."""
+    """The busy times of one calendar file in a week. Raises Refused for a file that cannot be read as a
+    whole."""
     refuse_hostile(data)
     calendars = _parse(data)
     lines = begin_lines(data, "VEVENT")
@@ -116,7 +120,8 @@ def _parse(data: bytes) -> list[Any]:
 
 
 def _mend(event: Any, mark: Mark, zone: ZoneInfo, findings: list[Finding]) -> None:
-    """Takes the properties out that cannot be read, so that the rest of the calendar can, and tells of each."""
+    """Takes the properties out that cannot be read, so that the rest of the calendar can, and tells of
+    each."""
 
     def tell(key: str, found: str, hint: str) -> None:
         findings.append(Finding(mark.file, mark.line, key, found, "", hint, Severity.WARNING))
@@ -161,7 +166,8 @@ def _busy_events(
 
 
 def _expanded(calendar: Any, start: datetime, end: datetime, name: str, findings: list[Finding]) -> list[Any]:
-    """All instances between; where a series makes the library fail, the others are still read and it is told."""
+    """All instances between; where a series makes the library fail, the others are still read and it is
+    told."""
     try:
         return list(recurring_ical_events.of(calendar).between(start, end))
     except Exception:  # any error of the library: looked into series by series
@@ -211,8 +217,8 @@ def _moment(value: date, zone: ZoneInfo) -> datetime:
 
 
 def wall_clock(start: datetime, end: datetime, zone: ZoneInfo) -> Iterator[tuple[datetime, datetime]]:
-    """The naive local times that a stretch of UTC covers. One that holds the hour that a clock shows twice comes in
-    two pieces: up to the change, and from what the clock then goes back to."""
+    """The naive local times that a stretch of UTC covers. One that holds the hour that a clock shows twice
+    comes in two pieces: up to the change, and from what the clock then goes back to."""
     if end <= start:
         return
     first, last = start.astimezone(zone), end.astimezone(zone)

@@ -11,7 +11,8 @@ from genplan.findings import Finding, Severity
 
 
 def read_folder(folder: FilePath, notes: Notes) -> dict[str, Node]:
-    """The merged tree of the case; problems are noted. A policy that the case names by path is not part of it."""
+    """The merged tree of the case; problems are noted. A policy that the case names by path is not part of
+    it."""
     names = _files(folder, notes)
     trees = {name: _read(folder / name, name, notes) for name in names}
     policy = _named_policy(folder, trees)

@@ -1,7 +1,8 @@
 """What a calendar file must not do to the computer that reads it: limits on its size and on its repetitions.
 
-Measured with the library that expands recurrences: a rule by the second or minute, or one with an interval of 0, keeps
-a processor busy for as long as one waits; so such files are refused with a sentence before anything is expanded.
+Measured with the library that expands recurrences: a rule by the second or minute, or one with an interval of
+0, keeps a processor busy for as long as one waits; so such files are refused with a sentence before anything
+is expanded.
 """
 
 from __future__ import annotations

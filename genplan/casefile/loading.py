@@ -10,12 +10,12 @@ from typing import Any
 from genplan.case import Case
 from genplan.casefile.build import build_case
 from genplan.casefile.folder import read_folder
+from genplan.casefile.keys import SECTIONS, WHOLE
 from genplan.casefile.notes import Mark, Notes, Path, Unclear, has_errors, in_order
 from genplan.casefile.paths import inside
 from genplan.casefile.policies import read_policy
 from genplan.casefile.references import check_references
 from genplan.casefile.sense import warn
-from genplan.casefile.shapes import CASE, SECTIONS, shape
 from genplan.casefile.tree import Node
 from genplan.findings import Finding
 
@@ -30,15 +30,17 @@ A_FIRST_ONE = {
     "learners": "add a child, such as 'wren: {name: Wren, free: {sat: \"09:30-12:00\"}}'",
     "adults": "add one, such as 'mum: {name: Mum, free: {sat: \"09:30-12:00\"}}'",
     "locations": "add one, such as 'home: {name: Home}'",
-    "material_sets": "add one, such as 'jackets: {name: Two jackets}'; a skill without objects takes 'none: {name: No objects}'",
-    "targets": "add a skill, such as 'zips-jacket: {learner: wren, correct_when: Closes the zip without help}'",
+    "material_sets": "add one, such as 'jackets: {name: Two jackets}'; a skill without objects takes "
+    "'nothing: {name: No objects}'",
+    "targets": "add a skill, such as 'zips-jacket: {learner: wren, correct_when: Closes the zip alone}'",
 }
 
 
 @dataclass(frozen=True)
 class Loaded:
-    """`case` is None if any finding is an error. `marks` leads from a path such as ("targets", "zips-jacket", "first")
-    to where it was written; the items of a list count from "1", and a policy's keys stand under ("policy",)."""
+    """`case` is None if any finding is an error. `marks` leads from a path such as ("targets", "zips-jacket",
+    "first") to where it was written; the items of a list count from "1", and a policy's keys stand under
+    ("policy",)."""
 
     folder: FilePath
     case: Case | None
@@ -66,10 +68,11 @@ def load(folder: FilePath) -> Loaded:
 
 
 def _records(tree: Mapping[str, Node], broken: bool, notes: Notes) -> dict[str, Any]:
-    """The checked records of all sections. What is missing is not told where a file could not be read: it may be there."""
+    """The checked records of all sections. What is missing is not told where a file could not be read: it may
+    be there."""
     found = {key: node for key, node in tree.items() if key != "policy"}
     before = len(notes.findings)
-    top: dict[str, Any] = shape("the case", CASE).read(dict(found), (), notes)
+    top: dict[str, Any] = WHOLE.read(dict(found), (), notes)
     for section in SECTIONS:
         node = tree.get(section)
         missing = [f for f in notes.findings[before:] if f.key == section]

@@ -8,7 +8,8 @@ from dataclasses import dataclass, field
 from genplan.findings import Finding, Severity
 
 Path = tuple[str, ...]
-"""The keys from the top of the case to a value; the items of a list count from "1", as a reader counts them."""
+"""The keys from the top of the case to a value; the items of a list count from "1", as a reader counts
+them."""
 
 
 @dataclass(frozen=True)
@@ -23,8 +24,8 @@ class Mark:
 
 
 class Unclear(ValueError):
-    """A text that does not say what its key wants. The parts are those of a `Finding`; `expected` may be left to the
-    key."""
+    """A text that does not say what its key wants. The parts are those of a `Finding`; `expected` may be left
+    to the key."""
 
     def __init__(self, found: str, expected: str = "", hint: str = "") -> None:
         self.found, self.expected, self.hint = found, expected, hint

@@ -8,8 +8,8 @@ from genplan.casefile.notes import Unclear
 
 
 def inside(folder: Path, text: str) -> Path:
-    """The existing file that `text` names from `folder`. Raises Unclear if it is absolute, leads out of the folder
-    (by a link, too), or is not there."""
+    """The existing file that `text` names from `folder`. Raises Unclear if it is absolute, leads out of the
+    folder (by a link, too), or is not there."""
     expected = "the path of a file in the case folder, such as busy/grandad.ics"
     windows = PureWindowsPath(text)
     if "\\" in text:

@@ -1,4 +1,5 @@
-"""Policies: named ones that come with the program, files in a case folder, and keys written in the case itself."""
+"""Policies: named ones that come with the program, files in a case folder, and keys written in the case
+itself."""
 
 from __future__ import annotations
 
@@ -8,10 +9,11 @@ from pathlib import Path as FilePath
 from typing import Any
 
 from genplan.case import Policy
+from genplan.casefile.keys import POLICY
 from genplan.casefile.kinds import MISSING, shown
 from genplan.casefile.notes import Notes, Unclear
 from genplan.casefile.paths import inside
-from genplan.casefile.shapes import POLICY, shape
+from genplan.casefile.shapes import shape
 from genplan.casefile.tree import Leaf, Node, read_tree
 from genplan.errors import UsageError
 from genplan.findings import nearest
@@ -37,7 +39,8 @@ def is_path(word: str) -> bool:
 
 
 def find_policy(name_or_path: str, case_folder: FilePath) -> FilePath:
-    """The file of a named policy, or of a path relative to the case folder. Raises UsageError if there is none."""
+    """The file of a named policy, or of a path relative to the case folder. Raises UsageError if there is
+    none."""
     try:
         return _find(name_or_path, case_folder)
     except Unclear as problem:

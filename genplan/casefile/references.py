@@ -1,5 +1,5 @@
-"""Whether every id, dimension, allergen and hazard that one thing names is known. What is not is an error with the
-nearest known word."""
+"""Whether every id, dimension, allergen and hazard that one thing names is known. What is not is an error
+with the nearest known word."""
 
 from __future__ import annotations
 
@@ -8,8 +8,8 @@ from typing import Any
 
 from genplan.case.safety import ALLERGENS, HAZARDS
 from genplan.case.targets import BASE_DIMENSIONS
+from genplan.casefile.domain import VALUES_OF
 from genplan.casefile.notes import Notes, Path
-from genplan.casefile.shapes import VALUES_OF
 from genplan.findings import nearest
 
 Records = Mapping[str, Mapping[str, Any]]
@@ -59,7 +59,8 @@ ALSO_CALLED = {
 
 
 def check_references(top: Mapping[str, Any], known: Mapping[str, Collection[str]], notes: Notes) -> None:
-    """`known` holds the ids of each section as written, those of faulty things too, so that one fault is told once."""
+    """`known` holds the ids of each section as written, those of faulty things too, so that one fault is told
+    once."""
     for section, key, other in LINKS:
         for thing, record in top.get(section, {}).items():
             _check_ids(record.get(key), (section, thing, key), other, known, notes)
@@ -157,7 +158,8 @@ def _check_routes(top: Mapping[str, Any], known: Mapping[str, Collection[str]], 
         if len(ends) != 2 or len(pair) != 2:
             notes.error(path, f"[{', '.join(ends)}]", "two different locations, such as [home, park]")
         elif pair in seen:
-            found = f"the route between {' and '.join(sorted(pair))} a second time (first at {notes.mark(seen[pair])})"
+            first = notes.mark(seen[pair])
+            found = f"the route between {' and '.join(sorted(pair))} a second time (first at {first})"
             notes.error(path, found, "each route once", "a route counts in both directions")
         seen.setdefault(pair, path)
 
@@ -173,7 +175,8 @@ def _check_names(
                 if name in known:
                     continue
                 near = f"did you mean '{ALSO_CALLED[name]}'?" if name in ALSO_CALLED else nearest(name, known)
-                hint = f"{near + ' Else' if near else 'if it is meant,'} add '{name}' to 'other_{key}' at the top"
+                begin = f"{near} Else add" if near else "if it is right, add"
+                hint = f"{begin} the line 'other_{key}: [{name}]' at the top of the case"
                 path = item((section, thing, key), i, notes)
                 notes.error(
                     path, f"the unknown {key[:-1]} '{name}'", f"one of {', '.join(sorted(known))}", hint

@@ -6,8 +6,8 @@ from collections.abc import Callable
 
 from genplan.case import Case, Combination, Target, TargetState, WeeklyHours
 from genplan.case.safety import NEVER_PLANNED, avoided_allergens
+from genplan.casefile.domain import VALUES_OF
 from genplan.casefile.notes import Notes
-from genplan.casefile.shapes import VALUES_OF
 
 EACH_VALUE = {dimension: key for key, dimension in VALUES_OF.items()}
 
@@ -55,7 +55,9 @@ def _something_is_possible(case: Case, notes: Notes) -> None:
     for target in case.targets.values():
         if not any(possible_at_any_age(case, target, c) for c in target.combinations()):
             found = "no combination of an adult, a location and a material set that is possible"
-            hint = "compare its adults' learners, locations and briefed_on, the sets' kept_at and allergens, and 'never'"
+            hint = (
+                "compare who works with whom and goes where, where the sets are kept, allergens, and 'never'"
+            )
             notes.warning(("targets", target.id), found, "", hint)
 
 
@@ -79,8 +81,9 @@ def _taught_is_possible(case: Case, notes: Notes) -> None:
             for dimension in target.dimensions:
                 value = pattern.get(dimension.name)
                 if value is not None and value not in dimension.values:
-                    found = f"'{value}', which is not among the values that this target varies, so it shows nothing"
-                    hint = f"add it to the target's '{EACH_VALUE.get(dimension.name, dimension.name)}' if it should count"
+                    found = f"'{value}', which this target does not vary, so it shows nothing"
+                    key = EACH_VALUE.get(dimension.name, dimension.name)
+                    hint = f"add it to the target's '{key}' if it should count"
                     notes.warning(("targets", target.id, "taught", str(i), dimension.name), found, "", hint)
 
 

@@ -1,8 +1,8 @@
 """Text -> marked tree: mappings, lists and leaves of a YAML text, each with its line, and nothing guessed.
 
-A leaf stays the text that was written: only the key that wants a number, a date or yes/no makes one of it, so that
-16:30 is never 990 and a name such as No stays a name. Anchors, aliases, tags and several documents are refused: a
-case needs none, and each of them can make a file say something else than it shows.
+A leaf stays the text that was written: only the key that wants a number, a date or yes/no makes one of it, so
+that 16:30 is never 990 and a name such as No stays a name. Anchors, aliases, tags and several documents are
+refused: a case needs none, and each of them can make a file say something else than it shows.
 """
 
 from __future__ import annotations
@@ -214,7 +214,7 @@ def _not_yaml(file: str, text: str, problem: yaml.MarkedYAMLError) -> Finding:
         number -= 1
     line, said = lines[number - 1], f"{problem.context or ''} {problem.problem or ''}"
     found, expected = "a line that does not fit the lines before it", "'key: value' lines, indented alike"
-    hint = "compare its indentation with its neighbours', and look for a missing colon, bracket or quotation mark"
+    hint = "compare its indentation with its neighbours', and look for a missing colon or quotation mark"
     if "\t" in line[: len(line) - len(line.lstrip())]:
         found, expected, hint = "a tab at the start of the line", "spaces", "replace the tab by spaces"
     elif "quoted scalar" in said:

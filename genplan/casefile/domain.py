@@ -1,0 +1,121 @@
+"""Kinds that know the domain: combinations, dimensions, the sizes of a set, the grid, time zones."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from typing import Any
+from zoneinfo import ZoneInfo, available_timezones
+
+from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
+from genplan.casefile import hours
+from genplan.casefile.groups import list_of, table_of
+from genplan.casefile.kinds import MISSING, Kind, an_id, decimal, one, parsed, shown, text, whole
+from genplan.casefile.notes import Notes, Path, Unclear
+from genplan.casefile.tree import Leaf, Node
+from genplan.findings import nearest
+
+VALUES_OF = {"adults": ADULT, "locations": LOCATION, "material_sets": MATERIAL_SET}
+"""A target's keys for the values of the first three dimensions, and the dimension of each."""
+
+# The names of columns and keys that stand beside a dimension's own somewhere.
+TAKEN = frozenset(
+    ["week", "sitting", "learner", "target", "kind", "adult", "location", "material_set", "start", "end"]
+    + ["trials", "status", "last_date", "correct", "planned", "why", "date", "time", "prompted", "observer"]
+    + ["observer_correct", "note", "by", "adults", "locations", "material_sets"]
+)
+
+
+def pattern() -> Kind:
+    expects = "values to go together, such as {adult: grandad, location: school}"
+    inner = table_of(text(), expects)
+
+    def read(node: Node, path: Path, notes: Notes) -> Any:
+        if node == {} or (isinstance(node, Leaf) and node.is_empty):
+            notes.error(path, "nothing", expects)
+            return MISSING
+        return inner.read(node, path, notes)
+
+    return Kind(expects, read)
+
+
+def wish() -> Kind:
+    """A pattern, and beside its dimensions a date under `by`."""
+    expects = "values wanted early and a date, such as {location: school, by: 2026-12-18}"
+    values, date_kind = pattern(), parsed(hours.A_DATE, hours.day)
+
+    def read(node: Node, path: Path, notes: Notes) -> Any:
+        if not isinstance(node, dict):
+            notes.error(path, shown(node), expects)
+            return MISSING
+        by = date_kind.read(node["by"], (*path, "by"), notes) if "by" in node else None
+        wanted = values.read({k: v for k, v in node.items() if k != "by"}, path, notes)
+        return MISSING if MISSING in (by, wanted) else (wanted, by)
+
+    return Kind(expects, read)
+
+
+def dimension_name(name: str) -> str:
+    if name in TAKEN:
+        raise Unclear(
+            f"a dimension named '{name}'", "a name that no column or key has already", "choose another word"
+        )
+    if not re.fullmatch(r"[a-z][a-z0-9_-]{0,39}", name):
+        raise Unclear(f"a dimension named '{name}'", "small letters a-z, digits, - and _, such as wording")
+    return name
+
+
+def counted_dimension(name: str) -> str:
+    """`adults` -> `adult`; the name of an extra dimension stays."""
+    if name in VALUES_OF.values():
+        plural = next(k for k, v in VALUES_OF.items() if v == name)
+        raise Unclear(
+            f"the unknown key '{name}'", "adults, locations, material_sets …", f"did you mean '{plural}'?"
+        )
+    return VALUES_OF.get(name) or dimension_name(name)
+
+
+def set_sizes() -> Kind:
+    expects = "three sizes of the smallest piece in mm, such as [24, 24, 2]"
+    listed = list_of(decimal(0, 10_000, "24.5"), one_alone=False, expects=expects)
+
+    def read(node: Node, path: Path, notes: Notes) -> Any:
+        found = listed.read(node, path, notes)
+        if isinstance(node, list) and len(node) != 3:
+            notes.error(path, f"{len(node)} sizes", expects)
+            return MISSING
+        return found if found is not MISSING and len(found) == 3 else MISSING
+
+    return Kind(expects, read)
+
+
+def grid_minutes() -> Kind:
+    expects = "minutes that divide a day evenly, such as 5, 10, 15, 20, 30 or 60"
+    inner = whole(1, 240)
+
+    def read(node: Node, path: Path, notes: Notes) -> Any:
+        found = inner.read(node, path, notes)
+        if found is not MISSING and 1440 % found:
+            notes.error(path, str(found), expects)
+            return MISSING
+        return found
+
+    return Kind(expects, read)
+
+
+def zone_name() -> Kind:
+    zones = cache(available_timezones)
+
+    def parse(leaf: Leaf) -> ZoneInfo:
+        if leaf.text not in zones():
+            last = {z.rsplit("/", 1)[-1].lower(): z for z in sorted(zones())}
+            word = leaf.text.replace(" ", "_")
+            city = last.get(word.rsplit("/", 1)[-1].lower())
+            raise Unclear(shown(leaf), "", f"did you mean '{city}'?" if city else nearest(word, zones()))
+        return ZoneInfo(leaf.text)
+
+    return one("the IANA name of a time zone, such as Europe/Dublin", parse)
+
+
+def words() -> Kind:
+    return list_of(an_id(), apart=True, expects="names of small letters, digits and hyphens, such as [kiwi]")

@@ -1,0 +1,159 @@
+"""Values of several parts: lists, tables with keys of a user's own, hours of the week, days off."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from genplan.case import WeeklyHours
+from genplan.case.week import DAY_NAMES
+from genplan.case.windows import Windows, merge
+from genplan.casefile import hours
+from genplan.casefile.kinds import MISSING, Kind, an_id, parsed, shown
+from genplan.casefile.notes import Notes, Path, Unclear
+from genplan.casefile.tree import Leaf, Node
+
+
+def list_of(
+    item: Kind, *, least: int = 0, apart: bool = False, one_alone: bool = True, expects: str = ""
+) -> Kind:
+    """A list -> a tuple. `apart`: no value twice; `one_alone`: a single value stands for a list of one."""
+    expects = expects or f"a list of {item.expects}"
+
+    def read(node: Node, path: Path, notes: Notes) -> Any:
+        if isinstance(node, Leaf) and node.is_empty and not least:
+            return ()
+        if isinstance(node, dict) or (isinstance(node, Leaf) and (node.is_empty or not one_alone)):
+            hint = "start each item with a dash, or put the items in [ ]" if isinstance(node, dict) else ""
+            notes.error(path, shown(node), expects, hint)
+            return MISSING
+        if isinstance(node, Leaf):
+            value = item.read(node, path, notes)
+            return MISSING if value is MISSING else (value,)
+        if len(node) < least:
+            notes.error(
+                path, "an empty list", f"at least {least}: {expects}", "leave the key out for its default"
+            )
+            return MISSING
+        values = [item.read(n, (*path, str(i)), notes) for i, n in enumerate(node, 1)]
+        for i, value in enumerate(values):
+            if apart and value is not MISSING and value in values[:i]:
+                notes.error((*path, str(i + 1)), f"{shown(node[i])} a second time", "each value once")
+        return tuple(v for v in values if v is not MISSING)
+
+    return Kind(expects, read)
+
+
+def ids_or_all(*, least: int = 0) -> Kind:
+    """Ids -> a tuple in the order given; `all` -> None."""
+    expects = "ids, such as [home, school], or all"
+    listed = list_of(an_id(), least=max(least, 1), apart=True, expects=expects)
+
+    def read(node: Node, path: Path, notes: Notes) -> Any:
+        if isinstance(node, Leaf) and node.text == "all":
+            return None
+        if node == [] and not least:
+            return ()
+        if isinstance(node, Leaf) and "," in node.text:
+            notes.error(path, shown(node), expects, f"write [{node.text.strip()}] for more than one")
+            return MISSING
+        return listed.read(node, path, notes)
+
+    return Kind(expects, read)
+
+
+def table_of(value: Kind, expects: str, name: Callable[[str], str] = str) -> Kind:
+    """Keys that a user chooses -> a dict in the order given; `name` may rename a key and raises `Unclear`."""
+
+    def read(node: Node, path: Path, notes: Notes) -> Any:
+        if isinstance(node, Leaf) and node.is_empty:
+            return {}
+        if not isinstance(node, dict):
+            notes.error(path, shown(node), expects)
+            return MISSING
+        entries: dict[str, Any] = {}
+        for key, part in node.items():
+            try:
+                entries[name(key)] = value.read(part, (*path, key), notes)
+            except Unclear as problem:
+                notes.unclear((*path, key), problem, expects)
+        return {k: v for k, v in entries.items() if v is not MISSING}
+
+    return Kind(expects, read)
+
+
+def _day_windows(node: Node, path: Path, notes: Notes) -> Windows:
+    if isinstance(node, Leaf) and node.is_empty:
+        hint = (
+            'inside { } put several days in quotation marks, such as "mon,wed"; leave a day without hours out'
+        )
+        notes.error(path, "no value", hours.A_WINDOW, hint)
+        return ()
+    items = node if isinstance(node, list) else [node]
+    found: list[tuple[int, int]] = []
+    for i, item in enumerate(items, 1):
+        at = (*path, str(i)) if isinstance(node, list) else path
+        if not isinstance(item, Leaf):
+            notes.error(at, shown(item), hours.A_WINDOW)
+            continue
+        try:
+            found.extend(hours.windows([item.text]))
+        except Unclear as problem:
+            hint = problem.hint or ("leave a day without hours out" if item.text.isalpha() else "")
+            notes.error(at, problem.found, problem.expected, hint)
+    return merge(found)
+
+
+def weekly_hours(*, empty: str = "") -> Kind:
+    """Days -> windows. `empty` is the hint for hours without any day, where that is an error."""
+    expects = 'days with windows, such as {mon-fri: "15:30-18:30", sat: ["09:30-12:00", "14:00-16:00"]}'
+
+    def read(node: Node, path: Path, notes: Notes) -> Any:
+        nothing = node == {} or (isinstance(node, Leaf) and node.is_empty)
+        if nothing and not empty:
+            return WeeklyHours.never()
+        if nothing or not isinstance(node, dict):
+            notes.error(path, "no hours" if nothing else shown(node), expects, empty if nothing else "")
+            return MISSING
+        days: list[list[tuple[int, int]]] = [[] for _ in DAY_NAMES]
+        for key, value in node.items():
+            found = _day_windows(value, (*path, key), notes)
+            try:
+                for number in hours.day_numbers(key):
+                    days[number].extend(found)
+            except Unclear as problem:
+                notes.unclear((*path, key), problem, hours.SOME_DAYS)
+        return WeeklyHours(tuple(merge(parts) for parts in days))
+
+    return Kind(expects, read)
+
+
+def absences(why: str) -> Kind:
+    item = parsed(hours.AN_ABSENCE, lambda text: hours.absence(text, why))
+    listed = list_of(item, expects=f"dates away, such as [{hours.AN_ABSENCE.replace(' or ', ', ')}]")
+
+    def read(node: Node, path: Path, notes: Notes) -> Any:
+        found = listed.read(node, path, notes)
+        return found if found is MISSING else tuple(sorted(set(found)))
+
+    return Kind(listed.expects, read)
+
+
+def days_of_week() -> Kind:
+    listed = list_of(parsed(hours.SOME_DAYS, hours.day_numbers), least=1, expects=hours.SOME_DAYS)
+
+    def read(node: Node, path: Path, notes: Notes) -> Any:
+        found = listed.read(node, path, notes)
+        return found if found is MISSING else tuple(sorted({d for group in found for d in group}))
+
+    return Kind(hours.SOME_DAYS, read)
+
+
+def ascending(item: Kind, expects: str) -> Kind:
+    listed = list_of(item, apart=True, expects=expects)
+
+    def read(node: Node, path: Path, notes: Notes) -> Any:
+        found = listed.read(node, path, notes)
+        return found if found is MISSING else tuple(sorted(found))
+
+    return Kind(expects, read)
