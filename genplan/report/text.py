@@ -6,7 +6,7 @@ Names of days and months are our own tables, so that no locale of the machine de
 from __future__ import annotations
 
 import unicodedata
-from datetime import date, datetime
+from datetime import datetime
 
 DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 MONTHS = (
@@ -26,11 +26,6 @@ def _bearable(character: str) -> str:
     if kind == "Cs":
         return "\N{REPLACEMENT CHARACTER}"
     return " " if kind == "Cc" else character
-
-
-def long_date(day: date) -> str:
-    """`Tuesday 1 December 2026`."""
-    return f"{DAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]} {day.year}"
 
 
 def clock(moment: datetime) -> str:

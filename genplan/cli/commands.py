@@ -1,0 +1,141 @@
+"""The commands: each makes one call of the workflow and prints what came back. Heavy imports come late."""
+
+from __future__ import annotations
+
+import sys
+from argparse import Namespace
+from collections import Counter
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+from genplan.errors import UsageError
+from genplan.findings import Finding, Severity, nearest
+
+
+def new(words: Namespace) -> int:
+    from genplan import workflow
+
+    for path in workflow.new(words.folder):
+        print(f"Made {path}")
+    print(f"Next: open the files, change them, and run 'genplan check {words.folder}'.")
+    return 0
+
+
+def check(words: Namespace) -> int:
+    from genplan import workflow
+
+    findings = workflow.check(words.folder)
+    for finding in findings:
+        print(_finding_line(finding))
+    count = Counter(f.severity for f in findings)
+    errors, warnings = count[Severity.ERROR], count[Severity.WARNING]
+    print(f"{words.folder}: {_count(errors, 'error')}, {_count(warnings, 'warning')}.")
+    return 1 if errors else 0
+
+
+def plan(words: Namespace) -> int:
+    from genplan import workflow
+    from genplan.cli.lines import plan_lines, run_line
+
+    outcome = workflow.plan(words.folder, words.week, words.now, words.out, _progress)
+    _warn(outcome.findings)
+    _print_all(plan_lines(outcome.case, outcome.plan))
+    if words.out is not None:
+        print(f"\nWritten to {words.out}. Look at week.html first; sheets.html is for the printer.")
+    print(run_line(outcome.run), file=sys.stderr)
+    return 0
+
+
+def matrix(words: Namespace) -> int:
+    from genplan import workflow
+    from genplan.cli.lines import matrix_lines
+
+    view = workflow.matrix(words.folder, words.now)
+    _warn(view.findings)
+    _known("target", words.target, view.case.targets)
+    _known("learner", words.learner, view.case.learners)
+    rows = tuple(
+        r for r in view.rows if words.target in (None, r.target) and words.learner in (None, r.learner)
+    )
+    if words.csv is None:
+        _print_all(matrix_lines(view.case, rows))
+    else:
+        _write_table(view, rows, words.csv)
+    return 0
+
+
+def record(words: Namespace) -> int:
+    from genplan import workflow
+
+    entry = workflow.RecordRequest(
+        target=words.target,
+        adult=words.adult,
+        location=words.location,
+        material_set=words.material_set,
+        extra=_each_once(words.extra),
+        kind=words.kind.replace("-", " "),
+        date=words.date,
+        time=words.time,
+        trials=words.trials,
+        correct=words.correct,
+        prompted=words.prompted,
+        observer=words.observer,
+        observer_correct=words.observer_correct,
+        note=words.note,
+    )
+    outcome = workflow.record(words.folder, entry, words.now)
+    _warn(outcome.findings)
+    print(outcome.sentence)
+    return 0
+
+
+def _progress(line: str) -> None:
+    print(line, file=sys.stderr, flush=True)
+
+
+def _print_all(lines: Iterable[str]) -> None:
+    for line in lines:
+        print(line)
+
+
+def _warn(findings: Iterable[Finding]) -> None:
+    for finding in findings:
+        print(_finding_line(finding), file=sys.stderr)
+
+
+def _finding_line(finding: Finding) -> str:
+    return f"{finding.severity.value.capitalize()}: {finding.sentence()}"
+
+
+def _count(number: int, thing: str) -> str:
+    return f"{number or 'no'} {thing}" + ("" if number == 1 else "s")
+
+
+def _known(kind: str, typed: str | None, ids: Iterable[str]) -> None:
+    """Refuses an id that the case does not have."""
+    known = sorted(ids)
+    if typed is not None and typed not in known:
+        hint = nearest(typed, known) or f"it has {', '.join(known) or 'none'}."
+        raise UsageError(f"The case has no {kind} '{typed}'; {hint}")
+
+
+def _each_once(pairs: list[tuple[str, str]]) -> dict[str, str]:
+    names = Counter(name for name, _ in pairs)
+    twice = [name for name in names if names[name] > 1]
+    if twice:
+        raise UsageError(f"--with gives two values for '{twice[0]}'; a probe has one of each dimension.")
+    return dict(pairs)
+
+
+def _write_table(view: Any, rows: tuple[Any, ...], file: str) -> None:
+    from genplan.report.folder import write_file
+    from genplan.report.tables import csv_bytes, matrix_table
+
+    data = csv_bytes(matrix_table(view.case, rows, view.planned))
+    if file == "-":
+        sys.stdout.flush()
+        sys.stdout.buffer.write(data)
+    else:
+        write_file(Path(file), data)
+        print(f"Wrote {_count(len(rows), 'row')} to {file}.")

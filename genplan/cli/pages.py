@@ -1,0 +1,194 @@
+"""The words of the help pages: what a command does, calls that work, what the words mean. For 80 columns."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+EXIT_CODES = """\
+exit codes:
+  0    done; warnings may have been printed
+  1    the case has errors; each was printed with its file and line
+  2    the words typed make no sense
+  3    a file could not be read or written
+  4    the solver failed, so there is no plan
+  5    the plan did not pass its own check, so it was not written
+  70   a fault of the program
+  130  you stopped it
+"""
+
+PROGRAM = """\
+Plans the checks that show whether a skill, once learned, also works with
+other people, in other places and with other things: who checks what with
+whom, where and when in the hours that people have.
+
+It plans checks and prescribes no treatment. Local rules and the licensed
+practitioner in charge come first.
+"""
+
+PROGRAM_END = f"""\
+first steps:
+  genplan new my-case      make a folder with a small invented case to change
+  genplan check my-case    see whether everything in it makes sense
+  genplan plan my-case --out my-week
+                           plan the coming week and write what people need
+
+words:
+  target       one skill of one learner, with what counts as correct
+  combination  one adult, one location, one material set, and a value of
+               whatever else the target varies
+  probe        one block of test trials of a target in one combination,
+               without teaching
+  sitting      the probes that one adult runs with one learner at one place,
+               one after the other
+
+'genplan COMMAND --help' tells more about one command.
+
+{EXIT_CODES}"""
+
+
+@dataclass(frozen=True)
+class Page:
+    """The help page of one command; `end` stands below the list of options."""
+
+    name: str
+    summary: str
+    usage: str
+    text: str
+    end: str
+
+
+NEW = Page(
+    "new",
+    "make a case to start from",
+    "genplan new FOLDER",
+    """\
+Makes a folder with a small invented case, with comments that tell what each
+line means. Change it line by line into your own. A folder that holds anything
+is refused.
+""",
+    f"""\
+example:
+  genplan new my-case
+  genplan check my-case
+
+{EXIT_CODES}""",
+)
+
+CHECK = Page(
+    "check",
+    "say all that is wrong with a case",
+    "genplan check CASE",
+    """\
+Reads everything in a case folder and says all that is wrong at once: file,
+line, what was found, what was expected and what to do. Nothing is changed.
+""",
+    f"""\
+example:
+  genplan check my-case
+
+words:
+  error    the case cannot be used until it is put right
+  warning  the case can be used, but look at it
+
+{EXIT_CODES}""",
+)
+
+PLAN = Page(
+    "plan",
+    "plan a week",
+    "genplan plan CASE [--week WEEK] [--out OUT] [--now MOMENT]",
+    """\
+Plans the probes of one week: which adult checks which target with which
+things, where and when. Only hours are used in which the learner, the adult
+and the place are all free.
+
+The week and its sittings are printed. With --out, the files that people need
+are written too.
+""",
+    f"""\
+examples:
+  genplan plan my-case
+  genplan plan my-case --week 2026-W49 --out my-week
+
+what is in OUT afterwards:
+  week.html     the page to look at: the week, the matrix, what was left out
+                and why
+  sheets.html   the sheets to print and fill in, one a sitting
+  calendars/    all.ics, and a file for each adult, learner and location, to
+                import into a calendar
+  plan.csv, matrix.csv, coverage.csv
+                the same as tables; UTF-8, lines end in LF
+  plan.json     the same for programs; run.json tells how the run went
+
+words:
+  new           a combination that nobody has probed yet
+  retest        a combination that was not met, probed again after teaching
+  maintenance   a combination that was shown before, probed to see whether it
+                lasts
+  pair          two values, such as a person and a place, that must have been
+                seen together in a probe
+
+A folder that holds a case is refused as OUT. Files in OUT that are not the
+program's own stay as they are.
+
+{EXIT_CODES}""",
+)
+
+RECORD = Page(
+    "record",
+    "write down what was run",
+    """\
+genplan record CASE --target ID --adult ID --location ID
+                      --material-set ID [--with DIM=VALUE] --correct N
+                      [the other options below]""",
+    """\
+Adds what was run as one row at the end of results.csv in the case folder.
+Rows that are there stay as they are.
+
+A child who says no, walks away or is distressed has not failed: record it as
+--kind not-run with the reason in --note, not as wrong answers.
+""",
+    f"""\
+examples:
+  genplan record my-case --target zips-jacket --adult grandad \\
+      --location park --material-set jackets --with "wording=Zip it up" \\
+      --trials 5 --correct 4
+  genplan record my-case --target zips-jacket --adult grandad \\
+      --location park --material-set jackets --with "wording=Zip it up" \\
+      --kind not-run --note "He said no"
+
+words:
+  probe        a block of test trials without teaching
+  maintenance  a probe of something that was shown before
+  teaching     it was taught in this combination
+  not-run      it was planned and not run; counts neither as correct nor as
+               wrong
+  correct      responses that were right without any help
+  prompted     responses that were right with help
+
+{EXIT_CODES}""",
+)
+
+MATRIX = Page(
+    "matrix",
+    "show what is known of each combination",
+    "genplan matrix CASE [--target ID] [--learner ID] [--csv [FILE]] [--now MOMENT]",
+    """\
+Shows every combination of every target with what is known of it: taught,
+untested, met, not met or not possible, and why.
+""",
+    f"""\
+examples:
+  genplan matrix my-case --target zips-jacket
+  genplan matrix my-case --learner wren --csv wren.csv
+
+words:
+  taught        it was taught in this combination and not probed since
+  untested      nobody has probed it in this combination yet
+  met           the latest probe reached the pass mark
+  not met       the latest probe did not reach it; it waits for teaching
+                before it is probed again
+  not possible  a rule stands against it, and the row says which
+
+{EXIT_CODES}""",
+)

@@ -1,0 +1,65 @@
+"""What a single word on the command line may be. Each function raises ArgumentTypeError with a sentence."""
+
+from __future__ import annotations
+
+import re
+from argparse import ArgumentTypeError
+from datetime import date, datetime, time
+
+from genplan.case.week import Week
+
+
+def week(text: str) -> Week:
+    try:
+        return Week.parse(text)
+    except ValueError as error:
+        raise ArgumentTypeError(str(error)) from None
+
+
+def moment(text: str) -> datetime:
+    """A local time without an offset; it is read in the case's own time zone."""
+    if re.fullmatch(r"\d{4}-\d\d-\d\d[T ]\d\d:\d\d", text, re.ASCII):
+        try:
+            return datetime.fromisoformat(text)
+        except ValueError:
+            pass
+    raise ArgumentTypeError(
+        f"'{text}' is not a date and time such as 2026-11-29T12:00, in the case's own time zone"
+    )
+
+
+def day(text: str) -> date:
+    if re.fullmatch(r"\d{4}-\d\d-\d\d", text, re.ASCII):
+        try:
+            return date.fromisoformat(text)
+        except ValueError:
+            pass
+    raise ArgumentTypeError(f"'{text}' is not a date such as 2026-12-01")
+
+
+def clock(text: str) -> time:
+    if re.fullmatch(r"\d\d:\d\d", text, re.ASCII):
+        try:
+            return time.fromisoformat(text)
+        except ValueError:
+            pass
+    raise ArgumentTypeError(f"'{text}' is not a time such as 16:30")
+
+
+def count(text: str) -> int:
+    if not re.fullmatch(r"\d+", text, re.ASCII):
+        raise ArgumentTypeError(f"'{text}' is not a whole number, 0 or more")
+    return int(text)
+
+
+def kind(text: str) -> str:
+    """`not run` may be typed as it stands in results.csv, or with a hyphen, which needs no quotes."""
+    return text.replace(" ", "-")
+
+
+def value_of_dimension(text: str) -> tuple[str, str]:
+    """`wording=Zip it up` -> the two sides; the value may hold further equals signs."""
+    name, equals, value = text.partition("=")
+    if not (equals and name.strip() and value.strip()):
+        raise ArgumentTypeError(f"'{text}' is not of the form DIMENSION=VALUE, such as 'wording=Zip it up'")
+    return name.strip(), value.strip()
