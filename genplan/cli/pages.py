@@ -172,7 +172,9 @@ words:
 MATRIX = Page(
     "matrix",
     "show what is known of each combination",
-    "genplan matrix CASE [--target ID] [--learner ID] [--csv [FILE]] [--now MOMENT]",
+    """\
+genplan matrix CASE [--target ID] [--learner ID] [--csv [FILE]]
+                      [--now MOMENT]""",
     """\
 Shows every combination of every target with what is known of it: taught,
 untested, met, not met or not possible, and why.

@@ -23,7 +23,8 @@ class _Parser(argparse.ArgumentParser):
 
     def error(self, message: str) -> NoReturn:
         sentence = _choice(message) or f"{message[:1].upper()}{message[1:]}"
-        self.exit(2, f"{sentence.rstrip('.?')}. See '{self.prog} --help'.\n")
+        end = "" if sentence.endswith((".", "?")) else "."
+        self.exit(2, f"{sentence}{end} See '{self.prog} --help'.\n")
 
     def refuse_unknown(self, word: str) -> NoReturn:
         hint = nearest(word.partition("=")[0], self._option_string_actions)

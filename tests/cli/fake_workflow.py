@@ -1,0 +1,62 @@
+"""A workflow that notes what it was asked and answers with values made by hand."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "report"))
+
+from genplan.findings import Finding, Severity
+from genplan.plan import RunReport
+
+WARNING = Finding("case.yaml", 3, "adults.mum", "no free hours", "some", "", Severity.WARNING)
+ERROR = Finding("case.yaml", 7, "adults.dad.free", "'25:00'", "a time up to 24:00", "write 24:00")
+
+
+@dataclass
+class FakeWorkflow:
+    """Answers every call; `raises` is raised instead. `asked` holds the arguments of the last call."""
+
+    findings: tuple[Finding, ...] = ()
+    raises: BaseException | None = None
+    asked: tuple[Any, ...] = ()
+    RecordRequest: Callable[..., Any] = field(default=SimpleNamespace)
+
+    def _note(self, *arguments: Any) -> None:
+        self.asked = arguments
+        if self.raises:
+            raise self.raises
+
+    def check(self, folder: Path) -> tuple[Finding, ...]:
+        self._note(folder)
+        return self.findings
+
+    def new(self, folder: Path) -> list[Path]:
+        self._note(folder)
+        return [folder / "case.yaml", folder / "results.csv"]
+
+    def matrix(self, folder: Path, now: Any) -> Any:
+        from tiny import tiny_case, tiny_plan
+
+        self._note(folder, now)
+        plan = tiny_plan()
+        return SimpleNamespace(
+            case=tiny_case(), rows=plan.matrix, planned=plan.planned(), findings=self.findings
+        )
+
+    def record(self, folder: Path, entry: Any, now: Any) -> Any:
+        self._note(folder, entry, now)
+        return SimpleNamespace(sentence="One row was added to results.csv.", findings=self.findings)
+
+    def plan(self, folder: Path, week: Any, now: Any, out: Any, progress: Callable[[str], None]) -> Any:
+        from tiny import tiny_case, tiny_plan
+
+        self._note(folder, week, now, out)
+        progress("Reading the case")
+        run = RunReport({"reading": 0.04, "solving": 1.26}, {}, {})
+        return SimpleNamespace(case=tiny_case(), plan=tiny_plan(), findings=self.findings, run=run)

@@ -1,0 +1,253 @@
+"""From words typed to one call, one exit code and what is printed."""
+
+from __future__ import annotations
+
+import csv
+import io
+from datetime import date, datetime, time
+from pathlib import Path
+
+import pytest
+from fake_workflow import ERROR, WARNING, FakeWorkflow
+
+from genplan.case import Week
+from genplan.cli import main
+from genplan.errors import AuditError, CaseError, FileError, SolverError, UsageError
+
+WHAT = [
+    "record",
+    "case",
+    "--target",
+    "zips",
+    "--adult",
+    "grandad",
+    "--location",
+    "park",
+    "--material-set",
+    "jackets",
+]
+Capture = pytest.CaptureFixture[str]
+
+
+def test_plan_passes_on_what_was_typed(workflow: FakeWorkflow, capsys: Capture) -> None:
+    typed = "plan case --week 2026-W49 --out out --now 2026-11-29T12:00"
+    assert main(typed.split()) == 0
+    assert workflow.asked == (Path("case"), Week(2026, 49), datetime(2026, 11, 29, 12), Path("out"))
+    printed = capsys.readouterr()
+    assert printed.out.startswith("Week 2026-W49: Monday 30 November to Sunday 6 December 2026\n")
+    assert "Written to out." in printed.out
+    assert printed.err == "Reading the case\nTook reading 0.0 s, solving 1.3 s.\n"
+
+
+def test_plan_leaves_to_the_workflow_what_was_not_typed(workflow: FakeWorkflow, capsys: Capture) -> None:
+    assert main(["plan", "case"]) == 0
+    assert workflow.asked == (Path("case"), None, None, None)
+    assert "Written to" not in capsys.readouterr().out
+
+
+def test_warnings_go_to_the_other_stream_and_change_no_exit_code(
+    workflow: FakeWorkflow, capsys: Capture
+) -> None:
+    workflow.findings = (WARNING,)
+    assert main(["plan", "case"]) == 0
+    printed = capsys.readouterr()
+    assert "Warning: case.yaml:3: adults.mum: no free hours; expected some." in printed.err.splitlines()
+    assert "no free hours" not in printed.out
+
+
+@pytest.mark.parametrize(
+    ("findings", "code", "last"),
+    [
+        ((), 0, "case: no errors, no warnings."),
+        ((WARNING,), 0, "case: no errors, 1 warning."),
+        ((ERROR, WARNING, ERROR), 1, "case: 2 errors, 1 warning."),
+    ],
+)
+def test_check_prints_every_finding_and_counts(
+    workflow: FakeWorkflow, capsys: Capture, findings: tuple[object, ...], code: int, last: str
+) -> None:
+    workflow.findings = findings  # type: ignore[assignment]
+    assert main(["check", "case"]) == code
+    lines = capsys.readouterr().out.splitlines()
+    assert len(lines) == len(findings) + 1
+    assert lines[-1] == last
+    if code:
+        assert lines[0] == (
+            "Error: case.yaml:7: adults.dad.free: '25:00'; expected a time up to 24:00. Write 24:00."
+        )
+
+
+def test_new_names_the_files_and_the_next_step(workflow: FakeWorkflow, capsys: Capture) -> None:
+    assert main(["new", "my-case"]) == 0
+    assert workflow.asked == (Path("my-case"),)
+    out = capsys.readouterr().out
+    assert f"Made {Path('my-case/results.csv')}" in out
+    assert "genplan check my-case" in out
+
+
+def test_record_makes_one_request(workflow: FakeWorkflow, capsys: Capture) -> None:
+    more = ["--with", "wording=Zip it up = now", "--with", "room=hall", "--correct", "4", "--trials", "5"]
+    rest = (
+        "--prompted 1 --kind maintenance --date 2026-12-01 --time 16:30 --observer mum --observer-correct 3"
+    )
+    assert main([*WHAT, *more, *rest.split(), "--note", "fine"]) == 0
+    folder, entry, now = workflow.asked
+    assert (folder, now) == (Path("case"), None)
+    assert vars(entry) == {
+        "target": "zips",
+        "adult": "grandad",
+        "location": "park",
+        "material_set": "jackets",
+        "extra": {"wording": "Zip it up = now", "room": "hall"},
+        "kind": "maintenance",
+        "date": date(2026, 12, 1),
+        "time": time(16, 30),
+        "trials": 5,
+        "correct": 4,
+        "prompted": 1,
+        "observer": "mum",
+        "observer_correct": 3,
+        "note": "fine",
+    }
+    assert capsys.readouterr().out == "One row was added to results.csv.\n"
+
+
+@pytest.mark.parametrize("kind", ["not-run", "not run"])
+def test_record_of_what_was_not_run_needs_no_numbers(workflow: FakeWorkflow, kind: str) -> None:
+    assert main([*WHAT, "--kind", kind, "--note", "she said no"]) == 0
+    entry = workflow.asked[1]
+    assert (entry.kind, entry.correct, entry.trials) == ("not run", None, None)
+
+
+def test_two_values_of_one_dimension_are_refused(workflow: FakeWorkflow, capsys: Capture) -> None:
+    assert main([*WHAT, "--correct", "4", "--with", "room=hall", "--with", "room=yard"]) == 2
+    assert "two values for 'room'" in capsys.readouterr().err
+    assert workflow.asked == ()
+
+
+def test_matrix_shows_all_rows_or_those_of_one_target(workflow: FakeWorkflow, capsys: Capture) -> None:
+    assert main(["matrix", "case", "--now", "2026-11-29T12:00"]) == 0
+    assert workflow.asked == (Path("case"), datetime(2026, 11, 29, 12))
+    everything = capsys.readouterr().out
+    assert "zips: W., Zips up a jacket" in everything
+    assert "greets: W., Greets, on being greeted" in everything
+    assert main(["matrix", "case", "--target", "greets", "--learner", "wren-q"]) == 0
+    one = capsys.readouterr().out
+    assert "zips" not in one
+    assert one in everything
+
+
+def test_matrix_lines_are_aligned_and_whole(workflow: FakeWorkflow, capsys: Capture) -> None:
+    assert main(["matrix", "case", "--target", "zips"]) == 0
+    assert capsys.readouterr().out.splitlines() == [
+        "zips: W., Zips up a jacket",
+        "  2 combinations",
+        "  adult    location  material_set  wording          status    latest          why",
+        "  grandad  park      jackets       Do up your coat  untested",
+        "  mum      home      jackets       Zip it up        met       2026-11-20 5/5",
+        "",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("--target zip", "The case has no target 'zip'; did you mean 'zips'?"),
+        ("--learner nobody", "The case has no learner 'nobody'; it has wren-q."),
+    ],
+)
+def test_matrix_refuses_an_id_that_the_case_does_not_have(
+    workflow: FakeWorkflow, capsys: Capture, typed: str, said: str
+) -> None:
+    assert main(["matrix", "case", *typed.split()]) == 2
+    assert capsys.readouterr().err.strip() == said
+
+
+def test_matrix_as_a_table_to_the_terminal_or_a_file(
+    workflow: FakeWorkflow, capsysbinary: pytest.CaptureFixture[bytes], tmp_path: Path
+) -> None:
+    assert main(["matrix", "case", "--csv"]) == 0
+    data = capsysbinary.readouterr().out
+    head, *rows = csv.reader(io.StringIO(data.decode()))
+    assert head[:3] == ["learner", "target", "adult"]
+    assert len(rows) == 3
+    file = tmp_path / "matrix.csv"
+    assert main(["matrix", "case", "--csv", str(file)]) == 0
+    assert file.read_bytes() == data
+    assert capsysbinary.readouterr().out.decode() == f"Wrote 3 rows to {file}.\n"
+    assert main(["matrix", "case", "--csv", str(tmp_path)]) == 3
+
+
+@pytest.mark.parametrize(
+    ("error", "code", "said"),
+    [
+        (CaseError([ERROR]), 1, "case.yaml:7: adults.dad.free"),
+        (UsageError("That week is over."), 2, "That week is over."),
+        (FileError("OUT cannot be written."), 3, "OUT cannot be written."),
+        (OSError(28, "No space left on device", "plan.csv"), 3, "No space left on device: 'plan.csv'"),
+        (SolverError("The solver was killed."), 4, "The solver was killed."),
+        (AuditError(["rule 3: two sittings at once"]), 5, "rule 3: two sittings at once"),
+        (KeyboardInterrupt(), 130, "Stopped before it was finished."),
+        (RuntimeError("boom"), 70, "a fault of the program, not of your files (RuntimeError: boom)"),
+        (RecursionError("deep"), 70, "GENPLAN_DEBUG=1"),
+    ],
+)
+def test_every_error_is_a_sentence_and_an_exit_code(
+    workflow: FakeWorkflow,
+    capsys: Capture,
+    monkeypatch: pytest.MonkeyPatch,
+    error: BaseException,
+    code: int,
+    said: str,
+) -> None:
+    monkeypatch.delenv("GENPLAN_DEBUG", raising=False)
+    monkeypatch.setattr("genplan.cli._drop_output", lambda: None)
+    workflow.raises = error
+    assert main(["plan", "case"]) == code
+    printed = capsys.readouterr()
+    assert printed.out == ""
+    assert said in printed.err
+    assert "Traceback" not in printed.err
+
+
+def test_a_fault_is_raised_for_those_who_ask(workflow: FakeWorkflow, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("GENPLAN_DEBUG", "1")
+    workflow.raises = RuntimeError("boom")
+    with pytest.raises(RuntimeError, match="boom"):
+        main(["plan", "case"])
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("", "The following arguments are required: COMMAND."),
+        ("plann case", "'plann' is not one of new, check, plan, record, matrix; did you mean 'plan'?"),
+        ("zzz", "'zzz' is not one of new, check, plan, record, matrix."),
+        ("plan", "The following arguments are required: CASE."),
+        ("plan case --wek 3", "'--wek' is not known here; did you mean '--week'?"),
+        ("plan case --wee=2026-W49", "'--wee=2026-W49' is not known here; did you mean '--week'?"),
+        ("plan case other", "'other' is not known here."),
+        ("plan case --week 49", "'49' is not an ISO week such as 2026-W49."),
+        ("plan case --week 2027-W53", "the year 2027 has no week 53."),
+        ("plan case --now yesterday", "'yesterday' is not a date and time such as 2026-11-29T12:00"),
+        ("plan case --now 2026-11-29T12:00+01:00", "in the case's own time zone."),
+        ("plan case --now 2026-02-30T12:00", "'2026-02-30T12:00' is not a date and time"),
+        ("record case --target a", "required: --adult, --location, --material-set."),
+        ("record case --correct four", "'four' is not a whole number, 0 or more."),
+        ("record case --correct -1", "'-1' is not a whole number, 0 or more."),
+        ("record case --date 1.12.2026", "'1.12.2026' is not a date such as 2026-12-01."),
+        ("record case --time 4pm", "'4pm' is not a time such as 16:30."),
+        ("record case --time 24:30", "'24:30' is not a time such as 16:30."),
+        ("record case --with wording", "'wording' is not of the form DIMENSION=VALUE"),
+        ("record case --kind prob", "'prob' is not one of probe, maintenance, teaching, not-run; did you"),
+    ],
+)
+def test_words_that_make_no_sense_get_a_sentence_and_code_2(
+    workflow: FakeWorkflow, capsys: Capture, typed: str, said: str
+) -> None:
+    assert main(typed.split()) == 2
+    printed = capsys.readouterr()
+    assert said in printed.err
+    assert printed.err.strip().endswith("--help'.")
+    assert len(printed.err.splitlines()) == 1
+    assert workflow.asked == ()
