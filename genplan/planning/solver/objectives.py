@@ -20,6 +20,7 @@ from genplan.planning.solver.variables import Slot, Variables
 
 MOST, FEWEST = "most", "fewest"
 SHARE_SCALE = 1000
+LOAD_STEPS = 20
 NEEDS_SCALE = 100
 
 
@@ -98,16 +99,17 @@ def probes(v: Variables) -> Any:
 
 
 def largest_load(v: Variables) -> Any:
-    """The largest share of their minutes that an adult is asked for, in percent. What an adult can give is the limit
-    of the week, or else the minutes in which some learner here could be met."""
+    """The largest share of their minutes that an adult is asked for, in twentieths (a finer measure takes long to prove
+    and nobody feels it). What an adult can give is the limit of the week, or else the minutes in which some learner
+    here could be met."""
     if not (v.slots and v.problem.case.policy.prefer.fair_shares):
         return None
-    largest = v.model.new_int_var(0, 100 * len(v.problem.learners) + 100 * len(v.problem.taken), "")
+    largest = v.model.new_int_var(0, LOAD_STEPS * (1 + len(v.problem.taken)), "")
     for (adult,), slots in v.slots_by("adult").items():
         limit = v.problem.case.adults[adult].limits.minutes_per_week
         can_give = limit or sum(w.length for w in merge((s.opening.start, s.opening.end) for s in slots))
         taken = sum(s.minutes for s in of_adult(v.problem.taken, adult))
-        v.model.add(100 * (sum(minutes_in(v, s) for s in slots) + taken) <= largest * can_give)
+        v.model.add(LOAD_STEPS * (sum(minutes_in(v, s) for s in slots) + taken) <= largest * can_give)
     return largest
 
 
@@ -138,7 +140,7 @@ OBJECTIVES: tuple[Goal, ...] = (
     Goal("further probes", "probes that would still be needed after this week", FEWEST, further_probes),
     Goal("sittings", "sittings, and changes of place within a day", FEWEST, sittings_and_journeys),
     Goal("probes", "probes that this takes", FEWEST, probes),
-    Goal("loads", "percent of their time that the most burdened adult is asked for", FEWEST, largest_load),
+    Goal("loads", "twentieths of their time that the most burdened adult is asked for", FEWEST, largest_load),
     Goal("spread", "probes of each learner's fullest day, added up", FEWEST, fullest_days),
     Goal("waiting", "days after Monday on which something due is run", FEWEST, waiting_days),
     Goal("early", "grid steps after the earliest possible starts", FEWEST, early_starts, fixing=True),

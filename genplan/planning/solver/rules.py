@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
-from itertools import combinations
+from itertools import combinations, product
 from typing import Any
 
 from genplan.case.targets import MATERIAL_SET
@@ -57,6 +57,20 @@ def learner_rests_between_sittings(v: Variables) -> None:
     rest = v.problem.case.policy.rest_minutes
     for slots in v.slots_by("learner").values():
         v.model.add_no_overlap(_with_rest(v, slot, rest) for slot in slots)
+
+
+def stretches_hold_their_minutes(v: Variables) -> None:
+    """What follows from the rest between sittings, said in one line a stretch: sittings that all lie within it, each
+    with a rest behind it, take no more than the stretch and one rest. The linear relaxation needs to be told."""
+    rest = v.problem.case.policy.rest_minutes
+    for slots in v.slots_by("learner", "day").values():
+        starts = sorted({s.opening.start for s in slots})
+        ends = sorted({s.opening.end for s in slots})
+        for start, end in product(starts, ends):
+            inside = [s for s in slots if start <= s.opening.start and s.opening.end <= end]
+            if len(inside) > 1:
+                taken = sum(minutes_in(v, s) + rest * s.held for s in inside)
+                v.model.add(taken <= end - start + rest)
 
 
 def learner_travels(v: Variables) -> None:
@@ -183,6 +197,7 @@ RULES: tuple[Rule, ...] = (
     sitting_minutes_hold,
     copies_in_order,
     learner_rests_between_sittings,
+    stretches_hold_their_minutes,
     learner_travels,
     adult_is_in_one_place,
     location_holds_its_capacity,

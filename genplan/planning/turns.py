@@ -1,0 +1,119 @@
+"""Big caseloads: each learner alone for a bound, then in turn on what is left, then groups that compete together.
+
+Every job of a round is solved against the same seats and taken over in order if it still fits; what does not fit goes
+to the next round. So the answer does not depend on how many processes there are.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass
+
+from genplan.case import Case, Week
+from genplan.plan import Objective
+from genplan.planning.commitments import Seat, of_learner
+from genplan.planning.compatible import fits, keep_what_fits
+from genplan.planning.jobs import SolveJob, run_solve
+from genplan.planning.needs import TargetNeed
+from genplan.planning.openings import Hours
+from genplan.planning.outcome import Outcome
+from genplan.planning.problem import Problem, problem_for
+
+COVERAGE_GOALS = ("due", "dated", "wished", "shares", "new tuples")
+ROUND = 4
+"""Jobs solved against the same seats. A constant, not the number of cores: the plan must not depend on the machine."""
+
+
+@dataclass(frozen=True)
+class Caseload:
+    """What stays the same while learners are planned in turn; `begun` are seats that are not moved."""
+
+    case: Case
+    week: Week
+    free: Hours
+    needs: tuple[TargetNeed, ...]
+    begun: tuple[Seat, ...]
+    executor: Executor
+    progress: Callable[[str], None]
+
+    @property
+    def learners(self) -> tuple[str, ...]:
+        """Learners who are owed something, by id."""
+        return tuple(sorted({n.target.learner for n in self.needs if n.choices}))
+
+    def problem(self, learners: tuple[str, ...], others: Sequence[Seat], alone: Mapping[str, int]) -> Problem:
+        taken = (*self.begun, *others)
+        return problem_for(self.case, self.week, self.free, learners, self.needs, taken, alone)
+
+
+def plan_alone(load: Caseload) -> dict[str, Outcome]:
+    """Each learner as if there were no other: what this reaches nobody can pass in company."""
+    jobs = [SolveJob(load.problem((i,), (), {}), (), COVERAGE_GOALS) for i in load.learners]
+    outcomes = {}
+    for learner, outcome in zip(load.learners, load.executor.map(run_solve, jobs), strict=True):
+        outcomes[learner] = outcome
+        load.progress(f"alone {len(outcomes)} of {len(jobs)}")
+    return outcomes
+
+
+def plan_in_turn(load: Caseload, alone: Mapping[str, Outcome]) -> dict[str, tuple[Seat, ...]]:
+    """One learner after the other on what is left, those with the fewest openings first. Who loses nothing by what was
+    planned before keeps the plan found alone."""
+    order = sorted(load.learners, key=lambda i: (len(load.problem((i,), (), {}).openings), i))
+    seats: dict[str, tuple[Seat, ...]] = {}
+    left = list(order)
+    while left:
+        # those whose own plan fits need no solving; the first that does not is solved, with a few after it
+        learner = left[0]
+        if fits(load.case, alone[learner].seats, (*load.begun, *_all(seats))):
+            seats[learner] = alone[learner].seats
+            left.pop(0)
+            continue
+        left = _round(load, left, seats, {i: alone[i].seats for i in left})
+        load.progress(f"in turn {len(seats)} of {len(order)}")
+    return seats
+
+
+def _round(
+    load: Caseload, left: Sequence[str], seats: dict[str, tuple[Seat, ...]], starts: Mapping[str, tuple[Seat, ...]]
+) -> list[str]:
+    """Solves the next few against the present seats; takes over, in order, those that fit. Returns who is left."""
+    batch = left[:ROUND]
+    present = _all(seats)
+    jobs = [
+        SolveJob(
+            load.problem((i,), present, {}),
+            keep_what_fits(load.case, starts[i], (*load.begun, *present)),
+            COVERAGE_GOALS,
+        )
+        for i in batch
+    ]
+    again = []
+    for learner, outcome in zip(batch, load.executor.map(run_solve, jobs), strict=True):
+        if fits(load.case, outcome.seats, (*load.begun, *_all(seats))):
+            seats[learner] = outcome.seats
+        else:
+            again.append(learner)
+    return again + list(left[len(batch) :])
+
+
+def finish(load: Caseload, seats: dict[str, tuple[Seat, ...]], alone: Mapping[str, int]) -> dict[str, Outcome]:
+    """Each learner once more with all objectives, the others as they are."""
+    outcomes: dict[str, Outcome] = {}
+    left = list(load.learners)
+    while left:
+        batch, left = left[:ROUND], left[ROUND:]
+        jobs = [SolveJob(load.problem((i,), _all(seats, but={i}), alone), seats.get(i, ())) for i in batch]
+        for learner, outcome in zip(batch, load.executor.map(run_solve, jobs), strict=True):
+            others = _all(seats, but={learner})
+            if fits(load.case, outcome.seats, (*load.begun, *others)):
+                seats[learner], outcomes[learner] = outcome.seats, outcome
+            else:
+                left.append(learner)
+        load.progress(f"finished {len(outcomes)} of {len(load.learners)}")
+    return outcomes
+
+
+def _all(seats: Mapping[str, tuple[Seat, ...]], but: set[str] | None = None) -> tuple[Seat, ...]:
+    return tuple(s for learner in sorted(seats) if learner not in (but or ()) for s in seats[learner])
