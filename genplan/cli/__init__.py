@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import os
-import sys
 from collections.abc import Sequence
 
+from genplan.cli import output
 from genplan.cli.parser import read_words
 from genplan.errors import FileError, GenplanError
 
@@ -18,29 +18,29 @@ def main(argv: Sequence[str] | None = None) -> int:
     """Runs one command and returns its exit code; the codes are listed in `genplan --help`.
 
     An error that nobody foresaw is raised only with GENPLAN_DEBUG=1 in the environment."""
-    _let_any_character_pass()
+    output.let_any_character_pass()
     try:
         words = read_words(argv)
         code: int = words.run(words)
-        _flush()
+        output.flush()
         return code
     except SystemExit as end:
         return end.code if isinstance(end.code, int) else 2
     except GenplanError as error:
-        return _say(str(error), error.exit_code)
+        return _told(str(error), error.exit_code)
     except KeyboardInterrupt:
-        return _say("Stopped before it was finished. No half-written file was left behind.", INTERRUPTED)
+        return _told("Stopped before it was finished. No half-written file was left behind.", INTERRUPTED)
     except BrokenPipeError:
         # whoever read the output has closed it, as `head` does: no error
-        _drop_output()
+        output.drop_what_cannot_be_shown()
         return 0
     except OSError as error:
-        _drop_output()
-        return _say(f"A file could not be read or written: {error}.", FileError.exit_code)
+        output.drop_what_cannot_be_shown()
+        return _told(f"A file could not be read or written: {error}.", FileError.exit_code)
     except Exception as error:
         if os.environ.get(DEBUG) == "1":
             raise
-        return _say(_fault(error), FAULT)
+        return _told(_fault(error), FAULT)
 
 
 def _fault(error: Exception) -> str:
@@ -50,24 +50,6 @@ def _fault(error: Exception) -> str:
     )
 
 
-def _say(sentence: str, code: int) -> int:
-    print(sentence, file=sys.stderr)
+def _told(sentence: str, code: int) -> int:
+    output.tell(sentence)
     return code
-
-
-def _let_any_character_pass() -> None:
-    """A terminal or pipe that cannot show a character shows '?' for it: no name may end the program."""
-    for stream in (sys.stdout, sys.stderr):
-        reconfigure = getattr(stream, "reconfigure", None)
-        if reconfigure:
-            reconfigure(errors="replace")
-
-
-def _flush() -> None:
-    if sys.stdout is not None:
-        sys.stdout.flush()
-
-
-def _drop_output() -> None:
-    """What is still buffered goes nowhere, or Python would complain of it when it ends."""
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

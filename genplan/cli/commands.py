@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import sys
 from argparse import Namespace
 from collections import Counter
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
+from genplan.cli import output
 from genplan.errors import UsageError
 from genplan.findings import Finding, Severity, nearest
 
@@ -17,8 +17,8 @@ def new(words: Namespace) -> int:
     from genplan import workflow
 
     for path in workflow.new(words.folder):
-        print(f"Made {path}")
-    print(f"Next: open the files, change them, and run 'genplan check {words.folder}'.")
+        output.show(f"Made {path}")
+    output.show(f"Next: open the files, change them, and run 'genplan check {words.folder}'.")
     return 0
 
 
@@ -27,10 +27,10 @@ def check(words: Namespace) -> int:
 
     findings = workflow.check(words.folder)
     for finding in findings:
-        print(_finding_line(finding))
+        output.show(_finding_line(finding))
     count = Counter(f.severity for f in findings)
     errors, warnings = count[Severity.ERROR], count[Severity.WARNING]
-    print(f"{words.folder}: {_count(errors, 'error')}, {_count(warnings, 'warning')}.")
+    output.show(f"{words.folder}: {_count(errors, 'error')}, {_count(warnings, 'warning')}.")
     return 1 if errors else 0
 
 
@@ -38,12 +38,12 @@ def plan(words: Namespace) -> int:
     from genplan import workflow
     from genplan.cli.lines import plan_lines, run_line
 
-    outcome = workflow.plan(words.folder, words.week, words.now, words.out, _progress)
+    outcome = workflow.plan(words.folder, words.week, words.now, words.out, output.tell)
     _warn(outcome.findings)
-    _print_all(plan_lines(outcome.case, outcome.plan))
+    output.show_lines(plan_lines(outcome.case, outcome.plan))
     if words.out is not None:
-        print(f"\nWritten to {words.out}. Look at week.html first; sheets.html is for the printer.")
-    print(run_line(outcome.run), file=sys.stderr)
+        output.show(f"\nWritten to {words.out}. Look at week.html first; sheets.html is for the printer.")
+    output.tell(run_line(outcome.run))
     return 0
 
 
@@ -59,7 +59,7 @@ def matrix(words: Namespace) -> int:
         r for r in view.rows if words.target in (None, r.target) and words.learner in (None, r.learner)
     )
     if words.csv is None:
-        _print_all(matrix_lines(view.case, rows))
+        output.show_lines(matrix_lines(view.case, rows))
     else:
         _write_table(view, rows, words.csv)
     return 0
@@ -86,22 +86,13 @@ def record(words: Namespace) -> int:
     )
     outcome = workflow.record(words.folder, entry, words.now)
     _warn(outcome.findings)
-    print(outcome.sentence)
+    output.show(outcome.sentence)
     return 0
-
-
-def _progress(line: str) -> None:
-    print(line, file=sys.stderr, flush=True)
-
-
-def _print_all(lines: Iterable[str]) -> None:
-    for line in lines:
-        print(line)
 
 
 def _warn(findings: Iterable[Finding]) -> None:
     for finding in findings:
-        print(_finding_line(finding), file=sys.stderr)
+        output.tell(_finding_line(finding))
 
 
 def _finding_line(finding: Finding) -> str:
@@ -134,8 +125,7 @@ def _write_table(view: Any, rows: tuple[Any, ...], file: str) -> None:
 
     data = csv_bytes(matrix_table(view.case, rows, view.planned))
     if file == "-":
-        sys.stdout.flush()
-        sys.stdout.buffer.write(data)
+        output.show_bytes(data)
     else:
         write_file(Path(file), data)
-        print(f"Wrote {_count(len(rows), 'row')} to {file}.")
+        output.show(f"Wrote {_count(len(rows), 'row')} to {file}.")

@@ -190,6 +190,7 @@ def test_matrix_as_a_table_to_the_terminal_or_a_file(
         (KeyboardInterrupt(), 130, "Stopped before it was finished."),
         (RuntimeError("boom"), 70, "a fault of the program, not of your files (RuntimeError: boom)"),
         (RecursionError("deep"), 70, "GENPLAN_DEBUG=1"),
+        (UsageError("red \x1b[31m text\nsecond \a line"), 2, "red [31m text\nsecond line\n"),
     ],
 )
 def test_every_error_is_a_sentence_and_an_exit_code(
@@ -201,7 +202,6 @@ def test_every_error_is_a_sentence_and_an_exit_code(
     said: str,
 ) -> None:
     monkeypatch.delenv("GENPLAN_DEBUG", raising=False)
-    monkeypatch.setattr("genplan.cli._drop_output", lambda: None)
     workflow.raises = error
     assert main(["plan", "case"]) == code
     printed = capsys.readouterr()

@@ -6,6 +6,7 @@ import io
 import re
 import subprocess
 import sys
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -14,12 +15,15 @@ from zoneinfo import ZoneInfo
 import pytest
 import vobject
 from dateutil.tz import tzical
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from icalendar import Calendar
 from tiny import DUBLIN, FULL_NAME, WEEK, at, greeting, sitting, tiny_case, tiny_plan, zips
 
 from genplan.case import Week
 from genplan.plan import Probe, ProbeKind
 from genplan.report.calendars import calendar_files, complaints, file_id
+from genplan.report.wording import clean
 
 ZONES = (
     *("Europe/Dublin", "Europe/Paris", "America/New_York", "America/Sao_Paulo", "Africa/Cairo"),
@@ -167,6 +171,16 @@ def test_no_text_of_a_user_breaks_out_of_its_field(text: str, read: str) -> None
     assert not re.search(rb"[\x00-\x09\x0b\x0c\x0e-\x1f\x7f]", data)
     (event,) = events(data)
     assert f"1. {read} (new)" in event.description.value.splitlines()
+
+
+@settings(deadline=None, max_examples=40)
+@given(st.text(), st.text())
+def test_any_text_is_one_line_of_one_event(name: str, alias: str) -> None:
+    case = tiny_case(zips=zips(name=name))
+    case = replace(case, learners={"wren-q": replace(case.learners["wren-q"], alias=alias)})
+    (event,) = events(calendar_files(case, tiny_plan(sitting()))["calendars/all.ics"])
+    assert event.summary.value.strip() == f"{clean(alias)} with Grandad: 1 probe".strip()
+    assert event.description.value.splitlines()[2] == f"1. {clean(name)} (new)"
 
 
 @pytest.mark.parametrize("zone", ZONES)

@@ -1,0 +1,60 @@
+"""The two streams of the program, and what may go out on them."""
+
+from __future__ import annotations
+
+import io
+import os
+import sys
+from collections.abc import Iterable
+from contextlib import suppress
+from typing import TextIO
+
+from genplan.report.text import one_line
+
+
+def let_any_character_pass() -> None:
+    """A terminal or pipe that cannot show a character shows '?' for it: no name may end the program."""
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure:
+            reconfigure(errors="replace")
+
+
+def show(text: str, stream: TextIO | None = None) -> None:
+    """Prints text that holds what a user wrote: no control character in it can steer the terminal."""
+    for line in text.splitlines():
+        print(one_line(line), file=stream)
+
+
+def tell(text: str) -> None:
+    """The same for what is not the result: errors, warnings, progress."""
+    show(text, sys.stderr)
+    if sys.stderr is not None:
+        sys.stderr.flush()
+
+
+def show_lines(lines: Iterable[str]) -> None:
+    """Lines that are clean already; blanks in them stay."""
+    for line in lines:
+        print(line)
+
+
+def show_bytes(data: bytes) -> None:
+    """Bytes as they are, whatever the encoding of the terminal."""
+    sys.stdout.flush()
+    sys.stdout.buffer.write(data)
+
+
+def flush() -> None:
+    if sys.stdout is not None:
+        sys.stdout.flush()
+
+
+def drop_what_cannot_be_shown() -> None:
+    """Where standard output is closed or full, sends what is still buffered nowhere: Python would complain of
+    it when it ends."""
+    try:
+        flush()
+    except OSError:
+        with suppress(io.UnsupportedOperation):
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
