@@ -121,7 +121,9 @@ def a_sitting(
     return Sitting(name, learner, adult, location, start, start + length, held)
 
 
-def the_sittings(target: str = "zips-jacket", learner: str = "wren", more: Combination = ()) -> tuple[Sitting, ...]:
+def the_sittings(
+    target: str = "zips-jacket", learner: str = "wren", more: Combination = ()
+) -> tuple[Sitting, ...]:
     def probe(combination: Combination, kind: ProbeKind, new: int) -> Probe:
         return Probe(target, (*combination, *more), kind, 5, new)
 
@@ -153,7 +155,9 @@ def left_out(learner: str = "wren", target: str = "zips-jacket") -> tuple[LeftOu
         for n in range(12)
     )
     few = tuple(
-        LeftOut(learner, target, ProbeKind.NEW, f"Grandad with thing {n}", "limit", "less urgent than the rest", 1)
+        LeftOut(
+            learner, target, ProbeKind.NEW, f"Grandad with thing {n}", "limit", "less urgent than the rest", 1
+        )
         for n in range(2)
     )
     due = LeftOut(learner, target, ProbeKind.MAINTENANCE, "the probe 28 days on", "room", "Home is in use.")
@@ -205,5 +209,8 @@ def a_big_plan(number: int = 12) -> tuple[Case, Plan]:
 
 def with_wording(target: Target) -> Target:
     """The same target with two wordings to vary."""
-    return replace(target, dimensions=(*target.dimensions, Dimension("wording", ("Zip it up", "Do up your coat"))),
-                   taught=())
+    return replace(
+        target,
+        dimensions=(*target.dimensions, Dimension("wording", ("Zip it up", "Do up your coat"))),
+        taught=(),
+    )

@@ -1,0 +1,259 @@
+"""week.html and sheets.html, read with the standard library's parser."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from report_pages import builders as b
+from report_pages.pagecheck import faults, read
+
+from genplan.case import Case, MaterialSet
+from genplan.plan import Plan, Probe, ProbeKind
+from genplan.report.page import week_page
+from genplan.report.sheets import BOXES_IN_A_ROW, OBSERVER_ROW, TRIAL_ROWS, sheets_page
+
+HOSTILE = "<script>alert('x')</script> \"quoted\" & </td></style> {{ 7 * 7 }} {% endif %}"
+NASTY = (HOSTILE, "שלום ירון", "العربية \u202e", "x" * 300, "e\u0301 漢字 👩\u200d🏫", "a\nb\x00c\x1b[0m")
+
+
+def ordinary() -> tuple[Case, Plan]:
+    case = b.a_case()
+    return case, b.a_plan(case)
+
+
+def extra() -> tuple[Case, Plan]:
+    case = b.a_case(targets=[b.with_wording(b.a_target())])
+    return case, b.a_plan(case)
+
+
+def named(name: str) -> tuple[Case, Plan]:
+    """Everything that a user can name has this name."""
+    target = b.with_wording(b.a_target(name=name, instruction=name, correct_when=name))
+    case = b.a_case([b.a_learner(name=name, alias=name)], [target], [MaterialSet("fleece", name)])
+    plan = b.a_plan(case, notes=(name,))
+    left_out = tuple(type(i)(i.learner, i.target, i.kind, name, i.rule, name) for i in plan.left_out)
+    return case, b.a_plan(case, notes=(name,), left_out=left_out)
+
+
+def everything() -> dict[str, tuple[Case, Plan]]:
+    cases = {"ordinary": ordinary(), "extra": extra(), "twelve": b.a_big_plan(12)}
+    cases["empty"] = b.a_case(), b.an_empty_plan()
+    return cases | {f"named {n}": named(name) for n, name in enumerate(NASTY)}
+
+
+ALL = everything()
+
+
+@pytest.mark.parametrize("draw", [week_page, sheets_page])
+@pytest.mark.parametrize("which", list(ALL))
+def test_no_page_has_a_fault(draw: object, which: str) -> None:
+    page = draw(*ALL[which])  # type: ignore[operator]
+    assert faults(page) == []
+    root = read(page)
+    assert root.all("html")[0].attributes["lang"] == "en-GB"
+    assert len(root.all("main")) == len(root.all("title")) == len(root.all("style")) == 1
+    assert "http:" not in page
+    assert "https:" not in page
+    assert "\x00" not in page
+    assert "\x1b" not in page
+
+
+@pytest.mark.parametrize("draw", [week_page, sheets_page])
+def test_the_policy_lets_only_the_own_stylesheet_in(draw: object) -> None:
+    page = draw(*ordinary())  # type: ignore[operator]
+    metas = [m.attributes for m in read(page).all("meta")]
+    policy = next(m["content"] for m in metas if m.get("http-equiv") == "Content-Security-Policy")
+    style = re.search(r"<style>(.*)</style>", page, re.DOTALL)
+    assert style
+    digest = base64.b64encode(hashlib.sha256(style[1].encode()).digest()).decode()
+    assert policy == f"default-src 'none'; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'"
+
+
+@pytest.mark.parametrize("draw", [week_page, sheets_page])
+def test_a_hostile_name_is_shown_as_text(draw: object) -> None:
+    page = draw(*named(HOSTILE))  # type: ignore[operator]
+    root = read(page)
+    assert root.all("script") == []
+    assert HOSTILE in " ".join(e.words for e in root.all("bdi"))
+    assert "49" not in [e.words for e in root.all("bdi")]
+
+
+def test_templates_never_switch_escaping_off() -> None:
+    import genplan.report.render as render
+
+    folder = Path(render.__file__).parent / "templates"
+    for template in sorted(folder.iterdir()):
+        text = template.read_text("utf-8")
+        assert not re.search(r"\|\s*safe|autoescape|Markup", text), template.name
+    assert "autoescape=True" in Path(render.__file__).read_text("utf-8")
+
+
+def test_same_bytes_twice_and_under_another_hash_seed() -> None:
+    code = (
+        "from report_pages import builders as b; import hashlib;"
+        "from genplan.report.page import week_page; from genplan.report.sheets import sheets_page;"
+        "c, p = b.a_big_plan(3); "
+        "print(hashlib.sha256((week_page(c, p) + sheets_page(c, p)).encode()).hexdigest())"
+    )
+    root = Path(__file__).parents[2]
+    path = os.pathsep.join((str(root), str(root / "tests")))
+    hashes = [
+        subprocess.run(
+            [sys.executable, "-c", code],
+            env={**os.environ, "PYTHONHASHSEED": seed, "PYTHONPATH": path},
+            capture_output=True,
+            text=True,
+            check=True,
+        ).stdout
+        for seed in ("1", "2")
+    ]
+    case, plan = b.a_big_plan(3)
+    own = hashlib.sha256((week_page(case, plan) + sheets_page(case, plan)).encode()).hexdigest()
+    assert [h.strip() for h in hashes] == [own, own]
+
+
+def test_statuses_are_told_by_word_and_sign() -> None:
+    case, plan = ordinary()
+    root = read(week_page(case, plan))
+    cells = [td for table in root.with_class("matrix") for td in table.all("td")]
+    words = ("planned", "met", "not met", "taught", "untested", "not possible")
+    for td in cells:
+        sign, *_ = td.with_class("sign")
+        assert sign.attributes["aria-hidden"] == "true"
+        assert td.words.removeprefix(sign.words).strip().startswith(words)
+    planned = [td.words for td in cells if "planned" in td.words]
+    assert len(planned) == 3
+    assert any("Tue 15:30" in text for text in planned)
+    legend = root.with_class("legend")[0].words
+    assert all(word in legend for word in words)
+
+
+def test_the_matrix_scrolls_inside_its_own_region() -> None:
+    for table in read(week_page(*extra())).with_class("matrix"):
+        assert table.parent is not None
+        assert table.parent.attributes["tabindex"] == "0"
+        assert table.parent.attributes["role"] == "region"
+        assert table.all("caption")
+
+
+def test_each_row_of_the_matrix_spans_all_columns() -> None:
+    for which in ("ordinary", "extra"):
+        for table in read(week_page(*ALL[which])).with_class("matrix"):
+            columns = len(table.all("col"))
+            for row in (row for body in table.all("tbody") for row in body.all("tr")):
+                assert sum(int(c.attributes.get("colspan", 1)) for c in row.all("th", "td")) == columns
+
+
+def test_the_week_day_by_day() -> None:
+    root = read(week_page(*ordinary()))
+    assert [h.words for h in root.all("h4")][:2] == ["Tuesday 1 December", "Saturday 5 December"]
+    assert [h.words for h in root.all("h5")] == [
+        "15:30 to 15:45 with Grandad, The park",
+        "09:45 to 09:55 with Mum, Home",
+    ]
+    assert [d.all("summary")[0].words for d in root.all("details")] == [
+        "2 probes at 15:30 to 15:45",
+        "1 probe at 09:45 to 09:55",
+    ]
+    text = root.words
+    for said in (
+        "This week adds 3 pairs.",
+        "Home is in use.",
+        "at most 8 % short",
+        "prescribes no treatment",
+    ):
+        assert said in text
+    assert "it goes round no neck" in text
+
+
+def test_twelve_learners_have_a_section_each_and_an_overview() -> None:
+    root = read(week_page(*b.a_big_plan(12)))
+    heads = [h.words for h in root.all("h2")]
+    assert heads[:3] == ["All learners", "C0.", "C1."]
+    overview = root.all("table")[0]
+    assert len(overview.all("tbody")[0].all("tr")) == 12
+    assert overview.all("tr")[1].words.split() == ["C0.", "2", "3", "3"]
+
+
+def test_an_empty_week_says_why() -> None:
+    for draw in (week_page, sheets_page):
+        text = read(draw(b.a_case(), b.an_empty_plan())).words
+        assert "Nothing is owed this week" in text
+        assert "What to do:" in text
+
+
+def test_a_learner_without_a_sitting_in_a_full_week_is_told_why() -> None:
+    case = b.a_case([b.a_learner(), b.a_learner("robin", "Robin", "R.")])
+    text = read(week_page(case, b.a_plan(case))).words
+    assert "No target is marked mastered" in text
+
+
+@pytest.mark.parametrize("draw", [week_page, sheets_page])
+def test_names_only_where_asked(draw: object) -> None:
+    case, plan = ordinary()
+    assert "Wren" not in draw(case, plan)  # type: ignore[operator]
+    page = draw(case, plan, names=True)  # type: ignore[operator]
+    assert "Wren Example" in page
+    assert not any("W." in h.words for h in read(page).all("h2", "h5", "dd"))
+
+
+def test_a_sheet_for_each_sitting_with_a_box_for_each_trial() -> None:
+    root = read(sheets_page(*ordinary()))
+    sheets = root.with_class("sheet")
+    assert [s.all("h2")[0].words for s in sheets] == [
+        "Tuesday 1 December 2026, 15:30 to 15:45",
+        "Saturday 5 December 2026, 09:45 to 09:55",
+    ]
+    tables = sheets[0].with_class("boxes")
+    assert len(tables) == 2
+    rows = tables[0].all("tbody")[0].all("tr")
+    assert [r.all("th")[0].words for r in rows] == [*TRIAL_ROWS, OBSERVER_ROW]
+    assert [len(r.all("td")) for r in rows] == [5, 5, 5, 5]
+    text = sheets[0].words
+    for said in (
+        "W. with Grandad",
+        "The park",
+        "The fleece; Three winter coats",
+        "“Zip it up”",
+        "Starts and closes the zip",
+        "at least 4 of 5 trials correct without help",
+        "Not run because",
+        "Number wren-tue1530.2",
+        "When to stop",
+        "licensed practitioner in charge",
+    ):
+        assert said in text
+
+
+def test_the_varied_wording_is_what_is_said() -> None:
+    case = b.a_case(targets=[b.with_wording(b.a_target())])
+    probe = Probe("zips-jacket", ("grandad", "park", "fleece", "Do up your coat"), ProbeKind.NEW, 5, 2)
+    plan = b.an_empty_plan(sittings=(b.a_sitting(probes=(probe,)),))
+    text = read(sheets_page(case, plan)).words
+    assert "Say “Do up your coat”" in text
+    assert "Zip it up" not in text
+
+
+@pytest.mark.parametrize("trials", [1, BOXES_IN_A_ROW, BOXES_IN_A_ROW + 1, 30])
+def test_many_trials_go_on_below(trials: int) -> None:
+    case = b.a_case()
+    probe = Probe("zips-jacket", ("grandad", "park", "fleece"), ProbeKind.NEW, trials, 2)
+    plan = b.an_empty_plan(sittings=(b.a_sitting(probes=(probe,)),))
+    tables = read(sheets_page(case, plan)).with_class("boxes")
+    numbers = [int(th.words) for t in tables for th in t.all("thead")[0].all("th")[1:]]
+    assert numbers == list(range(1, trials + 1))
+    assert max(len(t.all("thead")[0].all("th")) for t in tables) <= BOXES_IN_A_ROW + 1
+
+
+def test_print_puts_each_sheet_on_a_new_page_and_shows_closed_details() -> None:
+    style = read(sheets_page(*ordinary())).all("style")[0].text
+    assert ".sheet + .sheet { break-before: page; }" in style
+    assert "details::details-content" in style
+    assert "prefers-color-scheme: dark" in style
