@@ -1,0 +1,58 @@
+"""The invented examples: each is read without a complaint and has something of everything to show."""
+
+from datetime import datetime
+from pathlib import Path
+
+import pytest
+
+from genplan.case import Week
+from genplan.casefile import load
+from genplan.casefile.busy import busy_times
+from genplan.evidence.log import ResultKind
+from genplan.evidence.results import read_results
+
+EXAMPLES = Path(__file__).parents[1] / "examples"
+NAMES = ("caseload", "family", "school-transfer")
+NOW = datetime(2026, 11, 29, 12, 0)
+
+
+def test_every_example_is_tested():
+    assert sorted(p.name for p in EXAMPLES.iterdir()) == sorted(NAMES)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_an_example_has_neither_errors_nor_warnings(name):
+    loaded = load(EXAMPLES / name)
+    assert [f.sentence() for f in loaded.findings] == []
+    log, findings = read_results(EXAMPLES / name, loaded.case, NOW)
+    assert [f.sentence() for f in findings] == []
+    assert {r.kind for r in log.results} == set(ResultKind)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_file_of_an_example_says_that_it_is_invented(name):
+    for file in sorted((EXAMPLES / name).rglob("*")):
+        # results.csv has no room for a remark: its first line is its header
+        if file.is_file() and file.name != "results.csv":
+            assert "nvented" in "".join(file.read_text("utf-8").splitlines(keepends=True)[:5]), file
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_result_is_older_than_the_mastery_it_follows(name):
+    case = load(EXAMPLES / name).case
+    log, _ = read_results(EXAMPLES / name, case, NOW)
+    assert [r.line for r in log.results if r.date < case.targets[r.target].mastered_on] == []
+
+
+def test_the_busy_times_of_the_caseload():
+    loaded = load(EXAMPLES / "caseload")
+    busy = busy_times(loaded, loaded.case, Week.parse("2026-W49"))
+    assert busy.findings == ()
+    assert sorted(busy.absences) == ["deepak", "marta", "tui"]
+    # marta: the team on Monday, supervision on Wednesday, a visit on Thursday; neither what can wait nor what
+    # was called off
+    assert [(a.start.isoweekday(), a.start.hour) for a in busy.absences["marta"]] == [
+        (1, 9),
+        (3, 13),
+        (4, 10),
+    ]
