@@ -98,9 +98,9 @@ def matrix_lines(case: Case, rows: Sequence[MatrixRow]) -> Iterator[str]:
     for target_id in dict.fromkeys(row.target for row in rows):
         target, names = case.targets[target_id], Names(case)
         found = [row for row in rows if row.target == target_id]
-        yield f"{target_id}: {names.learner(target.learner)}, {names.target(target_id)}"
+        yield f"{clean(target_id)}: {names.learner(target.learner)}, {names.target(target_id)}"
         yield f"  {counted(len(found), 'combination')}"
-        head = (*target.dimension_names, "status", "latest", "why")
+        head = (*map(clean, target.dimension_names), "status", "latest", "why")
         yield from _aligned([head, *map(_cells, found)])
         yield ""
 
