@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo, available_timezones
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.casefile import hours
 from genplan.casefile.groups import list_of, table_of
-from genplan.casefile.kinds import MISSING, Kind, an_id, decimal, one, parsed, shown, text, whole
+from genplan.casefile.kinds import ID, MISSING, Kind, decimal, one, parsed, shown, text, whole
 from genplan.casefile.notes import Notes, Path, Unclear
 from genplan.casefile.tree import Leaf, Node
 from genplan.findings import nearest
@@ -20,9 +20,12 @@ VALUES_OF = {"adults": ADULT, "locations": LOCATION, "material_sets": MATERIAL_S
 
 # The names of columns and keys that stand beside a dimension's own somewhere.
 TAKEN = frozenset(
-    ["week", "sitting", "learner", "target", "kind", "adult", "location", "material_set", "start", "end"]
-    + ["trials", "status", "last_date", "correct", "planned", "why", "date", "time", "prompted", "observer"]
-    + ["observer_correct", "note", "by", "adults", "locations", "material_sets"]
+    re.findall(
+        r"\w+",
+        "week sitting learner target kind adult location material_set start end trials status "
+        "last_date correct planned why date time prompted observer observer_correct "
+        "note by adults locations material_sets",
+    )
 )
 
 
@@ -118,4 +121,13 @@ def zone_name() -> Kind:
 
 
 def words() -> Kind:
-    return list_of(an_id(), apart=True, expects="names of small letters, digits and hyphens, such as [kiwi]")
+    """Names of allergens or hazards."""
+    expects = "a name of small letters a-z, digits and hyphens, such as egg"
+
+    def parse(leaf: Leaf) -> str:
+        if not ID.fullmatch(leaf.text):
+            small = "-".join(leaf.text.lower().split())
+            raise Unclear(shown(leaf), "", f"write '{small}'" if ID.fullmatch(small) else "")
+        return leaf.text
+
+    return list_of(one(expects, parse), apart=True, expects="a list of names, such as [egg, milk]")

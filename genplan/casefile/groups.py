@@ -31,9 +31,7 @@ def list_of(
             value = item.read(node, path, notes)
             return MISSING if value is MISSING else (value,)
         if len(node) < least:
-            notes.error(
-                path, "an empty list", f"at least {least}: {expects}", "leave the key out for its default"
-            )
+            notes.error(path, "an empty list", expects, "leave the key out for its default")
             return MISSING
         values = [item.read(n, (*path, str(i)), notes) for i, n in enumerate(node, 1)]
         for i, value in enumerate(values):

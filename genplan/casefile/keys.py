@@ -34,7 +34,8 @@ COUNTS = table_of(
 )
 LADDER = ascending(whole(1, 3650), "days after mastery, such as [7, 14, 28, 56]")
 MINUTES = whole(1, 240)
-LIMIT = whole(1, 10_080)
+LIMIT = whole(1, 10_080, "leave the key out for no limit")
+AMOUNT = whole(1, 10_080)
 
 LEARNER_LIMITS: Shape = {
     "sittings_per_day": Key(LIMIT, "most sittings on one day", "no limit"),
@@ -102,7 +103,7 @@ TARGET_KEYS: Shape = {
     "material_sets": Key(ids_or_all(least=1), "sets to vary", "every one that is possible"),
     "also_vary": Key(
         table_of(
-            list_of(text(), least=1, apart=True),
+            list_of(text(), least=1, apart=True, expects="values, such as [by hand, by card]"),
             'names with values, such as {wording: ["A", "B"]}',
             dimension_name,
         ),
@@ -142,8 +143,8 @@ POLICY: Shape = {
     "start_every_minutes": Key(grid_minutes(), "the grid of starting times", "15"),
     "settle_minutes": Key(whole(0, 240), "at the start of a sitting", "5"),
     "rest_minutes": Key(whole(0, 1440), "between two sittings of one learner", "30"),
-    "probes_per_target_per_day": Key(LIMIT, "most probes of a target on one day", "1"),
-    "probes_per_target_per_week": Key(LIMIT, "most probes of a target in one week", "4"),
+    "probes_per_target_per_day": Key(AMOUNT, "most probes of a target on one day", "1"),
+    "probes_per_target_per_week": Key(AMOUNT, "most probes of a target in one week", "4"),
     "days": Key(days_of_week(), "the days that may be used", "all seven"),
     "cover": Key(COVER, "for targets that do not say", "pairs"),
     "trials": Key(whole(1, 1000), "for targets that do not say", "5"),

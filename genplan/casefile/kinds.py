@@ -81,8 +81,9 @@ def text(most: int = 200) -> Kind:
     return one("a text", lambda leaf: clean(leaf, most))
 
 
-def whole(least: int, most: int) -> Kind:
-    """A whole number, written in decimal digits and without quotation marks."""
+def whole(least: int, most: int, outside: str = "") -> Kind:
+    """A whole number in decimal digits, without quotation marks; `outside` is the hint for one out of
+    range."""
     expects = f"a whole number from {least} to {most}"
 
     def parse(leaf: Leaf) -> int:
@@ -92,7 +93,7 @@ def whole(least: int, most: int) -> Kind:
             hint = "write it without the leading 0" if re.fullmatch(r"0[0-9]+", leaf.text) else ""
             raise Unclear(shown(leaf), "", hint)
         if not least <= int(leaf.text) <= most:
-            raise Unclear(leaf.text)
+            raise Unclear(leaf.text, "", outside)
         return int(leaf.text)
 
     return one(expects, parse)
@@ -137,7 +138,7 @@ def choice(words: Iterable[str], also: dict[str, str] | None = None) -> Kind:
             raise Unclear(shown(leaf), "", nearest(leaf.text.lower(), known))
         return spellings[leaf.text]
 
-    return one(", ".join(known[:-1]) + f" or {known[-1]}", parse)
+    return one(" or ".join(filter(None, (", ".join(known[:-1]), known[-1]))), parse)
 
 
 def parsed(expects: str, parse: Callable[[str], Any]) -> Kind:
@@ -146,7 +147,7 @@ def parsed(expects: str, parse: Callable[[str], Any]) -> Kind:
 
 def pass_mark() -> Kind:
     """`a/b` with 1 <= a <= b."""
-    expects = "correct of trials, such as 4/5"
+    expects = "the correct of the trials, such as 4/5"
 
     def parse(leaf: Leaf) -> PassMark:
         match = re.fullmatch(r"\s*([0-9]{1,4})\s*/\s*([0-9]{1,4})\s*", leaf.text)

@@ -16,7 +16,7 @@ from genplan.casefile.paths import inside
 from genplan.casefile.policies import read_policy
 from genplan.casefile.references import check_references
 from genplan.casefile.sense import warn
-from genplan.casefile.tree import Node
+from genplan.casefile.tree import Leaf, Node
 from genplan.findings import Finding
 
 NEEDED = {
@@ -68,20 +68,16 @@ def load(folder: FilePath) -> Loaded:
 
 
 def _records(tree: Mapping[str, Node], broken: bool, notes: Notes) -> dict[str, Any]:
-    """The checked records of all sections. What is missing is not told where a file could not be read: it may
-    be there."""
-    found = {key: node for key, node in tree.items() if key != "policy"}
+    """The checked records of all sections. A section that is missing is told in words of its own, unless a
+    file could not be read: it may be there."""
     before = len(notes.findings)
-    top: dict[str, Any] = WHOLE.read(dict(found), (), notes)
+    top: dict[str, Any] = WHOLE.read({k: n for k, n in tree.items() if k != "policy"}, (), notes)
     for section in SECTIONS:
-        node = tree.get(section)
-        missing = [f for f in notes.findings[before:] if f.key == section]
-        if node is None or (not top.get(section) and not missing):
-            notes.findings = [f for f in notes.findings if f not in missing]
+        if tree.get(section) in (None, {}, Leaf("", True)):
+            notes.findings[before:] = [f for f in notes.findings[before:] if f.key != section]
             if not broken:
-                notes.error(
-                    (section,), NEEDED[section], f"at least one under '{section}'", A_FIRST_ONE[section]
-                )
+                hint = A_FIRST_ONE[section]
+                notes.error((section,), NEEDED[section], f"at least one under '{section}'", hint)
     return top
 
 

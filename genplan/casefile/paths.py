@@ -7,10 +7,10 @@ from pathlib import Path, PureWindowsPath
 from genplan.casefile.notes import Unclear
 
 
-def inside(folder: Path, text: str) -> Path:
+def inside(folder: Path, text: str, example: str = "busy/grandad.ics") -> Path:
     """The existing file that `text` names from `folder`. Raises Unclear if it is absolute, leads out of the
     folder (by a link, too), or is not there."""
-    expected = "the path of a file in the case folder, such as busy/grandad.ics"
+    expected = f"the path of a file in the case folder, such as {example}"
     windows = PureWindowsPath(text)
     if "\\" in text:
         raise Unclear(f"'{text}'", expected, "write / between folder and file, on every machine")

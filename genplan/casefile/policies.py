@@ -51,7 +51,7 @@ def find_policy(name_or_path: str, case_folder: FilePath) -> FilePath:
 def _find(word: str, case_folder: FilePath) -> FilePath:
     expected = f"one of {', '.join(policy_names())}, or the path of a file in the case folder"
     if is_path(word):
-        return inside(case_folder, word)
+        return inside(case_folder, word, "our-policy.yaml")
     if word not in policy_names():
         raise Unclear(f"'{word}', which is no policy", expected, nearest(word, policy_names()))
     return policies_folder() / f"{word}.yaml"

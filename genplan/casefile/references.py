@@ -90,10 +90,13 @@ def _check_ids(
 
 
 def _unknown(name: str, path: Path, other: str, ids: Collection[str], notes: Notes) -> None:
+    if not ids:
+        return  # that the section has none is told already
     thing = THINGS[other]
-    listed = ", ".join(sorted(ids)) if 0 < len(ids) <= 12 else f"an id under '{other}'"
+    article = "an" if thing[0] in "aeiou" else "a"
+    listed = ", ".join(sorted(ids)) if len(ids) <= 12 else f"an id under '{other}'"
     hint = nearest(name, ids) or f"add '{name}' under '{other}', or take it out here"
-    notes.error(path, f"the unknown {thing} '{name}'", f"a {thing} of this case ({listed})", hint)
+    notes.error(path, f"the unknown {thing} '{name}'", f"{article} {thing} of this case ({listed})", hint)
 
 
 def _patterns(thing: str, record: Mapping[str, Any]) -> Iterator[tuple[Path, Mapping[str, str]]]:
@@ -177,6 +180,8 @@ def _check_names(
                 near = f"did you mean '{ALSO_CALLED[name]}'?" if name in ALSO_CALLED else nearest(name, known)
                 begin = f"{near} Else add" if near else "if it is right, add"
                 hint = f"{begin} the line 'other_{key}: [{name}]' at the top of the case"
+                if _meant(name, given):
+                    hint = near
                 path = item((section, thing, key), i, notes)
                 notes.error(
                     path, f"the unknown {key[:-1]} '{name}'", f"one of {', '.join(sorted(known))}", hint
@@ -187,7 +192,7 @@ def _check_lookalikes(top: Mapping[str, Any], notes: Notes) -> None:
     """An own name that is nearly a known one would quietly miss it: `eggs` beside `egg`."""
     for key, given in (("allergens", ALLERGENS), ("hazards", frozenset(HAZARDS))):
         for i, name in enumerate(top.get(f"other_{key}", ()), 1):
-            meant = ALSO_CALLED.get(name) or next((g for g in sorted(given) if _is_alike(name, g)), None)
+            meant = _meant(name, given)
             if meant:
                 path = item((f"other_{key}",), i, notes)
                 hint = f"write '{meant}' instead, here and where '{name}' is used"
@@ -197,6 +202,11 @@ def _check_lookalikes(top: Mapping[str, Any], notes: Notes) -> None:
                     f"a name beyond the known {key}",
                     hint,
                 )
+
+
+def _meant(name: str, given: frozenset[str]) -> str | None:
+    """The known name that an own one would be taken for."""
+    return ALSO_CALLED.get(name) or next((g for g in sorted(given) if _is_alike(name, g)), None)
 
 
 def _is_alike(name: str, known: str) -> bool:

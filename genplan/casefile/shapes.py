@@ -43,7 +43,7 @@ def shape(of: str, keys: Shape) -> Kind:
             notes.error(path, shown(node), f"the keys of {of}, such as '{next(iter(keys))}: …'")
             return MISSING
         for key in sorted(node.keys() - keys.keys()):
-            hint = nearest(key, keys) or _belongs(key)
+            hint = "; ".join(filter(None, (_belongs(key), nearest(key, keys))))
             notes.error((*path, key), f"the unknown key '{key}'", f"a key of {of} ({', '.join(keys)})", hint)
         for key, entry in keys.items():
             if entry.required and key not in node:
@@ -66,8 +66,9 @@ def section(of: str, keys: Shape) -> Kind:
 
     def name(key: str) -> str:
         if key == "all" or not ID.fullmatch(key):
-            found = "the id 'all', which means every one elsewhere" if key == "all" else f"the id '{key}'"
-            raise Unclear(found, AN_ID, "names with capitals and spaces go under 'name'")
+            if key == "all":
+                raise Unclear("the id 'all', which means every one elsewhere", AN_ID, "choose another id")
+            raise Unclear(f"the id '{key}'", AN_ID, "names with capitals and spaces go under 'name'")
         return key
 
     return table_of(inner, f"ids with the keys of {of} under each", name)

@@ -30,7 +30,7 @@ def write_starter(folder: Path) -> list[Path]:
         ) from None
     try:
         _fill(beside)
-        # A rename onto an empty folder is atomic where the system allows it; elsewhere that folder goes first.
+        # A rename onto an empty folder is atomic where the system allows it; elsewhere that goes first.
         if os.name == "nt" and folder.is_dir():
             folder.rmdir()
         beside.rename(folder)

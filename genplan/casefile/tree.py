@@ -227,9 +227,10 @@ def _not_yaml(file: str, text: str, problem: yaml.MarkedYAMLError) -> Finding:
     elif "flow" in said or "nesting" in said:
         started = problem.context_mark.line + 1 if problem.context_mark else number
         found = f"a bracket opened on line {started} that is not closed in order"
+        number = started
         expected, hint = (
-            "commas between the parts and a closing ] or }",
-            "look for what is missing before this line",
+            "commas between the parts, and a closing ] or }",
+            "look for what is missing from there on",
         )
     elif "mapping values" in said:
         found, expected = (

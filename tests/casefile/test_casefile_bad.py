@@ -1,0 +1,149 @@
+"""Bad input gets a sentence: file, line, key, what was found, what was expected."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from casefile_bad import BAD
+from casefile_cases import SMALL, changed, loaded, write
+
+from genplan.casefile import load
+from genplan.findings import Severity
+
+
+def test_the_small_case_is_without_findings(tmp_path: Path) -> None:
+    assert loaded(tmp_path, SMALL).findings == ()
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "line", "key", "found", "rest"), BAD, ids=[f"{b[3]}-{b[1][:30]}" for b in BAD]
+)
+def test_bad_input(tmp_path: Path, old: str, new: str, line: int, key: str, found: str, rest: str) -> None:
+    it = loaded(tmp_path, changed(old, new))
+    assert it.case is None
+    fitting = [f for f in it.findings if (f.line, f.key) == (line, key) and found in f.found]
+    assert len(fitting) == 1, [f.sentence() for f in it.findings]
+    assert rest in f"{fitting[0].expected} {fitting[0].hint}"
+    assert fitting[0].severity is Severity.ERROR
+    assert fitting[0].file == ("case.yaml" if line else str(tmp_path))
+
+
+def test_one_mistake_is_told_once(tmp_path: Path) -> None:
+    """All but those where a name is both wrong here and lacking there."""
+    several = [b[1] for b in BAD if len(loaded(tmp_path, changed(b[0], b[1])).findings) > 1]
+    assert several == ["adult:\n  mum", "  Wren Smith:", "  all:"]
+
+
+def test_all_problems_are_told_together_in_order_of_lines(tmp_path: Path) -> None:
+    text = (
+        SMALL.replace("Europe/Dublin", "Nowhere").replace("trials: 5", "trials: x").replace("[home]", "[hom]")
+    )
+    assert [(f.line, f.key) for f in loaded(tmp_path, text).findings] == [
+        (2, "timezone"),
+        (11, "adults.mum.locations.1"),
+        (26, "targets.zips.trials"),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("data", "line", "found"),
+    [
+        (b"", 0, "an empty file"),
+        (b"# nothing yet\n", 0, "an empty file"),
+        (b"- a\n- b\n", 1, "a list at the top"),
+        (b"hello\n", 1, "a single value at the top"),
+        (b"format: 1\nname: \xe9\n", 2, "not UTF-8"),
+        ("format: 1\n".encode("utf-16"), 1, "not UTF-8"),
+        (b"format: 1\nx: \x00\n", 2, "U+0000"),
+        (b"format: 1\r\ny: 1\r\nx: \x00\r\n", 3, "U+0000"),
+        (b"%YAML 2.0\n---\na: 1\n", 1, "a %YAML line"),
+        (b"[" * 5000, 1, "nest"),
+        (b"a: " * 3000, 1, "colon"),
+    ],
+)
+def test_a_file_that_is_no_case(tmp_path: Path, data: bytes, line: int, found: str) -> None:
+    (tmp_path / "case.yaml").write_bytes(data)
+    findings = load(tmp_path).findings
+    told = [f for f in findings if f.file == "case.yaml"]
+    assert [f.line for f in told] == [line]
+    assert found in told[0].found or "bracket" in told[0].found
+
+
+def test_folders_that_are_none(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("x")
+    (tmp_path / "empty").mkdir()
+    found = [load(tmp_path / name).findings[0].found for name in ("nowhere", "file", "empty")]
+    assert found == ["no such folder", "a file", "no .yaml file in the folder"]
+
+
+def test_what_looks_like_a_case_file_and_is_not_read(tmp_path: Path) -> None:
+    write(tmp_path, case=SMALL)
+    for name in ("more.yml", "OLD.YAML", ".hidden.yaml", "notes.txt"):
+        (tmp_path / name).write_text("x: 1\n")
+    (tmp_path / "weeks.yaml").mkdir()
+    it = load(tmp_path)
+    warned = sorted(f.file for f in it.findings if f.severity is Severity.WARNING)
+    assert warned == [".hidden.yaml", "OLD.YAML", "more.yml"]
+    assert [f.found for f in it.findings if f.severity is Severity.ERROR] == ["something that is no file"]
+
+
+def test_a_byte_order_mark_and_windows_line_ends_are_read(tmp_path: Path) -> None:
+    (tmp_path / "case.yaml").write_bytes(b"\xef\xbb\xbf" + SMALL.replace("\n", "\r\n").encode())
+    it = load(tmp_path)
+    assert it.findings == ()
+    assert it.case == loaded(tmp_path / "plain", SMALL).case
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "key", "found"),
+    [
+        ('    free: {daily: "08:00-20:00"}\n', "", "adults.mum", "no hours for mum"),
+        ('    free: {mon-fri: "15:30-18:30"}\n', "", "learners.wren", "no hours for wren"),
+        (
+            "adults:\n",
+            "  robin: {free: {sat: 9:00-10:00}}\nadults:\n",
+            "learners.robin",
+            "no target for robin",
+        ),
+        ("adults:\n", "  wim: {name: Wim, free: {}}\nadults:\n", "learners.wren.alias", "as well as for wim"),
+        ("    correct_when: Closes the zip\n", "", "targets.zips", "no 'correct_when'"),
+        ("location: park}", "location: home}", "targets.zips", "no combination"),
+        ("trials: 5", "maintenance_days: [7]", "targets.zips.maintenance_days", "without 'mastered_on'"),
+        (
+            "trials: 5",
+            "generalised_when: {adults: 2}",
+            "targets.zips.generalised_when.adults",
+            "only 1 to vary",
+        ),
+        ("trials: 5", "first: [{location: park}]", "targets.zips.first.1", "no possible combination"),
+        (
+            "trials: 5",
+            "locations: [home]\n    taught: [{adult: mum, location: park, material_set: jackets}]",
+            "targets.zips.taught.1.location",
+            "it shows nothing",
+        ),
+        ("allergens: [egg]", "limits: {sitting_minutes: 9}", "targets.zips", "a probe of 5 minutes after 5"),
+        ("small_parts: false", "allergens: [egg]", "targets.zips", "no combination"),
+        ("small_parts: false", "hazards: [magnet]", "targets.zips", "no combination"),
+    ],
+)
+def test_warnings_leave_a_case(tmp_path: Path, old: str, new: str, key: str, found: str) -> None:
+    it = loaded(tmp_path, changed(old, new))
+    assert it.case is not None
+    told = {f.key: f for f in it.findings}
+    assert {f.severity for f in it.findings} == {Severity.WARNING}
+    assert any(f.key == key and found in f.found for f in it.findings), told
+
+
+def test_near_misses_of_warnings(tmp_path: Path) -> None:
+    """A ladder with a date, or of a skill still taught; as many adults as there are; a probe that just fits."""
+    for old, new in (
+        ("trials: 5", "maintenance_days: [7]\n    mastered_on: 2026-10-19"),
+        ("trials: 5", "maintenance_days: [7]\n    state: teaching"),
+        ("trials: 5", "generalised_when: {adults: 1, wording: 2}"),
+        ("allergens: [egg]", "limits: {sitting_minutes: 10}"),
+        ("small_parts: false", "hazards: [water]"),
+        ("small_parts: false", "allergens: [milk]"),
+    ):
+        assert loaded(tmp_path, changed(old, new)).findings == (), new
