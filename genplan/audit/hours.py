@@ -27,9 +27,10 @@ def free_minutes(matter: Matter, hours: WeeklyHours, absences: Iterable[Absence]
 
 
 def _outside(matter: Matter, sittings: Iterable[Sitting], free: bytearray) -> Iterator[Sitting]:
+    """Those with a minute that is not free. One outside the week has a rule of its own."""
     for s in sittings:
         start, end = int(matter.minute(s.start)), int(matter.minute(s.end))
-        if start < 0 or end > 7 * DAY or not all(free[minute] for minute in range(start, end)):
+        if start >= 0 and end <= 7 * DAY and not all(free[minute] for minute in range(start, end)):
             yield s
 
 

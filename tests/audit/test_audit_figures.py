@@ -1,0 +1,268 @@
+"""Every figure of a plan, changed in one place. The good plan's own figures are worked out by hand here."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import date
+
+import pytest
+from audited_world import World, probe
+
+from genplan.audit import audit
+from genplan.case import TargetState
+from genplan.coverage.matrix import MatrixRow
+from genplan.evidence.standing import Standing
+from genplan.plan import Objective, Plan, ProbeKind, StageStatus, TargetCoverage
+
+GOOD = World()
+
+
+def complaints_of(world: World, plan: Plan) -> tuple[str, ...]:
+    return audit(world.case, world.log, plan, world.busy, world.kept)
+
+
+def test_the_figures_by_hand() -> None:
+    rows = {row.target: row for row in GOOD.plan.coverage}
+    # zips: taught shows 3; sitting a (mum, park, coats) 3 new; c (grandad, home, coats) 3 new; open are
+    # grandad-park, grandad-jackets and park-jackets, which one probe finishes
+    assert rows["zips"] == TargetCoverage("wren", "zips", 12, 3, 0, 0, 6, 3, 1, 1)
+    # greets: sitting a shows 3 of 12; the 2x2x2 array of 4 rows holds one more row for each of the others
+    assert rows["greets"] == TargetCoverage("wren", "greets", 12, 0, 0, 0, 3, 9, 3, 3)
+    # buttons: b and d show 3 each of 2 + 2 + 4 = 8; open are park-jackets and home-ribbons
+    assert rows["buttons"] == TargetCoverage("robin", "buttons", 8, 0, 0, 0, 6, 2, 2, 2)
+    assert [p.new_tuples for s in GOOD.plan.sittings for p in s.probes] == [3, 3, 3, 3, 3]
+    assert len(GOOD.plan.matrix) == 4 + 8 + 8
+    assert GOOD.complaints() == ()
+
+
+def test_a_probe_shows_less_than_was_shown_earlier_in_the_week() -> None:
+    """Sitting c with jackets: home-jackets was taught, so grandad-home and grandad-jackets are new."""
+    c = GOOD.sittings["c"]
+    world = GOOD.seated(replace(c, probes=(probe("zips", "grandad home jackets"),)))
+    assert [p.new_tuples for s in world.plan.sittings if s.id == "c" for p in s.probes] == [2]
+    assert world.complaints() == ()
+
+
+@pytest.mark.parametrize("by", [-1, 1])
+@pytest.mark.parametrize(
+    ("figure", "words"),
+    [
+        ("possible", "12 tuples possible"),
+        ("shown_before", "tuples shown before"),
+        ("tested_before", "tuples tested before"),
+        ("met_before", "tuples met before"),
+        ("new", "tuples new"),
+        ("open", "tuples open"),
+    ],
+)
+def test_a_wrong_figure_of_coverage(figure: str, words: str, by: int) -> None:
+    plan = GOOD.plan
+    rows = [
+        replace(r, **{figure: getattr(r, figure) + by}) if r.target == "zips" else r for r in plan.coverage
+    ]
+    (complaint,) = complaints_of(GOOD, replace(plan, coverage=tuple(rows)))
+    assert complaint.startswith("Target zips: its coverage says ")
+    assert words.removeprefix("12 ") in complaint
+
+
+@pytest.mark.parametrize(
+    ("further", "proven", "words"),
+    [
+        (0, 0, "0 further probes for 3 open tuples cannot be"),
+        (4, 1, "4 further probes for 3 open tuples cannot be"),
+        (1, 2, "2 further probes are said to be needed"),
+    ],
+)
+def test_further_probes_that_cannot_be(further: int, proven: int, words: str) -> None:
+    plan = GOOD.plan
+    rows = tuple(
+        replace(r, fewest_further=further, fewest_proven=proven) if r.target == "zips" else r
+        for r in plan.coverage
+    )
+    (complaint,) = complaints_of(GOOD, replace(plan, coverage=rows))
+    assert words in complaint
+
+
+def test_further_probes_that_may_be_more_than_the_fewest() -> None:
+    plan = GOOD.plan
+    rows = tuple(
+        replace(r, fewest_further=3, fewest_proven=1) if r.target == "zips" else r for r in plan.coverage
+    )
+    assert complaints_of(GOOD, replace(plan, coverage=rows)) == ()
+
+
+def test_coverage_is_there_once_for_each_target() -> None:
+    plan = GOOD.plan
+    (missing,) = complaints_of(GOOD, replace(plan, coverage=plan.coverage[1:]))
+    assert missing == "Target buttons: it has 0 rows of coverage instead of one."
+    (twice,) = complaints_of(GOOD, replace(plan, coverage=plan.coverage + plan.coverage[:1]))
+    assert twice == "Target buttons: it has 2 rows of coverage instead of one."
+    stranger = replace(plan.coverage[0], target="buttonz")
+    (unknown,) = complaints_of(GOOD, replace(plan, coverage=(*plan.coverage, stranger)))
+    assert "no such target" in unknown
+
+
+def test_a_target_that_is_not_mastered_needs_no_figures() -> None:
+    world = GOOD.having("targets", "greets", state=TargetState.PAUSED)
+    a = world.sittings["a"]
+    world = world.seated(replace(a, probes=a.probes[:1], end=a.start.replace(minute=10)))
+    assert [r.target for r in world.plan.coverage] == ["buttons", "zips"]
+    assert world.complaints() == ()
+
+
+def test_a_wrong_number_of_new_tuples() -> None:
+    plan = GOOD.plan
+    sittings = tuple(
+        replace(s, probes=tuple(replace(p, new_tuples=4) for p in s.probes)) if s.id == "c" else s
+        for s in plan.sittings
+    )
+    (complaint,) = complaints_of(GOOD, replace(plan, sittings=sittings))
+    assert complaint.endswith("its probe of zips shows 3 new tuples, not 4.")
+
+
+def row_of(plan: Plan, *combination: str) -> MatrixRow:
+    return next(r for r in plan.matrix if r.target == "zips" and r.combination == combination)
+
+
+TAUGHT = ("mum", "home", "jackets")
+FAILED = ("grandad", "home", "jackets")
+KNOWING = GOOD.knowing(
+    ("2026-11-02", "zips", "grandad home jackets", 5, 3), ("2026-11-03", "zips", "mum park jackets", 5, 4)
+)
+
+Spoil = Callable[[MatrixRow], MatrixRow]
+SPOILT: dict[str, tuple[tuple[str, ...], Spoil, str]] = {
+    "taught": (TAUGHT, lambda r: replace(r, status="met"), "its status is 'taught', not 'met'"),
+    "not met": (FAILED, lambda r: replace(r, status="met"), "its status is 'not met', not 'met'"),
+    # 4 of 5 is the pass mark
+    "met": (("mum", "park", "jackets"), lambda r: replace(r, status="not met"), "its status is 'met'"),
+    "untested": (("mum", "home", "coats"), lambda r: replace(r, status="taught"), "its status is 'untested'"),
+    "possible": (
+        ("mum", "home", "coats"),
+        lambda r: replace(r, status="not possible"),
+        "its status is 'untested'",
+    ),
+    "date": (FAILED, lambda r: _said(r, last_date=date(2026, 11, 4)), "latest date or counts"),
+    "correct": (FAILED, lambda r: _said(r, correct=2), "latest date or counts"),
+    "trials": (FAILED, lambda r: _said(r, trials=4), "latest date or counts"),
+    "tested": (FAILED, lambda r: _said(r, tested=False), "latest date or counts"),
+    "a date from nowhere": (TAUGHT, lambda r: _said(r, last_date=date(2026, 11, 4)), "latest date or counts"),
+}
+
+
+def _said(row: MatrixRow, **changes: object) -> MatrixRow:
+    return replace(row, standing=replace(row.standing, **changes))  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(("combination", "spoil", "words"), SPOILT.values(), ids=SPOILT)
+def test_a_wrong_row_of_the_matrix(combination: tuple[str, ...], spoil: Spoil, words: str) -> None:
+    plan = KNOWING.plan
+    assert complaints_of(KNOWING, plan) == ()
+    old = row_of(plan, *combination)
+    rows = tuple(spoil(r) if r is old else r for r in plan.matrix)
+    (complaint,) = complaints_of(KNOWING, replace(plan, matrix=rows))
+    assert complaint.startswith(f"Row {', '.join(combination)} of the matrix of zips: ")
+    assert words in complaint
+
+
+def test_the_matrix_holds_each_combination_once() -> None:
+    plan = GOOD.plan
+    (missing,) = complaints_of(GOOD, replace(plan, matrix=plan.matrix[1:]))
+    assert missing.endswith("it is there 0 times.")
+    (twice,) = complaints_of(GOOD, replace(plan, matrix=plan.matrix + plan.matrix[:1]))
+    assert twice.endswith("it is there 2 times.")
+    stranger = MatrixRow("wren", "zips", ("mum", "home", "cards"), "untested", Standing())
+    (unknown,) = complaints_of(GOOD, replace(plan, matrix=(*plan.matrix, stranger)))
+    assert unknown.endswith("there is no such combination.")
+
+
+def test_what_is_not_possible_has_its_reason() -> None:
+    world = GOOD.having("targets", "zips", never=({"adult": "grandad", "location": "park"},))
+    plan = world.plan
+    assert complaints_of(world, plan) == ()
+    old = row_of(plan, "grandad", "park", "coats")
+    rows = tuple(replace(r, why="") if r is old else r for r in plan.matrix)
+    (complaint,) = complaints_of(world, replace(plan, matrix=rows))
+    assert complaint.endswith("it is not possible, but the reason is not given.")
+
+
+def test_a_row_outside_the_targets_values_is_in_the_matrix() -> None:
+    world = GOOD.knowing(("2026-11-02", "zips", "mum home cards", 5, 5))
+    assert len(world.plan.matrix) == 4 + 8 + 9
+    assert world.complaints() == ()
+
+
+def objective(name: str, value: float, sense: str = "most", bound: float | None = None) -> Objective:
+    return Objective(name, name, sense, value, value if bound is None else bound, StageStatus.OPTIMAL)
+
+
+# a shows 3 + 3, b, c and d show 3 each
+NEW_TUPLES = objective("new tuples", 15)
+# four sittings; nobody is in two places on one day
+SITTINGS = objective("sittings", 4, "fewest")
+
+
+@pytest.mark.parametrize(
+    ("spoilt", "words"),
+    [
+        (objective("new tuples", 14), "'new tuples': its value is 15, not 14"),
+        (objective("sittings", 5, "fewest"), "'sittings': its value is 4, not 5"),
+        (objective("due", 1), "'due': its value is 0, not 1"),
+        (objective("comfort", 9, "most", 8), "value 9 and bound 8 contradict"),
+        (objective("comfort", 9, "fewest", 10), "value 9 and bound 10 contradict"),
+        (objective("comfort", 9, "most", 10), "value 9 and bound 10 contradict"),
+    ],
+)
+def test_a_wrong_objective(spoilt: Objective, words: str) -> None:
+    plan = replace(GOOD.plan, objectives=(NEW_TUPLES, SITTINGS, spoilt))
+    (complaint,) = complaints_of(GOOD, plan)
+    assert words in complaint
+
+
+def test_objectives_that_are_right() -> None:
+    gap = replace(objective("comfort", 9, "most", 10), status=StageStatus.BEST_SO_FAR)
+    unknown = replace(objective("new tuples", 0, "most", 99), status=StageStatus.NOT_REACHED)
+    plan = replace(GOOD.plan, objectives=(objective("due", 0), NEW_TUPLES, SITTINGS, gap, unknown))
+    assert complaints_of(GOOD, plan) == ()
+
+
+def test_needs_weigh_new_tuples() -> None:
+    """Wren's 9 count twice, Robin's 6 once: 24."""
+    world = GOOD.having("learners", "wren", needs=2.0)
+    assert complaints_of(world, replace(world.plan, objectives=(objective("new tuples", 24),))) == ()
+    assert complaints_of(world, replace(world.plan, objectives=(objective("new tuples", 15),)))
+
+
+def test_changes_of_place_count_with_the_sittings() -> None:
+    """Grandad is at home and in the park on Tuesday: one change beside four sittings."""
+    d = GOOD.sittings["d"]
+    world = GOOD.seated(
+        replace(d, location="park", probes=(probe("buttons", "grandad park jackets"),)),
+        replace(GOOD.sittings["b"], probes=(probe("buttons", "grandad home ribbons"),), location="home"),
+    )
+    assert world.complaints() == ()
+    assert complaints_of(world, replace(world.plan, objectives=(objective("sittings", 5, "fewest"),))) == ()
+
+
+def test_what_is_due_counts_and_overdue_counts_twice() -> None:
+    """1 + 21 November is before the week, so the maintenance probe counts two; a retest counts one."""
+    world = GOOD.having("targets", "zips", maintenance_days=(21,))
+    world = world.knowing(
+        ("2026-11-02", "zips", "grandad home coats", 5, 0), ("2026-11-03", "zips", "grandad home coats", 0, 0)
+    )
+    a, c = world.sittings["a"], world.sittings["c"]
+    world = world.seated(
+        replace(a, probes=a.probes[1:], end=a.start.replace(minute=10)),
+        replace(c, probes=(replace(c.probes[0], kind=ProbeKind.RETEST),)),
+        replace(
+            a,
+            id="m",
+            start=a.start.replace(day=3, month=12),
+            end=a.start.replace(day=3, month=12, minute=10),
+            location="home",
+            probes=(probe("zips", "mum home jackets", ProbeKind.MAINTENANCE),),
+        ),
+    )
+    assert world.complaints() == ()
+    assert complaints_of(world, replace(world.plan, objectives=(objective("due", 3),))) == ()
