@@ -183,9 +183,9 @@ def _expanded(calendar: Any, start: datetime, end: datetime, name: str, findings
             found.extend(recurring_ical_events.of(part).between(start, end))
         except Exception:  # told below
             first = getattr(events[0].get("DTSTART"), "dt", "")
-            what = f"a repeating event from {first:%Y-%m-%d} whose dates cannot be worked out"
+            what = f"an event of {first:%Y-%m-%d} whose dates cannot be worked out"
             hint = "it is not counted: enter these hours under 'away'"
-            findings.append(Finding(name, 0, "RRULE", what, "", hint, Severity.WARNING))
+            findings.append(Finding(name, 0, "", what, "", hint, Severity.WARNING))
     return found
 
 

@@ -137,7 +137,8 @@ def test_warnings_leave_a_case(tmp_path: Path, old: str, new: str, key: str, fou
 
 
 def test_near_misses_of_warnings(tmp_path: Path) -> None:
-    """A ladder with a date, or of a skill still taught; as many adults as there are; a probe that just fits."""
+    """A ladder with a date, or of a skill still taught; as many adults as there are; a probe that just
+    fits."""
     for old, new in (
         ("trials: 5", "maintenance_days: [7]\n    mastered_on: 2026-10-19"),
         ("trials: 5", "maintenance_days: [7]\n    state: teaching"),

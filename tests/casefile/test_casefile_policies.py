@@ -1,0 +1,127 @@
+"""Policies by name, by path and as keys; and the starter case."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import fields
+from pathlib import Path
+
+import pytest
+from casefile_cases import SMALL, changed, loaded, write
+
+from genplan.case import Policy, SolverLimits
+from genplan.casefile import load
+from genplan.casefile.policies import find_policy, policies_folder, policy_names
+from genplan.casefile.starter import write_starter
+from genplan.errors import FileError, UsageError
+
+
+def policy(folder: Path, text: str) -> Policy:
+    it = loaded(folder, changed("format: 1", f"format: 1\npolicy: {text}"))
+    assert it.case is not None, [f.sentence() for f in it.findings]
+    return it.case.policy
+
+
+def test_the_named_policies_load_and_differ(tmp_path: Path) -> None:
+    assert policy_names() == ("caseload", "family", "school-transfer")
+    found = {name: policy(tmp_path, name) for name in policy_names()}
+    assert [p.name for p in found.values()] == list(policy_names())
+    assert found["school-transfer"].prefer.one_change_at_a_time
+    assert found["school-transfer"].days == (0, 1, 2, 3, 4)
+    assert found["family"].days == (0, 1, 2, 3, 4, 5, 6)
+    assert found["caseload"].start_every_minutes == 5
+    assert len(set(map(repr, found.values()))) == 3
+
+
+@pytest.mark.parametrize("name", ["caseload", "family", "school-transfer"])
+def test_a_named_policy_says_every_key_and_a_reason_for_each_number(name: str) -> None:
+    text = (policies_folder() / f"{name}.yaml").read_text(encoding="utf-8")
+    given = set(re.findall(r"^(\w+):", text, re.MULTILINE))
+    assert given == {f.name for f in fields(Policy)} - {"name"}
+    for key in ("start_every_minutes", "settle_minutes", "rest_minutes", "cover", "maintenance_days", "days"):
+        assert re.search(rf"^#.*\n{key}:", text, re.MULTILINE), key
+    assert "common practice, no source" in text
+
+
+def test_a_policy_as_keys_changes_only_those(tmp_path: Path) -> None:
+    found = policy(tmp_path, "{rest_minutes: 0, prefer: {fair_shares: no}, solver: {seconds: 5}}")
+    assert (found.rest_minutes, found.settle_minutes) == (0, 5)
+    assert not found.prefer.fair_shares
+    assert found.prefer.spread_over_days
+    assert found.solver == SolverLimits(seconds=5.0)
+
+
+def test_a_policy_by_path_is_no_part_of_the_case(tmp_path: Path) -> None:
+    write(tmp_path, ours="rest_minutes: 45\ntrials: 10\n")
+    it = loaded(tmp_path, changed("format: 1", "format: 1\npolicy: ours.yaml").replace("    trials: 5\n", ""))
+    assert it.findings == ()
+    assert it.case is not None
+    assert (it.case.policy.rest_minutes, it.case.policy.name) == (45, "ours")
+    assert it.case.targets["zips"].trials == 10
+    assert str(it.marks["policy", "rest_minutes"]) == "ours.yaml:1"
+    write(tmp_path, ours="rest_minutes: 45\nrest_minute: 45\n")
+    assert [(f.file, f.line, f.key) for f in load(tmp_path).findings] == [
+        ("ours.yaml", 2, "policy.rest_minute")
+    ]
+
+
+def test_targets_take_the_policys_defaults_and_keep_their_own(tmp_path: Path) -> None:
+    text = SMALL.replace(
+        "    trials: 5\n    pass_mark: 4/5\n", "    cover: all\n    mastered_on: 2026-10-01\n"
+    )
+    keys = "{cover: triples, trials: 8, pass_mark: 7/8, minutes: 9, maintenance_days: [28, 7], "
+    counts = "generalised_when: {adults: 1, sounds: 2}}"
+    case = loaded(tmp_path, text.replace("format: 1", f"format: 1\npolicy: {keys}{counts}")).case
+    assert case is not None
+    target = case.targets["zips"]
+    assert (target.cover, target.trials, str(target.pass_mark), target.minutes) == ("all", 8, "7/8", 9)
+    assert target.maintenance_days == (7, 28)
+    assert target.generalised_when == {"adult": 1}  # 'sounds' is a dimension of other targets
+
+
+def test_find_policy(tmp_path: Path) -> None:
+    write(tmp_path, ours="trials: 5\n")
+    assert find_policy("family", tmp_path).name == "family.yaml"
+    assert find_policy("ours.yaml", tmp_path) == tmp_path / "ours.yaml"
+    for wrong, said in (
+        ("famly", "did you mean 'family'"),
+        ("../x.yaml", "leads out"),
+        ("x.yaml", "not there"),
+    ):
+        with pytest.raises(UsageError, match=re.escape(said)):
+            find_policy(wrong, tmp_path)
+
+
+def test_the_starter_loads_without_findings_and_its_lines_that_are_commented_out_load_too(
+    tmp_path: Path,
+) -> None:
+    files = write_starter(tmp_path / "new")
+    assert [f.name for f in files] == ["case.yaml", "results.csv"]
+    it = load(tmp_path / "new")
+    assert it.findings == ()
+    assert it.case is not None
+    assert len(it.case.mastered) == 2
+    text = re.sub(
+        r"^    # (never|first):", r"    \1:", files[0].read_text(encoding="utf-8"), flags=re.MULTILINE
+    )
+    more = loaded(tmp_path / "more", text)
+    assert more.findings == ()
+    assert more.case is not None
+    assert more.case.targets["asks-for-help"].never
+    assert more.case.targets["asks-for-help"].first
+
+
+def test_the_starter_is_the_same_twice_and_touches_nothing_that_is_there(tmp_path: Path) -> None:
+    one, two = write_starter(tmp_path / "a" / "b"), write_starter(tmp_path / "c")
+    assert [f.read_bytes() for f in one] == [f.read_bytes() for f in two]
+    (tmp_path / "empty").mkdir()
+    assert write_starter(tmp_path / "empty")
+    (tmp_path / "file").write_text("mine")
+    before = sorted(tmp_path.rglob("*"))
+    for taken in ("c", "file"):
+        with pytest.raises(FileError, match="does not exist yet"):
+            write_starter(tmp_path / taken)
+    with pytest.raises(FileError, match="Nothing was made"):
+        write_starter(tmp_path / "file" / "below")
+    assert sorted(tmp_path.rglob("*")) == before
+    assert (tmp_path / "file").read_text() == "mine"
