@@ -23,12 +23,8 @@ def doubts(file: str, case: Case, results: list[Result], now: datetime | None) -
 
     for result in results:
         if wall and datetime.combine(result.date, result.time or time()) > wall:
-            warn(
-                result,
-                "date",
-                f"{result.date} {result.time or ''}".strip() + " is after now",
-                "a date that is past",
-            )
+            when = f"{result.date} {result.time:%H:%M}" if result.time else f"{result.date}"
+            warn(result, "date", f"{when} is after now", "a date that is past")
         first = first_lines.setdefault(replace(result, line=0), result.line)
         if first != result.line:
             warn(

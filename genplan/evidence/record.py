@@ -62,6 +62,8 @@ def append_results(
 def _locked(path: Path, seconds: float) -> Iterator[None]:
     from filelock import FileLock, Timeout
 
+    if not path.parent.is_dir():
+        raise FileError(f"There is no folder {path.parent}; nothing was added.")
     try:
         lock = FileLock(path.with_name(f".{path.name}.lock"), timeout=seconds).acquire()
     except Timeout:

@@ -223,4 +223,5 @@ class _RowReader:
 
 
 def _quoted(text: str) -> str:
-    return f"'{text}'" if text else "an empty cell"
+    shown = text if len(text) <= 60 else f"{text[:57]}…"
+    return f"'{shown}'" if text else "an empty cell"

@@ -1,0 +1,334 @@
+"""results.csv as people and spreadsheets write it: what is read, what is refused and in which words."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, date, datetime, time
+from pathlib import Path
+
+import pytest
+from evidence_case import CASE, HEADER, write
+
+from genplan.errors import FileError
+from genplan.evidence.log import Log, Result, ResultKind
+from genplan.evidence.results import parse_results, read_results
+from genplan.findings import Finding, Severity
+
+ROW = "2026-11-20,16:30,zips,probe,mum,home,coats,5,4,1,dad,4,cheerful"
+NOW = datetime(2026, 11, 29, 12)
+
+
+def findings(
+    folder: Path, *rows: str, header: str = HEADER, now: datetime | None = NOW
+) -> tuple[Finding, ...]:
+    return read_results(write(folder, *rows, header=header), CASE, now)[1]
+
+
+def cells(**changes: str) -> str:
+    """The good row with changed cells."""
+    row = dict(zip(HEADER.split(","), ROW.split(","), strict=True))
+    return ",".join({**row, **changes}.values())
+
+
+def test_no_file_is_an_empty_log(tmp_path: Path) -> None:
+    assert read_results(tmp_path, CASE) == (Log(), ())
+
+
+@pytest.mark.parametrize("data", [b"", b"\n\n", b"\xef\xbb\xbf", b"\xef\xbb\xbf\r\n"])
+def test_an_empty_file_is_an_empty_log(data: bytes) -> None:
+    assert parse_results(data, CASE)[1:] == (Log(), ())
+
+
+def test_a_row_becomes_a_result(tmp_path: Path) -> None:
+    log, found = read_results(write(tmp_path, ROW), CASE, NOW)
+    expected = Result(
+        2,
+        date(2026, 11, 20),
+        time(16, 30),
+        "zips",
+        ResultKind.PROBE,
+        ("mum", "home", "coats"),
+        5,
+        4,
+        1,
+        "dad",
+        4,
+        "cheerful",
+    )
+    assert (log.results, found) == ((expected,), ())
+
+
+def test_the_header_may_be_in_any_order_and_leave_out_what_is_optional(tmp_path: Path) -> None:
+    header = "correct,trials,material_set,location,adult,kind,target,date"
+    log, found = read_results(
+        write(tmp_path, "4,5,coats,home,mum,probe,zips,2026-11-20", header=header), CASE
+    )
+    assert found == ()
+    assert log.results[0].combination == ("mum", "home", "coats")
+
+
+def test_an_extra_dimension_has_a_column_of_its_own(tmp_path: Path) -> None:
+    rows = ["Zip it up,2026-11-20,asks,probe,mum,home,coats,5,4", ",2026-11-20,zips,probe,mum,home,coats,5,4"]
+    header = "wording,date,target,kind,adult,location,material_set,trials,correct"
+    log, found = read_results(write(tmp_path, *rows, header=header), CASE)
+    assert found == ()
+    assert [r.combination for r in log.results] == [
+        ("mum", "home", "coats", "Zip it up"),
+        ("mum", "home", "coats"),
+    ]
+
+
+@pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
+@pytest.mark.parametrize("bom", [b"", b"\xef\xbb\xbf"])
+@pytest.mark.parametrize("delimiter", [",", ";", "\t"])
+def test_forms_that_spreadsheets_write(end: str, bom: bytes, delimiter: str) -> None:
+    text = end.join([HEADER, ROW, "", ROW.replace("mum", "grandad"), ",,,,,,,,,,,,"]).replace(",", delimiter)
+    _, log, found = parse_results(bom + text.encode(), CASE, NOW)
+    assert found == ()
+    assert [(r.line, r.combination[0]) for r in log.results] == [(2, "mum"), (4, "grandad")]
+
+
+def test_a_note_may_hold_quotes_commas_and_line_breaks_and_lines_still_count(tmp_path: Path) -> None:
+    rows = [cells(note='"said ""no"",\nthen\nwalked away"'), cells(date="2026-11-21"), cells(date="soon")]
+    log, found = read_results(write(tmp_path, *rows), CASE, NOW)
+    assert log.results[0].note == 'said "no",\nthen\nwalked away'
+    assert [r.line for r in log.results] == [2, 5]
+    assert [f.line for f in found] == [6]
+
+
+def test_a_defused_cell_is_read_as_it_was_meant(tmp_path: Path) -> None:
+    notes = ["'=1+1", "'+353", "'-", "'@home", "''=x", "'tis", "a=b"]
+    log, found = read_results(
+        write(tmp_path, *(cells(note=n, time=f"1{i}:00") for i, n in enumerate(notes))), CASE
+    )
+    assert found == ()
+    assert [r.note for r in log.results] == ["=1+1", "+353", "-", "@home", "'=x", "'tis", "a=b"]
+
+
+def test_rows_are_in_order_of_time_and_lines_stay(tmp_path: Path) -> None:
+    rows = [cells(date="2026-11-22"), cells(time="17:00"), cells(time=""), cells()]
+    log, _ = read_results(write(tmp_path, *rows), CASE)
+    assert [r.line for r in log.results] == [4, 5, 3, 2]
+
+
+@pytest.mark.parametrize(
+    ("changes", "key", "found", "hint"),
+    [
+        ({"date": "03/12/2026"}, "date", "found '03/12/2026'", "a spreadsheet may have changed it"),
+        ({"date": "2026-11-31"}, "date", "'2026-11-31' is not a day of the calendar", ""),
+        ({"date": "2026-1-3"}, "date", "found '2026-1-3'", ""),
+        ({"date": "٢٠٢٦-11-20"}, "date", "found", ""),
+        ({"date": ""}, "date", "found an empty cell", ""),
+        ({"time": "9:30"}, "time", "found '9:30'", ""),
+        ({"time": "16:30:00"}, "time", "found '16:30:00'", ""),
+        ({"time": "24:00"}, "time", "found '24:00'", ""),
+        ({"time": "4 pm"}, "time", "found '4 pm'", ""),
+        ({"kind": "Probe"}, "kind", "found 'Probe'", "did you mean 'probe'?"),
+        ({"kind": "maintainance"}, "kind", "found 'maintainance'", "did you mean 'maintenance'?"),
+        ({"kind": ""}, "kind", "found an empty cell", ""),
+        ({"target": "zip"}, "target", "found 'zip'", "did you mean 'zips'?"),
+        ({"adult": "granddad"}, "adult", "found 'granddad'", "did you mean 'grandad'?"),
+        ({"location": "hom"}, "location", "found 'hom'", "did you mean 'home'?"),
+        ({"location": ""}, "location", "found an empty cell", ""),
+        ({"material_set": "xyz"}, "material_set", "found 'xyz'", "correct the row, or add the value"),
+        ({"trials": "5.0"}, "trials", "found '5.0'", ""),
+        ({"trials": "five"}, "trials", "found 'five'", ""),
+        ({"trials": "-5"}, "trials", "found '-5'", ""),
+        ({"trials": "9" * 5000}, "trials", "found '999", ""),
+        ({"trials": "0", "correct": "0", "prompted": "", "observer_correct": ""}, "trials", "found 0", ""),
+        (
+            {"trials": "", "correct": "", "prompted": "", "observer_correct": ""},
+            "trials",
+            "an empty cell",
+            "",
+        ),
+        ({"correct": ""}, "correct", "an empty cell", ""),
+        ({"correct": "6", "prompted": ""}, "correct", "found 6 of 5 trials", ""),
+        ({"prompted": "6"}, "prompted", "found 6 of 5 trials", ""),
+        ({"prompted": "2"}, "prompted", "4 correct and 2 prompted of 5 trials", "without help"),
+        ({"observer_correct": "6"}, "observer_correct", "found 6 of 5 trials", ""),
+        ({"note": "bell\a"}, "note", "a control character (U+0007)", ""),
+        ({"note": "nul\0"}, "note", "a control character (U+0000)", ""),
+    ],
+)
+def test_a_cell_that_cannot_be_read(
+    tmp_path: Path, changes: dict[str, str], key: str, found: str, hint: str
+) -> None:
+    first = next(f for f in findings(tmp_path, ROW, cells(**changes)) if f.key == key)
+    assert (first.file, first.line, first.severity) == ("results.csv", 3, Severity.ERROR)
+    assert first.found.startswith(found)
+    assert hint in first.hint
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"time": "00:00"},
+        {"correct": "5", "prompted": "0"},
+        {"correct": "0", "prompted": "5"},
+        {"correct": "4", "prompted": "1"},
+        {"observer_correct": "5"},
+        {"trials": "9999"},
+        {"kind": "maintenance"},
+        {"kind": "teaching"},
+        {"kind": "teaching", "trials": "", "correct": "", "prompted": "", "observer_correct": ""},
+        {
+            "kind": "not run",
+            "trials": "",
+            "correct": "",
+            "prompted": "",
+            "observer_correct": "",
+            "note": "asleep",
+        },
+        {"adult": " mum "},
+    ],
+)
+def test_a_near_miss_is_read(tmp_path: Path, changes: dict[str, str]) -> None:
+    assert findings(tmp_path, cells(**changes)) == ()
+
+
+def test_what_was_not_run_has_no_counts(tmp_path: Path) -> None:
+    found = findings(tmp_path, cells(kind="not run", note="asleep"))
+    assert [f.key for f in found] == ["correct", "observer_correct", "prompted", "trials"]
+    assert all(f.severity is Severity.ERROR for f in found)
+
+
+def test_counts_need_trials_beside_them(tmp_path: Path) -> None:
+    found = findings(tmp_path, cells(kind="teaching", trials="", prompted="", observer_correct=""))
+    assert [(f.key, f.found) for f in found] == [("correct", "found 4 without trials")]
+
+
+@pytest.mark.parametrize(
+    ("wording", "words"), [("Zip it upp", "did you mean 'Zip it up'?"), ("", "correct the row")]
+)
+def test_an_unknown_value_of_an_extra_dimension(tmp_path: Path, wording: str, words: str) -> None:
+    row = f"2026-11-20,,asks,probe,mum,home,coats,5,4,,,,,{wording}"
+    (found,) = findings(tmp_path, row, header=HEADER + ",wording")
+    assert (found.line, found.key) == (2, "wording")
+    assert words in found.hint
+
+
+def test_a_value_of_a_dimension_that_the_target_does_not_vary(tmp_path: Path) -> None:
+    (found,) = findings(tmp_path, ROW + ",Zip it up", header=HEADER + ",wording")
+    assert found.expected == "an empty cell: 'zips' does not vary wording"
+
+
+def test_all_problems_are_found_at_once(tmp_path: Path) -> None:
+    rows = [cells(date="soon", adult="mun"), ROW, cells(trials="x"), "too,short"]
+    log, found = read_results(write(tmp_path, *rows), CASE, NOW)
+    assert [(f.line, f.key) for f in found] == [(2, "adult"), (2, "date"), (4, "trials"), (5, "")]
+    assert [r.line for r in log.results] == [3]
+
+
+@pytest.mark.parametrize(
+    ("header", "key", "found", "hint"),
+    [
+        (HEADER.replace("note", "notes"), "notes", "unknown column 'notes'", "did you mean 'note'?"),
+        (HEADER.replace("note", "date"), "header", "column 'date' is there twice", ""),
+        (HEADER.replace("note", ""), "header", "column 13 has no name", ""),
+        (HEADER.replace("trials", "prompted2"), "header", "no column 'trials'", ""),
+        (HEADER.replace("note", "no\0te"), "header", "column 13 has a control character in its name", ""),
+    ],
+)
+def test_a_header_that_cannot_be_used(tmp_path: Path, header: str, key: str, found: str, hint: str) -> None:
+    problems = findings(tmp_path, ROW, header=header)
+    match = next(f for f in problems if f.key == key)
+    assert match.line == 1
+    assert match.found == found
+    assert hint in match.hint
+
+
+def test_no_header_at_all(tmp_path: Path) -> None:
+    write(tmp_path, header=ROW)
+    found = read_results(tmp_path, CASE)[1]
+    assert any("no column 'date'" in f.found for f in found)
+
+
+@pytest.mark.parametrize(
+    ("row", "words"),
+    [
+        (ROW + ",", "14 cells"),
+        (ROW.removesuffix(",cheerful"), "12 cells"),
+        (ROW.replace("cheerful", '"cheerful" indeed'), "goes on after its closing quote"),
+        (ROW.replace("cheerful", '"never closed'), "never closed"),
+        (ROW.replace("cheerful", "x" * 140_000), "131,072"),
+        (ROW.replace("cheerful", '"' + "x" * 140_000 + '"'), "131,072"),
+    ],
+)
+def test_a_row_of_the_wrong_form(tmp_path: Path, row: str, words: str) -> None:
+    found = findings(tmp_path, ROW, row)
+    assert [f.line for f in found] == [3]
+    assert words in found[0].found
+
+
+def test_rows_after_a_broken_one_are_still_read(tmp_path: Path) -> None:
+    log, found = read_results(write(tmp_path, ROW.replace("cheerful", '"a" b'), ROW), CASE, NOW)
+    assert [f.line for f in found] == [2]
+    assert [r.line for r in log.results] == [3]
+
+
+def test_text_that_is_not_utf8(tmp_path: Path) -> None:
+    data = "\n".join([HEADER, ROW, ROW.replace("cheerful", "très gai")]).encode("latin-1")
+    (tmp_path / "results.csv").write_bytes(data)
+    (found,) = [f for f in read_results(tmp_path, CASE)[1] if "UTF-8" in f.expected]
+    assert found.line == 3
+    assert found.found == "byte 0xe8 at position 58 is not UTF-8"
+    assert found.hint == "save the file again as 'CSV UTF-8'"
+
+
+def test_utf16_is_named() -> None:
+    _, log, found = parse_results(f"{HEADER}\n{ROW}\n".encode("utf-16"), CASE)
+    assert log == Log()
+    assert [f.found for f in found] == ["found UTF-16 text"]
+
+
+def test_a_folder_in_the_place_of_the_file(tmp_path: Path) -> None:
+    (tmp_path / "results.csv").mkdir()
+    with pytest.raises(FileError, match=r"results\.csv could not be read"):
+        read_results(tmp_path, CASE)
+
+
+def test_warnings_leave_the_row_in_the_log(tmp_path: Path) -> None:
+    rows = [
+        cells(date="2026-11-30"),
+        cells(date="2026-11-29", time="12:01"),
+        cells(date="2026-11-29", time="12:00"),
+        ROW,
+        ROW,
+        cells(material_set="fleece"),
+        cells(kind="not run", trials="", correct="", prompted="", observer_correct="", note=""),
+    ]
+    log, found = read_results(write(tmp_path, *rows), CASE, NOW)
+    assert len(log.results) == 7
+    assert {f.severity for f in found} == {Severity.WARNING}
+    assert [(f.line, f.found) for f in found] == [
+        (2, "2026-11-30 16:30 is after now"),
+        (3, "2026-11-29 12:01 is after now"),
+        (6, "the same as line 5"),
+        (7, "this combination is not possible: 'zips' does not vary material set 'fleece'"),
+        (8, "an empty cell"),
+    ]
+
+
+def test_now_may_be_aware_and_is_then_seen_from_the_cases_zone(tmp_path: Path) -> None:
+    """Dublin has UTC in winter and UTC+1 in summer: 15 July 12:00Z is 13:00 there."""
+    row = cells(date="2026-07-15", time="12:59")
+    assert findings(tmp_path, row, now=datetime(2026, 7, 15, 12, tzinfo=UTC)) == ()
+    row = cells(date="2026-07-15", time="13:01")
+    assert len(findings(tmp_path, row, now=datetime(2026, 7, 15, 12, tzinfo=UTC))) == 1
+
+
+def test_a_combination_that_the_case_rules_out_is_a_warning(tmp_path: Path) -> None:
+    adults = {**CASE.adults, "mum": replace(CASE.adults["mum"], locations=frozenset({"park"}))}
+    (found,) = read_results(write(tmp_path, ROW), replace(CASE, adults=adults))[1]
+    assert (found.line, found.severity) == (2, Severity.WARNING)
+    assert found.found == "this combination is not possible: Mum does not go to Home"
+
+
+def test_a_set_was_barred_only_while_the_child_was_too_young(tmp_path: Path) -> None:
+    """Born in April 2021, so 36 months old by 1 May 2024: the day of the row decides."""
+    sets = {**CASE.material_sets, "coats": replace(CASE.material_sets["coats"], small_parts=True)}
+    rows = [cells(date="2024-04-29"), cells(date="2024-05-01")]
+    found = read_results(write(tmp_path, *rows), replace(CASE, material_sets=sets))[1]
+    assert [f.line for f in found] == [2]
+    assert "small part" in found[0].found
