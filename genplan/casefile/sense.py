@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Callable
 
 from genplan.case import Case, Combination, Target, TargetState, WeeklyHours
@@ -69,10 +70,23 @@ def _says_what_is_correct(case: Case, notes: Notes) -> None:
 
 
 def _maintenance_has_a_start(case: Case, notes: Notes) -> None:
-    for target in case.targets.values():
-        if target.maintenance_days and target.mastered_on is None and target.state is TargetState.MASTERED:
-            found = "maintenance_days without 'mastered_on', so no maintenance probe falls due"
-            notes.warning(("targets", target.id, "maintenance_days"), found, "", "add the date of mastery")
+    lacking = [t for t in case.targets.values() if t.maintenance_days and t.mastered_on is None]
+    lacking = [t for t in lacking if t.state is TargetState.MASTERED]
+    found = "maintenance_days without 'mastered_on', so no maintenance probe falls due"
+    _tell(lacking, "maintenance_days", "", found, "add the date of mastery", notes)
+
+
+def _tell(targets: list[Target], key: str, part: str, found: str, hint: str, notes: Notes) -> None:
+    """Warns at each target that has the key itself, and once for all that have it from the policy."""
+    own = [t for t in targets if ("targets", t.id, key) in notes.marks]
+    for target in own:
+        path = ("targets", target.id, key)
+        notes.warning((*path, part) if part else path, found, "", hint)
+    others = [t.id for t in targets if t not in own]
+    if others:
+        named = others[0] if len(others) == 1 else f"{others[0]} and {len(others) - 1} more"
+        path = ("policy", key, part) if part else ("policy", key)
+        notes.warning(path, f"{found} (target {named})", "", hint)
 
 
 def _taught_is_possible(case: Case, notes: Notes) -> None:
@@ -98,14 +112,17 @@ def _wishes_can_come_true(case: Case, notes: Notes) -> None:
 
 
 def _counts_can_be_reached(case: Case, notes: Notes) -> None:
+    short: dict[tuple[str, int, int], list[Target]] = defaultdict(list)
     for target in case.targets.values():
         for dimension in target.dimensions:
             wanted, there = target.generalised_when.get(dimension.name, 0), len(dimension.values)
             if wanted > there:
-                key = EACH_VALUE.get(dimension.name, dimension.name)
-                found = f"{wanted} {key} wanted by 'generalised_when', and only {there} to vary"
-                hint = f"lower the number on this target, or add {key}"
-                notes.warning(("targets", target.id, "generalised_when", key), found, "", hint)
+                short[dimension.name, wanted, there].append(target)
+    for (name, wanted, there), targets in sorted(short.items()):
+        key = EACH_VALUE.get(name, name)
+        found = f"{wanted} {key} wanted by 'generalised_when', and only {there} to vary"
+        hint = f"add {key}, or give the target a lower number of its own"
+        _tell(targets, "generalised_when", key, found, hint, notes)
 
 
 def _a_probe_fits(case: Case, notes: Notes) -> None:

@@ -148,3 +148,21 @@ def test_near_misses_of_warnings(tmp_path: Path) -> None:
         ("small_parts: false", "allergens: [milk]"),
     ):
         assert loaded(tmp_path, changed(old, new)).findings == (), new
+
+
+def test_what_comes_from_the_policy_is_told_once_for_all_targets(tmp_path: Path) -> None:
+    policy = "format: 1\npolicy: {generalised_when: {adults: 2}, maintenance_days: [7]}"
+    text = changed("format: 1", policy) + "  claps: {learner: wren, correct_when: Claps}\n"
+    told = [(f.line, f.key, f.found) for f in loaded(tmp_path, text).findings]
+    assert told == [
+        (
+            2,
+            "policy.generalised_when.adults",
+            "2 adults wanted by 'generalised_when', and only 1 to vary (target claps and 1 more)",
+        ),
+        (
+            2,
+            "policy.maintenance_days",
+            "maintenance_days without 'mastered_on', so no maintenance probe falls due (target claps and 1 more)",
+        ),
+    ]

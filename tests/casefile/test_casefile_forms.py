@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import random
+import subprocess
+import sys
 from datetime import date, datetime
 from pathlib import Path
 from typing import Any
@@ -18,6 +20,7 @@ from genplan.casefile import hours, load
 from genplan.casefile.notes import Unclear
 from genplan.casefile.shapes import KNOWN, key_table
 
+ROOT = Path(__file__).parents[2]
 EXAMPLE = Path(__file__).with_name("whole.yaml").read_text(encoding="utf-8")
 
 
@@ -225,7 +228,8 @@ def test_shuffled_sections_and_ids_give_the_same_case_in_the_same_order(tmp_path
 
 
 def test_sections_of_two_files_are_joined_and_what_is_there_twice_is_an_error(tmp_path: Path) -> None:
-    more = "learners: {robin: {free: {sat: 10:00-11:00}}}\ntargets:\n  claps: {learner: robin, correct_when: x}\n"
+    more = "learners: {robin: {free: {sat: 10:00-11:00}}}\n"
+    more += "targets:\n  claps: {learner: robin, correct_when: Claps}\n"
     joined = load(write(tmp_path / "a", case=SMALL, more=more))
     assert joined.findings == ()
     assert joined.case is not None
@@ -252,3 +256,12 @@ def test_the_table_of_keys_has_words_for_each() -> None:
     assert len(rows) == sum(len(keys) for keys in KNOWN.values())
     assert all(all(row) for row in rows)
     assert rows[0][0] == "the case"
+
+
+def test_reading_a_case_loads_no_calendar_solver_or_table_library() -> None:
+    code = (
+        "import sys, genplan.casefile, genplan.casefile.starter;"
+        "print(*[m for m in ('icalendar', 'recurring_ical_events', 'ortools', 'pandas') if m in sys.modules])"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT)
+    assert done.stdout.strip() == ""
