@@ -78,15 +78,16 @@ def _maintenance_has_a_start(case: Case, notes: Notes) -> None:
 
 def _tell(targets: list[Target], key: str, part: str, found: str, hint: str, notes: Notes) -> None:
     """Warns at each target that has the key itself, and once for all that have it from the policy."""
-    own = [t for t in targets if ("targets", t.id, key) in notes.marks]
-    for target in own:
-        path = ("targets", target.id, key)
-        notes.warning((*path, part) if part else path, found, "", hint)
-    others = [t.id for t in targets if t not in own]
+    below = (part,) if part else ()
+    others = []
+    for target in targets:
+        if ("targets", target.id, key) in notes.marks:
+            notes.warning(("targets", target.id, key, *below), found, "", hint)
+        else:
+            others.append(target.id)
     if others:
         named = others[0] if len(others) == 1 else f"{others[0]} and {len(others) - 1} more"
-        path = ("policy", key, part) if part else ("policy", key)
-        notes.warning(path, f"{found} (target {named})", "", hint)
+        notes.warning(("policy", key, *below), f"{found} (target {named})", "", hint)
 
 
 def _taught_is_possible(case: Case, notes: Notes) -> None:

@@ -163,6 +163,7 @@ def test_what_comes_from_the_policy_is_told_once_for_all_targets(tmp_path: Path)
         (
             2,
             "policy.maintenance_days",
-            "maintenance_days without 'mastered_on', so no maintenance probe falls due (target claps and 1 more)",
+            "maintenance_days without 'mastered_on', so no maintenance probe falls due"
+            " (target claps and 1 more)",
         ),
     ]
