@@ -1,0 +1,160 @@
+"""What a history of rows says of a combination, and which maintenance probe is due."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date, time
+
+import pytest
+from evidence_case import target
+
+from genplan.case import PassMark, Target
+from genplan.evidence.log import Log, Result, ResultKind
+from genplan.evidence.maintenance import MaintenanceDue, maintenance_due
+from genplan.evidence.standing import UNTESTED, Standing, Status, standings
+
+ZIPS = replace(target("zips", "mum|dad", "home|park", "coats|jackets"), pass_mark=PassMark(4, 5))
+HERE = ("mum", "home", "coats")
+MET, NOT_MET, UNKNOWN, TAUGHT = Status.MET, Status.NOT_MET, Status.UNTESTED, Status.TAUGHT
+
+
+def row(day: int, what: str, moment: time | None = None) -> Result:
+    """`4/5` a probe, `m5/5` a maintenance probe, `t` teaching, `-` not run, on a day of November."""
+    on = date(2026, 11, day)
+    if what in "t-":
+        kind = ResultKind.TEACHING if what == "t" else ResultKind.NOT_RUN
+        return Result(day, on, moment, "zips", kind, HERE)
+    correct, trials = map(int, what.removeprefix("m").split("/"))
+    kind = ResultKind.MAINTENANCE if what.startswith("m") else ResultKind.PROBE
+    return Result(day, on, moment, "zips", kind, HERE, trials, correct)
+
+
+def after(*history: str, target: Target = ZIPS) -> Standing:
+    """The standing after these rows on 1, 2, 3 … November."""
+    return standings(target, Log.of(row(day, what) for day, what in enumerate(history, 1))).get(
+        HERE, UNTESTED
+    )
+
+
+@pytest.mark.parametrize(
+    ("history", "status", "tested", "retest_due", "day", "counts"),
+    [
+        ([], UNKNOWN, False, False, None, (None, None)),
+        (["-"], UNKNOWN, False, False, None, (None, None)),
+        (["t"], TAUGHT, False, False, 1, (None, None)),
+        (["4/5"], MET, True, False, 1, (4, 5)),
+        (["3/5"], NOT_MET, True, False, 1, (3, 5)),
+        (["0/5"], NOT_MET, True, False, 1, (0, 5)),
+        # a probe of another length is held against the same fraction: 8/10 is met, 7/10 and 3/4 are not
+        (["8/10"], MET, True, False, 1, (8, 10)),
+        (["7/10"], NOT_MET, True, False, 1, (7, 10)),
+        (["3/4"], NOT_MET, True, False, 1, (3, 4)),
+        (["3/5", "t"], TAUGHT, True, True, 2, (3, 5)),
+        (["t", "3/5"], NOT_MET, True, False, 2, (3, 5)),
+        (["3/5", "t", "t"], TAUGHT, True, True, 3, (3, 5)),
+        (["3/5", "t", "4/5"], MET, True, False, 3, (4, 5)),
+        (["3/5", "t", "2/5"], NOT_MET, True, False, 3, (2, 5)),
+        (["3/5", "t", "2/5", "t"], TAUGHT, True, True, 4, (2, 5)),
+        (["4/5", "3/5"], NOT_MET, True, False, 2, (3, 5)),
+        (["3/5", "4/5"], MET, True, False, 2, (4, 5)),
+        (["4/5", "t"], MET, True, False, 1, (4, 5)),
+        (["m5/5"], MET, True, False, 1, (5, 5)),
+        (["4/5", "m2/5"], NOT_MET, True, False, 2, (2, 5)),
+        (["3/5", "-"], NOT_MET, True, False, 1, (3, 5)),
+        (["3/5", "t", "-"], TAUGHT, True, True, 2, (3, 5)),
+        (["4/5", "-", "-"], MET, True, False, 1, (4, 5)),
+    ],
+    ids=lambda value: " ".join(value) or "nothing" if isinstance(value, list) else None,
+)
+def test_standing_after_a_history(
+    history: list[str],
+    status: Status,
+    tested: bool,
+    retest_due: bool,
+    day: int | None,
+    counts: tuple[int | None, int | None],
+) -> None:
+    last = date(2026, 11, day) if day else None
+    assert after(*history) == Standing(status, tested, retest_due, last, *counts)
+
+
+def test_only_what_was_not_met_waits_for_teaching() -> None:
+    assert [after(*h).waits_for_teaching for h in ([], ["t"], ["4/5"], ["3/5"], ["3/5", "t"])] == [
+        False,
+        False,
+        False,
+        True,
+        False,
+    ]
+
+
+def test_the_order_is_that_of_time_not_of_lines() -> None:
+    late, early = row(5, "3/5", time(17)), row(5, "4/5", time(9))
+    rows = [replace(late, line=2), replace(early, line=3)]
+    assert standings(ZIPS, Log.of(rows))[HERE].status is NOT_MET
+    untimed = replace(early, time=None, line=9)
+    assert standings(ZIPS, Log.of([rows[0], untimed]))[HERE].status is NOT_MET
+
+
+def test_taught_counts_where_it_names_the_whole_combination() -> None:
+    whole = dict(zip(ZIPS.dimension_names, HERE, strict=True))
+    taught = replace(ZIPS, taught=(whole,))
+    assert after(target=taught) == Standing(TAUGHT)
+    assert standings(taught, Log()) == {HERE: Standing(TAUGHT)}
+    part = replace(ZIPS, taught=({"adult": "mum", "location": "home"},))
+    assert standings(part, Log()) == {}
+
+
+def test_a_probe_says_more_than_taught() -> None:
+    taught = replace(ZIPS, taught=(dict(zip(ZIPS.dimension_names, HERE, strict=True)),))
+    assert after("3/5", target=taught).status is NOT_MET
+    assert after("-", target=taught).status is TAUGHT
+    assert after("t", target=taught) == Standing(TAUGHT, last_date=date(2026, 11, 1))
+
+
+LADDER = replace(ZIPS, mastered_on=date(2026, 10, 19), maintenance_days=(7, 14, 28))
+
+
+@pytest.mark.parametrize(
+    ("by", "days"),
+    [
+        # 19 October + 7, 14, 28 days: 26 October, 2 and 16 November
+        (date(2026, 10, 25), None),
+        (date(2026, 10, 26), 7),
+        (date(2026, 11, 1), 7),
+        (date(2026, 11, 2), 14),
+        (date(2026, 11, 15), 14),
+        (date(2026, 11, 16), 28),
+        (date(2027, 11, 16), 28),
+    ],
+)
+def test_the_latest_date_that_has_come_is_due(by: date, days: int | None) -> None:
+    due = maintenance_due(LADDER, Log(), by)
+    assert (due.days if due else None) == days
+
+
+@pytest.mark.parametrize(
+    ("rows", "due"),
+    [
+        ([row(2, "m5/5")], None),
+        ([row(2, "m0/5")], None),
+        ([row(9, "m5/5")], None),
+        ([row(1, "m5/5")], MaintenanceDue("zips", date(2026, 11, 2), 14)),
+        ([row(2, "5/5")], MaintenanceDue("zips", date(2026, 11, 2), 14)),
+        ([row(2, "-"), row(3, "t")], MaintenanceDue("zips", date(2026, 11, 2), 14)),
+    ],
+)
+def test_a_maintenance_probe_from_the_date_on_settles_it(
+    rows: list[Result], due: MaintenanceDue | None
+) -> None:
+    assert maintenance_due(LADDER, Log.of(rows), date(2026, 11, 10)) == due
+
+
+def test_no_date_of_mastery_no_maintenance() -> None:
+    assert maintenance_due(replace(LADDER, mastered_on=None), Log(), date(2027, 1, 1)) is None
+    assert maintenance_due(replace(LADDER, maintenance_days=()), Log(), date(2027, 1, 1)) is None
+
+
+def test_another_targets_probe_does_not_settle_it() -> None:
+    other = replace(row(9, "m5/5"), target="asks")
+    assert maintenance_due(LADDER, Log.of([other]), date(2026, 11, 10)) is not None

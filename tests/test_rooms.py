@@ -1,0 +1,120 @@
+"""Data goes one way: which room may import which, and which library is at home where."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+import genplan
+
+ROOT = Path(genplan.__file__).parent
+
+ROOMS = (
+    "findings",
+    "errors",
+    "files",
+    "case",
+    "casefile",
+    "evidence",
+    "coverage",
+    "plan",
+    "planning",
+    "audit",
+    "report",
+    "workflow",
+    "cli",
+    "__main__",
+)
+"""Each room may import from itself and from those before it."""
+
+AUDITED = ("genplan.case", "genplan.plan", "genplan.evidence.log", "genplan.audit")
+"""The auditor reads values and shares no code with what it audits."""
+
+LIBRARIES = {
+    "ortools": ("genplan.planning.solver",),
+    "yaml": ("genplan.casefile",),
+    "pandas": ("genplan.report",),
+    "jinja2": ("genplan.report",),
+    "icalendar": ("genplan.report", "genplan.casefile.busy", "genplan.casefile.guard"),
+    "recurring_ical_events": ("genplan.casefile.busy", "genplan.casefile.guard"),
+    "filelock": ("genplan.evidence.record", "genplan.report", "genplan.workflow"),
+}
+"""Where each library beside the standard one may be imported; no other is imported at all."""
+
+HEAVY = ("ortools", "pandas", "numpy", "jinja2", "icalendar", "recurring_ical_events")
+
+
+def modules() -> dict[str, Path]:
+    """Dotted name -> file, of every module of the package."""
+    found = {}
+    for path in sorted(ROOT.rglob("*.py")):
+        parts = ("genplan", *path.relative_to(ROOT).with_suffix("").parts)
+        found[".".join(parts[:-1] if parts[-1] == "__init__" else parts)] = path
+    return found
+
+
+MODULES = modules()
+
+
+def imports(name: str, path: Path) -> Iterator[str]:
+    """Dotted names that a module imports, late imports inside functions among them."""
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{name} imports from a relative name"
+            assert node.module
+            for alias in node.names:
+                whole = f"{node.module}.{alias.name}"
+                yield whole if whole in MODULES else node.module
+
+
+def is_inside(name: str, places: tuple[str, ...]) -> bool:
+    return any(name == place or name.startswith(f"{place}.") for place in places)
+
+
+@pytest.mark.parametrize("name", MODULES)
+def test_a_room_imports_only_from_rooms_before_it(name: str) -> None:
+    if name == "genplan":
+        assert list(imports(name, MODULES[name])) in ([], ["__future__"])
+        return
+    room = ROOMS.index(name.split(".")[1])
+    for other in imports(name, MODULES[name]):
+        if other.startswith("genplan."):
+            assert ROOMS.index(other.split(".")[1]) <= room, f"{name} imports {other}"
+
+
+@pytest.mark.parametrize("name", [n for n in MODULES if is_inside(n, ("genplan.audit",))])
+def test_the_auditor_shares_no_code_with_what_it_audits(name: str) -> None:
+    for other in imports(name, MODULES[name]):
+        if other.startswith("genplan."):
+            assert is_inside(other, AUDITED), f"{name} imports {other}"
+            assert other != "genplan.case.possible"
+
+
+@pytest.mark.parametrize("name", MODULES)
+def test_a_library_is_imported_only_where_it_is_at_home(name: str) -> None:
+    for other in imports(name, MODULES[name]):
+        library = other.split(".")[0]
+        if library == "genplan" or library in sys.stdlib_module_names:
+            continue
+        assert is_inside(name, LIBRARIES.get(library, ())), f"{name} imports {library}"
+
+
+def test_no_room_is_left_out_of_the_table() -> None:
+    rooms = {name.split(".")[1] for name in MODULES if "." in name}
+    assert rooms <= set(ROOMS)
+
+
+@pytest.mark.parametrize("room", ["casefile", "evidence.record", "coverage.matrix", "plan", "audit"])
+def test_what_a_check_needs_loads_no_heavy_library(room: str) -> None:
+    program = f"import sys, genplan.{room}; print(*sorted({set(HEAVY)!r} & sys.modules.keys()))"
+    done = subprocess.run(
+        [sys.executable, "-c", program], capture_output=True, text=True, check=True, cwd=ROOT.parent
+    )
+    assert done.stdout.split() == []
