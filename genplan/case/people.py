@@ -21,8 +21,8 @@ class Absence:
 
 @dataclass(frozen=True)
 class Birth:
-    """When a learner was born. Where the day is not known the last day of the month is assumed, so that an age is
-    never overstated where it decides about small parts."""
+    """When a learner was born. Without a day a month of age is complete only once the calendar month is over, so
+    that an age is never overstated where it decides about small parts."""
 
     year: int
     month: int

@@ -22,7 +22,7 @@ class Week:
     @classmethod
     def parse(cls, text: str) -> Week:
         """`2026-W49` -> Week. Raises ValueError for another form or a week that the year does not have."""
-        match = re.fullmatch(r"(\d{4})-W(\d{2})", text)
+        match = re.fullmatch(r"([0-9]{4})-W([0-9]{2})", text)
         if not match:
             raise ValueError(f"'{text}' is not an ISO week such as 2026-W49")
         year, number = int(match[1]), int(match[2])
