@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
+from functools import cache
 from itertools import combinations, product
 
 from genplan.case import Birth, Case, Combination, Target
@@ -127,6 +128,7 @@ def is_possible(case: Case, target: Target, combination: Combination, today: dat
     return not any(all(whole.get(n) == v for n, v in pattern.items()) for pattern in target.never)
 
 
+@cache
 def months_old(born: Birth, today: date) -> int:
     """Counts the monthly birthdays that are not after today; without a day the month must be over."""
     day = born.day or 32

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
+from functools import cached_property
 from itertools import product
 
 ADULT, LOCATION, MATERIAL_SET = "adult", "location", "material_set"
@@ -90,7 +91,7 @@ class Target:
     generalised_when: Mapping[str, int] = field(default_factory=dict)
     maintenance_days: tuple[int, ...] = ()
 
-    @property
+    @cached_property
     def dimension_names(self) -> tuple[str, ...]:
         return tuple(d.name for d in self.dimensions)
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, time
 from enum import StrEnum
+from functools import cached_property
 
 from genplan.case import Combination
 
@@ -60,4 +62,11 @@ class Log:
         return cls(tuple(sorted(results, key=lambda r: r.moment)))
 
     def of_target(self, target: str) -> tuple[Result, ...]:
-        return tuple(r for r in self.results if r.target == target)
+        return self._by_target.get(target, ())
+
+    @cached_property
+    def _by_target(self) -> Mapping[str, tuple[Result, ...]]:
+        found: dict[str, list[Result]] = defaultdict(list)
+        for result in self.results:
+            found[result.target].append(result)
+        return {target: tuple(results) for target, results in found.items()}

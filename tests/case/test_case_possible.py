@@ -217,8 +217,8 @@ def test_completed_months_of_age(born: Birth, on: date, months: int) -> None:
 @pytest.mark.parametrize(
     ("sizes", "clear"),
     [
-        # 16 CFR 1501.4, figure 1: 31.75 mm across, at most 65.38 mm along the longest line; our margin:
-        # 33 and 67 mm. Rigid pieces, each worked out; a sphere of 32 is too big in fact, and within the margin.
+        # 16 CFR 1501.4, figure 1: 31.75 mm across, 65.38 mm along the longest line; our margin: 33 and 67 mm.
+        # Rigid pieces, each worked out; a sphere of 32 is too big in fact, and within the margin.
         ((31, 31, 31), False),
         ((32, 32, 32), False),
         ((20, 20, 20), False),
