@@ -169,7 +169,8 @@ def _still_open(cover: TargetCoverage) -> str:
     left = f"{cover.open} {'is' if cover.open == 1 else 'are'} still open after it"
     if least >= most:
         return f"{left}: {counted(most, 'further probe')} can finish them, no fewer."
-    return f"{left}: {most} further probes can finish them, at least {least} are needed."
+    verb = "is" if least == 1 else "are"
+    return f"{left}: {most} further probes can finish them, at least {least} {verb} needed."
 
 
 def number_words(value: float) -> str:
