@@ -20,7 +20,7 @@ from genplan.planning.solver.variables import Slot, Variables
 
 MOST, FEWEST = "most", "fewest"
 SHARE_SCALE = 1000
-LOAD_STEPS = 20
+LOAD_STEPS = 10
 NEEDS_SCALE = 100
 
 
@@ -99,7 +99,7 @@ def probes(v: Variables) -> Any:
 
 
 def largest_load(v: Variables) -> Any:
-    """The largest share of their minutes that an adult is asked for, in twentieths (a finer measure takes long to prove
+    """The largest share of their minutes that an adult is asked for, in tenths (a finer measure takes long to prove
     and nobody feels it). What an adult can give is the limit of the week, or else the minutes in which some learner
     here could be met."""
     if not (v.slots and v.problem.case.policy.prefer.fair_shares):
@@ -140,7 +140,7 @@ OBJECTIVES: tuple[Goal, ...] = (
     Goal("further probes", "probes that would still be needed after this week", FEWEST, further_probes),
     Goal("sittings", "sittings, and changes of place within a day", FEWEST, sittings_and_journeys),
     Goal("probes", "probes that this takes", FEWEST, probes),
-    Goal("loads", "twentieths of their time that the most burdened adult is asked for", FEWEST, largest_load),
+    Goal("loads", "tenths of their time that the most burdened adult is asked for", FEWEST, largest_load),
     Goal("spread", "probes of each learner's fullest day, added up", FEWEST, fullest_days),
     Goal("waiting", "days after Monday on which something due is run", FEWEST, waiting_days),
     Goal("early", "grid steps after the earliest possible starts", FEWEST, early_starts, fixing=True),
