@@ -131,6 +131,7 @@ def objectives(matter: Matter) -> Iterator[str]:
         "due": _due(matter),
         "new tuples": _new_tuples(matter),
         "sittings": _sittings_and_journeys(matter),
+        "probes": sum(len(s.probes) for s in matter.new),
     }
     for o in matter.plan.objectives:
         if o.status.value == "not reached":

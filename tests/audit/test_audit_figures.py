@@ -209,6 +209,7 @@ SITTINGS = objective("sittings", 4, "fewest")
         (objective("new tuples", 14), "'new tuples': its value is 15, not 14"),
         (objective("sittings", 5, "fewest"), "'sittings': its value is 4, not 5"),
         (objective("due", 1), "'due': its value is 0, not 1"),
+        (objective("probes", 4, "fewest"), "'probes': its value is 5, not 4"),
         (objective("comfort", 9, "most", 8), "value 9 and bound 8 contradict"),
         (objective("comfort", 9, "fewest", 10), "value 9 and bound 10 contradict"),
         (objective("comfort", 9, "most", 10), "value 9 and bound 10 contradict"),
@@ -223,7 +224,10 @@ def test_a_wrong_objective(spoilt: Objective, words: str) -> None:
 def test_objectives_that_are_right() -> None:
     gap = replace(objective("comfort", 9, "most", 10), status=StageStatus.BEST_SO_FAR)
     unknown = replace(objective("new tuples", 0, "most", 99), status=StageStatus.NOT_REACHED)
-    plan = replace(GOOD.plan, objectives=(objective("due", 0), NEW_TUPLES, SITTINGS, gap, unknown))
+    plan = replace(
+        GOOD.plan,
+        objectives=(objective("due", 0), NEW_TUPLES, SITTINGS, objective("probes", 5), gap, unknown),
+    )
     assert complaints_of(GOOD, plan) == ()
 
 
