@@ -10,6 +10,8 @@ from multiprocessing import get_context
 from os import cpu_count
 from typing import TYPE_CHECKING
 
+from genplan.case import Combination
+from genplan.coverage.tuples import Tuple
 from genplan.plan import ProbeKind
 from genplan.planning.commitments import Seat
 from genplan.planning.needs import TargetNeed
@@ -18,6 +20,9 @@ from genplan.planning.problem import Problem
 
 if TYPE_CHECKING:
     from genplan.planning.solver.design import Design
+
+Columns = tuple[tuple[Combination, tuple[Tuple, ...]], ...]
+"""Combinations, each with the open tuples that it shows."""
 
 DESIGN_WORK = 4.0
 """Solver work for one target's smallest design; the published ones up to 6x5x4x3 values take less."""
@@ -36,15 +41,19 @@ def run_solve(job: SolveJob) -> Outcome:
 
     problem = job.problem
     if not problem.fewest and (job.goals is None or "further probes" in job.goals):
-        problem = replace(problem, fewest={n.id: run_design(n).at_least for n in problem.needs})
+        problem = replace(problem, fewest={n.id: run_design(columns_of(n)).at_least for n in problem.needs})
     return solve(problem, job.start, job.goals)
 
 
-def run_design(need: TargetNeed) -> Design:
-    """The smallest design that finishes one target."""
+def run_design(columns: Columns) -> Design:
+    """The fewest of the combinations that show everything which they show together."""
     from genplan.planning.solver.design import smallest_design
 
-    return smallest_design([(c.combination, c.shows) for c in need.of_kind(ProbeKind.NEW)], DESIGN_WORK)
+    return smallest_design(columns, DESIGN_WORK)
+
+
+def columns_of(need: TargetNeed) -> Columns:
+    return tuple((c.combination, c.shows) for c in need.of_kind(ProbeKind.NEW))
 
 
 @contextmanager

@@ -71,7 +71,7 @@ def need_of(case: Case, target: Target, log: Log, week: Week, on: date, begun: I
     done_maintenance = any(p.target == target.id and p.kind == ProbeKind.MAINTENANCE for s in begun for p in s.probes)
     shown_now = {t for c in seated for t in tuples_of(target, c)}
     open_tuples = count.open - shown_now
-    due = None if done_maintenance else maintenance_due(target, log, week.sunday)
+    due = None if done_maintenance else maintenance_due(target, log, week.sunday, case.policy)
     choices = [c for c in _choices(count, open_tuples, due) if c.combination not in seated]
     wishes = [WishDue(w, wished_tuples(target, w.pattern, open_tuples)) for w in target.first]
     return TargetNeed(target, count, tuple(choices), open_tuples, due, tuple(w for w in wishes if w.tuples))

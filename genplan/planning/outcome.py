@@ -5,23 +5,21 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from genplan.plan import Objective, StageStatus
+from genplan.plan import Objective
 from genplan.planning.commitments import Seat
 
 
 @dataclass(frozen=True)
 class Outcome:
-    """The best seats found for the learners of a problem, and what is proven of them. `seconds` is by stage."""
+    """The best seats found for the learners of a problem, and what is proven of them. `seconds` is by stage;
+    `repeatable` is False if the clock, not the work limit, ended one."""
 
     seats: tuple[Seat, ...]
     objectives: tuple[Objective, ...]
     seconds: Mapping[str, float]
     variables: int = 0
     constraints: int = 0
+    repeatable: bool = True
 
     def objective(self, name: str) -> Objective | None:
         return next((o for o in self.objectives if o.name == name), None)
-
-    @property
-    def repeatable(self) -> bool:
-        return all(o.status is not StageStatus.STOPPED for o in self.objectives)

@@ -11,7 +11,6 @@ from concurrent.futures import Executor
 from dataclasses import dataclass
 
 from genplan.case import Case, Week
-from genplan.plan import Objective
 from genplan.planning.commitments import Seat, of_learner
 from genplan.planning.compatible import fits, keep_what_fits
 from genplan.planning.jobs import SolveJob, run_solve
@@ -66,7 +65,7 @@ def plan_in_turn(load: Caseload, alone: Mapping[str, Outcome]) -> dict[str, tupl
     while left:
         # those whose own plan fits need no solving; the first that does not is solved, with a few after it
         learner = left[0]
-        if fits(load.case, alone[learner].seats, (*load.begun, *_all(seats))):
+        if fits(load.case, alone[learner].seats, (*load.begun, *all_seats(seats))):
             seats[learner] = alone[learner].seats
             left.pop(0)
             continue
@@ -80,7 +79,7 @@ def _round(
 ) -> list[str]:
     """Solves the next few against the present seats; takes over, in order, those that fit. Returns who is left."""
     batch = left[:ROUND]
-    present = _all(seats)
+    present = all_seats(seats)
     jobs = [
         SolveJob(
             load.problem((i,), present, {}),
@@ -91,22 +90,25 @@ def _round(
     ]
     again = []
     for learner, outcome in zip(batch, load.executor.map(run_solve, jobs), strict=True):
-        if fits(load.case, outcome.seats, (*load.begun, *_all(seats))):
+        if fits(load.case, outcome.seats, (*load.begun, *all_seats(seats))):
             seats[learner] = outcome.seats
         else:
             again.append(learner)
     return again + list(left[len(batch) :])
 
 
-def finish(load: Caseload, seats: dict[str, tuple[Seat, ...]], alone: Mapping[str, int]) -> dict[str, Outcome]:
+def finish(
+    load: Caseload, seats: dict[str, tuple[Seat, ...]], most: Mapping[str, float]
+) -> dict[str, Outcome]:
     """Each learner once more with all objectives, the others as they are."""
     outcomes: dict[str, Outcome] = {}
     left = list(load.learners)
     while left:
         batch, left = left[:ROUND], left[ROUND:]
-        jobs = [SolveJob(load.problem((i,), _all(seats, but={i}), alone), seats.get(i, ())) for i in batch]
+        alone = {i: int(most[i]) for i in batch}
+        jobs = [SolveJob(load.problem((i,), all_seats(seats, but={i}), alone), seats.get(i, ())) for i in batch]
         for learner, outcome in zip(batch, load.executor.map(run_solve, jobs), strict=True):
-            others = _all(seats, but={learner})
+            others = all_seats(seats, but={learner})
             if fits(load.case, outcome.seats, (*load.begun, *others)):
                 seats[learner], outcomes[learner] = outcome.seats, outcome
             else:
@@ -115,5 +117,6 @@ def finish(load: Caseload, seats: dict[str, tuple[Seat, ...]], alone: Mapping[st
     return outcomes
 
 
-def _all(seats: Mapping[str, tuple[Seat, ...]], but: set[str] | None = None) -> tuple[Seat, ...]:
+def all_seats(seats: Mapping[str, tuple[Seat, ...]], but: set[str] | None = None) -> tuple[Seat, ...]:
+    """The seats of all learners but those named, by learner."""
     return tuple(s for learner in sorted(seats) if learner not in (but or ()) for s in seats[learner])

@@ -62,7 +62,8 @@ def _search(v: Variables, goals: Sequence[Goal], report: Report | None) -> Outco
             report(objective)
         seats = read_seats(v, solver)
     sizes = v.model.proto
-    return Outcome(seats, tuple(objectives), seconds, len(sizes.variables), len(sizes.constraints))
+    repeatable = all(o.status is not StageStatus.STOPPED for o in objectives)
+    return Outcome(seats, tuple(objectives), seconds, len(sizes.variables), len(sizes.constraints), repeatable)
 
 
 def _stage(v: Variables, solver: cp_model.CpSolver, goal: Goal, expression: Any) -> Objective:

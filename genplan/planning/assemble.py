@@ -1,0 +1,101 @@
+"""From seats in minutes to the plan that people read: ids, moments, coverage, matrix."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+from hashlib import sha256
+
+from genplan.case import Case, Week
+from genplan.case.week import DAY_NAMES
+from genplan.coverage.matrix import MatrixRow, matrix
+from genplan.coverage.tally import fewest_at_least
+from genplan.coverage.tuples import Tuple, tuples_of
+from genplan.plan import Probe, ProbeKind, Sitting, TargetCoverage
+from genplan.planning.commitments import Seat, SeatedProbe
+from genplan.planning.needs import TargetNeed
+
+
+def sittings_of(
+    case: Case, week: Week, needs: Sequence[TargetNeed], seats: Iterable[Seat], begun: Sequence[Sitting]
+) -> tuple[Sitting, ...]:
+    """The sittings of the plan in order of time, the begun ones among them, each probe with what it is first to show."""
+    ids = _ids(week, seats, {s.id for s in begun})
+    new = [_sitting(case, week, seat, id_) for seat, id_ in ids.items()]
+    ordered = sorted([*new, *begun], key=lambda s: (s.start, s.learner, s.adult, s.id))
+    return _with_new_tuples(case, needs, ordered)
+
+
+def _ids(week: Week, seats: Iterable[Seat], taken: set[str]) -> dict[Seat, str]:
+    """What people would call the same sitting keeps its id: the day, the adult, the learner. The learner's own id is
+    not in it, since it stands on pages that others see."""
+    ids: dict[Seat, str] = {}
+    used = set(taken)
+    for seat in sorted(seats, key=lambda s: (s.day, s.adult, s.learner, s.start)):
+        stem = f"{week}-{DAY_NAMES[seat.day]}-{seat.adult}-{sha256(seat.learner.encode()).hexdigest()[:3]}"
+        names = [stem, *(f"{stem}-{letter}" for letter in "bcdefghijklmnopqrstuvwxyz")]
+        ids[seat] = next(name for name in names if name not in used)
+        used.add(ids[seat])
+    return ids
+
+
+def _sitting(case: Case, week: Week, seat: Seat, id_: str) -> Sitting:
+    probes = tuple(
+        Probe(p.target, p.combination, ProbeKind(p.kind), case.targets[p.target].trials, 0) for p in seat.probes
+    )
+    start, end = (week.moment(m, case.timezone) for m in (seat.start, seat.end))
+    return Sitting(id_, seat.learner, seat.adult, seat.location, start, end, probes)
+
+
+def _with_new_tuples(case: Case, needs: Sequence[TargetNeed], ordered: Sequence[Sitting]) -> tuple[Sitting, ...]:
+    left = {n.id: set(n.tally.open) for n in needs}
+    counted = []
+    for s in ordered:
+        probes = []
+        for p in s.probes:
+            fresh = left.get(p.target, set()).intersection(tuples_of(case.targets[p.target], p.combination))
+            left.get(p.target, set()).difference_update(fresh)
+            probes.append(Probe(p.target, p.combination, p.kind, p.trials, len(fresh)))
+        counted.append(Sitting(s.id, s.learner, s.adult, s.location, s.start, s.end, tuple(probes), s.begun))
+    return tuple(counted)
+
+
+def still_open(need: TargetNeed, sittings: Iterable[Sitting]) -> frozenset[Tuple]:
+    """The tuples of a target that are open after the plan's sittings."""
+    shown = {
+        t for s in sittings for p in s.probes if p.target == need.id for t in tuples_of(need.target, p.combination)
+    }
+    return need.tally.open - shown
+
+
+def coverage_of(need: TargetNeed, open_after: frozenset[Tuple], further: tuple[int, int]) -> TargetCoverage:
+    """`further` is the size of the smallest design found for what stays open, and its proven bound."""
+    count = need.tally
+    return TargetCoverage(
+        need.target.learner,
+        need.id,
+        possible=len(count.possible),
+        shown_before=len(count.shown),
+        tested_before=len(count.tested),
+        met_before=len(count.met),
+        new=len(count.open) - len(open_after),
+        open=len(open_after),
+        fewest_further=further[0],
+        fewest_proven=max(further[1], fewest_at_least(open_after)),
+    )
+
+
+def matrix_rows(case: Case, needs: Iterable[TargetNeed], on: date) -> tuple[MatrixRow, ...]:
+    return tuple(row for need in needs for row in matrix(case, need.tally, on))
+
+
+def seat_of(case: Case, week: Week, sitting: Sitting) -> Seat:
+    """A kept sitting in minutes of its week."""
+    return Seat(
+        sitting.learner,
+        sitting.adult,
+        sitting.location,
+        week.minute_of(sitting.start),
+        week.minute_of(sitting.end),
+        tuple(SeatedProbe(p.target, p.combination, p.kind.value) for p in sitting.probes),
+    )

@@ -1,0 +1,93 @@
+"""The plan of a caseload: alone, in turn, in groups, finished; and what is proven of the whole."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from genplan.coverage.tally import fewest_at_least
+from genplan.plan import Objective, StageStatus
+from genplan.planning.commitments import Seat
+from genplan.planning.figures import coverage_values, sittings_and_journeys
+from genplan.planning.groups import improve
+from genplan.planning.outcome import Outcome
+from genplan.planning.turns import COVERAGE_GOALS, Caseload, finish, plan_alone, plan_in_turn
+
+BEST_ALONE = ("due", "dated", "wished", "new tuples")
+
+
+def plan_caseload(load: Caseload) -> Outcome:
+    """Plans several learners who share adults, locations and sets."""
+    alone = plan_alone(load)
+    most = {i: _best(o, "new tuples") / load.case.learners[i].needs for i, o in alone.items()}
+    seats = plan_in_turn(load, alone)
+    seats = improve(load, seats, most)
+    finished = finish(load, seats, most)
+    everything = tuple(sorted(s for own in seats.values() for s in own))
+    objectives = (*_coverage(load, everything, alone, most), *_comfort(load, everything, finished))
+    seconds: dict[str, float] = {}
+    for outcome in (*alone.values(), *finished.values()):
+        for name, taken in outcome.seconds.items():
+            seconds[name] = seconds.get(name, 0.0) + taken
+    outcomes = finished.values()
+    return Outcome(
+        everything,
+        objectives,
+        seconds,
+        sum(o.variables for o in outcomes),
+        sum(o.constraints for o in outcomes),
+        all(o.repeatable for o in (*alone.values(), *outcomes)),
+    )
+
+
+def _best(outcome: Outcome, name: str) -> float:
+    objective = outcome.objective(name)
+    return objective.bound if objective else 0.0
+
+
+def _coverage(
+    load: Caseload, seats: tuple[Seat, ...], alone: Mapping[str, Outcome], most: Mapping[str, float]
+) -> tuple[Objective, ...]:
+    """The coverage objectives with the sum of what each learner could reach alone as their bound.
+
+    Alone each stage is bounded given the stages before it, so the sums bound the whole only while it is as good in
+    all stages before; after the first that falls short the count of all that is open takes their place."""
+    values = coverage_values(load.case, load.week, load.needs, seats, most)
+    everything = {
+        "dated": sum(len(n.dated) for n in load.needs),
+        "wished": sum(len(n.wished) for n in load.needs),
+        "new tuples": sum(load.case.learners[n.target.learner].needs * len(n.open) for n in load.needs),
+    }
+    objectives, conditional = [], True
+    for name in COVERAGE_GOALS:
+        shape = next(o.objective(name) for o in alone.values())
+        assert shape is not None
+        value = values[name]
+        if name == "shares":
+            bound = 1.0
+        else:
+            bound = sum(_best(o, name) for o in alone.values()) if conditional else everything[name]
+            conditional = conditional and abs(value - bound) < 1e-6
+        status = StageStatus.OPTIMAL if abs(value - bound) < 1e-6 else StageStatus.BEST_SO_FAR
+        objectives.append(Objective(name, shape.words, shape.sense, value, bound, status))
+    return tuple(objectives)
+
+
+def _comfort(load: Caseload, seats: tuple[Seat, ...], finished: Mapping[str, Outcome]) -> tuple[Objective, ...]:
+    """The later objectives. They are the best for each learner with the others as they are; of the whole week only
+    what follows from single targets is proven."""
+    names = [o.name for o in next(iter(finished.values())).objectives if o.name not in COVERAGE_GOALS]
+    week_most = load.case.policy.probes_per_target_per_week
+    counted = {
+        "sittings": float(sittings_and_journeys(seats)),
+        "probes": float(sum(len(s.probes) for s in seats)),
+    }
+    proven = {"further probes": float(sum(max(0, fewest_at_least(n.open) - week_most) for n in load.needs))}
+    objectives = []
+    for name in names:
+        found = [objective for o in finished.values() if (objective := o.objective(name))]
+        together = max if name == "loads" else sum
+        value = counted.get(name, float(together([o.value for o in found])))
+        bound = min(value, proven.get(name, 0.0))
+        status = StageStatus.OPTIMAL if value == bound else StageStatus.BEST_SO_FAR
+        objectives.append(Objective(name, found[0].words, found[0].sense, value, bound, status))
+    return tuple(objectives)

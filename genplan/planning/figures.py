@@ -1,0 +1,53 @@
+"""The objectives' values of given seats, counted on plain values: what a caseload's plan is worth as a whole."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+
+from genplan.case import Case, Week
+from genplan.coverage.tuples import Tuple, tuples_of
+from genplan.plan import ProbeKind
+from genplan.planning.commitments import Seat
+from genplan.planning.needs import TargetNeed
+
+
+def new_tuples(need: TargetNeed, seats: Iterable[Seat]) -> frozenset[Tuple]:
+    """The open tuples of one target that the seats show."""
+    shown = {t for s in seats for p in s.probes if p.target == need.id for t in tuples_of(need.target, p.combination)}
+    return need.open & shown
+
+
+def due_value(need: TargetNeed, seats: Iterable[Seat], week: Week) -> int:
+    """Retests count 1, a maintenance probe 1, or 2 where its date is before the week."""
+    overdue = need.maintenance is not None and need.maintenance.due < week.monday
+    worth = {ProbeKind.RETEST.value: 1, ProbeKind.MAINTENANCE.value: 2 if overdue else 1}
+    return sum(worth.get(str(p.kind), 0) for s in seats for p in s.probes if p.target == need.id)
+
+
+def coverage_values(
+    case: Case, week: Week, needs: Sequence[TargetNeed], seats: Sequence[Seat], alone: Mapping[str, float]
+) -> dict[str, float]:
+    """The values of the coverage objectives, by name, for the learners of these needs."""
+    fresh = {n.id: new_tuples(n, seats) for n in needs}
+    by_learner: dict[str, int] = defaultdict(int)
+    for need in needs:
+        by_learner[need.target.learner] += len(fresh[need.id])
+    shares = [by_learner[i] / most for i, most in sorted(alone.items()) if most > 0 and i in by_learner]
+    weights = {i: round(100 * case.learners[i].needs) for i in by_learner}
+    return {
+        "due": sum(due_value(n, seats, week) for n in needs),
+        "dated": sum(len(n.dated & fresh[n.id]) for n in needs),
+        "wished": sum(len(n.wished & fresh[n.id]) for n in needs),
+        "shares": int(1000 * min(shares, default=1.0)) / 1000,
+        "new tuples": sum(weights[i] * count for i, count in by_learner.items()) / 100,
+    }
+
+
+def sittings_and_journeys(seats: Sequence[Seat]) -> int:
+    """Sittings, and for each person and day the places used, less one."""
+    places: dict[tuple[str, str, int], set[str]] = defaultdict(set)
+    for seat in seats:
+        places["learner", seat.learner, seat.day].add(seat.location)
+        places["adult", seat.adult, seat.day].add(seat.location)
+    return len(seats) + sum(len(used) - 1 for used in places.values())

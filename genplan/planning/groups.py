@@ -1,0 +1,91 @@
+"""Learners who compete for the same adult, place or set, freed and planned again together."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from genplan.planning.commitments import Seat
+from genplan.planning.compatible import fits
+from genplan.planning.figures import coverage_values, new_tuples
+from genplan.planning.jobs import SolveJob, run_solve
+from genplan.planning.openings import Opening
+from genplan.planning.turns import COVERAGE_GOALS, ROUND, Caseload, all_seats
+
+Seats = dict[str, tuple[Seat, ...]]
+GROUP_SIZES = (2, 3, 4)
+
+
+def improve(load: Caseload, seats: Seats, most: Mapping[str, float]) -> Seats:
+    """Better seats for learners who have less than they could have alone, worst off first, in growing groups.
+
+    A group's new plan is taken if it is better by the coverage objectives in their order and fits the others."""
+    for size in GROUP_SIZES:
+        groups = _groups(load, seats, most, size)
+        for start in range(0, len(groups), ROUND):
+            batch = groups[start : start + ROUND]
+            jobs = [_job(load, seats, g, most) for g in batch]
+            for group, outcome in zip(batch, load.executor.map(run_solve, jobs), strict=True):
+                _take_if_better(load, seats, group, outcome.seats, most)
+            load.progress(f"groups of {size}: {min(start + ROUND, len(groups))} of {len(groups)}")
+    return seats
+
+
+def _job(load: Caseload, seats: Seats, group: tuple[str, ...], most: Mapping[str, float]) -> SolveJob:
+    own = tuple(s for i in group for s in seats[i])
+    alone = {i: int(most[i]) for i in group}
+    return SolveJob(load.problem(group, all_seats(seats, but=set(group)), alone), own, COVERAGE_GOALS)
+
+
+def _groups(load: Caseload, seats: Seats, most: Mapping[str, float], size: int) -> list[tuple[str, ...]]:
+    """For each learner who falls short a group with those who hold most of what it could use; none twice."""
+    short = sorted((_share(load, seats, i, most), i) for i in load.learners if _share(load, seats, i, most) < 1)
+    found: dict[tuple[str, ...], None] = {}
+    for _, learner in short:
+        rivals = _rivals(load, seats, learner)
+        found[tuple(sorted((learner, *rivals[: size - 1])))] = None
+    return [g for g in found if len(g) > 1]
+
+
+def _share(load: Caseload, seats: Seats, learner: str, most: Mapping[str, float]) -> float:
+    if most[learner] <= 0:
+        return 1.0
+    own = [n for n in load.needs if n.target.learner == learner]
+    return sum(len(new_tuples(n, seats[learner])) for n in own) / most[learner]
+
+
+def _rivals(load: Caseload, seats: Seats, learner: str) -> list[str]:
+    """Other learners by how many of their seats lie in this one's own openings, most first."""
+    openings = load.problem((learner,), (), {}).openings
+    counts = {
+        other: sum(_in_the_way(seat, openings) for seat in seats[other]) for other in load.learners if other != learner
+    }
+    return [i for i, n in sorted(counts.items(), key=lambda item: (-item[1], item[0])) if n]
+
+
+def _in_the_way(seat: Seat, openings: Sequence[Opening]) -> bool:
+    return any(
+        (o.adult == seat.adult or o.location == seat.location)
+        and o.start < seat.end
+        and seat.start < o.end
+        for o in openings
+    )
+
+
+def _take_if_better(
+    load: Caseload, seats: Seats, group: tuple[str, ...], new: Sequence[Seat], most: Mapping[str, float]
+) -> None:
+    others = all_seats(seats, but=set(group))
+    old = tuple(s for i in group for s in seats[i])
+    if _worth(load, group, new, most) > _worth(load, group, old, most) and fits(
+        load.case, new, (*load.begun, *others)
+    ):
+        for learner in group:
+            seats[learner] = tuple(s for s in new if s.learner == learner)
+
+
+def _worth(
+    load: Caseload, group: tuple[str, ...], seats: Sequence[Seat], most: Mapping[str, float]
+) -> tuple[float, ...]:
+    needs = [n for n in load.needs if n.target.learner in group]
+    values = coverage_values(load.case, load.week, needs, seats, {i: most[i] for i in group})
+    return tuple(values[name] for name in COVERAGE_GOALS)

@@ -1,0 +1,143 @@
+"""The plan of a week: a pure function of case, log, busy times, kept sittings, week and now."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterator
+from concurrent.futures import Executor
+from contextlib import contextmanager
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from functools import lru_cache
+
+from genplan.case import Case, Week
+from genplan.coverage.tuples import tuples_of
+from genplan.evidence.log import Log
+from genplan.plan import Plan, ProbeKind, Sitting
+from genplan.planning.assemble import coverage_of, matrix_rows, seat_of, sittings_of, still_open
+from genplan.planning.commitments import Seat
+from genplan.planning.jobs import Columns, SolveJob, run_design, run_solve
+from genplan.planning.needs import TargetNeed, need_of
+from genplan.planning.openings import Busy, Hours, Opening, hours, openings_of
+from genplan.planning.outcome import Outcome
+from genplan.planning.problem import problem_for
+from genplan.planning.reasons import left_out, notes_on
+from genplan.planning.caseload import plan_caseload
+from genplan.planning.turns import Caseload
+from genplan.planning.wishes import with_last_chances
+
+Progress = Callable[[str], None]
+
+
+@dataclass
+class Clock:
+    """Seconds of each step, for run.json."""
+
+    seconds: dict[str, float] = field(default_factory=dict)
+
+    @contextmanager
+    def step(self, name: str) -> Iterator[None]:
+        began = time.perf_counter()
+        yield
+        self.seconds[name] = self.seconds.get(name, 0.0) + time.perf_counter() - began
+
+
+@dataclass(frozen=True)
+class Planned:
+    """A plan and how the search for it went."""
+
+    plan: Plan
+    seconds: dict[str, float]
+    sizes: dict[str, int]
+
+
+def plan_week(
+    case: Case,
+    log: Log,
+    week: Week,
+    now: datetime,
+    busy: Busy,
+    kept: tuple[Sitting, ...],
+    executor: Executor,
+    progress: Progress,
+) -> Planned:
+    """Plans what is still ahead of `week` at the aware moment `now`; kept sittings that have begun stay as they are."""
+    clock = Clock()
+    with clock.step("needs and openings"):
+        begun = tuple(s for s in kept if s.start < now)
+        seats = tuple(seat_of(case, week, s) for s in begun)
+        free = hours(case, week, now, busy)
+        needs = needs_of(case, log, week, now, busy, seats)
+    with clock.step("search"):
+        outcome = _search(case, week, free, needs, seats, executor, progress)
+    with clock.step("what is left"):
+        sittings = sittings_of(case, week, needs, outcome.seats, tuple(replace(s, begun=True) for s in begun))
+        opens = [still_open(n, sittings) for n in needs]
+        columns = [_columns(n, open_) for n, open_ in zip(needs, opens, strict=True)]
+        designs = executor.map(run_design, columns)
+        coverage = tuple(
+            coverage_of(n, open_, (len(d.combinations), d.at_least))
+            for n, open_, d in zip(needs, opens, designs, strict=True)
+        )
+    with clock.step("reasons"):
+        omitted = left_out(case, week, free, needs, (*seats, *outcome.seats))
+    plan = Plan(
+        week,
+        now,
+        sittings,
+        outcome.objectives,
+        coverage,
+        matrix_rows(case, needs, now.date()),
+        omitted,
+        notes_on(case, week, now, free, needs, sittings),
+        outcome.repeatable,
+    )
+    sizes = {"variables": outcome.variables, "constraints": outcome.constraints, "learners": len(case.learners)}
+    return Planned(plan, clock.seconds | {f"stage {k}": v for k, v in outcome.seconds.items()}, sizes)
+
+
+def needs_of(
+    case: Case, log: Log, week: Week, now: datetime, busy: Busy, begun: tuple[Seat, ...] = ()
+) -> tuple[TargetNeed, ...]:
+    """What every mastered target is owed in the week, each wish marked whether this is its last chance."""
+
+    @lru_cache(maxsize=None)
+    def hours_in(later: Week) -> Hours:
+        return hours(case, later, now, {})
+
+    @lru_cache(maxsize=None)
+    def openings_in(later: Week, learner: str) -> tuple[Opening, ...]:
+        return openings_of(case, hours_in(later), learner)
+
+    most = case.policy.probes_per_target_per_week
+    return tuple(
+        with_last_chances(need_of(case, t, log, week, now.date(), begun), week, most, openings_in)
+        for t in case.mastered
+    )
+
+
+def _search(
+    case: Case,
+    week: Week,
+    free: Hours,
+    needs: tuple[TargetNeed, ...],
+    begun: tuple[Seat, ...],
+    executor: Executor,
+    progress: Progress,
+) -> Outcome:
+    """One learner is one problem; several are planned as a caseload."""
+    learners = sorted({n.target.learner for n in needs if n.choices})
+    if len(learners) > 1:
+        return plan_caseload(Caseload(case, week, free, needs, begun, executor, progress))
+    progress("searching")
+    problem = problem_for(case, week, free, tuple(learners), needs, begun)
+    return executor.submit(run_solve, SolveJob(problem)).result()
+
+
+def _columns(need: TargetNeed, open_tuples: frozenset[tuple[tuple[str, str], ...]]) -> Columns:
+    """The combinations that later weeks may probe, each with what is still open of its tuples."""
+    return tuple(
+        (c.combination, shows)
+        for c in need.of_kind(ProbeKind.NEW)
+        if (shows := tuple(t for t in tuples_of(need.target, c.combination) if t in open_tuples))
+    )

@@ -1,0 +1,135 @@
+"""Why something that was owed is not in the plan: one true reason for each, found from the data.
+
+For every way in which it could be run (a probe more in a planned sitting, or a sitting of its own at any start) the
+limits in the way are collected. A limit that stands in every way is a true reason: without it gone nothing helps. The
+strongest such limit is told; where different ways are blocked by different limits, that is told.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from genplan.case import Case, Target, Week
+from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
+from genplan.coverage.tuples import Tuple, tuples_of
+from genplan.evidence.standing import Status
+from genplan.plan import LeftOut, ProbeKind, Sitting
+from genplan.planning.commitments import Seat
+from genplan.planning.needs import Choice, TargetNeed
+from genplan.planning.openings import Hours
+from genplan.planning.ways import LESS_URGENT, Limit, Ways
+from genplan.planning.why_no_hours import no_common_hours
+
+
+def left_out(
+    case: Case, week: Week, free: Hours, needs: Sequence[TargetNeed], seats: Sequence[Seat]
+) -> tuple[LeftOut, ...]:
+    """Everything owed that the seats do not hold, by target, each with its reason."""
+    ways = Ways(case, free, seats)
+    found: list[LeftOut] = []
+    for need in needs:
+        planned = {p.combination for s in seats for p in s.probes if p.target == need.id}
+        found += _maintenance(case, ways, need, seats)
+        found += _retests(case, ways, need, planned)
+        found += _waiting(case, need)
+        found += _tuples(case, week, free, ways, need, planned)
+    return tuple(found)
+
+
+def _maintenance(case: Case, ways: Ways, need: TargetNeed, seats: Sequence[Seat]) -> Iterator[LeftOut]:
+    run = any(p.target == need.id and p.kind == ProbeKind.MAINTENANCE for s in seats for p in s.probes)
+    if need.maintenance is None or run:
+        return
+    choices = need.of_kind(ProbeKind.MAINTENANCE)
+    what = f"the maintenance probe due on {need.maintenance.due.isoformat()}"
+    if choices:
+        limit = reason_for(ways, choices)
+        yield _left_out(need, ProbeKind.MAINTENANCE, what, limit.rule, limit.sentence)
+    else:
+        sentence = "no combination is taught or met that could be repeated"
+        yield _left_out(need, ProbeKind.MAINTENANCE, what, "nothing to repeat", sentence)
+
+
+def _retests(case: Case, ways: Ways, need: TargetNeed, planned: set[tuple[str, ...]]) -> Iterator[LeftOut]:
+    for choice in need.of_kind(ProbeKind.RETEST):
+        if choice.combination not in planned:
+            limit = reason_for(ways, (choice,))
+            what = named(case, need.target, tuple(zip(need.target.dimension_names, choice.combination, strict=True)))
+            yield _left_out(need, ProbeKind.RETEST, what, limit.rule, limit.sentence)
+
+
+def _waiting(case: Case, need: TargetNeed) -> Iterator[LeftOut]:
+    for combination in need.tally.possible_combinations:
+        standing = need.tally.standing(combination)
+        if standing.status is Status.NOT_MET:
+            what = named(case, need.target, tuple(zip(need.target.dimension_names, combination, strict=True)))
+            date = f" on {standing.last_date.isoformat()}" if standing.last_date else ""
+            sentence = f"not met{date} and not taught since: it waits for teaching"
+            yield _left_out(need, ProbeKind.RETEST, what, "teaching", sentence)
+
+
+def _tuples(
+    case: Case, week: Week, free: Hours, ways: Ways, need: TargetNeed, planned: set[tuple[str, ...]]
+) -> Iterator[LeftOut]:
+    shown = {t for c in planned for t in tuples_of(need.target, c)}
+    showing: dict[Tuple, list[Choice]] = defaultdict(list)
+    for choice in need.of_kind(ProbeKind.NEW):
+        for tuple_ in choice.shows:
+            showing[tuple_].append(choice)
+    for tuple_ in sorted(need.open - shown):
+        limit = reason_for(ways, showing[tuple_])
+        sentence = limit.sentence
+        if limit.rule == "hours":
+            sentence = no_common_hours(case, free, need.target, showing[tuple_])
+        yield _left_out(need, ProbeKind.NEW, named(case, need.target, tuple_), limit.rule, sentence, 1)
+
+
+def _left_out(need: TargetNeed, kind: ProbeKind, what: str, rule: str, reason: str, tuples: int = 0) -> LeftOut:
+    return LeftOut(need.target.learner, need.id, kind, what, rule, reason, tuples)
+
+
+def reason_for(ways: Ways, choices: Sequence[Choice]) -> Limit:
+    """The strongest limit that stands in every way of running one of these; where none does, the most frequent ones."""
+    every: frozenset[Limit] | None = None
+    often: Counter[Limit] = Counter()
+    for blocked_by in (w for c in choices for w in ways.of(c)):
+        if not blocked_by:
+            return LESS_URGENT
+        every = blocked_by if every is None else every & blocked_by
+        often.update(blocked_by)
+    if every is None:
+        return Limit(0, "hours", "")
+    if every:
+        return min(every)
+    parts = [limit.sentence for limit, _ in sorted(often.items(), key=lambda p: (-p[1], p[0]))[:2]]
+    return Limit(9, "several limits", "each way is blocked by one limit or another, most often: " + "; or ".join(parts))
+
+
+def named(case: Case, target: Target, tuple_: Tuple) -> str:
+    """A tuple in words: the names of its values."""
+    return " + ".join(value_name(case, name, value) for name, value in tuple_)
+
+
+def value_name(case: Case, dimension: str, value: str) -> str:
+    """What a value of a dimension is called."""
+    known = {ADULT: case.adults, LOCATION: case.locations, MATERIAL_SET: case.material_sets}.get(dimension)
+    return known[value].name if known else value
+
+
+def notes_on(
+    case: Case, week: Week, now: datetime, free: Hours, needs: Sequence[TargetNeed], sittings: Iterable[Sitting]
+) -> tuple[str, ...]:
+    """Remarks on the week as a whole that no single left-out thing tells."""
+    notes = []
+    if week.monday <= now.date():
+        notes.append("The week has begun: only what is still ahead was planned.")
+    for learner in case.learners.values():
+        if any(n.target.learner == learner.id for n in needs) and not free.learners[learner.id]:
+            notes.append(f"{learner.alias} has no free hours in what is left of this week.")
+    for target in case.targets.values():
+        if target.state.value != "mastered":
+            notes.append(f"'{target.name}' is {target.state.value}, so it is not probed.")
+    return tuple(notes)

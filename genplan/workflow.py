@@ -1,0 +1,261 @@
+"""The verbs as functions: each reads what it needs, calls one room after the other, and gives back plain values.
+
+The command line and every other front calls these; none of them prints.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime, time
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from genplan.case import Case, Combination, Week
+from genplan.errors import AuditError, CaseError, FileError, UsageError
+from genplan.findings import Finding, Severity
+
+if TYPE_CHECKING:
+    from genplan.casefile import Loaded
+    from genplan.coverage.matrix import MatrixRow
+    from genplan.evidence.log import Log
+    from genplan.plan import Plan, RunReport, Sitting
+
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class Opened:
+    """A case folder that was read without errors; `findings` are warnings, `now` is aware and local."""
+
+    folder: Path
+    loaded: Loaded
+    case: Case
+    log: Log
+    now: datetime
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True)
+class PlanOutcome:
+    case: Case
+    plan: Plan
+    run: RunReport
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True)
+class MatrixView:
+    """`planned` says which combinations sit in the kept plan of the present week."""
+
+    case: Case
+    rows: tuple[MatrixRow, ...]
+    planned: Mapping[tuple[str, Combination], Sitting]
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True)
+class RecordRequest:
+    """What was typed of one result; what is None is filled in: the target's trials, today, nothing else."""
+
+    target: str
+    adult: str
+    location: str
+    material_set: str
+    extra: Mapping[str, str] = field(default_factory=dict)
+    kind: str = "probe"
+    date: date | None = None
+    time: time | None = None
+    trials: int | None = None
+    correct: int | None = None
+    prompted: int | None = None
+    observer: str | None = None
+    observer_correct: int | None = None
+    note: str | None = None
+
+
+@dataclass(frozen=True)
+class RecordOutcome:
+    sentence: str
+    findings: tuple[Finding, ...]
+
+
+def check(folder: Path) -> tuple[Finding, ...]:
+    """Every problem of a case folder, its results and its busy calendars this week among them."""
+    from genplan.casefile import load
+    from genplan.evidence.results import read_results
+
+    loaded = load(folder)
+    if loaded.case is None:
+        return loaded.findings
+    now = _local(loaded.case, None)
+    _, about_results = read_results(folder, loaded.case, now)
+    about_busy = _busy(loaded, loaded.case, Week.of(now.date()))[1]
+    return (*loaded.findings, *about_results, *about_busy)
+
+
+def new(folder: Path) -> list[Path]:
+    """Writes the starter case; raises FileError where something is there already."""
+    from genplan.casefile.starter import write_starter
+
+    return write_starter(folder)
+
+
+def open_case(folder: Path, now: datetime | None = None) -> Opened:
+    """Reads a case folder and its results. Raises CaseError with everything that is wrong with them."""
+    from genplan.casefile import load
+    from genplan.evidence.results import read_results
+
+    loaded = load(folder)
+    if loaded.case is None:
+        raise CaseError(_errors(loaded.findings))
+    moment = _local(loaded.case, now)
+    log, about_results = read_results(folder, loaded.case, moment)
+    if errors := _errors(about_results):
+        raise CaseError(errors)
+    return Opened(folder, loaded, loaded.case, log, moment, (*loaded.findings, *about_results))
+
+
+def matrix(folder: Path, now: datetime | None) -> MatrixView:
+    """The coverage matrix of every mastered target as it stands."""
+    from genplan.coverage.matrix import matrix as rows_of
+    from genplan.coverage.tally import tally
+
+    opened = open_case(folder, now)
+    day = opened.now.date()
+    rows = [r for t in opened.case.mastered for r in rows_of(opened.case, tally(opened.case, t, opened.log, day), day)]
+    return MatrixView(opened.case, tuple(rows), {}, opened.findings)
+
+
+def record(folder: Path, entry: RecordRequest, now: datetime | None) -> RecordOutcome:
+    """Adds one result to results.csv, or raises and leaves the file as it was."""
+    from genplan.evidence.record import append_result
+
+    opened = open_case(folder, now)
+    row = _row_of(entry, opened)
+    result, warnings = append_result(folder, opened.case, row, opened.now.replace(tzinfo=None))
+    counted = f"{result.correct} of {result.trials} correct" if result.trials else str(result.kind.value)
+    sentence = f"Added to results.csv, line {result.line}: {result.target}, {', '.join(result.combination)}: {counted}."
+    return RecordOutcome(sentence, warnings)
+
+
+def plan(
+    folder: Path, week: Week | None, now: datetime | None, out: Path | None, progress: Progress
+) -> PlanOutcome:
+    """Plans a week and, if `out` is given, writes everything there: all files or none.
+
+    Raises UsageError for a week that is over, CaseError for a case with errors, SolverError, AuditError, FileError."""
+    from genplan.audit import audit
+    from genplan.planning.jobs import process_pool
+    from genplan.planning.planner import plan_week
+
+    opened = open_case(folder, now)
+    wanted = week or Week.of(opened.now.date()).next()
+    _refuse_past(wanted, opened.now)
+    busy, about_busy = _busy(opened.loaded, opened.case, wanted)
+    if errors := _errors(about_busy):
+        raise CaseError(errors)
+    kept: tuple[Sitting, ...] = ()
+    with process_pool() as executor:
+        found = plan_week(opened.case, opened.log, wanted, opened.now, busy, kept, executor, progress)
+    complaints = audit(opened.case, opened.log, found.plan, busy, kept)
+    if complaints:
+        raise AuditError(complaints)
+    outcome = PlanOutcome(opened.case, found.plan, _run_report(found), (*opened.findings, *about_busy))
+    if out is not None:
+        progress("writing")
+        write_plan(out, outcome)
+    return outcome
+
+
+def write_plan(out: Path, outcome: PlanOutcome) -> None:
+    """Every file that FORMATS names, written into the folder as a whole or not at all."""
+    from genplan.report.calendars import calendar_files
+    from genplan.report.document import plan_json, run_json
+    from genplan.report.folder import write_folder
+    from genplan.report.page import week_page
+    from genplan.report.sheets import sheets_page
+    from genplan.report.tables import coverage_table, csv_bytes, matrix_table, plan_table
+
+    case, week_plan = outcome.case, outcome.plan
+    files = {
+        "plan.csv": csv_bytes(plan_table(case, week_plan)),
+        "matrix.csv": csv_bytes(matrix_table(case, week_plan.matrix, week_plan.planned())),
+        "coverage.csv": csv_bytes(coverage_table(case, week_plan)),
+        "plan.json": plan_json(case, week_plan),
+        "run.json": run_json(outcome.run),
+        "week.html": week_page(case, week_plan).encode("utf-8"),
+        "sheets.html": sheets_page(case, week_plan).encode("utf-8"),
+    }
+    files |= calendar_files(case, week_plan)
+    write_folder(out, files)
+
+
+def _local(case: Case, now: datetime | None) -> datetime:
+    """The moment that counts as now, aware and in the case's zone; without one, the clock."""
+    if now is None:
+        return datetime.now(case.timezone).replace(microsecond=0)
+    return now.replace(tzinfo=case.timezone) if now.tzinfo is None else now.astimezone(case.timezone)
+
+
+def _errors(findings: Sequence[Finding]) -> tuple[Finding, ...]:
+    return tuple(f for f in findings if f.severity is Severity.ERROR)
+
+
+def _busy(loaded: Loaded, case: Case, week: Week) -> tuple[Mapping[str, tuple], tuple[Finding, ...]]:
+    """Busy times of the week; calendars are only read where some adult has one."""
+    if not any(a.busy for a in case.adults.values()):
+        return {}, ()
+    from genplan.casefile.busy import busy_times
+
+    found = busy_times(loaded, case, week)
+    return found.absences, found.findings
+
+
+def _refuse_past(week: Week, now: datetime) -> None:
+    if week.sunday < now.date():
+        raise UsageError(
+            f"The week {week} is over: it ended on {week.sunday.isoformat()}, and it is {now.date().isoformat()} now. "
+            f"Name a week that is still ahead, such as {Week.of(now.date()).next()}."
+        )
+
+
+def _row_of(entry: RecordRequest, opened: Opened) -> dict[str, str]:
+    target = opened.case.targets.get(entry.target)
+    trials = entry.trials
+    if entry.kind in ("probe", "maintenance"):
+        if entry.correct is None:
+            raise UsageError("How many trials were correct? Give --correct, or --kind not-run with a note if it was not run.")
+        if trials is None and target is not None:
+            trials = target.trials
+    cells = {
+        "date": (entry.date or opened.now.date()).isoformat(),
+        "time": entry.time.strftime("%H:%M") if entry.time else "",
+        "target": entry.target,
+        "kind": entry.kind,
+        "adult": entry.adult,
+        "location": entry.location,
+        "material_set": entry.material_set,
+        "observer": entry.observer or "",
+        "note": entry.note or "",
+        **entry.extra,
+    }
+    numbers = {
+        "trials": trials,
+        "correct": entry.correct,
+        "prompted": entry.prompted,
+        "observer_correct": entry.observer_correct,
+    }
+    return cells | {name: "" if n is None else str(n) for name, n in numbers.items()}
+
+
+def _run_report(found: object) -> RunReport:
+    from importlib.metadata import version
+
+    from genplan import __version__
+    from genplan.plan import RunReport
+    from genplan.planning.planner import Planned
+
+    assert isinstance(found, Planned)
+    versions = {"genplan": __version__, **{n: version(n) for n in ("ortools", "pandas", "icalendar", "tzdata")}}
+    return RunReport(found.seconds, found.sizes, versions)
