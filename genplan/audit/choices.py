@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 from datetime import date, timedelta
 
+from genplan.audit.lasting import maintenance_dates, maintenance_rows
 from genplan.audit.matter import Matter, name, words
 from genplan.case import Combination, Target
 from genplan.plan import Probe, Sitting
@@ -83,16 +84,10 @@ def maintenance_is_due(matter: Matter) -> Iterator[str]:
 
 
 def _owes_maintenance(matter: Matter, target: Target, by: date) -> bool:
-    """Whether a date of the ladder came and no maintenance probe was run from the latest such date on."""
-    owed_since = None
-    for days in target.maintenance_days:
-        if target.mastered_on is not None and target.mastered_on + timedelta(days=days) <= by:
-            day = target.mastered_on + timedelta(days=days)
-            owed_since = day if owed_since is None else max(owed_since, day)
-    if owed_since is None:
-        return False
-    rows = (r for r in matter.rows.get(target.id, []) if r.kind.value == "maintenance")
-    return all(r.date < owed_since for r in rows)
+    """Whether a date came and no maintenance probe was run from the day on that counts as early for it."""
+    rows = matter.rows.get(target.id, [])
+    reached = [date_ for date_ in maintenance_dates(matter.case, target, rows) if date_[0] <= by]
+    return bool(reached) and all(r.date < max(reached)[1] for r in maintenance_rows(rows))
 
 
 def nothing_is_probed_twice(matter: Matter) -> Iterator[str]:

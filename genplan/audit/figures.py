@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 
 from genplan.audit.history import Past, Shown, shown_by
+from genplan.audit.lasting import maintenance_dates
 from genplan.audit.matter import Matter, name
 from genplan.case import Target
 from genplan.plan import TargetCoverage
@@ -164,14 +165,13 @@ def _due(matter: Matter) -> float:
                 total += 1
             elif probe.kind.value == "maintenance":
                 target = matter.case.targets[probe.target]
-                total += 2 if _latest_due(target, monday + timedelta(days=6)) < monday else 1
+                total += 2 if _latest_due(matter, target, monday + timedelta(days=6)) < monday else 1
     return total
 
 
-def _latest_due(target: Target, by: date) -> date:
-    mastered_on = target.mastered_on or by
-    ladder = [mastered_on + timedelta(days=d) for d in target.maintenance_days]
-    return max((day for day in ladder if day <= by), default=by)
+def _latest_due(matter: Matter, target: Target, by: date) -> date:
+    dates = maintenance_dates(matter.case, target, matter.rows.get(target.id, []))
+    return max((day for day, _ in dates if day <= by), default=by)
 
 
 def _sittings_and_journeys(matter: Matter) -> float:

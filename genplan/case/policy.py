@@ -13,7 +13,8 @@ class Preferences:
     """What decides between plans that are equally good for coverage.
 
     `one_change_at_a_time`: combinations nearer to one that was met come first.
-    `fair_shares`: adults' minutes in proportion to what they can give. `spread_over_days`: no crowded days."""
+    `fair_shares`: adults' minutes in proportion to what they can give. `spread_over_days`: no crowded
+    days."""
 
     one_change_at_a_time: bool = False
     fair_shares: bool = True
@@ -22,8 +23,8 @@ class Preferences:
 
 @dataclass(frozen=True)
 class SolverLimits:
-    """`work_per_stage` is deterministic solver work (about a second a unit), the same on every run; `seconds` is a
-    safety net on the clock: a plan that it cut short is marked as not repeatable."""
+    """`work_per_stage` is deterministic solver work (about a second a unit), the same on every run; `seconds`
+    is a safety net on the clock: a plan that it cut short is marked as not repeatable."""
 
     work_per_stage: float = 12.0
     seconds: float = 600.0
@@ -31,6 +32,10 @@ class SolverLimits:
 
 @dataclass(frozen=True)
 class Policy:
+    """`maintenance_tolerance_days`: so many days before or after its date a maintenance probe is on time.
+    `maintenance_after_lapse_days`: so many days after one that was not met the next is due; 0: by the
+    ladder."""
+
     name: str = "default"
     start_every_minutes: int = 15
     settle_minutes: int = 5
@@ -44,5 +49,7 @@ class Policy:
     minutes: int = 5
     generalised_when: Mapping[str, int] = field(default_factory=dict)
     maintenance_days: tuple[int, ...] = ()
+    maintenance_tolerance_days: int = 0
+    maintenance_after_lapse_days: int = 0
     prefer: Preferences = field(default_factory=Preferences)
     solver: SolverLimits = field(default_factory=SolverLimits)

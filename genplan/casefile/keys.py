@@ -152,6 +152,14 @@ POLICY: Shape = {
     "minutes": Key(MINUTES, "for targets that do not say", "5"),
     "generalised_when": Key(COUNTS, "for targets that do not say"),
     "maintenance_days": Key(LADDER, "for targets that do not say"),
+    "maintenance_tolerance_days": Key(
+        whole(0, 60), "days before or after its date at which a maintenance probe is on time", "0"
+    ),
+    "maintenance_after_lapse_days": Key(
+        whole(0, 365),
+        "days after a maintenance probe that was not met at which one is due again",
+        "0: the ladder",
+    ),
     "prefer": Key(shape("what to prefer", PREFER), "what decides between equally good plans"),
     "solver": Key(shape("the solver's limits", SOLVER), "how hard to search"),
 }

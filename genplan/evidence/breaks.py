@@ -1,0 +1,151 @@
+"""Where it breaks: which value of a dimension goes with probes that are not met.
+
+The unit is the probe, met or not met, since trials of one probe hang together. A probe after teaching in its
+own combination is left out: it tells what the teaching did, not where the skill broke. Each value is held
+against all other values of its dimension, target by target, so that a hard target does not speak for a place
+at which it is often probed.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from genplan.case import Combination, Target
+from genplan.evidence.exact import Fields, exact_test, holm
+from genplan.evidence.log import Log, Result, ResultKind
+from genplan.evidence.valid import tests
+
+LEVEL = Fraction(1, 20)
+"""A look is a finding if its adjusted chance is not above this: common practice, no source."""
+
+
+@dataclass(frozen=True)
+class Look:
+    """One value held against the rest of its dimension. `chance`: of so few met, or fewer, if the value made
+    no difference; `least`: the smallest chance that any outcome of these probes has. `adjusted`: the chance
+    after the correction for many looks, or None where no outcome could have been a finding. Counts are of the
+    targets that tell."""
+
+    dimension: str
+    value: str
+    met: int
+    probes: int
+    met_without: int
+    probes_without: int
+    targets: int
+    chance: Fraction
+    least: Fraction
+    adjusted: Fraction | None = None
+
+    @property
+    def is_found(self) -> bool:
+        return self.adjusted is not None and self.adjusted <= LEVEL
+
+
+@dataclass(frozen=True)
+class Breaks:
+    """All looks over some targets, the likeliest weakness first. `met` of `probes` were met in all."""
+
+    looks: tuple[Look, ...]
+    met: int
+    probes: int
+
+    @property
+    def found(self) -> tuple[Look, ...]:
+        return tuple(look for look in self.looks if look.is_found)
+
+    @property
+    def can_tell(self) -> bool:
+        """Whether the worst that these probes allow would be a finding for any value."""
+        able = [look for look in self.looks if look.least <= LEVEL]
+        return any(look.least * len(able) <= LEVEL for look in able)
+
+
+Outcomes = Sequence[tuple[Combination, bool]]
+_Seen = Sequence[tuple[Target, Outcomes]]
+
+
+def where_it_breaks(targets: Iterable[Target], log: Log) -> Breaks:
+    """Looks at every value of every dimension of these targets, as one family of looks.
+
+    The chance that any look is a finding although no value makes a difference is at most `LEVEL`: exact
+    tests, one-sided towards fewer met, by Holm's correction. Looks that no outcome could make a finding are
+    not counted, as R. E. Tarone proposed (Biometrics 46, 1990; from memory)."""
+    outcomes = [(t, first_outcomes(t, log.of_target(t.id))) for t in targets]
+    looks = [
+        look
+        for dimension, value in _values(outcomes)
+        if (look := _look(dimension, value, outcomes)) is not None
+    ]
+    seen = [met for _, of_target in outcomes for _, met in of_target]
+    return Breaks(tuple(sorted(_adjusted(looks), key=_likeliest_first)), sum(seen), len(seen))
+
+
+def _likeliest_first(look: Look) -> tuple[Fraction, Fraction, str, str]:
+    last = Fraction(2)
+    return last if look.adjusted is None else look.adjusted, look.chance, look.dimension, look.value
+
+
+def first_outcomes(target: Target, results: Iterable[Result]) -> Outcomes:
+    """Combination and whether it was met, of each probe that no teaching in its combination came before."""
+    taught: set[Combination] = set()
+    valid = {r.line for r in tests(results)}
+    found = []
+    for row in results:
+        if row.kind is ResultKind.TEACHING:
+            taught.add(row.combination)
+        elif row.line in valid and row.combination not in taught:
+            found.append((row.combination, target.pass_mark.is_met_by(row.correct or 0, row.trials or 1)))
+    return found
+
+
+def _values(outcomes: _Seen) -> list[tuple[str, str]]:
+    """Each (dimension, value) that some probe holds, sorted within the order of the dimensions."""
+    seen: dict[str, set[str]] = defaultdict(set)
+    for target, of_target in outcomes:
+        for combination, _ in of_target:
+            for name, value in zip(target.dimension_names, combination, strict=True):
+                seen[name].add(value)
+    return [(name, value) for name, values in seen.items() for value in sorted(values)]
+
+
+def _look(dimension: str, value: str, outcomes: _Seen) -> Look | None:
+    """None if no target has probes on both sides with both outcomes: nothing can be compared."""
+    strata = [
+        fields
+        for target, of_target in outcomes
+        if dimension in target.dimension_names
+        and (fields := _fields(target, dimension, value, of_target)).tells
+    ]
+    if not strata:
+        return None
+    test = exact_test(strata)
+    return Look(
+        dimension,
+        value,
+        sum(s.met for s in strata),
+        sum(s.probes for s in strata),
+        sum(s.met_without for s in strata),
+        sum(s.probes_without for s in strata),
+        len(strata),
+        test.fewer,
+        test.least,
+    )
+
+
+def _fields(target: Target, dimension: str, value: str, outcomes: Outcomes) -> Fields:
+    counts = {(holds, met): 0 for holds in (True, False) for met in (True, False)}
+    for combination, met in outcomes:
+        counts[target.value(combination, dimension) == value, met] += 1
+    return Fields(*(counts[key] for key in ((True, True), (True, False), (False, True), (False, False))))
+
+
+def _adjusted(looks: Sequence[Look]) -> list[Look]:
+    able = [look for look in looks if look.least <= LEVEL]
+    adjusted = holm([look.chance for look in able])
+    return [replace(look, adjusted=a) for look, a in zip(able, adjusted, strict=True)] + [
+        look for look in looks if look.least > LEVEL
+    ]

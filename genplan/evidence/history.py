@@ -1,0 +1,58 @@
+"""The history of combinations: every row with what it made of the standing, nothing left out."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from genplan.case import Combination, Target
+from genplan.evidence.log import Log, Result
+from genplan.evidence.standing import Standing, Status, standing_of, was_taught
+from genplan.evidence.valid import corrected_by
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One row and the standing before and after it. `corrected_by` is the line of the row that counts in its
+    place, 0 if it counts itself; `corrects` are the lines it stands for."""
+
+    result: Result
+    before: Standing
+    after: Standing
+    corrected_by: int = 0
+    corrects: tuple[int, ...] = ()
+
+    @property
+    def undoes(self) -> bool:
+        """Whether what had been met no longer is."""
+        return self.before.status is Status.MET and self.after.status is Status.NOT_MET
+
+
+def history(target: Target, log: Log, chosen: Mapping[str, str] | None = None) -> tuple[Entry, ...]:
+    """All rows of a target in order of time, or of the combinations that hold the `chosen` values only.
+
+    A row that another corrects changes no standing. Raises ValueError for a dimension the target does not
+    have."""
+    rows = [r for r in log.of_target(target.id) if target.matches(r.combination, chosen or {})]
+    gone = corrected_by(rows)
+    corrects: dict[int, list[int]] = defaultdict(list)
+    for line, by in gone.items():
+        corrects[by].append(line)
+    counted: dict[Combination, list[Result]] = defaultdict(list)
+    entries = []
+    for row in rows:
+        before = _standing(target, row.combination, counted[row.combination])
+        if row.line not in gone:
+            counted[row.combination].append(row)
+        after = _standing(target, row.combination, counted[row.combination])
+        entries.append(
+            Entry(row, before, after, gone.get(row.line, 0), tuple(sorted(corrects.get(row.line, ()))))
+        )
+    return tuple(entries)
+
+
+def _standing(target: Target, combination: Combination, rows: list[Result]) -> Standing:
+    known = standing_of(rows, target.pass_mark)
+    untouched = known.status is Status.UNTESTED and was_taught(target, combination)
+    return Standing(Status.TAUGHT) if untouched else known

@@ -1,0 +1,92 @@
+"""What a few trials can show: exact and score intervals of a proportion, and the chance of reaching a mark.
+
+In plain floating point, without a statistics library. Every function takes whole numbers of trials and treats
+them as independent with one true rate, which real trials of a child only roughly are.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from math import exp, fsum, lgamma, log, log1p, sqrt
+from statistics import NormalDist
+
+from genplan.case import PassMark
+
+CONFIDENCE = 0.95
+_HALVINGS = 100
+
+
+@dataclass(frozen=True)
+class Interval:
+    """The true rates, from `low` to `high`, that go with what was seen."""
+
+    low: float
+    high: float
+
+
+def clopper_pearson(correct: int, trials: int, confidence: float = CONFIDENCE) -> Interval:
+    """The exact binomial interval: it holds the true rate in at least the share `confidence` of all cases.
+
+    C. J. Clopper and E. S. Pearson, Biometrika 26 (1934), 404-413. Raises ValueError for counts that cannot
+    be."""
+    _refuse(correct, trials, confidence)
+    tail = (1 - confidence) / 2
+    low = _root(lambda p: chance_of_at_least(correct, trials, p) - tail) if correct else 0.0
+    high = _root(lambda p: tail - _at_most(correct, trials, p)) if correct < trials else 1.0
+    return Interval(low, high)
+
+
+def wilson(correct: int, trials: int, confidence: float = CONFIDENCE, corrected: bool = False) -> Interval:
+    """The score interval, narrower than the exact one and right on average only; `corrected` for continuity.
+
+    E. B. Wilson, J. Amer. Statist. Assoc. 22 (1927), 209-212; the corrected form as in R. G. Newcombe,
+    Statist. Med. 17 (1998), 857-872. Raises ValueError for counts that cannot be."""
+    _refuse(correct, trials, confidence)
+    z = NormalDist().inv_cdf((1 + confidence) / 2)
+    n, p, c = trials, correct / trials, int(corrected)
+    middle, below = 2 * n * p + z * z, 2 * (n + z * z)
+    low = (middle - c - z * sqrt(z * z - c * (2 + 1 / n) + 4 * p * (n * (1 - p) + c))) / below
+    high = (middle + c + z * sqrt(z * z + c * (2 - 1 / n) + 4 * p * (n * (1 - p) - c))) / below
+    return Interval(max(0.0, low) if correct else 0.0, min(1.0, high) if correct < trials else 1.0)
+
+
+def chance_of_at_least(correct: int, trials: int, rate: float) -> float:
+    """The chance of at least so many correct of so many trials, for a true rate from 0 to 1."""
+    if correct <= 0:
+        return 1.0
+    return fsum(_chance_of(k, trials, rate) for k in range(correct, trials + 1))
+
+
+def chance_of_meeting(mark: PassMark, rate: float, trials: int | None = None, running: int = 1) -> float:
+    """The operating characteristic of a pass mark: how likely a learner with this true rate meets it, in so
+    many independent probes running."""
+    length = mark.trials if trials is None else trials
+    return chance_of_at_least(mark.needed(length), length, rate) ** running
+
+
+def _at_most(correct: int, trials: int, rate: float) -> float:
+    return fsum(_chance_of(k, trials, rate) for k in range(correct + 1))
+
+
+def _chance_of(correct: int, trials: int, rate: float) -> float:
+    if rate <= 0 or rate >= 1:
+        return float(correct == (trials if rate >= 1 else 0))
+    ways = lgamma(trials + 1) - lgamma(correct + 1) - lgamma(trials - correct + 1)
+    return exp(ways + correct * log(rate) + (trials - correct) * log1p(-rate))
+
+
+def _root(rising: Callable[[float], float]) -> float:
+    """Where a function that rises from below 0 to above 0 on [0, 1] crosses 0."""
+    low, high = 0.0, 1.0
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2
+        low, high = (low, middle) if rising(middle) > 0 else (middle, high)
+    return (low + high) / 2
+
+
+def _refuse(correct: int, trials: int, confidence: float) -> None:
+    if trials < 1 or not 0 <= correct <= trials:
+        raise ValueError(f"{correct} of {trials} trials is no result")
+    if not 0 < confidence < 1:
+        raise ValueError(f"{confidence} is no confidence between 0 and 1")
