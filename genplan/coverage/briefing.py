@@ -1,0 +1,40 @@
+"""What waits for adults to be briefed: the tuples that would open if they were."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date
+
+from genplan.case import Case, Target
+from genplan.case.targets import ADULT
+from genplan.coverage.tally import tally
+from genplan.evidence.log import Log
+
+
+@dataclass(frozen=True)
+class BriefingWanted:
+    """`tuples` of the target are open and possible only once this adult is briefed on it."""
+
+    adult: str
+    target: str
+    tuples: int
+
+
+def briefings_wanted(case: Case, target: Target, log: Log, on: date) -> tuple[BriefingWanted, ...]:
+    """For each adult whom the target varies and who is not briefed on it, counted by tallying again as if
+    that adult alone were. The most first; those for whom nothing would open are left out."""
+    now = tally(case, target, log, on).open
+    adults = next(d.values for d in target.dimensions if d.name == ADULT)
+    found = []
+    for adult in adults:
+        if case.adults[adult].is_briefed_on(target.id):
+            continue
+        then = tally(_briefed(case, adult, target.id), target, log, on).open
+        found.append(BriefingWanted(adult, target.id, len(then - now)))
+    return tuple(sorted((w for w in found if w.tuples), key=lambda w: (-w.tuples, w.adult)))
+
+
+def _briefed(case: Case, adult_id: str, target: str) -> Case:
+    adult = case.adults[adult_id]
+    known = frozenset({target}) | (adult.briefed_on or frozenset())
+    return replace(case, adults={**case.adults, adult_id: replace(adult, briefed_on=known)})

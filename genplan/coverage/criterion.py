@@ -1,0 +1,77 @@
+"""Generalised or not: what a target's `generalised_when` asks for, what is shown of it and what is
+missing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from genplan.coverage.tally import Tally
+from genplan.evidence.standing import Status
+
+
+@dataclass(frozen=True)
+class CriterionPart:
+    """One dimension that the criterion speaks of. `met`: values held by a combination whose latest probe was
+    met; `tested`: values that were probed and are not among these; `untried`: the rest; each in the target's
+    order. `in_reach` is how many values are met, or in a combination that is possible."""
+
+    dimension: str
+    wanted: int
+    met: tuple[str, ...]
+    tested: tuple[str, ...]
+    untried: tuple[str, ...]
+    in_reach: int
+
+    @property
+    def missing(self) -> int:
+        return max(0, self.wanted - len(self.met))
+
+
+@dataclass(frozen=True)
+class Criterion:
+    """Without parts the case asks for nothing, and nothing is said of generalisation."""
+
+    target: str
+    parts: tuple[CriterionPart, ...]
+
+    @property
+    def is_set(self) -> bool:
+        return bool(self.parts)
+
+    @property
+    def is_met(self) -> bool:
+        return self.is_set and not any(p.missing for p in self.parts)
+
+    @property
+    def out_of_reach(self) -> tuple[CriterionPart, ...]:
+        """Parts that no further probe can complete while the case stays as it is."""
+        return tuple(p for p in self.parts if p.in_reach < p.wanted)
+
+
+def criterion_of(count: Tally) -> Criterion:
+    """What is shown of the criterion by the latest probe of each combination; a failure undoes what was
+    met."""
+    target = count.target
+    wanted = [d.name for d in target.dimensions if target.generalised_when.get(d.name, 0) > 0]
+    return Criterion(target.id, tuple(_part(count, name) for name in wanted))
+
+
+def _part(count: Tally, dimension: str) -> CriterionPart:
+    target = count.target
+    values = next(d.values for d in target.dimensions if d.name == dimension)
+    at = target.dimension_names.index(dimension)
+
+    def held(combinations: Iterable[tuple[str, ...]]) -> set[str]:
+        return {c[at] for c in combinations}
+
+    met = held(c for c, s in count.standings.items() if s.status is Status.MET)
+    tested = held(c for c, s in count.standings.items() if s.tested) - met
+    return CriterionPart(
+        dimension,
+        target.generalised_when[dimension],
+        tuple(v for v in values if v in met),
+        tuple(v for v in values if v in tested),
+        tuple(v for v in values if v not in met | tested),
+        len(set(values) & (met | held(count.possible_combinations))),
+    )

@@ -1,0 +1,44 @@
+"""How coverage of a target grew: its tuples shown, tested and met, day by day."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from genplan.case import Case, Target
+from genplan.coverage.tally import Tally, tally
+from genplan.evidence.log import Log, ResultKind
+from genplan.evidence.valid import until
+
+
+@dataclass(frozen=True)
+class Point:
+    """Tuples at the end of a day: of those `possible`, tested or taught, tested, and met by the latest
+    probes."""
+
+    day: date
+    possible: int
+    shown: int
+    tested: int
+    met: int
+
+
+def curve(case: Case, target: Target, log: Log, first: date, last: date) -> tuple[Point, ...]:
+    """A point for the day before `first`, for each day in the span with a row that may change anything, and
+    for `last`. What is possible is that of `last`, so that the curve moves only by what was run. Raises
+    ValueError for a span that ends before it starts."""
+    if last < first:
+        raise ValueError(f"{last} is before {first}")
+    before = date.fromordinal(first.toordinal() - 1) if first > date.min else first
+    days = {
+        r.date
+        for r in log.of_target(target.id)
+        if first <= r.date <= last and r.kind is not ResultKind.NOT_RUN
+    }
+    return tuple(
+        _point(day, tally(case, target, until(log, day), last)) for day in sorted({before, last, *days})
+    )
+
+
+def _point(day: date, count: Tally) -> Point:
+    return Point(day, len(count.possible), len(count.shown), len(count.tested), len(count.met))

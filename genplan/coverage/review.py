@@ -1,0 +1,153 @@
+"""What happened with one learner's targets over a span of days, and what is owed at its end."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+
+from genplan.case import Case, Combination, Target, TargetState, Wish
+from genplan.coverage.briefing import BriefingWanted, briefings_wanted
+from genplan.coverage.criterion import Criterion, criterion_of
+from genplan.coverage.curve import Point, curve
+from genplan.coverage.matrix import MatrixRow, matrix
+from genplan.coverage.tally import Tally, tally
+from genplan.evidence.agreement import Agreement, agreement
+from genplan.evidence.breaks import Breaks, where_it_breaks
+from genplan.evidence.history import Entry, history
+from genplan.evidence.log import Log, ResultKind
+from genplan.evidence.maintenance import MaintenanceCheck, maintenance_checks
+from genplan.evidence.standing import Status
+from genplan.evidence.valid import until
+
+
+class Happened(StrEnum):
+    """What a row of the span did. `BROKE`: a probe undid what had been met."""
+
+    MET = "met"
+    NOT_MET = "not met"
+    BROKE = "no longer met"
+    MAINTAINED = "maintained"
+    LAPSED = "lapsed"
+    TAUGHT = "taught"
+    NOT_RUN = "not run"
+    CORRECTED = "corrected"
+
+
+@dataclass(frozen=True)
+class Event:
+    target: str
+    what: Happened
+    entry: Entry
+
+
+@dataclass(frozen=True)
+class TargetReview:
+    """One target at the end of the span. `before` is its criterion on the day before the span; `retests` and
+    `waiting` are combinations that were not met: taught since, and not taught since."""
+
+    target: Target
+    events: tuple[Event, ...]
+    points: tuple[Point, ...]
+    tally: Tally
+    matrix: tuple[MatrixRow, ...]
+    before: Criterion
+    criterion: Criterion
+    maintenance: tuple[MaintenanceCheck, ...]
+    agreement: Agreement
+    retests: tuple[Combination, ...]
+    waiting: tuple[Combination, ...]
+    wishes: tuple[tuple[Wish, int], ...]
+    briefings: tuple[BriefingWanted, ...]
+
+    def events_of(self, *kinds: Happened) -> tuple[Event, ...]:
+        return tuple(e for e in self.events if e.what in kinds)
+
+    @property
+    def newly_shown(self) -> int:
+        """Tuples shown for the first time in the span."""
+        return self.points[-1].shown - self.points[0].shown
+
+
+@dataclass(frozen=True)
+class Review:
+    """`agreement` is of the span, `breaks` of all probes up to its end."""
+
+    learner: str
+    first: date
+    last: date
+    targets: tuple[TargetReview, ...]
+    agreement: Agreement
+    breaks: Breaks
+
+
+def review(case: Case, learner: str, log: Log, first: date, last: date) -> Review:
+    """The learner's targets that are mastered or were run in the span; rows after `last` are not looked
+    at."""
+    known = until(log, last)
+    targets = [
+        t
+        for t in case.targets_of(learner)
+        if t.state is TargetState.MASTERED or any(r.date >= first for r in known.of_target(t.id))
+    ]
+    in_span = [r for t in targets for r in known.of_target(t.id) if r.date >= first]
+    return Review(
+        learner,
+        first,
+        last,
+        tuple(review_of(case, t, known, first, last) for t in targets),
+        agreement(in_span),
+        where_it_breaks(targets, known),
+    )
+
+
+def review_of(case: Case, target: Target, known: Log, first: date, last: date) -> TargetReview:
+    """One target; `known` holds no row after `last`."""
+    count = tally(case, target, known, last)
+    points = curve(case, target, known, first, last)
+    in_span = [r for r in known.of_target(target.id) if r.date >= first]
+    standings = count.standings.items()
+    return TargetReview(
+        target,
+        tuple(_events(target, history(target, known), first)),
+        points,
+        count,
+        matrix(case, count, last),
+        criterion_of(tally(case, target, until(known, points[0].day), last)),
+        criterion_of(count),
+        maintenance_checks(target, known, last, case.policy),
+        agreement(in_span),
+        tuple(sorted(c for c, s in standings if s.retest_due)),
+        tuple(sorted(c for c, s in standings if s.waits_for_teaching)),
+        tuple((w, n) for w in target.first if (n := _wished(count, w))),
+        briefings_wanted(case, target, known, last),
+    )
+
+
+def _events(target: Target, entries: Iterable[Entry], first: date) -> Iterable[Event]:
+    for entry in entries:
+        if entry.result.date >= first:
+            yield Event(target.id, _what(entry), entry)
+
+
+def _what(entry: Entry) -> Happened:
+    kind, met = entry.result.kind, entry.after.status is Status.MET
+    if entry.corrected_by:
+        return Happened.CORRECTED
+    if kind is ResultKind.NOT_RUN:
+        return Happened.NOT_RUN
+    if kind is ResultKind.TEACHING:
+        return Happened.TAUGHT
+    if kind is ResultKind.MAINTENANCE:
+        return Happened.MAINTAINED if met else Happened.LAPSED
+    if met:
+        return Happened.MET
+    return Happened.BROKE if entry.undoes else Happened.NOT_MET
+
+
+def _wished(count: Tally, wish: Wish) -> int:
+    """How many open tuples a wish asks for: those that hold as much of it as a tuple can."""
+    wanted = set(wish.pattern.items())
+    enough = min(len(wanted), count.target.strength)
+    return sum(len(wanted.intersection(t)) == enough for t in count.open)
