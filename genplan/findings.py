@@ -1,8 +1,8 @@
 """A problem in what a user wrote, as a value: where it is, what was found, what was expected, what to do."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from difflib import get_close_matches
-from collections.abc import Iterable
 from enum import StrEnum
 
 

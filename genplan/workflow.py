@@ -11,8 +11,8 @@ from datetime import date, datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from genplan.case import Case, Combination, Week
-from genplan.errors import AuditError, CaseError, FileError, UsageError
+from genplan.case import Absence, Case, Combination, Week
+from genplan.errors import AuditError, CaseError, UsageError
 from genplan.findings import Finding, Severity
 
 if TYPE_CHECKING:
@@ -123,7 +123,11 @@ def matrix(folder: Path, now: datetime | None) -> MatrixView:
 
     opened = open_case(folder, now)
     day = opened.now.date()
-    rows = [r for t in opened.case.mastered for r in rows_of(opened.case, tally(opened.case, t, opened.log, day), day)]
+    rows = [
+        r
+        for t in opened.case.mastered
+        for r in rows_of(opened.case, tally(opened.case, t, opened.log, day), day)
+    ]
     return MatrixView(opened.case, tuple(rows), {}, opened.findings)
 
 
@@ -202,7 +206,9 @@ def _errors(findings: Sequence[Finding]) -> tuple[Finding, ...]:
     return tuple(f for f in findings if f.severity is Severity.ERROR)
 
 
-def _busy(loaded: Loaded, case: Case, week: Week) -> tuple[Mapping[str, tuple], tuple[Finding, ...]]:
+def _busy(
+    loaded: Loaded, case: Case, week: Week
+) -> tuple[Mapping[str, tuple[Absence, ...]], tuple[Finding, ...]]:
     """Busy times of the week; calendars are only read where some adult has one."""
     if not any(a.busy for a in case.adults.values()):
         return {}, ()
@@ -225,7 +231,9 @@ def _row_of(entry: RecordRequest, opened: Opened) -> dict[str, str]:
     trials = entry.trials
     if entry.kind in ("probe", "maintenance"):
         if entry.correct is None:
-            raise UsageError("How many trials were correct? Give --correct, or --kind not-run with a note if it was not run.")
+            raise UsageError(
+                "How many trials were correct? Give --correct, or --kind not-run with a note if it was not run."
+            )
         if trials is None and target is not None:
             trials = target.trials
     cells = {
@@ -257,5 +265,8 @@ def _run_report(found: object) -> RunReport:
     from genplan.planning.planner import Planned
 
     assert isinstance(found, Planned)
-    versions = {"genplan": __version__, **{n: version(n) for n in ("ortools", "pandas", "icalendar", "tzdata")}}
+    versions = {
+        "genplan": __version__,
+        **{n: version(n) for n in ("ortools", "pandas", "icalendar", "tzdata")},
+    }
     return RunReport(found.seconds, found.sizes, versions)

@@ -10,7 +10,7 @@ from genplan.case.people import Adult, Learner
 from genplan.case.places import Location, Travel
 from genplan.case.policy import Policy
 from genplan.case.safety import MaterialSet
-from genplan.case.targets import Target, TargetState
+from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET, Target, TargetState
 
 
 @dataclass(frozen=True)
@@ -34,3 +34,11 @@ class Case:
 
     def targets_of(self, learner: str) -> tuple[Target, ...]:
         return tuple(t for t in self.targets.values() if t.learner == learner)
+
+    def called(self, dimension: str, value: str) -> str:
+        """What a value of a dimension is called: the name of a person, place or set, or an extra value itself."""
+        if dimension == ADULT:
+            return self.adults[value].name
+        if dimension == LOCATION:
+            return self.locations[value].name
+        return self.material_sets[value].name if dimension == MATERIAL_SET else value

@@ -88,7 +88,7 @@ def _old_enough(case: Case, target: Target, combination: Combination, on: date) 
 def _not_ruled_out(case: Case, target: Target, combination: Combination, on: date) -> str | None:
     for pattern in target.never:
         if target.matches(combination, pattern):
-            named = ", ".join(pattern.values())
+            named = ", ".join(case.called(name, value) for name, value in pattern.items())
             return f"the case says never: {named}"
     return None
 

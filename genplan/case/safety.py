@@ -11,14 +11,34 @@ SMALL_PARTS_MONTHS = 36
 """Under this age a small part is refused: 16 CFR 1501.4 speaks of children under 3 years."""
 
 ALLERGENS: frozenset[str] = frozenset(
-    "gluten wheat crustaceans egg fish peanut soy milk nuts celery mustard sesame sulphites lupin molluscs latex".split()
+    [
+        "gluten",
+        "wheat",
+        "crustaceans",
+        "egg",
+        "fish",
+        "peanut",
+        "soy",
+        "milk",
+        "nuts",
+        "celery",
+        "mustard",
+        "sesame",
+        "sulphites",
+        "lupin",
+        "molluscs",
+        "latex",
+    ]
 )
 """The 14 of Regulation (EU) 1169/2011, Annex II, in short names, and wheat and latex beside them."""
 
 ALLERGENS_WITHIN = {"gluten": frozenset({"wheat"})}
 """Who avoids the key avoids these too."""
 
-NEVER_PLANNED = {"magnet": "a magnet that a child can get at", "button-cell": "a button cell that a child can get at"}
+NEVER_PLANNED = {
+    "magnet": "a magnet that a child can get at",
+    "button-cell": "a button cell that a child can get at",
+}
 """Hazards that no probe may hold, for no child (a rule of this program, stricter than 16 CFR 1262 and 1263)."""
 
 HAZARDS: dict[str, str] = {

@@ -36,11 +36,11 @@ def check(words: Namespace) -> int:
 
 def plan(words: Namespace) -> int:
     from genplan import workflow
-    from genplan.cli.lines import plan_lines, run_line
+    from genplan.report.terminal import run_line, week_summary
 
     outcome = workflow.plan(words.folder, words.week, words.now, words.out, output.tell)
     _warn(outcome.findings)
-    output.show_lines(plan_lines(outcome.case, outcome.plan))
+    output.show_lines(week_summary(outcome.case, outcome.plan).splitlines())
     if words.out is not None:
         output.show(f"\nWritten to {words.out}. Look at week.html first; sheets.html is for the printer.")
     output.tell(run_line(outcome.run))
@@ -49,7 +49,7 @@ def plan(words: Namespace) -> int:
 
 def matrix(words: Namespace) -> int:
     from genplan import workflow
-    from genplan.cli.lines import matrix_lines
+    from genplan.report.terminal import matrix_view
 
     view = workflow.matrix(words.folder, words.now)
     _warn(view.findings)
@@ -59,7 +59,7 @@ def matrix(words: Namespace) -> int:
         r for r in view.rows if words.target in (None, r.target) and words.learner in (None, r.learner)
     )
     if words.csv is None:
-        output.show_lines(matrix_lines(view.case, rows))
+        output.show_lines(matrix_view(view.case, rows, output.width()).splitlines())
     else:
         _write_table(view, rows, words.csv)
     return 0

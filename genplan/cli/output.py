@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import os
+import shutil
 import sys
 from collections.abc import Iterable
 from contextlib import suppress
@@ -37,6 +38,11 @@ def show_lines(lines: Iterable[str]) -> None:
     """Lines that are clean already; blanks in them stay."""
     for line in lines:
         print(line)
+
+
+def width() -> int | None:
+    """The terminal's width in characters; None where standard output is a pipe or a file, which have none."""
+    return shutil.get_terminal_size().columns if sys.stdout.isatty() else None
 
 
 def show_bytes(data: bytes) -> None:

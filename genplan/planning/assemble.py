@@ -19,7 +19,7 @@ from genplan.planning.needs import TargetNeed
 def sittings_of(
     case: Case, week: Week, needs: Sequence[TargetNeed], seats: Iterable[Seat], begun: Sequence[Sitting]
 ) -> tuple[Sitting, ...]:
-    """The sittings of the plan in order of time, the begun ones among them, each probe with what it is first to show."""
+    """The plan's sittings in order of time, begun ones among them, each probe with what it is the first to show."""
     ids = _ids(week, seats, {s.id for s in begun})
     new = [_sitting(case, week, seat, id_) for seat, id_ in ids.items()]
     ordered = sorted([*new, *begun], key=lambda s: (s.start, s.learner, s.adult, s.id))
@@ -41,13 +41,16 @@ def _ids(week: Week, seats: Iterable[Seat], taken: set[str]) -> dict[Seat, str]:
 
 def _sitting(case: Case, week: Week, seat: Seat, id_: str) -> Sitting:
     probes = tuple(
-        Probe(p.target, p.combination, ProbeKind(p.kind), case.targets[p.target].trials, 0) for p in seat.probes
+        Probe(p.target, p.combination, ProbeKind(p.kind), case.targets[p.target].trials, 0)
+        for p in seat.probes
     )
     start, end = (week.moment(m, case.timezone) for m in (seat.start, seat.end))
     return Sitting(id_, seat.learner, seat.adult, seat.location, start, end, probes)
 
 
-def _with_new_tuples(case: Case, needs: Sequence[TargetNeed], ordered: Sequence[Sitting]) -> tuple[Sitting, ...]:
+def _with_new_tuples(
+    case: Case, needs: Sequence[TargetNeed], ordered: Sequence[Sitting]
+) -> tuple[Sitting, ...]:
     left = {n.id: set(n.tally.open) for n in needs}
     counted = []
     for s in ordered:
@@ -63,7 +66,11 @@ def _with_new_tuples(case: Case, needs: Sequence[TargetNeed], ordered: Sequence[
 def still_open(need: TargetNeed, sittings: Iterable[Sitting]) -> frozenset[Tuple]:
     """The tuples of a target that are open after the plan's sittings."""
     shown = {
-        t for s in sittings for p in s.probes if p.target == need.id for t in tuples_of(need.target, p.combination)
+        t
+        for s in sittings
+        for p in s.probes
+        if p.target == need.id
+        for t in tuples_of(need.target, p.combination)
     }
     return need.tally.open - shown
 

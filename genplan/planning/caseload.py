@@ -72,7 +72,9 @@ def _coverage(
     return tuple(objectives)
 
 
-def _comfort(load: Caseload, seats: tuple[Seat, ...], finished: Mapping[str, Outcome]) -> tuple[Objective, ...]:
+def _comfort(
+    load: Caseload, seats: tuple[Seat, ...], finished: Mapping[str, Outcome]
+) -> tuple[Objective, ...]:
     """The later objectives. They are the best for each learner with the others as they are; of the whole week only
     what follows from single targets is proven."""
     names = [o.name for o in next(iter(finished.values())).objectives if o.name not in COVERAGE_GOALS]

@@ -57,7 +57,9 @@ def _set_conflict(case: Case, name: str, seat: Seat, others: Sequence[Seat]) -> 
     copies = case.material_sets[name].copies
     if most_at_once(seat, users) >= copies:
         return True
-    return copies == 1 and any(_too_near(seat, o, case.travel.minutes(seat.location, o.location)) for o in users)
+    return copies == 1 and any(
+        _too_near(seat, o, case.travel.minutes(seat.location, o.location)) for o in users
+    )
 
 
 def _too_near(one: Seat, other: Seat, way: int) -> bool:

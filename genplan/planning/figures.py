@@ -14,7 +14,13 @@ from genplan.planning.needs import TargetNeed
 
 def new_tuples(need: TargetNeed, seats: Iterable[Seat]) -> frozenset[Tuple]:
     """The open tuples of one target that the seats show."""
-    shown = {t for s in seats for p in s.probes if p.target == need.id for t in tuples_of(need.target, p.combination)}
+    shown = {
+        t
+        for s in seats
+        for p in s.probes
+        if p.target == need.id
+        for t in tuples_of(need.target, p.combination)
+    }
     return need.open & shown
 
 

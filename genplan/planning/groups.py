@@ -38,7 +38,9 @@ def _job(load: Caseload, seats: Seats, group: tuple[str, ...], most: Mapping[str
 
 def _groups(load: Caseload, seats: Seats, most: Mapping[str, float], size: int) -> list[tuple[str, ...]]:
     """For each learner who falls short a group with those who hold most of what it could use; none twice."""
-    short = sorted((_share(load, seats, i, most), i) for i in load.learners if _share(load, seats, i, most) < 1)
+    short = sorted(
+        (_share(load, seats, i, most), i) for i in load.learners if _share(load, seats, i, most) < 1
+    )
     found: dict[tuple[str, ...], None] = {}
     for _, learner in short:
         rivals = _rivals(load, seats, learner)
@@ -57,16 +59,16 @@ def _rivals(load: Caseload, seats: Seats, learner: str) -> list[str]:
     """Other learners by how many of their seats lie in this one's own openings, most first."""
     openings = load.problem((learner,), (), {}).openings
     counts = {
-        other: sum(_in_the_way(seat, openings) for seat in seats[other]) for other in load.learners if other != learner
+        other: sum(_in_the_way(seat, openings) for seat in seats[other])
+        for other in load.learners
+        if other != learner
     }
     return [i for i, n in sorted(counts.items(), key=lambda item: (-item[1], item[0])) if n]
 
 
 def _in_the_way(seat: Seat, openings: Sequence[Opening]) -> bool:
     return any(
-        (o.adult == seat.adult or o.location == seat.location)
-        and o.start < seat.end
-        and seat.start < o.end
+        (o.adult == seat.adult or o.location == seat.location) and o.start < seat.end and seat.start < o.end
         for o in openings
     )
 

@@ -12,8 +12,8 @@ from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.evidence.log import Log
 from genplan.evidence.maintenance import MaintenanceDue, maintenance_due
 from genplan.evidence.standing import Status
-from genplan.planning.commitments import Seat
 from genplan.plan import ProbeKind
+from genplan.planning.commitments import Seat
 
 
 @dataclass(frozen=True)
@@ -64,11 +64,15 @@ class TargetNeed:
         return frozenset(t for w in self.wishes if w.last_chance for t in w.tuples)
 
 
-def need_of(case: Case, target: Target, log: Log, week: Week, on: date, begun: Iterable[Seat] = ()) -> TargetNeed:
+def need_of(
+    case: Case, target: Target, log: Log, week: Week, on: date, begun: Iterable[Seat] = ()
+) -> TargetNeed:
     """What one target is owed in the week, as of the day `on`; what sits in begun sittings counts as done."""
     count = tally(case, target, log, on)
     seated = {p.combination for s in begun for p in s.probes if p.target == target.id}
-    done_maintenance = any(p.target == target.id and p.kind == ProbeKind.MAINTENANCE for s in begun for p in s.probes)
+    done_maintenance = any(
+        p.target == target.id and p.kind == ProbeKind.MAINTENANCE for s in begun for p in s.probes
+    )
     shown_now = {t for c in seated for t in tuples_of(target, c)}
     open_tuples = count.open - shown_now
     due = None if done_maintenance else maintenance_due(target, log, week.sunday, case.policy)

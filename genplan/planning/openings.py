@@ -110,7 +110,9 @@ def openings_of(case: Case, free: Hours, learner: str, taken: Iterable[Seat] = (
             continue
         for adult in case.adults.values():
             if adult.works_with(learner) and adult.goes_to(location.id):
-                together = intersect(here, _adult_at(case, free.adults[adult.id], of_adult(taken, adult.id), location.id))
+                together = intersect(
+                    here, _adult_at(case, free.adults[adult.id], of_adult(taken, adult.id), location.id)
+                )
                 found += [Opening(learner, adult.id, location.id, *w) for w in split_at_midnight(together)]
     return tuple(sorted(found))
 
@@ -128,7 +130,8 @@ def _adult_at(case: Case, windows: Windows, own: tuple[Seat, ...], location: str
 
     # travel counts within a day only: a seat late in the evening does not block the small hours of the next
     blocks = [
-        (max(s.start - gap(s), s.day * MINUTES_PER_DAY), min(s.end + gap(s), (s.day + 1) * MINUTES_PER_DAY)) for s in own
+        (max(s.start - gap(s), s.day * MINUTES_PER_DAY), min(s.end + gap(s), (s.day + 1) * MINUTES_PER_DAY))
+        for s in own
     ]
     return subtract(windows, blocks)
 

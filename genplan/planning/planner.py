@@ -8,13 +8,14 @@ from concurrent.futures import Executor
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import datetime
-from functools import lru_cache
+from functools import cache
 
 from genplan.case import Case, Week
 from genplan.coverage.tuples import tuples_of
 from genplan.evidence.log import Log
 from genplan.plan import Plan, ProbeKind, Sitting
 from genplan.planning.assemble import coverage_of, matrix_rows, seat_of, sittings_of, still_open
+from genplan.planning.caseload import plan_caseload
 from genplan.planning.commitments import Seat
 from genplan.planning.jobs import Columns, SolveJob, run_design, run_solve
 from genplan.planning.needs import TargetNeed, need_of
@@ -22,7 +23,6 @@ from genplan.planning.openings import Busy, Hours, Opening, hours, openings_of
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import problem_for
 from genplan.planning.reasons import left_out, notes_on
-from genplan.planning.caseload import plan_caseload
 from genplan.planning.turns import Caseload
 from genplan.planning.wishes import with_last_chances
 
@@ -92,7 +92,11 @@ def plan_week(
         notes_on(case, week, now, free, needs, sittings),
         outcome.repeatable,
     )
-    sizes = {"variables": outcome.variables, "constraints": outcome.constraints, "learners": len(case.learners)}
+    sizes = {
+        "variables": outcome.variables,
+        "constraints": outcome.constraints,
+        "learners": len(case.learners),
+    }
     return Planned(plan, clock.seconds | {f"stage {k}": v for k, v in outcome.seconds.items()}, sizes)
 
 
@@ -101,11 +105,11 @@ def needs_of(
 ) -> tuple[TargetNeed, ...]:
     """What every mastered target is owed in the week, each wish marked whether this is its last chance."""
 
-    @lru_cache(maxsize=None)
+    @cache
     def hours_in(later: Week) -> Hours:
         return hours(case, later, now, {})
 
-    @lru_cache(maxsize=None)
+    @cache
     def openings_in(later: Week, learner: str) -> tuple[Opening, ...]:
         return openings_of(case, hours_in(later), learner)
 

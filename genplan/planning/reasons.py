@@ -9,11 +9,9 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from datetime import datetime
 
 from genplan.case import Case, Target, Week
-from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.evidence.standing import Status
 from genplan.plan import LeftOut, ProbeKind, Sitting
@@ -57,7 +55,9 @@ def _retests(case: Case, ways: Ways, need: TargetNeed, planned: set[tuple[str, .
     for choice in need.of_kind(ProbeKind.RETEST):
         if choice.combination not in planned:
             limit = reason_for(ways, (choice,))
-            what = named(case, need.target, tuple(zip(need.target.dimension_names, choice.combination, strict=True)))
+            what = named(
+                case, need.target, tuple(zip(need.target.dimension_names, choice.combination, strict=True))
+            )
             yield _left_out(need, ProbeKind.RETEST, what, limit.rule, limit.sentence)
 
 
@@ -87,7 +87,9 @@ def _tuples(
         yield _left_out(need, ProbeKind.NEW, named(case, need.target, tuple_), limit.rule, sentence, 1)
 
 
-def _left_out(need: TargetNeed, kind: ProbeKind, what: str, rule: str, reason: str, tuples: int = 0) -> LeftOut:
+def _left_out(
+    need: TargetNeed, kind: ProbeKind, what: str, rule: str, reason: str, tuples: int = 0
+) -> LeftOut:
     return LeftOut(need.target.learner, need.id, kind, what, rule, reason, tuples)
 
 
@@ -105,22 +107,23 @@ def reason_for(ways: Ways, choices: Sequence[Choice]) -> Limit:
     if every:
         return min(every)
     parts = [limit.sentence for limit, _ in sorted(often.items(), key=lambda p: (-p[1], p[0]))[:2]]
-    return Limit(9, "several limits", "each way is blocked by one limit or another, most often: " + "; or ".join(parts))
+    return Limit(
+        9, "several limits", "each way is blocked by one limit or another, most often: " + "; or ".join(parts)
+    )
 
 
 def named(case: Case, target: Target, tuple_: Tuple) -> str:
     """A tuple in words: the names of its values."""
-    return " + ".join(value_name(case, name, value) for name, value in tuple_)
-
-
-def value_name(case: Case, dimension: str, value: str) -> str:
-    """What a value of a dimension is called."""
-    known = {ADULT: case.adults, LOCATION: case.locations, MATERIAL_SET: case.material_sets}.get(dimension)
-    return known[value].name if known else value
+    return " + ".join(case.called(name, value) for name, value in tuple_)
 
 
 def notes_on(
-    case: Case, week: Week, now: datetime, free: Hours, needs: Sequence[TargetNeed], sittings: Iterable[Sitting]
+    case: Case,
+    week: Week,
+    now: datetime,
+    free: Hours,
+    needs: Sequence[TargetNeed],
+    sittings: Iterable[Sitting],
 ) -> tuple[str, ...]:
     """Remarks on the week as a whole that no single left-out thing tells."""
     notes = []

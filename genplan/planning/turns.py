@@ -11,7 +11,7 @@ from concurrent.futures import Executor
 from dataclasses import dataclass
 
 from genplan.case import Case, Week
-from genplan.planning.commitments import Seat, of_learner
+from genplan.planning.commitments import Seat
 from genplan.planning.compatible import fits, keep_what_fits
 from genplan.planning.jobs import SolveJob, run_solve
 from genplan.planning.needs import TargetNeed
@@ -75,7 +75,10 @@ def plan_in_turn(load: Caseload, alone: Mapping[str, Outcome]) -> dict[str, tupl
 
 
 def _round(
-    load: Caseload, left: Sequence[str], seats: dict[str, tuple[Seat, ...]], starts: Mapping[str, tuple[Seat, ...]]
+    load: Caseload,
+    left: Sequence[str],
+    seats: dict[str, tuple[Seat, ...]],
+    starts: Mapping[str, tuple[Seat, ...]],
 ) -> list[str]:
     """Solves the next few against the present seats; takes over, in order, those that fit. Returns who is left."""
     batch = left[:ROUND]
@@ -106,7 +109,9 @@ def finish(
     while left:
         batch, left = left[:ROUND], left[ROUND:]
         alone = {i: int(most[i]) for i in batch}
-        jobs = [SolveJob(load.problem((i,), all_seats(seats, but={i}), alone), seats.get(i, ())) for i in batch]
+        jobs = [
+            SolveJob(load.problem((i,), all_seats(seats, but={i}), alone), seats.get(i, ())) for i in batch
+        ]
         for learner, outcome in zip(batch, load.executor.map(run_solve, jobs), strict=True):
             others = all_seats(seats, but={learner})
             if fits(load.case, outcome.seats, (*load.begun, *others)):

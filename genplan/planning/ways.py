@@ -67,17 +67,30 @@ class Ways:
     def _of_target(self, choice: Choice) -> Iterator[Limit]:
         most = self.case.policy.probes_per_target_per_week
         if sum(p.target == choice.target for s in self.seats for p in s.probes) >= most:
-            yield Limit(1, "target and week", f"the skill has its {_probes(most)} of this week, the most that the policy allows")
+            yield Limit(
+                1,
+                "target and week",
+                f"the skill has its {_probes(most)} of this week, the most that the policy allows",
+            )
 
     def _longer(self, choice: Choice, seat: Seat, opening: Opening) -> Iterator[Limit]:
         """One probe more at the end of a planned sitting."""
         case, target = self.case, self.case.targets[choice.target]
         learner = case.learners[seat.learner]
         if any(p.target == choice.target for p in seat.probes):
-            yield Limit(5, "target and sitting", "a sitting holds one probe of a skill, and the planned ones have theirs")
+            yield Limit(
+                5,
+                "target and sitting",
+                "a sitting holds one probe of a skill, and the planned ones have theirs",
+            )
         yield from self._of_day(seat, choice.target)
-        longer = Seat(seat.learner, seat.adult, seat.location, seat.start, seat.end + target.minutes, seat.probes)
-        if learner.limits.probes_per_sitting is not None and len(seat.probes) >= learner.limits.probes_per_sitting:
+        longer = Seat(
+            seat.learner, seat.adult, seat.location, seat.start, seat.end + target.minutes, seat.probes
+        )
+        if (
+            learner.limits.probes_per_sitting is not None
+            and len(seat.probes) >= learner.limits.probes_per_sitting
+        ):
             yield Limit(4, "probes in a sitting", f"{learner.alias}'s sittings are full")
         if learner.limits.sitting_minutes is not None and longer.minutes > learner.limits.sitting_minutes:
             yield Limit(4, "minutes of a sitting", f"{learner.alias}'s sittings are as long as they may be")
@@ -96,10 +109,14 @@ class Ways:
         learner, adult = case.learners[seat.learner], case.adults[seat.adult]
         today = [s for s in of_learner(self.seats, seat.learner) if s.day == seat.day]
         if learner.limits.sittings_per_day is not None and len(today) >= learner.limits.sittings_per_day:
-            yield Limit(3, "sittings of a day", f"{learner.alias} has all the sittings a day that the limits allow")
+            yield Limit(
+                3, "sittings of a day", f"{learner.alias} has all the sittings a day that the limits allow"
+            )
         hers = [s for s in of_adult(self.seats, seat.adult) if s.day == seat.day]
         if adult.limits.sittings_per_day is not None and len(hers) >= adult.limits.sittings_per_day:
-            yield Limit(3, f"sittings of {adult.id}", f"{adult.name} has all the sittings a day that the limits allow")
+            yield Limit(
+                3, f"sittings of {adult.id}", f"{adult.name} has all the sittings a day that the limits allow"
+            )
         yield from self._of_day(seat, seat.probes[0].target)
         yield from self._minutes_of_adult(seat, seat.minutes)
         yield from self._clashes(seat, self.seats)
@@ -111,34 +128,58 @@ class Ways:
         today = [p for s in of_learner(self.seats, seat.learner) if s.day == seat.day for p in s.probes]
         most = learner.limits.probes_per_day
         if most is not None and len(today) >= most:
-            yield Limit(3, "probes of a day", f"{learner.alias} has all the probes a day that the limits allow ({most})")
+            yield Limit(
+                3,
+                "probes of a day",
+                f"{learner.alias} has all the probes a day that the limits allow ({most})",
+            )
         most = self.case.policy.probes_per_target_per_day
         if sum(p.target == target for p in today) >= most:
-            yield Limit(2, "target and day", f"on the days when it could be run the skill has its {_probes(most)} of the day")
+            yield Limit(
+                2,
+                "target and day",
+                f"on the days when it could be run the skill has its {_probes(most)} of the day",
+            )
 
     def _minutes_of_adult(self, seat: Seat, more: int) -> Iterator[Limit]:
         adult = self.case.adults[seat.adult]
         limit = adult.limits.minutes_per_week
         if limit is not None and more + sum(s.minutes for s in of_adult(self.seats, adult.id)) > limit:
-            yield Limit(3, f"minutes of {adult.id}", f"{adult.name}'s {limit} minutes of the week are used up")
+            yield Limit(
+                3, f"minutes of {adult.id}", f"{adult.name}'s {limit} minutes of the week are used up"
+            )
 
     def _clashes(self, seat: Seat, others: Sequence[Seat]) -> Iterator[Limit]:
         case = self.case
-        learner, adult, location = case.learners[seat.learner], case.adults[seat.adult], case.locations[seat.location]
+        learner, adult, location = (
+            case.learners[seat.learner],
+            case.adults[seat.adult],
+            case.locations[seat.location],
+        )
         rest = case.policy.rest_minutes
         for other in others:
             way = case.travel.minutes(seat.location, other.location)
             if other.learner == seat.learner and _near(seat, other, max(rest, way)):
-                yield Limit(7, "learner's time", f"{learner.alias} has another sitting, a rest or a way in the same hours")
+                yield Limit(
+                    7,
+                    "learner's time",
+                    f"{learner.alias} has another sitting, a rest or a way in the same hours",
+                )
             if other.adult == seat.adult and other.learner != seat.learner and _near(seat, other, way):
-                yield Limit(7, f"time of {adult.id}", f"{adult.name} is with another learner, or on the way, in those hours")
+                yield Limit(
+                    7,
+                    f"time of {adult.id}",
+                    f"{adult.name} is with another learner, or on the way, in those hours",
+                )
         here = [o for o in others if o.location == seat.location]
         if most_at_once(seat, here) >= location.capacity and any(o.learner != seat.learner for o in here):
             yield Limit(7, f"room in {location.id}", f"{location.name} is taken in those hours")
 
     def _set_in_use(self, seat: Seat, name: str, others: Sequence[Seat]) -> Iterator[Limit]:
         material_set = self.case.material_sets[name]
-        users = [o for o in others if name in o.material_sets and o.learner != seat.learner and o.day == seat.day]
+        users = [
+            o for o in others if name in o.material_sets and o.learner != seat.learner and o.day == seat.day
+        ]
         near = material_set.copies == 1 and any(
             _near(seat, o, self.case.travel.minutes(seat.location, o.location)) for o in users
         )
@@ -156,4 +197,3 @@ def _people(seat: Seat) -> tuple[str, str, str]:
 
 def _probes(number: int) -> str:
     return f"{number} probe" + ("" if number == 1 else "s")
-

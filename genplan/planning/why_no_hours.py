@@ -13,26 +13,36 @@ from genplan.planning.openings import Hours, split_at_midnight
 
 def no_common_hours(case: Case, free: Hours, target: Target, choices: Sequence[Choice]) -> str:
     """A sentence for combinations of one target none of which has an hour this week."""
-    meetings = sorted({(target.value(c.combination, ADULT), target.value(c.combination, LOCATION)) for c in choices})
-    sentences = sorted({_why(case, free, target.learner, adult, location, target.minutes) for adult, location in meetings})
+    meetings = sorted(
+        {(target.value(c.combination, ADULT), target.value(c.combination, LOCATION)) for c in choices}
+    )
+    sentences = sorted(
+        {_why(case, free, target.learner, adult, location, target.minutes) for adult, location in meetings}
+    )
     return "; ".join(sentences[:3]) + ("; and so on" if len(sentences) > 3 else "")
 
 
 def _why(case: Case, free: Hours, learner: str, adult: str, location: str, minutes: int) -> str:
     """The narrowest true sentence: one of the three has no hours, or two of them never meet, or all three do not."""
     needed = case.policy.settle_minutes + minutes
-    child, person, place = case.learners[learner].alias, case.adults[adult].name, case.locations[location].name
+    child, person, place = (
+        case.learners[learner].alias,
+        case.adults[adult].name,
+        case.locations[location].name,
+    )
     theirs = {child: free.learners[learner], person: free.adults[adult], place: free.locations[location]}
     for name, windows in theirs.items():
         if not _long_enough(windows, needed):
-            return f"{name} {'is not open' if name == place else 'is not free'} this week for the {needed} minutes it takes"
+            return f"{name} is not {'open' if name == place else 'free'} this week for the {needed} minutes it takes"
     if not _long_enough(intersect(theirs[child], theirs[person]), needed):
         return f"{child} and {person} are never free at the same time this week"
     if not _long_enough(intersect(theirs[child], theirs[place]), needed):
         return f"{place} is never open this week while {child} is free"
     if not _long_enough(intersect(theirs[person], theirs[place]), needed):
         return f"{place} is never open this week while {person} is free"
-    return f"{child} and {person} are never free together this week while {place} is open, for the {needed} minutes it takes"
+    return (
+        f"{child} and {person} are never free together for {needed} minutes this week while {place} is open"
+    )
 
 
 def _long_enough(windows: Windows, minutes: int) -> bool:

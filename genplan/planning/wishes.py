@@ -9,9 +9,9 @@ from datetime import date, timedelta
 from genplan.case import Week
 from genplan.case.targets import ADULT, LOCATION
 from genplan.coverage.tally import fewest_at_least
+from genplan.plan import ProbeKind
 from genplan.planning.needs import TargetNeed, WishDue
 from genplan.planning.openings import Opening
-from genplan.plan import ProbeKind
 
 LOOK_AHEAD_WEEKS = 8
 
@@ -25,12 +25,15 @@ def with_last_chances(need: TargetNeed, week: Week, most_a_week: int, openings_i
     return replace(
         need,
         wishes=tuple(
-            replace(w, last_chance=_is_last_chance(need, w, week, most_a_week, openings_in)) for w in need.wishes
+            replace(w, last_chance=_is_last_chance(need, w, week, most_a_week, openings_in))
+            for w in need.wishes
         ),
     )
 
 
-def _is_last_chance(need: TargetNeed, wish: WishDue, week: Week, most_a_week: int, openings_in: OpeningsIn) -> bool:
+def _is_last_chance(
+    need: TargetNeed, wish: WishDue, week: Week, most_a_week: int, openings_in: OpeningsIn
+) -> bool:
     by = wish.wish.by
     if by is None or by > week.sunday + timedelta(weeks=LOOK_AHEAD_WEEKS):
         return False

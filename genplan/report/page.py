@@ -24,6 +24,7 @@ from genplan.report.wording import (
     long_date,
     objective_sentence,
     set_of,
+    told_objectives,
     tuple_word,
     wishes,
 )
@@ -96,7 +97,7 @@ def week_page(case: Case, plan: Plan, names: bool = False) -> str:
         learners=learners,
         totals=_totals(learners),
         empty=() if plan.sittings else why_empty(case, plan),
-        objectives=tuple(map(objective_sentence, plan.objectives)),
+        objectives=tuple(map(objective_sentence, told_objectives(plan))),
         notes=plan.notes,
         repeatable=plan.repeatable,
         standing=STANDING_CAUTIONS,

@@ -8,7 +8,7 @@ from genplan.case import Case, Target
 from genplan.case.cautions import STANDING_CAUTIONS
 from genplan.coverage.matrix import MatrixRow
 from genplan.findings import Finding, Severity
-from genplan.plan import Plan, Probe, ProbeKind, Sitting
+from genplan.plan import Plan, Probe, ProbeKind, RunReport, Sitting
 from genplan.report.grid import Grid, grid
 from genplan.report.reasons import ReasonGroup, reason_groups, why_empty
 from genplan.report.text import counted
@@ -23,6 +23,7 @@ from genplan.report.wording import (
     long_date,
     objective_sentence,
     set_of,
+    told_objectives,
     tuple_word,
     wishes,
 )
@@ -39,7 +40,7 @@ def week_summary(case: Case, plan: Plan, names: bool = False) -> str:
         _section("What the week adds", _coverage(called, plan)),
         _section("Maintenance", _maintenance(called, plan)),
         _section("Left out, and why", _left_out(called, plan)),
-        _section("How good this plan is", map(objective_sentence, plan.objectives)),
+        _section("How good this plan is", map(objective_sentence, told_objectives(plan))),
         _section("Notes", _notes(plan)),
         _section("Please keep in mind", STANDING_CAUTIONS),
     )
@@ -72,6 +73,12 @@ def findings_report(findings: Sequence[Finding]) -> str:
         counted(len(found), word) for found, word in ((errors, "error"), (warnings, "warning")) if found
     )
     return "\n".join((*lines, "", f"{amounts[:1].upper()}{amounts[1:]}.")) + "\n"
+
+
+def run_line(run: RunReport) -> str:
+    """How long it took, for the terminal only."""
+    whole = sum(s for name, s in run.seconds.items() if not name.startswith("stage "))
+    return f"Took {whole:.1f} s."
 
 
 def _section(title: str, lines: Iterable[str]) -> str:

@@ -12,7 +12,7 @@ from math import ceil
 
 from genplan.case import Adult, Case, Combination, Location, MaterialSet, Target
 from genplan.case.targets import ADULT, BASE_DIMENSIONS, LOCATION, MATERIAL_SET
-from genplan.plan import Objective, Probe, ProbeKind, Sitting, StageStatus, TargetCoverage
+from genplan.plan import Objective, Plan, Probe, ProbeKind, Sitting, StageStatus, TargetCoverage
 from genplan.report.text import DAYS, MONTHS, clock, counted, one_line
 
 SPOKEN_DIMENSION = "wording"
@@ -176,6 +176,15 @@ def _still_open(cover: TargetCoverage) -> str:
 def number_words(value: float) -> str:
     """Whole numbers without a point, others with up to six digits."""
     return f"{value:.6g}"
+
+
+TOLD_OBJECTIVES = ("due", "dated", "wished", "shares", "new tuples", "further probes", "sittings")
+"""What a person is told of the search; the later stages settle comfort and are in `plan.json`."""
+
+
+def told_objectives(plan: Plan) -> tuple[Objective, ...]:
+    """The objectives worth a sentence: those of which there was something to count."""
+    return tuple(o for o in plan.objectives if o.name in TOLD_OBJECTIVES and (o.value or o.bound))
 
 
 def objective_sentence(objective: Objective) -> str:

@@ -11,9 +11,9 @@ from collections import defaultdict
 from typing import Any
 
 from genplan.coverage.tuples import Tuple, dimensions_of
+from genplan.plan import ProbeKind
 from genplan.planning.needs import TargetNeed
 from genplan.planning.solver.variables import Variables
-from genplan.plan import ProbeKind
 
 
 def link_coverage(v: Variables) -> None:
@@ -28,7 +28,7 @@ def link_coverage(v: Variables) -> None:
 
 
 def further_probes_of(v: Variables) -> list[Any]:
-    """New variables, one for each combination that a later week may probe, which show whatever this week leaves open."""
+    """New variables, one for each combination that a later week may probe: together they show all that is left."""
     everything = []
     for need in v.problem.needs:
         showing: dict[Tuple, list[Any]] = defaultdict(list)

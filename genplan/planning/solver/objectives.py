@@ -132,18 +132,32 @@ def early_starts(v: Variables) -> Any:
 
 
 OBJECTIVES: tuple[Goal, ...] = (
-    Goal("due", "maintenance probes and retests that are due (overdue ones count twice)", MOST, due_probes),
+    Goal(
+        "due", "maintenance probes and retests that are due, an overdue one counted twice", MOST, due_probes
+    ),
     Goal("dated", "wished tuples whose last chance before their date is this week", MOST, dated_tuples),
-    Goal("wished", "tuples wanted before the rest", MOST, wished_tuples),
-    Goal("shares", "share of the possible new tuples for the learner worst off", MOST, smallest_share, SHARE_SCALE),
+    Goal("wished", "tuples shown that are wanted before the rest", MOST, wished_tuples),
+    Goal(
+        "shares",
+        "share of its possible new tuples, for the learner worst off",
+        MOST,
+        smallest_share,
+        SHARE_SCALE,
+    ),
     Goal("new tuples", "tuples shown for the first time, weighted by needs", MOST, new_tuples, NEEDS_SCALE),
-    Goal("further probes", "probes that would still be needed after this week", FEWEST, further_probes),
+    Goal("further probes", "further probes that later weeks need to finish", FEWEST, further_probes),
     Goal("sittings", "sittings, and changes of place within a day", FEWEST, sittings_and_journeys),
-    Goal("probes", "probes that this takes", FEWEST, probes),
+    Goal("probes", "probes, none that shows nothing", FEWEST, probes),
     Goal("loads", "tenths of their time that the most burdened adult is asked for", FEWEST, largest_load),
     Goal("spread", "probes of each learner's fullest day, added up", FEWEST, fullest_days),
     Goal("waiting", "days after Monday on which something due is run", FEWEST, waiting_days),
-    Goal("early", "grid steps after the earliest possible starts", FEWEST, early_starts, fixing=True),
+    Goal(
+        "early",
+        "steps of the time grid after midnight, over all that is held",
+        FEWEST,
+        early_starts,
+        fixing=True,
+    ),
 )
 
 

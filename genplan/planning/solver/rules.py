@@ -8,13 +8,13 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
-from itertools import combinations, product
+from itertools import combinations, pairwise, product
 from typing import Any
 
 from genplan.case.targets import MATERIAL_SET
+from genplan.plan import ProbeKind
 from genplan.planning.commitments import Seat, of_adult, of_learner
 from genplan.planning.solver.variables import Slot, Variables
-from genplan.plan import ProbeKind
 
 Rule = Callable[[Variables], None]
 
@@ -47,7 +47,7 @@ def copies_in_order(v: Variables) -> None:
     """Sittings of the same opening are interchangeable: they are used in order of time."""
     rest = v.problem.case.policy.rest_minutes
     for slots in v.slots_by("opening").values():
-        for earlier, later in zip(slots, slots[1:], strict=False):
+        for earlier, later in pairwise(slots):
             v.model.add_implication(later.held, earlier.held)
             v.model.add(later.start >= earlier.end + rest).only_enforce_if(later.held)
 
@@ -168,7 +168,7 @@ def target_limits_hold(v: Variables) -> None:
     policy = v.problem.case.policy
     for need in v.problem.needs:
         begun = [s.day for s in v.problem.taken for p in s.probes if p.target == need.id]
-        by_day = defaultdict(list)
+        by_day: dict[int, list[Any]] = defaultdict(list)
         for slot in v.slots:
             by_day[slot.day] += [p for c, p in slot.probes.items() if c.target == need.id]
         for day, probes in by_day.items():

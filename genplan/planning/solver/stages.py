@@ -63,7 +63,9 @@ def _search(v: Variables, goals: Sequence[Goal], report: Report | None) -> Outco
         seats = read_seats(v, solver)
     sizes = v.model.proto
     repeatable = all(o.status is not StageStatus.STOPPED for o in objectives)
-    return Outcome(seats, tuple(objectives), seconds, len(sizes.variables), len(sizes.constraints), repeatable)
+    return Outcome(
+        seats, tuple(objectives), seconds, len(sizes.variables), len(sizes.constraints), repeatable
+    )
 
 
 def _stage(v: Variables, solver: cp_model.CpSolver, goal: Goal, expression: Any) -> Objective:
@@ -106,22 +108,30 @@ def _begin_with(v: Variables, start: Sequence[Seat]) -> None:
         for choice, var in slot.probes.items():
             v.model.add_hint(var, (choice.target, choice.combination) in probes)
         if seat:
-            v.model.add_hint(slot.step, (seat.start % MINUTES_PER_DAY) // v.problem.case.policy.start_every_minutes)
+            v.model.add_hint(
+                slot.step, (seat.start % MINUTES_PER_DAY) // v.problem.case.policy.start_every_minutes
+            )
             v.model.add_hint(slot.end, seat.end)
-    shown = {(c.target, t) for s in v.slots for c in s.probes for t in c.shows if _is_seated(seated.get(id(s)), c)}
+    shown = {
+        (c.target, t) for s in v.slots for c in s.probes for t in c.shows if _is_seated(seated.get(id(s)), c)
+    }
     for key, var in v.covered.items():
         v.model.add_hint(var, key in shown)
 
 
 def _is_seated(seat: Seat | None, choice: Any) -> bool:
-    return seat is not None and any((p.target, p.combination) == (choice.target, choice.combination) for p in seat.probes)
+    return seat is not None and any(
+        (p.target, p.combination) == (choice.target, choice.combination) for p in seat.probes
+    )
 
 
 def _slots_of(v: Variables, start: Sequence[Seat]) -> dict[int, Seat]:
     """For each seat the first free slot of the same people and place whose opening holds it."""
     found: dict[int, Seat] = {}
     for seat in sorted(start):
-        for slot in v.slots_by("learner", "adult", "location").get((seat.learner, seat.adult, seat.location), []):
+        for slot in v.slots_by("learner", "adult", "location").get(
+            (seat.learner, seat.adult, seat.location), []
+        ):
             if id(slot) not in found and slot.opening.start <= seat.start and seat.end <= slot.opening.end:
                 found[id(slot)] = seat
                 break
@@ -134,7 +144,11 @@ def read_seats(v: Variables, solver: cp_model.CpSolver) -> tuple[Seat, ...]:
     for slot in v.slots:
         if solver.value(slot.held):
             probes = tuple(
-                sorted(SeatedProbe(c.target, c.combination, c.kind) for c, p in slot.probes.items() if solver.value(p))
+                sorted(
+                    SeatedProbe(c.target, c.combination, c.kind)
+                    for c, p in slot.probes.items()
+                    if solver.value(p)
+                )
             )
             start, end = solver.value(slot.start), solver.value(slot.end)
             seats.append(Seat(slot.learner, slot.adult, slot.location, start, end, probes))

@@ -13,10 +13,10 @@ from ortools.sat.python import cp_model
 from genplan.case.targets import ADULT, LOCATION
 from genplan.case.week import MINUTES_PER_DAY
 from genplan.coverage.tuples import Tuple
+from genplan.plan import ProbeKind
 from genplan.planning.needs import Choice
 from genplan.planning.openings import Opening
 from genplan.planning.problem import Problem
-from genplan.plan import ProbeKind
 
 Bool = Any
 Linear = Any
@@ -128,8 +128,8 @@ def start_steps(problem: Problem, opening: Opening, shortest: int) -> range:
 
 
 def _copies(problem: Problem, opening: Opening, choices: tuple[Choice, ...], shortest: int) -> int:
-    """How many sittings may be worth having in one opening: one, unless a sitting's own limits keep it from holding a
-    probe of every target, or a target may be probed more than once a day."""
+    """How many sittings may be worth having in one opening: one, unless a sitting's own limits keep it from
+    holding a probe of every target, or a target may be probed more than once a day."""
     policy, limits = problem.case.policy, problem.case.learners[opening.learner].limits
     targets = {c.target for c in choices}
     room = policy.rest_minutes + policy.settle_minutes + shortest
@@ -158,6 +158,8 @@ def _slot(
     probes = {choice: model.new_bool_var("") for choice in choices}
     longest = min(opening.end - opening.start, limits.sitting_minutes or MINUTES_PER_DAY)
     size = model.new_int_var(0, longest, "")
-    model.add(size == policy.settle_minutes * held + sum(minutes_of(problem, c) * p for c, p in probes.items()))
+    model.add(
+        size == policy.settle_minutes * held + sum(minutes_of(problem, c) * p for c, p in probes.items())
+    )
     interval = model.new_optional_interval_var(start, size, end, held, "")
     return Slot(opening, copy, held, step, start, end, interval, probes)
