@@ -27,6 +27,7 @@ ROOMS = (
     "audit",
     "report",
     "workflow",
+    "bookkeeping",
     "cli",
     "__main__",
 )
@@ -42,6 +43,7 @@ LIBRARIES = {
     "jinja2": ("genplan.report",),
     "icalendar": ("genplan.report", "genplan.casefile.busy", "genplan.casefile.guard"),
     "recurring_ical_events": ("genplan.casefile.busy", "genplan.casefile.guard"),
+    "python_calamine": ("genplan.evidence.spreadsheet",),
     "filelock": ("genplan.evidence.record", "genplan.report", "genplan.workflow"),
 }
 """Where each library beside the standard one may be imported; no other is imported at all."""

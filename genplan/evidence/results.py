@@ -78,6 +78,13 @@ def parse_results(
     return sheet, Log.of(results), tuple(sorted(findings, key=lambda f: (f.line, f.severity, f.key)))
 
 
+def read_row(case: Case, row: Row) -> tuple[Result | None, list[Finding]]:
+    """One row on its own: the value, or None with what is wrong. The row has every column that is needed."""
+    extra = frozenset(columns_of(case)) - frozenset(COLUMNS)
+    reader = _RowReader(case, row, extra)
+    return reader.result(), reader.findings
+
+
 @dataclass
 class _RowReader:
     """Reads one row's cells and collects what is wrong with them."""

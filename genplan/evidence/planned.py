@@ -1,0 +1,101 @@
+"""The probes that a plan.csv holds, to be proposed or filled in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+
+from genplan.case import Case, Combination
+from genplan.case.targets import BASE_DIMENSIONS
+from genplan.errors import CaseError, FileError
+from genplan.evidence.log import Log, ResultKind
+from genplan.evidence.results import columns_of
+from genplan.evidence.sheet import Row, read_sheet
+from genplan.findings import Finding
+
+PLAN_COLUMNS = ("week", "sitting", "learner", "start", "end")
+"""What plan.csv has beside the columns that results.csv has too."""
+PLANNED_KINDS: Mapping[str, ResultKind] = {
+    "new": ResultKind.PROBE,
+    "retest": ResultKind.PROBE,
+    "maintenance": ResultKind.MAINTENANCE,
+}
+"""Kind of a planned probe -> kind of the row that records it."""
+A_MOMENT = "a moment such as 2026-12-01T15:30:00+00:00"
+
+
+@dataclass(frozen=True)
+class PlannedProbe:
+    """`start` is the sitting's, aware and in the case's zone."""
+
+    sitting: str
+    target: str
+    kind: ResultKind
+    combination: Combination
+    start: datetime
+    trials: int
+
+
+def read_planned(file: Path, case: Case) -> tuple[PlannedProbe, ...]:
+    """The probes of a plan.csv in its order. Raises FileError if it cannot be opened, CaseError with every
+    row that does not fit the case."""
+    try:
+        data = file.read_bytes()
+    except OSError as error:
+        raise FileError(f"{file} could not be read: {error.strerror}.") from error
+    columns = (*PLAN_COLUMNS, *columns_of(case))
+    needed = ("sitting", "target", "kind", *BASE_DIMENSIONS, "start", "trials")
+    sheet, findings = read_sheet(file.name, data, columns, needed)
+    probes = []
+    for row in sheet.rows:
+        probe, wrong = _probe(file.name, case, row)
+        findings += wrong
+        if probe:
+            probes.append(probe)
+    if findings:
+        raise CaseError(findings)
+    return tuple(probes)
+
+
+def not_recorded(probes: Iterable[PlannedProbe], log: Log, day: date) -> tuple[PlannedProbe, ...]:
+    """Those of one day of which no row speaks yet: none of that day, target and combination."""
+    told = {
+        (r.target, r.combination) for r in log.results if r.date == day and r.kind is not ResultKind.TEACHING
+    }
+    return tuple(p for p in probes if p.start.date() == day and (p.target, p.combination) not in told)
+
+
+def moment_of(text: str, case: Case) -> datetime | None:
+    """A `start` as plan.csv writes it, in the case's zone; None if it cannot be read."""
+    try:
+        moment = datetime.fromisoformat(text)
+    except ValueError:
+        return None
+    return moment.replace(tzinfo=case.timezone) if moment.tzinfo is None else moment.astimezone(case.timezone)
+
+
+def _probe(file: str, case: Case, row: Row) -> tuple[PlannedProbe | None, list[Finding]]:
+    cells = {**dict.fromkeys(("start", "trials"), ""), **row.cells}
+    target, start = case.targets.get(cells["target"]), moment_of(cells["start"], case)
+    wrong = {
+        "start": "" if start else A_MOMENT,
+        "kind": "" if cells["kind"] in PLANNED_KINDS else "one of " + ", ".join(PLANNED_KINDS),
+        "trials": "" if cells["trials"].isdecimal() else "a whole number",
+        "target": "" if target else "a target of the case",
+    }
+    for dimension in target.dimensions if target else ():
+        if cells.get(dimension.name, "") not in dimension.values:
+            wrong[dimension.name] = f"a value that '{cells['target']}' varies"
+    hint = "if the case has changed since, plan the week again"
+    findings = [
+        Finding(file, row.line, key, f"found '{cells.get(key, '')[:60]}'", expected, hint)
+        for key, expected in wrong.items()
+        if expected
+    ]
+    if findings or target is None or start is None:
+        return None, findings
+    combination = tuple(cells[name] for name in target.dimension_names)
+    kind, trials = PLANNED_KINDS[cells["kind"]], int(cells["trials"])
+    return PlannedProbe(cells["sitting"], target.id, kind, combination, start, trials), []

@@ -1,0 +1,169 @@
+"""Histories, progress and chances as lines of plain text for a terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from genplan.case import Case, PassMark, Target
+from genplan.case.cautions import STANDING_CAUTIONS
+from genplan.coverage.review import Happened, Review, TargetReview
+from genplan.evidence.history import Entry
+from genplan.evidence.intervals import chance_of_meeting, clopper_pearson, wilson
+from genplan.report.evidence_words import (
+    AGREEMENT_STANDARD,
+    INTERVALS_ARE_CUSTOM,
+    agreement_sentences,
+    breaks_sentences,
+    criterion_sentences,
+    event_sentence,
+    maintenance_sentence,
+    next_sentences,
+    percent,
+)
+from genplan.report.text import counted
+from genplan.report.wording import Names, clean, day_short, tuple_word
+
+RATES = (0.5, 0.6, 0.7, 0.8, 0.9, 0.95)
+
+HAPPENED_WORDS: dict[Happened, str] = {
+    Happened.MET: "Met",
+    Happened.BROKE: "No longer met",
+    Happened.NOT_MET: "Not met",
+    Happened.TAUGHT: "Taught again, or for the first time",
+    Happened.MAINTAINED: "Maintained",
+    Happened.LAPSED: "Lapsed: a maintenance probe was not met",
+    Happened.NOT_RUN: "Not run",
+    Happened.CORRECTED: "Corrected by a later row",
+}
+"""What a row did, in the order in which a review tells it."""
+
+
+def history_lines(case: Case, target: Target, entries: Sequence[Entry]) -> Iterator[str]:
+    """A block for each combination, a line for each of its rows in order of time."""
+    names = Names(case)
+    yield f"{clean(target.id)}: {names.learner(target.learner)}, {names.target(target.id)}"
+    if not entries:
+        yield "  Nothing is written down of it."
+    for combination in dict.fromkeys(e.result.combination for e in entries):
+        yield ""
+        yield "  " + ", ".join(map(clean, combination))
+        yield from (f"    {_entry(e)}" for e in entries if e.result.combination == combination)
+
+
+def _entry(entry: Entry) -> str:
+    row = entry.result
+    time = f" {row.time:%H:%M}" if row.time else ""
+    counts = ""
+    if row.trials:
+        counts = f" {row.correct or 0}/{row.trials}"
+        counts += f" ({row.prompted} prompted)" if row.prompted else ""
+    seen = f", observer {row.observer_correct}/{row.trials}" if row.observer_correct is not None else ""
+    text = f"line {row.line}: {row.date}{time} {row.kind.value}{counts}{seen}"
+    if entry.corrected_by:
+        text += f", corrected by line {entry.corrected_by}: does not count"
+    elif row.kind.is_test:
+        text += f" -> {entry.after.status.value}"
+    if entry.undoes:
+        text += f", undoes what was met on {entry.before.last_date}"
+    if entry.after.retest_due and not entry.before.retest_due:
+        text += " -> due for a retest"
+    if entry.corrects:
+        text += f", corrects line {', '.join(map(str, entry.corrects))}"
+    return text + (f". {clean(row.note)}" if row.note else "")
+
+
+def progress_lines(case: Case, reviews: Sequence[Review]) -> Iterator[str]:
+    """For each learner: each target, where it breaks, how much was observed."""
+    names = Names(case)
+    for review in reviews:
+        yield f"{names.learner(review.learner)}, as of {day_short(review.last)}"
+        for found in review.targets:
+            yield from _target(names, found)
+        yield from _section("Where it breaks, over all targets", breaks_sentences(names, review.breaks))
+        yield from _section("Second observer", (*agreement_sentences(review.agreement), AGREEMENT_STANDARD))
+        yield ""
+    yield from STANDING_CAUTIONS
+
+
+def _target(names: Names, found: TargetReview) -> Iterator[str]:
+    count, word = found.tally, tuple_word(found.target)
+    yield ""
+    yield f"  {names.target(found.target.id)} ({clean(found.target.id)})"
+    yield (
+        f"    {len(count.shown)} of {counted(len(count.possible), word)} shown: {len(count.tested)} tested,"
+        f" {len(count.met)} met."
+    )
+    yield from (f"    {s}" for s in criterion_sentences(names, found.criterion))
+    if found.maintenance:
+        yield f"    Maintenance. {INTERVALS_ARE_CUSTOM}"
+        yield from (f"      {maintenance_sentence(c)}" for c in found.maintenance)
+    yield from (f"    {s}" for s in next_sentences(names, found))
+
+
+def review_lines(case: Case, reviews: Sequence[Review]) -> Iterator[str]:
+    """What happened in the span, learner by learner, in short: the page tells it all."""
+    names = Names(case)
+    for review in reviews:
+        yield f"{names.learner(review.learner)}, {day_short(review.first)} to {day_short(review.last)}"
+        for found in review.targets:
+            yield from ("", f"  {names.target(found.target.id)} ({clean(found.target.id)})")
+            yield f"    {counted(found.newly_shown, tuple_word(found.target))} shown for the first time."
+            for what, words in HAPPENED_WORDS.items():
+                for event in found.events_of(what):
+                    yield f"    {words}: {event_sentence(names, found, event)}"
+            yield from (f"    Next: {s}" for s in next_sentences(names, found))
+        yield from _section("Second observer", agreement_sentences(review.agreement))
+        yield ""
+
+
+def chance_lines(mark: PassMark, trials: int) -> Iterator[str]:
+    """What a probe of so many trials with this mark can and cannot show."""
+    needed = mark.needed(trials)
+    yield f"A probe of {counted(trials, 'trial')}, met with {needed} correct."
+    yield ""
+    yield "How often a learner meets it, by how often single trials are correct:"
+    head = ("correct in", "met once", "twice running", "three times running")
+    rows = [
+        (percent(rate), *(percent(chance_of_meeting(mark, rate, trials, running)) for running in (1, 2, 3)))
+        for rate in RATES
+    ]
+    yield from _aligned([head, *rows])
+    yield "  Running means independent probes; those of one child on one day hardly are."
+    yield ""
+    yield "What one result says of how often single trials are correct, with 95 % confidence:"
+    results = [
+        (
+            f"{k} of {trials}",
+            "met" if k >= needed else "not met",
+            _range(k, trials, True),
+            _range(k, trials, False),
+        )
+        for k in range(trials, -1, -1)
+    ]
+    yield from _aligned([("correct", "the mark", "exact", "score"), *results])
+    yield "  exact: Clopper and Pearson 1934; score: Wilson 1927. Both take the trials as independent."
+    yield from ("", _lesson(mark, trials))
+
+
+def _range(correct: int, trials: int, exact: bool) -> str:
+    found = clopper_pearson(correct, trials) if exact else wilson(correct, trials)
+    return f"{percent(found.low)} to {percent(found.high)}"
+
+
+def _lesson(mark: PassMark, trials: int) -> str:
+    passed, missed = chance_of_meeting(mark, 0.7, trials), 1 - chance_of_meeting(mark, 0.9, trials)
+    return (
+        f"So a learner who is right in 70 % of trials meets this mark in {percent(passed)} of probes, and one who is"
+        f" right in 90 % misses it in {percent(missed)}. One probe alone proves neither."
+    )
+
+
+def _section(title: str, lines: Iterable[str]) -> Iterator[str]:
+    yield from ("", f"  {title}")
+    yield from (f"    {line}" for line in lines)
+
+
+def _aligned(rows: Sequence[Sequence[str]]) -> Iterator[str]:
+    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    for row in rows:
+        yield "  " + "  ".join(c.ljust(w) for c, w in zip(row, widths, strict=True)).rstrip()

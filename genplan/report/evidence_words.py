@@ -1,0 +1,221 @@
+"""What the results say, in whole sentences with their numbers; shared by the terminal and the review page."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+from math import floor
+
+from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
+from genplan.coverage.briefing import BriefingWanted
+from genplan.coverage.criterion import Criterion, CriterionPart
+from genplan.coverage.review import Event, Happened, TargetReview
+from genplan.evidence.agreement import AGREEMENT_WANTED, SHARE_WANTED, Agreement
+from genplan.evidence.breaks import LEVEL, Breaks, Look
+from genplan.evidence.intervals import clopper_pearson
+from genplan.evidence.maintenance import CheckState, MaintenanceCheck
+from genplan.report.text import counted
+from genplan.report.wording import Names, clean, day_short, tuple_word
+
+SMALL_SAMPLE = (
+    "One probe is a small sample. An exact interval is the range of true rates that go with it; "
+    "'genplan chance 4/5' shows what a mark can and cannot tell."
+)
+INTERVALS_ARE_CUSTOM = "The days between maintenance probes are common practice, no source."
+
+_PLURALS = {ADULT: "adults", LOCATION: "locations", MATERIAL_SET: "material sets"}
+_PLACED = {ADULT: "with", LOCATION: "at", MATERIAL_SET: "with"}
+
+
+def percent(share: Fraction | float) -> str:
+    """Rounded half up, but never to 0 or 100 what is not exactly that."""
+    whole = floor(share * 100 + Fraction(1, 2))
+    if share > 0 and whole == 0:
+        return "under 1 %"
+    return "over 99 %" if share < 1 and whole == 100 else f"{whole} %"
+
+
+def chance_words(chance: Fraction) -> str:
+    """`0.028`: three places, and never 0."""
+    return f"{float(chance):.3f}" if chance >= Fraction(1, 1000) else "under 0.001"
+
+
+def rate_words(correct: int, trials: int) -> str:
+    """`4 of 5 (exact 95 % interval 28 % to 99 %)`."""
+    interval = clopper_pearson(correct, trials)
+    return f"{correct} of {trials} (exact 95 % interval {percent(interval.low)} to {percent(interval.high)})"
+
+
+def breaks_sentences(names: Names, breaks: Breaks) -> Iterator[str]:
+    """What stands out, or that nothing does, or that there is too little to tell."""
+    seen = (
+        f"{breaks.met} of {counted(breaks.probes, 'probe')} met, before any teaching in the same combination"
+    )
+    if not breaks.probes:
+        yield "Nothing was probed yet, so there is nothing to compare."
+        return
+    if breaks.found:
+        for look in breaks.found:
+            yield f"It breaks here: {look_sentence(names, breaks, look)}"
+        return
+    if not breaks.can_tell:
+        yield (
+            f"Too few probes to tell where it breaks ({seen}): even if all that were not met had one value"
+            " in common, it could be chance."
+        )
+        return
+    yield f"No one value stands out ({seen})."
+    if breaks.looks and breaks.looks[0].adjusted is not None:
+        yield f"The largest difference may well be chance: {look_sentence(names, breaks, breaks.looks[0])}"
+
+
+def look_sentence(names: Names, breaks: Breaks, look: Look) -> str:
+    """`7 of 8 met at Home, 1 of 6 at School (…).`"""
+    others = {k.value for k in breaks.looks if k.dimension == look.dimension} - {look.value}
+    rest = _held(names, look.dimension, others.pop()) if len(others) == 1 else _elsewhere(look.dimension)
+    here = _held(names, look.dimension, look.value)
+    looks = sum(k.adjusted is not None for k in breaks.looks)
+    over = f"over {counted(look.targets, 'target')}, " if look.targets > 1 else ""
+    adjusted = Fraction(1) if look.adjusted is None else look.adjusted
+    return (
+        f"{look.met_without} of {look.probes_without} met {rest}, {look.met} of {look.probes} {here} ({over}exact"
+        f" chance of so few {chance_words(look.chance)}, {chance_words(adjusted)} after Holm's correction for"
+        f" {counted(looks, 'look')}; called a finding up to {float(LEVEL):.2f})."
+    )
+
+
+def _held(names: Names, dimension: str, value: str) -> str:
+    name = names.value(dimension, value)
+    return f"{_PLACED[dimension]} {name}" if dimension in _PLACED else f"with {clean(dimension)} '{name}'"
+
+
+def _elsewhere(dimension: str) -> str:
+    where = _PLACED.get(dimension, "with")
+    return f"{where} other {_PLURALS.get(dimension, f'values of {clean(dimension)}')}"
+
+
+def agreement_sentences(found: Agreement) -> Iterator[str]:
+    """The share observed and the agreement, against the usual standard."""
+    if not found.probes:
+        yield "No probe was run."
+        return
+    enough = found.share >= SHARE_WANTED
+    short = "" if enough else f"; {found.still_to_observe} more would have made {percent(SHARE_WANTED)}"
+    share = f"{percent(found.share)}{short}"
+    yield f"{found.observed} of {counted(found.probes, 'probe')} observed by a second person ({share})."
+    if found.total is None or found.lowest is None or found.highest is None:
+        return
+    verdict = "at or over" if found.total >= AGREEMENT_WANTED else "under"
+    yield (
+        f"Total agreement, the smaller count over the larger, is {percent(found.total)} on average,"
+        f" {verdict} {percent(AGREEMENT_WANTED)}."
+    )
+    if found.lowest == found.highest:
+        kappa = found.kappa_words or f"{float(found.kappa or 0):.2f}"
+        yield f"Trial by trial they agreed on {percent(found.lowest)}, as these totals tell; kappa: {kappa}."
+    else:
+        yield (
+            "Single trials are not written down: trial by trial they agreed on"
+            f" {percent(found.lowest)} to {percent(found.highest)}."
+        )
+
+
+AGREEMENT_STANDARD = (
+    "The usual standard: a second observer on at least 20 % of the probes of each condition, and at least 80 %"
+    " agreement (What Works Clearinghouse, Single-case designs technical documentation, 2010; both figures as"
+    " remembered or read in a summary)."
+)
+
+
+def criterion_sentences(names: Names, criterion: Criterion) -> Iterator[str]:
+    """What the case asks for, what is met of it, what was tested only, what is missing."""
+    if not criterion.is_set:
+        yield "The case does not say when this counts as generalised."
+        return
+    yield (
+        "What the case asks for is met: the skill counts as generalised."
+        if criterion.is_met
+        else "Not generalised yet by what the case asks for."
+    )
+    for part in criterion.parts:
+        yield _part_sentence(names, part)
+
+
+def _part_sentence(names: Names, part: CriterionPart) -> str:
+    plural = _PLURALS.get(part.dimension, f"values of {clean(part.dimension)}")
+
+    def listed(values: Sequence[str]) -> str:
+        return f" ({'; '.join(names.value(part.dimension, v) for v in values)})" if values else ""
+
+    text = f"{plural[:1].upper()}{plural[1:]}: {len(part.met)} of {part.wanted} met{listed(part.met)}"
+    if part.tested:
+        text += f", {len(part.tested)} tested and not met{listed(part.tested)}"
+    if part.missing and part.untried:
+        text += f", {len(part.untried)} not tried{listed(part.untried)}"
+    if part.missing:
+        text += f". {part.missing} missing"
+    if part.in_reach < part.wanted:
+        text += f". No more than {part.in_reach} can be reached while the case stays as it is"
+    return text + "."
+
+
+def maintenance_sentence(check: MaintenanceCheck) -> str:
+    """One date: when it was due, and what became of it."""
+    why = f"after a lapse, {check.days} days" if check.after_lapse else f"{check.days} days"
+    due = f"Due {day_short(check.due)} ({why} after mastery): "
+    if check.runs:
+        runs = ", then ".join(f"{r.correct} of {r.trials} on {day_short(r.date)}" for r in check.runs)
+        off = (check.runs[0].date - check.due).days
+        when = f", {counted(abs(off), 'day')} {'early' if off < 0 else 'after its date'}" if off else ""
+        late = " and so late" if check.tolerance and check.timing == "late" else ""
+        return f"{due}{check.state.value}, {runs}{when}{late}."
+    words = {
+        CheckState.MISSED: "not run before the next fell due",
+        CheckState.DUE: "due now",
+        CheckState.AHEAD: "still ahead",
+    }
+    return f"{due}{words[check.state]}."
+
+
+def briefing_sentences(names: Names, target_word: str, wanted: Sequence[BriefingWanted]) -> Iterator[str]:
+    for one in wanted:
+        yield (
+            f"{names.adult(one.adult)} is not briefed on it yet: {counted(one.tuples, target_word)} would open"
+            " with a briefing."
+        )
+
+
+def event_sentence(names: Names, found: TargetReview, event: Event) -> str:
+    """One row: the day, with whom and where, the counts, the note."""
+    row, target = event.entry.result, found.target
+    text = f"{day_short(row.date)}, {names.combination(target, row.combination)}"
+    if row.trials:
+        text += f": {row.correct or 0} of {row.trials} correct"
+        text += f", {row.prompted} prompted" if row.prompted else ""
+    if event.what is Happened.CORRECTED:
+        text += f"; line {event.entry.corrected_by} of results.csv counts in its place"
+    if event.what is Happened.BROKE or event.entry.undoes:
+        text += f"; it had been met on {day_short(event.entry.before.last_date or row.date)}"
+    return f"{text}. {clean(row.note)}" if row.note else f"{text}."
+
+
+def next_sentences(names: Names, found: TargetReview) -> Iterator[str]:
+    """What is owed at the end of the span."""
+    target, word = found.target, tuple_word(found.target)
+    for combination in found.retests:
+        yield f"Probe again, after teaching: {names.combination(target, combination)}."
+    for combination in found.waiting:
+        yield f"Teach first, then probe again: {names.combination(target, combination)}."
+    for check in found.maintenance:
+        if check.state is CheckState.DUE:
+            yield f"A maintenance probe is due since {day_short(check.due)}."
+    following = next((c for c in found.maintenance if c.state is CheckState.AHEAD), None)
+    if following:
+        yield f"The next maintenance probe falls due on {day_short(following.due)}."
+    for wish, number in found.wishes:
+        pattern = ", ".join(names.value(name, value) for name, value in wish.pattern.items())
+        by = f", by {day_short(wish.by)}" if wish.by else ""
+        yield f"Wanted before the rest: {pattern}{by} ({counted(number, word)} open)."
+    yield from briefing_sentences(names, word, found.briefings)
+    if found.tally.open:
+        yield f"{counted(len(found.tally.open), word)} of {len(found.tally.possible)} still open."
