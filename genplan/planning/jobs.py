@@ -5,16 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from concurrent.futures import Executor, ProcessPoolExecutor
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from multiprocessing import get_context
 from os import cpu_count
 from typing import TYPE_CHECKING
 
 from genplan.case import Combination
 from genplan.coverage.tuples import Tuple
-from genplan.plan import ProbeKind
 from genplan.planning.commitments import Seat
-from genplan.planning.needs import TargetNeed
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
 
@@ -24,10 +22,6 @@ if TYPE_CHECKING:
 Columns = tuple[tuple[Combination, tuple[Tuple, ...]], ...]
 """Combinations, each with the open tuples that it shows."""
 
-DESIGN_WORK = 4.0
-"""Solver work for one target's smallest design; the published ones up to 6x5x4x3 values take less."""
-
-
 @dataclass(frozen=True)
 class SolveJob:
     problem: Problem
@@ -36,24 +30,21 @@ class SolveJob:
 
 
 def run_solve(job: SolveJob) -> Outcome:
-    """Solves one problem. The smallest designs are bounded first, where nobody did."""
+    """Solves one problem: with all objectives, or with those named alone."""
     from genplan.planning.solver.stages import solve
+    from genplan.planning.solver.whole import solve_whole
 
-    problem = job.problem
-    if not problem.fewest and (job.goals is None or "further probes" in job.goals):
-        problem = replace(problem, fewest={n.id: run_design(columns_of(n)).at_least for n in problem.needs})
-    return solve(problem, job.start, job.goals)
+    if job.goals is None:
+        return solve_whole(job.problem, job.start)
+    return solve(job.problem, job.start, job.goals)
 
 
 def run_design(columns: Columns) -> Design:
     """The fewest of the combinations that show everything which they show together."""
     from genplan.planning.solver.design import smallest_design
+    from genplan.planning.solver.whole import DESIGN_WORK
 
     return smallest_design(columns, DESIGN_WORK)
-
-
-def columns_of(need: TargetNeed) -> Columns:
-    return tuple((c.combination, c.shows) for c in need.of_kind(ProbeKind.NEW))
 
 
 @contextmanager
