@@ -9,16 +9,29 @@ from genplan.plan import Objective, StageStatus
 from genplan.planning.commitments import Seat
 from genplan.planning.figures import coverage_values, sittings_and_journeys
 from genplan.planning.groups import improve
+from genplan.planning.jobs import SolveJob, run_solve
 from genplan.planning.outcome import Outcome
 from genplan.planning.turns import COVERAGE_GOALS, Caseload, finish, plan_alone, plan_in_turn
 
-BEST_ALONE = ("due", "dated", "wished", "new tuples")
+JOINT_VARIABLES = 4000
+"""Up to this many variables, added up over the learners, a caseload is one problem, solved and bounded as a whole."""
 
 
 def plan_caseload(load: Caseload) -> Outcome:
-    """Plans several learners who share adults, locations and sets."""
+    """The week of all learners. One, or a few small ones, are one problem; a large caseload is taken in turns."""
+    if len(load.learners) < 2:
+        load.progress("searching")
+        return load.executor.submit(run_solve, SolveJob(load.problem(load.learners, (), {}))).result()
     alone = plan_alone(load)
     most = {i: _best(o, "new tuples") / load.case.learners[i].needs for i, o in alone.items()}
+    if sum(o.variables for o in alone.values()) <= JOINT_VARIABLES:
+        load.progress("all together")
+        whole = load.problem(load.learners, (), {i: int(m) for i, m in most.items()})
+        return load.executor.submit(run_solve, SolveJob(whole)).result()
+    return _in_turns(load, alone, most)
+
+
+def _in_turns(load: Caseload, alone: Mapping[str, Outcome], most: Mapping[str, float]) -> Outcome:
     seats = plan_in_turn(load, alone)
     seats = improve(load, seats, most)
     finished = finish(load, seats, most)
@@ -77,7 +90,8 @@ def _comfort(
 ) -> tuple[Objective, ...]:
     """The later objectives. They are the best for each learner with the others as they are; of the whole week only
     what follows from single targets is proven."""
-    names = [o.name for o in next(iter(finished.values())).objectives if o.name not in COVERAGE_GOALS]
+    shapes = next(iter(finished.values())).objectives
+    names = [o.name for o in shapes if o.name not in (*COVERAGE_GOALS, "told")]
     week_most = load.case.policy.probes_per_target_per_week
     counted = {
         "sittings": float(sittings_and_journeys(seats)),

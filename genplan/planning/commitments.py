@@ -46,5 +46,10 @@ def of_learner(seats: Iterable[Seat], learner: str) -> tuple[Seat, ...]:
     return tuple(s for s in seats if s.learner == learner)
 
 
+def of_learners(seats: Iterable[Seat], learners: Iterable[str]) -> tuple[Seat, ...]:
+    wanted = set(learners)
+    return tuple(s for s in seats if s.learner in wanted)
+
+
 def of_adult(seats: Iterable[Seat], adult: str) -> tuple[Seat, ...]:
     return tuple(s for s in seats if s.adult == adult)

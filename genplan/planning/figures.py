@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from genplan.case import Case, Week
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.plan import ProbeKind
-from genplan.planning.commitments import Seat
+from genplan.planning.commitments import Seat, of_learners
 from genplan.planning.needs import TargetNeed
 
 
@@ -48,6 +48,20 @@ def coverage_values(
         "shares": int(1000 * min(shares, default=1.0)) / 1000,
         "new tuples": sum(weights[i] * count for i, count in by_learner.items()) / 100,
     }
+
+
+def told_value(told: Iterable[Seat], seats: Sequence[Seat], learners: Iterable[str]) -> float:
+    """Of what these learners' people were told: sittings that stay at their time, twice, and probes that stay."""
+    value = 0
+    for seat in of_learners(told, learners):
+        same = [
+            s
+            for s in seats
+            if (s.learner, s.adult, s.location, s.day) == (seat.learner, seat.adult, seat.location, seat.day)
+        ]
+        value += 2 * any(s.start == seat.start for s in same)
+        value += len(set(seat.probes) & {p for s in same for p in s.probes})
+    return float(value)
 
 
 def sittings_and_journeys(seats: Sequence[Seat]) -> int:

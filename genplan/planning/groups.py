@@ -6,10 +6,10 @@ from collections.abc import Mapping, Sequence
 
 from genplan.planning.commitments import Seat
 from genplan.planning.compatible import fits
-from genplan.planning.figures import coverage_values, new_tuples
+from genplan.planning.figures import coverage_values, new_tuples, told_value
 from genplan.planning.jobs import SolveJob, run_solve
 from genplan.planning.openings import Opening
-from genplan.planning.turns import COVERAGE_GOALS, ROUND, Caseload, all_seats
+from genplan.planning.turns import COVERAGE_GOALS, ROUND, SOLVED_GOALS, Caseload, all_seats
 
 Seats = dict[str, tuple[Seat, ...]]
 GROUP_SIZES = (2, 3, 4)
@@ -33,7 +33,7 @@ def improve(load: Caseload, seats: Seats, most: Mapping[str, float]) -> Seats:
 def _job(load: Caseload, seats: Seats, group: tuple[str, ...], most: Mapping[str, float]) -> SolveJob:
     own = tuple(s for i in group for s in seats[i])
     alone = {i: int(most[i]) for i in group}
-    return SolveJob(load.problem(group, all_seats(seats, but=set(group)), alone), own, COVERAGE_GOALS)
+    return SolveJob(load.problem(group, all_seats(seats, but=set(group)), alone), own, SOLVED_GOALS)
 
 
 def _groups(load: Caseload, seats: Seats, most: Mapping[str, float], size: int) -> list[tuple[str, ...]]:
@@ -90,4 +90,7 @@ def _worth(
 ) -> tuple[float, ...]:
     needs = [n for n in load.needs if n.target.learner in group]
     values = coverage_values(load.case, load.week, needs, seats, {i: most[i] for i in group})
-    return tuple(values[name] for name in COVERAGE_GOALS)
+    worth = [values[name] for name in COVERAGE_GOALS]
+    if load.week_begun:
+        worth.insert(COVERAGE_GOALS.index("shares"), told_value(load.told, seats, group))
+    return tuple(worth)

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 Columns = tuple[tuple[Combination, tuple[Tuple, ...]], ...]
 """Combinations, each with the open tuples that it shows."""
 
+
 @dataclass(frozen=True)
 class SolveJob:
     problem: Problem

@@ -17,11 +17,9 @@ from genplan.plan import Plan, ProbeKind, Sitting
 from genplan.planning.assemble import coverage_of, matrix_rows, seat_of, sittings_of, still_open
 from genplan.planning.caseload import plan_caseload
 from genplan.planning.commitments import Seat
-from genplan.planning.jobs import Columns, SolveJob, run_design, run_solve
+from genplan.planning.jobs import Columns, run_design
 from genplan.planning.needs import TargetNeed, need_of
 from genplan.planning.openings import Busy, Hours, Opening, hours, openings_of
-from genplan.planning.outcome import Outcome
-from genplan.planning.problem import problem_for
 from genplan.planning.reasons import left_out, notes_on
 from genplan.planning.turns import Caseload
 from genplan.planning.wishes import with_last_chances
@@ -66,10 +64,12 @@ def plan_week(
     with clock.step("needs and openings"):
         begun = tuple(s for s in kept if s.start < now)
         seats = tuple(seat_of(case, week, s) for s in begun)
+        told = tuple(sorted(seat_of(case, week, s) for s in kept if s.start >= now))
         free = hours(case, week, now, busy)
         needs = needs_of(case, log, week, now, busy, seats)
     with clock.step("search"):
-        outcome = _search(case, week, free, needs, seats, executor, progress)
+        load = Caseload(case, week, free, needs, seats, told, week.monday <= now.date(), executor, progress)
+        outcome = plan_caseload(load)
     with clock.step("what is left"):
         sittings = sittings_of(case, week, needs, outcome.seats, tuple(replace(s, begun=True) for s in begun))
         opens = [still_open(n, sittings) for n in needs]
@@ -118,24 +118,6 @@ def needs_of(
         with_last_chances(need_of(case, t, log, week, now.date(), begun), week, most, openings_in)
         for t in case.mastered
     )
-
-
-def _search(
-    case: Case,
-    week: Week,
-    free: Hours,
-    needs: tuple[TargetNeed, ...],
-    begun: tuple[Seat, ...],
-    executor: Executor,
-    progress: Progress,
-) -> Outcome:
-    """One learner is one problem; several are planned as a caseload."""
-    learners = sorted({n.target.learner for n in needs if n.choices})
-    if len(learners) > 1:
-        return plan_caseload(Caseload(case, week, free, needs, begun, executor, progress))
-    progress("searching")
-    problem = problem_for(case, week, free, tuple(learners), needs, begun)
-    return executor.submit(run_solve, SolveJob(problem)).result()
 
 
 def _columns(need: TargetNeed, open_tuples: frozenset[tuple[tuple[str, str], ...]]) -> Columns:

@@ -15,7 +15,8 @@ from genplan.planning.openings import Hours, Opening, openings_of
 class Problem:
     """The learners to plan together and what they are owed; `taken` are seats that stay as they are, `openings` what
     these leave. `alone` maps a learner to the most new tuples that were proven possible for that learner alone, and
-    `fewest` a target to the proven lower bound of the probes that finish it."""
+    `fewest` a target to the proven lower bound of the probes that finish it. `told` are the sittings that people were
+    told of and that have not begun; `begun` says whether the week has."""
 
     case: Case
     week: Week
@@ -25,6 +26,8 @@ class Problem:
     taken: tuple[Seat, ...] = ()
     alone: Mapping[str, int] = field(default_factory=dict)
     fewest: Mapping[str, int] = field(default_factory=dict)
+    told: tuple[Seat, ...] = ()
+    begun: bool = False
 
     def needs_of(self, learner: str) -> tuple[TargetNeed, ...]:
         return tuple(n for n in self.needs if n.target.learner == learner)

@@ -29,7 +29,10 @@ def thinned(need: TargetNeed, design: Sequence[Combination]) -> TargetNeed:
     kept = set(design)
     by_meeting: dict[tuple[str, str], list[Choice]] = defaultdict(list)
     for choice in new:
-        meeting = need.target.value(choice.combination, ADULT), need.target.value(choice.combination, LOCATION)
+        meeting = (
+            need.target.value(choice.combination, ADULT),
+            need.target.value(choice.combination, LOCATION),
+        )
         by_meeting[meeting].append(choice)
     for choices in by_meeting.values():
         kept.update(c.combination for c in _most_telling(choices, A_MEETING))

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Executor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from genplan.case import Case, Week
 from genplan.planning.commitments import Seat
@@ -20,6 +20,7 @@ from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem, problem_for
 
 COVERAGE_GOALS = ("due", "dated", "wished", "shares", "new tuples")
+SOLVED_GOALS = (*COVERAGE_GOALS, "told")
 ROUND = 4
 """Jobs solved against the same seats. A constant, not the number of cores: the plan must not depend on the machine."""
 
@@ -33,6 +34,8 @@ class Caseload:
     free: Hours
     needs: tuple[TargetNeed, ...]
     begun: tuple[Seat, ...]
+    told: tuple[Seat, ...]
+    week_begun: bool
     executor: Executor
     progress: Callable[[str], None]
 
@@ -43,12 +46,13 @@ class Caseload:
 
     def problem(self, learners: tuple[str, ...], others: Sequence[Seat], alone: Mapping[str, int]) -> Problem:
         taken = (*self.begun, *others)
-        return problem_for(self.case, self.week, self.free, learners, self.needs, taken, alone)
+        problem = problem_for(self.case, self.week, self.free, learners, self.needs, taken, alone)
+        return replace(problem, told=self.told, begun=self.week_begun)
 
 
 def plan_alone(load: Caseload) -> dict[str, Outcome]:
     """Each learner as if there were no other: what this reaches nobody can pass in company."""
-    jobs = [SolveJob(load.problem((i,), (), {}), (), COVERAGE_GOALS) for i in load.learners]
+    jobs = [SolveJob(load.problem((i,), (), {}), (), SOLVED_GOALS) for i in load.learners]
     outcomes = {}
     for learner, outcome in zip(load.learners, load.executor.map(run_solve, jobs), strict=True):
         outcomes[learner] = outcome
@@ -87,7 +91,7 @@ def _round(
         SolveJob(
             load.problem((i,), present, {}),
             keep_what_fits(load.case, starts[i], (*load.begun, *present)),
-            COVERAGE_GOALS,
+            SOLVED_GOALS,
         )
         for i in batch
     ]

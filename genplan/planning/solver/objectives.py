@@ -13,7 +13,8 @@ from typing import Any
 from genplan.case.week import MINUTES_PER_DAY
 from genplan.case.windows import merge
 from genplan.plan import ProbeKind
-from genplan.planning.commitments import of_adult
+from genplan.planning.commitments import of_adult, of_learners
+from genplan.planning.problem import Problem
 from genplan.planning.solver.covering import further_probes_of
 from genplan.planning.solver.rules import minutes_in
 from genplan.planning.solver.variables import Slot, Variables
@@ -77,6 +78,25 @@ def new_tuples(v: Variables) -> Any:
     for learner in v.problem.learners:
         weight = round(NEEDS_SCALE * v.problem.case.learners[learner].needs)
         terms += [weight * covered for covered in _new_of(v, learner)]
+    return sum(terms) if terms else None
+
+
+def as_told(v: Variables) -> Any:
+    """Of what people were told: each sitting that stays at its time counts 2, each probe that stays in it 1."""
+    terms: list[Any] = []
+    grid = v.problem.case.policy.start_every_minutes
+    for seat in of_learners(v.problem.told, v.problem.learners):
+        for slot in v.slots_by("learner", "adult", "location").get(
+            (seat.learner, seat.adult, seat.location), []
+        ):
+            if slot.copy or not (slot.opening.start <= seat.start and seat.start < slot.opening.end):
+                continue
+            in_time = v.model.new_bool_var("")
+            v.model.add_implication(in_time, slot.held)
+            v.model.add(slot.step == (seat.start % MINUTES_PER_DAY) // grid).only_enforce_if(in_time)
+            terms.append(2 * in_time)
+            told = {(p.target, p.combination) for p in seat.probes}
+            terms += [var for c, var in slot.probes.items() if (c.target, c.combination) in told]
     return sum(terms) if terms else None
 
 
@@ -159,6 +179,19 @@ OBJECTIVES: tuple[Goal, ...] = (
         fixing=True,
     ),
 )
+
+
+TOLD = Goal(
+    "told", "of what people were told: sittings that stay, twice, and probes that stay", MOST, as_told
+)
+
+
+def objectives_for(problem: Problem) -> tuple[Goal, ...]:
+    """`OBJECTIVES`, with what people were told in its place: before new tuples once the week has begun, else after."""
+    if not problem.told:
+        return OBJECTIVES
+    at = [g.name for g in OBJECTIVES].index("shares" if problem.begun else "further probes")
+    return (*OBJECTIVES[:at], TOLD, *OBJECTIVES[at:])
 
 
 def _new_of(v: Variables, learner: str) -> list[Any]:

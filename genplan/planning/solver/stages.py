@@ -14,7 +14,7 @@ from genplan.planning.commitments import Seat, SeatedProbe
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
 from genplan.planning.solver.covering import link_coverage
-from genplan.planning.solver.objectives import MOST, OBJECTIVES, Goal
+from genplan.planning.solver.objectives import MOST, Goal, objectives_for
 from genplan.planning.solver.rules import RULES
 from genplan.planning.solver.search import new_solver, status_of, whole_bound
 from genplan.planning.solver.variables import Variables, build_variables
@@ -37,7 +37,7 @@ def solve(
     for rule in RULES:
         rule(v)
     _begin_with(v, start)
-    return _search(v, [g for g in OBJECTIVES if goals is None or g.name in goals], report)
+    return _search(v, [g for g in objectives_for(problem) if goals is None or g.name in goals], report)
 
 
 def _search(v: Variables, goals: Sequence[Goal], report: Report | None) -> Outcome:

@@ -121,7 +121,7 @@ def minutes_of(problem: Problem, choice: Choice) -> int:
 
 
 def start_steps(problem: Problem, opening: Opening, shortest: int) -> range:
-    """The steps k of the day's grid at which a sitting of `shortest` minutes fits: it starts k * grid after midnight."""
+    """The steps k of the day's grid at which a sitting of `shortest` minutes fits: it starts at k * grid."""
     grid = problem.case.policy.start_every_minutes
     midnight = opening.day * MINUTES_PER_DAY
     return range(ceil((opening.start - midnight) / grid), (opening.end - midnight - shortest) // grid + 1)

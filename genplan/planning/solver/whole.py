@@ -3,7 +3,7 @@
 The objectives take the best coverage of this week first. With many dimensions that can cost a whole probe later: four
 probes show at most 74 of the 84 pairs of seven two-valued dimensions, but no six probes that begin so show all 84,
 and six do. So where a week leads off the shortest way, it is planned again from the probes of a smallest design, and
-that week is taken if what it shows less this week is less than half a probe's worth for each probe that it saves.
+that week is taken if what it shows less this week is under a sixth of a probe's worth for each probe that it saves.
 """
 
 from __future__ import annotations
@@ -60,7 +60,9 @@ def _shorter_way(problem: Problem, designs: Designs, first: Outcome) -> Outcome:
 
 def _total(need: TargetNeed, seats: Sequence[Seat]) -> int:
     """Probes of new combinations in the seats, and the fewest known that finish the target after them."""
-    probes = [p.combination for s in seats for p in s.probes if p.target == need.id and p.kind == ProbeKind.NEW]
+    probes = [
+        p.combination for s in seats for p in s.probes if p.target == need.id and p.kind == ProbeKind.NEW
+    ]
     left = need.open - new_tuples(need, seats)
     columns = [
         (c.combination, shows)
@@ -84,8 +86,8 @@ def _is_better(problem: Problem, astray: set[str], first: Outcome, second: Outco
             return False
     needs = [n for n in problem.needs if n.id in astray]
     saved = sum(_total(n, first.seats) - _total(n, second.seats) for n in needs)
-    half_a_probe = max(_shown_by_a_probe(n.target) for n in needs) / 2
-    return saved > 0 and _value(first, "new tuples") - _value(second, "new tuples") < saved * half_a_probe
+    little = max(_shown_by_a_probe(n.target) for n in needs) / 6
+    return saved > 0 and _value(first, "new tuples") - _value(second, "new tuples") < saved * little
 
 
 def _shown_by_a_probe(target: Target) -> int:
@@ -102,7 +104,8 @@ def _with_honest_bounds(problem: Problem, outcome: Outcome, first: Outcome | Non
     first search or by the count of probes, further probes by the smallest designs; of the later stages nothing."""
     week_most = problem.case.policy.probes_per_target_per_week
     shown = sum(
-        problem.case.learners[n.target.learner].needs * min(len(n.open), week_most * _shown_by_a_probe(n.target))
+        problem.case.learners[n.target.learner].needs
+        * min(len(n.open), week_most * _shown_by_a_probe(n.target))
         for n in problem.needs
     )
     before = first.objective("new tuples") if first else None
@@ -120,4 +123,3 @@ def _with_honest_bounds(problem: Problem, outcome: Outcome, first: Outcome | Non
 def _bounded(objective: Objective, bound: float) -> Objective:
     proven = abs(objective.value - bound) < 1e-6
     return replace(objective, bound=bound, status=StageStatus.OPTIMAL if proven else StageStatus.BEST_SO_FAR)
-
