@@ -12,7 +12,9 @@ from genplan.planning.openings import Opening
 from genplan.planning.turns import COVERAGE_GOALS, ROUND, SOLVED_GOALS, Caseload, all_seats
 
 Seats = dict[str, tuple[Seat, ...]]
-GROUP_SIZES = (2, 3, 4)
+GROUP_SIZES = (2, 3)
+GROUP_EFFORT = 0.2
+"""A group that is to be better is so soon, or hardly ever; the proof that it cannot be is not needed."""
 
 
 def improve(load: Caseload, seats: Seats, most: Mapping[str, float]) -> Seats:
@@ -33,7 +35,9 @@ def improve(load: Caseload, seats: Seats, most: Mapping[str, float]) -> Seats:
 def _job(load: Caseload, seats: Seats, group: tuple[str, ...], most: Mapping[str, float]) -> SolveJob:
     own = tuple(s for i in group for s in seats[i])
     alone = {i: int(most[i]) for i in group}
-    return SolveJob(load.problem(group, all_seats(seats, but=set(group)), alone), own, SOLVED_GOALS)
+    return SolveJob(
+        load.problem(group, all_seats(seats, but=set(group)), alone), own, SOLVED_GOALS, GROUP_EFFORT
+    )
 
 
 def _groups(load: Caseload, seats: Seats, most: Mapping[str, float], size: int) -> list[tuple[str, ...]]:

@@ -25,9 +25,12 @@ Columns = tuple[tuple[Combination, tuple[Tuple, ...]], ...]
 
 @dataclass(frozen=True)
 class SolveJob:
+    """`goals` None: all. `effort` is the part of the policy's work that a stage may take."""
+
     problem: Problem
     start: tuple[Seat, ...] = ()
     goals: tuple[str, ...] | None = None
+    effort: float = 1.0
 
 
 def run_solve(job: SolveJob) -> Outcome:
@@ -37,7 +40,7 @@ def run_solve(job: SolveJob) -> Outcome:
 
     if job.goals is None:
         return solve_whole(job.problem, job.start)
-    return solve(job.problem, job.start, job.goals)
+    return solve(job.problem, job.start, job.goals, job.effort)
 
 
 def run_design(columns: Columns) -> Design:

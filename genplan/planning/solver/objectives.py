@@ -28,8 +28,8 @@ NEEDS_SCALE = 100
 @dataclass(frozen=True)
 class Goal:
     """One objective. `expression` gives a linear expression in whole numbers, or None where there is nothing to count;
-    the value a person reads is the expression divided by `scale`. A `fixing` goal settles only the times of day of
-    what is already chosen."""
+    the value a person reads is the expression divided by `scale`. A `fixing` goal settles only the times of day
+    of what is already chosen. `effort` is the part of a stage's work that it is worth."""
 
     name: str
     words: str
@@ -37,6 +37,7 @@ class Goal:
     expression: Callable[[Variables], Any]
     scale: int = 1
     fixing: bool = False
+    effort: float = 1.0
 
 
 def due_probes(v: Variables) -> Any:
@@ -166,11 +167,19 @@ OBJECTIVES: tuple[Goal, ...] = (
     ),
     Goal("new tuples", "tuples shown for the first time, weighted by needs", MOST, new_tuples, NEEDS_SCALE),
     Goal("further probes", "further probes that later weeks need to finish", FEWEST, further_probes),
-    Goal("sittings", "sittings, and changes of place within a day", FEWEST, sittings_and_journeys),
-    Goal("probes", "probes, none that shows nothing", FEWEST, probes),
-    Goal("loads", "tenths of their time that the most burdened adult is asked for", FEWEST, largest_load),
-    Goal("spread", "probes of each learner's fullest day, added up", FEWEST, fullest_days),
-    Goal("waiting", "days after Monday on which something due is run", FEWEST, waiting_days),
+    Goal(
+        "sittings", "sittings, and changes of place within a day", FEWEST, sittings_and_journeys, effort=0.5
+    ),
+    Goal("probes", "probes, none that shows nothing", FEWEST, probes, effort=0.2),
+    Goal(
+        "loads",
+        "tenths of their time that the most burdened adult is asked for",
+        FEWEST,
+        largest_load,
+        effort=0.2,
+    ),
+    Goal("spread", "probes of each learner's fullest day, added up", FEWEST, fullest_days, effort=0.2),
+    Goal("waiting", "days after Monday on which something due is run", FEWEST, waiting_days, effort=0.2),
     Goal(
         "early",
         "steps of the time grid after midnight, over all that is held",

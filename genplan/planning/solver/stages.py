@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from ortools.sat.python import cp_model
@@ -19,14 +19,12 @@ from genplan.planning.solver.rules import RULES
 from genplan.planning.solver.search import new_solver, status_of, whole_bound
 from genplan.planning.solver.variables import Variables, build_variables
 
-Report = Callable[[Objective], None]
-
 
 def solve(
     problem: Problem,
     start: Sequence[Seat] = (),
     goals: Sequence[str] | None = None,
-    report: Report | None = None,
+    effort: float = 1.0,
 ) -> Outcome:
     """The best plan for the learners of the problem, by `OBJECTIVES` in their order (or only those named).
 
@@ -37,10 +35,10 @@ def solve(
     for rule in RULES:
         rule(v)
     _begin_with(v, start)
-    return _search(v, [g for g in objectives_for(problem) if goals is None or g.name in goals], report)
+    return _search(v, [g for g in objectives_for(problem) if goals is None or g.name in goals], effort)
 
 
-def _search(v: Variables, goals: Sequence[Goal], report: Report | None) -> Outcome:
+def _search(v: Variables, goals: Sequence[Goal], effort: float) -> Outcome:
     limits = v.problem.case.policy.solver
     objectives: list[Objective] = []
     seconds: dict[str, float] = {}
@@ -54,12 +52,12 @@ def _search(v: Variables, goals: Sequence[Goal], report: Report | None) -> Outco
             continue
         if goal.fixing and solver:
             _settle_choices(v, solver)
-        solver = new_solver(limits.work_per_stage, limits.seconds - sum(seconds.values()))
+        solver = new_solver(
+            effort * goal.effort * limits.work_per_stage, limits.seconds - sum(seconds.values())
+        )
         objective = _stage(v, solver, goal, expression)
         seconds[goal.name] = time.perf_counter() - began
         objectives.append(objective)
-        if report:
-            report(objective)
         seats = read_seats(v, solver)
     sizes = v.model.proto
     repeatable = all(o.status is not StageStatus.STOPPED for o in objectives)

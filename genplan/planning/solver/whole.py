@@ -3,7 +3,8 @@
 The objectives take the best coverage of this week first. With many dimensions that can cost a whole probe later: four
 probes show at most 74 of the 84 pairs of seven two-valued dimensions, but no six probes that begin so show all 84,
 and six do. So where a week leads off the shortest way, it is planned again from the probes of a smallest design, and
-that week is taken if what it shows less this week is under a sixth of a probe's worth for each probe that it saves.
+that week is taken if what it shows less this week is under half a probe's worth for each probe that it saves. With
+few dimensions a tuple less is felt and a probe saved is one of many: there the week's coverage decides.
 """
 
 from __future__ import annotations
@@ -26,6 +27,9 @@ from genplan.planning.thinning import thinned
 DESIGN_WORK = 4.0
 """Solver work for one target's smallest design; the published ones up to 6x5x4x3 values take less."""
 
+MANY_TUPLES = 10
+"""Tuples shown by one probe from which on the shortest way is looked for: pairs of five dimensions, triples of five."""
+
 Designs = Mapping[str, Design]
 
 
@@ -47,8 +51,8 @@ def solve_whole(problem: Problem, start: Sequence[Seat]) -> Outcome:
 
 
 def _shorter_way(problem: Problem, designs: Designs, first: Outcome) -> Outcome:
-    saved = {n.id: _total(n, first.seats) - len(designs[n.id].combinations) for n in problem.needs}
-    astray = {i for i, probes in saved.items() if probes > 0}
+    many = [n for n in problem.needs if _shown_by_a_probe(n.target) >= MANY_TUPLES]
+    astray = {n.id for n in many if _total(n, first.seats) > len(designs[n.id].combinations)}
     if not astray:
         return first
     needs = tuple(_only(n, designs[n.id].combinations) if n.id in astray else n for n in problem.needs)
@@ -86,7 +90,7 @@ def _is_better(problem: Problem, astray: set[str], first: Outcome, second: Outco
             return False
     needs = [n for n in problem.needs if n.id in astray]
     saved = sum(_total(n, first.seats) - _total(n, second.seats) for n in needs)
-    little = max(_shown_by_a_probe(n.target) for n in needs) / 6
+    little = max(_shown_by_a_probe(n.target) for n in needs) / 2
     return saved > 0 and _value(first, "new tuples") - _value(second, "new tuples") < saved * little
 
 
