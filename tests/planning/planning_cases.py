@@ -32,6 +32,9 @@ WEEK = Week(2026, 49)
 NOW = datetime(2026, 11, 29, 12, tzinfo=ZONE)
 
 
+NOTHING_RUN = Log()
+
+
 class Inline(Executor):
     """Runs everything at once in this process: no start-up, and faults show where they are."""
 
@@ -47,12 +50,17 @@ def hours(*days: tuple[int, int] | None) -> WeeklyHours:
     return WeeklyHours(tuple(() if d is None else (Window(d[0] * 60, d[1] * 60),) for d in filled))
 
 
-def product_case(levels: Iterable[int], cover: str = "pairs", a_week: int = 4, a_day: int = 1, **target: Any) -> Case:
+def product_case(
+    levels: Iterable[int], cover: str = "pairs", a_week: int = 4, a_day: int = 1, **target: Any
+) -> Case:
     """One learner and one target with dimensions of these sizes (adult, location, set, then extra ones), and ample
     time: everybody is free from 9 to 17 every day."""
     sizes = list(levels)
     names = ["adult", "location", "material_set", *(f"extra-{i}" for i in range(len(sizes) - 3))]
-    values = [tuple(f"{name[0]}{i}-{v}" for v in range(size)) for i, (name, size) in enumerate(zip(names, sizes, strict=True))]
+    values = [
+        tuple(f"{name[0]}{i}-{v}" for v in range(size))
+        for i, (name, size) in enumerate(zip(names, sizes, strict=True))
+    ]
     always = hours((9, 17))
     return Case(
         ZONE,
@@ -74,8 +82,10 @@ def product_case(levels: Iterable[int], cover: str = "pairs", a_week: int = 4, a
     )
 
 
-def plan_one(case: Case, log: Log = Log(), week: Week = WEEK, now: datetime = NOW, **more: Any) -> Plan:
-    return plan_week(case, log, week, now, more.pop("busy", {}), more.pop("kept", ()), Inline(), lambda _: None, **more).plan
+def plan_one(case: Case, log: Log = NOTHING_RUN, week: Week = WEEK, now: datetime = NOW, **more: Any) -> Plan:
+    return plan_week(
+        case, log, week, now, more.pop("busy", {}), more.pop("kept", ()), Inline(), lambda _: None, **more
+    ).plan
 
 
 def all_met(plan: Plan, case: Case) -> list[Result]:
@@ -85,7 +95,16 @@ def all_met(plan: Plan, case: Case) -> list[Result]:
         for probe in sitting.probes:
             kind = ResultKind.MAINTENANCE if probe.kind == "maintenance" else ResultKind.PROBE
             rows.append(
-                Result(0, sitting.start.date(), sitting.start.time(), probe.target, kind, probe.combination, probe.trials, probe.trials)
+                Result(
+                    0,
+                    sitting.start.date(),
+                    sitting.start.time(),
+                    probe.target,
+                    kind,
+                    probe.combination,
+                    probe.trials,
+                    probe.trials,
+                )
             )
     return rows
 
@@ -109,4 +128,13 @@ def with_learner(case: Case, **changes: Any) -> Case:
     return replace(case, learners={learner.id: learner})
 
 
-__all__ = ["Inline", "PassMark", "all_met", "hours", "plan_one", "product_case", "weeks_until_done", "with_learner"]
+__all__ = [
+    "Inline",
+    "PassMark",
+    "all_met",
+    "hours",
+    "plan_one",
+    "product_case",
+    "weeks_until_done",
+    "with_learner",
+]

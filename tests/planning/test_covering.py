@@ -1,0 +1,73 @@
+"""Planned week after week with every probe met, a target takes the published number of probes and no more.
+
+Sources: two-valued pairs by Rényi, Katona (Period. Math. Hungar. 3, 1973) and Kleitman & Spencer (Discrete Math. 6,
+1973): the smallest N with C(N-1, ceil(N/2)) >= k; 3x3x3x3 in 9 is the orthogonal array L9, triples of four two-valued
+dimensions in 8 the one with the parity column; three dimensions a >= b >= c take a*b rows, by the rows
+(i, j, (i+j) mod c). For L9 and every a*b the product of the two largest dimensions is also the lower bound.
+"""
+
+import pytest
+from planning_cases import product_case, weeks_until_done
+
+from genplan.coverage.tally import fewest_at_least
+from genplan.planning.solver.design import smallest_design
+
+
+@pytest.mark.parametrize("a_week", [2, 3, 4])
+@pytest.mark.parametrize(
+    ("levels", "cover", "published"),
+    [((3, 3, 3), "pairs", 9), ((3, 3, 3, 3), "pairs", 9), ((2, 2, 2, 2), "triples", 8)],
+)
+def test_small_targets_in_the_published_number(
+    levels: tuple[int, ...], cover: str, published: int, a_week: int
+) -> None:
+    assert sum(weeks_until_done(product_case(levels, cover, a_week))) == published
+
+
+@pytest.mark.parametrize(("levels", "published"), [((4, 4, 4), 16), ((5, 4, 3), 20)])
+def test_larger_targets_in_the_product_of_the_two_largest(levels: tuple[int, ...], published: int) -> None:
+    assert sum(weeks_until_done(product_case(levels, a_week=7))) == published
+
+
+def test_seven_two_valued_dimensions_in_six() -> None:
+    # four probes show at most 74 of the 84 pairs, but no six that begin so show all: the planner must see that
+    assert weeks_until_done(product_case((2,) * 7, a_week=4)) == [4, 2]
+
+
+def test_one_pair_ruled_out_takes_one_probe_more() -> None:
+    # own computed value: 3x3x3 without one adult and location together is 26 pairs in 10 rows. All 9 pairs of adult
+    # and set need a row each; the two other adults have 3 rows each, so the third place gets at most 2 of its 3 sets.
+    never = ({"adult": "a0-0", "location": "l1-0"},)
+    assert sum(weeks_until_done(product_case((3, 3, 3), never=never))) == 10
+
+
+@pytest.mark.parametrize(
+    ("levels", "cover", "published", "proven"),
+    [
+        ((2,) * 4, "pairs", 5, 5),
+        ((2,) * 5, "triples", 10, 10),
+        ((6, 5, 4, 3), "pairs", 30, 30),
+        ((3, 3, 3, 2, 2), "pairs", 9, 9),
+        ((4, 3, 2, 2), "triples", 24, 24),
+        ((2,) * 11, "pairs", 7, 4),
+    ],
+)
+def test_the_smallest_design_is_the_published_one(
+    levels: tuple[int, ...], cover: str, published: int, proven: int
+) -> None:
+    """Values of the same sources; 4x3x2x2 and 3^3 2^2 equal the product bound, which is always proven."""
+    columns, open_tuples = _columns(levels, cover)
+    design = smallest_design(columns, 4.0)
+    shown = {t for c, shows in columns if c in design.combinations for t in shows}
+    assert shown == open_tuples
+    assert len(design.combinations) == published
+    assert proven <= design.at_least <= published
+    assert fewest_at_least(frozenset(open_tuples)) <= design.at_least
+
+
+def _columns(levels: tuple[int, ...], cover: str):  # type: ignore[no-untyped-def]
+    from genplan.coverage.tuples import tuples_of
+
+    target = product_case(levels, cover).targets["skill"]
+    columns = [(c, tuples_of(target, c)) for c in target.combinations()]
+    return columns, {t for _, shows in columns for t in shows}
