@@ -112,7 +112,7 @@ def correct(folder: Path, line: int, changes: Mapping[str, str], now: datetime |
         )
     if later := corrected_by(opened.log.results).get(line):
         raise UsageError(f"Line {line} is corrected by line {later} already. Correct that one.")
-    return record_rows(opened, [_row_of(opened.case.targets[old.target], old) | changes])
+    return record_rows(opened, [{**_row_of(opened.case.targets[old.target], old), **changes}])
 
 
 def _row_of(target: Target, result: Result) -> dict[str, str]:

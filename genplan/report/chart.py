@@ -1,0 +1,73 @@
+"""A curve of tuples over time as an inline drawing: what lies where; the template draws it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from genplan.coverage.curve import Point
+from genplan.report.wording import day_short
+
+WIDTH, HEIGHT = 320, 150
+_LEFT, _RIGHT, _TOP, _BOTTOM = 30, 8, 10, 24
+
+
+@dataclass(frozen=True)
+class Chart:
+    """`shown` and `met` are paths of steps in a box of `width` by `height`; `ceiling` is the height of all
+    tuples that are possible, `floor` that of none. `rows` are the same points as texts: day, shown, tested,
+    met."""
+
+    title: str
+    words: str
+    shown: str
+    met: str
+    ceiling: float
+    floor: float
+    left: int
+    right: int
+    possible: int
+    first: str
+    last: str
+    rows: tuple[tuple[str, int, int, int], ...]
+    width: int = WIDTH
+    height: int = HEIGHT
+
+
+def chart(title: str, word: str, points: Sequence[Point]) -> Chart:
+    """The curve of at least one point. A step stands on its day: nothing is drawn between two that was not
+    run."""
+    first, last = points[0], points[-1]
+    possible = max(max(p.possible for p in points), 1)
+    days = max((last.day - first.day).days, 1)
+
+    def across(point: Point) -> float:
+        return _LEFT + (WIDTH - _LEFT - _RIGHT) * (point.day - first.day).days / days
+
+    def up(count: int) -> float:
+        return HEIGHT - _BOTTOM - (HEIGHT - _TOP - _BOTTOM) * count / possible
+
+    words = (
+        f"Of {last.possible} {word}s {first.shown} were shown on {day_short(first.day)} and {last.shown} on"
+        f" {day_short(last.day)}; {first.met} and {last.met} were met."
+    )
+    return Chart(
+        title,
+        words,
+        _steps(points, across, lambda p: up(p.shown)),
+        _steps(points, across, lambda p: up(p.met)),
+        round(up(last.possible), 1),
+        round(up(0), 1),
+        _LEFT,
+        WIDTH - _RIGHT,
+        last.possible,
+        day_short(first.day),
+        day_short(last.day),
+        tuple((day_short(p.day), p.shown, p.tested, p.met) for p in points),
+    )
+
+
+def _steps(points: Sequence[Point], across: Callable[[Point], float], up: Callable[[Point], float]) -> str:
+    """A path that goes along at the old height and then to the new one."""
+    path = f"M{across(points[0]):.1f} {up(points[0]):.1f}"
+    return path + "".join(f"H{across(p):.1f}V{up(p):.1f}" for p in points[1:])

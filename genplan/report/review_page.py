@@ -1,0 +1,115 @@
+"""review-ID.html: one page for a learner's team meeting. One file that loads nothing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from genplan.case import Case
+from genplan.case.cautions import STANDING_CAUTIONS, assent_caution
+from genplan.coverage.review import Review, TargetReview
+from genplan.report.chart import Chart, chart
+from genplan.report.evidence_lines import HAPPENED_WORDS
+from genplan.report.evidence_words import (
+    AGREEMENT_STANDARD,
+    INTERVALS_ARE_CUSTOM,
+    SMALL_SAMPLE,
+    agreement_sentences,
+    breaks_sentences,
+    criterion_sentences,
+    event_sentence,
+    maintenance_sentence,
+    next_sentences,
+    percent,
+)
+from genplan.report.grid import Grid, grid
+from genplan.report.render import render
+from genplan.report.text import counted
+from genplan.report.wording import STATUS_MARKS, Names, long_date, tuple_word
+
+
+@dataclass(frozen=True)
+class Group:
+    """What one kind of row did in the span."""
+
+    title: str
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class TargetPart:
+    name: str
+    summary: str
+    criterion: tuple[str, ...]
+    happened: tuple[Group, ...]
+    maintenance: tuple[str, ...]
+    curve: Chart
+    grid: Grid | None
+    next: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class SummaryRow:
+    name: str
+    shown: str
+    new: int
+    met: str
+    generalised: str
+    observed: str
+
+
+def review_page(case: Case, review: Review, now: datetime, names: bool = False) -> str:
+    """The page as HTML. The learner is called by the alias; with `names` by name, for the family alone."""
+    called = Names(case, names)
+    return render(
+        "review.html",
+        learner=called.learner(review.learner),
+        first=long_date(review.first),
+        last=long_date(review.last),
+        made=f"{long_date(now.date())}, {now:%H:%M}",
+        targets=tuple(_target(called, t) for t in review.targets),
+        summary=tuple(_summary(called, t) for t in review.targets),
+        breaks=tuple(breaks_sentences(called, review.breaks)),
+        agreement=(*agreement_sentences(review.agreement), AGREEMENT_STANDARD),
+        custom=INTERVALS_ARE_CUSTOM,
+        cautions=(assent_caution(called.learner(review.learner)), SMALL_SAMPLE, *STANDING_CAUTIONS),
+        legend=tuple(STATUS_MARKS.values()),
+    )
+
+
+def _summary(names: Names, found: TargetReview) -> SummaryRow:
+    count, criterion, seen = found.tally, found.criterion, found.agreement
+    state = "not asked for" if not criterion.is_set else "yes" if criterion.is_met else "not yet"
+    if criterion.is_met and not found.before.is_met:
+        state = "yes, new"
+    if found.before.is_met and not criterion.is_met:
+        state = "no longer"
+    observed = f"{seen.observed} of {seen.probes} ({percent(seen.share)})" if seen.probes else "no probe"
+    return SummaryRow(
+        names.target(found.target.id),
+        f"{len(count.shown)} of {len(count.possible)}",
+        found.newly_shown,
+        f"{len(count.met)} of {len(count.possible)}",
+        state,
+        observed,
+    )
+
+
+def _target(names: Names, found: TargetReview) -> TargetPart:
+    target, word = found.target, tuple_word(found.target)
+    groups = (
+        Group(words, tuple(event_sentence(names, found, e) for e in found.events_of(what)))
+        for what, words in HAPPENED_WORDS.items()
+    )
+    count = found.tally
+    return TargetPart(
+        names.target(target.id),
+        f"{len(count.shown)} of {counted(len(count.possible), word)} shown, {len(count.met)} met;"
+        f" {found.newly_shown} shown for the first time in this span.",
+        tuple(criterion_sentences(names, found.criterion)),
+        tuple(g for g in groups if g.lines),
+        tuple(map(maintenance_sentence, found.maintenance)),
+        chart(f"{word.capitalize()}s shown over time: {names.target(target.id)}", word, found.points),
+        grid(names, target, found.matrix, {}) if found.matrix else None,
+        tuple(next_sentences(names, found)),
+    )
