@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from genplan.planning.commitments import Seat
 from genplan.planning.compatible import fits
 from genplan.planning.figures import coverage_values, new_tuples, told_value
-from genplan.planning.jobs import SolveJob, run_solve
+from genplan.planning.jobs import SolveJob, in_order, run_solve
 from genplan.planning.openings import Opening
 from genplan.planning.turns import COVERAGE_GOALS, ROUND, SOLVED_GOALS, Caseload, all_seats
 
@@ -26,7 +26,7 @@ def improve(load: Caseload, seats: Seats, most: Mapping[str, float]) -> Seats:
         for start in range(0, len(groups), ROUND):
             batch = groups[start : start + ROUND]
             jobs = [_job(load, seats, g, most) for g in batch]
-            for group, outcome in zip(batch, load.executor.map(run_solve, jobs), strict=True):
+            for group, outcome in zip(batch, in_order(load.executor, run_solve, jobs), strict=True):
                 _take_if_better(load, seats, group, outcome.seats, most)
             load.progress(f"groups of {size}: {min(start + ROUND, len(groups))} of {len(groups)}")
     return seats

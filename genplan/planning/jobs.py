@@ -2,22 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import signal
+from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import Executor, ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from dataclasses import dataclass
 from multiprocessing import get_context
 from os import cpu_count
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from genplan.case import Combination
 from genplan.coverage.tuples import Tuple
+from genplan.errors import SolverError
 from genplan.planning.commitments import Seat
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
 
 if TYPE_CHECKING:
     from genplan.planning.solver.design import Design
+
+Job = TypeVar("Job")
+Answer = TypeVar("Answer")
 
 Columns = tuple[tuple[Combination, tuple[Tuple, ...]], ...]
 """Combinations, each with the open tuples that it shows."""
@@ -51,11 +57,46 @@ def run_design(columns: Columns) -> Design:
     return smallest_design(columns, DESIGN_WORK)
 
 
+def in_order(executor: Executor, function: Callable[[Job], Answer], jobs: Iterable[Job]) -> Iterator[Answer]:
+    """The answers in the order of the jobs. Like `Executor.map`, but an interrupt cancels nothing: a job that was
+    cancelled and one whose worker is gone get in each other's way in the standard library."""
+    futures = [executor.submit(function, job) for job in jobs]
+    for future in futures:
+        yield future.result()
+
+
 @contextmanager
 def process_pool(workers: int | None = None) -> Iterator[Executor]:
-    """Solver processes on this machine, ended with the block whatever happens in it."""
-    pool = ProcessPoolExecutor(workers or cpu_count() or 1, mp_context=get_context("spawn"))
+    """Solver processes on this machine. They end with the block whatever happens in it: an interrupt ends them at
+    once, and one that crashes or is killed reads as a SolverError."""
+    pool = ProcessPoolExecutor(
+        workers or cpu_count() or 1,
+        mp_context=get_context("spawn"),
+        initializer=leave_interrupts_to_the_parent,
+    )
     try:
         yield pool
-    finally:
         pool.shutdown(wait=False, cancel_futures=True)
+    except BrokenProcessPool as error:
+        raise SolverError(
+            "The solver's process ended before it had an answer: it was killed, or the machine ran out of memory. "
+            "No plan was written. Try again, or plan fewer learners at a time."
+        ) from error
+    except BaseException:
+        _end_at_once(pool)
+        raise
+
+
+def leave_interrupts_to_the_parent() -> None:
+    """Ctrl-C goes to all processes of a terminal; a solver that stopped by itself would look like an answer."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+
+def _end_at_once(pool: ProcessPoolExecutor) -> None:
+    """Ends workers in the middle of a solve: waiting for them could take as long as a stage may work."""
+    workers = list((pool._processes or {}).values())  # public only from Python 3.14 on, as kill_workers
+    # a job half sent to a worker that is no more would be waited for when Python ends
+    pool._call_queue.cancel_join_thread()  # type: ignore[attr-defined]
+    pool.shutdown(wait=False)
+    for worker in workers:
+        worker.terminate()

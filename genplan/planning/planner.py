@@ -17,7 +17,7 @@ from genplan.plan import Plan, ProbeKind, Sitting
 from genplan.planning.assemble import coverage_of, matrix_rows, seat_of, sittings_of, still_open
 from genplan.planning.caseload import plan_caseload
 from genplan.planning.commitments import Seat
-from genplan.planning.jobs import Columns, run_design
+from genplan.planning.jobs import Columns, in_order, run_design
 from genplan.planning.needs import TargetNeed, need_of
 from genplan.planning.openings import Busy, Hours, Opening, hours, openings_of
 from genplan.planning.reasons import left_out, notes_on
@@ -74,7 +74,7 @@ def plan_week(
         sittings = sittings_of(case, week, needs, outcome.seats, tuple(replace(s, begun=True) for s in begun))
         opens = [still_open(n, sittings) for n in needs]
         columns = [_columns(n, open_) for n, open_ in zip(needs, opens, strict=True)]
-        designs = executor.map(run_design, columns)
+        designs = in_order(executor, run_design, columns)
         coverage = tuple(
             coverage_of(n, open_, (len(d.combinations), d.at_least))
             for n, open_, d in zip(needs, opens, designs, strict=True)

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from genplan.case import Case, Week
 from genplan.planning.commitments import Seat
 from genplan.planning.compatible import fits, keep_what_fits
-from genplan.planning.jobs import SolveJob, run_solve
+from genplan.planning.jobs import SolveJob, in_order, run_solve
 from genplan.planning.needs import TargetNeed
 from genplan.planning.openings import Hours
 from genplan.planning.outcome import Outcome
@@ -54,7 +54,7 @@ def plan_alone(load: Caseload) -> dict[str, Outcome]:
     """Each learner as if there were no other: what this reaches nobody can pass in company."""
     jobs = [SolveJob(load.problem((i,), (), {}), (), SOLVED_GOALS) for i in load.learners]
     outcomes = {}
-    for learner, outcome in zip(load.learners, load.executor.map(run_solve, jobs), strict=True):
+    for learner, outcome in zip(load.learners, in_order(load.executor, run_solve, jobs), strict=True):
         outcomes[learner] = outcome
         load.progress(f"alone {len(outcomes)} of {len(jobs)}")
     return outcomes
@@ -96,7 +96,7 @@ def _round(
         for i in batch
     ]
     again = []
-    for learner, outcome in zip(batch, load.executor.map(run_solve, jobs), strict=True):
+    for learner, outcome in zip(batch, in_order(load.executor, run_solve, jobs), strict=True):
         if fits(load.case, outcome.seats, (*load.begun, *all_seats(seats))):
             seats[learner] = outcome.seats
         else:
@@ -116,7 +116,7 @@ def finish(
         jobs = [
             SolveJob(load.problem((i,), all_seats(seats, but={i}), alone), seats.get(i, ())) for i in batch
         ]
-        for learner, outcome in zip(batch, load.executor.map(run_solve, jobs), strict=True):
+        for learner, outcome in zip(batch, in_order(load.executor, run_solve, jobs), strict=True):
             others = all_seats(seats, but={learner})
             if fits(load.case, outcome.seats, (*load.begun, *others)):
                 seats[learner], outcomes[learner] = outcome.seats, outcome
