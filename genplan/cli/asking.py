@@ -1,0 +1,188 @@
+"""Recording by questions: one planned probe after the other, or any other, until an empty answer."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from genplan.bookkeeping import Proposed, record_rows
+from genplan.case import Target
+from genplan.cli import output
+from genplan.errors import CaseError
+from genplan.evidence.log import ResultKind
+from genplan.evidence.planned import PlannedProbe
+from genplan.report.wording import Names, long_date
+
+REASONS = ("ill", "refused", "adult away", "no time")
+KINDS = ("probe", "maintenance", "teaching")
+_YES, _NO = ("y", "yes"), ("n", "no")
+
+Row = dict[str, str]
+
+
+@dataclass(frozen=True)
+class Questions:
+    """`ask` shows a question and gives back the answer; it raises EOFError where no more answers come."""
+
+    proposed: Proposed
+    ask: Callable[[str], str]
+
+    @property
+    def names(self) -> Names:
+        return Names(self.proposed.opened.case)
+
+    def run(self) -> int:
+        """Asks until an empty answer or the end of the answers. Returns how many rows were added."""
+        added, left = 0, list(self.proposed.probes)
+        try:
+            while (row := self._next(left)) is not None:
+                added += self._add(row)
+        except EOFError:
+            output.show("")
+        output.show(f"{added} {'row' if added == 1 else 'rows'} added to results.csv.")
+        return added
+
+    def _next(self, left: list[PlannedProbe]) -> Row | None:
+        """The cells of the next result; a planned probe that was answered is taken off the list."""
+        for number, probe in enumerate(left, 1):
+            output.show(f"{number}. {probe.start:%H:%M} {self._words(probe)}")
+        question = (
+            "Which one? Its number, 'other', or nothing to end: " if left else "'other', or nothing to end: "
+        )
+        while True:
+            answer = self._answer(question)
+            if not answer:
+                return None
+            if answer.lower() in ("o", "other"):
+                return self._rest(self._other())
+            if answer.isdecimal() and 1 <= int(answer) <= len(left):
+                probe = left.pop(int(answer) - 1)
+                return self._rest(_cells(self.proposed, probe))
+            output.show(f"'{answer}' is none of them.")
+
+    def _words(self, probe: PlannedProbe) -> str:
+        target = self.proposed.opened.case.targets[probe.target]
+        kind = " (maintenance)" if probe.kind is ResultKind.MAINTENANCE else ""
+        return f"{self.names.target(target.id)}: {self.names.combination(target, probe.combination)}{kind}"
+
+    def _other(self) -> Row:
+        case = self.proposed.opened.case
+        target = case.targets[
+            self._one_of("Target", tuple(t.id for t in case.mastered) or tuple(case.targets))
+        ]
+        kind = self._one_of("What was it", KINDS)
+        values = {
+            d.name: self._one_of(d.name.replace("_", " ").capitalize(), d.values) for d in target.dimensions
+        }
+        cells = {"date": self.proposed.day.isoformat(), "target": target.id, "kind": kind, **values}
+        return cells | {"time": self._time(), "trials": str(target.trials)}
+
+    def _time(self) -> str:
+        while True:
+            answer = self._answer("When did it begin, such as 16:30? Nothing if not known: ")
+            if not answer or re.fullmatch(r"([01]\d|2[0-3]):[0-5]\d", answer, re.ASCII):
+                return answer
+            output.show(f"'{answer}' is not a time such as 16:30.")
+
+    def _rest(self, cells: Row) -> Row:
+        """Whether it was run, the counts, the observer, the note."""
+        target = self.proposed.opened.case.targets[cells["target"]]
+        reason = "" if cells["kind"] == "teaching" else self._reason(target)
+        if reason:
+            return cells | {"kind": ResultKind.NOT_RUN.value, "trials": "", "note": reason}
+        correct, trials = self._count(
+            f"Correct without help, of {cells['trials']} trials ('3 of 4' if it was another number): ",
+            int(cells["trials"]),
+        )
+        cells = cells | {"correct": str(correct), "trials": str(trials)}
+        prompted = self._some("Correct with help? Nothing if not counted: ", trials)
+        observer = self._answer("Who else counted? Nothing if nobody: ")
+        seen = self._some("And counted as correct: ", trials) if observer else ""
+        note = self._answer("A note? Nothing if none: ")
+        return cells | {"prompted": prompted, "observer": observer, "observer_correct": seen, "note": note}
+
+    def _reason(self, target: Target) -> str:
+        """Why it was not run; empty if it was."""
+        listed = ", ".join(f"{number} {reason}" for number, reason in enumerate(REASONS, 1))
+        question = f"Was it run? 'yes', or why not: {listed}, or your own words: "
+        while True:
+            answer = self._answer(question)
+            if answer.lower() in _YES:
+                return ""
+            if answer.isdecimal() and 1 <= int(answer) <= len(REASONS):
+                return REASONS[int(answer) - 1]
+            if answer and answer.lower() not in _NO and not answer.isdecimal():
+                return answer
+            learner = self.names.learner(target.learner)
+            question = f"Why was it not run? {listed}, or your own words; 'yes' if it was. ({learner} has not failed.) "
+
+    def _count(self, question: str, trials: int) -> tuple[int, int]:
+        while True:
+            answer = self._answer(question)
+            found = re.fullmatch(r"(\d{1,4})(?:\s*(?:/|of)\s*(\d{1,4}))?", answer, re.ASCII)
+            if found:
+                correct, of = int(found[1]), int(found[2] or trials)
+                if correct <= of and of:
+                    return correct, of
+            output.show(f"'{answer}' is not a number from 0 to {trials}, nor one such as '3 of 4'.")
+
+    def _some(self, question: str, most: int) -> str:
+        while True:
+            answer = self._answer(question)
+            if not answer or (re.fullmatch(r"\d{1,4}", answer, re.ASCII) and int(answer) <= most):
+                return answer
+            output.show(f"'{answer}' is not a number from 0 to {most}.")
+
+    def _one_of(self, what: str, values: Sequence[str]) -> str:
+        if len(values) == 1:
+            return values[0]
+        listed = ", ".join(f"{number} {value}" for number, value in enumerate(values, 1))
+        while True:
+            answer = self._answer(f"{what}? {listed}: ")
+            if answer in values:
+                return answer
+            if answer.isdecimal() and 1 <= int(answer) <= len(values):
+                return values[int(answer) - 1]
+            output.show(f"'{answer}' is none of them.")
+
+    def _add(self, row: Row) -> int:
+        """Adds one row, if it is confirmed and can be read. Returns how many were added."""
+        told = ", ".join(f"{name} {value}" for name, value in row.items() if value)
+        if self._answer(f"Add: {told}? ").lower() not in (*_YES, ""):
+            output.show("Not added.")
+            return 0
+        try:
+            added = record_rows(self.proposed.opened, [row])
+        except CaseError as error:
+            output.show(f"Not added. {error}")
+            return 0
+        for finding in added.findings:
+            output.tell(finding.sentence())
+        output.show(f"Added as line {added.results[0].line}.")
+        return 1
+
+    def _answer(self, question: str) -> str:
+        return self.ask(question).strip()
+
+
+def _cells(proposed: Proposed, probe: PlannedProbe) -> Row:
+    target = proposed.opened.case.targets[probe.target]
+    return {
+        "date": probe.start.date().isoformat(),
+        "time": f"{probe.start:%H:%M}",
+        "target": target.id,
+        "kind": probe.kind.value,
+        **dict(zip(target.dimension_names, probe.combination, strict=True)),
+        "trials": str(probe.trials),
+    }
+
+
+def heading(proposed: Proposed) -> str:
+    """What the questions are about."""
+    day = long_date(proposed.day)
+    if proposed.source is None:
+        return f"{day}: no plan of this week is kept, so nothing is proposed."
+    if not proposed.probes:
+        return f"{day}: nothing is planned that is not written down already."
+    return f"{day}: planned and not written down yet."

@@ -1,0 +1,135 @@
+"""The commands about what was run: other ways to record it, its history, what it says."""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from collections.abc import Iterable
+
+from genplan.cli import output
+from genplan.errors import UsageError
+from genplan.findings import Finding
+
+
+def history(words: Namespace) -> int:
+    from genplan import bookkeeping
+    from genplan.report.evidence_lines import history_lines
+
+    chosen = {"adult": words.adult, "location": words.location, "material_set": words.material_set}
+    chosen = {name: value for name, value in chosen.items() if value is not None} | dict(words.extra)
+    view = bookkeeping.history_of(words.folder, words.target, chosen, words.now)
+    _warn(view.findings)
+    output.show_lines(history_lines(view.case, view.target, view.entries))
+    return 0
+
+
+def progress(words: Namespace) -> int:
+    from genplan import bookkeeping
+    from genplan.report.evidence_lines import progress_lines
+
+    found = bookkeeping.progress(words.folder, words.learner, words.now)
+    _warn(found.findings)
+    output.show_lines(progress_lines(found.case, found.reviews))
+    return 0
+
+
+def review(words: Namespace) -> int:
+    from genplan import bookkeeping
+    from genplan.report.evidence_lines import review_lines
+
+    found = bookkeeping.review(
+        words.folder, words.first, words.last, words.learner, words.out, words.now, words.names
+    )
+    _warn(found.findings)
+    output.show_lines(review_lines(found.case, found.reviews))
+    if words.out is not None:
+        output.show(
+            f"Written to {words.out}: a page for each learner, review-targets.csv, review-rows.csv and"
+        )
+        output.show("review-curve.csv.")
+    return 0
+
+
+def chance(words: Namespace) -> int:
+    from genplan.report.evidence_lines import chance_lines
+
+    trials = words.mark.trials if words.trials is None else words.trials
+    if not 1 <= trials <= 200:
+        raise UsageError(f"A probe of {trials} trials cannot be shown; it has 1 to 200.")
+    output.show_lines(chance_lines(words.mark, trials))
+    return 0
+
+
+def record_otherwise(words: Namespace) -> int | None:
+    """`record` with --ask, --from or --corrects; None if none of them was typed."""
+    ways = [
+        word
+        for word, value in (("--ask", words.ask), ("--from", words.sheet), ("--corrects", words.corrects))
+        if value is not None and value is not False
+    ]
+    if not ways:
+        return None
+    if len(ways) > 1:
+        raise UsageError(f"{ways[0]} and {ways[1]} do not go together: choose one.")
+    _refuse_beside(words, ways[0])
+    return {"--ask": _ask, "--from": _sheet, "--corrects": _correct}[ways[0]](words)
+
+
+_WHAT = ("target", "adult", "location", "material_set", "extra", "time")
+_COUNTS = ("correct", "trials", "prompted", "observer", "observer_correct", "note")
+
+
+def _refuse_beside(words: Namespace, way: str) -> None:
+    """The rest of what says what was run comes from the questions, the sheet or the row that is corrected."""
+    barred = _WHAT if way == "--corrects" else (*_WHAT, *_COUNTS)
+    typed = [name for name in barred if getattr(words, name) not in (None, "", [])]
+    if typed:
+        word = "--with" if typed[0] == "extra" else f"--{typed[0].replace('_', '-')}"
+        raise UsageError(f"{word} does not go with {way}: that is where it comes from.")
+    if way != "--ask" and words.plan is not None:
+        raise UsageError("--plan goes with --ask only: it names the plan whose probes are proposed.")
+    if way != "--ask" and words.date is not None:
+        raise UsageError(f"--date does not go with {way}: that is where it comes from.")
+
+
+def _ask(words: Namespace) -> int:
+    from genplan import bookkeeping
+    from genplan.cli.asking import Questions, heading
+
+    proposed = bookkeeping.propose(words.folder, words.date, words.plan, words.now)
+    _warn(proposed.opened.findings)
+    output.show(heading(proposed))
+    Questions(proposed, input).run()
+    return 0
+
+
+def _sheet(words: Namespace) -> int:
+    from genplan import bookkeeping
+
+    added = bookkeeping.record_sheet(words.folder, words.sheet, words.now)
+    _warn(added.findings)
+    for sentence in added.skipped:
+        output.show(sentence)
+    number = len(added.results)
+    output.show(f"{number} {'row' if number == 1 else 'rows'} added to results.csv.")
+    return 0
+
+
+def _correct(words: Namespace) -> int:
+    from genplan import bookkeeping
+
+    changes = {n: str(v) for n in _COUNTS if (v := getattr(words, n)) not in (None, "")}
+    if not changes:
+        raise UsageError("What is right? Give --correct, --trials, --prompted, --observer-correct or --note.")
+    added = bookkeeping.correct(words.folder, words.corrects, changes, words.now)
+    _warn(added.findings)
+    row = added.results[0]
+    counted = f"{row.correct} of {row.trials} correct"
+    output.show(
+        f"Added to results.csv as line {row.line}: {counted}. It counts in place of line {words.corrects}."
+    )
+    return 0
+
+
+def _warn(findings: Iterable[Finding]) -> None:
+    for finding in findings:
+        output.tell(f"{finding.severity.value.capitalize()}: {finding.sentence()}")
