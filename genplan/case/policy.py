@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from genplan.case.targets import PassMark
+from genplan.case.targets import FOUR_OF_FIVE, PassMark
 
 
 @dataclass(frozen=True)
@@ -45,7 +45,7 @@ class Policy:
     days: tuple[int, ...] = (0, 1, 2, 3, 4, 5, 6)
     cover: str = "pairs"
     trials: int = 5
-    pass_mark: PassMark = PassMark(4, 5)
+    pass_mark: PassMark = FOUR_OF_FIVE
     minutes: int = 5
     generalised_when: Mapping[str, int] = field(default_factory=dict)
     maintenance_days: tuple[int, ...] = ()

@@ -49,6 +49,9 @@ class PassMark:
         return f"{self.correct}/{self.trials}"
 
 
+FOUR_OF_FIVE = PassMark(4, 5)
+
+
 @dataclass(frozen=True)
 class Dimension:
     """A thing that is varied, and the values it takes for one target, in the order the user gave (else by id)."""
@@ -84,7 +87,7 @@ class Target:
     taught: tuple[Pattern, ...] = ()
     cover: str = "pairs"
     trials: int = 5
-    pass_mark: PassMark = PassMark(4, 5)
+    pass_mark: PassMark = FOUR_OF_FIVE
     minutes: int = 5
     never: tuple[Pattern, ...] = ()
     first: tuple[Wish, ...] = ()

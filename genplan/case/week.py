@@ -56,7 +56,7 @@ class Week:
         return Week.of(self.monday + timedelta(days=7))
 
     def minute_of(self, moment: datetime) -> int:
-        """Wall-clock minutes from Monday 00:00 to `moment` (rounded up), negative before the week; any zone is dropped."""
+        """Wall-clock minutes from Monday 00:00 to `moment`, rounded up; negative before the week. A zone is dropped."""
         return -int(-self._wall_seconds(moment) // 60)
 
     def minute_before(self, moment: datetime) -> int:

@@ -9,7 +9,7 @@ from genplan.plan import Objective, StageStatus
 from genplan.planning.commitments import Seat
 from genplan.planning.figures import coverage_values, sittings_and_journeys
 from genplan.planning.groups import improve
-from genplan.planning.jobs import SolveJob, run_solve
+from genplan.planning.jobs import SolveJob, in_order, run_solve
 from genplan.planning.outcome import Outcome
 from genplan.planning.turns import COVERAGE_GOALS, Caseload, finish, plan_alone, plan_in_turn
 
@@ -63,13 +63,8 @@ def _coverage(
     """The coverage objectives with the sum of what each learner could reach alone as their bound.
 
     Alone each stage is bounded given the stages before it, so the sums bound the whole only while it is as good in
-    all stages before; after the first that falls short the count of all that is open takes their place."""
+    all stages before. After the first that falls short the new tuples are bounded without regard to the others."""
     values = coverage_values(load.case, load.week, load.needs, seats, most)
-    everything = {
-        "dated": sum(len(n.dated) for n in load.needs),
-        "wished": sum(len(n.wished) for n in load.needs),
-        "new tuples": sum(load.case.learners[n.target.learner].needs * len(n.open) for n in load.needs),
-    }
     objectives, conditional = [], True
     for name in COVERAGE_GOALS:
         shape = next(o.objective(name) for o in alone.values())
@@ -77,12 +72,20 @@ def _coverage(
         value = values[name]
         if name == "shares":
             bound = 1.0
+        elif conditional:
+            bound = sum(_best(o, name) for o in alone.values())
+            conditional = abs(value - bound) < 1e-6
         else:
-            bound = sum(_best(o, name) for o in alone.values()) if conditional else everything[name]
-            conditional = conditional and abs(value - bound) < 1e-6
+            bound = _bound_by_itself(load, name)
         status = StageStatus.OPTIMAL if abs(value - bound) < 1e-6 else StageStatus.BEST_SO_FAR
         objectives.append(Objective(name, shape.words, shape.sense, value, bound, status))
     return tuple(objectives)
+
+
+def _bound_by_itself(load: Caseload, name: str) -> float:
+    """The most of one objective that the learners could have alone, with no other before it."""
+    jobs = [SolveJob(load.problem((i,), (), {}), (), (name,)) for i in load.learners]
+    return sum(_best(o, name) for o in in_order(load.executor, run_solve, jobs))
 
 
 def _comfort(

@@ -45,7 +45,7 @@ def run_solve(job: SolveJob) -> Outcome:
     from genplan.planning.solver.whole import solve_whole
 
     if job.goals is None:
-        return solve_whole(job.problem, job.start)
+        return solve_whole(job.problem, job.start, job.effort)
     return solve(job.problem, job.start, job.goals, job.effort)
 
 

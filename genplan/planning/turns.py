@@ -21,6 +21,8 @@ from genplan.planning.problem import Problem, problem_for
 
 COVERAGE_GOALS = ("due", "dated", "wished", "shares", "new tuples")
 SOLVED_GOALS = (*COVERAGE_GOALS, "told")
+FINISH_EFFORT = 0.15
+"""Coverage is settled when learners are finished; what is left is comfort, and of the whole it is not proven anyway."""
 ROUND = 4
 """Jobs solved against the same seats. A constant, not the number of cores: the plan must not depend on the machine."""
 
@@ -114,7 +116,10 @@ def finish(
         batch, left = left[:ROUND], left[ROUND:]
         alone = {i: int(most[i]) for i in batch}
         jobs = [
-            SolveJob(load.problem((i,), all_seats(seats, but={i}), alone), seats.get(i, ())) for i in batch
+            SolveJob(
+                load.problem((i,), all_seats(seats, but={i}), alone), seats.get(i, ()), None, FINISH_EFFORT
+            )
+            for i in batch
         ]
         for learner, outcome in zip(batch, in_order(load.executor, run_solve, jobs), strict=True):
             others = all_seats(seats, but={learner})

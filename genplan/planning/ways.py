@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from math import ceil
 
@@ -42,8 +42,13 @@ class Ways:
 
     def of(self, choice: Choice) -> Iterator[frozenset[Limit]]:
         """For each way of running the choice the limits in it; none at all where people and place never meet."""
+        return (limits for _, _, limits in self.each(choice))
+
+    def each(self, choice: Choice) -> Iterator[tuple[Seat | None, Seat, frozenset[Limit]]]:
+        """Each way as the planned seat that grows (None: a sitting of its own), what it would be, and the limits."""
         target = self.case.targets[choice.target]
         adult, location = target.value(choice.combination, ADULT), target.value(choice.combination, LOCATION)
+        probe = SeatedProbe(choice.target, choice.combination, choice.kind)
         whole = frozenset(self._of_target(choice))
         for opening in self._openings[target.learner]:
             if (opening.adult, opening.location) != (adult, location):
@@ -52,12 +57,12 @@ class Ways:
                 if (seat.learner, seat.adult, seat.location) == (target.learner, adult, location) and (
                     opening.start <= seat.start and seat.end <= opening.end
                 ):
-                    yield whole | frozenset(self._longer(choice, seat, opening))
+                    longer = replace(seat, end=seat.end + target.minutes, probes=(*seat.probes, probe))
+                    yield seat, longer, whole | frozenset(self._longer(choice, seat, opening))
             for start in self._starts(opening, target.minutes):
                 end = start + self.case.policy.settle_minutes + target.minutes
-                probe = SeatedProbe(choice.target, choice.combination, choice.kind)
-                seat = Seat(target.learner, adult, location, start, end, (probe,))
-                yield whole | frozenset(self._of_seat(seat))
+                own = Seat(target.learner, adult, location, start, end, (probe,))
+                yield None, own, whole | frozenset(self._of_seat(own))
 
     def _starts(self, opening: Opening, minutes: int) -> range:
         grid, midnight = self.case.policy.start_every_minutes, opening.day * MINUTES_PER_DAY

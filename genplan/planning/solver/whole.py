@@ -38,13 +38,13 @@ def design_of(need: TargetNeed) -> Design:
     return smallest_design([(c.combination, c.shows) for c in need.of_kind(ProbeKind.NEW)], DESIGN_WORK)
 
 
-def solve_whole(problem: Problem, start: Sequence[Seat]) -> Outcome:
+def solve_whole(problem: Problem, start: Sequence[Seat], effort: float = 1.0) -> Outcome:
     """Solves with all objectives, and once more from the smallest designs where that saves probes in later weeks."""
     designs = {n.id: design_of(n) for n in problem.needs}
     fewest = {i: d.at_least for i, d in designs.items()}
     whole = replace(problem, fewest=fewest)
     thin = replace(whole, needs=tuple(thinned(n, designs[n.id].combinations) for n in whole.needs))
-    outcome = solve(thin, start)
+    outcome = solve(thin, start, effort=effort)
     if thin.needs != whole.needs:
         outcome = _with_honest_bounds(whole, outcome, None)
     return _shorter_way(whole, designs, outcome)
