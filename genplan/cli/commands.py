@@ -67,7 +67,12 @@ def matrix(words: Namespace) -> int:
 
 def record(words: Namespace) -> int:
     from genplan import workflow
+    from genplan.cli.evidence_commands import record_otherwise
 
+    code = record_otherwise(words)
+    if code is not None:
+        return code
+    _all_four(words)
     entry = workflow.RecordRequest(
         target=words.target,
         adult=words.adult,
@@ -88,6 +93,19 @@ def record(words: Namespace) -> int:
     _warn(outcome.findings)
     output.show(outcome.sentence)
     return 0
+
+
+def _all_four(words: Namespace) -> None:
+    """What one row needs; the other ways to record do without."""
+    if words.plan is not None:
+        raise UsageError("--plan goes with --ask only: it names the plan whose probes are proposed.")
+    missing = [
+        f"--{n.replace('_', '-')}"
+        for n in ("target", "adult", "location", "material_set")
+        if not vars(words)[n]
+    ]
+    if missing:
+        words.parser.error(f"the following arguments are required: {', '.join(missing)}")
 
 
 def _warn(findings: Iterable[Finding]) -> None:

@@ -140,10 +140,17 @@ RECORD = Page(
     """\
 genplan record CASE --target ID --adult ID --location ID
                       --material-set ID [--with DIM=VALUE] --correct N
-                      [the other options below]""",
+                      [the other options below]
+       genplan record CASE --ask [--plan OUT] [--date DAY]
+       genplan record CASE --from FILE
+       genplan record CASE --corrects LINE --correct N""",
     """\
 Adds what was run as one row at the end of results.csv in the case folder.
 Rows that are there stay as they are.
+
+With --ask it asks step by step. With --from it takes a sheet that was filled
+in: all of its rows, or none. With --corrects it adds a row that counts in
+place of an earlier one; the earlier one stays.
 
 A child who says no, walks away or is distressed has not failed: record it as
 --kind not-run with the reason in --note, not as wrong answers.
@@ -156,6 +163,13 @@ examples:
   genplan record my-case --target zips-jacket --adult grandad \\
       --location park --material-set jackets --with "wording=Zip it up" \\
       --kind not-run --note "He said no"
+  genplan record my-case --ask --plan my-week
+  genplan record my-case --from filled.csv
+  genplan record my-case --corrects 12 --correct 3
+
+a sheet has the columns of results.csv; or it is a plan.csv with the columns
+correct, prompted, observer, observer_correct, note and not_run_because added
+(those you need). Rows in which nothing is filled in are left out.
 
 words:
   probe        a block of test trials without teaching

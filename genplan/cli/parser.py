@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from genplan import __version__
-from genplan.cli import commands, pages, typed
+from genplan.cli import commands, evidence_parser, pages, typed
 from genplan.findings import nearest
 
 KINDS = ("probe", "maintenance", "teaching", "not-run")
@@ -55,6 +55,7 @@ def build_parser() -> argparse.ArgumentParser:
     listed = parser.add_subparsers(title="commands", metavar="COMMAND", required=True, dest="command")
     for add in (_new, _check, _plan, _record, _matrix):
         add(listed)
+    evidence_parser.add_commands(listed, _command, _now)
     return parser
 
 
@@ -110,7 +111,7 @@ def _record(listed: Any) -> None:
         ("location", "where"),
         ("material-set", "with which material set"),
     ):
-        parser.add_argument(f"--{name}", metavar="ID", required=True, help=what)
+        parser.add_argument(f"--{name}", metavar="ID", help=what)
     parser.add_argument(
         "--with",
         dest="extra",
@@ -128,6 +129,7 @@ def _record(listed: Any) -> None:
     parser.add_argument("--time", type=typed.clock, help="when it began, such as 16:30")
     parser.add_argument("--observer", default="", help="who else counted")
     parser.add_argument("--note", default="", help="anything worth keeping; the reason, if it was not run")
+    evidence_parser.add_ways_to_record(parser)
     _now(parser)
 
 

@@ -6,6 +6,7 @@ import re
 from argparse import ArgumentTypeError
 from datetime import date, datetime, time
 
+from genplan.case.targets import PassMark
 from genplan.case.week import Week
 
 
@@ -50,6 +51,13 @@ def count(text: str) -> int:
     if not re.fullmatch(r"\d+", text, re.ASCII):
         raise ArgumentTypeError(f"'{text}' is not a whole number, 0 or more")
     return int(text)
+
+
+def mark(text: str) -> PassMark:
+    found = re.fullmatch(r"(\d{1,3})/(\d{1,3})", text, re.ASCII)
+    if found and 1 <= int(found[1]) <= int(found[2]):
+        return PassMark(int(found[1]), int(found[2]))
+    raise ArgumentTypeError(f"'{text}' is not a pass mark such as 4/5")
 
 
 def kind(text: str) -> str:

@@ -209,8 +209,8 @@ def test_a_fault_is_raised_for_those_who_ask(workflow: FakeWorkflow, monkeypatch
     ("typed", "said"),
     [
         ("", "The following arguments are required: COMMAND."),
-        ("plann case", "'plann' is not one of new, check, plan, record, matrix; did you mean 'plan'?"),
-        ("zzz", "'zzz' is not one of new, check, plan, record, matrix."),
+        ("plann case", "; did you mean 'plan'? See 'genplan --help'."),
+        ("zzz", "'zzz' is not one of new, check, plan, record, matrix, "),
         ("plan", "The following arguments are required: CASE."),
         ("plan case --wek 3", "'--wek' is not known here; did you mean '--week'?"),
         ("plan case --wee=2026-W49", "'--wee=2026-W49' is not known here; did you mean '--week'?"),

@@ -1,0 +1,89 @@
+"""The words of the commands about what was run."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from genplan.cli import evidence_commands as commands
+from genplan.cli import evidence_pages as pages
+from genplan.cli import typed
+
+Command = Callable[[Any, Any, Callable[[argparse.Namespace], int]], argparse.ArgumentParser]
+
+
+def add_commands(listed: Any, command: Command, now: Callable[[Any], None]) -> None:
+    """Adds history, progress, review and chance; `command` makes the parser of one, `now` adds --now."""
+    history = _with_case(command(listed, pages.HISTORY, commands.history))
+    history.add_argument("--target", metavar="ID", required=True, help="the target")
+    for name in ("adult", "location", "material-set"):
+        history.add_argument(f"--{name}", metavar="ID", help=f"only with this {name.replace('-', ' ')}")
+    history.add_argument(
+        "--with",
+        dest="extra",
+        metavar="DIM=VALUE",
+        action="append",
+        default=[],
+        type=typed.value_of_dimension,
+        help="only with this value of another dimension",
+    )
+    now(history)
+    progress = _with_case(command(listed, pages.PROGRESS, commands.progress))
+    progress.add_argument("--learner", metavar="ID", help="only this learner")
+    now(progress)
+    _review(_with_case(command(listed, pages.REVIEW, commands.review)), now)
+    chance = command(listed, pages.CHANCE, commands.chance)
+    chance.add_argument("mark", metavar="MARK", type=typed.mark, help="a pass mark such as 4/5")
+    chance.add_argument(
+        "--trials", metavar="N", type=typed.count, help="trials of the probe; default: the mark's"
+    )
+
+
+def _review(parser: argparse.ArgumentParser, now: Callable[[Any], None]) -> None:
+    for word, dest, what in (("--from", "first", "first"), ("--to", "last", "last")):
+        parser.add_argument(
+            word,
+            dest=dest,
+            metavar="DAY",
+            required=True,
+            type=typed.day,
+            help=f"the {what} day, such as 2026-10-01",
+        )
+    parser.add_argument("--learner", metavar="ID", help="only this learner")
+    parser.add_argument(
+        "--out", metavar="OUT", type=Path, help="the folder to write the pages and tables into"
+    )
+    parser.add_argument(
+        "--names", action="store_true", help="learners by name, not by alias: for the family alone"
+    )
+    now(parser)
+
+
+def add_ways_to_record(parser: argparse.ArgumentParser) -> None:
+    """The other ways of `record`."""
+    parser.add_argument(
+        "--ask", action="store_true", help="ask step by step, proposing what is planned that day"
+    )
+    parser.add_argument(
+        "--plan", metavar="OUT", type=Path, help="with --ask: the folder of the plan; default: the kept one"
+    )
+    parser.add_argument(
+        "--from",
+        dest="sheet",
+        metavar="FILE",
+        type=Path,
+        help="take a filled sheet: CSV, or a spreadsheet file",
+    )
+    parser.add_argument(
+        "--corrects",
+        metavar="LINE",
+        type=typed.count,
+        help="the same probe as on this line of results.csv, with the counts given now; the line stays",
+    )
+
+
+def _with_case(parser: argparse.ArgumentParser) -> argparse.ArgumentParser:
+    parser.add_argument("folder", metavar="CASE", type=Path, help="the case folder")
+    return parser
