@@ -34,7 +34,7 @@ class SolverLimits:
 class Policy:
     """`maintenance_tolerance_days`: so many days before or after its date a maintenance probe is on time.
     `maintenance_after_lapse_days`: so many days after one that was not met the next is due; 0: by the
-    ladder."""
+    ladder. `alarm_minutes`: so long before a sitting a calendar reminds; None: not at all."""
 
     name: str = "default"
     start_every_minutes: int = 15
@@ -51,5 +51,6 @@ class Policy:
     maintenance_days: tuple[int, ...] = ()
     maintenance_tolerance_days: int = 0
     maintenance_after_lapse_days: int = 0
+    alarm_minutes: int | None = None
     prefer: Preferences = field(default_factory=Preferences)
     solver: SolverLimits = field(default_factory=SolverLimits)

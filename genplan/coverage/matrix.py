@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from genplan.case import Case, Combination
-from genplan.coverage.possible import obstacle
+from genplan.case.possible import obstacle
 from genplan.coverage.tally import Tally
 from genplan.evidence.standing import Standing
 

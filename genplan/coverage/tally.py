@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from genplan.case import Case, Combination, Target
-from genplan.coverage.possible import possible_combinations
+from genplan.case.possible import possible_combinations
 from genplan.coverage.tuples import Tuple, dimensions_of, tuples_of_all, tuples_of_pattern
 from genplan.evidence.log import Log
 from genplan.evidence.standing import Standing, Status, standings

@@ -86,10 +86,9 @@ def as_told(v: Variables) -> Any:
     """Of what people were told: each sitting that stays at its time counts 2, each probe that stays in it 1."""
     terms: list[Any] = []
     grid = v.problem.case.policy.start_every_minutes
+    slots = v.slots_by("learner", "adult", "location")
     for seat in of_learners(v.problem.told, v.problem.learners):
-        for slot in v.slots_by("learner", "adult", "location").get(
-            (seat.learner, seat.adult, seat.location), []
-        ):
+        for slot in slots.get((seat.learner, seat.adult, seat.location), []):
             if slot.copy or not (slot.opening.start <= seat.start and seat.start < slot.opening.end):
                 continue
             in_time = v.model.new_bool_var("")

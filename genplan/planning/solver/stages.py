@@ -126,10 +126,9 @@ def _is_seated(seat: Seat | None, choice: Any) -> bool:
 def _slots_of(v: Variables, start: Sequence[Seat]) -> dict[int, Seat]:
     """For each seat the first free slot of the same people and place whose opening holds it."""
     found: dict[int, Seat] = {}
+    slots = v.slots_by("learner", "adult", "location")
     for seat in sorted(start):
-        for slot in v.slots_by("learner", "adult", "location").get(
-            (seat.learner, seat.adult, seat.location), []
-        ):
+        for slot in slots.get((seat.learner, seat.adult, seat.location), []):
             if id(slot) not in found and slot.opening.start <= seat.start and seat.end <= slot.opening.end:
                 found[id(slot)] = seat
                 break
