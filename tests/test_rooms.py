@@ -23,6 +23,7 @@ ROOMS = (
     "evidence",
     "coverage",
     "plan",
+    "keeping",
     "planning",
     "audit",
     "report",

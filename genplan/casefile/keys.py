@@ -160,6 +160,9 @@ POLICY: Shape = {
         "days after a maintenance probe that was not met at which one is due again",
         "0: the ladder",
     ),
+    "alarm_minutes": Key(
+        whole(0, 10_080), "minutes before a sitting at which a calendar reminds", "no reminder"
+    ),
     "prefer": Key(shape("what to prefer", PREFER), "what decides between equally good plans"),
     "solver": Key(shape("the solver's limits", SOLVER), "how hard to search"),
 }

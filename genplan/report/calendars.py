@@ -2,21 +2,24 @@
 
 A learner is called by the alias in all of them. An event is the same in every file that holds it, so that
 importing two of them makes no double. A location's file says only that it is in use, under UIDs of its own.
-The same plan gives the same bytes: no moment but `plan.now` is in them.
+The same plan, told before in the same way, gives the same bytes: no moment but those of the telling is in them.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from functools import cache
 from uuid import NAMESPACE_DNS, uuid5
 
-from icalendar import Calendar, Event, Timezone
+from icalendar import Alarm, Calendar, Event
 from icalendar.prop import vText
 
-from genplan.case import Case
+from genplan.case import Case, Week
 from genplan.case.cautions import STANDING_CAUTIONS, cautions_for
+from genplan.keeping.telling import retell
+from genplan.keeping.told import Told
 from genplan.plan import Plan, Probe, Sitting
 from genplan.report.text import counted
 from genplan.report.vtimezone import zone_component
@@ -29,35 +32,69 @@ DOMAIN = "genplan.invalid"
 _UIDS = uuid5(NAMESPACE_DNS, DOMAIN)
 
 
+CONFIRMED, TENTATIVE, CANCELLED = "CONFIRMED", "TENTATIVE", "CANCELLED"
+
+
 @dataclass(frozen=True)
 class Entry:
-    """One event before it is written. All text is clean; only `description` may hold line ends."""
+    """One event before it is written. All text is clean; only `description` may hold line ends. `alarm` is minutes
+    before the start."""
 
     uid: str
     start: datetime
     end: datetime
     summary: str
     location: str
+    sequence: int
+    changed: datetime
+    status: str
     description: str = ""
+    alarm: int | None = None
 
 
-def calendar_files(case: Case, plan: Plan, *, kept: bool = False) -> dict[str, bytes]:
+def calendar_files(
+    case: Case, plan: Plan, told: Sequence[Told] | None = None, *, kept: bool = False
+) -> dict[str, bytes]:
     """`calendars/NAME.ics` -> bytes, sorted by name; who or what has no sitting has a file all the same.
 
-    Events are TENTATIVE until the plan is `kept`, then CONFIRMED."""
-    draw = _Drawing(plan.now, kept, zone_component(case.timezone, plan.week))
-    full = {s.id: _sitting_entry(case, s, kept) for s in plan.sittings}
-    files = {"all": draw.calendar(f"Week {plan.week}", full.values())}
+    `told` is what is told with this plan; without it, nobody was told anything before. Events are TENTATIVE until
+    the plan is `kept`, then CONFIRMED; one that was told and dropped is CANCELLED."""
+    if told is None:
+        told = retell((), plan.sittings, plan.now, settled=kept)
+    files = {
+        f"calendars/{c.file}.ics": calendar_of(case, plan.week, c.name, c.entries)
+        for c in collections(case, plan.week, told)
+    }
+    return dict(sorted(files.items()))
+
+
+@dataclass(frozen=True)
+class Collection:
+    """One person's or place's events. `kind` is all, adult, learner or location; `id` is empty for all."""
+
+    kind: str
+    id: str
+    name: str
+    entries: tuple[Entry, ...]
+
+    @property
+    def file(self) -> str:
+        return f"{self.kind}-{file_id(self.id)}" if self.id else self.kind
+
+
+def collections(case: Case, week: Week, told: Sequence[Told]) -> Iterator[Collection]:
+    """Everybody's events of what was told: each adult's and learner's own, and when each location is in use."""
+    entry = {t.event: _sitting_entry(case, t) for t in told}
+    yield Collection("all", "", f"Week {week}", tuple(entry.values()))
     for adult in case.adults.values():
-        own = [full[s.id] for s in plan.sittings if s.adult == adult.id]
-        files[f"adult-{file_id(adult.id)}"] = draw.calendar(adult.name, own)
+        own = tuple(entry[t.event] for t in told if t.sitting.adult == adult.id)
+        yield Collection("adult", adult.id, adult.name, own)
     for learner in case.learners.values():
-        own = [full[s.id] for s in plan.sittings if s.learner == learner.id]
-        files[f"learner-{file_id(learner.id)}"] = draw.calendar(learner.alias, own)
+        own = tuple(entry[t.event] for t in told if t.sitting.learner == learner.id)
+        yield Collection("learner", learner.id, learner.alias, own)
     for location in case.locations.values():
-        uses = [_use_entry(case, s) for s in plan.sittings if s.location == location.id]
-        files[f"location-{file_id(location.id)}"] = draw.calendar(location.name, uses)
-    return {f"calendars/{name}.ics": files[name] for name in sorted(files)}
+        uses = tuple(e for t in told for e in _use_entries(case, t, location.id))
+        yield Collection("location", location.id, location.name, uses)
 
 
 def file_id(id_: str) -> str:
@@ -65,27 +102,51 @@ def file_id(id_: str) -> str:
     return "".join(f"%{ord(c):02X}" if c in '%<>:"/\\|?*' or ord(c) < 32 else c for c in id_)
 
 
-def uid(kind: str, sitting: Sitting) -> str:
+def uid(kind: str, event: str) -> str:
     """The same for the same sitting in every plan, and opaque: no learner's id is in it (RFC 7986, 5.3)."""
-    return f"{uuid5(_UIDS, f'{kind}:{sitting.id}')}@{DOMAIN}"
+    return f"{uuid5(_UIDS, f'{kind}:{event}')}@{DOMAIN}"
 
 
-def _sitting_entry(case: Case, sitting: Sitting, kept: bool) -> Entry:
-    names = Names(case)
-    who = f"{names.learner(sitting.learner)} with {names.adult(sitting.adult)}"
+def _status(told: Told) -> str:
+    if told.cancelled:
+        return CANCELLED
+    return CONFIRMED if told.settled else TENTATIVE
+
+
+def _sitting_entry(case: Case, told: Told) -> Entry:
+    names, sitting, status = Names(case), told.sitting, _status(told)
+    summary = f"{names.learner(sitting.learner)} with {names.adult(sitting.adult)}"
+    summary = (
+        f"Cancelled: {summary}" if told.cancelled else f"{summary}: {counted(len(sitting.probes), 'probe')}"
+    )
+    lines = ("This sitting is not held.",) if told.cancelled else _description(names, sitting, told.settled)
     return Entry(
-        uid("sitting", sitting),
+        uid("sitting", told.event),
         sitting.start,
         sitting.end,
-        f"{who}: {counted(len(sitting.probes), 'probe')}",
+        summary,
         names.location(sitting.location),
-        "\n".join(_description(names, sitting, kept)),
+        told.sequence,
+        told.changed,
+        status,
+        "\n".join(lines),
+        None if told.cancelled else case.policy.alarm_minutes,
     )
 
 
-def _use_entry(case: Case, sitting: Sitting) -> Entry:
-    place = Names(case).location(sitting.location)
-    return Entry(uid("use", sitting), sitting.start, sitting.end, f"{place}: in use", place)
+def _use_entries(case: Case, told: Told, location: str) -> Iterator[Entry]:
+    """The event of a location where the sitting is held, or a cancelled one where it was to be held."""
+    place, sitting = Names(case).location(location), told.sitting
+    id_ = uid("use", f"{told.event}:{location}")
+    for x in told.left:
+        if x.location == location:
+            words = f"{place}: not in use"
+            yield Entry(id_, x.start, x.end, words, place, x.sequence, x.changed, CANCELLED)
+    if sitting.location == location:
+        words = f"{place}: not in use" if told.cancelled else f"{place}: in use"
+        yield Entry(
+            id_, sitting.start, sitting.end, words, place, told.use_sequence, told.use_changed, _status(told)
+        )
 
 
 def _description(names: Names, sitting: Sitting, kept: bool) -> Iterator[str]:
@@ -117,42 +178,52 @@ def _probe_lines(names: Names, number: int, probe: Probe) -> Iterator[str]:
         yield f"- Counts as correct: {clean(target.correct_when)}"
 
 
-@dataclass(frozen=True)
-class _Drawing:
-    """What all files of one plan share."""
-
-    now: datetime
-    kept: bool
-    zone: Timezone
-
-    def calendar(self, name: str, entries: Iterable[Entry]) -> bytes:
-        calendar = Calendar()
-        calendar.add("prodid", PRODID)
-        calendar.add("version", "2.0")
-        for key in ("name", "x-wr-calname"):
+def calendar_of(case: Case, week: Week, name: str, entries: Iterable[Entry]) -> bytes:
+    """One calendar of events as RFC 5545 writes it. Raises ValueError for one that no reader would forgive."""
+    calendar = Calendar()
+    calendar.add("prodid", PRODID)
+    calendar.add("version", "2.0")
+    for key in ("name", "x-wr-calname"):
+        if name:
             calendar.add(key, vText(clean(name)))
-        calendar.add_component(self.zone)
-        for entry in sorted(entries, key=lambda e: (e.start.astimezone(UTC), e.uid)):
-            calendar.add_component(self.event(entry))
-        faults = complaints(calendar)
-        if faults:
-            raise ValueError("; ".join(faults))
-        return calendar.to_ical()  # type: ignore[no-any-return]
+    calendar.add_component(_zone(case.timezone, week))
+    for entry in sorted(entries, key=lambda e: (e.start.astimezone(UTC), e.uid)):
+        calendar.add_component(_event(entry))
+    faults = complaints(calendar)
+    if faults:
+        raise ValueError("; ".join(faults))
+    return calendar.to_ical()  # type: ignore[no-any-return]
 
-    def event(self, entry: Entry, sequence: int = 0) -> Event:
-        event = Event()
-        event.add("uid", entry.uid)
-        event.add("sequence", sequence)
-        for key in ("dtstamp", "last-modified"):
-            event.add(key, self.now.astimezone(UTC))
-        for key, moment in zip(("dtstart", "dtend"), _writable(entry.start, entry.end), strict=True):
-            event.add(key, moment)
-        event.add("summary", entry.summary)
-        event.add("location", entry.location)
-        if entry.description:
-            event.add("description", entry.description)
-        event.add("status", "CONFIRMED" if self.kept else "TENTATIVE")
-        return event
+
+_zone = cache(zone_component)
+
+
+def _event(entry: Entry) -> Event:
+    event = Event()
+    event.add("uid", entry.uid)
+    event.add("sequence", entry.sequence)
+    for key in ("dtstamp", "last-modified"):
+        event.add(key, entry.changed.astimezone(UTC))
+    for key, moment in zip(("dtstart", "dtend"), _writable(entry.start, entry.end), strict=True):
+        event.add(key, moment)
+    event.add("summary", entry.summary)
+    event.add("location", entry.location)
+    if entry.description:
+        event.add("description", entry.description)
+    event.add("status", entry.status)
+    if entry.status == CANCELLED:
+        event.add("transp", "TRANSPARENT")
+    if entry.alarm is not None:
+        event.add_component(_alarm(entry))
+    return event
+
+
+def _alarm(entry: Entry) -> Alarm:
+    alarm = Alarm()
+    alarm.add("action", "DISPLAY")
+    alarm.add("description", entry.summary)
+    alarm.add("trigger", -timedelta(minutes=entry.alarm or 0))
+    return alarm
 
 
 def _writable(start: datetime, end: datetime) -> tuple[datetime, datetime]:

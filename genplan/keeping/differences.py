@@ -1,0 +1,64 @@
+"""What a new plan changes in what people were told: plain values, one for each sitting that is not as it was."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+
+from genplan.keeping.telling import content, pairs
+from genplan.keeping.told import Told
+from genplan.plan import Sitting
+
+
+class Change(StrEnum):
+    ADDED = "added"
+    MOVED = "moved"
+    CONTENT = "other probes"
+    DROPPED = "dropped"
+
+
+@dataclass(frozen=True)
+class Difference:
+    """`before` is None for an added sitting, `after` for a dropped one. A moved one may hold other probes too."""
+
+    change: Change
+    before: Sitting | None
+    after: Sitting | None
+
+    @property
+    def sitting(self) -> Sitting:
+        """The one to order by: as it is now, or as it was."""
+        sitting = self.after or self.before
+        assert sitting is not None
+        return sitting
+
+    @property
+    def has_other_probes(self) -> bool:
+        if self.before is None or self.after is None:
+            return False
+        return content(self.before)[3] != content(self.after)[3]
+
+
+def differences(before: Sequence[Told], sittings: Sequence[Sitting], now: datetime) -> tuple[Difference, ...]:
+    """In order of time. What had begun by `now` never differs."""
+    found = sorted(
+        _differences(before, sittings, now), key=lambda d: (d.sitting.start, d.sitting.id, d.change)
+    )
+    return tuple(found)
+
+
+def _differences(before: Sequence[Told], sittings: Sequence[Sitting], now: datetime) -> Iterator[Difference]:
+    partner = pairs(before, sittings, now)
+    for s in sittings:
+        told = partner.get(s.id)
+        if told is None:
+            yield Difference(Change.ADDED, None, s)
+        elif told.sitting.start >= now and content(told.sitting) != content(s):
+            place = content(told.sitting)[:3] != content(s)[:3]
+            yield Difference(Change.MOVED if place else Change.CONTENT, told.sitting, s)
+    seen = {t.event for t in partner.values()}
+    for told in before:
+        if not told.cancelled and told.event not in seen and told.sitting.start >= now:
+            yield Difference(Change.DROPPED, told.sitting, None)

@@ -1,0 +1,56 @@
+"""A week as people were told of it, as frozen values."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from genplan.case import Week
+from genplan.plan import Sitting
+
+
+@dataclass(frozen=True)
+class Left:
+    """A location that a told sitting was moved away from: there it is cancelled until the moment `until`."""
+
+    location: str
+    start: datetime
+    end: datetime
+    until: datetime
+    sequence: int
+    changed: datetime
+
+
+@dataclass(frozen=True)
+class Told:
+    """One sitting as it was last told.
+
+    `event` names its event in calendars and stays when the sitting moves. `sequence` and `changed` are the
+    event's SEQUENCE and LAST-MODIFIED; `use_sequence` and `use_changed` those of the location's own event, which
+    a change of content leaves alone. `until` is the latest end it was ever told with: so long a calendar may hold
+    it. `settled`: it was told for sure; else it is a proposal. All moments are aware."""
+
+    sitting: Sitting
+    event: str
+    sequence: int
+    changed: datetime
+    use_sequence: int
+    use_changed: datetime
+    until: datetime
+    settled: bool
+    cancelled: bool = False
+    left: tuple[Left, ...] = ()
+
+
+@dataclass(frozen=True)
+class KeptWeek:
+    """`kept` is when the week was last kept with a change; `told` holds cancelled sittings too."""
+
+    week: Week
+    kept: datetime
+    told: tuple[Told, ...] = field(default_factory=tuple)
+
+    @property
+    def sittings(self) -> tuple[Sitting, ...]:
+        """What people hold to be planned, in order of time."""
+        return tuple(t.sitting for t in self.told if not t.cancelled)
