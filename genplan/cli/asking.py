@@ -36,15 +36,19 @@ class Questions:
         """Asks until an empty answer or the end of the answers. Returns how many rows were added."""
         added, left = 0, list(self.proposed.probes)
         try:
-            while (row := self._next(left)) is not None:
-                added += self._add(row)
+            while (chosen := self._next(left)) is not None:
+                row, probe = chosen
+                done = self._add(row)
+                added += done
+                if done and probe:
+                    left.remove(probe)
         except EOFError:
             output.show("")
         output.show(f"{added} {'row' if added == 1 else 'rows'} added to results.csv.")
         return added
 
-    def _next(self, left: list[PlannedProbe]) -> Row | None:
-        """The cells of the next result; a planned probe that was answered is taken off the list."""
+    def _next(self, left: Sequence[PlannedProbe]) -> tuple[Row, PlannedProbe | None] | None:
+        """The cells of the next result, and the planned probe that it answers."""
         for number, probe in enumerate(left, 1):
             output.show(f"{number}. {probe.start:%H:%M} {self._words(probe)}")
         question = (
@@ -55,10 +59,10 @@ class Questions:
             if not answer:
                 return None
             if answer.lower() in ("o", "other"):
-                return self._rest(self._other())
+                return self._rest(self._other()), None
             if answer.isdecimal() and 1 <= int(answer) <= len(left):
-                probe = left.pop(int(answer) - 1)
-                return self._rest(_cells(self.proposed, probe))
+                probe = left[int(answer) - 1]
+                return self._rest(_cells(self.proposed, probe)), probe
             output.show(f"'{answer}' is none of them.")
 
     def _words(self, probe: PlannedProbe) -> str:

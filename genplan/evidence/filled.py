@@ -49,7 +49,8 @@ def read_filled(path: Path, case: Case, log: Log) -> FilledSheet:
             continue
         as_result, wrong = _as_result(path.name, case, row)
         result, more = read_row(case, as_result)
-        findings += wrong + [replace(f, file=path.name) for f in more]
+        told = {"date"} if any(f.key == "start" for f in wrong) else set()
+        findings += wrong + [replace(f, file=path.name) for f in more if f.key not in told]
         if result:
             ready.append((as_result, result))
     if any(f.severity is Severity.ERROR for f in findings):
