@@ -80,7 +80,7 @@ def plan_week(
             for n, open_, d in zip(needs, opens, designs, strict=True)
         )
     with clock.step("reasons"):
-        omitted = left_out(case, week, free, needs, (*seats, *outcome.seats))
+        omitted = left_out(case, free, needs, (*seats, *outcome.seats))
     plan = Plan(
         week,
         now,

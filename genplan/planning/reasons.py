@@ -23,7 +23,7 @@ from genplan.planning.why_no_hours import no_common_hours
 
 
 def left_out(
-    case: Case, week: Week, free: Hours, needs: Sequence[TargetNeed], seats: Sequence[Seat]
+    case: Case, free: Hours, needs: Sequence[TargetNeed], seats: Sequence[Seat]
 ) -> tuple[LeftOut, ...]:
     """Everything owed that the seats do not hold, by target, each with its reason."""
     ways = Ways(case, free, seats)
@@ -33,7 +33,7 @@ def left_out(
         found += _maintenance(case, ways, need, seats)
         found += _retests(case, ways, need, planned)
         found += _waiting(case, need)
-        found += _tuples(case, week, free, ways, need, planned)
+        found += _tuples(case, ways, need, planned)
     return tuple(found)
 
 
@@ -44,7 +44,7 @@ def _maintenance(case: Case, ways: Ways, need: TargetNeed, seats: Sequence[Seat]
     choices = need.of_kind(ProbeKind.MAINTENANCE)
     what = f"the maintenance probe due on {need.maintenance.due.isoformat()}"
     if choices:
-        limit = reason_for(ways, choices)
+        limit = reason_for(ways, need.target, choices)
         yield _left_out(need, ProbeKind.MAINTENANCE, what, limit.rule, limit.sentence)
     else:
         sentence = "no combination is taught or met that could be repeated"
@@ -54,7 +54,7 @@ def _maintenance(case: Case, ways: Ways, need: TargetNeed, seats: Sequence[Seat]
 def _retests(case: Case, ways: Ways, need: TargetNeed, planned: set[tuple[str, ...]]) -> Iterator[LeftOut]:
     for choice in need.of_kind(ProbeKind.RETEST):
         if choice.combination not in planned:
-            limit = reason_for(ways, (choice,))
+            limit = reason_for(ways, need.target, (choice,))
             what = named(
                 case, need.target, tuple(zip(need.target.dimension_names, choice.combination, strict=True))
             )
@@ -71,20 +71,16 @@ def _waiting(case: Case, need: TargetNeed) -> Iterator[LeftOut]:
             yield _left_out(need, ProbeKind.RETEST, what, "teaching", sentence)
 
 
-def _tuples(
-    case: Case, week: Week, free: Hours, ways: Ways, need: TargetNeed, planned: set[tuple[str, ...]]
-) -> Iterator[LeftOut]:
+def _tuples(case: Case, ways: Ways, need: TargetNeed, planned: set[tuple[str, ...]]) -> Iterator[LeftOut]:
     shown = {t for c in planned for t in tuples_of(need.target, c)}
     showing: dict[Tuple, list[Choice]] = defaultdict(list)
     for choice in need.of_kind(ProbeKind.NEW):
         for tuple_ in choice.shows:
             showing[tuple_].append(choice)
     for tuple_ in sorted(need.open - shown):
-        limit = reason_for(ways, showing[tuple_])
-        sentence = limit.sentence
-        if limit.rule == "hours":
-            sentence = no_common_hours(case, free, need.target, showing[tuple_])
-        yield _left_out(need, ProbeKind.NEW, named(case, need.target, tuple_), limit.rule, sentence, 1)
+        limit = reason_for(ways, need.target, showing[tuple_])
+        what = named(case, need.target, tuple_)
+        yield _left_out(need, ProbeKind.NEW, what, limit.rule, limit.sentence, 1)
 
 
 def _left_out(
@@ -93,7 +89,7 @@ def _left_out(
     return LeftOut(need.target.learner, need.id, kind, what, rule, reason, tuples)
 
 
-def reason_for(ways: Ways, choices: Sequence[Choice]) -> Limit:
+def reason_for(ways: Ways, target: Target, choices: Sequence[Choice]) -> Limit:
     """The strongest limit that stands in every way of running one of these; where none does, the most frequent ones."""
     every: frozenset[Limit] | None = None
     often: Counter[Limit] = Counter()
@@ -103,7 +99,7 @@ def reason_for(ways: Ways, choices: Sequence[Choice]) -> Limit:
         every = blocked_by if every is None else every & blocked_by
         often.update(blocked_by)
     if every is None:
-        return Limit(0, "hours", "")
+        return Limit(0, "hours", no_common_hours(ways.case, ways.free, target, choices))
     if every:
         return min(every)
     parts = [limit.sentence for limit, _ in sorted(often.items(), key=lambda p: (-p[1], p[0]))[:2]]

@@ -1,0 +1,70 @@
+"""What is left out has one true reason: the innocent, the limit and the near miss of each kind."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+from planning_cases import NOW, hours, plan_one, product_case, with_learner
+from random_cases import random_case, random_log
+
+from genplan.case import Adult, LearnerLimits, WeeklyHours
+from genplan.evidence.log import Log, Result, ResultKind
+from genplan.plan import Plan, ProbeKind
+
+
+def rules(plan: Plan) -> set[str]:
+    return {item.rule for item in plan.left_out}
+
+
+def test_nothing_is_left_out_of_a_week_with_time_for_all() -> None:
+    # 2x2x2 pairs take 4 probes, and the policy allows 4 a week
+    assert plan_one(product_case((2, 2, 2))).left_out == ()
+
+
+def test_the_probes_of_a_week_are_used_up() -> None:
+    plan = plan_one(product_case((2, 2, 2), a_week=3))
+    assert rules(plan) == {"target and week"}
+    assert sum(item.tuples for item in plan.left_out) == sum(c.open for c in plan.coverage)
+
+
+def test_an_adult_without_hours_is_named_and_the_other_is_not() -> None:
+    case = product_case((2, 2, 2))
+    gone = Adult("a0-0", "Ann", WeeklyHours.never())
+    plan = plan_one(replace(case, adults={**case.adults, "a0-0": gone}))
+    assert {item.reason for item in plan.left_out} == {
+        "Ann is not free this week for the 10 minutes it takes"
+    }
+    # 2 places and 2 sets with Ann: 4 pairs hold her and nothing else is left out
+    assert [item.tuples for item in plan.left_out] == [1] * 4
+
+
+def test_the_limit_of_a_day_is_told_when_days_are_few() -> None:
+    case = with_learner(
+        product_case((3, 3, 3), a_day=3),
+        free=hours((9, 17), None),
+        limits=LearnerLimits(probes_per_day=1),
+    )
+    plan = plan_one(case)
+    assert rules(plan) == {"probes of a day"}
+
+
+def test_a_failure_waits_for_teaching_and_then_is_probed_again() -> None:
+    case = product_case((2, 2, 2))
+    combination = case.targets["skill"].combinations()[0]
+    failed = Result(2, date(2026, 11, 20), None, "skill", ResultKind.PROBE, combination, 5, 1)
+    waiting = plan_one(case, Log.of([failed]))
+    assert [i.rule for i in waiting.left_out if i.kind is ProbeKind.RETEST] == ["teaching"]
+    taught = Result(3, date(2026, 11, 21), None, "skill", ResultKind.TEACHING, combination)
+    again = plan_one(case, Log.of([failed, taught]))
+    assert [p.kind for s in again.sittings for p in s.probes if p.combination == combination] == ["retest"]
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_every_reason_is_a_sentence_and_every_open_tuple_has_one(seed: int) -> None:
+    case = random_case(seed, learners=1 + seed % 2, oddity=0.5)
+    plan = plan_one(case, random_log(case, seed), now=NOW.replace(tzinfo=case.timezone))
+    assert all(item.reason.strip() and item.rule and item.what for item in plan.left_out)
+    assert sum(item.tuples for item in plan.left_out) == sum(c.open for c in plan.coverage)
+    assert "less urgent" not in rules(plan) or any(o.value for o in plan.objectives if o.name == "due")
