@@ -29,6 +29,7 @@ ROOMS = (
     "report",
     "workflow",
     "bookkeeping",
+    "web",
     "cli",
     "__main__",
 )
@@ -41,11 +42,13 @@ LIBRARIES = {
     "ortools": ("genplan.planning.solver",),
     "yaml": ("genplan.casefile",),
     "pandas": ("genplan.report",),
-    "jinja2": ("genplan.report",),
+    "jinja2": ("genplan.report", "genplan.web"),
+    "starlette": ("genplan.web",),
+    "uvicorn": ("genplan.web",),
     "icalendar": ("genplan.report", "genplan.casefile.busy", "genplan.casefile.guard"),
     "recurring_ical_events": ("genplan.casefile.busy", "genplan.casefile.guard"),
     "python_calamine": ("genplan.evidence.spreadsheet",),
-    "filelock": ("genplan.evidence.record", "genplan.report", "genplan.workflow"),
+    "filelock": ("genplan.casefile.edit", "genplan.evidence.record", "genplan.report", "genplan.workflow"),
 }
 """Where each library beside the standard one may be imported; no other is imported at all."""
 

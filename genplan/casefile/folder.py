@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path as FilePath
+from types import MappingProxyType
 
 from genplan.casefile.notes import Notes, Path, Unclear
 from genplan.casefile.paths import inside
@@ -10,11 +12,16 @@ from genplan.casefile.tree import Leaf, Node, Tree, read_tree
 from genplan.findings import Finding, Severity
 
 
-def read_folder(folder: FilePath, notes: Notes) -> dict[str, Node]:
+def read_folder(
+    folder: FilePath, notes: Notes, instead: Mapping[str, bytes] = MappingProxyType({})
+) -> dict[str, Node]:
     """The merged tree of the case; problems are noted. A policy that the case names by path is not part of
-    it."""
+    it. `instead` is read in place of the files it names."""
     names = _files(folder, notes)
-    trees = {name: _read(folder / name, name, notes) for name in names}
+    trees = {
+        name: read_tree(name, instead[name]) if name in instead else _read(folder / name, name, notes)
+        for name in names
+    }
     policy = _named_policy(folder, trees)
     merged: dict[str, Node] = {}
     for name in names:

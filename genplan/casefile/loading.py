@@ -48,10 +48,11 @@ class Loaded:
     marks: Mapping[Path, Mark]
 
 
-def load(folder: FilePath) -> Loaded:
-    """Reads a case folder. Never raises for bad content; all problems are in `findings`."""
+def load(folder: FilePath, instead: Mapping[str, bytes] | None = None) -> Loaded:
+    """Reads a case folder. Never raises for bad content; all problems are in `findings`. `instead` holds what
+    to read in place of some files, by name: how the case would be after an edit."""
     notes = Notes(str(folder))
-    tree = read_folder(folder, notes)
+    tree = read_folder(folder, notes, instead or {})
     if not tree:
         return Loaded(folder, None, in_order(notes.findings), dict(notes.marks))
     broken = has_errors(notes.findings)

@@ -1,0 +1,173 @@
+"""Changing one thing of a case in the file where it stands, so that nothing else changes and nothing is lost.
+
+The new text is read back twice before it is written: as a tree, which must differ in that thing alone, and
+as a case, which must have no error that it did not have before.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path as FilePath
+
+from genplan.casefile.folder import read_folder
+from genplan.casefile.loading import Loaded, load
+from genplan.casefile.notes import Notes, Path
+from genplan.casefile.patch import Unpatchable, patched, same
+from genplan.casefile.tree import Node, read_tree
+from genplan.errors import CaseError, FileError
+from genplan.files import replace_file
+from genplan.findings import Finding, Severity
+
+BOM = b"\xef\xbb\xbf"
+LOCK = ".case.lock"
+LOCK_SECONDS = 10.0
+
+
+class ChangedOutside(FileError):
+    """The file is not as it was when the thing was shown. Nothing was written."""
+
+
+@dataclass(frozen=True)
+class Thing:
+    """One thing of a case as its file says it: `path` such as ("adults", "grandad"), or one top-level key.
+    `node` is None where there is no such thing; `digest` is of the whole file, empty for none."""
+
+    path: Path
+    file: str
+    digest: str
+    node: Node | None
+
+
+def thing(folder: FilePath, path: Path) -> Thing:
+    """What is written at a path now. Raises FileError if its file cannot be read."""
+    notes = Notes(str(folder))
+    tree: Node | None = read_folder(folder, notes)
+    file = _home(folder, notes, path)
+    for key in path:
+        tree = tree.get(key) if isinstance(tree, dict) else None
+    return Thing(path, file, _digest(_bytes(folder / file)), tree)
+
+
+def things(folder: FilePath) -> dict[str, Node]:
+    """The whole case as it is written, as far as it can be read."""
+    return read_folder(folder, Notes(str(folder)))
+
+
+def put(folder: FilePath, path: Path, node: Node | None, digest: str) -> Loaded:
+    """Writes `node` at the path, or takes the thing out for None; returns the case as it is then.
+
+    Raises ChangedOutside if the file is not the one that `digest` was taken of, CaseError with the errors that
+    the change would bring, FileError if the file cannot be written; nothing has changed then."""
+    with _locked(folder):
+        notes = Notes(str(folder))
+        read_folder(folder, notes)
+        file = _home(folder, notes, path)
+        data = _bytes(folder / file)
+        if _digest(data) != digest:
+            raise ChangedOutside(
+                f"{file} was changed by somebody or something else since this was shown. Nothing was written."
+            )
+        fresh = _with(file, data, path, node)
+        if fresh == data:
+            return load(folder)
+        before, after = load(folder), load(folder, {file: fresh})
+        if brought := _brought(before.findings, after.findings):
+            raise CaseError(brought)
+        try:
+            replace_file(folder / file, fresh)
+        except OSError as problem:
+            raise FileError(
+                f"{file} could not be written ({problem.strerror}). It is as it was."
+            ) from problem
+        return after
+
+
+def _home(folder: FilePath, notes: Notes, path: Path) -> str:
+    """The file that holds a thing, or its section, or else the first of the case."""
+    mark = notes.mark(path)
+    if mark.line:
+        return mark.file
+    names = sorted({m.file for m in notes.marks.values()})
+    if names:
+        return names[0]
+    wrong = next((f.file for f in notes.findings if (folder / f.file).is_file()), None)
+    if wrong:
+        raise FileError(f"{wrong} cannot be read as it is. Put it right in a text editor first.")
+    raise FileError(f"{folder} holds no case. 'genplan new' makes a first one.")
+
+
+def _with(file: str, data: bytes, path: Path, node: Node | None) -> bytes:
+    """The file's bytes with the thing changed in them."""
+    bom = BOM if data.startswith(BOM) else b""
+    tree = read_tree(file, data)
+    if tree.findings:
+        raise CaseError(tree.findings)
+    wanted = _put_in(tree.root, path, node)
+    if same(tree.root, wanted):
+        return data
+    text = data.removeprefix(BOM).decode("utf-8")
+    try:
+        fresh = bom + patched(text, wanted).encode("utf-8")
+    except Unpatchable as problem:
+        line = text.count("\n", 0, problem.at) + 1
+        raise FileError(
+            f"{file}, line {line}: remarks stand inside the brackets of a value, and changing it here would lose"
+            " them. Change it in a text editor. Nothing was written."
+        ) from problem
+    back = read_tree(file, fresh)
+    if back.findings or not same(back.root, wanted):
+        raise FileError(
+            f"{file} is written in a way that cannot be changed here without risk. Change"
+            f" {'.'.join(path)} in a text editor. Nothing was written."
+        )
+    return fresh
+
+
+def _put_in(root: dict[str, Node], path: Path, node: Node | None) -> dict[str, Node]:
+    """A copy of the tree with the value at the path set, or taken out."""
+    key, rest = path[0], path[1:]
+    copy = dict(root)
+    if rest:
+        inner = copy.get(key)
+        copy[key] = _put_in(inner if isinstance(inner, dict) else {}, rest, node)
+    elif node is None:
+        copy.pop(key, None)
+    else:
+        copy[key] = node
+    return copy
+
+
+def _brought(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> list[Finding]:
+    """The errors that were not there before; lines may have moved."""
+    known = {(f.file, f.key, f.found) for f in before}
+    return [f for f in after if f.severity is Severity.ERROR and (f.file, f.key, f.found) not in known]
+
+
+def _bytes(file: FilePath) -> bytes:
+    try:
+        return file.read_bytes()
+    except OSError as problem:
+        raise FileError(f"{file.name} could not be read ({problem.strerror}).") from problem
+
+
+def _digest(data: bytes) -> str:
+    return hashlib.sha256(data).hexdigest()
+
+
+@contextmanager
+def _locked(folder: FilePath) -> Iterator[None]:
+    from filelock import FileLock, Timeout
+
+    try:
+        lock = FileLock(folder / LOCK, timeout=LOCK_SECONDS).acquire()
+    except Timeout:
+        raise FileError(
+            "The case is being changed by another run of the program. Try again in a moment."
+        ) from None
+    except OSError as problem:
+        raise FileError(f"{folder} cannot be written to ({problem.strerror}).") from problem
+    with lock:
+        yield
