@@ -46,9 +46,12 @@ def wilson(correct: int, trials: int, confidence: float = CONFIDENCE, corrected:
     z = NormalDist().inv_cdf((1 + confidence) / 2)
     n, p, c = trials, correct / trials, int(corrected)
     middle, below = 2 * n * p + z * z, 2 * (n + z * z)
-    low = (middle - c - z * sqrt(z * z - c * (2 + 1 / n) + 4 * p * (n * (1 - p) + c))) / below
-    high = (middle + c + z * sqrt(z * z + c * (2 - 1 / n) + 4 * p * (n * (1 - p) - c))) / below
-    return Interval(max(0.0, low) if correct else 0.0, min(1.0, high) if correct < trials else 1.0)
+    low, high = 0.0, 1.0
+    if correct:
+        low = (middle - c - z * sqrt(z * z - c * (2 + 1 / n) + 4 * p * (n * (1 - p) + c))) / below
+    if correct < trials:
+        high = (middle + c + z * sqrt(z * z + c * (2 - 1 / n) + 4 * p * (n * (1 - p) - c))) / below
+    return Interval(max(0.0, low), min(1.0, high))
 
 
 def chance_of_at_least(correct: int, trials: int, rate: float) -> float:
