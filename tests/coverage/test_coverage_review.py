@@ -1,0 +1,172 @@
+"""The criterion, briefings, the curve and the review of a span, on a case small enough to count by hand."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from genplan.case import (
+    Adult,
+    Case,
+    Dimension,
+    Learner,
+    Location,
+    MaterialSet,
+    PassMark,
+    Target,
+    TargetState,
+    WeeklyHours,
+    Wish,
+)
+from genplan.coverage.briefing import BriefingWanted, briefings_wanted
+from genplan.coverage.criterion import criterion_of
+from genplan.coverage.curve import curve
+from genplan.coverage.review import Happened, review
+from genplan.coverage.tally import tally
+from genplan.evidence.log import Log, Result, ResultKind
+
+ALWAYS = WeeklyHours.always()
+ZIPS = Target(
+    "zips",
+    "wren",
+    "Zips",
+    (
+        Dimension("adult", ("mum", "dad")),
+        Dimension("location", ("home", "park")),
+        Dimension("material_set", ("coats",)),
+    ),
+    pass_mark=PassMark(4, 5),
+    mastered_on=date(2026, 10, 19),
+    maintenance_days=(14, 56),
+    generalised_when={"adult": 2, "location": 1},
+    first=(Wish({"location": "park"}, date(2026, 12, 18)), Wish({"adult": "mum", "location": "home"})),
+)
+TODAY = date(2026, 11, 30)
+
+
+def case(target: Target = ZIPS, **adults: Adult) -> Case:
+    people = {id_: Adult(id_, id_.capitalize(), ALWAYS) for id_ in ("mum", "dad")} | adults
+    return Case(
+        ZoneInfo("Europe/Dublin"),
+        {"wren": Learner("wren", "Wren Example", "W.", ALWAYS)},
+        people,
+        {id_: Location(id_, id_.capitalize(), ALWAYS) for id_ in ("home", "park")},
+        {"coats": MaterialSet("coats", "Coats")},
+        {target.id: target},
+    )
+
+
+def row(day: int, who: str, where: str, correct: int | None, kind: str = "probe", line: int = 0) -> Result:
+    counted = {} if correct is None else {"trials": 5, "correct": correct}
+    at = date(2026, 11, day)
+    return Result(line or day, at, None, "zips", ResultKind(kind), (who, where, "coats"), **counted)
+
+
+def log(*rows: Result) -> Log:
+    return Log.of(rows)
+
+
+def test_met_tested_and_untried_are_told_apart() -> None:
+    count = tally(case(), ZIPS, log(row(1, "mum", "home", 5), row(2, "dad", "home", 2)), TODAY)
+    adults, places = criterion_of(count).parts
+    assert (adults.met, adults.tested, adults.untried, adults.missing) == (("mum",), ("dad",), (), 1)
+    assert (places.met, places.tested, places.untried, places.missing) == (("home",), (), ("park",), 0)
+    assert not criterion_of(count).is_met
+
+
+def test_one_more_met_completes_it_and_a_later_failure_undoes_it() -> None:
+    rows = [row(1, "mum", "home", 5), row(2, "dad", "home", 4)]
+    assert criterion_of(tally(case(), ZIPS, log(*rows), TODAY)).is_met
+    assert not criterion_of(tally(case(), ZIPS, log(*rows, row(3, "dad", "home", 3)), TODAY)).is_met
+
+
+def test_prompted_and_taught_count_for_nothing() -> None:
+    prompted = replace(row(1, "mum", "home", 0), prompted=5)
+    count = tally(case(), ZIPS, log(prompted, row(2, "dad", "park", 5, "teaching")), TODAY)
+    assert criterion_of(count).parts[0].met == ()
+
+
+def test_without_a_criterion_nothing_is_claimed() -> None:
+    bare = replace(ZIPS, generalised_when={})
+    found = criterion_of(tally(case(bare), bare, log(row(1, "mum", "home", 5)), TODAY))
+    assert (found.is_set, found.is_met) == (False, False)
+
+
+def test_what_is_out_of_reach_says_so() -> None:
+    away = Adult("dad", "Dad", ALWAYS, briefed_on=frozenset())
+    found = criterion_of(tally(case(dad=away), ZIPS, log(), TODAY))
+    assert [(p.dimension, p.in_reach) for p in found.out_of_reach] == [("adult", 1)]
+
+
+def test_how_many_tuples_wait_for_a_briefing() -> None:
+    # pairs with dad: dad+home, dad+park, dad+coats; of these dad+coats and dad+home are shown by an old probe
+    away = Adult("dad", "Dad", ALWAYS, briefed_on=frozenset({"other"}))
+    assert briefings_wanted(case(dad=away), ZIPS, log(), TODAY) == (BriefingWanted("dad", "zips", 3),)
+    seen = log(row(1, "dad", "home", 5))
+    assert briefings_wanted(case(dad=away), ZIPS, seen, TODAY) == (BriefingWanted("dad", "zips", 1),)
+    assert briefings_wanted(case(), ZIPS, log(), TODAY) == ()
+    # an adult whom a briefing alone would not help
+    elsewhere = replace(away, learners=frozenset())
+    assert briefings_wanted(case(dad=elsewhere), ZIPS, log(), TODAY) == ()
+
+
+def test_the_curve_starts_before_the_span_and_moves_by_rows() -> None:
+    # 8 pairs: 4 adult+location, 2 adult+coats, 2 location+coats; each probe shows 3, the second 2 new ones
+    rows = log(row(1, "mum", "home", 5), row(5, "dad", "home", 2), row(6, "mum", "park", None, "not run"))
+    points = curve(case(), ZIPS, rows, date(2026, 11, 1), TODAY)
+    assert [(p.day.day, p.possible, p.shown, p.tested, p.met) for p in points] == [
+        (31, 8, 0, 0, 0),
+        (1, 8, 3, 3, 3),
+        (5, 8, 5, 5, 3),
+        (30, 8, 5, 5, 3),
+    ]
+    with pytest.raises(ValueError, match="is before"):
+        curve(case(), ZIPS, rows, TODAY, date(2026, 11, 1))
+
+
+ROWS = log(
+    row(1, "mum", "home", 5),
+    row(4, "mum", "home", 5, "maintenance"),
+    row(5, "mum", "home", 3, "maintenance"),
+    row(6, "dad", "home", 5),
+    row(7, "dad", "home", 1),
+    row(8, "dad", "home", 1, "teaching"),
+    row(9, "mum", "park", 2),
+    row(10, "dad", "park", None, "not run"),
+    row(29, "dad", "park", 5),
+)
+
+
+def test_a_review_tells_what_each_row_did() -> None:
+    found = review(case(), "wren", ROWS, date(2026, 11, 4), date(2026, 11, 20)).targets[0]
+    assert [(e.entry.result.line, e.what) for e in found.events] == [
+        (4, Happened.MAINTAINED),
+        (5, Happened.LAPSED),
+        (6, Happened.MET),
+        (7, Happened.BROKE),
+        (8, Happened.TAUGHT),
+        (9, Happened.NOT_MET),
+        (10, Happened.NOT_RUN),
+    ]
+    assert found.retests == (("dad", "home", "coats"),)
+    assert found.waiting == (("mum", "home", "coats"), ("mum", "park", "coats"))
+    # dad+park is the one open pair, and the first wish asks for it; the second wish is seen
+    assert len(found.tally.open) == 1
+    assert [(w.pattern, n) for w, n in found.wishes] == [({"location": "park"}, 1)]
+    # shown before: mum's 3; new: dad+home, dad+coats, mum+park, park+coats
+    assert found.newly_shown == 4
+
+
+def test_rows_after_the_span_are_not_looked_at() -> None:
+    early = review(case(), "wren", ROWS, date(2026, 11, 1), date(2026, 11, 20))
+    cut = review(case(), "wren", Log(ROWS.results[:-1]), date(2026, 11, 1), date(2026, 11, 20))
+    assert early == cut
+
+
+def test_a_target_that_is_still_taught_shows_only_if_it_was_run() -> None:
+    taught = replace(ZIPS, state=TargetState.TEACHING)
+    assert review(case(taught), "wren", log(), date(2026, 11, 1), TODAY).targets == ()
+    assert len(review(case(taught), "wren", ROWS, date(2026, 11, 1), TODAY).targets) == 1
