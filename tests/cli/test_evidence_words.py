@@ -1,0 +1,218 @@
+"""The commands about what was run, whole: from words typed to what is printed and written."""
+
+from __future__ import annotations
+
+import builtins
+import re
+import shutil
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+
+from genplan.cli import main
+
+EXAMPLE = Path(__file__).parents[2] / "examples" / "family"
+NOW = ["--now", "2026-11-29T12:00"]
+Capture = pytest.CaptureFixture[str]
+PLAN = """\
+week,sitting,learner,target,kind,adult,location,material_set,start,end,trials
+2026-W48,s1,ines,coat-on,retest,theo,home,borrowed-fleece,2026-11-29T10:00:00-04:00,2026-11-29T10:20:00-04:00,3
+2026-W48,s1,ines,greets-back,maintenance,theo,home,empty-hands,2026-11-29T10:00:00-04:00,2026-11-29T10:20:00-04:00,3
+"""
+
+
+@pytest.fixture
+def case(tmp_path: Path) -> Path:
+    shutil.copytree(EXAMPLE, tmp_path / "case")
+    return tmp_path / "case"
+
+
+@pytest.fixture
+def answer(monkeypatch: pytest.MonkeyPatch) -> Callable[..., None]:
+    """Answers the questions one after the other, then ends."""
+
+    def answers(*given: str) -> None:
+        left: Iterator[str] = iter(given)
+
+        def ask(question: str) -> str:
+            try:
+                return next(left)
+            except StopIteration:
+                raise EOFError from None
+
+        monkeypatch.setattr(builtins, "input", ask)
+
+    return answers
+
+
+def rows(case: Path) -> list[str]:
+    return (case / "results.csv").read_text().splitlines()
+
+
+def kept(case: Path) -> Path:
+    """A kept plan of the present week: `weeks/2026-W48` holds 29 November."""
+    folder = case / "weeks" / "2026-W48"
+    folder.mkdir(parents=True)
+    (folder / "plan.csv").write_text(PLAN)
+    return folder
+
+
+def test_a_planned_probe_is_proposed_and_written_down(
+    case: Path, answer: Callable[..., None], capsys: Capture
+) -> None:
+    kept(case)
+    answer("2", "yes", "2", "1", "Nan", "2", "calm", "yes", "")
+    assert main(["record", str(case), "--ask", *NOW]) == 0
+    told = capsys.readouterr().out
+    assert "2. 10:00 Greets back: Theo, Home, Nothing in her hands" in told
+    assert told.count("Puts on a coat") == 2
+    assert rows(case)[-1] == "2026-11-29,10:00,greets-back,maintenance,theo,home,empty-hands,3,2,1,Nan,2,calm"
+    assert "1 row added" in told
+
+
+@pytest.mark.parametrize(
+    ("said", "note"), [(["2"], "refused"), (["a fire drill"], "a fire drill"), (["no", "4"], "no time")]
+)
+def test_why_it_was_not_run(case: Path, answer: Callable[..., None], said: list[str], note: str) -> None:
+    folder = kept(case)
+    answer("1", *said, "yes")
+    assert main(["record", str(case), "--ask", "--plan", str(folder), *NOW]) == 0
+    assert rows(case)[-1] == f"2026-11-29,10:00,coat-on,not run,theo,home,borrowed-fleece,,,,,,{note}"
+
+
+def test_another_probe_than_the_planned_ones(
+    case: Path, answer: Callable[..., None], capsys: Capture
+) -> None:
+    answer(
+        "other",
+        "coat-on",
+        "probe",
+        "mum",
+        "1",
+        "rain-jacket",
+        "9.30",
+        "09:30",
+        "yes",
+        "5",
+        "2 of 4",
+        "",
+        "",
+        "",
+        "",
+    )
+    assert main(["record", str(case), "--ask", *NOW]) == 0
+    told = capsys.readouterr().out
+    assert "no plan of this week is kept" in told
+    assert "'9.30' is not a time" in told
+    assert "'5' is not a number from 0 to 3" in told
+    assert rows(case)[-1] == "2026-11-29,09:30,coat-on,probe,mum,home,rain-jacket,4,2,,,,"
+
+
+def test_what_is_not_confirmed_or_not_finished_adds_nothing(
+    case: Path, answer: Callable[..., None], capsys: Capture
+) -> None:
+    kept(case)
+    before = rows(case)
+    answer("1", "yes", "3", "", "", "", "no", "1", "yes")
+    assert main(["record", str(case), "--ask", *NOW]) == 0
+    assert rows(case) == before
+    assert capsys.readouterr().out.count("1. 10:00 Puts on a coat") == 2
+
+
+def test_a_plan_that_is_not_there(case: Path, capsys: Capture) -> None:
+    assert main(["record", str(case), "--ask", "--plan", "nowhere", *NOW]) == 3
+    assert "There is no nowhere/plan.csv" in capsys.readouterr().err
+
+
+def test_a_correction_adds_and_history_shows_both(case: Path, capsys: Capture) -> None:
+    before = rows(case)
+    assert main(["record", str(case), "--corrects", "33", "--correct", "2", *NOW]) == 0
+    assert rows(case)[:-1] == before
+    assert rows(case)[-1] == "2026-11-19,16:20,coat-on,probe,dad,library,winter-coat,3,2,0,,,"
+    assert (
+        main(["history", str(case), "--target", "coat-on", "--adult", "dad", "--location", "library", *NOW])
+        == 0
+    )
+    told = capsys.readouterr().out
+    assert "line 33: 2026-11-19 16:20 probe 3/3, corrected by line 35: does not count" in told
+    assert "line 35: 2026-11-19 16:20 probe 2/3 -> not met, corrects line 33" in told
+    assert main(["record", str(case), "--corrects", "33", "--correct", "2", *NOW]) == 2
+    assert "corrected by line 35 already" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("--corrects 999 --correct 2", "no row that starts on line 999"),
+        ("--corrects 8 --correct 1", "Line 8 is 'teaching'"),
+        ("--corrects 33", "What is right?"),
+        ("--corrects 33 --correct 2 --adult mum", "--adult does not go with --corrects"),
+        ("--ask --from x.csv", "--ask and --from do not go together"),
+        ("--from x.csv --correct 2", "--correct does not go with --from"),
+        ("--from x.csv --date 2026-11-29", "--date does not go with --from"),
+        ("--plan out", "--plan goes with --ask only"),
+    ],
+)
+def test_words_that_make_no_sense_together(case: Path, capsys: Capture, typed: str, said: str) -> None:
+    before = rows(case)
+    assert main(["record", str(case), *typed.split(), *NOW]) == 2
+    assert said in capsys.readouterr().err
+    assert rows(case) == before
+
+
+def test_a_correction_with_counts_that_cannot_be_is_refused(case: Path, capsys: Capture) -> None:
+    before = rows(case)
+    assert main(["record", str(case), "--corrects", "33", "--correct", "9", *NOW]) == 1
+    assert "found 9 of 3 trials" in capsys.readouterr().err
+    assert rows(case) == before
+
+
+def test_a_filled_plan_is_taken_whole_and_only_once(case: Path, tmp_path: Path, capsys: Capture) -> None:
+    lines = PLAN.splitlines()
+    filled = [f"{lines[0]},correct,not_run_because", f"{lines[1]},3,", f"{lines[2]},,ill"]
+    (tmp_path / "filled.csv").write_text("\n".join(filled))
+    words = ["record", str(case), "--from", str(tmp_path / "filled.csv"), *NOW]
+    before = len(rows(case))
+    assert (main(words), len(rows(case))) == (0, before + 2)
+    assert "2 rows added" in capsys.readouterr().out
+    assert (main(words), len(rows(case))) == (0, before + 2)
+    assert re.search(r"Line 2 of filled.csv is in results.csv already, line \d+\.", capsys.readouterr().out)
+    (tmp_path / "filled.csv").write_text("\n".join([*filled[:2], f"{lines[2]},9,"]).replace(",3,", ",2,"))
+    assert (main(words), len(rows(case))) == (1, before + 2)
+    assert "filled.csv:3: correct: found 9" in capsys.readouterr().err
+
+
+def test_history_of_what_is_unknown(case: Path, capsys: Capture) -> None:
+    for typed, said in (
+        ("--target coat", "did you mean 'coat-on'?"),
+        ("--target coat-on --adult dat", "has no adult 'dat'; did you mean 'dad'?"),
+        ("--target coat-on --with room=hall", "does not vary 'room'"),
+    ):
+        assert main(["history", str(case), *typed.split(), *NOW]) == 2
+        assert said in capsys.readouterr().err
+
+
+def test_progress_and_review(case: Path, tmp_path: Path, capsys: Capture) -> None:
+    assert main(["progress", str(case), *NOW]) == 0
+    assert "What the case asks for is met" in capsys.readouterr().out
+    out = tmp_path / "out"
+    words = ["review", str(case), "--from", "2026-11-01", "--to", "2026-11-28", "--out", str(out), *NOW]
+    assert main(words) == 0
+    names = sorted(p.name for p in out.iterdir())
+    assert names == ["review-curve.csv", "review-ines.html", "review-rows.csv", "review-targets.csv"]
+    first = {p.name: p.read_bytes() for p in out.iterdir()}
+    assert main(words) == 0
+    assert {p.name: p.read_bytes() for p in out.iterdir()} == first
+    assert main(["review", str(case), "--from", "2026-11-28", "--to", "2026-11-01", *NOW]) == 2
+    assert main([*words[:-4], "--out", str(case), *NOW]) == 3
+    assert main(["progress", str(case), "--learner", "inez", *NOW]) == 2
+    assert "did you mean 'ines'?" in capsys.readouterr().err
+
+
+def test_chance(capsys: Capture) -> None:
+    assert main(["chance", "9/10", "--trials", "5"]) == 0
+    # 9/10 of 5 trials are 4.5, so 5 are needed
+    assert "A probe of 5 trials, met with 5 correct." in capsys.readouterr().out
+    for typed in (["5/4"], ["0/5"], ["80%"], ["4/5", "--trials", "0"], ["4/5", "--trials", "201"]):
+        assert main(["chance", *typed]) == 2
