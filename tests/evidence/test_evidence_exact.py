@@ -112,5 +112,21 @@ def test_holm(given_: tuple[float, ...], adjusted: tuple[float, ...]) -> None:
 
 # The 15 p-values of Benjamini and Hochberg 1995 (from memory): Holm rejects 3 at 0.05 (checked with statsmodels).
 def test_holm_on_a_published_list() -> None:
-    told = ["1", "4", "19", "95", "201", "278", "298", "344", "459", "3240", "4262", "5719", "6528", "7590", "10000"]
+    told = [
+        "1",
+        "4",
+        "19",
+        "95",
+        "201",
+        "278",
+        "298",
+        "344",
+        "459",
+        "3240",
+        "4262",
+        "5719",
+        "6528",
+        "7590",
+        "10000",
+    ]
     assert sum(p <= Fraction(1, 20) for p in holm([Fraction(int(p), 10_000) for p in told])) == 3
