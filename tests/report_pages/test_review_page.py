@@ -51,7 +51,11 @@ def a_case(name: str = "Park") -> Case:
 
 
 def row(line: int, where: str, correct: int | None, kind: str = "probe", **more: object) -> Result:
-    values: dict[str, object] = {"trials": None if correct is None else 5, "correct": correct, "note": ""} | more
+    values: dict[str, object] = {
+        "trials": None if correct is None else 5,
+        "correct": correct,
+        "note": "",
+    } | more
     at = date(2026, 11, line)
     return Result(line, at, None, TARGET.id, ResultKind(kind), ("mum", where, "jackets"), **values)  # type: ignore[arg-type]
 
