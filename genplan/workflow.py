@@ -6,7 +6,7 @@ The command line and every other front calls these; none of them prints.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,9 +16,13 @@ from genplan.errors import AuditError, CaseError, UsageError
 from genplan.findings import Finding, Severity
 
 if TYPE_CHECKING:
+    from concurrent.futures import Executor
+
     from genplan.casefile import Loaded
     from genplan.coverage.matrix import MatrixRow
     from genplan.evidence.log import Log
+    from genplan.keeping.differences import Difference
+    from genplan.keeping.told import KeptWeek, Told
     from genplan.plan import Plan, RunReport, Sitting
 
 Progress = Callable[[str], None]
@@ -38,10 +42,16 @@ class Opened:
 
 @dataclass(frozen=True)
 class PlanOutcome:
+    """`told` is what calendars tell with this plan. `kept` is what people were told of the week before, None if
+    nothing; `differences` are what the plan would change in it."""
+
     case: Case
     plan: Plan
     run: RunReport
     findings: tuple[Finding, ...]
+    told: tuple[Told, ...]
+    kept: KeptWeek | None = None
+    differences: tuple[Difference, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -104,6 +114,7 @@ def new(folder: Path) -> list[Path]:
 def open_case(folder: Path, now: datetime | None = None) -> Opened:
     """Reads a case folder and its results. Raises CaseError with everything that is wrong with them."""
     from genplan.casefile import load
+    from genplan.casefile.public_holidays import YEARS_AHEAD, with_holidays
     from genplan.evidence.results import read_results
 
     loaded = load(folder)
@@ -113,7 +124,8 @@ def open_case(folder: Path, now: datetime | None = None) -> Opened:
     log, about_results = read_results(folder, loaded.case, moment)
     if errors := _errors(about_results):
         raise CaseError(errors)
-    return Opened(folder, loaded, loaded.case, log, moment, (*loaded.findings, *about_results))
+    case = with_holidays(loaded.case, range(moment.year - 1, moment.year + YEARS_AHEAD + 1))
+    return Opened(folder, loaded, case, log, moment, (*loaded.findings, *about_results))
 
 
 def matrix(folder: Path, now: datetime | None) -> MatrixView:
@@ -128,7 +140,14 @@ def matrix(folder: Path, now: datetime | None) -> MatrixView:
         for t in opened.case.mastered
         for r in rows_of(opened.case, tally(opened.case, t, opened.log, day), day)
     ]
-    return MatrixView(opened.case, tuple(rows), {}, opened.findings)
+    return MatrixView(opened.case, tuple(rows), _kept_seats(opened), opened.findings)
+
+
+def _kept_seats(opened: Opened) -> dict[tuple[str, Combination], Sitting]:
+    from genplan.keeping.store import read_kept
+
+    kept = read_kept(opened.folder, Week.of(opened.now.date()), opened.case)
+    return {(p.target, p.combination): s for s in kept.sittings for p in s.probes} if kept else {}
 
 
 def record(folder: Path, entry: RecordRequest, now: datetime | None) -> RecordOutcome:
@@ -146,30 +165,72 @@ def record(folder: Path, entry: RecordRequest, now: datetime | None) -> RecordOu
 def plan(
     folder: Path, week: Week | None, now: datetime | None, out: Path | None, progress: Progress
 ) -> PlanOutcome:
-    """Plans a week and, if `out` is given, writes everything there: all files or none.
+    """Plans a week and, if `out` is given, writes everything there: all files or none. A week that was kept is
+    planned from what people were told.
 
     Raises UsageError for a week that is over, CaseError for a case with errors, SolverError, AuditError, FileError."""
-    from genplan.audit import audit
     from genplan.planning.jobs import process_pool
-    from genplan.planning.planner import plan_week
 
     opened = open_case(folder, now)
     wanted = week or Week.of(opened.now.date()).next()
-    _refuse_past(wanted, opened.now)
-    busy, about_busy = _busy(opened.loaded, opened.case, wanted)
-    if errors := _errors(about_busy):
-        raise CaseError(errors)
-    kept: tuple[Sitting, ...] = ()
+    refuse_past(wanted, opened.now)
     with process_pool() as executor:
-        found = plan_week(opened.case, opened.log, wanted, opened.now, busy, kept, executor, progress)
-    complaints = audit(opened.case, opened.log, found.plan, busy, kept)
-    if complaints:
-        raise AuditError(complaints)
-    outcome = PlanOutcome(opened.case, found.plan, _run_report(found), (*opened.findings, *about_busy))
+        outcome = plan_opened(opened, wanted, executor, progress)
     if out is not None:
         progress("writing")
         write_plan(out, outcome)
     return outcome
+
+
+def plan_opened(opened: Opened, week: Week, executor: Executor, progress: Progress) -> PlanOutcome:
+    """The plan of a week of an opened case, checked by the auditor. Raises as `plan` does."""
+    from genplan.audit import audit
+    from genplan.case.dated import closures, in_week
+    from genplan.keeping.ahead import as_if_met
+    from genplan.keeping.differences import differences
+    from genplan.keeping.past import to_plan_from
+    from genplan.keeping.store import read_kept
+    from genplan.keeping.telling import retell
+    from genplan.planning.planner import plan_week
+
+    case, now = in_week(opened.case, week), opened.now
+    told_till_then = _told_before(opened, week)
+    log = as_if_met(opened.log, told_till_then)
+    busy, about_busy = _busy(opened.loaded, case, week)
+    if errors := _errors(about_busy):
+        raise CaseError(errors)
+    kept_week = read_kept(opened.folder, week, case)
+    kept = to_plan_from(kept_week, case, log, now) if kept_week else ()
+    found = plan_week(case, log, week, now, busy, kept, executor, progress)
+    complaints = audit(case, log, found.plan, busy, kept)
+    if complaints:
+        raise AuditError(complaints)
+    before = kept_week.told if kept_week else ()
+    week_plan = replace(found.plan, notes=(*found.plan.notes, *closures(case, week), *_about(told_till_then)))
+    told = retell(before, week_plan.sittings, now, settled=False)
+    changed = differences(before, week_plan.sittings, now) if kept_week else ()
+    findings = (*opened.findings, *about_busy)
+    return PlanOutcome(case, week_plan, _run_report(found), findings, told, kept_week, changed)
+
+
+def _told_before(opened: Opened, week: Week) -> tuple[Sitting, ...]:
+    """The sittings that people were told of from now on until the week begins."""
+    from genplan.keeping.past import to_plan_from
+    from genplan.keeping.store import kept_weeks, read_kept
+
+    found: list[Sitting] = []
+    for earlier in kept_weeks(opened.folder):
+        if earlier < week and earlier.sunday >= opened.now.date():
+            kept = read_kept(opened.folder, earlier, opened.case)
+            told = to_plan_from(kept, opened.case, opened.log, opened.now) if kept else ()
+            found += [s for s in told if s.start >= opened.now]
+    return tuple(found)
+
+
+def _about(told: Sequence[Sitting]) -> tuple[str, ...]:
+    if not told:
+        return ()
+    return ("The probes that people were told of for the days until this week are counted as met.",)
 
 
 def write_plan(out: Path, outcome: PlanOutcome) -> None:
@@ -191,7 +252,7 @@ def write_plan(out: Path, outcome: PlanOutcome) -> None:
         "week.html": week_page(case, week_plan).encode("utf-8"),
         "sheets.html": sheets_page(case, week_plan).encode("utf-8"),
     }
-    files |= calendar_files(case, week_plan)
+    files |= calendar_files(case, week_plan, outcome.told)
     write_folder(out, files)
 
 
@@ -218,7 +279,7 @@ def _busy(
     return found.absences, found.findings
 
 
-def _refuse_past(week: Week, now: datetime) -> None:
+def refuse_past(week: Week, now: datetime) -> None:
     if week.sunday < now.date():
         raise UsageError(
             f"The week {week} is over: it ended on {week.sunday.isoformat()}, and it is {now.date().isoformat()} now. "

@@ -24,6 +24,7 @@ TABLES = {
     "an adult": ("An adult", 0),
     "an adult's limits": ("An adult", None),
     "a location": ("A location", 0),
+    "a change": ("Changes", 0),
     "travel_minutes": ("Journeys", 0),
     "a route": ("Journeys", None),
     "a material set": ("A material set", 0),

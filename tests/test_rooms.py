@@ -29,6 +29,8 @@ ROOMS = (
     "report",
     "workflow",
     "bookkeeping",
+    "publishing",
+    "arrangements",
     "web",
     "cli",
     "__main__",
@@ -45,10 +47,19 @@ LIBRARIES = {
     "jinja2": ("genplan.report", "genplan.web"),
     "starlette": ("genplan.web",),
     "uvicorn": ("genplan.web",),
-    "icalendar": ("genplan.report", "genplan.casefile.busy", "genplan.casefile.guard"),
+    "icalendar": ("genplan.report", "genplan.publishing", "genplan.casefile.busy", "genplan.casefile.guard"),
     "recurring_ical_events": ("genplan.casefile.busy", "genplan.casefile.guard"),
     "python_calamine": ("genplan.evidence.spreadsheet",),
-    "filelock": ("genplan.casefile.edit", "genplan.evidence.record", "genplan.report", "genplan.workflow"),
+    "holidays": ("genplan.casefile.public_holidays",),
+    "caldav": ("genplan.publishing.server",),
+    "keyring": ("genplan.publishing.access",),
+    "filelock": (
+        "genplan.casefile.edit",
+        "genplan.evidence.record",
+        "genplan.report",
+        "genplan.workflow",
+        "genplan.arrangements",
+    ),
 }
 """Where each library beside the standard one may be imported; no other is imported at all."""
 

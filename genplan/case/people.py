@@ -65,7 +65,8 @@ class Learner:
 @dataclass(frozen=True)
 class Adult:
     """`busy` is the path of an exported calendar, relative to the case folder; its times are read for a week at a
-    time by `casefile.busy` and come to the planner beside the case."""
+    time by `casefile.busy` and come to the planner beside the case. `extra` are hours offered once, beyond `free`;
+    `dated.in_week` adds those of a week to its hours."""
 
     id: str
     name: str
@@ -77,6 +78,7 @@ class Adult:
     busy: str | None = None
     limits: AdultLimits = field(default_factory=AdultLimits)
     briefed_on: frozenset[str] | None = None
+    extra: tuple[Absence, ...] = ()
 
     def works_with(self, learner: str) -> bool:
         return self.learners is None or learner in self.learners

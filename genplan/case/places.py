@@ -11,7 +11,8 @@ from genplan.case.windows import WeeklyHours
 
 @dataclass(frozen=True)
 class Location:
-    """`capacity` is the number of sittings that the location holds at the same time."""
+    """`capacity` is the number of sittings that the location holds at the same time. `holidays` names the country, and
+    a part of it or '', whose public holidays close the place."""
 
     id: str
     name: str
@@ -19,6 +20,7 @@ class Location:
     capacity: int = 1
     closed: tuple[Absence, ...] = ()
     learners: frozenset[str] | None = None
+    holidays: tuple[str, str] | None = None
 
     def takes(self, learner: str) -> bool:
         return self.learners is None or learner in self.learners

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from genplan.case.people import Absence
+
 SMALL_PARTS_MONTHS = 36
 """Under this age a small part is refused: 16 CFR 1501.4 speaks of children under 3 years."""
 
@@ -63,7 +65,8 @@ TOO_LONG_MM = 67.0
 
 @dataclass(frozen=True)
 class MaterialSet:
-    """`small_parts` is None where nobody said; `dimensions_mm` are the three sizes of the smallest piece."""
+    """`small_parts` is None where nobody said; `dimensions_mm` are the three sizes of the smallest piece. In the
+    stretches `missing` no sitting may use the set."""
 
     id: str
     name: str
@@ -74,6 +77,7 @@ class MaterialSet:
     min_age_months: int = 0
     allergens: frozenset[str] = frozenset()
     hazards: frozenset[str] = frozenset()
+    missing: tuple[Absence, ...] = ()
 
     @property
     def may_be_small_part(self) -> bool | None:

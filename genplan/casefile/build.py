@@ -22,6 +22,7 @@ from genplan.case import (
     Wish,
 )
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
+from genplan.casefile.changes import with_changes
 
 Record = Mapping[str, Any]
 
@@ -34,7 +35,8 @@ def build_case(top: Record, policy: Policy) -> Case:
     material_sets = {i: material_set(i, r) for i, r in sorted(top["material_sets"].items())}
     without = Case(top["timezone"], learners, adults, locations, material_sets, {}, travel(top), policy)
     targets = {i: target(i, r, without) for i, r in sorted(top["targets"].items())}
-    return Case(without.timezone, learners, adults, locations, material_sets, targets, without.travel, policy)
+    case = Case(without.timezone, learners, adults, locations, material_sets, targets, without.travel, policy)
+    return with_changes(case, top.get("changes", ()))
 
 
 def _ids(record: Record, key: str) -> frozenset[str] | None:
@@ -79,8 +81,9 @@ def location(id_: str, record: Record) -> Location:
         name=record.get("name", id_),
         open=record.get("open", WeeklyHours.always()),
         capacity=record.get("capacity", 1),
-        closed=record.get("closed", ()),
+        closed=tuple(sorted((*record.get("closed", ()), *record.get("terms", ())))),
         learners=_ids(record, "learners"),
+        holidays=record.get("holidays"),
     )
 
 

@@ -7,6 +7,7 @@ own zone. Nothing is dropped in silence: what cannot be read is a finding.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator, Mapping
 from datetime import date, datetime, time, timedelta
 from pathlib import Path as FilePath
@@ -17,7 +18,15 @@ import icalendar
 import recurring_ical_events
 
 from genplan.case import Absence, Case, Week
-from genplan.casefile.guard import Refused, begin_lines, refuse_hostile, refuse_long_repeats
+from genplan.casefile.apart import read_apart
+from genplan.casefile.guard import (
+    MOST_BYTES,
+    Refused,
+    begin_lines,
+    refuse_hostile,
+    refuse_long_repeats,
+    too_big,
+)
 from genplan.casefile.loading import Loaded
 from genplan.casefile.notes import Mark, Notes, Unclear, in_order
 from genplan.casefile.paths import inside
@@ -54,33 +63,37 @@ def busy_times(loaded: Loaded | FilePath, case: Case, week: Week) -> Busy:
     folder."""
     folder, marks = (loaded.folder, loaded.marks) if isinstance(loaded, Loaded) else (loaded, {})
     notes = Notes(str(folder), dict(marks))
-    read: dict[str, tuple[Absence, ...]] = {}
-    absences = {}
-    for adult in case.adults.values():
-        if adult.busy is not None:
-            if adult.busy not in read:
-                read[adult.busy] = _of_file(folder, adult.id, adult.busy, case.timezone, week, notes)
-            absences[adult.id] = read[adult.busy]
+    adults = {a.id: a.busy for a in case.adults.values() if a.busy is not None}
+    first = {name: id_ for id_, name in reversed(adults.items())}
+    readable = [name for name, id_ in sorted(first.items()) if _is_readable(folder, id_, name, notes)]
+    answers = read_apart(folder, readable, case.timezone, week)
+    for name, answer in sorted(answers.items()):
+        notes.findings.extend(answer.findings)
+        if answer.refused is not None:
+            notes.findings.append(_refused(name, answer.refused))
+    absences = {id_: answers[name].absences if name in answers else () for id_, name in adults.items()}
     return Busy(absences, in_order(notes.findings))
 
 
-def _of_file(
-    folder: FilePath, adult: str, name: str, zone: ZoneInfo, week: Week, notes: Notes
-) -> tuple[Absence, ...]:
+def _is_readable(folder: FilePath, adult: str, name: str, notes: Notes) -> bool:
+    """Whether the file is there, may be read, and is not too big to look at."""
     path = ("adults", adult, "busy")
     try:
-        data = inside(folder, name).read_bytes()
+        with inside(folder, name).open("rb") as file:
+            size = os.fstat(file.fileno()).st_size
     except Unclear as problem:
         notes.unclear(path, problem, "")
-        return ()
+        return False
     except OSError as problem:
         notes.error(path, f"'{name}', which cannot be read ({problem.strerror})", "a calendar file")
-        return ()
-    try:
-        return busy_in(data, name, zone, week, notes.findings)
-    except Refused as problem:
-        notes.findings.append(Finding(name, problem.line, "", problem.found, problem.expected, problem.hint))
-        return ()
+        return False
+    if size > MOST_BYTES:
+        notes.findings.append(_refused(name, too_big(size)))
+    return size <= MOST_BYTES
+
+
+def _refused(name: str, problem: Refused) -> Finding:
+    return Finding(name, problem.line, "", problem.found, problem.expected, problem.hint)
 
 
 def busy_in(

@@ -137,6 +137,19 @@ def absences(why: str) -> Kind:
     return Kind(listed.expects, read)
 
 
+def terms() -> Kind:
+    """Ranges of dates -> the absences between and around them."""
+    example = "2026-08-27..2026-12-18"
+    item = parsed(f"first and last day, such as {example}", lambda text: hours.term(text))
+    listed = list_of(item, least=1, expects=f"ranges of dates, such as [{example}]")
+
+    def read(node: Node, path: Path, notes: Notes) -> Any:
+        found = listed.read(node, path, notes)
+        return found if found is MISSING else hours.outside(found)
+
+    return Kind(listed.expects, read)
+
+
 def days_of_week() -> Kind:
     listed = list_of(parsed(hours.SOME_DAYS, hours.day_numbers), least=1, expects=hours.SOME_DAYS)
 

@@ -15,7 +15,7 @@ from typing import Any
 from genplan.case import Week
 
 MOST_BYTES = 20_000_000
-MOST_EVENTS = 50_000
+MOST_EVENTS = 20_000
 MOST_STEPS = 5_000_000
 """Dates that all rules together may run through up to the week: some ten seconds of work."""
 
@@ -35,10 +35,7 @@ class Refused(ValueError):
 def refuse_hostile(data: bytes) -> None:
     """Looks at the bare text. Raises Refused for too big a file and for rules that cannot be expanded."""
     if len(data) > MOST_BYTES:
-        hint = "export a shorter span of time"
-        raise Refused(
-            f"a calendar of {len(data) // 1_000_000} MB", f"at most {MOST_BYTES // 1_000_000} MB", hint
-        )
+        raise too_big(len(data))
     events = len(begin_lines(data, "VEVENT"))
     if events > MOST_EVENTS:
         raise Refused(f"{events} events", f"at most {MOST_EVENTS}", "export a shorter span of time")
@@ -58,6 +55,12 @@ def refuse_hostile(data: bytes) -> None:
         if interval and not re.fullmatch(r"0*[1-9][0-9]{0,5}", interval[1].strip()):
             found = f"an event that repeats with the interval '{interval[1].strip()}'"
             raise Refused(found, "an interval of 1 or more", "take it out of the calendar", line)
+
+
+def too_big(size: int) -> Refused:
+    """For a file of so many bytes."""
+    most = f"at most {MOST_BYTES // 1_000_000} MB"
+    return Refused(f"a calendar of {size // 1_000_000} MB", most, "export a shorter span of time")
 
 
 def begin_lines(data: bytes, name: str) -> list[int]:

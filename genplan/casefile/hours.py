@@ -143,3 +143,20 @@ def _absent_days(text: str, why: str) -> Absence:
         raise Unclear(f"'{text}', which ends before it starts", AN_ABSENCE, "turn the two dates round")
     start = datetime.combine(first, time())
     return Absence(start, datetime.combine(last, time()) + timedelta(days=1), why)
+
+
+def term(text: str) -> Absence:
+    """`2026-08-27..2026-12-18` -> the days from the first to the last, both in it."""
+    if ".." not in text:
+        raise Unclear(f"'{text.strip()}'", "first and last day, such as 2026-08-27..2026-12-18")
+    return _absent_days(text, "term")
+
+
+def outside(terms: Iterable[Absence]) -> tuple[Absence, ...]:
+    """All days that lie in none of the terms, within the years that a case may speak of."""
+    gaps, since = [], datetime(YEARS[0], 1, 1)
+    for stretch in sorted(terms):
+        if since < stretch.start:
+            gaps.append(Absence(since, stretch.start, "outside term"))
+        since = max(since, stretch.end)
+    return (*gaps, Absence(since, max(since, datetime(YEARS[-1] + 1, 1, 1)), "outside term"))

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from genplan.case import STRENGTHS, TargetState
 from genplan.casefile import hours
+from genplan.casefile.changes import CHANGE
 from genplan.casefile.domain import (
     counted_dimension,
     dimension_name,
@@ -23,9 +24,11 @@ from genplan.casefile.groups import (
     ids_or_all,
     list_of,
     table_of,
+    terms,
     weekly_hours,
 )
 from genplan.casefile.kinds import Kind, an_id, choice, decimal, parsed, pass_mark, text, whole, yes_no
+from genplan.casefile.public_holidays import country
 from genplan.casefile.shapes import Key, Shape, section, shape
 
 COVER = choice(STRENGTHS, {"1": "each-value", "2": "pairs", "3": "triples"})
@@ -77,6 +80,8 @@ LOCATION_KEYS: Shape = {
     ),
     "capacity": Key(whole(1, 1000), "sittings at the same time", "1"),
     "closed": Key(absences("closed"), "days and hours when it is shut"),
+    "holidays": Key(country(), "the country whose public holidays close it"),
+    "terms": Key(terms(), "open only inside these dates", "all year"),
     "learners": Key(ids_or_all(), "whom the location takes", "all"),
 }
 MATERIAL_SET_KEYS: Shape = {
@@ -189,6 +194,9 @@ CASE: Shape = {
     "material_sets": Key(SECTIONS["material_sets"], "the objects a probe uses", required=True),
     "targets": Key(SECTIONS["targets"], "the skills", required=True),
     "travel_minutes": Key(shape("travel_minutes", TRAVEL), "how long journeys take", "0"),
+    "changes": Key(
+        list_of(shape("a change", CHANGE), one_alone=False), "dated facts that came up since, one each"
+    ),
     "other_allergens": Key(words(), "names of allergens beyond the known ones"),
     "other_hazards": Key(words(), "names of hazards beyond the known ones"),
 }

@@ -8,6 +8,7 @@ from typing import Any
 
 from genplan.case.safety import ALLERGENS, HAZARDS
 from genplan.case.targets import BASE_DIMENSIONS
+from genplan.casefile.changes import check_changes
 from genplan.casefile.domain import VALUES_OF
 from genplan.casefile.notes import Notes, Path
 from genplan.findings import nearest
@@ -69,6 +70,7 @@ def check_references(top: Mapping[str, Any], known: Mapping[str, Collection[str]
             _check_pattern(values, at, record, known, notes)
         _check_counts(thing, record, notes)
     _check_routes(top, known, notes)
+    check_changes(top.get("changes", ()), known, notes)
     _check_names("allergens", ("learners", "material_sets"), ALLERGENS, top, notes)
     _check_names("hazards", ("material_sets",), frozenset(HAZARDS), top, notes)
     _check_lookalikes(top, notes)

@@ -38,12 +38,36 @@ def plan(words: Namespace) -> int:
     from genplan import workflow
     from genplan.report.terminal import run_line, week_summary
 
+    if words.weeks > 1:
+        return _plan_weeks(words)
     outcome = workflow.plan(words.folder, words.week, words.now, words.out, output.tell)
     _warn(outcome.findings)
     output.show_lines(week_summary(outcome.case, outcome.plan).splitlines())
+    if outcome.kept is not None:
+        from genplan.report.changes import changes_summary
+
+        output.show("\nWhat changes for people who were told of this week")
+        output.show_lines(changes_summary(outcome.case, outcome.differences).splitlines())
     if words.out is not None:
         output.show(f"\nWritten to {words.out}. Look at week.html first; sheets.html is for the printer.")
     output.tell(run_line(outcome.run))
+    return 0
+
+
+def _plan_weeks(words: Namespace) -> int:
+    from genplan import arrangements
+    from genplan.report.terminal import run_line, week_summary
+
+    outcomes = arrangements.plan_weeks(
+        words.folder, words.week, words.weeks, words.now, words.out, output.tell
+    )
+    _warn(outcomes[0].findings)
+    for outcome in outcomes:
+        output.show_lines([*week_summary(outcome.case, outcome.plan).splitlines(), ""])
+    if words.out is not None:
+        output.show(f"Written to {words.out}, a folder for each week.")
+    for outcome in outcomes:
+        output.tell(run_line(outcome.run))
     return 0
 
 

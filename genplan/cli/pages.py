@@ -96,7 +96,7 @@ words:
 PLAN = Page(
     "plan",
     "plan a week",
-    "genplan plan CASE [--week WEEK] [--out OUT] [--now MOMENT]",
+    "genplan plan CASE [--week WEEK] [--weeks N] [--out OUT] [--now MOMENT]",
     """\
 Plans the probes of one week: which adult checks which target with which
 things, where and when. Only hours are used in which the learner, the adult
@@ -109,8 +109,9 @@ are written too.
 examples:
   genplan plan my-case
   genplan plan my-case --week 2026-W49 --out my-week
+  genplan plan my-case --weeks 4 --out my-weeks
 
-what is in OUT afterwards:
+what is in OUT afterwards (with --weeks: in a folder for each week):
   week.html     the page to look at: the week, the matrix, what was left out
                 and why
   sheets.html   the sheets to print and fill in, one a sitting

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from argparse import ArgumentTypeError
-from datetime import date, datetime, time
+from datetime import date, datetime, time, timedelta
 
 from genplan.case.targets import PassMark
 from genplan.case.week import Week
@@ -71,3 +71,21 @@ def value_of_dimension(text: str) -> tuple[str, str]:
     if not (equals and name.strip() and value.strip()):
         raise ArgumentTypeError(f"'{text}' is not of the form DIMENSION=VALUE, such as 'wording=Zip it up'")
     return name.strip(), value.strip()
+
+
+def weeks(text: str) -> int:
+    """1 to 26: further ahead nothing that is known today decides."""
+    number = count(text)
+    if not 1 <= number <= 26:
+        raise ArgumentTypeError(f"'{text}' is not a number of weeks from 1 to 26")
+    return number
+
+
+def start(text: str) -> datetime:
+    """A day, of which the first minute counts, or a moment."""
+    return datetime.combine(day(text), time()) if len(text) == 10 else moment(text)
+
+
+def end(text: str) -> datetime:
+    """A day, of which the end counts, or a moment."""
+    return datetime.combine(day(text), time()) + timedelta(days=1) if len(text) == 10 else moment(text)

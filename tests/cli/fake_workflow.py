@@ -59,4 +59,6 @@ class FakeWorkflow:
         self._note(folder, week, now, out)
         progress("Reading the case")
         run = RunReport({"reading": 0.04, "solving": 1.26}, {}, {})
-        return SimpleNamespace(case=tiny_case(), plan=tiny_plan(), findings=self.findings, run=run)
+        return SimpleNamespace(
+            case=tiny_case(), plan=tiny_plan(), findings=self.findings, run=run, kept=None, differences=()
+        )

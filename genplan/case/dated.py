@@ -1,0 +1,65 @@
+"""What holds on certain dates only: hours offered once, and days on which a place is closed for a reason."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import date, datetime, time, timedelta
+
+from genplan.case.model import Case
+from genplan.case.people import Absence, Adult
+from genplan.case.places import Location
+from genplan.case.week import DAY_NAMES, MINUTES_PER_DAY, Week
+from genplan.case.windows import WeeklyHours, merge
+
+PLAIN = ("away", "busy", "closed")
+"""Reasons that say no more than that somebody or some place is not there."""
+
+
+def in_week(case: Case, week: Week) -> Case:
+    """The case as it holds in one week: hours that an adult offers once are among that adult's hours."""
+    adults = {i: _with_extra(a, week) if a.extra else a for i, a in case.adults.items()}
+    return replace(case, adults=adults) if adults != case.adults else case
+
+
+def _with_extra(adult: Adult, week: Week) -> Adult:
+    days = [
+        merge((*adult.free.days[n], *(_on_day(x, day) for x in adult.extra)))
+        for n, day in enumerate(week.days)
+    ]
+    return replace(adult, free=WeeklyHours(tuple(days)))
+
+
+def _on_day(stretch: Absence, day: date) -> tuple[int, int]:
+    """The minutes of a day that lie in a stretch; empty if none do."""
+    midnight = datetime.combine(day, time())
+    first, last = ((moment - midnight) // timedelta(minutes=1) for moment in (stretch.start, stretch.end))
+    return max(0, first), min(MINUTES_PER_DAY, last)
+
+
+def closures(case: Case, week: Week) -> tuple[str, ...]:
+    """A sentence for each place and reason that closes it on whole days of the week, such as a public holiday."""
+    return tuple(
+        f"{place.name} is closed {_days(days)} ({why})."
+        for place in case.locations.values()
+        for why, days in _closed_days(place, week).items()
+    )
+
+
+def _closed_days(place: Location, week: Week) -> dict[str, list[int]]:
+    found: dict[str, list[int]] = {}
+    for number, day in enumerate(week.days):
+        for why in _reasons(place, day):
+            found.setdefault(why, []).append(number)
+    return found
+
+
+def _reasons(place: Location, day: date) -> Iterator[str]:
+    whole = (0, MINUTES_PER_DAY)
+    yield from dict.fromkeys(x.why for x in place.closed if x.why not in PLAIN and _on_day(x, day) == whole)
+
+
+def _days(numbers: list[int]) -> str:
+    if len(numbers) == len(DAY_NAMES):
+        return "all week"
+    return "on " + ", ".join(DAY_NAMES[n].capitalize() for n in numbers)

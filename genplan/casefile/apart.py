@@ -1,0 +1,101 @@
+"""Reading busy calendars in a process of their own: whatever a file makes a library do, it ends within seconds and
+a bounded memory, and the planner only hears of it.
+
+The child works through the files and answers each with a line. If it dies, the file it was at is the reason: that one
+is refused, and a new child goes on with the rest.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from genplan.case import Absence, Week
+from genplan.casefile.guard import Refused
+from genplan.findings import Finding, Severity
+
+CPU_SECONDS = 10
+"""Work for one file; where the system has no such limit, the clock alone holds."""
+WALL_SECONDS = 40
+"""For one file by the clock, as a safety net on a machine that is busy."""
+MEMORY_BYTES = 1_500_000_000
+
+HINT = "export a shorter span of time, without old repeating events"
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What one file said: its busy times, and findings; or why it was refused."""
+
+    absences: tuple[Absence, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    refused: Refused | None = None
+
+
+def read_apart(folder: Path, names: Sequence[str], zone: ZoneInfo, week: Week) -> dict[str, Answer]:
+    """The answer of each file, by its name in the folder."""
+    answers: dict[str, Answer] = {}
+    left = list(dict.fromkeys(names))
+    while left:
+        lines, why = _run(folder, left, zone, week)
+        for name, line in zip(left, lines, strict=False):
+            answers[name] = _answer(json.loads(line))
+        left = left[len(lines) :]
+        if left:
+            answers[left[0]] = Answer(refused=Refused(why, "a calendar that can be read in seconds", HINT))
+            left = left[1:]
+    return answers
+
+
+def _run(folder: Path, names: Sequence[str], zone: ZoneInfo, week: Week) -> tuple[list[str], str]:
+    """The whole lines that a child wrote, and in words how it ended."""
+    package = str(Path(__file__).resolve().parents[2])
+    paths = os.pathsep.join(filter(None, (package, os.environ.get("PYTHONPATH"))))
+    child = subprocess.Popen(
+        [sys.executable, "-m", "genplan.casefile.busy_child", zone.key, str(week), str(folder)],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        env={**os.environ, "PYTHONPATH": paths},
+    )
+    why = "a calendar that breaks the reader"
+    try:
+        written, _ = child.communicate(json.dumps(list(names)).encode(), WALL_SECONDS * len(names))
+        if child.returncode < 0:
+            why = f"repetitions or events that take more than {CPU_SECONDS} seconds to work out"
+    except subprocess.TimeoutExpired:
+        child.kill()
+        written, _ = child.communicate()
+        why = f"repetitions or events that take more than {WALL_SECONDS} seconds to work out"
+    except BaseException:
+        child.kill()
+        child.wait()
+        raise
+    return list(_whole_lines(written)), why
+
+
+def _whole_lines(written: bytes) -> Iterator[str]:
+    for line in written.decode("utf-8", "replace").splitlines(keepends=True):
+        if line.endswith("\n"):
+            yield line
+
+
+def _answer(document: dict[str, Any]) -> Answer:
+    if document["refused"]:
+        return Answer(refused=Refused(*document["refused"]))
+    absences = tuple(
+        Absence(datetime.fromisoformat(start), datetime.fromisoformat(end), "busy")
+        for start, end in document["busy"]
+    )
+    findings = tuple(
+        replace(Finding(*parts), severity=Severity(severity)) for *parts, severity in document["findings"]
+    )
+    return Answer(absences, findings)

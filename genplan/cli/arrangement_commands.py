@@ -1,0 +1,85 @@
+"""The commands about a week that people are told of: one call each, and what came back."""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from collections.abc import Iterable
+
+from genplan.cli import output
+from genplan.errors import UsageError
+from genplan.findings import Finding
+
+
+def keep(words: Namespace) -> int:
+    from genplan import arrangements
+
+    _told(arrangements.keep(words.folder, words.week, words.source, words.now, output.tell))
+    return 0
+
+
+def change(words: Namespace) -> int:
+    from genplan import arrangements
+
+    what, id_, hours = _fact(words)
+    request = arrangements.ChangeRequest(
+        what, id_, words.start, words.end, hours=hours, week=words.week, note=words.note
+    )
+    output.show(arrangements.change(words.folder, request, words.now))
+    output.show(f"Next: 'genplan replan {words.folder}' for a week that people were told of.")
+    return 0
+
+
+def replan(words: Namespace) -> int:
+    from genplan import arrangements
+    from genplan.report.changes import changes_summary
+    from genplan.report.terminal import run_line, week_summary
+
+    outcome, kept = arrangements.replan(
+        words.folder, words.week, words.now, words.out, words.keep, output.tell
+    )
+    _warn(outcome.findings)
+    output.show_lines(week_summary(outcome.case, outcome.plan).splitlines())
+    output.show_lines(
+        ["", "What changes for people", *changes_summary(outcome.case, outcome.differences).splitlines()]
+    )
+    if words.out is not None:
+        output.show(f"\nWritten to {words.out}.")
+    if kept is not None:
+        output.show(f"\nKept in {kept.folder}. Hand out the files in {kept.folder / 'calendars'}.")
+    output.tell(run_line(outcome.run))
+    return 0
+
+
+def publish(words: Namespace) -> int:
+    from genplan import arrangements
+
+    done = arrangements.publish(words.folder, words.url, words.user, words.now, output.tell)
+    _warn(done.findings)
+    for line in done.lines:
+        output.show(line)
+    return 0
+
+
+def _fact(words: Namespace) -> tuple[str, str, str]:
+    """What, whom, and the hours of an extra one."""
+    if words.extra_hour is not None:
+        if words.start or words.end:
+            raise UsageError("--extra-hour has its day and hours in one text; leave --from and --to out.")
+        return "extra", words.extra_hour[0], words.extra_hour[1]
+    given = (("away", words.away), ("closed", words.closed), ("missing", words.missing_set))
+    return next((what, id_, "") for what, id_ in given if id_ is not None)
+
+
+def _told(kept: object) -> None:
+    from genplan.arrangements import Kept
+    from genplan.report.changes import changes_summary
+
+    assert isinstance(kept, Kept)
+    _warn(kept.findings)
+    output.show_lines(changes_summary(kept.case, kept.differences).splitlines())
+    output.show(f"\nKept in {kept.folder}. Hand out the files in {kept.folder / 'calendars'}.")
+
+
+def _warn(findings: Iterable[Finding]) -> None:
+    for finding in findings:
+        output.tell(f"{finding.severity.value.capitalize()}: {finding.sentence()}")

@@ -1,0 +1,95 @@
+"""The help pages of the commands about a week that people are told of. For 80 columns."""
+
+from __future__ import annotations
+
+from genplan.cli.pages import EXIT_CODES, Page
+
+KEEP = Page(
+    "keep",
+    "make a plan what people are told",
+    "genplan keep CASE [--week WEEK] [--from OUT] [--now MOMENT]",
+    """\
+Makes a plan what people are told: it is put into the case folder under
+weeks/WEEK, with calendars to hand out in which every sitting is confirmed.
+Planning the same week again starts from it.
+
+With --from, the plan that 'genplan plan --out OUT' wrote is kept; without it,
+the week is planned now.
+""",
+    f"""\
+examples:
+  genplan plan my-case --week 2026-W49 --out my-week
+  genplan keep my-case --from my-week
+
+What has to be told is printed person by person.
+
+{EXIT_CODES}""",
+)
+
+CHANGE = Page(
+    "change",
+    "say that something came up",
+    """\
+genplan change CASE (--away ID | --closed ID | --missing-set ID |
+                      --extra-hour ADULT HOURS) [--from WHEN] [--to WHEN]
+                      [--week WEEK] [--note TEXT] [--now MOMENT]""",
+    """\
+Adds one dated fact to changes.yaml in the case folder: somebody is away, a
+place is closed, a material set is not there, or an adult has an hour more.
+Without --from it holds from now, without --to until the end of that day.
+""",
+    f"""\
+examples:
+  genplan change my-case --away grandad --to 2026-12-04 --note "a cold"
+  genplan change my-case --closed library --from 2026-12-03
+  genplan change my-case --missing-set jackets --to 2026-12-02
+  genplan change my-case --extra-hour mum "tue 16:00-17:00"
+  genplan replan my-case
+
+{EXIT_CODES}""",
+)
+
+REPLAN = Page(
+    "replan",
+    "plan what is left of a week that people were told of",
+    "genplan replan CASE [--week WEEK] [--out OUT] [--keep] [--now MOMENT]",
+    """\
+Plans a kept week again from now on. What is past or under way stays, results
+so far count, and of what people were told as little as possible changes. The
+changes are printed person by person.
+
+Without --week, the first kept week that is not over. With --keep, the new plan
+is kept at once.
+""",
+    f"""\
+examples:
+  genplan change my-case --away grandad
+  genplan replan my-case --out my-week
+  genplan keep my-case --from my-week
+
+{EXIT_CODES}""",
+)
+
+PUBLISH = Page(
+    "publish",
+    "put kept weeks on a calendar server",
+    "genplan publish CASE [--url URL] [--user NAME] [--now MOMENT]",
+    """\
+Puts each person's calendar of the kept weeks that are not over on a CalDAV
+server: one calendar for each adult and each learner. What changed is updated,
+what is no longer told is removed; running it twice changes nothing.
+
+The password comes from GENPLAN_CALDAV_PASSWORD in the environment, or from the
+system's keyring (service 'genplan', your user name). It is never read from the
+case folder and never printed. GENPLAN_CALDAV_URL and GENPLAN_CALDAV_USER may
+stand for --url and --user.
+
+Needs the extra 'publish': pip install 'genplan[publish]'. Without it, hand out
+the files in weeks/WEEK/calendars.
+""",
+    f"""\
+example:
+  genplan publish my-case --url https://calendar.example/dav/ --user team
+
+{EXIT_CODES}""",
+)

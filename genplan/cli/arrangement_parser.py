@@ -1,0 +1,94 @@
+"""The words of the commands about a week that people are told of."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from genplan.cli import arrangement_commands as commands
+from genplan.cli import arrangement_pages as pages
+from genplan.cli import typed
+
+Command = Callable[[Any, Any, Callable[[argparse.Namespace], int]], Any]
+
+
+def add_commands(listed: Any, command: Command, add_now: Callable[[Any], None]) -> None:
+    for add in (_keep, _change, _replan, _publish):
+        parser = add(listed, command)
+        add_now(parser)
+
+
+def add_weeks(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--weeks",
+        metavar="N",
+        type=typed.weeks,
+        default=1,
+        help="plan so many weeks, each as if the week before were met; OUT then has a folder for each",
+    )
+
+
+def _keep(listed: Any, command: Command) -> Any:
+    parser = command(listed, pages.KEEP, commands.keep)
+    _case(parser)
+    _week(parser, "the week to keep; default: that of OUT, or the week after now")
+    parser.add_argument(
+        "--from", dest="source", metavar="OUT", type=Path, help="the folder with the plan to keep"
+    )
+    return parser
+
+
+def _change(listed: Any, command: Command) -> Any:
+    parser = command(listed, pages.CHANGE, commands.change)
+    _case(parser)
+    what = parser.add_mutually_exclusive_group(required=True)
+    what.add_argument("--away", metavar="ID", help="the adult or learner who is away")
+    what.add_argument("--closed", metavar="ID", help="the location that is closed")
+    what.add_argument("--missing-set", metavar="ID", help="the material set that is not there")
+    what.add_argument(
+        "--extra-hour", nargs=2, metavar=("ADULT", "HOURS"), help='more time, such as mum "tue 16:00-17:00"'
+    )
+    parser.add_argument(
+        "--from",
+        dest="start",
+        metavar="WHEN",
+        type=typed.start,
+        help="a day, or 2026-12-01T16:00; default: now",
+    )
+    parser.add_argument(
+        "--to",
+        dest="end",
+        metavar="WHEN",
+        type=typed.end,
+        help="the last day, or a moment; default: the same day",
+    )
+    _week(parser, "the week that a day of --extra-hour is of; default: the week of now")
+    parser.add_argument("--note", default="", help="why, in your words")
+    return parser
+
+
+def _replan(listed: Any, command: Command) -> Any:
+    parser = command(listed, pages.REPLAN, commands.replan)
+    _case(parser)
+    _week(parser, "the week; default: the first kept one that is not over")
+    parser.add_argument("--out", metavar="OUT", type=Path, help="the folder to write the results into")
+    parser.add_argument("--keep", action="store_true", help="keep the new plan at once")
+    return parser
+
+
+def _publish(listed: Any, command: Command) -> Any:
+    parser = command(listed, pages.PUBLISH, commands.publish)
+    _case(parser)
+    parser.add_argument("--url", help="the address of the CalDAV server; default: GENPLAN_CALDAV_URL")
+    parser.add_argument("--user", metavar="NAME", help="your name there; default: GENPLAN_CALDAV_USER")
+    return parser
+
+
+def _case(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("folder", metavar="CASE", type=Path, help="the case folder")
+
+
+def _week(parser: argparse.ArgumentParser, words: str) -> None:
+    parser.add_argument("--week", type=typed.week, help=words)

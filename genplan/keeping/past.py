@@ -1,0 +1,50 @@
+"""What of a kept week is past, and what of it the planner has to know."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from datetime import datetime
+
+from genplan.case import Case
+from genplan.errors import CaseError
+from genplan.evidence.log import Log, ResultKind
+from genplan.findings import Finding
+from genplan.keeping.store import FILE, FOLDER, unknown_ids
+from genplan.keeping.told import KeptWeek
+from genplan.plan import Probe, Sitting
+
+
+def to_plan_from(kept: KeptWeek, case: Case, log: Log, now: datetime) -> tuple[Sitting, ...]:
+    """The kept sittings that a new plan starts from, in order of time.
+
+    One ahead that names what the case does not have any more is left out: it cannot be held. Raises CaseError if it
+    has begun. Probes of past sittings that were written down as not run are left out too: they are owed again."""
+    strange = dict(unknown_ids(kept, case))
+    begun = [(s, what) for s, what in strange.items() if s.start < now]
+    if begun:
+        raise CaseError([_unknown_in_begun(kept, s, what) for s, what in begun])
+    return tuple(_without_not_run((s for s in kept.sittings if s not in strange), log, now))
+
+
+def _unknown_in_begun(kept: KeptWeek, sitting: Sitting, what: str) -> Finding:
+    found = f"the sitting {sitting.id}, which has begun, with {what}"
+    hint = "leave it in the case until the week is over; 'state: paused' keeps a target from being planned"
+    return Finding(f"{FOLDER}/{kept.week}/{FILE}", 0, "", found, "what the case has", hint)
+
+
+def _without_not_run(sittings: Iterable[Sitting], log: Log, now: datetime) -> Iterator[Sitting]:
+    for s in sittings:
+        probes = tuple(p for p in s.probes if s.start >= now or not _was_not_run(s, p, log))
+        if probes:
+            yield s if probes == s.probes else replace(s, probes=probes)
+
+
+def _was_not_run(sitting: Sitting, probe: Probe, log: Log) -> bool:
+    """Whether a row of that day says that it was not run, and none that it was."""
+    kinds = {
+        r.kind
+        for r in log.of_target(probe.target)
+        if r.date == sitting.start.date() and r.combination == probe.combination
+    }
+    return ResultKind.NOT_RUN in kinds and not any(kind.is_test for kind in kinds)

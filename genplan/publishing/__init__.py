@@ -1,0 +1,1 @@
+"""Each person's kept sittings on a CalDAV server (RFC 4791): an optional extra."""

@@ -1,0 +1,75 @@
+"""The way into the server: address, name and password. No password reaches a text that somebody may read."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass, field
+from urllib.parse import urlsplit
+
+from genplan.errors import UsageError
+
+URL, USER, PASSWORD = "GENPLAN_CALDAV_URL", "GENPLAN_CALDAV_USER", "GENPLAN_CALDAV_PASSWORD"
+SERVICE = "genplan"
+LOOPBACK = ("localhost", "127.0.0.1", "::1")
+
+
+@dataclass(frozen=True)
+class Access:
+    """`password` is left out where the value is printed."""
+
+    url: str
+    user: str
+    password: str = field(repr=False)
+
+    @property
+    def host(self) -> str:
+        return urlsplit(self.url).hostname or ""
+
+
+def access_from(url: str | None, user: str | None) -> Access:
+    """What was typed, else the environment, and for the password the keyring. Raises UsageError for what lacks."""
+    address, name = url or os.environ.get(URL, ""), user or os.environ.get(USER, "")
+    if not address:
+        raise UsageError(f"Where is the CalDAV server? Give --url, or set {URL} in the environment.")
+    _check(address)
+    if not name:
+        raise UsageError(f"Who are you on the server? Give --user, or set {USER} in the environment.")
+    password = os.environ.get(PASSWORD) or _from_keyring(name)
+    if not password:
+        raise UsageError(
+            f"There is no password for '{name}'. Set {PASSWORD} in the environment, or put it into the system's "
+            f"keyring: 'keyring set {SERVICE} {name}' (needs the extra 'keyring'). Never write it into the case folder."
+        )
+    return Access(address, name, password)
+
+
+def _check(address: str) -> None:
+    try:
+        parts = urlsplit(address)
+        host, _ = parts.hostname, parts.port
+    except ValueError:
+        raise UsageError(
+            "The address of the CalDAV server is no URL such as https://calendar.example/dav/."
+        ) from None
+    if parts.password or parts.username:
+        raise UsageError(
+            "The address holds a name or a password. Take it out: give --user, and the password apart."
+        )
+    if parts.scheme not in ("https", "http") or not host:
+        raise UsageError(f"'{address}' is no address such as https://calendar.example/dav/.")
+    if parts.scheme == "http" and host not in LOOPBACK:
+        raise UsageError(
+            f"'{address}' would send the password in the open. Use an address that begins with https."
+        )
+
+
+def _from_keyring(user: str) -> str | None:
+    try:
+        import keyring
+    except ImportError:
+        return None
+    try:
+        found: str | None = keyring.get_password(SERVICE, user)
+    except keyring.errors.KeyringError:
+        raise UsageError(f"The system's keyring could not be opened. Unlock it, or set {PASSWORD}.") from None
+    return found
