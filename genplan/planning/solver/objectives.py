@@ -12,6 +12,7 @@ from typing import Any
 
 from genplan.case.week import MINUTES_PER_DAY
 from genplan.case.windows import merge
+from genplan.evidence.standing import Status
 from genplan.plan import ProbeKind
 from genplan.planning.commitments import of_adult, of_learners
 from genplan.planning.problem import Problem
@@ -100,6 +101,24 @@ def as_told(v: Variables) -> Any:
     return sum(terms) if terms else None
 
 
+def changes_at_once(v: Variables) -> Any:
+    """Where the policy asks for one change at a time: for each new probe the dimensions, beyond one, in which it
+    differs from the nearest combination that was met or taught."""
+    if not v.problem.case.policy.prefer.one_change_at_a_time:
+        return None
+    terms = []
+    for need in v.problem.needs:
+        known = [c for c, s in need.tally.standings.items() if s.status in (Status.MET, Status.TAUGHT)]
+        for slot in v.slots:
+            for choice, var in slot.probes.items():
+                if known and choice.target == need.id and choice.kind is ProbeKind.NEW:
+                    changes = min(
+                        sum(a != b for a, b in zip(choice.combination, c, strict=True)) for c in known
+                    )
+                    terms.append((changes - 1) * var)
+    return sum(terms) if terms else None
+
+
 def further_probes(v: Variables) -> Any:
     """Probes that would finish all targets after this week, at the least."""
     columns = further_probes_of(v)
@@ -165,6 +184,13 @@ OBJECTIVES: tuple[Goal, ...] = (
         SHARE_SCALE,
     ),
     Goal("new tuples", "tuples shown for the first time, weighted by needs", MOST, new_tuples, NEEDS_SCALE),
+    Goal(
+        "changes",
+        "changes beyond one from what was met, over the new probes",
+        FEWEST,
+        changes_at_once,
+        effort=0.2,
+    ),
     Goal("further probes", "further probes that later weeks need to finish", FEWEST, further_probes),
     Goal(
         "sittings", "sittings, and changes of place within a day", FEWEST, sittings_and_journeys, effort=0.5
