@@ -154,7 +154,7 @@ def plan_weeks(
     with process_pool() as executor:
         for _ in range(count):
             progress(f"planning {wanted}")
-            outcome = plan_opened(opened, wanted, executor, progress)
+            outcome = plan_opened(opened, wanted, executor, progress, [o.plan.week for o in outcomes])
             if outcomes:
                 outcome = _with_note(
                     outcome, f"The probes planned for {outcomes[-1].plan.week} are counted as met."
@@ -303,5 +303,5 @@ def publish(
     access = access_from(url, user)
     kept = [k for w in weeks if (k := read_kept(folder, w, opened.case))]
     progress(f"publishing to {access.host}")
-    lines = publish_all(access, shelves(opened.case, kept), weeks[0], opened.now)
+    lines = publish_all(access, shelves(opened.case, kept, opened.now), weeks[0], opened.now)
     return Published(lines, opened.findings)

@@ -5,7 +5,7 @@ The command line and every other front calls these; none of them prints.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time
 from pathlib import Path
@@ -101,7 +101,24 @@ def check(folder: Path) -> tuple[Finding, ...]:
     now = _local(loaded.case, None)
     _, about_results = read_results(folder, loaded.case, now)
     about_busy = _busy(loaded, loaded.case, Week.of(now.date()))[1]
-    return (*loaded.findings, *about_results, *about_busy)
+    return (*loaded.findings, *about_results, *about_busy, *_about_kept(folder, loaded.case, now))
+
+
+def _about_kept(folder: Path, case: Case, now: datetime) -> tuple[Finding, ...]:
+    """What is wrong with the kept weeks that are not over."""
+    from genplan.evidence.log import Log
+    from genplan.keeping.past import to_plan_from
+    from genplan.keeping.store import kept_weeks, read_kept
+
+    found: list[Finding] = []
+    for week in kept_weeks(folder):
+        if week.sunday >= now.date():
+            try:
+                if kept := read_kept(folder, week, case):
+                    to_plan_from(kept, case, Log(), now)
+            except CaseError as error:
+                found += error.findings
+    return tuple(found)
 
 
 def new(folder: Path) -> list[Path]:
@@ -182,8 +199,11 @@ def plan(
     return outcome
 
 
-def plan_opened(opened: Opened, week: Week, executor: Executor, progress: Progress) -> PlanOutcome:
-    """The plan of a week of an opened case, checked by the auditor. Raises as `plan` does."""
+def plan_opened(
+    opened: Opened, week: Week, executor: Executor, progress: Progress, planned: Collection[Week] = ()
+) -> PlanOutcome:
+    """The plan of a week of an opened case, checked by the auditor. The log holds what the weeks in `planned` would
+    show already. Raises as `plan` does."""
     from genplan.audit import audit
     from genplan.case.dated import closures, in_week
     from genplan.keeping.ahead import as_if_met
@@ -194,7 +214,7 @@ def plan_opened(opened: Opened, week: Week, executor: Executor, progress: Progre
     from genplan.planning.planner import plan_week
 
     case, now = in_week(opened.case, week), opened.now
-    told_till_then = _told_before(opened, week)
+    told_till_then = _told_before(opened, week, planned)
     log = as_if_met(opened.log, told_till_then)
     busy, about_busy = _busy(opened.loaded, case, week)
     if errors := _errors(about_busy):
@@ -213,14 +233,14 @@ def plan_opened(opened: Opened, week: Week, executor: Executor, progress: Progre
     return PlanOutcome(case, week_plan, _run_report(found), findings, told, kept_week, changed)
 
 
-def _told_before(opened: Opened, week: Week) -> tuple[Sitting, ...]:
-    """The sittings that people were told of from now on until the week begins."""
+def _told_before(opened: Opened, week: Week, planned: Collection[Week]) -> tuple[Sitting, ...]:
+    """The sittings that people were told of from now on until the week begins, but for the weeks in `planned`."""
     from genplan.keeping.past import to_plan_from
     from genplan.keeping.store import kept_weeks, read_kept
 
     found: list[Sitting] = []
     for earlier in kept_weeks(opened.folder):
-        if earlier < week and earlier.sunday >= opened.now.date():
+        if earlier < week and earlier.sunday >= opened.now.date() and earlier not in planned:
             kept = read_kept(opened.folder, earlier, opened.case)
             told = to_plan_from(kept, opened.case, opened.log, opened.now) if kept else ()
             found += [s for s in told if s.start >= opened.now]
@@ -235,6 +255,7 @@ def _about(told: Sequence[Sitting]) -> tuple[str, ...]:
 
 def write_plan(out: Path, outcome: PlanOutcome) -> None:
     """Every file that FORMATS names, written into the folder as a whole or not at all."""
+    from genplan.report.adult_page import adult_pages
     from genplan.report.calendars import calendar_files
     from genplan.report.document import plan_json, run_json
     from genplan.report.folder import write_folder
@@ -252,6 +273,7 @@ def write_plan(out: Path, outcome: PlanOutcome) -> None:
         "week.html": week_page(case, week_plan).encode("utf-8"),
         "sheets.html": sheets_page(case, week_plan).encode("utf-8"),
     }
+    files |= adult_pages(case, week_plan)
     files |= calendar_files(case, week_plan, outcome.told)
     write_folder(out, files)
 

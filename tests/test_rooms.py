@@ -47,6 +47,7 @@ LIBRARIES = {
     "jinja2": ("genplan.report", "genplan.web"),
     "starlette": ("genplan.web",),
     "uvicorn": ("genplan.web",),
+    "python_multipart": ("genplan.web",),
     "icalendar": ("genplan.report", "genplan.publishing", "genplan.casefile.busy", "genplan.casefile.guard"),
     "recurring_ical_events": ("genplan.casefile.busy", "genplan.casefile.guard"),
     "python_calamine": ("genplan.evidence.spreadsheet",),

@@ -42,6 +42,15 @@ def combinations_are_possible(matter: Matter) -> Iterator[str]:
             yield f"{name(s)}: {words(probe.combination)} is not a possible combination of {target.id}."
 
 
+def sets_are_there(matter: Matter) -> Iterator[str]:
+    """No sitting uses a set at a time when the case says that it is missing."""
+    for s, probe, _ in _probes(matter):
+        used = matter.case.material_sets[probe.combination[2]]
+        begins, ends = s.start.replace(tzinfo=None), s.end.replace(tzinfo=None)
+        if any(begins < gap.end and gap.start < ends for gap in used.missing):
+            yield f"{name(s)}: the material set {used.id} is missing then."
+
+
 def failures_wait_for_teaching(matter: Matter) -> Iterator[str]:
     for s, probe, target in _probes(matter):
         if matter.past[target.id].of(probe.combination).status == "not met":
@@ -104,6 +113,7 @@ CHOICES = (
     probes_fit_their_sitting,
     targets_are_mastered,
     combinations_are_possible,
+    sets_are_there,
     failures_wait_for_teaching,
     kinds_are_right,
     maintenance_is_due,

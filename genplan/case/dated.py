@@ -9,8 +9,9 @@ from datetime import date, datetime, time, timedelta
 from genplan.case.model import Case
 from genplan.case.people import Absence, Adult
 from genplan.case.places import Location
+from genplan.case.safety import MaterialSet
 from genplan.case.week import DAY_NAMES, MINUTES_PER_DAY, Week
-from genplan.case.windows import WeeklyHours, merge
+from genplan.case.windows import WeeklyHours, Windows, merge
 
 PLAIN = ("away", "busy", "closed")
 """Reasons that say no more than that somebody or some place is not there."""
@@ -20,6 +21,14 @@ def in_week(case: Case, week: Week) -> Case:
     """The case as it holds in one week: hours that an adult offers once are among that adult's hours."""
     adults = {i: _with_extra(a, week) if a.extra else a for i, a in case.adults.items()}
     return replace(case, adults=adults) if adults != case.adults else case
+
+
+def missing_in(material_set: MaterialSet, week: Week) -> Windows:
+    """The minutes of the week in which the set is not there."""
+    end = 7 * MINUTES_PER_DAY
+    return merge(
+        (max(0, week.minute_before(x.start)), min(end, week.minute_of(x.end))) for x in material_set.missing
+    )
 
 
 def _with_extra(adult: Adult, week: Week) -> Adult:
@@ -44,6 +53,11 @@ def closures(case: Case, week: Week) -> tuple[str, ...]:
         for place in case.locations.values()
         for why, days in _closed_days(place, week).items()
     )
+
+
+def reasons_in(place: Location, week: Week) -> tuple[str, ...]:
+    """What closes the place on whole days of the week, such as 'holiday: Christmas Day', each once."""
+    return tuple(_closed_days(place, week))
 
 
 def _closed_days(place: Location, week: Week) -> dict[str, list[int]]:

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from genplan import __version__
-from genplan.cli import arrangement_parser, commands, evidence_parser, pages, typed
+from genplan.cli import arrangement_parser, commands, evidence_parser, page_commands, pages, typed
 from genplan.findings import nearest
 
 KINDS = ("probe", "maintenance", "teaching", "not-run")
@@ -57,6 +57,7 @@ def build_parser() -> argparse.ArgumentParser:
         add(listed)
     evidence_parser.add_commands(listed, _command, _now)
     arrangement_parser.add_commands(listed, _command, _now)
+    page_commands.add_commands(listed, _command, _now)
     return parser
 
 

@@ -89,3 +89,9 @@ def start(text: str) -> datetime:
 def end(text: str) -> datetime:
     """A day, of which the end counts, or a moment."""
     return datetime.combine(day(text), time()) + timedelta(days=1) if len(text) == 10 else moment(text)
+
+
+def port(text: str) -> int:
+    if not re.fullmatch(r"\d{1,5}", text, re.ASCII) or not 1024 <= int(text) <= 65535:
+        raise ArgumentTypeError(f"'{text}' is not a port from 1024 to 65535")
+    return int(text)

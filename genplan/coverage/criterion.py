@@ -3,11 +3,12 @@ missing."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
+from genplan.case import Combination, Target
 from genplan.coverage.tally import Tally
-from genplan.evidence.standing import Status
+from genplan.evidence.standing import Standing, Status
 
 
 @dataclass(frozen=True)
@@ -52,26 +53,36 @@ class Criterion:
 def criterion_of(count: Tally) -> Criterion:
     """What is shown of the criterion by the latest probe of each combination; a failure undoes what was
     met."""
-    target = count.target
+    return criterion_from(count.target, count.standings, count.possible_combinations)
+
+
+def criterion_from(
+    target: Target, standings: Mapping[Combination, Standing], possible: Collection[Combination]
+) -> Criterion:
+    """The same from the standings of a matrix and the combinations in it that are possible."""
     wanted = [d.name for d in target.dimensions if target.generalised_when.get(d.name, 0) > 0]
-    return Criterion(target.id, tuple(_part(count, name) for name in wanted))
+    return Criterion(target.id, tuple(_part(target, standings, possible, name) for name in wanted))
 
 
-def _part(count: Tally, dimension: str) -> CriterionPart:
-    target = count.target
+def _part(
+    target: Target,
+    standings: Mapping[Combination, Standing],
+    possible: Collection[Combination],
+    dimension: str,
+) -> CriterionPart:
     values = next(d.values for d in target.dimensions if d.name == dimension)
     at = target.dimension_names.index(dimension)
 
     def held(combinations: Iterable[tuple[str, ...]]) -> set[str]:
         return {c[at] for c in combinations}
 
-    met = held(c for c, s in count.standings.items() if s.status is Status.MET)
-    tested = held(c for c, s in count.standings.items() if s.tested) - met
+    met = held(c for c, s in standings.items() if s.status is Status.MET)
+    tested = held(c for c, s in standings.items() if s.tested) - met
     return CriterionPart(
         dimension,
         target.generalised_when[dimension],
         tuple(v for v in values if v in met),
         tuple(v for v in values if v in tested),
         tuple(v for v in values if v not in met | tested),
-        len(set(values) & (met | held(count.possible_combinations))),
+        len(set(values) & (met | held(possible))),
     )

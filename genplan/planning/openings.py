@@ -6,11 +6,12 @@ A sitting is possible inside an opening; that two sittings do not get in each ot
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from genplan.case import Absence, Adult, Case, Learner, Location, Week, Windows
+from genplan.case.dated import missing_in, reasons_in
 from genplan.case.week import MINUTES_PER_DAY, MINUTES_PER_WEEK
 from genplan.case.windows import Window, intersect, merge, subtract
 from genplan.planning.commitments import Seat, of_adult, of_learner
@@ -76,11 +77,15 @@ def location_open(location: Location, week: Week) -> Windows:
 
 @dataclass(frozen=True)
 class Hours:
-    """Everybody's and every place's own usable minutes of the week, before anything is planned."""
+    """Everybody's and every place's own usable minutes of the week, before anything is planned. `missing` are the
+    minutes in which a material set is not there, for sets that are missing at all; `shut` says why a location is closed
+    on whole days, where there is more to say than that."""
 
     learners: Mapping[str, Windows]
     adults: Mapping[str, Windows]
     locations: Mapping[str, Windows]
+    missing: Mapping[str, Windows] = field(default_factory=dict)
+    shut: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 def hours(case: Case, week: Week, now: datetime, busy: Busy) -> Hours:
@@ -89,6 +94,8 @@ def hours(case: Case, week: Week, now: datetime, busy: Busy) -> Hours:
         {i: intersect(usable, learner_free(x, week)) for i, x in case.learners.items()},
         {i: intersect(usable, adult_free(x, week, busy)) for i, x in case.adults.items()},
         {i: intersect(usable, location_open(x, week)) for i, x in case.locations.items()},
+        {i: missing_in(x, week) for i, x in case.material_sets.items() if x.missing},
+        {i: why for i, x in case.locations.items() if (why := reasons_in(x, week))},
     )
 
 
@@ -97,6 +104,8 @@ def openings_of(case: Case, free: Hours, learner: str, taken: Iterable[Seat] = (
 
     Travel to and from seats at other places is taken off, and a learner's rest. An opening never spans midnight."""
     taken = tuple(taken)
+    # a set comes or goes between two openings and never inside one
+    cuts = sorted({edge for windows in free.missing.values() for w in windows for edge in w})
     own = of_learner(taken, learner)
     found = []
     for location in case.locations.values():
@@ -113,7 +122,10 @@ def openings_of(case: Case, free: Hours, learner: str, taken: Iterable[Seat] = (
                 together = intersect(
                     here, _adult_at(case, free.adults[adult.id], of_adult(taken, adult.id), location.id)
                 )
-                found += [Opening(learner, adult.id, location.id, *w) for w in split_at_midnight(together)]
+                found += [
+                    Opening(learner, adult.id, location.id, *w)
+                    for w in split_at(split_at_midnight(together), cuts)
+                ]
     return tuple(sorted(found))
 
 
@@ -160,4 +172,16 @@ def split_at_midnight(windows: Windows) -> list[Window]:
             midnight = (start // MINUTES_PER_DAY + 1) * MINUTES_PER_DAY
             parts.append(Window(start, min(end, midnight)))
             start = min(end, midnight)
+    return parts
+
+
+def split_at(windows: Iterable[Window], cuts: Iterable[int]) -> list[Window]:
+    """The same minutes, cut at each of the given ones."""
+    parts = list(windows)
+    for cut in cuts:
+        parts = [
+            part
+            for w in parts
+            for part in ((Window(w.start, cut), Window(cut, w.end)) if w.start < cut < w.end else (w,))
+        ]
     return parts

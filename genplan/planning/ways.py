@@ -182,6 +182,8 @@ class Ways:
 
     def _set_in_use(self, seat: Seat, name: str, others: Sequence[Seat]) -> Iterator[Limit]:
         material_set = self.case.material_sets[name]
+        if any(seat.start < gap.end and gap.start < seat.end for gap in self.free.missing.get(name, ())):
+            yield Limit(1, f"set {name}", f"'{material_set.name}' is missing in those hours")
         users = [
             o for o in others if name in o.material_sets and o.learner != seat.learner and o.day == seat.day
         ]

@@ -31,15 +31,19 @@ def _why(case: Case, free: Hours, learner: str, adult: str, location: str, minut
         case.locations[location].name,
     )
     theirs = {child: free.learners[learner], person: free.adults[adult], place: free.locations[location]}
+    shut = f" ({', '.join(free.shut[location])})" if location in free.shut else ""
     for name, windows in theirs.items():
         if not _long_enough(windows, needed):
-            return f"{name} is not {'open' if name == place else 'free'} this week for the {needed} minutes it takes"
+            lacking = f"open this week for the {needed} minutes it takes{shut}"
+            return f"{name} is not " + (
+                lacking if name == place else f"free this week for the {needed} minutes it takes"
+            )
     if not _long_enough(intersect(theirs[child], theirs[person]), needed):
         return f"{child} and {person} are never free at the same time this week"
     if not _long_enough(intersect(theirs[child], theirs[place]), needed):
-        return f"{place} is never open this week while {child} is free"
+        return f"{place} is never open this week while {child} is free{shut}"
     if not _long_enough(intersect(theirs[person], theirs[place]), needed):
-        return f"{place} is never open this week while {person} is free"
+        return f"{place} is never open this week while {person} is free{shut}"
     return (
         f"{child} and {person} are never free together for {needed} minutes this week while {place} is open"
     )

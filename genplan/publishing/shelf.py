@@ -27,12 +27,14 @@ class Shelf:
     events: Mapping[str, bytes] = field(default_factory=dict)
 
 
-def shelves(case: Case, kept: Iterable[KeptWeek]) -> tuple[Shelf, ...]:
-    """A calendar for each adult and each learner, with the events of all these weeks."""
+def shelves(case: Case, kept: Iterable[KeptWeek], now: datetime) -> tuple[Shelf, ...]:
+    """A calendar for each adult and each learner, with the events of all these weeks. A cancelled one is shown until
+    nobody can expect it any more."""
     names: dict[str, str] = {}
     events: dict[str, dict[str, bytes]] = {}
     for week in kept:
-        for c in collections(case, week.week, week.told):
+        told = [t for t in week.told if not t.cancelled or t.until > now]
+        for c in collections(case, week.week, told):
             if c.kind in PEOPLE:
                 id_ = _address(c.kind, c.id)
                 names[id_] = clean(c.name)

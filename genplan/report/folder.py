@@ -17,14 +17,18 @@ from pathlib import Path, PurePosixPath
 from genplan.errors import FileError
 from genplan.files import replace_file
 
-_OWN_CALENDAR = re.compile(r"(all|(adult|learner|location)-.+)\.ics")
-_OWN_MARK = b"PRODID:-//genplan//"
+_OWN = {
+    "calendars": (re.compile(r"(all|(adult|learner|location)-.+)\.ics"), b"PRODID:-//genplan//"),
+    "pages": (re.compile(r"adult-.+\.html"), b'<meta name="generator" content="genplan">'),
+}
+"""Folders of files that are named after people: the form of a name, and what marks a file as ours."""
 
 
 def write_folder(out: Path, files: Mapping[str, bytes]) -> None:
     """Writes each `name/with/slashes` -> bytes below `out`, which is made if it is missing.
 
-    Other files in `out` are left alone, but for calendars of an earlier plan that have no successor. Raises
+    Other files in `out` are left alone, but for calendars and pages of an earlier plan that
+    have no successor. Raises
     FileError with nothing changed: `out` cannot be written, is a file, or holds a case."""
     out = Path(os.path.abspath(out))
     made: list[Path] = []
@@ -73,7 +77,7 @@ def _write_through_staging(out: Path, files: Mapping[str, bytes]) -> None:
         for name, content in files.items():
             _write_new(_inside(staging / "new", name), content)
         with _undo_on_error(out, staging / "old") as moved:
-            for name in _stale_calendars(out, files):
+            for name in _stale(out, files):
                 moved.append(_put_aside(out, staging / "old", name))
             for name in files:
                 moved.append(_put_aside(out, staging / "old", name))
@@ -98,17 +102,23 @@ def _write_new(path: Path, content: bytes) -> None:
         os.fsync(stream.fileno())
 
 
-def _stale_calendars(out: Path, files: Mapping[str, bytes]) -> list[str]:
-    """Calendars that an earlier plan left and this one does not replace: of our naming and marked as ours."""
-    folder = out / "calendars"
-    if not folder.is_dir() or not any(name.startswith("calendars/") for name in files):
-        return []
-    names = sorted(p.name for p in folder.iterdir() if p.is_file() and _OWN_CALENDAR.fullmatch(p.name))
-    return [
-        f"calendars/{name}"
-        for name in names
-        if f"calendars/{name}" not in files and _OWN_MARK in (folder / name).read_bytes()
-    ]
+def _stale(out: Path, files: Mapping[str, bytes]) -> list[str]:
+    """Calendars and pages that an earlier plan left and this one does not replace: of our naming and marked as
+    ours."""
+    found = []
+    for folder, (form, mark) in _OWN.items():
+        if not (out / folder).is_dir() or not any(name.startswith(f"{folder}/") for name in files):
+            continue
+        for path in sorted((out / folder).iterdir()):
+            name = f"{folder}/{path.name}"
+            if (
+                path.is_file()
+                and form.fullmatch(path.name)
+                and name not in files
+                and mark in path.read_bytes()
+            ):
+                found.append(name)
+    return found
 
 
 def _put_aside(out: Path, old: Path, name: str) -> str:

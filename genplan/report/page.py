@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from datetime import date
 
 from genplan.case import Case, Target
 from genplan.case.cautions import STANDING_CAUTIONS, cautions_for
+from genplan.coverage.criterion import criterion_from
+from genplan.coverage.matrix import NOT_POSSIBLE, MatrixRow
 from genplan.plan import Plan, Probe, Sitting, TargetCoverage
+from genplan.report.evidence_words import criterion_sentences
 from genplan.report.grid import Grid, Planned, grid, planned_cells
+from genplan.report.loads import loads
 from genplan.report.reasons import ReasonGroup, reason_groups, why_empty
 from genplan.report.render import render
 from genplan.report.text import counted
@@ -41,8 +44,10 @@ class ProbeLine:
 
 @dataclass(frozen=True)
 class SittingCard:
+    """`who` is the other person: on a learner's page the adult, on an adult's the learner."""
+
     hours: str
-    adult: str
+    who: str
     place: str
     begun: bool
     amount: str
@@ -63,6 +68,7 @@ class TargetCard:
     name: str
     cover: TargetCoverage | None
     sentences: tuple[str, ...]
+    criterion: tuple[str, ...]
     wishes: tuple[str, ...]
     grid: Grid | None
 
@@ -96,6 +102,7 @@ def week_page(case: Case, plan: Plan, names: bool = False) -> str:
         zone=str(case.timezone),
         learners=learners,
         totals=_totals(learners),
+        loads=loads(called, plan.sittings),
         empty=() if plan.sittings else why_empty(case, plan),
         objectives=tuple(map(objective_sentence, told_objectives(plan))),
         notes=plan.notes,
@@ -112,18 +119,17 @@ def _totals(learners: Sequence[LearnerCard]) -> str:
 
 def _learner(names: Names, plan: Plan, planned: Planned, learner_id: str) -> LearnerCard:
     own = tuple(s for s in plan.sittings if s.learner == learner_id)
-    days = sorted({s.start.date() for s in own})
     return LearnerCard(
         learner_id,
         names.learner(learner_id),
         len(own),
         sum(len(s.probes) for s in own),
         sum(c.new for c in plan.coverage if c.learner == learner_id),
-        tuple(_day(names, own, day) for day in days),
+        day_cards(names, own, lambda s: names.adult(s.adult)),
         () if own else why_empty(names.case, plan, learner_id),
         tuple(_target(names, plan, planned, t) for t in _shown_targets(names.case, plan, learner_id)),
         reason_groups(names, plan.left_out, learner_id),
-        _cautions(names, own),
+        cautions_of(names, own),
     )
 
 
@@ -133,14 +139,20 @@ def _shown_targets(case: Case, plan: Plan, learner_id: str) -> tuple[Target, ...
     return tuple(t for t in case.targets_of(learner_id) if t.id in spoken_of)
 
 
-def _day(names: Names, sittings: Sequence[Sitting], day: date) -> DayCard:
-    return DayCard(day_words(day), tuple(_sitting(names, s) for s in sittings if s.start.date() == day))
+def day_cards(
+    names: Names, sittings: Sequence[Sitting], who: Callable[[Sitting], str]
+) -> tuple[DayCard, ...]:
+    """The days that hold a sitting, in order; `who` says what the other person is called."""
+    return tuple(
+        DayCard(day_words(day), tuple(_sitting(names, s, who(s)) for s in sittings if s.start.date() == day))
+        for day in sorted({s.start.date() for s in sittings})
+    )
 
 
-def _sitting(names: Names, sitting: Sitting) -> SittingCard:
+def _sitting(names: Names, sitting: Sitting, who: str) -> SittingCard:
     return SittingCard(
         hours(sitting),
-        names.adult(sitting.adult),
+        who,
         names.location(sitting.location),
         sitting.begun,
         counted(len(sitting.probes), "probe"),
@@ -169,12 +181,20 @@ def _target(names: Names, plan: Plan, planned: Planned, target: Target) -> Targe
         names.target(target.id),
         cover,
         coverage_sentences(target, cover) if cover else (),
+        _criterion(names, target, rows),
         wishes(names, target),
         grid(names, target, rows, planned) if rows else None,
     )
 
 
-def _cautions(names: Names, sittings: Sequence[Sitting]) -> tuple[str, ...]:
+def _criterion(names: Names, target: Target, rows: Sequence[MatrixRow]) -> tuple[str, ...]:
+    """How far the target is towards what the case calls generalised; nothing where it does not say."""
+    possible = [r.combination for r in rows if r.status != NOT_POSSIBLE]
+    found = criterion_from(target, {r.combination: r.standing for r in rows}, possible)
+    return tuple(criterion_sentences(names, found)) if rows and found.is_set else ()
+
+
+def cautions_of(names: Names, sittings: Sequence[Sitting]) -> tuple[str, ...]:
     """Each caution of the learner's sittings once, in the order in which they come up."""
     case = names.case
     return tuple(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -94,6 +94,10 @@ def on_the_night_of_the_change(start: str, minutes: int = 10) -> World:
 def begun(old: Sitting, new: Sitting) -> World:
     """It is Monday 16:05, five minutes into sitting a."""
     return replace(GOOD.seated(new), now=at(MON, "16:05"), kept=(old,))
+
+
+def naive(moment: datetime) -> datetime:
+    return moment.replace(tzinfo=None)
 
 
 A = GOOD.sittings["a"]
@@ -268,6 +272,14 @@ OFFENCES: dict[str, tuple[str, Change]] = {
         "mum, park, coats is not a possible combination",
         lambda: GOOD.having("material_sets", "coats", kept_at=frozenset({"home"})),
     ),
+    "set is missing for its first minute": (
+        "the material set coats is missing then",
+        lambda: GOOD.having(
+            "material_sets",
+            "coats",
+            missing=(Absence(naive(C.start - timedelta(hours=1)), naive(C.start + timedelta(minutes=1))),),
+        ),
+    ),
     "allergen": (
         "mum, park, cards is not a possible combination",
         lambda: GOOD.having("learners", "wren", allergens=frozenset({"egg"})).having(
@@ -376,6 +388,14 @@ OFFENCES: dict[str, tuple[str, Change]] = {
 
 
 NEAR_MISSES: dict[str, Change] = {
+    "a set that comes back as the sitting starts and goes as it ends": lambda: GOOD.having(
+        "material_sets",
+        "coats",
+        missing=(
+            Absence(naive(C.start - timedelta(hours=1)), naive(C.start)),
+            Absence(naive(C.end), naive(C.end + timedelta(days=9))),
+        ),
+    ),
     "nothing changed": lambda: GOOD,
     "hours fit to the minute": lambda: GOOD.having("learners", "wren", free=hours(16 * 60, 16 * 60 + 15)),
     "away from the end on": lambda: GOOD.having("learners", "wren", away=absent(MON, "16:15", "17:00")),

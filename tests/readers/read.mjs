@@ -14,6 +14,10 @@ function read(file) {
     const instant = (time) => new Date(time.toUnixTime() * 1000).toISOString();
     return {
       uid: event.uid,
+      sequence: event.sequence,
+      status: component.getFirstPropertyValue("status"),
+      stamp: component.getFirstPropertyValue("dtstamp").toUnixTime(),
+      alarms: component.getAllSubcomponents("valarm").length,
       summary: event.summary,
       description: event.description,
       start: instant(event.startDate),

@@ -38,6 +38,21 @@ def test_it_replaces_its_own_files_and_leaves_the_others(tmp_path: Path) -> None
     assert tree(tmp_path) == {**FILES, "letter.txt": b"mine"}
 
 
+def test_a_page_of_an_adult_who_is_gone_goes_and_others_stay(tmp_path: Path) -> None:
+    ours = b'<meta name="generator" content="genplan">'
+    (tmp_path / "pages").mkdir()
+    for name, data in {"adult-gone.html": ours, "adult-mine.html": b"by hand", "notes.html": ours}.items():
+        (tmp_path / "pages" / name).write_bytes(data)
+    write_folder(tmp_path, {"plan.csv": b"x"})  # a plan without pages takes none away
+    assert (tmp_path / "pages" / "adult-gone.html").exists()
+    write_folder(tmp_path, {"pages/adult-mum.html": ours})
+    assert {p.name for p in (tmp_path / "pages").iterdir()} == {
+        "adult-mum.html",
+        "adult-mine.html",
+        "notes.html",
+    }
+
+
 def test_only_calendars_of_its_own_naming_and_making_go_when_they_are_stale(tmp_path: Path) -> None:
     calendars = tmp_path / "calendars"
     calendars.mkdir()

@@ -16,6 +16,7 @@ from report_pages.pagecheck import faults, read
 
 from genplan.case import Case, MaterialSet
 from genplan.plan import Plan, Probe, ProbeKind
+from genplan.report.adult_page import adult_page
 from genplan.report.page import week_page
 from genplan.report.sheets import BOXES_IN_A_ROW, OBSERVER_ROW, TRIAL_ROWS, sheets_page
 
@@ -51,14 +52,19 @@ def everything() -> dict[str, tuple[Case, Plan]]:
 ALL = everything()
 
 
-@pytest.mark.parametrize("draw", [week_page, sheets_page])
+def first_adult(case: Case, plan: Plan) -> str:
+    return adult_page(case, plan, next(iter(case.adults)))
+
+
+@pytest.mark.parametrize("draw", [week_page, sheets_page, first_adult])
 @pytest.mark.parametrize("which", list(ALL))
 def test_no_page_has_a_fault(draw: object, which: str) -> None:
     page = draw(*ALL[which])  # type: ignore[operator]
     assert faults(page) == []
     root = read(page)
     assert root.all("html")[0].attributes["lang"] == "en-GB"
-    assert len(root.all("main")) == len(root.all("title")) == len(root.all("style")) == 1
+    of_page = [t for t in root.all("title") if t.parent and t.parent.tag == "head"]
+    assert len(root.all("main")) == len(of_page) == len(root.all("style")) == 1
     assert "http:" not in page
     assert "https:" not in page
     assert "\x00" not in page

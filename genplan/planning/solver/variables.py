@@ -10,7 +10,8 @@ from typing import Any
 
 from ortools.sat.python import cp_model
 
-from genplan.case.targets import ADULT, LOCATION
+from genplan.case.dated import missing_in
+from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.case.week import MINUTES_PER_DAY
 from genplan.coverage.tuples import Tuple
 from genplan.plan import ProbeKind
@@ -113,7 +114,14 @@ def _choices_in(problem: Problem, opening: Opening) -> tuple[Choice, ...]:
         for choice in need.choices
         if need.target.value(choice.combination, ADULT) == opening.adult
         and need.target.value(choice.combination, LOCATION) == opening.location
+        and not _is_missing(problem, need.target.value(choice.combination, MATERIAL_SET), opening)
     )
+
+
+def _is_missing(problem: Problem, material_set: str, opening: Opening) -> bool:
+    """Whether the set is not there during the opening; openings are cut where it comes or goes."""
+    gaps = missing_in(problem.case.material_sets[material_set], problem.week)
+    return any(opening.start < gap.end and gap.start < opening.end for gap in gaps)
 
 
 def minutes_of(problem: Problem, choice: Choice) -> int:

@@ -1,0 +1,82 @@
+"""The commands about pages: opening the local page, and sheets as a PDF. Their words, help pages and calls."""
+
+from __future__ import annotations
+
+import argparse
+from argparse import Namespace
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from genplan.cli import output, typed
+from genplan.cli.pages import EXIT_CODES, Page
+
+Command = Callable[[Any, Any, Callable[[argparse.Namespace], int]], Any]
+
+OPEN = Page(
+    "open",
+    "do all of this in a browser",
+    "genplan open CASE [--port N] [--no-browser] [--now MOMENT]",
+    """\
+Starts a small server on this machine alone and opens the browser: see the
+week, write down results, change the case in forms, plan, compare and keep.
+It does what the other commands do, by the same rules. A folder that does not
+exist yet gets a first case.
+
+The page works with the files of the case. Nobody else can reach it, and it
+fetches nothing. Ctrl+C ends it.
+""",
+    f"""\
+examples:
+  genplan open my-case
+  genplan open my-case --port 8123 --no-browser
+
+It needs a few more packages: pip install 'genplan[web]'.
+
+{EXIT_CODES}""",
+)
+
+
+SHEETS = Page(
+    "sheets",
+    "make a PDF of the sheets",
+    "genplan sheets OUT [--pdf FILE]",
+    """\
+Prints the sheets that 'genplan plan --out OUT' wrote, as one PDF for A4 or
+Letter paper, by a Chromium, Chrome or Edge that is installed on this machine.
+Without one, open sheets.html in any browser and print it from there.
+""",
+    f"""\
+examples:
+  genplan sheets my-week
+  genplan sheets my-week --pdf for-grandad.pdf
+
+{EXIT_CODES}""",
+)
+
+
+def add_commands(listed: Any, command: Command, add_now: Callable[[Any], None]) -> None:
+    parser = command(listed, OPEN, open_page)
+    parser.add_argument("folder", metavar="CASE", type=Path, help="the case folder, or one to be made")
+    parser.add_argument("--port", metavar="N", type=typed.port, help="the port to use; default: a free one")
+    parser.add_argument("--no-browser", action="store_true", help="only print the address")
+    add_now(parser)
+    parser = command(listed, SHEETS, sheets)
+    parser.add_argument("out", metavar="OUT", type=Path, help="the folder that 'genplan plan --out' wrote")
+    parser.add_argument("--pdf", metavar="FILE", type=Path, help="the file to write; default: OUT/sheets.pdf")
+
+
+def open_page(words: Namespace) -> int:
+    from genplan.web.serve import serve
+
+    serve(words.folder, words.port, not words.no_browser, words.now, output.tell)
+    return 0
+
+
+def sheets(words: Namespace) -> int:
+    from genplan.report.pdf import print_to_pdf
+
+    pdf = words.pdf or words.out / "sheets.pdf"
+    print_to_pdf(words.out / "sheets.html", pdf)
+    output.show(f"Wrote {pdf}.")
+    return 0

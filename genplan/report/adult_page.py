@@ -1,0 +1,38 @@
+"""pages/adult-ID.html: the week of one adult, with nobody else's sittings on it. One file that loads nothing."""
+
+from __future__ import annotations
+
+from genplan.case import Case
+from genplan.case.cautions import STANDING_CAUTIONS
+from genplan.plan import Plan
+from genplan.report.page import cautions_of, day_cards
+from genplan.report.render import render
+from genplan.report.text import counted
+from genplan.report.wording import Names, day_words, long_date
+
+
+def adult_page(case: Case, plan: Plan, adult: str, names: bool = False) -> str:
+    """The page as HTML. Learners are called by their aliases; with `names` by name, for the family alone."""
+    called = Names(case, names)
+    own = tuple(s for s in plan.sittings if s.adult == adult)
+    probes = sum(len(s.probes) for s in own)
+    return render(
+        "adult.html",
+        name=called.adult(adult),
+        week=str(plan.week),
+        number=plan.week.number,
+        first=day_words(plan.week.monday),
+        last=long_date(plan.week.sunday),
+        planned_at=f"{long_date(plan.now.date())}, {plan.now:%H:%M}",
+        zone=str(case.timezone),
+        totals=f"{counted(len(own), 'sitting')} with {counted(probes, 'probe')}",
+        bring=tuple(dict.fromkeys(bring for s in own for bring in called.sets_of(s))),
+        days=day_cards(called, own, lambda s: called.learner(s.learner)),
+        cautions=cautions_of(called, own),
+        standing=STANDING_CAUTIONS,
+    )
+
+
+def adult_pages(case: Case, plan: Plan) -> dict[str, bytes]:
+    """A page for each adult of the case, by file name; one without a sitting says so."""
+    return {f"pages/adult-{a}.html": adult_page(case, plan, a).encode("utf-8") for a in case.adults}

@@ -1,0 +1,74 @@
+"""Minutes of each adult in a week as an inline drawing: what lies where; the template draws it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from genplan.plan import Sitting
+from genplan.report.text import counted
+from genplan.report.wording import Names
+
+WIDTH, LEFT, THICK, STEP = 340, 110, 12, 20
+LONGEST_NAME = 17
+
+
+@dataclass(frozen=True)
+class Bar:
+    """`minutes` and `limit` of one adult; `limit_at` is where the limit is drawn, 0 for no limit. `short` is the
+    name as far as it fits."""
+
+    name: str
+    short: str
+    sittings: int
+    minutes: int
+    limit: int | None
+    top: int
+    base: int
+    length: float
+    limit_at: float
+
+
+@dataclass(frozen=True)
+class Loads:
+    words: str
+    bars: tuple[Bar, ...]
+    width: int
+    height: int
+    left: int = LEFT
+    thick: int = THICK
+
+
+def loads(names: Names, sittings: Sequence[Sitting]) -> Loads:
+    """A bar for each adult who has a sitting, the one with the most minutes first. Minutes are those that pass."""
+    own = {a: [s for s in sittings if s.adult == a] for a in sorted({s.adult for s in sittings})}
+    minutes = {a: sum(_minutes(s) for s in mine) for a, mine in own.items()}
+    limits = {
+        a: names.case.adults[a].limits.minutes_per_week if a in names.case.adults else None for a in own
+    }
+    most = max([*minutes.values(), *(limit or 0 for limit in limits.values()), 1])
+    scale = (WIDTH - LEFT - 4) / most
+    order = sorted(own, key=lambda a: (-minutes[a], a))
+    bars = tuple(
+        Bar(
+            name := names.adult(a),
+            name if len(name) <= LONGEST_NAME else name[: LONGEST_NAME - 1] + "…",
+            len(own[a]),
+            minutes[a],
+            limits[a],
+            number * STEP + 4,
+            number * STEP + 4 + THICK - 2,
+            round(minutes[a] * scale, 1),
+            round(LEFT + limit * scale, 1) if (limit := limits[a]) else 0.0,
+        )
+        for number, a in enumerate(order)
+    )
+    total = sum(minutes.values())
+    words = f"{counted(len(bars), 'adult')} share {counted(total, 'minute')} in {counted(len(sittings), 'sitting')}."
+    if bars:
+        words += f" The most is {bars[0].minutes}, by {bars[0].name}."
+    return Loads(words, bars, WIDTH, len(bars) * STEP + 6)
+
+
+def _minutes(sitting: Sitting) -> int:
+    return round((sitting.end.timestamp() - sitting.start.timestamp()) / 60)

@@ -1,0 +1,97 @@
+"""The addresses of the local page: each with the function that answers it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from starlette.applications import Starlette
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import PlainTextResponse, RedirectResponse, Response
+from starlette.routing import Route
+from starlette.types import ASGIApp
+
+from genplan.web import change, files, history, overview, plan, record, things, week
+from genplan.web.draw import ours, screen, stylesheet
+from genplan.web.guard import Guard, TooLarge
+from genplan.web.handling import Changing, Shown, changing, shown
+from genplan.web.site import Site
+
+PAGES: dict[str, Shown] = {
+    "/": week.first,
+    "/week": week.first,
+    "/week/{week}": week.show,
+    "/week/{week}/files/{name:path}": files.kept,
+    "/record": record.day,
+    "/record/choose": record.choose,
+    "/record/row": record.row,
+    "/matrix": overview.matrix,
+    "/matrix.csv": files.matrix_table,
+    "/plan": plan.show,
+    "/plan/{week}": plan.show,
+    "/plan/{week}/state": plan.state,
+    "/plan/{week}/files/{name:path}": files.draft,
+    "/review": overview.review,
+    "/review/page": overview.review_of,
+    "/case": things.overview,
+    "/case/general": things.general,
+    "/case/{section}/new": things.fresh,
+    "/case/{section}/{id}": things.show,
+    "/check": overview.check,
+    "/change": change.show,
+    "/history/{target}": history.show,
+    "/history/{target}/{line}": history.row,
+}
+CHANGES: dict[str, Changing] = {
+    "/make-case": week.make_case,
+    "/record/add": record.add,
+    "/change": change.add,
+    "/history/{target}/{line}": history.correct,
+    "/plan/{week}/start": plan.start,
+    "/plan/{week}/stop": plan.stop,
+    "/plan/{week}/keep": plan.keep,
+    "/case/general": things.save_general,
+    "/case/{section}/new": things.save,
+    "/case/{section}/{id}": things.save,
+    "/case/{section}/{id}/remove": things.remove,
+}
+
+
+def build(site: Site, port: int) -> ASGIApp:
+    """The app behind its guard, for a server on this port."""
+    cookie = f"genplan-{port}"
+    routes = [
+        Route("/enter", _entrance(site, cookie)),
+        Route("/page.css", lambda request: Response(stylesheet(), media_type="text/css")),
+        Route("/page.js", lambda request: Response(ours("page.js"), media_type="text/javascript")),
+        Route("/page.svg", lambda request: Response(ours("page.svg"), media_type="image/svg+xml")),
+        *(Route(path, shown(site, handler), methods=["GET"]) for path, handler in PAGES.items()),
+        *(Route(path, changing(site, handler), methods=["POST"]) for path, handler in CHANGES.items()),
+    ]
+
+    def not_there(request: Request, error: Exception) -> Response:
+        status = error.status_code if isinstance(error, HTTPException) else 404
+        words = ("There is no such page here.",) if status == 404 else ("That cannot be done here.",)
+        return screen(site, request, "stopped.html", status, title="Not here", problems=words, fix="")
+
+    def too_large(request: Request, error: Exception) -> Response:
+        return PlainTextResponse("That was more than a form of this page can hold.", 413)
+
+    handlers = {HTTPException: not_there, TooLarge: too_large}
+    app = Starlette(routes=routes, exception_handlers=handlers)
+    return Guard(app, (f"127.0.0.1:{port}", f"localhost:{port}"), site.key, cookie)
+
+
+def _entrance(site: Site, cookie: str) -> Callable[[Request], Response]:
+    """The printed address: whoever has its key gets the cookie that opens every other page."""
+
+    def enter(request: Request) -> Response:
+        import hmac
+
+        if not hmac.compare_digest(request.query_params.get("key", "").encode(), site.key.encode()):
+            return PlainTextResponse("Open the address that genplan printed when it started.", 403)
+        response = RedirectResponse("/", 303)
+        response.set_cookie(cookie, site.key, httponly=True, samesite="strict", path="/")
+        return response
+
+    return enter

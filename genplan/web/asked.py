@@ -1,0 +1,53 @@
+"""What an address asks for, as values; what makes no sense is a UsageError with a sentence."""
+
+from __future__ import annotations
+
+from datetime import date, time
+
+from starlette.requests import Request
+
+from genplan.case import Week
+from genplan.errors import UsageError
+from genplan.workflow import Opened
+
+
+def week(text: str) -> Week:
+    try:
+        return Week.parse(text)
+    except ValueError as problem:
+        raise UsageError(f"{problem}.") from None
+
+
+def day(text: str) -> date:
+    try:
+        return date.fromisoformat(text.strip())
+    except ValueError:
+        raise UsageError(f"'{text[:40]}' is not a date such as 2026-12-01.") from None
+
+
+def clock(text: str) -> time | None:
+    if not text.strip():
+        return None
+    try:
+        return time.fromisoformat(text.strip())
+    except ValueError:
+        raise UsageError(f"'{text[:40]}' is not a time such as 16:30.") from None
+
+
+def count(text: str, what: str) -> int | None:
+    """A whole number, None for nothing."""
+    if not text.strip():
+        return None
+    if not (text.strip().isascii() and text.strip().isdecimal() and len(text.strip()) < 6):
+        raise UsageError(f"'{text[:40]}' is no number for {what}: a whole number, 0 or more.")
+    return int(text)
+
+
+def week_of(request: Request, opened: Opened) -> Week:
+    """The week named in the address, else the one that is looked at first: the present one."""
+    named = request.path_params.get("week") or request.query_params.get("week")
+    return week(named) if named else Week.of(opened.now.date())
+
+
+def before(wanted: Week) -> Week:
+    return Week.of(date.fromordinal(wanted.monday.toordinal() - 7))

@@ -1,0 +1,101 @@
+"""Between the server and the screens: forms read and checked, errors turned into a page with sentences."""
+
+from __future__ import annotations
+
+import hmac
+from collections.abc import Awaitable, Callable, Mapping
+
+from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+
+from genplan.casefile.edit import ChangedOutside
+from genplan.errors import CaseError, FileError, GenplanError, UsageError
+from genplan.findings import Finding
+from genplan.web.draw import screen
+from genplan.web.guard import TooLarge
+from genplan.web.site import Site
+
+
+class Answers:
+    """What was typed into a form; a field that is not there is empty."""
+
+    def __init__(self, pairs: Mapping[str, list[str]]) -> None:
+        self._pairs = pairs
+
+    def one(self, name: str) -> str:
+        return next(iter(self._pairs.get(name, ())), "").replace("\r\n", "\n").strip()
+
+    def all(self, name: str) -> list[str]:
+        return [v.strip() for v in self._pairs.get(name, ()) if v.strip()]
+
+    def has(self, name: str) -> bool:
+        return name in self._pairs
+
+
+Shown = Callable[[Site, Request], Response]
+Changing = Callable[[Site, Request, Answers], Response]
+Endpoint = Callable[[Request], Awaitable[Response]]
+
+STATUS = {ChangedOutside: 409, CaseError: 422, UsageError: 422, FileError: 409}
+
+
+def shown(site: Site, handler: Shown) -> Endpoint:
+    """A page to look at: changes nothing."""
+
+    async def endpoint(request: Request) -> Response:
+        return await _guarded(site, request, lambda: handler(site, request))
+
+    return endpoint
+
+
+def changing(site: Site, handler: Changing) -> Endpoint:
+    """A form that was sent: without the token of this run it is not even read."""
+
+    async def endpoint(request: Request) -> Response:
+        pairs: dict[str, list[str]] = {}
+        async with request.form(max_files=0) as form:
+            for name, value in form.multi_items():
+                if isinstance(value, str):
+                    pairs.setdefault(name, []).append(value)
+        answers = Answers(pairs)
+        if not hmac.compare_digest(answers.one("token").encode(), site.token.encode()):
+            words = (
+                "This form is from an earlier start of the program. Nothing was changed:"
+                " go back, reload the page and send it again."
+            )
+            return screen(site, request, "stopped.html", 403, title="Not taken", problems=(words,), fix="")
+        return await _guarded(site, request, lambda: handler(site, request, answers))
+
+    return endpoint
+
+
+async def _guarded(site: Site, request: Request, work: Callable[[], Response]) -> Response:
+    try:
+        return await run_in_threadpool(work)
+    except CaseError as error:
+        fix = "/check" if request.url.path != "/check" else ""
+        sentences = told(error.findings)
+        return screen(
+            site, request, "stopped.html", 422, title="The case has errors", problems=sentences, fix=fix
+        )
+    except GenplanError as error:
+        status = next((s for kind, s in STATUS.items() if isinstance(error, kind)), 500)
+        return screen(
+            site, request, "stopped.html", status, title="That did not work", problems=(str(error),), fix=""
+        )
+    except (HTTPException, TooLarge):
+        raise
+    except OSError as error:
+        words = f"A file could not be read or written: {error.strerror or error}. Nothing was changed."
+        return screen(
+            site, request, "stopped.html", 500, title="That did not work", problems=(words,), fix=""
+        )
+    except Exception as error:
+        words = f"This is a fault of the program, not of your files ({type(error).__name__})."
+        return screen(site, request, "stopped.html", 500, title="A fault", problems=(words,), fix="")
+
+
+def told(findings: tuple[Finding, ...]) -> tuple[str, ...]:
+    return tuple(f.sentence() for f in findings)

@@ -1,0 +1,101 @@
+"""Every row of a target, and the correction of one: nothing is taken away, a later row counts in its place."""
+
+from __future__ import annotations
+
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+
+from genplan import bookkeeping
+from genplan.evidence.history import Entry
+from genplan.report.wording import Names, clean, day_short
+from genplan.web import asked
+from genplan.web.draw import go, screen
+from genplan.web.handling import Answers, told
+from genplan.web.site import Site
+
+COUNTS = {
+    "correct": "Correct without help",
+    "trials": "Trials",
+    "prompted": "Correct with help",
+    "observer_correct": "Correct, by the observer's count",
+}
+
+
+def show(site: Site, request: Request) -> Response:
+    """The rows of a target by combination, in order of time."""
+    view = bookkeeping.history_of(site.folder, request.path_params["target"], {}, site.now)
+    names = Names(view.case)
+    groups = [
+        (
+            names.combination(view.target, combination),
+            [_row(e) for e in view.entries if e.result.combination == combination],
+        )
+        for combination in dict.fromkeys(e.result.combination for e in view.entries)
+    ]
+    return screen(
+        site,
+        request,
+        "history-screen.html",
+        title=f"What was run: {names.target(view.target.id)}",
+        target=view.target.id,
+        groups=groups,
+    )
+
+
+def row(site: Site, request: Request) -> Response:
+    """The form to correct one row."""
+    target, line = request.path_params["target"], request.path_params["line"]
+    view = bookkeeping.history_of(site.folder, target, {}, site.now)
+    entry = next((e for e in view.entries if str(e.result.line) == line), None)
+    if entry is None or not _may_correct(entry):
+        raise HTTPException(404)
+    names = Names(view.case)
+    holds = {name: "" if (v := getattr(entry.result, name)) is None else str(v) for name in COUNTS}
+    return screen(
+        site,
+        request,
+        "correct-screen.html",
+        title=f"Correct line {line}: {names.target(target)}",
+        combination=names.combination(view.target, entry.result.combination),
+        day=day_short(entry.result.date),
+        fields=[(name, words, holds[name]) for name, words in COUNTS.items()],
+        note=entry.result.note,
+    )
+
+
+def correct(site: Site, request: Request, answers: Answers) -> Response:
+    target, line = request.path_params["target"], asked.count(request.path_params["line"], "a line") or 0
+    for name, words in COUNTS.items():
+        asked.count(answers.one(name), words)
+    changes = {name: answers.one(name) for name in (*COUNTS, "note")}
+    with site.once(answers.one("once")) as fresh:
+        if not fresh:
+            return go(site, f"/history/{target}", "It was corrected already; a second tap adds nothing.")
+        done = bookkeeping.correct(site.folder, line, changes, site.now)
+    added = done.results[0].line
+    return go(
+        site, f"/history/{target}", f"Line {added} now counts in place of line {line}.", *told(done.findings)
+    )
+
+
+def _may_correct(entry: Entry) -> bool:
+    return entry.result.kind.is_test and not entry.corrected_by
+
+
+def _row(entry: Entry) -> dict[str, object]:
+    found = entry.result
+    outcome = entry.after.status.value if found.kind.is_test else ""
+    if entry.corrected_by:
+        outcome = f"does not count: corrected by line {entry.corrected_by}"
+    elif entry.undoes:
+        outcome = "not met; it was met before"
+    return {
+        "line": found.line,
+        "day": day_short(found.date) + (f", {found.time:%H:%M}" if found.time else ""),
+        "kind": found.kind.value,
+        "counts": f"{found.correct or 0} of {found.trials}" if found.trials else "",
+        "outcome": outcome,
+        "note": clean(found.note),
+        "may_correct": _may_correct(entry),
+    }

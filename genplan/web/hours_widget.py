@@ -1,0 +1,93 @@
+"""Hours of the week in a form: seven lines, one a day, whatever groups of days the file uses."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from genplan.case.week import DAY_NAMES
+from genplan.casefile import hours
+from genplan.casefile.notes import Unclear
+from genplan.casefile.tree import Leaf, Node
+from genplan.report.text import DAYS
+from genplan.web.handling import Answers
+from genplan.web.widgets import Options, Unshowable, items_of, text_of
+
+Day = str
+"""A day's windows as one text, such as `09:00-12:00, 14:00-16:00`."""
+
+
+@dataclass(frozen=True)
+class Hours:
+    shape: str = "hours"
+
+    def show(self, node: Node | None, options: Options) -> Any:
+        return list(zip(DAY_NAMES, DAYS, days_of(node), strict=True))
+
+    def read(self, answers: Answers, name: str, before: Node | None) -> Node | None:
+        wanted = [tidy(answers.one(f"{name}.{day}")) for day in DAY_NAMES]
+        return hours_node(before if isinstance(before, dict) else {}, wanted)
+
+
+def days_of(node: Node | None) -> list[Day]:
+    """The seven days of what the file says. Raises Unshowable."""
+    found: list[list[str]] = [[] for _ in DAY_NAMES]
+    if node is None or (isinstance(node, Leaf) and node.is_empty):
+        return [""] * len(found)
+    if not isinstance(node, dict):
+        raise Unshowable
+    for key, value in node.items():
+        for number in _numbers(key):
+            found[number] += [text_of(item) for item in items_of(value)]
+    return [tidy(", ".join(parts)) for parts in found]
+
+
+def tidy(text: str) -> Day:
+    """Windows in order, those that touch as one; what is no window stays as it was typed, to be told of."""
+    if not text.strip():
+        return ""
+    try:
+        return ", ".join(map(hours.window_text, hours.windows([text])))
+    except Unclear:
+        return " ".join(text.split())
+
+
+def hours_node(before: dict[str, Node], wanted: list[Day]) -> Node | None:
+    """What to write: entries of the file that are still right stay, the other days follow in runs of equal
+    days."""
+    kept: dict[str, Node] = {}
+    covered: set[int] = set()
+    for key, value in before.items():
+        numbers, own = _numbers(key), tidy(", ".join(text_of(i) for i in items_of(value)))
+        if own and not covered & set(numbers) and all(wanted[n] == own for n in numbers):
+            kept[key] = value
+            covered.update(numbers)
+    for first, last in _runs(wanted, covered):
+        name = DAY_NAMES[first] if first == last else f"{DAY_NAMES[first]}-{DAY_NAMES[last]}"
+        kept[name] = _windows(wanted[first])
+    return kept or None
+
+
+def _runs(wanted: list[Day], covered: set[int]) -> list[tuple[int, int]]:
+    """First and last of each run of days that want the same hours and are not covered."""
+    runs: list[tuple[int, int]] = []
+    for number, text in enumerate(wanted):
+        if not text or number in covered:
+            continue
+        if runs and runs[-1][1] == number - 1 and wanted[number - 1] == text:
+            runs[-1] = (runs[-1][0], number)
+        else:
+            runs.append((number, number))
+    return runs
+
+
+def _windows(text: Day) -> Node:
+    parts: list[Node] = [Leaf(part.strip(), False) for part in text.split(",")]
+    return parts if len(parts) > 1 else parts[0]
+
+
+def _numbers(key: str) -> tuple[int, ...]:
+    try:
+        return hours.day_numbers(key)
+    except Unclear:
+        raise Unshowable from None

@@ -1,0 +1,102 @@
+"""Screens to read: the matrix, what the results say, what is wrong with the case."""
+
+from __future__ import annotations
+
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, Response
+
+from genplan import bookkeeping, workflow
+from genplan.findings import Finding, Severity
+from genplan.report.evidence_words import criterion_sentences
+from genplan.report.grid import grid
+from genplan.report.review_page import review_page
+from genplan.report.wording import PLANNED, STATUS_MARKS, Names
+from genplan.web import asked
+from genplan.web.draw import screen
+from genplan.web.files import PAGE_POLICY
+from genplan.web.forms import FORMS
+from genplan.web.site import Site
+
+
+def matrix(site: Site, request: Request) -> Response:
+    """Every combination of every target, or of one learner's."""
+    view = workflow.matrix(site.folder, site.now)
+    names, chosen = Names(view.case), request.query_params.get("learner", "")
+    planned = {
+        (p.target, p.combination): (sitting, p.kind)
+        for sitting in view.planned.values()
+        for p in sitting.probes
+    }
+    reviews = bookkeeping.progress(site.folder, chosen or None, site.now).reviews
+    criteria = {
+        t.target.id: tuple(criterion_sentences(names, t.criterion)) for r in reviews for t in r.targets
+    }
+    targets = [
+        (
+            t.id,
+            names.target(t.id),
+            names.learner(t.learner),
+            criteria.get(t.id, ()),
+            grid(names, t, view.rows, planned),
+        )
+        for t in view.case.mastered
+        if chosen in ("", t.learner)
+    ]
+    return screen(
+        site,
+        request,
+        "matrix-screen.html",
+        title="Matrix",
+        targets=targets,
+        learners=[(i, names.learner(i)) for i in view.case.learners],
+        chosen=chosen,
+        legend=(PLANNED, *STATUS_MARKS.values()),
+    )
+
+
+def review(site: Site, request: Request) -> Response:
+    """Which learner and which span to review."""
+    opened = workflow.open_case(site.folder, site.now)
+    names, today = Names(opened.case), opened.now.date()
+    days = [r.date for r in opened.log.results]
+    return screen(
+        site,
+        request,
+        "review-screen.html",
+        title="Review",
+        learners=[(i, names.learner(i)) for i in opened.case.learners],
+        first=min([*days, today]).isoformat(),
+        last=today.isoformat(),
+    )
+
+
+def review_of(site: Site, request: Request) -> Response:
+    """The page that 'genplan review' writes for a learner."""
+    asked_for = request.query_params
+    first, last = asked.day(asked_for.get("from", "")), asked.day(asked_for.get("to", ""))
+    found = bookkeeping.review(site.folder, first, last, asked_for.get("learner", ""), None, site.now, False)
+    page = review_page(found.case, found.reviews[0], found.now)
+    return HTMLResponse(page, headers={"Content-Security-Policy": PAGE_POLICY})
+
+
+def check(site: Site, request: Request) -> Response:
+    """All that is wrong or odd, each with a way to the form where it can be put right."""
+    findings = workflow.check(site.folder)
+
+    def shown(severity: Severity) -> list[tuple[str, str]]:
+        return [(f.sentence(), _form_of(f)) for f in findings if f.severity is severity]
+
+    return screen(
+        site,
+        request,
+        "check-screen.html",
+        title="Check",
+        errors=shown(Severity.ERROR),
+        warnings=shown(Severity.WARNING),
+    )
+
+
+def _form_of(finding: Finding) -> str:
+    """The address of the thing's form, empty for what has none."""
+    parts = finding.key.split(".")
+    return f"/case/{parts[0]}/{parts[1]}" if len(parts) > 1 and parts[0] in FORMS else ""

@@ -1,0 +1,226 @@
+"""Writing down what was run: of what was planned with a few taps, or anything else."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+from urllib.parse import urlencode
+
+from starlette.requests import Request
+from starlette.responses import Response
+
+from genplan import bookkeeping, workflow
+from genplan.case import Case, Combination, Target
+from genplan.case.cautions import assent_caution
+from genplan.errors import UsageError
+from genplan.evidence.log import ResultKind
+from genplan.report.wording import SPOKEN_DIMENSION, Names, clean, day_words, long_date
+from genplan.web import asked, sitting_cards
+from genplan.web.draw import go, screen
+from genplan.web.handling import Answers, told
+from genplan.web.site import Site
+from genplan.workflow import Opened
+
+MOST_BUTTONS = 20
+"""Up to so many trials get a button for each count; more are typed."""
+
+KINDS: Mapping[str, str] = {
+    "probe": "Probe: test trials without teaching",
+    "maintenance": "Maintenance probe: does it last?",
+    "teaching": "Teaching in this combination",
+    "not run": "Not run",
+}
+
+
+def day(site: Site, request: Request) -> Response:
+    """The probes of one day that are planned and not written down yet, and a way to write down another."""
+    named = request.query_params.get("day", "")
+    found = bookkeeping.propose(site.folder, asked.day(named) if named else None, None, site.now)
+    case, names = found.opened.case, Names(found.opened.case)
+    rows = [
+        {
+            "when": f"{p.start:%H:%M}",
+            "target": names.target(p.target),
+            "combination": names.combination(case.targets[p.target], p.combination),
+            "learner": names.learner(case.targets[p.target].learner),
+            "address": sitting_cards.record_address(
+                case.targets[p.target], p.combination, p.start, p.kind, p.trials
+            ),
+        }
+        for p in found.probes
+    ]
+    return screen(
+        site,
+        request,
+        "record-day.html",
+        title="Write down",
+        day=found.day.isoformat(),
+        words=long_date(found.day),
+        rows=rows,
+        planned=found.source is not None,
+        targets=[(t.id, names.target(t.id), names.learner(t.learner)) for t in case.targets.values()],
+        last=_last_rows(found.opened),
+    )
+
+
+def row(site: Site, request: Request) -> Response:
+    """The form of one row, filled in with what the address says."""
+    opened = workflow.open_case(site.folder, site.now)
+    return _form(
+        site, request, opened, Answers({k: request.query_params.getlist(k) for k in request.query_params})
+    )
+
+
+def add(site: Site, request: Request, answers: Answers) -> Response:
+    """Adds the row. A second tap adds nothing; a row that another page added meanwhile is asked about."""
+    opened = workflow.open_case(site.folder, site.now)
+    entry = _entry(opened, answers)
+    rows = _rows_like(opened, entry)
+    if answers.one("rows") != str(rows) and answers.one("again") != "yes":
+        problem = "Somebody wrote down this target in this combination on this day while the form was open."
+        return _form(site, request, opened, answers, (problem,), again=True)
+    with site.once(answers.one("once")) as fresh:
+        if not fresh:
+            words = "It was added already; a second tap adds nothing."
+            return go(site, f"/record?day={answers.one('date')}", words)
+        outcome = workflow.record(site.folder, entry, site.now)
+    return go(site, f"/record?day={answers.one('date')}", outcome.sentence, *told(outcome.findings))
+
+
+def _target(case: Case, id_: str) -> Target:
+    target = case.targets.get(id_)
+    if target is None:
+        raise UsageError(f"The case has no target '{id_[:60]}'. Choose one from the list.")
+    return target
+
+
+def _form(
+    site: Site,
+    request: Request,
+    opened: Opened,
+    given: Answers,
+    problems: tuple[str, ...] = (),
+    again: bool = False,
+) -> Response:
+    case, names = opened.case, Names(opened.case)
+    target = _target(case, given.one("target"))
+    trials = asked.count(given.one("trials"), "the trials") or target.trials
+    values = {d.name: given.one(f"with-{d.name}") for d in target.dimensions}
+    combination = tuple(values.values())
+    whole = all(combination)
+    on = given.one("date") or opened.now.date().isoformat()
+    kind = given.one("kind") if given.one("kind") in KINDS else "probe"
+    learner = case.learners[target.learner]
+    return screen(
+        site,
+        request,
+        "record-row.html",
+        409 if again else 200,
+        title=f"Write down: {names.target(target.id)}",
+        problems=problems,
+        again=again,
+        target=target,
+        name=names.target(target.id),
+        learner=names.learner(target.learner),
+        say=clean(values.get(SPOKEN_DIMENSION) or target.instruction),
+        correct_when=clean(target.correct_when),
+        dimensions=_dimensions(names, target, values),
+        whole=whole,
+        combination=names.combination(target, combination) if whole else "",
+        trials=trials,
+        needed=target.pass_mark.needed(trials),
+        buttons=trials <= MOST_BUTTONS,
+        kinds=KINDS,
+        kind=kind,
+        on=on,
+        at=given.one("time"),
+        given=given,
+        rows=_count_rows(opened, target, combination, on),
+        stop=assent_caution(learner.alias),
+        others=[(a.id, names.adult(a.id)) for a in case.adults.values()],
+    )
+
+
+def _dimensions(names: Names, target: Target, values: Mapping[str, str]) -> list[dict[str, Any]]:
+    return [
+        {
+            "name": d.name,
+            "label": clean(d.name.replace("_", " ").capitalize()),
+            "value": values[d.name],
+            "options": [(v, names.value(d.name, v)) for v in d.values],
+        }
+        for d in target.dimensions
+    ]
+
+
+def _entry(opened: Opened, answers: Answers) -> workflow.RecordRequest:
+    target = _target(opened.case, answers.one("target"))
+    values = {d.name: answers.one(f"with-{d.name}") for d in target.dimensions}
+    missing = [name.replace("_", " ") for name, value in values.items() if not value]
+    if missing:
+        raise UsageError(f"No {missing[0]} was chosen. Nothing was added: go back and choose one.")
+    kind = answers.one("kind")
+    if kind not in KINDS:
+        raise UsageError("What kind of row is it? Nothing was added.")
+    counts = kind in ("probe", "maintenance")
+    if kind == "not run" and not answers.one("note"):
+        raise UsageError("Why was it not run? Nothing was added: go back and write the reason as the note.")
+    observer = answers.one("observer")
+    base = {name: values.pop(name) for name in ("adult", "location", "material_set")}
+    return workflow.RecordRequest(
+        target=target.id,
+        **base,
+        extra=values,
+        kind=kind,
+        date=asked.day(answers.one("date")),
+        time=asked.clock(answers.one("time")),
+        trials=asked.count(answers.one("trials"), "the trials") if counts else None,
+        correct=asked.count(answers.one("correct"), "what was correct") if counts else None,
+        prompted=asked.count(answers.one("prompted"), "what was prompted") if counts else None,
+        observer=observer or None,
+        observer_correct=asked.count(answers.one("observer_correct"), "the observer's count")
+        if observer
+        else None,
+        note=answers.one("note") or None,
+    )
+
+
+def _rows_like(opened: Opened, entry: workflow.RecordRequest) -> int:
+    target = opened.case.targets[entry.target]
+    values = {
+        "adult": entry.adult,
+        "location": entry.location,
+        "material_set": entry.material_set,
+        **entry.extra,
+    }
+    on = entry.date.isoformat() if entry.date else ""
+    return _count_rows(opened, target, tuple(values[n] for n in target.dimension_names), on)
+
+
+def _count_rows(opened: Opened, target: Target, combination: Combination, on: str) -> int:
+    """Rows of this day and combination; with something not chosen yet, of the day and the target."""
+    rows = [r for r in opened.log.of_target(target.id) if r.date.isoformat() == on]
+    return sum(r.combination == combination for r in rows)
+
+
+def _last_rows(opened: Opened) -> list[str]:
+    """The latest rows of the file, as a reader wants to see what was just added."""
+    names = Names(opened.case)
+    lines = []
+    for r in sorted(opened.log.results, key=lambda r: r.line)[-5:][::-1]:
+        target = opened.case.targets[r.target]
+        counts = (
+            r.kind.value
+            if r.kind in (ResultKind.NOT_RUN, ResultKind.TEACHING)
+            else f"{r.correct} of {r.trials}"
+        )
+        lines.append(
+            f"{day_words(r.date)}: {names.target(r.target)}, {names.combination(target, r.combination)}: {counts}"
+        )
+    return lines
+
+
+def choose(site: Site, request: Request) -> Response:
+    """From the list of targets to the form of one."""
+    wanted = {"target": request.query_params.get("target", ""), "date": request.query_params.get("day", "")}
+    return go(site, f"/record/row?{urlencode(wanted)}")

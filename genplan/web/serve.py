@@ -1,0 +1,67 @@
+"""Starting and ending the server: on loopback, on a free port, with one line that says where."""
+
+from __future__ import annotations
+
+import socket
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+
+from genplan.errors import FileError, UsageError
+
+ADDRESS = "127.0.0.1"
+NEEDS = "The local page needs a few more packages. Install them with: pip install 'genplan[web]'"
+
+
+def serve(
+    folder: Path, port: int | None, browser: bool, now: datetime | None, tell: Callable[[str], None]
+) -> None:
+    """Answers until it is interrupted. Without a port a free one is taken. Raises UsageError without the
+    packages of the extra 'web', FileError for a port that is taken or a folder that cannot be."""
+    try:
+        import python_multipart  # noqa: F401
+        import uvicorn
+
+        from genplan.web.app import build
+        from genplan.web.site import Site
+    except ImportError as missing:
+        raise UsageError(f"{NEEDS} ({missing.name} is missing).") from None
+    if folder.exists() and not folder.is_dir():
+        raise FileError(f"{folder} is a file. Name the case folder, or one that does not exist yet.")
+    listening = _listen(port)
+    number = listening.getsockname()[1]
+    site = Site(folder, now)
+    address = f"http://{ADDRESS}:{number}/enter?key={site.key}"
+    tell(f"The page is open to this machine alone, at {address}")
+    tell("Stop it with Ctrl+C.")
+    if browser:
+        _open_browser(address)
+    settings = uvicorn.Config(
+        build(site, number), log_level="error", access_log=False, server_header=False, timeout_keep_alive=5
+    )
+    try:
+        uvicorn.Server(settings).run(sockets=[listening])
+    finally:
+        site.close()
+        listening.close()
+
+
+def _listen(port: int | None) -> socket.socket:
+    listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    try:
+        listening.bind((ADDRESS, port or 0))
+        listening.listen()
+    except OSError as error:
+        listening.close()
+        raise FileError(
+            f"The port {port} cannot be used ({error.strerror}). Name another with --port, or leave it out."
+        ) from error
+    return listening
+
+
+def _open_browser(address: str) -> None:
+    import threading
+    import webbrowser
+
+    # some browsers return only once they are closed
+    threading.Thread(target=webbrowser.open, args=(address,), daemon=True).start()

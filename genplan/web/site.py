@@ -1,0 +1,112 @@
+"""What one run of the local page holds: the case folder, its secrets, the search, plans that are not kept yet."""
+
+from __future__ import annotations
+
+import hashlib
+import secrets
+import shutil
+import tempfile
+import threading
+from collections import OrderedDict
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from datetime import datetime
+from pathlib import Path
+
+from genplan.case import Week
+from genplan.errors import UsageError
+from genplan.web.searching import Search
+
+MOST_NOTES = 200
+
+
+@dataclass
+class Site:
+    """`now` is None for the clock. The scratch folder goes with `close`."""
+
+    folder: Path
+    now: datetime | None = None
+    token: str = field(default_factory=lambda: secrets.token_urlsafe(24))
+    key: str = field(default_factory=lambda: secrets.token_urlsafe(24))
+    scratch: Path = field(default_factory=lambda: Path(tempfile.mkdtemp(prefix="genplan-page-")))
+    search: Search | None = None
+    drafts: dict[Week, Search] = field(default_factory=dict)
+    lock: threading.Lock = field(default_factory=threading.Lock)
+    _notes: OrderedDict[str, tuple[str, ...]] = field(default_factory=OrderedDict)
+    _used: OrderedDict[str, None] = field(default_factory=OrderedDict)
+
+    def note(self, sentences: Sequence[str]) -> str:
+        """Keeps what the next page shall say once more on every reload; returns the word to ask for it by."""
+        word = secrets.token_urlsafe(9)
+        with self.lock:
+            self._notes[word] = tuple(sentences)
+            while len(self._notes) > MOST_NOTES:
+                self._notes.popitem(last=False)
+        return word
+
+    def noted(self, word: str) -> tuple[str, ...]:
+        return self._notes.get(word, ())
+
+    @contextmanager
+    def once(self, word: str) -> Iterator[bool]:
+        """Whether a form with this word was not taken before: a second tap on a button adds nothing. One that
+        failed may be sent again."""
+        with self.lock:
+            fresh = word not in self._used
+            self._used[word] = None
+            while len(self._used) > MOST_NOTES:
+                self._used.popitem(last=False)
+        try:
+            yield fresh
+        except BaseException:
+            if fresh:
+                with self.lock:
+                    self._used.pop(word, None)
+            raise
+
+    def begin(self, week: Week) -> None:
+        """Starts the search for a plan. Raises UsageError while another one runs."""
+        with self.lock:
+            if self.search is not None and self.search.state == "running":
+                raise UsageError(
+                    f"The week {self.search.week} is being planned at the moment. Wait for it, or stop it first."
+                )
+            out = Path(tempfile.mkdtemp(prefix=f"{week}-", dir=self.scratch)) / "plan"
+            self.search = Search(self.folder.resolve(), week, self.now, out, case_digest(self.folder))
+
+    def draft(self, week: Week) -> Search | None:
+        """The latest plan of a week that was found here and is not kept yet."""
+        with self.lock:
+            if self.search is not None and self.search.week == week and self.search.state == "done":
+                self.drafts[week] = self.search
+            return self.drafts.get(week)
+
+    def drop(self, week: Week) -> None:
+        with self.lock:
+            dropped = self.drafts.pop(week, None)
+            if self.search is dropped:
+                self.search = None
+
+    def stop(self) -> None:
+        if self.search is not None:
+            self.search.stop()
+
+    def close(self) -> None:
+        self.stop()
+        shutil.rmtree(self.scratch, ignore_errors=True)
+
+
+def case_digest(folder: Path) -> str:
+    """Changes with any byte of what a plan is made from, calendars and what was kept among it."""
+    digest = hashlib.sha256()
+    files = [
+        *folder.glob("*.yaml"),
+        folder / "results.csv",
+        *folder.glob("busy/*"),
+        *folder.glob("weeks/*/told.json"),
+    ]
+    for file in sorted(files):
+        if file.is_file():
+            digest.update(str(file.relative_to(folder)).encode() + b"\0" + file.read_bytes() + b"\0")
+    return digest.hexdigest()

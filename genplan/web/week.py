@@ -1,0 +1,66 @@
+"""The week that people were told of."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from starlette.requests import Request
+from starlette.responses import Response
+
+from genplan import workflow
+from genplan.case import Week
+from genplan.keeping.store import folder_of, kept_weeks, read_kept
+from genplan.report.text import counted
+from genplan.report.wording import day_words, long_date
+from genplan.web import asked, sitting_cards
+from genplan.web.draw import go, screen
+from genplan.web.files import listed
+from genplan.web.handling import Answers
+from genplan.web.site import Site
+
+
+def first(site: Site, request: Request) -> Response:
+    """The week to look at first: the present one if it was kept, else the next that was, else the present one.
+    A folder without a case gets an offer of a first one."""
+    if not has_case(site.folder):
+        return screen(site, request, "empty.html", title="No case yet", folder=str(site.folder))
+    opened = workflow.open_case(site.folder, site.now)
+    present = Week.of(opened.now.date())
+    kept = [w for w in kept_weeks(site.folder) if w >= present]
+    return go(site, f"/week/{min(kept, default=present)}")
+
+
+def make_case(site: Site, request: Request, answers: Answers) -> Response:
+    workflow.new(site.folder)
+    return go(site, "/case", "A small invented case was made. Put your own in its place, a thing at a time.")
+
+
+def show(site: Site, request: Request) -> Response:
+    opened = workflow.open_case(site.folder, site.now)
+    week = asked.week_of(request, opened)
+    kept = read_kept(site.folder, week, opened.case)
+    sittings = kept.sittings if kept else ()
+    case = opened.case
+    known = [s for s in sittings if all(p.target in case.targets for p in s.probes)]
+    return screen(
+        site,
+        request,
+        "week-screen.html",
+        title=f"Week {week.number}",
+        week=week,
+        first=day_words(week.monday),
+        last=long_date(week.sunday),
+        earlier=asked.before(week),
+        later=week.next(),
+        days=sitting_cards.days(case, opened.log, known, opened.now.date()),
+        amount=f"{counted(len(sittings), 'sitting')} with {counted(sitting_cards.counted_probes(sittings), 'probe')}",
+        kept=kept,
+        over=week.sunday < opened.now.date(),
+        draft=site.draft(week) is not None,
+        files=listed(folder_of(site.folder, week), case) if kept else (),
+    )
+
+
+def has_case(folder: Path) -> bool:
+    """Whether there is anything in the folder; a case with errors is a case."""
+    return folder.exists() and (not folder.is_dir() or any(p.name[:1] != "." for p in folder.iterdir()))

@@ -1,0 +1,217 @@
+"""How the value of a key is shown in a form and read back: one class a kind of value.
+
+`show` turns what the file says into what the form holds, `read` the answers into what the file shall say. What
+somebody wrote in another way than a form can show is left as it is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Protocol
+
+from genplan.casefile.tree import Leaf, Node
+from genplan.casefile.writing import written
+from genplan.web.handling import Answers
+
+Options = Sequence[tuple[str, str]]
+"""Values and what they are called."""
+
+
+class Unshowable(Exception):
+    """The value is written in a way that this form cannot show."""
+
+
+class Widget(Protocol):
+    @property
+    def shape(self) -> str:
+        """The name of the macro in fields.html that draws it."""
+
+    def show(self, node: Node | None, options: Options) -> Any: ...
+
+    def read(self, answers: Answers, name: str, before: Node | None) -> Node | None: ...
+
+
+def text_of(node: Node | None) -> str:
+    if node is None:
+        return ""
+    if not isinstance(node, Leaf):
+        raise Unshowable
+    return "" if node.is_empty else " ".join(node.text.split())
+
+
+def items_of(node: Node | None) -> list[Node]:
+    """A list, or the list of one that a single value stands for."""
+    if node is None or (isinstance(node, Leaf) and node.is_empty):
+        return []
+    return node if isinstance(node, list) else [node]
+
+
+@dataclass(frozen=True)
+class Text:
+    """`plain`: a number, a date or an id, which is never put into quotation marks."""
+
+    shape: str = "text"
+    plain: bool = False
+    numeric: bool = False
+
+    def show(self, node: Node | None, options: Options) -> Any:
+        return text_of(node)
+
+    def read(self, answers: Answers, name: str, before: Node | None) -> Node | None:
+        typed = " ".join(answers.one(name).split())
+        return Leaf(typed, self.plain) if typed else None
+
+
+LINE = Text()
+LONG = Text("long")
+NUMBER = Text(plain=True, numeric=True)
+PLAIN = Text(plain=True)
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One of some words; the empty one leaves the key out."""
+
+    words: Options
+    shape: str = "choice"
+
+    def show(self, node: Node | None, options: Options) -> Any:
+        chosen = text_of(node)
+        extra = [] if chosen in dict(self.words) else [(chosen, chosen)]
+        return {"chosen": chosen, "options": [*self.words, *extra]}
+
+    def read(self, answers: Answers, name: str, before: Node | None) -> Node | None:
+        typed = answers.one(name)
+        return Leaf(typed, True) if typed else None
+
+
+@dataclass(frozen=True)
+class OneOf(Choice):
+    """One of the things of a section, such as a target's learner."""
+
+    words: Options = ()
+
+    def show(self, node: Node | None, options: Options) -> Any:
+        return Choice([("", "choose"), *options]).show(node, ())
+
+
+@dataclass(frozen=True)
+class YesNo:
+    """Three answers: leaving the key out says that it is not known."""
+
+    shape: str = "choice"
+
+    def show(self, node: Node | None, options: Options) -> Any:
+        known = {"true": "yes", "yes": "yes", "false": "no", "no": "no"}
+        chosen = known.get(text_of(node).lower(), text_of(node))
+        return {"chosen": chosen, "options": [("", "not known"), ("yes", "yes"), ("no", "no")]}
+
+    def read(self, answers: Answers, name: str, before: Node | None) -> Node | None:
+        typed = answers.one(name)
+        return Leaf(typed, True) if typed else None
+
+
+@dataclass(frozen=True)
+class Lines:
+    """A list of texts, one on a line."""
+
+    hint: str = ""
+    shape: str = "lines"
+    plain: bool = False
+
+    def show(self, node: Node | None, options: Options) -> Any:
+        return "\n".join(map(text_of, items_of(node)))
+
+    def read(self, answers: Answers, name: str, before: Node | None) -> Node | None:
+        lines = [" ".join(line.split()) for line in answers.one(name).split("\n")]
+        found: list[Node] = [Leaf(line, self.plain) for line in lines if line]
+        return found or None
+
+
+@dataclass(frozen=True)
+class Numbers:
+    """A list of numbers on one line."""
+
+    shape: str = "text"
+    numeric: bool = False
+
+    def show(self, node: Node | None, options: Options) -> Any:
+        return ", ".join(map(text_of, items_of(node)))
+
+    def read(self, answers: Answers, name: str, before: Node | None) -> Node | None:
+        found: list[Node] = [Leaf(part, True) for part in answers.one(name).replace(",", " ").split()]
+        return found or None
+
+
+@dataclass(frozen=True)
+class Several:
+    """Things of a section: all of them, or those that are ticked. `all_words` say what leaving the key out
+    means."""
+
+    all_words: str
+    these_words: str = "only these"
+    none: bool = True
+    shape: str = "several"
+
+    def show(self, node: Node | None, options: Options) -> Any:
+        every = node is None or (isinstance(node, Leaf) and node.text == "all")
+        ticked = [] if every else [text_of(n) for n in items_of(node)]
+        strange = [(t, t) for t in ticked if t not in dict(options)]
+        return {"all": every, "ticked": ticked, "options": [*options, *strange]}
+
+    def read(self, answers: Answers, name: str, before: Node | None) -> Node | None:
+        if answers.one(name) != "these":
+            return None
+        ticked = answers.all(f"{name}.these")
+        kept = [text_of(n) for n in items_of(before)] if before is not None else []
+        return [
+            Leaf(t, True) for t in (*(k for k in kept if k in ticked), *(t for t in ticked if t not in kept))
+        ]
+
+
+@dataclass(frozen=True)
+class Words:
+    """Names out of a known list, and others that the case names itself."""
+
+    known: tuple[str, ...]
+    shape: str = "ticks"
+
+    def show(self, node: Node | None, options: Options) -> Any:
+        ticked = [text_of(n) for n in items_of(node)]
+        names = dict.fromkeys((*self.known, *(o for o, _ in options), *ticked))
+        return {"ticked": ticked, "options": [(n, n.replace("-", " ")) for n in names]}
+
+    def read(self, answers: Answers, name: str, before: Node | None) -> Node | None:
+        ticked = answers.all(name)
+        kept = [text_of(n) for n in items_of(before)]
+        found: list[Node] = [
+            Leaf(t, True) for t in (*(k for k in kept if k in ticked), *(t for t in ticked if t not in kept))
+        ]
+        return found or None
+
+
+@dataclass(frozen=True)
+class Counts:
+    """A number for each of some names: what `generalised_when` asks for. The options are the names."""
+
+    shape: str = "counts"
+
+    def show(self, node: Node | None, options: Options) -> Any:
+        entries: Mapping[str, Node] = node if isinstance(node, dict) else {}
+        if node is not None and not isinstance(node, dict):
+            raise Unshowable
+        names = dict.fromkeys((*(o for o, _ in options), *entries))
+        called = dict(options)
+        return [(n, called.get(n, n), text_of(entries.get(n))) for n in names]
+
+    def read(self, answers: Answers, name: str, before: Node | None) -> Node | None:
+        names = answers.all(f"{name}.names")
+        found: dict[str, Node] = {
+            n: Leaf(answers.one(f"{name}.{n}"), True) for n in names if answers.one(f"{name}.{n}")
+        }
+        return found or None
+
+
+def as_written(node: Node | None) -> str:
+    return "" if node is None else written(node)

@@ -1,0 +1,153 @@
+"""The words of keep, change, replan and publish, and what each asks for."""
+
+from __future__ import annotations
+
+import sys
+from datetime import datetime
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+
+import genplan
+from genplan.case import Week
+from genplan.cli import main
+from genplan.plan import RunReport
+
+NOW = datetime(2026, 12, 2, 12)
+
+
+class Arrangements:
+    """Notes what it was asked and answers with values made by hand."""
+
+    ChangeRequest = SimpleNamespace
+
+    def __init__(self) -> None:
+        self.asked: tuple[Any, ...] = ()
+
+    def keep(self, *words: Any) -> Any:
+        from genplan.arrangements import Kept as True_
+
+        self.asked = words[:-1]
+        return True_(self._case(), Week(2026, 49), Path("x/weeks/2026-W49"), True, (), ())
+
+    def change(self, *words: Any) -> str:
+        self.asked = words
+        return "Added to changes.yaml: {away: mum}"
+
+    def replan(self, *words: Any) -> Any:
+        self.asked = words[:-1]
+        return self._outcome(), None
+
+    def plan_weeks(self, *words: Any) -> Any:
+        self.asked = words[:-1]
+        return (self._outcome(), self._outcome())
+
+    def publish(self, *words: Any) -> Any:
+        self.asked = words[:-1]
+        return SimpleNamespace(lines=("Mum: 1 new.",), findings=())
+
+    def _case(self) -> Any:
+        from tiny import tiny_case
+
+        return tiny_case()
+
+    def _outcome(self) -> Any:
+        from tiny import tiny_plan
+
+        run = RunReport({"reading": 0.1}, {}, {})
+        return SimpleNamespace(
+            case=self._case(), plan=tiny_plan(), findings=(), differences=(), kept=None, run=run
+        )
+
+
+@pytest.fixture
+def fake(monkeypatch: pytest.MonkeyPatch) -> Arrangements:
+    sys.path.insert(0, str(Path(__file__).parents[1] / "report"))
+    import genplan.arrangements as true
+
+    one = Arrangements()
+    one.Kept = true.Kept  # type: ignore[attr-defined]
+    monkeypatch.setattr(genplan, "arrangements", one)
+    return one
+
+
+@pytest.mark.parametrize(
+    ("words", "asked"),
+    [
+        (["keep", "c", "--from", "out"], (Path("c"), None, Path("out"), None)),
+        (
+            ["keep", "c", "--week", "2026-W49", "--now", "2026-12-02T12:00"],
+            (Path("c"), Week(2026, 49), None, NOW),
+        ),
+        (["replan", "c"], (Path("c"), None, None, None, False)),
+        (["replan", "c", "--keep", "--out", "o"], (Path("c"), None, None, Path("o"), True)),
+        (["plan", "c", "--weeks", "4", "--out", "o"], (Path("c"), None, 4, None, Path("o"))),
+        (["publish", "c", "--url", "https://x/", "--user", "me"], (Path("c"), "https://x/", "me", None)),
+    ],
+)
+def test_the_words_reach_the_call(fake: Arrangements, words: list[str], asked: tuple[Any, ...]) -> None:
+    assert main(words) == 0
+    assert fake.asked == asked
+
+
+@pytest.mark.parametrize(
+    ("words", "fact"),
+    [
+        (["--away", "mum"], ("away", "mum", None, None, "")),
+        (
+            ["--closed", "park", "--from", "2026-12-02T12:00", "--to", "2026-12-03"],
+            ("closed", "park", NOW, datetime(2026, 12, 4), ""),
+        ),
+        (
+            ["--missing-set", "hats", "--from", "2026-12-02"],
+            ("missing", "hats", datetime(2026, 12, 2), None, ""),
+        ),
+        (["--extra-hour", "mum", "tue 16:00-17:00"], ("extra", "mum", None, None, "tue 16:00-17:00")),
+    ],
+)
+def test_a_change_is_one_fact(
+    monkeypatch: pytest.MonkeyPatch,
+    words: list[str],
+    fact: tuple[Any, ...],
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    import genplan.arrangements as true
+
+    asked: list[Any] = []
+    monkeypatch.setattr(true, "change", lambda *given: asked.append(given) or "Added.")
+    assert main(["change", "c", *words, "--note", "why"]) == 0
+    request = asked[0][1]
+    assert (request.what, request.id, request.start, request.end, request.hours) == fact
+    assert request.note == "why"
+    assert "genplan replan c" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["change", "c"], "required"),
+        (["change", "c", "--away", "mum", "--closed", "park"], "not allowed with"),
+        (["change", "c", "--away", "mum", "--from", "soon"], "is not a date and time"),
+        (
+            ["change", "c", "--extra-hour", "mum", "tue 16:00-17:00", "--to", "2026-12-03"],
+            "leave --from and --to out",
+        ),
+        (["plan", "c", "--weeks", "0"], "from 1 to 26"),
+        (["plan", "c", "--weeks", "27"], "from 1 to 26"),
+        (["publish", "c", "--pasword", "x"], "not known here"),
+    ],
+)
+def test_words_that_make_no_sense(words: list[str], told: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(words) == 2
+    assert told in capsys.readouterr().err
+
+
+def test_what_is_kept_says_where_the_files_are(
+    fake: Arrangements, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["keep", "c"]) == 0
+    out = capsys.readouterr().out
+    assert "Nothing changes for anybody." in out
+    assert f"Hand out the files in {Path('x/weeks/2026-W49/calendars')}." in out

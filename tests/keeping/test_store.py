@@ -1,0 +1,105 @@
+"""told.json comes back as it was written, and a broken one is refused with a sentence."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "report"))
+
+from tiny import WEEK, at, greeting, sitting, tiny_case, tiny_plan, zips
+
+from genplan.errors import CaseError
+from genplan.evidence.log import Log
+from genplan.keeping.differences import differences
+from genplan.keeping.past import to_plan_from
+from genplan.keeping.store import folder_of, kept_bytes, kept_weeks, read_kept
+from genplan.keeping.telling import retell
+from genplan.keeping.told import KeptWeek
+from genplan.report.changes import NOTHING, changes_summary
+
+NOW = tiny_plan().now
+CASE = tiny_case()
+
+
+def kept() -> KeptWeek:
+    told = retell((), (sitting(), greeting()), NOW, settled=True)
+    return KeptWeek(WEEK, NOW, retell(told, (sitting(start=at(2, "15:30")),), NOW, settled=True))
+
+
+def write(folder: Path, data: bytes) -> None:
+    folder_of(folder, WEEK).mkdir(parents=True, exist_ok=True)
+    (folder_of(folder, WEEK) / "told.json").write_bytes(data)
+
+
+def test_it_comes_back_as_it_was_written(tmp_path: Path) -> None:
+    assert read_kept(tmp_path, WEEK, CASE) is None
+    assert kept_weeks(tmp_path) == ()
+    write(tmp_path, kept_bytes(kept(), CASE))
+    back = read_kept(tmp_path, WEEK, CASE)
+    assert back == kept()
+    assert [t.cancelled for t in kept().told] == [False, True]
+    assert kept_weeks(tmp_path) == (WEEK,)
+    assert kept_bytes(back, CASE) == kept_bytes(kept(), CASE)
+
+
+@pytest.mark.parametrize(
+    "spoil",
+    [
+        lambda d: d.pop("week"),
+        lambda d: d.update(format=2),
+        lambda d: d.update(week="2026-W50"),
+        lambda d: d["sittings"][0].pop("event"),
+        lambda d: d["sittings"][0].update(start="soon"),
+        lambda d: d["sittings"][0].update(start="2026-12-01T15:30:00"),
+        lambda d: d["sittings"][0].update(end=d["sittings"][0]["start"]),
+        lambda d: d["sittings"][0]["probes"][0].update(kind="odd"),
+        lambda d: d["sittings"].append(d["sittings"][0]),
+        lambda d: d.update(sittings=None),
+    ],
+)
+def test_a_broken_file_is_refused_with_its_name(tmp_path: Path, spoil: object) -> None:
+    document = json.loads(kept_bytes(kept(), CASE))
+    spoil(document)  # type: ignore[operator]
+    write(tmp_path, json.dumps(document).encode())
+    with pytest.raises(CaseError, match=r"weeks/2026-W49/told\.json: "):
+        read_kept(tmp_path, WEEK, CASE)
+
+
+def test_half_a_file_is_refused(tmp_path: Path) -> None:
+    write(tmp_path, kept_bytes(kept(), CASE)[:-40])
+    with pytest.raises(CaseError, match="cannot be understood"):
+        read_kept(tmp_path, WEEK, CASE)
+
+
+def test_a_sitting_ahead_of_a_target_that_is_gone_is_left_out_and_one_that_has_begun_is_an_error() -> None:
+    told = retell((), (sitting(), greeting()), NOW, settled=True)
+    without = tiny_case(zips=zips())  # greets is gone; greeting is on Saturday 09:30
+    week = KeptWeek(WEEK, NOW, told)
+    assert to_plan_from(week, CASE, Log(), NOW) == (sitting(), greeting())
+    assert to_plan_from(week, without, Log(), NOW) == (sitting(),)
+    with pytest.raises(CaseError, match="the target 'greets'"):
+        to_plan_from(week, without, Log(), at(5, "09:31"))
+
+
+def test_the_changes_are_told_person_by_person_with_aliases_alone() -> None:
+    told = retell((), (sitting(), greeting()), NOW, settled=True)
+    later = sitting(start=at(2, "15:30"), location="home")
+    text = changes_summary(CASE, differences(told, (later,), NOW))
+    assert text == (
+        "Grandad\n"
+        "  - Moved: with W., from Tuesday 1 December, 15:30 to 15:50 to Wednesday 2 December, 15:30 to 15:50;"
+        " now at Home, not at The park.\n"
+        "\n"
+        "Mum; Zoë, 🦊\n"
+        "  - Dropped: Saturday 5 December, 09:30 to 09:55, with W. at Home.\n"
+        "\n"
+        "W.\n"
+        "  - Moved: with Grandad, from Tuesday 1 December, 15:30 to 15:50 to Wednesday 2 December, 15:30 to 15:50;"
+        " now at Home, not at The park.\n"
+        "  - Dropped: Saturday 5 December, 09:30 to 09:55, with Mum; Zoë, 🦊 at Home.\n"
+    )
+    assert changes_summary(CASE, ()) == f"{NOTHING}\n"

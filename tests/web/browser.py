@@ -1,0 +1,63 @@
+"""Debian's Chromium for the tests, and what a checker of pages finds on a page."""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+
+CHROMIUM = Path("/usr/bin/chromium")
+AXE = Path(__file__).parents[1] / "readers" / "node_modules" / "axe-core" / "axe.min.js"
+QUIET = (
+    "--no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking"
+    " --disable-component-update --disable-sync"
+)
+WCAG = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+
+
+def need_browser() -> None:
+    """Skips the tests of a module with a clear word where there is nothing to run them in."""
+    pytest.importorskip("playwright", reason="playwright is not installed: pip install '.[test]'")
+    missing = None
+    if not CHROMIUM.exists():
+        missing = f"there is no {CHROMIUM}: apt-get install chromium"
+    elif not AXE.exists():
+        missing = f"there is no {AXE}: run 'npm ci' in tests/readers"
+    if missing:
+        if os.environ.get("CI"):
+            pytest.fail(missing, pytrace=False)
+        pytest.skip(missing, allow_module_level=True)
+
+
+@contextmanager
+def browser() -> Iterator[object]:
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as play:
+        found = play.chromium.launch(executable_path=str(CHROMIUM), args=QUIET.split())
+        try:
+            yield found
+        finally:
+            found.close()
+
+
+def faults(page: object) -> list[str]:
+    """What axe-core finds on the page, each with the place. The page's own policy blocks added scripts, so the
+    text is evaluated."""
+    page.evaluate(AXE.read_text("utf-8"))
+    options = json.dumps({"runOnly": {"type": "tag", "values": WCAG}})
+    found = page.evaluate(f"axe.run(document, {options})")
+    return [
+        f"{page.url}: {v['id']}: {n['target']}: {n['failureSummary']}"
+        for v in found["violations"]
+        for n in v["nodes"]
+    ]
+
+
+def overflows(page: object) -> bool:
+    """Whether the page has to be scrolled sideways."""
+    return page.evaluate("document.documentElement.scrollWidth > window.innerWidth")

@@ -1,0 +1,127 @@
+"""A server of the local page in a thread, and a client that sends exactly what a test says."""
+
+from __future__ import annotations
+
+import http.client
+import re
+import threading
+import time
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from datetime import datetime
+from pathlib import Path
+from urllib.parse import urlencode
+
+import pytest
+
+pytest.importorskip("starlette", reason="the extra 'web' is not installed")
+uvicorn = pytest.importorskip("uvicorn", reason="the extra 'web' is not installed")
+pytest.importorskip("python_multipart", reason="the extra 'web' is not installed")
+
+from genplan.web.app import build  # noqa: E402
+from genplan.web.serve import _listen  # noqa: E402
+from genplan.web.site import Site  # noqa: E402
+
+NOW = datetime(2026, 11, 29, 12, 0)
+FORM = "application/x-www-form-urlencoded"
+
+
+@dataclass
+class Answer:
+    status: int
+    headers: dict[str, str]
+    body: bytes
+
+    @property
+    def text(self) -> str:
+        return self.body.decode("utf-8")
+
+
+@dataclass
+class Local:
+    site: Site
+    port: int
+    headers: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def address(self) -> str:
+        return f"http://127.0.0.1:{self.port}"
+
+    @property
+    def entrance(self) -> str:
+        return f"{self.address}/enter?key={self.site.key}"
+
+    def send(self, method: str, path: str, body: bytes | None = None, **headers: str | None) -> Answer:
+        """One request as a browser that was let in sends it; a header given as None is left out."""
+        all_headers = {
+            "Host": f"127.0.0.1:{self.port}",
+            "Cookie": f"genplan-{self.port}={self.site.key}",
+            **({"Origin": self.address, "Content-Type": FORM} if method == "POST" else {}),
+            **{k.replace("_", "-"): v for k, v in headers.items()},
+        }
+        link = http.client.HTTPConnection("127.0.0.1", self.port, timeout=20)
+        try:
+            link.putrequest(method, path, skip_host=True, skip_accept_encoding=True)
+            for name, value in all_headers.items():
+                if value is not None:
+                    link.putheader(name, value)
+            if body is not None and not any(n in headers for n in ("Content_Length", "Transfer_Encoding")):
+                link.putheader("Content-Length", str(len(body)))
+            link.endheaders(body)
+            found = link.getresponse()
+            return Answer(found.status, {k.lower(): v for k, v in found.getheaders()}, found.read())
+        finally:
+            link.close()
+
+    def get(self, path: str, **headers: str | None) -> Answer:
+        return self.send("GET", path, **headers)
+
+    def post(self, path: str, fields: dict[str, object] | None = None, **headers: str | None) -> Answer:
+        """A form with this run's token, unless the fields name another."""
+        body = urlencode({"token": self.site.token, **(fields or {})}, doseq=True).encode()
+        return self.send("POST", path, body, **headers)
+
+    def form(self, path: str, number: int = 0) -> dict[str, list[str]]:
+        """The fields of a form of a page, as a browser would send them back untouched."""
+        return form_fields(self.get(path).text, number)
+
+
+@contextmanager
+def running(folder: Path):
+    site = Site(folder, NOW)
+    listening = _listen(None)
+    port = listening.getsockname()[1]
+    server = uvicorn.Server(uvicorn.Config(build(site, port), log_level="error", access_log=False))
+    thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
+    thread.start()
+    while not server.started:
+        time.sleep(0.01)
+    try:
+        yield Local(site, port)
+    finally:
+        server.should_exit = True
+        thread.join(10)
+        site.close()
+        listening.close()
+
+
+def form_fields(page: str, number: int = 0) -> dict[str, list[str]]:
+    """Names and values of the form with this number; the pages are ours, so a few patterns read them."""
+    text = re.findall(r"<form.*?</form>", page, re.DOTALL)[number]
+    found: dict[str, list[str]] = {}
+
+    def add(name: str, value: str) -> None:
+        import html
+
+        found.setdefault(html.unescape(name), []).append(html.unescape(value))
+
+    for tag in re.findall(r"<input[^>]*>", text):
+        attributes = dict(re.findall(r'([a-z_-]+)="([^"]*)"', tag))
+        if attributes.get("type") not in ("radio", "checkbox") or " checked" in tag:
+            add(attributes["name"], attributes.get("value", "on"))
+    for name, inner in re.findall(r'<textarea[^>]* name="([^"]*)"[^>]*>(.*?)</textarea>', text, re.DOTALL):
+        add(name, inner)
+    for name, inner in re.findall(r'<select[^>]* name="([^"]*)"[^>]*>(.*?)</select>', text, re.DOTALL):
+        options = re.findall(r'<option value="([^"]*)"( selected)?', inner)
+        add(name, next((v for v, chosen in options if chosen), options[0][0]))
+    return found

@@ -1,0 +1,263 @@
+"""The local page in a real browser: three people from an empty folder to a kept week with results in it."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from pathlib import Path
+
+import pytest
+from browser import browser, faults, need_browser, overflows
+from local_server import running
+
+need_browser()
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+PHONE, TABLET, DESK = (360, 740), (768, 1024), (1280, 900)
+
+
+@pytest.fixture(scope="module")
+def chromium():
+    with browser() as found:
+        yield found
+
+
+class Screen:
+    """A page of one person; every problem that the browser reports fails the test."""
+
+    def __init__(self, chromium, local, size, scheme="light"):
+        self.local = local
+        self.context = chromium.new_context(
+            viewport={"width": size[0], "height": size[1]}, color_scheme=scheme, has_touch=size == PHONE
+        )
+        self.page = self.context.new_page()
+        self.page.set_default_timeout(20_000)
+        self.problems: list[str] = []
+        self.page.on("pageerror", lambda error: self.problems.append(str(error)))
+        self.page.on("console", self._heard)
+        self.page.on("request", self._asked)
+        self.page.goto(local.entrance)
+
+    def _heard(self, message):
+        if message.type in ("error", "warning"):
+            self.problems.append(f"{message.text} {message.location.get('url')}")
+
+    def _asked(self, request):
+        if not request.url.startswith(self.local.address):
+            self.problems.append(f"asked for {request.url}")
+
+    def go(self, path):
+        self.page.goto(self.local.address + path)
+
+    def checked(self, what=""):
+        """The screen as it is: axe finds nothing, it fits, the browser complains of nothing."""
+        assert faults(self.page) == [], what
+        assert not overflows(self.page), f"{self.page.url} {what}"
+        assert self.problems == [], what
+
+    def plan_and_keep(self):
+        self.page.get_by_role("button", name="Plan this week").click()
+        self.page.get_by_role("button", name="Keep this plan").wait_for()
+        self.checked("a plan that is not kept yet")
+        self.page.get_by_role("button", name="Keep this plan").click()
+        self.page.get_by_role("heading", name="Files of the week").wait_for()
+
+
+def test_a_family_on_a_phone(chromium, tmp_path):
+    """A first case, an hour changed, a week kept, a result written down with a thumb, the matrix looked at."""
+    with running(tmp_path / "case") as local:
+        screen = Screen(chromium, local, PHONE)
+        page = screen.page
+        screen.checked("an empty folder")
+        page.get_by_role("button", name="Make a first case").tap()
+        page.get_by_role("heading", name="Adults").wait_for()
+        screen.checked("the case")
+        page.get_by_role("link", name="Mum").tap()
+        page.get_by_role("heading", name="Adult: Mum").wait_for()
+        page.get_by_label("Saturday").fill("10:00-12:30")
+        screen.checked("a form")
+        page.get_by_role("button", name="Save").tap()
+        page.get_by_text("Saved in case.yaml.").wait_for()
+        assert '"10:00-12:30"' in (tmp_path / "case" / "case.yaml").read_text("utf-8")
+        page.get_by_label("Saturday").fill("10:00-99:00")
+        page.get_by_role("button", name="Save").tap()
+        page.get_by_role("alert").wait_for()
+        assert page.get_by_label("Saturday").input_value() == "10:00-99:00"
+        screen.problems.clear()  # the browser notes the status 422 itself
+        screen.checked("a form that was refused")
+        screen.go("/plan/2026-W49")
+        screen.plan_and_keep()
+        screen.checked("the week")
+        page.get_by_role("link", name=re.compile("^Write down .*, ")).first.tap()
+        page.get_by_role("button", name="Add it").wait_for()
+        four = page.locator("label", has=page.locator("input[name=correct][value='4']"))
+        box = four.bounding_box()
+        assert min(box["width"], box["height"]) >= 44  # a thumb; WCAG 2.2 asks for 24
+        four.tap()
+        screen.checked("a row")
+        page.get_by_role("button", name="Add it").tap()
+        page.get_by_text("Added to results.csv, line 2").wait_for()
+        screen.checked("a day")
+        rows = (tmp_path / "case" / "results.csv").read_text("utf-8").splitlines()
+        assert len(rows) == 2
+        assert ",5,4," in rows[1]
+        screen.go("/matrix")
+        screen.checked("the matrix")
+        screen.go("/week/2026-W49")
+        assert page.get_by_text("Written down: 4 of 5 correct").is_visible()
+
+
+def test_a_therapist_at_a_desk_by_keyboard(chromium, tmp_path):
+    """A new target with a wish and a wording, typed and sent by keyboard; planned, kept, reviewed."""
+    with running(tmp_path / "case") as local:
+        screen = Screen(chromium, local, DESK)
+        page = screen.page
+        page.get_by_role("button", name="Make a first case").press("Enter")
+        page.get_by_role("heading", name="Adults").wait_for()
+        page.keyboard.press("Tab")
+        assert page.evaluate("document.activeElement.className") == "skip"
+        page.get_by_role("link", name="Add a target").press("Enter")
+        page.get_by_label("Id", exact=True).fill("greets")
+        page.get_by_label("Learner").select_option("robin")
+        page.get_by_label("Name", exact=True).first.fill("Greets back: hello")
+        page.get_by_label("Counts as correct").fill("Says hello within 5 s")
+        page.get_by_role("group", name="Taught with").get_by_label("Adult").select_option("mum")
+        page.get_by_role("group", name="Taught with").get_by_label("Location").select_option("home")
+        page.get_by_role("group", name="Taught with").get_by_label("Material set").select_option("two-cups")
+        vary = page.get_by_role("group", name="Also vary")
+        vary.get_by_label("Name").fill("wording")
+        vary.get_by_label("Values, one a line").fill("Hello\nGood morning")
+        first = page.get_by_role("group", name="Wanted before the rest")
+        first.get_by_label("Location").select_option("playground")
+        first.get_by_label("By").fill("2026-12-18")
+        page.get_by_role("button", name="Save").press("Enter")
+        page.get_by_text("Saved in case.yaml.").wait_for()
+        screen.checked("a new target")
+        written = (tmp_path / "case" / "case.yaml").read_text("utf-8")
+        assert "    also_vary: {wording: [Hello, Good morning]}\n" in written
+        assert "    first: [{location: playground, by: 2026-12-18}]\n" in written
+        assert written.count("#") == (EXAMPLES.parent / "genplan/casefile/starter_case.yaml").read_text(
+            "utf-8"
+        ).count("#")
+        screen.go("/plan/2026-W49")
+        screen.plan_and_keep()
+        screen.go("/record?day=2026-12-01")
+        page.get_by_label("Target").select_option("greets")
+        page.get_by_role("button", name="Go on").press("Enter")
+        for label, value in {
+            "Adult": "dad",
+            "Location": "home",
+            "Material set": "two-cups",
+            "Wording": "Hello",
+        }.items():
+            page.get_by_label(label, exact=True).select_option(value)
+        page.get_by_label("Not run").check()
+        page.get_by_label("Note").fill("Tired; <b>asleep</b>")
+        page.get_by_role("button", name="Add it").press("Enter")
+        page.get_by_text("Added to results.csv").wait_for()
+        screen.go("/review")
+        screen.checked("asking for a review")
+        page.get_by_role("button", name="Show the review").press("Enter")
+        page.get_by_role("heading", name="Where it breaks").wait_for()
+        assert faults(page) == []
+        assert screen.problems == []
+
+
+def test_a_coordinator_on_a_tablet_in_the_dark(chromium, tmp_path):
+    """A second learner put into a first case, two tabs, a busy search looked at from both, a change compared."""
+    with running(tmp_path / "case") as local:
+        screen = Screen(chromium, local, TABLET, "dark")
+        page = screen.page
+        page.get_by_role("button", name="Make a first case").click()
+        other = screen.context.new_page()
+        other.goto(f"{local.address}/case/adults/dad")
+        page.get_by_role("link", name="Add a learner").click()
+        page.get_by_label("Id", exact=True).fill("sol")
+        page.get_by_label("Name", exact=True).fill("Sol")
+        for day in ("Tuesday", "Thursday"):
+            page.get_by_label(day).fill("16:00-18:00")
+        screen.checked("a new learner")
+        page.get_by_role("button", name="Save").click()
+        page.get_by_text("Saved in case.yaml.").wait_for()
+        other.get_by_label("Role").fill("father")
+        other.get_by_role("button", name="Save").click()
+        other.get_by_role("alert").wait_for()
+        assert "father" not in (tmp_path / "case" / "case.yaml").read_text("utf-8")
+        assert other.get_by_label("Role").input_value() == "father"
+        other.get_by_role("button", name="Save").click()
+        other.get_by_text("Saved in case.yaml.").wait_for()
+        screen.go("/plan/2026-W49")
+        screen.plan_and_keep()
+        screen.checked("the week in the dark")
+        screen.go("/case/adults/aunt")
+        page.get_by_label("Tuesday").fill("")
+        page.get_by_role("button", name="Save").click()
+        screen.go("/plan/2026-W49")
+        screen.plan_and_keep()
+        page.get_by_text(re.compile(r"Week 2026-W49 is kept; \d+ changes? to tell")).wait_for()
+        screen.go("/check")
+        screen.checked("a check in the dark")
+        assert "sol" in (tmp_path / "case" / "case.yaml").read_text("utf-8")
+
+
+@pytest.mark.parametrize(("size", "scheme"), [(PHONE, "light"), (DESK, "dark")], ids=["phone", "dark-desk"])
+def test_every_screen_of_an_example(chromium, tmp_path, size, scheme):
+    folder = tmp_path / "case"
+    shutil.copytree(EXAMPLES / "family", folder)
+    screens = ["/case", "/case/general", "/case/learners/ines", "/case/adults/pop", "/case/locations/library"]
+    screens += ["/case/material_sets/train-box", "/case/targets/asks-for-a-thing", "/case/adults/new"]
+    screens += [
+        "/matrix",
+        "/check",
+        "/review",
+        "/change",
+        "/history/coat-on",
+        "/record",
+        "/plan",
+        "/week/2026-W49",
+    ]
+    screens += ["/record/row?target=greets-back&with-adult=mum", "/nowhere"]
+    with running(folder) as local:
+        screen = Screen(chromium, local, size, scheme)
+        for path in screens:
+            screen.go(path)
+            screen.problems = [p for p in screen.problems if "404" not in p]
+            screen.checked(path)
+
+
+def test_the_checker_finds_what_is_wrong(chromium):
+    page = chromium.new_context().new_page()
+    page.set_content(
+        "<html lang=en><title>x</title><main><h1>x</h1><input><p style='color:#aaa'>pale</p></main>"
+    )
+    found = "".join(faults(page))
+    assert "color-contrast" in found
+    assert "label" in found
+
+
+def test_without_scripts_a_search_is_followed_all_the_same(chromium, tmp_path):
+    with running(tmp_path / "case") as local:
+        context = chromium.new_context(java_script_enabled=False)
+        page = context.new_page()
+        page.goto(local.entrance)
+        page.get_by_role("button", name="Make a first case").click()
+        page.goto(f"{local.address}/plan/2026-W49")
+        page.get_by_role("button", name="Plan this week").click()
+        page.get_by_role("button", name="Keep this plan").wait_for(timeout=30_000)
+
+
+def test_it_prints_in_grey_without_its_controls(chromium, tmp_path):
+    folder = tmp_path / "case"
+    shutil.copytree(EXAMPLES / "family", folder)
+    with running(folder) as local:
+        screen = Screen(chromium, local, DESK)
+        screen.go("/matrix")
+        screen.page.emulate_media(media="print")
+        assert not screen.page.get_by_role("navigation").first.is_visible()
+        shades = screen.page.evaluate(
+            "[...document.querySelectorAll('td, th, h1, h2, p')]"
+            ".flatMap(e => [getComputedStyle(e).color, getComputedStyle(e).backgroundColor])"
+        )
+        for shade in set(shades):
+            red, green, blue = re.findall(r"\d+", shade)[:3]
+            assert red == green == blue, shade

@@ -1,0 +1,301 @@
+"""Forms over the files of a case: no change is no change, a change is that change, and two tabs do no harm."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+from local_server import running
+
+from genplan.case.week import DAY_NAMES
+from genplan.casefile.starter import write_starter
+from genplan.casefile.tree import Leaf
+from genplan.web.forms import FORMS
+from genplan.web.hours_widget import days_of, hours_node
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+
+
+@pytest.fixture
+def folder(tmp_path):
+    write_starter(tmp_path / "case")
+    return tmp_path / "case"
+
+
+@pytest.fixture
+def local(folder):
+    with running(folder) as local:
+        yield local
+
+
+def lines_changed(before: str, after: str) -> list[tuple[str, str]]:
+    return [(a, b) for a, b in zip(before.splitlines(), after.splitlines(), strict=True) if a != b]
+
+
+@pytest.mark.parametrize("example", ["family", "school-transfer"])
+def test_a_form_sent_back_untouched_changes_no_byte(tmp_path, example):
+    folder = tmp_path / "case"
+    shutil.copytree(EXAMPLES / example, folder)
+    before = {p.name: p.read_bytes() for p in folder.glob("*.yaml")}
+    from genplan.casefile.edit import things
+
+    sent = 0
+    with running(folder) as local:
+        for section in FORMS:
+            for id_ in things(folder)[section]:
+                answer = local.post(f"/case/{section}/{id_}", local.form(f"/case/{section}/{id_}"))
+                assert answer.status == 303, f"{id_}: {answer.text}"
+                sent += 1
+        assert local.post("/case/general", local.form("/case/general")).status == 303
+    assert sent > 20
+    assert before == {p.name: p.read_bytes() for p in folder.glob("*.yaml")}
+
+
+def test_a_change_in_a_form_is_that_change_in_the_file(local, folder):
+    before = (folder / "case.yaml").read_text("utf-8")
+    fields = local.form("/case/adults/mum") | {"name": ["Mama"], "free.sat": ["10:00-13:00"]}
+    assert local.post("/case/adults/mum", fields).status == 303
+    assert lines_changed(before, (folder / "case.yaml").read_text("utf-8")) == [
+        ("    name: Mum", "    name: Mama"),
+        (
+            '    free: {mon-thu: "16:00-18:00", sat: "10:00-12:00"}',
+            '    free: {mon-thu: "16:00-18:00", sat: "10:00-13:00"}',
+        ),
+    ]
+
+
+def test_a_thing_is_added_and_taken_out_again(local, folder):
+    before = (folder / "case.yaml").read_bytes()
+    fields = local.form("/case/adults/new") | {
+        "id": ["gran"],
+        "name": ["Gran: the elder"],
+        "free.mon": ["16:00-17:00"],
+        "locations": ["these"],
+        "locations.these": ["home"],
+        "limits.minutes_per_week": ["30"],
+    }
+    assert local.post("/case/adults/new", fields).status == 303
+    text = (folder / "case.yaml").read_text("utf-8")
+    added = (
+        '  gran:\n    name: "Gran: the elder"\n    free: {mon: "16:00-17:00"}\n'
+        "    locations: [home]\n    limits: {minutes_per_week: 30}\n"
+    )
+    assert added in text
+    assert text.replace(added, "").encode() == before
+    taken = local.form("/case/adults/gran", 1)
+    assert local.post("/case/adults/gran/remove", taken).status == 303
+    assert (folder / "case.yaml").read_bytes() == before
+
+
+def test_what_is_needed_elsewhere_stays(local, folder):
+    before = (folder / "case.yaml").read_bytes()
+    answer = local.post("/case/material_sets/two-cups/remove", local.form("/case/material_sets/two-cups", 1))
+    assert answer.status == 422
+    assert "targets.asks-for-help" in answer.text
+    assert (folder / "case.yaml").read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "told"),
+    [
+        ("free.mon", "25:00-26:00", "which no clock shows"),
+        ("away", "2026-13-01", "which no calendar has"),
+        ("limits.minutes_per_week", "many", "a whole number"),
+        ("busy", "../secret.ics", "busy"),
+    ],
+)
+def test_what_would_not_load_is_refused_and_what_was_typed_is_kept(local, folder, field, typed, told):
+    before = (folder / "case.yaml").read_bytes()
+    answer = local.post(
+        "/case/adults/mum", local.form("/case/adults/mum") | {field: [typed], "role": ["chief"]}
+    )
+    assert answer.status == 422
+    assert told in answer.text
+    assert typed in answer.text
+    assert "chief" in answer.text
+    assert (folder / "case.yaml").read_bytes() == before
+
+
+@pytest.mark.parametrize("id_", ["", "Gran", "gran ma", "all", "mum", "../x"])
+def test_a_new_thing_needs_an_id_of_its_own(local, folder, id_):
+    before = (folder / "case.yaml").read_bytes()
+    assert local.post("/case/adults/new", local.form("/case/adults/new") | {"id": [id_]}).status == 422
+    assert (folder / "case.yaml").read_bytes() == before
+
+
+def test_of_two_tabs_the_second_is_told_and_overwrites_nothing(local, folder):
+    first, second = local.form("/case/adults/mum"), local.form("/case/adults/dad")
+    assert local.post("/case/adults/mum", first | {"name": ["Mama"]}).status == 303
+    kept = (folder / "case.yaml").read_bytes()
+    answer = local.post("/case/adults/dad", second | {"name": ["Papa"]})
+    assert answer.status == 409
+    assert "was changed by somebody" in answer.text
+    assert "Papa" in answer.text
+    assert (folder / "case.yaml").read_bytes() == kept
+    from local_server import form_fields
+
+    assert local.post("/case/adults/dad", form_fields(answer.text)).status == 303
+    text = (folder / "case.yaml").read_text("utf-8")
+    assert "name: Mama" in text
+    assert "name: Papa" in text
+
+
+def test_an_edit_from_outside_is_seen_at_once_and_not_overwritten(local, folder):
+    fields = local.form("/case/adults/mum")
+    text = (folder / "case.yaml").read_text("utf-8")
+    (folder / "case.yaml").write_text(text.replace("name: Mum", "name: Mother"), "utf-8")
+    assert local.post("/case/adults/mum", fields | {"role": ["chief"]}).status == 409
+    assert "Mother" in local.get("/case/adults/mum").text
+    general = local.form("/case/general")
+    (folder / "case.yaml").write_text(text, "utf-8")
+    assert local.post("/case/general", general | {"timezone": ["Europe/Paris"]}).status == 409
+    assert (folder / "case.yaml").read_text("utf-8") == text
+
+
+def test_a_case_with_an_error_says_so_everywhere_and_is_put_right_in_its_form(local, folder):
+    text = (folder / "case.yaml").read_text("utf-8")
+    (folder / "case.yaml").write_text(text.replace('"16:00-18:00"', '"16:00-28:00"'), "utf-8")
+    for path in ("/matrix", "/plan/2026-W49", "/record", "/week/2026-W49"):
+        answer = local.get(path)
+        assert (answer.status, "28:00" in answer.text) == (422, True)
+    assert 'href="/case/adults/mum"' in local.get("/check").text
+    fields = local.form("/case/adults/mum") | {f"free.{d}": ["16:00-18:00"] for d in DAY_NAMES[:4]}
+    assert local.post("/case/adults/mum", fields).status == 303
+    assert local.get("/matrix").status == 200
+
+
+ROW = {
+    "target": "asks-for-help",
+    "with-adult": "mum",
+    "with-location": "home",
+    "with-material_set": "two-cups",
+    "date": "2026-11-28",
+    "kind": "probe",
+    "trials": "5",
+    "correct": "4",
+    "rows": "0",
+}
+
+
+def test_a_row_is_added_once_however_often_the_button_is_tapped(local, folder):
+    for _ in range(2):
+        assert local.post("/record/add", ROW | {"once": "tap-1", "rows": "0", "again": "yes"}).status == 303
+    lines = (folder / "results.csv").read_text("utf-8").splitlines()
+    assert lines[1:] == ["2026-11-28,,asks-for-help,probe,mum,home,two-cups,,5,4,,,,"]
+
+
+def test_a_row_that_another_tab_added_meanwhile_is_asked_about(local, folder):
+    assert local.post("/record/add", ROW | {"once": "a"}).status == 303
+    answer = local.post("/record/add", ROW | {"once": "b"})
+    assert answer.status == 409
+    assert 'name="again"' in answer.text
+    assert len((folder / "results.csv").read_text("utf-8").splitlines()) == 2
+    assert local.post("/record/add", ROW | {"once": "c", "again": "yes"}).status == 303
+    assert len((folder / "results.csv").read_text("utf-8").splitlines()) == 3
+
+
+@pytest.mark.parametrize(
+    ("change", "told"),
+    [
+        ({"correct": "6"}, "correct"),
+        ({"correct": "x"}, "no number"),
+        ({"correct": ""}, "How many trials were correct?"),
+        ({"with-adult": ""}, "No adult was chosen"),
+        ({"with-adult": "nobody"}, "nobody"),
+        ({"date": "yesterday"}, "is not a date"),
+        ({"kind": "not run"}, "Why was it not run?"),
+        ({"kind": "guess"}, "What kind of row"),
+        ({"target": "flying"}, "no target"),
+    ],
+)
+def test_a_row_that_makes_no_sense_is_refused_with_a_sentence(local, folder, change, told):
+    before = (folder / "results.csv").read_bytes()
+    answer = local.post("/record/add", ROW | {"once": "x"} | change)
+    assert answer.status == 422
+    assert told in answer.text
+    assert (folder / "results.csv").read_bytes() == before
+    assert local.post("/record/add", ROW | {"once": "x"}).status == 303  # put right, it is taken
+    assert (folder / "results.csv").read_bytes() != before
+
+
+def test_not_run_with_its_reason_is_a_row_without_counts(local, folder):
+    row = ROW | {"kind": "not run", "note": "He said no", "once": "n"}
+    assert local.post("/record/add", row).status == 303
+    assert "not run,mum,home,two-cups,,,,,,,He said no" in (folder / "results.csv").read_text("utf-8")
+
+
+def hours(**days):
+    return {k.replace("_", "-"): Leaf(v, False) for k, v in days.items()}
+
+
+def test_hours_that_still_hold_keep_the_way_they_were_written():
+    before = hours(mon_fri="16:00-18:00", sat="10:00-12:00")
+    days = days_of(before)
+    assert hours_node(before, days) == before
+    days[5] = "10:00-13:00"
+    assert hours_node(before, days) == hours(mon_fri="16:00-18:00", sat="10:00-13:00")
+    days[2] = ""  # Wednesday off: Monday to Friday falls into two runs
+    assert hours_node(before, days) == hours(mon_tue="16:00-18:00", thu_fri="16:00-18:00", sat="10:00-13:00")
+    assert hours_node(before, [""] * 7) is None
+
+
+def test_hours_of_a_group_and_of_one_of_its_days_add_up():
+    both = {
+        "mon-tue": Leaf("16:00-17:00", False),
+        "tue": [Leaf("17:00-18:00", False), Leaf("19:00-20:00", False)],
+    }
+    assert days_of(both)[:3] == ["16:00-17:00", "16:00-18:00, 19:00-20:00", ""]
+
+
+def test_a_row_is_corrected_by_a_later_one(local, folder):
+    assert local.post("/record/add", ROW | {"once": "r"}).status == 303
+    page = local.get("/history/asks-for-help").text
+    assert 'href="/history/asks-for-help/2"' in page
+    fields = local.form("/history/asks-for-help/2") | {"correct": ["5"]}
+    assert local.post("/history/asks-for-help/2", fields).status == 303
+    assert local.post("/history/asks-for-help/2", fields).status == 303  # a second tap
+    assert len((folder / "results.csv").read_text("utf-8").splitlines()) == 3
+    page = local.get("/history/asks-for-help").text
+    assert "does not count: corrected by line 3" in page
+    assert local.get("/history/asks-for-help/2").status == 404
+    assert local.get("/history/asks-for-help/9").status == 404
+    refused = local.post("/history/asks-for-help/3", {"correct": "many", "once": "q"})
+    assert (refused.status, "no number" in refused.text) == (422, True)
+
+
+CHANGE = {"what": "away", "id-away": "mum", "first": "2026-12-01"}
+
+
+@pytest.mark.parametrize(
+    ("more", "holds"),
+    [
+        ({}, ("mum", "2026-12-01")),
+        ({"last": "2026-12-03"}, ("mum", "2026-12-03")),
+        ({"since": "16:00", "until": "17:00"}, ("mum", "16:00", "17:00")),
+        ({"what": "closed", "id-closed": "playground"}, ("playground",)),
+        ({"what": "missing", "id-missing": "lunch-box"}, ("lunch-box",)),
+        ({"what": "extra", "id-extra": "dad", "since": "16:00", "until": "17:30"}, ("dad", "16:00", "17:30")),
+    ],
+)
+def test_something_that_changed_is_written_down(local, folder, more, holds):
+    answer = local.post("/change", CHANGE | {"once": "c"} | more)
+    assert answer.status == 303, answer.text
+    text = (folder / "changes.yaml").read_text("utf-8")
+    assert all(part in text for part in holds), text
+    assert local.get("/check").status == 200
+
+
+@pytest.mark.parametrize(
+    "more",
+    [
+        {"id-away": ""},
+        {"what": "other"},
+        {"first": "soon"},
+        {"last": "2026-11-30"},
+        {"what": "extra", "id-extra": "dad"},
+    ],
+)
+def test_a_change_that_makes_no_sense_is_refused(local, folder, more):
+    assert local.post("/change", CHANGE | {"once": "c"} | more).status == 422
+    assert not (folder / "changes.yaml").exists()

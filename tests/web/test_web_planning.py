@@ -1,0 +1,134 @@
+"""A search over the page: it survives a reload, can be stopped, and only what was looked at is kept."""
+
+from __future__ import annotations
+
+import time
+
+import pytest
+from local_server import form_fields, running
+
+from genplan.casefile.starter import write_starter
+from genplan.web import searching
+
+WEEK = "/plan/2026-W49"
+
+
+@pytest.fixture
+def folder(tmp_path):
+    write_starter(tmp_path / "case")
+    return tmp_path / "case"
+
+
+@pytest.fixture
+def local(folder):
+    with running(folder) as local:
+        yield local
+
+
+def plan(local):
+    assert local.post(f"{WEEK}/start").status == 303
+    local.site.search.wait(60)
+    return local.get(WEEK).text
+
+
+def replace_search(monkeypatch, program):
+    """Searches run a small program instead."""
+    real = searching.subprocess.Popen
+    monkeypatch.setattr(
+        searching.subprocess, "Popen", lambda words, **more: real([words[0], "-c", program], **more)
+    )
+
+
+def keep_form(page):
+    return next(f for f in (form_fields(page, n) for n in range(page.count("<form"))) if "plan" in f)
+
+
+def test_a_week_is_planned_looked_at_kept_and_compared(local, folder):
+    page = plan(local)
+    assert "Nothing was kept for this week before" in page
+    assert local.post(f"{WEEK}/keep", keep_form(page)).status == 303
+    assert (folder / "weeks" / "2026-W49" / "told.json").exists()
+    assert "Write down" in local.get("/week/2026-W49").text
+    assert local.get("/").headers["location"] == "/week/2026-W49"
+    page = plan(local)
+    assert "Nothing: it is the week that they know." in page
+
+
+def test_a_plan_that_is_not_the_latest_is_not_kept(local, folder):
+    old = keep_form(plan(local))
+    plan(local)
+    answer = local.post(f"{WEEK}/keep", old)
+    assert answer.status == 422
+    assert "not the latest any more" in answer.text
+    assert not (folder / "weeks" / "2026-W49" / "told.json").exists()
+
+
+def test_a_plan_of_a_case_that_has_changed_since_says_so(local, folder):
+    assert "have changed since" not in plan(local)
+    (folder / "case.yaml").write_text((folder / "case.yaml").read_text("utf-8") + "# mine\n", "utf-8")
+    assert "have changed since" in local.get(WEEK).text
+
+
+def test_a_search_goes_on_over_a_reload_and_is_alone(local, monkeypatch):
+    program = "import sys, time; print('searching', file=sys.stderr, flush=True); time.sleep(60)"
+    replace_search(monkeypatch, program)
+    assert local.post(f"{WEEK}/start").status == 303
+    for _ in range(2):
+        assert "Searching for the best week" in local.get(WEEK).text
+    assert local.post("/plan/2026-W50/start").status == 422
+    assert "2026-W49 is being planned" in local.get("/plan/2026-W50").text
+    deadline = time.monotonic() + 10
+    while "searching" not in local.get(f"{WEEK}/state").text and time.monotonic() < deadline:
+        time.sleep(0.05)
+    assert local.get(f"{WEEK}/state").text == '{"state":"running","lines":["searching"]}'
+    assert local.post(f"{WEEK}/stop").status == 303
+    assert local.get(f"{WEEK}/state").text == '{"state":"stopped","lines":["searching"]}'
+    assert "Keep this plan" not in local.get(WEEK).text
+
+
+def test_a_search_that_fails_says_why(local, monkeypatch):
+    replace_search(
+        monkeypatch, "import sys; print('The solver was <b>killed</b>.', file=sys.stderr); sys.exit(4)"
+    )
+    assert local.post(f"{WEEK}/start").status == 303
+    local.site.search.wait(60)
+    page = local.get(WEEK).text
+    assert "No plan was found." in page
+    assert "The solver was &lt;b&gt;killed&lt;/b&gt;." in page
+    assert "Plan this week" in page
+
+
+def test_a_week_that_is_over_is_not_planned(local):
+    answer = local.post("/plan/2026-W47/start")
+    assert answer.status == 422
+    assert "is over" in answer.text
+    assert "This week is over." in local.get("/plan/2026-W47").text
+
+
+@pytest.mark.parametrize(
+    "path", ["/plan/2026-W99", "/week/soon", "/record?day=x", "/review/page?from=x&to=y"]
+)
+def test_an_address_that_makes_no_sense_gets_a_sentence(local, path):
+    answer = local.get(path)
+    assert answer.status == 422
+    assert "is not" in answer.text or "has no week" in answer.text
+
+
+@pytest.mark.parametrize("path", ["/nowhere", "/case/things/x", "/case/adults/nobody", "/case/x/new"])
+def test_what_is_not_there_is_said_so(local, path):
+    assert local.get(path).status == 404
+
+
+def test_an_empty_folder_gets_a_first_case(tmp_path):
+    with running(tmp_path / "fresh") as local:
+        assert "Make a first case" in local.get("/").text
+        assert local.post("/make-case").status == 303
+        assert local.get("/case").status == 200
+        assert local.post("/make-case").status == 409
+
+
+def test_the_scratch_folder_goes_with_the_server(tmp_path):
+    with running(tmp_path / "fresh") as local:
+        scratch = local.site.scratch
+        assert scratch.exists()
+    assert not scratch.exists()
