@@ -128,7 +128,10 @@ def test_the_reasons_of_closed_days_are_told(tmp_path: Path) -> None:
     )
     assert closures(case, Week(2026, 53))[0] == "The school is closed all week (outside term)."
     assert closures(case, Week(2026, 49)) == ()
-    assert reasons_in(case.locations["school"], Week(2026, 52))[:2] == ("outside term", "holiday: Christmas Day")
+    assert reasons_in(case.locations["school"], Week(2026, 52))[:2] == (
+        "outside term",
+        "holiday: Christmas Day",
+    )
 
 
 CHANGES = """\
