@@ -6,11 +6,13 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
 from genplan import bookkeeping, workflow
+from genplan.coverage.review import TargetReview
 from genplan.findings import Finding, Severity
+from genplan.report.chart import Chart, chart
 from genplan.report.evidence_words import criterion_sentences
 from genplan.report.grid import grid
 from genplan.report.review_page import review_page
-from genplan.report.wording import PLANNED, STATUS_MARKS, Names
+from genplan.report.wording import PLANNED, STATUS_MARKS, Names, tuple_word
 from genplan.web import asked
 from genplan.web.draw import screen
 from genplan.web.files import PAGE_POLICY
@@ -28,15 +30,13 @@ def matrix(site: Site, request: Request) -> Response:
         for p in sitting.probes
     }
     reviews = bookkeeping.progress(site.folder, chosen or None, site.now).reviews
-    criteria = {
-        t.target.id: tuple(criterion_sentences(names, t.criterion)) for r in reviews for t in r.targets
-    }
+    known = {t.target.id: _so_far(names, t) for r in reviews for t in r.targets}
     targets = [
         (
             t.id,
             names.target(t.id),
             names.learner(t.learner),
-            criteria.get(t.id, ()),
+            known.get(t.id),
             grid(names, t, view.rows, planned),
         )
         for t in view.case.mastered
@@ -52,6 +52,13 @@ def matrix(site: Site, request: Request) -> Response:
         chosen=chosen,
         legend=(PLANNED, *STATUS_MARKS.values()),
     )
+
+
+def _so_far(names: Names, found: TargetReview) -> tuple[tuple[str, ...], Chart]:
+    """How far the target is towards generalised, and how its tuples came to be shown."""
+    word = tuple_word(found.target)
+    title = f"{word.capitalize()}s shown over time: {names.target(found.target.id)}"
+    return tuple(criterion_sentences(names, found.criterion)), chart(title, word, found.points)
 
 
 def review(site: Site, request: Request) -> Response:

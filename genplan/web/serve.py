@@ -41,6 +41,8 @@ def serve(
     )
     try:
         uvicorn.Server(settings).run(sockets=[listening])
+    except KeyboardInterrupt:
+        tell("The page is closed.")
     finally:
         site.close()
         listening.close()

@@ -86,7 +86,14 @@ def test_a_family_on_a_phone(chromium, tmp_path):
         screen.problems.clear()  # the browser notes the status 422 itself
         screen.checked("a form that was refused")
         screen.go("/plan/2026-W49")
-        screen.plan_and_keep()
+        page.get_by_role("button", name="Plan this week").tap()
+        for name in ("The page of the week", "Sheets to print and fill in", "Page of Mum"):
+            page.get_by_role("link", name=name).tap()
+            page.get_by_role("heading", level=1, name=re.compile("[Ww]eek 49")).wait_for()
+            screen.checked(name)
+            page.go_back()
+        page.get_by_role("button", name="Keep this plan").tap()
+        page.get_by_role("heading", name="Files of the week").wait_for()
         screen.checked("the week")
         page.get_by_role("link", name=re.compile("^Write down .*, ")).first.tap()
         page.get_by_role("button", name="Add it").wait_for()
@@ -217,6 +224,8 @@ def test_every_screen_of_an_example(chromium, tmp_path, size, scheme):
         "/week/2026-W49",
     ]
     screens += ["/record/row?target=greets-back&with-adult=mum", "/nowhere"]
+    if scheme == "dark":  # the shades are the same on every form
+        screens = [s for s in screens if not s.startswith("/case/")] + ["/case/targets/coat-on"]
     with running(folder) as local:
         screen = Screen(chromium, local, size, scheme)
         for path in screens:
