@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from genplan.keeping.differences import Difference
     from genplan.keeping.told import KeptWeek, Told
     from genplan.plan import Plan, RunReport, Sitting
+    from genplan.planning.planner import Planned
 
 Progress = Callable[[str], None]
 
@@ -340,14 +341,12 @@ def _row_of(entry: RecordRequest, opened: Opened) -> dict[str, str]:
     return cells | {name: "" if n is None else str(n) for name, n in numbers.items()}
 
 
-def _run_report(found: object) -> RunReport:
+def _run_report(found: Planned) -> RunReport:
     from importlib.metadata import version
 
     from genplan import __version__
     from genplan.plan import RunReport
-    from genplan.planning.planner import Planned
 
-    assert isinstance(found, Planned)
     versions = {
         "genplan": __version__,
         **{n: version(n) for n in ("ortools", "pandas", "icalendar", "tzdata")},

@@ -11,7 +11,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 
-from genplan.case import Case, Target, Week
+from genplan.case import Case, Combination, Target, Week
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.evidence.standing import Status
 from genplan.plan import LeftOut, ProbeKind, Sitting
@@ -30,14 +30,14 @@ def left_out(
     found: list[LeftOut] = []
     for need in needs:
         planned = {p.combination for s in seats for p in s.probes if p.target == need.id}
-        found += _maintenance(case, ways, need, seats)
+        found += _maintenance(ways, need, seats)
         found += _retests(case, ways, need, planned)
         found += _waiting(case, need)
         found += _tuples(case, ways, need, planned)
     return tuple(found)
 
 
-def _maintenance(case: Case, ways: Ways, need: TargetNeed, seats: Sequence[Seat]) -> Iterator[LeftOut]:
+def _maintenance(ways: Ways, need: TargetNeed, seats: Sequence[Seat]) -> Iterator[LeftOut]:
     run = any(p.target == need.id and p.kind == ProbeKind.MAINTENANCE for s in seats for p in s.probes)
     if need.maintenance is None or run:
         return
@@ -55,9 +55,7 @@ def _retests(case: Case, ways: Ways, need: TargetNeed, planned: set[tuple[str, .
     for choice in need.of_kind(ProbeKind.RETEST):
         if choice.combination not in planned:
             limit = reason_for(ways, need.target, (choice,))
-            what = named(
-                case, need.target, tuple(zip(need.target.dimension_names, choice.combination, strict=True))
-            )
+            what = _named_combination(case, need.target, choice.combination)
             yield _left_out(need, ProbeKind.RETEST, what, limit.rule, limit.sentence)
 
 
@@ -65,7 +63,7 @@ def _waiting(case: Case, need: TargetNeed) -> Iterator[LeftOut]:
     for combination in need.tally.possible_combinations:
         standing = need.tally.standing(combination)
         if standing.status is Status.NOT_MET:
-            what = named(case, need.target, tuple(zip(need.target.dimension_names, combination, strict=True)))
+            what = _named_combination(case, need.target, combination)
             date = f" on {standing.last_date.isoformat()}" if standing.last_date else ""
             sentence = f"not met{date} and not taught since: it waits for teaching"
             yield _left_out(need, ProbeKind.RETEST, what, "teaching", sentence)
@@ -106,6 +104,10 @@ def reason_for(ways: Ways, target: Target, choices: Sequence[Choice]) -> Limit:
     return Limit(
         9, "several limits", "each way is blocked by one limit or another, most often: " + "; or ".join(parts)
     )
+
+
+def _named_combination(case: Case, target: Target, combination: Combination) -> str:
+    return named(case, target, tuple(zip(target.dimension_names, combination, strict=True)))
 
 
 def named(case: Case, target: Target, tuple_: Tuple) -> str:

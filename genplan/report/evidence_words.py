@@ -12,7 +12,6 @@ from genplan.coverage.criterion import Criterion, CriterionPart
 from genplan.coverage.review import Event, Happened, TargetReview
 from genplan.evidence.agreement import AGREEMENT_WANTED, SHARE_WANTED, Agreement
 from genplan.evidence.breaks import LEVEL, Breaks, Look
-from genplan.evidence.intervals import clopper_pearson
 from genplan.evidence.maintenance import CheckState, MaintenanceCheck
 from genplan.report.text import counted
 from genplan.report.wording import Names, clean, day_short, tuple_word
@@ -38,12 +37,6 @@ def percent(share: Fraction | float) -> str:
 def chance_words(chance: Fraction) -> str:
     """`0.028`: three places, and never 0."""
     return f"{float(chance):.3f}" if chance >= Fraction(1, 1000) else "under 0.001"
-
-
-def rate_words(correct: int, trials: int) -> str:
-    """`4 of 5 (exact 95 % interval 28 % to 99 %)`."""
-    interval = clopper_pearson(correct, trials)
-    return f"{correct} of {trials} (exact 95 % interval {percent(interval.low)} to {percent(interval.high)})"
 
 
 def breaks_sentences(names: Names, breaks: Breaks) -> Iterator[str]:
