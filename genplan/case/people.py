@@ -61,6 +61,11 @@ class Learner:
     allergens: frozenset[str] = frozenset()
     needs: float = 1.0
 
+    @property
+    def weight(self) -> int:
+        """`needs` in hundredths: objectives are counted in whole numbers."""
+        return round(100 * self.needs)
+
 
 @dataclass(frozen=True)
 class Adult:

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from genplan.coverage.tally import fewest_at_least
 from genplan.plan import Objective, StageStatus
 from genplan.planning.commitments import Seat
-from genplan.planning.figures import coverage_values, sittings_and_journeys
+from genplan.planning.figures import coverage_values, sittings_and_journeys, told_value
 from genplan.planning.groups import improve
 from genplan.planning.jobs import SolveJob, in_order, run_solve
 from genplan.planning.outcome import Outcome
@@ -23,7 +23,7 @@ def plan_caseload(load: Caseload) -> Outcome:
         load.progress("searching")
         return load.executor.submit(run_solve, SolveJob(load.problem(load.learners, (), {}))).result()
     alone = plan_alone(load)
-    most = {i: _best(o, "new tuples") / load.case.learners[i].needs for i, o in alone.items()}
+    most = {i: 100 * _best(o, "new tuples") / load.case.learners[i].weight for i, o in alone.items()}
     if sum(o.variables for o in alone.values()) <= JOINT_VARIABLES:
         load.progress("all together")
         whole = load.problem(load.learners, (), {i: int(m) for i, m in most.items()})
@@ -67,6 +67,10 @@ def _coverage(
     values = coverage_values(load.case, load.week, load.needs, seats, most)
     objectives, conditional = [], True
     for name in COVERAGE_GOALS:
+        if name == "shares" and load.week_begun:
+            # what people were told comes before the rest of a week that has begun, alone and together
+            told = sum(_best(o, "told") for o in alone.values())
+            conditional = conditional and told_value(load.told, seats, load.learners) >= told
         shape = next(o.objective(name) for o in alone.values())
         assert shape is not None
         value = values[name]

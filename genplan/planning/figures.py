@@ -40,12 +40,12 @@ def coverage_values(
     for need in needs:
         by_learner[need.target.learner] += len(fresh[need.id])
     shares = [by_learner[i] / most for i, most in sorted(alone.items()) if most > 0 and i in by_learner]
-    weights = {i: round(100 * case.learners[i].needs) for i in by_learner}
+    weights = {i: case.learners[i].weight for i in by_learner}
     return {
         "due": sum(due_value(n, seats, week) for n in needs),
         "dated": sum(len(n.dated & fresh[n.id]) for n in needs),
         "wished": sum(len(n.wished & fresh[n.id]) for n in needs),
-        "shares": int(1000 * min(shares, default=1.0)) / 1000,
+        "shares": int(1000 * min((1.0, *shares))) / 1000,
         "new tuples": sum(weights[i] * count for i, count in by_learner.items()) / 100,
     }
 

@@ -12,10 +12,9 @@ from multiprocessing import get_context
 from os import cpu_count
 from typing import TYPE_CHECKING, TypeVar
 
-from genplan.case import Combination
-from genplan.coverage.tuples import Tuple
 from genplan.errors import SolverError
 from genplan.planning.commitments import Seat
+from genplan.planning.needs import Columns
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
 
@@ -24,9 +23,6 @@ if TYPE_CHECKING:
 
 Job = TypeVar("Job")
 Answer = TypeVar("Answer")
-
-Columns = tuple[tuple[Combination, tuple[Tuple, ...]], ...]
-"""Combinations, each with the open tuples that it shows."""
 
 
 @dataclass(frozen=True)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass, replace
 from datetime import date
 
 from genplan.case import Case, Combination, Pattern, Target, Week, Wish
@@ -14,6 +14,9 @@ from genplan.evidence.maintenance import MaintenanceDue, maintenance_due
 from genplan.evidence.standing import Status
 from genplan.plan import ProbeKind
 from genplan.planning.commitments import Seat
+
+Columns = tuple[tuple[Combination, tuple[Tuple, ...]], ...]
+"""Combinations, each with the open tuples that it shows."""
 
 
 @dataclass(frozen=True)
@@ -53,6 +56,24 @@ class TargetNeed:
 
     def of_kind(self, kind: ProbeKind) -> tuple[Choice, ...]:
         return tuple(c for c in self.choices if c.kind is kind)
+
+    def columns(self, left: frozenset[Tuple] | None = None) -> Columns:
+        """The combinations that a new probe may hold, each with what is open, or in `left`, of its tuples."""
+        wanted = self.open if left is None else left
+        return tuple(
+            (c.combination, shows)
+            for c in self.of_kind(ProbeKind.NEW)
+            if (shows := tuple(t for t in c.shows if t in wanted))
+        )
+
+    def with_new_among(self, combinations: Collection[Combination]) -> TargetNeed:
+        """The same need with no new probes but of these combinations."""
+        return replace(
+            self,
+            choices=tuple(
+                c for c in self.choices if c.kind is not ProbeKind.NEW or c.combination in combinations
+            ),
+        )
 
     @property
     def wished(self) -> frozenset[Tuple]:

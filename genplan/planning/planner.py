@@ -11,13 +11,12 @@ from datetime import datetime
 from functools import cache
 
 from genplan.case import Case, Week
-from genplan.coverage.tuples import tuples_of
 from genplan.evidence.log import Log
-from genplan.plan import Plan, ProbeKind, Sitting
+from genplan.plan import Plan, Sitting
 from genplan.planning.assemble import coverage_of, matrix_rows, seat_of, sittings_of, still_open
 from genplan.planning.caseload import plan_caseload
 from genplan.planning.commitments import Seat
-from genplan.planning.jobs import Columns, in_order, run_design
+from genplan.planning.jobs import in_order, run_design
 from genplan.planning.needs import TargetNeed, need_of
 from genplan.planning.openings import Busy, Hours, Opening, hours, openings_of
 from genplan.planning.reasons import left_out, notes_on
@@ -66,14 +65,14 @@ def plan_week(
         seats = tuple(seat_of(case, week, s) for s in begun)
         told = tuple(sorted(seat_of(case, week, s) for s in kept if s.start >= now))
         free = hours(case, week, now, busy)
-        needs = needs_of(case, log, week, now, busy, seats)
+        needs = needs_of(case, log, week, now, seats)
     with clock.step("search"):
         load = Caseload(case, week, free, needs, seats, told, week.monday <= now.date(), executor, progress)
         outcome = plan_caseload(load)
     with clock.step("what is left"):
         sittings = sittings_of(case, week, needs, outcome.seats, tuple(replace(s, begun=True) for s in begun))
         opens = [still_open(n, sittings) for n in needs]
-        columns = [_columns(n, open_) for n, open_ in zip(needs, opens, strict=True)]
+        columns = [n.columns(open_) for n, open_ in zip(needs, opens, strict=True)]
         designs = in_order(executor, run_design, columns)
         coverage = tuple(
             coverage_of(n, open_, (len(d.combinations), d.at_least))
@@ -101,7 +100,7 @@ def plan_week(
 
 
 def needs_of(
-    case: Case, log: Log, week: Week, now: datetime, busy: Busy, begun: tuple[Seat, ...] = ()
+    case: Case, log: Log, week: Week, now: datetime, begun: tuple[Seat, ...] = ()
 ) -> tuple[TargetNeed, ...]:
     """What every mastered target is owed in the week, each wish marked whether this is its last chance."""
 
@@ -117,13 +116,4 @@ def needs_of(
     return tuple(
         with_last_chances(need_of(case, t, log, week, now.date(), begun), week, most, openings_in)
         for t in case.mastered
-    )
-
-
-def _columns(need: TargetNeed, open_tuples: frozenset[tuple[tuple[str, str], ...]]) -> Columns:
-    """The combinations that later weeks may probe, each with what is still open of its tuples."""
-    return tuple(
-        (c.combination, shows)
-        for c in need.of_kind(ProbeKind.NEW)
-        if (shows := tuple(t for t in tuples_of(need.target, c.combination) if t in open_tuples))
     )

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import replace
 
 from genplan.case import Combination
 from genplan.case.targets import ADULT, LOCATION
@@ -36,9 +35,7 @@ def thinned(need: TargetNeed, design: Sequence[Combination]) -> TargetNeed:
         by_meeting[meeting].append(choice)
     for choices in by_meeting.values():
         kept.update(c.combination for c in _most_telling(choices, A_MEETING))
-    return replace(
-        need, choices=tuple(c for c in need.choices if c.kind is not ProbeKind.NEW or c.combination in kept)
-    )
+    return need.with_new_among(kept)
 
 
 def _most_telling(choices: Sequence[Choice], most: int) -> list[Choice]:

@@ -52,7 +52,7 @@ def greedy(case: Case, log: Log) -> tuple[float, float]:
     that nothing stands in: what a careful person with a list would do."""
     began = time.perf_counter()
     now = NOW.replace(tzinfo=case.timezone)
-    free, needs = hours(case, WEEK, now, {}), needs_of(case, log, WEEK, now, {})
+    free, needs = hours(case, WEEK, now, {}), needs_of(case, log, WEEK, now)
     seats: list[Seat] = []
     shown: dict[str, set[Tuple]] = defaultdict(set)
     left = [c for n in needs for c in n.choices if c.shows]

@@ -78,7 +78,7 @@ def new_tuples(v: Variables) -> Any:
     """Tuples shown for the first time, weighted by what each learner needs."""
     terms = []
     for learner in v.problem.learners:
-        weight = round(NEEDS_SCALE * v.problem.case.learners[learner].needs)
+        weight = v.problem.case.learners[learner].weight
         terms += [weight * covered for covered in _new_of(v, learner)]
     return sum(terms) if terms else None
 

@@ -13,9 +13,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from math import comb
 
-from genplan.case import Combination, Target
+from genplan.case import Target
 from genplan.plan import Objective, ProbeKind, StageStatus
-from genplan.planning.commitments import Seat
+from genplan.planning.commitments import Seat, of_learners
 from genplan.planning.figures import new_tuples
 from genplan.planning.needs import TargetNeed
 from genplan.planning.outcome import Outcome
@@ -30,12 +30,14 @@ DESIGN_WORK = 4.0
 MANY_TUPLES = 10
 """Tuples shown by one probe from which on the shortest way is looked for: pairs of five dimensions, triples of five."""
 
+UP_TO_NEW_TUPLES = ("due", "dated", "wished", "shares", "new tuples")
+
 Designs = Mapping[str, Design]
 
 
 def design_of(need: TargetNeed) -> Design:
     """The smallest design for all that a target has open before the week."""
-    return smallest_design([(c.combination, c.shows) for c in need.of_kind(ProbeKind.NEW)], DESIGN_WORK)
+    return smallest_design(need.columns(), DESIGN_WORK)
 
 
 def solve_whole(problem: Problem, start: Sequence[Seat], effort: float = 1.0) -> Outcome:
@@ -52,10 +54,13 @@ def solve_whole(problem: Problem, start: Sequence[Seat], effort: float = 1.0) ->
 
 def _shorter_way(problem: Problem, designs: Designs, first: Outcome) -> Outcome:
     many = [n for n in problem.needs if _shown_by_a_probe(n.target) >= MANY_TUPLES]
-    astray = {n.id for n in many if _total(n, first.seats) > len(designs[n.id].combinations)}
+    totals = {n.id: _total(n, first.seats) for n in many}
+    astray = {n.id: totals[n.id] for n in many if totals[n.id] > len(designs[n.id].combinations)}
     if not astray:
         return first
-    needs = tuple(_only(n, designs[n.id].combinations) if n.id in astray else n for n in problem.needs)
+    needs = tuple(
+        n.with_new_among(designs[n.id].combinations) if n.id in astray else n for n in problem.needs
+    )
     second = solve(replace(problem, needs=needs), first.seats)
     if not _is_better(problem, astray, first, second):
         return first
@@ -67,29 +72,17 @@ def _total(need: TargetNeed, seats: Sequence[Seat]) -> int:
     probes = [
         p.combination for s in seats for p in s.probes if p.target == need.id and p.kind == ProbeKind.NEW
     ]
-    left = need.open - new_tuples(need, seats)
-    columns = [
-        (c.combination, shows)
-        for c in need.of_kind(ProbeKind.NEW)
-        if (shows := tuple(t for t in c.shows if t in left))
-    ]
-    return len(probes) + len(smallest_design(columns, DESIGN_WORK).combinations)
+    further = smallest_design(need.columns(need.open - new_tuples(need, seats)), DESIGN_WORK)
+    return len(probes) + len(further.combinations)
 
 
-def _only(need: TargetNeed, combinations: Sequence[Combination]) -> TargetNeed:
-    """The same need, with the new probes of one design alone."""
-    wanted = set(combinations)
-    return replace(
-        need, choices=tuple(c for c in need.choices if c.kind is not ProbeKind.NEW or c.combination in wanted)
-    )
-
-
-def _is_better(problem: Problem, astray: set[str], first: Outcome, second: Outcome) -> bool:
+def _is_better(problem: Problem, astray: Mapping[str, int], first: Outcome, second: Outcome) -> bool:
+    """`astray` holds the whole number of probes by the first outcome, of each target off the shortest way."""
     for name in ("due", "dated", "wished", "shares"):
         if _value(second, name) < _value(first, name):
             return False
     needs = [n for n in problem.needs if n.id in astray]
-    saved = sum(_total(n, first.seats) - _total(n, second.seats) for n in needs)
+    saved = sum(astray[n.id] - _total(n, second.seats) for n in needs)
     little = max(_shown_by_a_probe(n.target) for n in needs) / 2
     return saved > 0 and _value(first, "new tuples") - _value(second, "new tuples") < saved * little
 
@@ -104,24 +97,39 @@ def _value(outcome: Outcome, name: str) -> float:
 
 
 def _with_honest_bounds(problem: Problem, outcome: Outcome, first: Outcome | None) -> Outcome:
-    """What is proven of all weeks, not only of those with the choices that the search was given: new tuples by the
-    first search or by the count of probes, further probes by the smallest designs; of the later stages nothing."""
+    """What is proven of all weeks, not only of those with the choices that the search was given: up to the new tuples
+    by the first search, or else by counting; further probes by the smallest designs; of the later stages nothing."""
+    week_most = problem.case.policy.probes_per_target_per_week
+    told = of_learners(problem.told, problem.learners)
+    bounds = {
+        "told": float(sum(2 + len(s.probes) for s in told)),
+        "further probes": float(sum(max(0, f - week_most) for f in problem.fewest.values())),
+    }
+    if first:
+        bounds |= {o.name: o.bound for o in first.objectives if o.name in UP_TO_NEW_TUPLES}
+    else:
+        bounds |= _counted_bounds(problem, outcome)
+    return replace(
+        outcome, objectives=tuple(_bounded(o, bounds.get(o.name, 0.0)) for o in outcome.objectives)
+    )
+
+
+def _counted_bounds(problem: Problem, outcome: Outcome) -> dict[str, float]:
+    """Bounds that hold whichever new probes were looked at; what is due does not depend on them."""
     week_most = problem.case.policy.probes_per_target_per_week
     shown = sum(
-        problem.case.learners[n.target.learner].needs
+        problem.case.learners[n.target.learner].weight
         * min(len(n.open), week_most * _shown_by_a_probe(n.target))
         for n in problem.needs
     )
-    before = first.objective("new tuples") if first else None
-    bounds = {
-        "new tuples": before.bound if before else shown,
-        "further probes": float(sum(max(0, f - week_most) for f in problem.fewest.values())),
+    due, shares = outcome.objective("due"), outcome.objective("shares")
+    return {
+        "due": due.bound if due else 0.0,
+        "dated": float(sum(len(n.dated) for n in problem.needs)),
+        "wished": float(sum(len(n.wished) for n in problem.needs)),
+        "shares": 1.0 if shares and shares.bound else 0.0,
+        "new tuples": shown / 100,
     }
-    settled = ("due", "dated", "wished", "shares")
-    objectives = tuple(
-        o if o.name in settled else _bounded(o, bounds.get(o.name, 0.0)) for o in outcome.objectives
-    )
-    return replace(outcome, objectives=objectives)
 
 
 def _bounded(objective: Objective, bound: float) -> Objective:
