@@ -51,6 +51,7 @@ class Screen:
 
     def checked(self, what=""):
         """The screen as it is: axe finds nothing, it fits, the browser complains of nothing."""
+        self.page.wait_for_load_state()
         assert faults(self.page) == [], what
         assert not overflows(self.page), f"{self.page.url} {what}"
         assert self.problems == [], what
@@ -97,6 +98,7 @@ def test_a_family_on_a_phone(chromium, tmp_path):
         screen.checked("the week")
         page.get_by_role("link", name=re.compile("^Write down .*, ")).first.tap()
         page.get_by_role("button", name="Add it").wait_for()
+        page.wait_for_load_state()  # a page can be touched before its style sheet has come
         four = page.locator("label", has=page.locator("input[name=correct][value='4']"))
         box = four.bounding_box()
         assert min(box["width"], box["height"]) >= 44  # a thumb; WCAG 2.2 asks for 24
