@@ -27,10 +27,8 @@ ROOMS = (
     "planning",
     "audit",
     "report",
-    "workflow",
-    "bookkeeping",
     "publishing",
-    "arrangements",
+    "workflow",
     "web",
     "cli",
     "__main__",
@@ -58,8 +56,7 @@ LIBRARIES = {
         "genplan.casefile.edit",
         "genplan.evidence.record",
         "genplan.report",
-        "genplan.workflow",
-        "genplan.arrangements",
+        "genplan.workflow.keeping",
     ),
 }
 """Where each library beside the standard one may be imported; no other is imported at all."""

@@ -6,13 +6,13 @@ import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from genplan.bookkeeping import Proposed, record_rows
 from genplan.case import Target
 from genplan.cli import output
 from genplan.errors import CaseError
 from genplan.evidence.log import ResultKind
 from genplan.evidence.planned import PlannedProbe
 from genplan.report.wording import Names, long_date
+from genplan.workflow import Proposed, record_rows
 
 REASONS = ("ill", "refused", "adult away", "no time")
 KINDS = ("probe", "maintenance", "teaching")

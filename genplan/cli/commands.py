@@ -55,12 +55,10 @@ def plan(words: Namespace) -> int:
 
 
 def _plan_weeks(words: Namespace) -> int:
-    from genplan import arrangements
+    from genplan import workflow
     from genplan.report.terminal import run_line, week_summary
 
-    outcomes = arrangements.plan_weeks(
-        words.folder, words.week, words.weeks, words.now, words.out, output.tell
-    )
+    outcomes = workflow.plan_weeks(words.folder, words.week, words.weeks, words.now, words.out, output.tell)
     _warn(outcomes[0].findings)
     for outcome in outcomes:
         output.show_lines([*week_summary(outcome.case, outcome.plan).splitlines(), ""])

@@ -11,32 +11,32 @@ from genplan.findings import Finding
 
 
 def history(words: Namespace) -> int:
-    from genplan import bookkeeping
+    from genplan import workflow
     from genplan.report.evidence_lines import history_lines
 
     chosen = {"adult": words.adult, "location": words.location, "material_set": words.material_set}
     chosen = {name: value for name, value in chosen.items() if value is not None} | dict(words.extra)
-    view = bookkeeping.history_of(words.folder, words.target, chosen, words.now)
+    view = workflow.history_of(words.folder, words.target, chosen, words.now)
     _warn(view.findings)
     output.show_lines(history_lines(view.case, view.target, view.entries))
     return 0
 
 
 def progress(words: Namespace) -> int:
-    from genplan import bookkeeping
+    from genplan import workflow
     from genplan.report.evidence_lines import progress_lines
 
-    found = bookkeeping.progress(words.folder, words.learner, words.now)
+    found = workflow.progress(words.folder, words.learner, words.now)
     _warn(found.findings)
     output.show_lines(progress_lines(found.case, found.reviews))
     return 0
 
 
 def review(words: Namespace) -> int:
-    from genplan import bookkeeping
+    from genplan import workflow
     from genplan.report.evidence_lines import review_lines
 
-    found = bookkeeping.review(
+    found = workflow.review(
         words.folder, words.first, words.last, words.learner, words.out, words.now, words.names
     )
     _warn(found.findings)
@@ -92,10 +92,10 @@ def _refuse_beside(words: Namespace, way: str) -> None:
 
 
 def _ask(words: Namespace) -> int:
-    from genplan import bookkeeping
+    from genplan import workflow
     from genplan.cli.asking import Questions, heading
 
-    proposed = bookkeeping.propose(words.folder, words.date, words.plan, words.now)
+    proposed = workflow.propose(words.folder, words.date, words.plan, words.now)
     _warn(proposed.opened.findings)
     output.show(heading(proposed))
     Questions(proposed, input).run()
@@ -103,9 +103,9 @@ def _ask(words: Namespace) -> int:
 
 
 def _sheet(words: Namespace) -> int:
-    from genplan import bookkeeping
+    from genplan import workflow
 
-    added = bookkeeping.record_sheet(words.folder, words.sheet, words.now)
+    added = workflow.record_sheet(words.folder, words.sheet, words.now)
     _warn(added.findings)
     for sentence in added.skipped:
         output.show(sentence)
@@ -115,12 +115,12 @@ def _sheet(words: Namespace) -> int:
 
 
 def _correct(words: Namespace) -> int:
-    from genplan import bookkeeping
+    from genplan import workflow
 
     changes = {n: str(v) for n in _COUNTS if (v := getattr(words, n)) not in (None, "")}
     if not changes:
         raise UsageError("What is right? Give --correct, --trials, --prompted, --observer-correct or --note.")
-    added = bookkeeping.correct(words.folder, words.corrects, changes, words.now)
+    added = workflow.correct(words.folder, words.corrects, changes, words.now)
     _warn(added.findings)
     row = added.results[0]
     counted = f"{row.correct} of {row.trials} correct"

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from genplan import __version__
-from genplan.cli import arrangement_parser, commands, evidence_parser, page_commands, pages, typed
+from genplan.cli import commands, evidence_parser, page_commands, pages, typed, week_parser
 from genplan.findings import nearest
 
 KINDS = ("probe", "maintenance", "teaching", "not-run")
@@ -56,7 +56,7 @@ def build_parser() -> argparse.ArgumentParser:
     for add in (_new, _check, _plan, _record, _matrix):
         add(listed)
     evidence_parser.add_commands(listed, _command, _now)
-    arrangement_parser.add_commands(listed, _command, _now)
+    week_parser.add_commands(listed, _command, _now)
     page_commands.add_commands(listed, _command, _now)
     return parser
 
@@ -86,7 +86,7 @@ def _plan(listed: Any) -> None:
         "--week", type=typed.week, help="the ISO week to plan, such as 2026-W49; default: the week after now"
     )
     parser.add_argument("--out", metavar="OUT", type=Path, help="the folder to write the results into")
-    arrangement_parser.add_weeks(parser)
+    week_parser.add_weeks(parser)
     _now(parser)
 
 

@@ -7,7 +7,7 @@ from datetime import datetime, time, timedelta
 from starlette.requests import Request
 from starlette.responses import Response
 
-from genplan import arrangements, workflow
+from genplan import workflow
 from genplan.casefile import edit
 from genplan.errors import UsageError
 from genplan.web import asked
@@ -53,11 +53,11 @@ def add(site: Site, request: Request, answers: Answers) -> Response:
     with site.once(answers.one("once")) as fresh:
         if not fresh:
             return go(site, "/plan", "It was written down already; a second tap adds nothing.")
-        sentence = arrangements.change(site.folder, _request(what, id_, answers), site.now)
+        sentence = workflow.change(site.folder, _request(what, id_, answers), site.now)
     return go(site, "/plan", sentence, "Plan the week again, and tell people what changes for them.")
 
 
-def _request(what: str, id_: str, answers: Answers) -> arrangements.ChangeRequest:
+def _request(what: str, id_: str, answers: Answers) -> workflow.ChangeRequest:
     first = asked.day(answers.one("first"))
     last = asked.day(answers.one("last")) if answers.one("last") else first
     since, until = asked.clock(answers.one("since")), asked.clock(answers.one("until"))
@@ -65,7 +65,7 @@ def _request(what: str, id_: str, answers: Answers) -> arrangements.ChangeReques
         if since is None or until is None:
             raise UsageError("From when to when is the extra hour? Nothing was written: go back and say.")
         hours = f"{first} {since:%H:%M}-{until:%H:%M}"
-        return arrangements.ChangeRequest(what, id_, hours=hours, note=answers.one("note"))
+        return workflow.ChangeRequest(what, id_, hours=hours, note=answers.one("note"))
     start = datetime.combine(first, since or time())
     end = datetime.combine(last, until) if until else datetime.combine(last, time()) + timedelta(days=1)
-    return arrangements.ChangeRequest(what, id_, start, end, note=answers.one("note"))
+    return workflow.ChangeRequest(what, id_, start, end, note=answers.one("note"))

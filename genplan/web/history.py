@@ -6,7 +6,7 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
-from genplan import bookkeeping
+from genplan import workflow
 from genplan.evidence.history import Entry
 from genplan.report.wording import Names, clean, day_short
 from genplan.web import asked
@@ -24,7 +24,7 @@ COUNTS = {
 
 def show(site: Site, request: Request) -> Response:
     """The rows of a target by combination, in order of time."""
-    view = bookkeeping.history_of(site.folder, request.path_params["target"], {}, site.now)
+    view = workflow.history_of(site.folder, request.path_params["target"], {}, site.now)
     names = Names(view.case)
     groups = [
         (
@@ -46,7 +46,7 @@ def show(site: Site, request: Request) -> Response:
 def row(site: Site, request: Request) -> Response:
     """The form to correct one row."""
     target, line = request.path_params["target"], request.path_params["line"]
-    view = bookkeeping.history_of(site.folder, target, {}, site.now)
+    view = workflow.history_of(site.folder, target, {}, site.now)
     entry = next((e for e in view.entries if str(e.result.line) == line), None)
     if entry is None or not _may_correct(entry):
         raise HTTPException(404)
@@ -72,7 +72,7 @@ def correct(site: Site, request: Request, answers: Answers) -> Response:
     with site.once(answers.one("once")) as fresh:
         if not fresh:
             return go(site, f"/history/{target}", "It was corrected already; a second tap adds nothing.")
-        done = bookkeeping.correct(site.folder, line, changes, site.now)
+        done = workflow.correct(site.folder, line, changes, site.now)
     added = done.results[0].line
     return go(
         site, f"/history/{target}", f"Line {added} now counts in place of line {line}.", *told(done.findings)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
-from genplan import bookkeeping, workflow
+from genplan import workflow
 from genplan.coverage.review import TargetReview
 from genplan.findings import Finding, Severity
 from genplan.report.chart import Chart, chart
@@ -29,7 +29,7 @@ def matrix(site: Site, request: Request) -> Response:
         for sitting in view.planned.values()
         for p in sitting.probes
     }
-    reviews = bookkeeping.progress(site.folder, chosen or None, site.now).reviews
+    reviews = workflow.progress(site.folder, chosen or None, site.now).reviews
     known = {t.target.id: _so_far(names, t) for r in reviews for t in r.targets}
     targets = [
         (
@@ -81,7 +81,7 @@ def review_of(site: Site, request: Request) -> Response:
     """The page that 'genplan review' writes for a learner."""
     asked_for = request.query_params
     first, last = asked.day(asked_for.get("from", "")), asked.day(asked_for.get("to", ""))
-    found = bookkeeping.review(site.folder, first, last, asked_for.get("learner", ""), None, site.now, False)
+    found = workflow.review(site.folder, first, last, asked_for.get("learner", ""), None, site.now, False)
     page = review_page(found.case, found.reviews[0], found.now)
     return HTMLResponse(page, headers={"Content-Security-Policy": PAGE_POLICY})
 

@@ -9,7 +9,7 @@ from typing import Any
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
-from genplan import arrangements, workflow
+from genplan import workflow
 from genplan.case import Case, Week
 from genplan.errors import UsageError
 from genplan.keeping.differences import Difference, differences
@@ -83,7 +83,7 @@ def keep(site: Site, request: Request, answers: Answers) -> Response:
         raise UsageError(
             "This plan is not the latest any more: it was kept, or another was made since. Nothing was kept."
         )
-    kept = arrangements.keep(site.folder, week, draft.out, site.now, lambda sentence: None)
+    kept = workflow.keep(site.folder, week, draft.out, site.now, lambda sentence: None)
     site.drop(week)
     news = (
         "kept for the first time"

@@ -9,7 +9,7 @@ from urllib.parse import urlencode
 from starlette.requests import Request
 from starlette.responses import Response
 
-from genplan import bookkeeping, workflow
+from genplan import workflow
 from genplan.case import Case, Combination, Target
 from genplan.case.cautions import assent_caution
 from genplan.errors import UsageError
@@ -35,7 +35,7 @@ KINDS: Mapping[str, str] = {
 def day(site: Site, request: Request) -> Response:
     """The probes of one day that are planned and not written down yet, and a way to write down another."""
     named = request.query_params.get("day", "")
-    found = bookkeeping.propose(site.folder, asked.day(named) if named else None, None, site.now)
+    found = workflow.propose(site.folder, asked.day(named) if named else None, None, site.now)
     case, names = found.opened.case, Names(found.opened.case)
     rows = [
         {

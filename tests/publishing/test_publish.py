@@ -20,15 +20,15 @@ from typing import Any
 
 import pytest
 
-sys.path.insert(0, str(Path(__file__).parents[1] / "arrangements"))
+sys.path.insert(0, str(Path(__file__).parents[1] / "workflow"))
 
 from small_case import SUNDAY, WEDNESDAY, WEEK, silent, small_case
 
-from genplan import arrangements, workflow
-from genplan.arrangements import ChangeRequest
+from genplan import workflow
 from genplan.errors import FileError, UsageError
 from genplan.keeping.store import read_kept
 from genplan.publishing.access import Access, access_from
+from genplan.workflow import ChangeRequest
 
 SECRET = "a-word-for-tests-only"
 NEEDS = [name for name in ("radicale", "caldav") if find_spec(name) is None]
@@ -100,7 +100,7 @@ def server(radicale: Server, monkeypatch: pytest.MonkeyPatch) -> Iterator[Server
 @pytest.fixture(scope="module")
 def kept_case(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = small_case(tmp_path_factory.mktemp("kept") / "case")
-    arrangements.keep(folder, WEEK, None, SUNDAY, silent)
+    workflow.keep(folder, WEEK, None, SUNDAY, silent)
     return folder
 
 
@@ -111,7 +111,7 @@ def case(kept_case: Path, tmp_path: Path) -> Path:
 
 
 def publish(case: Path, now: datetime = SUNDAY) -> tuple[str, ...]:
-    return arrangements.publish(case, None, None, now, silent).lines
+    return workflow.publish(case, None, None, now, silent).lines
 
 
 def on_server(server: Server) -> dict[str, list[Any]]:
@@ -153,8 +153,8 @@ def test_each_person_has_a_calendar_and_a_second_run_changes_nothing(server: Ser
 def test_what_changed_is_updated_and_the_cancelled_goes_once_it_is_past(server: Server, case: Path) -> None:
     publish(case)
     first = {str(e["UID"]): e for e in on_server(server)["Gran"]}
-    arrangements.change(case, ChangeRequest("away", "gran", end=datetime(2026, 12, 5)), WEDNESDAY)
-    arrangements.replan(case, None, WEDNESDAY, None, True, silent)
+    workflow.change(case, ChangeRequest("away", "gran", end=datetime(2026, 12, 5)), WEDNESDAY)
+    workflow.replan(case, None, WEDNESDAY, None, True, silent)
     publish(case, WEDNESDAY)
     then = {str(e["UID"]): e for e in on_server(server)["Gran"]}
     assert then.keys() == first.keys()

@@ -7,9 +7,9 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from genplan.cli import arrangement_commands as commands
-from genplan.cli import arrangement_pages as pages
 from genplan.cli import typed
+from genplan.cli import week_commands as commands
+from genplan.cli import week_pages as pages
 
 Command = Callable[[Any, Any, Callable[[argparse.Namespace], int]], Any]
 

@@ -1,37 +1,29 @@
-"""The verbs about a week that people are told of: keeping it, changing it, planning on from it, publishing it.
-
-Like `workflow`: each function reads what it needs and gives back plain values; none of them prints.
-"""
+"""A week that people are told of: kept, and planned again from now on."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
-from datetime import datetime, time, timedelta
+from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from genplan.case import Case, Week
 from genplan.errors import CaseError, FileError, UsageError
 from genplan.findings import Finding
-from genplan.workflow import (
-    Opened,
-    PlanOutcome,
-    Progress,
-    open_case,
-    plan,
-    plan_opened,
-    refuse_past,
-    write_plan,
-)
+from genplan.workflow.opening import Opened, Progress, open_case, refuse_past
+from genplan.workflow.planning import PlanOutcome, plan, plan_opened, write_plan
 
 if TYPE_CHECKING:
     from genplan.keeping.differences import Difference
     from genplan.keeping.told import KeptWeek
     from genplan.plan import Sitting
 
+
 PLAN_DOCUMENT = "plan.json"
+
+
 LOCK_SECONDS = 10.0
 
 
@@ -139,40 +131,6 @@ def _read_plan(source: Path, case: Case) -> tuple[Week, datetime, tuple[Sitting,
         raise CaseError([finding]) from None
 
 
-def plan_weeks(
-    folder: Path, week: Week | None, count: int, now: datetime | None, out: Path | None, progress: Progress
-) -> tuple[PlanOutcome, ...]:
-    """Plans `count` weeks, each as if every probe of the week before were met; with `out` each is written into a
-    folder of its own there, named by the week, once all are planned. Raises as `plan` does."""
-    from genplan.keeping.ahead import as_if_met
-    from genplan.planning.jobs import process_pool
-
-    opened = open_case(folder, now)
-    wanted = week or Week.of(opened.now.date()).next()
-    refuse_past(wanted, opened.now)
-    outcomes: list[PlanOutcome] = []
-    with process_pool() as executor:
-        for _ in range(count):
-            progress(f"planning {wanted}")
-            outcome = plan_opened(opened, wanted, executor, progress, [o.plan.week for o in outcomes])
-            if outcomes:
-                outcome = _with_note(
-                    outcome, f"The probes planned for {outcomes[-1].plan.week} are counted as met."
-                )
-            outcomes.append(outcome)
-            opened = replace(opened, log=as_if_met(opened.log, outcome.plan.sittings))
-            wanted = wanted.next()
-    for outcome in outcomes if out is not None else ():
-        assert out is not None
-        progress(f"writing {outcome.plan.week}")
-        write_plan(out / str(outcome.plan.week), outcome)
-    return tuple(outcomes)
-
-
-def _with_note(outcome: PlanOutcome, note: str) -> PlanOutcome:
-    return replace(outcome, plan=replace(outcome.plan, notes=(*outcome.plan.notes, note)))
-
-
 @contextmanager
 def _locked(target: Path) -> Iterator[None]:
     """One run at a time writes what was told of a week."""
@@ -218,90 +176,3 @@ def replan(
         write_plan(out, outcome)
     kept = keep_sittings(opened, wanted, outcome.plan.sittings, opened.now) if keeping else None
     return outcome, kept
-
-
-@dataclass(frozen=True)
-class ChangeRequest:
-    """One dated fact as typed: `what` is away, closed, missing or extra. `start` and `end` are naive and local; without
-    a start it holds from now, without an end to the end of that day. For `extra` instead of both the hours:
-    "tue 16:00-17:00" of `week` (the week of now if left out), or "2026-12-01 16:00-17:00"."""
-
-    what: str
-    id: str
-    start: datetime | None = None
-    end: datetime | None = None
-    hours: str = ""
-    week: Week | None = None
-    note: str = ""
-
-
-def change(folder: Path, request: ChangeRequest, now: datetime | None) -> str:
-    """Adds a fact to `changes.yaml` and says so in a sentence. Raises CaseError, UsageError or FileError with the file
-    as it was."""
-    from genplan.casefile.facts import FILE, Fact, add_fact
-
-    opened = open_case(folder, now)
-    local = opened.now.replace(tzinfo=None, second=0)
-    start, end = _hours_of(request, local) if request.what == "extra" else _span(request, local)
-    fact = Fact(request.what, request.id, start, end, request.note)
-    add_fact(folder, fact)
-    return f"Added to {FILE}: {fact.line().strip().removeprefix('- ')}"
-
-
-def _span(request: ChangeRequest, now: datetime) -> tuple[datetime, datetime]:
-    start = request.start or now
-    end = request.end or datetime.combine(start.date(), time()) + timedelta(days=1)
-    if end <= start:
-        raise UsageError(f"It would end ({end:%Y-%m-%d %H:%M}) before it starts ({start:%Y-%m-%d %H:%M}).")
-    return start, end
-
-
-def _hours_of(request: ChangeRequest, now: datetime) -> tuple[datetime, datetime]:
-    from genplan.casefile import hours
-    from genplan.casefile.notes import Unclear
-
-    day_text, _, span = request.hours.strip().partition(" ")
-    try:
-        window = hours.window(span)
-        if day_text[:1].isdigit():
-            on = hours.day(day_text)
-        else:
-            (number,) = hours.day_numbers(day_text)
-            on = (request.week or Week.of(now.date())).days[number]
-    except (Unclear, ValueError) as problem:
-        raise UsageError(
-            f"'{request.hours}' is not clear ({problem}): write a day and hours, such as 'tue 16:00-17:00'."
-        ) from None
-    midnight = datetime.combine(on, time())
-    return midnight + timedelta(minutes=window.start), midnight + timedelta(minutes=window.end)
-
-
-@dataclass(frozen=True)
-class Published:
-    """`lines` tell for each calendar what was done."""
-
-    lines: tuple[str, ...]
-    findings: tuple[Finding, ...]
-
-
-def publish(
-    folder: Path, url: str | None, user: str | None, now: datetime | None, progress: Progress
-) -> Published:
-    """Puts each person's calendar of the kept weeks that are not over on a CalDAV server. Raises UsageError where the
-    address, the name, the password or the library is lacking, FileError where the server will not have it."""
-    from genplan.keeping.store import kept_weeks, read_kept
-    from genplan.publishing.access import access_from
-    from genplan.publishing.server import publish_all
-    from genplan.publishing.shelf import shelves
-
-    opened = open_case(folder, now)
-    weeks = [w for w in kept_weeks(folder) if w.sunday >= opened.now.date()]
-    if not weeks:
-        raise UsageError(
-            "No week was kept that is not over, so there is nothing to publish. 'genplan keep' keeps one."
-        )
-    access = access_from(url, user)
-    kept = [k for w in weeks if (k := read_kept(folder, w, opened.case))]
-    progress(f"publishing to {access.host}")
-    lines = publish_all(access, shelves(opened.case, kept, opened.now), weeks[0], opened.now)
-    return Published(lines, opened.findings)

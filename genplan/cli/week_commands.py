@@ -11,32 +11,30 @@ from genplan.findings import Finding
 
 
 def keep(words: Namespace) -> int:
-    from genplan import arrangements
+    from genplan import workflow
 
-    _told(arrangements.keep(words.folder, words.week, words.source, words.now, output.tell))
+    _told(workflow.keep(words.folder, words.week, words.source, words.now, output.tell))
     return 0
 
 
 def change(words: Namespace) -> int:
-    from genplan import arrangements
+    from genplan import workflow
 
     what, id_, hours = _fact(words)
-    request = arrangements.ChangeRequest(
+    request = workflow.ChangeRequest(
         what, id_, words.start, words.end, hours=hours, week=words.week, note=words.note
     )
-    output.show(arrangements.change(words.folder, request, words.now))
+    output.show(workflow.change(words.folder, request, words.now))
     output.show(f"Next: 'genplan replan {words.folder}' for a week that people were told of.")
     return 0
 
 
 def replan(words: Namespace) -> int:
-    from genplan import arrangements
+    from genplan import workflow
     from genplan.report.changes import changes_summary
     from genplan.report.terminal import run_line, week_summary
 
-    outcome, kept = arrangements.replan(
-        words.folder, words.week, words.now, words.out, words.keep, output.tell
-    )
+    outcome, kept = workflow.replan(words.folder, words.week, words.now, words.out, words.keep, output.tell)
     _warn(outcome.findings)
     output.show_lines(week_summary(outcome.case, outcome.plan).splitlines())
     output.show_lines(
@@ -51,9 +49,9 @@ def replan(words: Namespace) -> int:
 
 
 def publish(words: Namespace) -> int:
-    from genplan import arrangements
+    from genplan import workflow
 
-    done = arrangements.publish(words.folder, words.url, words.user, words.now, output.tell)
+    done = workflow.publish(words.folder, words.url, words.user, words.now, output.tell)
     _warn(done.findings)
     for line in done.lines:
         output.show(line)
@@ -71,8 +69,8 @@ def _fact(words: Namespace) -> tuple[str, str, str]:
 
 
 def _told(kept: object) -> None:
-    from genplan.arrangements import Kept
     from genplan.report.changes import changes_summary
+    from genplan.workflow import Kept
 
     assert isinstance(kept, Kept)
     _warn(kept.findings)

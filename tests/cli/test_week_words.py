@@ -18,7 +18,7 @@ from genplan.plan import RunReport
 NOW = datetime(2026, 12, 2, 12)
 
 
-class Arrangements:
+class WeekVerbs:
     """Notes what it was asked and answers with values made by hand."""
 
     ChangeRequest = SimpleNamespace
@@ -27,7 +27,7 @@ class Arrangements:
         self.asked: tuple[Any, ...] = ()
 
     def keep(self, *words: Any) -> Any:
-        from genplan.arrangements import Kept as True_
+        from genplan.workflow import Kept as True_
 
         self.asked = words[:-1]
         return True_(self._case(), Week(2026, 49), Path("x/weeks/2026-W49"), True, (), ())
@@ -63,13 +63,13 @@ class Arrangements:
 
 
 @pytest.fixture
-def fake(monkeypatch: pytest.MonkeyPatch) -> Arrangements:
+def fake(monkeypatch: pytest.MonkeyPatch) -> WeekVerbs:
     sys.path.insert(0, str(Path(__file__).parents[1] / "report"))
-    import genplan.arrangements as true
+    import genplan.workflow as true
 
-    one = Arrangements()
+    one = WeekVerbs()
     one.Kept = true.Kept  # type: ignore[attr-defined]
-    monkeypatch.setattr(genplan, "arrangements", one)
+    monkeypatch.setattr(genplan, "workflow", one)
     return one
 
 
@@ -87,7 +87,7 @@ def fake(monkeypatch: pytest.MonkeyPatch) -> Arrangements:
         (["publish", "c", "--url", "https://x/", "--user", "me"], (Path("c"), "https://x/", "me", None)),
     ],
 )
-def test_the_words_reach_the_call(fake: Arrangements, words: list[str], asked: tuple[Any, ...]) -> None:
+def test_the_words_reach_the_call(fake: WeekVerbs, words: list[str], asked: tuple[Any, ...]) -> None:
     assert main(words) == 0
     assert fake.asked == asked
 
@@ -113,7 +113,7 @@ def test_a_change_is_one_fact(
     fact: tuple[Any, ...],
     capsys: pytest.CaptureFixture[str],
 ) -> None:
-    import genplan.arrangements as true
+    import genplan.workflow as true
 
     asked: list[Any] = []
     monkeypatch.setattr(true, "change", lambda *given: asked.append(given) or "Added.")
@@ -144,9 +144,7 @@ def test_words_that_make_no_sense(words: list[str], told: str, capsys: pytest.Ca
     assert told in capsys.readouterr().err
 
 
-def test_what_is_kept_says_where_the_files_are(
-    fake: Arrangements, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_what_is_kept_says_where_the_files_are(fake: WeekVerbs, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["keep", "c"]) == 0
     out = capsys.readouterr().out
     assert "Nothing changes for anybody." in out

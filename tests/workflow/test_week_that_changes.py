@@ -13,11 +13,11 @@ import pytest
 import vobject
 from small_case import SUNDAY, WEDNESDAY, WEEK, silent, small_case
 
-from genplan import arrangements, workflow
-from genplan.arrangements import ChangeRequest
+from genplan import workflow
 from genplan.errors import CaseError, UsageError
 from genplan.keeping.differences import Change
 from genplan.keeping.store import read_kept
+from genplan.workflow import ChangeRequest
 
 READERS = Path(__file__).parents[1] / "readers"
 NO_NODE = not (shutil.which("node") and (READERS / "node_modules" / "ical.js").is_dir())
@@ -26,7 +26,7 @@ NO_NODE = not (shutil.which("node") and (READERS / "node_modules" / "ical.js").i
 @pytest.fixture(scope="module")
 def kept_case(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = small_case(tmp_path_factory.mktemp("kept") / "case")
-    done = arrangements.keep(folder, WEEK, None, SUNDAY, silent)
+    done = workflow.keep(folder, WEEK, None, SUNDAY, silent)
     assert done.first
     assert {d.change for d in done.differences} == {Change.ADDED}
     return folder
@@ -57,7 +57,7 @@ def test_planning_a_kept_week_again_changes_nothing_and_keeping_it_again_neither
     outcome = workflow.plan(case, WEEK, WEDNESDAY, None, silent)
     assert outcome.differences == ()
     assert [t.sequence for t in outcome.told] == [1] * len(outcome.told)
-    again = arrangements.keep(case, WEEK, None, WEDNESDAY, silent)
+    again = workflow.keep(case, WEEK, None, WEDNESDAY, silent)
     assert again.differences == ()
     assert files(case / "weeks" / str(WEEK)) == before
 
@@ -66,7 +66,7 @@ def test_the_kept_plan_of_out_is_what_is_told(tmp_path: Path) -> None:
     case = small_case(tmp_path / "case")
     out = tmp_path / "out"
     workflow.plan(case, WEEK, SUNDAY, out, silent)
-    arrangements.keep(case, None, out, SUNDAY, silent)
+    workflow.keep(case, None, out, SUNDAY, silent)
     assert (case / "weeks" / str(WEEK) / "plan.csv").read_bytes() == (out / "plan.csv").read_bytes()
     for name in ("all", "adult-gran", "learner-lark"):
         proposed = (out / "calendars" / f"{name}.ics").read_bytes()
@@ -76,11 +76,11 @@ def test_the_kept_plan_of_out_is_what_is_told(tmp_path: Path) -> None:
 
 def test_an_adult_is_ill_from_now_and_only_that_adults_sittings_go(case: Path) -> None:
     before = told(case).sittings
-    sentence = arrangements.change(
+    sentence = workflow.change(
         case, ChangeRequest("away", "gran", end=datetime(2026, 12, 5), note="a cold"), WEDNESDAY
     )
     assert '{away: gran, from: "2026-12-02 12:00", to: "2026-12-04 24:00", note: "a cold"}' in sentence
-    outcome, kept = arrangements.replan(case, None, WEDNESDAY, None, True, silent)
+    outcome, kept = workflow.replan(case, None, WEDNESDAY, None, True, silent)
     assert kept
     past = [s for s in before if s.start.replace(tzinfo=None) < WEDNESDAY]
     others = [s for s in before if s.adult != "gran" and s not in past]
@@ -97,9 +97,9 @@ def test_an_adult_is_ill_from_now_and_only_that_adults_sittings_go(case: Path) -
 
 
 def test_a_child_at_home_today_a_place_closed_and_an_hour_more(case: Path) -> None:
-    arrangements.change(case, ChangeRequest("away", "lark"), WEDNESDAY)
-    arrangements.change(case, ChangeRequest("closed", "yard", datetime(2026, 12, 3)), WEDNESDAY)
-    arrangements.change(case, ChangeRequest("extra", "gran", hours="fri 17:00-18:00"), WEDNESDAY)
+    workflow.change(case, ChangeRequest("away", "lark"), WEDNESDAY)
+    workflow.change(case, ChangeRequest("closed", "yard", datetime(2026, 12, 3)), WEDNESDAY)
+    workflow.change(case, ChangeRequest("extra", "gran", hours="fri 17:00-18:00"), WEDNESDAY)
     opened = workflow.open_case(case, WEDNESDAY)
     assert opened.case.adults["gran"].extra[0].start == datetime(2026, 12, 4, 17)
     plan = workflow.plan(case, WEEK, WEDNESDAY, None, silent).plan
@@ -112,9 +112,9 @@ def test_a_child_at_home_today_a_place_closed_and_an_hour_more(case: Path) -> No
 def test_hours_offered_once_are_used(tmp_path: Path) -> None:
     # gran has no Tuesday; with mum away on it, only gran's one hour of Tuesday can hold a sitting
     case = small_case(tmp_path)
-    arrangements.change(case, ChangeRequest("away", "mum", datetime(2026, 12, 1)), SUNDAY)
+    workflow.change(case, ChangeRequest("away", "mum", datetime(2026, 12, 1)), SUNDAY)
     without = workflow.plan(case, WEEK, SUNDAY, None, silent).plan
-    arrangements.change(case, ChangeRequest("extra", "gran", hours="2026-12-01 17:00-17:15"), SUNDAY)
+    workflow.change(case, ChangeRequest("extra", "gran", hours="2026-12-01 17:00-17:15"), SUNDAY)
     sittings = workflow.plan(case, WEEK, SUNDAY, None, silent).plan.sittings
     assert [s for s in without.sittings if s.start.day == 1] == []
     assert [(s.adult, f"{s.start:%H:%M}") for s in sittings if s.start.day == 1] == [("gran", "17:00")]
@@ -136,7 +136,7 @@ def test_a_change_that_makes_no_sense_leaves_no_file(
     case: Path, request_: ChangeRequest, error: type[Exception], words: str
 ) -> None:
     with pytest.raises(error, match=words):
-        arrangements.change(case, request_, WEDNESDAY)
+        workflow.change(case, request_, WEDNESDAY)
     assert not (case / "changes.yaml").exists()
 
 
@@ -144,11 +144,11 @@ def test_the_same_change_twice_is_refused_and_other_lines_stay(case: Path) -> No
     (case / "changes.yaml").write_text(
         "# ours\nchanges:\n  - {closed: yard, from: 2026-12-04}", encoding="utf-8"
     )
-    arrangements.change(case, ChangeRequest("away", "gran", datetime(2026, 12, 3)), WEDNESDAY)
+    workflow.change(case, ChangeRequest("away", "gran", datetime(2026, 12, 3)), WEDNESDAY)
     text = (case / "changes.yaml").read_text(encoding="utf-8")
     assert text.splitlines()[:3] == ["# ours", "changes:", "  - {closed: yard, from: 2026-12-04}"]
     with pytest.raises(UsageError, match="says so already"):
-        arrangements.change(case, ChangeRequest("away", "gran", datetime(2026, 12, 3)), WEDNESDAY)
+        workflow.change(case, ChangeRequest("away", "gran", datetime(2026, 12, 3)), WEDNESDAY)
     assert (case / "changes.yaml").read_text(encoding="utf-8") == text
 
 
@@ -169,28 +169,28 @@ def test_a_past_sitting_written_down_as_not_run_is_owed_again(case: Path) -> Non
 
 def test_an_older_plan_is_not_kept_over_a_newer_one(case: Path, tmp_path: Path) -> None:
     workflow.plan(case, WEEK, SUNDAY, tmp_path / "old", silent)
-    arrangements.change(case, ChangeRequest("away", "gran", end=datetime(2026, 12, 5)), WEDNESDAY)
-    arrangements.replan(case, None, WEDNESDAY, None, True, silent)
+    workflow.change(case, ChangeRequest("away", "gran", end=datetime(2026, 12, 5)), WEDNESDAY)
+    workflow.replan(case, None, WEDNESDAY, None, True, silent)
     before = files(case)
     with pytest.raises(UsageError, match="Plan the week again"):
-        arrangements.keep(case, None, tmp_path / "old", WEDNESDAY, silent)
+        workflow.keep(case, None, tmp_path / "old", WEDNESDAY, silent)
     with pytest.raises(UsageError, match="not of 2026-W50"):
-        arrangements.keep(case, WEEK.next(), tmp_path / "old", WEDNESDAY, silent)
+        workflow.keep(case, WEEK.next(), tmp_path / "old", WEDNESDAY, silent)
     assert files(case) == before
 
 
 def test_there_is_nothing_to_replan_where_nothing_was_kept(tmp_path: Path, case: Path) -> None:
     with pytest.raises(UsageError, match="No week was kept"):
-        arrangements.replan(small_case(tmp_path / "new"), None, SUNDAY, None, False, silent)
+        workflow.replan(small_case(tmp_path / "new"), None, SUNDAY, None, False, silent)
     with pytest.raises(UsageError, match="2026-W50 was not kept"):
-        arrangements.replan(case, WEEK.next(), SUNDAY, None, False, silent)
+        workflow.replan(case, WEEK.next(), SUNDAY, None, False, silent)
     with pytest.raises(UsageError, match="is over"):
-        arrangements.replan(case, WEEK, datetime(2026, 12, 7, 0, 1), None, False, silent)
+        workflow.replan(case, WEEK, datetime(2026, 12, 7, 0, 1), None, False, silent)
 
 
 def test_weeks_go_on_from_each_other_and_are_tentative(tmp_path: Path) -> None:
     case, out = small_case(tmp_path / "case"), tmp_path / "out"
-    outcomes = arrangements.plan_weeks(case, WEEK, 2, SUNDAY, out, silent)
+    outcomes = workflow.plan_weeks(case, WEEK, 2, SUNDAY, out, silent)
     # 2 x 2 x 2 combinations, one was taught: 7 are open, one a day from Monday to Friday
     assert [sum(len(s.probes) for s in o.plan.sittings) for o in outcomes] == [5, 2]
     planned = [p.combination for o in outcomes for s in o.plan.sittings for p in s.probes]
@@ -208,7 +208,7 @@ def test_what_people_were_told_until_the_week_counts_as_met(case: Path) -> None:
 
 
 def test_a_kept_week_counts_once_in_a_horizon(case: Path) -> None:
-    outcomes = arrangements.plan_weeks(case, WEEK, 2, SUNDAY, None, silent)
+    outcomes = workflow.plan_weeks(case, WEEK, 2, SUNDAY, None, silent)
     assert [sum(len(s.probes) for s in o.plan.sittings) for o in outcomes] == [5, 2]
     assert [any("were told of" in n for n in o.plan.notes) for o in outcomes] == [False, False]
     assert {t.settled for t in outcomes[0].told} == {True}
@@ -216,7 +216,9 @@ def test_a_kept_week_counts_once_in_a_horizon(case: Path) -> None:
 
 
 def test_check_tells_of_a_broken_kept_week(case: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(workflow, "_local", lambda case, now: (now or SUNDAY).replace(tzinfo=case.timezone))
+    monkeypatch.setattr(
+        "genplan.workflow.checking.local", lambda case, now: (now or SUNDAY).replace(tzinfo=case.timezone)
+    )
     assert [f for f in workflow.check(case) if f.severity == "error"] == []
     (case / "weeks" / str(WEEK) / "told.json").write_text("{}")
     assert [f.file for f in workflow.check(case)] == ["weeks/2026-W49/told.json"]
@@ -271,9 +273,9 @@ def test_importing_again_updates_and_does_not_double(case: Path, read: Any) -> N
     apply(store, read(calendar(case)))
     first = len(store)
     assert first == len(told(case).sittings)
-    arrangements.change(case, ChangeRequest("away", "gran", end=datetime(2026, 12, 5)), WEDNESDAY)
-    arrangements.change(case, ChangeRequest("away", "mum", datetime(2026, 12, 3)), WEDNESDAY)
-    _, kept = arrangements.replan(case, None, WEDNESDAY, None, True, silent)
+    workflow.change(case, ChangeRequest("away", "gran", end=datetime(2026, 12, 5)), WEDNESDAY)
+    workflow.change(case, ChangeRequest("away", "mum", datetime(2026, 12, 3)), WEDNESDAY)
+    _, kept = workflow.replan(case, None, WEDNESDAY, None, True, silent)
     assert kept
     assert kept.differences
     apply(store, read(calendar(case)))
@@ -292,7 +294,7 @@ def test_a_set_left_at_school_is_not_planned_until_it_is_back(
     tmp_path: Path, until: datetime, days: set[int]
 ) -> None:
     case = small_case(tmp_path)
-    arrangements.change(case, ChangeRequest("missing", "boots", datetime(2026, 11, 30), until), SUNDAY)
+    workflow.change(case, ChangeRequest("missing", "boots", datetime(2026, 11, 30), until), SUNDAY)
     plan = workflow.plan(case, WEEK, SUNDAY, None, silent).plan
     with_boots = [s for s in plan.sittings if any("boots" in p.combination for p in s.probes)]
     assert all(s.start.replace(tzinfo=None) >= until for s in with_boots)

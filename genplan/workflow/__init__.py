@@ -1,0 +1,61 @@
+"""The verbs as functions: each reads what it needs, calls one room after the other, and gives back plain values.
+
+The command line, the local page and every other front call these; none of them prints. Heavy imports come late, inside
+the functions, so that the list below costs nothing.
+"""
+
+from genplan.workflow.changing import ChangeRequest, change
+from genplan.workflow.checking import check, new
+from genplan.workflow.keeping import Kept, keep, keep_sittings, replan
+from genplan.workflow.opening import Opened, open_case, refuse_past
+from genplan.workflow.planning import PlanOutcome, plan, plan_opened, plan_weeks, write_plan
+from genplan.workflow.publishing import Published, publish
+from genplan.workflow.reading import HistoryView, MatrixView, Reviews, history_of, matrix, progress, review
+from genplan.workflow.recording import (
+    Added,
+    Proposed,
+    RecordOutcome,
+    RecordRequest,
+    correct,
+    propose,
+    record,
+    record_rows,
+    record_sheet,
+)
+
+__all__ = [
+    "Added",
+    "ChangeRequest",
+    "HistoryView",
+    "Kept",
+    "MatrixView",
+    "Opened",
+    "PlanOutcome",
+    "Proposed",
+    "Published",
+    "RecordOutcome",
+    "RecordRequest",
+    "Reviews",
+    "change",
+    "check",
+    "correct",
+    "history_of",
+    "keep",
+    "keep_sittings",
+    "matrix",
+    "new",
+    "open_case",
+    "plan",
+    "plan_opened",
+    "plan_weeks",
+    "progress",
+    "propose",
+    "publish",
+    "record",
+    "record_rows",
+    "record_sheet",
+    "refuse_past",
+    "replan",
+    "review",
+    "write_plan",
+]

@@ -1,0 +1,67 @@
+"""A fact that changes a week: somebody away, a place closed, a set missing, an extra hour."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, time, timedelta
+from pathlib import Path
+
+from genplan.case import Week
+from genplan.errors import UsageError
+from genplan.workflow.opening import open_case
+
+
+@dataclass(frozen=True)
+class ChangeRequest:
+    """One dated fact as typed: `what` is away, closed, missing or extra. `start` and `end` are naive and local; without
+    a start it holds from now, without an end to the end of that day. For `extra` instead of both the hours:
+    "tue 16:00-17:00" of `week` (the week of now if left out), or "2026-12-01 16:00-17:00"."""
+
+    what: str
+    id: str
+    start: datetime | None = None
+    end: datetime | None = None
+    hours: str = ""
+    week: Week | None = None
+    note: str = ""
+
+
+def change(folder: Path, request: ChangeRequest, now: datetime | None) -> str:
+    """Adds a fact to `changes.yaml` and says so in a sentence. Raises CaseError, UsageError or FileError with the file
+    as it was."""
+    from genplan.casefile.facts import FILE, Fact, add_fact
+
+    opened = open_case(folder, now)
+    local = opened.now.replace(tzinfo=None, second=0)
+    start, end = _hours_of(request, local) if request.what == "extra" else _span(request, local)
+    fact = Fact(request.what, request.id, start, end, request.note)
+    add_fact(folder, fact)
+    return f"Added to {FILE}: {fact.line().strip().removeprefix('- ')}"
+
+
+def _span(request: ChangeRequest, now: datetime) -> tuple[datetime, datetime]:
+    start = request.start or now
+    end = request.end or datetime.combine(start.date(), time()) + timedelta(days=1)
+    if end <= start:
+        raise UsageError(f"It would end ({end:%Y-%m-%d %H:%M}) before it starts ({start:%Y-%m-%d %H:%M}).")
+    return start, end
+
+
+def _hours_of(request: ChangeRequest, now: datetime) -> tuple[datetime, datetime]:
+    from genplan.casefile import hours
+    from genplan.casefile.notes import Unclear
+
+    day_text, _, span = request.hours.strip().partition(" ")
+    try:
+        window = hours.window(span)
+        if day_text[:1].isdigit():
+            on = hours.day(day_text)
+        else:
+            (number,) = hours.day_numbers(day_text)
+            on = (request.week or Week.of(now.date())).days[number]
+    except (Unclear, ValueError) as problem:
+        raise UsageError(
+            f"'{request.hours}' is not clear ({problem}): write a day and hours, such as 'tue 16:00-17:00'."
+        ) from None
+    midnight = datetime.combine(on, time())
+    return midnight + timedelta(minutes=window.start), midnight + timedelta(minutes=window.end)

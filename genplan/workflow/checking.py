@@ -1,0 +1,49 @@
+"""A new case folder, and what is wrong with one."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+
+from genplan.case import Case, Week
+from genplan.errors import CaseError
+from genplan.findings import Finding
+from genplan.workflow.opening import busy_of, local
+
+
+def check(folder: Path) -> tuple[Finding, ...]:
+    """Every problem of a case folder, its results and its busy calendars this week among them."""
+    from genplan.casefile import load
+    from genplan.evidence.results import read_results
+
+    loaded = load(folder)
+    if loaded.case is None:
+        return loaded.findings
+    now = local(loaded.case, None)
+    _, about_results = read_results(folder, loaded.case, now)
+    about_busy = busy_of(loaded, loaded.case, Week.of(now.date()))[1]
+    return (*loaded.findings, *about_results, *about_busy, *_about_kept(folder, loaded.case, now))
+
+
+def _about_kept(folder: Path, case: Case, now: datetime) -> tuple[Finding, ...]:
+    """What is wrong with the kept weeks that are not over."""
+    from genplan.evidence.log import Log
+    from genplan.keeping.past import to_plan_from
+    from genplan.keeping.store import kept_weeks, read_kept
+
+    found: list[Finding] = []
+    for week in kept_weeks(folder):
+        if week.sunday >= now.date():
+            try:
+                if kept := read_kept(folder, week, case):
+                    to_plan_from(kept, case, Log(), now)
+            except CaseError as error:
+                found += error.findings
+    return tuple(found)
+
+
+def new(folder: Path) -> list[Path]:
+    """Writes the starter case; raises FileError where something is there already."""
+    from genplan.casefile.starter import write_starter
+
+    return write_starter(folder)

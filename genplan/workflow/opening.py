@@ -1,0 +1,95 @@
+"""What every verb begins with: a case folder read without errors, and the moment that counts as now."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, TypeVar
+
+from genplan.case import Absence, Case, Week
+from genplan.errors import CaseError, UsageError
+from genplan.findings import Finding, Severity, nearest
+
+if TYPE_CHECKING:
+    from genplan.casefile import Loaded
+    from genplan.evidence.log import Log
+
+
+Progress = Callable[[str], None]
+
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True)
+class Opened:
+    """A case folder that was read without errors; `findings` are warnings, `now` is aware and local."""
+
+    folder: Path
+    loaded: Loaded
+    case: Case
+    log: Log
+    now: datetime
+    findings: tuple[Finding, ...]
+
+    @property
+    def wall(self) -> datetime:
+        """Now as a clock on the wall there shows it: naive, local."""
+        return self.now.replace(tzinfo=None)
+
+
+def open_case(folder: Path, now: datetime | None = None) -> Opened:
+    """Reads a case folder and its results. Raises CaseError with everything that is wrong with them."""
+    from genplan.casefile import load
+    from genplan.casefile.public_holidays import YEARS_AHEAD, with_holidays
+    from genplan.evidence.results import read_results
+
+    loaded = load(folder)
+    if loaded.case is None:
+        raise CaseError(errors_of(loaded.findings))
+    moment = local(loaded.case, now)
+    log, about_results = read_results(folder, loaded.case, moment)
+    if errors := errors_of(about_results):
+        raise CaseError(errors)
+    case = with_holidays(loaded.case, range(moment.year - 1, moment.year + YEARS_AHEAD + 1))
+    return Opened(folder, loaded, case, log, moment, (*loaded.findings, *about_results))
+
+
+def local(case: Case, now: datetime | None) -> datetime:
+    """The moment that counts as now, aware and in the case's zone; without one, the clock."""
+    if now is None:
+        return datetime.now(case.timezone).replace(microsecond=0)
+    return now.replace(tzinfo=case.timezone) if now.tzinfo is None else now.astimezone(case.timezone)
+
+
+def errors_of(findings: Sequence[Finding]) -> tuple[Finding, ...]:
+    return tuple(f for f in findings if f.severity is Severity.ERROR)
+
+
+def busy_of(
+    loaded: Loaded, case: Case, week: Week
+) -> tuple[Mapping[str, tuple[Absence, ...]], tuple[Finding, ...]]:
+    """Busy times of the week; calendars are only read where some adult has one."""
+    if not any(a.busy for a in case.adults.values()):
+        return {}, ()
+    from genplan.casefile.busy import busy_times
+
+    found = busy_times(loaded, case, week)
+    return found.absences, found.findings
+
+
+def refuse_past(week: Week, now: datetime) -> None:
+    if week.sunday < now.date():
+        raise UsageError(
+            f"The week {week} is over: it ended on {week.sunday.isoformat()}, and it is {now.date().isoformat()} now. "
+            f"Name a week that is still ahead, such as {Week.of(now.date()).next()}."
+        )
+
+
+def known(kind: str, typed: str, known: Mapping[str, T]) -> T:
+    if typed not in known:
+        hint = nearest(typed, known) or f"it has {', '.join(sorted(known)) or 'none'}."
+        raise UsageError(f"The case has no {kind} '{typed}'; {hint}")
+    return known[typed]

@@ -1,0 +1,182 @@
+"""A week, or several, planned from a case folder and written as files."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from genplan.case import Case, Week
+from genplan.errors import AuditError, CaseError
+from genplan.findings import Finding
+from genplan.workflow.opening import Opened, Progress, busy_of, errors_of, open_case, refuse_past
+
+if TYPE_CHECKING:
+    from concurrent.futures import Executor
+
+    from genplan.keeping.differences import Difference
+    from genplan.keeping.told import KeptWeek, Told
+    from genplan.plan import Plan, RunReport, Sitting
+    from genplan.planning.planner import Planned
+
+
+@dataclass(frozen=True)
+class PlanOutcome:
+    """`told` is what calendars tell with this plan. `kept` is what people were told of the week before, None if
+    nothing; `differences` are what the plan would change in it."""
+
+    case: Case
+    plan: Plan
+    run: RunReport
+    findings: tuple[Finding, ...]
+    told: tuple[Told, ...]
+    kept: KeptWeek | None = None
+    differences: tuple[Difference, ...] = ()
+
+
+def plan(
+    folder: Path, week: Week | None, now: datetime | None, out: Path | None, progress: Progress
+) -> PlanOutcome:
+    """Plans a week and, if `out` is given, writes everything there: all files or none. A week that was kept is
+    planned from what people were told.
+
+    Raises UsageError for a week that is over, CaseError for a case with errors, SolverError, AuditError, FileError."""
+    from genplan.planning.jobs import process_pool
+
+    opened = open_case(folder, now)
+    wanted = week or Week.of(opened.now.date()).next()
+    refuse_past(wanted, opened.now)
+    with process_pool() as executor:
+        outcome = plan_opened(opened, wanted, executor, progress)
+    if out is not None:
+        progress("writing")
+        write_plan(out, outcome)
+    return outcome
+
+
+def plan_opened(
+    opened: Opened, week: Week, executor: Executor, progress: Progress, planned: Collection[Week] = ()
+) -> PlanOutcome:
+    """The plan of a week of an opened case, checked by the auditor. The log holds what the weeks in `planned` would
+    show already. Raises as `plan` does."""
+    from genplan.audit import audit
+    from genplan.case.dated import closures, in_week
+    from genplan.keeping.ahead import as_if_met
+    from genplan.keeping.differences import differences
+    from genplan.keeping.past import to_plan_from
+    from genplan.keeping.store import read_kept
+    from genplan.keeping.telling import retell
+    from genplan.planning.planner import plan_week
+
+    case, now = in_week(opened.case, week), opened.now
+    told_till_then = _told_before(opened, week, planned)
+    log = as_if_met(opened.log, told_till_then)
+    busy, about_busy = busy_of(opened.loaded, case, week)
+    if errors := errors_of(about_busy):
+        raise CaseError(errors)
+    kept_week = read_kept(opened.folder, week, case)
+    kept = to_plan_from(kept_week, case, log, now) if kept_week else ()
+    found = plan_week(case, log, week, now, busy, kept, executor, progress)
+    complaints = audit(case, log, found.plan, busy, kept)
+    if complaints:
+        raise AuditError(complaints)
+    before = kept_week.told if kept_week else ()
+    week_plan = replace(found.plan, notes=(*found.plan.notes, *closures(case, week), *_about(told_till_then)))
+    told = retell(before, week_plan.sittings, now, settled=False)
+    changed = differences(before, week_plan.sittings, now) if kept_week else ()
+    findings = (*opened.findings, *about_busy)
+    return PlanOutcome(case, week_plan, _run_report(found), findings, told, kept_week, changed)
+
+
+def _told_before(opened: Opened, week: Week, planned: Collection[Week]) -> tuple[Sitting, ...]:
+    """The sittings that people were told of from now on until the week begins, but for the weeks in `planned`."""
+    from genplan.keeping.past import to_plan_from
+    from genplan.keeping.store import kept_weeks, read_kept
+
+    found: list[Sitting] = []
+    for earlier in kept_weeks(opened.folder):
+        if earlier < week and earlier.sunday >= opened.now.date() and earlier not in planned:
+            kept = read_kept(opened.folder, earlier, opened.case)
+            told = to_plan_from(kept, opened.case, opened.log, opened.now) if kept else ()
+            found += [s for s in told if s.start >= opened.now]
+    return tuple(found)
+
+
+def _about(told: Sequence[Sitting]) -> tuple[str, ...]:
+    if not told:
+        return ()
+    return ("The probes that people were told of for the days until this week are counted as met.",)
+
+
+def plan_weeks(
+    folder: Path, week: Week | None, count: int, now: datetime | None, out: Path | None, progress: Progress
+) -> tuple[PlanOutcome, ...]:
+    """Plans `count` weeks, each as if every probe of the week before were met; with `out` each is written into a
+    folder of its own there, named by the week, once all are planned. Raises as `plan` does."""
+    from genplan.keeping.ahead import as_if_met
+    from genplan.planning.jobs import process_pool
+
+    opened = open_case(folder, now)
+    wanted = week or Week.of(opened.now.date()).next()
+    refuse_past(wanted, opened.now)
+    outcomes: list[PlanOutcome] = []
+    with process_pool() as executor:
+        for _ in range(count):
+            progress(f"planning {wanted}")
+            outcome = plan_opened(opened, wanted, executor, progress, [o.plan.week for o in outcomes])
+            if outcomes:
+                outcome = _with_note(
+                    outcome, f"The probes planned for {outcomes[-1].plan.week} are counted as met."
+                )
+            outcomes.append(outcome)
+            opened = replace(opened, log=as_if_met(opened.log, outcome.plan.sittings))
+            wanted = wanted.next()
+    for outcome in outcomes if out is not None else ():
+        assert out is not None
+        progress(f"writing {outcome.plan.week}")
+        write_plan(out / str(outcome.plan.week), outcome)
+    return tuple(outcomes)
+
+
+def _with_note(outcome: PlanOutcome, note: str) -> PlanOutcome:
+    return replace(outcome, plan=replace(outcome.plan, notes=(*outcome.plan.notes, note)))
+
+
+def write_plan(out: Path, outcome: PlanOutcome) -> None:
+    """Every file that FORMATS names, written into the folder as a whole or not at all."""
+    from genplan.report.adult_page import adult_pages
+    from genplan.report.calendars import calendar_files
+    from genplan.report.document import plan_json, run_json
+    from genplan.report.folder import write_folder
+    from genplan.report.page import week_page
+    from genplan.report.sheets import sheets_page
+    from genplan.report.tables import coverage_table, csv_bytes, matrix_table, plan_table
+
+    case, week_plan = outcome.case, outcome.plan
+    files = {
+        "plan.csv": csv_bytes(plan_table(case, week_plan)),
+        "matrix.csv": csv_bytes(matrix_table(case, week_plan.matrix, week_plan.planned())),
+        "coverage.csv": csv_bytes(coverage_table(case, week_plan)),
+        "plan.json": plan_json(case, week_plan),
+        "run.json": run_json(outcome.run),
+        "week.html": week_page(case, week_plan).encode("utf-8"),
+        "sheets.html": sheets_page(case, week_plan).encode("utf-8"),
+    }
+    files |= adult_pages(case, week_plan)
+    files |= calendar_files(case, week_plan, outcome.told)
+    write_folder(out, files)
+
+
+def _run_report(found: Planned) -> RunReport:
+    from importlib.metadata import version
+
+    from genplan import __version__
+    from genplan.plan import RunReport
+
+    versions = {
+        "genplan": __version__,
+        **{n: version(n) for n in ("ortools", "pandas", "icalendar", "tzdata")},
+    }
+    return RunReport(found.seconds, found.sizes, versions)

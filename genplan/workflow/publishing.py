@@ -1,0 +1,42 @@
+"""Each person's calendar put on a server."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from genplan.errors import UsageError
+from genplan.findings import Finding
+from genplan.workflow.opening import Progress, open_case
+
+
+@dataclass(frozen=True)
+class Published:
+    """`lines` tell for each calendar what was done."""
+
+    lines: tuple[str, ...]
+    findings: tuple[Finding, ...]
+
+
+def publish(
+    folder: Path, url: str | None, user: str | None, now: datetime | None, progress: Progress
+) -> Published:
+    """Puts each person's calendar of the kept weeks that are not over on a CalDAV server. Raises UsageError where the
+    address, the name, the password or the library is lacking, FileError where the server will not have it."""
+    from genplan.keeping.store import kept_weeks, read_kept
+    from genplan.publishing.access import access_from
+    from genplan.publishing.server import publish_all
+    from genplan.publishing.shelf import shelves
+
+    opened = open_case(folder, now)
+    weeks = [w for w in kept_weeks(folder) if w.sunday >= opened.now.date()]
+    if not weeks:
+        raise UsageError(
+            "No week was kept that is not over, so there is nothing to publish. 'genplan keep' keeps one."
+        )
+    access = access_from(url, user)
+    kept = [k for w in weeks if (k := read_kept(folder, w, opened.case))]
+    progress(f"publishing to {access.host}")
+    lines = publish_all(access, shelves(opened.case, kept, opened.now), weeks[0], opened.now)
+    return Published(lines, opened.findings)

@@ -1,0 +1,142 @@
+"""What all results say: the matrix, the history of a target, the progress of a learner, a review of a span."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from genplan.case import Case, Combination, Target, Week
+from genplan.errors import UsageError
+from genplan.findings import Finding, nearest
+from genplan.workflow.opening import Opened, known, open_case
+
+if TYPE_CHECKING:
+    from genplan.coverage.matrix import MatrixRow
+    from genplan.coverage.review import Review
+    from genplan.evidence.history import Entry
+    from genplan.plan import Sitting
+
+
+@dataclass(frozen=True)
+class MatrixView:
+    """`planned` says which combinations sit in the kept plan of the present week."""
+
+    case: Case
+    rows: tuple[MatrixRow, ...]
+    planned: Mapping[tuple[str, Combination], Sitting]
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True)
+class HistoryView:
+    case: Case
+    target: Target
+    entries: tuple[Entry, ...]
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True)
+class Reviews:
+    """One review for each learner who was asked for; `now` is what counted as now."""
+
+    case: Case
+    reviews: tuple[Review, ...]
+    now: datetime
+    findings: tuple[Finding, ...]
+
+
+def matrix(folder: Path, now: datetime | None) -> MatrixView:
+    """The coverage matrix of every mastered target as it stands."""
+    from genplan.coverage.matrix import matrix as rows_of
+    from genplan.coverage.tally import tally
+
+    opened = open_case(folder, now)
+    day = opened.now.date()
+    rows = [
+        r
+        for t in opened.case.mastered
+        for r in rows_of(opened.case, tally(opened.case, t, opened.log, day), day)
+    ]
+    return MatrixView(opened.case, tuple(rows), _kept_seats(opened), opened.findings)
+
+
+def _kept_seats(opened: Opened) -> dict[tuple[str, Combination], Sitting]:
+    from genplan.keeping.store import read_kept
+
+    kept = read_kept(opened.folder, Week.of(opened.now.date()), opened.case)
+    return {(p.target, p.combination): s for s in kept.sittings for p in s.probes} if kept else {}
+
+
+def history_of(folder: Path, target_id: str, chosen: Mapping[str, str], now: datetime | None) -> HistoryView:
+    """Every row of a target, or of its combinations that hold the chosen values."""
+    from genplan.evidence.history import history
+
+    opened = open_case(folder, now)
+    target = known("target", target_id, opened.case.targets)
+    for name, value in chosen.items():
+        if name not in target.dimension_names:
+            hint = nearest(name, target.dimension_names) or f"it varies {', '.join(target.dimension_names)}."
+            raise UsageError(f"'{target.id}' does not vary '{name}'; {hint}")
+        values = {r.combination[target.dimension_names.index(name)] for r in opened.log.of_target(target.id)}
+        values |= next(set(d.values) for d in target.dimensions if d.name == name)
+        if value not in values:
+            hint = nearest(value, values) or f"it has {', '.join(sorted(values))}."
+            raise UsageError(f"'{target.id}' has no {name.replace('_', ' ')} '{value}'; {hint}")
+    return HistoryView(opened.case, target, history(target, opened.log, chosen), opened.findings)
+
+
+def progress(folder: Path, learner: str | None, now: datetime | None) -> Reviews:
+    """What all results say so far, for one learner or each: a review from the first row to now."""
+    opened = open_case(folder, now)
+    today = opened.now.date()
+    first = min((r.date for r in opened.log.results), default=today)
+    return _reviews(opened, learner, min(first, today), today)
+
+
+def review(
+    folder: Path,
+    first: date,
+    last: date,
+    learner: str | None,
+    out: Path | None,
+    now: datetime | None,
+    names: bool,
+) -> Reviews:
+    """What happened in a span of days and what is owed at its end; with `out`, a page and tables for each
+    learner, all files or none. Raises UsageError for a span that ends before it begins."""
+    opened = open_case(folder, now)
+    if last < first:
+        raise UsageError(
+            f"The span ends on {last}, before it begins on {first}. Put the earlier day under --from."
+        )
+    found = _reviews(opened, learner, first, last)
+    if out is not None:
+        _write(out, found, names)
+    return found
+
+
+def _reviews(opened: Opened, learner: str | None, first: date, last: date) -> Reviews:
+    from genplan.coverage.review import review as review_learner
+
+    if learner is not None:
+        known("learner", learner, opened.case.learners)
+    wanted = [learner] if learner is not None else list(opened.case.learners)
+    made = tuple(review_learner(opened.case, one, opened.log, first, last) for one in wanted)
+    return Reviews(opened.case, made, opened.now, opened.findings)
+
+
+def _write(out: Path, found: Reviews, names: bool) -> None:
+    from genplan.report.folder import write_folder
+    from genplan.report.review_page import review_page
+    from genplan.report.review_tables import review_tables
+    from genplan.report.tables import csv_bytes
+
+    files = {
+        f"review-{r.learner}.html": review_page(found.case, r, found.now, names).encode("utf-8")
+        for r in found.reviews
+    }
+    files |= {name: csv_bytes(table) for name, table in review_tables(found.case, found.reviews).items()}
+    write_folder(out, files)
