@@ -11,6 +11,7 @@ from datetime import datetime
 from functools import cache
 
 from genplan.case import Case, Week
+from genplan.case.dated import in_week
 from genplan.evidence.log import Log
 from genplan.plan import Plan, Sitting
 from genplan.planning.assemble import coverage_of, matrix_rows, seat_of, sittings_of, still_open
@@ -58,14 +59,17 @@ def plan_week(
     executor: Executor,
     progress: Progress,
 ) -> Planned:
-    """Plans what is still ahead of `week` at the aware moment `now`; kept sittings that have begun stay as they are."""
+    """Plans what is still ahead of `week` at the aware moment `now`; kept sittings that have begun stay as they are.
+
+    The case is that of all weeks: what it says of certain dates counts on those dates only."""
     clock = Clock()
     with clock.step("needs and openings"):
         begun = tuple(s for s in kept if s.start < now)
         seats = tuple(seat_of(case, week, s) for s in begun)
         told = tuple(sorted(seat_of(case, week, s) for s in kept if s.start >= now))
-        free = hours(case, week, now, busy)
         needs = needs_of(case, log, week, now, seats)
+        case = in_week(case, week)
+        free = hours(case, week, now, busy)
     with clock.step("search"):
         load = Caseload(case, week, free, needs, seats, told, week.monday <= now.date(), executor, progress)
         outcome = plan_caseload(load)
@@ -102,11 +106,12 @@ def plan_week(
 def needs_of(
     case: Case, log: Log, week: Week, now: datetime, begun: tuple[Seat, ...] = ()
 ) -> tuple[TargetNeed, ...]:
-    """What every mastered target is owed in the week, each wish marked whether this is its last chance."""
+    """What every mastered target is owed in the week, each wish marked whether this is its last chance. Each later
+    week is seen with its own dated facts."""
 
     @cache
     def hours_in(later: Week) -> Hours:
-        return hours(case, later, now, {})
+        return hours(in_week(case, later), later, now, {})
 
     @cache
     def openings_in(later: Week, learner: str) -> tuple[Opening, ...]:

@@ -78,7 +78,7 @@ def plan_opened(
         raise CaseError(errors)
     kept_week = read_kept(opened.folder, week, case)
     kept = to_plan_from(kept_week, case, log, now) if kept_week else ()
-    found = plan_week(case, log, week, now, busy, kept, executor, progress)
+    found = plan_week(opened.case, log, week, now, busy, kept, executor, progress)
     complaints = audit(case, log, found.plan, busy, kept)
     if complaints:
         raise AuditError(complaints)
