@@ -24,9 +24,29 @@ TAKEN = frozenset(
         r"\w+",
         "week sitting learner target kind adult location material_set start end trials status "
         "last_date correct planned why date time prompted observer observer_correct "
-        "note by adults locations material_sets",
+        "note by adults locations material_sets beside beside_as",
     )
 )
+
+
+NEWEST_FORMAT = 1
+
+
+def _format() -> Kind:
+    """The version of the format. A newer one gets a hint of its own."""
+
+    def parse(leaf: Leaf) -> str:
+        if leaf.text == str(NEWEST_FORMAT):
+            return leaf.text
+        if re.fullmatch("[1-9][0-9]{0,8}", leaf.text):
+            hint = "the file was written for a newer version of the program: install that one"
+            raise Unclear(f"the format {leaf.text}, which this version does not know", "", hint)
+        raise Unclear(shown(leaf), "", f"write 'format: {NEWEST_FORMAT}'")
+
+    return one(str(NEWEST_FORMAT), parse)
+
+
+FORMAT = _format()
 
 
 def pattern() -> Kind:

@@ -6,9 +6,12 @@ from collections.abc import Mapping
 from pathlib import Path as FilePath
 from types import MappingProxyType
 
-from genplan.casefile.notes import Notes, Path, Unclear
+from genplan.casefile.copies import copies_among, lie_beside
+from genplan.casefile.domain import FORMAT
+from genplan.casefile.notes import Notes, Path, Unclear, has_errors
 from genplan.casefile.paths import inside
 from genplan.casefile.tree import Leaf, Node, Tree, read_tree
+from genplan.casefile.visible import visible
 from genplan.findings import Finding, Severity
 
 
@@ -23,9 +26,11 @@ def read_folder(
         for name in names
     }
     policy = _named_policy(folder, trees)
+    aside = copies_among(trees, notes)
+    lie_beside(folder, notes)
     merged: dict[str, Node] = {}
     for name in names:
-        if name != policy:
+        if name != policy and name not in aside:
             notes.findings.extend(trees[name].findings)
             _merge(merged, trees[name], notes)
     return merged
@@ -33,7 +38,7 @@ def read_folder(
 
 def _files(folder: FilePath, notes: Notes) -> list[str]:
     """The names to read, sorted, after a warning for each that looks as if it should be read and is not."""
-    whole = str(folder)
+    whole = visible(str(folder))
     try:
         entries = sorted(p.name for p in folder.iterdir())
     except FileNotFoundError:
@@ -53,15 +58,21 @@ def _files(folder: FilePath, notes: Notes) -> list[str]:
     except OSError as problem:
         _whole(notes, whole, f"a folder that cannot be read ({problem.strerror})", "a case folder")
         return []
-    read = [e for e in entries if e.endswith(".yaml") and not e.startswith(".")]
+    read = []
     for name in entries:
-        if name not in read and name.lower().endswith((".yml", ".yaml")):
+        if name.endswith(".yaml") and not name.startswith("."):
+            if name.isprintable():
+                read.append(name)
+                continue
+            found, hint = "a file name with a character that nobody sees", "rename the file"
+            notes.findings.append(Finding(visible(name), 0, "", found, "letters, digits, - and _", hint))
+        elif name.lower().endswith((".yml", ".yaml")):
             hint = "rename it if it belongs to the case"
             found = "a file that is not read"
             notes.findings.append(
-                Finding(name, 0, "", found, "a name that ends in .yaml", hint, Severity.WARNING)
+                Finding(visible(name), 0, "", found, "a name that ends in .yaml", hint, Severity.WARNING)
             )
-    if not read:
+    if not read and not has_errors(notes.findings):
         hint = "write the case into case.yaml; 'genplan new' makes a first one"
         _whole(notes, whole, "no .yaml file in the folder", "a case in files that end in .yaml", hint)
     return read
@@ -101,7 +112,11 @@ def _merge(merged: dict[str, Node], tree: Tree, notes: Notes) -> None:
     refused: set[Path] = set()
     for key, value in tree.root.items():
         before = merged.get(key)
-        if before is None or _is_empty(before):
+        if key == "format" and before is not None:
+            # a part may say for itself what it is written in; it is checked in its own place
+            FORMAT.read(value, (key,), Notes(notes.whole, tree.marks, notes.findings))
+            refused.add((key,))
+        elif before is None or _is_empty(before):
             merged[key] = dict(value) if isinstance(value, dict) else value
         elif _is_empty(value):
             continue

@@ -12,6 +12,7 @@ from genplan.casefile import hours
 from genplan.casefile.kinds import MISSING, Kind, an_id, parsed, shown
 from genplan.casefile.notes import Notes, Path, Unclear
 from genplan.casefile.tree import Leaf, Node
+from genplan.casefile.visible import alike
 
 
 def list_of(
@@ -34,12 +35,30 @@ def list_of(
             notes.error(path, "an empty list", expects, "leave the key out for its default")
             return MISSING
         values = [item.read(n, (*path, str(i)), notes) for i, n in enumerate(node, 1)]
-        for i, value in enumerate(values):
-            if apart and value is not MISSING and value in values[:i]:
-                notes.error((*path, str(i + 1)), f"{shown(node[i])} a second time", "each value once")
+        if apart:
+            _tell_twins(values, node, path, notes)
         return tuple(v for v in values if v is not MISSING)
 
     return Kind(expects, read)
+
+
+def _tell_twins(values: list[Any], node: list[Node], path: Path, notes: Notes) -> None:
+    """An error for each value that is there already, or looks as if it were."""
+    first: dict[Any, Any] = {}
+    for i, value in enumerate(values, 1):
+        if value is MISSING:
+            continue
+        key = alike(value) if isinstance(value, str) else value
+        if key not in first:
+            first[key] = value
+        elif first[key] == value:
+            notes.error((*path, str(i)), f"{shown(node[i - 1])} a second time", "each value once")
+        else:
+            twin = first[key]
+            found = f"{shown(node[i - 1])}, which differs from '{twin}' only in capitals or in how a letter is coded"
+            notes.error(
+                (*path, str(i)), found, "values that are told apart", "use another word, or keep one of them"
+            )
 
 
 def ids_or_all(*, least: int = 0) -> Kind:

@@ -8,6 +8,7 @@ from genplan.case import STRENGTHS, TargetState
 from genplan.casefile import hours
 from genplan.casefile.changes import CHANGE
 from genplan.casefile.domain import (
+    FORMAT,
     counted_dimension,
     dimension_name,
     grid_minutes,
@@ -168,6 +169,12 @@ POLICY: Shape = {
     "alarm_minutes": Key(
         whole(0, 10_080), "minutes before a sitting at which a calendar reminds", "no reminder"
     ),
+    "observed_share": Key(
+        decimal(0, 1, "0.2"), "of a learner's probes so many get a second observer", "nobody is asked"
+    ),
+    "accompany_new_adults": Key(
+        yes_no(), "an adult without a result with a learner sits beside one who has worked with it", "no"
+    ),
     "prefer": Key(shape("what to prefer", PREFER), "what decides between equally good plans"),
     "solver": Key(shape("the solver's limits", SOLVER), "how hard to search"),
 }
@@ -183,7 +190,7 @@ SECTIONS: Mapping[str, Kind] = {
 ANYTHING = Kind("a name, a path or keys", lambda node, path, notes: node)
 
 CASE: Shape = {
-    "format": Key(choice(["1"]), "the version of this format", required=True),
+    "format": Key(FORMAT, "the version of this format", required=True),
     "timezone": Key(zone_name(), "all times are of this zone", required=True),
     "policy": Key(
         ANYTHING, "the name of a policy, the path of one in the case folder, or its keys", "the defaults"

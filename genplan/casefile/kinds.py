@@ -12,6 +12,7 @@ from typing import Any
 from genplan.case import PassMark
 from genplan.casefile.notes import Notes, Path, Unclear
 from genplan.casefile.tree import Leaf, Node
+from genplan.casefile.visible import HIDDEN, cut, same_form
 from genplan.findings import nearest
 
 MISSING: Any = object()
@@ -39,8 +40,7 @@ def shown(node: Node) -> str:
         return "a list"
     if node.is_empty:
         return "no value"
-    text = " ".join(node.text.split())
-    text = text if len(text) <= 60 else text[:57] + "..."
+    text = cut(" ".join(node.text.split()))
     return f"'{text}'" if node.plain else f"the text '{text}'"
 
 
@@ -61,16 +61,13 @@ def one(expects: str, parse: Callable[[Leaf], Any]) -> Kind:
 
 
 def clean(leaf: Leaf, most: int) -> str:
-    """The text on one line. Raises Unclear for an empty one, control characters and marks that turn the
-    direction."""
-    text = " ".join(leaf.text.split())
+    """The text on one line and in one form. Raises Unclear for an empty one, control characters, marks that turn
+    the direction, and what nobody sees."""
+    text = same_form(" ".join(leaf.text.split()))
     if not text:
         raise Unclear("an empty text")
     for sign in text:
-        if (
-            unicodedata.category(sign) in ("Cc", "Cs")
-            or sign in "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
-        ):
+        if unicodedata.category(sign) in ("Cc", "Cs") or HIDDEN.match(sign):
             raise Unclear(f"an invisible character (U+{ord(sign):04X})", "", "type the text again")
     if len(text) > most:
         raise Unclear(f"a text of {len(text)} characters", f"at most {most} characters")

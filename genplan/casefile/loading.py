@@ -15,7 +15,7 @@ from genplan.casefile.notes import Mark, Notes, Path, Unclear, has_errors, in_or
 from genplan.casefile.paths import inside
 from genplan.casefile.policies import read_policy
 from genplan.casefile.references import check_references
-from genplan.casefile.sense import warn
+from genplan.casefile.sense import is_small_enough, warn
 from genplan.casefile.tree import Leaf, Node
 from genplan.findings import Finding
 
@@ -57,6 +57,9 @@ def load(folder: FilePath, instead: Mapping[str, bytes] | None = None) -> Loaded
         return Loaded(folder, None, in_order(notes.findings), dict(notes.marks))
     broken = has_errors(notes.findings)
     top = _records(tree, broken, notes)
+    if unknown := [f for f in notes.findings if f.key == "format" and f.line]:
+        # what a key means in another format is not known, so nothing else is judged
+        return Loaded(folder, None, in_order(unknown), dict(notes.marks))
     policy = read_policy(tree.get("policy"), folder, notes)
     known = {s: tuple(ids) if isinstance(ids := tree.get(s), dict) else () for s in SECTIONS}
     check_references(top, known, notes)
@@ -64,7 +67,10 @@ def load(folder: FilePath, instead: Mapping[str, bytes] | None = None) -> Loaded
     case = None
     if not has_errors(notes.findings):
         case = build_case(top, policy)
-        warn(case, notes)
+        if is_small_enough(case, notes):
+            warn(case, notes)
+        else:
+            case = None
     return Loaded(folder, case, in_order(notes.findings), dict(notes.marks))
 
 

@@ -5,11 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from genplan.casefile.visible import cut
 from genplan.findings import Finding, Severity
 
 Path = tuple[str, ...]
 """The keys from the top of the case to a value; the items of a list count from "1", as a reader counts
 them."""
+
+
+LONGEST = 600
+"""Characters of a part of a sentence; what a user wrote is cut long before."""
 
 
 @dataclass(frozen=True)
@@ -58,6 +63,7 @@ class Notes:
 
     def _add(self, path: Path, found: str, expected: str, hint: str, severity: Severity) -> None:
         mark = self.mark(path)
+        found, expected, hint = (cut(part, LONGEST) for part in (found, expected, hint))
         self.findings.append(Finding(mark.file, mark.line, ".".join(path), found, expected, hint, severity))
 
 

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from math import prod
 
 from genplan.case import Case, Combination, Target, TargetState, WeeklyHours
 from genplan.case.safety import NEVER_PLANNED, avoided_allergens
 from genplan.casefile.domain import VALUES_OF
 from genplan.casefile.notes import Notes
+
+MOST_COMBINATIONS = 100_000
+"""Of one target: the matrix has a row for each, and beyond it every step takes minutes."""
 
 EACH_VALUE = {dimension: key for key, dimension in VALUES_OF.items()}
 
@@ -24,6 +29,17 @@ def possible_at_any_age(case: Case, target: Target, combination: Combination) ->
     safe = safe and material_set.allergens.isdisjoint(avoided_allergens(learner.allergens))
     ruled_out = any(target.matches(combination, p) for p in target.never)
     return together and location.takes(learner.id) and there and safe and not ruled_out
+
+
+def is_small_enough(case: Case, notes: Notes) -> bool:
+    """Whether each target has so few combinations that each can be looked at; else that is an error."""
+    big = [t for t in case.targets.values() if prod(len(d.values) for d in t.dimensions) > MOST_COMBINATIONS]
+    for target in big:
+        sizes = " x ".join(f"{len(d.values)} {EACH_VALUE.get(d.name, d.name)}" for d in target.dimensions)
+        found = f"a target of {prod(len(d.values) for d in target.dimensions)} combinations ({sizes})"
+        hint = "name the adults, locations and material sets to vary for it, or fewer values"
+        notes.error(("targets", target.id), found, f"at most {MOST_COMBINATIONS}", hint)
+    return not big
 
 
 def _people_have_hours(case: Case, notes: Notes) -> None:
@@ -50,6 +66,50 @@ def _aliases_differ(case: Case, notes: Notes) -> None:
             found = f"the alias '{learner.alias}' for {learner.id} as well as for {other}"
             hint = "give one of them another 'alias', so that calendars tell them apart"
             notes.warning(("learners", learner.id, "alias"), found, "", hint)
+
+
+def _aliases_hide(case: Case, notes: Notes) -> None:
+    """A name of a learner inside a text that stands beside the alias in calendars and on pages."""
+    for learner in case.learners.values():
+        for word in _given_away_by(learner.name):
+            if holds(learner.alias, word):
+                continue
+            for path, text in _texts_for_others(case):
+                if holds(text, word) and not (path[0] == "adults" and text == word):
+                    spoken = path[0] == "targets" and path[2] in ("instruction", "also_vary")
+                    instead = "(name)" if spoken else learner.alias
+                    said = instead.join(re.split(_whole(word), text))
+                    found = f"the name of {learner.id} in '{text}', which others read beside the alias"
+                    notes.warning(path, found, "", f"write it without the name, such as '{said}'")
+
+
+def _given_away_by(name: str) -> Iterator[str]:
+    """The words of a name that tell whose it is: not 'of' or a single letter."""
+    yield from dict.fromkeys(w for w in name.split() if len(w) > 1 and w[0] != w[0].lower())
+
+
+def _whole(word: str) -> str:
+    return rf"(?<!\w){re.escape(word)}(?!\w)"
+
+
+def holds(text: str, word: str) -> bool:
+    """Whether a text holds the word as a whole one, capitals told apart."""
+    return word in text and re.search(_whole(word), text) is not None
+
+
+def _texts_for_others(case: Case) -> Iterator[tuple[tuple[str, ...], str]]:
+    for adult in case.adults.values():
+        yield ("adults", adult.id, "name"), adult.name
+        yield ("adults", adult.id, "role"), adult.role
+    for location in case.locations.values():
+        yield ("locations", location.id, "name"), location.name
+    for material_set in case.material_sets.values():
+        yield ("material_sets", material_set.id, "name"), material_set.name
+    for target in case.targets.values():
+        for key in ("name", "correct_when", "instruction"):
+            yield ("targets", target.id, key), getattr(target, key)
+        for dimension in target.extra_dimensions:
+            yield from ((("targets", target.id, "also_vary", dimension.name), v) for v in dimension.values)
 
 
 def _something_is_possible(case: Case, notes: Notes) -> None:
@@ -140,6 +200,7 @@ CHECKS: tuple[Callable[[Case, Notes], None], ...] = (
     _people_have_hours,
     _learners_have_targets,
     _aliases_differ,
+    _aliases_hide,
     _something_is_possible,
     _says_what_is_correct,
     _maintenance_has_a_start,

@@ -15,10 +15,13 @@ from typing import Union
 import yaml
 
 from genplan.casefile.notes import Mark, Path
+from genplan.casefile.visible import cut, visible
 from genplan.findings import Finding
 
-MOST_BYTES = 20_000_000
+MOST_BYTES = 5_000_000
 DEEPEST = 12
+LONGEST_KEY = 100
+MOST_FAULTS = 50
 
 # libyaml reads four times as fast; PyYAML is installed without it on some machines.
 LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
@@ -77,13 +80,18 @@ def read_tree(file: str, data: bytes) -> Tree:
 def _text(file: str, data: bytes, tree: Tree) -> str | None:
     """The text without a byte order mark, or None after a finding."""
     if len(data) > MOST_BYTES:
-        found = f"a file of {len(data) // 1_000_000} MB"
-        tree.findings.append(Finding(file, 0, "", found, f"at most {MOST_BYTES // 1_000_000} MB"))
+        found = f"a file of {len(data) / 1_000_000:.1f} MB"
+        hint = "is it the right file?"
+        tree.findings.append(Finding(file, 0, "", found, f"at most {MOST_BYTES // 1_000_000} MB", hint))
+        return None
+    if what := other_format(data):
+        hint = "save it as plain text with the encoding UTF-8, or take it out of the folder"
+        tree.findings.append(Finding(file, 1, "", what, "UTF-8 text", hint))
         return None
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as problem:
-        line = data.count(b"\n", 0, problem.start) + 1
+        line = len(re.findall(b"\r\n|\r|\n", data[: problem.start])) + 1
         hint = "save the file again with the encoding UTF-8"
         tree.findings.append(Finding(file, line, "", "a character that is not UTF-8", "UTF-8 text", hint))
         return None
@@ -131,7 +139,7 @@ class _Grower:
             self._note(event, (), "lists or keys nested very deep", f"at most {DEEPEST} levels")
             raise _Stop
         if isinstance(event, yaml.AliasEvent):
-            found = f"a reference to another place (*{event.anchor})"
+            found = f"a reference to another place (*{cut(str(event.anchor))})"
             self._note(event, path, found, "the value itself", "write it out again")
             return None
         self._refuse_extras(event, path)
@@ -158,6 +166,9 @@ class _Grower:
                 raise _Stop
             self._refuse_extras(event, path)
             key = event.value
+            if _is_odd(key):
+                self._odd_key(event, path)
+                continue
             at = (*path, key)
             if key in entries:
                 self._again(event, at)
@@ -167,6 +178,16 @@ class _Grower:
                 if value is not None:
                     entries[key] = value
         return entries
+
+    def _odd_key(self, event: yaml.ScalarEvent, path: Path) -> None:
+        """Refuses a key that would not show as it is, with all that stands under it."""
+        found = f"the key '{cut(event.value)}' of {len(event.value)} characters"
+        if len(event.value) <= LONGEST_KEY:
+            found = f"the key '{visible(event.value)}' with a character that nobody sees"
+        self._note(event, path, found, "a word on one line, followed by a colon", "type the key again")
+        before = dict(self.tree.marks)
+        self._node(next(self.events), (*path, "…"))
+        self.tree.marks = before
 
     def _again(self, event: yaml.Event, path: Path) -> None:
         first = self.tree.marks[path].line
@@ -180,17 +201,42 @@ class _Grower:
         anchor = getattr(event, "anchor", None)
         if anchor:
             hint = "put the text in quotation marks if it begins with &"
-            self._note(event, path, f"an anchor (&{anchor})", "plain values", hint)
+            self._note(event, path, f"an anchor (&{cut(anchor)})", "plain values", hint)
         tag = getattr(event, "tag", None)
         if tag:
             hint = "put the text in quotation marks if it begins with !"
-            self._note(event, path, f"a tag ({tag})", "plain values", hint)
+            self._note(event, path, f"a tag ({cut(tag)})", "plain values", hint)
 
     def _mark(self, event: yaml.Event, path: Path) -> None:
         self.tree.marks[path] = Mark(self.file, _line(event))
 
     def _note(self, event: yaml.Event, path: Path, found: str, expected: str, hint: str = "") -> None:
+        if len(self.tree.findings) >= MOST_FAULTS:
+            found, expected, hint = (
+                "more faults of this kind from here on",
+                "none",
+                "mend those before it first",
+            )
+            self.tree.findings.append(Finding(self.file, _line(event), "", found, expected, hint))
+            raise _Stop
         self.tree.findings.append(Finding(self.file, _line(event), ".".join(path), found, expected, hint))
+
+
+def other_format(data: bytes) -> str:
+    """What a file is that is no UTF-8 text though its name says so, as far as its first bytes show it."""
+    if data.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):
+        return "a spreadsheet, a text document or another packed file"
+    if data.startswith(b"%PDF-"):
+        return "a PDF document"
+    head = data[:64]
+    halves = head[::2].count(0), head[1::2].count(0)
+    if head.startswith((b"\xff\xfe", b"\xfe\xff")) or (max(halves) > 1 and min(halves) == 0):
+        return "text in the encoding UTF-16"
+    return ""
+
+
+def _is_odd(key: str) -> bool:
+    return len(key) > LONGEST_KEY or not key.isprintable()
 
 
 def _line(event: yaml.Event) -> int:

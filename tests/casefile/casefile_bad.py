@@ -30,7 +30,7 @@ BAD: tuple[tuple[str, str, int, str, str, str], ...] = (
     ("name: Wren", "name: " + "[" * 20 + "]" * 20, 5, "", "nested very deep", "12 levels"),
     # the whole
     ("format: 1\n", "", 0, "format", "no 'format'", "1"),
-    ("format: 1", "format: 2", 1, "format", "'2'", "1"),
+    ("format: 1", "format: 2", 1, "format", "the format 2", "newer version"),
     ("timezone: Europe/Dublin\n", "", 0, "timezone", "no 'timezone'", "IANA"),
     ("Europe/Dublin", "Europe/Dubin", 2, "timezone", "'Europe/Dubin'", "Europe/Dublin"),
     ("Europe/Dublin", "Dublin", 2, "timezone", "'Dublin'", "did you mean 'Europe/Dublin'"),

@@ -54,7 +54,7 @@ def test_all_problems_are_told_together_in_order_of_lines(tmp_path: Path) -> Non
         (b"- a\n- b\n", 1, "a list at the top"),
         (b"hello\n", 1, "a single value at the top"),
         (b"format: 1\nname: \xe9\n", 2, "not UTF-8"),
-        ("format: 1\n".encode("utf-16"), 1, "not UTF-8"),
+        ("format: 1\n".encode("utf-16"), 1, "UTF-16"),
         (b"format: 1\nx: \x00\n", 2, "U+0000"),
         (b"format: 1\r\ny: 1\r\nx: \x00\r\n", 3, "U+0000"),
         (b"%YAML 2.0\n---\na: 1\n", 1, "a %YAML line"),
