@@ -19,6 +19,14 @@ class ProbeKind(StrEnum):
     MAINTENANCE = "maintenance"
 
 
+class Beside(StrEnum):
+    """What the second adult of a sitting is there for: an observer counts too, a companion knows the learner."""
+
+    NOBODY = ""
+    OBSERVER = "observer"
+    COMPANION = "companion"
+
+
 class StageStatus(StrEnum):
     """What is known of a stage's value. `BEST_SO_FAR` ran out of work, `STOPPED` was ended by a person or the clock;
     `NOT_REACHED` was never started."""
@@ -43,7 +51,8 @@ class Probe:
 @dataclass(frozen=True)
 class Sitting:
     """`id` is the same in every plan of the week for what people would call the same sitting. `start` and `end` are
-    aware local times; `begun`: it was kept and has started, so it stays as it is."""
+    aware local times; `begun`: it was kept and has started, so it stays as it is. `beside` is the second adult, who
+    is there from start to end, or empty."""
 
     id: str
     learner: str
@@ -53,6 +62,17 @@ class Sitting:
     end: datetime
     probes: tuple[Probe, ...]
     begun: bool = False
+    beside: str = ""
+    beside_as: Beside = Beside.NOBODY
+
+    @property
+    def adults(self) -> tuple[str, ...]:
+        """Who is there: the adult who runs the probes, and the one beside."""
+        return (self.adult, self.beside) if self.beside else (self.adult,)
+
+    @property
+    def observer(self) -> str:
+        return self.beside if self.beside_as is Beside.OBSERVER else ""
 
 
 @dataclass(frozen=True)
@@ -107,8 +127,22 @@ class LeftOut:
 
 
 @dataclass(frozen=True)
+class ObservedShare:
+    """How far a second observer is there for one learner: of `probes`, run in the weeks before or planned, `observed`
+    have one, `new` of them by this plan; the policy asks for `wanted`. `sentence` says it, and why if it is fewer."""
+
+    learner: str
+    probes: int
+    observed: int
+    new: int
+    wanted: int
+    sentence: str
+
+
+@dataclass(frozen=True)
 class Plan:
-    """`now` is aware and local. `repeatable` is False if the clock, not the work limit, ended a stage."""
+    """`now` is aware and local. `repeatable` is False if the clock, not the work limit, ended a stage. `observed` has a
+    row for each learner with probes where the policy asks for observers."""
 
     week: Week
     now: datetime
@@ -119,6 +153,7 @@ class Plan:
     left_out: tuple[LeftOut, ...]
     notes: tuple[str, ...] = ()
     repeatable: bool = True
+    observed: tuple[ObservedShare, ...] = ()
 
     def sittings_on(self, day: date) -> tuple[Sitting, ...]:
         return tuple(s for s in self.sittings if s.start.date() == day)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from genplan.case import Combination
 from genplan.case.week import MINUTES_PER_DAY
+from genplan.plan import Beside
 
 
 @dataclass(frozen=True, order=True)
@@ -20,7 +21,8 @@ class SeatedProbe:
 
 @dataclass(frozen=True, order=True)
 class Seat:
-    """A sitting in minutes of the week, `[start, end)`, with its probes in the order they are run."""
+    """A sitting in minutes of the week, `[start, end)`, with its probes in the order they are run. `beside` is the
+    second adult, who is there the whole time, or empty."""
 
     learner: str
     adult: str
@@ -28,6 +30,12 @@ class Seat:
     start: int
     end: int
     probes: tuple[SeatedProbe, ...]
+    beside: str = ""
+    beside_as: Beside = Beside.NOBODY
+
+    @property
+    def adults(self) -> tuple[str, ...]:
+        return (self.adult, self.beside) if self.beside else (self.adult,)
 
     @property
     def day(self) -> int:
@@ -52,4 +60,5 @@ def of_learners(seats: Iterable[Seat], learners: Iterable[str]) -> tuple[Seat, .
 
 
 def of_adult(seats: Iterable[Seat], adult: str) -> tuple[Seat, ...]:
-    return tuple(s for s in seats if s.adult == adult)
+    """Those in which the adult is there, running the probes or beside."""
+    return tuple(s for s in seats if adult in s.adults)
