@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from datetime import date
 from hashlib import sha256
 
@@ -45,7 +46,17 @@ def _sitting(case: Case, week: Week, seat: Seat, id_: str) -> Sitting:
         for p in seat.probes
     )
     start, end = (week.moment(m, case.timezone) for m in (seat.start, seat.end))
-    return Sitting(id_, seat.learner, seat.adult, seat.location, start, end, probes)
+    return Sitting(
+        id_,
+        seat.learner,
+        seat.adult,
+        seat.location,
+        start,
+        end,
+        probes,
+        beside=seat.beside,
+        beside_as=seat.beside_as,
+    )
 
 
 def _with_new_tuples(
@@ -59,7 +70,7 @@ def _with_new_tuples(
             fresh = left.get(p.target, set()).intersection(tuples_of(case.targets[p.target], p.combination))
             left.get(p.target, set()).difference_update(fresh)
             probes.append(Probe(p.target, p.combination, p.kind, p.trials, len(fresh)))
-        counted.append(Sitting(s.id, s.learner, s.adult, s.location, s.start, s.end, tuple(probes), s.begun))
+        counted.append(replace(s, probes=tuple(probes)))
     return tuple(counted)
 
 
@@ -105,4 +116,6 @@ def seat_of(case: Case, week: Week, sitting: Sitting) -> Seat:
         week.minute_of(sitting.start),
         week.minute_of(sitting.end),
         tuple(SeatedProbe(p.target, p.combination, p.kind.value) for p in sitting.probes),
+        sitting.beside,
+        sitting.beside_as,
     )

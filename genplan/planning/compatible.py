@@ -31,14 +31,15 @@ def conflict(case: Case, seat: Seat, others: Sequence[Seat]) -> bool:
     """Whether the seat cannot be held beside the others, for the adult, the location or a material set."""
     same_day = [o for o in others if o.day == seat.day]
     return (
-        _adult_conflict(case, seat, of_adult(others, seat.adult))
+        any(adult_conflict(case, seat, of_adult(others, a), a) for a in seat.adults)
         or _location_conflict(case, seat, [o for o in same_day if o.location == seat.location])
         or any(_set_conflict(case, name, seat, same_day) for name in sorted(seat.material_sets))
     )
 
 
-def _adult_conflict(case: Case, seat: Seat, others: Sequence[Seat]) -> bool:
-    limits = case.adults[seat.adult].limits
+def adult_conflict(case: Case, seat: Seat, others: Sequence[Seat], adult: str) -> bool:
+    """Whether the adult, who is in all of `others`, cannot be in the seat as well."""
+    limits = case.adults[adult].limits
     today = [o for o in others if o.day == seat.day]
     if any(_too_near(seat, o, case.travel.minutes(seat.location, o.location)) for o in today):
         return True

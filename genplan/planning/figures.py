@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from genplan.case import Case, Week
 from genplan.coverage.tuples import Tuple, tuples_of
-from genplan.plan import ProbeKind
+from genplan.plan import Beside, ProbeKind
 from genplan.planning.commitments import Seat, of_learners
 from genplan.planning.needs import TargetNeed
 
@@ -51,7 +51,8 @@ def coverage_values(
 
 
 def told_value(told: Iterable[Seat], seats: Sequence[Seat], learners: Iterable[str]) -> float:
-    """Of what these learners' people were told: sittings that stay at their time, twice, and probes that stay."""
+    """Of what these learners' people were told: sittings that stay at their time, twice, and probes and companions that
+    stay."""
     value = 0
     for seat in of_learners(told, learners):
         same = [
@@ -61,6 +62,7 @@ def told_value(told: Iterable[Seat], seats: Sequence[Seat], learners: Iterable[s
         ]
         value += 2 * any(s.start == seat.start for s in same)
         value += len(set(seat.probes) & {p for s in same for p in s.probes})
+        value += any(s.beside_as is Beside.COMPANION and s.beside == seat.beside for s in same)
     return float(value)
 
 

@@ -72,7 +72,7 @@ def _rivals(load: Caseload, seats: Seats, learner: str) -> list[str]:
 
 def _in_the_way(seat: Seat, openings: Sequence[Opening]) -> bool:
     return any(
-        (o.adult == seat.adult or o.location == seat.location) and o.start < seat.end and seat.start < o.end
+        (o.adult in seat.adults or o.location == seat.location) and o.start < seat.end and seat.start < o.end
         for o in openings
     )
 

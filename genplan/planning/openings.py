@@ -15,6 +15,7 @@ from genplan.case.dated import missing_in, reasons_in
 from genplan.case.week import MINUTES_PER_DAY, MINUTES_PER_WEEK
 from genplan.case.windows import Window, intersect, merge, subtract
 from genplan.planning.commitments import Seat, of_adult, of_learner
+from genplan.planning.companions import Company, adult_at, anybody, company, company_in
 
 Busy = Mapping[str, tuple[Absence, ...]]
 """Adult id -> busy times read from exported calendars."""
@@ -79,16 +80,24 @@ def location_open(location: Location, week: Week) -> Windows:
 class Hours:
     """Everybody's and every place's own usable minutes of the week, before anything is planned. `missing` are the
     minutes in which a material set is not there, for sets that are missing at all; `shut` says why a location is closed
-    on whole days, where there is more to say than that."""
+    on whole days, where there is more to say than that. `acquainted` are the adults who have worked with each learner,
+    where all others need a companion; None where nobody does."""
 
     learners: Mapping[str, Windows]
     adults: Mapping[str, Windows]
     locations: Mapping[str, Windows]
     missing: Mapping[str, Windows] = field(default_factory=dict)
     shut: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    acquainted: Mapping[str, frozenset[str]] | None = None
+
+    def needs_companion(self, adult: str, learner: str) -> bool:
+        return self.acquainted is not None and adult not in self.acquainted[learner]
 
 
-def hours(case: Case, week: Week, now: datetime, busy: Busy) -> Hours:
+def hours(
+    case: Case, week: Week, now: datetime, busy: Busy, acquainted: Mapping[str, frozenset[str]] | None = None
+) -> Hours:
+    """`acquainted` counts only where the policy asks for companions."""
     usable = usable_minutes(case, week, now)
     return Hours(
         {i: intersect(usable, learner_free(x, week)) for i, x in case.learners.items()},
@@ -96,13 +105,15 @@ def hours(case: Case, week: Week, now: datetime, busy: Busy) -> Hours:
         {i: intersect(usable, location_open(x, week)) for i, x in case.locations.items()},
         {i: missing_in(x, week) for i, x in case.material_sets.items() if x.missing},
         {i: why for i, x in case.locations.items() if (why := reasons_in(x, week))},
+        acquainted if case.policy.accompany_new_adults else None,
     )
 
 
 def openings_of(case: Case, free: Hours, learner: str, taken: Iterable[Seat] = ()) -> tuple[Opening, ...]:
     """All openings of one learner on what the seats in `taken` leave, sorted.
 
-    Travel to and from seats at other places is taken off, and a learner's rest. An opening never spans midnight."""
+    Travel to and from seats at other places is taken off, and a learner's rest. An opening never spans midnight. That
+    of an adult who needs a companion lies in minutes in which there can be one."""
     taken = tuple(taken)
     # a set comes or goes between two openings and never inside one
     cuts = sorted({edge for windows in free.missing.values() for w in windows for edge in w})
@@ -120,8 +131,11 @@ def openings_of(case: Case, free: Hours, learner: str, taken: Iterable[Seat] = (
         for adult in case.adults.values():
             if adult.works_with(learner) and adult.goes_to(location.id):
                 together = intersect(
-                    here, _adult_at(case, free.adults[adult.id], of_adult(taken, adult.id), location.id)
+                    here, adult_at(case, free.adults[adult.id], of_adult(taken, adult.id), location.id)
                 )
+                if free.needs_companion(adult.id, learner):
+                    beside = company_of(case, free, learner, location.id, taken)
+                    together = intersect(together, anybody(beside))
                 found += [
                     Opening(learner, adult.id, location.id, *w)
                     for w in split_at(split_at_midnight(together), cuts)
@@ -136,16 +150,24 @@ def _learner_at(case: Case, windows: Windows, own: tuple[Seat, ...], location: s
     return subtract(windows, [(s.start - gap(s), s.end + gap(s)) for s in own])
 
 
-def _adult_at(case: Case, windows: Windows, own: tuple[Seat, ...], location: str) -> Windows:
-    def gap(seat: Seat) -> int:
-        return case.travel.minutes(seat.location, location)
+def company_of(
+    case: Case, free: Hours, learner: str, location: str, taken: Iterable[Seat]
+) -> dict[str, Windows]:
+    """When each adult who has worked with the learner can sit beside a sitting of it at the location."""
+    known = free.acquainted[learner] if free.acquainted is not None else ()
+    return company(case, free.adults, known, learner, location, taken)
 
-    # travel counts within a day only: a seat late in the evening does not block the small hours of the next
-    blocks = [
-        (max(s.start - gap(s), s.day * MINUTES_PER_DAY), min(s.end + gap(s), (s.day + 1) * MINUTES_PER_DAY))
-        for s in own
-    ]
-    return subtract(windows, blocks)
+
+def companions_for(
+    case: Case, free: Hours, openings: Iterable[Opening], taken: Iterable[Seat]
+) -> dict[Opening, tuple[Company, ...]]:
+    """For each opening that needs a companion who can be it, and when."""
+    taken = tuple(taken)
+    return {
+        o: company_in(company_of(case, free, o.learner, o.location, taken), o.start, o.end)
+        for o in openings
+        if free.needs_companion(o.adult, o.learner)
+    }
 
 
 def full_times(location: Location, taken: Iterable[Seat]) -> Windows:

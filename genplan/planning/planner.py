@@ -12,6 +12,7 @@ from functools import cache
 
 from genplan.case import Case, Week
 from genplan.case.dated import in_week
+from genplan.evidence.acquainted import acquainted
 from genplan.evidence.log import Log
 from genplan.plan import Plan, Sitting
 from genplan.planning.assemble import coverage_of, matrix_rows, seat_of, sittings_of, still_open
@@ -69,7 +70,7 @@ def plan_week(
         told = tuple(sorted(seat_of(case, week, s) for s in kept if s.start >= now))
         needs = needs_of(case, log, week, now, seats)
         case = in_week(case, week)
-        free = hours(case, week, now, busy)
+        free = hours(case, week, now, busy, acquainted(case, log))
     with clock.step("search"):
         load = Caseload(case, week, free, needs, seats, told, week.monday <= now.date(), executor, progress)
         outcome = plan_caseload(load)
@@ -109,9 +110,11 @@ def needs_of(
     """What every mastered target is owed in the week, each wish marked whether this is its last chance. Each later
     week is seen with its own dated facts."""
 
+    known = acquainted(case, log)
+
     @cache
     def hours_in(later: Week) -> Hours:
-        return hours(in_week(case, later), later, now, {})
+        return hours(in_week(case, later), later, now, {}, known)
 
     @cache
     def openings_in(later: Week, learner: str) -> tuple[Opening, ...]:

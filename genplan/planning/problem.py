@@ -7,8 +7,9 @@ from dataclasses import dataclass, field
 
 from genplan.case import Case, Week
 from genplan.planning.commitments import Seat
+from genplan.planning.companions import Company
 from genplan.planning.needs import TargetNeed
-from genplan.planning.openings import Hours, Opening, openings_of
+from genplan.planning.openings import Hours, Opening, companions_for, openings_of
 
 
 @dataclass(frozen=True)
@@ -16,7 +17,8 @@ class Problem:
     """The learners to plan together and what they are owed; `taken` are seats that stay as they are, `openings` what
     these leave. `alone` maps a learner to the most new tuples that were proven possible for that learner alone, and
     `fewest` a target to the proven lower bound of the probes that finish it. `told` are the sittings that people were
-    told of and that have not begun; `begun` says whether the week has."""
+    told of and that have not begun; `begun` says whether the week has. `companions` has an entry for each opening whose
+    adult sits only beside somebody who knows the learner: who that can be, and when."""
 
     case: Case
     week: Week
@@ -28,6 +30,7 @@ class Problem:
     fewest: Mapping[str, int] = field(default_factory=dict)
     told: tuple[Seat, ...] = ()
     begun: bool = False
+    companions: Mapping[Opening, tuple[Company, ...]] = field(default_factory=dict)
 
     def needs_of(self, learner: str) -> tuple[TargetNeed, ...]:
         return tuple(n for n in self.needs if n.target.learner == learner)
@@ -47,4 +50,7 @@ def problem_for(
     chosen = tuple(sorted(learners))
     openings = tuple(o for learner in chosen for o in openings_of(case, free, learner, taken))
     wanted = tuple(n for n in needs if n.target.learner in chosen)
-    return Problem(case, week, chosen, wanted, openings, taken, alone or {}, fewest or {})
+    companions = companions_for(case, free, openings, taken)
+    return Problem(
+        case, week, chosen, wanted, openings, taken, alone or {}, fewest or {}, companions=companions
+    )

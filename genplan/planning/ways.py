@@ -8,12 +8,13 @@ from functools import cached_property
 from math import ceil
 
 from genplan.case import Case
+from genplan.case.beside import is_ruled_out
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.case.week import MINUTES_PER_DAY
 from genplan.planning.commitments import Seat, SeatedProbe, of_adult, of_learner
-from genplan.planning.compatible import most_at_once
+from genplan.planning.compatible import adult_conflict, most_at_once
 from genplan.planning.needs import Choice
-from genplan.planning.openings import Hours, Opening, openings_of
+from genplan.planning.openings import Hours, Opening, company_of, openings_of
 
 
 @dataclass(frozen=True, order=True)
@@ -106,6 +107,7 @@ class Ways:
         probe = SeatedProbe(choice.target, choice.combination, choice.kind)
         others = [s for s in self.seats if s != seat]
         yield from self._clashes(longer, others)
+        yield from self._company(replace(longer, probes=(*seat.probes, probe)), others)
         yield from self._set_in_use(Seat(*_people(longer), longer.start, longer.end, (probe,)), name, others)
 
     def _of_seat(self, seat: Seat) -> Iterator[Limit]:
@@ -125,6 +127,7 @@ class Ways:
         yield from self._of_day(seat, seat.probes[0].target)
         yield from self._minutes_of_adult(seat, seat.minutes)
         yield from self._clashes(seat, self.seats)
+        yield from self._company(seat, self.seats)
         for name in sorted(seat.material_sets):
             yield from self._set_in_use(seat, name, self.seats)
 
@@ -170,7 +173,7 @@ class Ways:
                     "learner's time",
                     f"{learner.alias} has another sitting, a rest or a way in the same hours",
                 )
-            if other.adult == seat.adult and other.learner != seat.learner and _near(seat, other, way):
+            if seat.adult in other.adults and other.learner != seat.learner and _near(seat, other, way):
                 yield Limit(
                     7,
                     f"time of {adult.id}",
@@ -179,6 +182,23 @@ class Ways:
         here = [o for o in others if o.location == seat.location]
         if most_at_once(seat, here) >= location.capacity and any(o.learner != seat.learner for o in here):
             yield Limit(7, f"room in {location.id}", f"{location.name} is taken in those hours")
+
+    def _company(self, seat: Seat, others: Sequence[Seat]) -> Iterator[Limit]:
+        """Nobody to sit beside an adult who has not worked with the learner yet."""
+        case, free = self.case, self.free
+        if not free.needs_companion(seat.adult, seat.learner):
+            return
+        known = company_of(case, free, seat.learner, seat.location, ())
+        free_then = [
+            a for a, own in known.items() if any(w.start <= seat.start and seat.end <= w.end for w in own)
+        ]
+        if not any(_can_be_beside(case, a, seat, of_adult(others, a)) for a in free_then):
+            name, alias = case.adults[seat.adult].name, case.learners[seat.learner].alias
+            yield Limit(
+                7,
+                f"companion of {seat.adult}",
+                f"{name} has not worked with {alias} yet, and nobody who has can sit beside in those hours",
+            )
 
     def _set_in_use(self, seat: Seat, name: str, others: Sequence[Seat]) -> Iterator[Limit]:
         material_set = self.case.material_sets[name]
@@ -192,6 +212,11 @@ class Ways:
         )
         if near or most_at_once(seat, users) >= material_set.copies:
             yield Limit(7, f"copies of {name}", f"'{material_set.name}' is in use elsewhere in those hours")
+
+
+def _can_be_beside(case: Case, adult: str, seat: Seat, others: Sequence[Seat]) -> bool:
+    barred = any(is_ruled_out(case.targets[p.target], p.combination, adult) for p in seat.probes)
+    return not barred and not adult_conflict(case, seat, others, adult)
 
 
 def _near(one: Seat, other: Seat, gap: int) -> bool:

@@ -44,6 +44,10 @@ def _why(case: Case, free: Hours, learner: str, adult: str, location: str, minut
         return f"{place} is never open this week while {child} is free{shut}"
     if not _long_enough(intersect(theirs[person], theirs[place]), needed):
         return f"{place} is never open this week while {person} is free{shut}"
+    if free.needs_companion(adult, learner):
+        together = intersect(intersect(theirs[child], theirs[person]), theirs[place])
+        if _long_enough(together, needed):
+            return f"{person} has not worked with {child} yet, and nobody who has can sit beside at {place} this week"
     return (
         f"{child} and {person} are never free together for {needed} minutes this week while {place} is open"
     )

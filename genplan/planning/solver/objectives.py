@@ -13,11 +13,10 @@ from typing import Any
 from genplan.case.week import MINUTES_PER_DAY
 from genplan.case.windows import merge
 from genplan.evidence.standing import Status
-from genplan.plan import ProbeKind
+from genplan.plan import Beside, ProbeKind
 from genplan.planning.commitments import of_adult, of_learners
 from genplan.planning.problem import Problem
 from genplan.planning.solver.covering import further_probes_of
-from genplan.planning.solver.rules import minutes_in
 from genplan.planning.solver.variables import Slot, Variables
 
 MOST, FEWEST = "most", "fewest"
@@ -84,7 +83,8 @@ def new_tuples(v: Variables) -> Any:
 
 
 def as_told(v: Variables) -> Any:
-    """Of what people were told: each sitting that stays at its time counts 2, each probe that stays in it 1."""
+    """Of what people were told: each sitting that stays at its time counts 2, each probe and each companion that stays
+    in it 1."""
     terms: list[Any] = []
     grid = v.problem.case.policy.start_every_minutes
     slots = v.slots_by("learner", "adult", "location")
@@ -98,6 +98,8 @@ def as_told(v: Variables) -> Any:
             terms.append(2 * in_time)
             told = {(p.target, p.combination) for p in seat.probes}
             terms += [var for c, var in slot.probes.items() if (c.target, c.combination) in told]
+            if seat.beside_as is Beside.COMPANION:
+                terms += [c.held for c in slot.companions if c.adult == seat.beside]
     return sum(terms) if terms else None
 
 
@@ -144,11 +146,11 @@ def largest_load(v: Variables) -> Any:
     if not (v.slots and v.problem.case.policy.prefer.fair_shares):
         return None
     largest = v.model.new_int_var(0, LOAD_STEPS * (1 + len(v.problem.taken)), "")
-    for (adult,), slots in v.slots_by("adult").items():
+    for (adult,), there in v.presences_by("adult").items():
         limit = v.problem.case.adults[adult].limits.minutes_per_week
-        can_give = limit or sum(w.length for w in merge((s.opening.start, s.opening.end) for s in slots))
+        can_give = limit or sum(w.length for w in merge((p.opening.start, p.opening.end) for p in there))
         taken = sum(s.minutes for s in of_adult(v.problem.taken, adult))
-        v.model.add(LOAD_STEPS * (sum(minutes_in(v, s) for s in slots) + taken) <= largest * can_give)
+        v.model.add(LOAD_STEPS * (sum(p.minutes for p in there) + taken) <= largest * can_give)
     return largest
 
 

@@ -14,7 +14,7 @@ from typing import Any
 from genplan.case.targets import MATERIAL_SET
 from genplan.plan import ProbeKind
 from genplan.planning.commitments import Seat, of_adult, of_learner
-from genplan.planning.solver.variables import Slot, Variables
+from genplan.planning.solver.variables import Presence, Slot, Variables, minutes_in
 
 Rule = Callable[[Variables], None]
 
@@ -84,13 +84,13 @@ def learner_travels(v: Variables) -> None:
 
 
 def adult_is_in_one_place(v: Variables) -> None:
-    """One sitting of an adult at a time, with the way between two places. With one learner the learner's own way and
-    rest see to it, so only adults whom several learners here share need the rule."""
-    for slots in v.slots_by("adult", "day").values():
-        if len({s.learner for s in slots}) < 2:
+    """One sitting of an adult at a time, run or sat beside, with the way between two places. With one learner the
+    learner's own way and rest see to it, so only adults whom several learners here share need the rule."""
+    for there in v.presences_by("adult", "day").values():
+        if len({p.learner for p in there}) < 2:
             continue
-        v.model.add_no_overlap([s.interval for s in slots])
-        for one, other in combinations(slots, 2):
+        v.model.add_no_overlap([p.interval for p in there])
+        for one, other in combinations(there, 2):
             way = v.problem.case.travel.minutes(one.location, other.location)
             if one.learner != other.learner and way > 0:
                 _apart(v, one, other, way)
@@ -148,19 +148,19 @@ def learner_limits_hold(v: Variables) -> None:
 
 
 def adult_sittings_per_day_hold(v: Variables) -> None:
-    for (adult, day), slots in v.slots_by("adult", "day").items():
+    for (adult, day), there in v.presences_by("adult", "day").items():
         limit = v.problem.case.adults[adult].limits.sittings_per_day
         if limit is not None:
             taken = sum(s.day == day for s in of_adult(v.problem.taken, adult))
-            v.model.add(sum(s.held for s in slots) <= max(0, limit - taken))
+            v.model.add(sum(p.held for p in there) <= max(0, limit - taken))
 
 
 def adult_minutes_per_week_hold(v: Variables) -> None:
-    for (adult,), slots in v.slots_by("adult").items():
+    for (adult,), there in v.presences_by("adult").items():
         limit = v.problem.case.adults[adult].limits.minutes_per_week
         if limit is not None:
             taken = sum(s.minutes for s in of_adult(v.problem.taken, adult))
-            v.model.add(sum(minutes_in(v, s) for s in slots) <= max(0, limit - taken))
+            v.model.add(sum(p.minutes for p in there) <= max(0, limit - taken))
 
 
 def target_limits_hold(v: Variables) -> None:
@@ -210,13 +210,6 @@ RULES: tuple[Rule, ...] = (
 )
 
 
-def minutes_in(v: Variables, slot: Slot) -> Any:
-    """The minutes of a sitting as a linear expression: 0 if it is not held."""
-    return v.problem.case.policy.settle_minutes * slot.held + sum(
-        _minutes(v, c.target) * p for c, p in slot.probes.items()
-    )
-
-
 def _minutes(v: Variables, target: str) -> int:
     return v.problem.case.targets[target].minutes
 
@@ -264,7 +257,7 @@ def _fixed(v: Variables, start: int, end: int) -> Any:
     return v.model.new_interval_var(start, end - start, end, "")
 
 
-def _apart(v: Variables, one: Slot, other: Slot, way: int, *also: Any) -> None:
+def _apart(v: Variables, one: Slot | Presence, other: Slot | Presence, way: int, *also: Any) -> None:
     """If both are held (and all of `also` are true), one ends at least `way` minutes before the other starts."""
     if one.opening.end + way <= other.opening.start or other.opening.end + way <= one.opening.start:
         return

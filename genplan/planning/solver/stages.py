@@ -9,7 +9,7 @@ from typing import Any
 from ortools.sat.python import cp_model
 
 from genplan.case.week import MINUTES_PER_DAY
-from genplan.plan import Objective, StageStatus
+from genplan.plan import Beside, Objective, StageStatus
 from genplan.planning.commitments import Seat, SeatedProbe
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
@@ -110,6 +110,8 @@ def _begin_with(v: Variables, start: Sequence[Seat]) -> None:
                 slot.step, (seat.start % MINUTES_PER_DAY) // v.problem.case.policy.start_every_minutes
             )
             v.model.add_hint(slot.end, seat.end)
+        for companion in slot.companions:
+            v.model.add_hint(companion.held, seat is not None and companion.adult == seat.beside)
     shown = {
         (c.target, t) for s in v.slots for c in s.probes for t in c.shows if _is_seated(seated.get(id(s)), c)
     }
@@ -148,5 +150,7 @@ def read_seats(v: Variables, solver: cp_model.CpSolver) -> tuple[Seat, ...]:
                 )
             )
             start, end = solver.value(slot.start), solver.value(slot.end)
-            seats.append(Seat(slot.learner, slot.adult, slot.location, start, end, probes))
+            beside = [c.adult for c in slot.companions if solver.value(c.held)]
+            company = (beside[0], Beside.COMPANION) if beside else ("", Beside.NOBODY)
+            seats.append(Seat(slot.learner, slot.adult, slot.location, start, end, probes, *company))
     return tuple(sorted(seats))

@@ -4,17 +4,19 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 from typing import Any
 
 from ortools.sat.python import cp_model
 
+from genplan.case.beside import is_ruled_out
 from genplan.case.dated import missing_in
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.case.week import MINUTES_PER_DAY
 from genplan.coverage.tuples import Tuple
 from genplan.plan import ProbeKind
+from genplan.planning.companions import Company
 from genplan.planning.needs import Choice
 from genplan.planning.openings import Opening
 from genplan.planning.problem import Problem
@@ -27,10 +29,21 @@ MOST_COPIES = 4
 
 
 @dataclass(frozen=True)
+class Companion:
+    """One who may sit beside a slot's adult. `held` says whether that adult does; `minutes` are then the sitting's."""
+
+    adult: str
+    held: Bool
+    minutes: Any
+    interval: Any
+
+
+@dataclass(frozen=True)
 class Slot:
     """A sitting that may be held in an opening: `copy` 0 is the first of several in the same opening.
 
-    `held` says whether it is; `start` and `end` are minutes of the week, `probes` maps each choice to its variable."""
+    `held` says whether it is; `start` and `end` are minutes of the week, `probes` maps each choice to its variable.
+    `companions` is empty where nobody needs to sit beside."""
 
     opening: Opening
     copy: int
@@ -40,6 +53,7 @@ class Slot:
     end: Any
     interval: Any
     probes: Mapping[Choice, Bool]
+    companions: tuple[Companion, ...] = ()
 
     @property
     def learner(self) -> str:
@@ -56,6 +70,41 @@ class Slot:
     @property
     def day(self) -> int:
         return self.opening.day
+
+
+@dataclass(frozen=True)
+class Presence:
+    """An adult in a slot, running it or beside."""
+
+    adult: str
+    slot: Slot
+    held: Bool
+    minutes: Linear
+    interval: Any
+
+    @property
+    def learner(self) -> str:
+        return self.slot.learner
+
+    @property
+    def location(self) -> str:
+        return self.slot.location
+
+    @property
+    def day(self) -> int:
+        return self.slot.day
+
+    @property
+    def opening(self) -> Opening:
+        return self.slot.opening
+
+    @property
+    def start(self) -> Linear:
+        return self.slot.start
+
+    @property
+    def end(self) -> Any:
+        return self.slot.end
 
 
 @dataclass(frozen=True)
@@ -82,6 +131,23 @@ class Variables:
         for slot in self.slots:
             groups[tuple(getattr(slot, key) for key in keys)].append(slot)
         return groups
+
+    def presences_by(self, *keys: str) -> dict[tuple[Any, ...], list[Presence]]:
+        """Everybody's presences grouped by attributes such as 'adult', 'day', in the order of the slots."""
+        groups: dict[tuple[Any, ...], list[Presence]] = defaultdict(list)
+        for slot in self.slots:
+            there = [Presence(slot.adult, slot, slot.held, minutes_in(self, slot), slot.interval)]
+            there += [Presence(c.adult, slot, c.held, c.minutes, c.interval) for c in slot.companions]
+            for presence in there:
+                groups[tuple(getattr(presence, key) for key in keys)].append(presence)
+        return groups
+
+
+def minutes_in(v: Variables, slot: Slot) -> Linear:
+    """The minutes of a sitting as a linear expression: 0 if it is not held."""
+    return v.problem.case.policy.settle_minutes * slot.held + sum(
+        minutes_of(v.problem, c) * p for c, p in slot.probes.items()
+    )
 
 
 def build_variables(problem: Problem) -> Variables:
@@ -170,4 +236,28 @@ def _slot(
         size == policy.settle_minutes * held + sum(minutes_of(problem, c) * p for c, p in probes.items())
     )
     interval = model.new_optional_interval_var(start, size, end, held, "")
-    return Slot(opening, copy, held, step, start, end, interval, probes)
+    slot = Slot(opening, copy, held, step, start, end, interval, probes)
+    if opening not in problem.companions:
+        return slot
+    companions = tuple(_companion(model, problem, slot, size, c) for c in problem.companions[opening])
+    model.add(sum(c.held for c in companions) == held)
+    return replace(slot, companions=companions)
+
+
+def _companion(
+    model: cp_model.CpModel, problem: Problem, slot: Slot, size: Any, company: Company
+) -> Companion:
+    """One who may sit beside: there for the whole sitting, and with no probe that rules that adult out."""
+    held = model.new_bool_var("")
+    model.add(slot.start >= company.start).only_enforce_if(held)
+    model.add(slot.end <= company.end).only_enforce_if(held)
+    longest = slot.opening.end - slot.opening.start
+    minutes = model.new_int_var(0, longest, "")
+    model.add(minutes >= size - longest * (1 - held))
+    model.add(minutes <= size)
+    model.add(minutes <= longest * held)
+    for choice, var in slot.probes.items():
+        if is_ruled_out(problem.case.targets[choice.target], choice.combination, company.adult):
+            model.add_bool_or([held.negated(), var.negated()])
+    interval = model.new_optional_interval_var(slot.start, minutes, slot.end, held, "")
+    return Companion(company.adult, held, minutes, interval)

@@ -14,7 +14,7 @@ from dataclasses import replace
 from math import comb
 
 from genplan.case import Target
-from genplan.plan import Objective, ProbeKind, StageStatus
+from genplan.plan import Beside, Objective, ProbeKind, StageStatus
 from genplan.planning.commitments import Seat, of_learners
 from genplan.planning.figures import new_tuples
 from genplan.planning.needs import TargetNeed
@@ -102,7 +102,7 @@ def _with_honest_bounds(problem: Problem, outcome: Outcome, first: Outcome | Non
     week_most = problem.case.policy.probes_per_target_per_week
     told = of_learners(problem.told, problem.learners)
     bounds = {
-        "told": float(sum(2 + len(s.probes) for s in told)),
+        "told": float(sum(2 + len(s.probes) + (s.beside_as is Beside.COMPANION) for s in told)),
         "further probes": float(sum(max(0, f - week_most) for f in problem.fewest.values())),
     }
     if first:

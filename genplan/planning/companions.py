@@ -1,0 +1,62 @@
+"""Who can sit beside an adult who has not worked with a learner yet, and when."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from genplan.case import Case
+from genplan.case.beside import may_be_there
+from genplan.case.week import MINUTES_PER_DAY
+from genplan.case.windows import Windows, intersect, merge, subtract
+from genplan.planning.commitments import Seat, of_adult
+
+
+@dataclass(frozen=True, order=True)
+class Company:
+    """Minutes `[start, end)` in which an adult who knows the learner can sit beside."""
+
+    adult: str
+    start: int
+    end: int
+
+
+def adult_at(case: Case, windows: Windows, own: Iterable[Seat], location: str) -> Windows:
+    """What an adult's seats leave of the windows for a sitting at the location, with the way to and from them."""
+
+    def gap(seat: Seat) -> int:
+        return case.travel.minutes(seat.location, location)
+
+    # travel counts within a day only: a seat late in the evening does not block the small hours of the next
+    blocks = [
+        (max(s.start - gap(s), s.day * MINUTES_PER_DAY), min(s.end + gap(s), (s.day + 1) * MINUTES_PER_DAY))
+        for s in own
+    ]
+    return subtract(windows, blocks)
+
+
+def company(
+    case: Case,
+    adults: Mapping[str, Windows],
+    who: Iterable[str],
+    learner: str,
+    location: str,
+    taken: Iterable[Seat] = (),
+) -> dict[str, Windows]:
+    """When each of `who` can be beside a sitting of the learner at the location; `adults` are their usable minutes."""
+    taken = tuple(taken)
+    return {
+        adult: adult_at(case, adults[adult], of_adult(taken, adult), location)
+        for adult in sorted(who)
+        if may_be_there(case, adult, learner, location)
+    }
+
+
+def anybody(windows: Mapping[str, Windows]) -> Windows:
+    return merge(w for own in windows.values() for w in own)
+
+
+def company_in(windows: Mapping[str, Windows], start: int, end: int) -> tuple[Company, ...]:
+    """Each stretch of `[start, end)` in which one of them can be there throughout."""
+    inside = merge([(start, end)])
+    return tuple(Company(a, w.start, w.end) for a, own in windows.items() for w in intersect(own, inside))
