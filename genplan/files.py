@@ -1,12 +1,30 @@
-"""Writing a file so that a crash in the middle leaves the old one as it was."""
+"""Reading a file without being held up, and writing one so that a crash in the middle leaves the old one as it was."""
 
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
 import secrets
 import stat
 from pathlib import Path
+
+
+def read_file(path: Path, most: int) -> bytes:
+    """The whole file, of at most `most` bytes. Raises OSError, also for a pipe or another thing that may never end,
+    and for a file that is larger; its `strerror` says so."""
+    with open(path, "rb", opener=_at_once) as file:
+        about = os.fstat(file.fileno())
+        if not stat.S_ISREG(about.st_mode):
+            raise OSError(errno.EINVAL, "it is no file that holds text")
+        if about.st_size > most:
+            raise OSError(errno.EFBIG, f"it is larger than {most // 1_000_000} MB, so it is some other file")
+        return file.read()
+
+
+def _at_once(path: str, flags: int) -> int:
+    # a pipe would wait here until somebody writes
+    return os.open(path, flags | getattr(os, "O_NONBLOCK", 0))
 
 
 def replace_file(path: Path, data: bytes) -> None:

@@ -18,8 +18,9 @@ from genplan.errors import CaseError, FileError
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.planned import A_MOMENT, PLAN_COLUMNS, PLANNED_KINDS, moment_of
 from genplan.evidence.results import columns_of, read_row
-from genplan.evidence.sheet import Row, Sheet, read_sheet
+from genplan.evidence.sheet import Row, Sheet, quoted, read_sheet
 from genplan.evidence.spreadsheet import is_spreadsheet, table_of_spreadsheet
+from genplan.files import read_file
 from genplan.findings import Finding, Severity
 
 MOST_BYTES = 5_000_000
@@ -77,14 +78,9 @@ def _sheet(path: Path, case: Case) -> tuple[Sheet, list[Finding]]:
 
 def _bytes_of(path: Path) -> bytes:
     try:
-        with path.open("rb") as file:
-            data = file.read(MOST_BYTES + 1)
+        return read_file(path, MOST_BYTES)
     except OSError as error:
         raise FileError(f"{path} could not be read: {error.strerror}. Nothing was added.") from error
-    if len(data) > MOST_BYTES:
-        most = f"{MOST_BYTES // 1_000_000} MB"
-        raise FileError(f"{path} is larger than {most}, so it is no filled sheet. Nothing was added.")
-    return data
 
 
 def _is_empty(row: Row) -> bool:
@@ -103,7 +99,7 @@ def _as_result(file: str, case: Case, row: Row) -> tuple[Row, list[Finding]]:
         if start:
             cells |= {"date": start.date().isoformat(), "time": cells["time"] or f"{start:%H:%M}"}
         else:
-            findings.append(Finding(file, row.line, "start", f"found '{row.cells['start'][:60]}'", A_MOMENT))
+            findings.append(Finding(file, row.line, "start", f"found {quoted(row.cells['start'])}", A_MOMENT))
     if cells["kind"] in PLANNED_KINDS:
         cells["kind"] = PLANNED_KINDS[cells["kind"]].value
     if reason := row.cells.get(REASON, ""):
@@ -119,7 +115,7 @@ def _as_result(file: str, case: Case, row: Row) -> tuple[Row, list[Finding]]:
 def _run_after_all(file: str, row: Row, cells: Mapping[str, str]) -> Iterable[Finding]:
     for name in ("correct", "prompted", "observer_correct"):
         if cells.get(name):
-            what = f"found '{cells[name]}' beside a reason for not running it"
+            what = f"found {quoted(cells[name])} beside a reason for not running it"
             yield Finding(file, row.line, name, what, "an empty cell, or no reason")
 
 

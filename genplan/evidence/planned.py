@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -12,7 +13,7 @@ from genplan.case.targets import BASE_DIMENSIONS
 from genplan.errors import CaseError, FileError
 from genplan.evidence.log import Log, ResultKind
 from genplan.evidence.results import columns_of
-from genplan.evidence.sheet import Row, read_sheet
+from genplan.evidence.sheet import Row, quoted, read_sheet
 from genplan.findings import Finding
 
 PLAN_COLUMNS = ("week", "sitting", "learner", "start", "end")
@@ -73,7 +74,12 @@ def moment_of(text: str, case: Case) -> datetime | None:
         moment = datetime.fromisoformat(text)
     except ValueError:
         return None
-    return moment.replace(tzinfo=case.timezone) if moment.tzinfo is None else moment.astimezone(case.timezone)
+    if moment.tzinfo is None:
+        return moment.replace(tzinfo=case.timezone)
+    try:
+        return moment.astimezone(case.timezone)
+    except OverflowError:  # beyond the first or the last year that a date may have
+        return None
 
 
 def _probe(file: str, case: Case, row: Row) -> tuple[PlannedProbe | None, list[Finding]]:
@@ -82,7 +88,7 @@ def _probe(file: str, case: Case, row: Row) -> tuple[PlannedProbe | None, list[F
     wrong = {
         "start": "" if start else A_MOMENT,
         "kind": "" if cells["kind"] in PLANNED_KINDS else "one of " + ", ".join(PLANNED_KINDS),
-        "trials": "" if cells["trials"].isdecimal() else "a whole number",
+        "trials": "" if re.fullmatch("[0-9]{1,4}", cells["trials"]) else "a whole number",
         "target": "" if target else "a target of the case",
     }
     for dimension in target.dimensions if target else ():
@@ -90,7 +96,7 @@ def _probe(file: str, case: Case, row: Row) -> tuple[PlannedProbe | None, list[F
             wrong[dimension.name] = f"a value that '{cells['target']}' varies"
     hint = "if the case has changed since, plan the week again"
     findings = [
-        Finding(file, row.line, key, f"found '{cells.get(key, '')[:60]}'", expected, hint)
+        Finding(file, row.line, key, f"found {quoted(cells.get(key, ''))}", expected, hint)
         for key, expected in wrong.items()
         if expected
     ]

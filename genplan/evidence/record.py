@@ -14,9 +14,9 @@ from genplan.case import Case
 from genplan.errors import CaseError, FileError
 from genplan.evidence.cells import defused
 from genplan.evidence.log import Result
-from genplan.evidence.results import COLUMNS, FILE_NAME, columns_of, parse_results
+from genplan.evidence.results import COLUMNS, FILE_NAME, MOST_BYTES, columns_of, parse_results
 from genplan.evidence.sheet import BOM, Sheet, lines_of
-from genplan.files import replace_file
+from genplan.files import read_file, replace_file
 from genplan.findings import Finding, Severity, nearest
 
 LOCK_SECONDS = 10.0
@@ -78,7 +78,7 @@ def _locked(path: Path, seconds: float) -> Iterator[None]:
 
 def _bytes_of(path: Path) -> bytes:
     try:
-        return path.read_bytes()
+        return read_file(path, MOST_BYTES)
     except FileNotFoundError:
         return b""
     except OSError as error:

@@ -16,10 +16,12 @@ from genplan.case.targets import BASE_DIMENSIONS
 from genplan.errors import FileError
 from genplan.evidence.doubts import doubts
 from genplan.evidence.log import Log, Result, ResultKind
-from genplan.evidence.sheet import Row, Sheet, read_sheet
+from genplan.evidence.sheet import Row, Sheet, quoted, read_sheet
+from genplan.files import read_file
 from genplan.findings import Finding, nearest
 
 FILE_NAME = "results.csv"
+MOST_BYTES = 20_000_000
 COLUMNS = (
     "date",
     "time",
@@ -50,7 +52,7 @@ def read_results(folder: Path, case: Case, now: datetime | None = None) -> tuple
     the case's zone) lets later rows be warned of. Raises FileError if the file cannot be opened."""
     path = folder / FILE_NAME
     try:
-        data = path.read_bytes()
+        data = read_file(path, MOST_BYTES)
     except FileNotFoundError:
         return Log(), ()
     except OSError as error:
@@ -68,8 +70,9 @@ def parse_results(
     sheet, findings = read_sheet(FILE_NAME, data, columns_of(case), NEEDED)
     results = []
     extra = frozenset(columns_of(case)) - frozenset(COLUMNS)
+    hints: dict[tuple[str, str], str] = {}
     for row in sheet.rows:
-        reader = _RowReader(case, row, extra)
+        reader = _RowReader(case, row, extra, hints)
         result = reader.result()
         findings += reader.findings
         if result:
@@ -92,6 +95,8 @@ class _RowReader:
     case: Case
     row: Row
     extra: frozenset[str]
+    hints: dict[tuple[str, str], str] = field(default_factory=dict)
+    """What was proposed for an unknown value of a column: looked for once, however many rows have it."""
     findings: list[Finding] = field(default_factory=list)
 
     def result(self) -> Result | None:
@@ -131,7 +136,7 @@ class _RowReader:
             if text
             else ""
         )
-        self._complain("date", f"found {_quoted(text)}", "a date such as 2026-12-03", hint)
+        self._complain("date", f"found {quoted(text)}", "a date such as 2026-12-03", hint)
         return None
 
     def _time(self) -> time | None:
@@ -140,7 +145,7 @@ class _RowReader:
             return None
         if re.fullmatch("([01][0-9]|2[0-3]):[0-5][0-9]", text):
             return time.fromisoformat(text)
-        self._complain("time", f"found {_quoted(text)}", "a 24-hour time such as 16:30, or an empty cell")
+        self._complain("time", f"found {quoted(text)}", "a 24-hour time such as 16:30, or an empty cell")
         return None
 
     def _kind(self) -> ResultKind | None:
@@ -148,7 +153,7 @@ class _RowReader:
         if text in KINDS:
             return ResultKind(text)
         self._complain(
-            "kind", f"found {_quoted(text)}", "one of " + ", ".join(KINDS), nearest(text.lower(), KINDS)
+            "kind", f"found {quoted(text)}", "one of " + ", ".join(KINDS), nearest(text.lower(), KINDS)
         )
         return None
 
@@ -174,21 +179,24 @@ class _RowReader:
                 self._unknown(name, text, values, f"a known {name.replace('_', ' ')}{extra}")
         for name, text in self.row.cells.items():
             if text and name in self.extra and name not in known:
-                self._complain(name, f"found '{text}'", f"an empty cell: '{target.id}' does not vary {name}")
+                self._complain(
+                    name, f"found {quoted(text)}", f"an empty cell: '{target.id}' does not vary {name}"
+                )
         if len(self.findings) > before:
             return None
         return tuple(self.row.cells[name] for name in target.dimension_names)
 
     def _unknown(self, key: str, text: str, known: Iterable[str], expected: str) -> None:
-        hint = nearest(text, known) or "correct the row, or add the value to the case"
-        self._complain(key, f"found {_quoted(text)}", expected, hint)
+        if (key, text) not in self.hints:
+            self.hints[key, text] = nearest(text, known) or "correct the row, or add the value to the case"
+        self._complain(key, f"found {quoted(text)}", expected, self.hints[key, text])
 
     def _counts(self, kind: ResultKind | None) -> dict[str, int | None]:
         names = ("trials", "correct", "prompted", "observer_correct")
         if kind is ResultKind.NOT_RUN:
             for name in names:
                 if text := self.row.cells.get(name, ""):
-                    self._complain(name, f"found '{text}' in a row that was not run", "an empty cell")
+                    self._complain(name, f"found {quoted(text)} in a row that was not run", "an empty cell")
             return dict.fromkeys(names)
         counts = {name: self._whole(name) for name in names}
         for name in ("trials", "correct"):
@@ -203,7 +211,7 @@ class _RowReader:
             return None
         if re.fullmatch("[0-9]{1,4}", text):
             return int(text)
-        self._complain(name, f"found {_quoted(text)}", "a whole number from 0 to 9999")
+        self._complain(name, f"found {quoted(text)}", "a whole number from 0 to 9999")
         return None
 
     def _compare(self, counts: Mapping[str, int | None]) -> None:
@@ -227,8 +235,3 @@ class _RowReader:
             self._complain(
                 "prompted", what, f"at most {trials} together", "correct counts only answers without help"
             )
-
-
-def _quoted(text: str) -> str:
-    shown = text if len(text) <= 60 else f"{text[:57]}…"
-    return f"'{shown}'" if text else "an empty cell"

@@ -9,12 +9,16 @@ import csv
 import io
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from genplan.casefile.tree import other_format
+from genplan.casefile.visible import cut, same_form
 from genplan.evidence.cells import plain
 from genplan.findings import Finding, nearest
 
 BOM = b"\xef\xbb\xbf"
+MOST_TOLD = 10
+"""Lines in another encoding that are told one by one: mostly all of them have one fault in common."""
 DELIMITERS = (",", ";", "\t")
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
 
@@ -41,6 +45,11 @@ def lines_of(text: str) -> list[str]:
     return list(io.StringIO(text, newline=""))
 
 
+def quoted(text: str) -> str:
+    """A cell in a finding's words: what nobody sees is written out, and what is long is cut."""
+    return f"'{cut(text)}'" if text else "an empty cell"
+
+
 def delimiter_of(header: str, columns: Sequence[str]) -> str:
     """The separator that finds the most known columns in the header line; a comma where none does better."""
 
@@ -56,10 +65,9 @@ def read_sheet(
     """The rows of a file. `columns` are the names that its header may have, `needed` those it must have.
 
     Rows that cannot be read are left out and found; without a usable header there are no rows."""
-    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        return Sheet(), [
-            Finding(file, 1, "", "found UTF-16 text", "UTF-8 text", "save it again as 'CSV UTF-8'")
-        ]
+    if what := other_format(data):
+        hint = "open it in the program that wrote it, and save it again as 'CSV UTF-8'"
+        return Sheet(), [Finding(file, 1, "", f"found {what}", "rows of plain UTF-8 text", hint)]
     findings = _wrong_bytes(file, data)
     lines = lines_of(data.removeprefix(BOM).decode("utf-8", errors="replace"))
     start = next((i for i, line in enumerate(lines) if line.strip()), None)
@@ -81,7 +89,8 @@ def read_sheet(
         if problem:
             findings.append(problem)
         else:
-            rows.append(Row(line, {n: plain(c.strip()) for n, c in zip(header, cells, strict=True)}))
+            told = zip(header, cells, strict=True)
+            rows.append(Row(line, {n: plain(same_form(c).strip()) for n, c in told}))
     return Sheet(header, tuple(rows), delimiter), findings
 
 
@@ -93,7 +102,11 @@ def _wrong_bytes(file: str, data: bytes) -> list[Finding]:
         except UnicodeDecodeError as error:
             what = f"byte {line[error.start]:#04x} at position {error.start + 1} is not UTF-8"
             found.append(Finding(file, number, "", what, "UTF-8 text", "save the file again as 'CSV UTF-8'"))
-    return found
+    told, others = found[:MOST_TOLD], found[MOST_TOLD:]
+    if others:
+        what = f"{len(others)} more lines from here on with bytes that are not UTF-8"
+        told.append(replace(others[0], found=what))
+    return told
 
 
 def _records(
@@ -141,19 +154,32 @@ def _wrong_header(
     for position, name in enumerate(header, 1):
         if not name or _CONTROL.search(name):
             what = f"column {position} has {'a control character in its name' if name else 'no name'}"
-            found.append(Finding(file, line, "header", what, "a name such as 'date', or no column"))
+            hint = "type the name, or delete the column"
+            found.append(Finding(file, line, "header", what, "a name such as 'date', or no column", hint))
         elif header.index(name) < position - 1:
-            found.append(Finding(file, line, "header", f"column '{name}' is there twice", "each column once"))
+            what = f"column '{cut(name)}' is there twice"
+            found.append(
+                Finding(file, line, "header", what, "each column once", "delete or rename one of the two")
+            )
         elif name not in columns:
             hint = nearest(name, columns) or "an extra dimension is named under also_vary of a target"
             found.append(
-                Finding(file, line, name, f"unknown column '{name}'", "one of " + ", ".join(columns), hint)
+                Finding(
+                    file,
+                    line,
+                    cut(name),
+                    f"unknown column '{cut(name)}'",
+                    "one of " + ", ".join(columns),
+                    hint,
+                )
             )
     missing = [name for name in needed if name not in header]
     if missing:
         what = f"no column {', '.join(repr(name) for name in missing)}"
         found.append(
-            Finding(file, line, "header", what, "the first line names the columns: " + ",".join(columns))
+            Finding(
+                file, line, "header", what, "the names of the columns in the first line: " + ",".join(columns)
+            )
         )
     return found
 
@@ -167,7 +193,7 @@ def _wrong_row(
             what = f"a control character (U+{ord(control[0]):04X})"
             return Finding(file, line, name, what, "text", "delete it or type the cell again")
     if len(cells) != len(header):
-        what = f"{len(cells)} cells: {delimiter.join(cells)[:60]!r}"
+        what = f"{len(cells)} cells: {quoted(delimiter.join(cells))}"
         hint = f'a cell that holds the separator {delimiter!r} needs quotes around it: "like{delimiter} this"'
         return Finding(file, line, "", what, f"{len(header)}, as many as the header has", hint)
     return None

@@ -1,11 +1,17 @@
 """A spreadsheet file as the bytes of a table with commas, row by row, so that both are read by the same
-rules."""
+rules. It is opened in a process of its own: a cell far off, or a small file that unpacks to a huge one, ends that
+process alone."""
 
 from __future__ import annotations
 
 import csv
 import io
+import json
+import os
+import subprocess
+import sys
 from datetime import date, datetime, time
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +19,8 @@ from genplan.errors import FileError, UsageError
 from genplan.findings import Finding, Severity
 
 ENDINGS = (".xlsx", ".xlsm", ".xls", ".ods")
+MEMORY_BYTES = 1_000_000_000
+SECONDS = 30
 
 
 def is_spreadsheet(path: Path) -> bool:
@@ -23,20 +31,59 @@ def table_of_spreadsheet(path: Path, data: bytes) -> tuple[bytes, list[Finding]]
     """The first sheet as comma-separated UTF-8; line n is the sheet's row n. Dates and times of the
     spreadsheet's own come out in ISO 8601, whole numbers without a point.
 
-    Raises UsageError without the extra library, FileError for a file that is no spreadsheet."""
-    try:
-        from python_calamine import CalamineError, CalamineWorkbook
-    except ImportError:
+    Raises UsageError without the extra library, FileError for a file that is no spreadsheet or too big a one."""
+    if find_spec("python_calamine") is None:
         raise UsageError(
             f"To read {path.name} the program needs one more package: install it with"
             " pip install 'genplan[excel]', or save the sheet as 'CSV UTF-8'."
+        )
+    answer = _ask(path, data)
+    if problem := answer.get("problem"):
+        raise FileError(f"{path} cannot be read as a spreadsheet: {problem}. Nothing was added.")
+    findings = [Finding(path.name, *parts) for parts in answer["findings"]]
+    if others := answer["others"]:
+        named = ", ".join(f"'{n}'" for n in others)
+        what = f"only the first sheet, '{answer['first']}', is read, and not {named}"
+        findings.append(Finding(path.name, 0, "", what, "", "", Severity.WARNING))
+    return answer["table"].encode("utf-8", "replace"), findings
+
+
+def _ask(path: Path, data: bytes) -> dict[str, Any]:
+    package = str(Path(__file__).resolve().parents[2])
+    paths = os.pathsep.join(filter(None, (package, os.environ.get("PYTHONPATH"))))
+    try:
+        done = subprocess.run(
+            [sys.executable, "-m", "genplan.evidence.spreadsheet_child"],
+            input=data,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            env={**os.environ, "PYTHONPATH": paths},
+            timeout=SECONDS,
+            check=False,
+        )
+    except subprocess.TimeoutExpired:
+        raise FileError(
+            f"{path} takes more than {SECONDS} seconds to read, so it is no filled sheet. Nothing was added."
         ) from None
+    if done.returncode:
+        raise FileError(
+            f"{path} cannot be read as a spreadsheet: it is broken, or a cell far from the others makes it huge."
+            " Copy the filled part into a new sheet, or save it as 'CSV UTF-8'. Nothing was added."
+        )
+    answer: dict[str, Any] = json.loads(done.stdout)
+    return answer
+
+
+def answer_for(data: bytes) -> dict[str, Any]:
+    """What the other process finds: the table as text and what is wrong with it, or the problem in words."""
+    from python_calamine import CalamineError, CalamineWorkbook
+
     try:
         book = CalamineWorkbook.from_filelike(io.BytesIO(data))
         names = book.sheet_names
         rows = book.get_sheet_by_index(0).to_python(skip_empty_area=False) if names else []
     except CalamineError as error:
-        raise FileError(f"{path} cannot be read as a spreadsheet: {error}. Nothing was added.") from error
+        return {"problem": str(error)}
     out, findings = io.StringIO(), []
     writer = csv.writer(out, lineterminator="\n")
     for line, row in enumerate(rows, 1):
@@ -44,14 +91,11 @@ def table_of_spreadsheet(path: Path, data: bytes) -> tuple[bytes, list[Finding]]
         for position, cell in enumerate(row, 1):
             text, problem = _text(cell)
             if problem:
-                findings.append(Finding(path.name, line, f"column {position}", *problem))
+                findings.append((line, f"column {position}", *problem))
             cells.append(text)
         writer.writerow(cells)
-    if len(names) > 1:
-        others = ", ".join(f"'{n}'" for n in names[1:])
-        what = f"only the first sheet, '{names[0]}', is read, and not {others}"
-        findings.append(Finding(path.name, 0, "", what, "", "", Severity.WARNING))
-    return out.getvalue().encode("utf-8", "replace"), findings
+    first = names[0] if names else ""
+    return {"table": out.getvalue(), "findings": findings, "first": first, "others": names[1:]}
 
 
 def _text(cell: Any) -> tuple[str, tuple[str, str, str] | None]:
@@ -62,7 +106,7 @@ def _text(cell: Any) -> tuple[str, tuple[str, str, str] | None]:
     if isinstance(cell, bool):
         return "", ("found TRUE or FALSE", "a text or a number", "type the cell again")
     if isinstance(cell, int | float):
-        return (str(int(cell)) if cell == int(cell) else repr(cell)), None
+        return (str(int(cell)) if cell == cell // 1 else repr(cell)), None
     if isinstance(cell, datetime):
         midnight = cell.time() == time()
         return (cell.date().isoformat() if midnight else cell.isoformat(timespec="seconds")), None

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from datetime import datetime
+from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from genplan.case import Case, Week
+from genplan.casefile.visible import cut
 from genplan.errors import CaseError, FileError
+from genplan.files import read_file
 from genplan.findings import Finding
 from genplan.keeping.told import KeptWeek, Left, Told
 from genplan.plan import Probe, ProbeKind, Sitting
@@ -17,6 +20,9 @@ from genplan.plan import Probe, ProbeKind, Sitting
 FOLDER = "weeks"
 FILE = "told.json"
 FORMAT = 1
+MOST_BYTES = 20_000_000
+AS_WRITTEN = "the file as 'genplan keep' wrote it"
+T = TypeVar("T")
 RESTORE = "put the file back from a copy, or take the week's folder away: then nobody counts as told"
 
 
@@ -41,23 +47,47 @@ def read_kept(case_folder: Path, week: Week, case: Case) -> KeptWeek | None:
     path = folder_of(case_folder, week) / FILE
     name = f"{FOLDER}/{week}/{FILE}"
     try:
-        data = path.read_bytes()
+        data = read_file(path, MOST_BYTES)
     except FileNotFoundError:
         return None
     except OSError as error:
         raise FileError(f"{path} could not be read: {error.strerror}.") from error
     try:
-        kept = _kept_week(json.loads(data), case)
-    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
-        finding = Finding(
-            name, 0, "", "a file that cannot be understood", "what 'genplan keep' wrote", RESTORE
-        )
-        raise CaseError([finding]) from None
+        kept = _kept_week(_document(data), case)
+    except _Unfit as problem:
+        raise CaseError(
+            [Finding(name, problem.line, problem.key, problem.found, AS_WRITTEN, RESTORE)]
+        ) from None
     if kept.week != week:
         raise CaseError(
             [Finding(name, 0, "week", f"the week {kept.week}", f"{week}, as its folder", RESTORE)]
         )
     return kept
+
+
+class _Unfit(Exception):
+    """What is wrong with the file, and where."""
+
+    def __init__(self, found: str, key: str = "", line: int = 0) -> None:
+        self.found, self.key, self.line = found, key, line
+        super().__init__(found)
+
+
+def _document(data: bytes) -> dict[str, Any]:
+    """The document of a file in the format that is known. Raises _Unfit for any other."""
+    try:
+        document = json.loads(data)
+    except json.JSONDecodeError as problem:
+        raise _Unfit("text that breaks off or is changed here", "", problem.lineno) from None
+    except (ValueError, RecursionError):
+        raise _Unfit("something else than UTF-8 text with a week in it") from None
+    if not isinstance(document, dict) or "format" not in document:
+        raise _Unfit("no 'format'", "format")
+    if document["format"] != FORMAT or document["format"] is True:
+        newer = type(document["format"]) is int and document["format"] > FORMAT
+        which = "; a newer version of the program wrote it, so use that one" if newer else ""
+        raise _Unfit(f"the format {cut(json.dumps(document['format']))}{which}", "format")
+    return document
 
 
 def unknown_ids(kept: KeptWeek, case: Case) -> Iterator[tuple[Sitting, str]]:
@@ -141,22 +171,37 @@ def _probe_document(probe: Probe, case: Case) -> dict[str, Any]:
     }
 
 
-def _kept_week(document: Any, case: Case) -> KeptWeek:
-    if document["format"] != FORMAT:
-        raise ValueError("another format")
-    told = tuple(_told(d, case) for d in document["sittings"])
-    if len({t.event for t in told}) != len(told):
-        raise ValueError("an event twice")
-    return KeptWeek(Week.parse(document["week"]), _moment(document["kept"], case), told)
+def _kept_week(document: Mapping[str, Any], case: Case) -> KeptWeek:
+    """Raises _Unfit with the key of the first thing that is not as it was written."""
+    given = document.get("sittings")
+    if not isinstance(given, list):
+        raise _Unfit("no list of sittings", "sittings")
+    told = tuple(_fit(partial(_told, d, case), f"sittings.{i}") for i, d in enumerate(given, 1))
+    first: dict[str, int] = {}
+    for i, one in enumerate(told, 1):
+        if first.setdefault(one.event, i) != i:
+            raise _Unfit(f"the event of sitting {first[one.event]} a second time", f"sittings.{i}.event")
+    week = _fit(lambda: Week.parse(document["week"]), "week")
+    return KeptWeek(week, _fit(lambda: _moment(document["kept"], case), "kept"), told)
+
+
+def _fit(read: Callable[[], T], key: str) -> T:
+    """What `read` returns. Raises _Unfit with the key for what it raises."""
+    try:
+        return read()
+    except KeyError as problem:
+        raise _Unfit(f"no {cut(str(problem))}", key) from None
+    except (ValueError, TypeError, AttributeError) as problem:
+        raise _Unfit(f"a value that was not written so ({cut(str(problem))})", key) from None
 
 
 def _told(document: Mapping[str, Any], case: Case) -> Told:
     return Told(
         sitting_from(document, case),
         str(document["event"]),
-        int(document["sequence"]),
+        _whole(document["sequence"]),
         _moment(document["changed"], case),
-        int(document["use_sequence"]),
+        _whole(document["use_sequence"]),
         _moment(document["use_changed"], case),
         _moment(document["until"], case),
         settled=True,
@@ -168,7 +213,7 @@ def _told(document: Mapping[str, Any], case: Case) -> Told:
 def _left(document: Mapping[str, Any], case: Case) -> Left:
     start, end, until = (_moment(document[key], case) for key in ("start", "end", "until"))
     changed = _moment(document["changed"], case)
-    return Left(str(document["location"]), start, end, until, int(document["sequence"]), changed)
+    return Left(str(document["location"]), start, end, until, _whole(document["sequence"]), changed)
 
 
 def sitting_from(document: Mapping[str, Any], case: Case) -> Sitting:
@@ -188,12 +233,21 @@ def _probe(document: Mapping[str, Any], case: Case) -> Probe:
     combination = tuple(str(given[name]) for name in names)
     kind = ProbeKind(document["kind"])
     return Probe(
-        str(document["target"]), combination, kind, int(document["trials"]), int(document["new_tuples"])
+        str(document["target"]), combination, kind, _whole(document["trials"]), _whole(document["new_tuples"])
     )
+
+
+def _whole(value: Any) -> int:
+    if type(value) is not int or not 0 <= value < 10**9:
+        raise ValueError("a number from 0 on is wanted")
+    return value
 
 
 def _moment(text: str, case: Case) -> datetime:
     moment = datetime.fromisoformat(text)
     if moment.tzinfo is None:
         raise ValueError("a moment without an offset")
-    return moment.astimezone(case.timezone)
+    try:
+        return moment.astimezone(case.timezone)
+    except OverflowError:
+        raise ValueError("a moment beyond all calendars") from None

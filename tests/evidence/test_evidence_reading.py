@@ -279,7 +279,7 @@ def test_text_that_is_not_utf8(tmp_path: Path) -> None:
 def test_utf16_is_named() -> None:
     _, log, found = parse_results(f"{HEADER}\n{ROW}\n".encode("utf-16"), CASE)
     assert log == Log()
-    assert [f.found for f in found] == ["found UTF-16 text"]
+    assert [f.found for f in found] == ["found text in the encoding UTF-16"]
 
 
 def test_a_folder_in_the_place_of_the_file(tmp_path: Path) -> None:
