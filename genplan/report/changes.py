@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from genplan.case import Case
-from genplan.keeping.differences import Change, Difference
-from genplan.plan import Sitting
+from genplan.keeping.differences import Difference
+from genplan.plan import Probe, Sitting
 from genplan.report.text import clock, counted
-from genplan.report.wording import Names, day_words, hours
+from genplan.report.wording import KIND_WORDS, Names, day_words, hours, set_of
 
 NOTHING = "Nothing changes for anybody."
 
@@ -42,34 +42,64 @@ def _person(name: str, lines: Sequence[str]) -> list[str]:
 
 def _line(names: Names, difference: Difference, whom: str) -> str:
     before, after = difference.before, difference.after
-    if before is None and after is not None:
-        return f"- New: {_when(after)}, {whom} at {names.location(after.location)}: {_probes(names, after)}."
-    if after is None and before is not None:
-        return f"- Dropped: {_when(before)}, {whom} at {names.location(before.location)}."
-    assert before is not None
-    assert after is not None
-    if difference.change is Change.CONTENT:
-        return (
-            f"- Other probes: {_when(after)}, {whom} at {names.location(after.location)}:"
-            f" now {_probes(names, after)}."
-        )
-    return f"- Moved: {whom}, {'; '.join(_moves(names, before, after))}."
+    now = difference.sitting
+    meeting = f"{_when(now)}, {whom} at {names.location(now.location)}"
+    if before is None:
+        return f"- New: {meeting}: {_probes(names, now)}."
+    if after is None:
+        return f"- Cancelled: {meeting}."
+    parts = [f"- {_what(before, after)}: {meeting}", *_before(names, before, after)]
+    return ". ".join([*parts, *_other_probes(names, before, after)]) + "."
 
 
-def _moves(names: Names, before: Sitting, after: Sitting) -> Iterator[str]:
-    if before.start == after.start and before.end != after.end:
-        times = f"until {clock(after.end)} rather than {clock(before.end)}"
-        yield f"{day_words(after.start.date())} from {clock(after.start)}, {times}"
-    elif before.start != after.start:
-        yield f"from {_when(before)} to {_when(after)}"
-    else:
-        yield f"{_when(after)} as before"
+def _what(before: Sitting, after: Sitting) -> str:
+    if before.start != after.start:
+        return "Moved"
     if before.location != after.location:
-        yield f"now at {names.location(after.location)}, not at {names.location(before.location)}"
-    if [(p.target, p.combination) for p in before.probes] != [
-        (p.target, p.combination) for p in after.probes
-    ]:
-        yield f"now {_probes(names, after)}"
+        return "Another place"
+    if before.end != after.end:
+        return "Longer" if before.end < after.end else "Shorter"
+    return "Other probes"
+
+
+def _before(names: Names, before: Sitting, after: Sitting) -> Iterator[str]:
+    """How it was until now, as far as it is otherwise."""
+    was = []
+    if before.start != after.start:
+        was.append(_when(before))
+    elif before.end != after.end:
+        was.append(f"until {clock(before.end)}")
+    if before.location != after.location:
+        was.append(f"at {names.location(before.location)}")
+    if was:
+        yield f"Before: {', '.join(was)}"
+
+
+def _other_probes(names: Names, before: Sitting, after: Sitting) -> Iterator[str]:
+    """What is run besides, and what no more; a material set is part of it, since somebody has to bring it."""
+    if (old := _named(names, before)) == (new := _named(names, after)):
+        old, new = _named(names, before, fully=True), _named(names, after, fully=True)
+    if more := [p for p in new if p not in old]:
+        yield f"Now also: {'; '.join(more)}"
+    if less := [p for p in old if p not in new]:
+        yield f"No longer: {'; '.join(less)}"
+    if old != new and not (more or less):
+        yield f"In this order now: {'; '.join(new)}"
+
+
+def _named(names: Names, sitting: Sitting, fully: bool = False) -> list[str]:
+    return [_probe(names, p, fully) for p in sitting.probes]
+
+
+def _probe(names: Names, probe: Probe, fully: bool) -> str:
+    target = names.case.targets.get(probe.target)
+    if target is None:
+        return names.target(probe.target)
+    with_ = [names.material_set(set_of(names.case, probe))]
+    with_ += [value for _, value in names.extras(target, probe.combination)]
+    if fully:
+        with_ += [KIND_WORDS[probe.kind], counted(probe.trials, "trial")]
+    return f"{names.target(target.id)} ({', '.join(with_)})"
 
 
 def _when(sitting: Sitting) -> str:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import json
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "report"))
 
-from tiny import WEEK, at, greeting, sitting, tiny_case, tiny_plan, zips
+from tiny import GREETS, WEEK, at, greeting, sitting, tiny_case, tiny_plan, zips
 
 from genplan.errors import CaseError
 from genplan.evidence.log import Log
@@ -19,6 +20,7 @@ from genplan.keeping.past import to_plan_from
 from genplan.keeping.store import folder_of, kept_bytes, kept_weeks, read_kept
 from genplan.keeping.telling import retell
 from genplan.keeping.told import KeptWeek
+from genplan.plan import Probe, ProbeKind, Sitting
 from genplan.report.changes import NOTHING, changes_summary
 
 NOW = tiny_plan().now
@@ -91,15 +93,65 @@ def test_the_changes_are_told_person_by_person_with_aliases_alone() -> None:
     text = changes_summary(CASE, differences(told, (later,), NOW))
     assert text == (
         "Grandad\n"
-        "  - Moved: with W., from Tuesday 1 December, 15:30 to 15:50 to Wednesday 2 December, 15:30 to 15:50;"
-        " now at Home, not at The park.\n"
+        "  - Moved: Wednesday 2 December, 15:30 to 15:50, with W. at Home."
+        " Before: Tuesday 1 December, 15:30 to 15:50, at The park.\n"
         "\n"
         "Mum; Zoë, 🦊\n"
-        "  - Dropped: Saturday 5 December, 09:30 to 09:55, with W. at Home.\n"
+        "  - Cancelled: Saturday 5 December, 09:30 to 09:55, with W. at Home.\n"
         "\n"
         "W.\n"
-        "  - Moved: with Grandad, from Tuesday 1 December, 15:30 to 15:50 to Wednesday 2 December, 15:30 to 15:50;"
-        " now at Home, not at The park.\n"
-        "  - Dropped: Saturday 5 December, 09:30 to 09:55, with Mum; Zoë, 🦊 at Home.\n"
+        "  - Moved: Wednesday 2 December, 15:30 to 15:50, with Grandad at Home."
+        " Before: Tuesday 1 December, 15:30 to 15:50, at The park.\n"
+        "  - Cancelled: Saturday 5 December, 09:30 to 09:55, with Mum; Zoë, 🦊 at Home.\n"
     )
     assert changes_summary(CASE, ()) == f"{NOTHING}\n"
+
+
+GREET = Probe("greets", GREETS, ProbeKind.MAINTENANCE, 4, 0)
+MUMS = Probe("zips", ("mum", "home", "jackets", "Zip it up"), ProbeKind.NEW, 5, 0)
+
+
+def mums(*probes: Probe, minutes: int = 25, location: str = "home") -> Sitting:
+    return sitting("2026-w49-2", "mum", location, at(5, "09:30"), minutes, probes)
+
+
+@pytest.mark.parametrize(
+    ("after", "words"),
+    [
+        (
+            mums(GREET, MUMS, minutes=30),
+            "Longer: Saturday 5 December, 09:30 to 10:00, with W. at Home. Before: until 09:55."
+            " Now also: Zips up a jacket (Two jackets with different zips, Zip it up).",
+        ),
+        (
+            mums(GREET, minutes=20),
+            "Shorter: Saturday 5 December, 09:30 to 09:50, with W. at Home. Before: until 09:55.",
+        ),
+        (
+            mums(GREET, location="park"),
+            "Another place: Saturday 5 December, 09:30 to 09:55, with W. at The park. Before: at Home.",
+        ),
+        (
+            mums(MUMS),
+            "Other probes: Saturday 5 December, 09:30 to 09:55, with W. at Home."
+            " Now also: Zips up a jacket (Two jackets with different zips, Zip it up)."
+            " No longer: Greets, on being greeted (Picture cards, hall).",
+        ),
+        (
+            mums(replace(GREET, kind=ProbeKind.RETEST)),
+            "Other probes: Saturday 5 December, 09:30 to 09:55, with W. at Home."
+            " Now also: Greets, on being greeted (Picture cards, hall, again after teaching, 4 trials)."
+            " No longer: Greets, on being greeted (Picture cards, hall, maintenance: does it last?, 4 trials).",
+        ),
+    ],
+)
+def test_a_person_reads_what_is_otherwise_and_how_it_was(after: Sitting, words: str) -> None:
+    told = retell((), (greeting(),), NOW, settled=True)
+    assert changes_summary(CASE, differences(told, (after,), NOW)).splitlines()[1] == f"  - {words}"
+
+
+def test_another_order_is_told_as_such() -> None:
+    told = retell((), (mums(GREET, MUMS),), NOW, settled=True)
+    text = changes_summary(CASE, differences(told, (mums(MUMS, GREET),), NOW))
+    assert "In this order now: Zips up a jacket (Two jackets with different zips, Zip it up" in text
+    assert "Now also" not in text
