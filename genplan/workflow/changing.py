@@ -34,6 +34,11 @@ def change(folder: Path, request: ChangeRequest, now: datetime | None) -> str:
     opened = open_case(folder, now)
     local = opened.now.replace(tzinfo=None, second=0)
     start, end = _hours_of(request, local) if request.what == "extra" else _span(request, local)
+    if end <= local:
+        raise UsageError(
+            f"That was over on {end:%Y-%m-%d} at {end:%H:%M}, before now ({local:%Y-%m-%d %H:%M}), so it would change "
+            "nothing. Give a later day: --from and --to, the date of an extra hour, or its --week."
+        )
     fact = Fact(request.what, request.id, start, end, request.note)
     add_fact(folder, fact)
     return f"Added to {FILE}: {fact.line().strip().removeprefix('- ')}"

@@ -130,6 +130,8 @@ def test_hours_offered_once_are_used(tmp_path: Path) -> None:
         (ChangeRequest("extra", "gran", hours="teatime"), UsageError, "'tue 16:00-17:00'"),
         (ChangeRequest("extra", "gran", hours="mon-fri 16:00-17:00"), UsageError, "not clear"),
         (ChangeRequest("away", "gran", WEDNESDAY, SUNDAY), UsageError, "before it starts"),
+        (ChangeRequest("extra", "gran", hours="tue 16:00-17:00"), UsageError, "over on 2026-12-01 at 17:00"),
+        (ChangeRequest("away", "gran", datetime(2026, 12, 1)), UsageError, "over on 2026-12-02 at 00:00"),
     ],
 )
 def test_a_change_that_makes_no_sense_leaves_no_file(
