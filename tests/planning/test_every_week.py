@@ -1,0 +1,67 @@
+"""Every week of hundreds of tiny cases tried: none is better than the planner's in the first objective that differs."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+import pytest
+from every_week import Given, ahead
+from planning_cases import plan_one
+from tiny_weeks import SORTS, tiny_week
+from week_scores import Scores, best_of, earliest
+
+from genplan.audit import audit
+from genplan.plan import Plan, StageStatus
+
+SEEDS = 25
+
+MATTER = {
+    "plain": {"new tuples", "further probes", "sittings", "loads"},
+    "one skill": {"due", "new tuples", "sittings", "loads", "spread", "waiting"},
+    "due": {"due", "new tuples", "sittings", "loads", "waiting"},
+    "few of many": {"new tuples", "changes", "loads", "spread"},
+    "more than needed": {"new tuples", "sittings", "probes", "loads"},
+    "wished": {"dated", "wished", "new tuples", "sittings"},
+    "shared": {"shares", "new tuples", "further probes", "sittings", "loads"},
+    "shared and due": {"due", "wished", "sittings", "loads", "spread", "waiting"},
+    "told": {"due", "told"},
+    "shared and told": {"shares", "new tuples", "told", "further probes", "sittings"},
+    "begun": {"due", "told", "new tuples"},
+    "shared and begun": {"told", "shares"},
+}
+"""For each sort of case the objectives that must, in some case, tell weeks apart that are equal in all before."""
+
+
+def planned(given: Given) -> Plan:
+    plan = plan_one(given.case, given.log, now=given.now, kept=given.kept)
+    assert audit(given.case, given.log, plan, {}, given.kept) == ()
+    return plan
+
+
+@pytest.mark.parametrize("sort", SORTS)
+def test_no_week_is_better(sort: str) -> None:
+    matters: Counter[str] = Counter()
+    for seed in range(SEEDS):
+        given, weeks = tiny_week(sort, seed)
+        scores = Scores(given, weeks)
+        stages, best = best_of(weeks, scores.order)
+        plan = planned(given)
+        *objectives, early = plan.objectives
+        which = f"{sort} {seed}"
+        # the value of each stage, its bound and its name in the order: all from every week
+        assert [(o.name, o.value, o.bound) for o in objectives] == [
+            (s.name, pytest.approx(s.value), pytest.approx(s.value)) for s in stages
+        ], which
+        assert {o.status for o in plan.objectives} == {StageStatus.OPTIMAL}, which
+        assert ahead(plan) in best, which
+        assert early.name == "early"
+        assert scores.early(ahead(plan)) == earliest(scores, best, ahead(plan)), which
+        matters.update(s.name for s in stages if s.bites)
+        matters["early"] += any(scores.early(w) > scores.early(ahead(plan)) for w in best)
+    assert MATTER[sort] | {"early"} <= matters.keys()
+
+
+def test_every_objective_is_shown_to_matter() -> None:
+    given, weeks = tiny_week("told", 0)
+    names = {name for name, *_ in Scores(given, weeks).order}
+    assert set().union(*MATTER.values()) == names
