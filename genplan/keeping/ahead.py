@@ -9,8 +9,8 @@ from genplan.plan import Probe, ProbeKind, Sitting
 
 
 def as_if_met(log: Log, sittings: Iterable[Sitting]) -> Log:
-    """The log with a row for each planned probe, all trials correct; a probe that a row of its day speaks of
-    already has none."""
+    """The log with a row for each planned probe, all trials correct, by the count of its observer too; a probe that a
+    row of its day speaks of already has none."""
     told = {(r.target, r.combination, r.date) for r in log.results if r.kind is not ResultKind.TEACHING}
     line = max((r.line for r in log.results), default=1)
     rows = []
@@ -34,4 +34,6 @@ def _row(line: int, sitting: Sitting, probe: Probe) -> Result:
         probe.combination,
         trials=probe.trials,
         correct=probe.trials,
+        observer=sitting.observer,
+        observer_correct=probe.trials if sitting.observer else None,
     )

@@ -20,6 +20,7 @@ from genplan.planning.caseload import plan_caseload
 from genplan.planning.commitments import Seat
 from genplan.planning.jobs import in_order, run_design
 from genplan.planning.needs import TargetNeed, need_of
+from genplan.planning.observers import with_observers
 from genplan.planning.openings import Busy, Hours, Opening, hours, openings_of
 from genplan.planning.reasons import left_out, notes_on
 from genplan.planning.turns import Caseload
@@ -74,8 +75,10 @@ def plan_week(
     with clock.step("search"):
         load = Caseload(case, week, free, needs, seats, told, week.monday <= now.date(), executor, progress)
         outcome = plan_caseload(load)
+    with clock.step("observers"):
+        ahead, observed = with_observers(case, week, free, log, seats, outcome.seats, told, executor)
     with clock.step("what is left"):
-        sittings = sittings_of(case, week, needs, outcome.seats, tuple(replace(s, begun=True) for s in begun))
+        sittings = sittings_of(case, week, needs, ahead, tuple(replace(s, begun=True) for s in begun))
         opens = [still_open(n, sittings) for n in needs]
         columns = [n.columns(open_) for n, open_ in zip(needs, opens, strict=True)]
         designs = in_order(executor, run_design, columns)
@@ -84,6 +87,7 @@ def plan_week(
             for n, open_, d in zip(needs, opens, designs, strict=True)
         )
     with clock.step("reasons"):
+        # an observer's time is no reason: for a probe more it would be given up
         omitted = left_out(case, free, needs, (*seats, *outcome.seats))
     plan = Plan(
         week,
@@ -93,8 +97,9 @@ def plan_week(
         coverage,
         matrix_rows(case, needs, now.date()),
         omitted,
-        notes_on(case, week, now, free, needs, sittings),
+        (*notes_on(case, week, now, free, needs, sittings), *(o.sentence for o in observed)),
         outcome.repeatable,
+        observed,
     )
     sizes = {
         "variables": outcome.variables,

@@ -47,6 +47,8 @@ def _why(case: Case, free: Hours, learner: str, adult: str, location: str, minut
     if free.needs_companion(adult, learner):
         together = intersect(intersect(theirs[child], theirs[person]), theirs[place])
         if _long_enough(together, needed):
+            if not (free.acquainted or {}).get(learner):
+                return f"nobody has worked with {child} yet who could sit beside an adult who has not"
             return f"{person} has not worked with {child} yet, and nobody who has can sit beside at {place} this week"
     return (
         f"{child} and {person} are never free together for {needed} minutes this week while {place} is open"

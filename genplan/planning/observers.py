@@ -1,0 +1,151 @@
+"""Second observers for a share of each learner's probes, in sittings whose times are settled.
+
+No probe is moved for an observer: the sittings are those of the plan, and an adult observes only in time that is left.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass, replace
+from datetime import timedelta
+from fractions import Fraction
+from math import ceil
+
+from genplan.case import Case, Week
+from genplan.evidence.agreement import agreement
+from genplan.evidence.log import Log, Result, ResultKind
+from genplan.plan import Beside, ObservedShare
+from genplan.planning.commitments import Seat, of_learner
+from genplan.planning.openings import Hours
+from genplan.planning.watch import Watch, obstacle_to, watch
+
+RECENT_WEEKS = 4
+"""The weeks before the planned one whose probes count for the share; our choice, no source."""
+
+
+@dataclass(frozen=True)
+class Count:
+    """Probes, and how many of them have an observer."""
+
+    probes: int
+    observed: int
+
+    def wanted(self, share: Fraction) -> int:
+        return ceil(share * self.probes)
+
+
+def with_observers(
+    case: Case,
+    week: Week,
+    free: Hours,
+    log: Log,
+    begun: Sequence[Seat],
+    ahead: Sequence[Seat],
+    told: Sequence[Seat],
+    executor: Executor,
+) -> tuple[tuple[Seat, ...], tuple[ObservedShare, ...]]:
+    """The seats ahead, some with an observer beside, and how far each learner's share is reached. Nothing changes
+    where the policy asks for no observers."""
+    if case.policy.observed_share is None:
+        return tuple(ahead), ()
+    share = Fraction(str(case.policy.observed_share))
+    learners = {i: [t.id for t in case.targets_of(i)] for i in case.learners}
+    seats = (*begun, *ahead)
+    missing = {i: _lacking(count_of(log, week, seats, ids), share) for i, ids in learners.items()}
+    missing_of = {t: _lacking(count_of(log, week, seats, [t]), share) for t in case.targets}
+    asked = watch(case, free, begun, ahead, told, missing, missing_of)
+    seated = _seated(ahead, asked, executor.submit(run_observers, asked).result() if asked.visits else ())
+    everything = (*begun, *seated)
+    counts = {i: count_of(log, week, everything, ids) for i, ids in learners.items()}
+    return seated, tuple(
+        _share_of(case, free, learner, count, share, seated, everything)
+        for learner, count in counts.items()
+        if count.probes
+    )
+
+
+def run_observers(asked: Watch) -> tuple[int, ...]:
+    """The numbers of the visits to make; the solver is loaded only in here."""
+    from genplan.planning.solver.observing import fewest_visits
+
+    return fewest_visits(asked)
+
+
+def count_of(log: Log, week: Week, seats: Iterable[Seat], targets: Sequence[str]) -> Count:
+    """The probes of these targets, by the log of the last weeks and this one, and by the seats as far as no row speaks
+    of them yet."""
+    first = week.monday - timedelta(weeks=RECENT_WEEKS)
+    rows = [r for t in targets for r in log.of_target(t) if first <= r.date <= week.sunday]
+    run = agreement(rows)
+    planned = [
+        s.beside_as is Beside.OBSERVER
+        for s in seats
+        for p in s.probes
+        if p.target in targets and not _is_written_down(rows, week, s, p.target, p.combination)
+    ]
+    return Count(run.probes + len(planned), run.observed + sum(planned))
+
+
+def _is_written_down(
+    rows: Iterable[Result], week: Week, seat: Seat, target: str, combination: tuple[str, ...]
+) -> bool:
+    day = week.days[seat.day]
+    return any(
+        (r.target, r.combination, r.date) == (target, combination, day)
+        for r in rows
+        if r.kind is not ResultKind.TEACHING
+    )
+
+
+def _lacking(count: Count, share: Fraction) -> int:
+    return max(0, count.wanted(share) - count.observed)
+
+
+def _seated(ahead: Sequence[Seat], asked: Watch, numbers: Iterable[int]) -> tuple[Seat, ...]:
+    beside = {asked.visits[i].seat: asked.visits[i].adult for i in numbers}
+    return tuple(replace(s, beside=beside[s], beside_as=Beside.OBSERVER) if s in beside else s for s in ahead)
+
+
+def _share_of(
+    case: Case,
+    free: Hours,
+    learner: str,
+    count: Count,
+    share: Fraction,
+    ahead: Sequence[Seat],
+    seats: Sequence[Seat],
+) -> ObservedShare:
+    own = of_learner(ahead, learner)
+    new = sum(len(s.probes) for s in own if s.beside_as is Beside.OBSERVER)
+    wanted = count.wanted(share)
+    sentence = (
+        f"{case.learners[learner].alias}: {count.observed} of {count.probes} probes of the last {RECENT_WEEKS} weeks "
+        f"and this one have a second observer; {float(100 * share):g} % asks for {wanted}."
+    )
+    if count.observed < wanted:
+        sentence = f"{sentence} {_why_fewer(case, free, own, seats)}"
+    return ObservedShare(learner, count.probes, count.observed, new, wanted, sentence)
+
+
+def _why_fewer(case: Case, free: Hours, own: Sequence[Seat], seats: Sequence[Seat]) -> str:
+    """Why the sittings without an observer have none: what stands against each adult, most often first."""
+    without = [s for s in own if s.beside_as is not Beside.OBSERVER]
+    if not own:
+        return "No sitting is ahead in which somebody could observe."
+    if not without:
+        return "Every sitting that is ahead has one: too few were observed before."
+    found: Counter[str] = Counter()
+    for seat in without:
+        if seat.beside:
+            found[f"{case.adults[seat.beside].name} is there as a companion"] += 1
+            continue
+        for adult in case.adults.values():
+            if adult.id != seat.adult and (why := obstacle_to(case, free, seat, adult.id, seats)):
+                found[f"{adult.name} {why}"] += 1
+    if not found:
+        return "There is no second adult."
+    often = sorted(found.items(), key=lambda item: (-item[1], item[0]))[:4]
+    told = "; ".join(f"{why} ({number})" for why, number in often)
+    return f"Sittings without one: {len(without)}; in how many of them it is so: {told}."

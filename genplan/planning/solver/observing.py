@@ -1,0 +1,80 @@
+"""The fewest visits of observers that bring every learner to its share, or as near as can be."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from ortools.sat.python import cp_model
+
+from genplan.planning.solver.search import new_solver, status_of
+from genplan.planning.watch import Watch
+
+WORK = 2.0
+"""Solver work for each of the aims; a caseload of sixty learners takes a small part of it."""
+
+
+def fewest_visits(watch: Watch) -> tuple[int, ...]:
+    """Numbers of visits, ascending. The aims one after the other: as few probes as can be lack an observer, learner by
+    learner; fewest visits; most of those that people were told of; as few probes as can be lack one target by
+    target; nobody observes more often than must be; the earlier ones."""
+    model = cp_model.CpModel()
+    chosen = [model.new_bool_var("") for _ in watch.visits]
+    for one, other in watch.clashes:
+        model.add_bool_or([chosen[one].negated(), chosen[other].negated()])
+    for capacity in watch.capacities:
+        model.add(sum(w * chosen[i] for i, w in capacity.weights.items()) <= capacity.most)
+    for aim in (
+        _missing(model, watch.missing, _of_learners(watch, chosen)),
+        sum(chosen),
+        sum(var for var, v in zip(chosen, watch.visits, strict=True) if not v.told),
+        _missing(model, watch.missing_of, _of_targets(watch, chosen)),
+        _most_of_one(model, watch, chosen),
+        sum(i * var for i, var in enumerate(chosen)),
+    ):
+        found = _smallest(model, chosen, aim)
+    return found
+
+
+def _smallest(model: cp_model.CpModel, chosen: list[Any], aim: Any) -> tuple[int, ...]:
+    """The visits with the smallest value found of an aim, which then stays."""
+    model.minimize(aim)
+    solver = new_solver(WORK)
+    status_of(solver, solver.solve(model))
+    model.add(aim <= round(solver.objective_value))
+    model.clear_hints()
+    for index, value in enumerate(solver.response_proto.solution):
+        model.proto.solution_hint.vars.append(index)
+        model.proto.solution_hint.values.append(value)
+    return tuple(i for i, var in enumerate(chosen) if solver.value(var))
+
+
+def _of_learners(watch: Watch, chosen: list[Any]) -> dict[str, list[Any]]:
+    found: dict[str, list[Any]] = {learner: [] for learner in watch.missing}
+    for var, visit in zip(chosen, watch.visits, strict=True):
+        found[visit.seat.learner].append(len(visit.seat.probes) * var)
+    return found
+
+
+def _of_targets(watch: Watch, chosen: list[Any]) -> dict[str, list[Any]]:
+    found: dict[str, list[Any]] = {target: [] for target in watch.missing_of}
+    for var, visit in zip(chosen, watch.visits, strict=True):
+        for probe in visit.seat.probes:
+            found[probe.target].append(var)
+    return found
+
+
+def _missing(model: cp_model.CpModel, wanted: Mapping[str, int], observed: Mapping[str, list[Any]]) -> Any:
+    lacking = []
+    for name, count in wanted.items():
+        lack = model.new_int_var(0, max(0, count), "")
+        model.add(lack >= count - sum(observed[name]))
+        lacking.append(lack)
+    return sum(lacking)
+
+
+def _most_of_one(model: cp_model.CpModel, watch: Watch, chosen: list[Any]) -> Any:
+    most = model.new_int_var(0, len(chosen), "")
+    for adult in sorted({v.adult for v in watch.visits}):
+        model.add(most >= sum(var for var, v in zip(chosen, watch.visits, strict=True) if v.adult == adult))
+    return most

@@ -1,0 +1,127 @@
+"""Which sittings might get a second observer, as plain values: visits, what stands between them, what is wanted."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+from genplan.case import Case
+from genplan.case.beside import is_ruled_out
+from genplan.plan import Beside
+from genplan.planning.commitments import Seat, of_adult
+from genplan.planning.openings import Hours
+
+Pair = tuple[int, int]
+
+
+@dataclass(frozen=True)
+class Visit:
+    """One adult who might observe one seat; `told`: people were told of it so."""
+
+    seat: Seat
+    adult: str
+    told: bool = False
+
+
+@dataclass(frozen=True)
+class Capacity:
+    """Of these visits, by their numbers, so many that their weights add up to at most `most`."""
+
+    weights: Mapping[int, int]
+    most: int
+
+
+@dataclass(frozen=True)
+class Watch:
+    """`missing` maps each learner to the probes that still lack an observer for the share, `missing_of` each target.
+    No two visits of a pair in `clashes` go together."""
+
+    visits: tuple[Visit, ...]
+    clashes: tuple[Pair, ...]
+    capacities: tuple[Capacity, ...]
+    missing: Mapping[str, int]
+    missing_of: Mapping[str, int]
+
+
+def watch(
+    case: Case,
+    free: Hours,
+    taken: Sequence[Seat],
+    ahead: Sequence[Seat],
+    told: Sequence[Seat],
+    missing: Mapping[str, int],
+    missing_of: Mapping[str, int],
+) -> Watch:
+    """The visits that are possible beside all seats as they are; of learners who lack none there are none."""
+    everything = (*taken, *ahead)
+    known = {(s.learner, s.adult, s.start, s.beside) for s in told if s.beside_as is Beside.OBSERVER}
+    visits = tuple(
+        Visit(seat, adult, (seat.learner, seat.adult, seat.start, adult) in known)
+        for seat in sorted(ahead)
+        if missing.get(seat.learner, 0) > 0 and not seat.beside
+        for adult in case.adults
+        if adult != seat.adult and obstacle_to(case, free, seat, adult, everything) is None
+    )
+    clashes = tuple(
+        (i, j) for (i, one), (j, other) in combinations(enumerate(visits), 2) if _clash(case, one, other)
+    )
+    return Watch(visits, clashes, tuple(_capacities(case, visits, everything)), missing, missing_of)
+
+
+def obstacle_to(case: Case, free: Hours, seat: Seat, adult: str, seats: Sequence[Seat]) -> str | None:
+    """Why an adult cannot observe a seat beside all `seats`, as the end of a sentence that begins with the name; None:
+    nothing stands against it."""
+    person = case.adults[adult]
+    targets = [case.targets[p.target] for p in seat.probes]
+    unbriefed = [t.name for t in targets if not person.is_briefed_on(t.id)]
+    if not person.works_with(seat.learner):
+        return f"does not work with {case.learners[seat.learner].alias}"
+    if not person.goes_to(seat.location):
+        return f"does not go to {case.locations[seat.location].name}"
+    if any(is_ruled_out(t, p.combination, adult) for t, p in zip(targets, seat.probes, strict=True)):
+        return "is never to be there"
+    if unbriefed:
+        return f"is not briefed on '{unbriefed[0]}'"
+    if not any(w.start <= seat.start and seat.end <= w.end for w in free.adults[adult]):
+        return "is not free then"
+    own = of_adult(seats, adult)
+    if any(_near(case, seat, o) for o in own):
+        return "is in another sitting then, or on the way"
+    if _beyond_limits(case, seat, adult, own):
+        return "has no sitting or no minutes left"
+    return None
+
+
+def _near(case: Case, one: Seat, other: Seat) -> bool:
+    way = case.travel.minutes(one.location, other.location)
+    return one.day == other.day and one.start < other.end + way and other.start < one.end + way
+
+
+def _beyond_limits(case: Case, seat: Seat, adult: str, own: Sequence[Seat]) -> bool:
+    limits = case.adults[adult].limits
+    today = sum(o.day == seat.day for o in own)
+    minutes = sum(o.minutes for o in own) + seat.minutes
+    return (limits.sittings_per_day is not None and today >= limits.sittings_per_day) or (
+        limits.minutes_per_week is not None and minutes > limits.minutes_per_week
+    )
+
+
+def _clash(case: Case, one: Visit, other: Visit) -> bool:
+    """A sitting has one observer, and an observer is in one sitting at a time."""
+    if one.seat == other.seat:
+        return True
+    return one.adult == other.adult and _near(case, one.seat, other.seat)
+
+
+def _capacities(case: Case, visits: Sequence[Visit], seats: Sequence[Seat]) -> Iterator[Capacity]:
+    for adult in case.adults.values():
+        own = of_adult(seats, adult.id)
+        theirs = {i: v.seat for i, v in enumerate(visits) if v.adult == adult.id}
+        if adult.limits.minutes_per_week is not None and theirs:
+            left = adult.limits.minutes_per_week - sum(o.minutes for o in own)
+            yield Capacity({i: s.minutes for i, s in theirs.items()}, left)
+        for day in sorted({s.day for s in theirs.values()}):
+            if adult.limits.sittings_per_day is not None:
+                left = adult.limits.sittings_per_day - sum(o.day == day for o in own)
+                yield Capacity({i: 1 for i, s in theirs.items() if s.day == day}, left)
