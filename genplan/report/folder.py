@@ -1,18 +1,21 @@
 """Writing the folder of results: all of it, or nothing.
 
 Everything is first written into a hidden folder inside OUT and then moved into place. If a move fails, what
-was moved is moved back. A crash of the machine in the middle of the moves is the one thing this cannot undo.
+was moved is moved back. A run that is killed leaves its hidden folder behind; the next one puts back what lies
+in it and clears it away. A living run holds a lock beside its own, so that nobody else touches that.
 """
 
 from __future__ import annotations
 
 import os
 import re
+import secrets
 import shutil
-import tempfile
 from collections.abc import Iterable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path, PurePosixPath
+
+from filelock import FileLock, Timeout
 
 from genplan.errors import FileError
 from genplan.files import replace_file
@@ -23,20 +26,26 @@ _OWN = {
 }
 """Folders of files that are named after people: the form of a name, and what marks a file as ours."""
 
+_STAGING = re.compile(r"\.genplan-[0-9a-f]{16}")
+_LOCK = ".lock"
+
 
 def write_folder(out: Path, files: Mapping[str, bytes]) -> None:
     """Writes each `name/with/slashes` -> bytes below `out`, which is made if it is missing.
 
-    Other files in `out` are left alone, but for calendars and pages of an earlier plan that
-    have no successor. Raises
-    FileError with nothing changed: `out` cannot be written, is a file, or holds a case."""
+    Other files in `out` are left alone, but for calendars and pages of an earlier plan that have no successor.
+    Raises FileError with nothing changed: `out` cannot be written, is a file, or holds a case."""
     out = Path(os.path.abspath(out))
+    folders = sorted({_inside(out, name).parent for name in files} | {out})
     made: list[Path] = []
     with _sentence_for_os_errors(f"The results could not be written to {out}"):
-        _refuse_a_case(out)
+        for folder in folders:
+            if folder.name not in _OWN:
+                _refuse_a_case(folder)
         try:
-            for folder in sorted({_inside(out, name).parent for name in files} | {out}):
+            for folder in folders:
                 made += _make_folders(folder)
+            _clear_after_dead_runs(out)
             _write_through_staging(out, files)
         except BaseException:
             _remove_empty(sorted(made, reverse=True))
@@ -72,8 +81,7 @@ def _make_folders(folder: Path) -> list[Path]:
 
 
 def _write_through_staging(out: Path, files: Mapping[str, bytes]) -> None:
-    staging = Path(tempfile.mkdtemp(prefix=".genplan-", dir=out))
-    try:
+    with _staging(out) as staging:
         for name, content in files.items():
             _write_new(_inside(staging / "new", name), content)
         with _undo_on_error(out, staging / "old") as moved:
@@ -82,8 +90,44 @@ def _write_through_staging(out: Path, files: Mapping[str, bytes]) -> None:
             for name in files:
                 moved.append(_put_aside(out, staging / "old", name))
                 os.replace(staging / "new" / name, out / name)
+
+
+@contextmanager
+def _staging(out: Path) -> Iterator[Path]:
+    """A hidden folder in `out` for as long as it is used. It is locked before it exists."""
+    staging = out / f".genplan-{secrets.token_hex(8)}"
+    lock = FileLock(f"{staging}{_LOCK}")
+    # a file system without locks: nobody else can lock it either, so it counts as in use
+    with suppress(NotImplementedError):
+        lock.acquire()
+    try:
+        staging.mkdir()
+        yield staging
     finally:
-        shutil.rmtree(staging, ignore_errors=True)
+        _clear(staging, lock)
+
+
+def _clear_after_dead_runs(out: Path) -> None:
+    names = {p.name.removesuffix(_LOCK) for p in out.iterdir()}
+    for staging in (out / name for name in sorted(names) if _STAGING.fullmatch(name)):
+        lock = FileLock(f"{staging}{_LOCK}")
+        try:
+            lock.acquire(timeout=0)
+        except (Timeout, NotImplementedError):
+            continue
+        old = staging / "old"
+        for path in sorted(p for p in old.rglob("*") if p.is_symlink() or p.is_file()):
+            place = out / path.relative_to(old)
+            place.parent.mkdir(parents=True, exist_ok=True)
+            os.replace(path, place)
+        _clear(staging, lock)
+
+
+def _clear(staging: Path, lock: FileLock) -> None:
+    shutil.rmtree(staging, ignore_errors=True)
+    lock.release()
+    with suppress(OSError):
+        Path(lock.lock_file).unlink(missing_ok=True)
 
 
 def _inside(root: Path, name: str) -> Path:
@@ -104,19 +148,16 @@ def _write_new(path: Path, content: bytes) -> None:
 
 def _stale(out: Path, files: Mapping[str, bytes]) -> list[str]:
     """Calendars and pages that an earlier plan left and this one does not replace: of our naming and marked as
-    ours."""
+    ours, in folders that this plan writes into."""
     found = []
-    for folder, (form, mark) in _OWN.items():
-        if not (out / folder).is_dir() or not any(name.startswith(f"{folder}/") for name in files):
+    for folder in sorted({PurePosixPath(name).parent for name in files}):
+        if folder.name not in _OWN or not (out / folder).is_dir():
             continue
+        form, mark = _OWN[folder.name]
         for path in sorted((out / folder).iterdir()):
-            name = f"{folder}/{path.name}"
-            if (
-                path.is_file()
-                and form.fullmatch(path.name)
-                and name not in files
-                and mark in path.read_bytes()
-            ):
+            name = str(folder / path.name)
+            is_ours = form.fullmatch(path.name) and path.is_file() and mark in path.read_bytes()
+            if name not in files and is_ours:
                 found.append(name)
     return found
 

@@ -4,9 +4,13 @@ from __future__ import annotations
 
 import errno
 import os
+import signal
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
+from filelock import FileLock
 
 from genplan.errors import FileError
 from genplan.report import folder
@@ -185,3 +189,82 @@ def test_one_file_is_written_or_a_sentence_says_why_not(tmp_path: Path) -> None:
     with pytest.raises(FileError, match="could not be written"):
         write_file(tmp_path, b"a\n")
     assert everything(tmp_path) == {"matrix.csv"}
+
+
+KILLED = """
+import os, signal, sys
+from pathlib import Path
+from genplan.report import folder
+
+moves, real = [0], os.replace
+
+def replace(source, target):
+    moves[0] += 1
+    if moves[0] == int(sys.argv[2]):
+        os.kill(os.getpid(), signal.SIGKILL)
+    real(source, target)
+
+folder.os.replace = replace
+folder.write_folder(Path(sys.argv[1]), {"plan.csv": b"never", "other.csv": b"never", "calendars/all.ics": b"never"})
+"""
+
+
+@pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="needs a signal that cannot be caught")
+@pytest.mark.parametrize(
+    ("move", "left"),
+    [
+        (1, {"plan.csv": b"old", "calendars/all.ics": b"old"}),  # before anything was moved
+        (2, {"calendars/all.ics": b"old"}),  # plan.csv is aside
+        (3, {"plan.csv": b"never", "calendars/all.ics": b"old"}),  # and in its place
+    ],
+)
+def test_the_next_run_clears_away_what_a_killed_one_left(
+    tmp_path: Path, move: int, left: dict[str, bytes]
+) -> None:
+    write_folder(tmp_path, {"plan.csv": b"old", "calendars/all.ics": b"old"})
+    done = subprocess.run([sys.executable, "-c", KILLED, str(tmp_path), str(move)], check=False)
+    assert done.returncode == -signal.SIGKILL
+    assert {n: d for n, d in tree(tmp_path).items() if not n.startswith(".genplan-")} == left
+    assert any(n.startswith(".genplan-") for n in everything(tmp_path))
+    write_folder(tmp_path, {"matrix.csv": b"new"})
+    assert tree(tmp_path) == {"plan.csv": b"old", "calendars/all.ics": b"old", "matrix.csv": b"new"}
+    assert everything(tmp_path) == {*tree(tmp_path), "calendars"}
+
+
+def test_the_hidden_folder_of_a_living_run_and_folders_of_other_names_stay(tmp_path: Path) -> None:
+    living, others = f".genplan-{'a' * 16}", (".genplan-notes", ".genplan-0123", f"genplan-{'a' * 16}")
+    for name in (living, *others):
+        (tmp_path / name / "old").mkdir(parents=True)
+        (tmp_path / name / "old" / "mine").write_bytes(b"mine")
+    with FileLock(tmp_path / f"{living}.lock"):
+        write_folder(tmp_path, {"plan.csv": b"new"})
+        assert {p.name for p in tmp_path.iterdir()} == {living, f"{living}.lock", *others, "plan.csv"}
+    write_folder(tmp_path, {"plan.csv": b"new"})
+    assert {p.name for p in tmp_path.iterdir()} == {*others, "plan.csv", "mine"}
+
+
+def test_files_of_several_weeks_are_written_as_one(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    both = {f"{week}/{name}": data for week in ("2026-W49", "2026-W50") for name, data in FILES.items()}
+    write_folder(tmp_path, {**both, "2026-W49/calendars/adult-uncle.ics": OURS})
+    write_folder(tmp_path, both)
+    assert tree(tmp_path) == both
+    moves, real = [0], os.replace
+
+    def replace(source: Path, target: Path) -> None:
+        moves[0] += 1
+        if moves[0] == 10:  # two a file: among those of the second week
+            raise OSError(errno.ENOSPC, "No space left on device")
+        real(source, target)
+
+    monkeypatch.setattr(folder.os, "replace", replace)
+    with pytest.raises(FileError, match="Nothing was changed"):
+        write_folder(tmp_path, dict.fromkeys(both, b"later"))
+    assert tree(tmp_path) == both
+
+
+def test_a_case_in_one_of_the_weeks_folders_is_not_written_into(tmp_path: Path) -> None:
+    (tmp_path / "2026-W50").mkdir()
+    (tmp_path / "2026-W50" / "case.yaml").write_text("format: 1")
+    with pytest.raises(FileError, match="holds a case"):
+        write_folder(tmp_path, {"2026-W49/plan.csv": b"", "2026-W50/plan.csv": b""})
+    assert everything(tmp_path) == {"2026-W50", "2026-W50/case.yaml"}
