@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -114,7 +114,7 @@ def plan_weeks(
     folder: Path, week: Week | None, count: int, now: datetime | None, out: Path | None, progress: Progress
 ) -> tuple[PlanOutcome, ...]:
     """Plans `count` weeks, each as if every probe of the week before were met; with `out` each is written into a
-    folder of its own there, named by the week, once all are planned. Raises as `plan` does."""
+    folder of its own there, named by the week: all weeks or none. Raises as `plan` does."""
     from genplan.keeping.ahead import as_if_met
     from genplan.planning.jobs import process_pool
 
@@ -133,10 +133,9 @@ def plan_weeks(
             outcomes.append(outcome)
             opened = replace(opened, log=as_if_met(opened.log, outcome.plan.sittings))
             wanted = wanted.next()
-    for outcome in outcomes if out is not None else ():
-        assert out is not None
-        progress(f"writing {outcome.plan.week}")
-        write_plan(out / str(outcome.plan.week), outcome)
+    if out is not None:
+        progress("writing")
+        write_plans(out, {str(o.plan.week): o for o in outcomes})
     return tuple(outcomes)
 
 
@@ -145,11 +144,26 @@ def _with_note(outcome: PlanOutcome, note: str) -> PlanOutcome:
 
 
 def write_plan(out: Path, outcome: PlanOutcome) -> None:
-    """Every file that FORMATS names, written into the folder as a whole or not at all."""
+    """Every file that a plan leaves, written into the folder as a whole or not at all."""
+    from genplan.report.folder import write_folder
+
+    write_folder(out, _files_of(outcome))
+
+
+def write_plans(out: Path, outcomes: Mapping[str, PlanOutcome]) -> None:
+    """The same for several plans, each in the folder of its name below `out`: all of them or none."""
+    from genplan.report.folder import write_folder
+
+    write_folder(
+        out,
+        {f"{folder}/{name}": data for folder, o in outcomes.items() for name, data in _files_of(o).items()},
+    )
+
+
+def _files_of(outcome: PlanOutcome) -> dict[str, bytes]:
     from genplan.report.adult_page import adult_pages
     from genplan.report.calendars import calendar_files
     from genplan.report.document import plan_json, run_json
-    from genplan.report.folder import write_folder
     from genplan.report.page import week_page
     from genplan.report.sheets import sheets_page
     from genplan.report.tables import coverage_table, csv_bytes, matrix_table, plan_table
@@ -165,8 +179,7 @@ def write_plan(out: Path, outcome: PlanOutcome) -> None:
         "sheets.html": sheets_page(case, week_plan).encode("utf-8"),
     }
     files |= adult_pages(case, week_plan)
-    files |= calendar_files(case, week_plan, outcome.told)
-    write_folder(out, files)
+    return files | calendar_files(case, week_plan, outcome.told)
 
 
 def _run_report(found: Planned) -> RunReport:

@@ -14,7 +14,7 @@ import vobject
 from small_case import SUNDAY, WEDNESDAY, WEEK, silent, small_case
 
 from genplan import workflow
-from genplan.errors import CaseError, UsageError
+from genplan.errors import CaseError, FileError, UsageError
 from genplan.keeping.differences import Change
 from genplan.keeping.store import read_kept
 from genplan.workflow import ChangeRequest
@@ -201,6 +201,14 @@ def test_weeks_go_on_from_each_other_and_are_tentative(tmp_path: Path) -> None:
     assert sorted(p.name for p in out.iterdir()) == ["2026-W49", "2026-W50"]
     data = (out / "2026-W50" / "calendars" / "all.ics").read_bytes()
     assert data.count(b"STATUS:TENTATIVE") == data.count(b"BEGIN:VEVENT") == 2
+
+
+def test_the_weeks_are_written_as_one(tmp_path: Path) -> None:
+    case, out = small_case(tmp_path / "case"), tmp_path / "out"
+    (out / "2026-W50" / "plan.csv").mkdir(parents=True)  # a folder in the way of the second week
+    with pytest.raises(FileError, match="Nothing was changed"):
+        workflow.plan_weeks(case, WEEK, 2, SUNDAY, out, silent)
+    assert [p.name for p in out.iterdir()] == ["2026-W50"]
 
 
 def test_what_people_were_told_until_the_week_counts_as_met(case: Path) -> None:
