@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 
+from genplan.audit.beside import BESIDE
 from genplan.audit.choices import CHOICES
 from genplan.audit.clashes import CLASHES
 from genplan.audit.figures import FIGURES
@@ -39,7 +40,7 @@ def audit(
     nameless = _run(NAMES, matter)
     if nameless:
         return nameless
-    return _run((*HOURS, *CLASHES, *LIMITS, *CHOICES, *FIGURES), matter)
+    return _run((*HOURS, *CLASHES, *LIMITS, *CHOICES, *BESIDE, *FIGURES), matter)
 
 
 def _run(checks: tuple[Check, ...], matter: Matter) -> tuple[str, ...]:

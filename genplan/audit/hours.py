@@ -111,7 +111,8 @@ def begun_sittings_stay(matter: Matter) -> Iterator[str]:
 
 
 def _what_was_told(s: Sitting) -> tuple[object, ...]:
-    return s.learner, s.adult, s.location, s.start, s.end, [(p.target, p.combination) for p in s.probes]
+    probes = [(p.target, p.combination) for p in s.probes]
+    return s.learner, s.adult, s.beside, s.beside_as, s.location, s.start, s.end, probes
 
 
 def clock_is_right(matter: Matter) -> Iterator[str]:

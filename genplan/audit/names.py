@@ -21,6 +21,7 @@ def names_are_known(matter: Matter) -> Iterator[str]:
             ("learner", s.learner, case.learners),
             ("adult", s.adult, case.adults),
             ("location", s.location, case.locations),
+            ("adult", s.beside or s.adult, case.adults),
         ):
             if id_ not in known:
                 yield f"{name(s)}: the case knows no {what} '{id_}'."

@@ -62,7 +62,7 @@ class Questions:
                 return self._rest(self._other()), None
             if answer.isdecimal() and 1 <= int(answer) <= len(left):
                 probe = left[int(answer) - 1]
-                return self._rest(_cells(self.proposed, probe)), probe
+                return self._rest(_cells(self.proposed, probe), probe.observer), probe
             output.show(f"'{answer}' is none of them.")
 
     def _words(self, probe: PlannedProbe) -> str:
@@ -89,8 +89,8 @@ class Questions:
                 return answer
             output.show(f"'{answer}' is not a time such as 16:30.")
 
-    def _rest(self, cells: Row) -> Row:
-        """Whether it was run, the counts, the observer, the note."""
+    def _rest(self, cells: Row, planned: str = "") -> Row:
+        """Whether it was run, the counts, the observer (`planned` is who was to be it), the note."""
         target = self.proposed.opened.case.targets[cells["target"]]
         reason = "" if cells["kind"] == "teaching" else self._reason(target)
         if reason:
@@ -101,10 +101,17 @@ class Questions:
         )
         cells = cells | {"correct": str(correct), "trials": str(trials)}
         prompted = self._some("Correct with help? Nothing if not counted: ", trials)
-        observer = self._answer("Who else counted? Nothing if nobody: ")
+        observer = self._observer(planned)
         seen = self._some("And counted as correct: ", trials) if observer else ""
         note = self._answer("A note? Nothing if none: ")
         return cells | {"prompted": prompted, "observer": observer, "observer_correct": seen, "note": note}
+
+    def _observer(self, planned: str) -> str:
+        if not planned:
+            return self._answer("Who else counted? Nothing if nobody: ")
+        name = self.names.adult(planned)
+        answer = self._answer(f"Did {name} count too? 'yes', who else did, or nothing if nobody: ")
+        return planned if answer.lower() in _YES else "" if answer.lower() in _NO else answer
 
     def _reason(self, target: Target) -> str:
         """Why it was not run; empty if it was."""

@@ -16,7 +16,7 @@ from genplan.case import Case
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.errors import CaseError, FileError
 from genplan.evidence.log import Log, Result, ResultKind
-from genplan.evidence.planned import A_MOMENT, PLAN_COLUMNS, PLANNED_KINDS, moment_of
+from genplan.evidence.planned import A_MOMENT, PLAN_COLUMNS, PLANNED_KINDS, moment_of, observer_of
 from genplan.evidence.results import columns_of, read_row
 from genplan.evidence.sheet import Row, Sheet, quoted, read_sheet
 from genplan.evidence.spreadsheet import is_spreadsheet, table_of_spreadsheet
@@ -100,6 +100,8 @@ def _as_result(file: str, case: Case, row: Row) -> tuple[Row, list[Finding]]:
             cells |= {"date": start.date().isoformat(), "time": cells["time"] or f"{start:%H:%M}"}
         else:
             findings.append(Finding(file, row.line, "start", f"found {quoted(row.cells['start'])}", A_MOMENT))
+    if cells.get("observer_correct") and not cells.get("observer") and observer_of(row):
+        cells["observer"] = observer_of(row)
     if cells["kind"] in PLANNED_KINDS:
         cells["kind"] = PLANNED_KINDS[cells["kind"]].value
     if reason := row.cells.get(REASON, ""):

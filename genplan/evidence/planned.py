@@ -16,7 +16,7 @@ from genplan.evidence.results import columns_of
 from genplan.evidence.sheet import Row, quoted, read_sheet
 from genplan.findings import Finding
 
-PLAN_COLUMNS = ("week", "sitting", "learner", "start", "end")
+PLAN_COLUMNS = ("week", "sitting", "learner", "start", "end", "beside", "beside_as")
 """What plan.csv has beside the columns that results.csv has too."""
 PLANNED_KINDS: Mapping[str, ResultKind] = {
     "new": ResultKind.PROBE,
@@ -29,7 +29,7 @@ A_MOMENT = "a moment such as 2026-12-01T15:30:00+00:00"
 
 @dataclass(frozen=True)
 class PlannedProbe:
-    """`start` is the sitting's, aware and in the case's zone."""
+    """`start` is the sitting's, aware and in the case's zone; `observer` is the adult who is to count too, or empty."""
 
     sitting: str
     target: str
@@ -37,6 +37,7 @@ class PlannedProbe:
     combination: Combination
     start: datetime
     trials: int
+    observer: str = ""
 
 
 def read_planned(file: Path, case: Case) -> tuple[PlannedProbe, ...]:
@@ -104,4 +105,10 @@ def _probe(file: str, case: Case, row: Row) -> tuple[PlannedProbe | None, list[F
         return None, findings
     combination = tuple(cells[name] for name in target.dimension_names)
     kind, trials = PLANNED_KINDS[cells["kind"]], int(cells["trials"])
-    return PlannedProbe(cells["sitting"], target.id, kind, combination, start, trials), []
+    observer = observer_of(row) if observer_of(row) in case.adults else ""
+    return PlannedProbe(cells["sitting"], target.id, kind, combination, start, trials, observer), []
+
+
+def observer_of(row: Row) -> str:
+    """The adult whom the plan asks to count too; empty if nobody."""
+    return row.cells.get("beside", "") if row.cells.get("beside_as") == "observer" else ""

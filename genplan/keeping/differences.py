@@ -16,6 +16,7 @@ class Change(StrEnum):
     ADDED = "added"
     MOVED = "moved"
     CONTENT = "other probes"
+    BESIDE = "another beside"
     DROPPED = "dropped"
 
 
@@ -40,6 +41,26 @@ class Difference:
             return False
         return content(self.before)[3] != content(self.after)[3]
 
+    @property
+    def has_another_beside(self) -> bool:
+        if self.before is None or self.after is None:
+            return False
+        return content(self.before)[4:] != content(self.after)[4:]
+
+    @property
+    def adults(self) -> tuple[str, ...]:
+        """Whom it concerns: who is there, and who was to be."""
+        told = [a for s in (self.before, self.after) if s is not None for a in s.adults]
+        return tuple(dict.fromkeys(told))
+
+
+def _kind(before: Sitting, after: Sitting) -> Change:
+    """The most that changes: when or where, else the probes, else the second adult."""
+    old, new = content(before), content(after)
+    if old[:3] != new[:3]:
+        return Change.MOVED
+    return Change.CONTENT if old[3] != new[3] else Change.BESIDE
+
 
 def differences(before: Sequence[Told], sittings: Sequence[Sitting], now: datetime) -> tuple[Difference, ...]:
     """In order of time. What had begun by `now` never differs."""
@@ -56,8 +77,7 @@ def _differences(before: Sequence[Told], sittings: Sequence[Sitting], now: datet
         if told is None:
             yield Difference(Change.ADDED, None, s)
         elif told.sitting.start >= now and content(told.sitting) != content(s):
-            place = content(told.sitting)[:3] != content(s)[:3]
-            yield Difference(Change.MOVED if place else Change.CONTENT, told.sitting, s)
+            yield Difference(_kind(told.sitting, s), told.sitting, s)
     seen = {t.event for t in partner.values()}
     for told in before:
         if not told.cancelled and told.event not in seen and told.sitting.start >= now:

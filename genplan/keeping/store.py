@@ -14,8 +14,8 @@ from genplan.casefile.visible import cut
 from genplan.errors import CaseError, FileError
 from genplan.files import read_file
 from genplan.findings import Finding
-from genplan.keeping.told import KeptWeek, Left, Told
-from genplan.plan import Probe, ProbeKind, Sitting
+from genplan.keeping.told import KeptWeek, Left, Released, Told
+from genplan.plan import Beside, Probe, ProbeKind, Sitting
 
 FOLDER = "weeks"
 FILE = "told.json"
@@ -103,6 +103,7 @@ def _strange(sitting: Sitting, case: Case) -> Iterator[str]:
         ("learner", sitting.learner, case.learners),
         ("adult", sitting.adult, case.adults),
         ("location", sitting.location, case.locations),
+        ("adult", sitting.beside or sitting.adult, case.adults),
     ):
         if id_ not in known:
             yield f"the {thing} '{id_}'"
@@ -144,6 +145,8 @@ def _told_document(told: Told, case: Case) -> dict[str, Any]:
         "location": s.location,
         "start": s.start.isoformat(),
         "end": s.end.isoformat(),
+        "beside": s.beside,
+        "beside_as": s.beside_as.value,
         "probes": [_probe_document(p, case) for p in s.probes],
         "left": [
             {
@@ -155,6 +158,17 @@ def _told_document(told: Told, case: Case) -> dict[str, Any]:
                 "changed": x.changed.isoformat(),
             }
             for x in told.left
+        ],
+        "released": [
+            {
+                "adult": x.adult,
+                "start": x.start.isoformat(),
+                "end": x.end.isoformat(),
+                "until": x.until.isoformat(),
+                "sequence": x.sequence,
+                "changed": x.changed.isoformat(),
+            }
+            for x in told.released
         ],
     }
 
@@ -207,6 +221,7 @@ def _told(document: Mapping[str, Any], case: Case) -> Told:
         settled=True,
         cancelled=bool(document["cancelled"]),
         left=tuple(_left(d, case) for d in document["left"]),
+        released=tuple(_released(d, case) for d in document.get("released", ())),
     )
 
 
@@ -216,14 +231,24 @@ def _left(document: Mapping[str, Any], case: Case) -> Left:
     return Left(str(document["location"]), start, end, until, _whole(document["sequence"]), changed)
 
 
+def _released(document: Mapping[str, Any], case: Case) -> Released:
+    start, end, until = (_moment(document[key], case) for key in ("start", "end", "until"))
+    changed = _moment(document["changed"], case)
+    return Released(str(document["adult"]), start, end, until, _whole(document["sequence"]), changed)
+
+
 def sitting_from(document: Mapping[str, Any], case: Case) -> Sitting:
-    """A sitting as this file and `plan.json` write it. Raises KeyError, ValueError or TypeError for another form."""
+    """A sitting as this file and `plan.json` write it, with a second adult or, from an earlier version of the program,
+    without the keys of one. Raises KeyError, ValueError or TypeError for another form."""
     start, end = _moment(document["start"], case), _moment(document["end"], case)
     if end <= start:
         raise ValueError("a sitting without length")
     id_, learner, adult, location = (str(document[key]) for key in ("id", "learner", "adult", "location"))
     probes = tuple(_probe(d, case) for d in document["probes"])
-    return Sitting(id_, learner, adult, location, start, end, probes)
+    beside, beside_as = str(document.get("beside", "")), Beside(document.get("beside_as", ""))
+    if bool(beside) != bool(beside_as):
+        raise ValueError("a second adult without a part, or a part without an adult")
+    return Sitting(id_, learner, adult, location, start, end, probes, beside=beside, beside_as=beside_as)
 
 
 def _probe(document: Mapping[str, Any], case: Case) -> Probe:

@@ -9,8 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from datetime import datetime
+from typing import TypeVar
 
-from genplan.keeping.told import Left, Told
+from genplan.keeping.told import Left, Released, Told
 from genplan.plan import Sitting
 
 UNTOLD = -1
@@ -63,7 +64,7 @@ def pairs(before: Sequence[Told], sittings: Sequence[Sitting], now: datetime) ->
 def content(sitting: Sitting) -> tuple[object, ...]:
     """What a person is told of a sitting."""
     probes = tuple((p.target, p.combination, p.kind.value, p.trials) for p in sitting.probes)
-    return sitting.location, sitting.start, sitting.end, probes
+    return sitting.location, sitting.start, sitting.end, probes, sitting.beside, sitting.beside_as.value
 
 
 def _same_people(one: Sitting, other: Sitting) -> bool:
@@ -79,7 +80,8 @@ def _as_begun(sittings: Sequence[Sitting], partner: dict[str, Told], now: dateti
 
 def _again(told: Told, sitting: Sitting, now: datetime, settled: bool, step: int) -> Told:
     if content(told.sitting) == content(sitting):
-        return replace(told, sitting=sitting, left=_still_expected(told.left, now))
+        left, released = _still_expected(told.left, now), _still_expected(told.released, now)
+        return replace(told, sitting=sitting, left=left, released=released)
     old = told.sitting
     moved = (old.location, old.start, old.end) != (sitting.location, sitting.start, sitting.end)
     return _changed(told, sitting, now, settled, step, moved)
@@ -90,6 +92,9 @@ def _changed(told: Told, sitting: Sitting, now: datetime, settled: bool, step: i
     left = [x for x in _still_expected(told.left, now) if x.location != sitting.location]
     if old.location != sitting.location:
         left.append(Left(old.location, old.start, old.end, told.until, told.use_sequence + step, now))
+    released = [x for x in _still_expected(told.released, now) if x.adult != sitting.beside]
+    if old.beside and old.beside != sitting.beside:
+        released.append(Released(old.beside, old.start, old.end, told.until, told.sequence + step, now))
     # back at a location that it had left, the event there goes on from where its cancelling stood
     use = max([told.use_sequence, *(x.sequence for x in told.left if x.location == sitting.location)])
     return Told(
@@ -102,6 +107,7 @@ def _changed(told: Told, sitting: Sitting, now: datetime, settled: bool, step: i
         max(told.until, sitting.end),
         settled,
         left=tuple(left),
+        released=tuple(released),
     )
 
 
@@ -138,5 +144,8 @@ def _gone(told: Told, now: datetime, step: int) -> Told:
     )
 
 
-def _still_expected(left: Iterable[Left], now: datetime) -> tuple[Left, ...]:
+Gone = TypeVar("Gone", Left, Released)
+
+
+def _still_expected(left: Iterable[Gone], now: datetime) -> tuple[Gone, ...]:
     return tuple(x for x in left if x.until > now)

@@ -22,6 +22,18 @@ class Left:
 
 
 @dataclass(frozen=True)
+class Released:
+    """A second adult who is not asked for any more: in that adult's calendar the sitting is cancelled until `until`."""
+
+    adult: str
+    start: datetime
+    end: datetime
+    until: datetime
+    sequence: int
+    changed: datetime
+
+
+@dataclass(frozen=True)
 class Told:
     """One sitting as it was last told.
 
@@ -40,6 +52,7 @@ class Told:
     settled: bool
     cancelled: bool = False
     left: tuple[Left, ...] = ()
+    released: tuple[Released, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -1,14 +1,15 @@
 """The plan as iCalendar files (RFC 5545): one for everything, and one for each adult, learner and location.
 
 A learner is called by the alias in all of them. An event is the same in every file that holds it, so that
-importing two of them makes no double. A location's file says only that it is in use, under UIDs of its own.
+importing two of them makes no double. A location's file says only that it is in use, under UIDs of its own. So is
+the time that a second adult gives, in that adult's file: it may be cancelled while the sitting is held.
 The same plan, told before in the same way, gives the same bytes: no moment but those of the telling is in them.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from functools import cache
 from uuid import NAMESPACE_DNS, uuid5
@@ -88,7 +89,8 @@ def collections(case: Case, week: Week, told: Sequence[Told]) -> Iterator[Collec
     yield Collection("all", "", f"Week {week}", tuple(entry.values()))
     for adult in case.adults.values():
         own = tuple(entry[t.event] for t in told if t.sitting.adult == adult.id)
-        yield Collection("adult", adult.id, adult.name, own)
+        beside = tuple(e for t in told for e in _beside_entries(case, t, adult.id))
+        yield Collection("adult", adult.id, adult.name, (*own, *beside))
     for learner in case.learners.values():
         own = tuple(entry[t.event] for t in told if t.sitting.learner == learner.id)
         yield Collection("learner", learner.id, learner.alias, own)
@@ -134,6 +136,21 @@ def _sitting_entry(case: Case, told: Told) -> Entry:
     )
 
 
+def _beside_entries(case: Case, told: Told, adult: str) -> Iterator[Entry]:
+    """The event of a second adult, or a cancelled one of an adult who was to be it."""
+    names, sitting = Names(case), told.sitting
+    id_, place = uid("beside", f"{told.event}:{adult}"), names.location(sitting.location)
+    whom = f"beside {names.adult(sitting.adult)} with {names.learner(sitting.learner)}"
+    for x in told.released:
+        if x.adult == adult:
+            words, lines = f"Cancelled: {whom}", "You are not asked for any more."
+            yield Entry(id_, x.start, x.end, words, place, x.sequence, x.changed, CANCELLED, lines)
+    if sitting.beside == adult:
+        main = _sitting_entry(case, told)
+        words = f"Cancelled: {whom}" if told.cancelled else f"{sitting.beside_as.value.capitalize()} {whom}"
+        yield replace(main, uid=id_, summary=words)
+
+
 def _use_entries(case: Case, told: Told, location: str) -> Iterator[Entry]:
     """The event of a location where the sitting is held, or a cancelled one where it was to be held."""
     place, sitting = Names(case).location(location), told.sitting
@@ -153,6 +170,8 @@ def _description(names: Names, sitting: Sitting, kept: bool) -> Iterator[str]:
     """The lines of an event's text: each probe, then what to look out for."""
     if not kept:
         yield from ("Not settled yet: this time may still change.", "")
+    if sitting.beside:
+        yield from (f"{names.beside(sitting)}.", "")
     for number, probe in enumerate(sitting.probes, start=1):
         yield from _probe_lines(names, number, probe)
         yield ""

@@ -23,10 +23,9 @@ def change_lines(case: Case, differences: Sequence[Difference]) -> tuple[str, ..
     if not differences:
         return (NOTHING,)
     names, lines = Names(case), list[str]()
-    for adult in sorted({d.sitting.adult for d in differences}):
-        own = [d for d in differences if d.sitting.adult == adult]
+    for adult in sorted({a for d in differences for a in d.adults}):
         lines += _person(
-            names.adult(adult), [_line(names, d, f"with {names.learner(d.sitting.learner)}") for d in own]
+            names.adult(adult), [_line_of_adult(names, d, adult) for d in differences if adult in d.adults]
         )
     for learner in sorted({d.sitting.learner for d in differences}):
         own = [d for d in differences if d.sitting.learner == learner]
@@ -40,16 +39,32 @@ def _person(name: str, lines: Sequence[str]) -> list[str]:
     return [name, *(f"  {line}" for line in lines), ""]
 
 
+def _line_of_adult(names: Names, difference: Difference, adult: str) -> str:
+    """What changes for one adult, who runs the sitting, or sits, sat or was to sit beside."""
+    before, after, learner = difference.before, difference.after, names.learner(difference.sitting.learner)
+    if difference.sitting.adult == adult:
+        return _line(names, difference, f"with {learner}")
+    whom = f"beside {names.adult(difference.sitting.adult)} with {learner}"
+    was = before is not None and before.beside == adult
+    is_now = after is not None and after.beside == adult
+    if was and is_now:
+        return _line(names, difference, whom)
+    side = before if was else after
+    assert side is not None
+    what = f"{_when(side)}, {whom} at {names.location(side.location)}"
+    return f"- Cancelled: {what}." if was else f"- New: {what}: {names.beside(side)}."
+
+
 def _line(names: Names, difference: Difference, whom: str) -> str:
     before, after = difference.before, difference.after
     now = difference.sitting
     meeting = f"{_when(now)}, {whom} at {names.location(now.location)}"
     if before is None:
-        return f"- New: {meeting}: {_probes(names, now)}."
+        return ". ".join([f"- New: {meeting}: {_probes(names, now)}", *_beside(names, None, now)]) + "."
     if after is None:
         return f"- Cancelled: {meeting}."
     parts = [f"- {_what(before, after)}: {meeting}", *_before(names, before, after)]
-    return ". ".join([*parts, *_other_probes(names, before, after)]) + "."
+    return ". ".join([*parts, *_other_probes(names, before, after), *_beside(names, before, after)]) + "."
 
 
 def _what(before: Sitting, after: Sitting) -> str:
@@ -59,7 +74,7 @@ def _what(before: Sitting, after: Sitting) -> str:
         return "Another place"
     if before.end != after.end:
         return "Longer" if before.end < after.end else "Shorter"
-    return "Other probes"
+    return "Other probes" if before.probes != after.probes else "Another beside"
 
 
 def _before(names: Names, before: Sitting, after: Sitting) -> Iterator[str]:
@@ -85,6 +100,15 @@ def _other_probes(names: Names, before: Sitting, after: Sitting) -> Iterator[str
         yield f"No longer: {'; '.join(less)}"
     if old != new and not (more or less):
         yield f"In this order now: {'; '.join(new)}"
+
+
+def _beside(names: Names, before: Sitting | None, after: Sitting) -> Iterator[str]:
+    """Who sits beside now, and who no more."""
+    old, new = names.beside(before) if before else "", names.beside(after)
+    if new != old and new:
+        yield new
+    if new != old and before and before.beside and before.beside != after.beside:
+        yield f"{names.adult(before.beside)} is not beside any more"
 
 
 def _named(names: Names, sitting: Sitting, fully: bool = False) -> list[str]:

@@ -12,7 +12,7 @@ from typing import Any
 
 from genplan.case import Case, Combination
 from genplan.coverage.matrix import MatrixRow
-from genplan.plan import LeftOut, Objective, Plan, Probe, RunReport, Sitting, TargetCoverage
+from genplan.plan import LeftOut, Objective, ObservedShare, Plan, Probe, RunReport, Sitting, TargetCoverage
 
 FORMAT = 1
 
@@ -31,6 +31,7 @@ def plan_document(case: Case, plan: Plan) -> dict[str, Any]:
         "coverage": [_coverage(c) for c in plan.coverage],
         "left_out": [_left_out(x) for x in plan.left_out],
         "matrix": [_matrix_row(case, r, planned.get((r.target, r.combination))) for r in plan.matrix],
+        "observed": [_observed(o) for o in plan.observed],
         "notes": list(plan.notes),
     }
 
@@ -64,6 +65,8 @@ def _sitting(case: Case, sitting: Sitting) -> dict[str, Any]:
         "start": sitting.start.isoformat(),
         "end": sitting.end.isoformat(),
         "begun": sitting.begun,
+        "beside": sitting.beside,
+        "beside_as": sitting.beside_as.value,
         "probes": [_probe(case, p) for p in sitting.probes],
     }
 
@@ -90,6 +93,17 @@ def _coverage(coverage: TargetCoverage) -> dict[str, Any]:
         "open": coverage.open,
         "fewest_further": coverage.fewest_further,
         "fewest_proven": coverage.fewest_proven,
+    }
+
+
+def _observed(observed: ObservedShare) -> dict[str, Any]:
+    return {
+        "learner": observed.learner,
+        "probes": observed.probes,
+        "observed": observed.observed,
+        "new": observed.new,
+        "wanted": observed.wanted,
+        "sentence": observed.sentence,
     }
 
 

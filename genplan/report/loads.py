@@ -40,8 +40,9 @@ class Loads:
 
 
 def loads(names: Names, sittings: Sequence[Sitting]) -> Loads:
-    """A bar for each adult who has a sitting, the one with the most minutes first. Minutes are those that pass."""
-    own = {a: [s for s in sittings if s.adult == a] for a in sorted({s.adult for s in sittings})}
+    """A bar for each adult who has a sitting, running it or beside, the one with the most minutes first. Minutes are
+    those that pass."""
+    own = {a: [s for s in sittings if a in s.adults] for a in sorted({a for s in sittings for a in s.adults})}
     minutes = {a: sum(_minutes(s) for s in mine) for a, mine in own.items()}
     limits = {
         a: names.case.adults[a].limits.minutes_per_week if a in names.case.adults else None for a in own

@@ -51,6 +51,8 @@ class Sheet:
     hours: str
     learner: str
     adult: str
+    beside: str
+    observer: str
     place: str
     bring: tuple[str, ...]
     probes: tuple[ProbeBlock, ...]
@@ -85,6 +87,8 @@ def _sheet(names: Names, sitting: Sitting) -> Sheet:
         hours(sitting),
         called,
         names.adult(sitting.adult),
+        names.beside(sitting),
+        names.adult(sitting.observer) if sitting.observer else "",
         names.location(sitting.location),
         names.sets_of(sitting),
         tuple(_block(names, sitting, i, p) for i, p in enumerate(sitting.probes)),

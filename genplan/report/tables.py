@@ -18,6 +18,7 @@ from genplan.coverage.matrix import MatrixRow
 from genplan.evidence.cells import defused
 from genplan.plan import Plan, Sitting
 
+BESIDE_COLUMNS = ("beside", "beside_as")
 COVERAGE_COLUMNS = (
     "learner",
     "target",
@@ -38,8 +39,13 @@ def extra_dimensions(case: Case) -> tuple[str, ...]:
 
 
 def plan_table(case: Case, plan: Plan) -> pd.DataFrame:
-    """One row a probe, in the order of the plan."""
+    """One row a probe, in the order of the plan. Two columns for a second adult come last, in a case whose policy asks
+    for one or a plan that has one."""
     extra = extra_dimensions(case)
+    policy = case.policy
+    beside = bool(
+        policy.observed_share or policy.accompany_new_adults or any(s.beside for s in plan.sittings)
+    )
     head = ["week", "sitting", "learner", "target", "kind", *BASE_DIMENSIONS, *extra]
     rows = [
         [
@@ -52,11 +58,13 @@ def plan_table(case: Case, plan: Plan) -> pd.DataFrame:
             s.start.isoformat(),
             s.end.isoformat(),
             p.trials,
+            *((s.beside, s.beside_as.value) if beside else ()),
         ]
         for s in plan.sittings
         for p in s.probes
     ]
-    return _frame([*head, "start", "end", "trials"], rows, ["trials"])
+    tail = ["start", "end", "trials", *(BESIDE_COLUMNS if beside else ())]
+    return _frame([*head, *tail], rows, ["trials"])
 
 
 def matrix_table(

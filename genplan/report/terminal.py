@@ -114,6 +114,8 @@ def _sitting(names: Names, sitting: Sitting) -> Iterator[str]:
     begun = " (begun already)" if sitting.begun else ""
     who = f"{names.learner(sitting.learner)} with {names.adult(sitting.adult)}"
     yield f"  {hours(sitting)}  {who}, {names.location(sitting.location)}{begun}"
+    if sitting.beside:
+        yield f"      {names.beside(sitting)}"
     yield from (f"      {_probe(names, probe)}" for probe in sitting.probes)
 
 

@@ -12,7 +12,7 @@ from math import ceil
 
 from genplan.case import Adult, Case, Combination, Location, MaterialSet, Target
 from genplan.case.targets import ADULT, BASE_DIMENSIONS, LOCATION, MATERIAL_SET
-from genplan.plan import Objective, Plan, Probe, ProbeKind, Sitting, StageStatus, TargetCoverage
+from genplan.plan import Beside, Objective, Plan, Probe, ProbeKind, Sitting, StageStatus, TargetCoverage
 from genplan.report.text import DAYS, MONTHS, clock, counted, one_line
 
 SPOKEN_DIMENSION = "wording"
@@ -102,6 +102,16 @@ class Names:
     def sets_of(self, sitting: Sitting) -> tuple[str, ...]:
         """The material sets to bring, each once, in the order of the probes."""
         return tuple(dict.fromkeys(self.material_set(set_of(self.case, p)) for p in sitting.probes))
+
+    def beside(self, sitting: Sitting) -> str:
+        """Who sits beside and what for; empty if nobody does."""
+        if not sitting.beside:
+            return ""
+        name = self.adult(sitting.beside)
+        if sitting.beside_as is Beside.OBSERVER:
+            return f"{name} observes and counts too"
+        learner = self.learner(sitting.learner)
+        return f"{name} sits beside: {self.adult(sitting.adult)} has not worked with {learner} yet"
 
     def say(self, probe: Probe) -> str:
         """What the adult says: the value of the dimension 'wording', or else the target's instruction."""

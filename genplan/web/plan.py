@@ -133,7 +133,7 @@ def _sittings(document: Any, case: Case) -> Sequence[Sitting | None]:
             continue
         known = (
             sitting.learner in case.learners
-            and sitting.adult in case.adults
+            and all(a in case.adults for a in sitting.adults)
             and sitting.location in case.locations
             and all(p.target in case.targets for p in sitting.probes)
         )

@@ -44,7 +44,7 @@ def day(site: Site, request: Request) -> Response:
             "combination": names.combination(case.targets[p.target], p.combination),
             "learner": names.learner(case.targets[p.target].learner),
             "address": sitting_cards.record_address(
-                case.targets[p.target], p.combination, p.start, p.kind, p.trials
+                case.targets[p.target], p.combination, p.start, p.kind, p.trials, p.observer
             ),
         }
         for p in found.probes

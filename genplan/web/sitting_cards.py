@@ -31,6 +31,7 @@ class SittingView:
     learner: str
     adult: str
     place: str
+    beside: str
     probes: tuple[ProbeView, ...]
 
 
@@ -63,6 +64,7 @@ def sitting(names: Names, log: Log, s: Sitting) -> SittingView:
         names.learner(s.learner),
         names.adult(s.adult),
         names.location(s.location),
+        names.beside(s),
         tuple(_probe(names, log, s, p) for p in s.probes),
     )
 
@@ -75,14 +77,20 @@ def _probe(names: Names, log: Log, s: Sitting, probe: Probe) -> ProbeView:
         names.material_set(set_of(names.case, probe)),
         names.extras(target, probe.combination),
         KIND_WORDS[probe.kind],
-        record_address(target, probe.combination, s.start, kind, probe.trials),
+        record_address(target, probe.combination, s.start, kind, probe.trials, s.observer),
         _done(log, probe, s.start.date()),
     )
 
 
 def record_address(
-    target: Target, combination: Combination, start: datetime, kind: ResultKind, trials: int
+    target: Target,
+    combination: Combination,
+    start: datetime,
+    kind: ResultKind,
+    trials: int,
+    observer: str = "",
 ) -> str:
+    """The address of the form, filled in with what the plan says."""
     values = dict(zip(target.dimension_names, combination, strict=True))
     asked = {
         "target": target.id,
@@ -91,7 +99,8 @@ def record_address(
         "time": f"{start:%H:%M}",
     }
     asked |= {f"with-{name}": value for name, value in values.items()}
-    return f"/record/row?{urlencode(asked | {'trials': str(trials)})}"
+    asked |= {"trials": str(trials)} | ({"observer": observer} if observer else {})
+    return f"/record/row?{urlencode(asked)}"
 
 
 def _done(log: Log, probe: Probe, day: date) -> str:
