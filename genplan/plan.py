@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
+from math import ceil
 
 from genplan.case import Combination, Week
 from genplan.coverage.matrix import MatrixRow
@@ -161,6 +162,16 @@ class Plan:
     def planned(self) -> dict[tuple[str, Combination], Sitting]:
         """Where each planned combination of a target is seated."""
         return {(p.target, p.combination): s for s in self.sittings for p in s.probes}
+
+    def weeks_at_this_pace(self, cover: TargetCoverage) -> int | None:
+        """In how many further weeks the fewest further probes of a target are run, if each week holds as many new ones
+        of it as this: 0 where nothing is open, None where this week holds none."""
+        held = sum(
+            p.target == cover.target and p.kind is ProbeKind.NEW for s in self.sittings for p in s.probes
+        )
+        if not cover.fewest_further:
+            return 0
+        return ceil(cover.fewest_further / held) if held else None
 
 
 @dataclass(frozen=True)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from genplan.case import Case
 from genplan.case.cautions import STANDING_CAUTIONS
-from genplan.plan import Plan
-from genplan.report.page import cautions_of, day_cards
+from genplan.plan import Plan, Sitting
+from genplan.report.day_cards import cautions_of, day_cards
 from genplan.report.render import render
 from genplan.report.text import counted
 from genplan.report.wording import Names, day_words, long_date
@@ -14,8 +14,15 @@ from genplan.report.wording import Names, day_words, long_date
 def adult_page(case: Case, plan: Plan, adult: str, names: bool = False) -> str:
     """The page as HTML. Learners are called by their aliases; with `names` by name, for the family alone."""
     called = Names(case, names)
-    own = tuple(s for s in plan.sittings if s.adult == adult)
+    own = tuple(s for s in plan.sittings if adult in s.adults)
+    there = tuple(s for s in plan.sittings if adult in s.adults)
     probes = sum(len(s.probes) for s in own)
+    beside = f", and {counted(len(there) - len(own), 'sitting')} beside another adult" if there != own else ""
+
+    def whom(s: Sitting) -> str:
+        learner = called.learner(s.learner)
+        return learner if s.adult == adult else f"{learner} and {called.adult(s.adult)}"
+
     return render(
         "adult.html",
         name=called.adult(adult),
@@ -25,12 +32,18 @@ def adult_page(case: Case, plan: Plan, adult: str, names: bool = False) -> str:
         last=long_date(plan.week.sunday),
         planned_at=f"{long_date(plan.now.date())}, {plan.now:%H:%M}",
         zone=str(case.timezone),
-        totals=f"{counted(len(own), 'sitting')} with {counted(probes, 'probe')}",
+        totals=f"{counted(len(own), 'sitting')} with {counted(probes, 'probe')}{beside}",
         bring=tuple(dict.fromkeys(bring for s in own for bring in called.sets_of(s))),
-        days=day_cards(called, own, lambda s: called.learner(s.learner)),
-        cautions=cautions_of(called, own),
+        days=day_cards(called, there, whom),
+        cautions=cautions_of(called, there),
         standing=STANDING_CAUTIONS,
     )
+
+
+def _whom(names: Names, sitting: Sitting, adult: str) -> str:
+    """The learner, and the adult who runs the sitting where this one only sits beside."""
+    learner = names.learner(sitting.learner)
+    return learner if sitting.adult == adult else f"{learner} and {names.adult(sitting.adult)}"
 
 
 def adult_pages(case: Case, plan: Plan) -> dict[str, bytes]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from genplan.coverage.curve import Point
 from genplan.report.wording import day_short
@@ -15,13 +16,14 @@ _LEFT, _RIGHT, _TOP, _BOTTOM = 30, 8, 10, 24
 @dataclass(frozen=True)
 class Chart:
     """`shown` and `met` are paths of steps in a box of `width` by `height`; `ceiling` is the height of all
-    tuples that are possible, `floor` that of none. `rows` are the same points as texts: day, shown, tested,
-    met."""
+    tuples that are possible, `floor` that of none. `ahead` is where a plan leads: a path on from `shown`, empty for
+    none. `rows` are the same points as texts: day, shown, tested, met."""
 
     title: str
     words: str
     shown: str
     met: str
+    ahead: str
     ceiling: float
     floor: float
     left: int
@@ -34,15 +36,21 @@ class Chart:
     height: int = HEIGHT
 
 
-def chart(title: str, word: str, points: Sequence[Point]) -> Chart:
+def chart(
+    title: str, word: str, points: Sequence[Point], ahead: tuple[date, int] | None = None, more: str = ""
+) -> Chart:
     """The curve of at least one point. A step stands on its day: nothing is drawn between two that was not
-    run."""
+    run. `ahead` is the day on which a plan ends and how many tuples are shown then; `more` says so in words."""
     first, last = points[0], points[-1]
     possible = max(max(p.possible for p in points), 1)
-    days = max((last.day - first.day).days, 1)
+    end = max(last.day, ahead[0]) if ahead else last.day
+    days = max((end - first.day).days, 1)
 
     def across(point: Point) -> float:
-        return _LEFT + (WIDTH - _LEFT - _RIGHT) * (point.day - first.day).days / days
+        return along(point.day)
+
+    def along(day: date) -> float:
+        return _LEFT + (WIDTH - _LEFT - _RIGHT) * (day - first.day).days / days
 
     def up(count: int) -> float:
         return HEIGHT - _BOTTOM - (HEIGHT - _TOP - _BOTTOM) * count / possible
@@ -51,18 +59,24 @@ def chart(title: str, word: str, points: Sequence[Point]) -> Chart:
         f"Of {last.possible} {word}s {first.shown} were shown on {day_short(first.day)} and {last.shown} on"
         f" {day_short(last.day)}; {first.met} and {last.met} were met."
     )
+    reached = (
+        f"M{along(last.day):.1f} {up(last.shown):.1f}L{along(ahead[0]):.1f} {up(ahead[1]):.1f}"
+        if ahead
+        else ""
+    )
     return Chart(
         title,
-        words,
+        f"{words} {more}".strip(),
         _steps(points, across, lambda p: up(p.shown)),
         _steps(points, across, lambda p: up(p.met)),
+        reached,
         round(up(last.possible), 1),
         round(up(0), 1),
         _LEFT,
         WIDTH - _RIGHT,
         last.possible,
         day_short(first.day),
-        day_short(last.day),
+        day_short(end),
         tuple((day_short(p.day), p.shown, p.tested, p.met) for p in points),
     )
 

@@ -16,6 +16,8 @@ from genplan.workflow.opening import Opened, Progress, busy_of, errors_of, open_
 if TYPE_CHECKING:
     from concurrent.futures import Executor
 
+    from genplan.coverage.curve import Point
+    from genplan.evidence.log import Log
     from genplan.keeping.differences import Difference
     from genplan.keeping.told import KeptWeek, Told
     from genplan.plan import Plan, RunReport, Sitting
@@ -25,13 +27,14 @@ if TYPE_CHECKING:
 @dataclass(frozen=True)
 class PlanOutcome:
     """`told` is what calendars tell with this plan. `kept` is what people were told of the week before, None if
-    nothing; `differences` are what the plan would change in it."""
+    nothing; `differences` are what the plan would change in it. `log` is what was run."""
 
     case: Case
     plan: Plan
     run: RunReport
     findings: tuple[Finding, ...]
     told: tuple[Told, ...]
+    log: Log
     kept: KeptWeek | None = None
     differences: tuple[Difference, ...] = ()
 
@@ -87,7 +90,7 @@ def plan_opened(
     told = retell(before, week_plan.sittings, now, settled=False)
     changed = differences(before, week_plan.sittings, now) if kept_week else ()
     findings = (*opened.findings, *about_busy)
-    return PlanOutcome(case, week_plan, _run_report(found), findings, told, kept_week, changed)
+    return PlanOutcome(case, week_plan, _run_report(found), findings, told, opened.log, kept_week, changed)
 
 
 def _told_before(opened: Opened, week: Week, planned: Collection[Week]) -> tuple[Sitting, ...]:
@@ -119,6 +122,7 @@ def plan_weeks(
     from genplan.planning.jobs import process_pool
 
     opened = open_case(folder, now)
+    was_run = opened.log
     wanted = week or Week.of(opened.now.date()).next()
     refuse_past(wanted, opened.now)
     outcomes: list[PlanOutcome] = []
@@ -130,7 +134,7 @@ def plan_weeks(
                 outcome = _with_note(
                     outcome, f"The probes planned for {outcomes[-1].plan.week} are counted as met."
                 )
-            outcomes.append(outcome)
+            outcomes.append(replace(outcome, log=was_run))
             opened = replace(opened, log=as_if_met(opened.log, outcome.plan.sittings))
             wanted = wanted.next()
     if out is not None:
@@ -175,11 +179,23 @@ def _files_of(outcome: PlanOutcome) -> dict[str, bytes]:
         "coverage.csv": csv_bytes(coverage_table(case, week_plan)),
         "plan.json": plan_json(case, week_plan),
         "run.json": run_json(outcome.run),
-        "week.html": week_page(case, week_plan).encode("utf-8"),
+        "week.html": week_page(case, week_plan, curves=_curves(outcome)).encode("utf-8"),
         "sheets.html": sheets_page(case, week_plan).encode("utf-8"),
     }
     files |= adult_pages(case, week_plan)
     return files | calendar_files(case, week_plan, outcome.told)
+
+
+def _curves(outcome: PlanOutcome) -> dict[str, tuple[Point, ...]]:
+    """How the coverage of each target grew from the first row of all until now; of none without a row."""
+    from genplan.coverage.curve import curve
+
+    today = outcome.plan.now.date()
+    first = min((r.date for r in outcome.log.results if r.date <= today), default=None)
+    if first is None:
+        return {}
+    targets = [outcome.case.targets[c.target] for c in outcome.plan.coverage]
+    return {t.id: curve(outcome.case, t, outcome.log, first, today) for t in targets}
 
 
 def _run_report(found: Planned) -> RunReport:

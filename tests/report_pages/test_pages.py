@@ -8,6 +8,8 @@ import os
 import re
 import subprocess
 import sys
+from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -15,7 +17,8 @@ from report_pages import builders as b
 from report_pages.pagecheck import faults, read
 
 from genplan.case import Case, MaterialSet
-from genplan.plan import Plan, Probe, ProbeKind
+from genplan.coverage.curve import Point
+from genplan.plan import Beside, Plan, Probe, ProbeKind, TargetCoverage
 from genplan.report.adult_page import adult_page
 from genplan.report.page import week_page
 from genplan.report.sheets import BOXES_IN_A_ROW, OBSERVER_ROW, TRIAL_ROWS, sheets_page
@@ -164,10 +167,9 @@ def test_the_week_day_by_day() -> None:
         "15:30 to 15:45 with Grandad, The park",
         "09:45 to 09:55 with Mum, Home",
     ]
-    assert [d.all("summary")[0].words for d in root.all("details")] == [
-        "2 probes at 15:30 to 15:45",
-        "1 probe at 09:45 to 09:55",
-    ]
+    probes = [[li.words.split(" The ")[0] for li in a.all("li")] for a in root.with_class("sitting")]
+    assert [len(p) for p in probes] == [2, 1]
+    assert all(p.startswith("Zips up a jacket") for sitting in probes for p in sitting)
     text = root.words
     for said in (
         "This week adds 3 pairs.",
@@ -185,7 +187,82 @@ def test_twelve_learners_have_a_section_each_and_an_overview() -> None:
     assert heads[:3] == ["All learners", "C0.", "C1."]
     overview = root.all("table")[0]
     assert len(overview.all("tbody")[0].all("tr")) == 12
-    assert overview.all("tr")[1].words.split() == ["C0.", "2", "3", "3"]
+    assert overview.all("tr")[1].words.split() == ["C0.", "2", "3", "3", "12", "5"]
+
+
+def test_the_sittings_of_all_learners_stand_in_order_of_time() -> None:
+    root = read(week_page(*b.a_big_plan(3)))
+    table = root.with_class("seats")[0]
+    days = [body.all("th")[0].words for body in table.all("tbody")]
+    assert days == ["Tuesday 1 December", "Saturday 5 December"]
+    rows = [r.words for body in table.all("tbody") for r in body.all("tr")[1:]]
+    assert rows[:2] == [
+        "15:30 to 15:45 C0. Grandad The park 2",
+        "15:30 to 15:45 C1. Grandad The park 2",
+    ]
+    assert len(rows) == 6
+    links = [a.attributes["href"] for a in table.all("a")]
+    assert links[:3] == ["#learner-1", "#learner-2", "#learner-3"]
+    assert not read(week_page(*ordinary())).with_class("seats")
+
+
+def test_matrices_are_folded_where_there_are_many_learners() -> None:
+    one, many = (read(week_page(*found)).with_class("target") for found in (ordinary(), b.a_big_plan(2)))
+    assert ["open" in d.attributes for d in one] == [True]
+    assert ["open" in d.attributes for d in many] == [False, False]
+    assert ".target:not([open])" in read(week_page(*ordinary())).all("style")[0].text
+
+
+@pytest.mark.parametrize(
+    ("kind", "fewest", "proven", "told"),
+    [
+        # one new probe this week: five further ones take five weeks
+        (ProbeKind.NEW, 5, 4, ["9 of 24", "3", "12", "4 to 5", "5"]),
+        (ProbeKind.NEW, 0, 0, ["9 of 24", "3", "12", "0", "0"]),
+        # a maintenance probe shows nothing new, so there is no pace to go by
+        (ProbeKind.MAINTENANCE, 5, 5, ["9 of 24", "3", "12", "5", "none planned"]),
+    ],
+)
+def test_the_row_of_a_target(kind: ProbeKind, fewest: int, proven: int, told: list[str]) -> None:
+    case = b.a_case()
+    probe = Probe("zips-jacket", ("grandad", "park", "fleece"), kind, 5, 3)
+    cover = TargetCoverage("wren", "zips-jacket", 24, 9, 8, 3, 3, 12, fewest, proven)
+    plan = b.a_plan(case, sittings=(b.a_sitting(probes=(probe,)),), coverage=(cover,))
+    row = read(week_page(case, plan)).with_class("adds")[0].all("tbody")[0].all("tr")[0]
+    assert row.all("th")[0].words == "Zips up a jacket in pairs"
+    assert [td.words for td in row.all("td")] == told
+
+
+def test_two_new_probes_a_week_halve_the_weeks() -> None:
+    cover = TargetCoverage("wren", "zips-jacket", 24, 9, 8, 3, 3, 12, 5, 5)
+    probe = Probe("zips-jacket", ("grandad", "park", "fleece"), ProbeKind.NEW, 5, 3)
+    plan = b.an_empty_plan(sittings=(b.a_sitting(probes=(probe, probe)),), coverage=(cover,))
+    assert plan.weeks_at_this_pace(cover) == 3  # 2 + 2 + 1
+
+
+def test_how_coverage_grew_and_where_the_plan_leads() -> None:
+    case, plan = ordinary()
+    points = (Point(date(2026, 10, 1), 24, 1, 0, 0), Point(date(2026, 11, 29), 24, 9, 8, 3))
+    page = week_page(case, plan, curves={"zips-jacket": points})
+    assert faults(page) == []
+    figure = read(page).with_class("curve")[0]
+    assert "1 were shown on 1 Oct 2026 and 9 on 29 Nov 2026; 0 and 3 were met." in figure.words
+    assert "This plan leads to 12 pairs." in figure.words
+    # 66 days across 282: the plan ends at the right edge, 12 of 24 is half way up
+    (ahead,) = figure.with_class("ahead-curve")
+    assert ahead.attributes["d"].endswith("L312.0 68.0")
+    assert [r.words for r in figure.all("tbody")[0].all("tr")] == ["1 Oct 2026 1 0 0", "29 Nov 2026 9 8 3"]
+    assert not read(week_page(case, plan)).with_class("curve")
+
+
+def test_who_sits_beside_is_told_on_both_pages() -> None:
+    case = b.a_case()
+    sitting = replace(b.the_sittings()[0], beside="mum", beside_as=Beside.OBSERVER)
+    plan = b.a_plan(case, sittings=(sitting,))
+    assert "Mum observes and counts too." in read(week_page(case, plan)).words
+    page = read(adult_page(case, plan, "mum"))
+    assert [h.words for h in page.all("h5")] == ["15:30 to 15:45 with W. and Grandad, The park"]
+    assert "Nothing is planned for you" in read(adult_page(case, plan, "teacher")).words
 
 
 def test_an_empty_week_says_why() -> None:
@@ -258,8 +335,7 @@ def test_many_trials_go_on_below(trials: int) -> None:
     assert max(len(t.all("thead")[0].all("th")) for t in tables) <= BOXES_IN_A_ROW + 1
 
 
-def test_print_puts_each_sheet_on_a_new_page_and_shows_closed_details() -> None:
+def test_print_puts_each_sheet_on_a_new_page() -> None:
     style = read(sheets_page(*ordinary())).all("style")[0].text
     assert ".sheet + .sheet { break-before: page; }" in style
-    assert "details::details-content" in style
     assert "prefers-color-scheme: dark" in style

@@ -1,0 +1,92 @@
+"""The days of a plan as the pages show them: sittings with their probes, and what to take care of in them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from genplan.case.cautions import cautions_for
+from genplan.plan import Probe, Sitting
+from genplan.report.text import DAYS, MONTHS, counted
+from genplan.report.wording import KIND_WORDS, Names, hours, set_of, tuple_word
+
+
+@dataclass(frozen=True)
+class ProbeLine:
+    target: str
+    material_set: str
+    extras: tuple[tuple[str, str], ...]
+    kind: str
+    measure: str
+
+
+@dataclass(frozen=True)
+class SittingCard:
+    """`who` is the other person: on a learner's page the adult, on an adult's the learner. `beside` says who sits
+    beside, and is empty if nobody does."""
+
+    hours: str
+    who: str
+    place: str
+    beside: str
+    begun: bool
+    probes: tuple[ProbeLine, ...]
+
+
+@dataclass(frozen=True)
+class DayCard:
+    weekday: str
+    date: str
+    sittings: tuple[SittingCard, ...]
+
+
+def day_cards(
+    names: Names, sittings: Sequence[Sitting], who: Callable[[Sitting], str]
+) -> tuple[DayCard, ...]:
+    """The days that hold a sitting, in order; `who` says what the other person is called."""
+    return tuple(
+        DayCard(
+            DAYS[day.weekday()],
+            f"{day.day} {MONTHS[day.month - 1]}",
+            tuple(_sitting(names, s, who(s)) for s in sittings if s.start.date() == day),
+        )
+        for day in sorted({s.start.date() for s in sittings})
+    )
+
+
+def _sitting(names: Names, sitting: Sitting, who: str) -> SittingCard:
+    probes = tuple(_probe(names, p) for p in sitting.probes)
+    place, beside = names.location(sitting.location), names.beside(sitting)
+    return SittingCard(hours(sitting), who, place, beside, sitting.begun, probes)
+
+
+def _probe(names: Names, probe: Probe) -> ProbeLine:
+    target = names.case.targets[probe.target]
+    adds = f"; adds {counted(probe.new_tuples, tuple_word(target))}" if probe.new_tuples else ""
+    needed = target.pass_mark.needed(probe.trials)
+    return ProbeLine(
+        names.target(probe.target),
+        names.material_set(set_of(names.case, probe)),
+        names.extras(target, probe.combination),
+        KIND_WORDS[probe.kind],
+        f"{counted(probe.trials, 'trial')}, met with {needed} correct{adds}",
+    )
+
+
+def cautions_of(names: Names, sittings: Sequence[Sitting]) -> tuple[str, ...]:
+    """Each caution of these sittings once, in the order in which they come up."""
+    case = names.case
+    return tuple(
+        dict.fromkeys(
+            sentence
+            for s in sittings
+            for sentence in cautions_for(
+                case,
+                case.learners[s.learner],
+                (set_of(case, p) for p in s.probes),
+                s.location,
+                s.start.date(),
+                names.learner(s.learner),
+            )
+        )
+    )

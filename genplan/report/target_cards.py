@@ -1,0 +1,89 @@
+"""What the page of a week says of one target: a row of figures, and behind it sentences, curve and matrix."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from genplan.case import Target
+from genplan.coverage.criterion import criterion_from
+from genplan.coverage.curve import Point
+from genplan.coverage.matrix import NOT_POSSIBLE, MatrixRow
+from genplan.plan import Plan, TargetCoverage
+from genplan.report.chart import Chart, chart
+from genplan.report.evidence_words import criterion_sentences
+from genplan.report.grid import Grid, Planned, grid
+from genplan.report.text import counted
+from genplan.report.wording import Names, coverage_sentences, tuple_word, wishes
+
+Curves = Mapping[str, Sequence[Point]]
+"""How the coverage of each target grew, by target."""
+
+
+@dataclass(frozen=True)
+class TargetCard:
+    """`cover` is None for a target that the plan counts nothing of; then `unit`, `further` and `weeks` are empty.
+    `further` is the fewest further probes, `weeks` how long they take at this week's pace."""
+
+    name: str
+    cover: TargetCoverage | None
+    unit: str
+    further: str
+    weeks: str
+    standing: str
+    sentences: tuple[str, ...]
+    curve: Chart | None
+    grid: Grid | None
+
+
+def target_card(names: Names, plan: Plan, planned: Planned, target: Target, curves: Curves) -> TargetCard:
+    cover = next((c for c in plan.coverage if c.target == target.id), None)
+    rows = tuple(r for r in plan.matrix if r.target == target.id)
+    criterion = _criterion(names, target, rows)
+    counts = (" ".join(coverage_sentences(target, cover)),) if cover else ()
+    wanted = tuple(f"Wanted before the rest: {wish}." for wish in wishes(names, target))
+    return TargetCard(
+        names.target(target.id),
+        cover,
+        f"in {tuple_word(target)}s" if cover else "",
+        _further(cover) if cover else "",
+        _weeks(plan, cover) if cover else "",
+        criterion[0] if criterion else "",
+        (*counts, *criterion[1:], *wanted),
+        _chart(names, target, plan, cover, curves.get(target.id, ())),
+        grid(names, target, rows, planned) if rows else None,
+    )
+
+
+def _further(cover: TargetCoverage) -> str:
+    least, most = cover.fewest_proven, cover.fewest_further
+    return str(most) if least >= most else f"{least} to {most}"
+
+
+def _weeks(plan: Plan, cover: TargetCoverage) -> str:
+    weeks = plan.weeks_at_this_pace(cover)
+    return "none planned" if weeks is None else str(weeks)
+
+
+def _criterion(names: Names, target: Target, rows: Sequence[MatrixRow]) -> tuple[str, ...]:
+    """In two words how far the target is towards what the case calls generalised, then in sentences; nothing where
+    the case does not say."""
+    possible = [r.combination for r in rows if r.status != NOT_POSSIBLE]
+    found = criterion_from(target, {r.combination: r.standing for r in rows}, possible)
+    if not rows or not found.is_set:
+        return ()
+    return ("generalised" if found.is_met else "not generalised yet", *criterion_sentences(names, found))
+
+
+def _chart(
+    names: Names, target: Target, plan: Plan, cover: TargetCoverage | None, points: Sequence[Point]
+) -> Chart | None:
+    """The curve so far, with where the week leads; none where nothing was run."""
+    if not points or cover is None:
+        return None
+    word = tuple_word(target)
+    title = f"{word.capitalize()}s shown over time: {names.target(target.id)}"
+    after = cover.shown_before + cover.new
+    ahead = (plan.week.sunday, after) if cover.new else None
+    words = f"This plan leads to {counted(after, word)}." if ahead else ""
+    return chart(title, word, points, ahead, words)
