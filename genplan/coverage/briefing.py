@@ -29,12 +29,13 @@ def briefings_wanted(case: Case, target: Target, log: Log, on: date) -> tuple[Br
     for adult in adults:
         if case.adults[adult].is_briefed_on(target.id):
             continue
-        then = tally(_briefed(case, adult, target.id), target, log, on).open
+        then = tally(briefed(case, adult, target.id), target, log, on).open
         found.append(BriefingWanted(adult, target.id, len(then - now)))
     return tuple(sorted((w for w in found if w.tuples), key=lambda w: (-w.tuples, w.adult)))
 
 
-def _briefed(case: Case, adult_id: str, target: str) -> Case:
+def briefed(case: Case, adult_id: str, target: str) -> Case:
+    """The case as if one adult more were briefed on the target."""
     adult = case.adults[adult_id]
     known = frozenset({target}) | (adult.briefed_on or frozenset())
     return replace(case, adults={**case.adults, adult_id: replace(adult, briefed_on=known)})

@@ -1,0 +1,171 @@
+"""The straight line: week after week planned by the planner itself, each as if every probe before it were met.
+
+The planner may work less on each stage than for a week that people are told of; the auditor checks each week all the
+same. What waits for teaching now is taken to be taught within `teaching_weeks`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
+
+from genplan.audit import audit
+from genplan.case import Absence, Case, Combination, Week
+from genplan.case.dated import in_week
+from genplan.coverage.criterion import criterion_of
+from genplan.coverage.tally import Tally, tally
+from genplan.errors import AuditError, SolverError
+from genplan.evidence.acquainted import acquainted
+from genplan.evidence.log import Log, Result, ResultKind
+from genplan.keeping.ahead import as_if_met
+from genplan.plan import Plan, Sitting
+from genplan.planning.assemble import seat_of
+from genplan.planning.commitments import Seat
+from genplan.planning.openings import Hours, hours
+from genplan.planning.planner import plan_week
+
+LINE_WORK = 1.5
+"""Solver work a stage: enough for the same probes in nearly every week of the examples, in a tenth of the time."""
+
+Progress = Callable[[str], None]
+Waiting = tuple[str, Combination]
+
+
+@dataclass(frozen=True)
+class WeekFacts:
+    """What is known of a week beside the case: busy times, and the sittings that people were told of."""
+
+    busy: Mapping[str, tuple[Absence, ...]] = field(default_factory=dict)
+    kept: tuple[Sitting, ...] = ()
+
+
+@dataclass(frozen=True)
+class LineWeek:
+    """One week of the line: the log that it was planned from, everybody's hours before it was, its seats, and how each
+    target stands after it. A week after all is finished has no seats."""
+
+    week: Week
+    case: Case
+    log: Log
+    free: Hours
+    seats: tuple[Seat, ...]
+    after: Mapping[str, Tally]
+
+
+@dataclass(frozen=True)
+class Line:
+    """`before` is how each target stands at the start; `waiting` are combinations that wait for teaching then, and may
+    be probed again from the week of index `taught_in`."""
+
+    now: datetime
+    before: Mapping[str, Tally]
+    waiting: tuple[Waiting, ...]
+    taught_in: int
+    weeks: tuple[LineWeek, ...]
+    repeatable: bool
+
+
+def straight_line(
+    case: Case,
+    log: Log,
+    weeks: Sequence[Week],
+    now: datetime,
+    facts: Mapping[Week, WeekFacts],
+    executor: Executor,
+    progress: Progress,
+    teaching_weeks: int,
+) -> Line:
+    """Plans the weeks in their order until all that is asked for is shown and met, or the weeks are used up. Raises
+    SolverError and AuditError."""
+    before = _tallies(case, log, now)
+    waiting = tuple(
+        (i, c) for i, t in before.items() for c in t.possible_combinations if t.standing(c).waits_for_teaching
+    )
+    found: list[LineWeek] = []
+    repeatable, after = True, before
+    for index, week in enumerate(weeks):
+        known = facts.get(week, WeekFacts())
+        if index == teaching_weeks:
+            log = _taught(log, waiting, week)
+        sittings: tuple[Sitting, ...] = ()
+        begun_from = log
+        if not _all_finished(after):
+            progress(f"planning {week}, week {index + 1} of at most {len(weeks)}")
+            plan = _planned(case, log, week, now, known, executor, progress)
+            sittings, repeatable = plan.sittings, repeatable and plan.repeatable
+            log = as_if_met(log, sittings)
+            after = _tallies(case, log, now)
+        found.append(_line_week(case, begun_from, week, now, known, sittings, after))
+    return Line(now, before, waiting, teaching_weeks, tuple(found), repeatable)
+
+
+def _planned(
+    case: Case, log: Log, week: Week, now: datetime, known: WeekFacts, executor: Executor, progress: Progress
+) -> Plan:
+    limits = case.policy.solver
+    less = replace(limits, work_per_stage=min(LINE_WORK, limits.work_per_stage))
+    quick = replace(case, policy=replace(case.policy, solver=less))
+
+    def told(text: str) -> None:
+        progress(f"{week}: {text}")
+
+    try:
+        plan = plan_week(quick, log, week, now, known.busy, known.kept, executor, told).plan
+    except SolverError:
+        if less == limits:
+            raise
+        # so little work can leave the solver without any answer
+        told("again, with all the work that the policy allows")
+        plan = plan_week(case, log, week, now, known.busy, known.kept, executor, told).plan
+    complaints = audit(in_week(case, week), log, plan, known.busy, known.kept)
+    if complaints:
+        raise AuditError(complaints)
+    return plan
+
+
+def _line_week(
+    case: Case,
+    log: Log,
+    week: Week,
+    now: datetime,
+    known: WeekFacts,
+    sittings: Sequence[Sitting],
+    after: Mapping[str, Tally],
+) -> LineWeek:
+    dated = in_week(case, week)
+    free = hours(dated, week, now, known.busy, acquainted(dated, log))
+    seats = tuple(sorted(seat_of(dated, week, s) for s in sittings))
+    return LineWeek(week, dated, log, free, seats, after)
+
+
+def _tallies(case: Case, log: Log, now: datetime) -> dict[str, Tally]:
+    return {t.id: tally(case, t, log, now.date()) for t in case.mastered}
+
+
+def _all_finished(after: Mapping[str, Tally]) -> bool:
+    return all(not t.open and is_settled(t) and not _comes_again(t) for t in after.values())
+
+
+def _comes_again(count: Tally) -> bool:
+    """Whether a combination is to be probed again, now or once it is taught."""
+    standings = (count.standing(c) for c in count.possible_combinations)
+    return any(s.retest_due or s.waits_for_teaching for s in standings)
+
+
+def is_settled(count: Tally) -> bool:
+    """Whether the criterion is met, or there is none, or no further probe can meet it."""
+    criterion = criterion_of(count)
+    return not criterion.is_set or criterion.is_met or bool(criterion.out_of_reach)
+
+
+def _taught(log: Log, waiting: Sequence[Waiting], week: Week) -> Log:
+    """The log with a row of teaching for each combination that waits for it, dated the day before the week."""
+    line = max((r.line for r in log.results), default=1)
+    day = week.monday - timedelta(days=1)
+    rows = [
+        Result(line + n, day, None, target, ResultKind.TEACHING, combination)
+        for n, (target, combination) in enumerate(waiting, 1)
+    ]
+    return Log.of((*log.results, *rows)) if rows else log

@@ -1,0 +1,131 @@
+"""The forecast as values: what pages, tables and the terminal draw from. A week is its index in `Forecast.weeks`."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from enum import StrEnum
+
+from genplan.case import Week, Wish
+from genplan.forecast.rates import Rate
+
+EARLY, MIDDLE, LATE = 0.1, 0.5, 0.9
+"""A range holds 8 of 10 courses: it goes from the week by which 1 of 10 is there to that by which 9 of 10 are."""
+
+
+class Verdict(StrEnum):
+    """Whether a date will hold, by the courses in which it does: `YES` from 9 of 10, `NO` under 1 of 10."""
+
+    YES = "yes"
+    AT_RISK = "at risk"
+    NO = "no"
+
+
+class Holder(StrEnum):
+    """What kind of thing holds a target up."""
+
+    NOTHING = "nothing"
+    PROBES_A_WEEK = "probes a week"
+    HOURS = "hours"
+    ADULT = "adult"
+    PLACE = "place"
+    MATERIAL_SET = "material set"
+    LEARNER = "learner's limits"
+    BRIEFING = "briefing"
+    TEACHING = "teaching"
+    OTHERS_FIRST = "others first"
+    RETESTS = "retests"
+    OUT_OF_REACH = "out of reach"
+    NOT_PLANNED = "not planned"
+
+
+@dataclass(frozen=True)
+class HeldUp:
+    """The one thing that holds a target up most, as a sentence. It stood in the way in `weeks` of the `of` weeks in
+    which what comes last was still to be run; both are 0 where it is not a matter of weeks."""
+
+    by: Holder
+    sentence: str
+    weeks: int = 0
+    of: int = 0
+
+
+@dataclass(frozen=True)
+class Milestone:
+    """When something is reached. `done`: it is already. `line` is the week if every probe is met; None: not in the
+    weeks looked at. `shares` says for each week in what share of the simulated courses it is reached by its end."""
+
+    done: bool
+    line: int | None
+    shares: tuple[float, ...]
+
+    def reached_in(self, share: float) -> int | None:
+        """The first week by whose end this share of the courses is there; None: not in the weeks looked at."""
+        return next((i for i, s in enumerate(self.shares) if s >= share - 1e-9), None)
+
+    @property
+    def within(self) -> float:
+        """The share of the courses that are there within the weeks looked at."""
+        return 1.0 if self.done else self.shares[-1]
+
+
+@dataclass(frozen=True)
+class WishForecast:
+    """A `first` wish with a date. `tried` is the share of the courses in which all that it asks for was probed by the
+    date, `met` that in which all of it is met too. `line` is the day on which the last of it is probed if every probe
+    is met; None: not in the weeks looked at. `beyond`: the date lies after these weeks, so the shares are those at
+    their end. `held_up` is None for a wish that holds."""
+
+    wish: Wish
+    by: date
+    done: bool
+    line: date | None
+    tried: float
+    met: float
+    beyond: bool
+    held_up: HeldUp | None
+
+    @property
+    def verdict(self) -> Verdict:
+        if self.done or self.tried >= LATE:
+            return Verdict.YES
+        return Verdict.AT_RISK if self.tried >= EARLY else Verdict.NO
+
+
+@dataclass(frozen=True)
+class TargetForecast:
+    """`rate` is what is known of how often its probes are met, `drawn` the range of rates in 8 of 10 courses.
+    `generalised` is None where the case asks for no criterion, or asks for more than is possible (`out_of_reach`)."""
+
+    learner: str
+    target: str
+    rate: Rate
+    drawn: tuple[float, float]
+    coverage: Milestone
+    generalised: Milestone | None
+    out_of_reach: bool
+    wishes: tuple[WishForecast, ...]
+    held_up: HeldUp
+
+
+@dataclass(frozen=True)
+class Assumptions:
+    """What the forecast takes for granted. `teaching_weeks`: what was not met is taught within so many weeks.
+    `told_before`: people were told of sittings before the first week, which are counted as met."""
+
+    teaching_weeks: int
+    courses: int
+    seed: int
+    told_before: bool
+
+
+@dataclass(frozen=True)
+class Forecast:
+    """`weeks` are all weeks looked at, the first planned one first. `repeatable` is False if the clock ended a
+    search."""
+
+    now: datetime
+    weeks: tuple[Week, ...]
+    targets: tuple[TargetForecast, ...]
+    assumptions: Assumptions
+    repeatable: bool = True

@@ -1,0 +1,94 @@
+"""How long still: the forecast of a case folder."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from genplan.case import Case, Week
+from genplan.errors import CaseError
+from genplan.findings import Finding
+from genplan.workflow.opening import Opened, Progress, busy_of, errors_of, known, open_case, refuse_past
+from genplan.workflow.planning import _told_before as told_before
+
+if TYPE_CHECKING:
+    from genplan.forecast import Forecast
+    from genplan.forecast.line import WeekFacts
+
+WEEKS = 12
+TEACHING_WEEKS = 2
+"""Weeks within which what was not met is taken to be taught, if nobody says otherwise: a choice, no source."""
+SEED = 1
+
+
+@dataclass(frozen=True)
+class ForecastView:
+    """The forecast of a case, or of one of its learners, and the warnings on the way."""
+
+    case: Case
+    forecast: Forecast
+    findings: tuple[Finding, ...]
+
+
+def forecast(
+    folder: Path,
+    week: Week | None,
+    now: datetime | None,
+    weeks: int,
+    progress: Progress,
+    teaching_weeks: int = TEACHING_WEEKS,
+    learner: str | None = None,
+    seed: int = SEED,
+) -> ForecastView:
+    """What is ahead in so many weeks from `week` on (the one after now if left out). All learners are planned together;
+    `learner` only picks whom to tell of. Writes nothing. Raises as `plan` does."""
+    from genplan.forecast import forecast as look_ahead
+    from genplan.keeping.ahead import as_if_met
+    from genplan.planning.jobs import process_pool
+
+    opened = open_case(folder, now)
+    if learner is not None:
+        known("learner", learner, opened.case.learners)
+    first = week or Week.of(opened.now.date()).next()
+    refuse_past(first, opened.now)
+    ahead = [first]
+    while len(ahead) < weeks:
+        ahead.append(ahead[-1].next())
+    told = told_before(opened, first, ())
+    facts, about_busy = _facts(opened, ahead)
+    with process_pool() as executor:
+        found = look_ahead(
+            opened.case,
+            as_if_met(opened.log, told),
+            ahead,
+            opened.now,
+            facts,
+            executor,
+            progress,
+            teaching_weeks,
+            seed,
+            told_before=bool(told),
+        )
+    if learner is not None:
+        found = replace(found, targets=tuple(t for t in found.targets if t.learner == learner))
+    return ForecastView(opened.case, found, (*opened.findings, *about_busy))
+
+
+def _facts(opened: Opened, weeks: list[Week]) -> tuple[dict[Week, WeekFacts], tuple[Finding, ...]]:
+    """Busy times and kept sittings of each week; each finding once."""
+    from genplan.forecast.line import WeekFacts
+    from genplan.keeping.past import to_plan_from
+    from genplan.keeping.store import read_kept
+
+    facts, findings = {}, dict[Finding, None]()
+    for week in weeks:
+        busy, about_busy = busy_of(opened.loaded, opened.case, week)
+        findings |= dict.fromkeys(about_busy)
+        kept = read_kept(opened.folder, week, opened.case)
+        sittings = to_plan_from(kept, opened.case, opened.log, opened.now) if kept else ()
+        facts[week] = WeekFacts(busy, sittings)
+    if errors := errors_of(tuple(findings)):
+        raise CaseError(errors)
+    return facts, tuple(findings)
