@@ -67,8 +67,8 @@ def _coverage(
     values = coverage_values(load.case, load.week, load.needs, seats, most)
     objectives, conditional = [], True
     for name in COVERAGE_GOALS:
-        if name == "shares" and load.week_begun:
-            # what people were told comes before the rest of a week that has begun, alone and together
+        if name == "wished" and load.week_begun:
+            # what people were told comes before what can wait in a week that has begun, alone and together
             told = sum(_best(o, "told") for o in alone.values())
             conditional = conditional and told_value(load.told, seats, load.learners) >= told
         shape = next(o.objective(name) for o in alone.values())

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 
-from genplan.case import Case, Week
+from genplan.case import Case, Combination, Week
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.plan import Beside, ProbeKind
 from genplan.planning.commitments import Seat, of_learners
@@ -51,8 +51,8 @@ def coverage_values(
 
 
 def told_value(told: Iterable[Seat], seats: Sequence[Seat], learners: Iterable[str]) -> float:
-    """Of what these learners' people were told: sittings that stay at their time, twice, and probes and companions that
-    stay."""
+    """Of what these learners' people were told: sittings that stay at their time, twice, probes and companions that
+    stay, and sittings in which nothing is otherwise, twice."""
     value = 0
     for seat in of_learners(told, learners):
         same = [
@@ -61,9 +61,19 @@ def told_value(told: Iterable[Seat], seats: Sequence[Seat], learners: Iterable[s
             if (s.learner, s.adult, s.location, s.day) == (seat.learner, seat.adult, seat.location, seat.day)
         ]
         value += 2 * any(s.start == seat.start for s in same)
-        value += len(set(seat.probes) & {p for s in same for p in s.probes})
+        value += len(_run(seat) & {p for s in same for p in _run(s)})
         value += any(s.beside_as is Beside.COMPANION and s.beside == seat.beside for s in same)
+        value += 2 * any(_is_as_told(seat, s) for s in same)
     return float(value)
+
+
+def _is_as_told(told: Seat, seat: Seat) -> bool:
+    same_beside = told.beside_as is not Beside.COMPANION or seat.beside == told.beside
+    return seat.start == told.start and _run(seat) == _run(told) and same_beside
+
+
+def _run(seat: Seat) -> set[tuple[str, Combination]]:
+    return {(p.target, p.combination) for p in seat.probes}
 
 
 def sittings_and_journeys(seats: Sequence[Seat]) -> int:

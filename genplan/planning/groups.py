@@ -96,5 +96,5 @@ def _worth(
     values = coverage_values(load.case, load.week, needs, seats, {i: most[i] for i in group})
     worth = [values[name] for name in COVERAGE_GOALS]
     if load.week_begun:
-        worth.insert(COVERAGE_GOALS.index("shares"), told_value(load.told, seats, group))
+        worth.insert(COVERAGE_GOALS.index("wished"), told_value(load.told, seats, group))
     return tuple(worth)

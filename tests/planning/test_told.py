@@ -6,11 +6,11 @@ from dataclasses import replace
 from datetime import timedelta
 
 import pytest
-from planning_cases import NOW, plan_one, product_case
+from planning_cases import NOW, hours, plan_one, product_case, with_learner
 from random_cases import random_case
 
 from genplan.audit import audit
-from genplan.case import SolverLimits
+from genplan.case import Case, SolverLimits, Wish
 from genplan.evidence.log import Log
 
 
@@ -22,8 +22,8 @@ def test_a_kept_week_with_thinned_choices_stays_as_told(monkeypatch: pytest.Monk
     again = plan_one(case, kept=kept)
     assert audit(case, Log(), again, {}, kept) == ()
     told = next(o for o in again.objectives if o.name == "told")
-    # four sittings of one probe each: 4 * (2 + 1) is all that people were told
-    assert (told.value, told.bound) == (12, 12)
+    # four sittings of one probe each, all as they were: 4 * (2 + 1 + 2)
+    assert (told.value, told.bound) == (20, 20)
 
 
 def test_a_kept_week_that_leaves_the_shortest_way_keeps_a_true_bound(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -46,3 +46,30 @@ def test_a_kept_caseload_is_planned_again_in_turns(monkeypatch: pytest.MonkeyPat
     later = now + timedelta(days=days)
     again = plan_one(case, now=later, kept=kept)
     assert audit(case, Log(), again, {}, kept) == ()
+
+
+def on_wednesday(*targets: str) -> Case:
+    """One combination of each target, all with the same people in the same place, on Wednesday from 9 to 10."""
+    case = product_case((1, 1, 1))
+    skill = case.targets["skill"]
+    free = hours(None, None, (9, 10), None)
+    return with_learner(replace(case, targets={t: replace(skill, id=t) for t in targets}), free=free)
+
+
+@pytest.mark.parametrize(("days", "targets"), [(2, ["skill"]), (0, ["other", "skill"])])
+def test_once_the_week_has_begun_nothing_is_put_into_a_sitting_that_people_were_told_of(
+    days: int, targets: list[str]
+) -> None:
+    kept = plan_one(on_wednesday("skill")).sittings
+    again = plan_one(on_wednesday("skill", "other"), kept=kept, now=NOW + timedelta(days=days))
+    assert [sorted(p.target for p in s.probes) for s in again.sittings] == [targets]
+
+
+@pytest.mark.parametrize(("days", "stays"), [(2, True), (0, False)])
+def test_a_wish_that_can_wait_moves_nobody_once_the_week_has_begun(days: int, stays: bool) -> None:
+    case = with_learner(product_case((2, 1, 1), a_week=1), free=hours(None, None, (9, 10), None))
+    kept = plan_one(case).sittings
+    (other,) = case.adults.keys() - {s.adult for s in kept}
+    target = replace(case.targets["skill"], first=(Wish({"adult": other}),))
+    again = plan_one(replace(case, targets={"skill": target}), kept=kept, now=NOW + timedelta(days=days))
+    assert [s.adult == kept[0].adult for s in again.sittings] == [stays]

@@ -93,7 +93,8 @@ class Scores:
         )
 
     def as_told(self, week: Tries) -> float:
-        """A sitting that stays at its time counts 2; a probe that stays with its people, place and day 1."""
+        """A sitting that stays at its time counts 2; a probe that stays with its people, place and day 1; and a sitting
+        that stays at its time with the same probes, none more and none less, 2 again."""
         value = 0
         for t in self.told:
             same = [
@@ -103,6 +104,8 @@ class Scores:
             ]
             value += 2 * any(s.start == t.start for s in same)
             value += len({p[:2] for p in t.probes} & {p[:2] for s in same for p in s.probes})
+            told = (t.start, {p[:2] for p in t.probes})
+            value += 2 * any((s.start, {p[:2] for p in s.probes}) == told for s in same)
         return value
 
     def changes(self, week: Tries) -> float:
@@ -202,7 +205,7 @@ class Scores:
         ]
         if self.told:
             week_begun = WEEK.monday <= self.given.now.date()
-            before = [name for name, *_ in order].index("shares" if week_begun else "further probes")
+            before = [name for name, *_ in order].index("wished" if week_begun else "further probes")
             order.insert(before, ("told", MOST, self.as_told))
         return order
 

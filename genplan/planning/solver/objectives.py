@@ -6,7 +6,7 @@ They are lexicographic: a later one only chooses among the plans that are best f
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -84,7 +84,7 @@ def new_tuples(v: Variables) -> Any:
 
 def as_told(v: Variables) -> Any:
     """Of what people were told: each sitting that stays at its time counts 2, each probe and each companion that stays
-    in it 1."""
+    in it 1, and 2 more if nothing in it is otherwise: then nobody has to be told."""
     terms: list[Any] = []
     grid = v.problem.case.policy.start_every_minutes
     slots = v.slots_by("learner", "adult", "location")
@@ -97,10 +97,24 @@ def as_told(v: Variables) -> Any:
             v.model.add(slot.step == (seat.start % MINUTES_PER_DAY) // grid).only_enforce_if(in_time)
             terms.append(2 * in_time)
             told = {(p.target, p.combination) for p in seat.probes}
-            terms += [var for c, var in slot.probes.items() if (c.target, c.combination) in told]
+            stay = [var for c, var in slot.probes.items() if (c.target, c.combination) in told]
+            others = [var for c, var in slot.probes.items() if (c.target, c.combination) not in told]
             if seat.beside_as is Beside.COMPANION:
-                terms += [c.held for c in slot.companions if c.adult == seat.beside]
+                stay += [c.held for c in slot.companions if c.adult == seat.beside]
+            terms += stay
+            if len(stay) == len(told) + (seat.beside_as is Beside.COMPANION):
+                terms.append(2 * _all_of(v, (in_time, *stay), others))
     return sum(terms) if terms else None
+
+
+def _all_of(v: Variables, wanted: Iterable[Any], unwanted: Iterable[Any]) -> Any:
+    """A boolean that may be true only if all wanted ones are and no unwanted one is."""
+    whole = v.model.new_bool_var("")
+    for var in wanted:
+        v.model.add_implication(whole, var)
+    for var in unwanted:
+        v.model.add_implication(whole, ~var)
+    return whole
 
 
 def changes_at_once(v: Variables) -> Any:
@@ -218,15 +232,19 @@ OBJECTIVES: tuple[Goal, ...] = (
 
 
 TOLD = Goal(
-    "told", "of what people were told: sittings that stay, twice, and probes that stay", MOST, as_told
+    "told",
+    "of what people were told: sittings that stay, twice, probes that stay, sittings in which all stays, twice",
+    MOST,
+    as_told,
 )
 
 
 def objectives_for(problem: Problem) -> tuple[Goal, ...]:
-    """`OBJECTIVES`, with what people were told in its place: before new tuples once the week has begun, else after."""
+    """`OBJECTIVES`, with what people were told in its place: once the week has begun before whatever can wait, else
+    after new tuples."""
     if not problem.told:
         return OBJECTIVES
-    at = [g.name for g in OBJECTIVES].index("shares" if problem.begun else "further probes")
+    at = [g.name for g in OBJECTIVES].index("wished" if problem.begun else "further probes")
     return (*OBJECTIVES[:at], TOLD, *OBJECTIVES[at:])
 
 

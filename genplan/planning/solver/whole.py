@@ -78,7 +78,7 @@ def _total(need: TargetNeed, seats: Sequence[Seat]) -> int:
 
 def _is_better(problem: Problem, astray: Mapping[str, int], first: Outcome, second: Outcome) -> bool:
     """`astray` holds the whole number of probes by the first outcome, of each target off the shortest way."""
-    for name in ("due", "dated", "wished", "shares"):
+    for name in ("due", "dated", "told", "wished", "shares"):
         if _value(second, name) < _value(first, name):
             return False
     needs = [n for n in problem.needs if n.id in astray]
@@ -102,7 +102,7 @@ def _with_honest_bounds(problem: Problem, outcome: Outcome, first: Outcome | Non
     week_most = problem.case.policy.probes_per_target_per_week
     told = of_learners(problem.told, problem.learners)
     bounds = {
-        "told": float(sum(2 + len(s.probes) + (s.beside_as is Beside.COMPANION) for s in told)),
+        "told": float(sum(4 + len(s.probes) + (s.beside_as is Beside.COMPANION) for s in told)),
         "further probes": float(sum(max(0, f - week_most) for f in problem.fewest.values())),
     }
     if first:
