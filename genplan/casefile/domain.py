@@ -93,7 +93,9 @@ def counted_dimension(name: str) -> str:
     if name in VALUES_OF.values():
         plural = next(k for k, v in VALUES_OF.items() if v == name)
         raise Unclear(
-            f"the unknown key '{name}'", "adults, locations, material_sets …", f"did you mean '{plural}'?"
+            f"the unknown key '{name}'",
+            "a dimension, such as adults, locations or material_sets",
+            f"did you mean '{plural}'?",
         )
     return VALUES_OF.get(name) or dimension_name(name)
 
@@ -147,7 +149,9 @@ def words() -> Kind:
     def parse(leaf: Leaf) -> str:
         if not ID.fullmatch(leaf.text):
             small = "-".join(leaf.text.lower().split())
-            raise Unclear(shown(leaf), "", f"write '{small}'" if ID.fullmatch(small) else "")
+            hint = f"write '{small}'" if ID.fullmatch(small) else ""
+            dashed = leaf.text.startswith("-")
+            raise Unclear(shown(leaf), "", "put a blank behind each dash" if dashed else hint)
         return leaf.text
 
     return list_of(one(expects, parse), apart=True, expects="a list of names, such as [egg, milk]")

@@ -25,7 +25,7 @@ def read_folder(
         name: read_tree(name, instead[name]) if name in instead else _read(folder / name, name, notes)
         for name in names
     }
-    policy = _named_policy(folder, trees)
+    policy = _named_policy(folder, trees, notes)
     aside = copies_among(trees, notes)
     lie_beside(folder, notes)
     merged: dict[str, Node] = {}
@@ -93,7 +93,7 @@ def _read(file: FilePath, name: str, notes: Notes) -> Tree:
         )
 
 
-def _named_policy(folder: FilePath, trees: dict[str, Tree]) -> str | None:
+def _named_policy(folder: FilePath, trees: dict[str, Tree], notes: Notes) -> str | None:
     """The name of a file at the top of the folder that the case gives as its policy."""
     for tree in trees.values():
         named = tree.root.get("policy")
@@ -103,6 +103,14 @@ def _named_policy(folder: FilePath, trees: dict[str, Tree]) -> str | None:
             except Unclear:
                 continue
             if file.parent == folder and file.name in trees:
+                if trees[file.name] is tree:
+                    hint = "give the policy a file of its own, or take the key out"
+                    mark = tree.marks["policy",]
+                    found = f"'{named.text}', which is this file itself"
+                    notes.findings.append(
+                        Finding(mark.file, mark.line, "policy", found, "another file", hint)
+                    )
+                    continue
                 return file.name
     return None
 

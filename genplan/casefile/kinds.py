@@ -18,8 +18,11 @@ from genplan.findings import nearest
 MISSING: Any = object()
 """What a reader returns for a value that it could not read, after noting why."""
 
-ID = re.compile(r"[a-z0-9][a-z0-9-]{0,59}")
+LONGEST_ID = 60
+ID = re.compile(rf"(?=.{{1,{LONGEST_ID}}}$)[a-z0-9][a-z0-9-]*")
 AN_ID = "an id of small letters a-z, digits and hyphens, such as grandads-flat"
+
+NOTHING_THERE = "write it behind the colon, in quotation marks if it begins with #, or take the line out"
 
 Reader = Callable[[Node, Path, Notes], Any]
 
@@ -49,7 +52,8 @@ def one(expects: str, parse: Callable[[Leaf], Any]) -> Kind:
 
     def read(node: Node, path: Path, notes: Notes) -> Any:
         if not isinstance(node, Leaf) or node.is_empty:
-            notes.error(path, shown(node), expects)
+            hint = NOTHING_THERE if isinstance(node, Leaf) else ""
+            notes.error(path, shown(node), expects, hint)
             return MISSING
         try:
             return parse(node)
@@ -119,7 +123,10 @@ def yes_no() -> Kind:
         if not leaf.plain:
             raise Unclear(shown(leaf), "", "write it without quotation marks")
         if leaf.text.lower() not in words:
-            raise Unclear(shown(leaf))
+            meant = {"on": "yes", "y": "yes", "1": "yes", "off": "no", "n": "no", "0": "no"}.get(
+                leaf.text.lower()
+            )
+            raise Unclear(shown(leaf), "", f"write {meant}" if meant else "")
         return words[leaf.text.lower()]
 
     return one("yes or no", parse)
@@ -162,7 +169,28 @@ def pass_mark() -> Kind:
 def an_id() -> Kind:
     def parse(leaf: Leaf) -> str:
         if not ID.fullmatch(leaf.text):
-            raise Unclear(shown(leaf))
+            raise Unclear(shown(leaf), "", id_hint(leaf.text))
         return leaf.text
 
     return one(AN_ID, parse)
+
+
+def as_id(text: str) -> str:
+    """The id that a name may stand for, or the empty text: accents and other signs are taken out."""
+    bare = "".join(
+        c for c in unicodedata.normalize("NFKD", text) if unicodedata.category(c) not in ("Mn", "Cf")
+    )
+    slug = re.sub("[^a-z0-9]+", "-", bare.lower().replace("'", "")).strip("-")
+    return slug if bare.isascii() and ID.fullmatch(slug) else ""
+
+
+def id_hint(text: str, *, names: bool = False) -> str:
+    """What to write instead; `names`: the thing may have a name beside its id."""
+    if len(text) > LONGEST_ID:
+        return f"it has {len(text)} characters, and at most {LONGEST_ID} are read"
+    if slug := as_id(text):
+        return f"write '{slug}'"
+    odd = next((c for c in text if not c.isascii() and c.isalpha()), "")
+    if odd and any(c.isascii() and c.isalpha() for c in text):
+        return f"'{odd}' (U+{ord(odd):04X}) is no letter a-z, even if it looks like one: type the id again"
+    return "choose letters a-z; how it is really written goes under 'name'" if names else ""

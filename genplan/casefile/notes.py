@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
@@ -69,7 +70,12 @@ class Notes:
 
 def in_order(findings: list[Finding]) -> tuple[Finding, ...]:
     """By file and line, each once."""
-    return tuple(sorted(set(findings)))
+    return tuple(sorted(set(findings), key=lambda f: (f.file, f.line, _counted(f.key), f)))
+
+
+def _counted(key: str) -> tuple[tuple[int, str], ...]:
+    """What orders keys: the tenth of a list behind the second."""
+    return tuple((int(part) if re.fullmatch("[0-9]{1,8}", part) else -1, part) for part in key.split("."))
 
 
 def has_errors(findings: list[Finding]) -> bool:

@@ -10,6 +10,7 @@ from genplan.case.safety import ALLERGENS, HAZARDS
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.casefile.changes import check_changes
 from genplan.casefile.domain import VALUES_OF
+from genplan.casefile.kinds import ID, as_id
 from genplan.casefile.notes import Notes, Path
 from genplan.findings import nearest
 
@@ -92,8 +93,10 @@ def _check_ids(
 
 
 def _unknown(name: str, path: Path, other: str, ids: Collection[str], notes: Notes) -> None:
-    if not ids:
-        return  # that the section has none is told already
+    faulty = {as_id(i) for i in ids if not ID.fullmatch(i)}
+    ids = [i for i in ids if ID.fullmatch(i)]
+    if name in faulty or not ids:
+        return  # that the section has none, or writes its id in another way, is told already
     thing = THINGS[other]
     article = "an" if thing[0] in "aeiou" else "a"
     listed = ", ".join(sorted(ids)) if len(ids) <= 12 else f"an id under '{other}'"

@@ -35,7 +35,7 @@ def is_small_enough(case: Case, notes: Notes) -> bool:
     """Whether each target has so few combinations that each can be looked at; else that is an error."""
     big = [t for t in case.targets.values() if prod(len(d.values) for d in t.dimensions) > MOST_COMBINATIONS]
     for target in big:
-        sizes = " x ".join(f"{len(d.values)} {EACH_VALUE.get(d.name, d.name)}" for d in target.dimensions)
+        sizes = ", ".join(f"{d.name} {len(d.values)}" for d in target.dimensions)
         found = f"a target of {prod(len(d.values) for d in target.dimensions)} combinations ({sizes})"
         hint = "name the adults, locations and material sets to vary for it, or fewer values"
         notes.error(("targets", target.id), found, f"at most {MOST_COMBINATIONS}", hint)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from genplan.casefile.groups import table_of
-from genplan.casefile.kinds import AN_ID, ID, MISSING, Kind, shown
+from genplan.casefile.kinds import AN_ID, ID, MISSING, Kind, id_hint, shown
 from genplan.casefile.notes import Notes, Path, Unclear
 from genplan.casefile.tree import Leaf, Node
 from genplan.findings import nearest
@@ -43,11 +43,12 @@ def shape(of: str, keys: Shape) -> Kind:
             notes.error(path, shown(node), f"the keys of {of}, such as '{next(iter(keys))}: …'")
             return MISSING
         for key in sorted(node.keys() - keys.keys()):
-            hint = "; ".join(filter(None, (_belongs(key), nearest(key, keys))))
+            hint = _belongs(key) or nearest(key, keys)
             notes.error((*path, key), f"the unknown key '{key}'", f"a key of {of} ({', '.join(keys)})", hint)
         for key, entry in keys.items():
             if entry.required and key not in node:
-                notes.error((*path, key), f"no '{key}'", entry.kind.expects, f"add '{key}: …'")
+                value = entry.kind.expects if entry.kind.expects.isdecimal() else "…"
+                notes.error((*path, key), f"no '{key}'", entry.kind.expects, f"add '{key}: {value}'")
         record = {k: keys[k].kind.read(v, (*path, k), notes) for k, v in node.items() if k in keys}
         return {k: v for k, v in record.items() if v is not MISSING}
 
@@ -65,10 +66,10 @@ def section(of: str, keys: Shape) -> Kind:
     inner = shape(of, keys)
 
     def name(key: str) -> str:
-        if key == "all" or not ID.fullmatch(key):
-            if key == "all":
-                raise Unclear("the id 'all', which means every one elsewhere", AN_ID, "choose another id")
-            raise Unclear(f"the id '{key}'", AN_ID, "names with capitals and spaces go under 'name'")
+        if key == "all":
+            raise Unclear("the id 'all', which means every one elsewhere", AN_ID, "choose another id")
+        if not ID.fullmatch(key):
+            raise Unclear(f"the id '{key}'", AN_ID, id_hint(key, names=True))
         return key
 
     return table_of(inner, f"ids with the keys of {of} under each", name)

@@ -11,7 +11,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from genplan.casefile.tree import other_format
+from genplan.casefile.plaintext import other_format
 from genplan.casefile.visible import cut, same_form
 from genplan.evidence.cells import plain
 from genplan.findings import Finding, nearest

@@ -1,11 +1,10 @@
-"""Bad input gets a sentence: file, line, key, what was found, what was expected."""
+"""Problems together, and warnings. The sentences of single faults stand in the corpus of `bad_input`."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
 import pytest
-from casefile_bad import BAD
 from casefile_cases import SMALL, changed, loaded, write
 
 from genplan.casefile import load
@@ -14,25 +13,6 @@ from genplan.findings import Severity
 
 def test_the_small_case_is_without_findings(tmp_path: Path) -> None:
     assert loaded(tmp_path, SMALL).findings == ()
-
-
-@pytest.mark.parametrize(
-    ("old", "new", "line", "key", "found", "rest"), BAD, ids=[f"{b[3]}-{b[1][:30]}" for b in BAD]
-)
-def test_bad_input(tmp_path: Path, old: str, new: str, line: int, key: str, found: str, rest: str) -> None:
-    it = loaded(tmp_path, changed(old, new))
-    assert it.case is None
-    fitting = [f for f in it.findings if (f.line, f.key) == (line, key) and found in f.found]
-    assert len(fitting) == 1, [f.sentence() for f in it.findings]
-    assert rest in f"{fitting[0].expected} {fitting[0].hint}"
-    assert fitting[0].severity is Severity.ERROR
-    assert fitting[0].file == ("case.yaml" if line else str(tmp_path))
-
-
-def test_one_mistake_is_told_once(tmp_path: Path) -> None:
-    """All but those where a name is both wrong here and lacking there."""
-    several = [b[1] for b in BAD if len(loaded(tmp_path, changed(b[0], b[1])).findings) > 1]
-    assert several == ["adult:\n  mum", "  Wren Smith:", "  all:"]
 
 
 def test_all_problems_are_told_together_in_order_of_lines(tmp_path: Path) -> None:

@@ -1,0 +1,60 @@
+"""Bytes of a file -> its text, or why they are none."""
+
+from __future__ import annotations
+
+import re
+
+from genplan.casefile.visible import visible
+from genplan.findings import Finding
+
+MOST_BYTES = 5_000_000
+
+# Line breaks that only YAML knows would put every later line number off by one.
+UNSEEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\ufeff\ufffe\uffff]")
+
+
+def text_of(file: str, data: bytes, findings: list[Finding]) -> str | None:
+    """The text without a byte order mark, or None after a finding."""
+    if len(data) > MOST_BYTES:
+        found, most = f"a file of {len(data) / 1_000_000:.1f} MB", f"at most {MOST_BYTES // 1_000_000} MB"
+        findings.append(Finding(file, 0, "", found, most, "is it the right file?"))
+        return None
+    if what := other_format(data):
+        hint = "save it as plain text with the encoding UTF-8, or take it out of the folder"
+        findings.append(Finding(file, 1, "", what, "UTF-8 text", hint))
+        return None
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as problem:
+        line = len(re.findall(b"\r\n|\r|\n", data[: problem.start])) + 1
+        hint = "save the file again with the encoding UTF-8"
+        where = _behind(data[: problem.start].decode())
+        found = f"a character that is not UTF-8 (byte {data[problem.start]:#04x}{where})"
+        findings.append(Finding(file, line, "", found, "UTF-8 text", hint))
+        return None
+    unseen = UNSEEN.search(text)
+    if unseen:
+        line = len(re.findall("\r\n|\r|\n", text[: unseen.start()])) + 1
+        found = f"an invisible control character (U+{ord(unseen[0]):04X}{_behind(text[: unseen.start()])})"
+        findings.append(Finding(file, line, "", found, "plain text", "delete it and type the line again"))
+        return None
+    return text
+
+
+def _behind(before: str) -> str:
+    """The end of what stands before a fault in its line, to find it by."""
+    told = re.split("[\r\n]", before)[-1].strip()[-20:]
+    return f" behind '{visible(told)}'" if told else " at the start of the line"
+
+
+def other_format(data: bytes) -> str:
+    """What a file is that is no UTF-8 text though its name says so, as far as its first bytes show it."""
+    if data.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):
+        return "a spreadsheet, a text document or another packed file"
+    if data.startswith(b"%PDF-"):
+        return "a PDF document"
+    head = data[:64]
+    halves = head[::2].count(0), head[1::2].count(0)
+    if head.startswith((b"\xff\xfe", b"\xfe\xff")) or (max(halves) > len(head) // 4 and min(halves) == 0):
+        return "text in the encoding UTF-16 or UTF-32"
+    return ""
