@@ -26,6 +26,7 @@ ROOMS = (
     "keeping",
     "planning",
     "audit",
+    "forecast",
     "report",
     "publishing",
     "workflow",

@@ -81,6 +81,11 @@ def weeks(text: str) -> int:
     return number
 
 
+def weeks_or_none(text: str) -> int:
+    """0 to 26."""
+    return 0 if count(text) == 0 else weeks(text)
+
+
 def start(text: str) -> datetime:
     """A day, of which the first minute counts, or a moment."""
     return datetime.combine(day(text), time()) if len(text) == 10 else moment(text)

@@ -6,6 +6,7 @@ the functions, so that the list below costs nothing.
 
 from genplan.workflow.changing import ChangeRequest, change
 from genplan.workflow.checking import check, new
+from genplan.workflow.forecasting import ForecastView, forecast
 from genplan.workflow.keeping import Kept, keep, keep_sittings, replan
 from genplan.workflow.opening import Opened, open_case, refuse_past
 from genplan.workflow.planning import PlanOutcome, plan, plan_opened, plan_weeks, write_plan
@@ -26,6 +27,7 @@ from genplan.workflow.recording import (
 __all__ = [
     "Added",
     "ChangeRequest",
+    "ForecastView",
     "HistoryView",
     "Kept",
     "MatrixView",
@@ -39,6 +41,7 @@ __all__ = [
     "change",
     "check",
     "correct",
+    "forecast",
     "history_of",
     "keep",
     "keep_sittings",

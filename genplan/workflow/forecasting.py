@@ -11,7 +11,7 @@ from genplan.case import Case, Week
 from genplan.errors import CaseError
 from genplan.findings import Finding
 from genplan.workflow.opening import Opened, Progress, busy_of, errors_of, known, open_case, refuse_past
-from genplan.workflow.planning import _told_before as told_before
+from genplan.workflow.planning import told_before
 
 if TYPE_CHECKING:
     from genplan.forecast import Forecast

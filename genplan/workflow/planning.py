@@ -74,7 +74,7 @@ def plan_opened(
     from genplan.planning.planner import plan_week
 
     case, now = in_week(opened.case, week), opened.now
-    told_till_then = _told_before(opened, week, planned)
+    told_till_then = told_before(opened, week, planned)
     log = as_if_met(opened.log, told_till_then)
     busy, about_busy = busy_of(opened.loaded, case, week)
     if errors := errors_of(about_busy):
@@ -93,7 +93,7 @@ def plan_opened(
     return PlanOutcome(case, week_plan, _run_report(found), findings, told, opened.log, kept_week, changed)
 
 
-def _told_before(opened: Opened, week: Week, planned: Collection[Week]) -> tuple[Sitting, ...]:
+def told_before(opened: Opened, week: Week, planned: Collection[Week]) -> tuple[Sitting, ...]:
     """The sittings that people were told of from now on until the week begins, but for the weeks in `planned`."""
     from genplan.keeping.past import to_plan_from
     from genplan.keeping.store import kept_weeks, read_kept

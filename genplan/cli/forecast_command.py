@@ -1,0 +1,119 @@
+"""The command about what is ahead: its words, its help page and its call."""
+
+from __future__ import annotations
+
+import argparse
+from argparse import Namespace
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from genplan.cli import output, typed
+from genplan.cli.pages import EXIT_CODES, Page
+
+Command = Callable[[Any, Any, Callable[[argparse.Namespace], int]], Any]
+
+FORECAST = Page(
+    "forecast",
+    "tell how long it will still take",
+    """\
+genplan forecast CASE [--week WEEK] [--weeks N] [--learner ID]
+                      [--taught-within N] [--csv [FILE]] [--seed N]
+                      [--now MOMENT]""",
+    """\
+Tells for each mastered target when it will be generalised and when all that is
+to be tried will have been, at the hours that people have now; whether each date
+under 'first' will hold; and the one thing that holds a target up most.
+
+The weeks ahead are planned one after the other, each as if every probe before
+it were met. Then some hundreds of courses are simulated, in which probes fail
+as often as the results so far say: what failed is taught, comes again, and
+takes its place in the hours of a later week. Few results give a wide range.
+Nothing is written, and nobody is told anything.
+""",
+    f"""\
+examples:
+  genplan forecast my-case
+  genplan forecast my-case --weeks 8 --learner wren
+  genplan forecast my-case --taught-within 1
+  genplan forecast my-case --csv forecast.csv
+
+words:
+  generalised   as many adults, locations and material sets were met as
+                'generalised_when' asks for; no judgement beyond that
+  tried         held by a probe, met or not, or taught before
+  will hold     by its date all that a wish asks for was tried, in at least 9
+                of 10 simulated courses; 'will not hold': in fewer than 1 of 10
+  holds it up   what stood in the way, in most of the weeks before, of what
+                comes last: without it alone that could have been run earlier
+
+What is taken for granted is printed at the end. A case with many learners
+takes some minutes; Ctrl+C stops it, and nothing is lost.
+
+{EXIT_CODES}""",
+)
+
+
+def add_commands(listed: Any, command: Command, add_now: Callable[[Any], None]) -> None:
+    parser = command(listed, FORECAST, forecast)
+    parser.add_argument("folder", metavar="CASE", type=Path, help="the case folder")
+    parser.add_argument("--week", type=typed.week, help="the first week; default: the week after now")
+    parser.add_argument(
+        "--weeks", metavar="N", type=typed.weeks, default=12, help="look so many weeks ahead; default: 12"
+    )
+    parser.add_argument("--learner", metavar="ID", help="tell only of this learner; all are planned")
+    parser.add_argument(
+        "--taught-within",
+        metavar="N",
+        type=typed.weeks_or_none,
+        default=2,
+        help="what was not met is taken to be taught within so many weeks; default: 2, a guess to be replaced by yours",
+    )
+    parser.add_argument(
+        "--csv",
+        metavar="FILE",
+        nargs="?",
+        const="-",
+        help="write a table instead: into FILE, or to the terminal if no file is named",
+    )
+    parser.add_argument(
+        "--seed", metavar="N", type=typed.count, default=1, help="another draw of the simulated courses"
+    )
+    add_now(parser)
+
+
+def forecast(words: Namespace) -> int:
+    from genplan import workflow
+
+    view = workflow.forecast(
+        words.folder,
+        words.week,
+        words.now,
+        words.weeks,
+        output.tell,
+        teaching_weeks=words.taught_within,
+        learner=words.learner,
+        seed=words.seed,
+    )
+    for finding in view.findings:
+        output.tell(f"{finding.severity.value.capitalize()}: {finding.sentence()}")
+    if words.csv is None:
+        from genplan.report.forecast_lines import forecast_lines
+
+        output.show_lines(forecast_lines(view.case, view.forecast, output.width()))
+    else:
+        _write_table(view, words.csv)
+    return 0
+
+
+def _write_table(view: Any, file: str) -> None:
+    from genplan.report.folder import write_file
+    from genplan.report.forecast_table import forecast_table
+    from genplan.report.tables import csv_bytes
+
+    data = csv_bytes(forecast_table(view.case, view.forecast))
+    if file == "-":
+        output.show_bytes(data)
+    else:
+        write_file(Path(file), data)
+        output.show(f"Wrote {file}.")

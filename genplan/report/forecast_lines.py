@@ -1,0 +1,80 @@
+"""The forecast as lines of plain text for a terminal: dates, then each learner, then what is taken for granted."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from textwrap import wrap
+
+from genplan.case import Case
+from genplan.forecast import Forecast, TargetForecast
+from genplan.report.forecast_words import (
+    VERDICT_WORDS,
+    assumption_sentences,
+    target_sentences,
+    wish_sentence,
+)
+from genplan.report.text import counted
+from genplan.report.wording import Names, clean, day_words, long_date
+
+NARROWEST = 40
+DATES = (
+    "A date holds if all that is wanted was tried by then: it will in at least 9 of 10 simulated courses, it will not in"
+    " fewer than 1 of 10, and between the two it is at risk."
+)
+
+
+def forecast_lines(case: Case, forecast: Forecast, width: int | None = None) -> Iterator[str]:
+    """All of it. `width` is the terminal's; None: lines are as long as they are."""
+    names = Names(case)
+    first, last = forecast.weeks[0], forecast.weeks[-1]
+    yield from _folded(
+        f"Forecast for the {counted(len(forecast.weeks), 'week')} from {day_words(first.monday)} ({first}) to"
+        f" {long_date(last.sunday)} ({last}), as of {long_date(forecast.now.date())}.",
+        width,
+    )
+    if not forecast.targets:
+        yield "Nothing to tell: no target is marked mastered, and only mastered targets are probed."
+        return
+    yield from _section("Will the dates hold?", _dates(names, forecast, width))
+    for learner in dict.fromkeys(t.learner for t in forecast.targets):
+        own = [t for t in forecast.targets if t.learner == learner]
+        yield from _section(names.learner(learner), _learner(names, forecast, own, width))
+    sentences = (f"- {s}" for s in assumption_sentences(case, forecast))
+    yield from _section(
+        "What this takes for granted", (line for s in sentences for line in _folded(s, width, "  "))
+    )
+
+
+def _dates(names: Names, forecast: Forecast, width: int | None) -> Iterator[str]:
+    found = [(t, w) for t in forecast.targets for w in t.wishes]
+    for target, wish in found:
+        said = wish_sentence(names, names.case.targets[target.target], wish)
+        yield from _folded(f"{VERDICT_WORDS[wish.verdict].upper()}: {said}", width, "  ")
+    if found:
+        yield from _folded(DATES, width)
+
+
+def _learner(
+    names: Names, forecast: Forecast, own: Iterable[TargetForecast], width: int | None
+) -> Iterator[str]:
+    for number, found in enumerate(own):
+        if number:
+            yield ""
+        yield f"{names.target(found.target)} ({clean(found.target)})"
+        for label, sentence in target_sentences(names.case, forecast, found):
+            yield from _folded(f"  {label}: {sentence}", width, "    ")
+
+
+def _section(title: str, lines: Iterable[str]) -> Iterator[str]:
+    """A title and its lines; nothing at all without lines."""
+    found = list(lines)
+    if found:
+        yield from ("", title, "-" * len(title), *found)
+
+
+def _folded(text: str, width: int | None, indent: str = "") -> list[str]:
+    """The text in lines of the width, those after the first with the indent."""
+    if width is None:
+        return [text]
+    start = text[: len(text) - len(text.lstrip())]
+    return wrap(text.lstrip(), max(width, NARROWEST), initial_indent=start, subsequent_indent=indent)

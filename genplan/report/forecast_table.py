@@ -1,0 +1,88 @@
+"""The forecast as a table: a row for each thing that is to be reached."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+import pandas as pd
+
+from genplan.case import Case
+from genplan.forecast import Forecast, HeldUp, Milestone, TargetForecast, WishForecast
+from genplan.forecast.values import EARLY, LATE, MIDDLE
+
+FORECAST_COLUMNS = (
+    "learner",
+    "target",
+    "what",
+    "wanted",
+    "by",
+    "verdict",
+    "done",
+    "line_week",
+    "line_day",
+    "early_week",
+    "middle_week",
+    "late_week",
+    "within",
+    "met_by",
+    "held_up_by",
+    "held_up",
+    "probes_met",
+    "probes_run",
+)
+
+
+def forecast_table(case: Case, forecast: Forecast) -> pd.DataFrame:
+    """One row for each criterion, coverage and dated wish; ids everywhere, an empty cell where there is nothing."""
+    rows = [
+        [row.get(c, "") for c in FORECAST_COLUMNS] for t in forecast.targets for row in _rows(forecast, t)
+    ]
+    return pd.DataFrame(rows, columns=list(FORECAST_COLUMNS), dtype=object)
+
+
+def _rows(forecast: Forecast, found: TargetForecast) -> Iterator[dict[str, Any]]:
+    head = {
+        "learner": found.learner,
+        "target": found.target,
+        "probes_met": found.rate.met,
+        "probes_run": found.rate.probes,
+    }
+    held_up = _held_up(found.held_up)
+    if found.generalised is not None:
+        yield {**head, "what": "generalised", **_milestone(forecast, found.generalised), **held_up}
+    elif found.out_of_reach:
+        yield {**head, "what": "generalised", "done": "no", "within": "0.000", **held_up}
+    yield {**head, "what": "coverage", **_milestone(forecast, found.coverage), **held_up}
+    for wish in found.wishes:
+        yield {**head, "what": "wish", **_wish(wish)}
+
+
+def _milestone(forecast: Forecast, milestone: Milestone) -> dict[str, str]:
+    cells = {"done": "yes" if milestone.done else "no", "within": f"{milestone.within:.3f}"}
+    if milestone.done:
+        return cells
+    weeks = {"line_week": milestone.line}
+    for name, share in (("early_week", EARLY), ("middle_week", MIDDLE), ("late_week", LATE)):
+        weeks[name] = milestone.reached_in(share)
+    cells |= {name: str(forecast.weeks[i]) for name, i in weeks.items() if i is not None}
+    if milestone.line is not None:
+        cells["line_day"] = forecast.weeks[milestone.line].sunday.isoformat()
+    return cells
+
+
+def _wish(wish: WishForecast) -> dict[str, str]:
+    cells = {
+        "wanted": "; ".join(f"{name}={value}" for name, value in wish.wish.pattern.items()),
+        "by": wish.by.isoformat(),
+        "verdict": wish.verdict.value,
+        "done": "yes" if wish.done else "no",
+        "line_day": wish.line.isoformat() if wish.line else "",
+        "within": f"{wish.tried:.3f}",
+        "met_by": f"{wish.met:.3f}",
+    }
+    return cells | (_held_up(wish.held_up) if wish.held_up else {})
+
+
+def _held_up(held_up: HeldUp) -> dict[str, str]:
+    return {"held_up_by": held_up.by.value, "held_up": held_up.sentence}

@@ -1,0 +1,148 @@
+"""The forecast in whole sentences; shared by the terminal and the pages."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from genplan.case import Case, Target
+from genplan.case.week import Week
+from genplan.forecast import Assumptions, Forecast, HeldUp, Milestone, TargetForecast, Verdict, WishForecast
+from genplan.forecast.rates import OTHERS_WORTH
+from genplan.forecast.values import EARLY, LATE, MIDDLE
+from genplan.report.evidence_words import percent
+from genplan.report.text import counted
+from genplan.report.wording import Names, clean, day_words, long_date, number_words, tuple_word
+
+VERDICT_WORDS = {
+    Verdict.YES: "will hold",
+    Verdict.AT_RISK: "at risk",
+    Verdict.NO: "will not hold",
+}
+
+
+def week_words(week: Week) -> str:
+    """The end of a week: `Sunday 27 December (2026-W52)`."""
+    return f"{day_words(week.sunday)} ({week})"
+
+
+def milestone_sentences(forecast: Forecast, milestone: Milestone) -> Iterator[str]:
+    """When it is reached if all goes well, and the range of the courses."""
+    if milestone.done:
+        yield "already."
+        return
+    ahead = counted(len(forecast.weeks), "week")
+    if milestone.line is None:
+        yield f"not within the {ahead} looked at, even if every probe is met."
+    else:
+        end = week_words(forecast.weeks[milestone.line])
+        yield f"in {counted(milestone.line + 1, 'week')}, by {end}, if every probe is met."
+    if milestone.line is not None or milestone.within:
+        yield _range(forecast, milestone)
+
+
+def _range(forecast: Forecast, milestone: Milestone) -> str:
+    early, middle, late = (milestone.reached_in(share) for share in (EARLY, MIDDLE, LATE))
+    never = f"not within the weeks looked at in {percent(1 - milestone.within)}"
+    if early is None or middle is None:
+        return f"Of the simulated courses it is {never}."
+    half = f"By {week_words(forecast.weeks[middle])} in half of the simulated courses"
+    if late is None:
+        return f"{half}; {never}."
+    if early == late:
+        same = "then too" if late == milestone.line else f"by {week_words(forecast.weeks[late])}"
+        return f"In at least 8 of 10 simulated courses {same}."
+    end = week_words(forecast.weeks[late])
+    if early == middle:
+        return f"{half}, by {end} in 9 of 10."
+    begin = week_words(forecast.weeks[early])
+    return f"In 8 of 10 simulated courses between {begin} and {end}; {half[:1].lower()}{half[1:]}."
+
+
+def held_up_sentence(held_up: HeldUp) -> str:
+    """`What holds it up most: … (so in 3 of the 5 weeks before).`"""
+    text = f"What holds it up most: {clean(held_up.sentence)}"
+    if not held_up.of:
+        return f"{text}."
+    if held_up.of == 1:
+        return f"{text} (so in the week before)."
+    share = "each" if held_up.weeks == held_up.of else str(held_up.weeks)
+    return f"{text} (so in {share} of the {held_up.of} weeks before)."
+
+
+def rate_sentence(found: TargetForecast) -> str:
+    """What was met so far, and what the courses take from it."""
+    rate, (low, high) = found.rate, found.drawn
+    so_far = (
+        f"{rate.met} of {counted(rate.probes, 'probe')} met so far"
+        if rate.probes
+        else "No probe of it was run yet"
+    )
+    return f"{so_far}; in 8 of 10 simulated courses {percent(low)} to {percent(high)} of its probes are met."
+
+
+def target_sentences(case: Case, forecast: Forecast, found: TargetForecast) -> Iterator[tuple[str, str]]:
+    """(label, sentence) for each thing that is told of a target, its dates left out."""
+    target = case.targets[found.target]
+    if found.generalised is not None:
+        yield "Generalised", " ".join(milestone_sentences(forecast, found.generalised))
+    elif found.out_of_reach:
+        yield "Generalised", "out of reach as the case stands."
+    yield f"Every {tuple_word(target)} tried", " ".join(milestone_sentences(forecast, found.coverage))
+    done = found.coverage.done and (found.generalised is None or found.generalised.done)
+    if not done or found.out_of_reach:
+        label, _, text = held_up_sentence(found.held_up).partition(": ")
+        yield label, text
+    yield "How often", rate_sentence(found)
+
+
+def wish_sentence(names: Names, target: Target, found: WishForecast) -> str:
+    """What is wanted, by when, and whether that will hold."""
+    wanted = ", ".join(names.value(name, value) for name, value in found.wish.pattern.items())
+    text = f"{names.learner(target.learner)}, {names.target(target.id)}: {wanted}, by {long_date(found.by)}."
+    if found.done:
+        return f"{text} All of it is tried already; {_all_met(found)}."
+    if found.line is None:
+        plan = "Not all of it is tried in the weeks looked at, even if every probe is met"
+    else:
+        plan = f"The last of it is tried on {day_words(found.line)}, if every probe is met"
+    if found.verdict is Verdict.AT_RISK:
+        plan += f"; in time in {percent(found.tried)} of the simulated courses"
+    if found.tried:
+        plan += f"; {_all_met(found)}"
+    held_up = f" {held_up_sentence(found.held_up)}" if found.held_up else ""
+    return f"{text} {plan}.{held_up}"
+
+
+def _all_met(found: WishForecast) -> str:
+    when = "within the weeks looked at" if found.beyond else "by then"
+    return f"{when} all of it is met too in {percent(found.met)} of the simulated courses"
+
+
+def assumption_sentences(case: Case, forecast: Forecast) -> Iterator[str]:
+    """What the forecast takes for granted, each thing in a sentence."""
+    taken: Assumptions = forecast.assumptions
+    yield (
+        "Hours, people, places, things and limits stay as the case says, and every planned probe is run. Illness, a"
+        " child who says no, or a day off that nobody has written down make it later."
+    )
+    yield (
+        f"For the range {taken.courses} courses are simulated (seed {taken.seed}). In each, a skill's probes are met at"
+        " a rate drawn from what its own probes say (Beta distribution, uniform prior; Gelman and others, Bayesian Data"
+        f" Analysis, from memory), with the learner's other skills counted as worth {number_words(OTHERS_WORTH)} probes"
+        " at most (a choice of this program, no source). Few results give a wide range."
+    )
+    yield "The rate is taken to be the same with every adult, place and set, and after teaching too."
+    yield (
+        f"What is not met is taken to be taught within {counted(taken.teaching_weeks, 'week')} after its week"
+        " (--taught-within), and comes again in the first week then that has room, before what is new."
+        if taken.teaching_weeks
+        else "What is not met is taken to be taught at once (--taught-within 0), and comes again in the next week that"
+        " has room, before what is new."
+    )
+    yield "Maintenance probes are counted as met."
+    if len({t.learner for t in case.mastered}) > 1:
+        yield "What is not met by one learner takes no hours from the others."
+    if taken.told_before:
+        yield "The probes that people were told of for the days until the first week are counted as met."
+    if not forecast.repeatable:
+        yield "A search was ended by the clock, so a second run may find other weeks."
