@@ -121,8 +121,8 @@ def _share_of(
     new = sum(len(s.probes) for s in own if s.beside_as is Beside.OBSERVER)
     wanted = count.wanted(share)
     sentence = (
-        f"{case.learners[learner].alias}: {count.observed} of {count.probes} probes of the last {RECENT_WEEKS} weeks "
-        f"and this one have a second observer; {float(100 * share):g} % asks for {wanted}."
+        f"{case.learners[learner].alias}: a second observer for {count.observed} of the {count.probes} probes of the "
+        f"last {RECENT_WEEKS} weeks and this one; {float(100 * share):g} % asks for {wanted}."
     )
     if count.observed < wanted:
         sentence = f"{sentence} {_why_fewer(case, free, own, seats)}"
@@ -142,10 +142,15 @@ def _why_fewer(case: Case, free: Hours, own: Sequence[Seat], seats: Sequence[Sea
             found[f"{case.adults[seat.beside].name} is there as a companion"] += 1
             continue
         for adult in case.adults.values():
-            if adult.id != seat.adult and (why := obstacle_to(case, free, seat, adult.id, seats)):
+            if (
+                adult.id != seat.adult
+                and adult.works_with(seat.learner)
+                and (why := obstacle_to(case, free, seat, adult.id, seats))
+            ):
                 found[f"{adult.name} {why}"] += 1
     if not found:
-        return "There is no second adult."
+        return "No second adult works with the learner."
     often = sorted(found.items(), key=lambda item: (-item[1], item[0]))[:4]
-    told = "; ".join(f"{why} ({number})" for why, number in often)
-    return f"Sittings without one: {len(without)}; in how many of them it is so: {told}."
+    told = "; ".join(f"{why} ({number} of them)" if len(without) > 1 else why for why, number in often)
+    others = "the other sitting" if len(without) == 1 else f"the other {len(without)} sittings"
+    return f"Nobody can observe in {others}: {told}."

@@ -80,7 +80,7 @@ def obstacle_to(case: Case, free: Hours, seat: Seat, adult: str, seats: Sequence
     if not person.goes_to(seat.location):
         return f"does not go to {case.locations[seat.location].name}"
     if any(is_ruled_out(t, p.combination, adult) for t, p in zip(targets, seat.probes, strict=True)):
-        return "is never to be there"
+        return "is never to be there, the case says"
     if unbriefed:
         return f"is not briefed on '{unbriefed[0]}'"
     if not any(w.start <= seat.start and seat.end <= w.end for w in free.adults[adult]):

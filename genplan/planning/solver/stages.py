@@ -17,7 +17,7 @@ from genplan.planning.solver.covering import link_coverage
 from genplan.planning.solver.objectives import MOST, Goal, objectives_for
 from genplan.planning.solver.rules import RULES
 from genplan.planning.solver.search import new_solver, status_of, whole_bound
-from genplan.planning.solver.variables import Variables, build_variables
+from genplan.planning.solver.variables import Companion, Variables, build_variables
 
 
 def solve(
@@ -111,12 +111,19 @@ def _begin_with(v: Variables, start: Sequence[Seat]) -> None:
             )
             v.model.add_hint(slot.end, seat.end)
         for companion in slot.companions:
-            v.model.add_hint(companion.held, seat is not None and companion.adult == seat.beside)
+            sits = seat is not None and _sits(companion, seat)
+            v.model.add_hint(companion.held, sits)
+            v.model.add_hint(companion.minutes, seat.minutes if seat and sits else 0)
     shown = {
         (c.target, t) for s in v.slots for c in s.probes for t in c.shows if _is_seated(seated.get(id(s)), c)
     }
     for key, var in v.covered.items():
         v.model.add_hint(var, key in shown)
+
+
+def _sits(companion: Companion, seat: Seat) -> bool:
+    company = companion.company
+    return company.adult == seat.beside and company.start <= seat.start and seat.end <= company.end
 
 
 def _is_seated(seat: Seat | None, choice: Any) -> bool:

@@ -32,10 +32,14 @@ MOST_COPIES = 4
 class Companion:
     """One who may sit beside a slot's adult. `held` says whether that adult does; `minutes` are then the sitting's."""
 
-    adult: str
+    company: Company
     held: Bool
     minutes: Any
     interval: Any
+
+    @property
+    def adult(self) -> str:
+        return self.company.adult
 
 
 @dataclass(frozen=True)
@@ -260,4 +264,4 @@ def _companion(
         if is_ruled_out(problem.case.targets[choice.target], choice.combination, company.adult):
             model.add_bool_or([held.negated(), var.negated()])
     interval = model.new_optional_interval_var(slot.start, minutes, slot.end, held, "")
-    return Companion(company.adult, held, minutes, interval)
+    return Companion(company, held, minutes, interval)
