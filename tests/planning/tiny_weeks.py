@@ -93,7 +93,10 @@ def _given(rng: Random, sort: Sort) -> Given:
         )
         for i in ("robin", "wren")[: sort.learners]
     }
-    adults = {a: Adult(a, a, _hours(rng, days, 0.7), limits=_adult_limits(rng, sort)) for a in ("ann", "ben")}
+    adults = {
+        a: Adult(a, a, _hours(rng, days, 0.7), role="parent", limits=_adult_limits(rng, sort))
+        for a in ("ann", "ben")
+    }
     places = {p: Location(p, p, WeeklyHours.always(), rng.choice([1, 2])) for p in ("home", "park")}
     sets = {m: MaterialSet(m, m, rng.choice([1, 1, 2])) for m in ("blue", "red")}
     targets = {
@@ -159,6 +162,8 @@ def _target(rng: Random, sort: Sort, id_: str, learner: str, values: Sequence[Se
         learner,
         id_,
         dimensions,
+        "Does it alone",
+        "Your turn",
         mastered_on=date(2026, 11, 24) - timedelta(days=rng.choice([0, 3, 10])),
         taught=({n: v[0] for n, v in zip(names, some, strict=True)},) if sort.history or sort.taught else (),
         cover=rng.choice(sort.covers),
