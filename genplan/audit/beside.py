@@ -50,7 +50,7 @@ def observers_know_the_targets(matter: Matter) -> Iterator[str]:
     for s in matter.new:
         if s.beside_as.value != "observer":
             continue
-        if matter.case.policy.observed_share is None:
+        if not matter.case.policy.observed_share:
             yield f"{name(s)}: it has an observer, and the policy asks for none."
         briefed = matter.case.adults[s.beside].briefed_on
         for probe in s.probes:
@@ -94,7 +94,7 @@ def observed_shares(matter: Matter) -> Iterator[str]:
     for learner in matter.case.learners:
         probes, observed, new = _observed(matter, learner)
         row = rows.get(learner)
-        if share is None or not probes:
+        if not share or not probes:
             if row is not None:
                 yield f"Learner {learner}: a share is told, and there is nothing to observe."
             continue

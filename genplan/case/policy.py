@@ -35,7 +35,7 @@ class Policy:
     """`maintenance_tolerance_days`: so many days before or after its date a maintenance probe is on time.
     `maintenance_after_lapse_days`: so many days after one that was not met the next is due; 0: by the
     ladder. `alarm_minutes`: so long before a sitting a calendar reminds; None: not at all. `observed_share`:
-    of a learner's probes so many, over 0 and at most 1, are to have a second observer; None: nobody is asked.
+    of a learner's probes so many, from 0 to 1, are to have a second observer; 0: nobody is asked.
     `accompany_new_adults`: who has not worked with a learner yet sits only beside somebody who has."""
 
     name: str = "default"
@@ -54,7 +54,7 @@ class Policy:
     maintenance_tolerance_days: int = 0
     maintenance_after_lapse_days: int = 0
     alarm_minutes: int | None = None
-    observed_share: float | None = None
+    observed_share: float = 0.0
     accompany_new_adults: bool = False
     prefer: Preferences = field(default_factory=Preferences)
     solver: SolverLimits = field(default_factory=SolverLimits)

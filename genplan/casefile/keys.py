@@ -28,7 +28,7 @@ from genplan.casefile.groups import (
     terms,
     weekly_hours,
 )
-from genplan.casefile.kinds import Kind, an_id, choice, decimal, parsed, pass_mark, text, whole, yes_no
+from genplan.casefile.kinds import Kind, an_id, choice, decimal, parsed, pass_mark, share, text, whole, yes_no
 from genplan.casefile.public_holidays import country
 from genplan.casefile.shapes import Key, Shape, section, shape
 
@@ -170,7 +170,7 @@ POLICY: Shape = {
         whole(0, 10_080), "minutes before a sitting at which a calendar reminds", "no reminder"
     ),
     "observed_share": Key(
-        decimal(0, 1, "0.2"), "of a learner's probes so many get a second observer", "nobody is asked"
+        share("0.2"), "of a learner's probes so many get a second observer", "0: nobody is asked"
     ),
     "accompany_new_adults": Key(
         yes_no(), "an adult without a result with a learner sits beside one who has worked with it", "no"

@@ -100,6 +100,24 @@ def whole(least: int, most: int, outside: str = "") -> Kind:
     return one(expects, parse)
 
 
+def share(example: str) -> Kind:
+    """A part of a whole, 0 to 1."""
+    expects = f"a number from 0 to 1, such as {example}"
+
+    def parse(leaf: Leaf) -> float:
+        if not leaf.plain:
+            raise Unclear(shown(leaf), "", "write the number without quotation marks")
+        percent = re.fullmatch(r"([1-9][0-9]?|100) ?%?", leaf.text)
+        if percent and leaf.text != "1":
+            raise Unclear(shown(leaf), "", f"write {int(percent[1]) / 100:g} for {percent[1]} %")
+        if not re.fullmatch(r"0|1|1\.0{1,6}|0\.[0-9]{1,6}", leaf.text):
+            hint = "write the decimals after a point" if re.fullmatch(r"[0-9]+,[0-9]+", leaf.text) else ""
+            raise Unclear(shown(leaf), "", hint)
+        return float(leaf.text)
+
+    return one(expects, parse)
+
+
 def decimal(over: float, most: float, example: str) -> Kind:
     expects = f"a number over {over:g} and at most {most:g}, such as {example}"
 

@@ -48,7 +48,7 @@ def with_observers(
 ) -> tuple[tuple[Seat, ...], tuple[ObservedShare, ...]]:
     """The seats ahead, some with an observer beside, and how far each learner's share is reached. Nothing changes
     where the policy asks for no observers."""
-    if case.policy.observed_share is None:
+    if not case.policy.observed_share:
         return tuple(ahead), ()
     share = Fraction(str(case.policy.observed_share))
     learners = {i: [t.id for t in case.targets_of(i)] for i in case.learners}
