@@ -26,15 +26,15 @@ class Access:
         return urlsplit(self.url).hostname or ""
 
 
-def access_from(url: str | None, user: str | None) -> Access:
-    """What was typed, else the environment, and for the password the keyring. Raises UsageError for what lacks."""
+def access_from(url: str | None, user: str | None, password: str | None = None) -> Access:
+    """What was typed, else the environment, and for the password then the keyring. Raises UsageError for what lacks."""
     address, name = url or os.environ.get(URL, ""), user or os.environ.get(USER, "")
     if not address:
         raise UsageError(f"Where is the CalDAV server? Give --url, or set {URL} in the environment.")
     _check(address)
     if not name:
         raise UsageError(f"Who are you on the server? Give --user, or set {USER} in the environment.")
-    password = os.environ.get(PASSWORD) or _from_keyring(name)
+    password = password or os.environ.get(PASSWORD) or _from_keyring(name)
     if not password:
         raise UsageError(
             f"There is no password for '{name}'. Set {PASSWORD} in the environment, or put it into the system's "

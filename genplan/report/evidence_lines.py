@@ -23,6 +23,7 @@ from genplan.report.evidence_words import (
 from genplan.report.text import counted
 from genplan.report.wording import Names, clean, day_short, tuple_word
 
+MOST_TRIALS = 200
 RATES = (0.5, 0.6, 0.7, 0.8, 0.9, 0.95)
 
 HAPPENED_WORDS: dict[Happened, str] = {
@@ -118,20 +119,31 @@ def review_lines(case: Case, reviews: Sequence[Review]) -> Iterator[str]:
 
 def chance_lines(mark: PassMark, trials: int) -> Iterator[str]:
     """What a probe of so many trials with this mark can and cannot show."""
-    needed = mark.needed(trials)
-    yield f"A probe of {counted(trials, 'trial')}, met with {needed} correct."
+    yield f"A probe of {counted(trials, 'trial')}, met with {mark.needed(trials)} correct."
     yield ""
     yield "How often a learner meets it, by how often single trials are correct:"
     head = ("correct in", "met once", "twice running", "three times running")
-    rows = [
-        (percent(rate), *(percent(chance_of_meeting(mark, rate, trials, running)) for running in (1, 2, 3)))
-        for rate in RATES
-    ]
-    yield from _aligned([head, *rows])
+    yield from _aligned([head, *chance_rows(mark, trials)])
     yield "  Running means independent probes; those of one child on one day hardly are."
     yield ""
     yield "What one result says of how often single trials are correct, with 95 % confidence:"
-    results = [
+    yield from _aligned([("correct", "the mark", "exact", "score"), *result_rows(mark, trials)])
+    yield "  exact: Clopper and Pearson 1934; score: Wilson 1927. Both take the trials as independent."
+    yield from ("", lesson(mark, trials))
+
+
+def chance_rows(mark: PassMark, trials: int) -> list[tuple[str, ...]]:
+    """How often a learner meets the mark once, twice and three times running, by how often single trials are right."""
+    return [
+        (percent(rate), *(percent(chance_of_meeting(mark, rate, trials, running)) for running in (1, 2, 3)))
+        for rate in RATES
+    ]
+
+
+def result_rows(mark: PassMark, trials: int) -> list[tuple[str, ...]]:
+    """For each count correct: whether it meets the mark, and the exact and the score interval."""
+    needed = mark.needed(trials)
+    return [
         (
             f"{k} of {trials}",
             "met" if k >= needed else "not met",
@@ -140,9 +152,6 @@ def chance_lines(mark: PassMark, trials: int) -> Iterator[str]:
         )
         for k in range(trials, -1, -1)
     ]
-    yield from _aligned([("correct", "the mark", "exact", "score"), *results])
-    yield "  exact: Clopper and Pearson 1934; score: Wilson 1927. Both take the trials as independent."
-    yield from ("", _lesson(mark, trials))
 
 
 def _range(correct: int, trials: int, exact: bool) -> str:
@@ -150,7 +159,8 @@ def _range(correct: int, trials: int, exact: bool) -> str:
     return f"{percent(found.low)} to {percent(found.high)}"
 
 
-def _lesson(mark: PassMark, trials: int) -> str:
+def lesson(mark: PassMark, trials: int) -> str:
+    """What the mark is worth, in a sentence."""
     passed, missed = chance_of_meeting(mark, 0.7, trials), 1 - chance_of_meeting(mark, 0.9, trials)
     return (
         f"So a learner who is right in 70 % of trials meets this mark in {percent(passed)} of probes, and one who is"

@@ -11,17 +11,32 @@ from starlette.responses import PlainTextResponse, RedirectResponse, Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
-from genplan.web import change, files, history, overview, plan, record, things, week
+from genplan.web import (
+    change,
+    files,
+    history,
+    overview,
+    plan,
+    publish,
+    record,
+    reviews,
+    things,
+    upload,
+    watching,
+    week,
+)
 from genplan.web.draw import ours, screen, stylesheet
 from genplan.web.guard import Guard, TooLarge
-from genplan.web.handling import Changing, Shown, changing, shown
+from genplan.web.handling import Changing, Shown, Uploading, changing, shown, uploading
 from genplan.web.site import Site
 
 PAGES: dict[str, Shown] = {
     "/": week.first,
     "/week": week.first,
     "/week/{week}": week.show,
-    "/week/{week}/files/{name:path}": files.kept,
+    "/week/{week}/files/{name:path}": files.one,
+    "/week/{week}/all.zip": files.together,
+    "/week/{week}/sheets.pdf": files.sheets_pdf,
     "/record": record.day,
     "/record/choose": record.choose,
     "/record/row": record.row,
@@ -29,10 +44,15 @@ PAGES: dict[str, Shown] = {
     "/matrix.csv": files.matrix_table,
     "/plan": plan.show,
     "/plan/{week}": plan.show,
-    "/plan/{week}/state": plan.state,
-    "/plan/{week}/files/{name:path}": files.draft,
-    "/review": overview.review,
-    "/review/page": overview.review_of,
+    "/plan/{week}/state": watching.state,
+    "/plan/{week}/files/{name:path}": files.one,
+    "/plan/{week}/all.zip": files.together,
+    "/plan/{week}/sheets.pdf": files.sheets_pdf,
+    "/review": reviews.show,
+    "/review/page": reviews.page,
+    "/review/all.zip": reviews.together,
+    "/chance": reviews.chance,
+    "/publish": publish.show,
     "/case": things.overview,
     "/case/general": things.general,
     "/case/{section}/new": things.fresh,
@@ -45,16 +65,18 @@ PAGES: dict[str, Shown] = {
 CHANGES: dict[str, Changing] = {
     "/make-case": week.make_case,
     "/record/add": record.add,
+    "/publish": publish.send,
     "/change": change.add,
     "/history/{target}/{line}": history.correct,
     "/plan/{week}/start": plan.start,
-    "/plan/{week}/stop": plan.stop,
+    "/plan/{week}/stop": watching.stop,
     "/plan/{week}/keep": plan.keep,
     "/case/general": things.save_general,
     "/case/{section}/new": things.save,
     "/case/{section}/{id}": things.save,
     "/case/{section}/{id}/remove": things.remove,
 }
+UPLOADS: dict[str, Uploading] = {"/record/sheet": upload.sheet}
 
 
 def build(site: Site, port: int) -> ASGIApp:
@@ -67,6 +89,7 @@ def build(site: Site, port: int) -> ASGIApp:
         Route("/page.svg", lambda request: Response(ours("page.svg"), media_type="image/svg+xml")),
         *(Route(path, shown(site, handler), methods=["GET"]) for path, handler in PAGES.items()),
         *(Route(path, changing(site, handler), methods=["POST"]) for path, handler in CHANGES.items()),
+        *(Route(path, uploading(site, handler), methods=["POST"]) for path, handler in UPLOADS.items()),
     ]
 
     def not_there(request: Request, error: Exception) -> Response:
@@ -75,7 +98,7 @@ def build(site: Site, port: int) -> ASGIApp:
         return screen(site, request, "stopped.html", status, title="Not here", problems=words, fix="")
 
     def too_large(request: Request, error: Exception) -> Response:
-        return PlainTextResponse("That was more than a form of this page can hold.", 413)
+        return PlainTextResponse("That was more than this page takes.", 413)
 
     handlers = {HTTPException: not_there, TooLarge: too_large}
     app = Starlette(routes=routes, exception_handlers=handlers)

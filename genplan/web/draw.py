@@ -49,19 +49,22 @@ def _kept_lines(text: str) -> str:
 def screen(site: Site, request: Request, template: str, status: int = 200, **context: object) -> Response:
     """The page as a response; `said` are sentences that a change before left for it."""
     said = site.noted(request.query_params.get("said", ""))
-    text = (
-        _environment()
-        .get_template(template)
-        .render(
-            places=PLACES,
-            here="/" + request.url.path.split("/")[1],
-            token=site.token,
-            once=secrets.token_urlsafe(9),
-            case_name=site.folder.resolve().name,
-            **{"said": said, "problems": (), "refresh": False, **context},
-        )
-    )
+    text = _environment().get_template(template).render({**_everywhere(site, request, said), **context})
     return HTMLResponse(text, status)
+
+
+def _everywhere(site: Site, request: Request, said: tuple[str, ...]) -> dict[str, object]:
+    """What every screen has; `here` is the place that it belongs to."""
+    return {
+        "places": PLACES,
+        "here": "/" + request.url.path.split("/")[1],
+        "token": site.token,
+        "once": secrets.token_urlsafe(9),
+        "case_name": site.folder.resolve().name,
+        "said": said,
+        "problems": (),
+        "refresh": False,
+    }
 
 
 def go(site: Site, where: str, *sentences: str) -> Response:

@@ -1,9 +1,14 @@
-"""The files of a plan, handed out one by one: only what the plan's folder itself lists, nothing beside it."""
+"""The files of a plan, handed out one by one or all in one: only what the plan's folder itself lists and the pages that
+are drawn of a kept week, nothing beside them."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+import io
+import shutil
+import zipfile
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 
 from starlette.exceptions import HTTPException
@@ -11,9 +16,13 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from genplan import workflow
-from genplan.case import Case
+from genplan.case import Case, Week
 from genplan.keeping.store import FILE as OWN
-from genplan.keeping.store import folder_of
+from genplan.keeping.store import folder_of, read_kept
+from genplan.plan import Plan, Sitting
+from genplan.report.adult_page import adult_page
+from genplan.report.pdf import browsers, print_to_pdf
+from genplan.report.sheets import sheets_page
 from genplan.report.wording import Names
 from genplan.web import asked
 from genplan.web.site import Site
@@ -59,18 +68,20 @@ class File:
     words: str
 
 
-def listed(folder: Path, case: Case) -> tuple[File, ...]:
-    """What may be handed out of a plan's folder: plain files of known kinds, no links, one folder deep."""
-    return tuple(File(name, _words(Names(case), name)) for name in names_in(folder))
+def listed(names: Iterable[str], case: Case) -> tuple[File, ...]:
+    """Files with what they are for, the ones to look at first in front."""
+    called = Names(case)
+    return tuple(File(name, _words(called, name)) for name in sorted(names, key=_order))
 
 
 def names_in(folder: Path) -> tuple[str, ...]:
+    """What may be handed out of a plan's folder: plain files of known kinds, no links, one folder deep."""
     found = []
     for path in [*folder.glob("*"), *folder.glob("calendars/*"), *folder.glob("pages/*")]:
         inside = path.resolve().is_relative_to(folder.resolve())
         if path.suffix in TYPES and path.name != OWN and path.is_file() and not path.is_symlink() and inside:
             found.append(path.relative_to(folder).as_posix())
-    return tuple(sorted(found, key=_order))
+    return tuple(sorted(found))
 
 
 def _order(name: str) -> tuple[int, bool, str]:
@@ -89,28 +100,121 @@ def _words(names: Names, name: str) -> str:
     return f"{what} of {called(id_)}" if called and what else name
 
 
-def kept(site: Site, request: Request) -> Response:
-    """A file of a kept week."""
-    return _file(folder_of(site.folder, asked.week(request.path_params["week"])), request)
+@dataclass(frozen=True)
+class Shelf:
+    """The files of one plan: those of a folder, and pages drawn when they are asked for."""
+
+    folder: Path
+    drawn: Mapping[str, Callable[[], bytes]] = field(default_factory=dict)
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        return (*names_in(self.folder), *self.drawn)
+
+    def read(self, name: str) -> bytes:
+        """Raises HTTPException (404) for what is not among the names."""
+        if name in self.drawn:
+            return self.drawn[name]()
+        if name not in names_in(self.folder):
+            raise HTTPException(404)
+        return (self.folder / name).read_bytes()
 
 
-def draft(site: Site, request: Request) -> Response:
-    """A file of a plan that is not kept yet."""
-    found = site.draft(asked.week(request.path_params["week"]))
+def shelf_of_kept(site: Site, week: Week, case: Case) -> Shelf:
+    """What a kept week left in the case folder, and the sheets and pages of what people were told. Empty for a week
+    that was not kept."""
+    folder = folder_of(site.folder, week)
+    kept = read_kept(site.folder, week, case)
+    if kept is None:
+        return Shelf(folder)
+    told = Plan(week, kept.kept, known_sittings(case, kept.sittings), (), (), (), ())
+    drawn: dict[str, Callable[[], bytes]] = {"sheets.html": lambda: sheets_page(case, told).encode("utf-8")}
+    for adult in sorted({a for s in told.sittings for a in s.adults}):
+        drawn[f"pages/adult-{adult}.html"] = partial(_adult_page, case, told, adult)
+    return Shelf(folder, drawn)
+
+
+def _adult_page(case: Case, told: Plan, adult: str) -> bytes:
+    return adult_page(case, told, adult).encode("utf-8")
+
+
+def known_sittings(case: Case, sittings: Iterable[Sitting]) -> tuple[Sitting, ...]:
+    """Those of which the case still knows everything."""
+    return tuple(
+        s
+        for s in sittings
+        if s.learner in case.learners
+        and set(s.adults) <= set(case.adults)
+        and s.location in case.locations
+        and all(p.target in case.targets for p in s.probes)
+    )
+
+
+def _shelf(site: Site, request: Request) -> Shelf:
+    """The shelf that an address speaks of: of a kept week, or of a plan that is not kept yet."""
+    week = asked.week(request.path_params["week"])
+    if request.url.path.startswith("/week/"):
+        return shelf_of_kept(site, week, workflow.open_case(site.folder, site.now).case)
+    found = site.draft(week)
     if found is None:
         raise HTTPException(404)
-    return _file(found.out, request)
+    return Shelf(found.folder_of(week))
 
 
-def _file(folder: Path, request: Request) -> Response:
+def one(site: Site, request: Request) -> Response:
     name = request.path_params["name"]
-    if name not in names_in(folder):
-        raise HTTPException(404)
     kind = "." + name.rpartition(".")[2]
-    headers = {"Content-Security-Policy": PAGE_POLICY}
-    if kind != ".html":
-        headers["Content-Disposition"] = f'attachment; filename="{name.rpartition("/")[2]}"'
-    return Response((folder / name).read_bytes(), media_type=TYPES[kind], headers=headers)
+    data = _shelf(site, request).read(name)
+    if kind == ".html":
+        return _page(data)
+    return attached(data, name.rpartition("/")[2], TYPES[kind])
+
+
+def together(site: Site, request: Request) -> Response:
+    """Every file of the plan in one ZIP folder; the same files give the same bytes."""
+    shelf, week = _shelf(site, request), request.path_params["week"]
+    if not shelf.names:
+        raise HTTPException(404)
+    return attached(zipped({n: shelf.read(n) for n in shelf.names}), f"{week}.zip", "application/zip")
+
+
+def zipped(files: Mapping[str, bytes]) -> bytes:
+    held = io.BytesIO()
+    with zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as folder:
+        for name, data in sorted(files.items()):
+            folder.writestr(zipfile.ZipInfo(name), data, zipfile.ZIP_DEFLATED)
+    return held.getvalue()
+
+
+def can_print() -> bool:
+    """Whether this machine has a browser that makes a PDF."""
+    return next(browsers(), None) is not None
+
+
+def sheets_pdf(site: Site, request: Request) -> Response:
+    """The sheets as 'genplan sheets' prints them."""
+    shelf, scratch = _shelf(site, request), site.room_for("pdf")
+    try:
+        page, pdf = scratch / "sheets.html", scratch / "sheets.pdf"
+        page.write_bytes(shelf.read("sheets.html"))
+        print_to_pdf(page, pdf)
+        name = f"sheets-{request.path_params['week']}.pdf"
+        return attached(pdf.read_bytes(), name, TYPES[".pdf"])
+    finally:
+        shutil.rmtree(scratch, ignore_errors=True)
+
+
+def attached(data: bytes, name: str, kind: str) -> Response:
+    """A file to be saved; `name` is one of ours."""
+    headers = {
+        "Content-Security-Policy": PAGE_POLICY,
+        "Content-Disposition": f'attachment; filename="{name}"',
+    }
+    return Response(data, media_type=kind, headers=headers)
+
+
+def _page(data: bytes) -> Response:
+    return Response(data, media_type=TYPES[".html"], headers={"Content-Security-Policy": PAGE_POLICY})
 
 
 def matrix_table(site: Site, request: Request) -> Response:
@@ -119,6 +223,4 @@ def matrix_table(site: Site, request: Request) -> Response:
 
     view = workflow.matrix(site.folder, site.now)
     data = csv_bytes(matrix_table(view.case, view.rows, view.planned))
-    return Response(
-        data, media_type=TYPES[".csv"], headers={"Content-Disposition": 'attachment; filename="matrix.csv"'}
-    )
+    return attached(data, "matrix.csv", TYPES[".csv"])

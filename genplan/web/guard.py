@@ -16,9 +16,14 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 MOST_BYTES = 200_000
+MOST_UPLOAD = 5_300_000
+"""A filled sheet, the largest that the program reads, in a form with its other fields."""
 MOST_QUERY = 4_000
 MOST_AT_ONCE = 16
 FORM = "application/x-www-form-urlencoded"
+UPLOAD = "multipart/form-data"
+UPLOADS = ("/record/sheet",)
+"""Where a form may bring a file."""
 
 POLICY = (
     "default-src 'none'; style-src 'self'; script-src 'self'; connect-src 'self'; img-src 'self'; "
@@ -70,9 +75,9 @@ class Guard:
             return
         self.at_once += 1
         try:
-            await self.app(scope, _counted(receive), _with_headers(send))
+            await self.app(scope, _counted(receive, _most(scope)), _with_headers(send))
         except TooLarge:
-            await _answer(send, 413, "That was more than a form of this page can hold.")
+            await _answer(send, 413, "That was more than this page takes.")
         finally:
             self.at_once -= 1
 
@@ -87,7 +92,7 @@ class Guard:
         if self.at_once >= MOST_AT_ONCE:
             raise Refused(503, "Too many requests at a time. Try again in a moment.")
         if scope["method"] == "POST":
-            _check_change(headers, self.hosts)
+            _check_change(headers, scope)
         if scope["path"] != "/enter" and not hmac.compare_digest(self._cookie(headers), self.key):
             raise Refused(
                 403, "Open the address that genplan printed when it started: it lets this browser in."
@@ -101,19 +106,25 @@ class Guard:
         return found.value if found and found.value.isascii() else ""
 
 
-def _check_change(headers: Headers, hosts: tuple[str, ...]) -> None:
+def _most(scope: Scope) -> int:
+    return MOST_UPLOAD if scope["path"] in UPLOADS else MOST_BYTES
+
+
+def _check_change(headers: Headers, scope: Scope) -> None:
     origin = headers.get("origin")
     ours = origin == f"http://{headers['host']}" if origin else headers.get("sec-fetch-site") == "same-origin"
     if not ours:
         raise Refused(403, "A change is taken only from this page itself.")
-    if headers.get("content-type", "").partition(";")[0].strip().lower() != FORM:
+    if headers.get("content-type", "").partition(";")[0].strip().lower() != (
+        UPLOAD if scope["path"] in UPLOADS else FORM
+    ):
         raise Refused(415, "A change comes as a form.")
     length = headers.get("content-length", "0")
-    if not length.isdecimal() or int(length) > MOST_BYTES:
-        raise Refused(413, "That was more than a form of this page can hold.")
+    if not length.isdecimal() or len(length) > 12 or int(length) > _most(scope):
+        raise Refused(413, "That was more than this page takes.")
 
 
-def _counted(receive: Receive) -> Receive:
+def _counted(receive: Receive, most: int) -> Receive:
     """A body without an honest length is cut off at the limit."""
     taken = 0
 
@@ -121,7 +132,7 @@ def _counted(receive: Receive) -> Receive:
         nonlocal taken
         message = await receive()
         taken += len(message.get("body", b""))
-        if taken > MOST_BYTES:
+        if taken > most:
             raise TooLarge
         return message
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hmac
 from collections.abc import Awaitable, Callable, Mapping
+from dataclasses import dataclass
 
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
@@ -27,6 +28,10 @@ class Answers:
     def one(self, name: str) -> str:
         return next(iter(self._pairs.get(name, ())), "").replace("\r\n", "\n").strip()
 
+    def as_typed(self, name: str) -> str:
+        """With blanks at its ends, which may belong to a password."""
+        return next(iter(self._pairs.get(name, ())), "")
+
     def all(self, name: str) -> list[str]:
         return [v.strip() for v in self._pairs.get(name, ()) if v.strip()]
 
@@ -37,6 +42,17 @@ class Answers:
 Shown = Callable[[Site, Request], Response]
 Changing = Callable[[Site, Request, Answers], Response]
 Endpoint = Callable[[Request], Awaitable[Response]]
+
+
+@dataclass(frozen=True)
+class Uploaded:
+    """A file that a form brought: its name as the browser says it, and its bytes."""
+
+    name: str
+    data: bytes
+
+
+Uploading = Callable[[Site, Request, Answers, Uploaded | None], Response]
 
 STATUS = {ChangedOutside: 409, CaseError: 422, UsageError: 422, FileError: 409}
 
@@ -54,21 +70,47 @@ def changing(site: Site, handler: Changing) -> Endpoint:
     """A form that was sent: without the token of this run it is not even read."""
 
     async def endpoint(request: Request) -> Response:
-        pairs: dict[str, list[str]] = {}
-        async with request.form(max_files=0) as form:
-            for name, value in form.multi_items():
-                if isinstance(value, str):
-                    pairs.setdefault(name, []).append(value)
-        answers = Answers(pairs)
-        if not hmac.compare_digest(answers.one("token").encode(), site.token.encode()):
-            words = (
-                "This form is from an earlier start of the program. Nothing was changed:"
-                " go back, reload the page and send it again."
-            )
-            return screen(site, request, "stopped.html", 403, title="Not taken", problems=(words,), fix="")
-        return await _guarded(site, request, lambda: handler(site, request, answers))
+        answers, _ = await _read(request, files=0)
+        return _refused(site, request, answers) or await _guarded(
+            site, request, lambda: handler(site, request, answers)
+        )
 
     return endpoint
+
+
+def uploading(site: Site, handler: Uploading) -> Endpoint:
+    """As `changing`, for a form that may bring one file."""
+
+    async def endpoint(request: Request) -> Response:
+        answers, uploaded = await _read(request, files=1)
+        return _refused(site, request, answers) or await _guarded(
+            site, request, lambda: handler(site, request, answers, uploaded)
+        )
+
+    return endpoint
+
+
+async def _read(request: Request, files: int) -> tuple[Answers, Uploaded | None]:
+    pairs: dict[str, list[str]] = {}
+    uploaded = None
+    async with request.form(max_files=files) as form:
+        for name, value in form.multi_items():
+            if isinstance(value, str):
+                pairs.setdefault(name, []).append(value)
+            elif value.filename:
+                uploaded = Uploaded(value.filename, await value.read())
+    return Answers(pairs), uploaded
+
+
+def _refused(site: Site, request: Request, answers: Answers) -> Response | None:
+    """What a form without the token of this run is told."""
+    if hmac.compare_digest(answers.one("token").encode(), site.token.encode()):
+        return None
+    words = (
+        "This form is from an earlier start of the program. Nothing was changed:"
+        " go back, reload the page and send it again."
+    )
+    return screen(site, request, "stopped.html", 403, title="Not taken", problems=(words,), fix="")
 
 
 async def _guarded(site: Site, request: Request, work: Callable[[], Response]) -> Response:

@@ -1,9 +1,9 @@
-"""Screens to read: the matrix, what the results say, what is wrong with the case."""
+"""Screens to read: the matrix, what is wrong with the case."""
 
 from __future__ import annotations
 
 from starlette.requests import Request
-from starlette.responses import HTMLResponse, Response
+from starlette.responses import Response
 
 from genplan import workflow
 from genplan.coverage.review import TargetReview
@@ -11,11 +11,8 @@ from genplan.findings import Finding, Severity
 from genplan.report.chart import Chart, chart
 from genplan.report.evidence_words import criterion_sentences
 from genplan.report.grid import grid
-from genplan.report.review_page import review_page
 from genplan.report.wording import PLANNED, STATUS_MARKS, Names, tuple_word
-from genplan.web import asked
 from genplan.web.draw import screen
-from genplan.web.files import PAGE_POLICY
 from genplan.web.forms import FORMS
 from genplan.web.site import Site
 
@@ -59,31 +56,6 @@ def _so_far(names: Names, found: TargetReview) -> tuple[tuple[str, ...], Chart]:
     word = tuple_word(found.target)
     title = f"{word.capitalize()}s shown over time: {names.target(found.target.id)}"
     return tuple(criterion_sentences(names, found.criterion)), chart(title, word, found.points)
-
-
-def review(site: Site, request: Request) -> Response:
-    """Which learner and which span to review."""
-    opened = workflow.open_case(site.folder, site.now)
-    names, today = Names(opened.case), opened.now.date()
-    days = [r.date for r in opened.log.results]
-    return screen(
-        site,
-        request,
-        "review-screen.html",
-        title="Review",
-        learners=[(i, names.learner(i)) for i in opened.case.learners],
-        first=min([*days, today]).isoformat(),
-        last=today.isoformat(),
-    )
-
-
-def review_of(site: Site, request: Request) -> Response:
-    """The page that 'genplan review' writes for a learner."""
-    asked_for = request.query_params
-    first, last = asked.day(asked_for.get("from", "")), asked.day(asked_for.get("to", ""))
-    found = workflow.review(site.folder, first, last, asked_for.get("learner", ""), None, site.now, False)
-    page = review_page(found.case, found.reviews[0], found.now)
-    return HTMLResponse(page, headers={"Content-Security-Policy": PAGE_POLICY})
 
 
 def check(site: Site, request: Request) -> Response:

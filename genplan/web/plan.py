@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from starlette.requests import Request
-from starlette.responses import JSONResponse, Response
+from starlette.responses import Response
 
 from genplan import workflow
 from genplan.case import Case, Week
@@ -19,20 +19,20 @@ from genplan.report.changes import changes_summary
 from genplan.report.reasons import reason_groups
 from genplan.report.text import counted
 from genplan.report.wording import Names, day_words, long_date
-from genplan.web import asked, sitting_cards
+from genplan.web import asked, sitting_cards, watching
 from genplan.web.draw import go, screen
-from genplan.web.files import listed
+from genplan.web.files import can_print, known_sittings, listed, names_in
 from genplan.web.handling import Answers
-from genplan.web.searching import Search
+from genplan.web.searching import Search, planning
 from genplan.web.site import Site, case_digest
+
+MOST_WEEKS = 26
 
 
 def show(site: Site, request: Request) -> Response:
     opened = workflow.open_case(site.folder, site.now)
     named = request.path_params.get("week")
     week = asked.week(named) if named else Week.of(opened.now.date()).next()
-    search = site.search if site.search is not None and site.search.week == week else None
-    state = search.state if search else ""
     draft = site.draft(week)
     return screen(
         site,
@@ -45,46 +45,39 @@ def show(site: Site, request: Request) -> Response:
         earlier=asked.before(week),
         later=week.next(),
         over=week.sunday < opened.now.date(),
-        state=state,
-        lines=search.lines if search else (),
-        busy_with=_other(site, week),
-        refresh=state == "running",
+        kept=read_kept(site.folder, week, opened.case) is not None,
+        most_weeks=MOST_WEEKS,
         found=_found(site, opened, week, draft) if draft else None,
+        **watching.shown(site, f"/plan/{week}"),
     )
 
 
 def start(site: Site, request: Request, answers: Answers) -> Response:
+    """One week, or several from this one on."""
     week = asked.week(request.path_params["week"])
+    count = asked.count(answers.one("weeks"), "the weeks")
+    if count is not None and not 1 <= count <= MOST_WEEKS:
+        raise UsageError(f"So many weeks cannot be planned: 1 to {MOST_WEEKS}. Nothing was started.")
     opened = workflow.open_case(site.folder, site.now)
     workflow.refuse_past(week, opened.now)
-    site.begin(week)
+    out = site.room_for(str(week)) / "plan"
+    site.begin(planning(site.folder.resolve(), week, count or 1, site.now, out))
     return go(site, f"/plan/{week}")
-
-
-def stop(site: Site, request: Request, answers: Answers) -> Response:
-    site.stop()
-    return go(site, f"/plan/{request.path_params['week']}", "The search was stopped. Nothing was written.")
-
-
-def state(site: Site, request: Request) -> Response:
-    """For the page's script: whether the search still runs and what it said last."""
-    week = asked.week(request.path_params["week"])
-    search = site.search if site.search is not None and site.search.week == week else None
-    return JSONResponse(
-        {"state": search.state if search else "", "lines": list(search.lines) if search else []}
-    )
 
 
 def keep(site: Site, request: Request, answers: Answers) -> Response:
     """Keeps the plan that was looked at, and no other: a plan found since then is looked at first."""
     week = asked.week(request.path_params["week"])
     draft = site.draft(week)
-    if draft is None or draft.out.parent.name != answers.one("plan"):
+    if draft is None or draft.word != answers.one("plan"):
         raise UsageError(
             "This plan is not the latest any more: it was kept, or another was made since. Nothing was kept."
         )
-    kept = workflow.keep(site.folder, week, draft.out, site.now, lambda sentence: None)
+    current = draft.case_digest == case_digest(site.folder)
+    kept = workflow.keep(site.folder, week, draft.folder_of(week), site.now, lambda sentence: None)
     site.drop(week)
+    if current:  # the weeks planned after it were planned on it
+        draft.case_digest = case_digest(site.folder)
     news = (
         "kept for the first time"
         if kept.first
@@ -93,22 +86,17 @@ def keep(site: Site, request: Request, answers: Answers) -> Response:
     return go(site, f"/week/{week}", f"Week {week} is {news}. Its calendars are at the foot of this page.")
 
 
-def _other(site: Site, week: Week) -> Week | None:
-    """The week that another search is busy with."""
-    other = site.search
-    return other.week if other and other.week != week and other.state == "running" else None
-
-
 def _found(site: Site, opened: workflow.Opened, week: Week, draft: Search) -> dict[str, Any]:
     case = opened.case
-    document = json.loads((draft.out / "plan.json").read_bytes())
-    sittings = tuple(s for s in _sittings(document, case) if s is not None)
+    folder = draft.folder_of(week)
+    document = json.loads((folder / "plan.json").read_bytes())
+    sittings = _sittings(document, case)
     kept = read_kept(site.folder, week, case)
     changed = differences(kept.told, sittings, opened.now) if kept else ()
     left = [LeftOut(**{**item, "kind": ProbeKind(item["kind"])}) for item in document["left_out"]]
     names = Names(case)
     return {
-        "word": draft.out.parent.name,
+        "word": draft.word,
         "outdated": draft.case_digest != case_digest(site.folder),
         "days": sitting_cards.days(case, opened.log, sittings, opened.now.date()),
         "amount": f"{counted(len(sittings), 'sitting')} with "
@@ -119,26 +107,21 @@ def _found(site: Site, opened: workflow.Opened, week: Week, draft: Search) -> di
             (names.learner(i), groups) for i in case.learners if (groups := reason_groups(names, left, i))
         ],
         "notes": document["notes"],
-        "files": listed(draft.out, case),
+        "files": listed(names_in(folder), case),
+        "together": [w for w in draft.task.weeks if w != week],
+        "pdf": can_print(),
     }
 
 
-def _sittings(document: Any, case: Case) -> Sequence[Sitting | None]:
+def _sittings(document: Any, case: Case) -> tuple[Sitting, ...]:
     """What of the plan the case still knows; a plan made before something was taken out is marked outdated."""
-    found: list[Sitting | None] = []
+    found = []
     for item in document["sittings"]:
         try:
-            sitting = sitting_from(item, case)
+            found.append(sitting_from(item, case))
         except (KeyError, ValueError):
             continue
-        known = (
-            sitting.learner in case.learners
-            and all(a in case.adults for a in sitting.adults)
-            and sitting.location in case.locations
-            and all(p.target in case.targets for p in sitting.probes)
-        )
-        found.append(sitting if known else None)
-    return found
+    return known_sittings(case, found)
 
 
 def _people(case: Case, changed: Sequence[Difference]) -> tuple[tuple[str, tuple[str, ...]], ...]:

@@ -32,8 +32,8 @@ KINDS: Mapping[str, str] = {
 }
 
 
-def day(site: Site, request: Request) -> Response:
-    """The probes of one day that are planned and not written down yet, and a way to write down another."""
+def day(site: Site, request: Request, problems: tuple[str, ...] = ()) -> Response:
+    """The probes of one day that are planned and not written down yet, and ways to write down others."""
     named = request.query_params.get("day", "")
     found = workflow.propose(site.folder, asked.day(named) if named else None, None, site.now)
     case, names = found.opened.case, Names(found.opened.case)
@@ -53,7 +53,9 @@ def day(site: Site, request: Request) -> Response:
         site,
         request,
         "record-day.html",
+        422 if problems else 200,
         title="Write down",
+        problems=problems,
         day=found.day.isoformat(),
         words=long_date(found.day),
         rows=rows,

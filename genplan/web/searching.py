@@ -1,6 +1,6 @@
-"""A search for a plan in a process of its own: what it said so far, whether it runs, and stopping it.
+"""A long job in a process of its own: what it said so far, whether it runs, and stopping it.
 
-It is the command line's own 'plan', so that a crash, a stop or a reload of the page cannot hurt anything.
+It is the command line's own words, so that a crash, a stop or a reload of the page cannot hurt anything.
 """
 
 from __future__ import annotations
@@ -10,6 +10,8 @@ import signal
 import subprocess
 import sys
 import threading
+from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
@@ -18,18 +20,44 @@ from genplan.case import Week
 WAIT_SECONDS = 5.0
 
 
-class Search:
-    """Starts at once. `out` is the folder that holds the plan once `state` is 'done'."""
+@dataclass(frozen=True)
+class Task:
+    """What is to be done: `module` and `words` as typed after 'python -m', `name` as the page calls it, `place` the
+    address that shows it. `out` is what it writes; `weeks` are the weeks that it plans."""
 
-    def __init__(self, case: Path, week: Week, now: datetime | None, out: Path, case_digest: str) -> None:
-        self.week, self.out, self.case_digest = week, out, case_digest
+    module: str
+    words: tuple[str, ...]
+    name: str
+    place: str
+    out: Path
+    weeks: tuple[Week, ...] = ()
+
+
+def planning(case: Path, week: Week, count: int, now: datetime | None, out: Path) -> Task:
+    """Planning so many weeks from `week` on."""
+    weeks = [week]
+    while len(weeks) < count:
+        weeks.append(weeks[-1].next())
+    words = ["plan", str(case), "--week", str(week), "--out", str(out), *moment(now)]
+    if count > 1:
+        words += ["--weeks", str(count)]
+    name = f"the week {week}" if count == 1 else f"the weeks {week} to {weeks[-1]}"
+    return Task("genplan", tuple(words), name, f"/plan/{week}", out, tuple(weeks))
+
+
+def moment(now: datetime | None) -> Sequence[str]:
+    return () if now is None else ("--now", now.strftime("%Y-%m-%dT%H:%M"))
+
+
+class Search:
+    """Starts at once. `case_digest` stands for the case as it was then."""
+
+    def __init__(self, task: Task, case_digest: str) -> None:
+        self.task, self.case_digest = task, case_digest
         self._lines: list[str] = []
         self._stopped = False
-        words = [sys.executable, "-m", "genplan", "plan", str(case), "--week", str(week), "--out", str(out)]
-        if now is not None:
-            words += ["--now", now.strftime("%Y-%m-%dT%H:%M")]
         self._process = subprocess.Popen(
-            words,
+            [sys.executable, "-m", task.module, *task.words],
             stdin=subprocess.DEVNULL,
             stdout=subprocess.DEVNULL,
             stderr=subprocess.PIPE,
@@ -41,6 +69,15 @@ class Search:
         )
         self._reader = threading.Thread(target=self._read, daemon=True)
         self._reader.start()
+
+    @property
+    def word(self) -> str:
+        """Tells this search from every other."""
+        return self.task.out.parent.name
+
+    def folder_of(self, week: Week) -> Path:
+        """Where the plan of a week is, once the state is 'done'."""
+        return self.task.out if len(self.task.weeks) == 1 else self.task.out / str(week)
 
     def _read(self) -> None:
         assert self._process.stderr is not None

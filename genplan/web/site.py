@@ -16,7 +16,7 @@ from pathlib import Path
 
 from genplan.case import Week
 from genplan.errors import UsageError
-from genplan.web.searching import Search
+from genplan.web.searching import Search, Task
 
 MOST_NOTES = 200
 
@@ -32,8 +32,10 @@ class Site:
     scratch: Path = field(default_factory=lambda: Path(tempfile.mkdtemp(prefix="genplan-page-")))
     search: Search | None = None
     drafts: dict[Week, Search] = field(default_factory=dict)
+    results: dict[str, Search] = field(default_factory=dict)
     lock: threading.Lock = field(default_factory=threading.Lock)
     _notes: OrderedDict[str, tuple[str, ...]] = field(default_factory=OrderedDict)
+    _settled: Search | None = None
     _used: OrderedDict[str, None] = field(default_factory=OrderedDict)
 
     def note(self, sentences: Sequence[str]) -> str:
@@ -65,28 +67,52 @@ class Site:
                     self._used.pop(word, None)
             raise
 
-    def begin(self, week: Week) -> None:
-        """Starts the search for a plan. Raises UsageError while another one runs."""
+    def room_for(self, name: str) -> Path:
+        """A fresh folder of this run."""
+        return Path(tempfile.mkdtemp(prefix=f"{name}-", dir=self.scratch))
+
+    def begin(self, task: Task) -> None:
+        """Starts a long job. Raises UsageError while another one runs."""
         with self.lock:
             if self.search is not None and self.search.state == "running":
                 raise UsageError(
-                    f"The week {self.search.week} is being planned at the moment. Wait for it, or stop it first."
+                    f"The program is busy with {self.search.task.name} at the moment. Wait for it, or stop it first."
                 )
-            out = Path(tempfile.mkdtemp(prefix=f"{week}-", dir=self.scratch)) / "plan"
-            self.search = Search(self.folder.resolve(), week, self.now, out, case_digest(self.folder))
+            self.search = Search(task, case_digest(self.folder))
+
+    def at(self, place: str) -> Search | None:
+        """The latest job, if it is shown at this address."""
+        found = self.search
+        return found if found is not None and found.task.place == place else None
+
+    def busy_elsewhere(self, place: str) -> Task | None:
+        found = self.search
+        running = found is not None and found.task.place != place and found.state == "running"
+        return found.task if found is not None and running else None
+
+    def finished(self, place: str) -> Search | None:
+        """The latest job of an address that came to its end."""
+        with self.lock:
+            self._settle()
+            return self.results.get(place)
 
     def draft(self, week: Week) -> Search | None:
         """The latest plan of a week that was found here and is not kept yet."""
         with self.lock:
-            if self.search is not None and self.search.week == week and self.search.state == "done":
-                self.drafts[week] = self.search
+            self._settle()
             return self.drafts.get(week)
+
+    def _settle(self) -> None:
+        """Puts what the latest job found where it is looked for, once."""
+        found = self.search
+        if found is not None and found is not self._settled and found.state == "done":
+            self._settled = found
+            self.results[found.task.place] = found
+            self.drafts |= dict.fromkeys(found.task.weeks, found)
 
     def drop(self, week: Week) -> None:
         with self.lock:
-            dropped = self.drafts.pop(week, None)
-            if self.search is dropped:
-                self.search = None
+            self.drafts.pop(week, None)
 
     def stop(self) -> None:
         if self.search is not None:

@@ -10,7 +10,8 @@ from urllib.parse import urlencode
 from genplan.case import Case, Combination, Target
 from genplan.evidence.log import Log, ResultKind
 from genplan.plan import Probe, ProbeKind, Sitting
-from genplan.report.wording import KIND_WORDS, Names, day_words, hours, set_of
+from genplan.report.text import DAYS, MONTHS
+from genplan.report.wording import KIND_WORDS, Names, hours, set_of
 
 
 @dataclass(frozen=True)
@@ -37,8 +38,8 @@ class SittingView:
 
 @dataclass(frozen=True)
 class DayView:
-    day: str
-    iso: str
+    weekday: str
+    date: str
     today: bool
     sittings: tuple[SittingView, ...]
 
@@ -49,8 +50,8 @@ def days(case: Case, log: Log, sittings: Sequence[Sitting], today: date) -> tupl
     dates = sorted({s.start.date() for s in sittings})
     return tuple(
         DayView(
-            day_words(d),
-            d.isoformat(),
+            DAYS[d.weekday()],
+            f"{d.day} {MONTHS[d.month - 1]}",
             d == today,
             tuple(sitting(names, log, s) for s in sittings if s.start.date() == d),
         )

@@ -9,12 +9,12 @@ from starlette.responses import Response
 
 from genplan import workflow
 from genplan.case import Week
-from genplan.keeping.store import folder_of, kept_weeks, read_kept
+from genplan.keeping.store import kept_weeks, read_kept
 from genplan.report.text import counted
 from genplan.report.wording import day_words, long_date
 from genplan.web import asked, sitting_cards
 from genplan.web.draw import go, screen
-from genplan.web.files import listed
+from genplan.web.files import can_print, known_sittings, listed, shelf_of_kept
 from genplan.web.handling import Answers
 from genplan.web.site import Site
 
@@ -41,7 +41,7 @@ def show(site: Site, request: Request) -> Response:
     kept = read_kept(site.folder, week, opened.case)
     sittings = kept.sittings if kept else ()
     case = opened.case
-    known = [s for s in sittings if all(p.target in case.targets for p in s.probes)]
+    known = known_sittings(case, sittings)
     return screen(
         site,
         request,
@@ -57,7 +57,8 @@ def show(site: Site, request: Request) -> Response:
         kept=kept,
         over=week.sunday < opened.now.date(),
         draft=site.draft(week) is not None,
-        files=listed(folder_of(site.folder, week), case) if kept else (),
+        files=listed(shelf_of_kept(site, week, case).names, case) if kept else (),
+        pdf=can_print(),
     )
 
 

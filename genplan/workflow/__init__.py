@@ -11,7 +11,7 @@ from genplan.workflow.keeping import Kept, keep, keep_sittings, replan
 from genplan.workflow.opening import Opened, open_case, refuse_past
 from genplan.workflow.planning import PlanOutcome, plan, plan_opened, plan_weeks, write_plan
 from genplan.workflow.publishing import Published, publish
-from genplan.workflow.reading import HistoryView, MatrixView, Reviews, history_of, matrix, progress, review
+from genplan.workflow.reading import HistoryView, MatrixView, Reviews, history_of, matrix, progress, review, review_files
 from genplan.workflow.recording import (
     Added,
     Proposed,
@@ -60,5 +60,6 @@ __all__ = [
     "refuse_past",
     "replan",
     "review",
+    "review_files",
     "write_plan",
 ]

@@ -20,10 +20,16 @@ class Published:
 
 
 def publish(
-    folder: Path, url: str | None, user: str | None, now: datetime | None, progress: Progress
+    folder: Path,
+    url: str | None,
+    user: str | None,
+    now: datetime | None,
+    progress: Progress,
+    password: str | None = None,
 ) -> Published:
-    """Puts each person's calendar of the kept weeks that are not over on a CalDAV server. Raises UsageError where the
-    address, the name, the password or the library is lacking, FileError where the server will not have it."""
+    """Puts each person's calendar of the kept weeks that are not over on a CalDAV server. Without a password, that of
+    the environment or the keyring is used. Raises UsageError where the address, the name, the password or the library
+    is lacking, FileError where the server will not have it."""
     from genplan.keeping.store import kept_weeks, read_kept
     from genplan.publishing.access import access_from
     from genplan.publishing.server import publish_all
@@ -35,8 +41,8 @@ def publish(
         raise UsageError(
             "No week was kept that is not over, so there is nothing to publish. 'genplan keep' keeps one."
         )
-    access = access_from(url, user)
+    access = access_from(url, user, password)
     kept = [k for w in weeks if (k := read_kept(folder, w, opened.case))]
     progress(f"publishing to {access.host}")
-    lines = publish_all(access, shelves(opened.case, kept, opened.now), weeks[0], opened.now)
+    lines = publish_all(access, shelves(opened.case, kept, opened.now), opened.now)
     return Published(lines, opened.findings)

@@ -130,6 +130,12 @@ def _reviews(opened: Opened, learner: str | None, first: date, last: date) -> Re
 
 def _write(out: Path, found: Reviews, names: bool) -> None:
     from genplan.report.folder import write_folder
+
+    write_folder(out, review_files(found, names))
+
+
+def review_files(found: Reviews, names: bool) -> dict[str, bytes]:
+    """A page for each learner and the tables, by file name."""
     from genplan.report.review_page import review_page
     from genplan.report.review_tables import review_tables
     from genplan.report.tables import csv_bytes
@@ -138,5 +144,6 @@ def _write(out: Path, found: Reviews, names: bool) -> None:
         f"review-{r.learner}.html": review_page(found.case, r, found.now, names).encode("utf-8")
         for r in found.reviews
     }
-    files |= {name: csv_bytes(table) for name, table in review_tables(found.case, found.reviews).items()}
-    write_folder(out, files)
+    return files | {
+        name: csv_bytes(table) for name, table in review_tables(found.case, found.reviews).items()
+    }

@@ -7,10 +7,14 @@ import threading
 import time
 
 import pytest
-from local_server import FORM, running
+from local_server import FORM, NOW, running
 
+from genplan.case import Week
 from genplan.casefile.starter import write_starter
+from genplan.keeping.store import kept_bytes
+from genplan.keeping.told import KeptWeek
 from genplan.web import guard
+from genplan.workflow import open_case
 
 
 @pytest.fixture(scope="module")
@@ -141,6 +145,11 @@ def test_other_methods_are_refused(local, method):
     assert local.send(method, "/check", b"").status == 405
 
 
+def nothing_told(folder):
+    opened = open_case(folder, NOW)
+    return kept_bytes(KeptWeek(Week(2026, 49), opened.now, ()), opened.case)
+
+
 PLACES = ["week/2026-W49", "plan/2026-W49"]
 OUTSIDE = [
     "../secret.html",
@@ -156,7 +165,7 @@ OUTSIDE = [
 def test_no_file_but_the_plan_s_own_is_served(local, folder, place, name):
     week = folder / "weeks" / "2026-W49"
     week.mkdir(parents=True, exist_ok=True)
-    (week / "told.json").write_text("{}")
+    (week / "told.json").write_bytes(nothing_told(folder))
     (week / "calendars").mkdir(exist_ok=True)
     if not (week / "link.html").is_symlink():
         (week / "link.html").symlink_to(folder.parent / "secret.html")

@@ -76,7 +76,7 @@ def test_a_search_goes_on_over_a_reload_and_is_alone(local, monkeypatch):
     for _ in range(2):
         assert "Searching for the best week" in local.get(WEEK).text
     assert local.post("/plan/2026-W50/start").status == 422
-    assert "2026-W49 is being planned" in local.get("/plan/2026-W50").text
+    assert "busy with the week 2026-W49" in local.get("/plan/2026-W50").text
     deadline = time.monotonic() + 10
     while "searching" not in local.get(f"{WEEK}/state").text and time.monotonic() < deadline:
         time.sleep(0.05)

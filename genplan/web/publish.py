@@ -1,0 +1,48 @@
+"""The calendars of the kept weeks put on a CalDAV server. A password that is typed is used once and kept nowhere."""
+
+from __future__ import annotations
+
+import os
+from importlib.util import find_spec
+
+from starlette.requests import Request
+from starlette.responses import Response
+
+from genplan import workflow
+from genplan.errors import UsageError
+from genplan.publishing.access import PASSWORD, URL, USER
+from genplan.web.draw import go, screen
+from genplan.web.handling import Answers, told
+from genplan.web.site import Site
+
+
+def show(site: Site, request: Request) -> Response:
+    return _form(site, request, os.environ.get(URL, ""), os.environ.get(USER, ""))
+
+
+def send(site: Site, request: Request, answers: Answers) -> Response:
+    """What was done for each calendar; a problem keeps what was typed, but for the password."""
+    url, user = answers.one("url"), answers.one("user")
+    try:
+        done = workflow.publish(
+            site.folder, url, user, site.now, lambda sentence: None, answers.as_typed("password") or None
+        )
+    except UsageError as error:
+        return _form(site, request, url, user, (str(error),))
+    return go(site, "/publish", *done.lines, *told(done.findings))
+
+
+def _form(site: Site, request: Request, url: str, user: str, problems: tuple[str, ...] = ()) -> Response:
+    return screen(
+        site,
+        request,
+        "publish-screen.html",
+        422 if problems else 200,
+        title="Calendars on a server",
+        here="/week",
+        problems=problems,
+        installed=find_spec("caldav") is not None,
+        url=url,
+        user=user,
+        known=bool(os.environ.get(PASSWORD)),
+    )

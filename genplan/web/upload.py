@@ -1,0 +1,53 @@
+"""A filled sheet, taken from a file of the user's."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from pathlib import PurePosixPath
+
+from starlette.requests import Request
+from starlette.responses import Response
+
+from genplan import workflow
+from genplan.errors import CaseError, FileError, UsageError
+from genplan.report.text import counted
+from genplan.web import record
+from genplan.web.draw import go
+from genplan.web.handling import Answers, Uploaded, told
+from genplan.web.site import Site
+
+
+def sheet(site: Site, request: Request, answers: Answers, file: Uploaded | None) -> Response:
+    """Adds all that is filled in, or nothing with every line that cannot be read."""
+    if file is None:
+        raise UsageError("No file was chosen. Nothing was added.")
+    with site.once(answers.one("once")) as fresh:
+        if not fresh:
+            return go(site, "/record", "The sheet was taken already; a second tap adds nothing.")
+        try:
+            added = _take(site, file)
+        except CaseError as error:
+            workflow.open_case(site.folder, site.now)  # what is wrong with the case itself is told as such
+            return record.day(site, request, told(error.findings))
+    rows = f"{counted(len(added.results), 'row')} added to results.csv."
+    return go(site, "/record", rows, *added.skipped, *told(added.findings))
+
+
+def _take(site: Site, file: Uploaded) -> workflow.Added:
+    room = site.room_for("sheet")
+    try:
+        path = room / plain_name(file.name)
+        path.write_bytes(file.data)
+        return workflow.record_sheet(site.folder, path, site.now)
+    except FileError as error:
+        raise FileError(str(error).replace(f"{room}/", "")) from error
+    finally:
+        shutil.rmtree(room, ignore_errors=True)
+
+
+def plain_name(name: str) -> str:
+    """The last part of a name without anything that a file system or a sentence could stumble on; its ending says how
+    the file is read."""
+    last = PurePosixPath(name.replace("\\", "/")).name
+    return re.sub(r"[^\w .()-]", "_", last)[-80:].lstrip(". ") or "sheet"

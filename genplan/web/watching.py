@@ -1,0 +1,45 @@
+"""What all long jobs have in common on the page: their state for the script, stopping one, and what a screen shows."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response
+
+from genplan.web.draw import go
+from genplan.web.handling import Answers
+from genplan.web.site import Site
+
+
+def place_of(request: Request) -> str:
+    """The address that shows a job, from the address of what is done with it."""
+    return request.url.path.rpartition("/")[0]
+
+
+def state(site: Site, request: Request) -> Response:
+    """For the page's script: whether the job still runs and what it said last."""
+    search = site.at(place_of(request))
+    return JSONResponse(
+        {"state": search.state if search else "", "lines": list(search.lines) if search else []}
+    )
+
+
+def stop(site: Site, request: Request, answers: Answers) -> Response:
+    place = place_of(request)
+    if site.at(place) is not None:
+        site.stop()
+    return go(site, place, "It was stopped. Nothing was written.")
+
+
+def shown(site: Site, place: str) -> dict[str, Any]:
+    """What 'watching.html' draws."""
+    search = site.at(place)
+    running = search.state if search else ""
+    return {
+        "place": place,
+        "state": running,
+        "lines": search.lines if search else (),
+        "busy_with": site.busy_elsewhere(place),
+        "refresh": running == "running",
+    }
