@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from genplan.case import Combination
 from genplan.case.week import MINUTES_PER_DAY
@@ -62,3 +64,47 @@ def of_learners(seats: Iterable[Seat], learners: Iterable[str]) -> tuple[Seat, .
 def of_adult(seats: Iterable[Seat], adult: str) -> tuple[Seat, ...]:
     """Those in which the adult is there, running the probes or beside."""
     return tuple(s for s in seats if adult in s.adults)
+
+
+@dataclass(frozen=True)
+class Seated:
+    """Seats with what is asked of them often, found without going through all."""
+
+    seats: Sequence[Seat]
+
+    @cached_property
+    def by_adult(self) -> dict[str, list[Seat]]:
+        found: dict[str, list[Seat]] = defaultdict(list)
+        for seat in self.seats:
+            for adult in seat.adults:
+                found[adult].append(seat)
+        return found
+
+    @cached_property
+    def by_learner(self) -> dict[str, list[Seat]]:
+        found: dict[str, list[Seat]] = defaultdict(list)
+        for seat in self.seats:
+            found[seat.learner].append(seat)
+        return found
+
+    @cached_property
+    def _by_what_is_used(self) -> dict[tuple[int, str, str], list[int]]:
+        found: dict[tuple[int, str, str], list[int]] = defaultdict(list)
+        for number, seat in enumerate(self.seats):
+            for used in _used(seat):
+                found[seat.day, *used].append(number)
+        return found
+
+    def around(self, seat: Seat) -> list[Seat]:
+        """The seats of the same day that share a person, the place or a set with this one, in their order."""
+        numbers = {n for used in _used(seat) for n in self._by_what_is_used.get((seat.day, *used), ())}
+        return [self.seats[n] for n in sorted(numbers)]
+
+
+def _used(seat: Seat) -> list[tuple[str, str]]:
+    return [
+        ("learner", seat.learner),
+        *(("adult", a) for a in seat.adults),
+        ("location", seat.location),
+        *(("set", name) for name in sorted(seat.material_sets)),
+    ]

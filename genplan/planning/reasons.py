@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 
 from genplan.case import Case, Combination, Target, Week
@@ -75,8 +76,9 @@ def _tuples(case: Case, ways: Ways, need: TargetNeed, planned: set[tuple[str, ..
     for choice in need.of_kind(ProbeKind.NEW):
         for tuple_ in choice.shows:
             showing[tuple_].append(choice)
+    blocks: Blocks = {}
     for tuple_ in sorted(need.open - shown):
-        limit = reason_for(ways, need.target, showing[tuple_])
+        limit = reason_for(ways, need.target, showing[tuple_], blocks)
         what = named(case, need.target, tuple_)
         yield _left_out(need, ProbeKind.NEW, what, limit.rule, limit.sentence, 1)
 
@@ -87,19 +89,48 @@ def _left_out(
     return LeftOut(need.target.learner, need.id, kind, what, rule, reason, tuples)
 
 
-def reason_for(ways: Ways, target: Target, choices: Sequence[Choice]) -> Limit:
-    """The strongest limit that stands in every way of running one of these; where none does, the most frequent ones."""
-    every: frozenset[Limit] | None = None
-    often: Counter[Limit] = Counter()
-    for blocked_by in (w for c in choices for w in ways.of(c)):
-        if not blocked_by:
+Blocks = dict[Choice, "Block"]
+
+
+@dataclass(frozen=True)
+class Block:
+    """The limits in the ways of one choice: those that stand in `every` way, and in how many ways each stands. `clear`:
+    nothing stands in one of them; `ways` is 0 where people and place never meet."""
+
+    ways: int
+    clear: bool
+    every: frozenset[Limit]
+    often: Counter[Limit]
+
+
+def block_of(ways: Ways, choice: Choice) -> Block:
+    """Up to the first way that is clear."""
+    found: list[frozenset[Limit]] = []
+    for limits in ways.of(choice):
+        found.append(limits)
+        if not limits:
+            break
+    every = frozenset.intersection(*found) if found else frozenset()
+    clear = bool(found) and not found[-1]
+    return Block(len(found), clear, every, Counter(limit for limits in found for limit in limits))
+
+
+def reason_for(ways: Ways, target: Target, choices: Sequence[Choice], blocks: Blocks | None = None) -> Limit:
+    """The strongest limit that stands in every way of running one of these; where none does, the most frequent ones.
+    `blocks` holds what was found of choices before."""
+    known: Blocks = {} if blocks is None else blocks
+    own = []
+    for choice in choices:
+        block = known[choice] if choice in known else known.setdefault(choice, block_of(ways, choice))
+        if block.clear:
             return LESS_URGENT
-        every = blocked_by if every is None else every & blocked_by
-        often.update(blocked_by)
-    if every is None:
+        own.append(block)
+    met = [b for b in own if b.ways]
+    if not met:
         return Limit(0, "hours", no_common_hours(ways.case, ways.free, target, choices))
-    if every:
+    if every := frozenset.intersection(*(b.every for b in met)):
         return min(every)
+    often = sum((b.often for b in met), Counter[Limit]())
     parts = [limit.sentence for limit, _ in sorted(often.items(), key=lambda p: (-p[1], p[0]))[:2]]
     return Limit(
         9, "several limits", "each way is blocked by one limit or another, most often: " + "; or ".join(parts)

@@ -11,7 +11,7 @@ from genplan.case import Case
 from genplan.case.beside import is_ruled_out
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.case.week import MINUTES_PER_DAY
-from genplan.planning.commitments import Seat, SeatedProbe, of_adult, of_learner
+from genplan.planning.commitments import Seat, Seated, SeatedProbe
 from genplan.planning.compatible import adult_conflict, most_at_once
 from genplan.planning.needs import Choice
 from genplan.planning.openings import Hours, Opening, company_of, openings_of
@@ -38,6 +38,10 @@ class Ways:
     seats: Sequence[Seat]
 
     @cached_property
+    def _seated(self) -> Seated:
+        return Seated(self.seats)
+
+    @cached_property
     def _openings(self) -> dict[str, tuple[Opening, ...]]:
         return {learner: openings_of(self.case, self.free, learner) for learner in self.case.learners}
 
@@ -54,8 +58,8 @@ class Ways:
         for opening in self._openings[target.learner]:
             if (opening.adult, opening.location) != (adult, location):
                 continue
-            for seat in self.seats:
-                if (seat.learner, seat.adult, seat.location) == (target.learner, adult, location) and (
+            for seat in self._seated.by_learner.get(target.learner, ()):
+                if (seat.adult, seat.location) == (adult, location) and (
                     opening.start <= seat.start and seat.end <= opening.end
                 ):
                     longer = replace(seat, end=seat.end + target.minutes, probes=(*seat.probes, probe))
@@ -72,7 +76,8 @@ class Ways:
 
     def _of_target(self, choice: Choice) -> Iterator[Limit]:
         most = self.case.policy.probes_per_target_per_week
-        if sum(p.target == choice.target for s in self.seats for p in s.probes) >= most:
+        own = self._seated.by_learner.get(self.case.targets[choice.target].learner, ())
+        if sum(p.target == choice.target for s in own for p in s.probes) >= most:
             yield Limit(
                 1,
                 "target and week",
@@ -105,35 +110,38 @@ class Ways:
         yield from self._minutes_of_adult(seat, target.minutes)
         name = target.value(choice.combination, MATERIAL_SET)
         probe = SeatedProbe(choice.target, choice.combination, choice.kind)
-        others = [s for s in self.seats if s != seat]
+        with_it = replace(longer, probes=(*seat.probes, probe))
+        others = [s for s in self._seated.around(with_it) if s != seat]
         yield from self._clashes(longer, others)
-        yield from self._company(replace(longer, probes=(*seat.probes, probe)), others)
-        yield from self._set_in_use(Seat(*_people(longer), longer.start, longer.end, (probe,)), name, others)
+        yield from self._company(with_it, but=seat)
+        yield from self._set_in_use(replace(longer, probes=(probe,)), name, others)
 
     def _of_seat(self, seat: Seat) -> Iterator[Limit]:
         """A sitting of its own."""
         case = self.case
         learner, adult = case.learners[seat.learner], case.adults[seat.adult]
-        today = [s for s in of_learner(self.seats, seat.learner) if s.day == seat.day]
+        today = [s for s in self._seated.by_learner.get(seat.learner, ()) if s.day == seat.day]
         if learner.limits.sittings_per_day is not None and len(today) >= learner.limits.sittings_per_day:
             yield Limit(
                 3, "sittings of a day", f"{learner.alias} has all the sittings a day that the limits allow"
             )
-        hers = [s for s in of_adult(self.seats, seat.adult) if s.day == seat.day]
+        hers = [s for s in self._seated.by_adult.get(seat.adult, ()) if s.day == seat.day]
         if adult.limits.sittings_per_day is not None and len(hers) >= adult.limits.sittings_per_day:
             yield Limit(
                 3, f"sittings of {adult.id}", f"{adult.name} has all the sittings a day that the limits allow"
             )
         yield from self._of_day(seat, seat.probes[0].target)
         yield from self._minutes_of_adult(seat, seat.minutes)
-        yield from self._clashes(seat, self.seats)
-        yield from self._company(seat, self.seats)
+        others = self._seated.around(seat)
+        yield from self._clashes(seat, others)
+        yield from self._company(seat)
         for name in sorted(seat.material_sets):
-            yield from self._set_in_use(seat, name, self.seats)
+            yield from self._set_in_use(seat, name, others)
 
     def _of_day(self, seat: Seat, target: str) -> Iterator[Limit]:
         learner = self.case.learners[seat.learner]
-        today = [p for s in of_learner(self.seats, seat.learner) if s.day == seat.day for p in s.probes]
+        own = self._seated.by_learner.get(seat.learner, ())
+        today = [p for s in own if s.day == seat.day for p in s.probes]
         most = learner.limits.probes_per_day
         if most is not None and len(today) >= most:
             yield Limit(
@@ -152,7 +160,10 @@ class Ways:
     def _minutes_of_adult(self, seat: Seat, more: int) -> Iterator[Limit]:
         adult = self.case.adults[seat.adult]
         limit = adult.limits.minutes_per_week
-        if limit is not None and more + sum(s.minutes for s in of_adult(self.seats, adult.id)) > limit:
+        if (
+            limit is not None
+            and more + sum(s.minutes for s in self._seated.by_adult.get(adult.id, ())) > limit
+        ):
             yield Limit(
                 3, f"minutes of {adult.id}", f"{adult.name}'s {limit} minutes of the week are used up"
             )
@@ -183,8 +194,8 @@ class Ways:
         if most_at_once(seat, here) >= location.capacity and any(o.learner != seat.learner for o in here):
             yield Limit(7, f"room in {location.id}", f"{location.name} is taken in those hours")
 
-    def _company(self, seat: Seat, others: Sequence[Seat]) -> Iterator[Limit]:
-        """Nobody to sit beside an adult who has not worked with the learner yet."""
+    def _company(self, seat: Seat, but: Seat | None = None) -> Iterator[Limit]:
+        """Nobody to sit beside an adult who has not worked with the learner yet; `but`: the seat that it replaces."""
         case, free = self.case, self.free
         if not free.needs_companion(seat.adult, seat.learner):
             return
@@ -192,7 +203,8 @@ class Ways:
         free_then = [
             a for a, own in known.items() if any(w.start <= seat.start and seat.end <= w.end for w in own)
         ]
-        if not any(_can_be_beside(case, a, seat, of_adult(others, a)) for a in free_then):
+        theirs = {a: [s for s in self._seated.by_adult.get(a, ()) if s != but] for a in free_then}
+        if not any(_can_be_beside(case, a, seat, own) for a, own in theirs.items()):
             name, alias = case.adults[seat.adult].name, case.learners[seat.learner].alias
             yield Limit(
                 7,
@@ -204,9 +216,7 @@ class Ways:
         material_set = self.case.material_sets[name]
         if any(seat.start < gap.end and gap.start < seat.end for gap in self.free.missing.get(name, ())):
             yield Limit(1, f"set {name}", f"'{material_set.name}' is missing in those hours")
-        users = [
-            o for o in others if name in o.material_sets and o.learner != seat.learner and o.day == seat.day
-        ]
+        users = [o for o in others if name in o.material_sets and o.learner != seat.learner]
         near = material_set.copies == 1 and any(
             _near(seat, o, self.case.travel.minutes(seat.location, o.location)) for o in users
         )
@@ -221,10 +231,6 @@ def _can_be_beside(case: Case, adult: str, seat: Seat, others: Sequence[Seat]) -
 
 def _near(one: Seat, other: Seat, gap: int) -> bool:
     return one.day == other.day and one.start < other.end + gap and other.start < one.end + gap
-
-
-def _people(seat: Seat) -> tuple[str, str, str]:
-    return seat.learner, seat.adult, seat.location
 
 
 def _probes(number: int) -> str:

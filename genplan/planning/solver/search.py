@@ -17,9 +17,9 @@ def new_solver(work: float, seconds: float | None = None) -> cp_model.CpSolver:
     """A solver whose answer is the same on every run unless `seconds` of wall-clock time strike first.
 
     One worker: several in parallel gave different optimal plans for the same seed. The full linear relaxation: with it
-    one worker proves what it otherwise does not find in ten times the time, since the cuts are linear. A light presolve:
-    each of a dozen stages presolves the same model again, and probing and symmetry took a third of all work and found
-    nothing that the relaxation did not."""
+    one worker proves what it otherwise does not find in ten times the time, since the cuts are linear. A light
+    presolve: each of a dozen stages presolves the same model again, and probing and symmetry took a third of all work
+    and found nothing that the relaxation did not."""
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = SEED
