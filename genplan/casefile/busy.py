@@ -8,6 +8,7 @@ own zone. Nothing is dropped in silence: what cannot be read is a finding.
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Iterator, Mapping
 from datetime import date, datetime, time, timedelta
 from pathlib import Path as FilePath
@@ -30,6 +31,8 @@ from genplan.casefile.guard import (
 from genplan.casefile.loading import Loaded
 from genplan.casefile.notes import Mark, Notes, Unclear, in_order
 from genplan.casefile.paths import inside
+from genplan.casefile.plaintext import other_format
+from genplan.casefile.visible import cut
 from genplan.findings import Finding, Severity
 
 UTC = ZoneInfo("UTC")
@@ -47,6 +50,9 @@ DECISIVE = {
     "RECURRENCE-ID": "it is counted beside the event that it changes",
 }
 """The properties that decide when somebody is busy, and what comes of an event where one cannot be read."""
+
+SINGLE = ("DTSTART", "DTEND", "DURATION", "RECURRENCE-ID")
+"""Of these an event has one at most (RFC 5545, 3.6.1)."""
 
 
 class Busy(NamedTuple):
@@ -101,6 +107,9 @@ def busy_in(
 ) -> tuple[Absence, ...]:
     """The busy times of one calendar file in a week. Raises Refused for a file that cannot be read as a
     whole."""
+    if what := other_format(data):
+        raise Refused(what, "a calendar in UTF-8 text", "export the calendar again as an .ics file", 1)
+    data = re.sub(rb"\r(?!\n)", b"\n", data)
     refuse_hostile(data)
     calendars = _parse(data)
     lines = begin_lines(data, "VEVENT")
@@ -118,15 +127,14 @@ def busy_in(
 
 def _parse(data: bytes) -> list[Any]:
     hint = "export the calendar again as an .ics file"
+    begun = len(begin_lines(data, "VCALENDAR"))
+    if not begun:
+        raise Refused("text that is no calendar", "a calendar that begins with BEGIN:VCALENDAR", hint)
     try:
         calendars = icalendar.Calendar.from_ical(data, multiple=True)
-    except Exception:  # the parser raises many kinds of error for text that is no calendar
-        raise Refused(
-            "text that is no calendar", "a calendar that begins with BEGIN:VCALENDAR", hint
-        ) from None
-    begun = len(begin_lines(data, "VCALENDAR"))
-    if not calendars and not begun:
-        raise Refused("a file without a calendar", "a calendar that begins with BEGIN:VCALENDAR", hint)
+    except Exception as problem:  # the parser raises many kinds of error for a calendar that is broken
+        found = f"a calendar with something that cannot be read ({cut(str(problem), 100)})"
+        raise Refused(found, "a whole calendar", hint) from None
     if len(calendars) < begun:
         raise Refused("a calendar that breaks off before END:VCALENDAR", "the whole file", hint)
     return list(calendars)
@@ -140,6 +148,9 @@ def _mend(event: Any, mark: Mark, zone: ZoneInfo, findings: list[Finding]) -> No
         findings.append(Finding(mark.file, mark.line, key, found, "", hint, Severity.WARNING))
 
     broken = {str(key or "") for key, _ in event.errors}
+    broken |= {key for key in SINGLE if isinstance(event.get(key), list)}
+    if any(not _is_rule(rule) for rule in _listed(event.get("RRULE"))):
+        broken.add("RRULE")
     for key in sorted(broken & DECISIVE.keys()):
         event.pop(key, None)
         tell(key, f"an event whose {key} cannot be read", DECISIVE[key])
@@ -151,15 +162,37 @@ def _mend(event: Any, mark: Mark, zone: ZoneInfo, findings: list[Finding]) -> No
         tell("DTSTART", "an event without a start", DECISIVE["DTSTART"])
     unknown = sorted({z for key in DECISIVE for z in _unknown_zones(event.get(key))})
     if unknown:
-        tell("TZID", f"an event in the unknown time zone '{unknown[0]}'", f"its times are read as {zone.key}")
+        tell(
+            "TZID",
+            f"an event in the unknown time zone '{cut(unknown[0])}'",
+            f"its times are read as {zone.key}",
+        )
     start, end = getattr(event.get("DTSTART"), "dt", None), getattr(event.get("DTEND"), "dt", None)
     if start is not None and end is not None and _moment(end, zone) < _moment(start, zone):
         tell("DTEND", "an event that ends before it starts", "the time between is counted as busy")
+    if "DURATION" in event and event["DURATION"].dt < timedelta(0):
+        tell("DURATION", "an event of less than no time", "it is not counted: enter these hours under 'away'")
+    if "DURATION" in event and end is not None:
+        event.pop("DURATION")
+        tell("DURATION", "an event with an end and a length", "it is counted up to its end")
+
+
+def _listed(values: Any) -> list[Any]:
+    """A property that may be there several times, or not at all."""
+    return values if isinstance(values, list) else [] if values is None else [values]
+
+
+def _is_rule(rule: Any) -> bool:
+    """Whether a recurrence says how often, and a count of it is one."""
+    try:
+        return bool(rule.get("FREQ")) and all(int(n) > 0 for n in rule.get("COUNT", []))
+    except (TypeError, ValueError):
+        return False
 
 
 def _unknown_zones(values: Any) -> Iterator[str]:
     """The TZIDs that were given and that no zone was found for."""
-    for value in values if isinstance(values, list) else [values]:
+    for value in _listed(values):
         zone = getattr(value, "params", {}).get("TZID")
         moments = [getattr(value, "dt", None), *(d.dt for d in getattr(value, "dts", ()))]
         if zone and any(isinstance(m, datetime) and m.tzinfo is None for m in moments):

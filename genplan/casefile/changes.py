@@ -13,6 +13,7 @@ from genplan.casefile import hours
 from genplan.casefile.kinds import an_id, parsed, text
 from genplan.casefile.notes import Notes, Unclear
 from genplan.casefile.shapes import Key, Shape
+from genplan.findings import nearest
 
 FACTS = ("away", "closed", "missing", "extra")
 A_MOMENT = "a date such as 2026-12-01, or with a time: 2026-12-01 16:00"
@@ -63,19 +64,27 @@ def check_changes(
         path = ("changes", str(number))
         facts = [f for f in FACTS if f in change]
         if len(facts) != 1:
-            found = f"{', '.join(facts)} together" if facts else "a change that says nothing"
+            named = " and ".join(f"'{f}'" for f in facts)
+            found = f"{named} in one change" if facts else "a change that says nothing"
             notes.error(path, found, f"one of {', '.join(FACTS)}", "write each fact as a change of its own")
             continue
         sections = _sections(facts[0])
         holders = [s for s in sections if change[facts[0]] in known[s]]
         if not holders:
-            words = " or ".join(s.replace("_", " ") for s in sections)
-            notes.error((*path, facts[0]), f"'{change[facts[0]]}'", f"an id under {words}")
+            words = " or ".join(f"'{s}'" for s in sections)
+            hint = nearest(change[facts[0]], {i for s in sections for i in known[s]})
+            found = f"'{change[facts[0]]}', which is not there"
+            notes.error(
+                (*path, facts[0]), found, f"an id under {words}", hint or "add it there, or correct it here"
+            )
         if len(holders) > 1:
             found = f"'{change[facts[0]]}', which is an adult's id and a learner's"
             notes.error((*path, facts[0]), found, "an id of one", "write it under that person's own 'away'")
         if "from" in change and until(change) <= change["from"]:
-            notes.error((*path, "to"), "an end that is not after the start", "a later moment")
+            found = (
+                f"the end {until(change):%Y-%m-%d %H:%M}, which is not after {change['from']:%Y-%m-%d %H:%M}"
+            )
+            notes.error((*path, "to"), found, "a later moment", "turn the two round, or correct one")
         if facts[0] == "extra" and "from" in change and until(change) - change["from"] >= timedelta(days=1):
             notes.error(path, "an extra stretch of a day or more", "hours of one day, with 'from' and 'to'")
 

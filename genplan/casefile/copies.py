@@ -12,7 +12,7 @@ from genplan.casefile.tree import Leaf, Tree
 from genplan.casefile.visible import visible
 from genplan.findings import Finding, Severity
 
-SURE = re.compile(r".*\(.*\).*|[ _][0-9]{1,2}|.*\b(?:sync-)?(?:conflict(?:ed)?|copy)\b.*", re.IGNORECASE)
+SURE = re.compile(r".*\(.*\).*|[ _][0-9]{1,2}|.*(?<![a-z])(?:conflict(?:ed)?|copy)(?![a-z]).*", re.IGNORECASE)
 """What is added to the name of a file to name its copy, and hardly for another reason."""
 LEAST_REPEATED = 3
 """Things said in both, from which on a file named after another one is taken for its copy."""
@@ -33,10 +33,12 @@ def copies_among(trees: Mapping[str, Tree], notes: Notes) -> frozenset[str]:
         repeated = len(mine & _said(trees[original]))
         if repeated >= (1 if sure else max(LEAST_REPEATED, (len(mine) + 1) // 2)) or (sure and not mine):
             aside.add(name)
-            found = f"what looks like a copy of '{original}'; it is not read"
+            found = f"what looks like a copy of '{original}' and is not read"
             _warn(notes, name, found, "one file of each", MERGE.format(original))
         elif sure:
-            found = f"a name like that of a copy of '{original}'; as nothing is said in both, it is read too"
+            found = (
+                f"a name like that of a copy of '{original}', but nothing that is said there: it is read too"
+            )
             _warn(notes, name, found, "", "give it a name of its own if it belongs to the case")
     return frozenset(aside)
 
@@ -45,18 +47,23 @@ def lie_beside(folder: FilePath, notes: Notes) -> None:
     """Warns of copies of the results, of busy calendars and of kept weeks."""
     for name in _names(folder):
         if _is_like_results(name):
-            found = f"a file beside '{RESULTS}'; its rows are not counted"
-            _warn(notes, name, found, f"one '{RESULTS}'", MERGE.format(RESULTS))
+            found = "a file whose rows are not counted"
+            there = (folder / RESULTS).is_file()
+            hint = MERGE.format(RESULTS) if there else f"rename it to '{RESULTS}' if it is the one"
+            _warn(notes, name, found, f"one '{RESULTS}'", hint)
     calendars = [n for n in _names(folder / "busy") if n.lower().endswith(".ics")]
     for name in calendars:
         original, added = _original(name, calendars)
         if original and SURE.fullmatch(added):
-            found = f"what looks like a newer or older copy of 'busy/{original}'; it is not read"
+            found = f"what looks like a newer or older copy of 'busy/{original}' and is not read"
             hint = f"if it is the newer one, put it in the place of '{original}', else delete it"
             _warn(notes, f"busy/{name}", found, "one calendar of each", hint)
     for name in _copies_of_weeks(folder / "weeks"):
-        found = f"what looks like a copy of a kept week; it is not read, only '{TOLD}' in 'weeks/2026-W49' or the like"
-        _warn(notes, f"weeks/{name}", found, "", "compare the two before anything is told anew")
+        found, expected = (
+            "what looks like a copy of a kept week and is not read",
+            f"one '{TOLD}' of each week",
+        )
+        _warn(notes, f"weeks/{name}", found, expected, "compare the two before anything is told anew")
 
 
 def _original(name: str, names: Iterable[str]) -> tuple[str, str]:

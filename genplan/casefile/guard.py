@@ -13,6 +13,7 @@ from math import prod
 from typing import Any
 
 from genplan.case import Week
+from genplan.casefile.visible import cut
 
 MOST_BYTES = 20_000_000
 MOST_EVENTS = 20_000
@@ -53,7 +54,7 @@ def refuse_hostile(data: bytes) -> None:
             )
         interval = re.search(r"INTERVAL=([^;\r\n]*)", whole)
         if interval and not re.fullmatch(r"0*[1-9][0-9]{0,5}", interval[1].strip()):
-            found = f"an event that repeats with the interval '{interval[1].strip()}'"
+            found = f"an event that repeats with the interval '{cut(interval[1].strip())}'"
             raise Refused(found, "an interval of 1 or more", "take it out of the calendar", line)
 
 

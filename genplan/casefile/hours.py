@@ -13,12 +13,13 @@ from genplan.case import Absence, Birth, Window
 from genplan.case.week import DAY_NAMES, MINUTES_PER_DAY
 from genplan.case.windows import Windows, merge
 from genplan.casefile.notes import Unclear
-from genplan.findings import nearest
 
 A_TIME = "a time such as 09:30 or 16:00"
 A_WINDOW = "a window such as 15:30-18:00"
 A_DATE = "a date such as 2026-12-04"
 AN_ABSENCE = "2026-12-03, 2026-12-04 09:00-12:00 or 2026-12-24..2027-01-03"
+RANGE = "first and last day, such as 2026-08-27..2026-12-18"
+A_DAY = "[0-9]{4}-[0-9]{2}-[0-9]{2}"
 SOME_DAYS = "days such as mon, mon-fri, 'mon,wed' or daily"
 YEARS = range(1900, 2101)
 
@@ -40,9 +41,12 @@ def minute_of_day(text: str, *, ends: bool = False) -> int:
 
 def window(text: str) -> Window:
     """`15:30-18:00` -> a window of one day."""
+    if not text.strip():
+        raise Unclear("nothing before or behind a comma", A_WINDOW, "take the comma out")
     parts = text.split("-")
     if len(parts) != 2:
-        hint = "use the plain hyphen -" if re.search("[‐-―−~]", text) else ""
+        dashed = re.search("[‐-―−~]", text)
+        hint = "use the plain hyphen -" if dashed else "write the start, a hyphen and the end"
         raise Unclear(f"'{text.strip()}'", A_WINDOW, hint)
     start, end = minute_of_day(parts[0]), minute_of_day(parts[1], ends=True)
     if end < start:
@@ -87,7 +91,7 @@ def _day_number(name: str) -> int:
     if name in DAY_NAMES:
         return DAY_NAMES.index(name)
     short = name[:3].lower()
-    hint = f"did you mean '{short}'?" if short in DAY_NAMES else nearest(name, (*DAY_NAMES, "daily"))
+    hint = f"did you mean '{short}'?" if short in DAY_NAMES else f"the days are {', '.join(DAY_NAMES)}"
     raise Unclear(f"the day '{name}'", SOME_DAYS, hint)
 
 
@@ -120,11 +124,14 @@ def absence(text: str, why: str) -> Absence:
     """A whole day, hours of a day, or whole days from the first to the last, both gone."""
     if ".." in text:
         return _absent_days(text, why)
+    dates = re.findall(A_DAY, text)
+    if len(dates) == 2:
+        hint = f"write {dates[0]}..{dates[1]} for the days from the first to the last"
+        raise Unclear(f"'{text.strip()}'", AN_ABSENCE, hint)
     first, _, hours = text.strip().partition(" ")
-    try:
-        on = datetime.combine(day(first), time())
-    except Unclear as problem:
-        raise Unclear(problem.found, AN_ABSENCE) from None
+    if not re.fullmatch(A_DAY, first):
+        raise Unclear(f"'{text.strip()}'", AN_ABSENCE, "write year, month and day, each in full")
+    on = datetime.combine(day(first), time())
     if not hours.strip():
         return Absence(on, on + timedelta(days=1), why)
     span = window(hours)
@@ -133,14 +140,12 @@ def absence(text: str, why: str) -> Absence:
 
 def _absent_days(text: str, why: str) -> Absence:
     ends = text.split("..")
-    if len(ends) != 2 or not all(e.strip() for e in ends):
-        raise Unclear(f"'{text}'", AN_ABSENCE)
-    try:
-        first, last = day(ends[0]), day(ends[1])
-    except Unclear as problem:
-        raise Unclear(problem.found, AN_ABSENCE, "hours stand only beside a single date") from None
+    if len(ends) != 2 or not all(re.fullmatch(rf"\s*{A_DAY}\s*", end) for end in ends):
+        hint = "hours stand only beside a single date" if ":" in text else "write a date, two dots and a date"
+        raise Unclear(f"'{text}'", RANGE, hint)
+    first, last = day(ends[0]), day(ends[1])
     if last < first:
-        raise Unclear(f"'{text}', which ends before it starts", AN_ABSENCE, "turn the two dates round")
+        raise Unclear(f"'{text}', which ends before it starts", RANGE, "turn the two dates round")
     start = datetime.combine(first, time())
     return Absence(start, datetime.combine(last, time()) + timedelta(days=1), why)
 
@@ -148,7 +153,7 @@ def _absent_days(text: str, why: str) -> Absence:
 def term(text: str) -> Absence:
     """`2026-08-27..2026-12-18` -> the days from the first to the last, both in it."""
     if ".." not in text:
-        raise Unclear(f"'{text.strip()}'", "first and last day, such as 2026-08-27..2026-12-18")
+        raise Unclear(f"'{text.strip()}'", RANGE)
     return _absent_days(text, "term")
 
 

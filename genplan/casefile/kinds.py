@@ -91,7 +91,8 @@ def whole(least: int, most: int, outside: str = "") -> Kind:
         if not leaf.plain:
             raise Unclear(shown(leaf), "", "write the number without quotation marks")
         if not re.fullmatch(r"-?(0|[1-9][0-9]{0,8})", leaf.text):
-            hint = "write it without the leading 0" if re.fullmatch(r"0[0-9]+", leaf.text) else ""
+            hint = "write digits alone" if re.search("[0-9]", leaf.text) else ""
+            hint = "write it without the leading 0" if re.fullmatch(r"0[0-9]+", leaf.text) else hint
             raise Unclear(shown(leaf), "", hint)
         if not least <= int(leaf.text) <= most:
             raise Unclear(leaf.text, "", outside)
@@ -125,7 +126,8 @@ def decimal(over: float, most: float, example: str) -> Kind:
         if not leaf.plain:
             raise Unclear(shown(leaf), "", "write the number without quotation marks")
         if not re.fullmatch(r"-?(0|[1-9][0-9]{0,8})(\.[0-9]{1,6})?", leaf.text):
-            hint = "write the decimals after a point" if re.fullmatch(r"[0-9]+,[0-9]+", leaf.text) else ""
+            hint = "write digits alone" if re.search("[0-9]", leaf.text) else ""
+            hint = "write the decimals after a point" if re.fullmatch(r"[0-9]+,[0-9]+", leaf.text) else hint
             raise Unclear(shown(leaf), "", hint)
         if not over < float(leaf.text) <= most:
             raise Unclear(leaf.text)
@@ -148,6 +150,14 @@ def yes_no() -> Kind:
         return words[leaf.text.lower()]
 
     return one("yes or no", parse)
+
+
+def lookalike_hint(text: str) -> str:
+    """A hint at a letter of another script among letters a-z, or the empty text."""
+    odd = next((c for c in text if not c.isascii() and c.isalpha()), "")
+    if not odd or not any(c.isascii() and c.isalpha() for c in text):
+        return ""
+    return f"'{odd}' (U+{ord(odd):04X}) is no letter a-z, even if it looks like one: type it again"
 
 
 def choice(words: Iterable[str], also: dict[str, str] | None = None) -> Kind:
@@ -174,7 +184,8 @@ def pass_mark() -> Kind:
     def parse(leaf: Leaf) -> PassMark:
         match = re.fullmatch(r"\s*([0-9]{1,4})\s*/\s*([0-9]{1,4})\s*", leaf.text)
         if not match:
-            hint = "write a percentage as a fraction of the trials" if "%" in leaf.text else ""
+            share = "%" in leaf.text or re.fullmatch(r"[0-9]*[.,][0-9]+", leaf.text)
+            hint = "write a percentage as a fraction of the trials" if share else ""
             raise Unclear(shown(leaf), "", hint)
         correct, trials = int(match[1]), int(match[2])
         if not 1 <= correct <= trials:
@@ -208,7 +219,6 @@ def id_hint(text: str, *, names: bool = False) -> str:
         return f"it has {len(text)} characters, and at most {LONGEST_ID} are read"
     if slug := as_id(text):
         return f"write '{slug}'"
-    odd = next((c for c in text if not c.isascii() and c.isalpha()), "")
-    if odd and any(c.isascii() and c.isalpha() for c in text):
-        return f"'{odd}' (U+{ord(odd):04X}) is no letter a-z, even if it looks like one: type the id again"
+    if hint := lookalike_hint(text):
+        return hint
     return "choose letters a-z; how it is really written goes under 'name'" if names else ""

@@ -28,9 +28,7 @@ def text_of(file: str, data: bytes, findings: list[Finding]) -> str | None:
     except UnicodeDecodeError as problem:
         line = len(re.findall(b"\r\n|\r|\n", data[: problem.start])) + 1
         hint = "save the file again with the encoding UTF-8"
-        where = _behind(data[: problem.start].decode())
-        found = f"a character that is not UTF-8 (byte {data[problem.start]:#04x}{where})"
-        findings.append(Finding(file, line, "", found, "UTF-8 text", hint))
+        findings.append(Finding(file, line, "", not_utf8(data, problem.start), "UTF-8 text", hint))
         return None
     unseen = UNSEEN.search(text)
     if unseen:
@@ -39,6 +37,11 @@ def text_of(file: str, data: bytes, findings: list[Finding]) -> str | None:
         findings.append(Finding(file, line, "", found, "plain text", "delete it and type the line again"))
         return None
     return text
+
+
+def not_utf8(data: bytes, at: int) -> str:
+    """In words, the byte at which these bytes cease to be UTF-8 text."""
+    return f"a character that is not UTF-8 (byte {data[at]:#04x}{_behind(data[:at].decode())})"
 
 
 def _behind(before: str) -> str:

@@ -13,6 +13,8 @@ from pathlib import Path
 
 from genplan.case import Case, Combination, Target
 from genplan.case.targets import BASE_DIMENSIONS
+from genplan.casefile.kinds import lookalike_hint
+from genplan.casefile.visible import alike
 from genplan.errors import FileError
 from genplan.evidence.doubts import doubts
 from genplan.evidence.log import Log, Result, ResultKind
@@ -86,6 +88,15 @@ def read_row(case: Case, row: Row) -> tuple[Result | None, list[Finding]]:
     extra = frozenset(columns_of(case)) - frozenset(COLUMNS)
     reader = _RowReader(case, row, extra)
     return reader.result(), reader.findings
+
+
+def _proposal(text: str, known: Iterable[str]) -> str:
+    """A hint at what an unknown value may stand for: by its name, in other capitals, or nearly."""
+    by_form = {alike(k): k for k in known}
+    if isinstance(known, Mapping):
+        by_form = {alike(str(getattr(thing, "name", id_))): id_ for id_, thing in known.items()} | by_form
+    meant = by_form.get(alike(text))
+    return f"did you mean '{meant}'?" if meant else nearest(text, known) or lookalike_hint(text)
 
 
 @dataclass
@@ -188,7 +199,7 @@ class _RowReader:
 
     def _unknown(self, key: str, text: str, known: Iterable[str], expected: str) -> None:
         if (key, text) not in self.hints:
-            self.hints[key, text] = nearest(text, known) or "correct the row, or add the value to the case"
+            self.hints[key, text] = _proposal(text, known) or "correct the row, or add the value to the case"
         self._complain(key, f"found {quoted(text)}", expected, self.hints[key, text])
 
     def _counts(self, kind: ResultKind | None) -> dict[str, int | None]:

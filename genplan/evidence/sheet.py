@@ -11,14 +11,15 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from genplan.casefile.plaintext import other_format
+from genplan.casefile.plaintext import not_utf8, other_format
 from genplan.casefile.visible import cut, same_form
 from genplan.evidence.cells import plain
 from genplan.findings import Finding, nearest
 
 BOM = b"\xef\xbb\xbf"
-MOST_TOLD = 10
+MOST_TOLD = 3
 """Lines in another encoding that are told one by one: mostly all of them have one fault in common."""
+FREE_WORDS = ("note", "observer", "not_run_because")
 DELIMITERS = (",", ";", "\t")
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
 
@@ -90,8 +91,13 @@ def read_sheet(
             findings.append(problem)
         else:
             told = zip(header, cells, strict=True)
-            rows.append(Row(line, {n: plain(same_form(c).strip()) for n, c in told}))
+            rows.append(Row(line, {n: _cell(n, c) for n, c in told}))
     return Sheet(header, tuple(rows), delimiter), findings
+
+
+def _cell(name: str, cell: str) -> str:
+    """What a cell says: free words as they are, what is compared with the case in the form that is compared."""
+    return plain(cell.strip() if name in FREE_WORDS else same_form(cell).strip())
 
 
 def _wrong_bytes(file: str, data: bytes) -> list[Finding]:
@@ -100,7 +106,7 @@ def _wrong_bytes(file: str, data: bytes) -> list[Finding]:
         try:
             line.decode("utf-8")
         except UnicodeDecodeError as error:
-            what = f"byte {line[error.start]:#04x} at position {error.start + 1} is not UTF-8"
+            what = not_utf8(line, error.start)
             found.append(Finding(file, number, "", what, "UTF-8 text", "save the file again as 'CSV UTF-8'"))
     told, others = found[:MOST_TOLD], found[MOST_TOLD:]
     if others:
@@ -150,6 +156,10 @@ def _wrong_header(
     file: str, line: int, header: tuple[str, ...], columns: Sequence[str], needed: Sequence[str]
 ) -> list[Finding]:
     """Findings with the key 'header' leave no row readable."""
+    if not set(header) & set(needed):
+        what = f"a first line without the name of a column: {quoted(','.join(header))}"
+        hint = "write that line above the rows, as 'genplan new' does"
+        return [Finding(file, line, "header", what, ",".join(columns), hint)]
     found = []
     for position, name in enumerate(header, 1):
         if not name or _CONTROL.search(name):

@@ -3,18 +3,27 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from datetime import datetime
-from functools import partial
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any
 
 from genplan.case import Case, Week
-from genplan.casefile.visible import cut
 from genplan.errors import CaseError, FileError
 from genplan.files import read_file
 from genplan.findings import Finding
 from genplan.keeping.told import KeptWeek, Left, Released, Told
+from genplan.keeping.written import (
+    Unwritten,
+    document_of,
+    each,
+    given,
+    moment_in,
+    shown,
+    text,
+    whole,
+    yes_or_no,
+)
 from genplan.plan import Beside, Probe, ProbeKind, Sitting
 
 FOLDER = "weeks"
@@ -22,7 +31,6 @@ FILE = "told.json"
 FORMAT = 1
 MOST_BYTES = 20_000_000
 AS_WRITTEN = "the file as 'genplan keep' wrote it"
-T = TypeVar("T")
 RESTORE = "put the file back from a copy, or take the week's folder away: then nobody counts as told"
 
 
@@ -53,41 +61,16 @@ def read_kept(case_folder: Path, week: Week, case: Case) -> KeptWeek | None:
     except OSError as error:
         raise FileError(f"{path} could not be read: {error.strerror}.") from error
     try:
-        kept = _kept_week(_document(data), case)
-    except _Unfit as problem:
+        kept = _kept_week(document_of(data), case)
+    except Unwritten as problem:
         raise CaseError(
-            [Finding(name, problem.line, problem.key, problem.found, AS_WRITTEN, RESTORE)]
+            [Finding(name, problem.line, problem.key, problem.found, AS_WRITTEN, problem.hint or RESTORE)]
         ) from None
     if kept.week != week:
         raise CaseError(
             [Finding(name, 0, "week", f"the week {kept.week}", f"{week}, as its folder", RESTORE)]
         )
     return kept
-
-
-class _Unfit(Exception):
-    """What is wrong with the file, and where."""
-
-    def __init__(self, found: str, key: str = "", line: int = 0) -> None:
-        self.found, self.key, self.line = found, key, line
-        super().__init__(found)
-
-
-def _document(data: bytes) -> dict[str, Any]:
-    """The document of a file in the format that is known. Raises _Unfit for any other."""
-    try:
-        document = json.loads(data)
-    except json.JSONDecodeError as problem:
-        raise _Unfit("text that breaks off or is changed here", "", problem.lineno) from None
-    except (ValueError, RecursionError):
-        raise _Unfit("something else than UTF-8 text with a week in it") from None
-    if not isinstance(document, dict) or "format" not in document:
-        raise _Unfit("no 'format'", "format")
-    if document["format"] != FORMAT or document["format"] is True:
-        newer = type(document["format"]) is int and document["format"] > FORMAT
-        which = "; a newer version of the program wrote it, so use that one" if newer else ""
-        raise _Unfit(f"the format {cut(json.dumps(document['format']))}{which}", "format")
-    return document
 
 
 def unknown_ids(kept: KeptWeek, case: Case) -> Iterator[tuple[Sitting, str]]:
@@ -186,93 +169,79 @@ def _probe_document(probe: Probe, case: Case) -> dict[str, Any]:
 
 
 def _kept_week(document: Mapping[str, Any], case: Case) -> KeptWeek:
-    """Raises _Unfit with the key of the first thing that is not as it was written."""
-    given = document.get("sittings")
-    if not isinstance(given, list):
-        raise _Unfit("no list of sittings", "sittings")
-    told = tuple(_fit(partial(_told, d, case), f"sittings.{i}") for i, d in enumerate(given, 1))
+    """Raises Unwritten with the key of the first thing that is not as it was written."""
+    version = given(document, "format", whole)
+    if version != FORMAT:
+        hint = "a newer version of the program wrote it: install that one" if version > FORMAT else ""
+        raise Unwritten(f"the format {version}, which this version does not know", "format", hint=hint)
+    told = each(document, "sittings", lambda d: _told(d, case))
     first: dict[str, int] = {}
     for i, one in enumerate(told, 1):
         if first.setdefault(one.event, i) != i:
-            raise _Unfit(f"the event of sitting {first[one.event]} a second time", f"sittings.{i}.event")
-    week = _fit(lambda: Week.parse(document["week"]), "week")
-    return KeptWeek(week, _fit(lambda: _moment(document["kept"], case), "kept"), told)
+            raise Unwritten(f"the event of sitting {first[one.event]} a second time", f"sittings.{i}.event")
+    week = given(document, "week", lambda value: Week.parse(text(value)))
+    return KeptWeek(week, given(document, "kept", moment_in(case.timezone)), told)
 
 
-def _fit(read: Callable[[], T], key: str) -> T:
-    """What `read` returns. Raises _Unfit with the key for what it raises."""
-    try:
-        return read()
-    except KeyError as problem:
-        raise _Unfit(f"no {cut(str(problem))}", key) from None
-    except (ValueError, TypeError, AttributeError) as problem:
-        raise _Unfit(f"a value that was not written so ({cut(str(problem))})", key) from None
-
-
-def _told(document: Mapping[str, Any], case: Case) -> Told:
+def _told(document: Any, case: Case) -> Told:
+    moment = moment_in(case.timezone)
     return Told(
         sitting_from(document, case),
-        str(document["event"]),
-        _whole(document["sequence"]),
-        _moment(document["changed"], case),
-        _whole(document["use_sequence"]),
-        _moment(document["use_changed"], case),
-        _moment(document["until"], case),
+        given(document, "event", text),
+        given(document, "sequence", whole),
+        given(document, "changed", moment),
+        given(document, "use_sequence", whole),
+        given(document, "use_changed", moment),
+        given(document, "until", moment),
         settled=True,
-        cancelled=bool(document["cancelled"]),
-        left=tuple(_left(d, case) for d in document["left"]),
-        released=tuple(_released(d, case) for d in document.get("released", ())),
+        cancelled=given(document, "cancelled", yes_or_no),
+        left=each(document, "left", lambda d: Left(given(d, "location", text), *_use(d, case))),
+        released=each(
+            {"released": [], **document},
+            "released",
+            lambda d: Released(given(d, "adult", text), *_use(d, case)),
+        ),
     )
 
 
-def _left(document: Mapping[str, Any], case: Case) -> Left:
-    start, end, until = (_moment(document[key], case) for key in ("start", "end", "until"))
-    changed = _moment(document["changed"], case)
-    return Left(str(document["location"]), start, end, until, _whole(document["sequence"]), changed)
+def _use(document: Any, case: Case) -> tuple[datetime, datetime, datetime, int, datetime]:
+    """When somebody or something was taken up: start, end, until, sequence, changed."""
+    moment = moment_in(case.timezone)
+    start, end, until = (given(document, key, moment) for key in ("start", "end", "until"))
+    return start, end, until, given(document, "sequence", whole), given(document, "changed", moment)
 
 
-def _released(document: Mapping[str, Any], case: Case) -> Released:
-    start, end, until = (_moment(document[key], case) for key in ("start", "end", "until"))
-    changed = _moment(document["changed"], case)
-    return Released(str(document["adult"]), start, end, until, _whole(document["sequence"]), changed)
-
-
-def sitting_from(document: Mapping[str, Any], case: Case) -> Sitting:
+def sitting_from(document: Any, case: Case) -> Sitting:
     """A sitting as this file and `plan.json` write it, with a second adult or, from an earlier version of the program,
-    without the keys of one. Raises KeyError, ValueError or TypeError for another form."""
-    start, end = _moment(document["start"], case), _moment(document["end"], case)
+    without the keys of one. Raises Unwritten, which is a ValueError, for another form."""
+    start, end = (given(document, key, moment_in(case.timezone)) for key in ("start", "end"))
     if end <= start:
-        raise ValueError("a sitting without length")
-    id_, learner, adult, location = (str(document[key]) for key in ("id", "learner", "adult", "location"))
-    probes = tuple(_probe(d, case) for d in document["probes"])
-    beside, beside_as = str(document.get("beside", "")), Beside(document.get("beside_as", ""))
+        raise Unwritten(f"{shown(document['end'])}, which is not after the start", "end")
+    id_, learner, adult, location = (given(document, k, text) for k in ("id", "learner", "adult", "location"))
+    probes = each(document, "probes", lambda d: _probe(d, case))
+    with_both = {"beside": "", "beside_as": "", **document}
+    beside = given(with_both, "beside", text)
+    beside_as = given(with_both, "beside_as", lambda value: Beside(text(value)))
     if bool(beside) != bool(beside_as):
-        raise ValueError("a second adult without a part, or a part without an adult")
+        raise Unwritten("a second adult without a part, or a part without an adult", "beside")
     return Sitting(id_, learner, adult, location, start, end, probes, beside=beside, beside_as=beside_as)
 
 
-def _probe(document: Mapping[str, Any], case: Case) -> Probe:
-    target = case.targets.get(document["target"])
-    given = document["combination"]
-    names = target.dimension_names if target and set(target.dimension_names) == set(given) else tuple(given)
-    combination = tuple(str(given[name]) for name in names)
-    kind = ProbeKind(document["kind"])
+def _probe(document: Any, case: Case) -> Probe:
+    id_ = given(document, "target", text)
+    target = case.targets.get(id_)
+    values = given(document, "combination", _texts)
+    names = target.dimension_names if target and set(target.dimension_names) == set(values) else tuple(values)
     return Probe(
-        str(document["target"]), combination, kind, _whole(document["trials"]), _whole(document["new_tuples"])
+        id_,
+        tuple(values[name] for name in names),
+        given(document, "kind", lambda value: ProbeKind(text(value))),
+        given(document, "trials", whole),
+        given(document, "new_tuples", whole),
     )
 
 
-def _whole(value: Any) -> int:
-    if type(value) is not int or not 0 <= value < 10**9:
-        raise ValueError("a number from 0 on is wanted")
-    return value
-
-
-def _moment(text: str, case: Case) -> datetime:
-    moment = datetime.fromisoformat(text)
-    if moment.tzinfo is None:
-        raise ValueError("a moment without an offset")
-    try:
-        return moment.astimezone(case.timezone)
-    except OverflowError:
-        raise ValueError("a moment beyond all calendars") from None
+def _texts(value: Any) -> dict[str, str]:
+    if not isinstance(value, dict):
+        raise TypeError
+    return {name: text(part) for name, part in value.items()}

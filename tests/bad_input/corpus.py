@@ -83,7 +83,7 @@ def _entry(subject: str, reads: str, title: str, lines: list[str]) -> Entry:
         if sign == "-":
             old = plain(rest)
         elif sign == "@":
-            name = rest
+            name = plain(rest)
         elif sign == "!":
             encoding = rest
         elif sign == "+" and name:

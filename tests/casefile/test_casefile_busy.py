@@ -236,7 +236,7 @@ def test_what_cannot_be_read_is_told_and_the_rest_is_read(
 @pytest.mark.parametrize(
     ("data", "line", "found"),
     [
-        (b"", 0, "without a calendar"),
+        (b"", 0, "no calendar"),
         (b"hello", 0, "no calendar"),
         (calendar(HOUR)[:-30], 0, "breaks off"),
         (calendar(HOUR + "\nRRULE:FREQ=SECONDLY"), 9, "secondly"),

@@ -170,13 +170,19 @@ def test_changes_may_stand_in_a_file_of_their_own(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("change", "words"),
     [
-        ("{away: granny, from: 2026-12-01}", "'granny'; expected an id under adults or learners"),
-        ("{missing: mum, from: 2026-12-01}", "an id under material sets"),
+        (
+            "{away: granny, from: 2026-12-01}",
+            "'granny', which is not there; expected an id under 'adults' or 'learners'",
+        ),
+        ("{missing: mum, from: 2026-12-01}", "an id under 'material_sets'"),
         ("{from: 2026-12-01}", "a change that says nothing"),
-        ("{away: mum, closed: school, from: 2026-12-01}", "away, closed together"),
+        ("{away: mum, closed: school, from: 2026-12-01}", "'away' and 'closed' in one change"),
         ("{away: mum}", "no 'from'"),
         ("{away: mum, from: soon}", "a date such as 2026-12-01, or with a time"),
-        ("{away: mum, from: 2026-12-03, to: 2026-12-02}", "an end that is not after the start"),
+        (
+            "{away: mum, from: 2026-12-03, to: 2026-12-02}",
+            "the end 2026-12-03 00:00, which is not after 2026-12-03 00:00",
+        ),
         ("{extra: mum, from: 2026-12-03}", "hours of one day"),
         ("{extra: mum, form: 2026-12-03}", "Did you mean 'from'?"),
     ],
