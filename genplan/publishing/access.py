@@ -70,6 +70,6 @@ def _from_keyring(user: str) -> str | None:
         return None
     try:
         found: str | None = keyring.get_password(SERVICE, user)
-    except keyring.errors.KeyringError:
+    except Exception:  # backends raise what they like, and their words may hold what they read
         raise UsageError(f"The system's keyring could not be opened. Unlock it, or set {PASSWORD}.") from None
     return found

@@ -12,64 +12,109 @@ from icalendar import Calendar
 
 from genplan.case import Case
 from genplan.keeping.told import KeptWeek
-from genplan.report.calendars import DOMAIN, calendar_of, collections
+from genplan.report.calendars import DOMAIN, Collection, calendar_of, collections
 from genplan.report.wording import clean
 
 PEOPLE = ("adult", "learner")
 
 
 @dataclass(frozen=True)
+class Item:
+    """One calendar object. `file` is its name on the server; it begins with the mark of the learner."""
+
+    file: str
+    data: bytes
+
+
+@dataclass(frozen=True)
 class Shelf:
-    """One calendar: `id` is its address on the server, opaque for a learner; `events` are UID -> bytes."""
+    """One calendar: `id` is its address on the server, opaque for a learner; `items` are UID -> object. `marks` are
+    those of the case's learners: an adult's calendar may hold events of other case folders, which stay."""
 
     id: str
     name: str
-    events: Mapping[str, bytes] = field(default_factory=dict)
+    marks: frozenset[str]
+    items: Mapping[str, Item] = field(default_factory=dict)
 
 
 def shelves(case: Case, kept: Iterable[KeptWeek], now: datetime) -> tuple[Shelf, ...]:
     """A calendar for each adult and each learner, with the events of all these weeks. A cancelled one is shown until
     nobody can expect it any more."""
     names: dict[str, str] = {}
-    events: dict[str, dict[str, bytes]] = {}
+    items: dict[str, dict[str, Item]] = {}
+    marks = {_mark(i) for i in case.learners}
     for week in kept:
+        marks |= {_mark(t.sitting.learner) for t in week.told}
         told = [t for t in week.told if not t.cancelled or t.until > now]
         for c in collections(case, week.week, told):
             if c.kind in PEOPLE:
-                id_ = _address(c.kind, c.id)
+                id_ = _address(c)
                 names[id_] = clean(c.name)
-                held = events.setdefault(id_, {})
-                held.update({e.uid: calendar_of(case, week.week, "", [e]) for e in c.entries})
-    return tuple(Shelf(id_, names[id_], events[id_]) for id_ in sorted(names))
+                held = items.setdefault(id_, {})
+                for e in c.entries:
+                    file = f"{_mark(e.learner)}-{e.uid.partition('@')[0]}.ics"
+                    held[e.uid] = Item(file, calendar_of(case, week.week, "", [e]))
+    return tuple(Shelf(id_, names[id_], frozenset(marks), items[id_]) for id_ in sorted(names))
 
 
-def _address(kind: str, id_: str) -> str:
-    shown = id_ if kind == "adult" else sha256(id_.encode()).hexdigest()[:10]
-    return f"genplan-{kind}-{shown}"
+def _address(collection: Collection) -> str:
+    shown = collection.id if collection.kind == "adult" else _mark(collection.id)
+    return f"genplan-{collection.kind}-{shown}"
 
 
-def is_own(uid: str) -> bool:
-    return uid.endswith(f"@{DOMAIN}")
+def _mark(learner: str) -> str:
+    """The same for the same learner, and no name."""
+    return sha256(learner.encode()).hexdigest()[:10]
 
 
 @dataclass(frozen=True)
 class Event:
-    """What a calendar object says, whatever the order in which a server writes it."""
+    """What a calendar object of the program says, whatever the order in which a server writes it. A person may have
+    given it another form: then `says` is empty."""
 
     uid: str
-    end: datetime
+    start: datetime | None
+    end: datetime | None
+    summary: str
+    sequence: int
     cancelled: bool
     says: tuple[Any, ...]
 
 
 def read_event(data: bytes) -> Event | None:
-    """The one event of a calendar object; None for what is no event of the program's form."""
+    """The event of a calendar object; None for one that is not the program's."""
     try:
-        (event,) = Calendar.from_ical(data).walk("VEVENT")
+        events = Calendar.from_ical(data).walk("VEVENT")
+        uid = str(events[0]["UID"])
+    except (ValueError, KeyError, IndexError):
+        return None
+    if not uid.endswith(f"@{DOMAIN}"):
+        return None
+    event = events[0]
+    start, end = _moment(event, "DTSTART"), _moment(event, "DTEND")
+    sequence = event.get("SEQUENCE", 0)
+    return Event(
+        uid,
+        start,
+        end,
+        str(event.get("SUMMARY", "")),
+        int(sequence) if isinstance(sequence, int) else 0,
+        str(event.get("STATUS")) == "CANCELLED",
+        _says(event) if len(events) == 1 and "RRULE" not in event and "RDATE" not in event else (),
+    )
+
+
+def _moment(event: Any, key: str) -> datetime | None:
+    """A moment in UTC; None where it is not there, or is a whole day."""
+    value = getattr(event.get(key), "dt", None)
+    return value.astimezone(UTC) if isinstance(value, datetime) else None
+
+
+def _says(event: Any) -> tuple[Any, ...]:
+    try:
         texts = [str(event.get(k, "")) for k in ("SUMMARY", "LOCATION", "DESCRIPTION", "STATUS", "TRANSP")]
         moments = [event[k].dt.astimezone(UTC) for k in ("DTSTART", "DTEND", "LAST-MODIFIED")]
         alarms = [a["TRIGGER"].dt for a in event.walk("VALARM")]
-        says = (int(event["SEQUENCE"]), *texts, *moments, *alarms)
-        return Event(str(event["UID"]), moments[1], str(event.get("STATUS")) == "CANCELLED", says)
+        return (int(event["SEQUENCE"]), *texts, *moments, *alarms)
     except (ValueError, KeyError, TypeError, AttributeError):
-        return None
+        return ()

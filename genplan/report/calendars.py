@@ -39,7 +39,7 @@ CONFIRMED, TENTATIVE, CANCELLED = "CONFIRMED", "TENTATIVE", "CANCELLED"
 @dataclass(frozen=True)
 class Entry:
     """One event before it is written. All text is clean; only `description` may hold line ends. `alarm` is minutes
-    before the start."""
+    before the start. `learner` is whose sitting it is, an id that is not written; empty for the use of a place."""
 
     uid: str
     start: datetime
@@ -51,6 +51,7 @@ class Entry:
     status: str
     description: str = ""
     alarm: int | None = None
+    learner: str = ""
 
 
 def calendar_files(
@@ -84,19 +85,25 @@ class Collection:
 
 
 def collections(case: Case, week: Week, told: Sequence[Told]) -> Iterator[Collection]:
-    """Everybody's events of what was told: each adult's and learner's own, and when each location is in use."""
-    entry = {t.event: _sitting_entry(case, t) for t in told}
+    """Everybody's events of what was told: each adult's and learner's own, and when each location is in use. Who is not
+    in the case any more is told of the cancelled ones too."""
+    names, entry = Names(case), {t.event: _sitting_entry(case, t) for t in told}
     yield Collection("all", "", f"Week {week}", tuple(entry.values()))
-    for adult in case.adults.values():
-        own = tuple(entry[t.event] for t in told if t.sitting.adult == adult.id)
-        beside = tuple(e for t in told for e in _beside_entries(case, t, adult.id))
-        yield Collection("adult", adult.id, adult.name, (*own, *beside))
-    for learner in case.learners.values():
-        own = tuple(entry[t.event] for t in told if t.sitting.learner == learner.id)
-        yield Collection("learner", learner.id, learner.alias, own)
+    for adult in dict.fromkeys((*case.adults, *(a for t in told for a in _adults(t)))):
+        own = tuple(entry[t.event] for t in told if t.sitting.adult == adult)
+        beside = tuple(e for t in told for e in _beside_entries(case, t, adult))
+        yield Collection("adult", adult, names.adult(adult), (*own, *beside))
+    for learner in dict.fromkeys((*case.learners, *(t.sitting.learner for t in told))):
+        own = tuple(entry[t.event] for t in told if t.sitting.learner == learner)
+        yield Collection("learner", learner, names.learner(learner), own)
     for location in case.locations.values():
         uses = tuple(e for t in told for e in _use_entries(case, t, location.id))
         yield Collection("location", location.id, location.name, uses)
+
+
+def _adults(told: Told) -> Iterator[str]:
+    yield from told.sitting.adults
+    yield from (x.adult for x in told.released)
 
 
 def file_id(id_: str) -> str:
@@ -133,6 +140,7 @@ def _sitting_entry(case: Case, told: Told) -> Entry:
         status,
         "\n".join(lines),
         None if told.cancelled else case.policy.alarm_minutes,
+        sitting.learner,
     )
 
 
@@ -144,7 +152,8 @@ def _beside_entries(case: Case, told: Told, adult: str) -> Iterator[Entry]:
     for x in told.released:
         if x.adult == adult:
             words, lines = f"Cancelled: {whom}", "You are not asked for any more."
-            yield Entry(id_, x.start, x.end, words, place, x.sequence, x.changed, CANCELLED, lines)
+            main = Entry(id_, x.start, x.end, words, place, x.sequence, x.changed, CANCELLED, lines)
+            yield replace(main, learner=sitting.learner)
     if sitting.beside == adult:
         main = _sitting_entry(case, told)
         words = f"Cancelled: {whom}" if told.cancelled else f"{sitting.beside_as.value.capitalize()} {whom}"

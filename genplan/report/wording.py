@@ -63,7 +63,8 @@ class Names:
     def learner(self, learner_id: str) -> str:
         learner = self.case.learners.get(learner_id)
         if learner is None:
-            return clean(learner_id)
+            # an id is often the name: where others read, it is cut as an alias that is not given is
+            return clean(learner_id if self.private else f"{learner_id[:1].upper()}.")
         return clean(learner.name if self.private else learner.alias)
 
     def target(self, target_id: str) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import builtins
 import logging
+import re
 import shutil
 import socket
 import subprocess
@@ -11,7 +12,7 @@ import sys
 import time
 import urllib.request
 from base64 import b64encode
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from importlib.util import find_spec
@@ -46,10 +47,29 @@ htpasswd_encryption = plain
 delay = 0
 [storage]
 filesystem_folder = {folder}/store
+[rights]
+type = from_file
+file = {folder}/rights
 [web]
 type = none
 [logging]
 level = error
+"""
+
+
+RIGHTS = """\
+[everything of the team]
+user: team
+collection: team(/.*)?
+permissions: RrWw
+[the reader may look at a home]
+user: reader
+collection: reader(/.*)?
+permissions: Rr
+[the way there]
+user: .+
+collection:
+permissions: R
 """
 
 
@@ -73,7 +93,8 @@ def radicale(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
-    (folder / "users").write_text(f"team:{SECRET}\n")
+    (folder / "users").write_text(f"team:{SECRET}\nreader:{SECRET}\n")
+    (folder / "rights").write_text(RIGHTS)
     (folder / "config").write_text(CONFIG.format(port=port, folder=folder))
     process = subprocess.Popen([sys.executable, "-m", "radicale", "--config", str(folder / "config")])
     try:
@@ -188,8 +209,110 @@ def test_what_others_put_there_is_left_alone_and_what_they_changed_is_put_right(
     put(url.rsplit("/", 1)[0] + "/theirs.ics", foreign)
     lines = publish(case)
     assert sum(" 1 updated, 0 removed" in line for line in lines) == 1
+    assert not any(
+        "by somebody" in line for line in lines
+    )  # its time is as told: other words may come from the case
     assert any(b"Dentist" in data for data in server.objects().values())
     assert not any(b"Somebody else" in data for data in server.objects().values())
+
+
+def moved(data: bytes) -> bytes:
+    return re.sub(rb"(DT(?:START|END)[^:]*:\d{8}T)16", rb"\g<1>11", data).replace(
+        b"SEQUENCE:1", b"SEQUENCE:2"
+    )
+
+
+def far_away(data: bytes) -> bytes:
+    return re.sub(rb"(DT(?:START|END)[^:]*:)\d{8}", rb"\g<1>20251101", data)
+
+
+def by_duration(data: bytes) -> bytes:
+    return re.sub(rb"DTEND[^:]*:\w+", b"DURATION:PT30M", data)
+
+
+def repeated(data: bytes) -> bytes:
+    return data.replace(b"STATUS:", b"RRULE:FREQ=WEEKLY\r\nSTATUS:")
+
+
+@needs_server
+@pytest.mark.parametrize("change", [moved, far_away, by_duration, repeated])
+def test_what_somebody_changed_on_the_server_is_told_and_as_kept_again(
+    server: Server, case: Path, change: Callable[[bytes], bytes]
+) -> None:
+    publish(case)
+    before = server.objects()
+    name, own = next((n, data) for n, data in before.items() if "adult-mum" in n)
+    assert change(own) != own
+    put(server.url + name.removeprefix("collection-root/"), change(own))
+    lines = publish(case)
+    (told,) = [line for line in lines if "had been changed on the server by somebody" in line]
+    assert told.startswith("Mum: 'L. with Mum: ")
+    assert ("It stood at" in told) == (change in (moved, far_away))
+    assert publish(case) == tuple(line for line in published_again(lines))
+    assert server.objects().keys() == before.keys()
+
+
+def published_again(lines: tuple[str, ...]) -> Iterator[str]:
+    for line in lines:
+        counts = re.fullmatch(r"(.*): 0 new, (\d+) updated, 0 removed, (\d+) as before\.", line)
+        if counts:
+            yield f"{counts[1]}: 0 new, 0 updated, 0 removed, {int(counts[2]) + int(counts[3])} as before."
+
+
+@needs_server
+def test_what_may_not_be_written_is_no_wrong_password(
+    server: Server, case: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    publish(case)
+    homes = server.folder / "collection-root"
+    monkeypatch.setenv("GENPLAN_CALDAV_USER", "reader")
+    shutil.copytree(homes / "team", homes / "reader")
+    try:
+        assert all("0 new, 0 updated" in line for line in publish(case))
+        for path in (homes / "reader" / "genplan-adult-mum").glob("*.ics"):
+            path.unlink()
+        with pytest.raises(FileError, match="'reader' may not write into the calendar of Mum"):
+            publish(case)
+        shutil.rmtree(homes / "reader" / "genplan-adult-mum")
+        with pytest.raises(FileError, match="'reader' may not make a calendar for Mum"):
+            publish(case)
+    finally:
+        shutil.rmtree(homes / "reader")
+    with pytest.raises(FileError, match="has no place for the calendars of 'reader'"):
+        publish(case)
+
+
+@needs_server
+def test_a_second_case_with_the_same_adult_leaves_the_first_ones_events(
+    server: Server, case: Path, tmp_path: Path
+) -> None:
+    publish(case)
+    first = {str(e["UID"]) for e in on_server(server)["Mum"]}
+    other = small_case(tmp_path / "other")
+    text = (other / "case.yaml").read_text(encoding="utf-8")
+    text = text.replace("lark:", "finch:").replace("learner: lark", "learner: finch")
+    (other / "case.yaml").write_text(text.replace("alias: L.", "alias: F."), encoding="utf-8")
+    workflow.keep(other, WEEK, None, SUNDAY, silent)
+    publish(other)
+    second = {str(e["UID"]) for e in on_server(server)["Mum"]} - first
+    assert second
+    assert publish(case)[1].startswith(f"Mum: 0 new, 0 updated, 0 removed, {len(first)} ")
+    assert {str(e["UID"]) for e in on_server(server)["Mum"]} == first | second
+
+
+@needs_server
+def test_an_adult_who_is_not_in_the_case_any_more_is_told_of_what_is_cancelled(
+    server: Server, case: Path
+) -> None:
+    publish(case)
+    count = len(on_server(server)["Gran"])
+    text = (case / "case.yaml").read_text(encoding="utf-8")
+    (case / "case.yaml").write_text(re.sub(r"  gran: .*\n", "", text), encoding="utf-8")
+    workflow.replan(case, None, SUNDAY, None, True, silent)
+    publish(case)
+    events = on_server(server)["Gran"]
+    assert [str(e["STATUS"]) for e in events] == ["CANCELLED"] * count
+    assert {str(e["SUMMARY"]) for e in events} == {"Cancelled: L. with gran"}
 
 
 def put(url: str, data: bytes) -> None:
@@ -259,6 +382,20 @@ def test_the_keyring_is_asked_for_the_password(monkeypatch: pytest.MonkeyPatch) 
     monkeypatch.delenv("GENPLAN_CALDAV_PASSWORD", raising=False)
     monkeypatch.setitem(sys.modules, "keyring", Ring)
     assert access_from("https://calendar.example/", "team").password == "genplan/team"
+
+
+def test_a_keyring_that_breaks_says_nothing_of_what_it_read(monkeypatch: pytest.MonkeyPatch) -> None:
+    class Ring:
+        @staticmethod
+        def get_password(service: str, user: str) -> str:
+            raise ValueError(f"cannot read the line: {SECRET}")
+
+    monkeypatch.delenv("GENPLAN_CALDAV_PASSWORD", raising=False)
+    monkeypatch.setitem(sys.modules, "keyring", Ring)
+    with pytest.raises(UsageError, match="could not be opened") as told:
+        access_from("https://calendar.example/", "team")
+    assert SECRET not in str(told.value)
+    assert told.value.__suppress_context__
 
 
 def test_without_the_library_a_sentence_says_what_to_install(
