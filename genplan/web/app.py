@@ -12,6 +12,7 @@ from starlette.routing import Route
 from starlette.types import ASGIApp
 
 from genplan.web import (
+    ahead,
     change,
     files,
     history,
@@ -51,6 +52,9 @@ PAGES: dict[str, Shown] = {
     "/review": reviews.show,
     "/review/page": reviews.page,
     "/review/all.zip": reviews.together,
+    "/forecast": ahead.show,
+    "/forecast/state": watching.state,
+    "/forecast/forecast.csv": ahead.table,
     "/chance": reviews.chance,
     "/publish": publish.show,
     "/case": things.overview,
@@ -66,6 +70,8 @@ CHANGES: dict[str, Changing] = {
     "/make-case": week.make_case,
     "/record/add": record.add,
     "/publish": publish.send,
+    "/forecast/start": ahead.start,
+    "/forecast/stop": watching.stop,
     "/change": change.add,
     "/history/{target}/{line}": history.correct,
     "/plan/{week}/start": plan.start,

@@ -5,12 +5,13 @@ It is the command line's own words, so that a crash, a stop or a reload of the p
 
 from __future__ import annotations
 
+import json
 import os
 import signal
 import subprocess
 import sys
 import threading
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -43,6 +44,21 @@ def planning(case: Path, week: Week, count: int, now: datetime | None, out: Path
         words += ["--weeks", str(count)]
     name = f"the week {week}" if count == 1 else f"the weeks {week} to {weeks[-1]}"
     return Task("genplan", tuple(words), name, f"/plan/{week}", out, tuple(weeks))
+
+
+def looking(
+    verb: str,
+    case: Path,
+    week: Week | None,
+    now: datetime | None,
+    out: Path,
+    more: Mapping[str, int],
+    name: str,
+    place: str,
+) -> Task:
+    """A long verb that only looks: `child` runs it, and leaves what was found in the file `out`."""
+    told = {"week": str(week) if week else None, "now": now.isoformat() if now else None, **more}
+    return Task("genplan.web.child", (verb, str(case), str(out), json.dumps(told)), name, place, out)
 
 
 def moment(now: datetime | None) -> Sequence[str]:

@@ -1,0 +1,62 @@
+"""When targets are reached, as strips over the weeks ahead: what lies where; the template draws it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from genplan.forecast import Forecast, Milestone, TargetForecast
+from genplan.forecast.values import EARLY, LATE, MIDDLE
+from genplan.report.wording import Names, tuple_word
+
+
+@dataclass(frozen=True)
+class Strip:
+    """One thing that is to be reached. In a box as wide as there are `weeks`: from `begin` to `end` lie 8 of 10
+    simulated courses, up to `middle` half of them, `line` is where it is if every probe is met; None for what is not
+    within the weeks. `words` say the same."""
+
+    label: str
+    done: bool
+    weeks: int
+    begin: int | None
+    middle: int | None
+    end: int
+    open_end: bool
+    line: int | None
+    if_met: str
+    half: str
+    most: str
+
+
+def strips(names: Names, forecast: Forecast, target: TargetForecast) -> Iterator[Strip]:
+    """Of a target: its criterion, where it can be reached, and its coverage."""
+    if target.generalised is not None:
+        yield _strip("Generalised", forecast, target.generalised)
+    word = tuple_word(names.case.targets[target.target])
+    yield _strip(f"Every {word} tried", forecast, target.coverage)
+
+
+def _strip(label: str, forecast: Forecast, milestone: Milestone) -> Strip:
+    early, middle, late = (milestone.reached_in(share) for share in (EARLY, MIDDLE, LATE))
+    count = len(forecast.weeks)
+    ahead = [str(week) for week in forecast.weeks]
+    return Strip(
+        label,
+        milestone.done,
+        count,
+        early,
+        None if middle is None else middle + 1,
+        count if late is None else late + 1,
+        late is None,
+        milestone.line,
+        _when(ahead, milestone.line, milestone.done),
+        _when(ahead, middle, milestone.done),
+        _when(ahead, late, milestone.done),
+    )
+
+
+def _when(ahead: Sequence[str], index: int | None, done: bool) -> str:
+    if done:
+        return "already"
+    return "later" if index is None else ahead[index]

@@ -1,0 +1,111 @@
+"""How long still: the forecast, made in a process of its own and drawn here."""
+
+from __future__ import annotations
+
+import pickle
+from typing import Any
+
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+
+from genplan import workflow
+from genplan.case import Case
+from genplan.errors import UsageError
+from genplan.report.forecast_lines import DATES
+from genplan.report.forecast_strip import strips
+from genplan.report.forecast_table import forecast_table
+from genplan.report.forecast_words import VERDICT_WORDS, assumption_sentences, target_sentences, wish_sentence
+from genplan.report.tables import csv_bytes
+from genplan.report.text import counted
+from genplan.report.wording import Names, day_words, long_date
+from genplan.web import asked, watching
+from genplan.web.draw import go, screen
+from genplan.web.files import TYPES, attached
+from genplan.web.handling import Answers, told
+from genplan.web.plan import MOST_WEEKS
+from genplan.web.searching import looking
+from genplan.web.site import Site, case_digest
+
+PLACE = "/forecast"
+MOST_TAUGHT_WITHIN = 26
+
+
+def show(site: Site, request: Request) -> Response:
+    opened = workflow.open_case(site.folder, site.now)
+    search = site.finished(PLACE)
+    view: workflow.ForecastView | None = pickle.loads(search.task.out.read_bytes()) if search else None
+    return screen(
+        site,
+        request,
+        "forecast-screen.html",
+        title="How long still",
+        here="/plan",
+        many=len(opened.case.learners) > 3,
+        most_weeks=MOST_WEEKS,
+        found=_found(view) if view else None,
+        outdated=search is not None and search.case_digest != case_digest(site.folder),
+        **watching.shown(site, PLACE),
+    )
+
+
+def start(site: Site, request: Request, answers: Answers) -> Response:
+    weeks = asked.count(answers.one("weeks"), "the weeks")
+    within = asked.count(answers.one("taught_within"), "the weeks of teaching")
+    if weeks is None or not 1 <= weeks <= MOST_WEEKS:
+        raise UsageError(f"So many weeks cannot be looked at: 1 to {MOST_WEEKS}. Nothing was started.")
+    if within is None or within > MOST_TAUGHT_WITHIN:
+        raise UsageError(
+            f"Within how many weeks is it taught? 0 to {MOST_TAUGHT_WITHIN}. Nothing was started."
+        )
+    workflow.open_case(site.folder, site.now)
+    out = site.room_for("forecast") / "found"
+    words = {"weeks": weeks, "taught_within": within}
+    site.begin(looking("forecast", site.folder.resolve(), None, site.now, out, words, "the forecast", PLACE))
+    return go(site, PLACE)
+
+
+def table(site: Site, request: Request) -> Response:
+    """The table that 'genplan forecast --csv' writes."""
+    search = site.finished(PLACE)
+    if search is None:
+        raise HTTPException(404)
+    view: workflow.ForecastView = pickle.loads(search.task.out.read_bytes())
+    return attached(csv_bytes(forecast_table(view.case, view.forecast)), "forecast.csv", TYPES[".csv"])
+
+
+def _found(view: workflow.ForecastView) -> dict[str, Any]:
+    case, forecast, names = view.case, view.forecast, Names(view.case)
+    first, last = forecast.weeks[0], forecast.weeks[-1]
+    return {
+        "span": f"{counted(len(forecast.weeks), 'week')}, {day_words(first.monday)} ({first}) to"
+        f" {long_date(last.sunday)} ({last}), as of {long_date(forecast.now.date())}",
+        "dates": [
+            (VERDICT_WORDS[w.verdict], wish_sentence(names, case.targets[t.target], w))
+            for t in forecast.targets
+            for w in t.wishes
+        ],
+        "dates_mean": DATES,
+        "learners": [_learner(case, view, i) for i in case.learners if _own(view, i)],
+        "assumptions": tuple(assumption_sentences(case, forecast)),
+        "warnings": told(view.findings),
+    }
+
+
+def _own(view: workflow.ForecastView, learner: str) -> list[Any]:
+    return [t for t in view.forecast.targets if t.learner == learner]
+
+
+def _learner(case: Case, view: workflow.ForecastView, learner: str) -> dict[str, Any]:
+    names = Names(case)
+    return {
+        "name": names.learner(learner),
+        "targets": [
+            {
+                "name": names.target(t.target),
+                "strips": tuple(strips(names, view.forecast, t)),
+                "sentences": tuple(target_sentences(case, view.forecast, t)),
+            }
+            for t in _own(view, learner)
+        ],
+    }
