@@ -82,7 +82,16 @@ class TargetCourses:
 
 def run_courses(job: CoursesJob) -> Mapping[str, TargetCourses]:
     """Target id -> its courses. The same job gives the same answer, in any process."""
-    rooms = [Room(w.case, w.week, w.free, w.seats, job.learner) for w in job.weeks]
+    return run_in(rooms_of(job), job)
+
+
+def rooms_of(job: CoursesJob) -> list[Room]:
+    """The learner's weeks, to be used for as many courses as one likes."""
+    return [Room(w.case, w.week, w.free, w.seats, job.learner) for w in job.weeks]
+
+
+def run_in(rooms: Sequence[Room], job: CoursesJob) -> Mapping[str, TargetCourses]:
+    """The courses of the job in rooms made before."""
     courses = [_course(job, rooms, Random(f"{job.seed}/{job.learner}/{n}")) for n in range(job.courses)]
     return {
         start.target.id: TargetCourses(

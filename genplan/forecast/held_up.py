@@ -17,11 +17,12 @@ from functools import cached_property
 
 from genplan.case import Case, Target
 from genplan.case.targets import ADULT
+from genplan.case.week import DAY_NAMES
 from genplan.coverage.briefing import briefed
 from genplan.coverage.criterion import Criterion, criterion_of
 from genplan.coverage.tally import tally
 from genplan.coverage.tuples import Tuple
-from genplan.forecast.line import Line
+from genplan.forecast.line import Line, LineWeek
 from genplan.forecast.values import HeldUp, Holder
 from genplan.plan import ProbeKind
 from genplan.planning.needs import Choice, need_of
@@ -146,11 +147,25 @@ class Holding:
             return
         ways = Ways(week.case, week.free, week.seats)
         blocked = [limits for choice in choices for limits in ways.of(choice)]
+        if not blocked and (days := self._days_not_used(week, choices)):
+            yield Limit(0, "days", days)
+            return
         alone = {next(iter(limits)) for limits in blocked if len(limits) == 1}
         if alone and all(blocked):
             yield from alone
         else:
             yield reason_for(ways, self.target, choices)
+
+    def _days_not_used(self, week: LineWeek, choices: Sequence[Choice]) -> str:
+        """A sentence where the people and the place meet on days only that the policy does not use."""
+        ways = Ways(week.case, week.free_on_all_days(self.line.now), week.seats)
+        days = sorted({seat.day for c in choices for _, seat, limits in ways.each(c) if not limits})
+        if not days:
+            return ""
+        used, unused = (
+            ", ".join(DAY_NAMES[d].capitalize() for d in some) for some in (self.case.policy.days, days)
+        )
+        return f"the policy plans on {used} only, and it could be run on {unused}"
 
     def _is_seated(self, item: Choice, weeks: int) -> bool:
         seated = (p for w in self.line.weeks[:weeks] for s in w.seats for p in s.probes)

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
 from genplan.audit import audit
-from genplan.case import Absence, Case, Combination, Week
+from genplan.case import Case, Combination, Week
 from genplan.case.dated import in_week
 from genplan.coverage.criterion import criterion_of
 from genplan.coverage.tally import Tally, tally
@@ -23,7 +23,7 @@ from genplan.keeping.ahead import as_if_met
 from genplan.plan import Plan, Sitting
 from genplan.planning.assemble import seat_of
 from genplan.planning.commitments import Seat
-from genplan.planning.openings import Hours, hours
+from genplan.planning.openings import Busy, Hours, hours
 from genplan.planning.planner import plan_week
 
 LINE_WORK = 1.5
@@ -37,7 +37,7 @@ Waiting = tuple[str, Combination]
 class WeekFacts:
     """What is known of a week beside the case: busy times, and the sittings that people were told of."""
 
-    busy: Mapping[str, tuple[Absence, ...]] = field(default_factory=dict)
+    busy: Busy = field(default_factory=dict)
     kept: tuple[Sitting, ...] = ()
 
 
@@ -52,6 +52,13 @@ class LineWeek:
     free: Hours
     seats: tuple[Seat, ...]
     after: Mapping[str, Tally]
+    busy: Busy
+
+    def free_on_all_days(self, now: datetime) -> Hours:
+        """The hours if the policy used every day of the week."""
+        days = replace(self.case.policy, days=tuple(range(7)))
+        case = replace(self.case, policy=days)
+        return hours(case, self.week, now, self.busy, acquainted(case, self.log))
 
 
 @dataclass(frozen=True)
@@ -119,7 +126,9 @@ def _planned(
         # so little work can leave the solver without any answer
         told("again, with all the work that the policy allows")
         plan = plan_week(case, log, week, now, known.busy, known.kept, executor, told).plan
-    complaints = audit(in_week(case, week), log, plan, known.busy, known.kept)
+    # of a search cut short a later stage may better an earlier one's value; the line makes no use of these values
+    unvalued = replace(plan, objectives=())
+    complaints = audit(in_week(case, week), log, unvalued, known.busy, known.kept)
     if complaints:
         raise AuditError(complaints)
     return plan
@@ -137,7 +146,7 @@ def _line_week(
     dated = in_week(case, week)
     free = hours(dated, week, now, known.busy, acquainted(dated, log))
     seats = tuple(sorted(seat_of(dated, week, s) for s in sittings))
-    return LineWeek(week, dated, log, free, seats, after)
+    return LineWeek(week, dated, log, free, seats, after, known.busy)
 
 
 def _tallies(case: Case, log: Log, now: datetime) -> dict[str, Tally]:

@@ -41,7 +41,7 @@ class Room:
         self.own: Seats = tuple(sorted(of_learner(together, learner), key=_time))
         self._others = tuple(s for s in together if s.learner != learner)
         self._free = free
-        self._openings = {learner: openings_of(case, free, learner)}
+        self._openings = openings_of(case, free, learner)
         self._beside: dict[tuple[Seats, Choice], Seats | None] = {}
         self._instead: dict[tuple[Seats, Choice], tuple[Seats, Choice] | None] = {}
 
@@ -62,11 +62,24 @@ class Room:
         return self._instead[seats, choice]
 
     def _find(self, seats: Seats, choice: Choice) -> Seats | None:
-        ways = _OwnWays(self.case, self._free, (*self._others, *seats), self._openings)
+        openings = tuple(self._openings_left(seats, choice.target))
+        ways = _OwnWays(self.case, self._free, (*self._others, *seats), {self.learner: openings})
         for before, after, limits in ways.each(choice):
             if not limits:
                 return tuple(sorted((*(s for s in seats if s != before), after), key=_time))
         return None
+
+    def _openings_left(self, seats: Seats, target: str) -> Iterator[Opening]:
+        """Those on days on which the limits of probes leave any: most questions end here, before a way is looked at."""
+        policy, most_a_day = self.case.policy, self.case.learners[self.learner].limits.probes_per_day
+        days = [s.day for s in seats for p in s.probes if p.target == target]
+        if len(days) >= policy.probes_per_target_per_week:
+            return
+        all_days = [s.day for s in seats for _ in s.probes]
+        for opening in self._openings:
+            own = days.count(opening.day) < policy.probes_per_target_per_day
+            if own and (most_a_day is None or all_days.count(opening.day) < most_a_day):
+                yield opening
 
     def _swap(self, seats: Seats, choice: Choice) -> tuple[Seats, Choice] | None:
         new = [(s, p) for s in reversed(seats) for p in reversed(s.probes) if p.kind == ProbeKind.NEW]

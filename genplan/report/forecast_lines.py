@@ -18,8 +18,8 @@ from genplan.report.wording import Names, clean, day_words, long_date
 
 NARROWEST = 40
 DATES = (
-    "A date holds if all that is wanted was tried by then: it will in at least 9 of 10 simulated courses, it will not in"
-    " fewer than 1 of 10, and between the two it is at risk."
+    "A date holds if all that is wanted was tried by then. 'Will hold': in at least 9 of 10 simulated courses; 'will not"
+    " hold': in fewer than 1 of 10; 'at risk': between the two."
 )
 
 

@@ -43,19 +43,22 @@ def milestone_sentences(forecast: Forecast, milestone: Milestone) -> Iterator[st
 def _range(forecast: Forecast, milestone: Milestone) -> str:
     early, middle, late = (milestone.reached_in(share) for share in (EARLY, MIDDLE, LATE))
     never = f"not within the weeks looked at in {percent(1 - milestone.within)}"
-    if early is None or middle is None:
+    if middle is None or early is None:
         return f"Of the simulated courses it is {never}."
-    half = f"By {week_words(forecast.weeks[middle])} in half of the simulated courses"
+    half = _by(forecast, milestone, middle)
     if late is None:
-        return f"{half}; {never}."
-    if early == late:
-        same = "then too" if late == milestone.line else f"by {week_words(forecast.weeks[late])}"
-        return f"In at least 8 of 10 simulated courses {same}."
+        return f"{half} in half of the simulated courses; {never}."
+    if middle == late:
+        return f"{half} in at least 9 of 10 simulated courses."
     end = week_words(forecast.weeks[late])
     if early == middle:
-        return f"{half}, by {end} in 9 of 10."
+        return f"{half} in half of the simulated courses, by {end} in 9 of 10."
     begin = week_words(forecast.weeks[early])
-    return f"In 8 of 10 simulated courses between {begin} and {end}; {half[:1].lower()}{half[1:]}."
+    return f"In 8 of 10 simulated courses between {begin} and {end}, in half by {week_words(forecast.weeks[middle])}."
+
+
+def _by(forecast: Forecast, milestone: Milestone, index: int) -> str:
+    return "So too" if index == milestone.line else f"By {week_words(forecast.weeks[index])}"
 
 
 def held_up_sentence(held_up: HeldUp) -> str:
@@ -72,12 +75,8 @@ def held_up_sentence(held_up: HeldUp) -> str:
 def rate_sentence(found: TargetForecast) -> str:
     """What was met so far, and what the courses take from it."""
     rate, (low, high) = found.rate, found.drawn
-    so_far = (
-        f"{rate.met} of {counted(rate.probes, 'probe')} met so far"
-        if rate.probes
-        else "No probe of it was run yet"
-    )
-    return f"{so_far}; in 8 of 10 simulated courses {percent(low)} to {percent(high)} of its probes are met."
+    so_far = f"{rate.met} of {counted(rate.probes, 'probe')} met" if rate.probes else "no probe was run"
+    return f"{so_far}; 8 of 10 simulated courses take a rate from {percent(low)} to {percent(high)}."
 
 
 def target_sentences(case: Case, forecast: Forecast, found: TargetForecast) -> Iterator[tuple[str, str]]:
@@ -92,7 +91,7 @@ def target_sentences(case: Case, forecast: Forecast, found: TargetForecast) -> I
     if not done or found.out_of_reach:
         label, _, text = held_up_sentence(found.held_up).partition(": ")
         yield label, text
-    yield "How often", rate_sentence(found)
+    yield "So far", rate_sentence(found)
 
 
 def wish_sentence(names: Names, target: Target, found: WishForecast) -> str:

@@ -1,0 +1,103 @@
+"""The straight line and what it says of weeks and dates: the arithmetic is beside each case."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date, datetime
+from pathlib import Path
+
+import pytest
+from forecast_cases import hours, look_ahead, nine_case, only, product_case, row, with_adult, with_target
+from workflow.small_case import SUNDAY, silent, small_case
+
+from genplan import workflow
+from genplan.case import AdultLimits, LearnerLimits, Week, Wish
+from genplan.evidence.log import Log
+from genplan.forecast import Verdict
+
+BEFORE = date(2026, 11, 25)
+
+
+@pytest.mark.parametrize(("a_week", "weeks"), [(1, 9), (2, 5), (3, 3), (9, 2)])
+def test_nine_combinations(a_week: int, weeks: int) -> None:
+    # 9 in ones, twos, threes: 9, 5 (2+2+2+2+1), 3 weeks; with nine a week one a day allows 7, so 2 weeks
+    found = only(look_ahead(nine_case(a_week), weeks=10, rate=1.0))
+    assert found.coverage.line == weeks - 1
+    assert found.coverage.shares[weeks - 1] == 1
+    assert not any(found.coverage.shares[: weeks - 1])
+
+
+def test_what_is_not_finished_within_the_weeks_is_said_to_be_so() -> None:
+    # 9 probes, 2 a week: 4 weeks hold 8 of them
+    found = only(look_ahead(nine_case(2), weeks=4, rate=1.0))
+    assert (found.coverage.line, found.coverage.within) == (None, 0)
+
+
+def test_what_is_finished_already() -> None:
+    case = nine_case(2, generalised_when={"adult": 3})
+    target = case.targets["skill"]
+    log = Log.of(row(target, c, True, BEFORE, n) for n, c in enumerate(target.combinations(), 2))
+    found = only(look_ahead(case, log))
+    assert found.coverage.done
+    assert found.generalised is not None
+    assert found.generalised.done
+    assert found.held_up.weeks == 0
+
+
+@pytest.mark.parametrize(("adults", "week"), [(2, 0), (3, 1), (5, 2)])
+def test_the_criterion_is_met_before_the_coverage_is_finished(adults: int, week: int) -> None:
+    # five adults, two probes a week: 2, 4 and 5 are met after the first, second and third week
+    case = product_case((5, 1, 1), cover="each-value", a_week=2, generalised_when={"adult": adults})
+    found = only(look_ahead(case, rate=1.0))
+    assert found.generalised is not None
+    assert (found.generalised.line, found.coverage.line) == (week, 2)
+
+
+@pytest.mark.parametrize(
+    ("by", "verdict"),
+    [(date(2026, 12, 6), Verdict.NO), (date(2026, 12, 7), Verdict.YES), (date(2027, 3, 1), Verdict.YES)],
+)
+def test_a_date_that_just_holds_and_one_that_just_does_not(by: date, verdict: Verdict) -> None:
+    # three combinations hold l0; two probes a week, on different days: the third is run on Monday 7 December at best
+    case = nine_case(2, first=(Wish({"location": "l0-0"}, by),))
+    first = next(iter(case.locations))
+    case = with_target(case, first=(Wish({"location": first}, by),))
+    (wish,) = only(look_ahead(case, rate=1.0)).wishes
+    assert wish.verdict is verdict
+    assert wish.line == date(2026, 12, 7)
+    assert wish.beyond is (by == date(2027, 3, 1))
+    assert (wish.held_up is None) is (verdict is Verdict.YES)
+
+
+def test_the_line_is_the_planner_week_after_week(tmp_path: Path) -> None:
+    folder = small_case(tmp_path / "case")
+    planned = workflow.plan_weeks(folder, None, 3, SUNDAY, None, silent)
+    found = workflow.forecast(folder, None, SUNDAY, 3, silent).forecast
+    finished = next((i for i, o in enumerate(planned) if not o.plan.coverage[0].open), None)
+    assert found.weeks == tuple(o.plan.week for o in planned)
+    assert found.targets[0].coverage.line == finished == 1
+
+
+def test_people_were_told_of_the_days_before(tmp_path: Path) -> None:
+    folder = small_case(tmp_path / "case")
+    workflow.keep(folder, Week(2026, 49), None, SUNDAY, silent)
+    monday = datetime(2026, 11, 30, 9)
+    found = workflow.forecast(folder, Week(2026, 50), monday, 3, silent).forecast
+    # 8 combinations, taught 1; what the kept week holds is counted as met, and the rest fits into the first week
+    assert found.assumptions.told_before
+    assert found.targets[0].coverage.line == 0
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_more_hours_never_lengthen_it(seed: int) -> None:
+    # in these cases; week-by-week planning promises no such thing of every case
+    days = [(9, 17) if (seed >> n) & 1 else None for n in range(2)]
+    case = product_case((2, 2, 1), cover="all")
+    (learner,) = case.learners.values()
+    short = replace(case, adults={a: replace(x, free=hours(*days, (9, 10))) for a, x in case.adults.items()})
+    short = replace(short, learners={"wren": replace(learner, limits=LearnerLimits(probes_per_day=1))})
+    longer = with_adult(short, next(iter(short.adults)), free=hours((9, 17)))
+    few = with_adult(short, next(iter(short.adults)), limits=AdultLimits(minutes_per_week=10))
+    lines = [only(look_ahead(c, weeks=12, rate=1.0)).coverage.line for c in (longer, short, few)]
+    assert all(n is not None for n in lines)
+    assert lines == sorted(lines, key=lambda n: n or 0)
