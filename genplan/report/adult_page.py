@@ -14,15 +14,10 @@ from genplan.report.wording import Names, day_words, long_date
 def adult_page(case: Case, plan: Plan, adult: str, names: bool = False) -> str:
     """The page as HTML. Learners are called by their aliases; with `names` by name, for the family alone."""
     called = Names(case, names)
-    own = tuple(s for s in plan.sittings if adult in s.adults)
+    own = tuple(s for s in plan.sittings if s.adult == adult)
     there = tuple(s for s in plan.sittings if adult in s.adults)
     probes = sum(len(s.probes) for s in own)
     beside = f", and {counted(len(there) - len(own), 'sitting')} beside another adult" if there != own else ""
-
-    def whom(s: Sitting) -> str:
-        learner = called.learner(s.learner)
-        return learner if s.adult == adult else f"{learner} and {called.adult(s.adult)}"
-
     return render(
         "adult.html",
         name=called.adult(adult),
@@ -34,7 +29,7 @@ def adult_page(case: Case, plan: Plan, adult: str, names: bool = False) -> str:
         zone=str(case.timezone),
         totals=f"{counted(len(own), 'sitting')} with {counted(probes, 'probe')}{beside}",
         bring=tuple(dict.fromkeys(bring for s in own for bring in called.sets_of(s))),
-        days=day_cards(called, there, whom),
+        days=day_cards(called, there, lambda s: _whom(called, s, adult)),
         cautions=cautions_of(called, there),
         standing=STANDING_CAUTIONS,
     )
