@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from genplan.forecast import Forecast, Milestone, TargetForecast
 from genplan.forecast.values import EARLY, LATE, MIDDLE
-from genplan.report.wording import Names, tuple_word
+from genplan.report.wording import Names, day_short, tuple_word
 
 
 @dataclass(frozen=True)
@@ -40,7 +40,7 @@ def strips(names: Names, forecast: Forecast, target: TargetForecast) -> Iterator
 def _strip(label: str, forecast: Forecast, milestone: Milestone) -> Strip:
     early, middle, late = (milestone.reached_in(share) for share in (EARLY, MIDDLE, LATE))
     count = len(forecast.weeks)
-    ahead = [str(week) for week in forecast.weeks]
+    ahead = [day_short(week.sunday) for week in forecast.weeks]
     return Strip(
         label,
         milestone.done,

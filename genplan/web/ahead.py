@@ -1,4 +1,7 @@
-"""How long still: the forecast, made in a process of its own and drawn here."""
+"""How long still: the forecast, made in a process of its own and drawn here.
+
+What draws it comes late: it knows the forecast, which knows the planner.
+"""
 
 from __future__ import annotations
 
@@ -12,10 +15,6 @@ from starlette.responses import Response
 from genplan import workflow
 from genplan.case import Case
 from genplan.errors import UsageError
-from genplan.report.forecast_lines import DATES
-from genplan.report.forecast_strip import strips
-from genplan.report.forecast_table import forecast_table
-from genplan.report.forecast_words import VERDICT_WORDS, assumption_sentences, target_sentences, wish_sentence
 from genplan.report.tables import csv_bytes
 from genplan.report.text import counted
 from genplan.report.wording import Names, day_words, long_date
@@ -70,11 +69,16 @@ def table(site: Site, request: Request) -> Response:
     search = site.finished(PLACE)
     if search is None:
         raise HTTPException(404)
+    from genplan.report.forecast_table import forecast_table
+
     view: workflow.ForecastView = pickle.loads(search.task.out.read_bytes())
     return attached(csv_bytes(forecast_table(view.case, view.forecast)), "forecast.csv", TYPES[".csv"])
 
 
 def _found(view: workflow.ForecastView) -> dict[str, Any]:
+    from genplan.report.forecast_lines import DATES
+    from genplan.report.forecast_words import VERDICT_WORDS, assumption_sentences, wish_sentence
+
     case, forecast, names = view.case, view.forecast, Names(view.case)
     first, last = forecast.weeks[0], forecast.weeks[-1]
     return {
@@ -97,6 +101,9 @@ def _own(view: workflow.ForecastView, learner: str) -> list[Any]:
 
 
 def _learner(case: Case, view: workflow.ForecastView, learner: str) -> dict[str, Any]:
+    from genplan.report.forecast_strip import strips
+    from genplan.report.forecast_words import target_sentences
+
     names = Names(case)
     return {
         "name": names.learner(learner),

@@ -92,7 +92,8 @@ def _row(entry: Entry) -> dict[str, object]:
         outcome = "not met; it was met before"
     return {
         "line": found.line,
-        "day": day_short(found.date) + (f", {found.time:%H:%M}" if found.time else ""),
+        "day": day_short(found.date),
+        "time": f"{found.time:%H:%M}" if found.time else "",
         "kind": found.kind.value,
         "counts": f"{found.correct or 0} of {found.trials}" if found.trials else "",
         "outcome": outcome,

@@ -308,7 +308,7 @@ def test_a_sheet_for_each_sitting_with_a_box_for_each_trial() -> None:
         "Starts and closes the zip",
         "at least 4 of 5 trials correct without help",
         "Not run because",
-        "Number wren-tue1530.2",
+        "Probe 2 of 2",
         "When to stop",
         "licensed practitioner in charge",
     ):

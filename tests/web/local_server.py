@@ -59,7 +59,7 @@ class Local:
             **({"Origin": self.address, "Content-Type": FORM} if method == "POST" else {}),
             **{k.replace("_", "-"): v for k, v in headers.items()},
         }
-        link = http.client.HTTPConnection("127.0.0.1", self.port, timeout=20)
+        link = http.client.HTTPConnection("127.0.0.1", self.port, timeout=90)
         try:
             link.putrequest(method, path, skip_host=True, skip_accept_encoding=True)
             for name, value in all_headers.items():
@@ -80,6 +80,20 @@ class Local:
         """A form with this run's token, unless the fields name another."""
         body = urlencode({"token": self.site.token, **(fields or {})}, doseq=True).encode()
         return self.send("POST", path, body, **headers)
+
+    def upload(
+        self, path: str, name: str, data: bytes, fields: dict[str, str] | None = None, **headers: str | None
+    ) -> Answer:
+        """A form with one file, as a browser sends it."""
+        parts = [
+            f'Content-Disposition: form-data; name="{n}"\r\n\r\n{v}'.encode()
+            for n, v in {"token": self.site.token, **(fields or {})}.items()
+        ]
+        head = f'Content-Disposition: form-data; name="sheet"; filename="{name}"\r\nContent-Type: text/csv\r\n\r\n'
+        parts.append(head.encode() + data)
+        body = b"".join(b"--xyz\r\n" + part + b"\r\n" for part in parts) + b"--xyz--\r\n"
+        kind = {"Content_Type": "multipart/form-data; boundary=xyz"}
+        return self.send("POST", path, body, **{**kind, **headers})
 
     def form(self, path: str, number: int = 0) -> dict[str, list[str]]:
         """The fields of a form of a page, as a browser would send them back untouched."""

@@ -31,7 +31,7 @@ class Screen:
             viewport={"width": size[0], "height": size[1]}, color_scheme=scheme, has_touch=size == PHONE
         )
         self.page = self.context.new_page()
-        self.page.set_default_timeout(20_000)
+        self.page.set_default_timeout(90_000)  # the machine may be busy with other tests
         self.problems: list[str] = []
         self.page.on("pageerror", lambda error: self.problems.append(str(error)))
         self.page.on("console", self._heard)
@@ -39,7 +39,9 @@ class Screen:
         self.page.goto(local.entrance)
 
     def _heard(self, message):
-        if message.type in ("error", "warning"):
+        """The browser notes by itself that a page came with a status; the page says why, and the test reads that."""
+        refused = "status of 422" in message.text or "status of 404" in message.text
+        if message.type in ("error", "warning") and not refused:
             self.problems.append(f"{message.text} {message.location.get('url')}")
 
     def _asked(self, request):
@@ -49,19 +51,33 @@ class Screen:
     def go(self, path):
         self.page.goto(self.local.address + path)
 
+    def follow(self, link, place):
+        """Through a link to another page, which is there whole before anything is read of it: what one looks for may
+        stand on the page before, too."""
+        with self.page.expect_navigation(url=re.compile(place)):
+            link.click()
+
+    def saved(self):
+        """Sends a form and waits for what it leads to: another address asked for at once would break it off."""
+        self.page.get_by_role("button", name="Save").click()
+        self.page.get_by_text("Saved in case.yaml.").wait_for()
+        self.page.wait_for_load_state()
+
     def checked(self, what=""):
-        """The screen as it is: axe finds nothing, it fits, the browser complains of nothing."""
+        """The screen as it is: axe finds nothing, it fits, the browser complains of nothing. A heading can be there
+        before the style sheet has come."""
         self.page.wait_for_load_state()
         assert faults(self.page) == [], what
         assert not overflows(self.page), f"{self.page.url} {what}"
         assert self.problems == [], what
 
     def plan_and_keep(self):
-        self.page.get_by_role("button", name="Plan this week").click()
+        self.page.get_by_role("button", name=re.compile("^Plan (this week|it again)")).click()
         self.page.get_by_role("button", name="Keep this plan").wait_for()
         self.checked("a plan that is not kept yet")
         self.page.get_by_role("button", name="Keep this plan").click()
         self.page.get_by_role("heading", name="Files of the week").wait_for()
+        self.page.wait_for_load_state()
 
 
 def test_a_family_on_a_phone(chromium, tmp_path):
@@ -84,15 +100,15 @@ def test_a_family_on_a_phone(chromium, tmp_path):
         page.get_by_role("button", name="Save").tap()
         page.get_by_role("alert").wait_for()
         assert page.get_by_label("Saturday").input_value() == "10:00-99:00"
-        screen.problems.clear()  # the browser notes the status 422 itself
         screen.checked("a form that was refused")
         screen.go("/plan/2026-W49")
         page.get_by_role("button", name="Plan this week").tap()
         for name in ("The page of the week", "Sheets to print and fill in", "Page of Mum"):
-            page.get_by_role("link", name=name).tap()
+            screen.follow(page.get_by_role("link", name=name), "/files/")
             page.get_by_role("heading", level=1, name=re.compile("[Ww]eek 49")).wait_for()
             screen.checked(name)
             page.go_back()
+            page.wait_for_url("**/plan/2026-W49")
         page.get_by_role("button", name="Keep this plan").tap()
         page.get_by_role("heading", name="Files of the week").wait_for()
         screen.checked("the week")
@@ -123,6 +139,7 @@ def test_a_therapist_at_a_desk_by_keyboard(chromium, tmp_path):
         page = screen.page
         page.get_by_role("button", name="Make a first case").press("Enter")
         page.get_by_role("heading", name="Adults").wait_for()
+        page.wait_for_load_state()
         page.keyboard.press("Tab")
         assert page.evaluate("document.activeElement.className") == "skip"
         page.get_by_role("link", name="Add a target").press("Enter")
@@ -168,8 +185,7 @@ def test_a_therapist_at_a_desk_by_keyboard(chromium, tmp_path):
         screen.checked("asking for a review")
         page.get_by_role("button", name="Show the review").press("Enter")
         page.get_by_role("heading", name="Where it breaks").wait_for()
-        assert faults(page) == []
-        assert screen.problems == []
+        screen.checked("a review")
 
 
 def test_a_coordinator_on_a_tablet_in_the_dark(chromium, tmp_path):
@@ -200,7 +216,7 @@ def test_a_coordinator_on_a_tablet_in_the_dark(chromium, tmp_path):
         screen.checked("the week in the dark")
         screen.go("/case/adults/aunt")
         page.get_by_label("Tuesday").fill("")
-        page.get_by_role("button", name="Save").click()
+        screen.saved()
         screen.go("/plan/2026-W49")
         screen.plan_and_keep()
         page.get_by_text(re.compile(r"Week 2026-W49 is kept; \d+ changes? to tell")).wait_for()
@@ -223,6 +239,9 @@ def test_every_screen_of_an_example(chromium, tmp_path, size, scheme):
         "/history/coat-on",
         "/record",
         "/plan",
+        "/forecast",
+        "/chance",
+        "/publish",
         "/week/2026-W49",
     ]
     screens += ["/record/row?target=greets-back&with-adult=mum", "/nowhere"]
@@ -232,7 +251,6 @@ def test_every_screen_of_an_example(chromium, tmp_path, size, scheme):
         screen = Screen(chromium, local, size, scheme)
         for path in screens:
             screen.go(path)
-            screen.problems = [p for p in screen.problems if "404" not in p]
             screen.checked(path)
 
 
@@ -254,7 +272,7 @@ def test_without_scripts_a_search_is_followed_all_the_same(chromium, tmp_path):
         page.get_by_role("button", name="Make a first case").click()
         page.goto(f"{local.address}/plan/2026-W49")
         page.get_by_role("button", name="Plan this week").click()
-        page.get_by_role("button", name="Keep this plan").wait_for(timeout=30_000)
+        page.get_by_role("button", name="Keep this plan").wait_for(timeout=90_000)
 
 
 def test_it_prints_in_grey_without_its_controls(chromium, tmp_path):

@@ -105,7 +105,7 @@ def test_a_change_without_the_token_is_refused(local, token):
 
 
 def test_every_change_is_refused_without_the_token(local, folder):
-    from genplan.web.app import CHANGES
+    from genplan.web.app import CHANGES, UPLOADS
 
     before = {p: p.read_bytes() for p in folder.rglob("*") if p.is_file()}
     for path in CHANGES:
@@ -113,7 +113,40 @@ def test_every_change_is_refused_without_the_token(local, folder):
         real = real.replace("{target}", "asks-for-help").replace("{line}", "2")
         assert local.post(real, {"token": "wrong"}).status == 403, path
         assert local.get(real, Origin=None).status in (200, 404, 405), path
+    for path in UPLOADS:
+        assert local.upload(path, "a.csv", b"x", {"token": "wrong"}).status == 403, path
     assert before == {p: p.read_bytes() for p in folder.rglob("*") if p.is_file()}
+
+
+@pytest.mark.parametrize("headers", [{"Origin": "http://evil.example"}, {"Origin": None}, {"Cookie": None}])
+def test_a_file_comes_from_the_page_itself(local, headers):
+    assert local.upload("/record/sheet", "a.csv", b"x", **headers).status == 403
+
+
+def test_a_file_is_taken_only_where_one_is_asked_for(local):
+    assert local.upload("/plan/2026-W49/stop", "a.csv", b"x").status == 415
+    assert local.post("/record/sheet").status == 415
+
+
+def test_a_large_file_is_refused(local):
+    fits = local.upload("/record/sheet", "a.csv", b"x" * (guard.MOST_UPLOAD - 1000))
+    assert (fits.status, "larger than" in fits.text or "too" in fits.text) == (409, True)
+    assert local.upload("/record/sheet", "a.csv", b"x" * guard.MOST_UPLOAD).status == 413
+    head = b'--x\r\nContent-Disposition: form-data; name="sheet"; filename="a.csv"\r\n\r\n'
+    chunks = [head, *[b"x" * 1_000_000] * 6, b"\r\n--x--\r\n"]
+    whole = b"".join(b"%x\r\n%b\r\n" % (len(c), c) for c in chunks) + b"0\r\n\r\n"
+    kind = "multipart/form-data; boundary=x"
+    answer = local.send("POST", "/record/sheet", whole, Transfer_Encoding="chunked", Content_Type=kind)
+    assert answer.status == 413
+
+
+def test_two_files_or_a_form_that_is_none_are_refused(local):
+    part = b'Content-Disposition: form-data; name="sheet"; filename="a.csv"\r\n\r\nx\r\n'
+    two = b"--xyz\r\n" + part + b"--xyz\r\n" + part + b"--xyz--\r\n"
+    kind = {"Content_Type": "multipart/form-data; boundary=xyz"}
+    assert local.send("POST", "/record/sheet", two, **kind).status == 400
+    assert local.send("POST", "/record/sheet", b"nothing of the kind", **kind).status in (400, 403)
+    assert local.send("POST", "/record/sheet", b"x", Content_Type="multipart/form-data").status in (400, 403)
 
 
 @pytest.mark.parametrize("kind", ["text/plain", "application/json", "multipart/form-data; boundary=x", None])
@@ -224,7 +257,7 @@ def test_too_many_requests_at_a_time_are_refused(local, monkeypatch):
         f"Cookie: genplan-{local.port}={local.site.key}\r\nContent-Type: {FORM}\r\nContent-Length: 9\r\n\r\n"
     )
     waiting.sendall(head.encode())
-    deadline = time.monotonic() + 5
+    deadline = time.monotonic() + 60
     while (answer := local.get("/check").status) != 503 and time.monotonic() < deadline:
         threading.Event().wait(0.05)
     assert answer == 503
