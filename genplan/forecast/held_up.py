@@ -34,7 +34,7 @@ Item = Tuple | Choice
 
 TEACHING = Limit(0, "teaching", "")
 _KINDS = {
-    "target": Holder.PROBES_A_WEEK,
+    "target": Holder.PROBES_OF_A_SKILL,
     "room": Holder.PLACE,
     "copies": Holder.MATERIAL_SET,
     "set": Holder.MATERIAL_SET,
@@ -188,9 +188,14 @@ class Holding:
         if limit.rule == "target and week":
             most, needed = self.case.policy.probes_per_target_per_week, self._own_probes(of + 1)
             sentence = f"the policy's {most} probes of a skill a week at most, while {needed} are to be run"
-            return HeldUp(Holder.PROBES_A_WEEK, sentence, weeks, of)
-        kind = _kind(limit.rule)
-        sentence = limit.sentence.replace("of this week", "of the week").replace(" this week", "")
+            return HeldUp(Holder.PROBES_OF_A_SKILL, sentence, weeks, of)
+        if limit.rule == "target and day":
+            most = self.case.policy.probes_per_target_per_day
+            sentence = (
+                f"the policy's {most} of a skill a day at most, on the days when what is left can be run"
+            )
+            return HeldUp(Holder.PROBES_OF_A_SKILL, sentence, weeks, of)
+        kind, sentence = _kind(limit.rule), _of_several_weeks(limit.sentence)
         if kind is Holder.LEARNER and (others := self._probes(of) - self._own_probes(of)):
             kind = Holder.OTHERS_FIRST
             sentence += f"; {others} of the {self._probes(of)} probes of these weeks are of other skills"
@@ -250,6 +255,11 @@ def _kind(rule: str) -> Holder:
     if rule.startswith(("minutes of ", "sittings of ")):
         return Holder.ADULT
     return _KINDS.get(rule.split()[0], Holder.HOURS)
+
+
+def _of_several_weeks(sentence: str) -> str:
+    """The planner's sentence on one week, told of some."""
+    return sentence.replace("of this week", "of the week").replace("this week", "in those weeks")
 
 
 def _of_dimension(number: int, dimension: str) -> str:

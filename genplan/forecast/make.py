@@ -26,7 +26,6 @@ from genplan.forecast.values import (
     Verdict,
     WishForecast,
 )
-from genplan.planning.jobs import in_order
 from genplan.planning.needs import wished_tuples
 
 COURSES = 300
@@ -69,8 +68,9 @@ def forecast(
         for learner in learners
     ]
     found: dict[str, TargetCourses] = {}
-    for number, own in enumerate(in_order(executor, run_courses, jobs), 1):
-        found |= own
+    running = [executor.submit(run_courses, job) for job in jobs]
+    for number, own in enumerate(running, 1):
+        found |= own.result()
         progress(f"{courses} courses for {number} of {len(learners)} learners")
     targets = tuple(_target(case, t, line, known[t.id], found[t.id]) for t in case.mastered)
     taken = Assumptions(teaching_weeks, courses, seed, told_before)

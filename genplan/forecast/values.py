@@ -25,7 +25,7 @@ class Holder(StrEnum):
     """What kind of thing holds a target up."""
 
     NOTHING = "nothing"
-    PROBES_A_WEEK = "probes a week"
+    PROBES_OF_A_SKILL = "probes of a skill"
     HOURS = "hours"
     ADULT = "adult"
     PLACE = "place"

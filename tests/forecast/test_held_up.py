@@ -43,7 +43,7 @@ def test_nothing_where_the_first_week_finishes_it() -> None:
 def test_the_probes_that_the_policy_allows() -> None:
     # 9 probes at 2 a week: in each of the 4 weeks before the fifth the policy alone stood in the way
     found = only(look_ahead(nine_case(2), rate=1.0)).held_up
-    assert (found.by, found.weeks, found.of) == (Holder.PROBES_A_WEEK, 4, 4)
+    assert (found.by, found.weeks, found.of) == (Holder.PROBES_OF_A_SKILL, 4, 4)
     assert "2 probes of a skill a week" in found.sentence
     assert "9 are to be run" in found.sentence
     assert line_of(nine_case(3)) < line_of(nine_case(2))
@@ -174,7 +174,7 @@ def test_a_wish_that_does_not_hold_is_held_up_by_something_of_its_own() -> None:
     case = nine_case(2, first=(Wish({"location": first}, date(2026, 12, 6)),))
     (wish,) = only(look_ahead(case, rate=1.0)).wishes
     assert wish.held_up is not None
-    assert wish.held_up.by is Holder.PROBES_A_WEEK
+    assert wish.held_up.by is Holder.PROBES_OF_A_SKILL
 
 
 def test_a_wish_that_holds_unless_something_fails() -> None:
