@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 
-from genplan.audit.beside import BESIDE
+from genplan.audit.beside import BESIDE, second_adult_has_a_part
 from genplan.audit.choices import CHOICES
 from genplan.audit.clashes import CLASHES
 from genplan.audit.figures import FIGURES
@@ -37,7 +37,7 @@ def audit(
     `busy` are the adults' busy times of the week, `kept` the sittings of an earlier plan of the same week.
     A sitting that has begun is judged by what it takes from the others, not by whether it may be held."""
     matter = Matter(case, log, plan, busy, kept)
-    nameless = _run(NAMES, matter)
+    nameless = _run((*NAMES, second_adult_has_a_part), matter)
     if nameless:
         return nameless
     return _run((*HOURS, *CLASHES, *LIMITS, *CHOICES, *BESIDE, *FIGURES), matter)

@@ -145,7 +145,6 @@ def _is_written_down(matter: Matter, s: Sitting, target: str, combination: tuple
 
 
 BESIDE = (
-    second_adult_has_a_part,
     second_adult_may_be_there,
     observers_know_the_targets,
     new_adults_have_company,

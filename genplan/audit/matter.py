@@ -44,7 +44,9 @@ class Matter:
     @cached_property
     def by_adult(self) -> Groups:
         """A sitting is there for the adult who runs it and for the one beside."""
-        return _grouped((adult, s) for s in self.by_time for adult in (s.adult, s.beside) if adult)
+        return _grouped(
+            (adult, s) for s in self.by_time for adult in dict.fromkeys((s.adult, s.beside)) if adult
+        )
 
     @cached_property
     def by_location(self) -> Groups:
