@@ -12,7 +12,7 @@ import pytest
 
 sys.path.append(str(Path(__file__).parents[1] / "audit"))
 
-from audited_world import MON, TUE, World, at, hours, probe, sitting, wall
+from audited_world import MON, TUE, World, at, hours, wall
 
 from genplan.audit import audit
 from genplan.case import Absence, AdultLimits, Travel
@@ -56,14 +56,7 @@ ABSENT = (Absence(wall(MON, "16:14"), wall(MON, "18:00")),)
 OFFENCES: dict[str, tuple[str, Change]] = {
     "not free": ("free hours of adult grandad", lambda: GOOD.having("adults", "grandad", away=ABSENT)),
     "busy": ("free hours of adult grandad", lambda: replace(GOOD, busy={"grandad": ABSENT})),
-    "runs another": (
-        "adult grandad",
-        lambda: (
-            GOOD.seated(sitting("c", "wren", at(MON, "17:00"), probe("zips", "grandad home coats")))
-            .under(probes_per_target_per_day=2)
-            .moved("d", at(MON, "16:00"))
-        ),
-    ),
+    "runs another": ("adult grandad is still in a", lambda: GOOD.moved("d", at(MON, "16:00"))),
     "no way there in time": (
         "adult grandad needs 20 minutes of travel after a",
         lambda: GOOD.moved("d", at(MON, "16:30")),
@@ -213,11 +206,7 @@ def test_the_rows_of_the_weeks_before(rows: list[Result], probes: int, observed:
 
 
 # Companions: mum taught Wren's zips, so she has worked with Wren; grandad with nobody.
-ACCOMPANIED = (
-    World()
-    .under(accompany_new_adults=True)
-    .having("targets", "buttons", state=World().case.targets["zips"].state)
-)
+ACCOMPANIED = World().under(accompany_new_adults=True)
 
 
 def accompanied(*ids: str, by: str = "mum") -> World:
