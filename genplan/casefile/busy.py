@@ -51,8 +51,8 @@ DECISIVE = {
 }
 """The properties that decide when somebody is busy, and what comes of an event where one cannot be read."""
 
-SINGLE = ("DTSTART", "DTEND", "DURATION", "RECURRENCE-ID")
-"""Of these an event has one at most (RFC 5545, 3.6.1)."""
+SINGLE: Mapping[str, type] = {"DTSTART": date, "DTEND": date, "RECURRENCE-ID": date, "DURATION": timedelta}
+"""Of these an event has one at most (RFC 5545, 3.6.1), and of this kind."""
 
 
 class Busy(NamedTuple):
@@ -115,14 +115,22 @@ def busy_in(
     lines = begin_lines(data, "VEVENT")
     stretches: list[tuple[datetime, datetime]] = []
     for calendar in calendars:
-        for event, line in zip(calendar.walk("VEVENT"), lines, strict=False):
+        events = calendar.walk("VEVENT")
+        for event, line in zip(events, lines, strict=False):
             _mend(event, Mark(name, line), zone, findings)
-        lines = lines[len(calendar.walk("VEVENT")) :]
-        calendar.subcomponents = [c for c in calendar.subcomponents if c.name != "VEVENT" or "DTSTART" in c]
+        lines = lines[len(events) :]
+        _flatten(calendar, [e for e in events if "DTSTART" in e])
         refuse_long_repeats(calendar, week)
         stretches.extend(_busy_events(calendar, zone, week, name, findings))
         stretches.extend(_busy_periods(calendar, zone, name, findings))
     return _in_week(stretches, week)
+
+
+def _flatten(calendar: Any, events: list[Any]) -> None:
+    """Leaves these events in the calendar, and no others inside them or elsewhere in it."""
+    for part in calendar.walk():
+        part.subcomponents = [c for c in part.subcomponents if c.name != "VEVENT"]
+    calendar.subcomponents.extend(events)
 
 
 def _parse(data: bytes) -> list[Any]:
@@ -131,13 +139,14 @@ def _parse(data: bytes) -> list[Any]:
     if not begun:
         raise Refused("text that is no calendar", "a calendar that begins with BEGIN:VCALENDAR", hint)
     try:
-        calendars = icalendar.Calendar.from_ical(data, multiple=True)
+        parts = icalendar.Calendar.from_ical(data, multiple=True)
     except Exception as problem:  # the parser raises many kinds of error for a calendar that is broken
         found = f"a calendar with something that cannot be read ({cut(str(problem), 100)})"
         raise Refused(found, "a whole calendar", hint) from None
+    calendars = [part for part in parts if part.name == "VCALENDAR"]
     if len(calendars) < begun:
         raise Refused("a calendar that breaks off before END:VCALENDAR", "the whole file", hint)
-    return list(calendars)
+    return calendars
 
 
 def _mend(event: Any, mark: Mark, zone: ZoneInfo, findings: list[Finding]) -> None:
@@ -148,9 +157,7 @@ def _mend(event: Any, mark: Mark, zone: ZoneInfo, findings: list[Finding]) -> No
         findings.append(Finding(mark.file, mark.line, key, found, "", hint, Severity.WARNING))
 
     broken = {str(key or "") for key, _ in event.errors}
-    broken |= {key for key in SINGLE if isinstance(event.get(key), list)}
-    if any(not _is_rule(rule) for rule in _listed(event.get("RRULE"))):
-        broken.add("RRULE")
+    broken |= {k for k in DECISIVE if k in event and k not in broken and not _is_meant(k, event[k])}
     for key in sorted(broken & DECISIVE.keys()):
         event.pop(key, None)
         tell(key, f"an event whose {key} cannot be read", DECISIVE[key])
@@ -180,6 +187,16 @@ def _mend(event: Any, mark: Mark, zone: ZoneInfo, findings: list[Finding]) -> No
 def _listed(values: Any) -> list[Any]:
     """A property that may be there several times, or not at all."""
     return values if isinstance(values, list) else [] if values is None else [values]
+
+
+def _is_meant(key: str, value: Any) -> bool:
+    """Whether a property that was read has the kind of value that it is for."""
+    if key in SINGLE:
+        return isinstance(getattr(value, "dt", None), SINGLE[key])
+    if key == "RRULE":
+        return all(_is_rule(rule) for rule in _listed(value))
+    kinds = (date, tuple) if key == "RDATE" else date
+    return all(isinstance(part.dt, kinds) for listed in _listed(value) for part in getattr(listed, "dts", ()))
 
 
 def _is_rule(rule: Any) -> bool:

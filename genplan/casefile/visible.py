@@ -12,18 +12,13 @@ TURNING = "\u202a-\u202e\u2066-\u2069"
 """They turn the direction of all text behind them (Unicode Standard Annex 9)."""
 IDLE = "\u00ad\u180e\u200b\u2060-\u2065\u206a-\u206f\ufeff\ufff9-\ufffb"
 """They leave nothing to see and mean nothing in a name."""
-AT_HOME = "\u061c\u200c-\u200f"
-"""Joiners and marks of direction that some scripts are written with."""
 
 HIDDEN = re.compile(f"[{TURNING}{IDLE}]")
-_UNSEEN = re.compile(f"[{TURNING}{IDLE}{AT_HOME}]")
 
 
 def visible(text: str) -> str:
     """The text with its unseen characters written out, such as ⟨U+200E⟩."""
-    if text.isascii() and text.isprintable():
-        return text
-    return "".join(f"⟨U+{ord(sign):04X}⟩" if _is_unseen(sign) else sign for sign in text)
+    return "".join(sign if sign.isprintable() else f"⟨U+{ord(sign):04X}⟩" for sign in text)
 
 
 def cut(text: str, most: int = 60) -> str:
@@ -42,8 +37,3 @@ def same_form(text: str) -> str:
 def alike(text: str) -> str:
     """Equal for texts that differ only in capitals or in how a letter is coded."""
     return unicodedata.normalize("NFKC", unicodedata.normalize("NFKC", text).casefold())
-
-
-def _is_unseen(sign: str) -> bool:
-    other = sign != " " and unicodedata.category(sign) in ("Cc", "Cs", "Zl", "Zp", "Zs")
-    return other or bool(_UNSEEN.match(sign))

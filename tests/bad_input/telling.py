@@ -65,6 +65,12 @@ def _whole(case: Case | None) -> Case:
     return case
 
 
+def whole_case(folder: Path) -> Case:
+    """The small case, written into a folder and read."""
+    (folder / "case.yaml").write_text(SMALL, encoding="utf-8")
+    return _whole(load(folder).case)
+
+
 def of_calendars(entries: Sequence[Entry], folder: Path) -> Mapping[str, tuple[str, ...]]:
     """Title -> sentences, of all calendars in one case: each is that of an adult of its own."""
     (folder / "busy").mkdir()
