@@ -49,7 +49,7 @@ def _on_day(stretch: Absence, day: date) -> tuple[int, int]:
 def closures(case: Case, week: Week) -> tuple[str, ...]:
     """A sentence for each place and reason that closes it on whole days of the week, such as a public holiday."""
     return tuple(
-        f"{place.name} is closed {_days(days)} ({why})."
+        f"{place.name} is closed {_days(days, place)} ({why})."
         for place in case.locations.values()
         for why, days in _closed_days(place, week).items()
     )
@@ -61,9 +61,10 @@ def reasons_in(place: Location, week: Week) -> tuple[str, ...]:
 
 
 def _closed_days(place: Location, week: Week) -> dict[str, list[int]]:
+    """Of the days on which it opens in other weeks."""
     found: dict[str, list[int]] = {}
     for number, day in enumerate(week.days):
-        for why in _reasons(place, day):
+        for why in _reasons(place, day) if place.open.days[number] else ():
             found.setdefault(why, []).append(number)
     return found
 
@@ -73,7 +74,7 @@ def _reasons(place: Location, day: date) -> Iterator[str]:
     yield from dict.fromkeys(x.why for x in place.closed if x.why not in PLAIN and _on_day(x, day) == whole)
 
 
-def _days(numbers: list[int]) -> str:
-    if len(numbers) == len(DAY_NAMES):
+def _days(numbers: list[int], place: Location) -> str:
+    if len(numbers) > 1 and len(numbers) == sum(bool(windows) for windows in place.open.days):
         return "all week"
     return "on " + ", ".join(DAY_NAMES[n].capitalize() for n in numbers)

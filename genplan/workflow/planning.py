@@ -131,9 +131,7 @@ def plan_weeks(
             progress(f"planning {wanted}")
             outcome = plan_opened(opened, wanted, executor, progress, [o.plan.week for o in outcomes])
             if outcomes:
-                outcome = _with_note(
-                    outcome, f"The probes planned for {outcomes[-1].plan.week} are counted as met."
-                )
+                outcome = _with_note(outcome, _counted([o.plan.week for o in outcomes]))
             outcomes.append(replace(outcome, log=was_run))
             opened = replace(opened, log=as_if_met(opened.log, outcome.plan.sittings))
             wanted = wanted.next()
@@ -141,6 +139,11 @@ def plan_weeks(
         progress("writing")
         write_plans(out, {str(o.plan.week): o for o in outcomes})
     return tuple(outcomes)
+
+
+def _counted(weeks: Sequence[Week]) -> str:
+    span = f"{weeks[0]} to {weeks[-1]}" if len(weeks) > 1 else str(weeks[0])
+    return f"The probes planned for {span} are counted as met."
 
 
 def _with_note(outcome: PlanOutcome, note: str) -> PlanOutcome:

@@ -134,6 +134,18 @@ def test_the_reasons_of_closed_days_are_told(tmp_path: Path) -> None:
     )
 
 
+def test_a_day_on_which_the_place_never_opens_is_no_news(tmp_path: Path) -> None:
+    more = ', holidays: IE, terms: ["2026-08-27..2026-12-18"], open: {mon-fri: "09:00-14:00"}'
+    case = with_holidays(case_of(tmp_path, more), [2026])
+    # the term ends on Friday 18 December of 2026-W51; Saturday of W52 is St Stephen's Day
+    assert closures(case, Week(2026, 51)) == ()
+    assert closures(case, Week(2026, 52)) == (
+        "The school is closed all week (outside term).",
+        "The school is closed on Fri (holiday: Christmas Day).",
+    )
+    assert reasons_in(case.locations["school"], Week(2026, 51)) == ()
+
+
 CHANGES = """\
 changes:
   - {away: lark, from: "2026-12-01 13:00", note: a cold}

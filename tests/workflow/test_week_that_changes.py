@@ -125,8 +125,8 @@ def test_hours_offered_once_are_used(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("request_", "error", "words"),
     [
-        (ChangeRequest("away", "nobody"), CaseError, "an id under adults or learners"),
-        (ChangeRequest("closed", "gran"), CaseError, "an id under locations"),
+        (ChangeRequest("away", "nobody"), CaseError, "an id under 'adults' or 'learners'"),
+        (ChangeRequest("closed", "gran"), CaseError, "an id under 'locations'"),
         (ChangeRequest("extra", "gran", hours="teatime"), UsageError, "'tue 16:00-17:00'"),
         (ChangeRequest("extra", "gran", hours="mon-fri 16:00-17:00"), UsageError, "not clear"),
         (ChangeRequest("away", "gran", WEDNESDAY, SUNDAY), UsageError, "before it starts"),
@@ -192,13 +192,14 @@ def test_there_is_nothing_to_replan_where_nothing_was_kept(tmp_path: Path, case:
 
 def test_weeks_go_on_from_each_other_and_are_tentative(tmp_path: Path) -> None:
     case, out = small_case(tmp_path / "case"), tmp_path / "out"
-    outcomes = workflow.plan_weeks(case, WEEK, 2, SUNDAY, out, silent)
+    outcomes = workflow.plan_weeks(case, WEEK, 3, SUNDAY, out, silent)
     # 2 x 2 x 2 combinations, one was taught: 7 are open, one a day from Monday to Friday
-    assert [sum(len(s.probes) for s in o.plan.sittings) for o in outcomes] == [5, 2]
+    assert [sum(len(s.probes) for s in o.plan.sittings) for o in outcomes] == [5, 2, 0]
     planned = [p.combination for o in outcomes for s in o.plan.sittings for p in s.probes]
     assert len(set(planned)) == 7
     assert "The probes planned for 2026-W49 are counted as met." in outcomes[1].plan.notes
-    assert sorted(p.name for p in out.iterdir()) == ["2026-W49", "2026-W50"]
+    assert "The probes planned for 2026-W49 to 2026-W50 are counted as met." in outcomes[2].plan.notes
+    assert sorted(p.name for p in out.iterdir()) == ["2026-W49", "2026-W50", "2026-W51"]
     data = (out / "2026-W50" / "calendars" / "all.ics").read_bytes()
     assert data.count(b"STATUS:TENTATIVE") == data.count(b"BEGIN:VEVENT") == 2
 
