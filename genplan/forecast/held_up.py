@@ -195,7 +195,7 @@ class Holding:
                 f"the policy's {most} of a skill a day at most, on the days when what is left can be run"
             )
             return HeldUp(Holder.PROBES_OF_A_SKILL, sentence, weeks, of)
-        kind, sentence = _kind(limit.rule), _of_several_weeks(limit.sentence)
+        kind, sentence = _kind(limit.rule), _of_weeks(limit.sentence, weeks)
         if kind is Holder.LEARNER and (others := self._probes(of) - self._own_probes(of)):
             kind = Holder.OTHERS_FIRST
             sentence += f"; {others} of the {self._probes(of)} probes of these weeks are of other skills"
@@ -257,9 +257,10 @@ def _kind(rule: str) -> Holder:
     return _KINDS.get(rule.split()[0], Holder.HOURS)
 
 
-def _of_several_weeks(sentence: str) -> str:
-    """The planner's sentence on one week, told of some."""
-    return sentence.replace("of this week", "of the week").replace("this week", "in those weeks")
+def _of_weeks(sentence: str, weeks: int) -> str:
+    """The planner's sentence on one week, told of some other, or of several."""
+    then = "that week" if weeks == 1 else "in those weeks"
+    return sentence.replace("of this week", "of the week").replace("this week", then)
 
 
 def _of_dimension(number: int, dimension: str) -> str:

@@ -18,8 +18,8 @@ from genplan.report.wording import Names, clean, day_words, long_date
 
 NARROWEST = 40
 DATES = (
-    "A date holds if all that is wanted was tried by then. 'Will hold': in at least 9 of 10 simulated courses; 'will not"
-    " hold': in fewer than 1 of 10; 'at risk': between the two."
+    "It is in time if all that is wanted was tried by the date, met or not. 'In time': in at least 9 of 10 simulated"
+    " courses; 'not in time': in fewer than 1 of 10; 'at risk': between the two."
 )
 
 

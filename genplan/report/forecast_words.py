@@ -14,9 +14,9 @@ from genplan.report.text import counted
 from genplan.report.wording import Names, clean, day_words, long_date, number_words, tuple_word
 
 VERDICT_WORDS = {
-    Verdict.YES: "will hold",
+    Verdict.YES: "in time",
     Verdict.AT_RISK: "at risk",
-    Verdict.NO: "will not hold",
+    Verdict.NO: "not in time",
 }
 
 
@@ -62,14 +62,14 @@ def _by(forecast: Forecast, milestone: Milestone, index: int) -> str:
 
 
 def held_up_sentence(held_up: HeldUp) -> str:
-    """`What holds it up most: … (so in 3 of the 5 weeks before).`"""
+    """`What holds it up most: … (in 3 of the 5 weeks until then).`"""
     text = f"What holds it up most: {clean(held_up.sentence)}"
     if not held_up.of:
         return f"{text}."
     if held_up.of == 1:
-        return f"{text} (so in the week before)."
+        return f"{text} (in the week before)."
     share = "each" if held_up.weeks == held_up.of else str(held_up.weeks)
-    return f"{text} (so in {share} of the {held_up.of} weeks before)."
+    return f"{text} (in {share} of the {held_up.of} weeks until then)."
 
 
 def rate_sentence(found: TargetForecast) -> str:
@@ -99,22 +99,21 @@ def wish_sentence(names: Names, target: Target, found: WishForecast) -> str:
     wanted = ", ".join(names.value(name, value) for name, value in found.wish.pattern.items())
     text = f"{names.learner(target.learner)}, {names.target(target.id)}: {wanted}, by {long_date(found.by)}."
     if found.done:
-        return f"{text} All of it is tried already; {_all_met(found)}."
+        return f"{text} All of it is tried already. {_all_met(found)}"
     if found.line is None:
         plan = "Not all of it is tried in the weeks looked at, even if every probe is met"
     else:
-        plan = f"The last of it is tried on {day_words(found.line)}, if every probe is met"
+        plan = f"The last of it is tried on {day_words(found.line)} if every probe is met"
     if found.verdict is Verdict.AT_RISK:
-        plan += f"; in time in {percent(found.tried)} of the simulated courses"
-    if found.tried:
-        plan += f"; {_all_met(found)}"
+        plan += f", and in time in {percent(found.tried)} of the simulated courses"
+    met = f" {_all_met(found)}" if found.tried else ""
     held_up = f" {held_up_sentence(found.held_up)}" if found.held_up else ""
-    return f"{text} {plan}.{held_up}"
+    return f"{text} {plan}.{met}{held_up}"
 
 
 def _all_met(found: WishForecast) -> str:
-    when = "within the weeks looked at" if found.beyond else "by then"
-    return f"{when} all of it is met too in {percent(found.met)} of the simulated courses"
+    when = "By the end of the weeks looked at" if found.beyond else "By then"
+    return f"{when} all of it is also met in {percent(found.met)} of the simulated courses."
 
 
 def assumption_sentences(case: Case, forecast: Forecast) -> Iterator[str]:

@@ -1,0 +1,215 @@
+"""The forecast in words and as a table: what is there is told, and what is not is not claimed."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from dataclasses import replace
+from datetime import date, datetime
+from pathlib import Path
+
+import pytest
+from planning.planning_cases import ZONE, product_case
+from workflow.small_case import small_case
+
+from genplan import cli
+from genplan.case import Case, Week, Wish
+from genplan.cli.typed import weeks_or_none
+from genplan.forecast import (
+    Assumptions,
+    Forecast,
+    HeldUp,
+    Holder,
+    Milestone,
+    TargetForecast,
+    Verdict,
+    WishForecast,
+)
+from genplan.forecast.rates import Rate
+from genplan.report.forecast_lines import forecast_lines
+from genplan.report.forecast_table import FORECAST_COLUMNS, forecast_table
+from genplan.report.forecast_words import held_up_sentence, milestone_sentences
+from genplan.report.tables import csv_bytes
+
+CASE = product_case((2, 2, 2))
+WEEKS = tuple(Week(2026, n) for n in (49, 50, 51, 52))
+DONE = Milestone(True, -1, (1.0,) * 4)
+NEVER = Milestone(False, None, (0.0,) * 4)
+SURE = Milestone(False, 1, (0.0, 1.0, 1.0, 1.0))
+SPREAD = Milestone(False, 0, (0.2, 0.6, 0.8, 0.95))
+WIDE = Milestone(False, 0, (0.05, 0.3, 0.55, 0.7))
+
+
+def a_forecast(**changes: object) -> Forecast:
+    place = next(iter(CASE.locations))
+    wish = WishForecast(
+        Wish({"location": place}, date(2026, 12, 11)),
+        date(2026, 12, 11),
+        done=False,
+        line=date(2026, 12, 9),
+        tried=0.62,
+        met=0.4,
+        beyond=False,
+        held_up=HeldUp(Holder.RETESTS, "retests come first"),
+    )
+    target = TargetForecast(
+        "wren",
+        "skill",
+        Rate(3, 1),
+        (0.4, 0.9),
+        coverage=SPREAD,
+        generalised=SURE,
+        out_of_reach=False,
+        wishes=(wish,),
+        held_up=HeldUp(Holder.ADULT, "Mum's minutes are used up", 2, 3),
+    )
+    told = replace(target, **changes)  # type: ignore[arg-type]
+    return Forecast(datetime(2026, 11, 29, 12, tzinfo=ZONE), WEEKS, (told,), Assumptions(2, 300, 1, False))
+
+
+def told_of(milestone: Milestone) -> str:
+    return " ".join(milestone_sentences(a_forecast(), milestone))
+
+
+def test_each_kind_of_range_is_told_with_its_dates() -> None:
+    assert told_of(DONE) == "already."
+    assert told_of(NEVER) == "not within the 4 weeks looked at, even if every probe is met."
+    assert told_of(SURE) == (
+        "in 2 weeks, by Sunday 13 December (2026-W50), if every probe is met."
+        " So too in at least 9 of 10 simulated courses."
+    )
+    # 0.2 by W49, 0.6 by W50, 0.95 by W52
+    assert told_of(SPREAD) == (
+        "in 1 week, by Sunday 6 December (2026-W49), if every probe is met. In 8 of 10 simulated courses between"
+        " Sunday 6 December (2026-W49) and Sunday 27 December (2026-W52), in half by Sunday 13 December (2026-W50)."
+    )
+    assert told_of(WIDE).endswith(
+        "By Sunday 20 December (2026-W51) in half of the simulated courses; not within the weeks looked at in 30 %."
+    )
+    assert told_of(replace(WIDE, shares=(0.1, 0.2, 0.3, 0.4))).endswith(
+        "Of the simulated courses it is not within the weeks looked at in 60 %."
+    )
+
+
+@pytest.mark.parametrize(
+    ("tried", "verdict"),
+    [
+        (0.95, Verdict.YES),
+        (0.9, Verdict.YES),
+        (0.89, Verdict.AT_RISK),
+        (0.1, Verdict.AT_RISK),
+        (0.09, Verdict.NO),
+    ],
+)
+def test_where_a_date_turns(tried: float, verdict: Verdict) -> None:
+    (wish,) = a_forecast().targets[0].wishes
+    assert replace(wish, tried=tried).verdict is verdict
+    assert replace(wish, tried=tried, done=True).verdict is Verdict.YES
+
+
+def test_the_whole_of_it() -> None:
+    text = "\n".join(forecast_lines(CASE, a_forecast()))
+    for said in (
+        "Forecast for the 4 weeks from Monday 30 November (2026-W49) to Sunday 27 December 2026 (2026-W52)",
+        "AT RISK: W., A skill: ",
+        "in time in 62 % of the simulated courses. By then all of it is also met in 40 %",
+        "What holds it up most: retests come first.",
+        "  Every pair tried: in 1 week",
+        "  What holds it up most: Mum's minutes are used up (in 2 of the 3 weeks until then).",
+        "  So far: 3 of 4 probes met; 8 of 10 simulated courses take a rate from 40 % to 90 %.",
+        "taught within 2 weeks after its week (--taught-within)",
+        "no source",
+        "every planned probe is run",
+    ):
+        assert said in text
+    assert "told of" not in text
+    assert "other learner" not in text
+
+
+def test_what_is_out_of_reach_finished_or_nothing_at_all() -> None:
+    text = "\n".join(forecast_lines(CASE, a_forecast(generalised=None, out_of_reach=True, wishes=())))
+    assert "Generalised: out of reach as the case stands." in text
+    assert "in time" not in text
+    finished = "\n".join(forecast_lines(CASE, a_forecast(generalised=DONE, coverage=DONE)))
+    assert "Every pair tried: already." in finished
+    assert "Mum's minutes" not in finished
+    assert "no target is marked mastered" in "\n".join(
+        forecast_lines(CASE, replace(a_forecast(), targets=()))
+    )
+
+
+@pytest.mark.parametrize("width", [40, 72, 100])
+def test_lines_keep_to_the_width(width: int) -> None:
+    whole = " ".join(" ".join(forecast_lines(CASE, a_forecast())).split())
+    lines = list(forecast_lines(CASE, a_forecast(), width))
+    assert max(map(len, lines)) <= width
+    assert " ".join(" ".join(lines).split()) == whole
+
+
+def test_how_many_weeks_something_stood_in_the_way() -> None:
+    assert held_up_sentence(HeldUp(Holder.HOURS, "x", 1, 1)).endswith("x (in the week before).")
+    assert held_up_sentence(HeldUp(Holder.HOURS, "x", 3, 3)).endswith(
+        "x (in each of the 3 weeks until then)."
+    )
+    assert held_up_sentence(HeldUp(Holder.NOTHING, "nothing")).endswith("most: nothing.")
+
+
+def table_of(case: Case, forecast: Forecast) -> list[dict[str, str]]:
+    return list(csv.DictReader(io.StringIO(csv_bytes(forecast_table(case, forecast)).decode())))
+
+
+def test_the_table() -> None:
+    generalised, coverage, wish = table_of(CASE, a_forecast())
+    assert [r["what"] for r in (generalised, coverage, wish)] == ["generalised", "coverage", "wish"]
+    assert (generalised["line_week"], generalised["line_day"]) == ("2026-W50", "2026-12-13")
+    assert [coverage[c] for c in ("early_week", "middle_week", "late_week", "within")] == [
+        "2026-W49",
+        "2026-W50",
+        "2026-W52",
+        "0.950",
+    ]
+    assert (wish["by"], wish["verdict"], wish["within"], wish["met_by"]) == (
+        "2026-12-11",
+        "at risk",
+        "0.620",
+        "0.400",
+    )
+    assert (coverage["held_up_by"], wish["held_up_by"]) == ("adult", "retests")
+    assert (coverage["probes_met"], coverage["probes_run"]) == ("3", "4")
+    (never,) = table_of(CASE, a_forecast(generalised=None, coverage=NEVER, wishes=()))
+    assert (never["line_week"], never["late_week"], never["within"]) == ("", "", "0.000")
+
+
+def test_the_readme_tells_every_column_and_no_other() -> None:
+    readme = (Path(__file__).parents[2] / "README.md").read_text("utf-8")
+    part = readme.split("\n## How long still\n")[1].split("\n## ")[0]
+    told = re.findall(r"`([a-z_]+)`", "\n".join(re.findall(r"^\| (`[^|]*) \|", part, re.MULTILINE)))
+    assert tuple(told) == FORECAST_COLUMNS
+
+
+def test_the_command(tmp_path: Path, capsysbinary: pytest.CaptureFixture[bytes]) -> None:
+    folder = small_case(tmp_path / "case")
+    words = ["forecast", str(folder), "--now", "2026-11-29T12:00", "--weeks", "3"]
+    assert cli.main(words) == 0
+    shown = capsysbinary.readouterr()
+    assert b"Every combination tried: in 2 weeks, by Sunday 13 December (2026-W50)" in shown.out
+    assert b"week 1 of at most 3" in shown.err
+    assert cli.main([*words, "--csv"]) == 0
+    once = capsysbinary.readouterr().out
+    assert once.startswith(",".join(FORECAST_COLUMNS).encode())
+    assert cli.main([*words, "--csv", str(tmp_path / "f.csv")]) == 0
+    assert (tmp_path / "f.csv").read_bytes() == once
+    assert cli.main([*words, "--learner", "lurk"]) == 2
+    assert b"'lark'" in capsysbinary.readouterr().err
+
+
+def test_words_that_make_no_sense(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    folder = str(small_case(tmp_path / "case"))
+    now = ["--now", "2026-11-29T12:00"]
+    assert cli.main(["forecast", folder, "--week", "2026-W40", *now]) == 2
+    assert "is over" in capsys.readouterr().err
+    assert cli.main(["forecast", folder, "--weeks", "0", *now]) == 2
+    assert cli.main(["forecast", folder, "--taught-within", "27", *now]) == 2
+    assert weeks_or_none("0") == 0
+    assert cli.main(["forecast", str(tmp_path / "none"), *now]) != 0
