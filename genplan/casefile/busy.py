@@ -144,6 +144,8 @@ def _parse(data: bytes) -> list[Any]:
         found = f"a calendar with something that cannot be read ({cut(str(problem), 100)})"
         raise Refused(found, "a whole calendar", hint) from None
     calendars = [part for part in parts if part.name == "VCALENDAR"]
+    if len(calendars) == begun < len(parts):
+        raise Refused("a part outside BEGIN:VCALENDAR and END:VCALENDAR", "all events inside", hint)
     if len(calendars) < begun:
         raise Refused("a calendar that breaks off before END:VCALENDAR", "the whole file", hint)
     return calendars
