@@ -74,19 +74,24 @@ def _probe(names: Names, probe: Probe) -> ProbeLine:
 
 
 def cautions_of(names: Names, sittings: Sequence[Sitting]) -> tuple[str, ...]:
-    """Each caution of these sittings once, in the order in which they come up."""
+    """Each caution of these sittings once, in the order in which they come up; one that holds at several locations
+    names them all."""
+    places: dict[str, dict[str, None]] = {}
+    for sitting in sittings:
+        at = f" at {names.location(sitting.location)}."
+        for sentence in _cautions(names, sitting):
+            said, of_place = (sentence.removesuffix(at), True) if sentence.endswith(at) else (sentence, False)
+            places.setdefault(said, {}).update({at.removesuffix("."): None} if of_place else {})
+    return tuple(f"{said}{';'.join(at)}." if at else said for said, at in places.items())
+
+
+def _cautions(names: Names, sitting: Sitting) -> tuple[str, ...]:
     case = names.case
-    return tuple(
-        dict.fromkeys(
-            sentence
-            for s in sittings
-            for sentence in cautions_for(
-                case,
-                case.learners[s.learner],
-                (set_of(case, p) for p in s.probes),
-                s.location,
-                s.start.date(),
-                names.learner(s.learner),
-            )
-        )
+    return cautions_for(
+        case,
+        case.learners[sitting.learner],
+        (set_of(case, p) for p in sitting.probes),
+        sitting.location,
+        sitting.start.date(),
+        names.learner(sitting.learner),
     )

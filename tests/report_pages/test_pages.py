@@ -255,6 +255,18 @@ def test_how_coverage_grew_and_where_the_plan_leads() -> None:
     assert not read(week_page(case, plan)).with_class("curve")
 
 
+def test_a_caution_of_several_places_is_told_once() -> None:
+    case = b.a_case([b.a_learner(allergens=frozenset({"egg"}))])
+    plan = b.a_plan(case)
+    assert [s.location for s in plan.sittings] == ["park", "home"]
+    told = [li.words for li in read(week_page(case, plan)).all("li")]
+    egg = [t for t in told if "egg" in t]
+    assert egg == ["W. must not meet egg: check food, creams and materials at The park; at Home."]
+    assert len([t for t in told if "goes round no neck" in t]) == 1
+    one = read(week_page(case, b.a_plan(case, sittings=plan.sittings[:1])))
+    assert "materials at The park." in one.words
+
+
 def test_who_sits_beside_is_told_on_both_pages() -> None:
     case = b.a_case()
     sitting = replace(b.the_sittings()[0], beside="mum", beside_as=Beside.OBSERVER)
