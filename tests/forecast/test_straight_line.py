@@ -5,15 +5,19 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
 from forecast_cases import hours, look_ahead, nine_case, only, product_case, row, with_adult, with_target
 from workflow.small_case import SUNDAY, silent, small_case
 
 from genplan import workflow
-from genplan.case import AdultLimits, LearnerLimits, Week, Wish
+from genplan.case import AdultLimits, Case, LearnerLimits, Week, Wish
+from genplan.errors import SolverError
 from genplan.evidence.log import Log
 from genplan.forecast import Verdict
+from genplan.forecast.line import LINE_WORK
+from genplan.planning.planner import Planned, plan_week
 
 BEFORE = date(2026, 11, 25)
 
@@ -76,6 +80,35 @@ def test_the_line_is_the_planner_week_after_week(tmp_path: Path) -> None:
     finished = next((i for i, o in enumerate(planned) if not o.plan.coverage[0].open), None)
     assert found.weeks == tuple(o.plan.week for o in planned)
     assert found.targets[0].coverage.line == finished == 1
+
+
+def test_the_first_week_is_planned_with_all_the_work_and_later_ones_with_less(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    seen: list[float] = []
+
+    def watched(case: Case, *words: Any) -> Planned:
+        seen.append(case.policy.solver.work_per_stage)
+        return plan_week(case, *words)
+
+    monkeypatch.setattr("genplan.forecast.line.plan_week", watched)
+    look_ahead(product_case((3, 1, 1), cover="all", a_week=1), weeks=3, rate=1.0)
+    assert seen == [12, LINE_WORK, LINE_WORK]
+
+
+def test_a_search_that_found_nothing_with_little_work_gets_all_of_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    seen: list[float] = []
+
+    def fails(case: Case, *words: Any) -> Planned:
+        seen.append(case.policy.solver.work_per_stage)
+        if seen[-1] == LINE_WORK:
+            raise SolverError("nothing found")
+        return plan_week(case, *words)
+
+    monkeypatch.setattr("genplan.forecast.line.plan_week", fails)
+    found = only(look_ahead(product_case((2, 1, 1), cover="all", a_week=1), weeks=2, rate=1.0))
+    assert seen == [12, LINE_WORK, 12]
+    assert found.coverage.line == 1
 
 
 def test_people_were_told_of_the_days_before(tmp_path: Path) -> None:
