@@ -10,7 +10,7 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Iterator, Mapping
-from datetime import date, datetime, time, timedelta
+from datetime import datetime, time, timedelta
 from pathlib import Path as FilePath
 from typing import Any, NamedTuple
 from zoneinfo import ZoneInfo
@@ -29,6 +29,7 @@ from genplan.casefile.guard import (
     too_big,
 )
 from genplan.casefile.loading import Loaded
+from genplan.casefile.mending import flatten, mend, moment
 from genplan.casefile.notes import Mark, Notes, Unclear, in_order
 from genplan.casefile.paths import inside
 from genplan.casefile.plaintext import other_format
@@ -39,20 +40,6 @@ UTC = ZoneInfo("UTC")
 MARGIN = timedelta(days=2)
 """Asked for on both sides of the week, since the zone of a floating time is decided here; cut off
 afterwards."""
-
-DECISIVE = {
-    "DTSTART": "the event is not counted",
-    "DTEND": "the event is not counted",
-    "DURATION": "the event is not counted",
-    "RRULE": "only its first date is counted",
-    "RDATE": "the further dates are not counted",
-    "EXDATE": "the dates taken out are counted as busy",
-    "RECURRENCE-ID": "it is counted beside the event that it changes",
-}
-"""The properties that decide when somebody is busy, and what comes of an event where one cannot be read."""
-
-SINGLE: Mapping[str, type] = {"DTSTART": date, "DTEND": date, "RECURRENCE-ID": date, "DURATION": timedelta}
-"""Of these an event has one at most (RFC 5545, 3.6.1), and of this kind."""
 
 
 class Busy(NamedTuple):
@@ -117,20 +104,13 @@ def busy_in(
     for calendar in calendars:
         events = calendar.walk("VEVENT")
         for event, line in zip(events, lines, strict=False):
-            _mend(event, Mark(name, line), zone, findings)
+            mend(event, Mark(name, line), zone, findings)
         lines = lines[len(events) :]
-        _flatten(calendar, [e for e in events if "DTSTART" in e])
+        flatten(calendar, [e for e in events if "DTSTART" in e])
         refuse_long_repeats(calendar, week)
         stretches.extend(_busy_events(calendar, zone, week, name, findings))
         stretches.extend(_busy_periods(calendar, zone, name, findings))
     return _in_week(stretches, week)
-
-
-def _flatten(calendar: Any, events: list[Any]) -> None:
-    """Leaves these events in the calendar, and no others inside them or elsewhere in it."""
-    for part in calendar.walk():
-        part.subcomponents = [c for c in part.subcomponents if c.name != "VEVENT"]
-    calendar.subcomponents.extend(events)
 
 
 def _parse(data: bytes) -> list[Any]:
@@ -151,73 +131,6 @@ def _parse(data: bytes) -> list[Any]:
     return calendars
 
 
-def _mend(event: Any, mark: Mark, zone: ZoneInfo, findings: list[Finding]) -> None:
-    """Takes the properties out that cannot be read, so that the rest of the calendar can, and tells of
-    each."""
-
-    def tell(key: str, found: str, hint: str) -> None:
-        findings.append(Finding(mark.file, mark.line, key, found, "", hint, Severity.WARNING))
-
-    broken = {str(key or "") for key, _ in event.errors}
-    broken |= {k for k in DECISIVE if k in event and k not in broken and not _is_meant(k, event[k])}
-    for key in sorted(broken & DECISIVE.keys()):
-        event.pop(key, None)
-        tell(key, f"an event whose {key} cannot be read", DECISIVE[key])
-    if "" in broken:
-        tell("", "an event with a line that cannot be read", "compare this event with the calendar")
-    if broken & {"DTEND", "DURATION"}:
-        event.pop("DTSTART", None)
-    elif "DTSTART" not in event and "DTSTART" not in broken:
-        tell("DTSTART", "an event without a start", DECISIVE["DTSTART"])
-    unknown = sorted({z for key in DECISIVE for z in _unknown_zones(event.get(key))})
-    if unknown:
-        tell(
-            "TZID",
-            f"an event in the unknown time zone '{cut(unknown[0])}'",
-            f"its times are read as {zone.key}",
-        )
-    start, end = getattr(event.get("DTSTART"), "dt", None), getattr(event.get("DTEND"), "dt", None)
-    if start is not None and end is not None and _moment(end, zone) < _moment(start, zone):
-        tell("DTEND", "an event that ends before it starts", "the time between is counted as busy")
-    if "DURATION" in event and event["DURATION"].dt < timedelta(0):
-        tell("DURATION", "an event of less than no time", "it is not counted: enter these hours under 'away'")
-    if "DURATION" in event and end is not None:
-        event.pop("DURATION")
-        tell("DURATION", "an event with an end and a length", "it is counted up to its end")
-
-
-def _listed(values: Any) -> list[Any]:
-    """A property that may be there several times, or not at all."""
-    return values if isinstance(values, list) else [] if values is None else [values]
-
-
-def _is_meant(key: str, value: Any) -> bool:
-    """Whether a property that was read has the kind of value that it is for."""
-    if key in SINGLE:
-        return isinstance(getattr(value, "dt", None), SINGLE[key])
-    if key == "RRULE":
-        return all(_is_rule(rule) for rule in _listed(value))
-    kinds = (date, tuple) if key == "RDATE" else date
-    return all(isinstance(part.dt, kinds) for listed in _listed(value) for part in getattr(listed, "dts", ()))
-
-
-def _is_rule(rule: Any) -> bool:
-    """Whether a recurrence says how often, and a count of it is one."""
-    try:
-        return bool(rule.get("FREQ")) and all(int(n) > 0 for n in rule.get("COUNT", []))
-    except (TypeError, ValueError):
-        return False
-
-
-def _unknown_zones(values: Any) -> Iterator[str]:
-    """The TZIDs that were given and that no zone was found for."""
-    for value in _listed(values):
-        zone = getattr(value, "params", {}).get("TZID")
-        moments = [getattr(value, "dt", None), *(d.dt for d in getattr(value, "dts", ()))]
-        if zone and any(isinstance(m, datetime) and m.tzinfo is None for m in moments):
-            yield str(zone)
-
-
 def _busy_events(
     calendar: Any, zone: ZoneInfo, week: Week, name: str, findings: list[Finding]
 ) -> Iterator[tuple[datetime, datetime]]:
@@ -227,7 +140,7 @@ def _busy_events(
         free = str(event.get("TRANSP", "")).upper() == "TRANSPARENT"
         cancelled = str(event.get("STATUS", "")).upper() == "CANCELLED"
         if not free and not cancelled:
-            yield from wall_clock(_moment(event["DTSTART"].dt, zone), _moment(event["DTEND"].dt, zone), zone)
+            yield from wall_clock(moment(event["DTSTART"].dt, zone), moment(event["DTEND"].dt, zone), zone)
 
 
 def _expanded(calendar: Any, start: datetime, end: datetime, name: str, findings: list[Finding]) -> list[Any]:
@@ -268,17 +181,10 @@ def _busy_periods(
             if not hasattr(period, "dt") or str(period.params.get("FBTYPE", "BUSY")).upper() == "FREE":
                 continue
             start, end = period.dt
-            begin = _moment(start, zone)
+            begin = moment(start, zone)
             yield from wall_clock(
-                begin, begin + end if isinstance(end, timedelta) else _moment(end, zone), zone
+                begin, begin + end if isinstance(end, timedelta) else moment(end, zone), zone
             )
-
-
-def _moment(value: date, zone: ZoneInfo) -> datetime:
-    """A DATE or DATE-TIME as an instant in UTC; what has no zone is of the case's."""
-    if not isinstance(value, datetime):
-        value = datetime.combine(value, time())
-    return (value if value.tzinfo else value.replace(tzinfo=zone)).astimezone(UTC)
 
 
 def wall_clock(start: datetime, end: datetime, zone: ZoneInfo) -> Iterator[tuple[datetime, datetime]]:

@@ -8,7 +8,11 @@ from pathlib import Path
 
 import pytest
 from corpus import Entry, base, entries
-from telling import of_calendars, sentences
+from telling import NOW, WEEK, of_calendars, sentences
+
+from genplan.casefile import load
+from genplan.evidence.log import Log
+from genplan.planning.planner import needs_of
 
 ALL = entries()
 CALENDARS = [e for e in ALL if e.reads == "calendar"]
@@ -28,6 +32,20 @@ def told_of_calendars(tmp_path_factory: pytest.TempPathFactory) -> Mapping[str, 
 @pytest.mark.parametrize("entry", CALENDARS, ids=lambda e: e.name)
 def test_what_is_told_of_a_calendar(entry: Entry, told_of_calendars: Mapping[str, tuple[str, ...]]) -> None:
     assert told_of_calendars[entry.title] == entry.told
+
+
+def test_what_loads_can_be_planned_for(tmp_path: Path) -> None:
+    """The entries of a case without an error, warned of or not: what each target is owed can be worked out."""
+    fine = [e for e in ALL if e.reads in ("case", "changes") and not any(t.startswith("=") for t in e.told)]
+    assert len(fine) > 30
+    for number, entry in enumerate(fine):
+        folder = tmp_path / str(number)
+        sentences(entry, folder)
+        case = load(folder).case
+        assert case is not None, entry.name
+        assert len(needs_of(case, Log(), WEEK, NOW.replace(tzinfo=case.timezone))) == len(case.targets), (
+            entry.name
+        )
 
 
 def test_no_two_entries_are_one() -> None:

@@ -137,7 +137,7 @@ def _cut(draw: st.DrawFn, text: str) -> str:
     return draw(st.sampled_from((text[:to], text + text[at:to], text[:at] + text[to:])))
 
 
-BUDGET = {"case": 700, "results": 700, "filled": 500, "kept": 700, "calendar": 250}
+BUDGET = {"case": 350, "results": 350, "filled": 250, "kept": 350, "calendar": 150}
 
 
 @pytest.fixture(scope="module")

@@ -244,7 +244,7 @@ def test_what_cannot_be_read_is_told_and_the_rest_is_read(
         (calendar(HOUR + "\nRRULE:FREQ=HOURLY"), 9, "hourly"),
         (calendar(HOUR + "\nRRULE:FREQ=DAILY;INTERVAL=0"), 9, "interval '0'"),
         (calendar(HOUR + "\nRRULE:FREQ=DAILY;INTERVAL=-1"), 9, "interval '-1'"),
-        (calendar("DTSTART:00010101T000000\nDURATION:PT1H\nRRULE:FREQ=DAILY"), 0, "since the year 1"),
+        (calendar("DTSTART:18000101T000000\nDURATION:PT1H\nRRULE:FREQ=DAILY"), 0, "since the year 1800"),
         (
             calendar(
                 HOUR
