@@ -94,24 +94,24 @@ def _read(file: FilePath, name: str, notes: Notes) -> Tree:
 
 
 def _named_policy(folder: FilePath, trees: dict[str, Tree], notes: Notes) -> str | None:
-    """The name of a file at the top of the folder that the case gives as its policy."""
-    for tree in trees.values():
+    """The name of a file at the top of the folder that the case gives as its policy; one that is the case itself is
+    an error, and no policy."""
+    for name, tree in trees.items():
         named = tree.root.get("policy")
-        if isinstance(named, Leaf):
-            try:
-                file = inside(folder, named.text)
-            except Unclear:
-                continue
-            if file.parent == folder and file.name in trees:
-                if trees[file.name] is tree:
-                    hint = "give the policy a file of its own, or take the key out"
-                    mark = tree.marks["policy",]
-                    found = f"'{named.text}', which is this file itself"
-                    notes.findings.append(
-                        Finding(mark.file, mark.line, "policy", found, "another file", hint)
-                    )
-                    continue
-                return file.name
+        if not isinstance(named, Leaf):
+            continue
+        try:
+            file = inside(folder, named.text)
+        except Unclear:
+            continue
+        if file.parent != folder or file.name not in trees:
+            continue
+        if file.name != name:
+            return file.name
+        found, hint = f"'{named.text}', which is this file itself", "give the policy a file of its own"
+        line = tree.marks["policy",].line
+        notes.findings.append(Finding(name, line, "policy", found, "another file", hint))
+        del tree.root["policy"]
     return None
 
 
