@@ -25,7 +25,9 @@ from second_cases import (
 from genplan.case import Absence, AdultLimits, Case, Travel, WeeklyHours, Window
 from genplan.evidence.acquainted import acquainted
 from genplan.evidence.log import Log
-from genplan.plan import Plan
+from genplan.plan import Beside, Plan
+from genplan.planning.commitments import Seat
+from genplan.planning.compatible import conflict
 
 COMPANION = ("ben", "ann", "companion")
 
@@ -238,3 +240,43 @@ def test_one_companion_is_the_same_as_the_hours_in_which_both_are_free(seed: int
     )
     plain = replace(case, policy=replace(case.policy, accompany_new_adults=False))
     assert new_tuples(planned(case)) == new_tuples(planned(having(plain, "adults", "ben", free=both)))
+
+
+@pytest.mark.parametrize(
+    ("minutes", "way", "elsewhere", "sittings"),
+    [(19, 5, "home", 1), (20, 5, "home", 2), (24, 5, "park", 1), (25, 5, "park", 2)],
+)
+def test_children_planned_in_turn_share_a_companion_alike(
+    minutes: int, way: int, elsewhere: str, sittings: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("genplan.planning.caseload.JOINT_VARIABLES", 0)
+    assert len(planned(two_children(minutes, way, elsewhere)).sittings) == sittings
+
+
+def seat(learner: str, adult: str, start: int, location: str = "home", by: str = "") -> Seat:
+    part = Beside.COMPANION if by else Beside.NOBODY
+    return Seat(learner, adult, location, at(10, start), at(10, start + 10), (), by, part)
+
+
+@pytest.mark.parametrize(
+    ("other", "clash"),
+    [
+        (seat("robin", "ann", 9), True),
+        (seat("robin", "ann", 10), False),
+        (seat("robin", "ann", 14, "park"), True),
+        (seat("robin", "ann", 15, "park"), False),
+        (seat("robin", "cat", 5, by="ann"), True),
+        (seat("robin", "cat", 5, by="cat"), False),
+    ],
+)
+def test_seats_planned_apart_fit_only_if_the_companion_can_be_in_both(other: Seat, clash: bool) -> None:
+    case = replace(two_children(60, 5, "park"), adults=case_of(skill("wren", "ben")).adults)
+    mine = seat("wren", "ben", 0, by="ann")
+    assert conflict(case, mine, [other]) is clash
+    assert conflict(case, other, [mine]) is clash
+
+
+@pytest.mark.parametrize(("limit", "clash"), [(19, True), (20, False)])
+def test_seats_planned_apart_share_the_companions_minutes(limit: int, clash: bool) -> None:
+    case = having(two_children(60, 5, "park"), "adults", "ann", limits=AdultLimits(minutes_per_week=limit))
+    assert conflict(case, seat("wren", "ben", 0, by="ann"), [seat("robin", "ann", 30)]) is clash
