@@ -42,10 +42,11 @@ def serve(
     try:
         uvicorn.Server(settings).run(sockets=[listening])
     except KeyboardInterrupt:
-        tell("The page is closed.")
+        pass  # how it ends; the server does not always hand the interrupt on
     finally:
         site.close()
         listening.close()
+    tell("The page is closed.")
 
 
 def _listen(port: int | None) -> socket.socket:
