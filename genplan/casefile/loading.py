@@ -53,7 +53,7 @@ def load(folder: FilePath, instead: Mapping[str, bytes] | None = None) -> Loaded
     to read in place of some files, by name: how the case would be after an edit."""
     notes = Notes(str(folder))
     tree = read_folder(folder, notes, instead or {})
-    if not tree:
+    if not tree and has_errors(notes.findings):
         return Loaded(folder, None, in_order(notes.findings), dict(notes.marks))
     broken = has_errors(notes.findings)
     top = _records(tree, broken, notes)
@@ -80,7 +80,8 @@ def _records(tree: Mapping[str, Node], broken: bool, notes: Notes) -> dict[str, 
     before = len(notes.findings)
     top: dict[str, Any] = WHOLE.read({k: n for k, n in tree.items() if k != "policy"}, (), notes)
     for section in SECTIONS:
-        if tree.get(section) in (None, {}, Leaf("", True)):
+        given = tree.get(section)
+        if not given or (isinstance(given, Leaf) and given.is_empty):
             notes.findings[before:] = [f for f in notes.findings[before:] if f.key != section]
             if not broken:
                 hint = A_FIRST_ONE[section]

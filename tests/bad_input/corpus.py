@@ -11,8 +11,9 @@ An entry in a `.txt` file of this folder:
     ~ file:line: key: the sentence of a warning
 
 Several - and + pairs are one edit after the other. In - and + lines `\\n`, `\\r`, `\\t`, `\\xNN` and `\\uNNNN` are
-characters and `{{x*9}}` is nine x; in sentences … stands for a list of eight known words and more. An entry without = and ~ lines must be read without a finding. The first line of a
-file says what reads it; the base is the file of that reader in `base/`, for a case the small one of `casefile_cases`.
+characters and `{{x*9}}` is nine x; in sentences … stands for a list of eight known words and more. An entry without
+= and ~ lines must be read without a finding. The first line of a file says what reads it; the base is the file of that
+reader in `base/`, for a case the small one of `casefile_cases`.
 """
 
 from __future__ import annotations

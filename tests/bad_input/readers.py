@@ -17,7 +17,7 @@ from genplan.evidence.filled import read_filled
 from genplan.evidence.log import Log
 from genplan.evidence.record import append_results
 from genplan.evidence.results import parse_results
-from genplan.findings import Finding
+from genplan.findings import Finding, Severity
 from genplan.keeping.store import read_kept
 from genplan.planning.planner import needs_of
 
@@ -34,9 +34,11 @@ class Readers:
     case: Case
 
     def case_text(self, data: bytes) -> tuple[Finding, ...]:
-        """A case as one file. What loads can be planned for."""
+        """A case as one file. What loads can be planned for, and what does not is told why."""
         loaded = load(self.folder, {"case.yaml": data})
+        assert (loaded.case is None) == any(f.severity is Severity.ERROR for f in loaded.findings)
         if loaded.case is not None:
+            assert loaded.case.targets
             needs_of(loaded.case, Log(), WEEK, NOW.replace(tzinfo=loaded.case.timezone))
         return loaded.findings
 
