@@ -130,8 +130,8 @@ def assumption_sentences(case: Case, forecast: Forecast) -> Iterator[str]:
         " at most (a choice of this program, no source). Few results give a wide range."
     )
     yield (
-        "From the second week on the planner searches less than for a plan. Among probes of equal worth a plan may choose"
-        " others then, and a criterion may be met a little sooner or later."
+        "From the second week on the planner searches less than for a plan. Among probes of equal worth a plan may"
+        " choose others then, and a criterion may be met a little sooner or later."
     )
     yield "The rate is taken to be the same with every adult, place and set, and after teaching too."
     yield (
