@@ -165,12 +165,10 @@ class _Standing:
         self.end_week(-1)
 
     def note(self, combination: Combination, met: bool, day: date) -> None:
-        """A probe was run."""
+        """A probe was run. No combination that is met is run again, but for maintenance."""
         self._open.difference_update(tuples_of(self.start.target, combination))
         if met:
             self._met.add(combination)
-        else:
-            self._met.discard(combination)
         for n, wish in enumerate(self.start.wishes):
             if day <= wish.by:
                 self.tried[n] = self.tried[n] or self._open.isdisjoint(wish.open)

@@ -61,6 +61,17 @@ def test_the_minutes_of_an_adult() -> None:
     assert line_of(ample) == 0
 
 
+def test_one_thing_that_would_have_been_enough_comes_before_what_stands_in_all_ways() -> None:
+    # five places, two adults with one probe a week each: 3 weeks. Every place could be run by either if that one alone
+    # had more time; no one limit stands in all ways
+    case = product_case((2, 5, 1), cover="each-value", a_week=7, a_day=7)
+    for adult in case.adults:
+        case = with_adult(case, adult, limits=AdultLimits(minutes_per_week=10))
+    found = only(look_ahead(case, rate=1.0))
+    assert found.coverage.line == 2
+    assert (found.held_up.by, found.held_up.weeks, found.held_up.of) == (Holder.ADULT, 2, 2)
+
+
 def test_hours_that_people_do_not_share() -> None:
     # the only adult is away in the first two weeks; then there are 3 probes, one a day
     case = product_case((1, 3, 1), cover="all")

@@ -73,6 +73,18 @@ def test_a_date_that_just_holds_and_one_that_just_does_not(by: date, verdict: Ve
     assert (wish.held_up is None) is (verdict is Verdict.YES)
 
 
+def test_what_was_only_taught_does_not_keep_a_wish_from_being_met() -> None:
+    # two combinations at the place: one is taught, so no probe of it is planned, and the other is run and met
+    case = product_case((2, 1, 1), cover="all")
+    target, (place,) = case.targets["skill"], case.locations
+    taught = dict(zip(target.dimension_names, target.combinations()[0], strict=True))
+    case = with_target(case, taught=(taught,), first=(Wish({"location": place}, date(2026, 12, 6)),))
+    (wish,) = only(look_ahead(case, rate=1.0)).wishes
+    assert (wish.tried, wish.met) == (1, 1)
+    (wish,) = only(look_ahead(case, rate=0.0)).wishes
+    assert (wish.tried, wish.met) == (1, 0)
+
+
 def test_the_line_is_the_planner_week_after_week(tmp_path: Path) -> None:
     folder = small_case(tmp_path / "case")
     planned = workflow.plan_weeks(folder, None, 3, SUNDAY, None, silent)
