@@ -4,15 +4,24 @@ from __future__ import annotations
 
 import re
 import shutil
+from datetime import date
 from pathlib import Path
 
 import pytest
 from browser import browser, faults, need_browser, overflows
 from local_server import running
+from report_pages import builders as b
+
+from genplan.coverage.curve import Point
+from genplan.report.page import week_page
 
 need_browser()
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
+SHEET = """\
+date,target,kind,adult,location,material_set,correct,trials
+2026-11-28,asks-for-help,probe,mum,home,two-cups,4,5
+"""
 PHONE, TABLET, DESK = (360, 740), (768, 1024), (1280, 900)
 
 
@@ -181,6 +190,12 @@ def test_a_therapist_at_a_desk_by_keyboard(chromium, tmp_path):
         page.get_by_label("Note").fill("Tired; <b>asleep</b>")
         page.get_by_role("button", name="Add it").press("Enter")
         page.get_by_text("Added to results.csv").wait_for()
+        sheet = tmp_path / "filled.csv"
+        sheet.write_text(SHEET, "utf-8")
+        page.get_by_label("CSV or spreadsheet file").set_input_files(sheet)
+        page.get_by_role("button", name="Take the sheet").press("Enter")
+        page.get_by_text("1 row added to results.csv.").wait_for()
+        screen.checked("a sheet that was taken")
         screen.go("/review")
         screen.checked("asking for a review")
         page.get_by_role("button", name="Show the review").press("Enter")
@@ -222,6 +237,11 @@ def test_a_coordinator_on_a_tablet_in_the_dark(chromium, tmp_path):
         page.get_by_text(re.compile(r"Week 2026-W49 is kept; \d+ changes? to tell")).wait_for()
         screen.go("/check")
         screen.checked("a check in the dark")
+        screen.go("/forecast")
+        page.get_by_label("Weeks to look at").fill("3")
+        page.get_by_role("button", name="Look ahead").click()
+        page.get_by_role("heading", name="What this takes for granted").wait_for()
+        screen.checked("a forecast in the dark")
         assert "sol" in (tmp_path / "case" / "case.yaml").read_text("utf-8")
 
 
@@ -262,6 +282,32 @@ def test_the_checker_finds_what_is_wrong(chromium):
     found = "".join(faults(page))
     assert "color-contrast" in found
     assert "label" in found
+
+
+@pytest.mark.parametrize(("size", "scheme"), [(PHONE, "dark"), (DESK, "light")], ids=["phone", "desk"])
+def test_the_page_of_a_caseload(chromium, tmp_path, size, scheme):
+    """On a screen the matrices can be unfolded; on paper there are those that are, and each learner has a page."""
+    case, plan = b.a_big_plan(3)
+    points = (Point(date(2026, 10, 1), 24, 1, 0, 0), Point(date(2026, 11, 29), 24, 9, 8, 3))
+    file = tmp_path / "week.html"
+    file.write_text(week_page(case, plan, curves=dict.fromkeys(case.targets, points)), "utf-8")
+    context = chromium.new_context(viewport={"width": size[0], "height": size[1]}, color_scheme=scheme)
+    page = context.new_page()
+    page.goto(file.as_uri())
+    page.locator(".target summary").first.click()
+    page.locator(".left summary").first.click()
+    page.locator("figcaption", has_text="Of 24 pairs 1 were shown").first.wait_for()
+    assert faults(page) == []
+    assert not overflows(page)
+    page.emulate_media(media="print")
+    shown = [m.is_visible() for m in page.locator(".matrix").all()]
+    assert shown == [True, False, False]
+    breaks = page.evaluate(
+        "[...document.querySelectorAll('.learner')].map(e => getComputedStyle(e).breakBefore)"
+    )
+    assert breaks == ["page"] * 3
+    assert not page.get_by_role("navigation").is_visible()
+    context.close()
 
 
 def test_without_scripts_a_search_is_followed_all_the_same(chromium, tmp_path):
