@@ -152,7 +152,7 @@ class Holding:
             return
         alone = {next(iter(limits)) for limits in blocked if len(limits) == 1}
         if alone and all(blocked):
-            yield from alone
+            yield from sorted(alone)
         else:
             yield reason_for(ways, self.target, choices)
 
