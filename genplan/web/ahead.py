@@ -82,6 +82,8 @@ def _found(view: workflow.ForecastView) -> dict[str, Any]:
     case, forecast, names = view.case, view.forecast, Names(view.case)
     first, last = forecast.weeks[0], forecast.weeks[-1]
     return {
+        "weeks": len(forecast.weeks),
+        "taught_within": forecast.assumptions.teaching_weeks,
         "span": f"{counted(len(forecast.weeks), 'week')}, {day_words(first.monday)} ({first}) to"
         f" {long_date(last.sunday)} ({last}), as of {long_date(forecast.now.date())}",
         "dates": [

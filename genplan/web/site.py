@@ -78,6 +78,7 @@ class Site:
                 raise UsageError(
                     f"The program is busy with {self.search.task.name} at the moment. Wait for it, or stop it first."
                 )
+            self._settle()  # what the last one found is kept, though nobody has looked at it yet
             self.search = Search(task, case_digest(self.folder))
 
     def at(self, place: str) -> Search | None:

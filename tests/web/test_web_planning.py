@@ -86,6 +86,14 @@ def test_a_search_goes_on_over_a_reload_and_is_alone(local, monkeypatch):
     assert "Keep this plan" not in local.get(WEEK).text
 
 
+def test_what_was_found_stays_when_the_next_search_begins_before_anybody_looked(local):
+    for week in ("2026-W49", "2026-W50"):
+        assert local.post(f"/plan/{week}/start").status == 303
+        local.site.search.wait(120)
+    assert "Keep this plan" in local.get("/plan/2026-W49").text
+    assert "Keep this plan" in local.get("/plan/2026-W50").text
+
+
 def test_a_search_that_fails_says_why(local, monkeypatch):
     replace_search(
         monkeypatch, "import sys; print('The solver was <b>killed</b>.', file=sys.stderr); sys.exit(4)"
