@@ -9,7 +9,7 @@ from genplan.plan import Objective, StageStatus
 from genplan.planning.commitments import Seat
 from genplan.planning.figures import coverage_values, sittings_and_journeys, told_value
 from genplan.planning.groups import improve
-from genplan.planning.jobs import SolveJob, in_order, run_solve
+from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.outcome import Outcome
 from genplan.planning.turns import COVERAGE_GOALS, Caseload, finish, plan_alone, plan_in_turn
 
@@ -17,26 +17,28 @@ JOINT_VARIABLES = 4000
 """Up to this many variables, added up over the learners, a caseload is one problem, solved and bounded as a whole."""
 
 
-def plan_caseload(load: Caseload) -> Outcome:
+def plan_caseload(load: Caseload, workers: Workers) -> Outcome:
     """The week of all learners. One, or a few small ones, are one problem; a large caseload is taken in turns."""
     if len(load.learners) < 2:
-        load.progress("searching")
-        return load.executor.submit(run_solve, SolveJob(load.problem(load.learners, (), {}))).result()
-    alone = plan_alone(load)
+        workers.progress("searching")
+        return workers.answer(run_solve, SolveJob(load.problem(load.learners, (), {})))
+    alone = plan_alone(load, workers)
     most = {i: 100 * _best(o, "new tuples") / load.case.learners[i].weight for i, o in alone.items()}
     if sum(o.variables for o in alone.values()) <= JOINT_VARIABLES:
-        load.progress("all together")
+        workers.progress("all together")
         whole = load.problem(load.learners, (), {i: int(m) for i, m in most.items()})
-        return load.executor.submit(run_solve, SolveJob(whole)).result()
-    return _in_turns(load, alone, most)
+        return workers.answer(run_solve, SolveJob(whole))
+    return _in_turns(load, workers, alone, most)
 
 
-def _in_turns(load: Caseload, alone: Mapping[str, Outcome], most: Mapping[str, float]) -> Outcome:
-    seats = plan_in_turn(load, alone)
-    seats = improve(load, seats, most)
-    finished = finish(load, seats, most)
+def _in_turns(
+    load: Caseload, workers: Workers, alone: Mapping[str, Outcome], most: Mapping[str, float]
+) -> Outcome:
+    seats = plan_in_turn(load, workers, alone)
+    seats = improve(load, workers, seats, most)
+    finished = finish(load, workers, seats, most)
     everything = tuple(sorted(s for own in seats.values() for s in own))
-    objectives = (*_coverage(load, everything, alone, most), *_comfort(load, everything, finished))
+    objectives = (*_coverage(load, workers, everything, alone, most), *_comfort(load, everything, finished))
     seconds: dict[str, float] = {}
     for outcome in (*alone.values(), *finished.values()):
         for name, taken in outcome.seconds.items():
@@ -58,7 +60,11 @@ def _best(outcome: Outcome, name: str) -> float:
 
 
 def _coverage(
-    load: Caseload, seats: tuple[Seat, ...], alone: Mapping[str, Outcome], most: Mapping[str, float]
+    load: Caseload,
+    workers: Workers,
+    seats: tuple[Seat, ...],
+    alone: Mapping[str, Outcome],
+    most: Mapping[str, float],
 ) -> tuple[Objective, ...]:
     """The coverage objectives with the sum of what each learner could reach alone as their bound.
 
@@ -80,16 +86,16 @@ def _coverage(
             bound = sum(_best(o, name) for o in alone.values())
             conditional = abs(value - bound) < 1e-6
         else:
-            bound = _bound_by_itself(load, name)
+            bound = _bound_by_itself(load, workers, name)
         status = StageStatus.OPTIMAL if abs(value - bound) < 1e-6 else StageStatus.BEST_SO_FAR
         objectives.append(Objective(name, shape.words, shape.sense, value, bound, status))
     return tuple(objectives)
 
 
-def _bound_by_itself(load: Caseload, name: str) -> float:
+def _bound_by_itself(load: Caseload, workers: Workers, name: str) -> float:
     """The most of one objective that the learners could have alone, with no other before it."""
     jobs = [SolveJob(load.problem((i,), (), {}), (), (name,)) for i in load.learners]
-    return sum(_best(o, name) for o in in_order(load.executor, run_solve, jobs))
+    return sum(_best(o, name) for o in workers.answers(run_solve, jobs))
 
 
 def _comfort(

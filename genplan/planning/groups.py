@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from genplan.planning.commitments import Seat
 from genplan.planning.compatible import fits
 from genplan.planning.figures import coverage_values, new_tuples, told_value
-from genplan.planning.jobs import SolveJob, in_order, run_solve
+from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.openings import Opening
 from genplan.planning.turns import COVERAGE_GOALS, ROUND, SOLVED_GOALS, Caseload, all_seats
 
@@ -17,7 +17,7 @@ GROUP_EFFORT = 0.2
 """A group that is to be better is so soon, or hardly ever; the proof that it cannot be is not needed."""
 
 
-def improve(load: Caseload, seats: Seats, most: Mapping[str, float]) -> Seats:
+def improve(load: Caseload, workers: Workers, seats: Seats, most: Mapping[str, float]) -> Seats:
     """Better seats for learners who have less than they could have alone, worst off first, in growing groups.
 
     A group's new plan is taken if it is better by the coverage objectives in their order and fits the others."""
@@ -26,9 +26,9 @@ def improve(load: Caseload, seats: Seats, most: Mapping[str, float]) -> Seats:
         for start in range(0, len(groups), ROUND):
             batch = groups[start : start + ROUND]
             jobs = [_job(load, seats, g, most) for g in batch]
-            for group, outcome in zip(batch, in_order(load.executor, run_solve, jobs), strict=True):
+            for group, outcome in zip(batch, workers.answers(run_solve, jobs), strict=True):
                 _take_if_better(load, seats, group, outcome.seats, most)
-            load.progress(f"groups of {size}: {min(start + ROUND, len(groups))} of {len(groups)}")
+            workers.progress(f"groups of {size}: {min(start + ROUND, len(groups))} of {len(groups)}")
     return seats
 
 
@@ -36,7 +36,7 @@ def _job(load: Caseload, seats: Seats, group: tuple[str, ...], most: Mapping[str
     own = tuple(s for i in group for s in seats[i])
     alone = {i: int(most[i]) for i in group}
     return SolveJob(
-        load.problem(group, all_seats(seats, but=set(group)), alone), own, SOLVED_GOALS, GROUP_EFFORT
+        load.sparing(group, all_seats(seats, but=set(group)), alone), own, SOLVED_GOALS, GROUP_EFFORT
     )
 
 

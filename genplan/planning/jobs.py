@@ -53,12 +53,25 @@ def run_design(columns: Columns) -> Design:
     return smallest_design(columns, DESIGN_WORK)
 
 
-def in_order(executor: Executor, function: Callable[[Job], Answer], jobs: Iterable[Job]) -> Iterator[Answer]:
-    """The answers in the order of the jobs. Like `Executor.map`, but an interrupt cancels nothing: a job that was
-    cancelled and one whose worker is gone get in each other's way in the standard library."""
-    futures = [executor.submit(function, job) for job in jobs]
-    for future in futures:
-        yield future.result()
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class Workers:
+    """Who solves, and who is told how far it is."""
+
+    executor: Executor
+    progress: Progress
+
+    def answers(self, function: Callable[[Job], Answer], jobs: Iterable[Job]) -> Iterator[Answer]:
+        """The answers in the order of the jobs. Like `Executor.map`, but an interrupt cancels nothing: a job that was
+        cancelled and one whose worker is gone get in each other's way in the standard library."""
+        futures = [self.executor.submit(function, job) for job in jobs]
+        for future in futures:
+            yield future.result()
+
+    def answer(self, function: Callable[[Job], Answer], job: Job) -> Answer:
+        return next(self.answers(function, [job]))
 
 
 @contextmanager

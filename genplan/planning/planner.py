@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from concurrent.futures import Executor
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
@@ -18,15 +18,13 @@ from genplan.plan import Plan, Sitting
 from genplan.planning.assemble import coverage_of, matrix_rows, seat_of, sittings_of, still_open
 from genplan.planning.caseload import plan_caseload
 from genplan.planning.commitments import Seat
-from genplan.planning.jobs import in_order, run_design
+from genplan.planning.jobs import Progress, Workers, run_design
 from genplan.planning.needs import TargetNeed, need_of
 from genplan.planning.observers import with_observers
 from genplan.planning.openings import Busy, Hours, Opening, hours, openings_of
 from genplan.planning.reasons import left_out, notes_on
 from genplan.planning.turns import Caseload
 from genplan.planning.wishes import with_last_chances
-
-Progress = Callable[[str], None]
 
 
 @dataclass
@@ -64,7 +62,7 @@ def plan_week(
     """Plans what is still ahead of `week` at the aware moment `now`; kept sittings that have begun stay as they are.
 
     The case is that of all weeks: what it says of certain dates counts on those dates only."""
-    clock = Clock()
+    clock, workers = Clock(), Workers(executor, progress)
     with clock.step("needs and openings"):
         begun = tuple(s for s in kept if s.start < now)
         seats = tuple(seat_of(case, week, s) for s in begun)
@@ -73,15 +71,15 @@ def plan_week(
         case = in_week(case, week)
         free = hours(case, week, now, busy, acquainted(case, log))
     with clock.step("search"):
-        load = Caseload(case, week, free, needs, seats, told, week.monday <= now.date(), executor, progress)
-        outcome = plan_caseload(load)
+        load = Caseload(case, week, free, needs, seats, told, week.monday <= now.date())
+        outcome = plan_caseload(load, workers)
     with clock.step("observers"):
         ahead, observed = with_observers(case, week, free, log, seats, outcome.seats, told, executor)
     with clock.step("what is left"):
         sittings = sittings_of(case, week, needs, ahead, tuple(replace(s, begun=True) for s in begun))
         opens = [still_open(n, sittings) for n in needs]
         columns = [n.columns(open_) for n, open_ in zip(needs, opens, strict=True)]
-        designs = in_order(executor, run_design, columns)
+        designs = workers.answers(run_design, columns)
         coverage = tuple(
             coverage_of(n, open_, (len(d.combinations), d.at_least))
             for n, open_, d in zip(needs, opens, designs, strict=True)

@@ -18,7 +18,8 @@ class Problem:
     these leave. `alone` maps a learner to the most new tuples that were proven possible for that learner alone, and
     `fewest` a target to the proven lower bound of the probes that finish it. `told` are the sittings that people were
     told of and that have not begun; `begun` says whether the week has. `companions` has an entry for each opening whose
-    adult sits only beside somebody who knows the learner: who that can be, and when."""
+    adult sits only beside somebody who knows the learner: who that can be, and when. `prices` are what a minute of an
+    adult or in a location, by id, is worth to the learners who are not planned here; empty: nobody else is regarded."""
 
     case: Case
     week: Week
@@ -31,6 +32,7 @@ class Problem:
     told: tuple[Seat, ...] = ()
     begun: bool = False
     companions: Mapping[Opening, tuple[Company, ...]] = field(default_factory=dict)
+    prices: Mapping[tuple[str, str], int] = field(default_factory=dict)
 
     def needs_of(self, learner: str) -> tuple[TargetNeed, ...]:
         return tuple(n for n in self.needs if n.target.learner == learner)

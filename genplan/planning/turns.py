@@ -6,23 +6,24 @@ to the next round. So the answer does not depend on how many processes there are
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from concurrent.futures import Executor
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from genplan.case import Case, Week
 from genplan.planning.commitments import Seat
 from genplan.planning.compatible import fits, keep_what_fits
-from genplan.planning.jobs import SolveJob, in_order, run_solve
+from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.needs import TargetNeed
 from genplan.planning.openings import Hours
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem, problem_for
 
 COVERAGE_GOALS = ("due", "dated", "wished", "shares", "new tuples")
-SOLVED_GOALS = (*COVERAGE_GOALS, "told")
+SOLVED_GOALS = (*COVERAGE_GOALS, "told", "left to others")
 FINISH_EFFORT = 0.15
 """Coverage is settled when learners are finished; what is left is comfort, and of the whole it is not proven anyway."""
+HIGHEST_PRICE = 10
 ROUND = 4
 """Jobs solved against the same seats. A constant, not the number of cores: the plan must not depend on the machine."""
 
@@ -38,31 +39,48 @@ class Caseload:
     begun: tuple[Seat, ...]
     told: tuple[Seat, ...]
     week_begun: bool
-    executor: Executor
-    progress: Callable[[str], None]
 
-    @property
+    @cached_property
     def learners(self) -> tuple[str, ...]:
         """Learners who are owed something, by id."""
         return tuple(sorted({n.target.learner for n in self.needs if n.choices}))
+
+    @cached_property
+    def prices(self) -> dict[tuple[str, str], int]:
+        """For each adult and location that more learners can use than it has room for: the share of those who would
+        find it taken, in tenths."""
+        rooms = [("adult", a.id, 1, sum(map(a.works_with, self.learners))) for a in self.case.adults.values()]
+        for place in self.case.locations.values():
+            rooms.append(("location", place.id, place.capacity, sum(map(place.takes, self.learners))))
+        return {
+            (kind, id_): round(HIGHEST_PRICE * (1 - capacity / users))
+            for kind, id_, capacity, users in rooms
+            if users > capacity
+        }
 
     def problem(self, learners: tuple[str, ...], others: Sequence[Seat], alone: Mapping[str, int]) -> Problem:
         taken = (*self.begun, *others)
         problem = problem_for(self.case, self.week, self.free, learners, self.needs, taken, alone)
         return replace(problem, told=self.told, begun=self.week_begun)
 
+    def sparing(self, learners: tuple[str, ...], others: Sequence[Seat], alone: Mapping[str, int]) -> Problem:
+        """The same problem, with regard for the learners who are planned later."""
+        return replace(self.problem(learners, others, alone), prices=self.prices)
 
-def plan_alone(load: Caseload) -> dict[str, Outcome]:
+
+def plan_alone(load: Caseload, workers: Workers) -> dict[str, Outcome]:
     """Each learner as if there were no other: what this reaches nobody can pass in company."""
-    jobs = [SolveJob(load.problem((i,), (), {}), (), SOLVED_GOALS) for i in load.learners]
+    jobs = [SolveJob(load.sparing((i,), (), {}), (), SOLVED_GOALS) for i in load.learners]
     outcomes = {}
-    for learner, outcome in zip(load.learners, in_order(load.executor, run_solve, jobs), strict=True):
+    for learner, outcome in zip(load.learners, workers.answers(run_solve, jobs), strict=True):
         outcomes[learner] = outcome
-        load.progress(f"alone {len(outcomes)} of {len(jobs)}")
+        workers.progress(f"alone {len(outcomes)} of {len(jobs)}")
     return outcomes
 
 
-def plan_in_turn(load: Caseload, alone: Mapping[str, Outcome]) -> dict[str, tuple[Seat, ...]]:
+def plan_in_turn(
+    load: Caseload, workers: Workers, alone: Mapping[str, Outcome]
+) -> dict[str, tuple[Seat, ...]]:
     """One learner after the other on what is left, those with the fewest openings first. Who loses nothing by what was
     planned before keeps the plan found alone."""
     order = sorted(load.learners, key=lambda i: (len(load.problem((i,), (), {}).openings), i))
@@ -75,13 +93,14 @@ def plan_in_turn(load: Caseload, alone: Mapping[str, Outcome]) -> dict[str, tupl
             seats[learner] = alone[learner].seats
             left.pop(0)
             continue
-        left = _round(load, left, seats, {i: alone[i].seats for i in left})
-        load.progress(f"in turn {len(seats)} of {len(order)}")
+        left = _round(load, workers, left, seats, {i: alone[i].seats for i in left})
+        workers.progress(f"in turn {len(seats)} of {len(order)}")
     return seats
 
 
 def _round(
     load: Caseload,
+    workers: Workers,
     left: Sequence[str],
     seats: dict[str, tuple[Seat, ...]],
     starts: Mapping[str, tuple[Seat, ...]],
@@ -91,14 +110,14 @@ def _round(
     present = all_seats(seats)
     jobs = [
         SolveJob(
-            load.problem((i,), present, {}),
+            load.sparing((i,), present, {}),
             keep_what_fits(load.case, starts[i], (*load.begun, *present)),
             SOLVED_GOALS,
         )
         for i in batch
     ]
     again = []
-    for learner, outcome in zip(batch, in_order(load.executor, run_solve, jobs), strict=True):
+    for learner, outcome in zip(batch, workers.answers(run_solve, jobs), strict=True):
         if fits(load.case, outcome.seats, (*load.begun, *all_seats(seats))):
             seats[learner] = outcome.seats
         else:
@@ -107,7 +126,7 @@ def _round(
 
 
 def finish(
-    load: Caseload, seats: dict[str, tuple[Seat, ...]], most: Mapping[str, float]
+    load: Caseload, workers: Workers, seats: dict[str, tuple[Seat, ...]], most: Mapping[str, float]
 ) -> dict[str, Outcome]:
     """Each learner once more with all objectives, the others as they are."""
     outcomes: dict[str, Outcome] = {}
@@ -121,13 +140,13 @@ def finish(
             )
             for i in batch
         ]
-        for learner, outcome in zip(batch, in_order(load.executor, run_solve, jobs), strict=True):
+        for learner, outcome in zip(batch, workers.answers(run_solve, jobs), strict=True):
             others = all_seats(seats, but={learner})
             if fits(load.case, outcome.seats, (*load.begun, *others)):
                 seats[learner], outcomes[learner] = outcome.seats, outcome
             else:
                 left.append(learner)
-        load.progress(f"finished {len(outcomes)} of {len(load.learners)}")
+        workers.progress(f"finished {len(outcomes)} of {len(load.learners)}")
     return outcomes
 
 

@@ -25,7 +25,7 @@ MATTER = {
     "shared": {"shares", "new tuples", "further probes", "sittings", "loads"},
     "shared and due": {"due", "wished", "sittings", "loads", "spread", "waiting"},
     "told": {"due", "told"},
-    "shared and told": {"shares", "new tuples", "told", "further probes", "sittings"},
+    "shared and told": {"shares", "new tuples", "told", "sittings"},
     "begun": {"due", "told", "new tuples"},
     "shared and begun": {"told", "shares"},
 }

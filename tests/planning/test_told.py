@@ -49,8 +49,10 @@ def test_a_kept_caseload_is_planned_again_in_turns(monkeypatch: pytest.MonkeyPat
 
 
 def on_wednesday(*targets: str) -> Case:
-    """One combination of each target, all with the same people in the same place, on Wednesday from 9 to 10."""
+    """One combination of each target, all with the same people in the same place, on Wednesday from 9 to 10, which
+    holds one sitting and a long rest."""
     case = product_case((1, 1, 1))
+    case = replace(case, policy=replace(case.policy, rest_minutes=60))
     skill = case.targets["skill"]
     free = hours(None, None, (9, 10), None)
     return with_learner(replace(case, targets={t: replace(skill, id=t) for t in targets}), free=free)

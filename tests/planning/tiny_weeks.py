@@ -8,7 +8,7 @@ from datetime import date, datetime, time, timedelta
 from itertools import pairwise
 from random import Random
 
-from every_week import DAY, Given, Tried, Tries, every_week, together, told
+from every_week import Given, Tried, Tries, every_week
 from planning_cases import NOW, WEEK, ZONE
 
 from genplan.case import (
@@ -73,7 +73,7 @@ def tiny_week(name: str, seed: int) -> tuple[Given, list[Tries]]:
     sort, rng = SORTS[name], Random(f"{name} {seed}")
     while True:
         given = _given(rng, sort)
-        if sort.told and not ((given := _told(rng, sort, given)).kept and _inside(given)):
+        if sort.told and not (given := _told(rng, sort, given)).kept:
             continue
         weeks = every_week(given, MOST_WEEKS)
         if len(weeks) >= FEWEST_WEEKS:
@@ -124,9 +124,8 @@ def _hours(rng: Random, days: Sequence[int], chance: float) -> WeeklyHours:
 def _learner_limits(rng: Random, sort: Sort) -> LearnerLimits:
     if not sort.limits:
         return LearnerLimits()
-    # one sitting a day where people were told: of two in the same hours only one counts as told. See test_known_faults
     return LearnerLimits(
-        1 if sort.told else rng.choice([None, 1, 2]),
+        rng.choice([None, 1, 2]),
         rng.choice([None, 1, 2, 3]),
         rng.choice([None, None, 1, 2]),
         rng.choice([None, None, 15]),
@@ -197,19 +196,6 @@ def _told(rng: Random, sort: Sort, given: Given) -> Given:
     adult = given.case.adults[rng.choice(["ann", "ben"])]
     other = replace(adult, free=_hours(rng, range(3 if sort.week_begun else 2), 1.0))
     return replace(given, case=replace(given.case, adults={**given.case.adults, adult.id: other}), kept=kept)
-
-
-def _inside(given: Given) -> bool:
-    """Whether each sitting was told for a time inside the hours now left of its day, if there are some: elsewhere
-    `told` does not count by its words yet. See test_known_faults."""
-    hours = [
-        (
-            s.start,
-            [w for w in together(given.case, s.learner, s.adult, s.location) if w.start // DAY == s.day],
-        )
-        for s in told(given)
-    ]
-    return all(not some or any(w.start <= at < w.end for w in some) for at, some in hours)
 
 
 def _sitting(number: int, s: Tried) -> Sitting:

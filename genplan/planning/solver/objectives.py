@@ -6,18 +6,18 @@ They are lexicographic: a later one only chooses among the plans that are best f
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
-from genplan.case.week import MINUTES_PER_DAY
+from genplan.case.week import MINUTES_PER_DAY, MINUTES_PER_WEEK
 from genplan.case.windows import merge
 from genplan.evidence.standing import Status
 from genplan.plan import Beside, ProbeKind
 from genplan.planning.commitments import of_adult, of_learners
 from genplan.planning.problem import Problem
 from genplan.planning.solver.covering import further_probes_of
-from genplan.planning.solver.variables import Slot, Variables
+from genplan.planning.solver.variables import Slot, Variables, minutes_in
 
 MOST, FEWEST = "most", "fewest"
 SHARE_SCALE = 1000
@@ -87,24 +87,36 @@ def as_told(v: Variables) -> Any:
     in it 1, and 2 more if nothing in it is otherwise: then nobody has to be told."""
     terms: list[Any] = []
     grid = v.problem.case.policy.start_every_minutes
-    slots = v.slots_by("learner", "adult", "location")
+    slots = v.slots_by("learner", "adult", "location", "day")
     for seat in of_learners(v.problem.told, v.problem.learners):
-        for slot in slots.get((seat.learner, seat.adult, seat.location), []):
-            if slot.copy or not (slot.opening.start <= seat.start and seat.start < slot.opening.end):
+        told = {(p.target, p.combination) for p in seat.probes}
+        beside: list[Any] = []
+        for slot in slots.get((seat.learner, seat.adult, seat.location, seat.day), []):
+            stay = [var for c, var in slot.probes.items() if (c.target, c.combination) in told]
+            others = [var for c, var in slot.probes.items() if (c.target, c.combination) not in told]
+            terms += stay
+            if seat.beside_as is Beside.COMPANION:
+                company = [c.held for c in slot.companions if c.adult == seat.beside]
+                stay += company
+                beside += company
+            if not slot.opening.start <= seat.start < slot.opening.end:
                 continue
             in_time = v.model.new_bool_var("")
             v.model.add_implication(in_time, slot.held)
-            v.model.add(slot.step == (seat.start % MINUTES_PER_DAY) // grid).only_enforce_if(in_time)
+            v.model.add(slot.step * grid == seat.start % MINUTES_PER_DAY).only_enforce_if(in_time)
             terms.append(2 * in_time)
-            told = {(p.target, p.combination) for p in seat.probes}
-            stay = [var for c, var in slot.probes.items() if (c.target, c.combination) in told]
-            others = [var for c, var in slot.probes.items() if (c.target, c.combination) not in told]
-            if seat.beside_as is Beside.COMPANION:
-                stay += [c.held for c in slot.companions if c.adult == seat.beside]
-            terms += stay
             if len(stay) == len(told) + (seat.beside_as is Beside.COMPANION):
                 terms.append(2 * _all_of(v, (in_time, *stay), others))
+        if beside:
+            terms.append(_any_of(v, beside))
     return sum(terms) if terms else None
+
+
+def _any_of(v: Variables, several: Sequence[Any]) -> Any:
+    """A boolean that may be true only if one of these is."""
+    one = v.model.new_bool_var("")
+    v.model.add(one <= sum(several))
+    return one
 
 
 def _all_of(v: Variables, wanted: Iterable[Any], unwanted: Iterable[Any]) -> Any:
@@ -115,6 +127,17 @@ def _all_of(v: Variables, wanted: Iterable[Any], unwanted: Iterable[Any]) -> Any
     for var in unwanted:
         v.model.add_implication(whole, ~var)
     return whole
+
+
+def left_to_others(v: Variables) -> Any:
+    """Minutes of people and places that learners who are planned later need too, each at its price."""
+    prices = v.problem.prices
+    terms = []
+    for slot in v.slots:
+        price = prices.get(("adult", slot.adult), 0) + prices.get(("location", slot.location), 0)
+        if price:
+            terms.append(price * minutes_in(v, slot))
+    return sum(terms) if terms else None
 
 
 def changes_at_once(v: Variables) -> Any:
@@ -159,7 +182,7 @@ def largest_load(v: Variables) -> Any:
     here could be met."""
     if not (v.slots and v.problem.case.policy.prefer.fair_shares):
         return None
-    largest = v.model.new_int_var(0, LOAD_STEPS * (1 + len(v.problem.taken)), "")
+    largest = v.model.new_int_var(0, LOAD_STEPS * MINUTES_PER_WEEK, "")  # hours that are over count no more
     for (adult,), there in v.presences_by("adult").items():
         limit = v.problem.case.adults[adult].limits.minutes_per_week
         can_give = limit or sum(w.length for w in merge((p.opening.start, p.opening.end) for p in there))
@@ -183,7 +206,7 @@ def waiting_days(v: Variables) -> Any:
 
 def early_starts(v: Variables) -> Any:
     """Earlier in the day rather than later; by now what is held, and on which day, is settled."""
-    return sum(s.step for s in v.slots) if v.slots else None
+    return sum(s.step - s.first_step * (1 - s.held) for s in v.slots) if v.slots else None
 
 
 OBJECTIVES: tuple[Goal, ...] = (
@@ -239,9 +262,20 @@ TOLD = Goal(
 )
 
 
+LEFT_TO_OTHERS = Goal(
+    "left to others",
+    "minutes of people and places that other learners need too",
+    FEWEST,
+    left_to_others,
+    effort=0.1,
+)
+
+
 def objectives_for(problem: Problem) -> tuple[Goal, ...]:
     """`OBJECTIVES`, with what people were told in its place: once the week has begun before whatever can wait, else
-    after new tuples."""
+    after new tuples. Where others are regarded, what is left to them comes last."""
+    if problem.prices:
+        return (*objectives_for(replace(problem, prices={})), LEFT_TO_OTHERS)
     if not problem.told:
         return OBJECTIVES
     at = [g.name for g in OBJECTIVES].index("wished" if problem.begun else "further probes")

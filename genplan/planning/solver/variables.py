@@ -46,13 +46,15 @@ class Companion:
 class Slot:
     """A sitting that may be held in an opening: `copy` 0 is the first of several in the same opening.
 
-    `held` says whether it is; `start` and `end` are minutes of the week, `probes` maps each choice to its variable.
+    `held` says whether it is; `start`, at `step` of the day's grid and at `first_step` at the soonest, and `end` are
+    minutes of the week, `probes` maps each choice to its variable.
     `companions` is empty where nobody needs to sit beside."""
 
     opening: Opening
     copy: int
     held: Bool
     step: Any
+    first_step: int
     start: Linear
     end: Any
     interval: Any
@@ -206,17 +208,12 @@ def start_steps(problem: Problem, opening: Opening, shortest: int) -> range:
 
 
 def _copies(problem: Problem, opening: Opening, choices: tuple[Choice, ...], shortest: int) -> int:
-    """How many sittings may be worth having in one opening: one, unless a sitting's own limits keep it from
-    holding a probe of every target, or a target may be probed more than once a day."""
+    """How many sittings may be worth having in one opening. One that could hold everything is not enough: a sitting
+    with somebody else may have to lie between two."""
     policy, limits = problem.case.policy, problem.case.learners[opening.learner].limits
-    targets = {c.target for c in choices}
     room = policy.rest_minutes + policy.settle_minutes + shortest
     fit = max(1, (opening.end - opening.start + policy.rest_minutes) // room)
-    all_minutes = policy.settle_minutes + sum(problem.case.targets[t].minutes for t in targets)
-    one_holds_all = (limits.probes_per_sitting is None or limits.probes_per_sitting >= len(targets)) and (
-        limits.sitting_minutes is None or limits.sitting_minutes >= all_minutes
-    )
-    wanted = policy.probes_per_target_per_day * (1 if one_holds_all else len(targets))
+    wanted = policy.probes_per_target_per_day * len({c.target for c in choices})
     return min(fit, wanted, limits.sittings_per_day or MOST_COPIES, MOST_COPIES)
 
 
@@ -240,7 +237,7 @@ def _slot(
         size == policy.settle_minutes * held + sum(minutes_of(problem, c) * p for c, p in probes.items())
     )
     interval = model.new_optional_interval_var(start, size, end, held, "")
-    slot = Slot(opening, copy, held, step, start, end, interval, probes)
+    slot = Slot(opening, copy, held, step, steps.start, start, end, interval, probes)
     if opening not in problem.companions:
         return slot
     companions = tuple(_companion(model, problem, slot, size, c) for c in problem.companions[opening])
