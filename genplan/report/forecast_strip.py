@@ -13,8 +13,8 @@ from genplan.report.wording import Names, day_short, tuple_word
 @dataclass(frozen=True)
 class Strip:
     """One thing that is to be reached. In a box as wide as there are `weeks`: from `begin` to `end` lie 8 of 10
-    simulated courses, up to `middle` half of them, `line` is where it is if every probe is met; None for what is not
-    within the weeks. `words` say the same."""
+    simulated courses, up to `middle` half of them; None for what is not within the weeks. The texts say the last day
+    of the week by which it is reached if all is met, in half of the courses, and in 9 of 10."""
 
     label: str
     done: bool
@@ -22,8 +22,6 @@ class Strip:
     begin: int | None
     middle: int | None
     end: int
-    open_end: bool
-    line: int | None
     if_met: str
     half: str
     most: str
@@ -48,8 +46,6 @@ def _strip(label: str, forecast: Forecast, milestone: Milestone) -> Strip:
         early,
         None if middle is None else middle + 1,
         count if late is None else late + 1,
-        late is None,
-        milestone.line,
         _when(ahead, milestone.line, milestone.done),
         _when(ahead, middle, milestone.done),
         _when(ahead, late, milestone.done),
