@@ -11,7 +11,7 @@ from ortools.sat.python import cp_model
 
 from genplan.case import Combination
 from genplan.coverage.tuples import Tuple, dimensions_of
-from genplan.planning.solver.search import new_solver, status_of, whole_bound
+from genplan.planning.solver.search import search, whole_bound
 
 
 @dataclass(frozen=True)
@@ -44,10 +44,9 @@ def smallest_design(columns: Sequence[tuple[Combination, Sequence[Tuple]]], work
     for index, var in enumerate(chosen):
         model.add_hint(var, index in picks)
     model.minimize(sum(chosen))
-    solver = new_solver(work)
-    status_of(solver, solver.solve(model))
-    found = tuple(c for var, (c, _) in zip(chosen, columns, strict=True) if solver.value(var))
-    return Design(found, whole_bound(solver.best_objective_bound, most=False))
+    found = search(model, work)
+    design = tuple(c for var, (c, _) in zip(chosen, columns, strict=True) if found.solver.value(var))
+    return Design(design, max(max(sets.values()), whole_bound(found.bound, most=False)))
 
 
 def greedy_design(columns: Sequence[tuple[Combination, Sequence[Tuple]]]) -> frozenset[int]:

@@ -7,7 +7,7 @@ from typing import Any
 
 from ortools.sat.python import cp_model
 
-from genplan.planning.solver.search import new_solver, status_of
+from genplan.planning.solver.search import hint_all, search
 from genplan.planning.watch import Watch
 
 WORK = 2.0
@@ -39,14 +39,10 @@ def fewest_visits(watch: Watch) -> tuple[int, ...]:
 def _smallest(model: cp_model.CpModel, chosen: list[Any], aim: Any) -> tuple[int, ...]:
     """The visits with the smallest value found of an aim, which then stays."""
     model.minimize(aim)
-    solver = new_solver(WORK)
-    status_of(solver, solver.solve(model))
-    model.add(aim <= round(solver.objective_value))
-    model.clear_hints()
-    for index, value in enumerate(solver.response_proto.solution):
-        model.proto.solution_hint.vars.append(index)
-        model.proto.solution_hint.values.append(value)
-    return tuple(i for i, var in enumerate(chosen) if solver.value(var))
+    found = search(model, WORK)
+    model.add(aim <= found.solver.value(aim))
+    hint_all(model, found)
+    return tuple(i for i, var in enumerate(chosen) if found.solver.value(var))
 
 
 def _of_learners(watch: Watch, chosen: list[Any]) -> dict[str, list[Any]]:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from math import ceil, floor
-from typing import Any
 
 from ortools.sat.python import cp_model
 
@@ -11,6 +12,8 @@ from genplan.errors import SolverError
 from genplan.plan import StageStatus
 
 SEED = 20261130
+HINTED_WORK = 60.0
+"""To fill in what follows from a whole answer takes next to none of it; a limit there has to be."""
 
 
 def new_solver(work: float, seconds: float | None = None) -> cp_model.CpSolver:
@@ -33,17 +36,72 @@ def new_solver(work: float, seconds: float | None = None) -> cp_model.CpSolver:
     return solver
 
 
-def status_of(solver: cp_model.CpSolver, status: Any) -> StageStatus:
-    """What a solve proved. Raises SolverError for what a sound model cannot be: it always has an answer."""
+@dataclass(frozen=True)
+class Found:
+    """`solver` holds an answer to the model; `bound` is proven of its objective."""
+
+    solver: cp_model.CpSolver
+    status: StageStatus
+    bound: float
+
+    @property
+    def values(self) -> Sequence[int]:
+        """Of every variable, by its number in the model."""
+        return tuple(self.solver.response_proto.solution)
+
+
+def search(model: cp_model.CpModel, work: float, seconds: float | None = None) -> Found:
+    """The best answer within the limits. There always is one: the model's hints, or nothing chosen at all. Where the
+    solver has none when a limit strikes, or says that there is none, it is given by these, with a bound that needs no
+    search.
+
+    Raises SolverError where they do not hold either: that is a fault of the program."""
+    solver = new_solver(work, seconds)
+    status = solver.solve(model)
     if status == cp_model.OPTIMAL:
-        return StageStatus.OPTIMAL
+        return Found(solver, StageStatus.OPTIMAL, solver.best_objective_bound)
+    worked = solver.response_proto.deterministic_time >= 0.99 * work
+    stopped = StageStatus.BEST_SO_FAR if worked else StageStatus.STOPPED
     if status == cp_model.FEASIBLE:
-        worked = solver.response_proto.deterministic_time >= 0.99 * solver.parameters.max_deterministic_time
-        return StageStatus.BEST_SO_FAR if worked else StageStatus.STOPPED
+        return Found(solver, stopped, solver.best_objective_bound)
+    for hint in (None, _nothing_chosen):
+        if hint:
+            hint(model)
+        hinted = new_solver(HINTED_WORK)
+        hinted.parameters.fix_variables_to_their_hinted_value = True
+        if hinted.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            return Found(hinted, stopped, _bound_without_search(model))
     raise SolverError(
         f"The solver answered '{solver.status_name(status)}' to a question that always has an answer. "
         "This is a fault of the program; no plan was written."
     )
+
+
+def _nothing_chosen(model: cp_model.CpModel) -> None:
+    model.clear_hints()
+    for index, variable in enumerate(model.proto.variables):
+        if list(variable.domain) == [0, 1]:
+            model.proto.solution_hint.vars.append(index)
+            model.proto.solution_hint.values.append(0)
+
+
+def hint_all(model: cp_model.CpModel, found: Found) -> None:
+    """Every variable gets its present value as the next search's start: a start with gaps may find nothing in time."""
+    model.clear_hints()
+    hint = model.proto.solution_hint
+    for index, value in enumerate(found.values):
+        hint.vars.append(index)
+        hint.values.append(value)
+
+
+def _bound_without_search(model: cp_model.CpModel) -> float:
+    """What the objective could be if nothing but the variables' own ranges stood against it."""
+    objective, variables = model.proto.objective, model.proto.variables
+    least = objective.offset
+    for index, weight in zip(objective.vars, objective.coeffs, strict=True):
+        domain = list(variables[index].domain)  # an index from the end is misread by the repeated field itself
+        least += weight * (domain[0] if weight > 0 else domain[-1])
+    return float(least * (objective.scaling_factor or 1.0))
 
 
 def whole_bound(bound: float, *, most: bool) -> int:

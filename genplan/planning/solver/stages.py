@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
-
-from ortools.sat.python import cp_model
 
 from genplan.case.week import MINUTES_PER_DAY
 from genplan.plan import Beside, Objective, StageStatus
@@ -16,7 +15,7 @@ from genplan.planning.problem import Problem
 from genplan.planning.solver.covering import link_coverage
 from genplan.planning.solver.objectives import MOST, Goal, objectives_for
 from genplan.planning.solver.rules import RULES
-from genplan.planning.solver.search import new_solver, status_of, whole_bound
+from genplan.planning.solver.search import Found, hint_all, search, whole_bound
 from genplan.planning.solver.variables import Companion, Variables, build_variables
 
 
@@ -41,58 +40,68 @@ def solve(
 def _search(v: Variables, goals: Sequence[Goal], effort: float) -> Outcome:
     limits = v.problem.case.policy.solver
     objectives: list[Objective] = []
+    expressions: dict[str, Any] = {}
     seconds: dict[str, float] = {}
-    seats: tuple[Seat, ...] = ()
-    solver = None
+    found: Found | None = None
     for goal in goals:
         began = time.perf_counter()
         expression = goal.expression(v)
         if expression is None:
             objectives.append(Objective(goal.name, goal.words, goal.sense, 0, 0, StageStatus.OPTIMAL))
             continue
-        if goal.fixing and solver:
-            _settle_choices(v, solver)
-        solver = new_solver(
-            effort * goal.effort * limits.work_per_stage, limits.seconds - sum(seconds.values())
-        )
-        objective = _stage(v, solver, goal, expression)
+        if goal.fixing and found:
+            _settle_choices(v, found)
+        work = effort * goal.effort * limits.work_per_stage
+        found, objective = _stage(v, goal, expression, work, limits.seconds - sum(seconds.values()))
         seconds[goal.name] = time.perf_counter() - began
+        expressions[goal.name] = expression
         objectives.append(objective)
-        seats = read_seats(v, solver)
+    counted = (_counted(g, o, expressions, found) for g, o in zip(goals, objectives, strict=True))
     sizes = v.model.proto
-    repeatable = all(o.status is not StageStatus.STOPPED for o in objectives)
     return Outcome(
-        seats, tuple(objectives), seconds, len(sizes.variables), len(sizes.constraints), repeatable
+        read_seats(v, found) if found else (),
+        tuple(counted),
+        seconds,
+        len(sizes.variables),
+        len(sizes.constraints),
+        all(o.status is not StageStatus.STOPPED for o in objectives),
     )
 
 
-def _stage(v: Variables, solver: cp_model.CpSolver, goal: Goal, expression: Any) -> Objective:
+def _stage(v: Variables, goal: Goal, expression: Any, work: float, seconds: float) -> tuple[Found, Objective]:
     most = goal.sense == MOST
     if most:
         v.model.maximize(expression)
     else:
         v.model.minimize(expression)
-    status = status_of(solver, solver.solve(v.model))
-    value, bound = round(solver.objective_value), whole_bound(solver.best_objective_bound, most=most)
+    found = search(v.model, work, seconds)
+    value, bound = found.solver.value(expression), whole_bound(found.bound, most=most)
     v.model.add(expression >= value if most else expression <= value)
-    _start_from(v, solver)
-    return Objective(goal.name, goal.words, goal.sense, value / goal.scale, bound / goal.scale, status)
+    hint_all(v.model, found)
+    objective = Objective(
+        goal.name, goal.words, goal.sense, value / goal.scale, bound / goal.scale, found.status
+    )
+    return found, objective
 
 
-def _start_from(v: Variables, solver: cp_model.CpSolver) -> None:
-    """Every variable gets its present value as the next stage's start: a start with gaps may find nothing in time."""
-    v.model.clear_hints()
-    hint = v.model.proto.solution_hint
-    for index, value in enumerate(solver.response_proto.solution):
-        hint.vars.append(index)
-        hint.values.append(value)
+def _counted(
+    goal: Goal, objective: Objective, expressions: Mapping[str, Any], last: Found | None
+) -> Objective:
+    """The objective with its value in the last answer: where a stage was not proven, a later one can better it."""
+    if goal.name not in expressions or last is None:
+        return objective
+    value = last.solver.value(expressions[goal.name]) / goal.scale
+    if value == objective.value:
+        return objective
+    status = StageStatus.OPTIMAL if value == objective.bound else objective.status
+    return replace(objective, value=value, status=status)
 
 
-def _settle_choices(v: Variables, solver: cp_model.CpSolver) -> None:
+def _settle_choices(v: Variables, found: Found) -> None:
     for slot in v.slots:
-        v.model.add(slot.held == solver.value(slot.held))
+        v.model.add(slot.held == found.solver.value(slot.held))
         for var in slot.probes.values():
-            v.model.add(var == solver.value(var))
+            v.model.add(var == found.solver.value(var))
 
 
 def _begin_with(v: Variables, start: Sequence[Seat]) -> None:
@@ -144,9 +153,9 @@ def _slots_of(v: Variables, start: Sequence[Seat]) -> dict[int, Seat]:
     return found
 
 
-def read_seats(v: Variables, solver: cp_model.CpSolver) -> tuple[Seat, ...]:
+def read_seats(v: Variables, found: Found) -> tuple[Seat, ...]:
     """The one place where the solver's values become plain ones."""
-    seats = []
+    solver, seats = found.solver, []
     for slot in v.slots:
         if solver.value(slot.held):
             probes = tuple(
