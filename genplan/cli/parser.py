@@ -9,7 +9,16 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from genplan import __version__
-from genplan.cli import commands, evidence_parser, forecast_command, page_commands, pages, typed, week_parser
+from genplan.cli import (
+    commands,
+    evidence_parser,
+    forecast_command,
+    page_commands,
+    pages,
+    typed,
+    week_parser,
+    why_command,
+)
 from genplan.findings import nearest
 
 KINDS = ("probe", "maintenance", "teaching", "not-run")
@@ -57,6 +66,7 @@ def build_parser() -> argparse.ArgumentParser:
         add(listed)
     evidence_parser.add_commands(listed, _command, _now)
     forecast_command.add_commands(listed, _command, _now)
+    why_command.add_commands(listed, _command, _now)
     week_parser.add_commands(listed, _command, _now)
     page_commands.add_commands(listed, _command, _now)
     return parser

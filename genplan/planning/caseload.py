@@ -8,6 +8,7 @@ from genplan.coverage.tally import fewest_at_least
 from genplan.plan import Objective, StageStatus
 from genplan.planning.commitments import Seat
 from genplan.planning.figures import coverage_values, sittings_and_journeys, told_value
+from genplan.planning.giving_way import give_way
 from genplan.planning.groups import improve
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.outcome import Outcome
@@ -35,6 +36,7 @@ def _in_turns(
     load: Caseload, workers: Workers, alone: Mapping[str, Outcome], most: Mapping[str, float]
 ) -> Outcome:
     seats = plan_in_turn(load, workers, alone)
+    seats = give_way(load, workers, seats, alone, most)
     seats = improve(load, workers, seats, most)
     finished = finish(load, workers, seats, most)
     everything = tuple(sorted(s for own in seats.values() for s in own))

@@ -31,6 +31,18 @@ def due_value(need: TargetNeed, seats: Iterable[Seat], week: Week) -> int:
     return sum(worth.get(str(p.kind), 0) for s in seats for p in s.probes if p.target == need.id)
 
 
+def coverage_counts(needs: Sequence[TargetNeed], seats: Sequence[Seat]) -> dict[str, int]:
+    """What of the needs the seats hold, as plain counts by objective: probes that are due, tuples of each sort."""
+    fresh = {n.id: new_tuples(n, seats) for n in needs}
+    due = (ProbeKind.RETEST, ProbeKind.MAINTENANCE)
+    return {
+        "due": sum(p.target in fresh and p.kind in due for s in seats for p in s.probes),
+        "dated": sum(len(n.dated & fresh[n.id]) for n in needs),
+        "wished": sum(len(n.wished & fresh[n.id]) for n in needs),
+        "new tuples": sum(map(len, fresh.values())),
+    }
+
+
 def coverage_values(
     case: Case, week: Week, needs: Sequence[TargetNeed], seats: Sequence[Seat], alone: Mapping[str, float]
 ) -> dict[str, float]:

@@ -27,7 +27,7 @@ def improve(load: Caseload, workers: Workers, seats: Seats, most: Mapping[str, f
             batch = groups[start : start + ROUND]
             jobs = [_job(load, seats, g, most) for g in batch]
             for group, outcome in zip(batch, workers.answers(run_solve, jobs), strict=True):
-                _take_if_better(load, seats, group, outcome.seats, most)
+                take_if_better(load, seats, group, outcome.seats, most)
             workers.progress(f"groups of {size}: {min(start + ROUND, len(groups))} of {len(groups)}")
     return seats
 
@@ -43,7 +43,7 @@ def _job(load: Caseload, seats: Seats, group: tuple[str, ...], most: Mapping[str
 def _groups(load: Caseload, seats: Seats, most: Mapping[str, float], size: int) -> list[tuple[str, ...]]:
     """For each learner who falls short a group with those who hold most of what it could use; none twice."""
     short = sorted(
-        (_share(load, seats, i, most), i) for i in load.learners if _share(load, seats, i, most) < 1
+        (share_of(load, seats, i, most), i) for i in load.learners if share_of(load, seats, i, most) < 1
     )
     found: dict[tuple[str, ...], None] = {}
     for _, learner in short:
@@ -52,7 +52,8 @@ def _groups(load: Caseload, seats: Seats, most: Mapping[str, float], size: int) 
     return [g for g in found if len(g) > 1]
 
 
-def _share(load: Caseload, seats: Seats, learner: str, most: Mapping[str, float]) -> float:
+def share_of(load: Caseload, seats: Seats, learner: str, most: Mapping[str, float]) -> float:
+    """What a learner has of the most new tuples that it could have alone."""
     if most[learner] <= 0:
         return 1.0
     own = [n for n in load.needs if n.target.learner == learner]
@@ -77,7 +78,7 @@ def _in_the_way(seat: Seat, openings: Sequence[Opening]) -> bool:
     )
 
 
-def _take_if_better(
+def take_if_better(
     load: Caseload, seats: Seats, group: tuple[str, ...], new: Sequence[Seat], most: Mapping[str, float]
 ) -> None:
     others = all_seats(seats, but=set(group))

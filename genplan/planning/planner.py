@@ -8,23 +8,17 @@ from concurrent.futures import Executor
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import datetime
-from functools import cache
 
 from genplan.case import Case, Week
-from genplan.case.dated import in_week
-from genplan.evidence.acquainted import acquainted
 from genplan.evidence.log import Log
 from genplan.plan import Plan, Sitting
-from genplan.planning.assemble import coverage_of, matrix_rows, seat_of, sittings_of, still_open
+from genplan.planning.assemble import coverage_of, matrix_rows, sittings_of, still_open
 from genplan.planning.caseload import plan_caseload
-from genplan.planning.commitments import Seat
+from genplan.planning.ground import ground_of
 from genplan.planning.jobs import Progress, Workers, run_design
-from genplan.planning.needs import TargetNeed, need_of
 from genplan.planning.observers import with_observers
-from genplan.planning.openings import Busy, Hours, Opening, hours, openings_of
+from genplan.planning.openings import Busy
 from genplan.planning.reasons import left_out, notes_on
-from genplan.planning.turns import Caseload
-from genplan.planning.wishes import with_last_chances
 
 
 @dataclass
@@ -64,19 +58,14 @@ def plan_week(
     The case is that of all weeks: what it says of certain dates counts on those dates only."""
     clock, workers = Clock(), Workers(executor, progress)
     with clock.step("needs and openings"):
-        begun = tuple(s for s in kept if s.start < now)
-        seats = tuple(seat_of(case, week, s) for s in begun)
-        told = tuple(sorted(seat_of(case, week, s) for s in kept if s.start >= now))
-        needs = needs_of(case, log, week, now, seats)
-        case = in_week(case, week)
-        free = hours(case, week, now, busy, acquainted(case, log))
+        ground = ground_of(case, log, week, now, busy, kept)
+        case, free, needs, seats = ground.case, ground.free, ground.needs, ground.begun_seats
     with clock.step("search"):
-        load = Caseload(case, week, free, needs, seats, told, week.monday <= now.date())
-        outcome = plan_caseload(load, workers)
+        outcome = plan_caseload(ground.caseload, workers)
     with clock.step("observers"):
-        ahead, observed = with_observers(case, week, free, log, seats, outcome.seats, told, executor)
+        ahead, observed = with_observers(case, week, free, log, seats, outcome.seats, ground.told, executor)
     with clock.step("what is left"):
-        sittings = sittings_of(case, week, needs, ahead, tuple(replace(s, begun=True) for s in begun))
+        sittings = sittings_of(case, week, needs, ahead, tuple(replace(s, begun=True) for s in ground.begun))
         opens = [still_open(n, sittings) for n in needs]
         columns = [n.columns(open_) for n, open_ in zip(needs, opens, strict=True)]
         designs = workers.answers(run_design, columns)
@@ -105,26 +94,3 @@ def plan_week(
         "learners": len(case.learners),
     }
     return Planned(plan, clock.seconds | {f"stage {k}": v for k, v in outcome.seconds.items()}, sizes)
-
-
-def needs_of(
-    case: Case, log: Log, week: Week, now: datetime, begun: tuple[Seat, ...] = ()
-) -> tuple[TargetNeed, ...]:
-    """What every mastered target is owed in the week, each wish marked whether this is its last chance. Each later
-    week is seen with its own dated facts."""
-
-    known = acquainted(case, log)
-
-    @cache
-    def hours_in(later: Week) -> Hours:
-        return hours(in_week(case, later), later, now, {}, known)
-
-    @cache
-    def openings_in(later: Week, learner: str) -> tuple[Opening, ...]:
-        return openings_of(case, hours_in(later), learner)
-
-    most = case.policy.probes_per_target_per_week
-    return tuple(
-        with_last_chances(need_of(case, t, log, week, now.date(), begun), week, most, openings_in)
-        for t in case.mastered
-    )

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from genplan.case import Case, Week
+from genplan.coverage.tuples import Tuple
 from genplan.planning.commitments import Seat
 from genplan.planning.companions import Company
 from genplan.planning.needs import TargetNeed
@@ -19,7 +20,8 @@ class Problem:
     `fewest` a target to the proven lower bound of the probes that finish it. `told` are the sittings that people were
     told of and that have not begun; `begun` says whether the week has. `companions` has an entry for each opening whose
     adult sits only beside somebody who knows the learner: who that can be, and when. `prices` are what a minute of an
-    adult or in a location, by id, is worth to the learners who are not planned here; empty: nobody else is regarded."""
+    adult or in a location, by id, is worth to the learners who are not planned here; empty: nobody else is regarded.
+    `asked` are open tuples of targets that somebody wants to see before all else."""
 
     case: Case
     week: Week
@@ -33,6 +35,7 @@ class Problem:
     begun: bool = False
     companions: Mapping[Opening, tuple[Company, ...]] = field(default_factory=dict)
     prices: Mapping[tuple[str, str], int] = field(default_factory=dict)
+    asked: frozenset[tuple[str, Tuple]] = frozenset()
 
     def needs_of(self, learner: str) -> tuple[TargetNeed, ...]:
         return tuple(n for n in self.needs if n.target.learner == learner)

@@ -8,7 +8,7 @@ strongest such limit is told; where different ways are blocked by different limi
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -34,7 +34,7 @@ def left_out(
         found += _maintenance(ways, need, seats)
         found += _retests(case, ways, need, planned)
         found += _waiting(case, need)
-        found += _tuples(case, ways, need, planned)
+        found += [item for *_, item in tuples_left_out(ways, need, planned)]
     return tuple(found)
 
 
@@ -70,7 +70,10 @@ def _waiting(case: Case, need: TargetNeed) -> Iterator[LeftOut]:
             yield _left_out(need, ProbeKind.RETEST, what, "teaching", sentence)
 
 
-def _tuples(case: Case, ways: Ways, need: TargetNeed, planned: set[tuple[str, ...]]) -> Iterator[LeftOut]:
+def tuples_left_out(
+    ways: Ways, need: TargetNeed, planned: Collection[Combination]
+) -> Iterator[tuple[Tuple, Limit, LeftOut]]:
+    """The open tuples of a target that the planned combinations do not show, each with its reason."""
     shown = {t for c in planned for t in tuples_of(need.target, c)}
     showing: dict[Tuple, list[Choice]] = defaultdict(list)
     for choice in need.of_kind(ProbeKind.NEW):
@@ -79,8 +82,8 @@ def _tuples(case: Case, ways: Ways, need: TargetNeed, planned: set[tuple[str, ..
     blocks: Blocks = {}
     for tuple_ in sorted(need.open - shown):
         limit = reason_for(ways, need.target, showing[tuple_], blocks)
-        what = named(case, need.target, tuple_)
-        yield _left_out(need, ProbeKind.NEW, what, limit.rule, limit.sentence, 1)
+        what = named(ways.case, need.target, tuple_)
+        yield tuple_, limit, _left_out(need, ProbeKind.NEW, what, limit.rule, limit.sentence, 1)
 
 
 def _left_out(

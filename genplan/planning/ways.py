@@ -26,6 +26,9 @@ class Limit:
     sentence: str
 
 
+OTHERS_IN_THE_WAY = 7
+"""The rank from which on a limit comes from other sittings: planned otherwise, it might not be there."""
+
 LESS_URGENT = Limit(10, "less urgent", "other probes were worth more in the same hours")
 
 

@@ -4,6 +4,7 @@ The command line, the local page and every other front call these; none of them 
 the functions, so that the list below costs nothing.
 """
 
+from genplan.workflow.asking_why import WhyView, why
 from genplan.workflow.changing import ChangeRequest, change
 from genplan.workflow.checking import check, new
 from genplan.workflow.forecasting import ForecastView, forecast
@@ -11,7 +12,16 @@ from genplan.workflow.keeping import Kept, keep, keep_sittings, replan
 from genplan.workflow.opening import Opened, open_case, refuse_past
 from genplan.workflow.planning import PlanOutcome, plan, plan_opened, plan_weeks, write_plan
 from genplan.workflow.publishing import Published, publish
-from genplan.workflow.reading import HistoryView, MatrixView, Reviews, history_of, matrix, progress, review, review_files
+from genplan.workflow.reading import (
+    HistoryView,
+    MatrixView,
+    Reviews,
+    history_of,
+    matrix,
+    progress,
+    review,
+    review_files,
+)
 from genplan.workflow.recording import (
     Added,
     Proposed,
@@ -38,6 +48,7 @@ __all__ = [
     "RecordOutcome",
     "RecordRequest",
     "Reviews",
+    "WhyView",
     "change",
     "check",
     "correct",
@@ -61,5 +72,6 @@ __all__ = [
     "replan",
     "review",
     "review_files",
+    "why",
     "write_plan",
 ]

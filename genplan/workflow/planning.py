@@ -8,7 +8,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from genplan.case import Case, Week
+from genplan.case import Absence, Case, Week
 from genplan.errors import AuditError, CaseError
 from genplan.findings import Finding
 from genplan.workflow.opening import Opened, Progress, busy_of, errors_of, open_case, refuse_past
@@ -65,32 +65,57 @@ def plan_opened(
     """The plan of a week of an opened case, checked by the auditor. The log holds what the weeks in `planned` would
     show already. Raises as `plan` does."""
     from genplan.audit import audit
-    from genplan.case.dated import closures, in_week
-    from genplan.keeping.ahead import as_if_met
+    from genplan.case.dated import closures
     from genplan.keeping.differences import differences
-    from genplan.keeping.past import to_plan_from
-    from genplan.keeping.store import read_kept
     from genplan.keeping.telling import retell
     from genplan.planning.planner import plan_week
 
-    case, now = in_week(opened.case, week), opened.now
+    facts, now = facts_of(opened, week, planned), opened.now
+    case, log, busy, kept_week = facts.case, facts.log, facts.busy, facts.kept_week
+    found = plan_week(opened.case, log, week, now, busy, facts.kept, executor, progress)
+    complaints = audit(case, log, found.plan, busy, facts.kept)
+    if complaints:
+        raise AuditError(complaints)
+    before = kept_week.told if kept_week else ()
+    week_plan = replace(
+        found.plan, notes=(*found.plan.notes, *closures(case, week), *_about(facts.told_before))
+    )
+    told = retell(before, week_plan.sittings, now, settled=False)
+    changed = differences(before, week_plan.sittings, now) if kept_week else ()
+    findings = (*opened.findings, *facts.findings)
+    return PlanOutcome(case, week_plan, _run_report(found), findings, told, opened.log, kept_week, changed)
+
+
+@dataclass(frozen=True)
+class WeekFacts:
+    """What a week is planned from beside the case: `case` is as it is in the week, `log` holds what was told for the
+    days before as if met, `kept` are the sittings that people were told of."""
+
+    case: Case
+    log: Log
+    busy: Mapping[str, tuple[Absence, ...]]
+    kept_week: KeptWeek | None
+    kept: tuple[Sitting, ...]
+    told_before: tuple[Sitting, ...]
+    findings: tuple[Finding, ...]
+
+
+def facts_of(opened: Opened, week: Week, planned: Collection[Week] = ()) -> WeekFacts:
+    """Reads what a week is planned from. Raises CaseError for calendars and kept weeks that cannot be read."""
+    from genplan.case.dated import in_week
+    from genplan.keeping.ahead import as_if_met
+    from genplan.keeping.past import to_plan_from
+    from genplan.keeping.store import read_kept
+
+    case = in_week(opened.case, week)
     told_till_then = told_before(opened, week, planned)
     log = as_if_met(opened.log, told_till_then)
     busy, about_busy = busy_of(opened.loaded, case, week)
     if errors := errors_of(about_busy):
         raise CaseError(errors)
     kept_week = read_kept(opened.folder, week, case)
-    kept = to_plan_from(kept_week, case, log, now) if kept_week else ()
-    found = plan_week(opened.case, log, week, now, busy, kept, executor, progress)
-    complaints = audit(case, log, found.plan, busy, kept)
-    if complaints:
-        raise AuditError(complaints)
-    before = kept_week.told if kept_week else ()
-    week_plan = replace(found.plan, notes=(*found.plan.notes, *closures(case, week), *_about(told_till_then)))
-    told = retell(before, week_plan.sittings, now, settled=False)
-    changed = differences(before, week_plan.sittings, now) if kept_week else ()
-    findings = (*opened.findings, *about_busy)
-    return PlanOutcome(case, week_plan, _run_report(found), findings, told, opened.log, kept_week, changed)
+    kept = to_plan_from(kept_week, case, log, opened.now) if kept_week else ()
+    return WeekFacts(case, log, busy, kept_week, kept, told_till_then, about_busy)
 
 
 def told_before(opened: Opened, week: Week, planned: Collection[Week]) -> tuple[Sitting, ...]:

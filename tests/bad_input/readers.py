@@ -19,7 +19,7 @@ from genplan.evidence.record import append_results
 from genplan.evidence.results import parse_results
 from genplan.findings import Finding, Severity
 from genplan.keeping.store import read_kept
-from genplan.planning.planner import needs_of
+from genplan.planning.ground import needs_of
 
 WEEK = Week.parse("2026-W49")
 NOW = datetime(2026, 11, 29, 12)

@@ -12,7 +12,7 @@ from telling import NOW, WEEK, of_calendars, sentences
 
 from genplan.casefile import load
 from genplan.evidence.log import Log
-from genplan.planning.planner import needs_of
+from genplan.planning.ground import needs_of
 
 ALL = entries()
 CALENDARS = [e for e in ALL if e.reads == "calendar"]

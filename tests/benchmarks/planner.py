@@ -29,7 +29,8 @@ from genplan.plan import Plan  # noqa: E402
 from genplan.planning.commitments import Seat  # noqa: E402
 from genplan.planning.jobs import process_pool  # noqa: E402
 from genplan.planning.openings import hours  # noqa: E402
-from genplan.planning.planner import needs_of, plan_week  # noqa: E402
+from genplan.planning.ground import needs_of  # noqa: E402
+from genplan.planning.planner import plan_week  # noqa: E402
 from genplan.planning.ways import Ways  # noqa: E402
 
 

@@ -129,6 +129,11 @@ def _all_of(v: Variables, wanted: Iterable[Any], unwanted: Iterable[Any]) -> Any
     return whole
 
 
+def asked_tuples(v: Variables) -> Any:
+    terms = [v.covered[key] for key in sorted(v.problem.asked)]
+    return sum(terms) if terms else None
+
+
 def left_to_others(v: Variables) -> Any:
     """Minutes of people and places that learners who are planned later need too, each at its price."""
     prices = v.problem.prices
@@ -262,6 +267,8 @@ TOLD = Goal(
 )
 
 
+ASKED = Goal("asked", "tuples that were asked for", MOST, asked_tuples)
+
 LEFT_TO_OTHERS = Goal(
     "left to others",
     "minutes of people and places that other learners need too",
@@ -273,7 +280,9 @@ LEFT_TO_OTHERS = Goal(
 
 def objectives_for(problem: Problem) -> tuple[Goal, ...]:
     """`OBJECTIVES`, with what people were told in its place: once the week has begun before whatever can wait, else
-    after new tuples. Where others are regarded, what is left to them comes last."""
+    after new tuples. Where others are regarded, what is left to them comes last, and what is asked for first."""
+    if problem.asked:
+        return (ASKED, *objectives_for(replace(problem, asked=frozenset())))
     if problem.prices:
         return (*objectives_for(replace(problem, prices={})), LEFT_TO_OTHERS)
     if not problem.told:

@@ -99,7 +99,9 @@ def _bound_without_search(model: cp_model.CpModel) -> float:
     objective, variables = model.proto.objective, model.proto.variables
     least = objective.offset
     for index, weight in zip(objective.vars, objective.coeffs, strict=True):
-        domain = list(variables[index].domain)  # an index from the end is misread by the repeated field itself
+        domain = list(
+            variables[index].domain
+        )  # an index from the end is misread by the repeated field itself
         least += weight * (domain[0] if weight > 0 else domain[-1])
     return float(least * (objective.scaling_factor or 1.0))
 

@@ -1,0 +1,76 @@
+"""The command about what a plan leaves out: its words, its help page and its call."""
+
+from __future__ import annotations
+
+import argparse
+from argparse import Namespace
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from genplan.cli import output, typed
+from genplan.cli.pages import EXIT_CODES, Page
+
+Command = Callable[[Any, Any, Callable[[argparse.Namespace], int]], Any]
+
+WHY = Page(
+    "why",
+    "tell why not, and what would help most",
+    """\
+genplan why CASE [--week WEEK] [--learner ID] [--target ID] [--now MOMENT]""",
+    """\
+Plans a week and answers two questions about it.
+
+Why not? For everything that is owed and not in the plan one true reason: a
+limit or hours that stand in every way of running it; or, where it depends on
+what else is planned, what the week would lose if it were run, found by planning
+again with it.
+
+What would help most? Small changes are tried one by one, each by planning again
+with everything else as it is: half an hour more of an adult or a child on a
+day, a place open an hour longer, a limit one higher, one copy more of a set, an
+adult briefed on a skill. Those with which the week shows more are listed, the
+best first. Whether a change is right for the child is for people to say.
+Nothing is written, and nobody is told anything.
+""",
+    f"""\
+examples:
+  genplan why my-case
+  genplan why my-case --learner wren
+  genplan why my-case --learner wren --target greets-back
+
+words:
+  combination   an adult, a place and a material set (or what else is varied),
+                or as many of them as the policy wants to see together
+  with it       what the week would show more, at the least: the other learners
+                stay as they are
+
+A case with many learners takes some minutes; --learner takes less. Ctrl+C stops
+it, and nothing is lost.
+
+{EXIT_CODES}""",
+)
+
+
+def add_commands(listed: Any, command: Command, add_now: Callable[[Any], None]) -> None:
+    parser = command(listed, WHY, why)
+    parser.add_argument("folder", metavar="CASE", type=Path, help="the case folder")
+    parser.add_argument("--week", type=typed.week, help="the week; default: the week after now")
+    parser.add_argument("--learner", metavar="ID", help="answer only for this learner; all are planned")
+    parser.add_argument(
+        "--target", metavar="ID", help="name everything that is left out of this target, one by one"
+    )
+    add_now(parser)
+
+
+def why(words: Namespace) -> int:
+    from genplan import workflow
+    from genplan.report.why_lines import why_lines
+
+    view = workflow.why(
+        words.folder, words.week, words.now, output.tell, learner=words.learner, target=words.target
+    )
+    for finding in view.findings:
+        output.tell(f"{finding.severity.value.capitalize()}: {finding.sentence()}")
+    output.show_lines(why_lines(view.case, view.plan, view.why, view.learners, view.target, output.width()))
+    return 0

@@ -1,0 +1,121 @@
+"""What a small change would bring: the week planned again with it, everything else as it is.
+
+The learners whom a change could help are solved one after the other beside all other seats as they are, so a gain is
+one that can be had; more than that may be, if everybody were planned anew. A change that is made of parts is tried as a
+whole first, and its parts only if the whole helps.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from genplan.planning.commitments import Seat, of_learner
+from genplan.planning.figures import coverage_counts
+from genplan.planning.jobs import SolveJob, Workers, run_solve
+from genplan.planning.lifts import Idea, Lift
+from genplan.planning.turns import Caseload
+
+GAINED = ("due", "dated", "wished", "new tuples")
+GOALS = ("due", "dated", "wished", "told", "new tuples")
+GAIN_EFFORT = 0.2
+PARTS_AT_MOST = 40
+"""Parts are tried of the ideas that help most, up to so many; how many were left untried is said."""
+
+
+@dataclass(frozen=True)
+class Gain:
+    """A change and what the week would show more with it, by objective, in the order of the objectives."""
+
+    words: str
+    when: str
+    more: tuple[int, ...]
+    learners: tuple[str, ...]
+
+    def of(self, objective: str) -> int:
+        return self.more[GAINED.index(objective)]
+
+
+@dataclass(frozen=True)
+class Gains:
+    """The changes that help, the best first; `tried` of `all_changes` were planned with."""
+
+    found: tuple[Gain, ...]
+    tried: int
+    all_changes: int
+
+
+@dataclass(frozen=True)
+class Trial:
+    """A change in the light of the week that is planned: `load` is the caseload with it, `seats` what is planned."""
+
+    lift: Lift
+    load: Caseload
+    seats: tuple[Seat, ...]
+
+
+def gains(load: Caseload, workers: Workers, seats: Sequence[Seat], ideas: Sequence[Idea]) -> Gains:
+    """Every idea tried as a whole, then the parts of those that help."""
+    planned = tuple(seats)
+    together = _tried(load, workers, planned, [i.together for i in ideas], "changes")
+    helps = sorted(
+        ((gain, idea) for gain, idea in zip(together, ideas, strict=True) if any(m > 0 for m in gain.more)),
+        key=lambda pair: (_rank(pair[0]), pair[0].words),
+    )
+    found = [gain for gain, idea in helps if len(idea.parts) == 1]
+    parts = [part for _, idea in helps if len(idea.parts) > 1 for part in idea.parts]
+    found += _tried(load, workers, planned, parts[:PARTS_AT_MOST], "parts of them")
+    best = sorted(
+        (g for g in found if any(m > 0 for m in g.more)), key=lambda g: (_rank(g), g.words)
+    )  # parts stay in order of time
+    whole = sum(len(idea.parts) for idea in ideas)
+    return Gains(tuple(best), whole - max(0, len(parts) - PARTS_AT_MOST), whole)
+
+
+def _rank(gain: Gain) -> tuple[int, ...]:
+    return tuple(-m for m in gain.more)
+
+
+def _tried(
+    load: Caseload, workers: Workers, seats: tuple[Seat, ...], lifts: Sequence[Lift], what: str
+) -> list[Gain]:
+    trials = [Trial(lift, _with(load, lift), seats) for lift in lifts]
+    found = []
+    for gain in workers.answers(run_trial, trials):
+        found.append(gain)
+        workers.progress(f"trying {what}: {len(found)} of {len(trials)}")
+    return found
+
+
+def _with(load: Caseload, lift: Lift) -> Caseload:
+    changed = {n.id: n for n in lift.needs}
+    needs = tuple(changed.get(n.id, n) for n in load.needs)
+    return replace(load, case=lift.case, free=lift.free, needs=needs)
+
+
+def run_trial(trial: Trial) -> Gain:
+    """The week with a change, those whom it could help solved in turn."""
+    load, seats = trial.load, trial.seats
+    for learner in trial.lift.learners:
+        others = tuple(s for s in seats if s.learner != learner)
+        own = of_learner(seats, learner)
+        better = run_solve(SolveJob(load.problem((learner,), others, {}), own, GOALS, GAIN_EFFORT)).seats
+        if _worth(load, (learner,), better) > _worth(load, (learner,), own):
+            seats = (*others, *better)
+    helped = tuple(
+        i
+        for i in trial.lift.learners
+        if _worth(load, (i,), of_learner(seats, i)) != _worth(load, (i,), of_learner(trial.seats, i))
+    )
+    after = _worth(load, trial.lift.learners, seats)
+    before = _worth(load, trial.lift.learners, trial.seats)
+    more = tuple(a - b for a, b in zip(after, before, strict=True))
+    return Gain(trial.lift.words, trial.lift.when, more, helped)
+
+
+def _worth(load: Caseload, learners: Iterable[str], seats: Sequence[Seat]) -> tuple[int, ...]:
+    wanted = set(learners)
+    counts = coverage_counts(
+        [n for n in load.needs if n.target.learner in wanted], [s for s in seats if s.learner in wanted]
+    )
+    return tuple(counts[name] for name in GAINED)

@@ -1,0 +1,72 @@
+"""A learner who falls short gets the week found alone, and those who are in its way are planned anew on what is left.
+
+Who gives way often loses nothing by it: another adult or another hour does as well. Each try is one job, since the
+learners in it are solved one after the other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from genplan.planning.commitments import Seat
+from genplan.planning.compatible import fits, keep_what_fits
+from genplan.planning.groups import Seats, share_of, take_if_better
+from genplan.planning.jobs import SolveJob, Workers, run_solve
+from genplan.planning.outcome import Outcome
+from genplan.planning.turns import ROUND, SOLVED_GOALS, Caseload, all_seats
+
+GIVE_WAY_AT_MOST = 6
+"""Where more learners would have to give way the week is taken as it is."""
+GIVE_WAY_EFFORT = 0.3
+
+
+@dataclass(frozen=True)
+class GivingWay:
+    """`seats` are those that `learner` gets; `away` who gives way, in order, each with the seats they had; `others` are
+    the seats of all the rest."""
+
+    load: Caseload
+    learner: str
+    seats: tuple[Seat, ...]
+    away: tuple[tuple[str, tuple[Seat, ...]], ...]
+    others: tuple[Seat, ...]
+
+
+def give_way(
+    load: Caseload, workers: Workers, seats: Seats, alone: Mapping[str, Outcome], most: Mapping[str, float]
+) -> Seats:
+    """Better seats for learners who have less than they could have alone, worst off first, each tried once."""
+    short = sorted((share, i) for i in load.learners if (share := share_of(load, seats, i, most)) < 1)
+    for start in range(0, len(short), ROUND):
+        tries = [_try(load, seats, i, alone[i].seats) for _, i in short[start : start + ROUND]]
+        jobs = [job for job in tries if job is not None]
+        for job, new in zip(jobs, workers.answers(run_giving_way, jobs), strict=True):
+            take_if_better(load, seats, (job.learner, *(i for i, _ in job.away)), new, most)
+        workers.progress(f"giving way: {min(start + ROUND, len(short))} of {len(short)}")
+    return seats
+
+
+def _try(load: Caseload, seats: Seats, learner: str, wanted: tuple[Seat, ...]) -> GivingWay | None:
+    """What it takes for the learner to have the seats that are wanted; None if too many would have to give way."""
+    stay: list[Seat] = [*load.begun, *wanted]
+    away = []
+    for other in sorted(set(seats) - {learner}):
+        if fits(load.case, seats[other], stay):
+            stay += seats[other]
+        else:
+            away.append(other)
+    if not away or len(away) > GIVE_WAY_AT_MOST:
+        return None
+    others = all_seats(seats, but={learner, *away})
+    return GivingWay(load, learner, wanted, tuple((i, seats[i]) for i in away), others)
+
+
+def run_giving_way(job: GivingWay) -> tuple[Seat, ...]:
+    """All seats of the learner and of those who give way: each solved on what the ones before it leave."""
+    together = job.seats
+    for learner, before in job.away:
+        problem = job.load.sparing((learner,), (*job.others, *together), {})
+        start = keep_what_fits(problem.case, before, problem.taken)
+        together += run_solve(SolveJob(problem, start, SOLVED_GOALS, GIVE_WAY_EFFORT)).seats
+    return together

@@ -1,0 +1,80 @@
+"""What a plan stands on: the facts of one week, worked out once for the search and for every question about it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cache
+
+from genplan.case import Case, Week
+from genplan.case.dated import in_week
+from genplan.evidence.acquainted import acquainted
+from genplan.evidence.log import Log
+from genplan.plan import Sitting
+from genplan.planning.assemble import seat_of
+from genplan.planning.commitments import Seat
+from genplan.planning.needs import TargetNeed, need_of
+from genplan.planning.openings import Busy, Hours, Opening, hours, openings_of
+from genplan.planning.turns import Caseload
+from genplan.planning.wishes import with_last_chances
+
+
+@dataclass(frozen=True)
+class Ground:
+    """`case` is the case as it is in the week, `free` everybody's hours before anything is planned, `begun` are kept
+    sittings that have begun, `told` the seats of those that have not."""
+
+    case: Case
+    log: Log
+    week: Week
+    now: datetime
+    busy: Busy
+    free: Hours
+    needs: tuple[TargetNeed, ...]
+    begun: tuple[Sitting, ...]
+    told: tuple[Seat, ...]
+
+    @property
+    def begun_seats(self) -> tuple[Seat, ...]:
+        return tuple(seat_of(self.case, self.week, s) for s in self.begun)
+
+    @property
+    def caseload(self) -> Caseload:
+        week_begun = self.week.monday <= self.now.date()
+        return Caseload(self.case, self.week, self.free, self.needs, self.begun_seats, self.told, week_begun)
+
+
+def ground_of(
+    case: Case, log: Log, week: Week, now: datetime, busy: Busy, kept: tuple[Sitting, ...]
+) -> Ground:
+    """The facts of a week at the aware moment `now`. The case is that of all weeks: what it says of certain dates
+    counts on those dates only."""
+    begun = tuple(s for s in kept if s.start < now)
+    told = tuple(sorted(seat_of(case, week, s) for s in kept if s.start >= now))
+    needs = needs_of(case, log, week, now, tuple(seat_of(case, week, s) for s in begun))
+    this_week = in_week(case, week)
+    free = hours(this_week, week, now, busy, acquainted(this_week, log))
+    return Ground(this_week, log, week, now, busy, free, needs, begun, told)
+
+
+def needs_of(
+    case: Case, log: Log, week: Week, now: datetime, begun: tuple[Seat, ...] = ()
+) -> tuple[TargetNeed, ...]:
+    """What every mastered target is owed in the week, each wish marked whether this is its last chance. Each later
+    week is seen with its own dated facts."""
+
+    known = acquainted(case, log)
+
+    @cache
+    def hours_in(later: Week) -> Hours:
+        return hours(in_week(case, later), later, now, {}, known)
+
+    @cache
+    def openings_in(later: Week, learner: str) -> tuple[Opening, ...]:
+        return openings_of(case, hours_in(later), learner)
+
+    most = case.policy.probes_per_target_per_week
+    return tuple(
+        with_last_chances(need_of(case, t, log, week, now.date(), begun), week, most, openings_in)
+        for t in case.mastered
+    )

@@ -1,0 +1,224 @@
+"""Small changes that people could make to a week, each as the week would be with it: what would help is found by
+planning with them, never by guessing.
+
+Half an hour more of a learner or an adult on a day, beside hours that are there or, on a day without any, where the
+others are free; a place open an hour longer; one more of a limit; one copy more of a set; an adult briefed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from genplan.case import Case, Target
+from genplan.case.targets import MATERIAL_SET
+from genplan.case.week import DAY_NAMES, MINUTES_PER_DAY
+from genplan.case.windows import Window, Windows, holds, intersect, merge, subtract
+from genplan.coverage.briefing import briefed, briefings_wanted
+from genplan.planning.ground import Ground
+from genplan.planning.needs import TargetNeed, need_of
+from genplan.planning.openings import Hours, absences_in, openings_of, usable_minutes
+
+PERSON_MINUTES = 30
+PLACE_MINUTES = 60
+DAYS = dict(
+    zip(
+        DAY_NAMES, ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"), strict=True
+    )
+)
+
+
+@dataclass(frozen=True)
+class Lift:
+    """One change: `words` says what would be so, and `when` if it is of one day; `case` and `free` are the week with it,
+    `learners` whom it could help. `needs` are those of targets whose choices it changes."""
+
+    words: str
+    when: str
+    case: Case
+    free: Hours
+    learners: tuple[str, ...]
+    needs: tuple[TargetNeed, ...] = ()
+
+
+@dataclass(frozen=True)
+class Idea:
+    """Changes of one kind to one person, place or thing; `together` is all of them at once. What does not help
+    together helps in no part."""
+
+    parts: tuple[Lift, ...]
+    together: Lift
+
+
+def ideas(ground: Ground, learners: tuple[str, ...]) -> Iterator[Idea]:
+    """Every change that could let a probe more of these learners be run."""
+    for changes in (_more_hours, _longer_places, _higher_limits, _more_copies, _briefings):
+        yield from changes(ground, learners)
+
+
+def _more_hours(g: Ground, learners: tuple[str, ...]) -> Iterator[Idea]:
+    usable, free = usable_minutes(g.case, g.week, g.now), g.free
+    places = _any(free.locations.values())
+    for adult in g.case.adults.values():
+        whom = tuple(i for i in learners if adult.works_with(i))
+        gone = absences_in(g.week, (*adult.away, *g.busy.get(adult.id, ())))
+        others = intersect(_any(free.learners[i] for i in whom), places)
+        pieces = _pieces(free.adults[adult.id], others, subtract(usable, gone), PERSON_MINUTES)
+        yield from _idea(g, adult.name, "has half an hour more", "adults", adult.id, whom, pieces)
+    for i in learners:
+        learner = g.case.learners[i]
+        others = intersect(_any(free.adults[a.id] for a in g.case.adults.values() if a.works_with(i)), places)
+        allowed = subtract(usable, absences_in(g.week, learner.away))
+        pieces = _pieces(free.learners[i], others, allowed, PERSON_MINUTES)
+        yield from _idea(g, learner.alias, "has half an hour more", "learners", i, (i,), pieces)
+
+
+def _longer_places(g: Ground, learners: tuple[str, ...]) -> Iterator[Idea]:
+    usable, free = usable_minutes(g.case, g.week, g.now), g.free
+    for place in g.case.locations.values():
+        whom = tuple(i for i in learners if place.takes(i))
+        allowed = subtract(usable, absences_in(g.week, place.closed))
+        others = intersect(_any(free.learners[i] for i in whom), _any(free.adults.values()))
+        pieces = _pieces(free.locations[place.id], others, allowed, PLACE_MINUTES)
+        yield from _idea(g, place.name, "is open an hour longer", "locations", place.id, whom, pieces)
+
+
+def _any(several: Iterable[Windows]) -> Windows:
+    return merge(w for windows in several for w in windows)
+
+
+def _pieces(own: Windows, others: Windows, allowed: Windows, minutes: int) -> list[Window]:
+    """Stretches of so many minutes beside the own windows of a day, or on a day without any at the ends of the
+    others'; each whole inside what is allowed."""
+    found: set[Window] = set()
+    for day in range(7):
+        today = Window(day * MINUTES_PER_DAY, (day + 1) * MINUTES_PER_DAY)
+        mine, theirs = intersect(own, (today,)), intersect(others, (today,))
+        for start, end in mine:
+            found |= {Window(start - minutes, start), Window(end, end + minutes)}
+        for start, end in () if mine else theirs:
+            found |= {Window(start, start + minutes), Window(end - minutes, end)}
+    return sorted(w for w in found if holds(allowed, *w) and not intersect(own, (w,)))
+
+
+def _idea(
+    g: Ground, name: str, verb: str, kind: str, id_: str, whom: tuple[str, ...], pieces: Sequence[Window]
+) -> Iterator[Idea]:
+    """The pieces that open something to somebody, one change each; nothing if there is none."""
+    parts = []
+    for piece in pieces:
+        free = _with_hours(g.free, kind, id_, [piece])
+        helped = tuple(i for i in whom if _opens_something(g, free, i))
+        if helped:
+            parts.append(Lift(f"{name} {verb}", _when(piece), g.case, free, helped))
+    if parts:
+        everything = _with_hours(g.free, kind, id_, pieces)
+        helped = tuple(i for i in whom if any(i in p.learners for p in parts))
+        yield Idea(tuple(parts), Lift(f"{name} {verb}", "every day", g.case, everything, helped))
+
+
+def _with_hours(free: Hours, kind: str, id_: str, pieces: Sequence[Window]) -> Hours:
+    own: Mapping[str, Windows] = getattr(free, kind)
+    return replace(free, **{kind: {**own, id_: merge([*own[id_], *pieces])}})  # type: ignore[arg-type]
+
+
+def _opens_something(g: Ground, free: Hours, learner: str) -> bool:
+    shortest = min((t.minutes for t in g.case.mastered if t.learner == learner), default=MINUTES_PER_DAY)
+    before = set(openings_of(g.case, g.free, learner))
+    return any(
+        o.end - o.start >= g.case.policy.settle_minutes + shortest
+        for o in openings_of(g.case, free, learner)
+        if o not in before
+    )
+
+
+def _when(piece: Window) -> str:
+    day = DAYS[DAY_NAMES[piece.start // MINUTES_PER_DAY]]
+    return f"on {day} from {_clock(piece.start)} to {_clock(piece.end)}"
+
+
+def _clock(minute: int) -> str:
+    return f"{minute % MINUTES_PER_DAY // 60:02d}:{minute % 60:02d}"
+
+
+def _higher_limits(g: Ground, learners: tuple[str, ...]) -> Iterator[Idea]:
+    case, policy = g.case, g.case.policy
+    week_most, day_most = policy.probes_per_target_per_week + 1, policy.probes_per_target_per_day + 1
+    for words, changed in (
+        (
+            f"a skill may have {week_most} probes a week",
+            replace(policy, probes_per_target_per_week=week_most),
+        ),
+        (f"a skill may have {day_most} probes a day", replace(policy, probes_per_target_per_day=day_most)),
+    ):
+        yield _single(g, words, replace(case, policy=changed), learners)
+    for i in learners:
+        learner = case.learners[i]
+        for name, words in (
+            ("sittings_per_day", "sittings a day"),
+            ("probes_per_day", "probes a day"),
+            ("probes_per_sitting", "probes in a sitting"),
+        ):
+            most = getattr(learner.limits, name)
+            if most is not None:
+                limits = replace(learner.limits, **{name: most + 1})
+                more = replace(case, learners={**case.learners, i: replace(learner, limits=limits)})
+                yield _single(g, f"{learner.alias} may have {most + 1} {words}", more, (i,))
+    for adult in case.adults.values():
+        whom = tuple(i for i in learners if adult.works_with(i))
+        for name, step, words in (
+            ("minutes_per_week", PERSON_MINUTES, "may give {} minutes a week"),
+            ("sittings_per_day", 1, "may have {} sittings a day"),
+        ):
+            most = getattr(adult.limits, name)
+            if most is not None and whom:
+                given = replace(adult.limits, **{name: most + step})
+                more = replace(case, adults={**case.adults, adult.id: replace(adult, limits=given)})
+                yield _single(g, f"{adult.name} {words.format(most + step)}", more, whom)
+    for place in case.locations.values():
+        whom = tuple(i for i in learners if place.takes(i))
+        if sum(map(place.takes, case.learners)) > place.capacity and whom:
+            bigger = replace(place, capacity=place.capacity + 1)
+            more = replace(case, locations={**case.locations, place.id: bigger})
+            words = f"{place.name} may hold {bigger.capacity} sittings at once"
+            yield _single(g, words, more, whom)
+
+
+def _more_copies(g: Ground, learners: tuple[str, ...]) -> Iterator[Idea]:
+    """Of sets that more than one learner varies: alone a learner is in one sitting at a time."""
+    users: dict[str, set[str]] = {}
+    for target in g.case.mastered:
+        for dimension in target.dimensions:
+            for value in dimension.values if dimension.name == MATERIAL_SET else ():
+                users.setdefault(value, set()).add(target.learner)
+    for name, varying in sorted(users.items()):
+        whom = tuple(i for i in learners if i in varying)
+        material_set = g.case.material_sets[name]
+        if len(varying) > material_set.copies and whom:
+            more = replace(material_set, copies=material_set.copies + 1)
+            case = replace(g.case, material_sets={**g.case.material_sets, name: more})
+            yield _single(g, f"there are {more.copies} copies of '{material_set.name}'", case, whom)
+
+
+def _briefings(g: Ground, learners: tuple[str, ...]) -> Iterator[Idea]:
+    for target in g.case.mastered:
+        if target.learner in learners:
+            for wanted in briefings_wanted(g.case, target, g.log, g.now.date()):
+                words = f"{g.case.adults[wanted.adult].name} is briefed on '{target.name}'"
+                case = briefed(g.case, wanted.adult, target.id)
+                need = _need_with(g, case, target)
+                yield _single(g, words, case, (target.learner,), (need,))
+
+
+def _need_with(g: Ground, case: Case, target: Target) -> TargetNeed:
+    """What the target is owed in the changed case; which wishes have their last chance is as it was."""
+    need = need_of(case, target, g.log, g.week, g.now.date(), g.begun_seats)
+    last = [w.wish for n in g.needs if n.id == target.id for w in n.wishes if w.last_chance]
+    return replace(need, wishes=tuple(replace(w, last_chance=w.wish in last) for w in need.wishes))
+
+
+def _single(
+    g: Ground, words: str, case: Case, whom: tuple[str, ...], needs: tuple[TargetNeed, ...] = ()
+) -> Idea:
+    lift = Lift(words, "", case, g.free, whom, needs)
+    return Idea((lift,), lift)

@@ -1,0 +1,95 @@
+"""What it would cost to show what was left out: the week planned again with it before all else, everybody else as they
+are. Where the data alone give no reason that stands in every way, this gives a true one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from genplan.coverage.tuples import Tuple
+from genplan.plan import LeftOut, StageStatus
+from genplan.planning.commitments import Seat, of_learner
+from genplan.planning.figures import coverage_counts
+from genplan.planning.jobs import SolveJob, Workers, run_solve
+from genplan.planning.problem import Problem
+from genplan.planning.turns import Caseload
+
+GOALS = ("asked", "due", "dated", "wished", "told", "new tuples")
+LOSSES = {
+    "due": ("due probe", "due probes"),
+    "dated": (
+        "wished combination whose last chance this week is",
+        "wished combinations whose last chance this week is",
+    ),
+    "wished": ("wished combination", "wished combinations"),
+    "new tuples": ("new combination", "new combinations"),
+}
+TRADE_EFFORT = 0.2
+
+
+@dataclass(frozen=True)
+class Trade:
+    """A tuple that was left out, and the problem of its learner with the tuple asked for."""
+
+    problem: Problem
+    own: tuple[Seat, ...]
+
+
+@dataclass(frozen=True)
+class Cost:
+    """`shown`: it can be shown at all; None: neither shown nor proven impossible. `less` is by how much each objective
+    falls short of the plan, in their order."""
+
+    shown: bool | None
+    less: Mapping[str, int]
+
+
+def costs(
+    load: Caseload, workers: Workers, seats: Sequence[Seat], asked: Sequence[tuple[LeftOut, Tuple]]
+) -> list[Cost]:
+    """What each left-out tuple would cost, in their order."""
+    trades = []
+    for item, tuple_ in asked:
+        others = tuple(s for s in seats if s.learner != item.learner)
+        problem = load.problem((item.learner,), others, {})
+        problem = replace(problem, asked=frozenset({(item.target, tuple_)}))
+        trades.append(Trade(problem, of_learner(seats, item.learner)))
+    found = []
+    for cost in workers.answers(run_trade, trades):
+        found.append(cost)
+        workers.progress(f"asking what stands against it: {len(found)} of {len(trades)}")
+    return found
+
+
+def run_trade(trade: Trade) -> Cost:
+    problem = trade.problem
+    outcome = run_solve(SolveJob(problem, trade.own, GOALS, TRADE_EFFORT))
+    asked = outcome.objective("asked")
+    assert asked is not None
+    if not asked.value:
+        return Cost(False if asked.status is StageStatus.OPTIMAL else None, {})
+    before, after = (coverage_counts(problem.needs, own) for own in (trade.own, outcome.seats))
+    return Cost(True, {name: before[name] - after[name] for name in LOSSES})
+
+
+def with_cost(item: LeftOut, cost: Cost) -> LeftOut:
+    """The item with what was found by planning again as its reason."""
+    if cost.shown is None:
+        return item
+    if not cost.shown:
+        sentence = "no plan of this week can hold it beside what the other learners have, whatever else were left out"
+        return replace(item, rule="no room", reason=sentence)
+    for name, lost in cost.less.items():
+        if lost > 0:
+            sentence = f"it could be run, but the week would then show {_counted(lost, LOSSES[name])} fewer"
+            return replace(item, rule="worth less", reason=sentence)
+    return replace(
+        item,
+        rule="as good",
+        reason="it could be run in the place of another of the same worth; the plan chose between equals",
+    )
+
+
+def _counted(number: int, words: tuple[str, str]) -> str:
+    return f"{number} {words[0] if number == 1 else words[1]}"

@@ -1,0 +1,70 @@
+"""Why what was owed is not in a plan, and what would help most: answers found by planning again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from genplan.coverage.tuples import Tuple
+from genplan.plan import Beside, LeftOut, Plan
+from genplan.planning.assemble import seat_of
+from genplan.planning.commitments import Seat
+from genplan.planning.gains import Gains, gains
+from genplan.planning.ground import Ground
+from genplan.planning.jobs import Workers
+from genplan.planning.lifts import ideas
+from genplan.planning.reasons import left_out, tuples_left_out
+from genplan.planning.trades import costs, with_cost
+from genplan.planning.ways import OTHERS_IN_THE_WAY, Ways
+
+ASKED_AT_MOST = 60
+"""Left-out tuples that are planned again with, for reasons that the data alone do not give; the others keep theirs."""
+
+
+@dataclass(frozen=True)
+class Why:
+    """`left_out` with its reasons, for the learners who were asked for; `unasked` is how many of them might have a
+    stronger reason that was not looked for."""
+
+    left_out: tuple[LeftOut, ...]
+    unasked: int
+    gains: Gains
+
+
+def why(ground: Ground, plan: Plan, workers: Workers, learners: tuple[str, ...]) -> Why:
+    """The reasons for these learners in a plan on this ground, and what would help them most."""
+    seats = tuple(_without_observer(seat_of(ground.case, ground.week, s)) for s in plan.sittings)
+    ahead = tuple(s for s in seats if s not in ground.begun_seats)
+    weak = list(_weakly_explained(ground, seats, learners))
+    asked = weak[:ASKED_AT_MOST]
+    prices = costs(ground.caseload, workers, ahead, asked)
+    answers = {
+        (item.target, item.what): with_cost(item, cost) for (item, _), cost in zip(asked, prices, strict=True)
+    }
+    found = tuple(
+        answers.get((item.target, item.what), item)
+        for item in left_out(ground.case, ground.free, ground.needs, seats)
+        if item.learner in learners
+    )
+    helpful = gains(ground.caseload, workers, ahead, list(ideas(ground, learners)))
+    return Why(found, len(weak) - len(asked), helpful)
+
+
+def _without_observer(seat: Seat) -> Seat:
+    """An observer's time stands in nothing's way: for a probe more it would be given up."""
+    if seat.beside_as is not Beside.OBSERVER:
+        return seat
+    return replace(seat, beside="", beside_as=Beside.NOBODY)
+
+
+def _weakly_explained(
+    ground: Ground, seats: Sequence[Seat], learners: tuple[str, ...]
+) -> Iterator[tuple[LeftOut, Tuple]]:
+    """Tuples for which the data give no limit that stands in every way, or one that other sittings make."""
+    ways = Ways(ground.case, ground.free, seats)
+    for need in ground.needs:
+        if need.target.learner in learners:
+            planned = {p.combination for s in seats for p in s.probes if p.target == need.id}
+            for tuple_, limit, item in tuples_left_out(ways, need, planned):
+                if limit.rank >= OTHERS_IN_THE_WAY:
+                    yield item, tuple_

@@ -1,0 +1,59 @@
+"""Why not, and what would help: answers about the plan of a week, found by planning again."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from genplan.case import Case, Week
+from genplan.findings import Finding
+from genplan.workflow.opening import Progress, known, open_case, refuse_past
+from genplan.workflow.planning import facts_of, plan_opened
+
+if TYPE_CHECKING:
+    from genplan.plan import Plan
+    from genplan.planning.why import Why
+
+
+@dataclass(frozen=True)
+class WhyView:
+    """The plan that the answers are about, and the answers for the learners and targets that were asked for."""
+
+    case: Case
+    plan: Plan
+    learners: tuple[str, ...]
+    target: str | None
+    why: Why
+    findings: tuple[Finding, ...]
+
+
+def why(
+    folder: Path,
+    week: Week | None,
+    now: datetime | None,
+    progress: Progress,
+    learner: str | None = None,
+    target: str | None = None,
+) -> WhyView:
+    """Plans a week (the one after now if left out) and answers for one learner, for the learner of one target, or for
+    all. Writes nothing. Raises as `plan` does."""
+    from genplan.planning.ground import ground_of
+    from genplan.planning.jobs import Workers, process_pool
+    from genplan.planning.why import why as look
+
+    opened = open_case(folder, now)
+    if learner is not None:
+        known("learner", learner, opened.case.learners)
+    if target is not None:
+        learner = known("target", target, opened.case.targets).learner
+    wanted = week or Week.of(opened.now.date()).next()
+    refuse_past(wanted, opened.now)
+    learners = (learner,) if learner is not None else tuple(opened.case.learners)
+    facts = facts_of(opened, wanted)
+    with process_pool() as executor:
+        outcome = plan_opened(opened, wanted, executor, progress)
+        ground = ground_of(opened.case, facts.log, wanted, opened.now, facts.busy, facts.kept)
+        found = look(ground, outcome.plan, Workers(executor, progress), learners)
+    return WhyView(outcome.case, outcome.plan, learners, target, found, outcome.findings)
