@@ -65,9 +65,8 @@ def gains(load: Caseload, workers: Workers, seats: Sequence[Seat], ideas: Sequen
     found = [gain for gain, idea in helps if len(idea.parts) == 1]
     parts = [part for _, idea in helps if len(idea.parts) > 1 for part in idea.parts]
     found += _tried(load, workers, planned, parts[:PARTS_AT_MOST], "parts of them")
-    best = sorted(
-        (g for g in found if any(m > 0 for m in g.more)), key=lambda g: (_rank(g), g.words)
-    )  # parts stay in order of time
+    # a stable order: parts stay in the order of time
+    best = sorted((g for g in found if any(m > 0 for m in g.more)), key=lambda g: (_rank(g), g.words))
     whole = sum(len(idea.parts) for idea in ideas)
     return Gains(tuple(best), whole - max(0, len(parts) - PARTS_AT_MOST), whole)
 

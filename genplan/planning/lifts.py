@@ -30,8 +30,8 @@ DAYS = dict(
 
 @dataclass(frozen=True)
 class Lift:
-    """One change: `words` says what would be so, and `when` if it is of one day; `case` and `free` are the week with it,
-    `learners` whom it could help. `needs` are those of targets whose choices it changes."""
+    """One change: `words` says what would be so, and `when` if it is of one day; `case` and `free` are the week with
+    it, `learners` whom it could help. `needs` are those of targets whose choices it changes."""
 
     words: str
     when: str
@@ -111,7 +111,9 @@ def _idea(
         helped = tuple(i for i in whom if _opens_something(g, free, i))
         if helped:
             parts.append(Lift(f"{name} {verb}", _when(piece), g.case, free, helped))
-    if parts:
+    if len(parts) == 1:
+        yield Idea((parts[0],), parts[0])
+    elif parts:
         everything = _with_hours(g.free, kind, id_, pieces)
         helped = tuple(i for i in whom if any(i in p.learners for p in parts))
         yield Idea(tuple(parts), Lift(f"{name} {verb}", "every day", g.case, everything, helped))

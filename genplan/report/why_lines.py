@@ -80,7 +80,7 @@ def _gains(names: Names, gains: Gains, width: int | None) -> Iterator[str]:
 
 
 def gain_sentences(names: Names, gains: Gains) -> tuple[str, ...]:
-    """The changes that help, the best first; those of one kind that bring the same are one sentence with their times."""
+    """The changes that help, the best first; those of one kind that bring the same are told together."""
     alike: dict[tuple[object, ...], list[Gain]] = {}
     for gain in gains.found:
         alike.setdefault((gain.words, gain.more, gain.learners), []).append(gain)

@@ -1,0 +1,198 @@
+"""What would help most, and what a left-out combination would cost: each against the week planned with it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from datetime import datetime
+
+import pytest
+from every_week import Shown, Tries, ahead
+from monday_cases import limited, monday, monday_case, skill
+from planning_cases import NOTHING_RUN, NOW, WEEK, Inline, plan_one
+from random_cases import now_of, random_case, random_log
+from tiny_weeks import tiny_week
+from week_scores import Scores
+
+from genplan.case import Case
+from genplan.coverage.tuples import Tuple
+from genplan.evidence.log import Log
+from genplan.plan import LeftOut, Plan, ProbeKind
+from genplan.planning.assemble import seat_of
+from genplan.planning.caseload import plan_caseload
+from genplan.planning.commitments import Seat
+from genplan.planning.figures import coverage_counts
+from genplan.planning.gains import GAINED, Gain
+from genplan.planning.ground import Ground, ground_of
+from genplan.planning.jobs import Workers
+from genplan.planning.lifts import ideas
+from genplan.planning.reasons import tuples_left_out
+from genplan.planning.trades import Cost, costs, with_cost
+from genplan.planning.ways import Ways
+from genplan.planning.why import Why, why
+
+BLANK = LeftOut("", "", ProbeKind.NEW, "", "", "")
+HERE = Workers(Inline(), lambda _: None)
+
+
+def answered(case: Case, log: Log = NOTHING_RUN, now: datetime = NOW, plan: Plan | None = None) -> Why:
+    ground = ground_of(case, log, WEEK, now, {}, ())
+    return why(ground, plan or plan_one(case, log, now=now), HERE, tuple(case.learners))
+
+
+def told(found: Why) -> dict[str, tuple[int, ...]]:
+    return {f"{g.words} {g.when}".strip(): g.more for g in found.gains.found}
+
+
+def more(**gained: int) -> tuple[int, ...]:
+    return tuple(gained.get(name.replace(" ", "_"), 0) for name in GAINED)
+
+
+def test_half_an_hour_of_the_one_who_lacks_it() -> None:
+    # Wren has 60 minutes from 9:00, Ann 10 of them: a sitting of one probe. With 30 minutes more Ann holds both skills:
+    # 5 minutes to settle and 5 for each. Before 9:00 nobody is there, and half an hour more of Wren brings nothing.
+    case = monday_case({"wren": monday(60)}, {"ann": monday(10)}, skill("a", "wren"), skill("b", "wren"))
+    found = answered(case)
+    assert told(found) == {"ann has half an hour more on Monday from 09:10 to 09:40": more(new_tuples=1)}
+
+
+def test_an_hour_that_is_not_to_be_had_is_not_proposed() -> None:
+    # the same, but the policy plans Tuesday and on, Monday being over: nothing can be added to it
+    case = monday_case({"wren": monday(60)}, {"ann": monday(10)}, skill("a", "wren"), skill("b", "wren"))
+    case = replace(case, policy=replace(case.policy, days=(1, 2, 3)))
+    assert told(answered(case)) == {}
+
+
+def test_a_limit_one_higher() -> None:
+    # two skills, and one probe a day allowed; both would fit into the hour
+    case = monday_case({"wren": monday(60)}, {"ann": monday(60)}, skill("a", "wren"), skill("b", "wren"))
+    found = answered(limited(case, "wren", probes_per_day=1))
+    assert told(found) == {"wren may have 2 probes a day": more(new_tuples=1)}
+    assert {i.rule for i in found.left_out} == {"probes of a day"}
+
+
+def test_a_second_copy() -> None:
+    # both learners are free for the same 10 minutes, with an adult each, and there is one copy of the cups
+    case = monday_case(
+        {"robin": monday(10), "wren": monday(10)},
+        {"ann": monday(10), "ben": monday(10)},
+        skill("a", "robin", "ann", sets="cups"),
+        skill("b", "wren", "ben", sets="cups"),
+    )
+    found = answered(case)
+    assert told(found)["there are 2 copies of 'cups'"] == more(new_tuples=1)
+
+
+def test_somebody_briefed() -> None:
+    case = monday_case({"wren": monday(60)}, {"ann": monday(60)}, skill("a", "wren"))
+    unbriefed = replace(case.adults["ann"], briefed_on=frozenset({"other"}))
+    case = replace(case, adults={"ann": unbriefed})
+    assert told(answered(case)) == {"ann is briefed on 'a'": more(new_tuples=1)}
+
+
+def test_nothing_helps_where_nothing_is_left_out() -> None:
+    case = monday_case({"wren": monday(60)}, {"ann": monday(60)}, skill("a", "wren"))
+    found = answered(case)
+    assert (found.left_out, found.gains.found, found.unasked) == ((), (), 0)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_what_is_promised_is_had_when_the_changed_week_is_planned(seed: int) -> None:
+    case = random_case(seed, learners=1, targets=3, adults=3, locations=2, sets=2, oddity=0.4)
+    log, now = random_log(case, seed), now_of(case)
+    ground = ground_of(case, log, WEEK, now, {}, ())
+    found = why(ground, plan_one(case, log, now=now), HERE, tuple(case.learners)).gains.found
+    before = counts(ground, ground.case, {})
+    for gain in found:
+        lift = next(
+            part
+            for idea in ideas(ground, tuple(case.learners))
+            for part in idea.parts
+            if (part.words, part.when) == (gain.words, gain.when)
+        )
+        changed = replace(ground, case=lift.case, free=lift.free)
+        after = counts(changed, lift.case, {n.id: n for n in lift.needs})
+        assert after >= tuple(b + m for b, m in zip(before, gain.more, strict=True)), gain
+
+
+def counts(ground: Ground, case: Case, changed: dict[str, object]) -> tuple[int, ...]:
+    load = ground.caseload
+    load = replace(load, case=case, needs=tuple(changed.get(n.id, n) for n in load.needs))  # type: ignore[misc]
+    seats = plan_caseload(load, HERE).seats
+    found = coverage_counts(load.needs, seats)
+    return tuple(found[name] for name in GAINED)
+
+
+@pytest.mark.parametrize(
+    ("sort", "told_of"),
+    [
+        ("plain", {"worth less", "as good"}),
+        ("wished", {"worth less", "as good"}),
+        ("few of many", {"as good"}),
+    ],
+)
+def test_what_a_combination_costs_is_so_among_all_weeks(sort: str, told_of: set[str]) -> None:
+    told: set[str] = set()
+    for seed in range(8):
+        given, weeks = tiny_week(sort, seed)
+        scores = Scores(given, weeks)
+        ground = ground_of(given.case, given.log, WEEK, given.now, {}, ())
+        plan = plan_one(given.case, given.log, now=given.now)
+        seats = tuple(seat_of(given.case, WEEK, s) for s in plan.sittings)
+        tuples = {(t, words): shown for t, words, shown in in_words(given.case, scores)}
+        asked = list(every_tuple_left_out(ground, seats))
+        for (item, _), cost in zip(asked, costs(ground.caseload, HERE, seats, asked), strict=True):
+            wanted = (item.target, tuples[item.target, item.what])
+            answer = with_cost(item, cost)
+            assert answer.reason == cost_among(scores, weeks, ahead(plan), wanted), (seed, item)
+            told.add(answer.rule)
+    assert told == told_of
+
+
+def test_what_no_plan_can_hold_is_told_so() -> None:
+    # two sittings of 10 minutes and a rest of 5 take 25, and the hour with both adults has 20
+    case = monday_case(
+        {"wren": monday(20)},
+        {"ann": monday(10), "ben": monday(10, after_nine=10)},
+        skill("a", "wren", "ann"),
+        skill("b", "wren", "ben", minutes=6),
+    )
+    ground = ground_of(case, NOTHING_RUN, WEEK, NOW, {}, ())
+    asked = list(every_tuple_left_out(ground, ()))
+    found = [
+        with_cost(i, c).rule for (i, _), c in zip(asked, costs(ground.caseload, HERE, (), asked), strict=True)
+    ]
+    assert found == ["as good", "no room"]
+
+
+def every_tuple_left_out(ground: Ground, seats: tuple[Seat, ...]) -> Iterator[tuple[LeftOut, Tuple]]:
+    for need in ground.needs:
+        planned = {p.combination for s in seats for p in s.probes if p.target == need.id}
+        for tuple_, _, item in tuples_left_out(Ways(ground.case, ground.free, seats), need, planned):
+            yield item, tuple_
+
+
+def in_words(case: Case, scores: Scores) -> Iterator[tuple[str, str, Shown]]:
+    """Open tuples as the plan names them."""
+    for owed in scores.owed.values():
+        for shown in owed.open:
+            values = [(d.name, dict(shown).get(d.name)) for d in owed.target.dimensions]
+            yield owed.target.id, " + ".join(case.called(n, v) for n, v in values if v is not None), shown
+
+
+def cost_among(scores: Scores, weeks: Sequence[Tries], planned: Tries, asked: tuple[str, Shown]) -> str:
+    def worth(week: Tries) -> tuple[int, ...]:
+        return int(scores.dated(week)), int(scores.wished(week)), len(scores.fresh(week))
+
+    showing = [worth(week) for week in weeks if asked in scores.fresh(week)]
+    if not showing:
+        return with_cost(BLANK, Cost(False, {})).reason
+    names = ("dated", "wished", "new tuples")
+    less = [a - b for a, b in zip(worth(planned), max(showing), strict=True)]
+    return with_cost(BLANK, Cost(True, dict(zip(names, less, strict=True)))).reason
+
+
+def test_gains_are_ordered_by_the_objectives() -> None:
+    gain = Gain("x", "", more(wished=1), ())
+    assert gain.of("wished") == 1
+    assert gain.of("new tuples") == 0
