@@ -5,8 +5,10 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
+import re
 import secrets
 import stat
+from collections.abc import Iterator
 from pathlib import Path
 
 
@@ -27,18 +29,27 @@ def _at_once(path: str, flags: int) -> int:
     return os.open(path, flags | getattr(os, "O_NONBLOCK", 0))
 
 
-def replace_file(path: Path, data: bytes) -> None:
+def write_new(path: Path, data: bytes) -> None:
+    """A file that is not there yet, on the disk when this returns; its mode is that of the user's umask. Raises
+    OSError."""
+    with open(path, "xb") as file:
+        file.write(data)
+        file.flush()
+        os.fsync(file.fileno())
+
+
+def replace_file(path: Path, data: bytes, *, alone: bool = False) -> None:
     """Puts `data` in the place of the file at `path`, whole or not at all.
 
-    A symlink's target is replaced; the mode of a file that is there stays. Raises OSError, and then the old
+    A symlink's target is replaced; the mode of a file that is there stays. `alone`: the caller holds a lock that keeps
+    all others from this file, so what a killed run left beside it is cleared away. Raises OSError, and then the old
     file is untouched and nothing else is left behind."""
     target = Path(os.path.realpath(path))
+    if alone:
+        _clear_leftovers(target)
     fresh = target.with_name(f".{target.name}.{secrets.token_hex(4)}.new")
     try:
-        with open(fresh, "xb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
+        write_new(fresh, data)
         if target.exists():
             os.chmod(fresh, stat.S_IMODE(target.stat().st_mode))
         os.replace(fresh, target)
@@ -49,12 +60,40 @@ def replace_file(path: Path, data: bytes) -> None:
     _settle_folder(target.parent)
 
 
+@contextlib.contextmanager
+def held(lock: Path, seconds: float) -> Iterator[None]:
+    """Holds a lock file, which one run at a time can. Raises TimeoutError if another held it for so many seconds, any
+    other OSError where no lock can be had."""
+    from filelock import FileLock
+
+    try:
+        handle = FileLock(lock, timeout=seconds).acquire()
+    except NotImplementedError as error:
+        raise OSError(errno.ENOLCK, "its file system knows no locks") from error
+    try:
+        yield
+    finally:
+        # what was written under it is written: a lock that cannot be given back ends with the process
+        with contextlib.suppress(OSError):
+            handle.lock.release()
+
+
+def _clear_leftovers(target: Path) -> None:
+    form = re.compile(rf"\.{re.escape(target.name)}\.[0-9a-f]{{8}}\.new")
+    with contextlib.suppress(OSError):
+        for path in target.parent.iterdir():
+            if form.fullmatch(path.name):
+                path.unlink()
+
+
 def _settle_folder(folder: Path) -> None:
-    # the new name itself must reach the disk; only POSIX lets a folder be opened for that
+    # The new name itself should reach the disk; only POSIX lets a folder be opened for that, and not every file
+    # system. The file is in its place already, so a refusal is no failure.
     if os.name != "posix":
         return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
+    with contextlib.suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)

@@ -53,12 +53,7 @@ LIBRARIES = {
     "holidays": ("genplan.casefile.public_holidays",),
     "caldav": ("genplan.publishing.server",),
     "keyring": ("genplan.publishing.access",),
-    "filelock": (
-        "genplan.casefile.edit",
-        "genplan.evidence.record",
-        "genplan.report",
-        "genplan.workflow.keeping",
-    ),
+    "filelock": ("genplan.files", "genplan.report"),
 }
 """Where each library beside the standard one may be imported; no other is imported at all."""
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path as FilePath
 
@@ -18,7 +18,7 @@ from genplan.casefile.notes import Notes, Path
 from genplan.casefile.patch import Unpatchable, patched, same
 from genplan.casefile.tree import Node, read_tree
 from genplan.errors import CaseError, FileError
-from genplan.files import replace_file
+from genplan.files import held, replace_file
 from genplan.findings import Finding, Severity
 
 BOM = b"\xef\xbb\xbf"
@@ -61,7 +61,7 @@ def put(folder: FilePath, path: Path, node: Node | None, digest: str) -> Loaded:
 
     Raises ChangedOutside if the file is not the one that `digest` was taken of, CaseError with the errors that
     the change would bring, FileError if the file cannot be written; nothing has changed then."""
-    with _locked(folder):
+    with locked(folder):
         notes = Notes(str(folder))
         read_folder(folder, notes)
         file = _home(folder, notes, path)
@@ -77,7 +77,7 @@ def put(folder: FilePath, path: Path, node: Node | None, digest: str) -> Loaded:
         if brought := _brought(before.findings, after.findings):
             raise CaseError(brought)
         try:
-            replace_file(folder / file, fresh)
+            replace_file(folder / file, fresh, alone=True)
         except OSError as problem:
             raise FileError(
                 f"{file} could not be written ({problem.strerror}). It is as it was."
@@ -158,16 +158,15 @@ def _digest(data: bytes) -> str:
 
 
 @contextmanager
-def _locked(folder: FilePath) -> Iterator[None]:
-    from filelock import FileLock, Timeout
-
-    try:
-        lock = FileLock(folder / LOCK, timeout=LOCK_SECONDS).acquire()
-    except Timeout:
-        raise FileError(
-            "The case is being changed by another run of the program. Try again in a moment."
-        ) from None
-    except OSError as problem:
-        raise FileError(f"{folder} cannot be written to ({problem.strerror}).") from problem
-    with lock:
+def locked(folder: FilePath) -> Iterator[None]:
+    """One run at a time changes the files of a case. Raises FileError."""
+    with ExitStack() as stack:
+        try:
+            stack.enter_context(held(folder / LOCK, LOCK_SECONDS))
+        except TimeoutError:
+            raise FileError(
+                "The case is being changed by another run of the program. Try again in a moment."
+            ) from None
+        except OSError as problem:
+            raise FileError(f"{folder} cannot be written to ({problem.strerror}).") from problem
         yield

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import contextlib
 import json
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
+from genplan.casefile.edit import locked
 from genplan.casefile.loading import load
 from genplan.errors import CaseError, FileError, UsageError
 from genplan.files import replace_file
@@ -46,28 +46,30 @@ class Fact:
 def add_fact(folder: Path, fact: Fact) -> None:
     """Adds the fact if the case can be read with it. Raises CaseError, UsageError or FileError, with the file as it
     was."""
-    path = folder / FILE
-    before = load(folder)
-    if before.case is None:
-        raise CaseError([f for f in before.findings if f.severity is Severity.ERROR])
+    with locked(folder):
+        before = load(folder)
+        if before.case is None:
+            raise CaseError([f for f in before.findings if f.severity is Severity.ERROR])
+        path = folder / FILE
+        fresh = (_text(path) + fact.line()).encode("utf-8")
+        after = load(folder, {FILE: fresh})
+        if after.case is None:
+            raise CaseError([f for f in after.findings if f.severity is Severity.ERROR])
+        if after.case == before.case:
+            raise UsageError(f"The case says so already: {fact.line().strip(' -').strip()}.")
+        try:
+            replace_file(path, fresh, alone=True)
+        except OSError as error:
+            raise FileError(f"{path} could not be written: {error.strerror}. It is as it was.") from error
+
+
+def _text(path: Path) -> str:
+    """The file as it is, up to where a further line begins."""
     old = _bytes(path)
     text = old.decode("utf-8-sig") if old else HEAD
     if not text.endswith("\n"):
         text += "\n"
-    if text.count("\n") and "changes:" not in text:
-        text += "changes:\n"
-    try:
-        replace_file(path, (text + fact.line()).encode("utf-8"))
-    except OSError as error:
-        raise FileError(f"{path} could not be written: {error.strerror}. It is as it was.") from error
-    after = load(folder)
-    if after.case is not None and after.case != before.case:
-        return
-    _put_back(path, old)
-    if after.case is not None:
-        raise UsageError(f"The case says so already: {fact.line().strip(' -').strip()}.")
-    errors = [f for f in after.findings if f.severity is Severity.ERROR and f not in before.findings]
-    raise CaseError(errors)
+    return text if "changes:" in text else text + "changes:\n"
 
 
 def _bytes(path: Path) -> bytes | None:
@@ -77,11 +79,3 @@ def _bytes(path: Path) -> bytes | None:
         return None
     except OSError as error:
         raise FileError(f"{path} could not be read: {error.strerror}.") from error
-
-
-def _put_back(path: Path, old: bytes | None) -> None:
-    if old is None:
-        with contextlib.suppress(OSError):
-            path.unlink()
-    else:
-        replace_file(path, old)

@@ -19,8 +19,9 @@ def read_folder(
     folder: FilePath, notes: Notes, instead: Mapping[str, bytes] = MappingProxyType({})
 ) -> dict[str, Node]:
     """The merged tree of the case; problems are noted. A policy that the case names by path is not part of
-    it. `instead` is read in place of the files it names."""
+    it. `instead` is read in place of the files it names, or beside those that are there."""
     names = _files(folder, notes)
+    names = sorted({*names, *instead}) if names else []
     trees = {
         name: read_tree(name, instead[name]) if name in instead else _read(folder / name, name, notes)
         for name in names

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -16,7 +16,7 @@ from genplan.evidence.cells import defused
 from genplan.evidence.log import Result
 from genplan.evidence.results import COLUMNS, FILE_NAME, MOST_BYTES, columns_of, parse_results
 from genplan.evidence.sheet import BOM, Sheet, lines_of
-from genplan.files import read_file, replace_file
+from genplan.files import held, read_file, replace_file
 from genplan.findings import Finding, Severity, nearest
 
 LOCK_SECONDS = 10.0
@@ -52,7 +52,7 @@ def append_results(
         data = kept.bom + (kept.text + "".join(new)).encode("utf-8")
         results, warnings = _read_back(data, case, _starts(kept.text, new), now)
         try:
-            replace_file(path, data)
+            replace_file(path, data, alone=True)
         except OSError as error:
             raise FileError(f"{path} could not be written: {error.strerror}. It is as it was.") from error
     return results, warnings
@@ -60,19 +60,17 @@ def append_results(
 
 @contextmanager
 def _locked(path: Path, seconds: float) -> Iterator[None]:
-    from filelock import FileLock, Timeout
-
     if not path.parent.is_dir():
         raise FileError(f"There is no folder {path.parent}; nothing was added.")
-    try:
-        lock = FileLock(path.with_name(f".{path.name}.lock"), timeout=seconds).acquire()
-    except Timeout:
-        raise FileError(
-            f"{path} is in use by another run of the program; nothing was added. Try again in a moment."
-        ) from None
-    except OSError as error:
-        raise FileError(f"The folder of {path} cannot be written to: {error.strerror}.") from error
-    with lock:
+    with ExitStack() as stack:
+        try:
+            stack.enter_context(held(path.with_name(f".{path.name}.lock"), seconds))
+        except TimeoutError:
+            raise FileError(
+                f"{path} is in use by another run of the program; nothing was added. Try again in a moment."
+            ) from None
+        except OSError as error:
+            raise FileError(f"The folder of {path} cannot be written to: {error.strerror}.") from error
         yield
 
 

@@ -1,8 +1,9 @@
 """Writing the folder of results: all of it, or nothing.
 
-Everything is first written into a hidden folder inside OUT and then moved into place. If a move fails, what
-was moved is moved back. A run that is killed leaves its hidden folder behind; the next one puts back what lies
-in it and clears it away. A living run holds a lock beside its own, so that nobody else touches that.
+Everything is first written into a hidden folder inside OUT, and so is what it will replace, as a second name of the
+same file. Then each file takes its place in one step, so that none is ever missing or half. If a step fails, what was
+there is put back. A run that is killed leaves its hidden folder behind; the next one puts back what lies in it and
+clears it away. A living run holds a lock beside its own, so that nobody else touches that.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from pathlib import Path, PurePosixPath
 from filelock import FileLock, Timeout
 
 from genplan.errors import FileError
-from genplan.files import replace_file
+from genplan.files import replace_file, write_new
 
 _OWN = {
     "calendars": (re.compile(r"(all|(adult|learner|location)-.+)\.ics"), b"PRODID:-//genplan//"),
@@ -28,6 +29,10 @@ _OWN = {
 
 _STAGING = re.compile(r"\.genplan-[0-9a-f]{16}")
 _LOCK = ".lock"
+
+# In the hidden folder: what is to come, what was there, marks of what was not there; and what was there once all of
+# the new is in its place, or all of the old again.
+_NEW, _OLD, _ABSENT, _SETTLED = "new", "old", "absent", "settled"
 
 
 def write_folder(out: Path, files: Mapping[str, bytes]) -> None:
@@ -44,12 +49,19 @@ def write_folder(out: Path, files: Mapping[str, bytes]) -> None:
                 _refuse_a_case(folder)
         try:
             for folder in folders:
-                made += _make_folders(folder)
+                _make_folders(folder, made)
             _clear_after_dead_runs(out)
             _write_through_staging(out, files)
         except BaseException:
             _remove_empty(sorted(made, reverse=True))
             raise
+
+
+def settle_folder(out: Path) -> None:
+    """Puts back what a killed run had begun to replace in `out`. Raises FileError."""
+    with _sentence_for_os_errors(f"What an earlier run left in {out} could not be cleared away"):
+        if out.is_dir():
+            _clear_after_dead_runs(out)
 
 
 def write_file(path: Path, content: bytes) -> None:
@@ -70,26 +82,30 @@ def _refuse_a_case(out: Path) -> None:
         )
 
 
-def _make_folders(folder: Path) -> list[Path]:
-    """Makes a folder and its missing parents; returns those that were missing."""
-    missing = [p for p in (folder, *folder.parents) if not p.exists()]
-    for path in reversed(missing):
+def _make_folders(folder: Path, made: list[Path]) -> None:
+    """Makes a folder and its missing parents, and adds each that it made to the list."""
+    for path in reversed([p for p in (folder, *folder.parents) if not p.exists()]):
         path.mkdir()
+        made.append(path)
     if not folder.is_dir():
         raise NotADirectoryError(f"{folder} is a file, not a folder")
-    return missing
 
 
 def _write_through_staging(out: Path, files: Mapping[str, bytes]) -> None:
     with _staging(out) as staging:
         for name, content in files.items():
-            _write_new(_inside(staging / "new", name), content)
-        with _undo_on_error(out, staging / "old") as moved:
-            for name in _stale(out, files):
-                moved.append(_put_aside(out, staging / "old", name))
+            fresh = _inside(staging / _NEW, name)
+            fresh.parent.mkdir(parents=True, exist_ok=True)
+            write_new(fresh, content)
+        stale = _stale(out, files)
+        with _undo_on_error(out, staging):
+            for name in (*files, *stale):
+                _remember(out, staging, name)
             for name in files:
-                moved.append(_put_aside(out, staging / "old", name))
-                os.replace(staging / "new" / name, out / name)
+                os.replace(staging / _NEW / name, out / name)
+            for name in stale:
+                (out / name).unlink()
+            os.replace(staging / _OLD, staging / _SETTLED)
 
 
 @contextmanager
@@ -102,6 +118,7 @@ def _staging(out: Path) -> Iterator[Path]:
         lock.acquire()
     try:
         staging.mkdir()
+        (staging / _OLD).mkdir()
         yield staging
     finally:
         _clear(staging, lock)
@@ -115,19 +132,34 @@ def _clear_after_dead_runs(out: Path) -> None:
             lock.acquire(timeout=0)
         except (Timeout, NotImplementedError):
             continue
-        old = staging / "old"
-        for path in sorted(p for p in old.rglob("*") if p.is_symlink() or p.is_file()):
-            place = out / path.relative_to(old)
-            place.parent.mkdir(parents=True, exist_ok=True)
-            os.replace(path, place)
+        _put_back(out, staging)
         _clear(staging, lock)
 
 
+def _put_back(out: Path, staging: Path) -> None:
+    """What was there before, as it was. Can be begun again where it was broken off."""
+    old, absent = staging / _OLD, staging / _ABSENT
+    if not old.is_dir():
+        return
+    for path in sorted(p for p in old.rglob("*") if p.is_symlink() or p.is_file()):
+        place = out / path.relative_to(old)
+        place.parent.mkdir(parents=True, exist_ok=True)
+        os.replace(path, place)
+    for path in sorted(p for p in absent.rglob("*") if p.is_file()):
+        (out / path.relative_to(absent)).unlink(missing_ok=True)
+    os.replace(old, staging / _SETTLED)
+
+
 def _clear(staging: Path, lock: FileLock) -> None:
-    shutil.rmtree(staging, ignore_errors=True)
-    lock.release()
+    """Takes the hidden folder away, but not what is still to be put back."""
+    kept = (staging / _OLD).is_dir() and any((staging / _OLD).iterdir())
+    if not kept:
+        shutil.rmtree(staging, ignore_errors=True)
     with suppress(OSError):
-        Path(lock.lock_file).unlink(missing_ok=True)
+        lock.release()
+    if not kept:
+        with suppress(OSError):
+            Path(lock.lock_file).unlink(missing_ok=True)
 
 
 def _inside(root: Path, name: str) -> Path:
@@ -135,15 +167,6 @@ def _inside(root: Path, name: str) -> Path:
     if not parts or ".." in parts or "\\" in name or PurePosixPath(name).is_absolute():
         raise ValueError(f"'{name}' would lie outside the folder of results")
     return root.joinpath(*parts)
-
-
-def _write_new(path: Path, content: bytes) -> None:
-    """With the modes that the user's umask gives."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    with open(path, "xb") as stream:
-        stream.write(content)
-        stream.flush()
-        os.fsync(stream.fileno())
 
 
 def _stale(out: Path, files: Mapping[str, bytes]) -> list[str]:
@@ -162,35 +185,46 @@ def _stale(out: Path, files: Mapping[str, bytes]) -> list[str]:
     return found
 
 
-def _put_aside(out: Path, old: Path, name: str) -> str:
-    """Moves what is at a name out of the way, if anything is."""
-    target, kept = out / name, old / name
+def _remember(out: Path, staging: Path, name: str) -> None:
+    """Gives what is at a name a second one in the hidden folder, or marks that nothing is there."""
+    target = out / name
     if target.is_dir() and not target.is_symlink():
         raise IsADirectoryError(f"{target} is a folder, and a file of that name is to be written")
-    if os.path.lexists(target):
-        kept.parent.mkdir(parents=True, exist_ok=True)
-        os.replace(target, kept)
-    return name
+    there = os.path.lexists(target)
+    kept = staging / (_OLD if there else _ABSENT) / name
+    kept.parent.mkdir(parents=True, exist_ok=True)
+    if not there:
+        kept.touch()
+        return
+    try:
+        os.link(target, kept, follow_symlinks=False)
+    except (OSError, NotImplementedError):
+        # not every file system knows two names of one file
+        shutil.copy2(target, kept, follow_symlinks=False)
 
 
 @contextmanager
-def _undo_on_error(out: Path, old: Path) -> Iterator[list[str]]:
-    """Collects the names that were put aside; on any error, an interrupt too, each gets back what it had."""
-    moved: list[str] = []
+def _undo_on_error(out: Path, staging: Path) -> Iterator[None]:
+    """On any error, an interrupt too, each name gets back what it had."""
     try:
-        yield moved
+        yield
     except BaseException:
-        for name in reversed(moved):
-            (out / name).unlink(missing_ok=True)
-            if os.path.lexists(old / name):
-                os.replace(old / name, out / name)
+        try:
+            _put_back(out, staging)
+        except OSError as error:
+            raise FileError(
+                f"The results could not be written to {out}, and what was there could not all be put back"
+                f" ({error.strerror or error}). It lies in {staging}. Run it again when the disk can be written:"
+                " then it is put back first."
+            ) from error
         raise
 
 
 def _remove_empty(folders: Iterable[Path]) -> None:
-    for folder in folders:
-        if folder.is_dir() and not any(folder.iterdir()):
-            folder.rmdir()
+    with suppress(OSError):
+        for folder in folders:
+            if folder.is_dir() and not any(folder.iterdir()):
+                folder.rmdir()
 
 
 @contextmanager

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from genplan.case import Case, Week
 from genplan.errors import CaseError, FileError, UsageError
+from genplan.files import held
 from genplan.findings import Finding
 from genplan.workflow.opening import Opened, Progress, open_case, refuse_past
 from genplan.workflow.planning import PlanOutcome, plan, plan_opened, write_plan
@@ -64,12 +65,13 @@ def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made:
     from genplan.keeping.store import folder_of, read_kept, unknown_ids
     from genplan.keeping.telling import retell
     from genplan.keeping.told import KeptWeek
-    from genplan.report.folder import write_folder
+    from genplan.report.folder import settle_folder, write_folder
 
     case, now = opened.case, opened.now
     refuse_past(week, now)
     target = folder_of(opened.folder, week)
     with _locked(target):
+        settle_folder(target)
         before = read_kept(opened.folder, week, case)
         told_before = before.told if before else ()
         changed = differences(told_before, sittings, now)
@@ -101,10 +103,11 @@ def _files(case: Case, kept: KeptWeek) -> dict[str, bytes]:
     from genplan.report.tables import csv_bytes, plan_table
 
     bare = Plan(kept.week, kept.kept, kept.sittings, (), (), (), ())
+    # what the program knows by comes last: a run that is killed before it has told nothing
     return {
-        FILE: kept_bytes(kept, case),
-        "plan.csv": csv_bytes(plan_table(case, bare)),
         **calendar_files(case, bare, kept.told),
+        "plan.csv": csv_bytes(plan_table(case, bare)),
+        FILE: kept_bytes(kept, case),
     }
 
 
@@ -126,7 +129,7 @@ def _read_plan(source: Path, case: Case) -> tuple[Week, datetime, tuple[Sitting,
         sittings = tuple(sitting_from(d, case) for d in document["sittings"])
         made = datetime.fromisoformat(document["now"]).astimezone(case.timezone)
         return Week.parse(document["week"]), made, sittings
-    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
+    except (ValueError, KeyError, TypeError, AttributeError, OverflowError, RecursionError):
         finding = Finding(str(path), 0, "", "a file that cannot be understood", "what 'genplan plan' wrote")
         raise CaseError([finding]) from None
 
@@ -134,18 +137,18 @@ def _read_plan(source: Path, case: Case) -> tuple[Week, datetime, tuple[Sitting,
 @contextmanager
 def _locked(target: Path) -> Iterator[None]:
     """One run at a time writes what was told of a week."""
-    from filelock import FileLock, Timeout
-
-    try:
-        target.parent.mkdir(exist_ok=True)
-        lock = FileLock(target.parent / f".{target.name}.lock", timeout=LOCK_SECONDS).acquire()
-    except Timeout:
-        raise FileError(f"{target} is in use by another run of the program. Try again in a moment.") from None
-    except OSError as error:
-        raise FileError(
-            f"{target.parent} cannot be written to ({error.strerror}). Nothing was kept."
-        ) from error
-    with lock:
+    with ExitStack() as stack:
+        try:
+            target.parent.mkdir(exist_ok=True)
+            stack.enter_context(held(target.parent / f".{target.name}.lock", LOCK_SECONDS))
+        except TimeoutError:
+            raise FileError(
+                f"{target} is in use by another run of the program. Try again in a moment."
+            ) from None
+        except OSError as error:
+            raise FileError(
+                f"{target.parent} cannot be written to ({error.strerror}). Nothing was kept."
+            ) from error
         yield
 
 
@@ -169,7 +172,7 @@ def replan(
         raise UsageError(
             f"The week {wanted} was not kept, so nobody was told of it. 'genplan plan' plans it."
         )
-    with process_pool() as executor:
+    with process_pool(hear=progress) as executor:
         outcome = plan_opened(opened, wanted, executor, progress)
     if out is not None:
         progress("writing")
