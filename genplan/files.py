@@ -8,7 +8,7 @@ import os
 import re
 import secrets
 import stat
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 
@@ -36,6 +36,23 @@ def write_new(path: Path, data: bytes) -> None:
         file.write(data)
         file.flush()
         os.fsync(file.fileno())
+
+
+def make_folders(folder: Path, made: list[Path]) -> None:
+    """Makes a folder and its missing parents, and adds each that it made to the list. Raises OSError."""
+    for path in reversed([p for p in (folder, *folder.parents) if not p.exists()]):
+        path.mkdir()
+        made.append(path)
+    if not folder.is_dir():
+        raise NotADirectoryError(errno.ENOTDIR, f"{folder} is a file, not a folder")
+
+
+def remove_empty(folders: Iterable[Path]) -> None:
+    """Takes away those of the folders that hold nothing, the innermost first, as far as that can be done."""
+    with contextlib.suppress(OSError):
+        for folder in sorted(folders, reverse=True):
+            if folder.is_dir() and not any(folder.iterdir()):
+                folder.rmdir()
 
 
 def replace_file(path: Path, data: bytes, *, alone: bool = False) -> None:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import os
+import secrets
 import shutil
-import tempfile
 from pathlib import Path
 
 from genplan.errors import FileError
+from genplan.files import make_folders, remove_empty, write_new
 
 TEXT = Path(__file__).with_name("starter_case.yaml")
 CASE_FILE = "case.yaml"
@@ -21,22 +22,21 @@ def write_starter(folder: Path) -> list[Path]:
     """Writes a starter case and returns its files; it appears whole or not at all. Raises FileError if the
     folder holds anything, or cannot be written."""
     _refuse_what_is_there(folder)
+    made: list[Path] = []
+    beside = folder.parent / f".new-case-{secrets.token_hex(4)}"
     try:
-        folder.parent.mkdir(parents=True, exist_ok=True)
-        beside = Path(tempfile.mkdtemp(prefix=".new-case-", dir=folder.parent))
-    except OSError as problem:
-        raise FileError(
-            f"{folder.parent} cannot be written ({problem.strerror}). Nothing was made."
-        ) from None
-    try:
+        make_folders(beside, made)
         _fill(beside)
         # A rename onto an empty folder is atomic where the system allows it; elsewhere that goes first.
         if os.name == "nt" and folder.is_dir():
             folder.rmdir()
         beside.rename(folder)
-    except OSError as problem:
+    except BaseException as problem:
         shutil.rmtree(beside, ignore_errors=True)
-        raise FileError(f"{folder} cannot be written ({problem.strerror}). Nothing was made.") from None
+        remove_empty(made)
+        if isinstance(problem, OSError):
+            raise FileError(f"{folder} cannot be made ({problem.strerror}). Nothing was made.") from None
+        raise
     return [folder / CASE_FILE, folder / RESULTS]
 
 
@@ -54,7 +54,6 @@ def _refuse_what_is_there(folder: Path) -> None:
 
 def _fill(folder: Path) -> None:
     header = ",".join(RESULTS_HEAD + RESULTS_TAIL) + "\n"
-    folder.chmod(0o755)
     (folder / "busy").mkdir()
-    (folder / CASE_FILE).write_bytes(TEXT.read_bytes())
-    (folder / RESULTS).write_text(header, encoding="utf-8", newline="\n")
+    write_new(folder / CASE_FILE, TEXT.read_bytes())
+    write_new(folder / RESULTS, header.encode("utf-8"))

@@ -40,7 +40,7 @@ def plan(words: Namespace) -> int:
 
     if words.weeks > 1:
         return _plan_weeks(words)
-    outcome = workflow.plan(words.folder, words.week, words.now, words.out, output.tell)
+    outcome = workflow.plan(words.folder, words.week, words.now, words.out, output.progress)
     _warn(outcome.findings)
     output.show_lines(week_summary(outcome.case, outcome.plan).splitlines())
     if outcome.kept is not None:
@@ -58,7 +58,9 @@ def _plan_weeks(words: Namespace) -> int:
     from genplan import workflow
     from genplan.report.terminal import run_line, week_summary
 
-    outcomes = workflow.plan_weeks(words.folder, words.week, words.weeks, words.now, words.out, output.tell)
+    outcomes = workflow.plan_weeks(
+        words.folder, words.week, words.weeks, words.now, words.out, output.progress
+    )
     _warn(outcomes[0].findings)
     for outcome in outcomes:
         output.show_lines([*week_summary(outcome.case, outcome.plan).splitlines(), ""])

@@ -91,7 +91,7 @@ def forecast(words: Namespace) -> int:
         words.week,
         words.now,
         words.weeks,
-        output.tell,
+        output.progress,
         teaching_weeks=words.taught_within,
         learner=words.learner,
         seed=words.seed,

@@ -6,6 +6,7 @@ import io
 import os
 import shutil
 import sys
+import time
 from collections.abc import Iterable
 from contextlib import suppress
 from typing import TextIO
@@ -21,8 +22,35 @@ def let_any_character_pass() -> None:
             reconfigure(errors="replace")
 
 
+class Progress:
+    """One line on a terminal that says how far it is and since when, and goes when there is something to show. In a
+    pipe or a file nothing is said: there nobody waits before a screen."""
+
+    def __init__(self) -> None:
+        self._began = time.monotonic()
+        self._shown = False
+
+    def __call__(self, text: str) -> None:
+        if sys.stderr is not None and sys.stderr.isatty():
+            room = max(20, shutil.get_terminal_size().columns - 1)
+            line = f"{time.monotonic() - self._began:4.0f} s  {one_line(text)}"
+            sys.stderr.write(f"\r\x1b[K{line[:room]}")
+            sys.stderr.flush()
+            self._shown = True
+
+    def clear(self) -> None:
+        if self._shown:
+            sys.stderr.write("\r\x1b[K")
+            sys.stderr.flush()
+            self._shown = False
+
+
+progress = Progress()
+
+
 def show(text: str, stream: TextIO | None = None) -> None:
     """Prints text that holds what a user wrote: no control character in it can steer the terminal."""
+    progress.clear()
     for line in text.splitlines():
         print(one_line(line), file=stream)
 
@@ -36,6 +64,7 @@ def tell(text: str) -> None:
 
 def show_lines(lines: Iterable[str]) -> None:
     """Lines that are clean already; blanks in them stay."""
+    progress.clear()
     for line in lines:
         print(line)
 
@@ -47,6 +76,7 @@ def width() -> int | None:
 
 def show_bytes(data: bytes) -> None:
     """Bytes as they are, whatever the encoding of the terminal."""
+    progress.clear()
     sys.stdout.flush()
     sys.stdout.buffer.write(data)
 

@@ -13,7 +13,7 @@ from genplan.findings import Finding
 def keep(words: Namespace) -> int:
     from genplan import workflow
 
-    _told(workflow.keep(words.folder, words.week, words.source, words.now, output.tell))
+    _told(workflow.keep(words.folder, words.week, words.source, words.now, output.progress))
     return 0
 
 
@@ -34,7 +34,9 @@ def replan(words: Namespace) -> int:
     from genplan.report.changes import changes_summary
     from genplan.report.terminal import run_line, week_summary
 
-    outcome, kept = workflow.replan(words.folder, words.week, words.now, words.out, words.keep, output.tell)
+    outcome, kept = workflow.replan(
+        words.folder, words.week, words.now, words.out, words.keep, output.progress
+    )
     _warn(outcome.findings)
     output.show_lines(week_summary(outcome.case, outcome.plan).splitlines())
     output.show_lines(
@@ -51,7 +53,7 @@ def replan(words: Namespace) -> int:
 def publish(words: Namespace) -> int:
     from genplan import workflow
 
-    done = workflow.publish(words.folder, words.url, words.user, words.now, output.tell)
+    done = workflow.publish(words.folder, words.url, words.user, words.now, output.progress)
     _warn(done.findings)
     for line in done.lines:
         output.show(line)

@@ -68,7 +68,7 @@ def why(words: Namespace) -> int:
     from genplan.report.why_lines import why_lines
 
     view = workflow.why(
-        words.folder, words.week, words.now, output.tell, learner=words.learner, target=words.target
+        words.folder, words.week, words.now, output.progress, learner=words.learner, target=words.target
     )
     for finding in view.findings:
         output.tell(f"{finding.severity.value.capitalize()}: {finding.sentence()}")

@@ -22,13 +22,13 @@ def plan_caseload(load: Caseload, workers: Workers) -> Outcome:
     """The week of all learners. One, or a few small ones, are one problem; a large caseload is taken in turns."""
     if len(load.learners) < 2:
         workers.progress("searching")
-        return workers.answer(run_solve, SolveJob(load.problem(load.learners, (), {})))
+        return workers.answer(run_solve, SolveJob(load.problem(load.learners, (), {}), aloud=True))
     alone = plan_alone(load, workers)
     most = {i: 100 * _best(o, "new tuples") / load.case.learners[i].weight for i, o in alone.items()}
     if sum(o.variables for o in alone.values()) <= JOINT_VARIABLES:
         workers.progress("all together")
         whole = load.problem(load.learners, (), {i: int(m) for i, m in most.items()})
-        return workers.answer(run_solve, SolveJob(whole))
+        return workers.answer(run_solve, SolveJob(whole, aloud=True))
     return _in_turns(load, workers, alone, most)
 
 

@@ -9,11 +9,13 @@ from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from dataclasses import dataclass
 from multiprocessing import get_context
+from multiprocessing.context import SpawnContext
 from os import cpu_count
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from genplan.errors import SolverError
 from genplan.planning.commitments import Seat
+from genplan.planning.hearing import Say, listening, say, silent, speak_through
 from genplan.planning.needs import Columns
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
@@ -27,12 +29,14 @@ Answer = TypeVar("Answer")
 
 @dataclass(frozen=True)
 class SolveJob:
-    """`goals` None: all. `effort` is the part of the policy's work that a stage may take."""
+    """`goals` None: all. `effort` is the part of the policy's work that a stage may take. `aloud`: it says how far it
+    is."""
 
     problem: Problem
     start: tuple[Seat, ...] = ()
     goals: tuple[str, ...] | None = None
     effort: float = 1.0
+    aloud: bool = False
 
 
 def run_solve(job: SolveJob) -> Outcome:
@@ -41,7 +45,7 @@ def run_solve(job: SolveJob) -> Outcome:
     from genplan.planning.solver.whole import solve_whole
 
     if job.goals is None:
-        return solve_whole(job.problem, job.start, job.effort)
+        return solve_whole(job.problem, job.start, job.effort, say if job.aloud else silent)
     return solve(job.problem, job.start, job.goals, job.effort)
 
 
@@ -53,15 +57,12 @@ def run_design(columns: Columns) -> Design:
     return smallest_design(columns, DESIGN_WORK)
 
 
-Progress = Callable[[str], None]
-
-
 @dataclass(frozen=True)
 class Workers:
     """Who solves, and who is told how far it is."""
 
     executor: Executor
-    progress: Progress
+    progress: Say
 
     def answers(self, function: Callable[[Job], Answer], jobs: Iterable[Job]) -> Iterator[Answer]:
         """The answers in the order of the jobs. Like `Executor.map`, but an interrupt cancels nothing: a job that was
@@ -75,13 +76,18 @@ class Workers:
 
 
 @contextmanager
-def process_pool(workers: int | None = None) -> Iterator[Executor]:
-    """Solver processes on this machine. They end with the block whatever happens in it: an interrupt ends them at
-    once, and one that crashes or is killed reads as a SolverError."""
+def process_pool(workers: int | None = None, hear: Say = silent) -> Iterator[Executor]:
+    """Solver processes on this machine; `hear` is told what they say. They end with the block whatever happens in it:
+    an interrupt ends them at once, and one that crashes or is killed reads as a SolverError."""
+    context = get_context("spawn")
+    with listening(context, hear) as line, _processes(workers, context, line) as pool:
+        yield pool
+
+
+@contextmanager
+def _processes(workers: int | None, context: SpawnContext, line: Any) -> Iterator[Executor]:
     pool = ProcessPoolExecutor(
-        workers or cpu_count() or 1,
-        mp_context=get_context("spawn"),
-        initializer=leave_interrupts_to_the_parent,
+        workers or cpu_count() or 1, mp_context=context, initializer=_begin, initargs=(line,)
     )
     try:
         yield pool
@@ -94,6 +100,11 @@ def process_pool(workers: int | None = None) -> Iterator[Executor]:
     except BaseException:
         _end_at_once(pool)
         raise
+
+
+def _begin(line: Any) -> None:
+    leave_interrupts_to_the_parent()
+    speak_through(line)
 
 
 def leave_interrupts_to_the_parent() -> None:

@@ -15,7 +15,8 @@ from genplan.plan import Plan, Sitting
 from genplan.planning.assemble import coverage_of, matrix_rows, sittings_of, still_open
 from genplan.planning.caseload import plan_caseload
 from genplan.planning.ground import ground_of
-from genplan.planning.jobs import Progress, Workers, run_design
+from genplan.planning.hearing import Say
+from genplan.planning.jobs import Workers, run_design
 from genplan.planning.observers import with_observers
 from genplan.planning.openings import Busy
 from genplan.planning.reasons import left_out, notes_on
@@ -51,7 +52,7 @@ def plan_week(
     busy: Busy,
     kept: tuple[Sitting, ...],
     executor: Executor,
-    progress: Progress,
+    progress: Say,
 ) -> Planned:
     """Plans what is still ahead of `week` at the aware moment `now`; kept sittings that have begun stay as they are.
 

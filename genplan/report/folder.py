@@ -12,14 +12,14 @@ import os
 import re
 import secrets
 import shutil
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path, PurePosixPath
 
 from filelock import FileLock, Timeout
 
 from genplan.errors import FileError
-from genplan.files import replace_file, write_new
+from genplan.files import make_folders, remove_empty, replace_file, write_new
 
 _OWN = {
     "calendars": (re.compile(r"(all|(adult|learner|location)-.+)\.ics"), b"PRODID:-//genplan//"),
@@ -49,11 +49,11 @@ def write_folder(out: Path, files: Mapping[str, bytes]) -> None:
                 _refuse_a_case(folder)
         try:
             for folder in folders:
-                _make_folders(folder, made)
+                make_folders(folder, made)
             _clear_after_dead_runs(out)
             _write_through_staging(out, files)
         except BaseException:
-            _remove_empty(sorted(made, reverse=True))
+            remove_empty(made)
             raise
 
 
@@ -80,15 +80,6 @@ def _refuse_a_case(out: Path) -> None:
             f"{out} holds a case ({held[0]}), so no results are written into it."
             f" Name a folder of its own, for instance {out / 'out'}."
         )
-
-
-def _make_folders(folder: Path, made: list[Path]) -> None:
-    """Makes a folder and its missing parents, and adds each that it made to the list."""
-    for path in reversed([p for p in (folder, *folder.parents) if not p.exists()]):
-        path.mkdir()
-        made.append(path)
-    if not folder.is_dir():
-        raise NotADirectoryError(f"{folder} is a file, not a folder")
 
 
 def _write_through_staging(out: Path, files: Mapping[str, bytes]) -> None:
@@ -218,13 +209,6 @@ def _undo_on_error(out: Path, staging: Path) -> Iterator[None]:
                 " then it is put back first."
             ) from error
         raise
-
-
-def _remove_empty(folders: Iterable[Path]) -> None:
-    with suppress(OSError):
-        for folder in folders:
-            if folder.is_dir() and not any(folder.iterdir()):
-                folder.rmdir()
 
 
 @contextmanager

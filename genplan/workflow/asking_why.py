@@ -52,7 +52,7 @@ def why(
     refuse_past(wanted, opened.now)
     learners = (learner,) if learner is not None else tuple(opened.case.learners)
     facts = facts_of(opened, wanted)
-    with process_pool() as executor:
+    with process_pool(hear=progress) as executor:
         outcome = plan_opened(opened, wanted, executor, progress)
         ground = ground_of(opened.case, facts.log, wanted, opened.now, facts.busy, facts.kept)
         found = look(ground, outcome.plan, Workers(executor, progress), learners)

@@ -58,7 +58,7 @@ def forecast(
         ahead.append(ahead[-1].next())
     told = told_before(opened, first, ())
     facts, about_busy = _facts(opened, ahead)
-    with process_pool() as executor:
+    with process_pool(hear=progress) as executor:
         found = look_ahead(
             opened.case,
             as_if_met(opened.log, told),

@@ -51,7 +51,7 @@ def plan(
     opened = open_case(folder, now)
     wanted = week or Week.of(opened.now.date()).next()
     refuse_past(wanted, opened.now)
-    with process_pool() as executor:
+    with process_pool(hear=progress) as executor:
         outcome = plan_opened(opened, wanted, executor, progress)
     if out is not None:
         progress("writing")
@@ -151,7 +151,7 @@ def plan_weeks(
     wanted = week or Week.of(opened.now.date()).next()
     refuse_past(wanted, opened.now)
     outcomes: list[PlanOutcome] = []
-    with process_pool() as executor:
+    with process_pool(hear=progress) as executor:
         for _ in range(count):
             progress(f"planning {wanted}")
             outcome = plan_opened(opened, wanted, executor, progress, [o.plan.week for o in outcomes])

@@ -36,7 +36,7 @@ def test_plan_passes_on_what_was_typed(workflow: FakeWorkflow, capsys: Capture) 
     printed = capsys.readouterr()
     assert printed.out.startswith("Week 2026-W49: Monday 30 November to Sunday 6 December 2026\n")
     assert "Written to out." in printed.out
-    assert printed.err == "Reading the case\nTook 1.3 s.\n"
+    assert printed.err == "Took 1.3 s.\n"
 
 
 def test_plan_leaves_to_the_workflow_what_was_not_typed(workflow: FakeWorkflow, capsys: Capture) -> None:

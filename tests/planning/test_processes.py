@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import os
+import re
 import signal
 import subprocess
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -46,32 +49,70 @@ def test_a_pool_works_and_an_error_of_our_own_passes_unchanged() -> None:
         _ = 1 // 0
 
 
-@pytest.mark.skipif(os.name != "posix", reason="signals to a process group are POSIX")
-def test_ctrl_c_ends_with_a_sentence_and_writes_nothing(tmp_path: Path) -> None:
-    out = tmp_path / "out"
-    words = [
-        "plan",
-        str(EXAMPLES / "caseload"),
-        "--week",
-        "2026-W49",
-        "--now",
-        "2026-11-29T12:00",
-        "--out",
-        str(out),
-    ]
+WEEK = ("--week", "2026-W49", "--now", "2026-11-29T12:00")
+
+
+@contextmanager
+def at_a_terminal(*words: str) -> Iterator[tuple[subprocess.Popen[bytes], int]]:
+    """The program with a terminal for its errors and progress, and the terminal's other end."""
+    ours, theirs = os.openpty()
     process = subprocess.Popen(
         [sys.executable, "-c", AS_FROM_A_TERMINAL, *words],
         stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        text=True,
+        stderr=theirs,
         start_new_session=True,
     )
-    assert process.stderr is not None
-    first = process.stderr.readline()  # the search has begun
-    while "alone" not in first:
-        first = process.stderr.readline()
-    os.killpg(process.pid, signal.SIGINT)
-    _, said = process.communicate(timeout=60)
-    assert process.returncode == 130
-    assert "Traceback" not in said
+    os.close(theirs)
+    try:
+        yield process, ours
+    finally:
+        process.kill()
+        process.communicate()
+        os.close(ours)
+
+
+def read_until(terminal: int, word: bytes) -> bytes:
+    """What is said until a word comes; b"" as the word: until the end."""
+    said = b""
+    while not word or word not in said:
+        try:
+            more = os.read(terminal, 65536)
+        except OSError:  # nobody writes any more
+            break
+        if not more:
+            break
+        said += more
+    return said
+
+
+@pytest.mark.skipif(os.name != "posix", reason="signals to a process group are POSIX")
+def test_ctrl_c_ends_with_a_sentence_and_writes_nothing(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    with at_a_terminal("plan", str(EXAMPLES / "caseload"), *WEEK, "--out", str(out)) as (process, terminal):
+        assert b"alone" in read_until(terminal, b"alone")  # the search has begun
+        os.killpg(process.pid, signal.SIGINT)
+        said = read_until(terminal, b"")
+        assert process.wait(timeout=60) == 130
+    assert b"Traceback" not in said
+    assert said.rstrip().endswith(b"."), said[-200:]
     assert not out.exists()
+
+
+@pytest.mark.skipif(os.name != "posix", reason="a pseudo-terminal is POSIX")
+def test_a_terminal_sees_each_stage_with_value_and_bound_on_one_line() -> None:
+    with at_a_terminal("plan", str(EXAMPLES / "family"), *WEEK) as (process, terminal):
+        said = read_until(terminal, b"")
+        assert process.stdout is not None
+        shown = process.stdout.read()
+        assert process.wait(timeout=60) == 0
+    lines = [line.replace(b"\x1b[K", b"").decode() for line in said.split(b"\r")]
+    assert any(re.fullmatch(r" *\d+ s  new tuples: 26, at most 26", line) for line in lines), lines
+    assert said.count(b"\n") == 1  # the line that says how long it took; what is on its way is written over
+    assert b"\x1b" not in shown
+
+
+def test_a_pipe_hears_nothing_of_the_way() -> None:
+    words = [sys.executable, "-m", "genplan", "plan", str(EXAMPLES / "family"), *WEEK]
+    done = subprocess.run(words, capture_output=True, text=True, check=True, cwd=EXAMPLES.parent)
+    assert done.stderr.count("\n") == 1
+    assert done.stderr.startswith("Took ")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import ceil, floor
 
@@ -50,14 +50,30 @@ class Found:
         return tuple(self.solver.response_proto.solution)
 
 
-def search(model: cp_model.CpModel, work: float, seconds: float | None = None) -> Found:
+class _Hearing(cp_model.CpSolverSolutionCallback):  # type: ignore[misc]
+    """Tells value and bound whenever a better answer is found."""
+
+    def __init__(self, hear: Callable[[float, float], None]) -> None:
+        super().__init__()
+        self._hear = hear
+
+    def on_solution_callback(self) -> None:
+        self._hear(self.objective_value, self.best_objective_bound)
+
+
+def search(
+    model: cp_model.CpModel,
+    work: float,
+    seconds: float | None = None,
+    hear: Callable[[float, float], None] | None = None,
+) -> Found:
     """The best answer within the limits. There always is one: the model's hints, or nothing chosen at all. Where the
     solver has none when a limit strikes, or says that there is none, it is given by these, with a bound that needs no
-    search.
+    search. `hear` is told value and bound of each better answer.
 
     Raises SolverError where they do not hold either: that is a fault of the program."""
     solver = new_solver(work, seconds)
-    status = solver.solve(model)
+    status = solver.solve(model, _Hearing(hear) if hear else None)
     if status == cp_model.OPTIMAL:
         return Found(solver, StageStatus.OPTIMAL, solver.best_objective_bound)
     worked = solver.response_proto.deterministic_time >= 0.99 * work

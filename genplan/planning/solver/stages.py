@@ -10,6 +10,7 @@ from typing import Any
 from genplan.case.week import MINUTES_PER_DAY
 from genplan.plan import Beside, Objective, StageStatus
 from genplan.planning.commitments import Seat, SeatedProbe
+from genplan.planning.hearing import Say, silent
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
 from genplan.planning.solver.covering import link_coverage
@@ -24,6 +25,7 @@ def solve(
     start: Sequence[Seat] = (),
     goals: Sequence[str] | None = None,
     effort: float = 1.0,
+    say: Say = silent,
 ) -> Outcome:
     """The best plan for the learners of the problem, by `OBJECTIVES` in their order (or only those named).
 
@@ -34,10 +36,10 @@ def solve(
     for rule in RULES:
         rule(v)
     _begin_with(v, start)
-    return _search(v, [g for g in objectives_for(problem) if goals is None or g.name in goals], effort)
+    return _search(v, [g for g in objectives_for(problem) if goals is None or g.name in goals], effort, say)
 
 
-def _search(v: Variables, goals: Sequence[Goal], effort: float) -> Outcome:
+def _search(v: Variables, goals: Sequence[Goal], effort: float, say: Say) -> Outcome:
     limits = v.problem.case.policy.solver
     objectives: list[Objective] = []
     expressions: dict[str, Any] = {}
@@ -52,7 +54,7 @@ def _search(v: Variables, goals: Sequence[Goal], effort: float) -> Outcome:
         if goal.fixing and found:
             _settle_choices(v, found)
         work = effort * goal.effort * limits.work_per_stage
-        found, objective = _stage(v, goal, expression, work, limits.seconds - sum(seconds.values()))
+        found, objective = _stage(v, goal, expression, work, limits.seconds - sum(seconds.values()), say)
         seconds[goal.name] = time.perf_counter() - began
         expressions[goal.name] = expression
         objectives.append(objective)
@@ -68,13 +70,16 @@ def _search(v: Variables, goals: Sequence[Goal], effort: float) -> Outcome:
     )
 
 
-def _stage(v: Variables, goal: Goal, expression: Any, work: float, seconds: float) -> tuple[Found, Objective]:
+def _stage(
+    v: Variables, goal: Goal, expression: Any, work: float, seconds: float, say: Say
+) -> tuple[Found, Objective]:
     most = goal.sense == MOST
     if most:
         v.model.maximize(expression)
     else:
         v.model.minimize(expression)
-    found = search(v.model, work, seconds)
+    say(goal.name)
+    found = search(v.model, work, seconds, lambda value, bound: say(_line(goal, value, bound)))
     value, bound = found.solver.value(expression), whole_bound(found.bound, most=most)
     v.model.add(expression >= value if most else expression <= value)
     hint_all(v.model, found)
@@ -82,6 +87,12 @@ def _stage(v: Variables, goal: Goal, expression: Any, work: float, seconds: floa
         goal.name, goal.words, goal.sense, value / goal.scale, bound / goal.scale, found.status
     )
     return found, objective
+
+
+def _line(goal: Goal, value: float, bound: float) -> str:
+    """`new tuples: 24, at most 26`."""
+    scaled = whole_bound(bound, most=goal.sense == MOST) / goal.scale
+    return f"{goal.name}: {value / goal.scale + 0.0:g}, at {goal.sense.replace('fewest', 'least')} {scaled:g}"
 
 
 def _counted(

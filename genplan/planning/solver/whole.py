@@ -17,6 +17,7 @@ from genplan.case import Target
 from genplan.plan import Beside, Objective, ProbeKind, StageStatus
 from genplan.planning.commitments import Seat, of_learners
 from genplan.planning.figures import new_tuples
+from genplan.planning.hearing import Say, silent
 from genplan.planning.needs import TargetNeed
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
@@ -40,19 +41,19 @@ def design_of(need: TargetNeed) -> Design:
     return smallest_design(need.columns(), DESIGN_WORK)
 
 
-def solve_whole(problem: Problem, start: Sequence[Seat], effort: float = 1.0) -> Outcome:
+def solve_whole(problem: Problem, start: Sequence[Seat], effort: float = 1.0, say: Say = silent) -> Outcome:
     """Solves with all objectives, and once more from the smallest designs where that saves probes in later weeks."""
     designs = {n.id: design_of(n) for n in problem.needs}
     fewest = {i: d.at_least for i, d in designs.items()}
     whole = replace(problem, fewest=fewest)
     thin = replace(whole, needs=tuple(thinned(n, designs[n.id].combinations) for n in whole.needs))
-    outcome = solve(thin, start, effort=effort)
+    outcome = solve(thin, start, effort=effort, say=say)
     if thin.needs != whole.needs:
         outcome = _with_honest_bounds(whole, outcome, None)
-    return _shorter_way(whole, designs, outcome)
+    return _shorter_way(whole, designs, outcome, say)
 
 
-def _shorter_way(problem: Problem, designs: Designs, first: Outcome) -> Outcome:
+def _shorter_way(problem: Problem, designs: Designs, first: Outcome, say: Say) -> Outcome:
     many = [n for n in problem.needs if _shown_by_a_probe(n.target) >= MANY_TUPLES]
     totals = {n.id: _total(n, first.seats) for n in many}
     astray = {n.id: totals[n.id] for n in many if totals[n.id] > len(designs[n.id].combinations)}
@@ -61,7 +62,8 @@ def _shorter_way(problem: Problem, designs: Designs, first: Outcome) -> Outcome:
     needs = tuple(
         n.with_new_among(designs[n.id].combinations) if n.id in astray else n for n in problem.needs
     )
-    second = solve(replace(problem, needs=needs), first.seats)
+    say("once more, on the shortest way")
+    second = solve(replace(problem, needs=needs), first.seats, say=say)
     if not _is_better(problem, astray, first, second):
         return first
     return _with_honest_bounds(problem, second, first)

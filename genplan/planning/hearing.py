@@ -1,0 +1,47 @@
+"""How a search in another process is heard: it says lines, and whoever started the process is told them.
+
+Nothing depends on it: a process that was not given a line to speak through says nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from multiprocessing.context import SpawnContext
+from threading import Thread
+from typing import Any
+
+Say = Callable[[str], None]
+
+_through: Any = None
+
+
+def speak_through(line: Any) -> None:
+    """From now on what this process says goes into the line."""
+    global _through
+    _through = line
+
+
+def say(text: str) -> None:
+    if _through is not None:
+        _through.put(text)
+
+
+def silent(text: str) -> None:
+    """Says nothing."""
+
+
+@contextmanager
+def listening(context: SpawnContext, hear: Say) -> Iterator[Any]:
+    """A line for other processes to speak through; what comes is heard in a thread of its own until the block ends."""
+    line = context.SimpleQueue()
+
+    def listen() -> None:
+        while (text := line.get()) is not None:
+            hear(text)
+
+    listener = Thread(target=listen, daemon=True)
+    listener.start()
+    yield line
+    line.put(None)
+    listener.join(timeout=1.0)  # a process that was killed may have left half a line
