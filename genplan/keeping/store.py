@@ -39,11 +39,21 @@ def folder_of(case_folder: Path, week: Week) -> Path:
 
 
 def kept_weeks(case_folder: Path) -> tuple[Week, ...]:
-    """The weeks that were kept, in order of time; folders of other names are not the program's."""
+    """The weeks that were kept, in order of time; folders of other names are not the program's. Raises FileError if
+    nobody can tell."""
     found = []
-    for path in sorted((case_folder / FOLDER).glob(f"*/{FILE}")):
+    shelf = case_folder / FOLDER
+    try:
+        names = [p.name for p in shelf.iterdir() if (p / FILE).is_file()]
+    except FileNotFoundError:
+        return ()
+    except OSError as error:
+        raise FileError(
+            f"{shelf} could not be read ({error.strerror}), so nobody can tell what people were told."
+        ) from error
+    for name in names:
         try:
-            found.append(Week.parse(path.parent.name))
+            found.append(Week.parse(name))
         except ValueError:
             continue
     return tuple(sorted(found))
