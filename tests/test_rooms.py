@@ -29,6 +29,7 @@ ROOMS = (
     "forecast",
     "report",
     "publishing",
+    "sharing",
     "workflow",
     "web",
     "cli",

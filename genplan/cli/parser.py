@@ -15,6 +15,7 @@ from genplan.cli import (
     forecast_command,
     page_commands,
     pages,
+    share_command,
     typed,
     week_parser,
     why_command,
@@ -68,6 +69,7 @@ def build_parser() -> argparse.ArgumentParser:
     forecast_command.add_commands(listed, _command, _now)
     why_command.add_commands(listed, _command, _now)
     week_parser.add_commands(listed, _command, _now)
+    share_command.add_commands(listed, _command, _now)
     page_commands.add_commands(listed, _command, _now)
     return parser
 

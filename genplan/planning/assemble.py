@@ -33,11 +33,16 @@ def _ids(week: Week, seats: Iterable[Seat], taken: set[str]) -> dict[Seat, str]:
     ids: dict[Seat, str] = {}
     used = set(taken)
     for seat in sorted(seats, key=lambda s: (s.day, s.adult, s.learner, s.start)):
-        stem = f"{week}-{DAY_NAMES[seat.day]}-{seat.adult}-{sha256(seat.learner.encode()).hexdigest()[:3]}"
+        stem = stem_of(week, DAY_NAMES[seat.day], seat.adult, seat.learner)
         names = [stem, *(f"{stem}-{letter}" for letter in "bcdefghijklmnopqrstuvwxyz")]
         ids[seat] = next(name for name in names if name not in used)
         used.add(ids[seat])
     return ids
+
+
+def stem_of(week: Week, day: str, adult: str, learner: str) -> str:
+    """What the ids of the sittings of a day, an adult and a learner begin with."""
+    return f"{week}-{day}-{adult}-{sha256(learner.encode()).hexdigest()[:3]}"
 
 
 def _sitting(case: Case, week: Week, seat: Seat, id_: str) -> Sitting:

@@ -33,6 +33,7 @@ from genplan.workflow.recording import (
     record_rows,
     record_sheet,
 )
+from genplan.workflow.sharing import Shared, share_copy, share_part
 
 __all__ = [
     "Added",
@@ -48,6 +49,7 @@ __all__ = [
     "RecordOutcome",
     "RecordRequest",
     "Reviews",
+    "Shared",
     "WhyView",
     "change",
     "check",
@@ -72,6 +74,8 @@ __all__ = [
     "replan",
     "review",
     "review_files",
+    "share_copy",
+    "share_part",
     "why",
     "write_plan",
 ]

@@ -1,0 +1,76 @@
+"""The command that makes something to hand on: its words, its help page and its call."""
+
+from __future__ import annotations
+
+import argparse
+from argparse import Namespace
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from genplan.cli import output
+from genplan.cli.pages import EXIT_CODES, Page
+
+Command = Callable[[Any, Any, Callable[[argparse.Namespace], int]], Any]
+
+SHARE = Page(
+    "share",
+    "make something to hand on: one adult's part, or a copy without names",
+    "genplan share CASE (--adult ID | --for-help) --out OUT [--now MOMENT]",
+    """\
+Makes a folder to hand on, or one file of it if OUT ends in .zip. The case stays
+as it is, and nothing is sent.
+
+With --adult, that adult's part of the kept weeks that are not over, a folder
+for each week: the calendar, the page of the week, and the sheets of the
+sittings that the adult runs. Children are called by their aliases. Sittings
+of others, and children whom the adult does not see, are not in it.
+
+With --for-help, a copy of the whole case for somebody who is to find out why it
+is planned as it is. Every id, name, alias, text and note is replaced by another
+one, and all dates are moved by one secret number of whole weeks: days of the
+week and the time between two dates stay. 'genplan check' and 'genplan plan' do
+with the copy what they do with the case.
+""",
+    f"""\
+examples:
+  genplan share my-case --adult grandad --out for-grandad
+  genplan share my-case --adult grandad --out for-grandad.zip
+  genplan share my-case --for-help --out copy.zip
+
+Look at a copy before you hand it on: ABOUT.txt in it says what can still be
+read, such as hours, counts and roughly how old a child is. A case with errors
+is copied too, without its results, busy times and kept weeks.
+
+{EXIT_CODES}""",
+)
+
+
+def add_commands(listed: Any, command: Command, add_now: Callable[[Any], None]) -> None:
+    parser = command(listed, SHARE, share)
+    parser.add_argument("folder", metavar="CASE", type=Path, help="the case folder")
+    what = parser.add_mutually_exclusive_group(required=True)
+    what.add_argument("--adult", metavar="ID", help="the part of this adult in the kept weeks")
+    what.add_argument("--for-help", action="store_true", help="a copy in which nobody is named")
+    parser.add_argument(
+        "--out",
+        metavar="OUT",
+        type=Path,
+        required=True,
+        help="the folder to write, or a file that ends in .zip",
+    )
+    add_now(parser)
+
+
+def share(words: Namespace) -> int:
+    from genplan import workflow
+
+    if words.adult is not None:
+        done = workflow.share_part(words.folder, words.adult, words.out, words.now)
+    else:
+        done = workflow.share_copy(words.folder, words.out, words.now, output.tell)
+    for finding in done.findings:
+        output.tell(f"{finding.severity.value.capitalize()}: {finding.sentence()}")
+    output.show(done.sentence)
+    output.show(f"Written to {words.out}: {', '.join(done.files)}.")
+    return 0

@@ -1,0 +1,330 @@
+"""The tree of a case in other words: for each key what becomes of its value.
+
+What is no number, date, hour or word of the format's own is replaced; what has another shape than it should have keeps
+being wrong, without its words.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from datetime import date
+from zoneinfo import available_timezones
+
+from genplan.case import STRENGTHS, Birth, TargetState
+from genplan.case.safety import ALLERGENS, ALLERGENS_WITHIN, HAZARDS
+from genplan.case.week import DAY_NAMES
+from genplan.casefile import hours
+from genplan.casefile.keys import POLICY
+from genplan.casefile.notes import Unclear
+from genplan.casefile.policies import policy_names
+from genplan.casefile.tree import Leaf, Node
+from genplan.sharing.disguise import DATE, Disguise
+
+Change = Callable[[Node, Disguise], Node]
+
+LOST = Leaf("?", False)
+"""In place of what cannot be taken over: no value of any key, so that what was wrong stays wrong."""
+
+_FIGURES = re.compile(r"(?!.*(?:[0-9]{7}|[0-9]{4}-[0-9]))[-+0-9.,:/% ]*")
+"""Not a number as long as that of a telephone, nor a date."""
+_WORDS = frozenset(
+    {"all", "daily", "yes", "no", "true", "false", "on", "off", "~", *DAY_NAMES, *STRENGTHS, *TargetState}
+)
+_DAYS = re.compile(f"(?:daily|(?:{'|'.join(DAY_NAMES)})(?:[-, ]+(?:{'|'.join(DAY_NAMES)}))*)")
+
+
+def _plain(node: Node, change: Callable[[str], str | None]) -> Node:
+    """A leaf, or a list of leaves, each text changed; None is lost."""
+    if isinstance(node, list):
+        return [_plain(part, change) for part in node]
+    if not isinstance(node, Leaf):
+        return LOST
+    if node.is_empty:
+        return node
+    text = change(node.text)
+    return LOST if text is None else Leaf(text, node.plain)
+
+
+def kept(node: Node, disguise: Disguise) -> Node:
+    """Numbers, hours, days and the format's own words."""
+    if isinstance(node, dict):
+        return {_known(key, disguise): kept(part, disguise) for key, part in node.items()}
+    return _plain(node, lambda text: text if _is_figure_or_word(text) else None)
+
+
+def _is_figure_or_word(text: str) -> bool:
+    return bool(_FIGURES.fullmatch(text) or _DAYS.fullmatch(text)) or text.lower() in _WORDS
+
+
+def _known(key: str, disguise: Disguise) -> str:
+    is_known = key in _NESTED or key.lower() in _WORDS or _DAYS.fullmatch(key)
+    return key if is_known else disguise.text("unknown-key-", key)
+
+
+_NESTED = frozenset(
+    re.findall(
+        r"\w+",
+        "sittings_per_day probes_per_day probes_per_sitting sitting_minutes minutes_per_week "
+        "one_change_at_a_time fair_shares spread_over_days work_per_stage seconds",
+    )
+)
+
+
+def dates(node: Node, disguise: Disguise) -> Node:
+    """Days, ranges of days and moments; what only looks like one is lost."""
+
+    def moved(text: str) -> str | None:
+        rest = DATE.sub("", text)
+        if not re.fullmatch("[-0-9.:T ]*", rest) or re.search("[0-9]{3}", rest):
+            return None
+        try:
+            return disguise.dates_in(text)
+        except (ValueError, OverflowError):
+            return None
+
+    return _plain(node, moved)
+
+
+def birth(node: Node, disguise: Disguise) -> Node:
+    """A whole day, on which each month of age is complete just when it was before."""
+
+    def moved(text: str) -> str | None:
+        try:
+            return disguise.day(complete_from(hours.birth(text))).isoformat()
+        except (Unclear, OverflowError):
+            return None
+
+    return _plain(node, moved)
+
+
+def complete_from(born: Birth) -> date:
+    """The day from whose like in later months a month of age counts as complete."""
+    if born.day is not None:
+        return date(born.year, born.month, born.day)
+    return date(born.year + born.month // 12, born.month % 12 + 1, 1)
+
+
+def zone(node: Node, disguise: Disguise) -> Node:
+    """A zone tells of a country: all hours stay what the clock shows, of a zone that is nobody's."""
+    return Leaf("UTC", True) if isinstance(node, Leaf) and node.text in available_timezones() else LOST
+
+
+def calendar(node: Node, disguise: Disguise) -> Node:
+    return _plain(node, lambda text: f"{disguise.text('busy/adult-', text)}.ics")
+
+
+def said(kind: str) -> Change:
+    """A text of a user's: another, the same wherever it stands."""
+    return lambda node, disguise: _plain(node, lambda text: disguise.text(kind, text))
+
+
+def an_id(*sections: str) -> Change:
+    """An id, or several; of more than one section the first that has it."""
+
+    def change(node: Node, disguise: Disguise) -> Node:
+        def one(text: str) -> str:
+            home = next((s for s in sections if text in disguise.ids[s]), sections[0])
+            return "all" if text == "all" else disguise.id(home, text)
+
+        return _plain(node, one)
+
+    return change
+
+
+def warned(kind: str, known: frozenset[str]) -> Change:
+    """Allergens or hazards; `known` are words of the format, the others are somebody's own."""
+    return lambda node, disguise: _plain(node, lambda t: t if t in known else disguise.text(f"{kind}-", t))
+
+
+def avoided(node: Node, disguise: Disguise) -> Node:
+    """What a child must not meet, by other names, since it tells of the child's health; what it holds is named too: of
+    another name the program does not know that."""
+    listed: Node = [node] if isinstance(node, Leaf) and not node.is_empty else node
+    if not isinstance(listed, list):
+        return listed if isinstance(listed, Leaf) else LOST
+    texts = [n.text for n in listed if isinstance(n, Leaf)]
+    within = sorted({w for t in texts for w in ALLERGENS_WITHIN.get(t, ())} - set(texts))
+    return [Leaf(disguise.text("allergen-", t), True) for t in (*texts, *within)]
+
+
+def pattern(node: Node, disguise: Disguise) -> Node:
+    if isinstance(node, list):
+        return [pattern(part, disguise) for part in node]
+    if not isinstance(node, dict):
+        return node if isinstance(node, Leaf) and node.is_empty else LOST
+    return {
+        disguise.dimension(name) if name != "by" else name: dates(part, disguise)
+        if name == "by"
+        else _plain(part, lambda text, name=name: disguise.value(name, text))  # type: ignore[misc]
+        for name, part in node.items()
+    }
+
+
+def counts(node: Node, disguise: Disguise) -> Node:
+    if not isinstance(node, dict):
+        return kept(node, disguise)
+    return {disguise.dimension(name): kept(part, disguise) for name, part in node.items()}
+
+
+def varied(node: Node, disguise: Disguise) -> Node:
+    if not isinstance(node, dict):
+        return kept(node, disguise)
+    return {
+        disguise.dimension(name): _plain(part, lambda text, name=name: disguise.value(name, text))  # type: ignore[misc]
+        for name, part in node.items()
+    }
+
+
+def record(keys: Mapping[str, Change]) -> Change:
+    """A thing with keys, or a list of them."""
+
+    def change(node: Node, disguise: Disguise) -> Node:
+        if isinstance(node, list):
+            return [change(part, disguise) for part in node]
+        if not isinstance(node, dict):
+            return node if isinstance(node, Leaf) and node.is_empty else LOST
+        return {
+            key if key in keys else disguise.text("unknown-key-", key): keys[key](part, disguise)
+            if key in keys
+            else LOST
+            for key, part in node.items()
+        }
+
+    return change
+
+
+def section(name: str, keys: Mapping[str, Change]) -> Change:
+    """Things by their ids."""
+    inner = record(keys)
+
+    def change(node: Node, disguise: Disguise) -> Node:
+        if not isinstance(node, dict):
+            return node if isinstance(node, Leaf) and node.is_empty else LOST
+        return {disguise.id(name, id_): inner(part, disguise) for id_, part in sorted(node.items())}
+
+    return change
+
+
+LEARNER: dict[str, Change] = {
+    "name": said("learner "),
+    "alias": said("L"),
+    "born": birth,
+    "free": kept,
+    "away": dates,
+    "limits": kept,
+    "allergens": avoided,
+    "needs": kept,
+}
+ADULT: dict[str, Change] = {
+    "name": said("adult "),
+    "role": said("role "),
+    "learners": an_id("learners"),
+    "locations": an_id("locations"),
+    "free": kept,
+    "away": dates,
+    "busy": calendar,
+    "limits": kept,
+    "briefed_on": an_id("targets"),
+}
+LOCATION: dict[str, Change] = {
+    "name": said("location "),
+    "open": kept,
+    "capacity": kept,
+    "closed": dates,
+    "holidays": lambda node, disguise: LOST,
+    "terms": dates,
+    "learners": an_id("learners"),
+}
+MATERIAL_SET: dict[str, Change] = {
+    "name": said("set "),
+    "copies": kept,
+    "kept_at": an_id("locations"),
+    "small_parts": kept,
+    "dimensions_mm": kept,
+    "min_age_months": kept,
+    "allergens": warned("allergen", frozenset()),
+    "hazards": warned("hazard", frozenset(HAZARDS)),
+}
+TARGET: dict[str, Change] = {
+    "learner": an_id("learners"),
+    "name": said("target "),
+    "correct_when": said("what counts as correct "),
+    "instruction": said("instruction "),
+    "state": kept,
+    "mastered_on": dates,
+    "criterion": kept,
+    "taught": pattern,
+    "adults": an_id("adults"),
+    "locations": an_id("locations"),
+    "material_sets": an_id("material_sets"),
+    "also_vary": varied,
+    "cover": kept,
+    "trials": kept,
+    "pass_mark": kept,
+    "minutes": kept,
+    "never": pattern,
+    "first": pattern,
+    "generalised_when": counts,
+    "maintenance_days": kept,
+}
+CHANGE: dict[str, Change] = {
+    "away": an_id("adults", "learners"),
+    "closed": an_id("locations"),
+    "missing": an_id("material_sets"),
+    "extra": an_id("adults"),
+    "from": dates,
+    "to": dates,
+    "note": said("note "),
+}
+ROUTE: dict[str, Change] = {"between": an_id("locations"), "minutes": kept}
+TRAVEL: dict[str, Change] = {"otherwise": kept, "routes": record(ROUTE)}
+POLICY_KEYS: dict[str, Change] = {key: counts if key == "generalised_when" else kept for key in POLICY}
+
+
+def policy(node: Node, disguise: Disguise) -> Node:
+    if isinstance(node, Leaf):
+        return node if node.is_empty or node.text in policy_names() else LOST
+    return record(POLICY_KEYS)(node, disguise)
+
+
+CASE: dict[str, Change] = {
+    "format": kept,
+    "timezone": zone,
+    "policy": policy,
+    "learners": section("learners", LEARNER),
+    "adults": section("adults", ADULT),
+    "locations": section("locations", LOCATION),
+    "material_sets": section("material_sets", MATERIAL_SET),
+    "targets": section("targets", TARGET),
+    "travel_minutes": record(TRAVEL),
+    "changes": record(CHANGE),
+    "other_allergens": warned("allergen", frozenset()),
+    "other_hazards": warned("hazard", frozenset()),
+}
+
+THINGS: dict[str, dict[str, Change]] = {
+    "a learner": LEARNER,
+    "an adult": ADULT,
+    "a location": LOCATION,
+    "a material set": MATERIAL_SET,
+    "a target": TARGET,
+    "a change": CHANGE,
+    "a route": ROUTE,
+    "travel_minutes": TRAVEL,
+    "a policy": POLICY_KEYS,
+    "the case": CASE,
+}
+"""Every kind of thing that has keys, for whoever adds a key: what it does not name is lost in a copy."""
+
+
+def in_other_words(tree: Mapping[str, Node], disguise: Disguise) -> dict[str, Node]:
+    """The whole case. Known allergens are the user's own in it, so each that is known here is declared there."""
+    said_there = record(CASE)({k: v for k, v in tree.items() if k != "other_allergens"}, disguise)
+    assert isinstance(said_there, dict)
+    own = tree.get("other_allergens")
+    declared = {n.text for n in (own if isinstance(own, list) else [own]) if isinstance(n, Leaf)}
+    met = sorted(t for kind, t in disguise.texts if kind == "allergen-" and (t in ALLERGENS or t in declared))
+    if met:
+        said_there["other_allergens"] = [Leaf(disguise.text("allergen-", t), True) for t in met]
+    return said_there

@@ -1,0 +1,27 @@
+"""One adult's part of a kept week: calendar, page and sheets, and nothing of anybody else's."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from genplan.case import Case
+from genplan.keeping.told import KeptWeek
+from genplan.plan import Plan
+from genplan.report.adult_page import adult_page
+from genplan.report.calendars import calendar_of, collections
+from genplan.report.sheets import sheets_page
+
+
+def part_of(case: Case, kept: KeptWeek, adult: str) -> dict[str, bytes]:
+    """`WEEK/NAME` -> bytes. Learners are called by their aliases. Sheets are those of the sittings that the adult runs;
+    without any there are none. The calendar holds cancelled events too, so that importing it takes them away."""
+    bare = Plan(kept.week, kept.kept, kept.sittings, (), (), (), ())
+    own = replace(bare, sittings=tuple(s for s in kept.sittings if s.adult == adult))
+    there = replace(bare, sittings=tuple(s for s in kept.sittings if adult in s.adults))
+    files = {"week.html": adult_page(case, there, adult).encode("utf-8")}
+    for held in collections(case, kept.week, kept.told):
+        if (held.kind, held.id) == ("adult", adult):
+            files["calendar.ics"] = calendar_of(case, kept.week, held.name, held.entries)
+    if own.sittings:
+        files["sheets.html"] = sheets_page(case, own).encode("utf-8")
+    return {f"{kept.week}/{name}": data for name, data in files.items()}

@@ -1,0 +1,162 @@
+"""What is handed on: one adult's part of the kept weeks, or a copy of the case in which nobody can be known."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from genplan.case import Absence, Week
+from genplan.errors import CaseError, FileError, UsageError
+from genplan.findings import Finding
+from genplan.workflow.opening import Opened, Progress, busy_of, errors_of, known, open_case
+
+if TYPE_CHECKING:
+    from genplan.casefile.tree import Node
+    from genplan.sharing.disguise import Disguise
+
+ZIP = ".zip"
+BUSY_WEEKS = 14
+"""So many weeks of busy times go into a copy, from the week of now on."""
+
+
+@dataclass(frozen=True)
+class Shared:
+    """`files` are the names of what was written, `sentence` says what it is."""
+
+    files: tuple[str, ...]
+    sentence: str
+    findings: tuple[Finding, ...] = ()
+
+
+def share_part(folder: Path, adult: str, out: Path, now: datetime | None) -> Shared:
+    """Writes one adult's part of the kept weeks that are not over into a folder, or into a file that ends in .zip.
+    Raises UsageError for an adult that the case does not have, or if no week was kept, FileError with nothing changed."""
+    from genplan.keeping.store import kept_weeks, read_kept
+    from genplan.report.wording import Names
+    from genplan.sharing.part import part_of
+
+    opened = open_case(folder, now)
+    known("adult", adult, opened.case.adults)
+    weeks = [w for w in kept_weeks(folder) if w.sunday >= opened.now.date()]
+    if not weeks:
+        raise UsageError(
+            "No week was kept that is not over, so there is nothing to share. 'genplan keep' keeps one."
+        )
+    kept = [k for w in weeks if (k := read_kept(folder, w, opened.case))]
+    files = {name: data for k in kept for name, data in part_of(opened.case, k, adult).items()}
+    _write(out, files, folder)
+    spans = ", ".join(map(str, weeks))
+    words = f"The part of {Names(opened.case).adult(adult)} in {spans}: children by alias, nobody else's sittings."
+    return Shared(tuple(files), words, opened.findings)
+
+
+def share_copy(
+    folder: Path, out: Path, now: datetime | None, progress: Progress, shift_weeks: int | None = None
+) -> Shared:
+    """Writes a copy of the case in other words, with all dates moved by a secret number of weeks unless one is given. A
+    case with errors is copied without its results, busy times and kept weeks. Raises CaseError if its files cannot be
+    read, FileError with nothing changed."""
+    from genplan.casefile import load
+    from genplan.casefile.folder import read_folder
+    from genplan.casefile.notes import Notes
+    from genplan.sharing.copy import about_text, case_text, holidays_of
+    from genplan.sharing.disguise import disguise_of
+
+    notes = Notes(str(folder))
+    tree = _with_own_policy(folder, read_folder(folder, notes))
+    if errors := errors_of(tuple(notes.findings)):
+        raise CaseError(errors)
+    loaded = load(folder)
+    opened = open_case(folder, now) if loaded.case else None
+    moment = opened.wall if opened else (now or datetime.now()).replace(tzinfo=None)
+    shift = timedelta(weeks=shift_weeks if shift_weeks is not None else _secret_shift(opened, moment))
+    disguise = disguise_of(tree, shift)
+    week = Week.of(moment.date()).next()
+    case = case_text(tree, disguise, holidays_of(opened.case) if opened else {})
+    files = {"case.yaml": case, "ABOUT.txt": about_text(moment + shift, disguise.week(week))}
+    if opened:
+        files |= dict(_beside(opened, disguise, progress))
+    _write(out, files, folder)
+    words = f"A copy in other words. Your week {week} is {disguise.week(week)} in it; ABOUT.txt says what can still be read."
+    return Shared(tuple(files), words, loaded.findings)
+
+
+def _with_own_policy(folder: Path, tree: Mapping[str, Node]) -> dict[str, Node]:
+    """The tree with the keys of a policy file in place of its path."""
+    from genplan.casefile.notes import Unclear
+    from genplan.casefile.paths import inside
+    from genplan.casefile.policies import is_path
+    from genplan.casefile.tree import Leaf, read_tree
+
+    named = tree.get("policy")
+    if not isinstance(named, Leaf) or not is_path(named.text):
+        return dict(tree)
+    try:
+        return {**tree, "policy": {**read_tree(named.text, inside(folder, named.text).read_bytes()).root}}
+    except (OSError, Unclear):
+        return dict(tree)
+
+
+def _secret_shift(opened: Opened | None, now: datetime) -> int:
+    import secrets
+
+    from genplan.sharing.copy import SHIFTS, possible_shifts
+
+    return secrets.choice((opened and possible_shifts(opened.case, now.date())) or list(SHIFTS))
+
+
+def _beside(opened: Opened, disguise: Disguise, progress: Progress) -> Iterator[tuple[str, bytes]]:
+    """Results, busy times and kept weeks."""
+    from genplan.keeping.store import kept_weeks, read_kept
+    from genplan.sharing.copy import busy_text, results_text, week_files
+
+    yield "results.csv", results_text(opened.case, opened.log, disguise)
+    if any(a.busy for a in opened.case.adults.values()):
+        progress("reading busy times")
+        for name, stretches in _busy(opened).items():
+            yield f"{disguise.text('busy/adult-', name)}.ics", busy_text(stretches, disguise)
+    kept = [k for w in kept_weeks(opened.folder) if (k := read_kept(opened.folder, w, opened.case))]
+    yield from week_files(opened.case, kept, disguise)
+
+
+def _busy(opened: Opened) -> dict[str, list[Absence]]:
+    """The busy times of each calendar in the weeks ahead."""
+    found: dict[str, list[Absence]] = {a.busy: [] for a in opened.case.adults.values() if a.busy}
+    week = Week.of(opened.now.date())
+    for _ in range(BUSY_WEEKS):
+        absences, findings = busy_of(opened.loaded, opened.case, week)
+        if errors := errors_of(findings):
+            raise CaseError(errors)
+        for id_, stretches in absences.items():
+            if name := opened.case.adults[id_].busy:
+                found[name] += stretches
+        week = week.next()
+    return found
+
+
+def _write(out: Path, files: Mapping[str, bytes], case: Path) -> None:
+    from genplan.report.folder import write_file, write_folder
+
+    if out.resolve().is_relative_to(case.resolve()):
+        raise FileError(
+            f"{out} lies in the case folder. Name a place beside it, so that it is not taken for a part of it."
+        )
+    if out.suffix.lower() == ZIP:
+        write_file(out, _packed(files))
+    else:
+        write_folder(out, files)
+
+
+def _packed(files: Mapping[str, bytes]) -> bytes:
+    """A ZIP file that is the same for the same files: without the moment at which it was made."""
+    import io
+    from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
+
+    held = io.BytesIO()
+    with ZipFile(held, "w") as packed:
+        for name in sorted(files):
+            packed.writestr(ZipInfo(name), files[name], ZIP_DEFLATED)
+    return held.getvalue()
