@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from genplan.coverage.tally import fewest_at_least
 from genplan.plan import Objective, StageStatus
@@ -22,8 +23,11 @@ def plan_caseload(load: Caseload, workers: Workers) -> Outcome:
     """The week of all learners. One, or a few small ones, are one problem; a large caseload is taken in turns."""
     if len(load.learners) < 2:
         workers.progress("searching")
-        return workers.answer(run_solve, SolveJob(load.problem(load.learners, (), {}), aloud=True))
+        return workers.answer(
+            run_solve, SolveJob(load.problem(load.learners, (), {}), by_days=True, aloud=True)
+        )
     alone = plan_alone(load, workers)
+    load = replace(load, day_most={key: most for o in alone.values() for key, most in o.day_most.items()})
     most = {i: 100 * _best(o, "new tuples") / load.case.learners[i].weight for i, o in alone.items()}
     if sum(o.variables for o in alone.values()) <= JOINT_VARIABLES:
         workers.progress("all together")

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import Executor, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from multiprocessing import get_context
 from multiprocessing.context import SpawnContext
 from os import cpu_count
@@ -29,24 +29,31 @@ Answer = TypeVar("Answer")
 
 @dataclass(frozen=True)
 class SolveJob:
-    """`goals` None: all. `effort` is the part of the policy's work that a stage may take. `aloud`: it says how far it
-    is."""
+    """`goals` None: all. `effort` is the part of the policy's work that a stage may take. `by_days`: what each day can
+    hold is found first, as a cut. `aloud`: it says how far it is."""
 
     problem: Problem
     start: tuple[Seat, ...] = ()
     goals: tuple[str, ...] | None = None
     effort: float = 1.0
+    by_days: bool = False
     aloud: bool = False
 
 
 def run_solve(job: SolveJob) -> Outcome:
     """Solves one problem: with all objectives, or with those named alone."""
+    from genplan.planning.solver.days import most_of_days
     from genplan.planning.solver.stages import solve
     from genplan.planning.solver.whole import solve_whole
 
+    problem = job.problem
+    if job.by_days:
+        problem = replace(problem, day_most=most_of_days(problem))
     if job.goals is None:
-        return solve_whole(job.problem, job.start, job.effort, say if job.aloud else silent)
-    return solve(job.problem, job.start, job.goals, job.effort)
+        outcome = solve_whole(problem, job.start, job.effort, say if job.aloud else silent)
+    else:
+        outcome = solve(problem, job.start, job.goals, job.effort)
+    return replace(outcome, day_most=problem.day_most)
 
 
 def run_design(columns: Columns) -> Design:

@@ -21,7 +21,8 @@ class Problem:
     told of and that have not begun; `begun` says whether the week has. `companions` has an entry for each opening whose
     adult sits only beside somebody who knows the learner: who that can be, and when. `prices` are what a minute of an
     adult or in a location, by id, is worth to the learners who are not planned here; empty: nobody else is regarded.
-    `asked` are open tuples of targets that somebody wants to see before all else."""
+    `asked` are open tuples of targets that somebody wants to see before all else. `day_most` maps learner and day to a
+    proven bound on the probes of that day."""
 
     case: Case
     week: Week
@@ -36,6 +37,7 @@ class Problem:
     companions: Mapping[Opening, tuple[Company, ...]] = field(default_factory=dict)
     prices: Mapping[tuple[str, str], int] = field(default_factory=dict)
     asked: frozenset[tuple[str, Tuple]] = frozenset()
+    day_most: Mapping[tuple[str, int], int] = field(default_factory=dict)
 
     def needs_of(self, learner: str) -> tuple[TargetNeed, ...]:
         return tuple(n for n in self.needs if n.target.learner == learner)

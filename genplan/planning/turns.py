@@ -7,7 +7,7 @@ to the next round. So the answer does not depend on how many processes there are
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from genplan.case import Case, Week
@@ -30,7 +30,8 @@ ROUND = 4
 
 @dataclass(frozen=True)
 class Caseload:
-    """What stays the same while learners are planned in turn; `begun` are seats that are not moved."""
+    """What stays the same while learners are planned in turn; `begun` are seats that are not moved, `day_most` what
+    days were found to hold at the most."""
 
     case: Case
     week: Week
@@ -39,6 +40,7 @@ class Caseload:
     begun: tuple[Seat, ...]
     told: tuple[Seat, ...]
     week_begun: bool
+    day_most: Mapping[tuple[str, int], int] = field(default_factory=dict)
 
     @cached_property
     def learners(self) -> tuple[str, ...]:
@@ -61,7 +63,8 @@ class Caseload:
     def problem(self, learners: tuple[str, ...], others: Sequence[Seat], alone: Mapping[str, int]) -> Problem:
         taken = (*self.begun, *others)
         problem = problem_for(self.case, self.week, self.free, learners, self.needs, taken, alone)
-        return replace(problem, told=self.told, begun=self.week_begun)
+        most = {key: most for key, most in self.day_most.items() if key[0] in learners}
+        return replace(problem, told=self.told, begun=self.week_begun, day_most=most)
 
     def sparing(self, learners: tuple[str, ...], others: Sequence[Seat], alone: Mapping[str, int]) -> Problem:
         """The same problem, with regard for the learners who are planned later."""
@@ -70,7 +73,7 @@ class Caseload:
 
 def plan_alone(load: Caseload, workers: Workers) -> dict[str, Outcome]:
     """Each learner as if there were no other: what this reaches nobody can pass in company."""
-    jobs = [SolveJob(load.sparing((i,), (), {}), (), SOLVED_GOALS) for i in load.learners]
+    jobs = [SolveJob(load.sparing((i,), (), {}), (), SOLVED_GOALS, by_days=True) for i in load.learners]
     outcomes = {}
     for learner, outcome in zip(load.learners, workers.answers(run_solve, jobs), strict=True):
         outcomes[learner] = outcome

@@ -192,6 +192,13 @@ def nothing_is_probed_twice(v: Variables) -> None:
             v.model.add(sum(maintenance) <= 1)
 
 
+def days_hold_their_probes(v: Variables) -> None:
+    """A cut: what a day can hold by itself, where that was found."""
+    slots = v.slots_by("learner", "day")
+    for key, most in v.problem.day_most.items():
+        v.model.add(sum(p for s in slots.get(key, ()) for p in s.probes.values()) <= most)
+
+
 RULES: tuple[Rule, ...] = (
     probes_only_in_held_sittings,
     sitting_minutes_hold,
@@ -207,6 +214,7 @@ RULES: tuple[Rule, ...] = (
     adult_minutes_per_week_hold,
     target_limits_hold,
     nothing_is_probed_twice,
+    days_hold_their_probes,
 )
 
 
