@@ -127,12 +127,8 @@ def told_text(case: Case, kept: KeptWeek, disguise: Disguise) -> bytes:
             changed=seen.moment(t.changed),
             use_changed=seen.moment(t.use_changed),
             until=seen.moment(t.until),
-            left=tuple(
-                replace(x, location=disguise.id("locations", x.location), **seen.use(x)) for x in t.left
-            ),
-            released=tuple(
-                replace(x, adult=disguise.id("adults", x.adult), **seen.use(x)) for x in t.released
-            ),
+            left=tuple(replace(seen.gone(x), location=disguise.id("locations", x.location)) for x in t.left),
+            released=tuple(replace(seen.gone(x), adult=disguise.id("adults", x.adult)) for x in t.released),
         )
         for t in kept.told
     )

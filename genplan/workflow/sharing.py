@@ -33,7 +33,7 @@ class Shared:
 
 def share_part(folder: Path, adult: str, out: Path, now: datetime | None) -> Shared:
     """Writes one adult's part of the kept weeks that are not over into a folder, or into a file that ends in .zip.
-    Raises UsageError for an adult that the case does not have, or if no week was kept, FileError with nothing changed."""
+    Raises UsageError for an adult that the case does not have, or if no week was kept; FileError."""
     from genplan.keeping.store import kept_weeks, read_kept
     from genplan.report.wording import Names
     from genplan.sharing.part import part_of
@@ -80,7 +80,8 @@ def share_copy(
     if opened:
         files |= dict(_beside(opened, disguise, progress))
     _write(out, files, folder)
-    words = f"A copy in other words. Your week {week} is {disguise.week(week)} in it; ABOUT.txt says what can still be read."
+    moved = f"Your week {week} is {disguise.week(week)} in it"
+    words = f"A copy in other words. {moved}; ABOUT.txt says what can still be read."
     return Shared(tuple(files), words, loaded.findings)
 
 
