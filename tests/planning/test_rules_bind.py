@@ -138,6 +138,13 @@ BINDINGS = {
         alone(25, "a-ann", "b-ben"),
         once=False,
     ),
+    "what a day holds": Binding(
+        # the same, found by solving the day by itself
+        rules.days_hold_their_probes,
+        alone(24, "a-ann", "b-ben"),
+        alone(25, "a-ann", "b-ben"),
+        once=False,
+    ),
     "learner's way": Binding(rules.learner_travels, two_places(39), two_places(40)),  # 10 + 20 + 10
     "adult in one sitting": Binding(
         rules.adult_is_in_one_place, two_learners(19, "ann ann"), two_learners(20, "ann ann")
@@ -228,12 +235,21 @@ def ids(bindings: Iterable[str]) -> list[str]:
     return [name.replace(" ", "-") for name in bindings]
 
 
+FOLLOWING = (rules.copies_in_order, rules.stretches_hold_their_minutes, rules.days_hold_their_probes)
+"""Rules that say in a line what others imply, so that the solver sees it."""
+
+
+def work_without(rule: Rule, monkeypatch: pytest.MonkeyPatch) -> None:
+    others = tuple(r for r in RULES if r is not rule)
+    for module in ("stages", "days"):
+        monkeypatch.setattr(f"genplan.planning.solver.{module}.RULES", others)
+
+
 @pytest.mark.parametrize("it", BINDINGS.values(), ids=ids(BINDINGS))
 def test_the_rule_binds_and_just_does_not(it: Binding, monkeypatch: pytest.MonkeyPatch) -> None:
     assert value(it.bound, it.bound_log, it.objective) == (it.least, ())
     assert value(it.free, it.free_log, it.objective) == (it.most, ())
-    others = tuple(rule for rule in RULES if rule is not it.rule)
-    monkeypatch.setattr("genplan.planning.solver.stages.RULES", others)
+    work_without(it.rule, monkeypatch)
     without, complaints = value(it.bound, it.bound_log, it.objective)
     # what the rule kept back is what is lost by it, and the auditor sees that it is broken
     assert (without >= it.most, bool(complaints)) == (it.once, it.once)
@@ -243,10 +259,10 @@ def test_every_rule_is_shown_to_bind() -> None:
     assert {it.rule for it in BINDINGS.values()} == set(RULES)
 
 
-@pytest.mark.parametrize("rule", [rules.copies_in_order, rules.stretches_hold_their_minutes])
+@pytest.mark.parametrize("rule", FOLLOWING)
 def test_a_rule_that_follows_from_others_costs_nothing(rule: Rule, monkeypatch: pytest.MonkeyPatch) -> None:
     case = limited(alone(60, "a-ann", "b-ben", "c-ann"), "wren", probes_per_sitting=1)
     # four quarters of an hour, and three sittings of 10 minutes with a rest of 5 behind each
     assert value(case, NOBODY_RAN, "new tuples") == (3, ())
-    monkeypatch.setattr("genplan.planning.solver.stages.RULES", tuple(r for r in RULES if r is not rule))
+    work_without(rule, monkeypatch)
     assert value(case, NOBODY_RAN, "new tuples") == (3, ())
