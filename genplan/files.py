@@ -84,7 +84,8 @@ def held(lock: Path, seconds: float) -> Iterator[None]:
     from filelock import FileLock
 
     try:
-        handle = FileLock(lock, timeout=seconds).acquire()
+        # asked for often: whoever asks seldom is passed over where many write
+        handle = FileLock(lock, timeout=seconds).acquire(poll_interval=0.01)
     except NotImplementedError as error:
         raise OSError(errno.ENOLCK, "its file system knows no locks") from error
     try:

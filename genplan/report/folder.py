@@ -44,13 +44,14 @@ def write_folder(out: Path, files: Mapping[str, bytes]) -> None:
     folders = sorted({_inside(out, name).parent for name in files} | {out})
     made: list[Path] = []
     with _sentence_for_os_errors(f"The results could not be written to {out}"):
+        if out.is_dir():
+            _clear_after_dead_runs(out)
         for folder in folders:
             if folder.name not in _OWN:
                 _refuse_a_case(folder)
         try:
             for folder in folders:
                 make_folders(folder, made)
-            _clear_after_dead_runs(out)
             _write_through_staging(out, files)
         except BaseException:
             remove_empty(made)
@@ -104,10 +105,10 @@ def _staging(out: Path) -> Iterator[Path]:
     """A hidden folder in `out` for as long as it is used. It is locked before it exists."""
     staging = out / f".genplan-{secrets.token_hex(8)}"
     lock = FileLock(f"{staging}{_LOCK}")
-    # a file system without locks: nobody else can lock it either, so it counts as in use
-    with suppress(NotImplementedError):
-        lock.acquire()
     try:
+        # a file system without locks: nobody else can lock it either, so it counts as in use
+        with suppress(NotImplementedError):
+            lock.acquire()
         staging.mkdir()
         (staging / _OLD).mkdir()
         yield staging

@@ -19,7 +19,7 @@ from genplan.casefile.tree import Leaf
 from genplan.cli import main
 from genplan.errors import GenplanError
 from genplan.evidence import record
-from genplan.workflow import forecasting, keeping, planning
+from genplan.workflow import forecasting, keeping, planning, sharing
 
 CASE = """\
 format: 1
@@ -175,6 +175,7 @@ class Ready:
         for module in (edit, record, keeping):
             patch.setattr(module, "LOCK_SECONDS", 0.1)
         patch.setattr(record.append_results, "__defaults__", (None, 0.1))
+        patch.setattr(sharing, "_secret_shift", lambda *_: -321)
         patch.setattr(planning, "plan_opened", self._once(planning.plan_opened))
         patch.setattr(keeping, "plan_opened", planning.plan_opened)
         patch.setattr(workflow, "forecast", self._once(forecasting.forecast))

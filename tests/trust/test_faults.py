@@ -132,7 +132,8 @@ def check_next(command: Command, root: Path, known: Course, where: str) -> None:
     done = files(root) == known.after
     code, _ = run(command, root)
     if done:
-        assert (code, files(root)) == known.twice, where
+        # a run that was killed just before its end is undone first, and then done
+        assert (code, files(root)) in (known.twice, (0, known.after)), where
     else:
         assert (code, files(root)) == (0, known.after), where
     assert hidden(root) == [], where
