@@ -5,6 +5,7 @@ from __future__ import annotations
 from argparse import Namespace
 from collections.abc import Iterable
 
+from genplan.case import Case
 from genplan.cli import output
 from genplan.errors import UsageError
 from genplan.findings import Finding
@@ -46,7 +47,21 @@ def review(words: Namespace) -> int:
             f"Written to {words.out}: a page for each learner, review-targets.csv, review-rows.csv and"
         )
         output.show("review-curve.csv.")
+        if not words.names:
+            _tell_of_names_in_files(found.case, [r.learner for r in found.reviews])
     return 0
+
+
+def _tell_of_names_in_files(case: Case, learners: Iterable[str]) -> None:
+    """The page calls a learner by the alias; the name of its file has the id."""
+    from genplan.casefile.kinds import as_id
+
+    for id_ in learners:
+        if any(word and word in id_ for word in map(as_id, case.learners[id_].name.split()) if len(word) > 1):
+            output.tell(
+                f"The name of the file review-{id_}.html, and the tables, hold the id '{id_}', which is of the child's"
+                " name: rename the file, or choose another id, before you hand it on."
+            )
 
 
 def chance(words: Namespace) -> int:
