@@ -196,7 +196,8 @@ A copy of a case for asking for help, made by 'genplan share --for-help'.
 
 Every id, name, alias, text and note stands for another one, and so do allergens.
 All dates are moved by one number of whole weeks, and all hours are said to be of
-the zone UTC. Busy times have lost what they were for. Remarks are gone.
+the zone UTC. Busy times are those of the weeks around now, and have lost what
+they were for. Remarks are gone.
 
 As they were: hours and days of the week, the time between two dates, limits,
 counts of trials and of correct responses, the words of the format, known

@@ -177,5 +177,12 @@ def replan(
     if out is not None:
         progress("writing")
         write_plan(out, outcome)
-    kept = keep_sittings(opened, wanted, outcome.plan.sittings, opened.now) if keeping else None
-    return outcome, kept
+    if not keeping:
+        return outcome, None
+    try:
+        return outcome, keep_sittings(opened, wanted, outcome.plan.sittings, opened.now)
+    except FileError as error:
+        written = (
+            f" The new plan is in {out}, but people count as told what they were told before." if out else ""
+        )
+        raise FileError(f"{error}{written}") from error
