@@ -26,6 +26,7 @@ class OfTarget:
     amount: str
     named: tuple[str, ...]
     unnamed: int
+    id: str
 
 
 @dataclass(frozen=True)
@@ -64,9 +65,8 @@ def _share(names: Names, kind: ProbeKind, target_id: str, items: list[LeftOut]) 
     else:
         amount = counted(total, _KIND_NOUNS.get(kind, "probe"))
     named = tuple(clean(item.what) for item in items)
-    return OfTarget(
-        names.target(target_id), amount, named[:NAMED_AT_MOST], max(0, len(named) - NAMED_AT_MOST)
-    )
+    unnamed = max(0, len(named) - NAMED_AT_MOST)
+    return OfTarget(names.target(target_id), amount, named[:NAMED_AT_MOST], unnamed, target_id)
 
 
 def _amount(item: LeftOut) -> int:

@@ -6,6 +6,7 @@ What draws it comes late: it knows the forecast, which knows the planner.
 from __future__ import annotations
 
 import pickle
+from collections.abc import Mapping
 from typing import Any
 
 from starlette.exceptions import HTTPException
@@ -13,7 +14,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from genplan import workflow
-from genplan.case import Case
+from genplan.case import Case, Week
 from genplan.errors import UsageError
 from genplan.report.tables import csv_bytes
 from genplan.report.text import counted
@@ -23,8 +24,9 @@ from genplan.web.draw import go, screen
 from genplan.web.files import TYPES, attached
 from genplan.web.handling import Answers, told
 from genplan.web.plan import MOST_WEEKS
-from genplan.web.searching import looking
+from genplan.web.searching import Search, looking
 from genplan.web.site import Site, case_digest
+from genplan.workflow import forecasting
 
 PLACE = "/forecast"
 MOST_TAUGHT_WITHIN = 26
@@ -40,7 +42,9 @@ def show(site: Site, request: Request) -> Response:
         "forecast-screen.html",
         title="How long still",
         here="/plan",
-        many=len(opened.case.learners) > 3,
+        learners=[(i, Names(opened.case).learner(i)) for i in opened.case.learners],
+        first_weeks=asked.weeks_ahead(opened, view.forecast.weeks[0] if view else None),
+        chosen=_chosen(opened, search),
         most_weeks=MOST_WEEKS,
         found=_found(view) if view else None,
         outdated=search is not None and search.case_digest != case_digest(site.folder),
@@ -57,11 +61,35 @@ def start(site: Site, request: Request, answers: Answers) -> Response:
         raise UsageError(
             f"Within how many weeks is it taught? 0 to {MOST_TAUGHT_WITHIN}. Nothing was started."
         )
-    workflow.open_case(site.folder, site.now)
+    first = asked.week(answers.one("first"))
+    seed = asked.count(answers.one("seed"), "the draw")
+    opened = workflow.open_case(site.folder, site.now)
+    workflow.refuse_past(first, opened.now)
+    learner = answers.one("learner")
+    if learner and learner not in opened.case.learners:
+        raise UsageError("That learner is not in the case any more. Nothing was started.")
     out = site.room_for("forecast") / "found"
-    words = {"weeks": weeks, "taught_within": within}
-    site.begin(looking("forecast", site.folder.resolve(), None, site.now, out, words, "the forecast", PLACE))
+    words = {
+        "weeks": weeks,
+        "taught_within": within,
+        "learner": learner or None,
+        "seed": forecasting.SEED if seed is None else seed,
+    }
+    site.begin(looking("forecast", site.folder.resolve(), first, site.now, out, words, "the forecast", PLACE))
     return go(site, PLACE)
+
+
+def _chosen(opened: workflow.Opened, search: Search | None) -> Mapping[str, object]:
+    """What the form holds: what was asked for last, else what the command line takes."""
+    if search is not None:
+        return search.task.asked
+    return {
+        "weeks": forecasting.WEEKS,
+        "taught_within": forecasting.TEACHING_WEEKS,
+        "week": str(Week.of(opened.now.date()).next()),
+        "learner": None,
+        "seed": forecasting.SEED,
+    }
 
 
 def table(site: Site, request: Request) -> Response:
@@ -82,8 +110,6 @@ def _found(view: workflow.ForecastView) -> dict[str, Any]:
     case, forecast, names = view.case, view.forecast, Names(view.case)
     first, last = forecast.weeks[0], forecast.weeks[-1]
     return {
-        "weeks": len(forecast.weeks),
-        "taught_within": forecast.assumptions.teaching_weeks,
         "span": f"{counted(len(forecast.weeks), 'week')}, {day_words(first.monday)} ({first}) to"
         f" {long_date(last.sunday)} ({last}), as of {long_date(forecast.now.date())}",
         "dates": [

@@ -25,6 +25,7 @@ from genplan.web import (
     upload,
     watching,
     week,
+    why,
 )
 from genplan.web.draw import ours, screen, stylesheet
 from genplan.web.guard import Guard, TooLarge
@@ -55,6 +56,8 @@ PAGES: dict[str, Shown] = {
     "/forecast": ahead.show,
     "/forecast/state": watching.state,
     "/forecast/forecast.csv": ahead.table,
+    "/why": why.show,
+    "/why/state": watching.state,
     "/chance": reviews.chance,
     "/publish": publish.show,
     "/case": things.overview,
@@ -72,6 +75,8 @@ CHANGES: dict[str, Changing] = {
     "/publish": publish.send,
     "/forecast/start": ahead.start,
     "/forecast/stop": watching.stop,
+    "/why/start": why.start,
+    "/why/stop": watching.stop,
     "/change": change.add,
     "/history/{target}/{line}": history.correct,
     "/plan/{week}/start": plan.start,

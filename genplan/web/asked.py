@@ -8,7 +8,10 @@ from starlette.requests import Request
 
 from genplan.case import Week
 from genplan.errors import UsageError
+from genplan.report.wording import day_short
 from genplan.workflow import Opened
+
+WEEKS_OFFERED = 13
 
 
 def week(text: str) -> Week:
@@ -51,3 +54,12 @@ def week_of(request: Request, opened: Opened) -> Week:
 
 def before(wanted: Week) -> Week:
     return Week.of(date.fromordinal(wanted.monday.toordinal() - 7))
+
+
+def weeks_ahead(opened: Opened, wanted: Week | None = None) -> tuple[tuple[Week, str], ...]:
+    """The weeks that a form offers, with their words: the present one and those after it, and the one wanted."""
+    weeks = [Week.of(opened.now.date())]
+    while len(weeks) < WEEKS_OFFERED:
+        weeks.append(weeks[-1].next())
+    offered = sorted({*weeks, *([wanted] if wanted else [])}, key=lambda w: w.monday)
+    return tuple((w, f"{w}, from {day_short(w.monday)}") for w in offered)

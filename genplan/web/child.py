@@ -21,11 +21,20 @@ from genplan.errors import GenplanError
 def _forecast(folder: Path, week: Week | None, now: datetime | None, asked: Mapping[str, Any]) -> object:
     from genplan import workflow
 
-    return workflow.forecast(folder, week, now, asked["weeks"], _tell, asked["taught_within"])
+    return workflow.forecast(
+        folder, week, now, asked["weeks"], _tell, asked["taught_within"], asked["learner"], asked["seed"]
+    )
+
+
+def _why(folder: Path, week: Week | None, now: datetime | None, asked: Mapping[str, Any]) -> object:
+    from genplan import workflow
+
+    return workflow.why(folder, week, now, _tell, asked["learner"], asked["target"])
 
 
 VERBS: Mapping[str, Callable[[Path, Week | None, datetime | None, Mapping[str, Any]], object]] = {
-    "forecast": _forecast
+    "forecast": _forecast,
+    "why": _why,
 }
 
 

@@ -218,9 +218,13 @@ def _page(data: bytes) -> Response:
 
 
 def matrix_table(site: Site, request: Request) -> Response:
-    """The whole matrix as the table that 'genplan matrix --csv' writes."""
+    """The table that 'genplan matrix --csv' writes: of everything, of a learner, or of a target."""
     from genplan.report.tables import csv_bytes, matrix_table
 
     view = workflow.matrix(site.folder, site.now)
-    data = csv_bytes(matrix_table(view.case, view.rows, view.planned))
-    return attached(data, "matrix.csv", TYPES[".csv"])
+    learner, target = (request.query_params.get(name, "") for name in ("learner", "target"))
+    if (learner and learner not in view.case.learners) or (target and target not in view.case.targets):
+        raise HTTPException(404)
+    rows = tuple(r for r in view.rows if learner in ("", r.learner) and target in ("", r.target))
+    data = csv_bytes(matrix_table(view.case, rows, view.planned))
+    return attached(data, f"matrix{'-' if target or learner else ''}{target or learner}.csv", TYPES[".csv"])

@@ -12,7 +12,7 @@ import subprocess
 import sys
 import threading
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 
@@ -24,7 +24,8 @@ WAIT_SECONDS = 5.0
 @dataclass(frozen=True)
 class Task:
     """What is to be done: `module` and `words` as typed after 'python -m', `name` as the page calls it, `place` the
-    address that shows it. `out` is what it writes; `weeks` are the weeks that it plans."""
+    address that shows it. `out` is what it writes; `weeks` are the weeks that it plans, `asked` what a look was asked
+    for."""
 
     module: str
     words: tuple[str, ...]
@@ -32,6 +33,7 @@ class Task:
     place: str
     out: Path
     weeks: tuple[Week, ...] = ()
+    asked: Mapping[str, int | str | None] = field(default_factory=dict)
 
 
 def planning(case: Path, week: Week, count: int, now: datetime | None, out: Path) -> Task:
@@ -52,13 +54,15 @@ def looking(
     week: Week | None,
     now: datetime | None,
     out: Path,
-    more: Mapping[str, int],
+    more: Mapping[str, int | str | None],
     name: str,
     place: str,
 ) -> Task:
     """A long verb that only looks: `child` runs it, and leaves what was found in the file `out`."""
-    told = {"week": str(week) if week else None, "now": now.isoformat() if now else None, **more}
-    return Task("genplan.web.child", (verb, str(case), str(out), json.dumps(told)), name, place, out)
+    asked = {"week": str(week) if week else None, "now": now.isoformat() if now else None, **more}
+    return Task(
+        "genplan.web.child", (verb, str(case), str(out), json.dumps(asked)), name, place, out, (), asked
+    )
 
 
 def moment(now: datetime | None) -> Sequence[str]:

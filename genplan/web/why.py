@@ -1,0 +1,145 @@
+"""Why not, and what would help: asked of a process of its own and drawn here. Nothing of it changes the case.
+
+What draws it comes late: it knows the planner.
+"""
+
+from __future__ import annotations
+
+import pickle
+from dataclasses import dataclass
+from typing import Any
+
+from starlette.requests import Request
+from starlette.responses import Response
+
+from genplan import workflow
+from genplan.case import Case, Week
+from genplan.errors import UsageError
+from genplan.report.wording import Names, clean, day_words, long_date
+from genplan.web import asked, watching
+from genplan.web.draw import go, screen
+from genplan.web.handling import Answers, told
+from genplan.web.searching import Search, looking
+from genplan.web.site import Site, case_digest
+
+PLACE = "/why"
+SHOWN_AT_MOST = 12
+
+
+@dataclass(frozen=True)
+class About:
+    """Whom or what is asked about: one learner, one target, or (both empty) everybody."""
+
+    learner: str = ""
+    target: str = ""
+
+    @property
+    def word(self) -> str:
+        """As the form's choice holds it."""
+        if self.target:
+            return f"target.{self.target}"
+        return f"learner.{self.learner}" if self.learner else ""
+
+
+def show(site: Site, request: Request) -> Response:
+    opened = workflow.open_case(site.folder, site.now)
+    search = site.finished(PLACE)
+    view: workflow.WhyView | None = pickle.loads(search.task.out.read_bytes()) if search else None
+    found = _found(view) if view else None
+    last = _last(search) if search else None
+    chosen, week = _linked(opened, request) or last or (About(), Week.of(opened.now.date()).next())
+    return screen(
+        site,
+        request,
+        "why-screen.html",
+        title="Why not, and what would help",
+        here="/plan",
+        learners=_choices(opened.case),
+        chosen=chosen.word,
+        weeks=asked.weeks_ahead(opened, week),
+        week=week,
+        same=(chosen, week) == last,
+        found=found,
+        outdated=search is not None and search.case_digest != case_digest(site.folder),
+        **watching.shown(site, PLACE),
+    )
+
+
+def start(site: Site, request: Request, answers: Answers) -> Response:
+    opened = workflow.open_case(site.folder, site.now)
+    week = asked.week(answers.one("week"))
+    workflow.refuse_past(week, opened.now)
+    about = _asked_about(opened.case, answers.one("about"))
+    out = site.room_for("why") / "found"
+    words = {"learner": about.learner or None, "target": about.target or None}
+    site.begin(looking("why", site.folder.resolve(), week, site.now, out, words, "the reasons", PLACE))
+    return go(site, PLACE)
+
+
+def _asked_about(case: Case, word: str) -> About:
+    kind, _, id_ = word.partition(".")
+    if not word:
+        return About()
+    if kind == "learner" and id_ in case.learners:
+        return About(learner=id_)
+    if kind == "target" and id_ in case.targets:
+        return About(case.targets[id_].learner, id_)
+    raise UsageError(
+        "Whom is it about? That learner or target is not in the case any more. Nothing was started."
+    )
+
+
+def _last(search: Search) -> tuple[About, Week]:
+    """What was asked for last."""
+    learner, target, week = (str(search.task.asked[name] or "") for name in ("learner", "target", "week"))
+    return About(learner, target), asked.week(week)
+
+
+def _linked(opened: workflow.Opened, request: Request) -> tuple[About, Week] | None:
+    """What a link asks for; a learner or target that the case does not have counts as nobody named."""
+    case, link = opened.case, request.query_params
+    if not {"learner", "target", "week"} & set(link):
+        return None
+    week = asked.week(link["week"]) if "week" in link else Week.of(opened.now.date()).next()
+    target, learner = case.targets.get(link.get("target", "")), link.get("learner", "")
+    if target is not None:
+        return About(target.learner, target.id), week
+    return About(learner if learner in case.learners and len(case.learners) > 1 else ""), week
+
+
+def _choices(case: Case) -> list[tuple[str, str, list[tuple[str, str]]]]:
+    """Each learner's word in the form (empty if there is no other learner), name, and targets that are probed."""
+    names = Names(case)
+    return [
+        (
+            About(i).word if len(case.learners) > 1 else "",
+            names.learner(i),
+            [(About(i, t.id).word, names.target(t.id)) for t in case.mastered if t.learner == i],
+        )
+        for i in case.learners
+    ]
+
+
+def _found(view: workflow.WhyView) -> dict[str, Any]:
+    from genplan.report.reasons import reason_groups
+    from genplan.report.why_lines import gain_sentences, tried_sentence
+
+    case, names, plan, why = view.case, Names(view.case), view.plan, view.why
+    gains = gain_sentences(names, why.gains)
+    return {
+        "span": f"The week from {day_words(plan.week.monday)} to {long_date(plan.week.sunday)} ({plan.week}), as of"
+        f" {long_date(plan.now.date())}",
+        "week": plan.week,
+        "target": names.target(view.target) if view.target is not None else "",
+        "one_by_one": [
+            (clean(item.what), clean(item.reason)) for item in why.left_out if item.target == view.target
+        ],
+        "learners": [(names.learner(i), reason_groups(names, why.left_out, i)) for i in view.learners],
+        "unasked": why.unasked,
+        "several": len(view.learners) > 1,
+        "gains": gains[:SHOWN_AT_MOST],
+        "more_gains": gains[SHOWN_AT_MOST:],
+        "tried": tried_sentence(why.gains),
+        "warnings": told(view.findings),
+        "empty": not any(t.learner in view.learners for t in case.mastered),
+    }
