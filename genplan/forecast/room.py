@@ -6,8 +6,8 @@ as in any plan. So each is looked for with `planning.ways`, the same ways by whi
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from datetime import date
 
 from genplan.case import Case, Week
@@ -18,17 +18,6 @@ from genplan.planning.openings import Hours, Opening, openings_of
 from genplan.planning.ways import Ways
 
 Seats = tuple[Seat, ...]
-
-
-@dataclass(frozen=True)
-class _OwnWays(Ways):
-    """The ways of one learner in one week, whose openings are worked out once and not for each question."""
-
-    known: Mapping[str, tuple[Opening, ...]] = field(default_factory=dict)
-
-    @property
-    def _openings(self) -> dict[str, tuple[Opening, ...]]:
-        return dict(self.known)
 
 
 class Room:
@@ -63,7 +52,7 @@ class Room:
 
     def _find(self, seats: Seats, choice: Choice) -> Seats | None:
         openings = tuple(self._openings_left(seats, choice.target))
-        ways = _OwnWays(self.case, self._free, (*self._others, *seats), {self.learner: openings})
+        ways = Ways(self.case, self._free, (*self._others, *seats), {self.learner: openings})
         for before, after, limits in ways.each(choice):
             if not limits:
                 return tuple(sorted((*(s for s in seats if s != before), after), key=_time))

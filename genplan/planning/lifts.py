@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from genplan.case import Case, Target
 from genplan.case.targets import MATERIAL_SET
-from genplan.case.week import DAY_NAMES, MINUTES_PER_DAY
+from genplan.case.week import DAYS, MINUTES_PER_DAY
 from genplan.case.windows import Window, Windows, holds, intersect, merge, subtract
 from genplan.coverage.briefing import briefed, briefings_wanted
 from genplan.planning.ground import Ground
@@ -21,11 +21,6 @@ from genplan.planning.openings import Hours, absences_in, openings_of, usable_mi
 
 PERSON_MINUTES = 30
 PLACE_MINUTES = 60
-DAYS = dict(
-    zip(
-        DAY_NAMES, ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"), strict=True
-    )
-)
 
 
 @dataclass(frozen=True)
@@ -135,7 +130,7 @@ def _opens_something(g: Ground, free: Hours, learner: str) -> bool:
 
 
 def _when(piece: Window) -> str:
-    day = DAYS[DAY_NAMES[piece.start // MINUTES_PER_DAY]]
+    day = DAYS[piece.start // MINUTES_PER_DAY]
     return f"on {day} from {_clock(piece.start)} to {_clock(piece.end)}"
 
 

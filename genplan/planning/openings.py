@@ -81,7 +81,7 @@ class Hours:
     """Everybody's and every place's own usable minutes of the week, before anything is planned. `missing` are the
     minutes in which a material set is not there, for sets that are missing at all; `shut` says why a location is closed
     on whole days, where there is more to say than that. `acquainted` are the adults who have worked with each learner,
-    where all others need a companion; None where nobody does."""
+    where all others need a companion; None where nobody does. `begun`: of the week only the rest is here."""
 
     learners: Mapping[str, Windows]
     adults: Mapping[str, Windows]
@@ -89,6 +89,7 @@ class Hours:
     missing: Mapping[str, Windows] = field(default_factory=dict)
     shut: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     acquainted: Mapping[str, frozenset[str]] | None = None
+    begun: bool = False
 
     def needs_companion(self, adult: str, learner: str) -> bool:
         return self.acquainted is not None and adult not in self.acquainted[learner]
@@ -106,6 +107,7 @@ def hours(
         {i: missing_in(x, week) for i, x in case.material_sets.items() if x.missing},
         {i: why for i, x in case.locations.items() if (why := reasons_in(x, week))},
         acquainted if case.policy.accompany_new_adults else None,
+        week.minute_of(now) > 0,
     )
 
 

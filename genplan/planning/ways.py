@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from math import ceil
@@ -34,18 +34,22 @@ LESS_URGENT = Limit(10, "less urgent", "other probes were worth more in the same
 
 @dataclass(frozen=True)
 class Ways:
-    """Ways beside all seats of the week; `free` are everybody's hours before anything was planned."""
+    """Ways beside all seats of the week; `free` are everybody's hours before anything was planned, `known` the openings
+    of the learners that are asked for, where somebody worked them out before."""
 
     case: Case
     free: Hours
     seats: Sequence[Seat]
+    known: Mapping[str, tuple[Opening, ...]] | None = None
 
     @cached_property
     def _seated(self) -> Seated:
         return Seated(self.seats)
 
     @cached_property
-    def _openings(self) -> dict[str, tuple[Opening, ...]]:
+    def _openings(self) -> Mapping[str, tuple[Opening, ...]]:
+        if self.known is not None:
+            return self.known
         return {learner: openings_of(self.case, self.free, learner) for learner in self.case.learners}
 
     def of(self, choice: Choice) -> Iterator[frozenset[Limit]]:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from genplan.case import Case, Target
 from genplan.case.targets import ADULT, LOCATION
+from genplan.case.week import DAYS, MINUTES_PER_DAY
 from genplan.case.windows import Windows, intersect
 from genplan.planning.needs import Choice
 from genplan.planning.openings import Hours, split_at_midnight
@@ -23,8 +24,15 @@ def no_common_hours(case: Case, free: Hours, target: Target, choices: Sequence[C
 
 
 def _why(case: Case, free: Hours, learner: str, adult: str, location: str, minutes: int) -> str:
-    """The narrowest true sentence: one of the three has no hours, or two of them never meet, or all three do not."""
+    """The narrowest true sentence: one of the three has no hours, or two of them never meet, or all three do not; and
+    the days on which they would, if the policy planned them."""
     needed = case.policy.settle_minutes + minutes
+    elsewhen = _on_other_days(case, learner, adult, location, needed)
+    return _narrowest(case, free, learner, adult, location, needed) + elsewhen
+
+
+def _narrowest(case: Case, free: Hours, learner: str, adult: str, location: str, needed: int) -> str:
+    week = "in what is left of this week" if free.begun else "this week"
     child, person, place = (
         case.learners[learner].alias,
         case.adults[adult].name,
@@ -34,24 +42,35 @@ def _why(case: Case, free: Hours, learner: str, adult: str, location: str, minut
     shut = f" ({', '.join(free.shut[location])})" if location in free.shut else ""
     for name, windows in theirs.items():
         if not _long_enough(windows, needed):
-            lacking = f"open this week for the {needed} minutes it takes{shut}"
+            lacking = f"open {week} for the {needed} minutes it takes{shut}"
             return f"{name} is not " + (
-                lacking if name == place else f"free this week for the {needed} minutes it takes"
+                lacking if name == place else f"free {week} for the {needed} minutes it takes"
             )
     if not _long_enough(intersect(theirs[child], theirs[person]), needed):
-        return f"{child} and {person} are never free at the same time this week"
+        return f"{child} and {person} are never free at the same time {week}"
     if not _long_enough(intersect(theirs[child], theirs[place]), needed):
-        return f"{place} is never open this week while {child} is free{shut}"
+        return f"{place} is never open {week} while {child} is free{shut}"
     if not _long_enough(intersect(theirs[person], theirs[place]), needed):
-        return f"{place} is never open this week while {person} is free{shut}"
+        return f"{place} is never open {week} while {person} is free{shut}"
     if free.needs_companion(adult, learner):
         together = intersect(intersect(theirs[child], theirs[person]), theirs[place])
         if _long_enough(together, needed):
             if not (free.acquainted or {}).get(learner):
                 return f"nobody has worked with {child} yet who could sit beside an adult who has not"
-            return f"{person} has not worked with {child} yet, and nobody who has can sit beside at {place} this week"
+            return f"{person} has not worked with {child} yet, and nobody who has can sit beside at {place} {week}"
+    return f"{child} and {person} are never free together for {needed} minutes {week} while {place} is open"
+
+
+def _on_other_days(case: Case, learner: str, adult: str, location: str, needed: int) -> str:
+    """Days that the policy leaves out and on which the usual hours of all three meet."""
+    usual = intersect(
+        intersect(case.learners[learner].free.in_week(), case.adults[adult].free.in_week()),
+        case.locations[location].open.in_week(),
+    )
+    days = sorted({w.start // MINUTES_PER_DAY for w in split_at_midnight(usual) if w.length >= needed})
+    left_out = [DAYS[d] for d in days if d not in case.policy.days]
     return (
-        f"{child} and {person} are never free together for {needed} minutes this week while {place} is open"
+        f" (on {' and '.join(left_out)} it could be, but the policy plans no checks then)" if left_out else ""
     )
 
 

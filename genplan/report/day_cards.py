@@ -6,8 +6,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from genplan.case.cautions import cautions_for
+from genplan.case.week import DAYS
 from genplan.plan import Probe, Sitting
-from genplan.report.text import DAYS, MONTHS, counted
+from genplan.report.text import MONTHS, counted
 from genplan.report.wording import KIND_WORDS, Names, hours, set_of, tuple_word
 
 

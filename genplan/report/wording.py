@@ -12,8 +12,9 @@ from math import ceil
 
 from genplan.case import Adult, Case, Combination, Location, MaterialSet, Target
 from genplan.case.targets import ADULT, BASE_DIMENSIONS, LOCATION, MATERIAL_SET
+from genplan.case.week import DAYS
 from genplan.plan import Beside, Objective, Plan, Probe, ProbeKind, Sitting, StageStatus, TargetCoverage
-from genplan.report.text import DAYS, MONTHS, clock, counted, one_line
+from genplan.report.text import MONTHS, clock, counted, one_line
 
 SPOKEN_DIMENSION = "wording"
 """The extra dimension whose value is what the adult says, in place of the target's instruction."""

@@ -5,11 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from genplan.case.week import DAY_NAMES
+from genplan.case.week import DAY_NAMES, DAYS
 from genplan.casefile import hours
 from genplan.casefile.notes import Unclear
 from genplan.casefile.tree import Leaf, Node
-from genplan.report.text import DAYS
 from genplan.web.handling import Answers
 from genplan.web.widgets import Options, Unshowable, items_of, text_of
 

@@ -8,9 +8,10 @@ from datetime import date, datetime
 from urllib.parse import urlencode
 
 from genplan.case import Case, Combination, Target
+from genplan.case.week import DAYS
 from genplan.evidence.log import Log, ResultKind
 from genplan.plan import Probe, ProbeKind, Sitting
-from genplan.report.text import DAYS, MONTHS
+from genplan.report.text import MONTHS
 from genplan.report.wording import KIND_WORDS, Names, hours, set_of
 
 
