@@ -16,6 +16,8 @@ from genplan.audit.hours import HOURS
 from genplan.audit.limits import LIMITS
 from genplan.audit.matter import Matter
 from genplan.audit.names import NAMES
+from genplan.audit.objectives import objectives
+from genplan.audit.owed import OWED
 from genplan.case import Absence, Case
 from genplan.evidence.log import Log
 from genplan.plan import Plan, Sitting
@@ -40,7 +42,7 @@ def audit(
     nameless = _run((*NAMES, second_adult_has_a_part), matter)
     if nameless:
         return nameless
-    return _run((*HOURS, *CLASHES, *LIMITS, *CHOICES, *BESIDE, *FIGURES), matter)
+    return _run((*HOURS, *CLASHES, *LIMITS, *CHOICES, *BESIDE, *FIGURES, *OWED, objectives), matter)
 
 
 def _run(checks: tuple[Check, ...], matter: Matter) -> tuple[str, ...]:

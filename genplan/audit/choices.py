@@ -86,13 +86,13 @@ def maintenance_is_due(matter: Matter) -> Iterator[str]:
         ]
         if target is None or all(s.begun for s in those):
             continue
-        if not _owes_maintenance(matter, target, sunday):
+        if not owes_maintenance(matter, target, sunday):
             yield f"{name(those[-1])}: no maintenance probe of {id_} is due by {sunday}."
         elif len(those) > 1:
             yield f"{name(those[-1])}: {len(those)} maintenance probes of {id_} in the week, and one is due."
 
 
-def _owes_maintenance(matter: Matter, target: Target, by: date) -> bool:
+def owes_maintenance(matter: Matter, target: Target, by: date) -> bool:
     """Whether a date came and no maintenance probe was run from the day on that counts as early for it."""
     rows = matter.rows.get(target.id, [])
     reached = [date_ for date_ in maintenance_dates(matter.case, target, rows) if date_[0] <= by]

@@ -6,7 +6,7 @@ Wren's zips and greets: 2 adults x 2 locations x 2 sets, so 3 x 4 = 12 pairs eac
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from itertools import combinations
@@ -35,7 +35,9 @@ from genplan.coverage.matrix import MatrixRow, matrix
 from genplan.coverage.tally import tally
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.evidence.log import Log, Result, ResultKind
-from genplan.plan import Plan, Probe, ProbeKind, Sitting, TargetCoverage
+from genplan.evidence.maintenance import maintenance_due
+from genplan.evidence.standing import Status
+from genplan.plan import LeftOut, Plan, Probe, ProbeKind, Sitting, TargetCoverage
 
 ZONE = ZoneInfo("Europe/Dublin")
 MON, TUE, WED = 30, 31, 32
@@ -156,7 +158,7 @@ class World:
         """The plan of these sittings, its figures made with the coverage room."""
         sittings = _with_new_tuples(self)
         coverage = tuple(_coverage(self, t) for t in self.case.mastered)
-        return Plan(self.week, self.now, sittings, (), coverage, _matrix(self), ())
+        return Plan(self.week, self.now, sittings, (), coverage, _matrix(self), tuple(_left_out(self)))
 
     def complaints(self) -> tuple[str, ...]:
         return audit(self.case, self.log, self.plan, self.busy, self.kept)
@@ -224,3 +226,21 @@ def _matrix(world: World) -> tuple[MatrixRow, ...]:
         for t in world.case.mastered
         for row in matrix(world.case, tally(world.case, t, world.log, today), today)
     )
+
+
+def _left_out(world: World) -> Iterator[LeftOut]:
+    """What is owed and not in the sittings, each with a reason of its own."""
+    for target in world.case.mastered:
+        count = tally(world.case, target, world.log, world.now.date())
+        planned = _known_probes(world, target)
+        shown = {t for c in planned for t in tuples_of(target, c)}
+        for t in sorted(count.open - shown):
+            yield LeftOut(target.learner, target.id, ProbeKind.NEW, str(t), "hours", "no time", 1)
+        for c in count.possible_combinations:
+            standing = count.standing(c)
+            if standing.status is Status.NOT_MET or (standing.retest_due and c not in planned):
+                yield LeftOut(target.learner, target.id, ProbeKind.RETEST, str(c), "hours", "no time")
+        probes = [p for s in world.sittings.values() for p in s.probes if p.target == target.id]
+        run = any(p.kind is ProbeKind.MAINTENANCE for p in probes)
+        if not run and maintenance_due(target, world.log, world.week.sunday, world.case.policy):
+            yield LeftOut(target.learner, target.id, ProbeKind.MAINTENANCE, "maintenance", "hours", "no time")

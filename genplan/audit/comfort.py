@@ -1,0 +1,74 @@
+"""What people feel of a plan, counted once more: sittings, changes of place, loads, days, hours."""
+
+from __future__ import annotations
+
+from collections import Counter
+from datetime import date
+
+from genplan.audit.hours import free_minutes
+from genplan.audit.matter import DAY, Matter
+
+
+def sittings_and_journeys(matter: Matter) -> float:
+    """Sittings, and for each learner and each adult and day the places used, less one."""
+    places: dict[tuple[str, str, date], set[str]] = {}
+    for s in matter.new:
+        for who in (("learner", s.learner), ("adult", s.adult)):
+            places.setdefault((*who, s.start.date()), set()).add(s.location)
+    return len(matter.new) + sum(len(p) - 1 for p in places.values())
+
+
+def changes(matter: Matter) -> float:
+    """For each new probe the dimensions, beyond one, in which it differs from the nearest combination that was met or
+    taught."""
+    if not matter.case.policy.prefer.one_change_at_a_time:
+        return 0
+    total = 0
+    for s in matter.new:
+        for probe in s.probes:
+            known = matter.past[probe.target].known.items()
+            near = [c for c, k in known if k.status in ("met", "taught")]
+            if near and probe.kind.value == "new":
+                total += min(sum(a != b for a, b in zip(probe.combination, c, strict=True)) for c in near) - 1
+    return total
+
+
+def least_load(matter: Matter) -> float:
+    """Tenths of their time that the most burdened adult is asked for, at the least: what an adult without a limit can
+    give is at most the free minutes of the week. Observing does not count: it is never asked for its own sake."""
+    if not matter.case.policy.prefer.fair_shares:
+        return 0
+    largest = 0.0
+    for id_, own in matter.by_adult.items():
+        if all(s.begun for s in own) or id_ not in matter.case.adults:
+            continue
+        adult = matter.case.adults[id_]
+        asked = [s for s in own if s.adult == id_ or s.beside_as.value == "companion"]
+        minutes = sum(matter.minute(s.end) - matter.minute(s.start) for s in asked)
+        absences = (*adult.away, *matter.busy.get(id_, ()))
+        can_give = adult.limits.minutes_per_week or sum(free_minutes(matter, adult.free, absences))
+        largest = max(largest, 10 * minutes / can_give)
+    return largest
+
+
+def fullest_days(matter: Matter) -> float:
+    """The probes of each learner's fullest day, added up."""
+    if not matter.case.policy.prefer.spread_over_days:
+        return 0
+    probes: Counter[tuple[str, date]] = Counter()
+    for s in matter.new:
+        probes[s.learner, s.start.date()] += len(s.probes)
+    return sum(
+        max((n for (who, _), n in probes.items() if who == i), default=0) for i in matter.case.learners
+    )
+
+
+def waiting(matter: Matter) -> float:
+    """Days after Monday on which something due is run."""
+    return sum(s.start.weekday() for s in matter.new for p in s.probes if p.kind.value != "new")
+
+
+def early_starts(matter: Matter) -> float:
+    """Steps of the time grid after midnight, over all that is held."""
+    grid = matter.case.policy.start_every_minutes
+    return sum(matter.minute(s.start) % DAY / grid for s in matter.new)

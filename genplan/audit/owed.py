@@ -1,0 +1,67 @@
+"""What was owed and is not in the plan is told, each of it once: nothing is left out without a reason."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import timedelta
+
+from genplan.audit.choices import owes_maintenance
+from genplan.audit.matter import Matter
+from genplan.audit.shown import shown_before, shown_in_plan
+from genplan.case import Target
+
+
+def left_out_is_told(matter: Matter) -> Iterator[str]:
+    """For each mastered target every open tuple, every retest that is due or waits for teaching and a maintenance probe
+    that is due are in the plan or left out with a reason."""
+    for item in matter.plan.left_out:
+        known = matter.case.targets.get(item.target)
+        if known is None or known.learner != item.learner or known.state.value != "mastered":
+            yield f"Left out: the case knows no mastered target {item.target} of learner {item.learner}."
+        elif not item.reason or not item.what:
+            yield f"Target {item.target}: something is left out without its name or its reason."
+    for target in matter.case.targets.values():
+        if target.state.value == "mastered":
+            yield from _wrong_amounts(matter, target)
+
+
+def _wrong_amounts(matter: Matter, target: Target) -> Iterator[str]:
+    told = [item for item in matter.plan.left_out if item.target == target.id]
+    owed = {
+        "new": _open(matter, target),
+        "retest": _retests(matter, target),
+        "maintenance": _maintenance(matter, target),
+    }
+    for kind, count in owed.items():
+        items = [item for item in told if item.kind.value == kind]
+        said = sum(item.tuples for item in items) if kind == "new" else len(items)
+        what = "open tuples" if kind == "new" else f"probes of the kind {kind}"
+        if said != count:
+            yield f"Target {target.id}: {said} {what} are told as left out, counted {count}."
+
+
+def _open(matter: Matter, target: Target) -> int:
+    past = matter.past[target.id]
+    return len(past.possible - shown_before(past) - shown_in_plan(matter, target))
+
+
+def _retests(matter: Matter, target: Target) -> int:
+    """Possible combinations that were not met: those that wait for teaching, and those due that the plan lacks."""
+    past = matter.past[target.id]
+    planned = {p.combination for s in matter.plan.sittings for p in s.probes if p.target == target.id}
+    count = 0
+    for combination in past.possible_combinations:
+        known = past.of(combination)
+        if known.status == "not met" or (known.retest_due and combination not in planned):
+            count += 1
+    return count
+
+
+def _maintenance(matter: Matter, target: Target) -> int:
+    sittings = matter.by_target.get(target.id, [])
+    planned = any(p.target == target.id and p.kind.value == "maintenance" for s in sittings for p in s.probes)
+    sunday = matter.monday.date() + timedelta(days=6)
+    return int(not planned and owes_maintenance(matter, target, sunday))
+
+
+OWED = (left_out_is_told,)

@@ -1,0 +1,69 @@
+"""What the sittings of a plan show of what is owed, counted once more."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date, timedelta
+
+from genplan.audit.history import Shown
+from genplan.audit.lasting import maintenance_dates
+from genplan.audit.matter import Matter
+from genplan.audit.shown import fresh_in_plan
+from genplan.case import Target, Wish
+
+
+def new_tuples(matter: Matter) -> float:
+    """New tuples of the sittings that this plan decides, each as often as its learner's weight says."""
+    total = 0.0
+    for target in matter.case.targets.values():
+        weight = round(100 * matter.case.learners[target.learner].needs) / 100
+        total += weight * len(fresh_in_plan(matter, target))
+    return total
+
+
+def wished(matter: Matter) -> float:
+    """New tuples that some wish asks for."""
+    return sum(
+        any(_asks_for(target, wish, shown) for wish in target.first)
+        for target in matter.case.targets.values()
+        for shown in fresh_in_plan(matter, target)
+    )
+
+
+def dated(matter: Matter) -> float:
+    """New tuples of wishes whose date is over with this week: at least these have their last chance in it."""
+    sunday = matter.monday.date() + timedelta(days=6)
+    return sum(
+        any(w.by is not None and w.by <= sunday and _asks_for(target, w, shown) for w in target.first)
+        for target in matter.case.targets.values()
+        for shown in fresh_in_plan(matter, target)
+    )
+
+
+def _asks_for(target: Target, wish: Wish, shown: Shown) -> bool:
+    """A wish asks for the tuples that hold as much of it as a tuple can."""
+    held = sum(wish.pattern.get(target.dimensions[at].name) == value for at, value in shown)
+    return held == min(len(wish.pattern), target.strength)
+
+
+def due(matter: Matter) -> float:
+    """Retests, and maintenance probes: an overdue one, whose date is before this week, counts twice."""
+    return sum(_worth(matter, kind, target) for kind, target in _kinds(matter))
+
+
+def _kinds(matter: Matter) -> Iterator[tuple[str, Target]]:
+    for s in matter.new:
+        for probe in s.probes:
+            yield probe.kind.value, matter.case.targets[probe.target]
+
+
+def _worth(matter: Matter, kind: str, target: Target) -> int:
+    if kind == "maintenance":
+        monday = matter.monday.date()
+        return 2 if _latest_due(matter, target, monday + timedelta(days=6)) < monday else 1
+    return 1 if kind == "retest" else 0
+
+
+def _latest_due(matter: Matter, target: Target, by: date) -> date:
+    dates = maintenance_dates(matter.case, target, matter.rows.get(target.id, []))
+    return max((day for day, _ in dates if day <= by), default=by)
