@@ -104,7 +104,7 @@ def fresh(folder: Path) -> Path:
 def struck(operations: tuple[str, ...], every: int = 1) -> list[int]:
     """The numbers of the operations to strike."""
     count = len(operations)
-    step = max(SAMPLE, count // 10) * every
+    step = max(SAMPLE, count // 6) * every
     return [n for n in range(1, count + 1) if EVERY or n <= 3 or n % step == 0 or n > count - 2]
 
 
