@@ -169,7 +169,7 @@ def test_a_disk_that_is_gone_from_then_on_loses_nothing(
 ) -> None:
     """Nothing can be put back or cleared away either, until the disk is there again."""
     known = course(command, ready, tmp_path)
-    for number in struck(known.operations, every=2):
+    for number in struck(known.operations, every=3):
         where = f"{command.name}: from operation {number} on, {known.operations[number - 1]}"
         root = fresh(tmp_path)
         ready.put(command.ready, root)
@@ -191,7 +191,7 @@ def test_a_disk_that_is_gone_from_then_on_loses_nothing(
 @pytest.mark.parametrize("command", COMMANDS, ids=lambda c: c.name)
 def test_a_file_that_cannot_be_read_is_a_sentence(command: Command, ready: Ready, tmp_path: Path) -> None:
     known = course(command, ready, tmp_path)
-    for number in struck(known.looks):
+    for number in struck(known.looks, every=4):
         where = f"{command.name}: look {number}, {known.looks[number - 1]}"
         root = fresh(tmp_path)
         ready.put(command.ready, root)
