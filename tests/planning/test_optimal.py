@@ -132,19 +132,26 @@ def test_no_week_of_a_tiny_case_shows_more(seed: int) -> None:
     assert objective.value == objective.bound == best_by_trying_all(case)
 
 
-@pytest.mark.parametrize("seed", range(12))
+# without 3, 6, 7, 8 and 17: the same optimum, but the other solver takes 3 to 16 s for each
+@pytest.mark.parametrize("seed", (0, 1, 2, 4, 9, 10, 11, 12, 13, 14, 15, 16, 18, 19))
 def test_another_solver_finds_the_same_optimum(seed: int) -> None:
     """HiGHS on a time-indexed model of our rules: a column for each (adult, place, start, length) of a sitting."""
     pytest.importorskip("highspy")
     case = random_case(seed, learners=1, targets=2, adults=2, locations=2, sets=2, oddity=0.2)
-    log = random_log(case, seed, 1.0)
+    # no maintenance and no wish: what comes before new tuples would take hours from them
+    targets = {i: replace(t, first=(), maintenance_days=()) for i, t in case.targets.items()}
+    # what was met before is not open any more, and every other case is at its beginning
+    case, log = replace(case, targets=targets), all_well(random_log(case, seed, 1.0)) if seed % 2 else Log()
     plan = plan_one(case, log, now=NOW.replace(tzinfo=case.timezone))
     assert audit(case, log, plan, {}) == ()
     found = {o.name: o for o in plan.objectives}
-    before = sum(found[n].value for n in ("due", "dated", "wished"))
-    if before:
-        pytest.skip("an earlier objective is at work here; the tiny weeks above have none")
-    assert found["new tuples"].value == pytest.approx(_by_highs(case, log))
+    assert sum(found[n].value for n in ("due", "dated", "wished")) == 0
+    assert found["new tuples"].value == found["new tuples"].bound == pytest.approx(_by_highs(case, log))
+
+
+def all_well(log: Log) -> Log:
+    """The same log with every probe met: nothing is to be tested again."""
+    return Log.of(r if r.correct is None else replace(r, correct=r.trials) for r in log.results)
 
 
 def _by_highs(case: Case, log: Log) -> float:
