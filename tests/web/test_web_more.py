@@ -247,9 +247,12 @@ def test_publishing_without_a_kept_week_says_so(local, monkeypatch):
     assert (answer.status, "nothing to publish" in answer.text) == (422, True)
 
 
+AHEAD = {"weeks": "3", "taught_within": "2", "first": "2026-W49", "learner": "", "seed": "1"}
+
+
 def test_a_forecast_is_made_looked_at_and_goes_out_of_date(local, folder):
     assert local.get("/forecast/forecast.csv").status == 404
-    assert local.post("/forecast/start", {"weeks": "3", "taught_within": "2"}).status == 303
+    assert local.post("/forecast/start", AHEAD).status == 303
     assert local.post("/plan/2026-W49/start").status == 422  # one long job at a time
     assert "busy with the forecast" in local.get("/plan/2026-W49").text
     assert "Looking ahead" in local.get("/forecast").text
@@ -268,13 +271,13 @@ def test_a_forecast_is_made_looked_at_and_goes_out_of_date(local, folder):
     "asked", [{"weeks": "0"}, {"weeks": "27"}, {"weeks": ""}, {"taught_within": "27"}, {"taught_within": ""}]
 )
 def test_a_forecast_that_makes_no_sense_is_not_made(local, asked):
-    assert local.post("/forecast/start", {"weeks": "3", "taught_within": "2"} | asked).status == 422
+    assert local.post("/forecast/start", AHEAD | asked).status == 422
     assert local.site.search is None
 
 
 def test_a_look_that_fails_says_why_in_a_sentence(tmp_path):
     out = tmp_path / "found"
-    more = {"weeks": 2, "taught_within": 2}
+    more = {"weeks": 2, "taught_within": 2, "learner": None, "seed": 1}
     task = looking("forecast", tmp_path / "none", Week(2026, 49), NOW, out, more, "", "/forecast")
     assert json.loads(task.words[-1]) == {"week": "2026-W49", "now": "2026-11-29T12:00:00", **more}
     done = subprocess.run([sys.executable, "-m", task.module, *task.words], capture_output=True, text=True)
