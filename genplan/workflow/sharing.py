@@ -70,6 +70,8 @@ def share_copy(
     if errors := errors_of(tuple(notes.findings)):
         raise CaseError(errors)
     loaded = load(folder)
+    if unread := [f for f in errors_of(loaded.findings) if not f.key]:
+        raise CaseError(unread)
     opened = open_case(folder, now) if loaded.case else None
     moment = opened.wall if opened else (now or datetime.now()).replace(tzinfo=None)
     shift = timedelta(weeks=shift_weeks if shift_weeks is not None else _secret_shift(opened, moment))
@@ -82,6 +84,8 @@ def share_copy(
     _write(out, files, folder)
     moved = f"Your week {week} is {disguise.week(week)} in it"
     words = f"A copy in other words. {moved}; ABOUT.txt says what can still be read."
+    if not opened:
+        words += " The case has errors, so its results, busy times and kept weeks are not in it."
     return Shared(tuple(files), words, loaded.findings)
 
 
