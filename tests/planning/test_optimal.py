@@ -133,7 +133,7 @@ def test_no_week_of_a_tiny_case_shows_more(seed: int) -> None:
 
 
 # without 3, 6, 7, 8 and 17: the same optimum, but the other solver takes 3 to 16 s for each
-@pytest.mark.parametrize("seed", (0, 1, 2, 4, 9, 10, 11, 12, 13, 14, 15, 16, 18, 19))
+@pytest.mark.parametrize("seed", [0, 1, 2, 4, 9, 10, 11, 12, 13, 14, 15, 16, 18, 19])
 def test_another_solver_finds_the_same_optimum(seed: int) -> None:
     """HiGHS on a time-indexed model of our rules: a column for each (adult, place, start, length) of a sitting."""
     pytest.importorskip("highspy")
