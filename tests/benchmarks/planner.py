@@ -27,9 +27,9 @@ from genplan.coverage.tuples import Tuple  # noqa: E402
 from genplan.evidence.log import Log  # noqa: E402
 from genplan.plan import Plan  # noqa: E402
 from genplan.planning.commitments import Seat  # noqa: E402
+from genplan.planning.ground import needs_of  # noqa: E402
 from genplan.planning.jobs import process_pool  # noqa: E402
 from genplan.planning.openings import hours  # noqa: E402
-from genplan.planning.ground import needs_of  # noqa: E402
 from genplan.planning.planner import plan_week  # noqa: E402
 from genplan.planning.ways import Ways  # noqa: E402
 
