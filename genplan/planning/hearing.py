@@ -6,12 +6,15 @@ Nothing depends on it: a process that was not given a line to speak through says
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from multiprocessing.context import SpawnContext
 from threading import Thread
 from typing import Any
 
 Say = Callable[[str], None]
+
+MOST_CHARACTERS = 200
+"""So short a line goes through a pipe whole, however many speak."""
 
 _through: Any = None
 
@@ -24,7 +27,8 @@ def speak_through(line: Any) -> None:
 
 def say(text: str) -> None:
     if _through is not None:
-        _through.put(text)
+        with suppress(OSError):  # nobody listens any more
+            _through.send(text[:MOST_CHARACTERS])
 
 
 def silent(text: str) -> None:
@@ -34,14 +38,16 @@ def silent(text: str) -> None:
 @contextmanager
 def listening(context: SpawnContext, hear: Say) -> Iterator[Any]:
     """A line for other processes to speak through; what comes is heard in a thread of its own until the block ends."""
-    line = context.SimpleQueue()
+    # a pipe and no queue: a process that is still starting when the block ends must not miss a lock
+    heard, line = context.Pipe(duplex=False)
 
     def listen() -> None:
-        while (text := line.get()) is not None:
-            hear(text)
+        with suppress(EOFError, OSError):  # the end, where an interrupt came before the last word
+            while (text := heard.recv()) is not None:
+                hear(text)
 
     listener = Thread(target=listen, daemon=True)
     listener.start()
     yield line
-    line.put(None)
+    line.send(None)
     listener.join(timeout=1.0)  # a process that was killed may have left half a line
