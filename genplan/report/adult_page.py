@@ -16,8 +16,6 @@ def adult_page(case: Case, plan: Plan, adult: str, names: bool = False) -> str:
     called = Names(case, names)
     own = tuple(s for s in plan.sittings if s.adult == adult)
     there = tuple(s for s in plan.sittings if adult in s.adults)
-    probes = sum(len(s.probes) for s in own)
-    beside = f", and {counted(len(there) - len(own), 'sitting')} beside another adult" if there != own else ""
     return render(
         "adult.html",
         name=called.adult(adult),
@@ -27,12 +25,20 @@ def adult_page(case: Case, plan: Plan, adult: str, names: bool = False) -> str:
         last=long_date(plan.week.sunday),
         planned_at=f"{long_date(plan.now.date())}, {plan.now:%H:%M}",
         zone=str(case.timezone),
-        totals=f"{counted(len(own), 'sitting')} with {counted(probes, 'probe')}{beside}",
+        totals=_totals(own, len(there) - len(own)),
         bring=tuple(dict.fromkeys(bring for s in own for bring in called.sets_of(s))),
         days=day_cards(called, there, lambda s: _whom(called, s, adult)),
         cautions=cautions_of(called, there),
         standing=STANDING_CAUTIONS,
     )
+
+
+def _totals(own: tuple[Sitting, ...], beside: int) -> str:
+    """How many sittings the adult runs, and how many there are beside another; none of one kind are not spoken of."""
+    probes = sum(len(s.probes) for s in own)
+    runs = f"{counted(len(own), 'sitting')} with {counted(probes, 'probe')}"
+    sits = f"{counted(beside, 'sitting')} beside another adult"
+    return ", and ".join([*([runs] if own or not beside else []), *([sits] if beside else [])])
 
 
 def _whom(names: Names, sitting: Sitting, adult: str) -> str:

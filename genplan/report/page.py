@@ -102,7 +102,7 @@ def _seat(names: Names, numbers: Mapping[str, int], sitting: Sitting) -> SeatLin
         hours(sitting),
         names.learner(sitting.learner),
         numbers[sitting.learner],
-        names.adult(sitting.adult),
+        " and ".join(map(names.adult, sitting.adults)),
         names.location(sitting.location),
         len(sitting.probes),
     )

@@ -16,11 +16,15 @@ from genplan.web.draw import screen
 from genplan.web.forms import FORMS
 from genplan.web.site import Site
 
+ALL_AT_MOST = 3
+"""With more learners the matrix is too long to be shown unasked."""
+
 
 def matrix(site: Site, request: Request) -> Response:
-    """Every combination of every target, or of one learner's."""
+    """Every combination of every target, or of one learner's; of many learners the first is shown first."""
     view = workflow.matrix(site.folder, site.now)
-    names, chosen = Names(view.case), request.query_params.get("learner", "")
+    first = next(iter(view.case.learners), "") if len(view.case.learners) > ALL_AT_MOST else ""
+    names, chosen = Names(view.case), request.query_params.get("learner", first)
     planned = {
         (p.target, p.combination): (sitting, p.kind)
         for sitting in view.planned.values()

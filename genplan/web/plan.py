@@ -95,6 +95,7 @@ def _found(site: Site, opened: workflow.Opened, week: Week, draft: Search) -> di
     changed = differences(kept.told, sittings, opened.now) if kept else ()
     left = [LeftOut(**{**item, "kind": ProbeKind(item["kind"])}) for item in document["left_out"]]
     names = Names(case)
+    observed = [o["sentence"] for o in document["observed"]]
     return {
         "word": draft.word,
         "outdated": draft.case_digest != case_digest(site.folder),
@@ -106,7 +107,9 @@ def _found(site: Site, opened: workflow.Opened, week: Week, draft: Search) -> di
         "left_out": [
             (names.learner(i), groups) for i in case.learners if (groups := reason_groups(names, left, i))
         ],
-        "notes": document["notes"],
+        "notes": [n for n in document["notes"] if n not in observed],
+        "observed": observed,
+        "short": sum(o["observed"] < o["wanted"] for o in document["observed"]),
         "files": listed(names_in(folder), case),
         "together": [w for w in draft.task.weeks if w != week],
         "pdf": can_print(),

@@ -260,6 +260,7 @@ def test_every_screen_of_an_example(chromium, tmp_path, size, scheme):
         "/record",
         "/plan",
         "/forecast",
+        "/why",
         "/chance",
         "/publish",
         "/week/2026-W49",

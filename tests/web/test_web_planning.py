@@ -46,6 +46,8 @@ def keep_form(page):
 def test_a_week_is_planned_looked_at_kept_and_compared(local, folder):
     page = plan(local)
     assert "Nothing was kept for this week before" in page
+    assert '<a href="/why?week=2026-W49&amp;target=' in page  # from what is left out
+    assert "all named in plan.json" not in page
     assert local.post(f"{WEEK}/keep", keep_form(page)).status == 303
     assert (folder / "weeks" / "2026-W49" / "told.json").exists()
     assert "Write down" in local.get("/week/2026-W49").text

@@ -1,0 +1,152 @@
+"""Why not, and what would help: asked over the page, followed, stopped, looked at; the case stays as it is."""
+
+from __future__ import annotations
+
+import time
+
+import pytest
+from browser import browser, need_browser
+from local_server import form_fields, running
+from test_web_planning import replace_search
+
+from genplan.casefile.starter import write_starter
+
+WEEK = "2026-W49"
+WAITS = "import sys, time; print('trying changes: 1 of 9', file=sys.stderr, flush=True); time.sleep(60)"
+
+
+@pytest.fixture
+def folder(tmp_path):
+    write_starter(tmp_path / "case")
+    return tmp_path / "case"
+
+
+@pytest.fixture
+def local(folder):
+    with running(folder) as local:
+        yield local
+
+
+def files_of(folder):
+    return {p: p.read_bytes() for p in folder.rglob("*") if p.is_file()}
+
+
+def ask(local, about=""):
+    assert local.post("/why/start", {"week": WEEK, "about": about}).status == 303
+    local.site.search.wait(300)
+    return local.get("/why").text
+
+
+def test_of_a_target_everything_is_named_and_the_case_stays_as_it_is(local, folder):
+    before = files_of(folder)
+    page = ask(local, "target.asks-for-help")
+    assert "Left out of “<bdi>Asks for help</bdi>”, and why" in page
+    assert '<dl class="reasons">' in page or "Nothing: all that is owed is in the plan." in page
+    assert "What would help most" in page
+    assert "small changes looked at" in page
+    assert form_fields(page)["about"] == ["target.asks-for-help"]
+    assert "Ask again" in page
+    assert files_of(folder) == before
+    assert "have changed since" not in page
+    (folder / "case.yaml").write_text((folder / "case.yaml").read_text("utf-8") + "# mine\n", "utf-8")
+    assert "have changed since" in local.get("/why").text
+
+
+def test_it_goes_on_over_a_reload_is_alone_and_can_be_stopped(local, monkeypatch):
+    replace_search(monkeypatch, WAITS)
+    assert local.post("/why/start", {"week": WEEK, "about": ""}).status == 303
+    for _ in range(2):
+        assert "Looking for reasons" in local.get("/why").text
+    assert local.post(f"/plan/{WEEK}/start").status == 422
+    assert local.post("/forecast/start", FORECAST).status == 422
+    assert "busy with the reasons" in local.get(f"/plan/{WEEK}").text
+    deadline = time.monotonic() + 60
+    while "trying" not in local.get("/why/state").text and time.monotonic() < deadline:
+        time.sleep(0.05)
+    assert local.post("/why/stop").status == 303
+    assert local.get("/why/state").text == '{"state":"stopped","lines":["trying changes: 1 of 9"]}'
+    assert "What would help most" not in local.get("/why").text
+
+
+def test_one_that_fails_says_why(local, monkeypatch):
+    replace_search(monkeypatch, "import sys; print('It was <b>killed</b>.', file=sys.stderr); sys.exit(4)")
+    page = ask(local)
+    assert "No answer was found." in page
+    assert "It was &lt;b&gt;killed&lt;/b&gt;." in page
+
+
+@pytest.mark.parametrize(
+    "asked",
+    [{"week": "2026-W47"}, {"week": ""}, {"about": "target.none"}, {"about": "learner.none"}, {"about": "x"}],
+)
+def test_a_question_that_makes_no_sense_is_not_asked(local, asked):
+    assert local.post("/why/start", {"week": WEEK, "about": ""} | asked).status == 422
+    assert local.site.search is None
+
+
+@pytest.mark.parametrize(
+    ("link", "week", "about"),
+    [
+        ("", WEEK, ""),
+        ("?target=asks-for-help", WEEK, "target.asks-for-help"),
+        ("?target=asks-for-help&week=2026-W50", "2026-W50", "target.asks-for-help"),
+        ("?target=asks-for-help&week=2027-W20", "2027-W20", "target.asks-for-help"),
+        ("?learner=robin", WEEK, ""),  # the one child there is
+        ("?target=none", WEEK, ""),
+    ],
+)
+def test_a_link_chooses_week_and_target(local, link, week, about):
+    fields = form_fields(local.get(f"/why{link}").text)
+    assert (fields["week"], fields["about"]) == ([week], [about])
+
+
+def test_the_matrix_leads_there(local):
+    assert '<a href="/why?target=asks-for-help">' in local.get("/matrix").text
+
+
+FORECAST = {"weeks": "3", "taught_within": "1", "first": "2026-W50", "learner": "robin", "seed": "7"}
+
+
+def test_a_forecast_is_asked_from_a_week_of_a_learner_with_a_draw(local, monkeypatch):
+    replace_search(monkeypatch, "pass")
+    assert local.post("/forecast/start", FORECAST).status == 303
+    asked = dict(local.site.search.task.asked)
+    assert asked.pop("now") == "2026-11-29T12:00:00"
+    assert asked == {"week": "2026-W50", "weeks": 3, "taught_within": 1, "learner": "robin", "seed": 7}
+    local.site.search.wait(60)
+
+
+@pytest.mark.parametrize("asked", [{"first": "2026-W40"}, {"first": "x"}, {"learner": "x"}, {"seed": "-1"}])
+def test_a_forecast_of_what_is_not_there_is_not_made(local, asked):
+    assert local.post("/forecast/start", FORECAST | asked).status == 422
+    assert local.site.search is None
+
+
+def test_the_table_of_the_matrix_is_of_everything_or_of_one(local):
+    whole = local.get("/matrix.csv").text.splitlines()
+    one = local.get("/matrix.csv?target=asks-for-help")
+    assert one.headers["content-disposition"] == 'attachment; filename="matrix-asks-for-help.csv"'
+    rows = one.text.splitlines()
+    assert [whole[0], *(r for r in whole if ",asks-for-help," in r)] == rows
+    assert 1 < len(rows) < len(whole)
+    assert local.get("/matrix.csv?learner=robin").text.splitlines() == whole
+    assert local.get("/matrix.csv?learner=nobody").status == 404
+
+
+def test_it_is_asked_and_read_on_a_phone(folder):
+    need_browser()
+    from test_web_browser import PHONE, Screen
+
+    with browser() as chromium, running(folder) as local:
+        screen = Screen(chromium, local, PHONE)
+        page = screen.page
+        screen.go("/matrix")
+        screen.follow(page.get_by_role("link", name="Why not, and what would help? Asks for help"), "/why")
+        assert page.get_by_label("About", exact=True).input_value() == "target.asks-for-help"
+        page.get_by_label("About", exact=True).select_option("")
+        screen.checked("asking")
+        page.get_by_role("button", name="Ask").tap()
+        page.get_by_role("heading", name="What would help most").wait_for()
+        for summary in page.locator("summary").all():
+            summary.tap()
+        screen.checked("the answer")
