@@ -220,3 +220,16 @@ def test_a_row_outside_the_targets_values_is_in_the_matrix() -> None:
     world = GOOD.knowing(("2026-11-02", "zips", "mum home cards", 5, 5))
     assert len(world.plan.matrix) == 4 + 8 + 9
     assert world.complaints() == ()
+
+
+def test_teaching_before_a_failure_counts_for_nothing_and_the_last_after_it_dates_it() -> None:
+    """Taught on the 1st, failed on the 2nd, taught on the 3rd and the 4th: due for a retest since the 4th."""
+    rows = [
+        (f"2026-11-0{day}", "zips", "grandad home jackets", trials, 0)
+        for day, trials in enumerate((0, 5, 0, 0), 1)
+    ]
+    world = GOOD.knowing(*rows)
+    row = row_of(world.plan, *FAILED)
+    assert row.standing.retest_due
+    assert row.standing.last_date == date(2026, 11, 4)
+    assert world.complaints() == ()

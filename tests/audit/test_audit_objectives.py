@@ -271,6 +271,17 @@ def test_what_is_due_counts_and_overdue_counts_twice() -> None:
     assert complaints_of(world, replace(world.plan, objectives=(objective("due", 3),))) == ()
 
 
+def test_of_two_dates_reached_the_later_one_is_due() -> None:
+    """8 November was missed; 6 December, the Sunday of the week, takes its place and is not overdue."""
+    world = GOOD.having("targets", "zips", maintenance_days=(7, 35))
+    c = GOOD.sittings["c"]
+    world = world.seated(
+        replace(c, probes=(probe("zips", "mum home jackets", ProbeKind.MAINTENANCE),), adult="mum")
+    )
+    assert world.complaints() == ()
+    assert said(world, objective("due", 1)) == ()
+
+
 def left_out(plan: Plan, target: str, kind: ProbeKind) -> list[LeftOut]:
     return [x for x in plan.left_out if (x.target, x.kind) == (target, kind)]
 

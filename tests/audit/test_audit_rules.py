@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 import pytest
 from audited_world import MON, TUE, WED, World, at, hours, probe, sitting, target, wall
 
+from genplan.audit.history import months_old
 from genplan.case import (
     Absence,
     AdultLimits,
@@ -43,6 +44,13 @@ def grandad_in_the_park_then_home(start: str) -> World:
     at_home = sitting("d", "robin", at(TUE, start), probe("buttons", "grandad home ribbons"))
     elsewhere = sitting("b", "robin", at(WED, "17:00"), probe("buttons", "grandad park jackets"))
     return GOOD.seated(in_the_park, at_home, elsewhere)
+
+
+def grandad_goes_on_at_once() -> World:
+    """Grandad ends with Wren at 16:15 and begins with Robin at the same place in that minute."""
+    both = (probe("zips", "grandad home coats"), probe("greets", "grandad home dolls"))
+    robin = sitting("d", "robin", at(TUE, "16:15"), probe("buttons", "grandad home jackets"))
+    return GOOD.seated(sitting("c", "wren", at(TUE, "16:00"), *both), robin)
 
 
 def jackets_twice(start: str, place: str = "home") -> World:
@@ -180,6 +188,10 @@ OFFENCES: dict[str, tuple[str, Change]] = {
         "the clock changes in it",
         lambda: on_the_night_of_the_change("00:55", 70),
     ),
+    "only its last minute comes twice": (
+        "the clock changes in it",
+        lambda: on_the_night_of_the_change("00:45", 16),
+    ),
     "too little rest": ("30 minutes of rest after a", lambda: two_of_wren_on_monday("16:30")),
     "the way is longer than the rest": (
         "learner wren needs 40 minutes of travel",
@@ -196,6 +208,10 @@ OFFENCES: dict[str, tuple[str, Change]] = {
     "location is full": (
         "park holds 1 at a time",
         lambda: GOOD.having("locations", "park", capacity=1).moved("b", at(MON, "16:00")),
+    ),
+    "set has no time to travel": (
+        "the set jackets needs 20 minutes of travel",
+        lambda: jackets_twice("16:15").having("material_sets", "cards", copies=2),
     ),
     "set is in use": ("1 of the set jackets", lambda: jackets_twice("16:00", "park")),
     "set is on its way": (
@@ -425,6 +441,8 @@ NEAR_MISSES: dict[str, Change] = {
     ),
     "two copies": lambda: jackets_twice("16:00", "park").having("material_sets", "jackets", copies=2),
     "two copies need no way": lambda: jackets_twice("16:30").having("material_sets", "jackets", copies=2),
+    "a set of several before it": lambda: jackets_twice("16:45").having("material_sets", "cards", copies=2),
+    "an adult goes on at once": grandad_goes_on_at_once,
     "set's way is over": lambda: jackets_twice("16:45"),
     "limits of a learner to the full": lambda: two_of_wren_on_monday("17:00").having(
         "learners", "wren", limits=LearnerLimits(2, 3, 2, 15)
@@ -535,3 +553,7 @@ def test_a_target_with_an_extra_dimension() -> None:
     row = next(r for r in world.plan.coverage if r.target == "zips")
     # a and c have (coats) in common, so no pair: 6 + 6 new
     assert (row.possible, row.new, row.open) == (24, 12, 12)
+
+
+def test_an_unborn_child_is_no_month_old() -> None:
+    assert months_old(Birth(2027, 1), date(2026, 11, 29)) == 0

@@ -158,6 +158,36 @@ def test_a_review_tells_what_each_row_did() -> None:
     assert [(w.pattern, n) for w, n in found.wishes] == [({"location": "park"}, 1)]
     # shown before: mum's 3; new: dad+home, dad+coats, mum+park, park+coats
     assert found.newly_shown == 4
+    assert [e.entry.result.line for e in found.events_of(Happened.BROKE, Happened.NOT_MET)] == [7, 9]
+    # on the day before the span mum had been met, at its end nobody is: her check lapsed, dad's probe broke
+    assert [p.met for p in found.before.parts] == [("mum",), ("home",)]
+    assert [p.met for p in found.criterion.parts] == [(), ()]
+    assert {r.combination: r.why for r in found.matrix} == {
+        ("mum", "home", "coats"): "waits for teaching in it before it is probed again",
+        ("mum", "park", "coats"): "waits for teaching in it before it is probed again",
+        ("dad", "home", "coats"): "taught since it was not met: due for a retest",
+        ("dad", "park", "coats"): "",
+    }
+
+
+def test_what_has_no_order_of_its_own_is_told_in_one() -> None:
+    """Rows in any order: combinations are told by their values, strange ones after those of the target."""
+    strange = [row(3, who, "attic", 1) for who in ("uncle", "aunt", "cousin", "friend", "boss")]
+    rows = log(row(1, "mum", "park", 1), row(2, "dad", "home", 1), *strange, row(4, "dad", "park", 1))
+    found = review(case(), "wren", rows, date(2026, 11, 1), date(2026, 11, 20)).targets[0]
+    assert found.waiting == tuple(sorted(found.waiting))
+    assert len(found.waiting) == 8
+    assert [r.combination[0] for r in found.matrix[4:]] == ["aunt", "boss", "cousin", "friend", "uncle"]
+
+
+def test_more_met_than_wanted_leaves_nothing_missing() -> None:
+    rows = log(row(1, "mum", "home", 5), row(2, "dad", "park", 5))
+    found = criterion_of(tally(case(), ZIPS, rows, TODAY))
+    assert [(p.wanted, p.met, p.missing) for p in found.parts] == [
+        (2, ("mum", "dad"), 0),
+        (1, ("home", "park"), 0),
+    ]
+    assert found.is_met
 
 
 def test_rows_after_the_span_are_not_looked_at() -> None:

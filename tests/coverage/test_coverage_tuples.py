@@ -202,3 +202,15 @@ def test_the_order_of_values_decides_nothing() -> None:
     one = tally(case, target, log, DAY)
     other = tally(replace(case, targets={"zips": turned}), turned, log, DAY)
     assert (one.possible, one.open, one.met) == (other.possible, other.open, other.met)
+
+
+def test_the_fullest_set_of_dimensions_says_how_many_are_needed_at_least() -> None:
+    """Three of a and b, one of b and c: a probe shows one of each, so three."""
+    open_tuples = frozenset({(("a", v), ("b", "0")) for v in "012"} | {(("b", "0"), ("c", "0"))})
+    assert fewest_at_least(open_tuples) == 3
+    assert fewest_at_least(frozenset()) == 0
+
+
+def test_a_combination_of_another_length_has_no_tuples() -> None:
+    with pytest.raises(ValueError, match="shorter"):
+        tuples_of(factors("222"), ("0", "0"))

@@ -276,3 +276,8 @@ def test_the_auditor_counts_the_same_dates(
     assert (due is not None) == owed
     if due:
         assert due.due == max(reached)[0]
+
+
+def test_lists_of_trials_that_do_not_match_are_not_compared() -> None:
+    with pytest.raises(ValueError, match="shorter"):
+        trial_agreement([True, True], [True])

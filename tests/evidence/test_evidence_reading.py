@@ -332,3 +332,25 @@ def test_a_set_was_barred_only_while_the_child_was_too_young(tmp_path: Path) -> 
     found = read_results(write(tmp_path, *rows), replace(CASE, material_sets=sets))[1]
     assert [f.line for f in found] == [2]
     assert "small part" in found[0].found
+
+
+def test_a_note_stays_as_it_was_written_and_names_are_compared_in_one_form(tmp_path: Path) -> None:
+    """A no-break space: in a note it stays, in a name that is compared it is a space."""
+    assert (
+        findings(
+            tmp_path,
+            cells(
+                kind="not\u00a0run",
+                trials="",
+                correct="",
+                prompted="",
+                observer="",
+                observer_correct="",
+                note="5\u00a0min late",
+            ),
+        )
+        == ()
+    )
+    (result,) = read_results(tmp_path, CASE, NOW)[0].results
+    assert result.kind is ResultKind.NOT_RUN
+    assert result.note == "5\u00a0min late"

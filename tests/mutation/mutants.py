@@ -109,7 +109,7 @@ class _Finder:
                 yield self._instead(node, f"({value - 1})", f"{value} - 1")
             case ast.Call(func=ast.Name(id=name)) if name in CALLS:
                 yield self._instead(node.func, CALLS[name], f"{name} is {CALLS[name]}")
-            case ast.Return(value=ast.expr() as value) if not _is_none(value):
+            case ast.Return(value=ast.expr() as value) if not _is_nothing(value):
                 yield self._instead(value, "None", "returns None")
             case ast.Expr(value=ast.Call()) | ast.AugAssign():
                 yield self._instead(node, "pass", "step left out")
@@ -141,8 +141,9 @@ class _Finder:
         return int(node.lineno)  # type: ignore[attr-defined]
 
 
-def _is_none(value: ast.expr) -> bool:
-    return isinstance(value, ast.Constant) and value.value is None
+def _is_nothing(value: ast.expr) -> bool:
+    """None or False, which no condition tells apart."""
+    return isinstance(value, ast.Constant) and (value.value is None or value.value is False)
 
 
 def _code(tree: ast.AST) -> Iterator[ast.AST]:
@@ -152,5 +153,11 @@ def _code(tree: ast.AST) -> Iterator[ast.AST]:
         if name in ("annotation", "returns", "decorator_list", "type_params"):
             continue
         for child in value if isinstance(value, list) else [value]:
-            if isinstance(child, ast.AST) and not isinstance(child, ast.JoinedStr | ast.Raise | ast.Assert):
+            if isinstance(child, ast.AST) and not _changes_nothing(child):
                 yield from _code(child)
+
+
+def _changes_nothing(node: ast.AST) -> bool:
+    """Words, and checks of what cannot be: `zip(…, strict=True)` over two that are always of one length."""
+    is_strict = isinstance(node, ast.keyword) and node.arg == "strict"
+    return is_strict or isinstance(node, ast.JoinedStr | ast.Raise | ast.Assert)
