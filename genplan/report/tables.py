@@ -103,7 +103,8 @@ def coverage_table(case: Case, plan: Plan) -> pd.DataFrame:
 def csv_bytes(table: pd.DataFrame) -> bytes:
     """UTF-8 without a mark, lines end in LF. A text that a spreadsheet would run as a formula gets an
     apostrophe before it, in the file only, as in results.csv; numbers are never touched."""
-    safe = table.map(_safe)
+    # mapping makes fractions of whole numbers where some are missing
+    safe = table.map(_safe).astype(dict(table.dtypes))
     safe.columns = pd.Index([_safe(c) for c in table.columns])
     text: str = safe.to_csv(index=False, lineterminator="\n")
     return text.encode("utf-8", "replace")

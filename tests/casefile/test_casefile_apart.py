@@ -81,6 +81,7 @@ def test_a_rule_for_a_day_that_no_year_has_gives_no_date(tmp_path: Path, rule: s
         (HEAD.encode() + b"SUMMARY:" + b"x" * 50_000_000 + b"\r\n" + TAIL.encode(), "a calendar of 50 MB"),
         (b"x" * 19_000_000, "text that is no calendar"),
     ],
+    ids=["each second", "too many", "too large", "no calendar"],
 )
 def test_what_is_too_big_or_too_fine_is_refused_and_the_others_are_read(
     tmp_path: Path, bad: bytes, words: str
