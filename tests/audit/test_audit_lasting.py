@@ -17,8 +17,9 @@ MASTERED = date(2026, 11, 1)
 
 
 def test_by_hand() -> None:
-    """Half of the way from the date before at most: 7 days allow 3, the 21 from 7 to 28 allow 10, so of 5 all 5.
-    A lapse on the 10th asks again on the 15th; one on the 25th does on the 30th: the 29th, open from the 24th, is past."""
+    """Half of the way from the date before at most: 7 days allow 3, the 21 from 7 to 28 allow 10, so of 5 all.
+
+    A lapse on the 10th asks again on the 15th, one on the 25th on the 30th: the 29th, open from the 24th, is past."""
     world = World().having("targets", "zips", maintenance_days=(7, 28))
     world = world.under(maintenance_tolerance_days=5, maintenance_after_lapse_days=5)
     target = world.case.targets["zips"]

@@ -84,17 +84,28 @@ def maintenance(mastered_on: date, times: int = 1) -> World:
     return world.seated(*extra)
 
 
-def on_the_night_of_the_change(start: str, minutes: int = 10) -> World:
-    """Dublin, Sunday 25 October 2026: 01:00 to 01:59 comes twice (FACTS E, zoneinfo)."""
-    begin = at(-6, start)
-    week = replace(GOOD, week=Week(2026, 43), now=at(-20, "12:00"), sittings={})
+def only(id_: str, start: datetime) -> World:
+    """One sitting of the week alone, at that moment."""
+    moved = GOOD.moved(id_, start)
+    return replace(moved, sittings={id_: moved.sittings[id_]})
+
+
+def any_hour(world: World) -> World:
+    """Robin, Grandad and the park have all hours, and sittings start every five minutes."""
     for group, id_, key in (
         ("learners", "robin", "free"),
         ("adults", "grandad", "free"),
         ("locations", "park", "open"),
     ):
-        week = week.having(group, id_, **{key: WeeklyHours.always()})
-    week = week.having("targets", "buttons", minutes=minutes - 5).under(start_every_minutes=5)
+        world = world.having(group, id_, **{key: WeeklyHours.always()})
+    return world.under(start_every_minutes=5)
+
+
+def on_the_night_of_the_change(start: str, minutes: int = 10) -> World:
+    """Dublin, Sunday 25 October 2026: 01:00 to 01:59 comes twice (FACTS E, zoneinfo)."""
+    begin = at(-6, start)
+    week = replace(GOOD, week=Week(2026, 43), now=at(-20, "12:00"), sittings={})
+    week = any_hour(week).having("targets", "buttons", minutes=minutes - 5)
     s = sitting("n", "robin", begin, probe("buttons", "grandad park ribbons"))
     return week.seated(replace(s, end=begin + timedelta(minutes=minutes)))
 
@@ -200,6 +211,19 @@ OFFENCES: dict[str, tuple[str, Change]] = {
     "adult in two sittings": (
         "adult grandad is still in c",
         lambda: GOOD.having("locations", "home", capacity=2).moved("d", at(TUE, "16:00")),
+    ),
+    "adult in two sittings for a minute": (
+        "adult grandad is still in c",
+        # 5 to settle and 11 for the probe: until 16:16
+        lambda: (
+            GOOD.having("locations", "home", capacity=2)
+            .having("targets", "zips", minutes=11)
+            .seated(
+                replace(GOOD.sittings["c"], end=at(TUE, "16:16")),
+                replace(GOOD.sittings["a"], end=at(MON, "16:21")),
+            )
+            .moved("d", at(TUE, "16:15"))
+        ),
     ),
     "adult cannot be there yet": (
         "adult grandad needs 20 minutes of travel",
@@ -422,6 +446,10 @@ NEAR_MISSES: dict[str, Change] = {
     "the days that it uses": lambda: GOOD.under(days=(0, 1, 2)),
     "up to midnight": lambda: free_all_day().moved("b", at(WED, "23:50")),
     "on the grid": lambda: GOOD.moved("a", at(MON, "16:15")),
+    # 16:30 is the 22nd of 45 minutes after midnight
+    "on a grid that no hour holds": lambda: only("a", at(MON, "16:30")).under(start_every_minutes=45),
+    "the first minutes of the week": lambda: any_hour(only("b", at(MON, "00:00"))),
+    "the last minutes of the week": lambda: any_hour(only("b", at(MON + 6, "23:50"))),
     "starts now": lambda: replace(GOOD, now=at(MON, "16:00")),
     "begun and left as it is": lambda: begun(NOW_BEGUN, NOW_BEGUN),
     "begun outside of today's hours": lambda: begun(NOW_BEGUN, NOW_BEGUN).having(

@@ -1,0 +1,76 @@
+"""What is counted on plain seats, by hand: told sittings, the way from seat to seat, words of a count."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+from planning_cases import plan_one, product_case
+
+from genplan.case import TargetState, Travel
+from genplan.plan import Beside
+from genplan.planning.commitments import Seat, SeatedProbe
+from genplan.planning.companions import adult_at
+from genplan.planning.figures import told_value
+from genplan.planning.ways import _near
+
+DAY = 24 * 60
+ONE = SeatedProbe("t", ("mum", "home", "coats"), "new")
+TWO = SeatedProbe("u", ("mum", "home", "coats"), "new")
+TOLD = Seat("wren", "mum", "home", 900, 915, (ONE, TWO))
+BESIDE = replace(TOLD, beside="dad", beside_as=Beside.COMPANION)
+
+
+@pytest.mark.parametrize(
+    ("told", "seat", "value"),
+    [
+        (TOLD, TOLD, 2 + 2 + 2),
+        (TOLD, replace(TOLD, start=960, end=975), 2),
+        (TOLD, replace(TOLD, probes=(ONE,)), 2 + 1),
+        (TOLD, replace(TOLD, location="park"), 0),
+        (TOLD, replace(TOLD, start=900 + DAY, end=915 + DAY), 0),
+        (BESIDE, BESIDE, 2 + 2 + 1 + 2),
+        (BESIDE, replace(BESIDE, beside="gran"), 2 + 2),
+        # a companion whom nobody was told of takes nothing away; an observer is no companion
+        (TOLD, BESIDE, 2 + 2 + 2),
+        (BESIDE, replace(BESIDE, beside_as=Beside.OBSERVER), 2 + 2 + 2),
+    ],
+)
+def test_what_of_a_told_sitting_stays(told: Seat, seat: Seat, value: int) -> None:
+    assert told_value([told], [seat], ["wren"]) == value
+    assert told_value([told], [seat], ["robin"]) == 0
+
+
+@pytest.mark.parametrize(
+    ("start", "near"), [(875, False), (876, True), (900, True), (924, True), (925, False), (900 + DAY, False)]
+)
+def test_two_seats_are_near_within_the_way_of_one_day(start: int, near: bool) -> None:
+    """A quarter of an hour from 15:00, with a way of ten minutes: 14:35 to 14:50 is just far enough."""
+    other = replace(TOLD, start=start, end=start + 15)
+    assert _near(TOLD, other, 10) is near
+    assert _near(other, TOLD, 10) is near
+
+
+def test_the_way_to_an_adults_seat_ends_with_its_day() -> None:
+    """On the second day, ten minutes after midnight and ten before the next: a way of an hour each, within it."""
+    case = replace(product_case((2, 2, 2)), travel=Travel(60))
+    early = Seat("wren", "mum", "park", DAY + 10, DAY + 20, ())
+    late = Seat("wren", "mum", "park", 2 * DAY - 20, 2 * DAY - 10, ())
+    windows = adult_at(case, ((0, 3 * DAY),), [early, late], "home")  # type: ignore[arg-type]
+    assert [(w[0], w[1]) for w in map(tuple, windows)] == [
+        (0, DAY),
+        (DAY + 80, 2 * DAY - 80),
+        (2 * DAY, 3 * DAY),
+    ]
+
+
+def test_a_target_that_is_not_probed_is_noted() -> None:
+    case = product_case((2, 2, 2))
+    id_, target = next(iter(case.targets.items()))
+    paused = replace(
+        target, id="other", name="Other", state=TargetState.PAUSED, mastered_on=date(2026, 11, 1)
+    )
+    both = replace(case, targets={id_: target, "other": paused})
+    assert "'Other' is paused, so it is not probed." in plan_one(both).notes
+    assert not any(target.name in note for note in plan_one(case).notes)
