@@ -200,3 +200,20 @@ def test_a_target_that_is_still_taught_shows_only_if_it_was_run() -> None:
     taught = replace(ZIPS, state=TargetState.TEACHING)
     assert review(case(taught), "wren", log(), date(2026, 11, 1), TODAY).targets == ()
     assert len(review(case(taught), "wren", ROWS, date(2026, 11, 1), TODAY).targets) == 1
+
+
+def test_the_first_and_the_last_day_are_in_the_span() -> None:
+    """The check of the 4th is the first of the span, the probe of the 9th the last: four pairs are new by then. Of its
+    rows five are tests."""
+    found = review(case(), "wren", ROWS, date(2026, 11, 4), date(2026, 11, 9)).targets[0]
+    assert found.newly_shown == 4
+    assert found.agreement.probes == 5
+    assert [e.entry.result.line for e in found.events] == [4, 5, 6, 7, 8, 9]
+
+
+def test_retests_are_told_in_order() -> None:
+    places = [("mum", "park"), ("dad", "park"), ("mum", "home"), ("dad", "home")]
+    failed = [row(1, who, where, 1) for who, where in places]
+    taught = [row(2, who, where, None, "teaching") for who, where in places]
+    found = review(case(), "wren", log(*failed, *taught), date(2026, 11, 1), date(2026, 11, 9)).targets[0]
+    assert [c[:2] for c in found.retests] == sorted(places)

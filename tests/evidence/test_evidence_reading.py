@@ -354,3 +354,11 @@ def test_a_note_stays_as_it_was_written_and_names_are_compared_in_one_form(tmp_p
     (result,) = read_results(tmp_path, CASE, NOW)[0].results
     assert result.kind is ResultKind.NOT_RUN
     assert result.note == "5\u00a0min late"
+
+
+def test_of_many_lines_that_are_not_utf8_the_first_are_told_and_the_rest_counted(tmp_path: Path) -> None:
+    (tmp_path / "results.csv").write_bytes(HEADER.encode() + b"\n" + b"\xff\n" * 100)
+    told = [f for f in read_results(tmp_path, CASE, NOW)[1] if "not UTF-8" in f.found]
+    # lines 2, 3 and 4 each, and from line 5 on the other 97
+    assert [f.line for f in told] == [2, 3, 4, 5]
+    assert told[-1].found == "97 more lines from here on with bytes that are not UTF-8"
