@@ -90,6 +90,12 @@ def test_a_wrong_objective(spoilt: Objective, words: str) -> None:
     assert words in complaint
 
 
+def test_a_learner_without_sittings_has_no_fullest_day() -> None:
+    """Wren's Monday alone, with its two probes."""
+    world = replace(GOOD, sittings={"a": GOOD.sittings["a"]})
+    assert said(world, objective("spread", 2, "fewest")) == ()
+
+
 @pytest.mark.parametrize("name", ["spread", "further probes", "loads"])
 def test_a_value_may_be_told_worse_than_it_is(name: str) -> None:
     """Of a search cut short: a better bound than value, and the truth between them."""

@@ -135,6 +135,16 @@ OFFENCES: dict[str, tuple[str, Change]] = {
         "free hours of learner wren",
         lambda: GOOD.having("learners", "wren", away=absent(MON, "16:14", "17:00")),
     ),
+    "learner is away from before the week": (
+        "free hours of learner wren",
+        lambda: GOOD.having("learners", "wren", away=(Absence(wall(MON - 9, "12:00"), wall(MON, "16:01")),)),
+    ),
+    "learner is away from Sunday into the next week": (
+        "free hours of learner robin",
+        lambda: only("b", at(MON + 6, "17:00")).having(
+            "learners", "robin", away=(Absence(wall(MON + 6, "17:09"), wall(MON + 9, "12:00")),)
+        ),
+    ),
     "adult's hours start a minute late": (
         "free hours of adult mum",
         lambda: GOOD.having("adults", "mum", free=hours(16 * 60 + 1, 18 * 60)),
@@ -163,6 +173,14 @@ OFFENCES: dict[str, tuple[str, Change]] = {
     ),
     "a day that the policy does not use": ("no such day", lambda: GOOD.under(days=(1, 2, 3, 4))),
     "another week": ("not in week 2026-W50", lambda: replace(free_all_day(), week=Week(2026, 50))),
+    "a minute before the week": (
+        "not in week 2026-W49",
+        lambda: any_hour(only("b", at(MON - 1, "23:59"))).under(start_every_minutes=1),
+    ),
+    "a minute after the week": (
+        "not in week 2026-W49",
+        lambda: any_hour(only("b", at(MON + 6, "23:51"))).under(start_every_minutes=1),
+    ),
     "over midnight": ("the day on which it starts", lambda: free_all_day().moved("b", at(WED, "23:55"))),
     "off the grid": ("the grid of 15", lambda: GOOD.moved("a", at(MON, "16:05"))),
     "seconds are off the grid": (
@@ -380,6 +398,12 @@ OFFENCES: dict[str, tuple[str, Change]] = {
         "no maintenance probe of zips is due",
         lambda: with_maintenance_run(maintenance(date(2026, 11, 1)), "2026-11-08"),
     ),
+    "maintenance was run early, but in time": (
+        "no maintenance probe of zips is due",
+        lambda: with_maintenance_run(
+            maintenance(date(2026, 11, 1)).under(maintenance_tolerance_days=2), "2026-11-06"
+        ),
+    ),
     "maintenance twice": ("2 maintenance probes of zips", lambda: maintenance(date(2026, 11, 1), times=2)),
     "maintenance of what is untested": (
         "is untested, so it is no maintenance",
@@ -441,6 +465,9 @@ NEAR_MISSES: dict[str, Change] = {
     "away from the end on": lambda: GOOD.having("learners", "wren", away=absent(MON, "16:15", "17:00")),
     "adult back at the start": lambda: GOOD.having("adults", "mum", away=absent(MON, "15:00", "16:00")),
     "busy until the start": lambda: replace(GOOD, busy={"mum": absent(MON, "15:00", "16:00")}),
+    "away from the end of the week on": lambda: any_hour(only("b", at(MON + 6, "23:50"))).having(
+        "learners", "robin", away=(Absence(wall(MON + 7, "00:00"), wall(MON + 9, "12:00")),)
+    ),
     "another adult is busy": lambda: replace(GOOD, busy={"grandad": absent(MON, "15:00", "18:00")}),
     "closed from the end on": lambda: GOOD.having("locations", "park", closed=absent(MON, "16:15", "17:00")),
     "the days that it uses": lambda: GOOD.under(days=(0, 1, 2)),
@@ -454,6 +481,9 @@ NEAR_MISSES: dict[str, Change] = {
     "begun and left as it is": lambda: begun(NOW_BEGUN, NOW_BEGUN),
     "begun outside of today's hours": lambda: begun(NOW_BEGUN, NOW_BEGUN).having(
         "adults", "mum", away=absent(MON, "15:00", "18:00")
+    ),
+    "kept and about to begin may move": lambda: replace(
+        GOOD.moved("a", at(MON, "17:00")), kept=(A,), now=at(MON, "16:00")
     ),
     "kept and not begun may move": lambda: replace(GOOD.moved("a", at(MON, "17:00")), kept=(A,)),
     "ends where the hour twice begins": lambda: on_the_night_of_the_change("00:50"),
@@ -503,6 +533,9 @@ NEAR_MISSES: dict[str, Change] = {
     ),
     # 29 November + 7 days is Sunday the 6th
     "maintenance falls due on Sunday": lambda: maintenance(date(2026, 11, 29)),
+    "maintenance was run too early": lambda: with_maintenance_run(
+        maintenance(date(2026, 11, 1)).under(maintenance_tolerance_days=2), "2026-11-05"
+    ),
     "maintenance was run before it was due": lambda: with_maintenance_run(
         maintenance(date(2026, 11, 1)), "2026-11-07"
     ),
