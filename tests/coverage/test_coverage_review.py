@@ -211,6 +211,21 @@ def test_the_first_and_the_last_day_are_in_the_span() -> None:
     assert [e.entry.result.line for e in found.events] == [4, 5, 6, 7, 8, 9]
 
 
+def test_a_span_of_one_day_holds_its_rows() -> None:
+    """A target that is still taught, run on the one day of the span: 9 November."""
+    taught, day = replace(ZIPS, state=TargetState.TEACHING), date(2026, 11, 9)
+    found = review(case(taught), "wren", ROWS, day, day)
+    assert [[e.entry.result.line for e in t.events] for t in found.targets] == [[9]]
+    assert found.agreement.probes == 1
+    assert review(case(taught), "wren", ROWS, date(2026, 11, 11), date(2026, 11, 28)).targets == ()
+
+
+def test_a_curve_from_the_first_day_there_is() -> None:
+    """No day comes before 1 January of the year 1."""
+    points = curve(case(), ZIPS, log(row(1, "mum", "home", 5)), date.min, TODAY)
+    assert [(p.day, p.shown) for p in points] == [(date.min, 0), (date(2026, 11, 1), 3), (TODAY, 3)]
+
+
 def test_retests_are_told_in_order() -> None:
     places = [("mum", "park"), ("dad", "park"), ("mum", "home"), ("dad", "home")]
     failed = [row(1, who, where, 1) for who, where in places]
