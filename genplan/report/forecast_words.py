@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from genplan.case import Case, Target
 from genplan.case.week import Week
@@ -116,7 +117,18 @@ def _all_met(found: WishForecast) -> str:
     return f"{when} all of it is also met in {percent(found.met)} of the simulated courses."
 
 
-def assumption_sentences(case: Case, forecast: Forecast) -> Iterator[str]:
+@dataclass(frozen=True)
+class Settings:
+    """What the weeks of teaching and the seed are called where the reader sets them."""
+
+    teaching: str
+    draw: str
+
+
+TYPED = Settings("--taught-within", "seed")
+
+
+def assumption_sentences(case: Case, forecast: Forecast, settings: Settings = TYPED) -> Iterator[str]:
     """What the forecast takes for granted, each thing in a sentence."""
     taken: Assumptions = forecast.assumptions
     yield (
@@ -124,10 +136,11 @@ def assumption_sentences(case: Case, forecast: Forecast) -> Iterator[str]:
         " child who says no, or a day off that nobody has written down make it later."
     )
     yield (
-        f"For the range {taken.courses} courses are simulated (seed {taken.seed}). In each, a skill's probes are met at"
-        " a rate drawn from what its own probes say (Beta distribution, uniform prior; Gelman and others, Bayesian Data"
-        f" Analysis, from memory), with the learner's other skills counted as worth {number_words(OTHERS_WORTH)} probes"
-        " at most (a choice of this program, no source). Few results give a wide range."
+        f"For the range {taken.courses} courses are simulated ({settings.draw} {taken.seed}). In each, a skill's probes"
+        " are met at a rate drawn from what its own probes say (Beta distribution, uniform prior; Gelman and others,"
+        " Bayesian Data Analysis, from memory), with the learner's other skills counted as worth"
+        f" {number_words(OTHERS_WORTH)} probes at most (a choice of this program, no source). Few results give a wide"
+        " range."
     )
     yield (
         "From the second week on the planner searches less than for a plan. Among probes of equal worth a plan may"
@@ -136,10 +149,10 @@ def assumption_sentences(case: Case, forecast: Forecast) -> Iterator[str]:
     yield "The rate is taken to be the same with every adult, place and set, and after teaching too."
     yield (
         f"What is not met is taken to be taught within {counted(taken.teaching_weeks, 'week')} after its week"
-        " (--taught-within), and comes again in the first week then that has room, before what is new."
+        f" ({settings.teaching}), and comes again in the first week then that has room, before what is new."
         if taken.teaching_weeks
-        else "What is not met is taken to be taught at once (--taught-within 0), and comes again in the next week that"
-        " has room, before what is new."
+        else f"What is not met is taken to be taught at once ({settings.teaching} 0), and comes again in the next"
+        " week that has room, before what is new."
     )
     yield "Maintenance probes are counted as met."
     if len({t.learner for t in case.mastered}) > 1:

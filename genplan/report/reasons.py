@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 
 from genplan.case import Case
 from genplan.plan import LeftOut, Plan, ProbeKind
 from genplan.report.text import counted
-from genplan.report.wording import Names, clean, tuple_word
+from genplan.report.wording import Names, clean, day_short, tuple_word
 
 NAMED_AT_MOST = 8
 """How many things a group names one by one; `plan.json` names all."""
 
 _KIND_ORDER = (ProbeKind.MAINTENANCE, ProbeKind.RETEST, ProbeKind.NEW)
 _KIND_NOUNS = {ProbeKind.MAINTENANCE: "maintenance probe", ProbeKind.RETEST: "retest"}
+_DATED = re.compile(r"^(not met on|the maintenance probe due on) (\d{4}-\d{2}-\d{2})\b")
 
 
 @dataclass(frozen=True)
@@ -37,6 +40,19 @@ class ReasonGroup:
     kind: ProbeKind
     weight: int
     targets: tuple[OfTarget, ...]
+
+
+def as_read(text: str) -> str:
+    """What was left out, or its reason, for people: on one line, the date in words. A plan carries it as `plan.json`
+    and programs want it. Only where the planner writes a date: in a name it is the user's."""
+    return _DATED.sub(_with_words, clean(text).strip())
+
+
+def _with_words(found: re.Match[str]) -> str:
+    try:
+        return f"{found[1]} {day_short(date.fromisoformat(found[2]))}"
+    except ValueError:  # no day of the calendar, so no date of the planner's
+        return found[0]
 
 
 def reason_groups(names: Names, left_out: Iterable[LeftOut], learner: str) -> tuple[ReasonGroup, ...]:
@@ -64,7 +80,7 @@ def _share(names: Names, kind: ProbeKind, target_id: str, items: list[LeftOut]) 
         amount = counted(total, tuple_word(target))
     else:
         amount = counted(total, _KIND_NOUNS.get(kind, "probe"))
-    named = tuple(clean(item.what) for item in items)
+    named = tuple(as_read(item.what) for item in items)
     unnamed = max(0, len(named) - NAMED_AT_MOST)
     return OfTarget(names.target(target_id), amount, named[:NAMED_AT_MOST], unnamed, target_id)
 
@@ -75,7 +91,7 @@ def _amount(item: LeftOut) -> int:
 
 def _sentence(text: str) -> str:
     """With a capital and a full stop, as a list of reasons wants it."""
-    text = clean(text).strip()
+    text = as_read(text)
     return f"{text[:1].upper()}{text[1:]}" + ("" if text.endswith((".", "?", "!")) else ".")
 
 

@@ -30,6 +30,8 @@ from genplan.workflow import forecasting
 
 PLACE = "/forecast"
 MOST_TAUGHT_WITHIN = 26
+TEACHING, DRAW = "Weeks of teaching", "Number of the draw"
+"""The form's own labels, by which what is taken for granted speaks of them, too."""
 
 
 def show(site: Site, request: Request) -> Response:
@@ -46,6 +48,7 @@ def show(site: Site, request: Request) -> Response:
         first_weeks=asked.weeks_ahead(opened, view.forecast.weeks[0] if view else None),
         chosen=_chosen(opened, search),
         most_weeks=MOST_WEEKS,
+        labels=(TEACHING, DRAW),
         found=_found(view) if view else None,
         outdated=search is not None and search.case_digest != case_digest(site.folder),
         **watching.shown(site, PLACE),
@@ -105,8 +108,9 @@ def table(site: Site, request: Request) -> Response:
 
 def _found(view: workflow.ForecastView) -> dict[str, Any]:
     from genplan.report.forecast_lines import DATES
-    from genplan.report.forecast_words import VERDICT_WORDS, assumption_sentences, wish_sentence
+    from genplan.report.forecast_words import VERDICT_WORDS, Settings, assumption_sentences, wish_sentence
 
+    settings = Settings(f"“{TEACHING}”", f"“{DRAW}”")
     case, forecast, names = view.case, view.forecast, Names(view.case)
     first, last = forecast.weeks[0], forecast.weeks[-1]
     return {
@@ -119,7 +123,7 @@ def _found(view: workflow.ForecastView) -> dict[str, Any]:
         ],
         "dates_mean": DATES,
         "learners": [_learner(case, view, i) for i in case.learners if _own(view, i)],
-        "assumptions": tuple(assumption_sentences(case, forecast)),
+        "assumptions": tuple(assumption_sentences(case, forecast, settings)),
         "warnings": told(view.findings),
     }
 

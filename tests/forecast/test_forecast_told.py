@@ -119,6 +119,7 @@ def test_the_whole_of_it() -> None:
         "  What holds it up most: Mum's minutes are used up (in 2 of the 3 weeks until then).",
         "  So far: 3 of 4 probes met; 8 of 10 simulated courses take a rate from 40 % to 90 %.",
         "taught within 2 weeks after its week (--taught-within)",
+        "300 courses are simulated (seed 1).",
         "no source",
         "every planned probe is run",
     ):

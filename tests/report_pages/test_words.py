@@ -12,7 +12,7 @@ from genplan.coverage.matrix import MatrixRow
 from genplan.evidence.standing import Standing, Status
 from genplan.plan import LeftOut, Objective, ProbeKind, StageStatus, TargetCoverage
 from genplan.report.grid import grid, planned_cells
-from genplan.report.reasons import NAMED_AT_MOST, reason_groups, why_empty
+from genplan.report.reasons import NAMED_AT_MOST, as_read, reason_groups, why_empty
 from genplan.report.textgrid import columns_of, grid_lines
 from genplan.report.wording import (
     STATUS_MARKS,
@@ -230,3 +230,25 @@ def test_an_unknown_status_is_never_shown_as_another() -> None:
     row = MatrixRow("wren", target.id, ("mum", "home", "coats"), "half met", Standing())
     with pytest.raises(KeyError):
         grid(Names(case), target, [row], {})
+
+
+@pytest.mark.parametrize(
+    ("carried", "read"),
+    [
+        (
+            "not met on 2026-11-06 and not taught since: it waits for teaching",
+            "not met on 6 Nov 2026 and not taught since: it waits for teaching",
+        ),
+        ("the maintenance probe due on 2026-12-01", "the maintenance probe due on 1 Dec 2026"),
+        ("not met and not taught since", "not met and not taught since"),
+        ("The team of 2026-11-06 is met on 2026-11-06", "The team of 2026-11-06 is met on 2026-11-06"),
+        ("not met on 2026-02-30", "not met on 2026-02-30"),
+        ("not met on 2026-11-061", "not met on 2026-11-061"),
+    ],
+)
+def test_a_reason_is_read_with_its_date_in_words(carried: str, read: str) -> None:
+    """The date that the planner wrote, and none in what somebody called a thing."""
+    assert as_read(carried) == read
+    item = LeftOut("wren", "zips-jacket", ProbeKind.RETEST, "Grandad", "teaching", carried)
+    (group,) = reason_groups(Names(b.a_case()), [item], "wren")
+    assert group.reason == f"{read[:1].upper()}{read[1:]}."

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import re
 import subprocess
 import sys
 import zipfile
@@ -260,6 +261,11 @@ def test_a_forecast_is_made_looked_at_and_goes_out_of_date(local, folder):
     page = local.get("/forecast").text
     assert "3 weeks, Monday 30 November (2026-W49)" in page
     assert "What this takes for granted" in page
+    assert "taught within 2 weeks after its week (“Weeks of teaching”)" in page
+    assert "300 courses are simulated (“Number of the draw” 1)" in page
+    assert "--" not in re.sub(r"<[^>]*>", "", page)
+    for label in ("Weeks of teaching", "Number of the draw"):
+        assert f">{label}</label>" in page
     assert "have changed since" not in page
     table = local.get("/forecast/forecast.csv")
     assert (table.status, table.headers["content-type"]) == (200, "text/csv; charset=utf-8")

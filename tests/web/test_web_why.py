@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pickle
+import re
 import time
 from dataclasses import replace
 from types import SimpleNamespace
@@ -18,6 +19,10 @@ from genplan.web import searching
 from genplan.web.site import case_digest
 
 WEEK = "2026-W49"
+FAILED = """\
+date,target,kind,adult,location,material_set,correct,trials
+2026-11-20,asks-for-help,probe,dad,home,two-cups,1,5
+"""
 WAITS = "import sys, time; print('trying changes: 1 of 9', file=sys.stderr, flush=True); time.sleep(60)"
 
 
@@ -48,6 +53,7 @@ def answered(tmp_path_factory):
     """A folder, what was in it before, the answer about a target, the screen of it."""
     folder = tmp_path_factory.mktemp("asked") / "case"
     write_starter(folder)
+    (folder / "results.csv").write_text(FAILED, "utf-8")
     before = files_of(folder)
     with running(folder) as local:
         page = ask(local, "target.asks-for-help")
@@ -71,6 +77,12 @@ def test_of_a_target_everything_is_named_and_the_case_stays_as_it_is(answered):
     assert form_fields(page)["about"] == ["target.asks-for-help"]
     assert "Ask again" in page
     assert files_of(folder) == before
+
+
+def test_dates_are_in_words(answered):
+    page = answered[3]
+    assert "<dd>Not met on 20 Nov 2026 and not taught since" in page
+    assert re.findall(r">[^<]*\d{4}-\d\d-\d\d[^<]*<", page) == []
 
 
 def test_an_answer_goes_out_of_date(local, folder, answered):
