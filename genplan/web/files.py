@@ -166,7 +166,7 @@ def one(site: Site, request: Request) -> Response:
     kind = "." + name.rpartition(".")[2]
     data = _shelf(site, request).read(name)
     if kind == ".html":
-        return _page(data)
+        return drawn(data)
     return attached(data, name.rpartition("/")[2], TYPES[kind])
 
 
@@ -213,8 +213,9 @@ def attached(data: bytes, name: str, kind: str) -> Response:
     return Response(data, media_type=kind, headers=headers)
 
 
-def _page(data: bytes) -> Response:
-    return Response(data, media_type=TYPES[".html"], headers={"Content-Security-Policy": PAGE_POLICY})
+def drawn(data: bytes, kind: str = TYPES[".html"]) -> Response:
+    """A file to be looked at."""
+    return Response(data, media_type=kind, headers={"Content-Security-Policy": PAGE_POLICY})
 
 
 def matrix_table(site: Site, request: Request) -> Response:

@@ -8,12 +8,15 @@ from starlette.responses import Response
 
 from genplan import workflow
 from genplan.evidence.history import Entry
+from genplan.report.text import counted
 from genplan.report.wording import Names, clean, day_short
 from genplan.web import asked
 from genplan.web.draw import go, screen
 from genplan.web.handling import Answers, told
 from genplan.web.site import Site
 
+CHOSEN = "with-"
+"""Before the name of a dimension in an address: an extra dimension may be called as anything else is."""
 COUNTS = {
     "correct": "Correct without help",
     "trials": "Trials",
@@ -23,8 +26,12 @@ COUNTS = {
 
 
 def show(site: Site, request: Request) -> Response:
-    """The rows of a target by combination, in order of time."""
-    view = workflow.history_of(site.folder, request.path_params["target"], {}, site.now)
+    """The rows of a target by combination, in order of time; all, or those that hold what the address chooses."""
+    given = request.query_params
+    chosen = {
+        name.removeprefix(CHOSEN): given[name] for name in given if name.startswith(CHOSEN) and given[name]
+    }
+    view = workflow.history_of(site.folder, request.path_params["target"], chosen, site.now)
     names = Names(view.case)
     groups = [
         (
@@ -40,6 +47,17 @@ def show(site: Site, request: Request) -> Response:
         title=f"What was run: {names.target(view.target.id)}",
         target=view.target.id,
         groups=groups,
+        amount=counted(len(view.entries), "row"),
+        filtered=bool(chosen),
+        choices=[
+            (
+                f"{CHOSEN}{name}",
+                clean(name.replace("_", " ").capitalize()),
+                [(v, names.value(name, v)) for v in values],
+                chosen.get(name, ""),
+            )
+            for name, values in view.values.items()
+        ],
     )
 
 

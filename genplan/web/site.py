@@ -19,6 +19,19 @@ from genplan.errors import UsageError
 from genplan.web.searching import Search, Task
 
 MOST_NOTES = 200
+MOST_HANDED = 20
+
+
+@dataclass(frozen=True)
+class Handed:
+    """Something made to be handed on: one ZIP file in a folder of its own, what it is called and what is said
+    of it."""
+
+    file: Path
+    name: str
+    title: str
+    sentence: str
+    warnings: tuple[str, ...]
 
 
 @dataclass
@@ -33,6 +46,7 @@ class Site:
     search: Search | None = None
     drafts: dict[Week, Search] = field(default_factory=dict)
     results: dict[str, Search] = field(default_factory=dict)
+    handed: OrderedDict[str, Handed] = field(default_factory=OrderedDict)
     lock: threading.Lock = field(default_factory=threading.Lock)
     _notes: OrderedDict[str, tuple[str, ...]] = field(default_factory=OrderedDict)
     _settled: Search | None = None
@@ -66,6 +80,16 @@ class Site:
                 with self.lock:
                     self._used.pop(word, None)
             raise
+
+    def hand(self, made: Handed) -> str:
+        """Keeps what was made to be handed on, the oldest no longer; returns the word to ask for it by."""
+        word = secrets.token_urlsafe(9)
+        with self.lock:
+            self.handed[word] = made
+            gone = [self.handed.popitem(last=False)[1] for _ in range(len(self.handed) - MOST_HANDED)]
+        for one in gone:
+            shutil.rmtree(one.file.parent, ignore_errors=True)
+        return word
 
     def room_for(self, name: str) -> Path:
         """A fresh folder of this run."""

@@ -33,7 +33,7 @@ from genplan.workflow.recording import (
     record_rows,
     record_sheet,
 )
-from genplan.workflow.sharing import Shared, share_copy, share_part
+from genplan.workflow.sharing import Shared, share_copy, share_part, weeks_to_share
 
 __all__ = [
     "Added",
@@ -76,6 +76,7 @@ __all__ = [
     "review_files",
     "share_copy",
     "share_part",
+    "weeks_to_share",
     "why",
     "write_plan",
 ]

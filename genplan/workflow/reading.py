@@ -32,9 +32,12 @@ class MatrixView:
 
 @dataclass(frozen=True)
 class HistoryView:
+    """`values` are those by which the rows can be chosen: what a dimension varies, and what was run besides."""
+
     case: Case
     target: Target
     entries: tuple[Entry, ...]
+    values: Mapping[str, tuple[str, ...]]
     findings: tuple[Finding, ...]
 
 
@@ -76,16 +79,23 @@ def history_of(folder: Path, target_id: str, chosen: Mapping[str, str], now: dat
 
     opened = open_case(folder, now)
     target = known("target", target_id, opened.case.targets)
+    values = _values_of(opened, target)
     for name, value in chosen.items():
         if name not in target.dimension_names:
             hint = nearest(name, target.dimension_names) or f"it varies {', '.join(target.dimension_names)}."
             raise UsageError(f"'{target.id}' does not vary '{name}'; {hint}")
-        values = {r.combination[target.dimension_names.index(name)] for r in opened.log.of_target(target.id)}
-        values |= next(set(d.values) for d in target.dimensions if d.name == name)
-        if value not in values:
-            hint = nearest(value, values) or f"it has {', '.join(sorted(values))}."
+        if value not in values[name]:
+            hint = nearest(value, values[name]) or f"it has {', '.join(sorted(values[name]))}."
             raise UsageError(f"'{target.id}' has no {name.replace('_', ' ')} '{value}'; {hint}")
-    return HistoryView(opened.case, target, history(target, opened.log, chosen), opened.findings)
+    return HistoryView(opened.case, target, history(target, opened.log, chosen), values, opened.findings)
+
+
+def _values_of(opened: Opened, target: Target) -> dict[str, tuple[str, ...]]:
+    rows = opened.log.of_target(target.id)
+    return {
+        d.name: tuple(dict.fromkeys((*d.values, *(r.combination[n] for r in rows))))
+        for n, d in enumerate(target.dimensions)
+    }
 
 
 def progress(folder: Path, learner: str | None, now: datetime | None) -> Reviews:

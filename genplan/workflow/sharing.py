@@ -31,16 +31,23 @@ class Shared:
     findings: tuple[Finding, ...] = ()
 
 
+def weeks_to_share(opened: Opened) -> list[Week]:
+    """The kept weeks that are not over."""
+    from genplan.keeping.store import kept_weeks
+
+    return [w for w in kept_weeks(opened.folder) if w.sunday >= opened.now.date()]
+
+
 def share_part(folder: Path, adult: str, out: Path, now: datetime | None) -> Shared:
     """Writes one adult's part of the kept weeks that are not over into a folder, or into a file that ends in .zip.
     Raises UsageError for an adult that the case does not have, or if no week was kept; FileError."""
-    from genplan.keeping.store import kept_weeks, read_kept
+    from genplan.keeping.store import read_kept
     from genplan.report.wording import Names
     from genplan.sharing.part import part_of
 
     opened = open_case(folder, now)
     known("adult", adult, opened.case.adults)
-    weeks = [w for w in kept_weeks(folder) if w.sunday >= opened.now.date()]
+    weeks = weeks_to_share(opened)
     if not weeks:
         raise UsageError(
             "No week was kept that is not over, so there is nothing to share. 'genplan keep' keeps one."

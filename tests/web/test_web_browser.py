@@ -121,6 +121,16 @@ def test_a_family_on_a_phone(chromium, tmp_path):
         page.get_by_role("button", name="Keep this plan").tap()
         page.get_by_role("heading", name="Files of the week").wait_for()
         screen.checked("the week")
+        screen.follow(page.get_by_role("link", name="Give one adult that adult's part alone"), "/share")
+        page.get_by_label("Adult", exact=True).select_option("mum")
+        screen.checked("asking for a part")
+        page.get_by_role("button", name="Make this part").tap()
+        page.get_by_role("link", name="Save all in one file").wait_for()
+        screen.checked("a part to hand on")
+        with page.expect_download() as saved:
+            page.get_by_role("link", name="Save all in one file").tap()
+        assert saved.value.suggested_filename == "part-of-mum.zip"
+        screen.go("/week/2026-W49")
         page.get_by_role("link", name=re.compile("^Write down .*, ")).first.tap()
         page.get_by_role("button", name="Add it").wait_for()
         page.wait_for_load_state()  # a page can be touched before its style sheet has come
@@ -257,6 +267,8 @@ def test_every_screen_of_an_example(chromium, tmp_path, size, scheme):
         "/review",
         "/change",
         "/history/coat-on",
+        "/history/coat-on?with-adult=pop",
+        "/share",
         "/record",
         "/plan",
         "/forecast",

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from pathlib import Path
 
 import pytest
-from local_server import running
+from local_server import form_fields, running
 
 from genplan.case.week import DAY_NAMES
 from genplan.casefile.starter import write_starter
@@ -262,6 +263,41 @@ def test_a_row_is_corrected_by_a_later_one(local, folder):
     assert local.get("/history/asks-for-help/9").status == 404
     refused = local.post("/history/asks-for-help/3", {"correct": "many", "once": "q"})
     assert (refused.status, "no number" in refused.text) == (422, True)
+
+
+def test_rows_are_chosen_by_adult_location_set_and_other_values(local, folder):
+    rows = (
+        "2026-11-20,asks-for-help,probe,mum,home,two-cups,4,5",
+        "2026-11-21,asks-for-help,probe,dad,home,two-cups,1,5",
+    )
+    head = "date,target,kind,adult,location,material_set,correct,trials"
+    (folder / "results.csv").write_text("\n".join((head, *rows, "")), "utf-8")
+    path = "/history/asks-for-help"
+    fields = local.form(path)
+    assert fields == {"with-adult": [""], "with-location": [""], "with-material_set": [""]}
+    sent = path + "?with-adult={}&with-location={}&with-material_set=two-cups"
+
+    def lines(adult="", location=""):
+        page = local.get(sent.format(adult, location)).text
+        return re.findall(r"<tr><th scope=\"row\"><a href=\"/history/asks-for-help/(\d)\"", page)
+
+    assert lines() == ["2", "3"]
+    assert lines("mum") == ["2"]
+    assert lines("dad", "home") == ["3"]
+    assert lines("mum", "playground") == []
+    one = local.get(sent.format("mum", "home")).text
+    assert form_fields(one) == {
+        "with-adult": ["mum"],
+        "with-location": ["home"],
+        "with-material_set": ["two-cups"],
+    }
+    assert "<strong>1 row.</strong>" in one
+    assert f'<a href="{path}">Show all rows</a>' in one
+    assert "Show all rows" not in local.get(path).text
+    assert "No row holds all of that." in local.get(sent.format("mum", "playground")).text
+    unknown = local.get(f"{path}?with-adult=mam")
+    assert (unknown.status, "did you mean" in unknown.text) == (422, True)
+    assert local.get(f"{path}?with-moon=full").status == 422
 
 
 CHANGE = {"what": "away", "id-away": "mum", "first": "2026-12-01"}
