@@ -139,6 +139,9 @@ def test_a_place_that_is_taken_by_somebody_else() -> None:
     # two at once, from 9:20 to 9:25
     second = seat("finch", "dan", "home", 15, "b other")
     assert blocked(own_ways(case, [second, robins])) == {"room in home": [15, 20]}
+    # one of the two that are there is another learner's
+    beside_own = [seat("wren", "ben", "home", 20, "c c-set"), robins]
+    assert blocked(own_ways(case, beside_own))["room in home"] == [15, 20, 25]
     # what the learner itself takes of the room is no matter of the room
     own = [seat("wren", "ben", "home", 20, "c c-set")]
     assert "room in home" not in blocked(own_ways(holding(case, "home", 1), own))
@@ -338,8 +341,25 @@ def test_somebody_who_can_sit_beside() -> None:
         )
         == []
     )
+    # he is there twice, and one of the two is enough
+    twice = replace(case.adults["ben"], free=WeeklyHours(((Window(0, 10), *monday(60).days[0]), *[()] * 6)))
+    assert accompanied(replace(case, adults={**case.adults, "ben": twice})) == []
     ruled_out = replace(case.targets["a"], never=({"adult": "ben", "location": "home"},))
     assert accompanied(replace(case, targets={**case.targets, "a": ruled_out})) == ALL
+
+
+def test_a_companion_for_each_probe_of_a_sitting_that_grows() -> None:
+    """Ben must not be there for skill a, and c is in the sitting already."""
+    case = case_of()
+    policy = replace(case.policy, accompany_new_adults=True)
+    for target, rules in (("a", {COMPANION}), ("b", set())):
+        never = replace(case.targets[target], never=({"adult": "ben", "location": "home"},))
+        with_it = replace(case, policy=policy, targets={**case.targets, target: never})
+        free = hours(with_it, WEEK, NOW, {}, {"wren": frozenset(["ben"]), "robin": frozenset(["ann"])})
+        held = replace(HERS, beside="ben", beside_as=Beside.COMPANION)
+        ways = Ways(with_it, free, [held])
+        found = [limits for old, _, limits in ways.each(choice(with_it)) if old == held]
+        assert [{limit.rule for limit in limits} for limits in found] == [rules]
 
 
 def test_a_companion_for_all_of_the_sitting() -> None:
