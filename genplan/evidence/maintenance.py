@@ -42,9 +42,9 @@ class MaintenanceCheck:
     days: int
     opens: date
     state: CheckState
-    after_lapse: bool = False
-    runs: tuple[Result, ...] = ()
-    tolerance: int = 0
+    after_lapse: bool
+    runs: tuple[Result, ...]
+    tolerance: int
 
     @property
     def timing(self) -> str:

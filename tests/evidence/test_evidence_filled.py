@@ -109,6 +109,19 @@ def test_what_cannot_be_read_is_refused_by_its_line(tmp_path: Path, line: str, w
     assert (tmp_path / "results.csv").read_bytes() == before
 
 
+def test_a_start_that_cannot_be_read_is_told_once(tmp_path: Path) -> None:
+    """It is where the date comes from, and that is not said to be missing as well."""
+    line = ZIPS.replace("2026-12-01T15:30:00+00:00", "01/12/2026 15:30")
+    assert refused(tmp_path, f"{PLAN},{MORE}", f"{line},3,,,") == ["filled.csv:2:start"]
+
+
+def test_each_fault_of_a_row_is_told(tmp_path: Path) -> None:
+    """A count beside a reason for not running it, and a date in another form."""
+    row = "01/12/2026,,zips,probe,mum,home,coats,,3,,,,,ill"
+    found = refused(tmp_path, f"{HEADER},not_run_because", row)
+    assert set(found) == {"filled.csv:2:correct", "filled.csv:2:date"}
+
+
 @pytest.mark.parametrize("day", ["01/12/2026", "1.12.2026", "2026-1-2", "46357", "Dec 1", "2026-02-30", ""])
 def test_dates_are_never_guessed(tmp_path: Path, day: str) -> None:
     assert refused(tmp_path, HEADER, f"{day},,zips,probe,mum,home,coats,5,4,,,,") == ["filled.csv:2:date"]
@@ -124,6 +137,8 @@ def test_files_that_are_no_sheet(tmp_path: Path) -> None:
     for data in (b"", b"\xff\xfed\x00", b"a,b\n1,2\n", b"date\x00,target\n"):
         with pytest.raises(CaseError):
             sheet(tmp_path, data=data)
+    # the bytes that every zip file begins with, as .xlsx and .ods are (PKWARE's APPNOTE, 4.3.7)
+    assert refused(tmp_path, "PK\x03\x04 and so on") == ["filled.csv:1:"]
     without_day = HEADER.replace("date,time,", "")
     assert "filled.csv:1:header" in refused(tmp_path, without_day, "zips,probe,mum,home,coats,5,4,1,dad,4,")
 

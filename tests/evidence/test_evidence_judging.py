@@ -20,7 +20,7 @@ from weakness import simulate
 from genplan.audit.lasting import maintenance_dates, maintenance_rows
 from genplan.case import Case, PassMark, Policy
 from genplan.evidence.agreement import agreement, kappa, total_agreement, trial_agreement
-from genplan.evidence.breaks import Look, where_it_breaks
+from genplan.evidence.breaks import Breaks, Look, where_it_breaks
 from genplan.evidence.history import history
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.maintenance import CheckState, maintenance_checks, maintenance_due
@@ -79,6 +79,21 @@ def test_enough_probes_without_a_pattern_find_nothing() -> None:
     assert (found.found, found.can_tell) == ((), True)
 
 
+def test_chances_right_at_the_level_count() -> None:
+    """Three of three at home, none of three at school: one way in C(6, 3) = 20, the least there can be, for either
+    place. The two looks are counted, those at the sets are not: their least is C(3, 2) of C(6, 2), so one in five."""
+    found = where_it_breaks([ZIPS], Log.of(placed("+++", "---")))
+    adjusted = {look.value: (look.least, look.adjusted) for look in found.looks}
+    assert adjusted["school"] == (Fraction(1, 20), Fraction(1, 10))
+    assert adjusted["home"] == (Fraction(1, 20), Fraction(1))
+    assert adjusted["set-0"] == (Fraction(1, 5), None)
+    assert not found.can_tell
+    at_level = replace(look_at(placed("+++", "---"), "school"), adjusted=Fraction(1, 20))
+    assert at_level.is_found
+    assert not replace(at_level, adjusted=Fraction(51, 1000)).is_found
+    assert Breaks((at_level,), 3, 6).can_tell
+
+
 def test_a_hard_target_does_not_speak_for_its_place() -> None:
     # one target is met wherever it is probed, mostly at home; the other nowhere, mostly at school
     other = replace(ZIPS, id="hard")
@@ -113,6 +128,11 @@ def test_the_two_observers_of_ten_trials() -> None:
     # at worst 3 + 3 trials apart: 4 of 10 agree
     assert (seen.lowest, seen.highest) == (Fraction(2, 5), 1)
     assert (seen.kappa, seen.kappa_words) == (None, "not told by totals")
+
+
+def test_two_who_count_nothing_agree_on_every_trial() -> None:
+    seen = agreement([result(1, 0, observer_correct=0)])
+    assert (seen.total, seen.lowest, seen.highest) == (1, 1, 1)
 
 
 # J. Cohen, Educ. Psychol. Meas. 20 (1960); values by own fractions, equal to scikit-learn's cohen_kappa_score.
@@ -150,6 +170,9 @@ def test_the_share_observed() -> None:
     # 20 % of 10 are 2; one was observed
     assert (seen.share, seen.still_to_observe) == (Fraction(1, 10), 1)
     assert agreement([*rows[:5]]).still_to_observe == 0
+    # 20 % of 101 are 20.2, so 21
+    assert replace(seen, probes=101, observed=0).still_to_observe == 21
+    assert replace(seen, probes=100, observed=0).still_to_observe == 20
     assert agreement([]).total is None
     assert (total_agreement(0, 0), total_agreement(0, 3), total_agreement(3, 4)) == (1, 0, Fraction(3, 4))
 
