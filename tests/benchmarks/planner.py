@@ -1,84 +1,37 @@
-"""How fast the planner is and how good its plans are, as ratios within one run.
+"""How fast the planner is and how good its weeks are, beside other ways to the same week, as ratios within one run.
 
-    python tests/benchmarks/planner.py                 # 1, 3 and 12 learners, against greedy and without the cuts
-    python tests/benchmarks/planner.py --learners 60   # one larger caseload
+    python tests/benchmarks/planner.py                                  # 1, 3 and 12 learners, all ways
+    python tests/benchmarks/planner.py --learners 1 --ways greedy       # the planner and one other
+    python tests/benchmarks/planner.py --learners 60 --write            # measures a size anew, rewrites the page
+    python tests/benchmarks/planner.py --learners --write               # measures nothing, rewrites the page
 
-Seconds depend on the machine, so the table gives them beside ratios to the first row; quality is measured against the
-proven bound: the new tuples that each learner could have alone, added up.
+Each way runs in a process of its own, so time and memory are its own. `--write` merges the rows into those kept in
+`examples/benchmark` and draws the page and its picture there anew. What is compared and how stands on that page.
 """
 
 from __future__ import annotations
 
 import argparse
-import os
+import json
+import platform
 import sys
 import time
-from collections import defaultdict
-from dataclasses import replace
+from collections.abc import Sequence
+from dataclasses import asdict, replace
+from datetime import datetime
+from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
-from unittest.mock import patch
 
-sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parents[1] / "planning")]
+sys.path.insert(0, str(Path(__file__).parent))
 
-from random_cases import CASELOAD, NOW, WEEK, random_case  # noqa: E402
+from meter import machine, measured
+from page import curves, page, reading, table
+from rivals import WAYS, caseload, run
+from rows import PAGE, Row, merged, read, write
 
-from genplan.case import Case  # noqa: E402
-from genplan.coverage.tuples import Tuple  # noqa: E402
-from genplan.evidence.log import Log  # noqa: E402
-from genplan.plan import Plan  # noqa: E402
-from genplan.planning.commitments import Seat  # noqa: E402
-from genplan.planning.ground import needs_of  # noqa: E402
-from genplan.planning.jobs import process_pool  # noqa: E402
-from genplan.planning.openings import hours  # noqa: E402
-from genplan.planning.planner import plan_week  # noqa: E402
-from genplan.planning.ways import Ways  # noqa: E402
-
-
-def nothing_due(case: Case) -> Case:
-    """New learners: no maintenance and no wish takes hours from new tuples, so all that is compared is coverage."""
-    targets = {i: replace(t, first=(), maintenance_days=()) for i, t in case.targets.items()}
-    return replace(case, targets=targets)
-
-
-def planned(case: Case, log: Log) -> tuple[Plan, float]:
-    began = time.perf_counter()
-    now = NOW.replace(tzinfo=case.timezone)
-    with process_pool() as pool:
-        plan = plan_week(case, log, WEEK, now, {}, (), pool, lambda _: None).plan
-    return plan, time.perf_counter() - began
-
-
-def greedy(case: Case, log: Log) -> tuple[float, float]:
-    """New tuples and seconds of planning one probe after the other, each time the one that shows most in the first way
-    that nothing stands in: what a careful person with a list would do."""
-    began = time.perf_counter()
-    now = NOW.replace(tzinfo=case.timezone)
-    free, needs = hours(case, WEEK, now, {}), needs_of(case, log, WEEK, now)
-    seats: list[Seat] = []
-    shown: dict[str, set[Tuple]] = defaultdict(set)
-    left = [c for n in needs for c in n.choices if c.shows]
-    while left:
-        left.sort(key=lambda c: (-len(set(c.shows) - shown[c.target]), c.target, c.combination))
-        if not set(left[0].shows) - shown[left[0].target]:
-            break
-        choice = left.pop(0)
-        open_ways = ((old, new) for old, new, limits in Ways(case, free, seats).each(choice) if not limits)
-        found = next(open_ways, None)
-        if found:
-            seats = [s for s in seats if s != found[0]] + [found[1]]
-            shown[choice.target].update(choice.shows)
-    weights = {n.id: case.learners[n.target.learner].needs for n in needs}
-    return sum(weights[t] * len(s) for t, s in shown.items()), time.perf_counter() - began
-
-
-def new_tuples(plan: Plan) -> tuple[float, float]:
-    objective = next(o for o in plan.objectives if o.name == "new tuples")
-    return objective.value, objective.bound
-
-
-def row(name: str, value: float, bound: float, seconds: float, first: float) -> None:
-    short = 100 * (1 - value / bound) if bound else 0.0
-    print(f"{name:34} {value:9.1f} {bound:9.1f} {short:8.2f} % {seconds:8.1f} s {seconds / first:8.1f}")
+HERE = Path(__file__).parent
+AT_LEAST = 60.0
+"""Seconds that a single model may take even where the planner took less."""
 
 
 def main() -> None:
@@ -86,41 +39,92 @@ def main() -> None:
         description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
     )
     parser.add_argument("--learners", type=int, nargs="*", default=[1, 3, 12])
+    parser.add_argument("--ways", nargs="*", choices=sorted(WAYS), help="besides the planner; default: all")
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--at-least", type=float, default=AT_LEAST, help="seconds for a single model")
+    parser.add_argument("--write", action="store_true", help="merge the rows and write the page")
+    parser.add_argument("--one", help=argparse.SUPPRESS)
     words = parser.parse_args()
-    print(
-        f"{os.cpu_count()} cores; 6 adults, 4 locations, 5 targets of 3 sets a learner, two staff shared by all"
-    )
-    print(f"{'':34} {'new':>9} {'bound':>9} {'short':>10} {'took':>10} {'ratio':>8}")
-    first = 0.0
+    if words.one:
+        print(json.dumps(_one(words.one, words.learners[0], words.seed, words.at_least)))
+        return
+    cores, memory = machine()
+    print(f"{cores} cores, {memory:.0f} GB of memory; {versions()}", file=sys.stderr)
+    began = f"{datetime.now():%Y-%m-%d %H:%M}"
     for learners in words.learners:
-        case, log = nothing_due(random_case(words.seed, **CASELOAD, learners=learners)), Log()
-        plan, seconds = planned(case, log)
-        first = first or seconds
-        value, bound = new_tuples(plan)
-        row(f"{learners} learners, planner", value, bound, seconds, first)
-        by_greed, took = greedy(case, log)
-        row(f"{learners} learners, one probe at a time", by_greed, bound, took, first)
-        if learners == 1:
-            without_cuts(case, log, bound, first)
+        ways = [w for w in WAYS if w in words.ways] if words.ways else ways_up_to(learners)
+        rows = compare(learners, words.seed, ways, words.at_least, began)
+        print(f"\n{learners} learners, seed {words.seed}\n\n{table(rows)}\n{reading(rows)}")
+        if words.write:
+            write(merged(read(), rows))
+    if words.write:
+        (PAGE / "README.md").write_text(page(read()), "utf-8")
+        (PAGE / "planner.svg").write_text(curves(read()), "utf-8")
 
 
-def without_cuts(case: Case, log: Log, bound: float, first: float) -> None:
-    """The same model without the linear cuts, in this process: what they are worth."""
-    from planning_cases import Inline
+def ways_up_to(learners: int) -> list[str]:
+    return [name for name, way in WAYS.items() if learners <= way.up_to]
 
-    from genplan.planning.solver import covering, rules
 
-    kept = tuple(r for r in rules.RULES if r is not rules.stretches_hold_their_minutes)
-    began = time.perf_counter()
-    with (
-        patch("genplan.planning.solver.stages.RULES", kept),
-        patch.object(covering, "_by_dimensions", lambda *_: {}),
-    ):
-        now = NOW.replace(tzinfo=case.timezone)
-        plan = plan_week(case, log, WEEK, now, {}, (), Inline(), lambda _: None).plan
-    value, proven = new_tuples(plan)
-    row(f"  without the cuts (bound {proven:g})", value, bound, time.perf_counter() - began, first)
+def compare(learners: int, seed: int, ways: Sequence[str], at_least: float, began: str) -> list[Row]:
+    """The planner's row and then those of the other ways, each measured in a process of its own."""
+    planner = measure("planner", learners, seed, at_least, began)
+    seconds = max(at_least, planner.wall)
+    rows = [replace(planner, limit=None)]
+    for way in ways:
+        if way != "planner":
+            print(f"{learners} learners, {WAYS[way].words} …", file=sys.stderr)
+            rows.append(measure(way, learners, seed, seconds, began))
+    return rows
+
+
+def measure(way: str, learners: int, seed: int, seconds: float, began: str) -> Row:
+    command = [sys.executable, str(HERE / "planner.py"), "--one", way, "--learners", str(learners)]
+    printed, cost = measured([*command, "--seed", str(seed), "--at-least", str(seconds)])
+    one = json.loads(printed.splitlines()[-1])
+    limit = None if way == "greedy" else seconds
+    found, cpu = one["found"], cost.cpu - one["apart"]
+    rest = (limit, found["sizes"], *machine(), versions())
+    return Row(
+        learners,
+        seed,
+        way,
+        began,
+        found["value"],
+        found["bound"],
+        found["proven"],
+        one["wall"],
+        cpu,
+        cost.largest,
+        cost.together,
+        *rest,
+    )
+
+
+def _one(way: str, learners: int, seed: int, seconds: float) -> dict[str, object]:
+    """What a way finds, its seconds, and the CPU seconds before it began: what loads this file and
+    makes up the case is not the way's."""
+    case = caseload(learners, seed)
+    apart = time.process_time()
+    found, wall = run(way, case, seconds)
+    return {"found": asdict(found), "wall": wall, "apart": apart}
+
+
+def versions() -> str:
+    return ", ".join(
+        [
+            f"OR-tools {version('ortools')}",
+            f"HiGHS {_version('highspy')}",
+            f"Python {platform.python_version()}",
+        ]
+    )
+
+
+def _version(name: str) -> str:
+    try:
+        return version(name)
+    except PackageNotFoundError:
+        return "not installed"
 
 
 if __name__ == "__main__":
