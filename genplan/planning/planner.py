@@ -8,6 +8,7 @@ from concurrent.futures import Executor
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import datetime
+from itertools import chain
 
 from genplan.case import Case, Week
 from genplan.evidence.log import Log
@@ -19,7 +20,7 @@ from genplan.planning.hearing import Say
 from genplan.planning.jobs import Workers, run_design
 from genplan.planning.observers import with_observers
 from genplan.planning.openings import Busy
-from genplan.planning.reasons import left_out, notes_on
+from genplan.planning.reasons import Owed, left_out, notes_on
 
 
 @dataclass
@@ -75,8 +76,10 @@ def plan_week(
             for n, open_, d in zip(needs, opens, designs, strict=True)
         )
     with clock.step("reasons"):
+        workers.progress("reasons")
         # an observer's time is no reason: for a probe more it would be given up
-        omitted = left_out(case, free, needs, (*seats, *outcome.seats))
+        owed = Owed(case, free, needs, (*seats, *outcome.seats))
+        omitted = tuple(chain.from_iterable(workers.answers(left_out, owed.in_parts())))
     plan = Plan(
         week,
         now,

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from genplan.case import Case, Combination, Target, Week
@@ -18,18 +18,35 @@ from genplan.evidence.standing import Status
 from genplan.plan import LeftOut, ProbeKind, Sitting
 from genplan.planning.commitments import Seat
 from genplan.planning.needs import Choice, TargetNeed
-from genplan.planning.openings import Hours
+from genplan.planning.openings import Hours, openings_of
 from genplan.planning.ways import LESS_URGENT, Limit, Ways
 from genplan.planning.why_no_hours import no_common_hours
 
+NEEDS_AT_ONCE = 25
+"""Targets whose reasons are one job. A constant: what a job is must not depend on the machine."""
 
-def left_out(
-    case: Case, free: Hours, needs: Sequence[TargetNeed], seats: Sequence[Seat]
-) -> tuple[LeftOut, ...]:
+
+@dataclass(frozen=True)
+class Owed:
+    """What some targets are owed beside all seats of the week; `free` are all hours before anything was planned."""
+
+    case: Case
+    free: Hours
+    needs: tuple[TargetNeed, ...]
+    seats: tuple[Seat, ...]
+
+    def in_parts(self) -> Iterator[Owed]:
+        for start in range(0, len(self.needs), NEEDS_AT_ONCE):
+            yield replace(self, needs=self.needs[start : start + NEEDS_AT_ONCE])
+
+
+def left_out(owed: Owed) -> tuple[LeftOut, ...]:
     """Everything owed that the seats do not hold, by target, each with its reason."""
-    ways = Ways(case, free, seats)
+    case, seats = owed.case, owed.seats
+    learners = sorted({n.target.learner for n in owed.needs})
+    ways = Ways(case, owed.free, seats, {i: openings_of(case, owed.free, i) for i in learners})
     found: list[LeftOut] = []
-    for need in needs:
+    for need in owed.needs:
         planned = {p.combination for s in seats for p in s.probes if p.target == need.id}
         found += _maintenance(ways, need, seats)
         found += _retests(case, ways, need, planned)

@@ -13,7 +13,7 @@ from genplan.planning.gains import Gains, gains
 from genplan.planning.ground import Ground
 from genplan.planning.jobs import Workers
 from genplan.planning.lifts import ideas
-from genplan.planning.reasons import left_out, tuples_left_out
+from genplan.planning.reasons import Owed, left_out, tuples_left_out
 from genplan.planning.trades import costs, with_cost
 from genplan.planning.ways import OTHERS_IN_THE_WAY, Ways
 
@@ -41,11 +41,9 @@ def why(ground: Ground, plan: Plan, workers: Workers, learners: tuple[str, ...])
     answers = {
         (item.target, item.what): with_cost(item, cost) for (item, _), cost in zip(asked, prices, strict=True)
     }
-    found = tuple(
-        answers.get((item.target, item.what), item)
-        for item in left_out(ground.case, ground.free, ground.needs, seats)
-        if item.learner in learners
-    )
+    needs = tuple(n for n in ground.needs if n.target.learner in learners)
+    owed = Owed(ground.case, ground.free, needs, seats)
+    found = tuple(answers.get((item.target, item.what), item) for item in left_out(owed))
     helpful = gains(ground.caseload, workers, ahead, list(ideas(ground, learners)))
     return Why(found, len(weak) - len(asked), helpful)
 
