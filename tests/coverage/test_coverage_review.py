@@ -99,6 +99,8 @@ def test_what_is_out_of_reach_says_so() -> None:
     away = Adult("dad", "Dad", ALWAYS, briefed_on=frozenset())
     found = criterion_of(tally(case(dad=away), ZIPS, log(), TODAY))
     assert [(p.dimension, p.in_reach) for p in found.out_of_reach] == [("adult", 1)]
+    # both adults are wanted, and both can be reached
+    assert criterion_of(tally(case(), ZIPS, log(), TODAY)).out_of_reach == ()
 
 
 def test_how_many_tuples_wait_for_a_briefing() -> None:
