@@ -51,6 +51,9 @@ ROOMS = {
         "genplan/planning/**/*.py",
         (
             "tests/planning/test_plain_seats.py",
+            "tests/planning/test_compatible.py",
+            "tests/planning/test_needs.py",
+            "tests/planning/test_no_hours.py",
             "tests/planning/test_openings.py",
             "tests/planning/test_ways.py",
             "tests/planning/test_beside_taken.py",

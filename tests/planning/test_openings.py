@@ -194,6 +194,11 @@ def test_who_works_with_whom_and_where() -> None:
         assert opened(replace(PLAIN, adults={**PLAIN.adults, "ann": ann})) == [("ben", 0, 60)]
 
 
+def test_a_place_that_is_closed_closes_no_other() -> None:
+    shut = replace(PLAIN.locations["home"], open=WeeklyHours.never())
+    assert opened(replace(PLAIN, locations={**PLAIN.locations, "home": shut})) == [("ben", 0, 60)]
+
+
 def test_an_opening_is_cut_where_a_set_comes_or_goes() -> None:
     gone = replace(PLAIN.material_sets["set-a"], missing=(Absence(at(20), at(30)), Absence(at(50), at(99))))
     case = replace(PLAIN, material_sets={**PLAIN.material_sets, "set-a": gone})
