@@ -57,6 +57,7 @@ ROOMS = {
             "tests/planning/test_openings.py",
             "tests/planning/test_ways.py",
             "tests/planning/test_beside_taken.py",
+            "tests/second_adult/test_watch.py",
             "tests/planning/test_rules_bind.py",
             "tests/planning/test_reasons.py",
             "tests/planning/test_last_chances.py",
