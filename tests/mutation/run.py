@@ -54,6 +54,7 @@ ROOMS = {
             "tests/planning/test_compatible.py",
             "tests/planning/test_needs.py",
             "tests/planning/test_no_hours.py",
+            "tests/planning/test_objectives.py",
             "tests/planning/test_lifts.py",
             "tests/planning/test_openings.py",
             "tests/planning/test_ways.py",
