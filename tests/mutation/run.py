@@ -3,7 +3,8 @@
     python tests/mutation/run.py audit coverage --number 60 --seed 1
 
 works in a copy of the last commit, prints a line for each mutant and a table at the end. The sample is drawn in an
-order of chance, so a run that `--minutes` ends early has tried a fair sample too, only a smaller one.
+order of chance, so a run that `--minutes` ends early has tried a fair sample too, only a smaller one. With `--quick`
+the slow tests of a room are left out: others may then still notice what survived.
 """
 
 from __future__ import annotations
@@ -27,16 +28,19 @@ HOME = Path(__file__).parents[2]
 
 @dataclass(frozen=True)
 class Room:
-    """Its modules, those that hold no decisions of its own left out, and the tests of it, the quickest first; `also`
-    are slow tests of one module, which the others can do without."""
+    """Its modules, those that hold no decisions of its own left out, and the tests of it, the quickest first, then the
+    slow ones; `also` are slow tests of one module, which the others can do without."""
 
     modules: str
     tests: tuple[str, ...]
     without: tuple[str, ...] = ()
+    slow: tuple[str, ...] = ()
     also: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
-    def tests_of(self, module: Path) -> tuple[str, ...]:
-        return self.tests + self.also.get(module.name, ())
+    def tests_of(self, module: Path | None, *, quick: bool) -> tuple[str, ...]:
+        if quick:
+            return self.tests
+        return self.tests + self.slow + (self.also.get(module.name, ()) if module else ())
 
 
 ROOMS = {
@@ -61,19 +65,21 @@ ROOMS = {
             "tests/planning/test_beside_taken.py",
             "tests/second_adult/test_watch.py",
             "tests/planning/test_rules_bind.py",
-            "tests/planning/test_reasons.py",
             "tests/planning/test_last_chances.py",
-            "tests/planning/test_told.py",
             "tests/planning/test_one_change.py",
             "tests/planning/test_two_sittings_and_told.py",
             "tests/second_adult/test_companions.py",
+        ),
+        # the solver's parameters, and the words on the way, change no answer
+        ("search.py", "hearing.py"),
+        (
+            "tests/planning/test_reasons.py",
+            "tests/planning/test_told.py",
             "tests/second_adult/test_observers.py",
             "tests/planning/test_optimal.py",
             "tests/planning/test_why.py",
             "tests/planning/test_every_week.py",
         ),
-        # the solver's parameters, and the words on the way, change no answer
-        ("search.py", "hearing.py"),
         dict.fromkeys(("covering.py", "design.py", "whole.py"), ("tests/planning/test_covering.py",)),
     ),
 }
@@ -86,6 +92,7 @@ def main() -> int:
     words.add_argument("--seed", type=int, default=1)
     words.add_argument("--only", default="", help="only modules whose path holds this")
     words.add_argument("--minutes", type=float, default=float("inf"), help="no further mutant after so long")
+    words.add_argument("--quick", action="store_true", help="without the slow tests")
     asked = words.parse_args()
     tables = []
     with tempfile.TemporaryDirectory() as folder:
@@ -101,7 +108,7 @@ def main() -> int:
 def try_room(copy: Path, name: str, asked: argparse.Namespace) -> Counter[str]:
     room, fates = ROOMS[name], Counter[str]()
     began = time.perf_counter()
-    if not tests_pass(copy, room.tests, None):
+    if not tests_pass(copy, room.tests_of(None, quick=asked.quick), None):
         sys.exit(f"The tests of {name} fail without any fault.")
     limit = 30 + 4 * (time.perf_counter() - began)
     for path, mutant in sample(copy, room, asked.number, asked.seed, asked.only):
@@ -109,7 +116,7 @@ def try_room(copy: Path, name: str, asked: argparse.Namespace) -> Counter[str]:
             break
         source = path.read_text("utf-8")
         path.write_text(mutant.applied(source), "utf-8")
-        fate = "survived" if tests_pass(copy, room.tests_of(path), limit) else "caught"
+        fate = "survived" if tests_pass(copy, room.tests_of(path, quick=asked.quick), limit) else "caught"
         path.write_text(source, "utf-8")
         fates[fate] += 1
         line = source.splitlines()[mutant.line - 1].strip()
