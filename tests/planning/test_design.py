@@ -1,0 +1,104 @@
+"""Small designs and the most a day can hold, by hand."""
+
+from __future__ import annotations
+
+import pytest
+from monday_cases import NINE, limited, monday, monday_case, skill
+from planning_cases import NOW, WEEK, product_case
+
+from genplan.case import Case, WeeklyHours, Window
+from genplan.evidence.log import Log
+from genplan.plan import StageStatus
+from genplan.planning.jobs import SolveJob, run_solve
+from genplan.planning.needs import Columns, need_of
+from genplan.planning.openings import hours
+from genplan.planning.problem import Problem, problem_for
+from genplan.planning.solver.days import most_of_days
+from genplan.planning.solver.design import Design, greedy_design, smallest_design
+from genplan.planning.solver.whole import solve_whole
+
+LONG = monday(180)
+
+
+def columns(*shown: str) -> Columns:
+    """Each column shows tuples of one set of dimensions for each letter: `a1 b1` those with value 1 of a and of b."""
+    return tuple(
+        ((f"c{i}",), tuple(((letter, value),) for letter, value in words.split()))
+        for i, words in enumerate(shown)
+    )
+
+
+def test_a_greedy_design_takes_what_shows_most_and_of_equals_the_first() -> None:
+    assert greedy_design(columns("a1", "a1 b1", "b1 c1", "c1")) == {1, 2}
+    assert greedy_design(columns("a1 b1", "a2 c1", "a1 c1", "a2 b1")) == {0, 1}
+    assert greedy_design(()) == frozenset()
+
+
+def test_the_smallest_design_is_smaller_than_the_greedy_one() -> None:
+    """The greedy one begins with four and takes three; two show all."""
+    shown = columns("a1 b1 c1 d1", "a1 b1 e1", "c1 d1 f1")
+    assert greedy_design(shown) == {0, 1, 2}
+    assert smallest_design(shown, 1.0) == Design((("c1",), ("c2",)), 2)
+
+
+def test_a_design_needs_as_many_as_the_fullest_set_has() -> None:
+    assert smallest_design(columns("a1 b1", "a2 b1", "a3 b2"), 1.0).at_least == 3
+    assert smallest_design((), 1.0) == Design((), 0)
+    # without work the start is the answer, and only what is counted is proven
+    without = smallest_design(columns("a1 b1 c1 d1", "a1 b1 e1", "c1 d1 f1"), 0.0)
+    assert without == Design((("c0",), ("c1",), ("c2",)), 1)
+
+
+def problem(case: Case) -> Problem:
+    needs = tuple(need_of(case, t, Log(), WEEK, NOW.date()) for t in case.mastered)
+    return problem_for(case, WEEK, hours(case, WEEK, NOW, {}), tuple(case.learners), needs, ())
+
+
+def two_skills(minutes: int) -> Case:
+    """With Ann and with Ben: 10 minutes, a rest of 5, 10 minutes."""
+    skills = skill("a", "wren", "ann"), skill("b", "wren", "ben")
+    return monday_case({"wren": monday(minutes)}, {"ann": LONG, "ben": LONG}, *skills)
+
+
+@pytest.mark.parametrize(("minutes", "most"), [(9, None), (10, 1), (24, 1), (25, 2), (180, 2)])
+def test_what_a_day_holds(minutes: int, most: int | None) -> None:
+    """A day that is too short for any sitting holds none; it has openings all the same."""
+    assert most_of_days(problem(two_skills(minutes))) == {("wren", 0): most or 0}
+
+
+def test_each_day_and_learner_by_itself() -> None:
+    """Wren on Monday and Tuesday, with one probe a day; Robin on Monday. Both need Ann's ten minutes: each alone has
+    them."""
+    tuesday = WeeklyHours((monday(10).days[0], (Window(NINE, NINE + 10),), *[()] * 5))
+    case = monday_case(
+        {"robin": monday(10), "wren": tuesday},
+        {"ann": tuesday},
+        skill("a", "wren", sets="x y"),
+        skill("b", "robin"),
+    )
+    assert most_of_days(problem(case)) == {("robin", 0): 1, ("wren", 0): 1, ("wren", 1): 1}
+    limits = limited(two_skills(180), "wren", probes_per_day=1)
+    assert most_of_days(problem(limits)) == {("wren", 0): 1}
+
+
+def test_a_job_by_days_says_what_they_hold() -> None:
+    asked = problem(two_skills(24))
+    outcome = run_solve(SolveJob(asked, goals=("new tuples",), by_days=True))
+    assert outcome.day_most == {("wren", 0): 1}
+    assert [o.name for o in outcome.objectives] == ["new tuples"]
+    plain = run_solve(SolveJob(asked, goals=("new tuples",)))
+    assert (plain.day_most, plain.seats) == ({}, outcome.seats)
+
+
+def test_bounds_of_a_need_that_was_thinned_are_counted(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two probes a week show six pairs at most, and the four that show all twelve leave two for later."""
+    monkeypatch.setattr("genplan.planning.thinning.MANY", 3)
+    monkeypatch.setattr("genplan.planning.thinning.A_MEETING", 1)
+    case = product_case((2, 2, 2), a_week=2)
+    outcome = solve_whole(problem(case), ())
+    found = {o.name: (o.value, o.bound, o.status) for o in outcome.objectives}
+    assert found["new tuples"] == (6, 6, StageStatus.OPTIMAL)
+    assert found["further probes"] == (2, 2, StageStatus.OPTIMAL)
+    assert found["due"] == (0, 0, StageStatus.OPTIMAL)
+    # of the later stages nothing is proven
+    assert found["sittings"] == (2, 0, StageStatus.BEST_SO_FAR)
