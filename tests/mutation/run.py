@@ -64,6 +64,7 @@ ROOMS = {
             "tests/planning/test_ways.py",
             "tests/planning/test_beside_taken.py",
             "tests/planning/test_design.py",
+            "tests/planning/test_bounds_in_turns.py",
             "tests/second_adult/test_watch.py",
             "tests/second_adult/test_fewest_visits.py",
             "tests/planning/test_rules_bind.py",
