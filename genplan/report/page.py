@@ -61,6 +61,7 @@ def week_page(case: Case, plan: Plan, names: bool = False, curves: Curves | None
     show how the coverage of each target grew until now."""
     called, planned = Names(case, names), planned_cells(plan)
     learners = tuple(_learner(called, plan, planned, i, curves or {}) for i in case.learners)
+    observed = [o.sentence for o in plan.observed]
     return render(
         "week.html",
         week=str(plan.week),
@@ -75,7 +76,8 @@ def week_page(case: Case, plan: Plan, names: bool = False, curves: Curves | None
         loads=loads(called, plan.sittings),
         empty=() if plan.sittings else why_empty(case, plan),
         objectives=tuple(map(objective_sentence, told_objectives(plan))),
-        notes=plan.notes,
+        notes=[n for n in plan.notes if n not in observed],
+        observed=observed,
         repeatable=plan.repeatable,
         standing=STANDING_CAUTIONS,
         legend=(PLANNED, *STATUS_MARKS.values()),

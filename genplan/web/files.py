@@ -68,10 +68,33 @@ class File:
     words: str
 
 
-def listed(names: Iterable[str], case: Case) -> tuple[File, ...]:
-    """Files with what they are for, the ones to look at first in front."""
+GROUPS: Mapping[str, str] = {
+    "": "",
+    "pages": "Pages of adults, each with that adult's sittings",
+    "calendars": "Calendars",
+    "tables": "Tables, and files for programs",
+}
+
+
+@dataclass(frozen=True)
+class Group:
+    """Files of one kind, the ones to look at first in front; `of` is empty for those that are meant for everybody."""
+
+    of: str
+    files: tuple[File, ...]
+
+
+def listed(names: Iterable[str], case: Case) -> tuple[Group, ...]:
+    """Files with what they are for, by kind."""
     called = Names(case)
-    return tuple(File(name, _words(called, name)) for name in sorted(names, key=_order))
+    found = [File(name, _words(called, name)) for name in sorted(names, key=_order)]
+    groups = (Group(of, tuple(f for f in found if _kind(f.name) == kind)) for kind, of in GROUPS.items())
+    return tuple(g for g in groups if g.files)
+
+
+def _kind(name: str) -> str:
+    folder = name.rpartition("/")[0]
+    return folder or ("" if name.endswith(".html") else "tables")
 
 
 def names_in(folder: Path) -> tuple[str, ...]:

@@ -18,7 +18,7 @@ from report_pages.pagecheck import faults, read
 
 from genplan.case import Case, MaterialSet
 from genplan.coverage.curve import Point
-from genplan.plan import Beside, Plan, Probe, ProbeKind, TargetCoverage
+from genplan.plan import Beside, ObservedShare, Plan, Probe, ProbeKind, TargetCoverage
 from genplan.report.adult_page import adult_page
 from genplan.report.page import week_page
 from genplan.report.sheets import BOXES_IN_A_ROW, OBSERVER_ROW, TRIAL_ROWS, sheets_page
@@ -53,6 +53,16 @@ def everything() -> dict[str, tuple[Case, Plan]]:
 
 
 ALL = everything()
+
+
+def test_second_observers_have_a_list_of_their_own() -> None:
+    case = b.a_case()
+    said = "W.: a second observer for 1 of the 4 probes; 20 % asks for 1."
+    share = ObservedShare("wren", 4, 1, 1, 1, said)
+    text = week_page(case, b.a_plan(case, notes=("The week has begun.", said), observed=(share,)))
+    assert text.count(said) == 1
+    assert text.index("The week has begun.") < text.index("<h3>Second observers</h3>") < text.index(said)
+    assert "Second observers" not in week_page(case, b.a_plan(case))
 
 
 def first_adult(case: Case, plan: Plan) -> str:

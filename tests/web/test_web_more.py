@@ -150,6 +150,21 @@ def test_all_files_in_one(kept, place):
             assert kept.get(f"{place}/files/{name}").body == held.read(name)
 
 
+def test_files_are_listed_by_kind_and_long_lists_are_folded(kept):
+    page = kept.get("/week/2026-W49").text
+    page = page[page.index("Files of the week") :]
+    links = re.findall(r'href="/week/2026-W49/(?:files/)?([^"]*)"', page)
+    assert links[0] == "all.zip"
+    assert len(links) == len(set(links))
+    folds = re.findall(r"<details( open)?>\s*<summary>(\w+)[^<]* <span class=\"soft\">\((\d+)\)</span>", page)
+    pages, calendars = (sum(n.startswith(kind) for n in links) for kind in ("pages/", "calendars/"))
+    assert 1 <= pages <= 3  # adults who have a sitting
+    assert calendars == 7  # of 3 adults, 2 locations, a learner, and of every sitting
+    assert folds == [(" open", "Pages", str(pages)), ("", "Calendars", "7"), (" open", "Tables", "1")]
+    with zipfile.ZipFile(io.BytesIO(kept.get("/week/2026-W49/all.zip").body)) as held:
+        assert set(links) - {"all.zip", "sheets.pdf"} == set(held.namelist())
+
+
 def test_nothing_planned_has_no_files(local):
     for path in ("/plan/2026-W50/all.zip", "/week/2026-W50/all.zip", "/week/2026-W50/sheets.pdf"):
         assert local.get(path).status == 404
