@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from monday_cases import NINE, limited, monday, monday_case, skill
 from planning_cases import NOW, WEEK, product_case
 
 from genplan.case import Case, WeeklyHours, Window
 from genplan.evidence.log import Log
-from genplan.plan import StageStatus
+from genplan.plan import Beside, ProbeKind, StageStatus
+from genplan.planning.commitments import Seat, SeatedProbe
 from genplan.planning.jobs import SolveJob, run_solve
 from genplan.planning.needs import Columns, need_of
 from genplan.planning.openings import hours
@@ -102,3 +105,24 @@ def test_bounds_of_a_need_that_was_thinned_are_counted(monkeypatch: pytest.Monke
     assert found["due"] == (0, 0, StageStatus.OPTIMAL)
     # of the later stages nothing is proven
     assert found["sittings"] == (2, 0, StageStatus.BEST_SO_FAR)
+
+
+@pytest.mark.parametrize(("companion", "value"), [(False, 5), (True, 6)])
+def test_what_was_told_is_bounded_by_counting_where_choices_are_left_out(
+    companion: bool, value: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The time 2, the probe 1, nothing otherwise 2; and Ben, who sits beside Ann since she is new to Wren, 1."""
+    monkeypatch.setattr("genplan.planning.thinning.MANY", 1)
+    monkeypatch.setattr("genplan.planning.thinning.A_MEETING", 1)
+    case = monday_case({"wren": monday(60)}, {"ann": LONG, "ben": LONG}, skill("a", "wren", sets="x y"))
+    case = replace(case, policy=replace(case.policy, accompany_new_adults=companion))
+    combination = ("ann", "home", "y")
+    told = Seat("wren", "ann", "home", NINE, NINE + 10, (SeatedProbe("a", combination, ProbeKind.NEW),))
+    if companion:
+        told = replace(told, beside="ben", beside_as=Beside.COMPANION)
+    free = hours(case, WEEK, NOW, {}, {"wren": frozenset(["ben"])})
+    needs = tuple(need_of(case, t, Log(), WEEK, NOW.date()) for t in case.mastered)
+    asked = replace(problem_for(case, WEEK, free, ("wren",), needs, ()), told=(told,))
+    found = solve_whole(asked, (told,)).objective("told")
+    assert found is not None
+    assert (found.value, found.bound, found.status) == (value, value, StageStatus.OPTIMAL)

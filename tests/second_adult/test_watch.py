@@ -110,6 +110,7 @@ def test_visits_that_go_together() -> None:
     seats = [seat(600, 610), seat(610, 620), seat(615, 625), seat(640, 650, place="park")]
     found = watch(the_case(), FREE, (), seats, (), {"wren": 1}, {})
     assert [v.seat for v in found.visits] == seats
+    assert watch(the_case(), FREE, (), seats[::-1], (), {"wren": 1}, {}) == found
     assert found.clashes == ((1, 2), (2, 3))
     assert found.capacities == ()
 
