@@ -64,7 +64,7 @@ def _so_far(names: Names, found: TargetReview) -> tuple[tuple[str, ...], Chart]:
 
 def check(site: Site, request: Request) -> Response:
     """All that is wrong or odd, each with a way to the form where it can be put right."""
-    findings = workflow.check(site.folder)
+    findings = workflow.check(site.folder, site.now)
 
     def shown(severity: Severity) -> list[tuple[str, str]]:
         return [(f.sentence(), _form_of(f)) for f in findings if f.severity is severity]

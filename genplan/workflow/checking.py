@@ -11,18 +11,19 @@ from genplan.findings import Finding
 from genplan.workflow.opening import busy_of, local
 
 
-def check(folder: Path) -> tuple[Finding, ...]:
-    """Every problem of a case folder, its results and its busy calendars this week among them."""
+def check(folder: Path, now: datetime | None = None) -> tuple[Finding, ...]:
+    """Every problem of a case folder, its results and its busy calendars this week among them. `now` is None for the
+    clock."""
     from genplan.casefile import load
     from genplan.evidence.results import read_results
 
     loaded = load(folder)
     if loaded.case is None:
         return loaded.findings
-    now = local(loaded.case, None)
-    _, about_results = read_results(folder, loaded.case, now)
-    about_busy = busy_of(loaded, loaded.case, Week.of(now.date()))[1]
-    return (*loaded.findings, *about_results, *about_busy, *_about_kept(folder, loaded.case, now))
+    moment = local(loaded.case, now)
+    _, about_results = read_results(folder, loaded.case, moment)
+    about_busy = busy_of(loaded, loaded.case, Week.of(moment.date()))[1]
+    return (*loaded.findings, *about_results, *about_busy, *_about_kept(folder, loaded.case, moment))
 
 
 def _about_kept(folder: Path, case: Case, now: datetime) -> tuple[Finding, ...]:

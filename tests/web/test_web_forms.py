@@ -300,6 +300,17 @@ def test_rows_are_chosen_by_adult_location_set_and_other_values(local, folder):
     assert local.get(f"{path}?with-moon=full").status == 422
 
 
+def test_the_check_goes_by_the_moment_that_the_page_was_started_for(local, folder):
+    """The page's now is 29 November, whatever the clock says."""
+    head = "date,target,kind,adult,location,material_set,correct,trials"
+    rows = [f"2026-11-{day},asks-for-help,probe,mum,home,two-cups,4,5" for day in (28, 30)]
+    (folder / "results.csv").write_text("\n".join((head, *rows, "")), "utf-8")
+    page = local.get("/check").text
+    assert "results.csv:3" in page
+    assert "2026-11-30" in page
+    assert "results.csv:2" not in page
+
+
 CHANGE = {"what": "away", "id-away": "mum", "first": "2026-12-01"}
 
 
