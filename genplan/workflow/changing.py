@@ -37,7 +37,7 @@ def change(folder: Path, request: ChangeRequest, now: datetime | None) -> str:
     if end <= local:
         raise UsageError(
             f"That was over on {end:%Y-%m-%d} at {end:%H:%M}, before now ({local:%Y-%m-%d %H:%M}), so it would change "
-            "nothing. Give a later day: --from and --to, the date of an extra hour, or its --week."
+            "nothing. Give a later day, or for an extra hour a later date or week."
         )
     fact = Fact(request.what, request.id, start, end, request.note)
     add_fact(folder, fact)

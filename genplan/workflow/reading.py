@@ -120,7 +120,7 @@ def review(
     opened = open_case(folder, now)
     if last < first:
         raise UsageError(
-            f"The span ends on {last}, before it begins on {first}. Put the earlier day under --from."
+            f"The span ends on {last}, before it begins on {first}. Put the earlier day first."
         )
     found = _reviews(opened, learner, first, last)
     if out is not None:
