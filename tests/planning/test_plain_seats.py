@@ -6,9 +6,9 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
-from planning_cases import plan_one, product_case
+from planning_cases import NOW, plan_one, product_case, with_learner
 
-from genplan.case import TargetState, Travel
+from genplan.case import TargetState, Travel, WeeklyHours
 from genplan.plan import Beside
 from genplan.planning.commitments import Seat, SeatedProbe
 from genplan.planning.companions import adult_at
@@ -74,3 +74,21 @@ def test_a_target_that_is_not_probed_is_noted() -> None:
     both = replace(case, targets={id_: target, "other": paused})
     assert "'Other' is paused, so it is not probed." in plan_one(both).notes
     assert not any(target.name in note for note in plan_one(case).notes)
+
+
+def test_a_learner_without_free_hours_is_noted() -> None:
+    case = product_case((2, 2, 2))
+    note = "W. has no free hours in what is left of this week."
+    assert note not in plan_one(case).notes
+    away = with_learner(case, free=WeeklyHours.never())
+    assert note in plan_one(away).notes
+    # of one who is owed nothing there is nothing to say
+    paused = replace(case.targets["skill"], state=TargetState.PAUSED)
+    assert note not in plan_one(replace(away, targets={"skill": paused})).notes
+
+
+def test_a_week_that_has_begun_is_noted() -> None:
+    note = "The week has begun: only what is still ahead was planned."
+    case = product_case((2, 2, 2))
+    assert note not in plan_one(case).notes
+    assert note in plan_one(case, now=NOW.replace(day=30, hour=0)).notes
