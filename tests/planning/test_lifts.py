@@ -84,6 +84,16 @@ def test_on_a_day_without_hours_they_begin_or_end_with_the_others() -> None:
     assert ann.together.learners == ("wren",)
 
 
+def test_a_day_without_hours_before_one_with() -> None:
+    """Ann has Tuesday only, Wren the same hour on Monday and on Tuesday."""
+    hour = monday(60).days[0]
+    wrens, anns = WeeklyHours((hour, hour, *[()] * 5)), WeeklyHours(((), hour, *[()] * 5))
+    assert hours_tried(case_of(wrens, anns)) == [
+        ("ann has half an hour more", "on Monday from 09:00 to 09:30"),
+        ("ann has half an hour more", "on Monday from 09:30 to 10:00"),
+    ]
+
+
 def test_a_place_is_open_an_hour_longer() -> None:
     case = case_of(monday(60), monday(60), home=monday(30, after_nine=30))
     assert hours_tried(case) == [("home is open an hour longer", "on Monday from 08:30 to 09:30")]

@@ -196,3 +196,17 @@ def test_gains_are_ordered_by_the_objectives() -> None:
     gain = Gain("x", "", more(wished=1), ())
     assert gain.of("wished") == 1
     assert gain.of("new tuples") == 0
+
+
+@pytest.mark.parametrize(("at_most", "unasked"), [(0, 3), (2, 1), (3, 0), (60, 0)])
+def test_how_many_were_not_looked_into(at_most: int, unasked: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of four skills with Ann ten minutes hold one: what stands against the other three is that sitting."""
+    monkeypatch.setattr("genplan.planning.why.ASKED_AT_MOST", at_most)
+    skills = [skill(name, "wren") for name in "abcd"]
+    case = limited(
+        monday_case({"wren": monday(10)}, {"ann": monday(10)}, *skills), "wren", probes_per_sitting=1
+    )
+    found = answered(case)
+    assert found.unasked == unasked
+    asked = [item for item in found.left_out if item.rule == "as good"]
+    assert len(asked) == 3 - unasked
