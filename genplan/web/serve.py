@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import signal
 import socket
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from genplan.errors import FileError, UsageError
+
+if TYPE_CHECKING:
+    import uvicorn
 
 ADDRESS = "127.0.0.1"
 NEEDS = "The local page needs a few more packages. Install them with: pip install 'genplan[web]'"
@@ -32,21 +37,32 @@ def serve(
     number = listening.getsockname()[1]
     site = Site(folder, now)
     address = f"http://{ADDRESS}:{number}/enter?key={site.key}"
-    tell(f"The page is open to this machine alone, at {address}")
-    tell("Stop it with Ctrl+C.")
-    if browser:
-        _open_browser(address)
     settings = uvicorn.Config(
         build(site, number), log_level="error", access_log=False, server_header=False, timeout_keep_alive=5
     )
+    server = uvicorn.Server(settings)
     try:
-        uvicorn.Server(settings).run(sockets=[listening])
+        _end_in_order(server)
+        tell(f"The page is open to this machine alone, at {address}")
+        tell("Stop it with Ctrl+C.")
+        if browser:
+            _open_browser(address)
+        server.run(sockets=[listening])
     except KeyboardInterrupt:
         pass  # how it ends; the server does not always hand the interrupt on
     finally:
         site.close()
         listening.close()
     tell("The page is closed.")
+
+
+def _end_in_order(server: uvicorn.Server) -> None:
+    """A shutdown or a terminal that is closed ends it as an interrupt does: its search is stopped, and what was not
+    kept goes. Without this the server would hand the signal on, and the process be gone before."""
+    for name in ("SIGTERM", "SIGHUP"):
+        number = getattr(signal, name, None)
+        if number is not None and signal.getsignal(number) is signal.SIG_DFL:
+            signal.signal(number, server.handle_exit)
 
 
 def _listen(port: int | None) -> socket.socket:

@@ -23,9 +23,16 @@ def words(*more: str) -> list[str]:
     return [sys.executable, "-m", "genplan", "open", *more, "--no-browser"]
 
 
-@pytest.mark.skipif(os.name != "posix", reason="an interrupt cannot be sent to one process there")
-def test_it_prints_its_address_answers_and_ends_with_an_interrupt(tmp_path: Path) -> None:
-    running = subprocess.Popen(words(str(tmp_path / "case")), stderr=subprocess.PIPE, text=True, cwd=ROOT)
+@pytest.mark.skipif(os.name != "posix", reason="a signal cannot be sent to one process there")
+@pytest.mark.parametrize("end", ["SIGINT", "SIGTERM", "SIGHUP"])
+def test_it_prints_its_address_answers_and_leaves_nothing_behind(tmp_path: Path, end: str) -> None:
+    """An interrupt, a shutdown, a terminal that is closed."""
+    scratch = tmp_path / "scratch"
+    scratch.mkdir()
+    surroundings = {**os.environ, "TMPDIR": str(scratch)}
+    running = subprocess.Popen(
+        words(str(tmp_path / "case")), stderr=subprocess.PIPE, text=True, cwd=ROOT, env=surroundings
+    )
     assert running.stderr is not None
     try:
         line = running.stderr.readline()
@@ -33,12 +40,14 @@ def test_it_prints_its_address_answers_and_ends_with_an_interrupt(tmp_path: Path
         assert address, line
         opener = urllib.request.build_opener(urllib.request.HTTPCookieProcessor())
         assert b"Make a first case" in opener.open(address[0], timeout=20).read()
-        running.send_signal(signal.SIGINT)
+        assert [p.name.startswith("genplan-page-") for p in scratch.iterdir()] == [True]
+        running.send_signal(getattr(signal, end))
         assert running.wait(20) == 0
         assert "The page is closed." in running.stderr.read()
     finally:
         running.kill()
     assert not (tmp_path / "case").exists()
+    assert list(scratch.iterdir()) == []
 
 
 def test_a_port_in_use_and_a_file_get_a_sentence(tmp_path: Path) -> None:
