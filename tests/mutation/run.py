@@ -67,6 +67,7 @@ ROOMS = {
             "tests/planning/test_bounds_in_turns.py",
             "tests/second_adult/test_watch.py",
             "tests/second_adult/test_fewest_visits.py",
+            "tests/second_adult/test_why_no_observer.py",
             "tests/planning/test_rules_bind.py",
             "tests/planning/test_last_chances.py",
             "tests/planning/test_one_change.py",
