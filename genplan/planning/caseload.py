@@ -8,11 +8,13 @@ from dataclasses import replace
 from genplan.coverage.tally import fewest_at_least
 from genplan.plan import Objective, StageStatus
 from genplan.planning.commitments import Seat
+from genplan.planning.crowded import share_out
 from genplan.planning.figures import coverage_values, sittings_and_journeys, told_value
 from genplan.planning.giving_way import give_way
 from genplan.planning.groups import improve
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.outcome import Outcome
+from genplan.planning.scarce import Scarcity, by_loss, most_together, scarcity_in
 from genplan.planning.turns import COVERAGE_GOALS, Caseload, finish, plan_alone, plan_in_turn
 
 JOINT_VARIABLES = 4000
@@ -39,12 +41,15 @@ def plan_caseload(load: Caseload, workers: Workers) -> Outcome:
 def _in_turns(
     load: Caseload, workers: Workers, alone: Mapping[str, Outcome], most: Mapping[str, float]
 ) -> Outcome:
-    seats = plan_in_turn(load, workers, alone)
+    scarcity = scarcity_in(load, workers, alone)
+    seats = plan_in_turn(load, workers, by_loss(load, alone, scarcity))
     seats = give_way(load, workers, seats, alone, most)
+    seats = share_out(load, workers, seats, most, scarcity.room)
     seats = improve(load, workers, seats, most)
     finished = finish(load, workers, seats, most)
     everything = tuple(sorted(s for own in seats.values() for s in own))
-    objectives = (*_coverage(load, workers, everything, alone, most), *_comfort(load, everything, finished))
+    coverage = _coverage(load, workers, everything, alone, most, scarcity)
+    objectives = (*coverage, *_comfort(load, everything, finished))
     seconds: dict[str, float] = {}
     for outcome in (*alone.values(), *finished.values()):
         for name, taken in outcome.seconds.items():
@@ -71,8 +76,10 @@ def _coverage(
     seats: tuple[Seat, ...],
     alone: Mapping[str, Outcome],
     most: Mapping[str, float],
+    scarcity: Scarcity,
 ) -> tuple[Objective, ...]:
-    """The coverage objectives with the sum of what each learner could reach alone as their bound.
+    """The coverage objectives with the sum of what each learner could reach alone as their bound; new tuples with what
+    is proven of all together, where that is less.
 
     Alone each stage is bounded given the stages before it, so the sums bound the whole only while it is as good in
     all stages before. After the first that falls short the new tuples are bounded without regard to the others."""
@@ -90,6 +97,8 @@ def _coverage(
             bound = 1.0
         elif conditional:
             bound = sum(_best(o, name) for o in alone.values())
+            if name == "new tuples":
+                bound = min(bound, most_together(load, workers, alone, scarcity))
             conditional = abs(value - bound) < 1e-6
         else:
             bound = _bound_by_itself(load, workers, name)

@@ -6,14 +6,16 @@ learners in it are solved one after the other.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from genplan.planning.commitments import Seat
 from genplan.planning.compatible import fits, keep_what_fits
 from genplan.planning.groups import Seats, share_of, take_if_better
 from genplan.planning.jobs import SolveJob, Workers, run_solve
+from genplan.planning.openings import Hours
 from genplan.planning.outcome import Outcome
+from genplan.planning.problem import Problem, beside
 from genplan.planning.turns import ROUND, SOLVED_GOALS, Caseload, all_seats
 
 GIVE_WAY_AT_MOST = 6
@@ -23,14 +25,17 @@ GIVE_WAY_EFFORT = 0.3
 
 @dataclass(frozen=True)
 class GivingWay:
-    """`seats` are those that `learner` gets; `away` who gives way, in order, each with the seats they had; `others` are
-    the seats of all the rest."""
+    """`seats` are those that `learner` gets; `away` who gives way, in order: the problem that each has beside all who
+    stay, and the seats it had."""
 
-    load: Caseload
+    free: Hours
     learner: str
     seats: tuple[Seat, ...]
-    away: tuple[tuple[str, tuple[Seat, ...]], ...]
-    others: tuple[Seat, ...]
+    away: tuple[tuple[Problem, tuple[Seat, ...]], ...]
+
+    @property
+    def group(self) -> tuple[str, ...]:
+        return (self.learner, *(i for problem, _ in self.away for i in problem.learners))
 
 
 def give_way(
@@ -42,16 +47,17 @@ def give_way(
         tries = [_try(load, seats, i, alone[i].seats) for _, i in short[start : start + ROUND]]
         jobs = [job for job in tries if job is not None]
         for job, new in zip(jobs, workers.answers(run_giving_way, jobs), strict=True):
-            take_if_better(load, seats, (job.learner, *(i for i, _ in job.away)), new, most)
+            take_if_better(load, seats, job.group, new, most)
         workers.progress(f"giving way: {min(start + ROUND, len(short))} of {len(short)}")
     return seats
 
 
 def _try(load: Caseload, seats: Seats, learner: str, wanted: tuple[Seat, ...]) -> GivingWay | None:
     """What it takes for the learner to have the seats that are wanted; None if too many would have to give way."""
-    stay: list[Seat] = [*load.begun, *wanted]
+    rivals = _rivals(seats, learner, wanted)
+    stay: list[Seat] = [*load.begun, *wanted, *all_seats(seats, but={learner, *rivals})]
     away = []
-    for other in sorted(set(seats) - {learner}):
+    for other in rivals:
         if fits(load.case, seats[other], stay):
             stay += seats[other]
         else:
@@ -59,14 +65,30 @@ def _try(load: Caseload, seats: Seats, learner: str, wanted: tuple[Seat, ...]) -
     if not away or len(away) > GIVE_WAY_AT_MOST:
         return None
     others = all_seats(seats, but={learner, *away})
-    return GivingWay(load, learner, wanted, tuple((i, seats[i]) for i in away), others)
+    return GivingWay(
+        load.free, learner, wanted, tuple((load.sparing((i,), others, {}), seats[i]) for i in away)
+    )
+
+
+def _rivals(seats: Seats, learner: str, wanted: Sequence[Seat]) -> list[str]:
+    """Whose seats share an adult with the wanted ones, on the same day a set, or the place at the same time."""
+    near = set()
+    for seat in all_seats(seats, but={learner}):
+        for own in wanted:
+            if (
+                not set(own.adults).isdisjoint(seat.adults)
+                or (own.day == seat.day and not own.material_sets.isdisjoint(seat.material_sets))
+                or (own.location == seat.location and own.start < seat.end and seat.start < own.end)
+            ):
+                near.add(seat.learner)
+    return sorted(near)
 
 
 def run_giving_way(job: GivingWay) -> tuple[Seat, ...]:
     """All seats of the learner and of those who give way: each solved on what the ones before it leave."""
     together = job.seats
-    for learner, before in job.away:
-        problem = job.load.sparing((learner,), (*job.others, *together), {})
-        start = keep_what_fits(problem.case, before, problem.taken)
-        together += run_solve(SolveJob(problem, start, SOLVED_GOALS, GIVE_WAY_EFFORT)).seats
+    for problem, before in job.away:
+        left = beside(problem, job.free, together)
+        start = keep_what_fits(left.case, before, left.taken)
+        together += run_solve(SolveJob(left, start, SOLVED_GOALS, GIVE_WAY_EFFORT)).seats
     return together

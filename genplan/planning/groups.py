@@ -13,6 +13,8 @@ from genplan.planning.turns import COVERAGE_GOALS, ROUND, SOLVED_GOALS, Caseload
 
 Seats = dict[str, tuple[Seat, ...]]
 GROUP_SIZES = (2, 3)
+FRUITLESS_ROUNDS = 4
+"""Rounds without a better group after which those who fall short by less are left alone."""
 GROUP_EFFORT = 0.2
 """A group that is to be better is so soon, or hardly ever; the proof that it cannot be is not needed."""
 
@@ -22,13 +24,16 @@ def improve(load: Caseload, workers: Workers, seats: Seats, most: Mapping[str, f
 
     A group's new plan is taken if it is better by the coverage objectives in their order and fits the others."""
     for size in GROUP_SIZES:
-        groups = _groups(load, seats, most, size)
+        groups, fruitless = _groups(load, seats, most, size), 0
         for start in range(0, len(groups), ROUND):
             batch = groups[start : start + ROUND]
             jobs = [_job(load, seats, g, most) for g in batch]
-            for group, outcome in zip(batch, workers.answers(run_solve, jobs), strict=True):
-                take_if_better(load, seats, group, outcome.seats, most)
+            answers = zip(batch, workers.answers(run_solve, jobs), strict=True)
+            better = [take_if_better(load, seats, group, outcome.seats, most) for group, outcome in answers]
+            fruitless = 0 if any(better) else fruitless + 1
             workers.progress(f"groups of {size}: {min(start + ROUND, len(groups))} of {len(groups)}")
+            if fruitless == FRUITLESS_ROUNDS:
+                break
     return seats
 
 
@@ -80,14 +85,16 @@ def _in_the_way(seat: Seat, openings: Sequence[Opening]) -> bool:
 
 def take_if_better(
     load: Caseload, seats: Seats, group: tuple[str, ...], new: Sequence[Seat], most: Mapping[str, float]
-) -> None:
+) -> bool:
+    """Gives the group its new seats if they are worth more and clash with nobody's; says whether it did."""
     others = all_seats(seats, but=set(group))
     old = tuple(s for i in group for s in seats[i])
-    if _worth(load, group, new, most) > _worth(load, group, old, most) and fits(
-        load.case, new, (*load.begun, *others)
-    ):
-        for learner in group:
-            seats[learner] = tuple(s for s in new if s.learner == learner)
+    better = _worth(load, group, new, most) > _worth(load, group, old, most)
+    if not better or not fits(load.case, new, (*load.begun, *others)):
+        return False
+    for learner in group:
+        seats[learner] = tuple(s for s in new if s.learner == learner)
+    return True
 
 
 def _worth(

@@ -41,7 +41,7 @@ class WishDue:
 
 @dataclass(frozen=True)
 class TargetNeed:
-    """`choices` are all probes that may be planned, `open` the tuples not shown before and not in a begun sitting."""
+    """`choices` are all probes that may be planned, `open` the tuples not shown before and not in seats that stay."""
 
     target: Target
     tally: Tally
@@ -75,6 +75,26 @@ class TargetNeed:
             ),
         )
 
+    def beside(self, seats: Iterable[Seat]) -> TargetNeed:
+        """What is still owed where these seats are held: what sits in them counts as done."""
+        probes = [p for s in seats for p in s.probes if p.target == self.id]
+        seated = {p.combination for p in probes}
+        repeated = any(p.kind == ProbeKind.MAINTENANCE for p in probes)
+        left = self.open - {t for c in seated for t in tuples_of(self.target, c)}
+        choices = [
+            replace(c, shows=tuple(t for t in c.shows if t in left))
+            for c in self.choices
+            if c.combination not in seated and not (repeated and c.kind is ProbeKind.MAINTENANCE)
+        ]
+        wishes = [replace(w, tuples=w.tuples & left) for w in self.wishes]
+        return replace(
+            self,
+            choices=tuple(c for c in choices if c.shows or c.kind is not ProbeKind.NEW),
+            open=left,
+            maintenance=None if repeated else self.maintenance,
+            wishes=tuple(w for w in wishes if w.tuples),
+        )
+
     @property
     def wished(self) -> frozenset[Tuple]:
         return frozenset(t for w in self.wishes for t in w.tuples)
@@ -90,16 +110,10 @@ def need_of(
 ) -> TargetNeed:
     """What one target is owed in the week, as of the day `on`; what sits in begun sittings counts as done."""
     count = tally(case, target, log, on)
-    seated = {p.combination for s in begun for p in s.probes if p.target == target.id}
-    done_maintenance = any(
-        p.target == target.id and p.kind == ProbeKind.MAINTENANCE for s in begun for p in s.probes
-    )
-    shown_now = {t for c in seated for t in tuples_of(target, c)}
-    open_tuples = count.open - shown_now
-    due = None if done_maintenance else maintenance_due(target, log, week.sunday, case.policy)
-    choices = [c for c in _choices(count, open_tuples, due) if c.combination not in seated]
-    wishes = [WishDue(w, wished_tuples(target, w.pattern, open_tuples)) for w in target.first]
-    return TargetNeed(target, count, tuple(choices), open_tuples, due, tuple(w for w in wishes if w.tuples))
+    due = maintenance_due(target, log, week.sunday, case.policy)
+    choices = tuple(_choices(count, count.open, due))
+    wishes = tuple(WishDue(w, wished_tuples(target, w.pattern, count.open)) for w in target.first)
+    return TargetNeed(target, count, choices, count.open, due, wishes).beside(begun)
 
 
 def _choices(count: Tally, open_tuples: frozenset[Tuple], due: MaintenanceDue | None) -> Iterable[Choice]:

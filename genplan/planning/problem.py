@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from genplan.case import Case, Week
 from genplan.coverage.tuples import Tuple
@@ -20,9 +20,11 @@ class Problem:
     `fewest` a target to the proven lower bound of the probes that finish it. `told` are the sittings that people were
     told of and that have not begun; `begun` says whether the week has. `companions` has an entry for each opening whose
     adult sits only beside somebody who knows the learner: who that can be, and when. `prices` are what a minute of an
-    adult or in a location, by id, is worth to the learners who are not planned here; empty: nobody else is regarded.
-    `asked` are open tuples of targets that somebody wants to see before all else. `day_most` maps learner and day to a
-    proven bound on the probes of that day."""
+    adult or in a location, by id, is worth to the learners who are not planned here, `detours` the minutes that an
+    adult is on the way to a location where nobody else is seen; both are empty where nobody else is regarded. `tolls`
+    are hundredths of a tuple that a sitting with an adult, or in a location, has to be worth. `asked` are open tuples
+    of targets that somebody wants to see before all else. `day_most` maps learner and day to a proven bound on the
+    probes of that day."""
 
     case: Case
     week: Week
@@ -36,6 +38,8 @@ class Problem:
     begun: bool = False
     companions: Mapping[Opening, tuple[Company, ...]] = field(default_factory=dict)
     prices: Mapping[tuple[str, str], int] = field(default_factory=dict)
+    detours: Mapping[str, int] = field(default_factory=dict)
+    tolls: Mapping[tuple[str, str], int] = field(default_factory=dict)
     asked: frozenset[tuple[str, Tuple]] = frozenset()
     day_most: Mapping[tuple[str, int], int] = field(default_factory=dict)
 
@@ -55,9 +59,13 @@ def problem_for(
 ) -> Problem:
     """The problem of these learners on what `taken` leaves; needs of others are left out."""
     chosen = tuple(sorted(learners))
-    openings = tuple(o for learner in chosen for o in openings_of(case, free, learner, taken))
     wanted = tuple(n for n in needs if n.target.learner in chosen)
-    companions = companions_for(case, free, openings, taken)
-    return Problem(
-        case, week, chosen, wanted, openings, taken, alone or {}, fewest or {}, companions=companions
-    )
+    return beside(Problem(case, week, chosen, wanted, (), (), alone or {}, fewest or {}), free, taken)
+
+
+def beside(problem: Problem, free: Hours, more: tuple[Seat, ...]) -> Problem:
+    """The same problem on what `more` seats leave; `free` are everybody's hours before anything was planned."""
+    taken = (*problem.taken, *more)
+    openings = tuple(o for i in problem.learners for o in openings_of(problem.case, free, i, taken))
+    companions = companions_for(problem.case, free, openings, taken)
+    return replace(problem, openings=openings, taken=taken, companions=companions)

@@ -60,6 +60,16 @@ class Caseload:
             if users > capacity
         }
 
+    @cached_property
+    def detours(self) -> dict[str, int]:
+        """For each location of one learner alone the shortest way to another location."""
+        case, found = self.case, {}
+        for place in case.locations.values():
+            if sum(map(place.takes, self.learners)) == 1:
+                ways = (case.travel.minutes(place.id, other) for other in case.locations if other != place.id)
+                found[place.id] = min(ways, default=0)
+        return found
+
     def problem(self, learners: tuple[str, ...], others: Sequence[Seat], alone: Mapping[str, int]) -> Problem:
         taken = (*self.begun, *others)
         problem = problem_for(self.case, self.week, self.free, learners, self.needs, taken, alone)
@@ -68,7 +78,7 @@ class Caseload:
 
     def sparing(self, learners: tuple[str, ...], others: Sequence[Seat], alone: Mapping[str, int]) -> Problem:
         """The same problem, with regard for the learners who are planned later."""
-        return replace(self.problem(learners, others, alone), prices=self.prices)
+        return replace(self.problem(learners, others, alone), prices=self.prices, detours=self.detours)
 
 
 def plan_alone(load: Caseload, workers: Workers) -> dict[str, Outcome]:
@@ -82,22 +92,21 @@ def plan_alone(load: Caseload, workers: Workers) -> dict[str, Outcome]:
 
 
 def plan_in_turn(
-    load: Caseload, workers: Workers, alone: Mapping[str, Outcome]
+    load: Caseload, workers: Workers, wanted: Mapping[str, tuple[Seat, ...]]
 ) -> dict[str, tuple[Seat, ...]]:
-    """One learner after the other on what is left, those with the fewest openings first. Who loses nothing by what was
-    planned before keeps the plan found alone."""
-    order = sorted(load.learners, key=lambda i: (len(load.problem((i,), (), {}).openings), i))
+    """One learner after the other on what is left, in the order of `wanted`: the seats that each would like best. Who
+    can have them gets them."""
     seats: dict[str, tuple[Seat, ...]] = {}
-    left = list(order)
+    left = list(wanted)
     while left:
-        # those whose own plan fits need no solving; the first that does not is solved, with a few after it
+        # those whose wanted seats fit need no solving; the first whose do not is solved, with a few after it
         learner = left[0]
-        if fits(load.case, alone[learner].seats, (*load.begun, *all_seats(seats))):
-            seats[learner] = alone[learner].seats
+        if fits(load.case, wanted[learner], (*load.begun, *all_seats(seats))):
+            seats[learner] = wanted[learner]
             left.pop(0)
             continue
-        left = _round(load, workers, left, seats, {i: alone[i].seats for i in left})
-        workers.progress(f"in turn {len(seats)} of {len(order)}")
+        left = _round(load, workers, left, seats, wanted)
+        workers.progress(f"in turn {len(seats)} of {len(wanted)}")
     return seats
 
 

@@ -134,14 +134,25 @@ def asked_tuples(v: Variables) -> Any:
     return sum(terms) if terms else None
 
 
+def worth(v: Variables) -> Any:
+    """New tuples, weighted, less the toll of each sitting with an adult or at a place that has one."""
+    tuples, tolls = new_tuples(v), v.problem.tolls
+    if tuples is None:
+        return None
+    due = [tolls.get(("adult", s.adult), 0) + tolls.get(("location", s.location), 0) for s in v.slots]
+    return tuples - sum(toll * s.held for toll, s in zip(due, v.slots, strict=True) if toll)
+
+
 def left_to_others(v: Variables) -> Any:
-    """Minutes of people and places that learners who are planned later need too, each at its price."""
-    prices = v.problem.prices
+    """Minutes of people and places that learners who are planned later need too, each at its price; of people with the
+    way to where nobody else is seen."""
+    prices, detours = v.problem.prices, v.problem.detours
     terms = []
     for slot in v.slots:
-        price = prices.get(("adult", slot.adult), 0) + prices.get(("location", slot.location), 0)
-        if price:
-            terms.append(price * minutes_in(v, slot))
+        adult, location = prices.get(("adult", slot.adult), 0), prices.get(("location", slot.location), 0)
+        if adult or location:
+            terms.append((adult + location) * minutes_in(v, slot))
+            terms.append(adult * detours.get(slot.location, 0) * slot.held)
     return sum(terms) if terms else None
 
 
@@ -269,6 +280,8 @@ TOLD = Goal(
 
 ASKED = Goal("asked", "tuples that were asked for", MOST, asked_tuples)
 
+WORTH = Goal("worth", "new tuples less the tolls of what is scarce", MOST, worth, NEEDS_SCALE)
+
 LEFT_TO_OTHERS = Goal(
     "left to others",
     "minutes of people and places that other learners need too",
@@ -285,6 +298,9 @@ def objectives_for(problem: Problem) -> tuple[Goal, ...]:
         return (ASKED, *objectives_for(replace(problem, asked=frozenset())))
     if problem.prices:
         return (*objectives_for(replace(problem, prices={})), LEFT_TO_OTHERS)
+    if problem.tolls:
+        plain = objectives_for(replace(problem, tolls={}))
+        return tuple(WORTH if g.name == "new tuples" else g for g in plain)
     if not problem.told:
         return OBJECTIVES
     at = [g.name for g in OBJECTIVES].index("wished" if problem.begun else "further probes")
