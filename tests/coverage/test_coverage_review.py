@@ -222,6 +222,13 @@ def test_a_span_of_one_day_holds_its_rows() -> None:
     assert review(case(taught), "wren", ROWS, date(2026, 11, 11), date(2026, 11, 28)).targets == ()
 
 
+def test_the_day_before_the_span_is_before_its_first_row() -> None:
+    """The check of the 4th was met, that of the 5th was not: a span from the 5th on begins with a criterion met."""
+    found = review(case(), "wren", ROWS, date(2026, 11, 5), date(2026, 11, 5)).targets[0]
+    assert [p.met for p in found.before.parts] == [("mum",), ("home",)]
+    assert [p.met for p in found.criterion.parts] == [(), ()]
+
+
 def test_a_curve_from_the_first_day_there_is() -> None:
     """No day comes before 1 January of the year 1."""
     points = curve(case(), ZIPS, log(row(1, "mum", "home", 5)), date.min, TODAY)
