@@ -21,7 +21,7 @@ from genplan.case import (
     WeeklyHours,
     Wish,
 )
-from genplan.coverage.briefing import BriefingWanted, briefings_wanted
+from genplan.coverage.briefing import BriefingWanted, briefed, briefings_wanted
 from genplan.coverage.criterion import criterion_of
 from genplan.coverage.curve import curve
 from genplan.coverage.review import Happened, review
@@ -113,6 +113,11 @@ def test_how_many_tuples_wait_for_a_briefing() -> None:
     # an adult whom a briefing alone would not help
     elsewhere = replace(away, learners=frozenset())
     assert briefings_wanted(case(dad=elsewhere), ZIPS, log(), TODAY) == ()
+
+
+def test_a_briefing_more_takes_none_away() -> None:
+    away = Adult("dad", "Dad", ALWAYS, briefed_on=frozenset({"other"}))
+    assert briefed(case(dad=away), "dad", "zips").adults["dad"].briefed_on == {"other", "zips"}
 
 
 def test_the_curve_starts_before_the_span_and_moves_by_rows() -> None:
