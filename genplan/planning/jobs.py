@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import os
 import signal
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import Executor, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
-from multiprocessing import get_context
+from multiprocessing import get_context, parent_process
 from multiprocessing.context import SpawnContext
-from os import cpu_count
+from threading import Thread
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from genplan.errors import SolverError
@@ -94,7 +95,7 @@ def process_pool(workers: int | None = None, hear: Say = silent) -> Iterator[Exe
 @contextmanager
 def _processes(workers: int | None, context: SpawnContext, line: Any) -> Iterator[Executor]:
     pool = ProcessPoolExecutor(
-        workers or cpu_count() or 1, mp_context=context, initializer=_begin, initargs=(line,)
+        workers or os.cpu_count() or 1, mp_context=context, initializer=_begin, initargs=(line,)
     )
     try:
         yield pool
@@ -111,7 +112,16 @@ def _processes(workers: int | None, context: SpawnContext, line: Any) -> Iterato
 
 def _begin(line: Any) -> None:
     leave_interrupts_to_the_parent()
+    Thread(target=_end_with_the_parent, daemon=True).start()
     speak_through(line)
+
+
+def _end_with_the_parent() -> None:
+    """A worker waits for jobs through a pipe of which it holds both ends: it would never hear that nobody is left."""
+    parent = parent_process()
+    if parent is not None:
+        parent.join()
+        os._exit(1)
 
 
 def leave_interrupts_to_the_parent() -> None:

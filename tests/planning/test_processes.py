@@ -7,8 +7,9 @@ import re
 import signal
 import subprocess
 import sys
+import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 import pytest
@@ -116,3 +117,41 @@ def test_a_pipe_hears_nothing_of_the_way() -> None:
     done = subprocess.run(words, capture_output=True, text=True, check=True, cwd=EXAMPLES.parent)
     assert done.stderr.count("\n") == 1
     assert done.stderr.startswith("Took ")
+
+
+WAITING_FOR_WORK = """
+import os, time
+from genplan.planning.jobs import process_pool
+if __name__ == "__main__":
+    with process_pool(2) as pool:
+        print(*pool.map(abs, [-1, -2]), flush=True)
+        time.sleep(600)
+"""
+
+
+@pytest.mark.skipif(not Path("/proc").is_dir(), reason="looks for processes in /proc")
+def test_a_program_that_is_killed_leaves_no_solver_behind() -> None:
+    words = [sys.executable, "-c", WAITING_FOR_WORK]
+    with subprocess.Popen(words, stdout=subprocess.PIPE, start_new_session=True) as process:
+        assert process.stdout is not None
+        assert process.stdout.readline() == b"1 2\n"
+        assert members_of(process.pid) - {process.pid}
+        process.kill()
+    for _ in range(1200):  # they may take a moment
+        if not members_of(process.pid):
+            break
+        time.sleep(0.05)
+    assert not members_of(process.pid)
+
+
+def members_of(session: int) -> set[int]:
+    """The processes of a session that are not yet done (Linux: /proc/PID/stat, see `man 5 proc`)."""
+    found = set()
+    for folder in Path("/proc").iterdir():
+        if folder.name.isdigit():
+            with suppress(OSError):
+                # after the name in brackets: state, parent, group, session
+                state, _, _, theirs, *_ = (folder / "stat").read_text().rpartition(")")[2].split()
+                if int(theirs) == session and state != "Z":
+                    found.add(int(folder.name))
+    return found
