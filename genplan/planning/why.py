@@ -34,7 +34,8 @@ class Why:
 def why(ground: Ground, plan: Plan, workers: Workers, learners: tuple[str, ...]) -> Why:
     """The reasons for these learners in a plan on this ground, and what would help them most."""
     seats = tuple(_without_observer(seat_of(ground.case, ground.week, s)) for s in plan.sittings)
-    ahead = tuple(s for s in seats if s not in ground.begun_seats)
+    begun = {_without_observer(s) for s in ground.begun_seats}
+    ahead = tuple(s for s in seats if s not in begun)
     weak = list(_weakly_explained(ground, seats, learners))
     asked = weak[:ASKED_AT_MOST]
     prices = costs(ground.caseload, workers, ahead, asked)

@@ -38,26 +38,26 @@ def _narrowest(case: Case, free: Hours, learner: str, adult: str, location: str,
         case.adults[adult].name,
         case.locations[location].name,
     )
-    theirs = {child: free.learners[learner], person: free.adults[adult], place: free.locations[location]}
+    hers, theirs, its = free.learners[learner], free.adults[adult], free.locations[location]
     shut = f" ({', '.join(free.shut[location])})" if location in free.shut else ""
-    for name, windows in theirs.items():
+    for who, windows in ((child, hers), (person, theirs)):
         if not _long_enough(windows, needed):
-            lacking = f"open {week} for the {needed} minutes it takes{shut}"
-            return f"{name} is not " + (
-                lacking if name == place else f"free {week} for the {needed} minutes it takes"
-            )
-    if not _long_enough(intersect(theirs[child], theirs[person]), needed):
-        return f"{child} and {person} are never free at the same time {week}"
-    if not _long_enough(intersect(theirs[child], theirs[place]), needed):
-        return f"{place} is never open {week} while {child} is free{shut}"
-    if not _long_enough(intersect(theirs[person], theirs[place]), needed):
-        return f"{place} is never open {week} while {person} is free{shut}"
-    if free.needs_companion(adult, learner):
-        together = intersect(intersect(theirs[child], theirs[person]), theirs[place])
-        if _long_enough(together, needed):
-            if not (free.acquainted or {}).get(learner):
-                return f"nobody has worked with {child} yet who could sit beside an adult who has not"
-            return f"{person} has not worked with {child} yet, and nobody who has can sit beside at {place} {week}"
+            return f"{who} is not free {week} for the {needed} minutes it takes"
+    if not _long_enough(its, needed):
+        return f"{place} is not open {week} for the {needed} minutes it takes{shut}"
+    both = intersect(hers, theirs)
+    if not _long_enough(both, needed):
+        return f"{child} and {person} are never free at the same time {week}{_enough(both, needed)}"
+    for who, windows in ((child, hers), (person, theirs)):
+        there = intersect(windows, its)
+        if not _long_enough(there, needed):
+            return f"{place} is never open {week}{_enough(there, needed)} while {who} is free{shut}"
+    if free.needs_companion(adult, learner) and _long_enough(intersect(both, its), needed):
+        if not (free.acquainted or {}).get(learner):
+            return f"nobody has worked with {child} yet who could sit beside an adult who has not"
+        return (
+            f"{person} has not worked with {child} yet, and nobody who has can sit beside at {place} {week}"
+        )
     return f"{child} and {person} are never free together for {needed} minutes {week} while {place} is open"
 
 
@@ -72,6 +72,11 @@ def _on_other_days(case: Case, learner: str, adult: str, location: str, needed: 
     return (
         f" (on {' and '.join(left_out)} it could be, but the policy plans no checks then)" if left_out else ""
     )
+
+
+def _enough(windows: Windows, needed: int) -> str:
+    """What has to be said where there are some minutes, but too few."""
+    return f" for the {needed} minutes it takes" if windows else ""
 
 
 def _long_enough(windows: Windows, minutes: int) -> bool:

@@ -52,6 +52,14 @@ SENTENCES = {
     "learner and adult": (case_of(ann=NOON), "wren and ann are never free at the same time this week"),
     "learner and place": (case_of(ann=LONG, home=NOON), "Home is never open this week while wren is free"),
     "adult and place": (case_of(wren=LONG, home=NOON), "Home is never open this week while ann is free"),
+    "learner and adult, a little": (
+        case_of(stretches((0, 15)), stretches((10, 30))),
+        "wren and ann are never free at the same time this week for the 10 minutes it takes",
+    ),
+    "learner and place, a little": (
+        case_of(stretches((0, 15)), LONG, stretches((10, 30))),
+        "Home is never open this week for the 10 minutes it takes while wren is free",
+    ),
     # in turns: Wren and Ann, Wren and Home, Ann and Home
     "any two but not all": (
         case_of(stretches((0, 10), (20, 30)), stretches((0, 10), (40, 50)), stretches((20, 30), (40, 50))),
@@ -75,7 +83,8 @@ def test_days_that_the_policy_leaves_out() -> None:
     everywhere = days(60, 60, 60, 0, 0, 0, 0)
     case = case_of(days(60, 9, 60, 0, 0, 0, 0), everywhere, days(10, 60, 0, 0, 0, 0, 0), days=(1, 2, 3))
     suffix = " (on Monday it could be, but the policy plans no checks then)"
-    assert why(case) == "Home is never open this week while wren is free" + suffix
+    never = "Home is never open this week for the 10 minutes it takes while wren is free"
+    assert why(case) == never + suffix
     on_sunday = [days(60, 9, 60, 0, 0, 0, 60), days(60, 60, 60, 0, 0, 0, 60), days(10, 60, 0, 0, 0, 0, 60)]
     assert why(case_of(*on_sunday, days=(1, 2))).endswith(
         " (on Monday and Sunday it could be, but the policy plans no checks then)"
@@ -110,3 +119,9 @@ def test_three_sentences_at_most(adults: int, more: bool) -> None:
     )
     told = [f"{name} is not free this week for the 10 minutes it takes" for name in sorted(names)[:3]]
     assert why(case) == "; ".join(told) + ("; and so on" if more else "")
+
+
+def test_an_adult_called_as_the_learner_is_another() -> None:
+    case = case_of(stretches((0, 20)), stretches((60, 90)), stretches((0, 20)))
+    case = replace(case, adults={"ann": replace(case.adults["ann"], name="wren")})
+    assert why(case) == "wren and wren are never free at the same time this week"

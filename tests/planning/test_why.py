@@ -4,20 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime, timedelta
 
 import pytest
 from every_week import Shown, Tries, ahead
-from monday_cases import limited, monday, monday_case, skill
+from monday_cases import NINE, limited, monday, monday_case, skill
 from planning_cases import NOTHING_RUN, NOW, WEEK, Inline, plan_one
 from random_cases import now_of, random_case, random_log
 from tiny_weeks import tiny_week
 from week_scores import Scores
 
-from genplan.case import Case
+from genplan.case import Case, WeeklyHours, Window
 from genplan.coverage.tuples import Tuple
-from genplan.evidence.log import Log
-from genplan.plan import LeftOut, Plan, ProbeKind
+from genplan.evidence.log import Log, Result, ResultKind
+from genplan.plan import Beside, LeftOut, Plan, ProbeKind, Sitting
 from genplan.planning.assemble import seat_of
 from genplan.planning.caseload import plan_caseload
 from genplan.planning.commitments import Seat
@@ -210,3 +210,34 @@ def test_how_many_were_not_looked_into(at_most: int, unasked: int, monkeypatch: 
     assert found.unasked == unasked
     asked = [item for item in found.left_out if item.rule == "as good"]
     assert len(asked) == 3 - unasked
+
+
+def test_an_observer_of_a_sitting_that_has_begun_changes_no_answer() -> None:
+    """Three probes of Wren's are owed: x again, y and z; a day holds one sitting of one probe. Monday's has begun."""
+    hours = WeeklyHours(tuple((Window(NINE, NINE + m),) if m else () for m in (10, 10, 0, 0, 0, 0, 0)))
+    long = WeeklyHours(tuple((Window(NINE, NINE + m),) if m else () for m in (60, 60, 0, 0, 0, 0, 0)))
+    case = monday_case(
+        {"wren": hours},
+        {"ann": long, "ben": long},
+        skill("a", "wren", sets="x y z"),
+        probes_per_target_per_day=2,
+    )
+    rows = [
+        Result(2, date(2026, 11, 2), None, "a", ResultKind.PROBE, ("ann", "home", "x"), 10, 0),
+        Result(3, date(2026, 11, 4), None, "a", ResultKind.TEACHING, ("ann", "home", "x"), 10, 0),
+    ]
+    log, noon = Log.of(rows), NOW + timedelta(days=1)
+    kept = plan_one(case, log).sittings
+    watched = tuple(
+        replace(s, beside="ben", beside_as=Beside.OBSERVER) if s.start < noon else s for s in kept
+    )
+    assert watched != kept
+
+    def answer(told: tuple[Sitting, ...]) -> Why:
+        ground = ground_of(case, log, WEEK, noon, {}, told)
+        return why(ground, plan_one(case, log, kept=told, now=noon), HERE, ("wren",))
+
+    plain = answer(kept)
+    assert plain.left_out
+    assert plain.gains.found
+    assert answer(watched) == plain
