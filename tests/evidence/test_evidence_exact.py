@@ -27,8 +27,8 @@ def test_penicillin_and_rabbits() -> None:
     assert found.least == Fraction(1, 726)
 
 
-# UCBAdmissions of R's datasets package (P. J. Bickel, E. A. Hammel, J. W. O'Connell, Science 187 (1975), 398-404, from memory): men
-# admitted and rejected, women admitted and rejected, by department A to F.
+# UCBAdmissions of R's datasets package (P. J. Bickel, E. A. Hammel, J. W. O'Connell, Science 187 (1975), 398-404; the
+# paper from memory): men admitted and rejected, women admitted and rejected, by department A to F.
 ADMISSIONS = [
     Fields(512, 313, 89, 19),
     Fields(353, 207, 17, 8),
