@@ -1,4 +1,4 @@
-"""Who has to give way for the seats that a learner would like best, and when trying groups ends."""
+"""Who has to give way for the seats that a learner would like best, and who is planned again together."""
 
 from __future__ import annotations
 
@@ -99,6 +99,30 @@ def test_too_many_are_not_asked() -> None:
     others = [seat(i, 2 * n, minutes=2) for n, i in enumerate(learners)]
     assert away(case, seat("wren", 0, minutes=2 * GIVE_WAY_AT_MOST), *others) == learners[:-1]
     assert away(case, seat("wren", 0, minutes=2 * GIVE_WAY_AT_MOST + 1), *others) is None
+
+
+def tried(case: Case, *seats: Seat, short: str) -> list[tuple[str, ...]]:
+    """The groups that are planned together where one learner falls short of one tuple."""
+    load = ground_of(case, NOTHING_RUN, WEEK, NOW, {}, ()).caseload
+    theirs = {i: tuple(s for s in seats if s.learner == i) for i in case.learners}
+    asked = Asked()
+    most = {i: float(i == short) for i in case.learners}
+    improve(load, Workers(asked, lambda _: None), theirs, most)
+    return [job.problem.learners for job in asked.jobs]
+
+
+def test_who_holds_most_of_what_a_learner_could_use_is_planned_with_it() -> None:
+    case = case_of("ash", "robin", "tit", "wren")
+    robin = [seat("robin", 0), seat("robin", 20)]
+    tit = [seat("tit", 30)]
+    assert tried(case, *robin, *tit, short="wren") == [("robin", "wren"), ("robin", "tit", "wren")]
+    # as many each: by their names
+    assert tried(case, robin[0], *tit, short="wren")[0] == ("robin", "wren")
+    # after Wren's hour, or with people and at a place that Wren has no use for
+    elsewhere = [seat("robin", 60), seat("robin", 0, adult="ben", place="far")]
+    assert tried(case, *elsewhere, *tit, short="wren") == [("tit", "wren")]
+    assert tried(case, *elsewhere, short="wren") == []
+    assert tried(case, *robin, *tit, short="none") == []
 
 
 def test_groups_are_given_up_after_some_rounds_without_a_better_one() -> None:
