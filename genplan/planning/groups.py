@@ -54,7 +54,8 @@ def _groups(load: Caseload, seats: Seats, most: Mapping[str, float], size: int) 
     for _, learner in short:
         rivals = _rivals(load, seats, learner)
         found[tuple(sorted((learner, *rivals[: size - 1])))] = None
-    return [g for g in found if len(g) > 1]
+    # a smaller one, where there are no more rivals, was tried before
+    return [g for g in found if len(g) == size]
 
 
 def share_of(load: Caseload, seats: Seats, learner: str, most: Mapping[str, float]) -> float:
