@@ -112,7 +112,7 @@ def _with_tolls(
     outcomes = {}
     for learner, outcome in zip(scarcity.without, workers.answers(run_solve, jobs), strict=True):
         outcomes[learner] = outcome
-        workers.progress(f"at a toll {len(outcomes)} of {len(jobs)}")
+        workers.progress(f"what all can have together: {len(outcomes)} of {len(jobs)}")
     return outcomes
 
 
