@@ -75,7 +75,8 @@ class Life:
 
     def live(self, week: Week) -> Figures:
         began, self.counts, self.failed = time.perf_counter(), {"met": 0, "failed": 0, "not run": 0}, set()
-        sunday = datetime.combine(week.monday, datetime.min.time()) - timedelta(hours=12)
+        # late on Sunday, when the last sitting of the week before is over and written down
+        sunday = datetime.combine(week.monday, datetime.min.time()) - timedelta(hours=2)
         out = self.folder.parent / "out"
         outcome = workflow.plan(self.folder, week, sunday, out, silent)
         workflow.keep(self.folder, None, out, sunday, silent)
