@@ -8,9 +8,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
+from genplan.case.targets import ADULT, LOCATION
 from genplan.planning.commitments import Seat
 from genplan.planning.groups import Seats, share_of, take_if_better
 from genplan.planning.jobs import SolveJob, Workers, run_solve
+from genplan.planning.needs import TargetNeed
 from genplan.planning.openings import Opening
 from genplan.planning.scarce import Named
 from genplan.planning.turns import ROUND, Caseload, all_seats
@@ -35,6 +37,10 @@ class Crowd:
 
     def offers(self, opening: Opening) -> bool:
         return self.day == opening.day and self._uses(opening)
+
+    def serves(self, need: TargetNeed) -> bool:
+        dimension = ADULT if self.kind == "adult" else LOCATION
+        return any(need.target.value(c.combination, dimension) == self.id for c in need.choices)
 
     def _uses(self, thing: Seat | Opening) -> bool:
         return self.id == (thing.adult if self.kind == "adult" else thing.location)
@@ -74,11 +80,12 @@ def _sharing(load: Caseload, seats: Seats, most: Mapping[str, float], crowd: Cro
     missing = {
         i: (1 - share_of(load, seats, i, most)) * most[i] * load.case.learners[i].weight for i in seats
     }
+    served = {n.target.learner for n in load.needs if crowd.serves(n)}
     there = [i for i in sorted(seats) if any(map(crowd.holds, seats[i]))]
     wanting = [
         i
-        for i in sorted(missing, key=lambda i: (-missing[i], i))
-        if missing[i] > 0 and i not in there and any(map(crowd.offers, load.problem((i,), (), {}).openings))
+        for i in sorted(served.difference(there), key=lambda i: (-missing[i], i))
+        if missing[i] > 0 and any(map(crowd.offers, load.problem((i,), (), {}).openings))
     ][:JOIN_AT_MOST]
     if not wanting and not any(missing[i] > 0 for i in there):
         return None

@@ -25,6 +25,7 @@ from genplan.case import (
 from genplan.case.windows import Window
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import Plan
+from genplan.planning.outcome import Outcome
 from genplan.planning.planner import plan_week
 
 ZONE = ZoneInfo("Europe/Dublin")
@@ -41,6 +42,19 @@ class Inline(Executor):
     def submit(self, fn: Callable[..., Any], /, *args: Any, **kwargs: Any) -> Future[Any]:
         done: Future[Any] = Future()
         done.set_result(fn(*args, **kwargs))
+        return done
+
+
+class Asked(Inline):
+    """Keeps the jobs, and finds nothing better than what there was."""
+
+    def __init__(self) -> None:
+        self.jobs: list[Any] = []
+
+    def submit(self, fn: Any, /, *args: Any, **kwargs: Any) -> Future[Any]:
+        self.jobs += args
+        done: Future[Any] = Future()
+        done.set_result(Outcome((), (), {}) if fn.__name__ == "run_solve" else ())
         return done
 
 

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from concurrent.futures import Future
 from dataclasses import replace
-from typing import Any
 
 from monday_cases import NINE, holding, limited, monday, monday_case, skill
-from planning_cases import NOTHING_RUN, NOW, WEEK, Inline
+from planning_cases import NOTHING_RUN, NOW, WEEK, Asked
 
 from genplan.case import Case
 from genplan.plan import ProbeKind
@@ -20,19 +18,6 @@ from genplan.planning.outcome import Outcome
 from genplan.planning.turns import ROUND
 
 DAY = 24 * 60
-
-
-class Asked(Inline):
-    """Keeps the jobs, and finds nothing better than what there was."""
-
-    def __init__(self) -> None:
-        self.jobs: list[Any] = []
-
-    def submit(self, fn: Any, /, *args: Any, **kwargs: Any) -> Future[Any]:
-        self.jobs += args
-        done: Future[Any] = Future()
-        done.set_result(Outcome((), (), {}) if fn.__name__ == "run_solve" else ())
-        return done
 
 
 def seat(

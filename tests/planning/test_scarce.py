@@ -7,13 +7,12 @@ from math import inf
 from random import Random
 
 import pytest
-from monday_cases import NINE, monday, monday_case, skill
+from monday_cases import monday, monday_case, skill
 from planning_cases import NOTHING_RUN, NOW, WEEK, Inline, plan_one
 
 from genplan.case import Case
-from genplan.plan import ProbeKind, StageStatus
-from genplan.planning.commitments import Seat, SeatedProbe
-from genplan.planning.crowded import share_out
+from genplan.plan import StageStatus
+from genplan.planning.commitments import Seat
 from genplan.planning.ground import ground_of
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.scarce import by_loss, most_together, scarcity_in
@@ -129,19 +128,3 @@ def test_as_many_tuples_as_there_is_room_for_are_proven_where_each_is_a_sitting(
     # where there is room for all nothing is asked
     ample = replace(scarcity, room={("adult", "tess"): 5, ("location", "home"): 8})
     assert most_together(load, HERE, alone, ample) == inf
-
-
-def test_a_crowded_day_is_shared_out_anew() -> None:
-    """Ash has Tess from 5 to 15 past, so neither Robin's 10 minutes nor Wren's fit before or after it in her 25."""
-    skills = [skill("a", "ash", "tess"), skill("b", "robin", "tess"), skill("c", "wren", "tess")]
-    case = monday_case(dict.fromkeys(("ash", "robin", "wren"), monday(25)), {"tess": monday(25)}, *skills)
-    load = caseload_of(case)
-    most = dict.fromkeys(load.learners, 1.0)
-    probe = SeatedProbe("a", ("tess", "home", "set-a"), ProbeKind.NEW)
-    seats = {"ash": (Seat("ash", "tess", "home", NINE + 8, NINE + 18, (probe,)),), "robin": (), "wren": ()}
-    shared = share_out(load, HERE, dict(seats), most, frozenset({("adult", "tess")}))
-    assert sum(map(len, shared.values())) == 2
-    assert all(s.adult == "tess" for own in shared.values() for s in own)
-    # where nobody falls short all stays
-    full = dict.fromkeys(load.learners, 0.0)
-    assert share_out(load, HERE, dict(seats), full, frozenset({("adult", "tess")})) == seats
