@@ -17,7 +17,7 @@ NOW = datetime(2026, 11, 29, 12, 0)
 
 
 def test_every_example_is_tested():
-    assert sorted(p.name for p in EXAMPLES.iterdir()) == sorted(NAMES)
+    assert sorted(p.name for p in EXAMPLES.iterdir() if (p / "case.yaml").exists()) == sorted(NAMES)
 
 
 @pytest.mark.parametrize("name", NAMES)
