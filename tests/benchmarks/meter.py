@@ -18,9 +18,9 @@ MEGABYTE = 2**20
 
 @dataclass(frozen=True)
 class Cost:
-    """`cpu` are seconds of all processes. `largest` is the most memory that one process held (resident set, in MB; never
-    less than this process itself held when it started the command), `together` the most that all held at the same time,
-    where the system tells: what they share counts for each."""
+    """`cpu` are seconds of all processes. `largest` is the most memory that one process held (resident set, in MB;
+    never less than this process itself held when it started the command), `together` the most that all held at the
+    same time, where the system tells: what they share counts for each."""
 
     wall: float
     cpu: float

@@ -54,7 +54,7 @@ def main() -> None:
     for learners in words.learners:
         ways = [w for w in WAYS if w in words.ways] if words.ways else ways_up_to(learners)
         rows = compare(learners, words.seed, ways, words.at_least, began)
-        print(f"\n{learners} learners, seed {words.seed}\n\n{table(rows)}\n{reading(rows)}")
+        print(f"\n{learners} learners, seed {words.seed}\n\n{table(rows)}\n{reading(rows)}", flush=True)
         if words.write:
             write(merged(read(), rows))
     if words.write:
