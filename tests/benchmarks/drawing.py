@@ -27,7 +27,7 @@ Points = Sequence[tuple[float, float]]
 
 @dataclass(frozen=True)
 class Panel:
-    """`curves` by name; `logarithmic`: the upright axis too (the one along always is); `unit` is said at the axis."""
+    """`curves` by name; `logarithmic`: the upright axis too (the one along always is); `unit` stands in the title."""
 
     title: str
     unit: str
@@ -55,7 +55,8 @@ def _panel(panel: Panel, at: int, styles: Mapping[str, tuple[str, str, str]]) ->
     points = [p for curve in panel.curves.values() for p in curve]
     across = _scale([x for x, _ in points], _LEFT, WIDTH - _RIGHT, True)
     up = _scale([y for _, y in points], HEIGHT - _BOTTOM, _TOP, panel.logarithmic)
-    parts = [f'<g transform="translate({at} 0)">', f'<text x="{_LEFT}" y="18">{escape(panel.title)}</text>']
+    title = escape(f"{panel.title}, {panel.unit}")
+    parts = [f'<g transform="translate({at} 0)">', f'<text x="{_LEFT}" y="18">{title}</text>']
     for y in _ticks([y for _, y in points], panel.logarithmic):
         parts.append(f'<path d="M{_LEFT} {up(y):.1f}H{WIDTH - _RIGHT}" stroke="#ddd"/>')
         parts.append(f'<text x="{_LEFT - 5}" y="{up(y) + 4:.1f}" text-anchor="end">{y:g}</text>')
@@ -65,7 +66,6 @@ def _panel(panel: Panel, at: int, styles: Mapping[str, tuple[str, str, str]]) ->
         )
     middle = (_LEFT + WIDTH - _RIGHT) / 2
     parts.append(f'<text x="{middle}" y="{HEIGHT - 6}" text-anchor="middle">learners</text>')
-    parts.append(f'<text x="4" y="{_TOP - 2}" font-size="10">{escape(panel.unit)}</text>')
     for name, curve in panel.curves.items():
         parts.append(_curve([(across(x), up(y)) for x, y in sorted(curve)], styles[name]))
     return "\n".join([*parts, "</g>"])

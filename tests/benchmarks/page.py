@@ -20,8 +20,9 @@ the reasons for what was left out and the smallest designs.
 
 **The ways**
 
-- *the planner*: `genplan plan` as it is. Each learner alone (with a proof), then in turn, then those who fall short in
-  groups; on as many processes as there are cores, each with one solver worker. A few small learners are one model.
+- *the planner*: `genplan plan` as it is. Each learner alone (with a proof), then in turn, those first who would lose
+  most without what is scarce; then those who fall short, with whoever is in their way; on as many processes as there
+  are cores, each with one solver worker. A few small learners are one model.
 - *one probe at a time*: always the probe that shows most, in the first way that nothing stands in.
 - *one CP-SAT model*: all learners at once, no parts. With or without the planner's three cuts (covered tuples and
   probes of each set of dimensions; minutes of a stretch; probes of a day); with the solver's own settings on all cores,
@@ -51,7 +52,7 @@ def page(rows: Sequence[Row]) -> str:
     for case in dict.fromkeys(r.case for r in ordered):
         own = [r for r in ordered if r.case == case]
         parts += [
-            f"### {_learners(case[0])}, seed {case[1]}\n",
+            f"### {learners_of(case[0])}, seed {case[1]}\n",
             table(own),
             reading(own) + "\n",
             footing(own),
@@ -188,7 +189,7 @@ def _by_way(rows: Sequence[Row], of: Callable[[Row], float | None]) -> dict[str,
     return found
 
 
-def _learners(count: int) -> str:
+def learners_of(count: int) -> str:
     return "1 learner" if count == 1 else f"{count} learners"
 
 

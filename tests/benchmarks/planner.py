@@ -25,7 +25,7 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parent))
 
 from meter import machine, measured
-from page import curves, page, reading, table
+from page import curves, learners_of, page, reading, table
 from rivals import WAYS, caseload, run
 from rows import PAGE, Row, merged, read, write
 
@@ -54,7 +54,7 @@ def main() -> None:
     for learners in words.learners:
         ways = [w for w in WAYS if w in words.ways] if words.ways else ways_up_to(learners)
         rows = compare(learners, words.seed, ways, words.at_least, began)
-        print(f"\n{learners} learners, seed {words.seed}\n\n{table(rows)}\n{reading(rows)}", flush=True)
+        print(f"\n{learners_of(learners)}, seed {words.seed}\n\n{table(rows)}\n{reading(rows)}", flush=True)
         if words.write:
             write(merged(read(), rows))
     if words.write:
@@ -73,7 +73,7 @@ def compare(learners: int, seed: int, ways: Sequence[str], at_least: float, bega
     rows = [replace(planner, limit=None)]
     for way in ways:
         if way != "planner":
-            print(f"{learners} learners, {WAYS[way].words} …", file=sys.stderr)
+            print(f"{learners_of(learners)}, {WAYS[way].words} …", file=sys.stderr)
             rows.append(measure(way, learners, seed, seconds, began))
     return rows
 
