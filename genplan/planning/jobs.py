@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import signal
 from collections.abc import Callable, Iterable, Iterator
-from concurrent.futures import Executor, ProcessPoolExecutor
+from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
@@ -94,12 +94,11 @@ def process_pool(workers: int | None = None, hear: Say = silent) -> Iterator[Exe
 
 @contextmanager
 def _processes(workers: int | None, context: SpawnContext, line: Any) -> Iterator[Executor]:
-    pool = ProcessPoolExecutor(
-        workers or os.cpu_count() or 1, mp_context=context, initializer=_begin, initargs=(line,)
-    )
+    pool = _Pool(workers or os.cpu_count() or 1, mp_context=context, initializer=_begin, initargs=(line,))
     try:
         yield pool
-        pool.shutdown(wait=False, cancel_futures=True)
+        # an interrupt while Python itself waits for them, at its end, would be a traceback
+        pool.shutdown(cancel_futures=True)
     except BrokenProcessPool as error:
         raise SolverError(
             "The solver's process ended before it had an answer: it was killed, or the machine ran out of memory. "
@@ -108,6 +107,20 @@ def _processes(workers: int | None, context: SpawnContext, line: Any) -> Iterato
     except BaseException:
         _end_at_once(pool)
         raise
+
+
+class _Pool(ProcessPoolExecutor):
+    """Its processes start when there is work for them, and Ctrl-C goes to all processes of a terminal: one that is just
+    starting would answer with a traceback. What is blocked here stays blocked there."""
+
+    def submit(self, fn: Callable[..., Answer], /, *args: Any, **kwargs: Any) -> Future[Answer]:
+        if not hasattr(signal, "pthread_sigmask"):  # Windows
+            return super().submit(fn, *args, **kwargs)
+        before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+        try:
+            return super().submit(fn, *args, **kwargs)
+        finally:
+            signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def _begin(line: Any) -> None:

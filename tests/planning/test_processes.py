@@ -50,6 +50,17 @@ def test_a_pool_works_and_an_error_of_our_own_passes_unchanged() -> None:
         _ = 1 // 0
 
 
+def hears_no_interrupt() -> bool:
+    return signal.SIGINT in signal.pthread_sigmask(signal.SIG_BLOCK, ())
+
+
+@pytest.mark.skipif(os.name != "posix", reason="signal masks are POSIX")
+def test_a_worker_is_deaf_to_ctrl_c_from_its_first_moment_and_the_parent_is_not() -> None:
+    with process_pool(1) as pool:
+        assert pool.submit(hears_no_interrupt).result()
+        assert not hears_no_interrupt()
+
+
 WEEK = ("--week", "2026-W49", "--now", "2026-11-29T12:00")
 
 
