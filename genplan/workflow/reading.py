@@ -119,9 +119,7 @@ def review(
     learner, all files or none. Raises UsageError for a span that ends before it begins."""
     opened = open_case(folder, now)
     if last < first:
-        raise UsageError(
-            f"The span ends on {last}, before it begins on {first}. Put the earlier day first."
-        )
+        raise UsageError(f"The span ends on {last}, before it begins on {first}. Put the earlier day first.")
     found = _reviews(opened, learner, first, last)
     if out is not None:
         _write(out, found, names)
