@@ -81,7 +81,7 @@ def growth(rows: Sequence[Row]) -> str:
             [
                 f"{r.learners}",
                 f"{r.seed}",
-                f"{r.value:g}",
+                f"{r.value + 0.0:g}",
                 _number(bound),
                 _percent(short(r, bound)),
                 _seconds(r.wall),
@@ -103,7 +103,7 @@ def table(rows: Sequence[Row]) -> str:
         lines.append(
             [
                 WAYS[r.way].words,
-                f"{r.value:g}",
+                f"{r.value + 0.0:g}",
                 _percent(short(r, proven_bound(rows, r.case))),
                 "none" if r.bound is None else f"{r.bound:g}{' (proven best)' if r.proven else ''}",
                 _seconds(r.wall) + _ratio(r.wall, planner and planner.wall),
