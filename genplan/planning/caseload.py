@@ -30,7 +30,7 @@ def plan_caseload(load: Caseload, workers: Workers) -> Outcome:
         )
     alone = plan_alone(load, workers)
     load = replace(load, day_most={key: most for o in alone.values() for key, most in o.day_most.items()})
-    most = {i: 100 * _best(o, "new tuples") / load.case.learners[i].weight for i, o in alone.items()}
+    most = {i: 100 * o.bound("new tuples") / load.case.learners[i].weight for i, o in alone.items()}
     if sum(o.variables for o in alone.values()) <= JOINT_VARIABLES:
         workers.progress("all together")
         whole = load.problem(load.learners, (), {i: int(m) for i, m in most.items()})
@@ -65,11 +65,6 @@ def _in_turns(
     )
 
 
-def _best(outcome: Outcome, name: str) -> float:
-    objective = outcome.objective(name)
-    return objective.bound if objective else 0.0
-
-
 def _coverage(
     load: Caseload,
     workers: Workers,
@@ -88,7 +83,7 @@ def _coverage(
     for name in COVERAGE_GOALS:
         if name == "wished" and load.week_begun:
             # what people were told comes before what can wait in a week that has begun, alone and together
-            told = sum(_best(o, "told") for o in alone.values())
+            told = sum(o.bound("told") for o in alone.values())
             conditional = conditional and told_value(load.told, seats, load.learners) >= told
         shape = next(o.objective(name) for o in alone.values())
         assert shape is not None
@@ -96,8 +91,8 @@ def _coverage(
         if name == "shares":
             bound = 1.0
         elif conditional:
-            bound = sum(_best(o, name) for o in alone.values())
-            if name == "new tuples":
+            bound = sum(o.bound(name) for o in alone.values())
+            if name == "new tuples" and value < bound:
                 bound = min(bound, most_together(load, workers, alone, scarcity))
             conditional = abs(value - bound) < 1e-6
         else:
@@ -110,7 +105,7 @@ def _coverage(
 def _bound_by_itself(load: Caseload, workers: Workers, name: str) -> float:
     """The most of one objective that the learners could have alone, with no other before it."""
     jobs = [SolveJob(load.problem((i,), (), {}), (), (name,)) for i in load.learners]
-    return sum(_best(o, name) for o in workers.answers(run_solve, jobs))
+    return sum(o.bound(name) for o in workers.answers(run_solve, jobs))
 
 
 def _comfort(

@@ -85,7 +85,7 @@ def _sharing(load: Caseload, seats: Seats, most: Mapping[str, float], crowd: Cro
     wanting = [
         i
         for i in sorted(served.difference(there), key=lambda i: (-missing[i], i))
-        if missing[i] > 0 and any(map(crowd.offers, load.problem((i,), (), {}).openings))
+        if missing[i] > 0 and any(map(crowd.offers, load.openings[i]))
     ][:JOIN_AT_MOST]
     if not wanting and not any(missing[i] > 0 for i in there):
         return None

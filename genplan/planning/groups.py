@@ -68,7 +68,7 @@ def share_of(load: Caseload, seats: Seats, learner: str, most: Mapping[str, floa
 
 def _rivals(load: Caseload, seats: Seats, learner: str) -> list[str]:
     """Other learners by how many of their seats lie in this one's own openings, most first."""
-    openings = load.problem((learner,), (), {}).openings
+    openings = load.openings[learner]
     counts = {
         other: sum(_in_the_way(seat, openings) for seat in seats[other])
         for other in load.learners

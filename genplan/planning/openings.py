@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, time, timedelta
+from math import ceil
 from zoneinfo import ZoneInfo
 
 from genplan.case import Absence, Adult, Case, Learner, Location, Week, Windows
@@ -186,6 +187,14 @@ def full_times(location: Location, taken: Iterable[Seat]) -> Windows:
             full.append((since, moment))
         inside, since = inside + step, moment
     return merge(full)
+
+
+def starts_in(stretch: Opening | Window, minutes: int, grid: int) -> range:
+    """The minutes of the week at which something of so many minutes can begin within a stretch of one day, on the grid
+    that each day begins anew."""
+    midnight = stretch.start // MINUTES_PER_DAY * MINUTES_PER_DAY
+    first = midnight + grid * ceil((stretch.start - midnight) / grid)
+    return range(first, stretch.end - minutes + 1, grid)
 
 
 def split_at_midnight(windows: Windows) -> list[Window]:

@@ -24,3 +24,8 @@ class Outcome:
 
     def objective(self, name: str) -> Objective | None:
         return next((o for o in self.objectives if o.name == name), None)
+
+    def bound(self, name: str) -> float:
+        """What is proven of an objective; 0 for one that was not asked for."""
+        objective = self.objective(name)
+        return objective.bound if objective else 0.0

@@ -18,7 +18,7 @@ from genplan.evidence.standing import Status
 from genplan.plan import LeftOut, ProbeKind, Sitting
 from genplan.planning.commitments import Seat
 from genplan.planning.needs import Choice, TargetNeed
-from genplan.planning.openings import Hours, openings_of
+from genplan.planning.openings import Hours
 from genplan.planning.ways import LESS_URGENT, Limit, Ways
 from genplan.planning.why_no_hours import no_common_hours
 
@@ -43,8 +43,7 @@ class Owed:
 def left_out(owed: Owed) -> tuple[LeftOut, ...]:
     """Everything owed that the seats do not hold, by target, each with its reason."""
     case, seats = owed.case, owed.seats
-    learners = sorted({n.target.learner for n in owed.needs})
-    ways = Ways(case, owed.free, seats, {i: openings_of(case, owed.free, i) for i in learners})
+    ways = Ways(case, owed.free, seats)
     found: list[LeftOut] = []
     for need in owed.needs:
         planned = {p.combination for s in seats for p in s.probes if p.target == need.id}

@@ -12,11 +12,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from math import ceil, inf
 
-from genplan.case.week import MINUTES_PER_DAY
 from genplan.case.windows import Windows, merge
 from genplan.planning.commitments import Seat
 from genplan.planning.jobs import SolveJob, Workers, run_solve
-from genplan.planning.openings import Opening, split_at_midnight
+from genplan.planning.openings import Opening, split_at_midnight, starts_in
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
 from genplan.planning.turns import COVERAGE_GOALS, SOLVED_GOALS, Caseload
@@ -51,7 +50,9 @@ def scarcity_in(load: Caseload, workers: Workers, alone: Mapping[str, Outcome]) 
     """Compares what the plans found alone take of all that is shared with what there is of it."""
     there, taken = _hours(load), _minutes_taken(load, alone)
     scarce = frozenset(
-        n for n, hours in there.items() if taken[n] > SCARCE_FROM * _places(load, n) * _minutes(hours)
+        n
+        for n, hours in there.items()
+        if taken[n] > SCARCE_FROM * _places(load, n) * sum(w.length for w in hours)
     )
     takers = [i for i in load.learners if any(not scarce.isdisjoint(named(s)) for s in alone[i].seats)]
     jobs = [SolveJob(_without(load.sparing((i,), (), {}), scarce), (), SOLVED_GOALS) for i in takers]
@@ -72,11 +73,10 @@ def by_loss(load: Caseload, alone: Mapping[str, Outcome], scarcity: Scarcity) ->
             losses[learner] = loss
         else:
             wanted[learner] = without.seats
-    openings = {i: len(load.problem((i,), (), {}).openings) for i in load.learners}
 
     def before(learner: str) -> tuple[object, ...]:
         most_first = [-x for x in losses.get(learner, ())]
-        return learner not in losses, most_first, openings[learner], learner
+        return learner not in losses, most_first, len(load.openings[learner]), learner
 
     return {i: wanted[i] for i in sorted(load.learners, key=before)}
 
@@ -90,8 +90,8 @@ def most_together(
     most = inf
     for _ in range(TOLLS_TRIED if any(tolls.values()) else 0):
         outcomes = _with_tolls(load, workers, scarcity, tolls)
-        free = sum(_bound(o, "new tuples") for i, o in alone.items() if i not in outcomes)
-        paid = sum(_bound(o, "worth") for o in outcomes.values())
+        free = sum(o.bound("new tuples") for i, o in alone.items() if i not in outcomes)
+        paid = sum(o.bound("worth") for o in outcomes.values())
         most = min(most, free + paid + sum(tolls[kind] * scarcity.rooms(kind) for kind in KINDS) / 100)
         for kind in KINDS:
             # the bound is lowest where as much is asked for as there is
@@ -120,18 +120,13 @@ def _marginal_toll(kind: str, alone: Mapping[str, Outcome], scarcity: Scarcity) 
     """In hundredths of a tuple, what the last sitting is worth for which there is room, if those who lose most by each
     come first; 0 where there is room for all."""
     taken = {i: n for i in scarcity.without if (n := scarcity.taken(kind, alone[i].seats))}
-    loss = {i: _bound(alone[i], "new tuples") - _bound(scarcity.without[i], "new tuples") for i in taken}
+    loss = {i: alone[i].bound("new tuples") - scarcity.without[i].bound("new tuples") for i in taken}
     left = scarcity.rooms(kind)
     for learner in sorted(taken, key=lambda i: -loss[i] / taken[i]):
         left -= taken[learner]
         if left < 0:
             return round(100 * loss[learner] / taken[learner])
     return 0
-
-
-def _bound(outcome: Outcome, name: str) -> float:
-    objective = outcome.objective(name)
-    return objective.bound if objective else 0.0
 
 
 def _loss(alone: Outcome, without: Outcome) -> tuple[float, ...]:
@@ -153,29 +148,18 @@ def _hours(load: Caseload) -> dict[Named, Windows]:
     """When anybody could have a sitting with each adult, or in each location, that more learners can use than it has
     room for."""
     found: dict[Named, list[tuple[int, int]]] = {n: [] for n in load.prices}
-    for opening in (o for i in load.learners for o in load.problem((i,), (), {}).openings):
+    for opening in (o for own in load.openings.values() for o in own):
         for one in found.keys() & set(named(opening)):
             found[one].append((opening.start, opening.end))
     return {n: merge(stretches) for n, stretches in found.items()}
 
 
-def _minutes(hours: Windows) -> int:
-    return sum(w.end - w.start for w in hours)
-
-
 def _sittings_in(load: Caseload, hours: Windows) -> int:
     """How many sittings these hours can hold one after the other: each begins on the grid, and has a probe."""
     policy = load.case.policy
-    grid, least = (
-        policy.start_every_minutes,
-        policy.settle_minutes + min(n.target.minutes for n in load.needs),
-    )
-    held = 0
-    for start, end in split_at_midnight(hours):
-        midnight = start // MINUTES_PER_DAY * MINUTES_PER_DAY
-        first = midnight + grid * ceil((start - midnight) / grid)
-        held += len(range(first, end - least + 1, grid * ceil(least / grid)))
-    return held
+    grid = policy.start_every_minutes
+    least = policy.settle_minutes + min(n.target.minutes for n in load.needs)
+    return sum(len(starts_in(w, least, grid)[:: ceil(least / grid)]) for w in split_at_midnight(hours))
 
 
 def _places(load: Caseload, one: Named) -> int:

@@ -15,7 +15,7 @@ from genplan.planning.commitments import Seat
 from genplan.planning.compatible import fits, keep_what_fits
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.needs import TargetNeed
-from genplan.planning.openings import Hours
+from genplan.planning.openings import Hours, Opening, openings_of
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem, problem_for
 
@@ -69,6 +69,11 @@ class Caseload:
                 ways = (case.travel.minutes(place.id, other) for other in case.locations if other != place.id)
                 found[place.id] = min(ways, default=0)
         return found
+
+    @cached_property
+    def openings(self) -> dict[str, tuple[Opening, ...]]:
+        """Each learner's, before any other is planned."""
+        return {i: openings_of(self.case, self.free, i, self.begun) for i in self.learners}
 
     def problem(self, learners: tuple[str, ...], others: Sequence[Seat], alone: Mapping[str, int]) -> Problem:
         taken = (*self.begun, *others)

@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
-from math import ceil
+from functools import cache, cached_property, partial
 
 from genplan.case import Case
 from genplan.case.beside import is_ruled_out
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
-from genplan.case.week import MINUTES_PER_DAY
 from genplan.planning.commitments import Seat, Seated, SeatedProbe
 from genplan.planning.compatible import adult_conflict, most_at_once
 from genplan.planning.needs import Choice
-from genplan.planning.openings import Hours, Opening, company_of, openings_of
+from genplan.planning.openings import Hours, Opening, company_of, openings_of, starts_in
 
 
 @dataclass(frozen=True, order=True)
@@ -47,10 +45,11 @@ class Ways:
         return Seated(self.seats)
 
     @cached_property
-    def _openings(self) -> Mapping[str, tuple[Opening, ...]]:
+    def _openings(self) -> Callable[[str], tuple[Opening, ...]]:
+        """Of a learner, worked out when somebody asks first."""
         if self.known is not None:
-            return self.known
-        return {learner: openings_of(self.case, self.free, learner) for learner in self.case.learners}
+            return self.known.__getitem__
+        return cache(partial(openings_of, self.case, self.free))
 
     def of(self, choice: Choice) -> Iterator[frozenset[Limit]]:
         """For each way of running the choice the limits in it; none at all where people and place never meet."""
@@ -58,11 +57,11 @@ class Ways:
 
     def each(self, choice: Choice) -> Iterator[tuple[Seat | None, Seat, frozenset[Limit]]]:
         """Each way as the planned seat that grows (None: a sitting of its own), what it would be, and the limits."""
-        target = self.case.targets[choice.target]
+        target, policy = self.case.targets[choice.target], self.case.policy
         adult, location = target.value(choice.combination, ADULT), target.value(choice.combination, LOCATION)
         probe = SeatedProbe(choice.target, choice.combination, choice.kind)
         whole = frozenset(self._of_target(choice))
-        for opening in self._openings[target.learner]:
+        for opening in self._openings(target.learner):
             if (opening.adult, opening.location) != (adult, location):
                 continue
             for seat in self._seated.by_learner.get(target.learner, ()):
@@ -71,15 +70,11 @@ class Ways:
                 ):
                     longer = replace(seat, end=seat.end + target.minutes, probes=(*seat.probes, probe))
                     yield seat, longer, whole | frozenset(self._longer(choice, seat, opening))
-            for start in self._starts(opening, target.minutes):
-                end = start + self.case.policy.settle_minutes + target.minutes
+            minutes = policy.settle_minutes + target.minutes
+            for start in starts_in(opening, minutes, policy.start_every_minutes):
+                end = start + minutes
                 own = Seat(target.learner, adult, location, start, end, (probe,))
                 yield None, own, whole | frozenset(self._of_seat(own))
-
-    def _starts(self, opening: Opening, minutes: int) -> range:
-        grid, midnight = self.case.policy.start_every_minutes, opening.day * MINUTES_PER_DAY
-        first = midnight + grid * ceil((opening.start - midnight) / grid)
-        return range(first, opening.end - self.case.policy.settle_minutes - minutes + 1, grid)
 
     def _of_target(self, choice: Choice) -> Iterator[Limit]:
         most = self.case.policy.probes_per_target_per_week

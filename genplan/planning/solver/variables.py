@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from math import ceil
 from typing import Any
 
 from ortools.sat.python import cp_model
@@ -18,7 +17,7 @@ from genplan.coverage.tuples import Tuple
 from genplan.plan import ProbeKind
 from genplan.planning.companions import Company
 from genplan.planning.needs import Choice
-from genplan.planning.openings import Opening
+from genplan.planning.openings import Opening, starts_in
 from genplan.planning.problem import Problem
 
 Bool = Any
@@ -203,8 +202,9 @@ def minutes_of(problem: Problem, choice: Choice) -> int:
 def start_steps(problem: Problem, opening: Opening, shortest: int) -> range:
     """The steps k of the day's grid at which a sitting of `shortest` minutes fits: it starts at k * grid."""
     grid = problem.case.policy.start_every_minutes
-    midnight = opening.day * MINUTES_PER_DAY
-    return range(ceil((opening.start - midnight) / grid), (opening.end - midnight - shortest) // grid + 1)
+    starts = starts_in(opening, shortest, grid)
+    first = (starts.start - opening.day * MINUTES_PER_DAY) // grid
+    return range(first, first + len(starts))
 
 
 def _copies(problem: Problem, opening: Opening, choices: tuple[Choice, ...], shortest: int) -> int:
