@@ -1,4 +1,8 @@
-"""Reading a file without being held up, and writing one so that a crash in the middle leaves the old one as it was."""
+"""Reading a file without being held up, and writing one so that a crash in the middle leaves the old one as it was.
+
+A folder may belong to several accounts of one computer: one that its group may write. What is made in it then belongs
+to that group, whose members may change it; in any other folder the user's umask decides.
+"""
 
 from __future__ import annotations
 
@@ -7,9 +11,18 @@ import errno
 import os
 import re
 import secrets
+import shutil
 import stat
 from collections.abc import Iterable, Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+from genplan.errors import FileError
+
+if TYPE_CHECKING:
+    from filelock import FileLock
+
+LOCK_SECONDS = 10.0
 
 
 def read_file(path: Path, most: int) -> bytes:
@@ -30,19 +43,22 @@ def _at_once(path: str, flags: int) -> int:
 
 
 def write_new(path: Path, data: bytes) -> None:
-    """A file that is not there yet, on the disk when this returns; its mode is that of the user's umask. Raises
+    """A file that is not there yet, on the disk when this returns, with the rights that its folder asks for. Raises
     OSError."""
     with open(path, "xb") as file:
         file.write(data)
         file.flush()
         os.fsync(file.fileno())
+    _share(path)
 
 
-def make_folders(folder: Path, made: list[Path]) -> None:
+def make_folders(folder: Path, made: list[Path] | None = None) -> None:
     """Makes a folder and its missing parents, and adds each that it made to the list. Raises OSError."""
     for path in reversed([p for p in (folder, *folder.parents) if not p.exists()]):
         path.mkdir()
-        made.append(path)
+        _share(path)
+        if made is not None:
+            made.append(path)
     if not folder.is_dir():
         raise NotADirectoryError(errno.ENOTDIR, f"{folder} is a file, not a folder")
 
@@ -55,45 +71,127 @@ def remove_empty(folders: Iterable[Path]) -> None:
                 folder.rmdir()
 
 
-def replace_file(path: Path, data: bytes, *, alone: bool = False) -> None:
-    """Puts `data` in the place of the file at `path`, whole or not at all.
+def replace_file(path: Path, data: bytes, *, alone: bool = False) -> str:
+    """Puts `data` in the place of the file at `path`, whole or not at all; returns what could not stay as it was, as a
+    fragment of a sentence, or nothing (as where all who share the folder can still read and write it).
 
-    A symlink's target is replaced; the mode of a file that is there stays. `alone`: the caller holds a lock that keeps
-    all others from this file, so what a killed run left beside it is cleared away. Raises OSError, and then the old
-    file is untouched and nothing else is left behind."""
+    A symlink's target is replaced. Owner, group, mode and access list of a file that is there stay where this user may
+    set them. `alone`: the caller holds a lock that keeps all others from this file, so what a killed run left beside it
+    is cleared away. Raises OSError, and then the old file is untouched and nothing else is left behind."""
     target = Path(os.path.realpath(path))
     if alone:
         _clear_leftovers(target)
     fresh = target.with_name(f".{target.name}.{secrets.token_hex(4)}.new")
     try:
         write_new(fresh, data)
-        if target.exists():
-            os.chmod(fresh, stat.S_IMODE(target.stat().st_mode))
+        lost = _keep_rights(target, fresh) if target.exists() else ""
         os.replace(fresh, target)
     except BaseException:
         with contextlib.suppress(OSError):
             fresh.unlink()
         raise
     _settle_folder(target.parent)
+    return lost
+
+
+def _keep_rights(old: Path, fresh: Path) -> str:
+    """Gives a file the owner, group, mode and access list of another; says what it may not."""
+    was = old.stat()
+    if os.name == "posix":
+        for owner, group in ((was.st_uid, was.st_gid), (-1, was.st_gid)):
+            with contextlib.suppress(PermissionError):
+                os.chown(fresh, owner, group)
+                break
+    os.chmod(fresh, stat.S_IMODE(was.st_mode))
+    # the access list is kept beside the mode, as an extended attribute; the file system may know none
+    with contextlib.suppress(OSError):
+        shutil.copystat(old, fresh)
+        os.utime(fresh)
+    if _share(fresh):
+        return ""
+    now = fresh.stat()
+    lost = [
+        f"its {what}"
+        for what, a, b in (("owner", was.st_uid, now.st_uid), ("group", was.st_gid, now.st_gid))
+        if a != b
+    ]
+    return " and ".join(lost)
+
+
+def _share(path: Path) -> bool:
+    """In a folder that its group may write: the same for what was made in it; says whether that is so now. Only where
+    it can be given that very group, since any other one may be strangers."""
+    folder = path.parent.stat()
+    if os.name != "posix" or not folder.st_mode & stat.S_IWGRP:
+        return False
+    with contextlib.suppress(PermissionError):
+        os.chown(path, -1, folder.st_gid)
+    made = path.stat()
+    if made.st_gid == folder.st_gid:
+        wanted = stat.S_IMODE(made.st_mode) | (0o070 if path.is_dir() else 0o060)
+        # only the owner of a file may change its mode
+        with contextlib.suppress(PermissionError):
+            if wanted != stat.S_IMODE(made.st_mode):
+                os.chmod(path, wanted)
+    return made.st_gid == folder.st_gid
 
 
 @contextlib.contextmanager
-def held(lock: Path, seconds: float) -> Iterator[None]:
-    """Holds a lock file, which one run at a time can. Raises TimeoutError if another held it for so many seconds, any
-    other OSError where no lock can be had."""
-    from filelock import FileLock
-
+def held(lock: Path, what: str) -> Iterator[None]:
+    """Holds the lock file of something, which one run at a time can. Raises FileError if another held it for
+    LOCK_SECONDS, or if no lock can be had."""
     try:
         # asked for often: whoever asks seldom is passed over where many write
-        handle = FileLock(lock, timeout=seconds).acquire(poll_interval=0.01)
-    except NotImplementedError as error:
-        raise OSError(errno.ENOLCK, "its file system knows no locks") from error
+        handle = lock_of(lock).acquire(timeout=LOCK_SECONDS, poll_interval=0.01)
+    except TimeoutError:
+        raise FileError(
+            f"{what} is in use by another run of the program. Nothing was changed. Try again in a moment."
+        ) from None
+    except (OSError, NotImplementedError) as error:
+        reason = getattr(error, "strerror", "") or "its file system knows no locks"
+        raise FileError(
+            f"{what} cannot be changed in {lock.parent}: {reason}. Nothing was changed."
+        ) from error
     try:
         yield
     finally:
         # what was written under it is written: a lock that cannot be given back ends with the process
         with contextlib.suppress(OSError):
             handle.lock.release()
+
+
+def lock_of(path: Path) -> FileLock:
+    """The lock at a path, not yet held. It holds nothing to read, so everybody who may write in its folder may lock
+    it. Raises OSError."""
+    from filelock import FileLock
+
+    _give_way(path)
+    with contextlib.suppress(FileExistsError):
+        os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+        if path.parent.stat().st_mode & stat.S_IWOTH:
+            os.chmod(path, 0o606)
+        _share(path)
+    return FileLock(path)
+
+
+def _give_way(lock: Path) -> None:
+    """Takes away a lock file that somebody else left, which this user may not open, if nobody holds it. Raises
+    TimeoutError if somebody does, PermissionError where that cannot be seen or done."""
+    if os.name != "posix" or not lock.exists() or os.access(lock, os.R_OK | os.W_OK):
+        return
+    import fcntl
+
+    refused = PermissionError(
+        errno.EACCES, f"the file {lock.name} belongs to another account; delete it when no other run is open"
+    )
+    try:
+        with open(lock, "rb") as file:
+            fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            lock.unlink()
+    except BlockingIOError:
+        raise TimeoutError from None
+    except OSError as error:
+        raise refused from error
 
 
 def _clear_leftovers(target: Path) -> None:

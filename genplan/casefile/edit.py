@@ -7,8 +7,7 @@ as a case, which must have no error that it did not have before.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator
-from contextlib import ExitStack, contextmanager
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from pathlib import Path as FilePath
 
@@ -23,7 +22,6 @@ from genplan.findings import Finding, Severity
 
 BOM = b"\xef\xbb\xbf"
 LOCK = ".case.lock"
-LOCK_SECONDS = 10.0
 
 
 class ChangedOutside(FileError):
@@ -157,16 +155,6 @@ def _digest(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()
 
 
-@contextmanager
-def locked(folder: FilePath) -> Iterator[None]:
+def locked(folder: FilePath) -> AbstractContextManager[None]:
     """One run at a time changes the files of a case. Raises FileError."""
-    with ExitStack() as stack:
-        try:
-            stack.enter_context(held(folder / LOCK, LOCK_SECONDS))
-        except TimeoutError:
-            raise FileError(
-                "The case is being changed by another run of the program. Try again in a moment."
-            ) from None
-        except OSError as problem:
-            raise FileError(f"{folder} cannot be written to ({problem.strerror}).") from problem
-        yield
+    return held(folder / LOCK, "The case")

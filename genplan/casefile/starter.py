@@ -54,6 +54,6 @@ def _refuse_what_is_there(folder: Path) -> None:
 
 def _fill(folder: Path) -> None:
     header = ",".join(RESULTS_HEAD + RESULTS_TAIL) + "\n"
-    (folder / "busy").mkdir()
+    make_folders(folder / "busy")
     write_new(folder / CASE_FILE, TEXT.read_bytes())
     write_new(folder / RESULTS, header.encode("utf-8"))

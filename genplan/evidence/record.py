@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterator, Mapping, Sequence
-from contextlib import ExitStack, contextmanager
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -18,8 +17,6 @@ from genplan.evidence.results import COLUMNS, FILE_NAME, MOST_BYTES, columns_of,
 from genplan.evidence.sheet import BOM, Sheet, lines_of
 from genplan.files import held, read_file, replace_file
 from genplan.findings import Finding, Severity, nearest
-
-LOCK_SECONDS = 10.0
 
 
 def append_result(
@@ -38,12 +35,13 @@ def append_results(
     case: Case,
     rows: Sequence[Mapping[str, str]],
     now: datetime | None = None,
-    lock_seconds: float = LOCK_SECONDS,
 ) -> tuple[tuple[Result, ...], tuple[Finding, ...]]:
     """The same for several rows, such as a whole sitting's: all of them or none."""
     _refuse_unknown_columns(case, rows)
     path = (folder / FILE_NAME).resolve()
-    with _locked(path, lock_seconds):
+    if not path.parent.is_dir():
+        raise FileError(f"There is no folder {path.parent}; nothing was added.")
+    with held(path.with_name(f".{path.name}.lock"), str(path)):
         old = _bytes_of(path)
         sheet, _, findings = parse_results(old, case, now)
         _refuse_errors(findings, "nothing was added: correct the file first")
@@ -52,26 +50,19 @@ def append_results(
         data = kept.bom + (kept.text + "".join(new)).encode("utf-8")
         results, warnings = _read_back(data, case, _starts(kept.text, new), now)
         try:
-            replace_file(path, data, alone=True)
+            lost = replace_file(path, data, alone=True)
         except OSError as error:
             raise FileError(f"{path} could not be written: {error.strerror}. It is as it was.") from error
-    return results, warnings
+    return results, (*warnings, *_rights(path, lost))
 
 
-@contextmanager
-def _locked(path: Path, seconds: float) -> Iterator[None]:
-    if not path.parent.is_dir():
-        raise FileError(f"There is no folder {path.parent}; nothing was added.")
-    with ExitStack() as stack:
-        try:
-            stack.enter_context(held(path.with_name(f".{path.name}.lock"), seconds))
-        except TimeoutError:
-            raise FileError(
-                f"{path} is in use by another run of the program; nothing was added. Try again in a moment."
-            ) from None
-        except OSError as error:
-            raise FileError(f"The folder of {path} cannot be written to: {error.strerror}.") from error
-        yield
+def _rights(path: Path, lost: str) -> tuple[Finding, ...]:
+    """What is said where a rewritten file is no longer whose it was."""
+    if not lost:
+        return ()
+    found = f"the row was added, but {lost} could not stay as before"
+    hint = f"whoever shares the folder should look whether they can still read {path.name}"
+    return (Finding(str(path), 0, "", found, "", hint, Severity.WARNING),)
 
 
 def _bytes_of(path: Path) -> bytes:

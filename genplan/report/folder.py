@@ -16,10 +16,10 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path, PurePosixPath
 
-from filelock import FileLock, Timeout
+from filelock import FileLock
 
 from genplan.errors import FileError
-from genplan.files import make_folders, remove_empty, replace_file, write_new
+from genplan.files import lock_of, make_folders, remove_empty, replace_file, write_new
 
 _OWN = {
     "calendars": (re.compile(r"(all|(adult|learner|location)-.+)\.ics"), b"PRODID:-//genplan//"),
@@ -87,7 +87,7 @@ def _write_through_staging(out: Path, files: Mapping[str, bytes]) -> None:
     with _staging(out) as staging:
         for name, content in files.items():
             fresh = _inside(staging / _NEW, name)
-            fresh.parent.mkdir(parents=True, exist_ok=True)
+            make_folders(fresh.parent)
             write_new(fresh, content)
         stale = _stale(out, files)
         with _undo_on_error(out, staging):
@@ -104,13 +104,12 @@ def _write_through_staging(out: Path, files: Mapping[str, bytes]) -> None:
 def _staging(out: Path) -> Iterator[Path]:
     """A hidden folder in `out` for as long as it is used. It is locked before it exists."""
     staging = out / f".genplan-{secrets.token_hex(8)}"
-    lock = FileLock(f"{staging}{_LOCK}")
+    lock = lock_of(Path(f"{staging}{_LOCK}"))
     try:
         # a file system without locks: nobody else can lock it either, so it counts as in use
         with suppress(NotImplementedError):
             lock.acquire()
-        staging.mkdir()
-        (staging / _OLD).mkdir()
+        make_folders(staging / _OLD)
         yield staging
     finally:
         _clear(staging, lock)
@@ -119,10 +118,10 @@ def _staging(out: Path) -> Iterator[Path]:
 def _clear_after_dead_runs(out: Path) -> None:
     names = {p.name.removesuffix(_LOCK) for p in out.iterdir()}
     for staging in (out / name for name in sorted(names) if _STAGING.fullmatch(name)):
-        lock = FileLock(f"{staging}{_LOCK}")
         try:
+            lock = lock_of(Path(f"{staging}{_LOCK}"))
             lock.acquire(timeout=0)
-        except (Timeout, NotImplementedError):
+        except (TimeoutError, NotImplementedError):
             continue
         _put_back(out, staging)
         _clear(staging, lock)
@@ -184,7 +183,7 @@ def _remember(out: Path, staging: Path, name: str) -> None:
         raise IsADirectoryError(f"{target} is a folder, and a file of that name is to be written")
     there = os.path.lexists(target)
     kept = staging / (_OLD if there else _ABSENT) / name
-    kept.parent.mkdir(parents=True, exist_ok=True)
+    make_folders(kept.parent)
     if not there:
         kept.touch()
         return

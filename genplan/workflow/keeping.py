@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from contextlib import ExitStack, contextmanager
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -11,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from genplan.case import Case, Week
 from genplan.errors import CaseError, FileError, UsageError
-from genplan.files import held
+from genplan.files import held, make_folders
 from genplan.findings import Finding
 from genplan.workflow.opening import Opened, Progress, open_case, refuse_past
 from genplan.workflow.planning import PlanOutcome, plan, plan_opened, write_plan
@@ -23,9 +22,6 @@ if TYPE_CHECKING:
 
 
 PLAN_DOCUMENT = "plan.json"
-
-
-LOCK_SECONDS = 10.0
 
 
 @dataclass(frozen=True)
@@ -70,7 +66,11 @@ def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made:
     case, now = opened.case, opened.now
     refuse_past(week, now)
     target = folder_of(opened.folder, week)
-    with _locked(target):
+    try:
+        make_folders(target.parent)
+    except OSError as error:
+        raise FileError(f"{target.parent} cannot be made ({error.strerror}). Nothing was kept.") from error
+    with held(target.parent / f".{target.name}.lock", str(target)):
         settle_folder(target)
         before = read_kept(opened.folder, week, case)
         told_before = before.told if before else ()
@@ -132,24 +132,6 @@ def _read_plan(source: Path, case: Case) -> tuple[Week, datetime, tuple[Sitting,
     except (ValueError, KeyError, TypeError, AttributeError, OverflowError, RecursionError):
         finding = Finding(str(path), 0, "", "a file that cannot be understood", "what 'genplan plan' wrote")
         raise CaseError([finding]) from None
-
-
-@contextmanager
-def _locked(target: Path) -> Iterator[None]:
-    """One run at a time writes what was told of a week."""
-    with ExitStack() as stack:
-        try:
-            target.parent.mkdir(exist_ok=True)
-            stack.enter_context(held(target.parent / f".{target.name}.lock", LOCK_SECONDS))
-        except TimeoutError:
-            raise FileError(
-                f"{target} is in use by another run of the program. Try again in a moment."
-            ) from None
-        except OSError as error:
-            raise FileError(
-                f"{target.parent} cannot be written to ({error.strerror}). Nothing was kept."
-            ) from error
-        yield
 
 
 def replan(

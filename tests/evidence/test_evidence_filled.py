@@ -226,11 +226,13 @@ def test_a_plan_that_does_not_fit_the_case_is_refused_with_every_line(tmp_path: 
 PROGRAM = """
 import sys; sys.path.insert(0, "tests/evidence")
 from pathlib import Path
+from genplan import files
 from evidence_case import CASE
 from genplan.evidence.filled import read_filled
 from genplan.evidence.log import Log
 from genplan.evidence.record import append_results
-append_results(Path(sys.argv[1]), CASE, read_filled(Path(sys.argv[2]), CASE, Log()).rows, lock_seconds=60)
+files.LOCK_SECONDS = 60
+append_results(Path(sys.argv[1]), CASE, read_filled(Path(sys.argv[2]), CASE, Log()).rows)
 """
 
 

@@ -183,14 +183,15 @@ def test_an_interrupt_by_the_keyboard_leaves_the_file_as_it_was(
     assert not list(tmp_path.glob("*.new")) + list(tmp_path.glob(".*.new"))
 
 
-def test_a_lock_that_somebody_holds_is_a_sentence(tmp_path: Path) -> None:
+def test_a_lock_that_somebody_holds_is_a_sentence(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     from filelock import FileLock
 
+    monkeypatch.setattr("genplan.files.LOCK_SECONDS", 0.05)
     with (
         FileLock(tmp_path / ".results.csv.lock"),
-        pytest.raises(FileError, match="in use by another run of the program; nothing was added"),
+        pytest.raises(FileError, match=r"in use by another run of the program\. Nothing was changed"),
     ):
-        append_results(tmp_path, CASE, [NEW], lock_seconds=0.05)
+        append_results(tmp_path, CASE, [NEW])
 
 
 def test_a_folder_that_is_not_there(tmp_path: Path) -> None:

@@ -13,12 +13,11 @@ from typing import Any
 
 import pytest
 
-from genplan import workflow
+from genplan import files, workflow
 from genplan.casefile import edit
 from genplan.casefile.tree import Leaf
 from genplan.cli import main
 from genplan.errors import GenplanError
-from genplan.evidence import record
 from genplan.workflow import forecasting, keeping, planning, sharing
 
 CASE = """\
@@ -172,9 +171,7 @@ class Ready:
 
     def remember_plans(self, patch: pytest.MonkeyPatch) -> None:
         """A plan, or forecast, of the same files is looked for once: faults are not in the solver."""
-        for module in (edit, record, keeping):
-            patch.setattr(module, "LOCK_SECONDS", 0.1)
-        patch.setattr(record.append_results, "__defaults__", (None, 0.1))
+        patch.setattr(files, "LOCK_SECONDS", 0.1)
         patch.setattr(sharing, "_secret_shift", lambda *_: -321)
         patch.setattr(planning, "plan_opened", self._once(planning.plan_opened))
         patch.setattr(keeping, "plan_opened", planning.plan_opened)
