@@ -110,7 +110,7 @@ def as_account(who: int, program: str, *words: str) -> subprocess.CompletedProce
 
 @pytest.fixture
 def shared() -> Iterator[Path]:
-    """A folder of mode 770 that belongs to Anna and the family's group. Not in pytest's own, which nobody else enters."""
+    """A folder of mode 770 that belongs to Anna and the family's group. Pytest's own lets nobody in."""
     with tempfile.TemporaryDirectory() as folder:
         os.chmod(folder, 0o711)
         case = Path(folder) / "case"
