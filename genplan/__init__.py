@@ -1,3 +1,21 @@
-"""Plans a week of generalisation probes from a case folder. See the README for the job, DEVELOPERS.md for the rooms."""
+"""Plans a week of generalisation probes from a case folder.
+
+For programs: `read_case`, `plan_week`, `check_plan`, `explain_week`, `look_ahead` and
+`count_coverage`; `genplan.api` says more.
+See the README for the job, DEVELOPERS.md for the rooms.
+"""
+
+from typing import Any
 
 __version__ = "0.1.0"
+
+__all__ = ["check_plan", "count_coverage", "explain_week", "look_ahead", "plan_week", "read_case"]
+
+
+def __getattr__(name: str) -> Any:
+    # late, so that `genplan --help` does not load what only programs need
+    if name in __all__:
+        from genplan import api
+
+        return getattr(api, name)
+    raise AttributeError(f"module '{__name__}' has no attribute '{name}'")

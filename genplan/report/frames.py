@@ -1,0 +1,69 @@
+"""The tables again for programs: frames whose index says what a row is, and whose moments are moments."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+import pandas as pd
+
+from genplan.case import Case
+from genplan.case.targets import BASE_DIMENSIONS
+from genplan.coverage.tally import Tally
+from genplan.forecast import Forecast
+from genplan.plan import LeftOut, Plan
+from genplan.report.forecast_table import forecast_table
+from genplan.report.tables import coverage_table, extra_dimensions, matrix_table, plan_table
+
+Frame = pd.DataFrame
+
+TARGET = ["learner", "target"]
+OBJECTIVE_COLUMNS = ("name", "words", "sense", "value", "bound", "status", "shortfall")
+LEFT_OUT_COLUMNS = (*TARGET, "kind", "what", "rule", "reason", "tuples")
+
+
+def probes_frame(case: Case, plan: Plan) -> pd.DataFrame:
+    """plan.csv by sitting and target; `start` and `end` are aware moments in the case's zone."""
+    table = plan_table(case, plan)
+    for column in ("start", "end"):
+        table[column] = pd.to_datetime(table[column], utc=True).dt.tz_convert(case.timezone.key)
+    return table.set_index(["sitting", "target"])
+
+
+def coverage_frame(case: Case, plan: Plan) -> pd.DataFrame:
+    """coverage.csv by learner and target."""
+    return coverage_table(case, plan).set_index(TARGET)
+
+
+def matrix_frame(case: Case, plan: Plan) -> pd.DataFrame:
+    """matrix.csv by learner, target and the value of each dimension."""
+    table = matrix_table(case, plan.matrix, plan.planned())
+    return table.set_index([*TARGET, *BASE_DIMENSIONS, *extra_dimensions(case)])
+
+
+def objectives_frame(plan: Plan) -> pd.DataFrame:
+    """The objectives by name, in the order in which they count."""
+    return _by(OBJECTIVE_COLUMNS, plan.objectives, ["name"])
+
+
+def left_out_frame(left_out: Sequence[LeftOut]) -> pd.DataFrame:
+    """What was owed and is not planned, by learner and target."""
+    return _by(LEFT_OUT_COLUMNS, left_out, TARGET)
+
+
+def tally_frame(tallies: Iterable[Tally]) -> pd.DataFrame:
+    """Numbers of tuples by learner and target; `shown` is tested or taught."""
+    rows = [
+        [t.target.learner, t.target.id, len(t.possible), len(t.shown), len(t.tested), len(t.met)]
+        for t in tallies
+    ]
+    return pd.DataFrame(rows, columns=[*TARGET, "possible", "shown", "tested", "met"]).set_index(TARGET)
+
+
+def forecast_frame(case: Case, forecast: Forecast) -> pd.DataFrame:
+    """The forecast by learner, target and what is to be reached."""
+    return forecast_table(case, forecast).set_index([*TARGET, "what"])
+
+
+def _by(columns: Sequence[str], values: Iterable[object], index: list[str]) -> pd.DataFrame:
+    rows = [[getattr(value, column) for column in columns] for value in values]
+    return pd.DataFrame(rows, columns=list(columns)).set_index(index)
