@@ -1,4 +1,4 @@
-"""What people feel of a plan, counted once more: sittings, changes of place, loads, days, hours."""
+"""What people feel of a plan, counted once more: sittings, places of a day, loads, days, hours."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from genplan.audit.hours import free_minutes
 from genplan.audit.matter import DAY, Matter
 
 
-def sittings_and_journeys(matter: Matter) -> float:
+def sittings_and_places(matter: Matter) -> float:
     """Sittings, and for each learner and each adult and day the places used, less one."""
     places: dict[tuple[str, str, date], set[str]] = {}
     for s in matter.new:

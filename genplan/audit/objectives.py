@@ -10,7 +10,7 @@ from genplan.audit.comfort import (
     early_starts,
     fullest_days,
     least_load,
-    sittings_and_journeys,
+    sittings_and_places,
     waiting,
 )
 from genplan.audit.matter import Matter
@@ -41,7 +41,7 @@ EXACT: Mapping[str, Callable[[Matter], float]] = {
     "wished": wished,
     "new tuples": new_tuples,
     "changes": changes,
-    "sittings": sittings_and_journeys,
+    "sittings": sittings_and_places,
     "probes": lambda matter: sum(len(s.probes) for s in matter.new),
     "waiting": waiting,
     "early": early_starts,

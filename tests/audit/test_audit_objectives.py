@@ -243,8 +243,8 @@ def test_needs_weigh_new_tuples() -> None:
     assert complaints_of(world, replace(world.plan, objectives=(objective("new tuples", 15),)))
 
 
-def test_changes_of_place_count_with_the_sittings() -> None:
-    """Grandad is at home and in the park on Tuesday: one change beside four sittings."""
+def test_places_beyond_the_first_count_with_the_sittings() -> None:
+    """Grandad is at home and in the park on Tuesday: one place more beside four sittings."""
     d = GOOD.sittings["d"]
     world = GOOD.seated(
         replace(d, location="park", probes=(probe("buttons", "grandad park jackets"),)),
@@ -252,6 +252,23 @@ def test_changes_of_place_count_with_the_sittings() -> None:
     )
     assert world.complaints() == ()
     assert complaints_of(world, replace(world.plan, objectives=(objective("sittings", 5, "fewest"),))) == ()
+
+
+def test_home_the_park_and_home_again_are_two_places() -> None:
+    """Wren and mum on Monday at home, in the park and at home: three sittings, and a place more for each of the two."""
+    a = GOOD.sittings["a"]
+    home = [
+        replace(a, id=i, location="home", start=at(MON, start), end=at(MON, end), probes=(p,))
+        for i, start, end, p in (
+            ("x", "15:00", "15:10", probe("zips", "mum home coats")),
+            ("y", "17:00", "17:10", probe("greets", "mum home cards")),
+        )
+    ]
+    park = replace(a, probes=(probe("greets", "mum park dolls"),), end=at(MON, "16:10"))
+    world = replace(GOOD.under(probes_per_target_per_day=2), sittings={s.id: s for s in (*home, park)})
+    assert world.complaints() == ()
+    assert said(world, objective("sittings", 5, "fewest")) == ()
+    assert len(said(world, objective("sittings", 7, "fewest"))) == 1
 
 
 def test_what_is_due_counts_and_overdue_counts_twice() -> None:
