@@ -147,9 +147,9 @@ def openings_of(case: Case, free: Hours, learner: str, taken: Iterable[Seat] = (
 
 
 def _learner_at(case: Case, windows: Windows, own: tuple[Seat, ...], location: str) -> Windows:
+    """A rest goes on over midnight; a way counts within a day only."""
     rest = case.policy.rest_minutes
     rested = subtract(windows, [(s.start - rest, s.end + rest) for s in own])
-    # a rest goes on over midnight; the way counts within a day only
     return adult_at(case, rested, own, location)
 
 
