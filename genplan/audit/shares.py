@@ -26,8 +26,9 @@ def smallest_share(matter: Matter) -> float:
 
 
 def alone_is_possible(matter: Matter) -> Iterator[str]:
-    """Each learner who is owed something has a most that it could have alone: no less than it has, and no more than is
-    open. One learner has none."""
+    """Each learner who is owed something has a most that it could have alone: no more than is open, and no less than it
+    has, where nothing comes before new tuples: alone it might have more of that, and fewer new ones beside it. One
+    learner has none."""
     left = list(owed_targets(matter))
     learners = {own.target.learner for own in left}
     alone, shown = matter.plan.alone, _shown(matter)
@@ -37,8 +38,12 @@ def alone_is_possible(matter: Matter) -> Iterator[str]:
         what = "is owed something, and no" if learner in learners else "is owed nothing, and a"
         yield f"Learner {learner}: it {what} most that it could have alone is told."
     for learner in sorted(learners & alone.keys()):
-        still_open = sum(len(own.open) for own in left if own.target.learner == learner)
-        if not shown.get(learner, 0) - TOLERANCE <= alone[learner] <= still_open + TOLERANCE:
+        mine = [own for own in left if own.target.learner == learner]
+        still_open = sum(len(own.open) for own in mine)
+        told = any(o.name == "told" for o in matter.plan.objectives)
+        before = told or any(own.again or own.target.first for own in mine)
+        least = 0 if before else shown.get(learner, 0)
+        if not least - TOLERANCE <= alone[learner] <= still_open + TOLERANCE:
             said = f"{alone[learner]:g} new tuples are told as the most that it could have alone"
             yield f"Learner {learner}: {said}, with {shown.get(learner, 0)} in the plan and {still_open} open."
 

@@ -219,6 +219,14 @@ def test_a_wrong_most_alone(alone: dict[str, float], words: str) -> None:
     assert words in complaint
 
 
+def test_what_comes_before_new_tuples_can_leave_more_of_them_in_company() -> None:
+    """Alone Robin might keep a wish with one probe more of what is wished, and one new pair less."""
+    world = GOOD.having("targets", "buttons", first=(Wish({"location": "park"}),))
+    plan = replace(world.plan, objectives=(objective("new tuples", 15),))
+    assert complaints_of(world, replace(plan, alone={"robin": 5, "wren": 21})) == ()
+    assert len(complaints_of(world, replace(plan, alone={"robin": 9, "wren": 21}))) == 1
+
+
 def test_one_learner_has_no_share() -> None:
     world = GOOD.having("targets", "buttons", state=TargetState.PAUSED)
     world = replace(world, sittings={i: world.sittings[i] for i in "ac"})
