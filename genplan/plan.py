@@ -5,7 +5,8 @@ Every text and number a page shows is here; output code only arranges it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from enum import StrEnum
 from math import ceil
@@ -143,7 +144,9 @@ class ObservedShare:
 @dataclass(frozen=True)
 class Plan:
     """`now` is aware and local. `repeatable` is False if the clock, not the work limit, ended a stage. `observed` has a
-    row for each learner with probes where the policy asks for observers."""
+    row for each learner with probes where the policy asks for observers. `alone` is what shares are shares of: learner
+    -> the most new tuples that were proven possible if there were no other learner; empty for one learner.
+    `last_chances` are the wishes, as target and place in its list, that have their last chance in this week."""
 
     week: Week
     now: datetime
@@ -155,6 +158,8 @@ class Plan:
     notes: tuple[str, ...] = ()
     repeatable: bool = True
     observed: tuple[ObservedShare, ...] = ()
+    alone: Mapping[str, float] = field(default_factory=dict)
+    last_chances: frozenset[tuple[str, int]] = frozenset()
 
     def sittings_on(self, day: date) -> tuple[Sitting, ...]:
         return tuple(s for s in self.sittings if s.start.date() == day)

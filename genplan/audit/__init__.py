@@ -18,6 +18,8 @@ from genplan.audit.matter import Matter
 from genplan.audit.names import NAMES
 from genplan.audit.objectives import objectives
 from genplan.audit.owed import OWED
+from genplan.audit.shares import alone_is_possible
+from genplan.audit.worth import last_chances
 from genplan.case import Absence, Case
 from genplan.evidence.log import Log
 from genplan.plan import Plan, Sitting
@@ -25,6 +27,8 @@ from genplan.plan import Plan, Sitting
 __all__ = ["audit"]
 
 Check = Callable[[Matter], Iterator[str]]
+
+SEARCH: tuple[Check, ...] = (objectives, last_chances, alone_is_possible)
 
 
 def audit(
@@ -42,7 +46,7 @@ def audit(
     nameless = _run((*NAMES, second_adult_has_a_part), matter)
     if nameless:
         return nameless
-    return _run((*HOURS, *CLASHES, *LIMITS, *CHOICES, *BESIDE, *FIGURES, *OWED, objectives), matter)
+    return _run((*HOURS, *CLASHES, *LIMITS, *CHOICES, *BESIDE, *FIGURES, *OWED, *SEARCH), matter)
 
 
 def _run(checks: tuple[Check, ...], matter: Matter) -> tuple[str, ...]:

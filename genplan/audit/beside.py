@@ -63,17 +63,17 @@ def new_adults_have_company(matter: Matter) -> Iterator[str]:
     asked = matter.case.policy.accompany_new_adults
     for s in matter.new:
         accompanied = s.beside_as.value == "companion"
-        if asked and not _has_worked_with(matter, s.adult, s.learner) and not accompanied:
+        if asked and not has_worked_with(matter, s.adult, s.learner) and not accompanied:
             yield f"{name(s)}: {s.adult} has not worked with the learner yet, and nobody who has is beside."
         if not accompanied:
             continue
-        if not asked or _has_worked_with(matter, s.adult, s.learner):
+        if not asked or has_worked_with(matter, s.adult, s.learner):
             yield f"{name(s)}: it has a companion, and needs none."
-        if not _has_worked_with(matter, s.beside, s.learner):
+        if not has_worked_with(matter, s.beside, s.learner):
             yield f"{name(s)}: its companion {s.beside} has not worked with the learner."
 
 
-def _has_worked_with(matter: Matter, adult: str, learner: str) -> bool:
+def has_worked_with(matter: Matter, adult: str, learner: str) -> bool:
     for target in matter.case.targets.values():
         if target.learner != learner:
             continue

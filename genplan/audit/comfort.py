@@ -1,15 +1,14 @@
-"""What people feel of a plan, counted once more: sittings, changes of place, loads, days, hours."""
+"""What people feel of a plan, counted once more: sittings, places of a day, days, hours."""
 
 from __future__ import annotations
 
 from collections import Counter
 from datetime import date
 
-from genplan.audit.hours import free_minutes
 from genplan.audit.matter import DAY, Matter
 
 
-def sittings_and_journeys(matter: Matter) -> float:
+def sittings_and_places(matter: Matter) -> float:
     """Sittings, and for each learner and each adult and day the places used, less one."""
     places: dict[tuple[str, str, date], set[str]] = {}
     for s in matter.new:
@@ -31,24 +30,6 @@ def changes(matter: Matter) -> float:
             if near and probe.kind.value == "new":
                 total += min(sum(a != b for a, b in zip(probe.combination, c, strict=True)) for c in near) - 1
     return total
-
-
-def least_load(matter: Matter) -> float:
-    """Tenths of their time that the most burdened adult is asked for, at the least: what an adult without a limit can
-    give is at most the free minutes of the week. Observing does not count: it is never asked for its own sake."""
-    if not matter.case.policy.prefer.fair_shares:
-        return 0
-    largest = 0.0
-    for id_, own in matter.by_adult.items():
-        if all(s.begun for s in own) or id_ not in matter.case.adults:
-            continue
-        adult = matter.case.adults[id_]
-        asked = [s for s in own if s.adult == id_ or s.beside_as.value == "companion"]
-        minutes = sum(matter.minute(s.end) - matter.minute(s.start) for s in asked)
-        absences = (*adult.away, *matter.busy.get(id_, ()))
-        can_give = adult.limits.minutes_per_week or sum(free_minutes(matter, adult.free, absences))
-        largest = max(largest, 10 * minutes / can_give)
-    return largest
 
 
 def fullest_days(matter: Matter) -> float:

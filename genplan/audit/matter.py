@@ -86,6 +86,10 @@ class Matter:
     def monday(self) -> datetime:
         return datetime.combine(date.fromisocalendar(self.plan.week.year, self.plan.week.number, 1), time())
 
+    @property
+    def sunday(self) -> date:
+        return self.monday.date() + timedelta(days=6)
+
     def minute(self, moment: datetime) -> float:
         """Wall-clock minutes since Monday 00:00, whatever the zone."""
         return (moment.replace(tzinfo=None) - self.monday) / timedelta(minutes=1)

@@ -5,11 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date, timedelta
 
+from genplan.audit.choices_left import left_of
 from genplan.audit.history import Shown
 from genplan.audit.lasting import maintenance_dates
 from genplan.audit.matter import Matter
 from genplan.audit.shown import fresh_in_plan
 from genplan.case import Target, Wish
+
+WEEKS_AHEAD = 8
+"""How far a plan looks ahead for later chances."""
 
 
 def new_tuples(matter: Matter) -> float:
@@ -31,13 +35,34 @@ def wished(matter: Matter) -> float:
 
 
 def dated(matter: Matter) -> float:
-    """New tuples of wishes whose date is over with this week: at least these have their last chance in it."""
-    sunday = matter.monday.date() + timedelta(days=6)
+    """New tuples of wishes that are told to have their last chance in this week."""
     return sum(
-        any(w.by is not None and w.by <= sunday and _asks_for(target, w, shown) for w in target.first)
+        any((target.id, n) in last and _asks_for(target, w, shown) for n, w in enumerate(target.first))
+        for last in (matter.plan.last_chances,)
         for target in matter.case.targets.values()
         for shown in fresh_in_plan(matter, target)
     )
+
+
+def last_chances(matter: Matter) -> Iterator[str]:
+    """A wish without a date, or with one that is far off, is not at its last chance; one whose date is over with this
+    week is, if something that it asks for is open."""
+    if not matter.plan.objectives:
+        return
+    marked = set(matter.plan.last_chances)
+    for target in matter.case.mastered:
+        still_open = left_of(matter, target).open
+        for n, wish in enumerate(target.first):
+            told, by = (target.id, n) in marked, wish.by or date.max
+            marked.discard((target.id, n))
+            never = by > matter.sunday + timedelta(weeks=WEEKS_AHEAD)
+            always = by <= matter.sunday and any(_asks_for(target, wish, t) for t in still_open)
+            if told and never:
+                yield f"Target {target.id}: wish {n + 1} is told as at its last chance, and has time."
+            elif always and not told:
+                yield f"Target {target.id}: wish {n + 1} has its last chance in this week, and it is not told."
+    for id_, n in sorted(marked):
+        yield f"Target {id_}: there is no wish {n + 1} to have a last chance."
 
 
 def _asks_for(target: Target, wish: Wish, shown: Shown) -> bool:

@@ -36,9 +36,15 @@ class Case:
         return tuple(t for t in self.targets.values() if t.learner == learner)
 
     def called(self, dimension: str, value: str) -> str:
-        """What a value of a dimension is called: the name of a person, place or set, or an extra value itself."""
-        if dimension == ADULT:
-            return self.adults[value].name
-        if dimension == LOCATION:
-            return self.locations[value].name
-        return self.material_sets[value].name if dimension == MATERIAL_SET else value
+        """What a value of a dimension is called: the name of a person, place or set, with the id where another has the
+        same name, or an extra value itself."""
+        sections: Mapping[str, Mapping[str, Adult | Location | MaterialSet]] = {
+            ADULT: self.adults,
+            LOCATION: self.locations,
+            MATERIAL_SET: self.material_sets,
+        }
+        if (named := sections.get(dimension)) is None:
+            return value
+        name = named[value].name
+        namesakes = any(other.name == name for id_, other in named.items() if id_ != value)
+        return f"{name} ({value})" if namesakes else name

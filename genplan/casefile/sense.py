@@ -68,6 +68,18 @@ def _aliases_differ(case: Case, notes: Notes) -> None:
             notes.warning(("learners", learner.id, "alias"), found, "", hint)
 
 
+def _names_differ(case: Case, notes: Notes) -> None:
+    sections = (("adults", case.adults), ("locations", case.locations), ("material_sets", case.material_sets))
+    for section, things in sections:
+        first: dict[str, str] = {}
+        for thing in things.values():
+            other = first.setdefault(thing.name, thing.id)
+            if other != thing.id:
+                found = f"the name '{thing.name}' for {thing.id} as well as for {other}"
+                hint = "give one of them another 'name'; until then the id is told with it"
+                notes.warning((section, thing.id, "name"), found, "", hint)
+
+
 def _aliases_hide(case: Case, notes: Notes) -> None:
     """A name of a learner inside a text that stands beside the alias in calendars and on pages."""
     for learner in case.learners.values():
@@ -200,6 +212,7 @@ CHECKS: tuple[Callable[[Case, Notes], None], ...] = (
     _people_have_hours,
     _learners_have_targets,
     _aliases_differ,
+    _names_differ,
     _aliases_hide,
     _something_is_possible,
     _says_what_is_correct,

@@ -233,7 +233,7 @@ class Holding:
         for adult in adults:
             if case.adults[adult].is_briefed_on(self.target.id):
                 continue
-            case, asked = briefed(case, adult, self.target.id), [*asked, case.adults[adult].name]
+            case, asked = briefed(case, adult, self.target.id), [*asked, case.called(ADULT, adult)]
             on = self.line.now.date()
             if not criterion_of(tally(case, self.target, self.line.weeks[0].log, on)).out_of_reach:
                 who = " and ".join(asked)

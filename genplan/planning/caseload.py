@@ -62,6 +62,7 @@ def _in_turns(
         sum(o.variables for o in outcomes),
         sum(o.constraints for o in outcomes),
         all(o.repeatable for o in (*alone.values(), *outcomes)),
+        alone=most,
     )
 
 

@@ -54,7 +54,7 @@ def run_solve(job: SolveJob) -> Outcome:
         outcome = solve_whole(problem, job.start, job.effort, say if job.aloud else silent)
     else:
         outcome = solve(problem, job.start, job.goals, job.effort)
-    return replace(outcome, day_most=problem.day_most)
+    return replace(outcome, day_most=problem.day_most, alone=problem.alone)
 
 
 def run_design(columns: Columns) -> Design:

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from genplan.case import Case, Target
-from genplan.case.targets import MATERIAL_SET
+from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.case.week import DAYS, MINUTES_PER_DAY
 from genplan.case.windows import Window, Windows, holds, intersect, merge, subtract
 from genplan.coverage.briefing import briefed, briefings_wanted
@@ -59,7 +59,9 @@ def _more_hours(g: Ground, learners: tuple[str, ...]) -> Iterator[Idea]:
         gone = absences_in(g.week, (*adult.away, *g.busy.get(adult.id, ())))
         others = intersect(_any(free.learners[i] for i in whom), places)
         pieces = _pieces(free.adults[adult.id], others, subtract(usable, gone), PERSON_MINUTES)
-        yield from _idea(g, adult.name, "has half an hour more", "adults", adult.id, whom, pieces)
+        yield from _idea(
+            g, g.case.called(ADULT, adult.id), "has half an hour more", "adults", adult.id, whom, pieces
+        )
     for i in learners:
         learner = g.case.learners[i]
         others = intersect(_any(free.adults[a.id] for a in g.case.adults.values() if a.works_with(i)), places)
@@ -75,7 +77,8 @@ def _longer_places(g: Ground, learners: tuple[str, ...]) -> Iterator[Idea]:
         allowed = subtract(usable, absences_in(g.week, place.closed))
         others = intersect(_any(free.learners[i] for i in whom), _any(free.adults.values()))
         pieces = _pieces(free.locations[place.id], others, allowed, PLACE_MINUTES)
-        yield from _idea(g, place.name, "is open an hour longer", "locations", place.id, whom, pieces)
+        name = g.case.called(LOCATION, place.id)
+        yield from _idea(g, name, "is open an hour longer", "locations", place.id, whom, pieces)
 
 
 def _any(several: Iterable[Windows]) -> Windows:
@@ -171,13 +174,14 @@ def _higher_limits(g: Ground, learners: tuple[str, ...]) -> Iterator[Idea]:
             if most is not None and whom:
                 given = replace(adult.limits, **{name: most + step})
                 more = replace(case, adults={**case.adults, adult.id: replace(adult, limits=given)})
-                yield _single(g, f"{adult.name} {words.format(most + step)}", more, whom)
+                called = case.called(ADULT, adult.id)
+                yield _single(g, f"{called} {words.format(most + step)}", more, whom)
     for place in case.locations.values():
         whom = tuple(i for i in learners if place.takes(i))
         if sum(map(place.takes, case.learners)) > place.capacity and whom:
             bigger = replace(place, capacity=place.capacity + 1)
             more = replace(case, locations={**case.locations, place.id: bigger})
-            words = f"{place.name} may hold {bigger.capacity} sittings at once"
+            words = f"{case.called(LOCATION, place.id)} may hold {bigger.capacity} sittings at once"
             yield _single(g, words, more, whom)
 
 
@@ -194,14 +198,16 @@ def _more_copies(g: Ground, learners: tuple[str, ...]) -> Iterator[Idea]:
         if len(varying) > material_set.copies and whom:
             more = replace(material_set, copies=material_set.copies + 1)
             case = replace(g.case, material_sets={**g.case.material_sets, name: more})
-            yield _single(g, f"there are {more.copies} copies of '{material_set.name}'", case, whom)
+            yield _single(
+                g, f"there are {more.copies} copies of '{g.case.called(MATERIAL_SET, name)}'", case, whom
+            )
 
 
 def _briefings(g: Ground, learners: tuple[str, ...]) -> Iterator[Idea]:
     for target in g.case.mastered:
         if target.learner in learners:
             for wanted in briefings_wanted(g.case, target, g.log, g.now.date()):
-                words = f"{g.case.adults[wanted.adult].name} is briefed on '{target.name}'"
+                words = f"{g.case.called(ADULT, wanted.adult)} is briefed on '{target.name}'"
                 case = briefed(g.case, wanted.adult, target.id)
                 need = _need_with(g, case, target)
                 yield _single(g, words, case, (target.learner,), (need,))

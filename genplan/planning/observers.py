@@ -14,6 +14,7 @@ from fractions import Fraction
 from math import ceil
 
 from genplan.case import Case, Week
+from genplan.case.targets import ADULT
 from genplan.evidence.agreement import agreement
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import Beside, ObservedShare
@@ -139,7 +140,7 @@ def _why_fewer(case: Case, free: Hours, own: Sequence[Seat], seats: Sequence[Sea
     found: Counter[str] = Counter()
     for seat in without:
         if seat.beside:
-            found[f"{case.adults[seat.beside].name} is there as a companion"] += 1
+            found[f"{case.called(ADULT, seat.beside)} is there as a companion"] += 1
             continue
         for adult in case.adults.values():
             if (
@@ -147,7 +148,7 @@ def _why_fewer(case: Case, free: Hours, own: Sequence[Seat], seats: Sequence[Sea
                 and adult.works_with(seat.learner)
                 and (why := obstacle_to(case, free, seat, adult.id, seats))
             ):
-                found[f"{adult.name} {why}"] += 1
+                found[f"{case.called(ADULT, adult.id)} {why}"] += 1
     if not found:
         return "No second adult works with the learner."
     often = sorted(found.items(), key=lambda item: (-item[1], item[0]))[:4]

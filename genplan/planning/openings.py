@@ -147,10 +147,10 @@ def openings_of(case: Case, free: Hours, learner: str, taken: Iterable[Seat] = (
 
 
 def _learner_at(case: Case, windows: Windows, own: tuple[Seat, ...], location: str) -> Windows:
-    def gap(seat: Seat) -> int:
-        return max(case.policy.rest_minutes, case.travel.minutes(seat.location, location))
-
-    return subtract(windows, [(s.start - gap(s), s.end + gap(s)) for s in own])
+    """A rest goes on over midnight; a way counts within a day only."""
+    rest = case.policy.rest_minutes
+    rested = subtract(windows, [(s.start - rest, s.end + rest) for s in own])
+    return adult_at(case, rested, own, location)
 
 
 def company_of(

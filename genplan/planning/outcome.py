@@ -12,7 +12,7 @@ from genplan.planning.commitments import Seat
 @dataclass(frozen=True)
 class Outcome:
     """The best seats found for the learners of a problem, and what is proven of them. `seconds` is by stage;
-    `repeatable` is False if the clock, not the work limit, ended one. `day_most` are the problem's."""
+    `repeatable` is False if the clock, not the work limit, ended one. `day_most` and `alone` are the problem's."""
 
     seats: tuple[Seat, ...]
     objectives: tuple[Objective, ...]
@@ -21,6 +21,7 @@ class Outcome:
     constraints: int = 0
     repeatable: bool = True
     day_most: Mapping[tuple[str, int], int] = field(default_factory=dict)
+    alone: Mapping[str, float] = field(default_factory=dict)
 
     def objective(self, name: str) -> Objective | None:
         return next((o for o in self.objectives if o.name == name), None)

@@ -15,6 +15,7 @@ from genplan.evidence.log import Log
 from genplan.plan import Plan, Sitting
 from genplan.planning.assemble import coverage_of, matrix_rows, sittings_of, still_open
 from genplan.planning.caseload import plan_caseload
+from genplan.planning.counted import as_counted
 from genplan.planning.ground import ground_of
 from genplan.planning.hearing import Say
 from genplan.planning.jobs import Workers, run_design
@@ -63,7 +64,7 @@ def plan_week(
         ground = ground_of(case, log, week, now, busy, kept)
         case, free, needs, seats = ground.case, ground.free, ground.needs, ground.begun_seats
     with clock.step("search"):
-        outcome = plan_caseload(ground.caseload, workers)
+        outcome = as_counted(ground.caseload, plan_caseload(ground.caseload, workers))
     with clock.step("observers"):
         ahead, observed = with_observers(case, week, free, log, seats, outcome.seats, ground.told, executor)
     with clock.step("what is left"):
@@ -91,6 +92,8 @@ def plan_week(
         (*notes_on(case, week, now, free, needs, sittings), *(o.sentence for o in observed)),
         outcome.repeatable,
         observed,
+        outcome.alone,
+        frozenset((n.id, n.target.first.index(w.wish)) for n in needs for w in n.wishes if w.last_chance),
     )
     sizes = {
         "variables": outcome.variables,

@@ -8,9 +8,10 @@ strongest such limit is told; where different ways are blocked by different limi
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from types import MappingProxyType
 
 from genplan.case import Case, Combination, Target, Week
 from genplan.coverage.tuples import Tuple, tuples_of
@@ -40,8 +41,13 @@ class Owed:
             yield replace(self, needs=self.needs[start : start + NEEDS_AT_ONCE])
 
 
-def left_out(owed: Owed) -> tuple[LeftOut, ...]:
-    """Everything owed that the seats do not hold, by target, each with its reason."""
+Answers = Mapping[tuple[str, Tuple], LeftOut]
+"""Target and tuple -> what was found of it by planning again."""
+
+
+def left_out(owed: Owed, answers: Answers = MappingProxyType({})) -> tuple[LeftOut, ...]:
+    """Everything owed that the seats do not hold, by target, each with its reason: that of `answers` where it is
+    there."""
     case, seats = owed.case, owed.seats
     ways = Ways(case, owed.free, seats)
     found: list[LeftOut] = []
@@ -50,7 +56,7 @@ def left_out(owed: Owed) -> tuple[LeftOut, ...]:
         found += _maintenance(ways, need, seats)
         found += _retests(case, ways, need, planned)
         found += _waiting(case, need)
-        found += [item for *_, item in tuples_left_out(ways, need, planned)]
+        found += [answers.get((need.id, t), item) for t, _, item in tuples_left_out(ways, need, planned)]
     return tuple(found)
 
 

@@ -8,6 +8,7 @@ from itertools import combinations
 
 from genplan.case import Case
 from genplan.case.beside import is_ruled_out
+from genplan.case.targets import LOCATION
 from genplan.plan import Beside
 from genplan.planning.commitments import Seat, of_adult
 from genplan.planning.openings import Hours
@@ -78,7 +79,7 @@ def obstacle_to(case: Case, free: Hours, seat: Seat, adult: str, seats: Sequence
     if not person.works_with(seat.learner):
         return f"does not work with {case.learners[seat.learner].alias}"
     if not person.goes_to(seat.location):
-        return f"does not go to {case.locations[seat.location].name}"
+        return f"does not go to {case.called(LOCATION, seat.location)}"
     if any(is_ruled_out(t, p.combination, adult) for t, p in zip(targets, seat.probes, strict=True)):
         return "is never to be there, the case says"
     if unbriefed:

@@ -114,6 +114,7 @@ class Ways:
         probe = SeatedProbe(choice.target, choice.combination, choice.kind)
         with_it = replace(longer, probes=(*seat.probes, probe))
         others = [s for s in self._seated.around(with_it) if s != seat]
+        yield from self._of_learners_time(longer, but=seat)
         yield from self._clashes(longer, others)
         yield from self._company(with_it, but=seat)
         yield from self._set_in_use(replace(longer, probes=(probe,)), name, others)
@@ -130,11 +131,14 @@ class Ways:
         hers = [s for s in self._seated.by_adult.get(seat.adult, ()) if s.day == seat.day]
         if adult.limits.sittings_per_day is not None and len(hers) >= adult.limits.sittings_per_day:
             yield Limit(
-                3, f"sittings of {adult.id}", f"{adult.name} has all the sittings a day that the limits allow"
+                3,
+                f"sittings of {adult.id}",
+                f"{case.called(ADULT, adult.id)} has all the sittings a day that the limits allow",
             )
         yield from self._of_day(seat, seat.probes[0].target)
         yield from self._minutes_of_adult(seat, seat.minutes)
         others = self._seated.around(seat)
+        yield from self._of_learners_time(seat)
         yield from self._clashes(seat, others)
         yield from self._company(seat)
         for name in sorted(seat.material_sets):
@@ -166,35 +170,34 @@ class Ways:
             limit is not None
             and more + sum(s.minutes for s in self._seated.by_adult.get(adult.id, ())) > limit
         ):
-            yield Limit(
-                3, f"minutes of {adult.id}", f"{adult.name}'s {limit} minutes of the week are used up"
-            )
+            name = self.case.called(ADULT, adult.id)
+            yield Limit(3, f"minutes of {adult.id}", f"{name}'s {limit} minutes of the week are used up")
+
+    def _of_learners_time(self, seat: Seat, but: Seat | None = None) -> Iterator[Limit]:
+        """A learner's other sittings; `but`: the seat that this one replaces. A rest goes on over midnight, a way does
+        not."""
+        alias, rest = self.case.learners[seat.learner].alias, self.case.policy.rest_minutes
+        for other in self._seated.by_learner.get(seat.learner, ()):
+            way = self.case.travel.minutes(seat.location, other.location) if other.day == seat.day else 0
+            if other != but and _near(seat, other, max(rest, way)):
+                sentence = f"{alias} has another sitting, a rest or a way in the same hours"
+                yield Limit(7, "learner's time", sentence)
+                return
 
     def _clashes(self, seat: Seat, others: Sequence[Seat]) -> Iterator[Limit]:
-        case = self.case
-        learner, adult, location = (
-            case.learners[seat.learner],
-            case.adults[seat.adult],
-            case.locations[seat.location],
-        )
-        rest = case.policy.rest_minutes
-        for other in others:
+        """What other learners' sittings of the day take of the adult's time and of the room."""
+        case, location = self.case, self.case.locations[seat.location]
+        theirs = [o for o in others if o.learner != seat.learner]
+        for other in theirs:
             way = case.travel.minutes(seat.location, other.location)
-            if other.learner == seat.learner and _near(seat, other, max(rest, way)):
-                yield Limit(
-                    7,
-                    "learner's time",
-                    f"{learner.alias} has another sitting, a rest or a way in the same hours",
-                )
-            if seat.adult in other.adults and other.learner != seat.learner and _near(seat, other, way):
-                yield Limit(
-                    7,
-                    f"time of {adult.id}",
-                    f"{adult.name} is with another learner, or on the way, in those hours",
-                )
+            if seat.adult in other.adults and _near(seat, other, way):
+                name = case.called(ADULT, seat.adult)
+                sentence = f"{name} is with another learner, or on the way, in those hours"
+                yield Limit(7, f"time of {seat.adult}", sentence)
         here = [o for o in others if o.location == seat.location]
-        if most_at_once(seat, here) >= location.capacity and any(o.learner != seat.learner for o in here):
-            yield Limit(7, f"room in {location.id}", f"{location.name} is taken in those hours")
+        if most_at_once(seat, here) >= location.capacity and any(o in theirs for o in here):
+            name = case.called(LOCATION, location.id)
+            yield Limit(7, f"room in {location.id}", f"{name} is taken in those hours")
 
     def _company(self, seat: Seat, but: Seat | None = None) -> Iterator[Limit]:
         """Nobody to sit beside an adult who has not worked with the learner yet; `but`: the seat that it replaces."""
@@ -207,7 +210,7 @@ class Ways:
         ]
         theirs = {a: [s for s in self._seated.by_adult.get(a, ()) if s != but] for a in free_then}
         if not any(_can_be_beside(case, a, seat, own) for a, own in theirs.items()):
-            name, alias = case.adults[seat.adult].name, case.learners[seat.learner].alias
+            name, alias = case.called(ADULT, seat.adult), case.learners[seat.learner].alias
             yield Limit(
                 7,
                 f"companion of {seat.adult}",
@@ -215,15 +218,15 @@ class Ways:
             )
 
     def _set_in_use(self, seat: Seat, name: str, others: Sequence[Seat]) -> Iterator[Limit]:
-        material_set = self.case.material_sets[name]
+        material_set, called = self.case.material_sets[name], self.case.called(MATERIAL_SET, name)
         if any(seat.start < gap.end and gap.start < seat.end for gap in self.free.missing.get(name, ())):
-            yield Limit(1, f"set {name}", f"'{material_set.name}' is missing in those hours")
+            yield Limit(1, f"set {name}", f"'{called}' is missing in those hours")
         users = [o for o in others if name in o.material_sets and o.learner != seat.learner]
         near = material_set.copies == 1 and any(
             _near(seat, o, self.case.travel.minutes(seat.location, o.location)) for o in users
         )
         if near or most_at_once(seat, users) >= material_set.copies:
-            yield Limit(7, f"copies of {name}", f"'{material_set.name}' is in use elsewhere in those hours")
+            yield Limit(7, f"copies of {name}", f"'{called}' is in use elsewhere in those hours")
 
 
 def _can_be_beside(case: Case, adult: str, seat: Seat, others: Sequence[Seat]) -> bool:
@@ -232,7 +235,7 @@ def _can_be_beside(case: Case, adult: str, seat: Seat, others: Sequence[Seat]) -
 
 
 def _near(one: Seat, other: Seat, gap: int) -> bool:
-    return one.day == other.day and one.start < other.end + gap and other.start < one.end + gap
+    return one.start < other.end + gap and other.start < one.end + gap
 
 
 def _probes(number: int) -> str:

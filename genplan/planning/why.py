@@ -40,11 +40,11 @@ def why(ground: Ground, plan: Plan, workers: Workers, learners: tuple[str, ...])
     asked = weak[:ASKED_AT_MOST]
     prices = costs(ground.caseload, workers, ahead, asked)
     answers = {
-        (item.target, item.what): with_cost(item, cost) for (item, _), cost in zip(asked, prices, strict=True)
+        (item.target, tuple_): with_cost(item, cost)
+        for (item, tuple_), cost in zip(asked, prices, strict=True)
     }
     needs = tuple(n for n in ground.needs if n.target.learner in learners)
-    owed = Owed(ground.case, ground.free, needs, seats)
-    found = tuple(answers.get((item.target, item.what), item) for item in left_out(owed))
+    found = left_out(Owed(ground.case, ground.free, needs, seats), answers)
     helpful = gains(ground.caseload, workers, ahead, list(ideas(ground, learners)))
     return Why(found, len(weak) - len(asked), helpful)
 

@@ -35,8 +35,8 @@ def _narrowest(case: Case, free: Hours, learner: str, adult: str, location: str,
     week = "in what is left of this week" if free.begun else "this week"
     child, person, place = (
         case.learners[learner].alias,
-        case.adults[adult].name,
-        case.locations[location].name,
+        case.called(ADULT, adult),
+        case.called(LOCATION, location),
     )
     hers, theirs, its = free.learners[learner], free.adults[adult], free.locations[location]
     shut = f" ({', '.join(free.shut[location])})" if location in free.shut else ""

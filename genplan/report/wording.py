@@ -5,12 +5,12 @@ Names of days and months are our own tables, so that no locale of the machine de
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from math import ceil
 
-from genplan.case import Adult, Case, Combination, Location, MaterialSet, Target
+from genplan.case import Case, Combination, Target
 from genplan.case.targets import ADULT, BASE_DIMENSIONS, LOCATION, MATERIAL_SET
 from genplan.case.week import DAYS
 from genplan.plan import Beside, Objective, Plan, Probe, ProbeKind, Sitting, StageStatus, TargetCoverage
@@ -74,13 +74,12 @@ class Names:
 
     def value(self, dimension: str, value: str) -> str:
         """The name of one value of a dimension; values of an extra dimension are their own names."""
-        known: Mapping[str, Mapping[str, Adult | Location | MaterialSet]] = {
+        known: Mapping[str, Collection[str]] = {
             ADULT: self.case.adults,
             LOCATION: self.case.locations,
             MATERIAL_SET: self.case.material_sets,
         }
-        thing = known.get(dimension, {}).get(value)
-        return clean(thing.name if thing else value)
+        return clean(self.case.called(dimension, value) if value in known.get(dimension, {}) else value)
 
     def adult(self, adult_id: str) -> str:
         return self.value(ADULT, adult_id)

@@ -158,10 +158,29 @@ class World:
         """The plan of these sittings, its figures made with the coverage room."""
         sittings = _with_new_tuples(self)
         coverage = tuple(_coverage(self, t) for t in self.case.mastered)
-        return Plan(self.week, self.now, sittings, (), coverage, _matrix(self), tuple(_left_out(self)))
+        plan = Plan(self.week, self.now, sittings, (), coverage, _matrix(self), tuple(_left_out(self)))
+        return replace(plan, alone=_most_alone(self), last_chances=frozenset(_last_chances(self)))
 
     def complaints(self) -> tuple[str, ...]:
         return audit(self.case, self.log, self.plan, self.busy, self.kept)
+
+
+def _most_alone(world: World) -> dict[str, float]:
+    """As if each learner alone could have all that is open; of one learner nothing is told."""
+    most: dict[str, float] = {}
+    for target in world.case.mastered:
+        count = tally(world.case, target, world.log, world.now.date())
+        if count.open:
+            most[target.learner] = most.get(target.learner, 0) + len(count.open)
+    return most if len(most) > 1 else {}
+
+
+def _last_chances(world: World) -> Iterator[tuple[str, int]]:
+    """Wishes whose date is over with the week."""
+    for target in world.case.mastered:
+        for n, wish in enumerate(target.first):
+            if wish.by is not None and wish.by <= world.week.sunday:
+                yield target.id, n
 
 
 def _known_probes(world: World, target: Target) -> list[Combination]:

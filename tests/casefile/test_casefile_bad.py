@@ -87,6 +87,18 @@ def test_a_byte_order_mark_and_windows_line_ends_are_read(tmp_path: Path) -> Non
             "no target for robin",
         ),
         ("adults:\n", "  wim: {name: Wim, free: {}}\nadults:\n", "learners.wren.alias", "as well as for wim"),
+        (
+            "    locations: [home]\n",
+            "    locations: [home]\n  mam: {name: mum, free: {sat: 9:00-10:00}}\n",
+            "adults.mum.name",
+            "the name 'mum' for mum as well as for mam",
+        ),
+        (
+            "  park: {capacity: 2}",
+            "  park: {name: home, capacity: 2}",
+            "locations.park.name",
+            "as well as for home",
+        ),
         ("    correct_when: Closes the zip\n", "", "targets.zips", "no 'correct_when'"),
         ("location: park}", "location: home}", "targets.zips", "no combination"),
         ("trials: 5", "maintenance_days: [7]", "targets.zips.maintenance_days", "without 'mastered_on'"),

@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import date, datetime
 
 from forecast_cases import (
+    WEEK,
     hours,
     look_ahead,
     nine_case,
@@ -17,10 +18,15 @@ from forecast_cases import (
     with_target,
 )
 
-from genplan.case import Absence, AdultLimits, Case, Learner, LearnerLimits, Wish
+from genplan.case import Absence, AdultLimits, Case, Learner, LearnerLimits, Window, Wish
 from genplan.evidence.log import Log
 from genplan.forecast import Forecast, Holder, TargetForecast
 from genplan.forecast.line import WeekFacts
+from genplan.forecast.room import Room
+from genplan.plan import ProbeKind
+from genplan.planning.commitments import Seat, SeatedProbe
+from genplan.planning.needs import Choice
+from genplan.planning.openings import Hours
 
 BEFORE = date(2026, 11, 25)
 
@@ -198,3 +204,20 @@ def test_a_wish_that_holds_unless_something_fails() -> None:
     assert wish.held_up.by is Holder.RETESTS
     # the first probe fails in half of the courses and is probed again in the third week
     assert 0.4 < wish.tried < 0.6
+
+
+def test_a_course_keeps_the_rest_over_midnight() -> None:
+    """A sitting of the line ends on Monday at 23:50; with a rest of 30 minutes one on Tuesday begins at 0:30, on a grid
+    of 15, and not at midnight."""
+    case = product_case((1, 1, 2), cover="all", a_day=4)
+    first, second = case.targets["skill"].combinations()
+    day = 24 * 60
+    (adult,), (place,) = case.adults, case.locations
+    evening = Seat(
+        "wren", adult, place, day - 20, day - 10, (SeatedProbe("skill", first, ProbeKind.NEW.value),)
+    )
+    tuesday = Hours(*({i: (Window(day, day + 60),)} for i in ("wren", adult, place)))
+    room = Room(case, WEEK, tuesday, (evening,), "wren")
+    found = room.beside((evening,), Choice("skill", second, ProbeKind.NEW))
+    assert found is not None
+    assert [s.start - day for s in found] == [-20, 30]

@@ -171,6 +171,20 @@ def test_the_rest_where_it_is_longer_than_the_way() -> None:
     ]
 
 
+def test_a_rest_goes_on_over_midnight_and_a_way_does_not() -> None:
+    """Wren is with Ann until ten minutes before midnight on Monday; a rest is 30 minutes, the way to the park 60."""
+    late = WeeklyHours(((Window(DAY - 60, DAY),), (Window(0, 60),), *[()] * 5))
+    case = replace(PLAIN, travel=Travel(60), policy=replace(PLAIN.policy, rest_minutes=30))
+    case = replace(
+        case,
+        learners={"wren": replace(case.learners["wren"], free=late)},
+        adults={i: replace(a, free=late) for i, a in case.adults.items()},
+    )
+    evening = seat("wren", "ann", "home", DAY - 20 - NINE)
+    found = [(adult, start + NINE, end + NINE) for adult, start, end in opened(case, evening)]
+    assert found == [("ann", DAY - 60, DAY - 50), ("ann", DAY + 20, DAY + 60), ("ben", DAY + 20, DAY + 60)]
+
+
 def test_a_full_place_is_no_opening() -> None:
     taken = [seat("finch", "dan", "home", 20), seat("robin", "eve", "home", 25)]
     assert opened(holding(PLAIN, "home", 2), *taken) == [("ann", 0, 25), ("ann", 30, 60), ("ben", 0, 60)]

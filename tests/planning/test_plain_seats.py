@@ -12,7 +12,8 @@ from genplan.case import TargetState, Travel, WeeklyHours
 from genplan.plan import Beside
 from genplan.planning.commitments import Seat, SeatedProbe
 from genplan.planning.companions import adult_at
-from genplan.planning.figures import told_value
+from genplan.planning.figures import sittings_and_journeys, told_value
+from genplan.planning.solver.objectives import OBJECTIVES
 from genplan.planning.ways import _near
 
 DAY = 24 * 60
@@ -40,6 +41,18 @@ BESIDE = replace(TOLD, beside="dad", beside_as=Beside.COMPANION)
 def test_what_of_a_told_sitting_stays(told: Seat, seat: Seat, value: int) -> None:
     assert told_value([told], [seat], ["wren"]) == value
     assert told_value([told], [seat], ["robin"]) == 0
+
+
+def test_home_the_park_and_home_again_are_two_places() -> None:
+    """Three sittings, and the park for Wren and for mum: 5, and the words say places and not changes of them."""
+    seats = [
+        replace(TOLD, start=900 + n * 60, end=915 + n * 60, location=place)
+        for n, place in enumerate(("home", "park", "home"))
+    ]
+    assert sittings_and_journeys(seats) == 5
+    (goal,) = [g for g in OBJECTIVES if g.name == "sittings"]
+    assert "places on a day beyond the first" in goal.words
+    assert "change" not in goal.words
 
 
 @pytest.mark.parametrize(

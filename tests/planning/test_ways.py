@@ -13,7 +13,7 @@ import pytest
 from monday_cases import NINE, holding, limited, monday, monday_case, skill, with_copies
 from planning_cases import NOW, WEEK, ZONE
 
-from genplan.case import Absence, Case, WeeklyHours, Window
+from genplan.case import Absence, Case, Travel, WeeklyHours, Window
 from genplan.plan import Beside, ProbeKind
 from genplan.planning.commitments import Seat, SeatedProbe
 from genplan.planning.needs import Choice
@@ -412,3 +412,25 @@ def test_which_limit_is_the_stronger_reason() -> None:
     # planned otherwise, these might not be there, so they are looked into further
     assert set().union(*(rules for n, rules in by_rank.items() if n >= OTHERS_IN_THE_WAY)) == from_others
     assert max(by_rank) < LESS_URGENT.rank
+
+
+def test_a_rest_goes_on_over_midnight() -> None:
+    """Wren's sitting ends on Monday at 23:50 and a rest is 30 minutes, so on Tuesday nothing begins before 0:20. The
+    way to the park, 60 minutes, counts within a day only."""
+    late = WeeklyHours(((Window(DAY - 60, DAY),), (Window(0, 60),), *[()] * 5))
+    case = case_of()
+    case = replace(
+        case,
+        learners={i: replace(x, free=late) for i, x in case.learners.items()},
+        adults={i: replace(x, free=late) for i, x in case.adults.items()},
+        travel=Travel(60),
+        policy=replace(case.policy, rest_minutes=30),
+    )
+    evening = seat("wren", "ben", "park", DAY - 20 - NINE, "c c-set")
+    assert (evening.end, evening.day) == (DAY - 10, 0)
+    ways = {start + NINE: rules for start, rules in own_ways(case, [evening]).items() if start + NINE >= DAY}
+    assert blocked(ways) == {"learner's time": [DAY + m for m in range(0, 20, 5)]}
+    # and a sitting of the morning that would lie before it, a probe longer, is in its way as well
+    morning = seat("wren", "ann", "home", DAY + 15 - NINE, "c c-set")
+    ways = {start + NINE: rules for start, rules in own_ways(case, [morning]).items() if start + NINE < DAY}
+    assert blocked(ways)["learner's time"] == [DAY - 20, DAY - 15, DAY - 10]

@@ -241,3 +241,36 @@ def test_an_observer_of_a_sitting_that_has_begun_changes_no_answer() -> None:
     assert plain.left_out
     assert plain.gains.found
     assert answer(watched) == plain
+
+
+def test_namesakes_keep_their_own_reasons() -> None:
+    """Both adults are called Sam. Ben meets Wren on Monday for one sitting of one probe, which skill a's other set
+    takes or leaves; Ann never does."""
+    tuesday = WeeklyHours(((), (Window(NINE, NINE + 60),), *[()] * 5))
+    case = monday_case(
+        {"wren": monday(10)},
+        {"ann": tuesday, "ben": monday(10)},
+        skill("a", "wren", "ann ben", sets="x y"),
+        probes_per_target_per_day=4,
+    )
+    sams = {i: replace(a, name="Sam") for i, a in case.adults.items()}
+    found = answered(replace(case, adults=sams))
+    # of ben's two one is planned; the other might be in its place; with ann nobody is ever there
+    assert sorted(item.rule for item in found.left_out) == ["as good", "hours", "hours"]
+    by_name = {item.what: item.rule for item in found.left_out}
+    assert len(by_name) == 3
+    assert {rule for what, rule in by_name.items() if "(ann)" in what} == {"hours"}
+
+
+def test_the_limits_of_namesakes_are_told_apart() -> None:
+    """Each Sam has ten minutes a week, and both are used up."""
+    case = monday_case(
+        {"wren": monday(60)},
+        {"ann": monday(60), "ben": monday(60)},
+        skill("a", "wren", "ann ben", sets="x y"),
+        probes_per_target_per_day=4,
+    )
+    case = replace(case, adults={i: replace(a, name="Sam") for i, a in case.adults.items()})
+    case = limited(limited(case, "ann", minutes_per_week=10), "ben", minutes_per_week=10)
+    reasons = {item.reason for item in answered(case).left_out if item.rule.startswith("minutes of ")}
+    assert reasons == {f"Sam ({i})'s 10 minutes of the week are used up" for i in ("ann", "ben")}

@@ -181,7 +181,8 @@ def further_probes(v: Variables) -> Any:
 
 
 def sittings_and_journeys(v: Variables) -> Any:
-    """Sittings, and changes of place of a learner or an adult within a day."""
+    """Sittings, and for each learner, each adult and day the places beyond the first: home, park and home again are two
+    places, so one more."""
     if not v.slots:
         return None
     return sum(s.held for s in v.slots) + sum(_journeys(v, "learner")) + sum(_journeys(v, "adult"))
@@ -248,7 +249,11 @@ OBJECTIVES: tuple[Goal, ...] = (
     ),
     Goal("further probes", "further probes that later weeks need to finish", FEWEST, further_probes),
     Goal(
-        "sittings", "sittings, and changes of place within a day", FEWEST, sittings_and_journeys, effort=0.5
+        "sittings",
+        "sittings, and each person's places on a day beyond the first",
+        FEWEST,
+        sittings_and_journeys,
+        effort=0.5,
     ),
     Goal("probes", "probes, none that shows nothing", FEWEST, probes, effort=0.2),
     Goal(

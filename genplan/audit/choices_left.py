@@ -1,0 +1,59 @@
+"""What could still be run of each target, worked out once more: the probes that the week may hold."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from genplan.audit.choices import owes_maintenance
+from genplan.audit.history import Shown, shown_by
+from genplan.audit.matter import Matter
+from genplan.audit.shown import shown_before, shown_in_plan
+from genplan.case import Combination, Target
+
+
+@dataclass(frozen=True)
+class Left:
+    """Of one mastered target, before what is ahead: `open` is what was not shown, `new` what each combination that was
+    never tested shows of it, `again` are retests that are due and what a due maintenance probe may repeat."""
+
+    target: Target
+    open: frozenset[Shown]
+    new: dict[Combination, frozenset[Shown]]
+    again: tuple[Combination, ...]
+
+    @property
+    def combinations(self) -> tuple[Combination, ...]:
+        return (*self.new, *self.again)
+
+
+def left_of(matter: Matter, target: Target) -> Left:
+    """What sits in sittings that have begun counts as run."""
+    past = matter.past[target.id]
+    still_open = past.possible - shown_before(past) - shown_in_plan(matter, target, begun=True)
+    begun = {
+        p for s in matter.by_target.get(target.id, []) if s.begun for p in s.probes if p.target == target.id
+    }
+    seated = {p.combination for p in begun}
+    repeated = any(p.kind.value == "maintenance" for p in begun)
+    owes = not repeated and owes_maintenance(matter, target, matter.sunday)
+    new, again = {}, []
+    for combination in sorted(past.possible_combinations - seated):
+        known = past.of(combination)
+        if known.status == "not met":
+            continue
+        if known.retest_due or (owes and known.status in ("met", "taught")):
+            again.append(combination)
+        shows = shown_by(target, combination) & still_open
+        if shows and not known.tested:
+            new[combination] = shows
+    return Left(target, still_open, new, tuple(again))
+
+
+def owed_targets(matter: Matter) -> Iterator[Left]:
+    """Mastered targets of which something could be run."""
+    for target in matter.case.targets.values():
+        if target.state.value == "mastered":
+            left = left_of(matter, target)
+            if left.combinations:
+                yield left
