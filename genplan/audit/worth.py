@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 
 from genplan.audit.choices_left import left_of
-from genplan.audit.history import Shown
+from genplan.audit.history import Shown, shown_by
 from genplan.audit.lasting import maintenance_dates
 from genplan.audit.matter import Matter
 from genplan.audit.shown import fresh_in_plan
@@ -20,27 +20,29 @@ def new_tuples(matter: Matter) -> float:
     """New tuples of the sittings that this plan decides, each as often as its learner's weight says."""
     total = 0.0
     for target in matter.case.targets.values():
-        weight = round(100 * matter.case.learners[target.learner].needs) / 100
-        total += weight * len(fresh_in_plan(matter, target))
+        total += matter.case.learners[target.learner].needs * len(fresh_in_plan(matter, target))
     return total
 
 
 def wished(matter: Matter) -> float:
-    """New tuples that some wish asks for."""
+    """New tuples that some wish asks for, shown in time for it."""
     return sum(
-        any(_asks_for(target, wish, shown) for wish in target.first)
+        any(_asks_for(target, wish, shown) and _in_time(matter, wish, day) for wish in target.first)
         for target in matter.case.targets.values()
-        for shown in fresh_in_plan(matter, target)
+        for shown, day in _first_days(matter, target).items()
     )
 
 
 def dated(matter: Matter) -> float:
     """New tuples of wishes that are told to have their last chance in this week."""
+    last = frozenset(matter.plan.last_chances)
     return sum(
-        any((target.id, n) in last and _asks_for(target, w, shown) for n, w in enumerate(target.first))
-        for last in (matter.plan.last_chances,)
+        any(
+            (target.id, n) in last and _asks_for(target, w, shown) and _in_time(matter, w, day)
+            for n, w in enumerate(target.first)
+        )
         for target in matter.case.targets.values()
-        for shown in fresh_in_plan(matter, target)
+        for shown, day in _first_days(matter, target).items()
     )
 
 
@@ -63,6 +65,24 @@ def last_chances(matter: Matter) -> Iterator[str]:
                 yield f"Target {target.id}: wish {n + 1} has its last chance in this week, and it is not told."
     for id_, n in sorted(marked):
         yield f"Target {id_}: there is no wish {n + 1} to have a last chance."
+
+
+def _first_days(matter: Matter, target: Target) -> dict[Shown, date]:
+    """The new tuples, each with the day on which a sitting shows it first."""
+    days: dict[Shown, date] = {}
+    for s in matter.by_target.get(target.id, []):
+        for probe in s.probes:
+            if probe.target == target.id and not s.begun:
+                for shown in shown_by(target, probe.combination):
+                    days[shown] = min(days.get(shown, date.max), s.start.date())
+    fresh = fresh_in_plan(matter, target)
+    return {shown: day for shown, day in days.items() if shown in fresh}
+
+
+def _in_time(matter: Matter, wish: Wish, day: date) -> bool:
+    """Not after the wish's date; once that has passed, any day is late and none is too late."""
+    passed = wish.by is not None and wish.by < max(matter.monday.date(), matter.plan.now.date())
+    return wish.by is None or passed or day <= wish.by
 
 
 def _asks_for(target: Target, wish: Wish, shown: Shown) -> bool:

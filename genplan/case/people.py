@@ -7,6 +7,9 @@ from datetime import date, datetime
 
 from genplan.case.windows import WeeklyHours
 
+NEEDS_SCALE = 1_000_000
+"""A case file's numbers have six decimals at the most."""
+
 
 @dataclass(frozen=True, order=True)
 class Absence:
@@ -63,8 +66,8 @@ class Learner:
 
     @property
     def weight(self) -> int:
-        """`needs` in hundredths: objectives are counted in whole numbers."""
-        return round(100 * self.needs)
+        """`needs` in whole numbers, as objectives are counted; the file's decimals are all kept."""
+        return round(NEEDS_SCALE * self.needs)
 
 
 @dataclass(frozen=True)

@@ -40,12 +40,14 @@ class Answer:
     refused: Refused | None = None
 
 
-def read_apart(folder: Path, names: Sequence[str], zone: ZoneInfo, week: Week) -> dict[str, Answer]:
-    """The answer of each file, by its name in the folder."""
+def read_apart(
+    folder: Path, names: Sequence[str], zone: ZoneInfo, week: Week, until: Week
+) -> dict[str, Answer]:
+    """The answer of each file, by its name in the folder, for the weeks from `week` to `until`."""
     answers: dict[str, Answer] = {}
     left = list(dict.fromkeys(names))
     while left:
-        lines, why = _run(folder, left, zone, week)
+        lines, why = _run(folder, left, zone, week, until)
         for name, line in zip(left, lines, strict=False):
             answers[name] = _answer(json.loads(line))
         left = left[len(lines) :]
@@ -55,12 +57,14 @@ def read_apart(folder: Path, names: Sequence[str], zone: ZoneInfo, week: Week) -
     return answers
 
 
-def _run(folder: Path, names: Sequence[str], zone: ZoneInfo, week: Week) -> tuple[list[str], str]:
+def _run(
+    folder: Path, names: Sequence[str], zone: ZoneInfo, week: Week, until: Week
+) -> tuple[list[str], str]:
     """The whole lines that a child wrote, and in words how it ended."""
     package = str(Path(__file__).resolve().parents[2])
     paths = os.pathsep.join(filter(None, (package, os.environ.get("PYTHONPATH"))))
     child = subprocess.Popen(
-        [sys.executable, "-m", "genplan.casefile.busy_child", zone.key, str(week), str(folder)],
+        [sys.executable, "-m", "genplan.casefile.busy_child", zone.key, str(week), str(until), str(folder)],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         stderr=subprocess.DEVNULL,

@@ -1,4 +1,4 @@
-"""Busy times from the calendars that adults export (RFC 5545), for one week.
+"""Busy times from the calendars that adults export (RFC 5545), for one week, or for some in a row.
 
 What counts: events and the busy periods of VFREEBUSY, with recurrences, exceptions and moved instances.
 Events marked TRANSP:TRANSPARENT or STATUS:CANCELLED do not. Floating times and whole days are of the case's
@@ -51,15 +51,15 @@ class Busy(NamedTuple):
     findings: tuple[Finding, ...]
 
 
-def busy_times(loaded: Loaded | FilePath, case: Case, week: Week) -> Busy:
-    """The busy times of all adults with `busy`, by id. `loaded` is what `load` returned, or the case
-    folder."""
+def busy_times(loaded: Loaded | FilePath, case: Case, week: Week, until: Week | None = None) -> Busy:
+    """The busy times of all adults with `busy`, by id, in the week, or from it to the end of `until`. `loaded` is what
+    `load` returned, or the case folder."""
     folder, marks = (loaded.folder, loaded.marks) if isinstance(loaded, Loaded) else (loaded, {})
     notes = Notes(str(folder), dict(marks))
     adults = {a.id: a.busy for a in case.adults.values() if a.busy is not None}
     first = {name: id_ for id_, name in reversed(adults.items())}
     readable = [name for name, id_ in sorted(first.items()) if _is_readable(folder, id_, name, notes)]
-    answers = read_apart(folder, readable, case.timezone, week)
+    answers = read_apart(folder, readable, case.timezone, week, until or week)
     for name, answer in sorted(answers.items()):
         notes.findings.extend(answer.findings)
         if answer.refused is not None:
@@ -90,10 +90,11 @@ def _refused(name: str, problem: Refused) -> Finding:
 
 
 def busy_in(
-    data: bytes, name: str, zone: ZoneInfo, week: Week, findings: list[Finding]
+    data: bytes, name: str, zone: ZoneInfo, week: Week, findings: list[Finding], until: Week | None = None
 ) -> tuple[Absence, ...]:
-    """The busy times of one calendar file in a week. Raises Refused for a file that cannot be read as a
-    whole."""
+    """The busy times of one calendar file in a week, or from it to the end of `until`. Raises Refused for a file that
+    cannot be read as a whole."""
+    until = until or week
     if what := other_format(data):
         raise Refused(what, "a calendar in UTF-8 text", "export the calendar again as an .ics file", 1)
     data = re.sub(rb"\r(?!\n)", b"\n", data)
@@ -107,10 +108,10 @@ def busy_in(
             mend(event, Mark(name, line), zone, findings)
         lines = lines[len(events) :]
         flatten(calendar, [e for e in events if "DTSTART" in e])
-        refuse_long_repeats(calendar, week)
-        stretches.extend(_busy_events(calendar, zone, week, name, findings))
+        refuse_long_repeats(calendar, until)
+        stretches.extend(_busy_events(calendar, zone, (week, until), name, findings))
         stretches.extend(_busy_periods(calendar, zone, name, findings))
-    return _in_week(stretches, week)
+    return _within(stretches, week, until)
 
 
 def _parse(data: bytes) -> list[Any]:
@@ -132,10 +133,11 @@ def _parse(data: bytes) -> list[Any]:
 
 
 def _busy_events(
-    calendar: Any, zone: ZoneInfo, week: Week, name: str, findings: list[Finding]
+    calendar: Any, zone: ZoneInfo, weeks: tuple[Week, Week], name: str, findings: list[Finding]
 ) -> Iterator[tuple[datetime, datetime]]:
-    start = datetime.combine(week.monday, time(), zone) - MARGIN
-    end = datetime.combine(week.next().monday, time(), zone) + MARGIN
+    first, last = weeks
+    start = datetime.combine(first.monday, time(), zone) - MARGIN
+    end = datetime.combine(last.next().monday, time(), zone) + MARGIN
     for event in _expanded(calendar, start, end, name, findings):
         free = str(event.get("TRANSP", "")).upper() == "TRANSPARENT"
         cancelled = str(event.get("STATUS", "")).upper() == "CANCELLED"
@@ -206,10 +208,10 @@ def wall_clock(start: datetime, end: datetime, zone: ZoneInfo) -> Iterator[tuple
     yield change.replace(tzinfo=None) + after, last.replace(tzinfo=None)
 
 
-def _in_week(stretches: list[tuple[datetime, datetime]], week: Week) -> tuple[Absence, ...]:
-    """Sorted, joined where they touch, and cut at Monday 00:00 and the next Monday 00:00."""
+def _within(stretches: list[tuple[datetime, datetime]], week: Week, until: Week) -> tuple[Absence, ...]:
+    """Sorted, joined where they touch, and cut at Monday 00:00 and the Monday 00:00 after the last week."""
     monday = datetime.combine(week.monday, time())
-    next_monday = monday + timedelta(days=7)
+    next_monday = datetime.combine(until.sunday, time()) + timedelta(days=1)
     joined: list[tuple[datetime, datetime]] = []
     for start, end in sorted((max(s, monday), min(e, next_monday)) for s, e in stretches):
         if start >= end:

@@ -1,4 +1,4 @@
-"""The child that reads busy calendars: `python -m genplan.casefile.busy_child ZONE WEEK FOLDER`.
+"""The child that reads busy calendars: `python -m genplan.casefile.busy_child ZONE WEEK UNTIL FOLDER`.
 
 It reads a JSON list of file names from standard input and writes a line of JSON for each, in their order.
 """
@@ -19,19 +19,20 @@ from genplan.casefile.guard import Refused
 from genplan.findings import Finding
 
 
-def main(zone: str, week: str, folder: str) -> None:
+def main(zone: str, week: str, until: str, folder: str) -> None:
     _limit_memory()
     for name in json.loads(sys.stdin.read()):
         _limit_work()
-        print(json.dumps(_read(Path(folder), name, ZoneInfo(zone), Week.parse(week))), flush=True)
+        weeks = Week.parse(week), Week.parse(until)
+        print(json.dumps(_read(Path(folder), name, ZoneInfo(zone), *weeks)), flush=True)
 
 
-def _read(folder: Path, name: str, zone: ZoneInfo, week: Week) -> dict[str, object]:
+def _read(folder: Path, name: str, zone: ZoneInfo, week: Week, until: Week) -> dict[str, object]:
     findings: list[Finding] = []
     refused = None
     busy = []
     try:
-        found = busy_in((folder / name).read_bytes(), name, zone, week, findings)
+        found = busy_in((folder / name).read_bytes(), name, zone, week, findings, until)
         busy = [[a.start.isoformat(), a.end.isoformat()] for a in found]
     except Refused as problem:
         refused = [problem.found, problem.expected, problem.hint, problem.line]

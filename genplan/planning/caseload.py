@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
+from genplan.case.people import NEEDS_SCALE
 from genplan.coverage.tally import fewest_at_least
 from genplan.plan import Objective, StageStatus
 from genplan.planning.commitments import Seat
@@ -30,16 +31,22 @@ def plan_caseload(load: Caseload, workers: Workers) -> Outcome:
         )
     alone = plan_alone(load, workers)
     load = replace(load, day_most={key: most for o in alone.values() for key, most in o.day_most.items()})
-    most = {i: 100 * o.bound("new tuples") / load.case.learners[i].weight for i, o in alone.items()}
+    most = {i: _most_tuples(load, i, o) for i, o in alone.items()}
     if sum(o.variables for o in alone.values()) <= JOINT_VARIABLES:
         workers.progress("all together")
-        whole = load.problem(load.learners, (), {i: int(m) for i, m in most.items()})
+        whole = load.problem(load.learners, (), most)
         return workers.answer(run_solve, SolveJob(whole, aloud=True))
     return _in_turns(load, workers, alone, most)
 
 
+def _most_tuples(load: Caseload, learner: str, alone: Outcome) -> int:
+    """The most new tuples that were proven possible for a learner alone, counted once each: in whole numbers, since 17
+    tuples at 1.2 each are 16.999 by division."""
+    return round(NEEDS_SCALE * alone.bound("new tuples")) // load.case.learners[learner].weight
+
+
 def _in_turns(
-    load: Caseload, workers: Workers, alone: Mapping[str, Outcome], most: Mapping[str, float]
+    load: Caseload, workers: Workers, alone: Mapping[str, Outcome], most: Mapping[str, int]
 ) -> Outcome:
     scarcity = scarcity_in(load, workers, alone)
     seats = plan_in_turn(load, workers, by_loss(load, alone, scarcity))
@@ -71,7 +78,7 @@ def _coverage(
     workers: Workers,
     seats: tuple[Seat, ...],
     alone: Mapping[str, Outcome],
-    most: Mapping[str, float],
+    most: Mapping[str, int],
     scarcity: Scarcity,
 ) -> tuple[Objective, ...]:
     """The coverage objectives with the sum of what each learner could reach alone as their bound; new tuples with what

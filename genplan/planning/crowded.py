@@ -56,7 +56,7 @@ class Sharing:
 
 
 def share_out(
-    load: Caseload, workers: Workers, seats: Seats, most: Mapping[str, float], scarce: Iterable[Named]
+    load: Caseload, workers: Workers, seats: Seats, most: Mapping[str, int], scarce: Iterable[Named]
 ) -> Seats:
     """Better seats by sharing out each crowded day anew, until that gains nothing."""
     crowds = [Crowd(*named, day) for day in range(7) for named in sorted(scarce)]
@@ -75,7 +75,7 @@ def share_out(
     return seats
 
 
-def _sharing(load: Caseload, seats: Seats, most: Mapping[str, float], crowd: Crowd) -> Sharing | None:
+def _sharing(load: Caseload, seats: Seats, most: Mapping[str, int], crowd: Crowd) -> Sharing | None:
     """The day for those who have something of it and those who miss most; None where nobody falls short for it."""
     missing = {
         i: (1 - share_of(load, seats, i, most)) * most[i] * load.case.learners[i].weight for i in seats

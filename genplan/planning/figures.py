@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 
 from genplan.case import Case, Combination, Week
+from genplan.case.people import NEEDS_SCALE
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.plan import Beside, ProbeKind
 from genplan.planning.commitments import Seat, of_learners
@@ -24,6 +25,12 @@ def new_tuples(need: TargetNeed, seats: Iterable[Seat]) -> frozenset[Tuple]:
     return need.open & shown
 
 
+def in_time(need: TargetNeed, seats: Sequence[Seat], wanted: Mapping[Tuple, int]) -> int:
+    """How many of the wanted tuples the seats show, each on the day that is given with it or before."""
+    by_day = {day: new_tuples(need, [s for s in seats if s.day <= day]) for day in set(wanted.values())}
+    return sum(t in by_day[day] for t, day in wanted.items())
+
+
 def due_value(need: TargetNeed, seats: Iterable[Seat], week: Week) -> int:
     """Retests count 1, a maintenance probe 1, or 2 where its date is before the week."""
     overdue = need.maintenance is not None and need.maintenance.due < week.monday
@@ -37,28 +44,31 @@ def coverage_counts(needs: Sequence[TargetNeed], seats: Sequence[Seat]) -> dict[
     due = (ProbeKind.RETEST, ProbeKind.MAINTENANCE)
     return {
         "due": sum(p.target in fresh and p.kind in due for s in seats for p in s.probes),
-        "dated": sum(len(n.dated & fresh[n.id]) for n in needs),
-        "wished": sum(len(n.wished & fresh[n.id]) for n in needs),
+        "dated": sum(in_time(n, seats, n.dated) for n in needs),
+        "wished": sum(in_time(n, seats, n.wished) for n in needs),
         "new tuples": sum(map(len, fresh.values())),
     }
 
 
 def coverage_values(
-    case: Case, week: Week, needs: Sequence[TargetNeed], seats: Sequence[Seat], alone: Mapping[str, float]
+    case: Case, week: Week, needs: Sequence[TargetNeed], seats: Sequence[Seat], alone: Mapping[str, int]
 ) -> dict[str, float]:
-    """The values of the coverage objectives, by name, for the learners of these needs."""
+    """The values of the coverage objectives, by name, for the learners of these needs. Shares are counted in whole
+    thousandths: a division in between can lose one."""
     fresh = {n.id: new_tuples(n, seats) for n in needs}
     by_learner: dict[str, int] = defaultdict(int)
     for need in needs:
         by_learner[need.target.learner] += len(fresh[need.id])
-    shares = [by_learner[i] / most for i, most in sorted(alone.items()) if most > 0 and i in by_learner]
+    shares = [
+        1000 * by_learner[i] // most for i, most in sorted(alone.items()) if most > 0 and i in by_learner
+    ]
     weights = {i: case.learners[i].weight for i in by_learner}
     return {
         "due": sum(due_value(n, seats, week) for n in needs),
-        "dated": sum(len(n.dated & fresh[n.id]) for n in needs),
-        "wished": sum(len(n.wished & fresh[n.id]) for n in needs),
-        "shares": int(1000 * min((1.0, *shares))) / 1000,
-        "new tuples": sum(weights[i] * count for i, count in by_learner.items()) / 100,
+        "dated": sum(in_time(n, seats, n.dated) for n in needs),
+        "wished": sum(in_time(n, seats, n.wished) for n in needs),
+        "shares": min((1000, *shares)) / 1000,
+        "new tuples": sum(weights[i] * count for i, count in by_learner.items()) / NEEDS_SCALE,
     }
 
 

@@ -39,7 +39,7 @@ class GivingWay:
 
 
 def give_way(
-    load: Caseload, workers: Workers, seats: Seats, alone: Mapping[str, Outcome], most: Mapping[str, float]
+    load: Caseload, workers: Workers, seats: Seats, alone: Mapping[str, Outcome], most: Mapping[str, int]
 ) -> Seats:
     """Better seats for learners who have less than they could have alone, worst off first, each tried once."""
     short = sorted((share, i) for i in load.learners if (share := share_of(load, seats, i, most)) < 1)

@@ -51,30 +51,34 @@ def ground_of(
     counts on those dates only."""
     begun = tuple(s for s in kept if s.start < now)
     told = tuple(sorted(seat_of(case, week, s) for s in kept if s.start >= now))
-    needs = needs_of(case, log, week, now, tuple(seat_of(case, week, s) for s in begun))
+    needs = needs_of(case, log, week, now, busy, tuple(seat_of(case, week, s) for s in begun))
     this_week = in_week(case, week)
     free = hours(this_week, week, now, busy, acquainted(this_week, log))
     return Ground(this_week, log, week, now, busy, free, needs, begun, told)
 
 
 def needs_of(
-    case: Case, log: Log, week: Week, now: datetime, begun: tuple[Seat, ...] = ()
+    case: Case,
+    log: Log,
+    week: Week,
+    now: datetime,
+    busy: Busy | None = None,
+    begun: tuple[Seat, ...] = (),
 ) -> tuple[TargetNeed, ...]:
     """What every mastered target is owed in the week, each wish marked whether this is its last chance. Each later
-    week is seen with its own dated facts."""
+    week is seen with its own dated facts and busy times, as far as `busy` reaches."""
 
     known = acquainted(case, log)
 
     @cache
     def hours_in(later: Week) -> Hours:
-        return hours(in_week(case, later), later, now, {}, known)
+        return hours(in_week(case, later), later, now, busy or {}, known)
 
     @cache
     def openings_in(later: Week, learner: str) -> tuple[Opening, ...]:
         return openings_of(case, hours_in(later), learner)
 
-    most = case.policy.probes_per_target_per_week
     return tuple(
-        with_last_chances(need_of(case, t, log, week, now.date(), begun), week, most, openings_in)
+        with_last_chances(case, need_of(case, t, log, week, now.date(), begun), week, openings_in)
         for t in case.mastered
     )

@@ -19,7 +19,7 @@ GROUP_EFFORT = 0.2
 """A group that is to be better is so soon, or hardly ever; the proof that it cannot be is not needed."""
 
 
-def improve(load: Caseload, workers: Workers, seats: Seats, most: Mapping[str, float]) -> Seats:
+def improve(load: Caseload, workers: Workers, seats: Seats, most: Mapping[str, int]) -> Seats:
     """Better seats for learners who have less than they could have alone, worst off first, in growing groups.
 
     A group's new plan is taken if it is better by the coverage objectives in their order and fits the others."""
@@ -37,7 +37,7 @@ def improve(load: Caseload, workers: Workers, seats: Seats, most: Mapping[str, f
     return seats
 
 
-def _job(load: Caseload, seats: Seats, group: tuple[str, ...], most: Mapping[str, float]) -> SolveJob:
+def _job(load: Caseload, seats: Seats, group: tuple[str, ...], most: Mapping[str, int]) -> SolveJob:
     own = tuple(s for i in group for s in seats[i])
     alone = {i: int(most[i]) for i in group}
     return SolveJob(
@@ -45,7 +45,7 @@ def _job(load: Caseload, seats: Seats, group: tuple[str, ...], most: Mapping[str
     )
 
 
-def _groups(load: Caseload, seats: Seats, most: Mapping[str, float], size: int) -> list[tuple[str, ...]]:
+def _groups(load: Caseload, seats: Seats, most: Mapping[str, int], size: int) -> list[tuple[str, ...]]:
     """For each learner who falls short a group with those who hold most of what it could use; none twice."""
     short = sorted(
         (share_of(load, seats, i, most), i) for i in load.learners if share_of(load, seats, i, most) < 1
@@ -58,7 +58,7 @@ def _groups(load: Caseload, seats: Seats, most: Mapping[str, float], size: int) 
     return [g for g in found if len(g) == size]
 
 
-def share_of(load: Caseload, seats: Seats, learner: str, most: Mapping[str, float]) -> float:
+def share_of(load: Caseload, seats: Seats, learner: str, most: Mapping[str, int]) -> float:
     """What a learner has of the most new tuples that it could have alone."""
     if most[learner] <= 0:
         return 1.0
@@ -85,7 +85,7 @@ def _in_the_way(seat: Seat, openings: Sequence[Opening]) -> bool:
 
 
 def take_if_better(
-    load: Caseload, seats: Seats, group: tuple[str, ...], new: Sequence[Seat], most: Mapping[str, float]
+    load: Caseload, seats: Seats, group: tuple[str, ...], new: Sequence[Seat], most: Mapping[str, int]
 ) -> bool:
     """Gives the group its new seats if they are worth more and clash with nobody's; says whether it did."""
     others = all_seats(seats, but=set(group))
@@ -99,7 +99,7 @@ def take_if_better(
 
 
 def _worth(
-    load: Caseload, group: tuple[str, ...], seats: Sequence[Seat], most: Mapping[str, float]
+    load: Caseload, group: tuple[str, ...], seats: Sequence[Seat], most: Mapping[str, int]
 ) -> tuple[float, ...]:
     needs = [n for n in load.needs if n.target.learner in group]
     values = coverage_values(load.case, load.week, needs, seats, {i: most[i] for i in group})

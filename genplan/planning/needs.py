@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -14,6 +14,9 @@ from genplan.evidence.maintenance import MaintenanceDue, maintenance_due
 from genplan.evidence.standing import Status
 from genplan.plan import ProbeKind
 from genplan.planning.commitments import Seat
+
+LAST_DAY = 6
+"""Sunday."""
 
 Columns = tuple[tuple[Combination, tuple[Tuple, ...]], ...]
 """Combinations, each with the open tuples that it shows."""
@@ -31,12 +34,14 @@ class Choice:
 
 @dataclass(frozen=True)
 class WishDue:
-    """The open tuples that a wish asks for. `last_chance`: there is none after this week before its date, or fewer
-    weeks than it needs; the planner sets it, since it takes the hours of later weeks to know."""
+    """The open tuples that a wish asks for. `last_chance`: later weeks have no room for it before its date, or for
+    fewer probes than it needs; the planner sets it, since it takes the hours of later weeks to know. `until` is the
+    last day of the week on which showing them counts for the wish."""
 
     wish: Wish
     tuples: frozenset[Tuple]
     last_chance: bool = False
+    until: int = LAST_DAY
 
 
 @dataclass(frozen=True)
@@ -96,13 +101,14 @@ class TargetNeed:
         )
 
     @property
-    def wished(self) -> frozenset[Tuple]:
-        return frozenset(t for w in self.wishes for t in w.tuples)
+    def wished(self) -> Mapping[Tuple, int]:
+        """What some wish asks for, each with the last day of the week that counts for one of them."""
+        return _last_days(self.wishes)
 
     @property
-    def dated(self) -> frozenset[Tuple]:
-        """Wished tuples whose last chance is this week."""
-        return frozenset(t for w in self.wishes if w.last_chance for t in w.tuples)
+    def dated(self) -> Mapping[Tuple, int]:
+        """The same of wishes whose last chance is this week."""
+        return _last_days(w for w in self.wishes if w.last_chance)
 
 
 def need_of(
@@ -112,8 +118,27 @@ def need_of(
     count = tally(case, target, log, on)
     due = maintenance_due(target, log, week.sunday, case.policy)
     choices = tuple(_choices(count, count.open, due))
-    wishes = tuple(WishDue(w, wished_tuples(target, w.pattern, count.open)) for w in target.first)
+    wishes = tuple(
+        WishDue(w, wished_tuples(target, w.pattern, count.open), until=_counts_until(w, week, on))
+        for w in target.first
+    )
     return TargetNeed(target, count, choices, count.open, due, wishes).beside(begun)
+
+
+def _last_days(wishes: Iterable[WishDue]) -> Mapping[Tuple, int]:
+    last: dict[Tuple, int] = {}
+    for wish in wishes:
+        for tuple_ in wish.tuples:
+            last[tuple_] = max(wish.until, last.get(tuple_, 0))
+    return last
+
+
+def _counts_until(wish: Wish, week: Week, on: date) -> int:
+    """The last day of the week that counts for a wish: that of its date. A wish whose date has passed is late on any
+    day, and still wanted."""
+    if wish.by is None or wish.by < max(on, week.monday):
+        return LAST_DAY
+    return min(LAST_DAY, (wish.by - week.monday).days)
 
 
 def _choices(count: Tally, open_tuples: frozenset[Tuple], due: MaintenanceDue | None) -> Iterable[Choice]:

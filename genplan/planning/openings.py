@@ -118,8 +118,6 @@ def openings_of(case: Case, free: Hours, learner: str, taken: Iterable[Seat] = (
     Travel to and from seats at other places is taken off, and a learner's rest. An opening never spans midnight. That
     of an adult who needs a companion lies in minutes in which there can be one."""
     taken = tuple(taken)
-    # a set comes or goes between two openings and never inside one
-    cuts = sorted({edge for windows in free.missing.values() for w in windows for edge in w})
     own = of_learner(taken, learner)
     found = []
     for location in case.locations.values():
@@ -139,10 +137,7 @@ def openings_of(case: Case, free: Hours, learner: str, taken: Iterable[Seat] = (
                 if free.needs_companion(adult.id, learner):
                     beside = company_of(case, free, learner, location.id, taken)
                     together = intersect(together, anybody(beside))
-                found += [
-                    Opening(learner, adult.id, location.id, *w)
-                    for w in split_at(split_at_midnight(together), cuts)
-                ]
+                found += [Opening(learner, adult.id, location.id, *w) for w in split_at_midnight(together)]
     return tuple(sorted(found))
 
 
@@ -208,13 +203,6 @@ def split_at_midnight(windows: Windows) -> list[Window]:
     return parts
 
 
-def split_at(windows: Iterable[Window], cuts: Iterable[int]) -> list[Window]:
-    """The same minutes, cut at each of the given ones."""
-    parts = list(windows)
-    for cut in cuts:
-        parts = [
-            part
-            for w in parts
-            for part in ((Window(w.start, cut), Window(cut, w.end)) if w.start < cut < w.end else (w,))
-        ]
-    return parts
+def starts_beside(gaps: Windows, starts: Iterable[int], minutes: int) -> list[int]:
+    """Those at which something of so many minutes touches none of the gaps."""
+    return [s for s in starts if not any(s < gap.end and gap.start < s + minutes for gap in gaps)]

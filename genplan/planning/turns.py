@@ -143,14 +143,14 @@ def _round(
 
 
 def finish(
-    load: Caseload, workers: Workers, seats: dict[str, tuple[Seat, ...]], most: Mapping[str, float]
+    load: Caseload, workers: Workers, seats: dict[str, tuple[Seat, ...]], most: Mapping[str, int]
 ) -> dict[str, Outcome]:
     """Each learner once more with all objectives, the others as they are."""
     outcomes: dict[str, Outcome] = {}
     left = list(load.learners)
     while left:
         batch, left = left[:ROUND], left[ROUND:]
-        alone = {i: int(most[i]) for i in batch}
+        alone = {i: most[i] for i in batch}
         jobs = [
             SolveJob(
                 load.problem((i,), all_seats(seats, but={i}), alone), seats.get(i, ()), None, FINISH_EFFORT

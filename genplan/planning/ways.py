@@ -117,7 +117,9 @@ class Ways:
         yield from self._of_learners_time(longer, but=seat)
         yield from self._clashes(longer, others)
         yield from self._company(with_it, but=seat)
-        yield from self._set_in_use(replace(longer, probes=(probe,)), name, others)
+        # what the sitting has with it already is in use for longer, too
+        for used in sorted({name, *seat.material_sets}):
+            yield from self._set_in_use(replace(longer, probes=(probe,)), used, others)
 
     def _of_seat(self, seat: Seat) -> Iterator[Limit]:
         """A sitting of its own."""

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import sys
+from collections import defaultdict
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 from datetime import date, timedelta
 
-from genplan.case import Week
-from genplan.case.targets import ADULT, LOCATION
+from genplan.case import Case, Week
+from genplan.case.dated import missing_in
+from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.coverage.tally import fewest_at_least
 from genplan.plan import ProbeKind
 from genplan.planning.needs import TargetNeed, WishDue
-from genplan.planning.openings import Opening
+from genplan.planning.openings import Opening, starts_beside, starts_in
 
 LOOK_AHEAD_WEEKS = 8
 
@@ -19,41 +22,94 @@ OpeningsIn = Callable[[Week, str], tuple[Opening, ...]]
 """(week, learner) -> that learner's openings in the week, before anything is planned."""
 
 
-def with_last_chances(need: TargetNeed, week: Week, most_a_week: int, openings_in: OpeningsIn) -> TargetNeed:
-    """The same need, each wish marked whether this week is its last chance: fewer later weeks with an opening before
-    its date than it needs at `most_a_week` probes a week. A wish whose date has passed is at its last chance."""
+def last_week_asked(case: Case, week: Week) -> Week:
+    """The last week whose hours it takes to know which wishes have their last chance in this one."""
+    dates = [w.by for t in case.mastered for w in t.first if w.by and _is_near(w.by, week)]
+    return max([week, *map(Week.of, dates)])
+
+
+def with_last_chances(case: Case, need: TargetNeed, week: Week, openings_in: OpeningsIn) -> TargetNeed:
+    """The same need, each wish marked whether this week is its last chance: later weeks before its date have room for
+    fewer probes than it needs. A wish whose date has passed is at its last chance."""
     return replace(
         need,
         wishes=tuple(
-            replace(w, last_chance=_is_last_chance(need, w, week, most_a_week, openings_in))
-            for w in need.wishes
+            replace(w, last_chance=_is_last_chance(case, need, w, week, openings_in)) for w in need.wishes
         ),
     )
 
 
-def _is_last_chance(
-    need: TargetNeed, wish: WishDue, week: Week, most_a_week: int, openings_in: OpeningsIn
-) -> bool:
+def _is_near(by: date, week: Week) -> bool:
+    return by <= week.sunday + timedelta(weeks=LOOK_AHEAD_WEEKS)
+
+
+def _is_last_chance(case: Case, need: TargetNeed, wish: WishDue, week: Week, openings_in: OpeningsIn) -> bool:
     by = wish.wish.by
-    if by is None or by > week.sunday + timedelta(weeks=LOOK_AHEAD_WEEKS):
+    if by is None or not _is_near(by, week):
         return False
-    weeks_needed = -(-fewest_at_least(wish.tuples) // most_a_week)
-    later = week.next()
-    while later.monday <= by and weeks_needed > 0:
-        if _has_opening(need, wish, later, by, openings_in):
-            weeks_needed -= 1
+    wanted, later = fewest_at_least(wish.tuples), week.next()
+    while later.monday <= by and wanted > 0:
+        wanted -= _room_for(case, need, wish, later, by, openings_in(later, need.target.learner))
         later = later.next()
-    return weeks_needed > 0
+    return wanted > 0
 
 
-def _has_opening(need: TargetNeed, wish: WishDue, week: Week, by: date, openings_in: OpeningsIn) -> bool:
+def _room_for(
+    case: Case, need: TargetNeed, wish: WishDue, week: Week, by: date, openings: Iterable[Opening]
+) -> int:
+    """The most probes that show something of the wish in the week and not after its date, as far as the limits of the
+    target, the learner and each adult say: a sitting holds one probe of a target."""
+    minutes = case.policy.settle_minutes + need.target.minutes
+    choices = [c.combination for c in need.of_kind(ProbeKind.NEW) if wish.tuples.intersection(c.shows)]
+    starts: dict[int, set[int]] = defaultdict(set)
+    adults = set()
+    for opening in openings:
+        if week.days[opening.day] <= by:
+            for combination in choices:
+                if found := _starts(case, need, combination, week, opening, minutes):
+                    starts[opening.day].update(found)
+                    adults.add(opening.adult)
+    gap = minutes + case.policy.rest_minutes
+    days = sum(min(_most_a_day(case, need, adults), _so_far_apart(s, gap)) for s in starts.values())
+    given = [case.adults[a].limits.minutes_per_week for a in adults]
+    return min(days, case.policy.probes_per_target_per_week, _together(given, minutes))
+
+
+def _most_a_day(case: Case, need: TargetNeed, adults: Iterable[str]) -> int:
+    limits = case.learners[need.target.learner].limits
+    hers = _together([case.adults[a].limits.sittings_per_day for a in adults], 1)
+    some = (limits.sittings_per_day, limits.probes_per_day, case.policy.probes_per_target_per_day, hers)
+    return min(n for n in some if n is not None)
+
+
+def _together(limits: Iterable[int | None], each: int) -> int:
+    """What people can give together where each thing takes so much of one of them; endless if one has no limit."""
+    known = list(limits)
+    return sum(n // each for n in known if n is not None) if None not in known else sys.maxsize
+
+
+def _starts(
+    case: Case,
+    need: TargetNeed,
+    combination: tuple[str, ...],
+    week: Week,
+    opening: Opening,
+    minutes: int,
+) -> list[int]:
+    """The minutes at which a sitting with this probe alone can begin in the opening."""
     target = need.target
-    meetings = {
-        (target.value(c.combination, ADULT), target.value(c.combination, LOCATION))
-        for c in need.of_kind(ProbeKind.NEW)
-        if wish.tuples.intersection(c.shows)
-    }
-    return any(
-        (o.adult, o.location) in meetings and week.days[o.day] <= by
-        for o in openings_in(week, target.learner)
-    )
+    adult, location, material_set = (target.value(combination, n) for n in (ADULT, LOCATION, MATERIAL_SET))
+    longest = case.learners[target.learner].limits.sitting_minutes
+    if (opening.adult, opening.location) != (adult, location) or minutes > (longest or minutes):
+        return []
+    gone = missing_in(case.material_sets[material_set], week)
+    return starts_beside(gone, starts_in(opening, minutes, case.policy.start_every_minutes), minutes)
+
+
+def _so_far_apart(starts: Iterable[int], gap: int) -> int:
+    """How many of these can be at least so many minutes apart."""
+    count, free_from = 0, 0
+    for start in sorted(starts):
+        if start >= free_from:
+            count, free_from = count + 1, start + gap
+    return count

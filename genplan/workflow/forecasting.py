@@ -81,10 +81,11 @@ def _facts(opened: Opened, weeks: list[Week]) -> tuple[dict[Week, WeekFacts], tu
     from genplan.forecast.line import WeekFacts
     from genplan.keeping.past import to_plan_from
     from genplan.keeping.store import read_kept
+    from genplan.planning.wishes import last_week_asked
 
     facts, findings = {}, dict[Finding, None]()
     for week in weeks:
-        busy, about_busy = busy_of(opened.loaded, opened.case, week)
+        busy, about_busy = busy_of(opened.loaded, opened.case, week, last_week_asked(opened.case, week))
         findings |= dict.fromkeys(about_busy)
         kept = read_kept(opened.folder, week, opened.case)
         sittings = to_plan_from(kept, opened.case, opened.log, opened.now) if kept else ()

@@ -69,14 +69,14 @@ def errors_of(findings: Sequence[Finding]) -> tuple[Finding, ...]:
 
 
 def busy_of(
-    loaded: Loaded, case: Case, week: Week
+    loaded: Loaded, case: Case, week: Week, until: Week | None = None
 ) -> tuple[Mapping[str, tuple[Absence, ...]], tuple[Finding, ...]]:
-    """Busy times of the week; calendars are only read where some adult has one."""
+    """Busy times of the week, or from it to the end of `until`; calendars are only read where some adult has one."""
     if not any(a.busy for a in case.adults.values()):
         return {}, ()
     from genplan.casefile.busy import busy_times
 
-    found = busy_times(loaded, case, week)
+    found = busy_times(loaded, case, week, until)
     return found.absences, found.findings
 
 

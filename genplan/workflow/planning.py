@@ -106,11 +106,12 @@ def facts_of(opened: Opened, week: Week, planned: Collection[Week] = ()) -> Week
     from genplan.keeping.ahead import as_if_met
     from genplan.keeping.past import to_plan_from
     from genplan.keeping.store import read_kept
+    from genplan.planning.wishes import last_week_asked
 
     case = in_week(opened.case, week)
     told_till_then = told_before(opened, week, planned)
     log = as_if_met(opened.log, told_till_then)
-    busy, about_busy = busy_of(opened.loaded, case, week)
+    busy, about_busy = busy_of(opened.loaded, case, week, last_week_asked(opened.case, week))
     if errors := errors_of(about_busy):
         raise CaseError(errors)
     kept_week = read_kept(opened.folder, week, case)

@@ -8,11 +8,12 @@ open. Without them the solver finds good weeks but can seldom prove that they ar
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Mapping
 from typing import Any
 
 from genplan.coverage.tuples import Tuple, dimensions_of
 from genplan.plan import ProbeKind
-from genplan.planning.needs import TargetNeed
+from genplan.planning.needs import LAST_DAY, TargetNeed
 from genplan.planning.solver.variables import Variables
 
 
@@ -25,6 +26,18 @@ def link_coverage(v: Variables) -> None:
         probes = sum(v.probes_of(need.id, ProbeKind.NEW))
         for covered in _by_dimensions(v, need).values():
             v.model.add(sum(covered) <= probes)
+
+
+def shown_in_time(v: Variables, need: TargetNeed, wanted: Mapping[Tuple, int]) -> list[Any]:
+    """For each wanted tuple a boolean that is 1 only if a probe shows it on the day given with it, or before."""
+    last_day = max((s.day for s in v.slots), default=0)
+    late = {t: day for t, day in wanted.items() if day < last_day}
+    terms = [v.covered[need.id, t] for t in sorted(wanted.keys() - late.keys())]
+    by_day = {day: _showing(v, need, day) for day in sorted(set(late.values()))}
+    for tuple_, day in sorted(late.items()):
+        terms.append(v.model.new_bool_var(""))
+        v.model.add(terms[-1] <= sum(by_day[day][tuple_]))
+    return terms
 
 
 def further_probes_of(v: Variables) -> list[Any]:
@@ -51,9 +64,9 @@ def further_probes_of(v: Variables) -> list[Any]:
     return everything
 
 
-def _showing(v: Variables, need: TargetNeed) -> dict[Tuple, list[Any]]:
+def _showing(v: Variables, need: TargetNeed, until: int = LAST_DAY) -> dict[Tuple, list[Any]]:
     showing: dict[Tuple, list[Any]] = defaultdict(list)
-    for slot in v.slots:
+    for slot in (s for s in v.slots if s.day <= until):
         for choice, var in slot.probes.items():
             if choice.target == need.id:
                 for tuple_ in choice.shows:

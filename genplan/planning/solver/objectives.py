@@ -10,33 +10,33 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from genplan.case.people import NEEDS_SCALE
 from genplan.case.week import MINUTES_PER_DAY, MINUTES_PER_WEEK
 from genplan.case.windows import merge
 from genplan.evidence.standing import Status
 from genplan.plan import Beside, ProbeKind
 from genplan.planning.commitments import of_adult, of_learners
 from genplan.planning.problem import Problem
-from genplan.planning.solver.covering import further_probes_of
+from genplan.planning.solver.covering import further_probes_of, shown_in_time
 from genplan.planning.solver.variables import Slot, Variables, minutes_in
 
 MOST, FEWEST = "most", "fewest"
 SHARE_SCALE = 1000
 LOAD_STEPS = 10
-NEEDS_SCALE = 100
+TOLLS_A_TUPLE = 100
 
 
 @dataclass(frozen=True)
 class Goal:
     """One objective. `expression` gives a linear expression in whole numbers, or None where there is nothing to count;
-    the value a person reads is the expression divided by `scale`. A `fixing` goal settles only the times of day
-    of what is already chosen. `effort` is the part of a stage's work that it is worth."""
+    the value a person reads is the expression divided by `scale`. `effort` is the part of a stage's work that it is
+    worth."""
 
     name: str
     words: str
     sense: str
     expression: Callable[[Variables], Any]
     scale: int = 1
-    fixing: bool = False
     effort: float = 1.0
 
 
@@ -52,12 +52,12 @@ def due_probes(v: Variables) -> Any:
 
 
 def dated_tuples(v: Variables) -> Any:
-    terms = [v.covered[n.id, t] for n in v.problem.needs for t in sorted(n.dated)]
+    terms = [term for n in v.problem.needs for term in shown_in_time(v, n, n.dated)]
     return sum(terms) if terms else None
 
 
 def wished_tuples(v: Variables) -> Any:
-    terms = [v.covered[n.id, t] for n in v.problem.needs for t in sorted(n.wished)]
+    terms = [term for n in v.problem.needs for term in shown_in_time(v, n, n.wished)]
     return sum(terms) if terms else None
 
 
@@ -140,7 +140,8 @@ def worth(v: Variables) -> Any:
     if tuples is None:
         return None
     due = [tolls.get(("adult", s.adult), 0) + tolls.get(("location", s.location), 0) for s in v.slots]
-    return tuples - sum(toll * s.held for toll, s in zip(due, v.slots, strict=True) if toll)
+    whole = NEEDS_SCALE // TOLLS_A_TUPLE
+    return tuples - sum(whole * toll * s.held for toll, s in zip(due, v.slots, strict=True) if toll)
 
 
 def left_to_others(v: Variables) -> Any:
@@ -222,7 +223,7 @@ def waiting_days(v: Variables) -> Any:
 
 
 def early_starts(v: Variables) -> Any:
-    """Earlier in the day rather than later; by now what is held, and on which day, is settled."""
+    """Earlier in the day rather than later."""
     return sum(s.step - s.first_step * (1 - s.held) for s in v.slots) if v.slots else None
 
 
@@ -270,7 +271,7 @@ OBJECTIVES: tuple[Goal, ...] = (
         "steps of the time grid after midnight, over all that is held",
         FEWEST,
         early_starts,
-        fixing=True,
+        effort=0.2,
     ),
 )
 

@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable, Sequence
 from itertools import combinations, pairwise, product
 from typing import Any
 
+from genplan.case.dated import missing_in
 from genplan.case.targets import MATERIAL_SET
 from genplan.plan import ProbeKind
 from genplan.planning.commitments import Seat, of_adult, of_learner
@@ -135,6 +136,21 @@ def _single_copy_travels(v: Variables, users: Sequence[tuple[Slot, Any]], others
                 v.model.add(slot.start >= seat.end + way).only_enforce_if(used, before.negated())
 
 
+def sets_are_there(v: Variables) -> None:
+    """A sitting with a set lies before or after the minutes in which the set is missing."""
+    for slot in v.slots:
+        befores: dict[tuple[str, int], Any] = {}
+        for choice, var in slot.probes.items():
+            name = v.problem.case.targets[choice.target].value(choice.combination, MATERIAL_SET)
+            for gap in missing_in(v.problem.case.material_sets[name], v.problem.week):
+                if slot.opening.start < gap.end and gap.start < slot.opening.end:
+                    if (name, gap.start) not in befores:
+                        befores[name, gap.start] = v.model.new_bool_var("")
+                    before = befores[name, gap.start]
+                    v.model.add(slot.end <= gap.start).only_enforce_if(var, before)
+                    v.model.add(slot.start >= gap.end).only_enforce_if(var, before.negated())
+
+
 def learner_limits_hold(v: Variables) -> None:
     """Sittings and probes of a learner in a day, begun sittings counted."""
     for (learner, day), slots in v.slots_by("learner", "day").items():
@@ -209,6 +225,7 @@ RULES: tuple[Rule, ...] = (
     adult_is_in_one_place,
     location_holds_its_capacity,
     material_sets_are_not_in_two_places,
+    sets_are_there,
     learner_limits_hold,
     adult_sittings_per_day_hold,
     adult_minutes_per_week_hold,

@@ -51,8 +51,6 @@ def _search(v: Variables, goals: Sequence[Goal], effort: float, say: Say) -> Out
         if expression is None:
             objectives.append(Objective(goal.name, goal.words, goal.sense, 0, 0, StageStatus.OPTIMAL))
             continue
-        if goal.fixing and found:
-            _settle_choices(v, found)
         work = effort * goal.effort * limits.work_per_stage
         found, objective = _stage(v, goal, expression, work, limits.seconds - sum(seconds.values()), say)
         seconds[goal.name] = time.perf_counter() - began
@@ -106,13 +104,6 @@ def _counted(
         return objective
     status = StageStatus.OPTIMAL if value == objective.bound else objective.status
     return replace(objective, value=value, status=status)
-
-
-def _settle_choices(v: Variables, found: Found) -> None:
-    for slot in v.slots:
-        v.model.add(slot.held == found.solver.value(slot.held))
-        for var in slot.probes.values():
-            v.model.add(var == found.solver.value(var))
 
 
 def _begin_with(v: Variables, start: Sequence[Seat]) -> None:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections import Counter, defaultdict
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from math import ceil
 from typing import Any
 
 from ortools.sat.python import cp_model
@@ -17,14 +18,15 @@ from genplan.coverage.tuples import Tuple
 from genplan.plan import ProbeKind
 from genplan.planning.companions import Company
 from genplan.planning.needs import Choice
-from genplan.planning.openings import Opening, starts_in
+from genplan.planning.openings import Opening, starts_beside, starts_in
 from genplan.planning.problem import Problem
 
 Bool = Any
 Linear = Any
 
-MOST_COPIES = 4
-"""Sittings of one learner with one adult in one opening; a fifth within the same hours is not looked for."""
+MOST_PROBES = 60_000
+"""Variables of probes up to which each opening has all sittings that any week could hold in it. Beyond, openings with
+many have fewer: then the week is `cut`, and nothing is proven by the search but what counting proves."""
 
 
 @dataclass(frozen=True)
@@ -114,12 +116,14 @@ class Presence:
 
 @dataclass(frozen=True)
 class Variables:
-    """Everything the rules and objectives speak of. `covered` is 1 only if a planned probe shows the tuple."""
+    """Everything the rules and objectives speak of. `covered` is 1 only if a planned probe shows the tuple. `cut`: some
+    weeks that hold all rules are not among those that the variables can say."""
 
     model: cp_model.CpModel
     problem: Problem
     slots: tuple[Slot, ...]
     covered: Mapping[tuple[str, Tuple], Bool]
+    cut: bool = False
 
     def probes_of(self, target: str, kind: ProbeKind | None = None) -> list[Bool]:
         """Every variable of a probe of the target, in the order of the slots."""
@@ -158,24 +162,43 @@ def minutes_in(v: Variables, slot: Slot) -> Linear:
 def build_variables(problem: Problem) -> Variables:
     """A model with all variables and the equations that define them, without any rule."""
     model = cp_model.CpModel()
-    slots = tuple(slot for opening in problem.openings for slot in _slots_in(model, problem, opening))
+    meetings = [m for o in problem.openings if (m := _meeting(problem, o)) is not None]
+    most = most_copies(meetings)
+    slots = tuple(_slot(model, problem, m, copy) for m in meetings for copy in range(min(m.sittings, most)))
     covered = {}
     for need in problem.needs:
         for tuple_ in sorted(need.open):
             covered[need.id, tuple_] = model.new_bool_var("")
-    return Variables(model, problem, slots, covered)
+    return Variables(model, problem, slots, covered, any(m.sittings > most for m in meetings))
 
 
-def _slots_in(model: cp_model.CpModel, problem: Problem, opening: Opening) -> Iterable[Slot]:
+@dataclass(frozen=True)
+class Meeting:
+    """What an opening can hold: choices, the steps of the day's grid at which a sitting can begin, and the most
+    sittings that any week has in it."""
+
+    opening: Opening
+    choices: tuple[Choice, ...]
+    steps: range
+    sittings: int
+
+
+def _meeting(problem: Problem, opening: Opening) -> Meeting | None:
     choices = _choices_in(problem, opening)
     if not choices:
-        return
-    shortest = min(minutes_of(problem, c) for c in choices)
-    steps = start_steps(problem, opening, problem.case.policy.settle_minutes + shortest)
-    if not steps:
-        return
-    for copy in range(_copies(problem, opening, choices, shortest)):
-        yield _slot(model, problem, opening, copy, choices, steps)
+        return None
+    shortest = problem.case.policy.settle_minutes + min(minutes_of(problem, c) for c in choices)
+    steps = start_steps(problem, opening, shortest)
+    return Meeting(opening, choices, steps, _most_sittings(problem, opening, choices, steps, shortest))
+
+
+def most_copies(meetings: Sequence[Meeting]) -> int:
+    """The most sittings of an opening that are looked at, so that there are not more variables than `MOST_PROBES`; at
+    least one."""
+    most = max((m.sittings for m in meetings), default=0)
+    while most > 1 and sum(min(m.sittings, most) * len(m.choices) for m in meetings) > MOST_PROBES:
+        most -= 1
+    return most
 
 
 def _choices_in(problem: Problem, opening: Opening) -> tuple[Choice, ...]:
@@ -185,14 +208,18 @@ def _choices_in(problem: Problem, opening: Opening) -> tuple[Choice, ...]:
         for choice in need.choices
         if need.target.value(choice.combination, ADULT) == opening.adult
         and need.target.value(choice.combination, LOCATION) == opening.location
-        and not _is_missing(problem, need.target.value(choice.combination, MATERIAL_SET), opening)
+        and _is_ever_there(problem, choice, need.target.value(choice.combination, MATERIAL_SET), opening)
     )
 
 
-def _is_missing(problem: Problem, material_set: str, opening: Opening) -> bool:
-    """Whether the set is not there during the opening; openings are cut where it comes or goes."""
+def _is_ever_there(problem: Problem, choice: Choice, material_set: str, opening: Opening) -> bool:
+    """Whether the set is there long enough in the opening for a sitting with this probe alone."""
     gaps = missing_in(problem.case.material_sets[material_set], problem.week)
-    return any(opening.start < gap.end and gap.start < opening.end for gap in gaps)
+    if not gaps:
+        return True
+    minutes = problem.case.policy.settle_minutes + minutes_of(problem, choice)
+    starts = starts_in(opening, minutes, problem.case.policy.start_every_minutes)
+    return bool(starts_beside(gaps, starts, minutes))
 
 
 def minutes_of(problem: Problem, choice: Choice) -> int:
@@ -207,27 +234,28 @@ def start_steps(problem: Problem, opening: Opening, shortest: int) -> range:
     return range(first, first + len(starts))
 
 
-def _copies(problem: Problem, opening: Opening, choices: tuple[Choice, ...], shortest: int) -> int:
-    """How many sittings may be worth having in one opening. One that could hold everything is not enough: a sitting
-    with somebody else may have to lie between two."""
-    policy, limits = problem.case.policy, problem.case.learners[opening.learner].limits
-    room = policy.rest_minutes + policy.settle_minutes + shortest
-    fit = max(1, (opening.end - opening.start + policy.rest_minutes) // room)
-    wanted = policy.probes_per_target_per_day * len({c.target for c in choices})
-    return min(fit, wanted, limits.sittings_per_day or MOST_COPIES, MOST_COPIES)
+def _most_sittings(
+    problem: Problem, opening: Opening, choices: tuple[Choice, ...], steps: range, shortest: int
+) -> int:
+    """The most sittings that any week has in the opening: so many of its starts are far enough apart, there are so many
+    probes for them, and so many the limits leave. One that could hold everything is not enough: a sitting with somebody
+    else may have to lie between two."""
+    policy, learner = problem.case.policy, problem.case.learners[opening.learner].limits
+    adult = problem.case.adults[opening.adult].limits
+    far_enough = ceil((shortest + policy.rest_minutes) / policy.start_every_minutes)
+    a_target = min(policy.probes_per_target_per_day, policy.probes_per_target_per_week)
+    probes = sum(min(a_target, n) for n in Counter(c.target for c in choices).values())
+    minutes = None if adult.minutes_per_week is None else adult.minutes_per_week // shortest
+    limits = (learner.sittings_per_day, learner.probes_per_day, adult.sittings_per_day, minutes)
+    return min(len(steps[::far_enough]), probes, *(n for n in limits if n is not None))
 
 
-def _slot(
-    model: cp_model.CpModel,
-    problem: Problem,
-    opening: Opening,
-    copy: int,
-    choices: tuple[Choice, ...],
-    steps: range,
-) -> Slot:
+def _slot(model: cp_model.CpModel, problem: Problem, meeting: Meeting, copy: int) -> Slot:
+    opening, choices, steps = meeting.opening, meeting.choices, meeting.steps
     policy, limits = problem.case.policy, problem.case.learners[opening.learner].limits
     held = model.new_bool_var("")
     step = model.new_int_var(steps.start, steps.stop - 1, "")
+    model.add(step == steps.start).only_enforce_if(held.negated())
     start = step * policy.start_every_minutes + opening.day * MINUTES_PER_DAY
     end = model.new_int_var(opening.start, opening.end, "")
     probes = {choice: model.new_bool_var("") for choice in choices}

@@ -14,6 +14,7 @@ from dataclasses import replace
 from math import comb
 
 from genplan.case import Target
+from genplan.case.people import NEEDS_SCALE
 from genplan.plan import Beside, Objective, ProbeKind, StageStatus
 from genplan.planning.commitments import Seat, of_learners
 from genplan.planning.figures import new_tuples
@@ -130,7 +131,7 @@ def _counted_bounds(problem: Problem, outcome: Outcome) -> dict[str, float]:
         "dated": float(sum(len(n.dated) for n in problem.needs)),
         "wished": float(sum(len(n.wished) for n in problem.needs)),
         "shares": 1.0 if shares and shares.bound else 0.0,
-        "new tuples": shown / 100,
+        "new tuples": shown / NEEDS_SCALE,
     }
 
 
