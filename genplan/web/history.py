@@ -90,12 +90,12 @@ def row(site: Site, request: Request) -> Response:
 def correct(site: Site, request: Request, answers: Answers) -> Response:
     """Corrects the row that the form was opened for, wherever it stands by now."""
     target, line = request.path_params["target"], asked.count(request.path_params["line"], "a line") or 0
+    for name, words in COUNTS.items():
+        asked.count(answers.one(name), words)
     if not answers.one("row"):
         raise UsageError(
             "The form does not say which row it is for. Nothing was written: look at the rows again."
         )
-    for name, words in COUNTS.items():
-        asked.count(answers.one(name), words)
     changes = {name: answers.one(name) for name in (*COUNTS, "note")}
     with site.once(answers.one("once")) as fresh:
         if not fresh:
