@@ -138,3 +138,34 @@ def test_a_row_of_another_day_leaves_it_planned(case: Path) -> None:
     row = f"2026-11-27,,puts-on,probe,{adult},{location},{material},5,4,,,,"
     (case / "results.csv").write_text(f"{','.join(COLUMNS)}\n{row}\n", encoding="utf-8")
     assert workflow.matrix(case, WEDNESDAY).planned[thursday.probes[0].target, thursday.probes[0].combination]
+
+
+TWO = """\
+  takes-off: {learner: lark, name: Takes it off, correct_when: It is off within a minute, mastered_on: 2026-10-01,
+              taught: [{adult: mum, location: home, material_set: boots}], cover: all, minutes: 10}
+"""
+
+
+def rows_of(file: Path, sitting: str) -> list[list[str]]:
+    lines = [line.split(",") for line in file.read_text("utf-8").splitlines()]
+    return [cells for cells in lines if cells[1] == sitting]
+
+
+def test_what_was_not_run_of_a_begun_sitting_takes_no_time_any_more(tmp_path: Path) -> None:
+    """Settling takes 5 minutes, the two probes 5 and 10: of 20 minutes 10 are left, of plan.csv's two rows one."""
+    case = small_case(tmp_path / "case", TWO)
+    workflow.keep(case, WEEK, None, SUNDAY, silent)
+    both = next(s for s in told(case) if s.start.date() < date(2026, 12, 2) and len(s.probes) == 2)
+    long = next(p for p in both.probes if p.target == "takes-off")
+    row = f"{both.start:%Y-%m-%d},,takes-off,not run,{','.join(long.combination)},,,,,,she said no"
+    (case / "results.csv").write_text(f"{','.join(COLUMNS)}\n{row}\n", encoding="utf-8")
+    outcome = workflow.plan(case, WEEK, WEDNESDAY, tmp_path / "out", silent)
+    (cells,) = rows_of(tmp_path / "out" / "plan.csv", both.id)
+    end = both.start.replace(minute=both.start.minute + 10)
+    assert cells[3] == "puts-on"
+    assert cells[8:10] == [both.start.isoformat(), end.isoformat()]
+    # what people were told of what is past stays as it was
+    assert outcome.differences == ()
+    workflow.keep(case, WEEK, tmp_path / "out", WEDNESDAY, silent)
+    kept = rows_of(case / "weeks" / str(WEEK) / "plan.csv", both.id)
+    assert [c[9] for c in kept] == [both.end.isoformat()] * 2
