@@ -80,7 +80,11 @@ def held_up_sentence(held_up: HeldUp) -> str:
 def rate_sentence(found: TargetForecast) -> str:
     """What was met so far, and what the courses take from it."""
     rate, (low, high) = found.rate, found.drawn
-    so_far = f"{rate.met} of {counted(rate.probes, 'probe')} met" if rate.probes else "no probe was run"
+    so_far = (
+        f"{rate.met} of {counted(rate.probes, 'probe')} met"
+        if rate.probes
+        else "no probe was run, maintenance apart"
+    )
     return f"{so_far}; 8 of 10 simulated courses take a rate from {percent(low)} to {percent(high)}."
 
 
