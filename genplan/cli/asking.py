@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -12,13 +13,26 @@ from genplan.errors import CaseError
 from genplan.evidence.log import ResultKind
 from genplan.evidence.planned import PlannedProbe
 from genplan.report.wording import Names, long_date
-from genplan.workflow import Proposed, record_rows
+from genplan.workflow import Proposed, in_the_place_of, record_rows
 
 REASONS = ("ill", "refused", "adult away", "no time")
 KINDS = ("probe", "maintenance", "teaching")
 _YES, _NO = ("y", "yes"), ("n", "no")
 
 Row = dict[str, str]
+
+
+def sure(sentences: Sequence[str]) -> bool:
+    """Asks whether rows are to count in the place of others. Where nobody can answer they do, and it is told."""
+    if sys.stdin is None or not sys.stdin.isatty():
+        return True
+    for sentence in sentences:
+        output.show(sentence)
+    try:
+        return input("Add it all the same? 'yes', or nothing to leave it: ").strip().lower() in _YES
+    except EOFError:
+        output.show("")
+        return False
 
 
 @dataclass(frozen=True)
@@ -160,6 +174,8 @@ class Questions:
     def _add(self, row: Row) -> int:
         """Adds one row, if it is confirmed and can be read. Returns how many were added."""
         told = ", ".join(f"{name} {value}" for name, value in row.items() if value)
+        for sentence in in_the_place_of(self.proposed.opened, [row]):
+            output.show(sentence)
         if self._answer(f"Add: {told}? ").lower() not in (*_YES, ""):
             output.show("Not added.")
             return 0
@@ -170,7 +186,7 @@ class Questions:
             return 0
         for finding in added.findings:
             output.tell(finding.sentence())
-        output.show(f"Added as line {added.results[0].line}.")
+        output.show(" ".join((f"Added as line {added.results[0].line}.", *added.said)))
         return 1
 
     def _answer(self, question: str) -> str:

@@ -91,7 +91,9 @@ def matrix(words: Namespace) -> int:
 
 def record(words: Namespace) -> int:
     from genplan import workflow
+    from genplan.cli.asking import sure
     from genplan.cli.evidence_commands import record_otherwise
+    from genplan.cli.typed import each_once
 
     code = record_otherwise(words)
     if code is not None:
@@ -102,7 +104,7 @@ def record(words: Namespace) -> int:
         adult=words.adult,
         location=words.location,
         material_set=words.material_set,
-        extra=_each_once(words.extra),
+        extra=each_once(words.extra),
         kind=words.kind.replace("-", " "),
         date=words.date,
         time=words.time,
@@ -113,7 +115,7 @@ def record(words: Namespace) -> int:
         observer_correct=words.observer_correct,
         note=words.note,
     )
-    outcome = workflow.record(words.folder, entry, words.now)
+    outcome = workflow.record(words.folder, entry, words.now, sure)
     _warn(outcome.findings)
     output.show(outcome.sentence)
     return 0
@@ -151,14 +153,6 @@ def _known(kind: str, typed: str | None, ids: Iterable[str]) -> None:
     if typed is not None and typed not in known:
         hint = nearest(typed, known) or f"it has {', '.join(known) or 'none'}."
         raise UsageError(f"The case has no {kind} '{typed}'; {hint}")
-
-
-def _each_once(pairs: list[tuple[str, str]]) -> dict[str, str]:
-    names = Counter(name for name, _ in pairs)
-    twice = [name for name in names if names[name] > 1]
-    if twice:
-        raise UsageError(f"--with gives two values for '{twice[0]}'; a probe has one of each dimension.")
-    return dict(pairs)
 
 
 def _write_table(view: Any, rows: tuple[Any, ...], file: str) -> None:

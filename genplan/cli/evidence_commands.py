@@ -94,15 +94,15 @@ _COUNTS = ("correct", "trials", "prompted", "observer", "observer_correct", "not
 
 
 def _refuse_beside(words: Namespace, way: str) -> None:
-    """The rest of what says what was run comes from the questions, the sheet or the row that is corrected."""
-    barred = _WHAT if way == "--corrects" else (*_WHAT, *_COUNTS)
+    """What says what was run comes from the questions or the sheet; beside --corrects it names the row."""
+    barred = () if way == "--corrects" else (*_WHAT, *_COUNTS)
     typed = [name for name in barred if getattr(words, name) not in (None, "", [])]
     if typed:
         word = "--with" if typed[0] == "extra" else f"--{typed[0].replace('_', '-')}"
         raise UsageError(f"{word} does not go with {way}: that is where it comes from.")
     if way != "--ask" and words.plan is not None:
         raise UsageError("--plan goes with --ask only: it names the plan whose probes are proposed.")
-    if way != "--ask" and words.date is not None:
+    if way == "--from" and words.date is not None:
         raise UsageError(f"--date does not go with {way}: that is where it comes from.")
 
 
@@ -119,10 +119,11 @@ def _ask(words: Namespace) -> int:
 
 def _sheet(words: Namespace) -> int:
     from genplan import workflow
+    from genplan.cli.asking import sure
 
-    added = workflow.record_sheet(words.folder, words.sheet, words.now)
+    added = workflow.record_sheet(words.folder, words.sheet, words.now, sure)
     _warn(added.findings)
-    for sentence in added.skipped:
+    for sentence in (*added.skipped, *added.said):
         output.show(sentence)
     number = len(added.results)
     output.show(f"{number} {'row' if number == 1 else 'rows'} added to results.csv.")
@@ -131,18 +132,34 @@ def _sheet(words: Namespace) -> int:
 
 def _correct(words: Namespace) -> int:
     from genplan import workflow
+    from genplan.evidence.naming import in_words
 
     changes = {n: str(v) for n in _COUNTS if (v := getattr(words, n)) not in (None, "")}
     if not changes:
         raise UsageError("What is right? Give --correct, --trials, --prompted, --observer-correct or --note.")
-    added = workflow.correct(words.folder, words.corrects, changes, words.now)
+    added = workflow.correct(words.folder, words.corrects, changes, words.now, _says(words))
     _warn(added.findings)
-    row = added.results[0]
-    counted = f"{row.correct} of {row.trials} correct"
+    (row,) = added.results
+    assert added.corrected is not None
     output.show(
-        f"Added to results.csv as line {row.line}: {counted}. It counts in place of line {words.corrects}."
+        f"Added to results.csv as line {row.line}: {row.correct} of {row.trials} correct. It counts in place of line"
+        f" {added.corrected.line}: {in_words(added.corrected)}."
     )
+    for sentence in added.said:
+        output.show(sentence)
     return 0
+
+
+def _says(words: Namespace) -> dict[str, str]:
+    """What was typed of the row that is corrected, by column."""
+    from genplan.cli.typed import each_once
+
+    named = {name: getattr(words, name) for name in ("target", "adult", "location", "material_set")}
+    if words.date is not None:
+        named["date"] = words.date.isoformat()
+    if words.time is not None:
+        named["time"] = f"{words.time:%H:%M}"
+    return {name: value for name, value in named.items() if value} | each_once(words.extra)
 
 
 def _warn(findings: Iterable[Finding]) -> None:

@@ -80,7 +80,8 @@ def add_ways_to_record(parser: argparse.ArgumentParser) -> None:
         "--corrects",
         metavar="LINE",
         type=typed.count,
-        help="the same probe as on this line of results.csv, with the counts given now; the line stays",
+        help="the same probe as on this line of results.csv, with the counts given now; the line stays. What the"
+        " line says is to be given too: --target and --date at least",
     )
 
 

@@ -144,14 +144,20 @@ genplan record CASE --target ID --adult ID --location ID
                       [the other options below]
        genplan record CASE --ask [--plan OUT] [--date DAY]
        genplan record CASE --from FILE
-       genplan record CASE --corrects LINE --correct N""",
+       genplan record CASE --corrects LINE --target ID --date DAY --correct N""",
     """\
 Adds what was run as one row at the end of results.csv in the case folder.
 Rows that are there stay as they are.
 
 With --ask it asks step by step. With --from it takes a sheet that was filled
 in: all of its rows, or none. With --corrects it adds a row that counts in
-place of an earlier one; the earlier one stays.
+place of an earlier one; the earlier one stays. Lines move when a file is
+sorted, so that row is named by its target and day too, and by its adult,
+place, set or time where several fit.
+
+A probe that the kept plan has as a maintenance probe is written down as one.
+A second probe of one combination on one day, both without a time, counts in
+place of the first: that is asked about on a terminal, and told elsewhere.
 
 A child who says no, walks away or is distressed has not failed: record it as
 --kind not-run with the reason in --note, not as wrong answers.
@@ -166,7 +172,8 @@ examples:
       --kind not-run --note "He said no"
   genplan record my-case --ask --plan my-week
   genplan record my-case --from filled.csv
-  genplan record my-case --corrects 12 --correct 3
+  genplan record my-case --corrects 12 --target zips-jacket \\
+      --date 2026-12-01 --correct 3
 
 a sheet has the columns of results.csv; or it is a plan.csv with the columns
 correct, prompted, observer, observer_correct, note and not_run_because added

@@ -138,7 +138,11 @@ def _record(listed: Any) -> None:
         help="the value of another dimension that the target varies; once for each",
     )
     parser.add_argument(
-        "--kind", choices=KINDS, default="probe", type=typed.kind, help="what was run; default: probe"
+        "--kind",
+        choices=KINDS,
+        default="probe",
+        type=typed.kind,
+        help="what was run; default: probe, or maintenance if the kept plan says so",
     )
     _numbers(parser)
     parser.add_argument("--date", type=typed.day, help="the day, such as 2026-12-01; default: today")

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import re
 from argparse import ArgumentTypeError
+from collections.abc import Sequence
 from datetime import date, datetime, time, timedelta
 
 from genplan.case.targets import PassMark
 from genplan.case.week import Week
+from genplan.errors import UsageError
 
 
 def week(text: str) -> Week:
@@ -100,3 +102,12 @@ def port(text: str) -> int:
     if not re.fullmatch(r"\d{1,5}", text, re.ASCII) or not 1024 <= int(text) <= 65535:
         raise ArgumentTypeError(f"'{text}' is not a port from 1024 to 65535")
     return int(text)
+
+
+def each_once(pairs: Sequence[tuple[str, str]]) -> dict[str, str]:
+    """What --with gave. Raises UsageError for a dimension that was given twice."""
+    names = [name for name, _ in pairs]
+    twice = [name for name in names if names.count(name) > 1]
+    if twice:
+        raise UsageError(f"--with gives two values for '{twice[0]}'; a probe has one of each dimension.")
+    return dict(pairs)

@@ -64,6 +64,16 @@ class Log:
     def of_target(self, target: str) -> tuple[Result, ...]:
         return self._by_target.get(target, ())
 
+    def speaks_of(self, target: str, combination: Combination, day: date) -> bool:
+        """Whether a row tells what became of a probe that was planned for the day: run, or not run."""
+        return (target, combination, day) in self._told_of
+
+    @cached_property
+    def _told_of(self) -> frozenset[tuple[str, Combination, date]]:
+        return frozenset(
+            (r.target, r.combination, r.date) for r in self.results if r.kind is not ResultKind.TEACHING
+        )
+
     @cached_property
     def _by_target(self) -> Mapping[str, tuple[Result, ...]]:
         found: dict[str, list[Result]] = defaultdict(list)

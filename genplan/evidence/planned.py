@@ -63,10 +63,9 @@ def read_planned(file: Path, case: Case) -> tuple[PlannedProbe, ...]:
 
 def not_recorded(probes: Iterable[PlannedProbe], log: Log, day: date) -> tuple[PlannedProbe, ...]:
     """Those of one day of which no row speaks yet: none of that day, target and combination."""
-    told = {
-        (r.target, r.combination) for r in log.results if r.date == day and r.kind is not ResultKind.TEACHING
-    }
-    return tuple(p for p in probes if p.start.date() == day and (p.target, p.combination) not in told)
+    return tuple(
+        p for p in probes if p.start.date() == day and not log.speaks_of(p.target, p.combination, day)
+    )
 
 
 def moment_of(text: str, case: Case) -> datetime | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -12,11 +12,14 @@ from pathlib import Path
 from genplan.case import Case
 from genplan.errors import CaseError, FileError
 from genplan.evidence.cells import defused
-from genplan.evidence.log import Result
+from genplan.evidence.log import Log, Result
+from genplan.evidence.naming import in_words, replaced
 from genplan.evidence.results import COLUMNS, FILE_NAME, MOST_BYTES, columns_of, parse_results
 from genplan.evidence.sheet import BOM, Sheet, lines_of
 from genplan.files import held, read_file, replace_file
 from genplan.findings import Finding, Severity, nearest
+
+TWO_PROBES = "if they are two probes of that day, give each its time: then both count"
 
 
 def append_result(
@@ -35,15 +38,18 @@ def append_results(
     case: Case,
     rows: Sequence[Mapping[str, str]],
     now: datetime | None = None,
+    *,
+    corrects: bool = False,
 ) -> tuple[tuple[Result, ...], tuple[Finding, ...]]:
-    """The same for several rows, such as a whole sitting's: all of them or none."""
+    """The same for several rows, such as a whole sitting's: all of them or none. Where one counts in the place of
+    another it is warned of, but for rows that are meant as a correction (`corrects`)."""
     _refuse_unknown_columns(case, rows)
     path = (folder / FILE_NAME).resolve()
     if not path.parent.is_dir():
         raise FileError(f"There is no folder {path.parent}; nothing was added.")
     with held(path.with_name(f".{path.name}.lock"), str(path)):
         old = _bytes_of(path)
-        sheet, _, findings = parse_results(old, case, now)
+        sheet, log, findings = parse_results(old, case, now)
         _refuse_errors(findings, "nothing was added: correct the file first")
         kept = _ready(old, sheet, case, rows)
         new = [_line([defused(_clean(row.get(c, ""))) for c in kept.header], kept) for row in rows]
@@ -53,7 +59,16 @@ def append_results(
             lost = replace_file(path, data, alone=True)
         except OSError as error:
             raise FileError(f"{path} could not be written: {error.strerror}. It is as it was.") from error
-    return results, (*warnings, *_rights(path, lost))
+    replacing = () if corrects else _which_counts(log, results)
+    return results, (*warnings, *replacing, *_rights(path, lost))
+
+
+def _which_counts(log: Log, results: Sequence[Result]) -> Iterator[Finding]:
+    """A warning for each row that counts in the place of another of the same probe that says something else."""
+    for one in replaced(log, results):
+        if replace(one.old, line=one.new.line) != one.new:
+            what = f"counts in the place of line {one.old.line} ({in_words(one.old)}), which stays"
+            yield Finding(FILE_NAME, one.new.line, "", what, "", TWO_PROBES, Severity.WARNING)
 
 
 def _rights(path: Path, lost: str) -> tuple[Finding, ...]:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time
 from pathlib import Path
 
@@ -84,7 +84,8 @@ def parse_results(
 
 
 def read_row(case: Case, row: Row) -> tuple[Result | None, list[Finding]]:
-    """One row on its own: the value, or None with what is wrong. The row has every column that is needed."""
+    """One row on its own: the value, or None with what is wrong. A column that is needed and not there is empty."""
+    row = replace(row, cells={**dict.fromkeys(NEEDED, ""), **row.cells})
     extra = frozenset(columns_of(case)) - frozenset(COLUMNS)
     reader = _RowReader(case, row, extra)
     return reader.result(), reader.findings

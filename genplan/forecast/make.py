@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
-from genplan.case import Case, Target, Week
+from genplan.case import Case, Combination, Target, Week
 from genplan.coverage.criterion import criterion_of
-from genplan.coverage.tally import Tally
+from genplan.coverage.tally import Tally, tally
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.evidence.log import Log
 from genplan.evidence.standing import Status
@@ -17,6 +18,7 @@ from genplan.forecast.held_up import Holding
 from genplan.forecast.line import Line, WeekFacts, straight_line
 from genplan.forecast.rates import Rate, rate_of
 from genplan.forecast.values import (
+    BEFORE,
     EARLY,
     LATE,
     Assumptions,
@@ -26,6 +28,8 @@ from genplan.forecast.values import (
     Verdict,
     WishForecast,
 )
+from genplan.keeping.ahead import as_if_met
+from genplan.plan import Sitting
 from genplan.planning.needs import wished_tuples
 
 COURSES = 300
@@ -45,14 +49,16 @@ def forecast(
     teaching_weeks: int,
     seed: int,
     courses: int = COURSES,
-    told_before: bool = False,
+    told: Sequence[Sitting] = (),
     rates: Mapping[str, Drawn] | None = None,
 ) -> Forecast:
     """What is ahead for each mastered target in these weeks, which follow each other.
 
-    `log` holds what counts as run before them. `rates` (target id -> rate) take the place of what the log says of how
-    often probes are met. Raises SolverError and AuditError."""
-    line = straight_line(case, log, weeks, now, facts, executor, progress, teaching_weeks)
+    `log` holds what was run. `told` are sittings ahead of the weeks that people were told of: the weeks are planned as
+    if they were met, but of how often probes are met they say nothing. `rates` (target id -> rate) take the place of
+    what the log says of that. Raises SolverError and AuditError."""
+    expected = as_if_met(log, told)
+    line = straight_line(case, expected, weeks, now, facts, executor, progress, teaching_weeks)
     known = {t.id: rate_of(case, t, log) for t in case.mastered}
     learners = sorted({t.learner for t in case.mastered})
     jobs = [
@@ -72,9 +78,34 @@ def forecast(
     for number, own in enumerate(running, 1):
         found |= own.result()
         progress(f"{courses} courses for {number} of {len(learners)} learners")
-    targets = tuple(_target(case, t, line, known[t.id], found[t.id]) for t in case.mastered)
-    taken = Assumptions(teaching_weeks, courses, seed, told_before)
+    before = Before(log, tuple(told), now.date())
+    targets = tuple(_target(case, t, line, known[t.id], found[t.id], before) for t in case.mastered)
+    begun = [s for s in facts.get(weeks[0], WeekFacts()).kept if s.start < now]
+    unwritten = any(
+        not log.speaks_of(p.target, p.combination, s.start.date()) for s in begun for p in s.probes
+    )
+    taken = Assumptions(teaching_weeks, courses, seed, bool(told), unwritten)
     return Forecast(now, tuple(weeks), targets, taken, line.repeatable)
+
+
+@dataclass(frozen=True)
+class Before:
+    """What is known before the first week: `log` of what was run, `told` of what is to be run until then."""
+
+    log: Log
+    told: tuple[Sitting, ...]
+    today: date
+
+    def tally(self, case: Case, target: Target) -> Tally:
+        """How the target stands by what was run alone."""
+        return tally(case, target, self.log, self.today)
+
+    def days(self, target: Target) -> Iterator[tuple[date, Combination]]:
+        """Each probe of the target that is to be run until then, in order of time."""
+        for sitting in sorted(self.told, key=lambda s: s.start):
+            for probe in sitting.probes:
+                if probe.target == target.id:
+                    yield sitting.start.date(), probe.combination
 
 
 def _start(count: Tally) -> TargetStart:
@@ -102,57 +133,76 @@ def _wishes(count: Tally) -> tuple[WishStart, ...]:
     )
 
 
-def _target(case: Case, target: Target, line: Line, rate: Rate, courses: TargetCourses) -> TargetForecast:
+def _target(
+    case: Case, target: Target, line: Line, rate: Rate, courses: TargetCourses, before: Before
+) -> TargetForecast:
     holding = Holding(case, line, target)
     criterion = criterion_of(line.before[target.id])
     out_of_reach = bool(criterion.out_of_reach) and not criterion.is_met
     number = len(line.weeks)
-    generalised = _milestone(holding.generalised_in, courses.generalised, number)
+    today = before.tally(case, target)
+    generalised = _milestone(holding.generalised_in, courses.generalised, number, criterion_of(today).is_met)
     drawn = sorted(courses.rates)
     return TargetForecast(
         target.learner,
         target.id,
         rate,
         (drawn[int(EARLY * len(drawn))], drawn[min(int(LATE * len(drawn)), len(drawn) - 1)]),
-        _milestone(holding.covered_in, courses.covered, number),
+        _milestone(holding.covered_in, courses.covered, number, not today.open),
         generalised if criterion.is_set and not out_of_reach else None,
         out_of_reach,
-        _wish_forecasts(holding, courses),
+        _wish_forecasts(holding, courses, before, today),
         holding.target_held_up(),
     )
 
 
-def _milestone(line: int | None, reached: Sequence[int | None], weeks: int) -> Milestone:
+def _milestone(line: int | None, reached: Sequence[int | None], weeks: int, today: bool) -> Milestone:
     shares = tuple(sum(r is not None and r <= i for r in reached) / len(reached) for i in range(weeks))
-    return Milestone(line == -1, line, shares)
+    return Milestone(line == BEFORE and today, line, shares)
 
 
-def _wish_forecasts(holding: Holding, courses: TargetCourses) -> tuple[WishForecast, ...]:
+def _wish_forecasts(
+    holding: Holding, courses: TargetCourses, before: Before, today: Tally
+) -> tuple[WishForecast, ...]:
     line, target = holding.line, holding.target
     last = line.weeks[-1].week.sunday
     dated = [w for w in target.first if w.by is not None]
+    starts = zip(_wishes(line.before[target.id]), _wishes(today), strict=True)
     found = []
-    for n, (wish, start) in enumerate(zip(dated, _wishes(line.before[target.id]), strict=True)):
-        done = not start.open
+    for n, (wish, (start, now)) in enumerate(zip(dated, starts, strict=True)):
         tried, met = (sum(c[n] for c in of) / len(of) for of in (courses.tried, courses.met))
-        one = WishForecast(
-            wish, start.by, done, _shown_on(line, target, start.open), tried, met, start.by > last, None
-        )
+        told_on = _last_day(target, now.open - start.open, before.days(target))
+        if told_on is not None and told_on > start.by:
+            tried = met = 0.0
+        shown = _shown_on(line, target, start.open) if start.open else told_on
+        held_up = None
+        one = WishForecast(wish, start.by, not now.open, shown, tried, met, start.by > last, held_up)
         if one.verdict is not Verdict.YES:
-            held_up = holding.wish_held_up(start.open, start.by)
-            one = WishForecast(wish, start.by, done, one.line, tried, met, one.beyond, held_up)
+            one = replace(one, held_up=holding.wish_held_up(start.open, start.by))
         found.append(one)
     return tuple(found)
 
 
 def _shown_on(line: Line, target: Target, wanted: frozenset[Tuple]) -> date | None:
     """The day of the line on which the last of these tuples is shown; None: not in its weeks, or there are none."""
+    seated = (
+        (week.week.days[seat.day], probe.combination)
+        for week in line.weeks
+        for seat in sorted(week.seats, key=lambda s: s.start)
+        for probe in seat.probes
+        if probe.target == target.id
+    )
+    return _last_day(target, wanted, seated)
+
+
+def _last_day(
+    target: Target, wanted: frozenset[Tuple], probes: Iterable[tuple[date, Combination]]
+) -> date | None:
+    """The day of the probe that shows the last of these tuples; None: they do not, or there are none."""
     left = set(wanted)
-    for week in line.weeks:
-        for seat in sorted(week.seats, key=lambda s: s.start):
-            for probe in seat.probes:
-                if probe.target == target.id and left:
-                    left.difference_update(tuples_of(target, probe.combination))
-                    if not left:
-                        return week.week.days[seat.day]
+    for day, combination in probes:
+        if left:
+            left.difference_update(tuples_of(target, combination))
+            if not left:
+                return day
     return None

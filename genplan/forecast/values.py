@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from enum import StrEnum
 
 from genplan.case import Week, Wish
 from genplan.forecast.rates import Rate
 
+BEFORE = -1
+"""In the place of a week's index: before the first of them."""
 EARLY, MIDDLE, LATE = 0.1, 0.5, 0.9
 """A range holds 8 of 10 courses: it goes from the week by which 1 of 10 is there to that by which 9 of 10 are."""
 
@@ -52,8 +54,9 @@ class HeldUp:
 
 @dataclass(frozen=True)
 class Milestone:
-    """When something is reached. `done`: it is already. `line` is the week if every probe is met; None: not in the
-    weeks looked at. `shares` says for each week in what share of the simulated courses it is reached by its end."""
+    """When something is reached. `done`: it is already, by what was run. `line` is the week if every probe is met;
+    `BEFORE`: what people were told of until then will do, if it is met; None: not in the weeks looked at. `shares`
+    says for each week in what share of the simulated courses it is reached by its end."""
 
     done: bool
     line: int | None
@@ -61,6 +64,8 @@ class Milestone:
 
     def reached_in(self, share: float) -> int | None:
         """The first week by whose end this share of the courses is there; None: not in the weeks looked at."""
+        if self.line == BEFORE:
+            return BEFORE
         return next((i for i, s in enumerate(self.shares) if s >= share - 1e-9), None)
 
     @property
@@ -111,12 +116,14 @@ class TargetForecast:
 @dataclass(frozen=True)
 class Assumptions:
     """What the forecast takes for granted. `teaching_weeks`: what was not met is taught within so many weeks.
-    `told_before`: people were told of sittings before the first week, which are counted as met."""
+    `told_before`: people were told of sittings before the first week, which are counted as met. `unwritten`: so are
+    probes of the first week that have begun and of which nobody has written anything down."""
 
     teaching_weeks: int
     courses: int
     seed: int
     told_before: bool
+    unwritten: bool = False
 
 
 @dataclass(frozen=True)
@@ -129,3 +136,7 @@ class Forecast:
     targets: tuple[TargetForecast, ...]
     assumptions: Assumptions
     repeatable: bool = True
+
+    def week(self, index: int) -> Week:
+        """The week of an index, `BEFORE` among them."""
+        return Week.of(self.weeks[0].monday - timedelta(days=1)) if index == BEFORE else self.weeks[index]

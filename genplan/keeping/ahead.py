@@ -11,12 +11,11 @@ from genplan.plan import Probe, ProbeKind, Sitting
 def as_if_met(log: Log, sittings: Iterable[Sitting]) -> Log:
     """The log with a row for each planned probe, all trials correct, by the count of its observer too; a probe that a
     row of its day speaks of already has none."""
-    told = {(r.target, r.combination, r.date) for r in log.results if r.kind is not ResultKind.TEACHING}
     line = max((r.line for r in log.results), default=1)
     rows = []
     for sitting in sittings:
         for probe in sitting.probes:
-            if (probe.target, probe.combination, sitting.start.date()) not in told:
+            if not log.speaks_of(probe.target, probe.combination, sitting.start.date()):
                 line += 1
                 rows.append(_row(line, sitting, probe))
     return Log.of((*log.results, *rows)) if rows else log

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
-from datetime import datetime
+from datetime import UTC, datetime, timedelta
 
 from genplan.case import Case
 from genplan.errors import CaseError
@@ -19,12 +19,13 @@ def to_plan_from(kept: KeptWeek, case: Case, log: Log, now: datetime) -> tuple[S
     """The kept sittings that a new plan starts from, in order of time.
 
     One ahead that names what the case does not have any more is left out: it cannot be held. Raises CaseError if it
-    has begun. Probes of past sittings that were written down as not run are left out too: they are owed again."""
+    has begun. Probes of begun sittings that were written down as not run are left out too: they are owed again, and the
+    sitting is as long as settling and what is left of it."""
     strange = dict(unknown_ids(kept, case))
     begun = [(s, what) for s, what in strange.items() if s.start < now]
     if begun:
         raise CaseError([_unknown_in_begun(kept, s, what) for s, what in begun])
-    return tuple(_without_not_run((s for s in kept.sittings if s not in strange), log, now))
+    return tuple(_without_not_run((s for s in kept.sittings if s not in strange), case, log, now))
 
 
 def _unknown_in_begun(kept: KeptWeek, sitting: Sitting, what: str) -> Finding:
@@ -33,11 +34,19 @@ def _unknown_in_begun(kept: KeptWeek, sitting: Sitting, what: str) -> Finding:
     return Finding(f"{FOLDER}/{kept.week}/{FILE}", 0, "", found, "what the case has", hint)
 
 
-def _without_not_run(sittings: Iterable[Sitting], log: Log, now: datetime) -> Iterator[Sitting]:
+def _without_not_run(sittings: Iterable[Sitting], case: Case, log: Log, now: datetime) -> Iterator[Sitting]:
     for s in sittings:
         probes = tuple(p for p in s.probes if s.start >= now or not _was_not_run(s, p, log))
-        if probes:
-            yield s if probes == s.probes else replace(s, probes=probes)
+        if probes == s.probes:
+            yield s
+        elif probes:
+            yield replace(s, probes=probes, end=min(s.end, _end(s, probes, case)))
+
+
+def _end(sitting: Sitting, probes: Iterable[Probe], case: Case) -> datetime:
+    """When a sitting with these of its probes is over."""
+    minutes = case.policy.settle_minutes + sum(case.targets[p.target].minutes for p in probes)
+    return (sitting.start.astimezone(UTC) + timedelta(minutes=minutes)).astimezone(case.timezone)
 
 
 def _was_not_run(sitting: Sitting, probe: Probe, log: Log) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from genplan.forecast import Forecast, Milestone, TargetForecast
@@ -38,21 +38,20 @@ def strips(names: Names, forecast: Forecast, target: TargetForecast) -> Iterator
 def _strip(label: str, forecast: Forecast, milestone: Milestone) -> Strip:
     early, middle, late = (milestone.reached_in(share) for share in (EARLY, MIDDLE, LATE))
     count = len(forecast.weeks)
-    ahead = [day_short(week.sunday) for week in forecast.weeks]
     return Strip(
         label,
         milestone.done,
         count,
-        early,
+        None if early is None else max(early, 0),
         None if middle is None else middle + 1,
         count if late is None else late + 1,
-        _when(ahead, milestone.line, milestone.done),
-        _when(ahead, middle, milestone.done),
-        _when(ahead, late, milestone.done),
+        _when(forecast, milestone.line, milestone.done),
+        _when(forecast, middle, milestone.done),
+        _when(forecast, late, milestone.done),
     )
 
 
-def _when(ahead: Sequence[str], index: int | None, done: bool) -> str:
+def _when(forecast: Forecast, index: int | None, done: bool) -> str:
     if done:
         return "already"
-    return "later" if index is None else ahead[index]
+    return "later" if index is None else day_short(forecast.week(index).sunday)

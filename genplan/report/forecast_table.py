@@ -65,9 +65,9 @@ def _milestone(forecast: Forecast, milestone: Milestone) -> dict[str, str]:
     weeks = {"line_week": milestone.line}
     for name, share in (("early_week", EARLY), ("middle_week", MIDDLE), ("late_week", LATE)):
         weeks[name] = milestone.reached_in(share)
-    cells |= {name: str(forecast.weeks[i]) for name, i in weeks.items() if i is not None}
+    cells |= {name: str(forecast.week(i)) for name, i in weeks.items() if i is not None}
     if milestone.line is not None:
-        cells["line_day"] = forecast.weeks[milestone.line].sunday.isoformat()
+        cells["line_day"] = forecast.week(milestone.line).sunday.isoformat()
     return cells
 
 

@@ -9,7 +9,7 @@ from genplan.case import Case, Target
 from genplan.case.week import Week
 from genplan.forecast import Assumptions, Forecast, HeldUp, Milestone, TargetForecast, Verdict, WishForecast
 from genplan.forecast.rates import OTHERS_WORTH
-from genplan.forecast.values import EARLY, LATE, MIDDLE
+from genplan.forecast.values import BEFORE, EARLY, LATE, MIDDLE
 from genplan.report.evidence_words import percent
 from genplan.report.text import counted
 from genplan.report.wording import Names, clean, day_words, long_date, number_words, tuple_word
@@ -30,6 +30,10 @@ def milestone_sentences(forecast: Forecast, milestone: Milestone) -> Iterator[st
     """When it is reached if all goes well, and the range of the courses."""
     if milestone.done:
         yield "already."
+        return
+    if milestone.line == BEFORE:
+        end = week_words(forecast.week(BEFORE))
+        yield f"by {end}, if the probes that people were told of until then are met."
         return
     ahead = counted(len(forecast.weeks), "week")
     if milestone.line is None:
@@ -76,7 +80,11 @@ def held_up_sentence(held_up: HeldUp) -> str:
 def rate_sentence(found: TargetForecast) -> str:
     """What was met so far, and what the courses take from it."""
     rate, (low, high) = found.rate, found.drawn
-    so_far = f"{rate.met} of {counted(rate.probes, 'probe')} met" if rate.probes else "no probe was run"
+    so_far = (
+        f"{rate.met} of {counted(rate.probes, 'probe')} met"
+        if rate.probes
+        else "no probe was run, maintenance apart"
+    )
     return f"{so_far}; 8 of 10 simulated courses take a rate from {percent(low)} to {percent(high)}."
 
 
@@ -159,5 +167,9 @@ def assumption_sentences(case: Case, forecast: Forecast, settings: Settings = TY
         yield "What is not met by one learner takes no hours from the others."
     if taken.told_before:
         yield "The probes that people were told of for the days until the first week are counted as met."
+    if taken.unwritten:
+        yield (
+            "Probes of the first week that have begun, and of which nothing is written down yet, are counted as met."
+        )
     if not forecast.repeatable:
         yield "A search was ended by the clock, so a second run may find other weeks."

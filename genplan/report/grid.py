@@ -69,7 +69,10 @@ class Grid:
 
 
 def planned_cells(plan: Plan) -> Planned:
-    return {(p.target, p.combination): (s, p.kind) for s in plan.sittings for p in s.probes}
+    return {
+        key: (sitting, next(p.kind for p in sitting.probes if (p.target, p.combination) == key))
+        for key, sitting in plan.planned().items()
+    }
 
 
 def grid(names: Names, target: Target, rows: Sequence[MatrixRow], planned: Planned) -> Grid:

@@ -7,7 +7,9 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from genplan import workflow
+from genplan.errors import UsageError
 from genplan.evidence.history import Entry
+from genplan.evidence.naming import digest_of, in_words
 from genplan.report.text import counted
 from genplan.report.wording import Names, clean, day_short
 from genplan.web import asked
@@ -81,22 +83,28 @@ def row(site: Site, request: Request) -> Response:
         day=day_short(entry.result.date),
         fields=[(name, words, holds[name]) for name, words in COUNTS.items()],
         note=entry.result.note,
+        row=digest_of(view.target, entry.result),
     )
 
 
 def correct(site: Site, request: Request, answers: Answers) -> Response:
+    """Corrects the row that the form was opened for, wherever it stands by now."""
     target, line = request.path_params["target"], asked.count(request.path_params["line"], "a line") or 0
     for name, words in COUNTS.items():
         asked.count(answers.one(name), words)
+    if not answers.one("row"):
+        raise UsageError(
+            "The form does not say which row it is for. Nothing was written: look at the rows again."
+        )
     changes = {name: answers.one(name) for name in (*COUNTS, "note")}
     with site.once(answers.one("once")) as fresh:
         if not fresh:
             return go(site, f"/history/{target}", "It was corrected already; a second tap adds nothing.")
-        done = workflow.correct(site.folder, line, changes, site.now)
-    added = done.results[0].line
-    return go(
-        site, f"/history/{target}", f"Line {added} now counts in place of line {line}.", *told(done.findings)
-    )
+        done = workflow.correct(site.folder, line, changes, site.now, digest=answers.one("row"))
+    (added,), old = done.results, done.corrected
+    assert old is not None
+    words = f"Line {added.line} now counts in place of line {old.line}: {in_words(old)}."
+    return go(site, f"/history/{target}", words, *done.said, *told(done.findings))
 
 
 def _may_correct(entry: Entry) -> bool:

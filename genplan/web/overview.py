@@ -29,6 +29,7 @@ def matrix(site: Site, request: Request) -> Response:
         (p.target, p.combination): (sitting, p.kind)
         for sitting in view.planned.values()
         for p in sitting.probes
+        if view.planned.get((p.target, p.combination)) is sitting
     }
     reviews = workflow.progress(site.folder, chosen or None, site.now).reviews
     known = {t.target.id: _so_far(names, t) for r in reviews for t in r.targets}

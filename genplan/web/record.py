@@ -25,7 +25,7 @@ MOST_BUTTONS = 20
 """Up to so many trials get a button for each count; more are typed."""
 
 KINDS: Mapping[str, str] = {
-    "probe": "Probe: test trials without teaching",
+    "probe": "Probe: test trials without teaching. A maintenance probe, if it was planned as one",
     "maintenance": "Maintenance probe: does it last?",
     "teaching": "Teaching in this combination",
     "not run": "Not run",
@@ -74,18 +74,22 @@ def row(site: Site, request: Request) -> Response:
 
 
 def add(site: Site, request: Request, answers: Answers) -> Response:
-    """Adds the row. A second tap adds nothing; a row that another page added meanwhile is asked about."""
+    """Adds the row. A second tap adds nothing; a row that another page added meanwhile is asked about, and one in whose
+    place this would count."""
     opened = workflow.open_case(site.folder, site.now)
     entry = _entry(opened, answers)
     rows = _rows_like(opened, entry)
     if answers.one("rows") != str(rows) and answers.one("again") != "yes":
         problem = "Somebody wrote down this target in this combination on this day while the form was open."
         return _form(site, request, opened, answers, (problem,), again=True)
-    with site.once(answers.one("once")) as fresh:
-        if not fresh:
-            words = "It was added already; a second tap adds nothing."
-            return go(site, f"/record?day={answers.one('date')}", words)
-        outcome = workflow.record(site.folder, entry, site.now)
+    try:
+        with site.once(answers.one("once")) as fresh:
+            if not fresh:
+                words = "It was added already; a second tap adds nothing."
+                return go(site, f"/record?day={answers.one('date')}", words)
+            outcome = workflow.record(site.folder, entry, site.now, lambda _: answers.one("again") == "yes")
+    except workflow.NotAdded as error:
+        return _form(site, request, opened, answers, error.sentences, again=True)
     return go(site, f"/record?day={answers.one('date')}", outcome.sentence, *told(outcome.findings))
 
 

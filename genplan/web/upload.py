@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import shutil
+from collections.abc import Callable, Sequence
 from pathlib import PurePosixPath
 
 from starlette.requests import Request
@@ -17,6 +18,8 @@ from genplan.web.draw import go
 from genplan.web.handling import Answers, Uploaded, told
 from genplan.web.site import Site
 
+TICK = "Nothing was added. If they are to be added all the same, tick it below and take the sheet again."
+
 
 def sheet(site: Site, request: Request, answers: Answers, file: Uploaded | None) -> Response:
     """Adds all that is filled in, or nothing with every line that cannot be read."""
@@ -26,20 +29,22 @@ def sheet(site: Site, request: Request, answers: Answers, file: Uploaded | None)
         if not fresh:
             return go(site, "/record", "The sheet was taken already; a second tap adds nothing.")
         try:
-            added = _take(site, file)
+            added = _take(site, file, lambda _: answers.one("again") == "yes")
+        except workflow.NotAdded as error:
+            return record.day(site, request, (*error.sentences, TICK))
         except CaseError as error:
             workflow.open_case(site.folder, site.now)  # what is wrong with the case itself is told as such
             return record.day(site, request, told(error.findings))
     rows = f"{counted(len(added.results), 'row')} added to results.csv."
-    return go(site, "/record", rows, *added.skipped, *told(added.findings))
+    return go(site, "/record", rows, *added.skipped, *added.said, *told(added.findings))
 
 
-def _take(site: Site, file: Uploaded) -> workflow.Added:
+def _take(site: Site, file: Uploaded, sure: Callable[[Sequence[str]], bool]) -> workflow.Added:
     room = site.room_for("sheet")
     try:
         path = room / plain_name(file.name)
         path.write_bytes(file.data)
-        return workflow.record_sheet(site.folder, path, site.now)
+        return workflow.record_sheet(site.folder, path, site.now, sure)
     except FileError as error:
         raise FileError(str(error).replace(f"{room}/", "")) from error
     finally:

@@ -24,10 +24,12 @@ from genplan.workflow.reading import (
 )
 from genplan.workflow.recording import (
     Added,
+    NotAdded,
     Proposed,
     RecordOutcome,
     RecordRequest,
     correct,
+    in_the_place_of,
     propose,
     record,
     record_rows,
@@ -42,6 +44,7 @@ __all__ = [
     "HistoryView",
     "Kept",
     "MatrixView",
+    "NotAdded",
     "Opened",
     "PlanOutcome",
     "Proposed",
@@ -56,6 +59,7 @@ __all__ = [
     "correct",
     "forecast",
     "history_of",
+    "in_the_place_of",
     "keep",
     "keep_sittings",
     "matrix",

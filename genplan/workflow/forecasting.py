@@ -45,7 +45,6 @@ def forecast(
     """What is ahead in so many weeks from `week` on (the one after now if left out). All learners are planned together;
     `learner` only picks whom to tell of. Writes nothing. Raises as `plan` does."""
     from genplan.forecast import forecast as look_ahead
-    from genplan.keeping.ahead import as_if_met
     from genplan.planning.jobs import process_pool
 
     opened = open_case(folder, now)
@@ -61,7 +60,7 @@ def forecast(
     with process_pool(hear=progress) as executor:
         found = look_ahead(
             opened.case,
-            as_if_met(opened.log, told),
+            opened.log,
             ahead,
             opened.now,
             facts,
@@ -69,7 +68,7 @@ def forecast(
             progress,
             teaching_weeks,
             seed,
-            told_before=bool(told),
+            told=told,
         )
     if learner is not None:
         found = replace(found, targets=tuple(t for t in found.targets if t.learner == learner))

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class MatrixView:
-    """`planned` says which combinations sit in the kept plan of the present week."""
+    """`planned` says which combinations sit in the kept plan of the present week and are not written down yet."""
 
     case: Case
     rows: tuple[MatrixRow, ...]
@@ -70,7 +70,12 @@ def _kept_seats(opened: Opened) -> dict[tuple[str, Combination], Sitting]:
     from genplan.keeping.store import read_kept
 
     kept = read_kept(opened.folder, Week.of(opened.now.date()), opened.case)
-    return {(p.target, p.combination): s for s in kept.sittings for p in s.probes} if kept else {}
+    return {
+        (p.target, p.combination): s
+        for s in (kept.sittings if kept else ())
+        for p in s.probes
+        if not opened.log.speaks_of(p.target, p.combination, s.start.date())
+    }
 
 
 def history_of(folder: Path, target_id: str, chosen: Mapping[str, str], now: datetime | None) -> HistoryView:

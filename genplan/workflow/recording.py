@@ -2,26 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from genplan.case import Target, Week
+from genplan.case import Week
 from genplan.errors import FileError, UsageError
 from genplan.findings import Finding
 from genplan.workflow.opening import Opened, open_case
+from genplan.workflow.planned_kinds import PLAN_FILE, as_planned, kept_plan
 
 if TYPE_CHECKING:
     from genplan.evidence.log import Result
     from genplan.evidence.planned import PlannedProbe
 
 
-KEPT = "weeks"
+Sure = Callable[[Sequence[str]], bool]
+"""Asked with a sentence for each row that would count no more; whether the new ones are to be added all the same."""
 
 
-PLAN_FILE = "plan.csv"
+def unasked(_: Sequence[str]) -> bool:
+    """Where nobody can be asked: the rows are added, and a warning says which counts."""
+    return True
+
+
+class NotAdded(UsageError):
+    """Somebody was asked and did not want it; `sentences` say what was asked."""
+
+    def __init__(self, sentences: Sequence[str]) -> None:
+        self.sentences = tuple(sentences)
+        super().__init__("Nothing was added.")
 
 
 @dataclass(frozen=True)
@@ -52,11 +64,14 @@ class RecordOutcome:
 
 @dataclass(frozen=True)
 class Added:
-    """`results` as they are read back; `skipped` are sentences on lines of a sheet that were not added."""
+    """`results` as they are read back; `skipped` are sentences on lines of a sheet that were not added, `said` on what
+    was added otherwise than it was typed. `corrected` is the row in whose place a correction counts."""
 
     results: tuple[Result, ...]
     skipped: tuple[str, ...]
     findings: tuple[Finding, ...]
+    said: tuple[str, ...] = ()
+    corrected: Result | None = None
 
 
 @dataclass(frozen=True)
@@ -70,16 +85,50 @@ class Proposed:
     source: Path | None
 
 
-def record(folder: Path, entry: RecordRequest, now: datetime | None) -> RecordOutcome:
+def record(folder: Path, entry: RecordRequest, now: datetime | None, sure: Sure = unasked) -> RecordOutcome:
     """Adds one result to results.csv, or raises and leaves the file as it was."""
-    from genplan.evidence.record import append_result
-
     opened = open_case(folder, now)
-    row = _row_of(entry, opened)
-    result, warnings = append_result(folder, opened.case, row, opened.wall)
+    added = _add(opened, [_row_of(entry, opened)], sure)
+    (result,) = added.results
     counted = f"{result.correct} of {result.trials} correct" if result.trials else str(result.kind.value)
     sentence = f"Added to results.csv, line {result.line}: {result.target}, {', '.join(result.combination)}: {counted}."
-    return RecordOutcome(sentence, warnings)
+    return RecordOutcome(" ".join((sentence, *added.said)), added.findings)
+
+
+def _add(
+    opened: Opened, rows: Sequence[Mapping[str, str]], sure: Sure = unasked, corrects: bool = False
+) -> Added:
+    """Every way to write down ends here. Raises NotAdded if the rows would count in the place of others and that is not
+    wanted; `corrects`: it is what they are for."""
+    from genplan.evidence.record import append_results
+
+    meant = as_planned(opened, rows)
+    if not corrects:
+        asked = in_the_place_of(opened, meant.rows)
+        if asked and not sure(asked):
+            raise NotAdded(asked)
+    results, warnings = append_results(opened.folder, opened.case, meant.rows, opened.wall, corrects=corrects)
+    return Added(results, (), (*meant.findings, *warnings), meant.said)
+
+
+def in_the_place_of(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[str, ...]:
+    """A sentence for each row that would count no more if these were added, and what to do if it is to count."""
+    from genplan.evidence.naming import in_words, replaced
+    from genplan.evidence.record import TWO_PROBES
+    from genplan.evidence.results import read_results, read_row
+    from genplan.evidence.sheet import Row
+
+    log, _ = read_results(opened.folder, opened.case)
+    last = max((r.line for r in log.results), default=1)
+    read = (read_row(opened.case, Row(last + n, row))[0] for n, row in enumerate(rows, 1))
+    sentences = []
+    for pair in replaced(log, [r for r in read if r is not None]):
+        old = f"Line {pair.old.line}" if pair.old.line <= last else "Another new row"
+        sentences.append(
+            f"{old} speaks of the same probe: {in_words(pair.old)}. Both rows stay, and the new one counts:"
+            f" {in_words(pair.new)}."
+        )
+    return (*sentences, f"{TWO_PROBES[0].upper()}{TWO_PROBES[1:]}.") if sentences else ()
 
 
 def _row_of(entry: RecordRequest, opened: Opened) -> dict[str, str]:
@@ -113,10 +162,9 @@ def _row_of(entry: RecordRequest, opened: Opened) -> dict[str, str]:
     return cells | {name: "" if n is None else str(n) for name, n in numbers.items()}
 
 
-def record_sheet(folder: Path, file: Path, now: datetime | None) -> Added:
+def record_sheet(folder: Path, file: Path, now: datetime | None, sure: Sure = unasked) -> Added:
     """Adds what was filled in on a sheet: all of it, or nothing with every line that cannot be read."""
     from genplan.evidence.filled import read_filled
-    from genplan.evidence.record import append_results
 
     opened = open_case(folder, now)
     sheet = read_filled(file, opened.case, opened.log)
@@ -128,53 +176,87 @@ def record_sheet(folder: Path, file: Path, now: datetime | None) -> Added:
         skipped.append(f"Nothing is filled in on line {lines} of {file.name}: left out.")
     if not sheet.rows:
         return Added((), tuple(skipped), sheet.warnings)
-    results, warnings = append_results(folder, opened.case, sheet.rows, opened.wall)
-    return Added(results, tuple(skipped), (*sheet.warnings, *warnings))
+    added = _add(opened, sheet.rows, sure)
+    return replace(added, skipped=tuple(skipped), findings=(*sheet.warnings, *added.findings))
 
 
 def record_rows(opened: Opened, rows: Sequence[Mapping[str, str]]) -> Added:
     """Adds rows given as text by column, as the questions on a terminal give them."""
-    from genplan.evidence.record import append_results
-
-    results, warnings = append_results(opened.folder, opened.case, rows, opened.wall)
-    return Added(results, (), warnings)
+    return _add(opened, rows)
 
 
-def correct(folder: Path, line: int, changes: Mapping[str, str], now: datetime | None) -> Added:
-    """Adds a row that counts in place of the probe on a line of results.csv: the same probe with other
-    counts.
+def correct(
+    folder: Path,
+    line: int,
+    changes: Mapping[str, str],
+    now: datetime | None,
+    says: Mapping[str, str] | None = None,
+    digest: str = "",
+) -> Added:
+    """Adds a row that counts in place of a probe in results.csv: the same probe with other counts.
 
-    Raises UsageError for a line that holds no probe, or that another row corrects already."""
+    A file may be sorted between a look at its lines and this, so the row is named by what it says too: by cells of it,
+    `says`, that no other row has, or by the digest of all of them. Raises UsageError for a row that is not there or is
+    not the only one so named, holds no probe, or is corrected already."""
+    from genplan.evidence.naming import cells_of
     from genplan.evidence.valid import corrected_by
 
     opened = open_case(folder, now)
+    old = _with_digest(opened, digest) if digest else _that_says(opened, line, says or {})
+    if not old.kind.is_test:
+        raise UsageError(
+            f"Line {old.line} is '{old.kind.value}', which no later row can correct. Add what was run as a row of its"
+            " own."
+        )
+    if later := corrected_by(opened.log.results).get(old.line):
+        raise UsageError(f"Line {old.line} is corrected by line {later} already. Correct that one.")
+    cells = cells_of(opened.case.targets[old.target], old)
+    return replace(_add(opened, [{**cells, **changes}], corrects=True), corrected=old)
+
+
+def _with_digest(opened: Opened, digest: str) -> Result:
+    """The row that was looked at, wherever it stands now; of two that say the same, the one that counts."""
+    from genplan.evidence.naming import digest_of
+
+    found = [r for r in opened.log.results if digest_of(opened.case.targets[r.target], r) == digest]
+    if not found:
+        raise UsageError(
+            "The row that was to be corrected is not in results.csv any more, or says something else now. Nothing was"
+            " written: look at the rows again."
+        )
+    return max(found, key=lambda r: r.line)
+
+
+def _that_says(opened: Opened, line: int, says: Mapping[str, str]) -> Result:
+    """The row on a line, if it and no other probe says so."""
+    from genplan.evidence.naming import in_words, rows_that_say
+    from genplan.evidence.valid import corrected_by, probe_of
+
     old = next((r for r in opened.log.results if r.line == line), None)
     if old is None:
         raise UsageError(
             f"results.csv has no row that starts on line {line}. 'genplan history' shows the lines."
         )
-    if not old.kind.is_test:
+    now = f"Line {line} says: {in_words(old)}."
+    gone = corrected_by(opened.log.results)
+    found = [
+        r for r in rows_that_say(opened.log, opened.case.targets, says) if r.line not in gone or r == old
+    ]
+    if old not in found:
+        there = f" What you say is on line {found[0].line}." if len(found) == 1 else ""
+        raise UsageError(f"{now} That is not what you say of it, so nothing was written.{there}")
+    if not {"target", "date"} <= says.keys():
         raise UsageError(
-            f"Line {line} is '{old.kind.value}', which no later row can correct. Add what was run as a row of its own."
+            f"{now} Lines move when the file is sorted: if that is the row you mean, say so with its target and its"
+            " date too. Nothing was written."
         )
-    if later := corrected_by(opened.log.results).get(line):
-        raise UsageError(f"Line {line} is corrected by line {later} already. Correct that one.")
-    return record_rows(opened, [{**_cells_of(opened.case.targets[old.target], old), **changes}])
-
-
-def _cells_of(target: Target, result: Result) -> dict[str, str]:
-    """The cells of a row that was read."""
-    counts = ("trials", "correct", "prompted", "observer_correct")
-    cells = {name: "" if getattr(result, name) is None else str(getattr(result, name)) for name in counts}
-    return cells | {
-        "date": result.date.isoformat(),
-        "time": f"{result.time:%H:%M}" if result.time else "",
-        "target": result.target,
-        "kind": result.kind.value,
-        "observer": result.observer,
-        "note": result.note,
-        **dict(zip(target.dimension_names, result.combination, strict=True)),
-    }
+    others = [r for r in found if r.kind.is_test and probe_of(r) != probe_of(old)]
+    if others and old.kind.is_test:
+        raise UsageError(
+            f"{now} Line {others[0].line} fits what you say of it too: {in_words(others[0])}. Say more of the row that"
+            " you mean: its adult, location, material set or time. Nothing was written."
+        )
+    return old
 
 
 def propose(folder: Path, day: date | None, plan_folder: Path | None, now: datetime | None) -> Proposed:
@@ -184,7 +266,7 @@ def propose(folder: Path, day: date | None, plan_folder: Path | None, now: datet
 
     opened = open_case(folder, now)
     on = day or opened.now.date()
-    file = (plan_folder or folder / KEPT / str(Week.of(on))) / PLAN_FILE
+    file = plan_folder / PLAN_FILE if plan_folder else kept_plan(opened, Week.of(on))
     if not file.is_file():
         if plan_folder is not None:
             raise FileError(f"There is no {file}: name the folder that 'genplan plan --out' wrote.")

@@ -132,6 +132,15 @@ GUILTY: list[tuple[str, tuple[Change, ...]]] = [
         "small part",
         (("learners", "wren", YOUNG), ("material_sets", "coats", {"dimensions_mm": (32.9, 66.9, 1.0)})),
     ),
+    # what was said or is a ball outweighs sizes, and a ball outweighs what was said
+    *(
+        ("small part", (("learners", "wren", YOUNG), ("material_sets", "coats", about)))
+        for about in (
+            {"dimensions_mm": (80.0, 80.0, 80.0), "small_parts": True},
+            {"dimensions_mm": (80.0, 80.0, 80.0), "hazards": ids("small-ball")},
+            {"small_parts": False, "hazards": ids("small-ball")},
+        )
+    ),
     # what was measured outweighs what was said
     (
         "small part",

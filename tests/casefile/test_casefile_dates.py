@@ -212,3 +212,29 @@ def test_an_id_of_an_adult_and_a_learner_is_not_guessed(tmp_path: Path) -> None:
     (tmp_path / "case.yaml").write_text(text, encoding="utf-8")
     (finding,) = [f for f in load(tmp_path).findings if f.severity == "error"]
     assert "an adult's id and a learner's" in finding.found
+
+
+AGAIN = """\
+changes:
+  - {missing: hats, from: 2026-12-01}
+  - {missing: hats, from: 2026-12-03}
+  - {away: mum, from: 2026-12-01}
+  - {away: mum, from: 2026-12-03}
+  - {away: lark, from: 2026-12-01}
+  - {away: lark, from: 2026-12-03}
+  - {closed: school, from: 2026-12-01}
+  - {closed: school, from: 2026-12-03}
+  - {extra: mum, from: "2026-12-01 18:00", to: "2026-12-01 19:00"}
+  - {extra: mum, from: "2026-12-03 18:00", to: "2026-12-03 19:00"}
+"""
+
+
+def test_a_second_change_about_the_same_leaves_the_first(tmp_path: Path) -> None:
+    case = case_of(tmp_path, more=AGAIN)
+    week = Week(2026, 49)
+    # Tuesday is day 1, Thursday day 3, each from midnight to midnight
+    days = (Window(1440, 2 * 1440), Window(3 * 1440, 4 * 1440))
+    assert missing_in(case.material_sets["hats"], week) == days
+    for there in (case.adults["mum"].away, case.learners["lark"].away, case.locations["school"].closed):
+        assert [x.start.day for x in there if x.start.month == 12 and x.why in ("away", "closed")] == [1, 3]
+    assert [x.start.day for x in case.adults["mum"].extra] == [1, 3]

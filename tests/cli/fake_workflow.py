@@ -49,7 +49,7 @@ class FakeWorkflow:
             case=tiny_case(), rows=plan.matrix, planned=plan.planned(), findings=self.findings
         )
 
-    def record(self, folder: Path, entry: Any, now: Any) -> Any:
+    def record(self, folder: Path, entry: Any, now: Any, sure: Any) -> Any:
         self._note(folder, entry, now)
         return SimpleNamespace(sentence="One row was added to results.csv.", findings=self.findings)
 

@@ -125,9 +125,12 @@ def test_a_plan_that_is_not_there(case: Path, capsys: Capture) -> None:
     assert "There is no nowhere/plan.csv" in capsys.readouterr().err
 
 
+CORRECTS = ["--corrects", "33", "--target", "coat-on", "--date", "2026-11-19"]
+
+
 def test_a_correction_adds_and_history_shows_both(case: Path, capsys: Capture) -> None:
     before = rows(case)
-    assert main(["record", str(case), "--corrects", "33", "--correct", "2", *NOW]) == 0
+    assert main(["record", str(case), *CORRECTS, "--correct", "2", *NOW]) == 0
     assert rows(case)[:-1] == before
     assert rows(case)[-1] == "2026-11-19,16:20,coat-on,probe,dad,library,winter-coat,3,2,0,,,"
     assert (
@@ -137,7 +140,7 @@ def test_a_correction_adds_and_history_shows_both(case: Path, capsys: Capture) -
     told = capsys.readouterr().out
     assert "line 33: 2026-11-19 16:20 probe 3/3, corrected by line 35: does not count" in told
     assert "line 35: 2026-11-19 16:20 probe 2/3 -> not met, corrects line 33" in told
-    assert main(["record", str(case), "--corrects", "33", "--correct", "2", *NOW]) == 2
+    assert main(["record", str(case), *CORRECTS, "--correct", "2", *NOW]) == 2
     assert "corrected by line 35 already" in capsys.readouterr().err
 
 
@@ -145,9 +148,9 @@ def test_a_correction_adds_and_history_shows_both(case: Path, capsys: Capture) -
     ("typed", "said"),
     [
         ("--corrects 999 --correct 2", "no row that starts on line 999"),
-        ("--corrects 8 --correct 1", "Line 8 is 'teaching'"),
+        ("--corrects 8 --target washes-hands --date 2026-10-08 --correct 1", "Line 8 is 'teaching'"),
         ("--corrects 33", "What is right?"),
-        ("--corrects 33 --correct 2 --adult mum", "--adult does not go with --corrects"),
+        ("--corrects 33 --correct 2 --adult mum", "That is not what you say of it"),
         ("--ask --from x.csv", "--ask and --from do not go together"),
         ("--from x.csv --correct 2", "--correct does not go with --from"),
         ("--from x.csv --date 2026-11-29", "--date does not go with --from"),
@@ -163,7 +166,7 @@ def test_words_that_make_no_sense_together(case: Path, capsys: Capture, typed: s
 
 def test_a_correction_with_counts_that_cannot_be_is_refused(case: Path, capsys: Capture) -> None:
     before = rows(case)
-    assert main(["record", str(case), "--corrects", "33", "--correct", "9", *NOW]) == 1
+    assert main(["record", str(case), *CORRECTS, "--correct", "9", *NOW]) == 1
     assert "found 9 of 3 trials" in capsys.readouterr().err
     assert rows(case) == before
 

@@ -21,6 +21,7 @@ import vobject
 from tiny import sitting, tiny_case, tiny_plan
 
 from genplan.case import Policy, Week
+from genplan.keeping.telling import retell
 from genplan.report.calendars import calendar_files
 
 READERS = Path(__file__).parents[1] / "readers"
@@ -100,3 +101,19 @@ def test_reminders_are_written_if_the_policy_asks_and_for_people_alone() -> None
     assert alarm.trigger.value == -timedelta(minutes=90)
     assert alarm.description.value == event.summary.value
     assert b"VALARM" not in files["calendars/location-park.ics"]
+
+
+def test_a_cancelled_event_has_no_reminder() -> None:
+    """Nobody is to be called to a sitting that is not held; the other keeps its reminder."""
+    case, plan = replace(tiny_case(), policy=Policy(alarm_minutes=90)), tiny_plan()
+    kept = retell((), plan.sittings, plan.now, settled=True)
+    gone, *held = kept
+    told = retell(kept, [t.sitting for t in held], plan.now, settled=True)
+    assert [t.cancelled for t in told].count(True) == 1
+    files = calendar_files(case, plan, told)
+    events = vobject.readOne(files["calendars/all.ics"].decode()).contents["vevent"]
+    alarms = {e.status.value: "valarm" in e.contents for e in events}
+    assert alarms == {"CANCELLED": False, "CONFIRMED": True}
+    adult = files[f"calendars/adult-{gone.sitting.adult}.ics"]
+    assert b"STATUS:CANCELLED" in adult
+    assert b"VALARM" not in adult

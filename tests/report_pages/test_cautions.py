@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import html
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -10,6 +12,11 @@ from report_pages import builders as b
 from genplan.case import Birth, MaterialSet
 from genplan.case.cautions import STANDING_CAUTIONS, cautions_for
 from genplan.case.safety import ALLERGENS, HAZARDS
+from genplan.plan import Probe, ProbeKind
+from genplan.report.adult_page import adult_page
+from genplan.report.calendars import calendar_files
+from genplan.report.page import week_page
+from genplan.report.sheets import sheets_page
 
 DAY = date(2026, 12, 1)
 TWO, FIVE = Birth(2024, 12, 1), Birth(2021, 4)
@@ -99,3 +106,26 @@ def test_standing_cautions_defer_and_prescribe_nothing() -> None:
     assert "Local rules" in text
     assert "licensed practitioner in charge" in text
     assert "prescribes no treatment" in text
+
+
+KETTLE = MaterialSet("kettle", "The kettle", hazards=frozenset({"heat"}))
+ROPE = MaterialSet("rope", "The rope", hazards=frozenset({"cord"}))
+PLAIN = MaterialSet("cards", "Cards")
+
+
+@pytest.mark.parametrize("order", [(KETTLE, ROPE, PLAIN), (PLAIN, ROPE, KETTLE), (ROPE, PLAIN, KETTLE)])
+@pytest.mark.parametrize("which", ["sheet", "page", "adult", "event"])
+def test_every_set_of_a_sitting_has_its_cautions(order: tuple[MaterialSet, ...], which: str) -> None:
+    """Whichever probe comes first: who runs the second has the second set in hand."""
+    case = b.a_case(targets=[b.a_target()], sets=order)
+    probes = [Probe("zips-jacket", ("grandad", "park", s.id), ProbeKind.NEW, 5, 0) for s in order]
+    plan = replace(b.an_empty_plan(), sittings=(b.a_sitting(probes=probes),))
+    drawn = {
+        "sheet": lambda: sheets_page(case, plan),
+        "page": lambda: week_page(case, plan),
+        "adult": lambda: adult_page(case, plan, "grandad"),
+        "event": lambda: calendar_files(case, plan)["calendars/adult-grandad.ics"].decode(),
+    }[which]()
+    text = html.unescape(drawn).replace("\r\n ", "").replace("\\,", ",").replace("\\;", ";")
+    for said in ("'The kettle': something hot", "'The rope': a cord"):
+        assert said in text.replace("’", "'")

@@ -7,6 +7,7 @@ from report_pages import builders as b
 
 from genplan.forecast import Assumptions, Forecast, HeldUp, Holder, Milestone, TargetForecast
 from genplan.forecast.rates import Rate
+from genplan.forecast.values import BEFORE
 from genplan.report.forecast_strip import Strip, strips
 from genplan.report.wording import Names
 
@@ -38,6 +39,12 @@ def drawn(milestone: Milestone, generalised: Milestone | None = None) -> list[St
         (Milestone(False, 3, (0.0, 0.2, 0.6, 0.7)), (1, 3, 4), ("27 Dec 2026", "20 Dec 2026", "later")),
         (Milestone(False, None, (0.0, 0.0, 0.0, 0.05)), (None, None, 4), ("later", "later", "later")),
         (Milestone(True, None, (1.0, 1.0, 1.0, 1.0)), (0, 1, 1), ("already", "already", "already")),
+        # what people were told of for the days before 30 November will do: nothing of the box is taken
+        (
+            Milestone(False, BEFORE, (1.0, 1.0, 1.0, 1.0)),
+            (0, 0, 0),
+            ("29 Nov 2026", "29 Nov 2026", "29 Nov 2026"),
+        ),
     ],
 )
 def test_where_a_strip_begins_and_ends(milestone, box, words) -> None:

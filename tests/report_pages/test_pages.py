@@ -16,10 +16,11 @@ import pytest
 from report_pages import builders as b
 from report_pages.pagecheck import faults, read
 
-from genplan.case import Case, MaterialSet
+from genplan.case import Case, MaterialSet, PassMark
 from genplan.coverage.curve import Point
 from genplan.plan import Beside, ObservedShare, Plan, Probe, ProbeKind, TargetCoverage
 from genplan.report.adult_page import adult_page
+from genplan.report.calendars import calendar_files
 from genplan.report.page import week_page
 from genplan.report.sheets import BOXES_IN_A_ROW, OBSERVER_ROW, TRIAL_ROWS, sheets_page
 
@@ -361,3 +362,27 @@ def test_print_puts_each_sheet_on_a_new_page() -> None:
     style = read(sheets_page(*ordinary())).all("style")[0].text
     assert ".sheet + .sheet { break-before: page; }" in style
     assert "prefers-color-scheme: dark" in style
+
+
+@pytest.mark.parametrize(
+    ("mark", "trials", "needed"),
+    [
+        (PassMark(4, 5), 10, 8),
+        # four fifths of 6 are 4.8, so 4 are too few
+        (PassMark(4, 5), 6, 5),
+        (PassMark(2, 3), 4, 3),
+        (PassMark(9, 10), 5, 5),
+    ],
+)
+def test_how_many_are_needed_goes_by_the_trials_of_the_probe(
+    mark: PassMark, trials: int, needed: int
+) -> None:
+    """Whoever reads the mark's own number off a sheet would call a probe met too early, or never."""
+    case = b.a_case(targets=[b.a_target(pass_mark=mark)])
+    probe = Probe("zips-jacket", ("grandad", "park", "coats"), ProbeKind.NEW, trials, 1)
+    plan = replace(b.an_empty_plan(), sittings=(b.a_sitting(probes=[probe]),))
+    assert f"at least {needed} of {trials} trials correct" in sheets_page(case, plan)
+    for page in (week_page(case, plan), adult_page(case, plan, "grandad")):
+        assert f"{trials} trials, met with {needed} correct" in page
+    event = calendar_files(case, plan)["calendars/adult-grandad.ics"].decode().replace("\r\n ", "")
+    assert f"met with {needed}" in event.replace("\\", "")

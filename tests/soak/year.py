@@ -25,6 +25,7 @@ from genplan import workflow
 from genplan.case import Week
 from genplan.coverage.criterion import criterion_of
 from genplan.coverage.tally import Tally, tally
+from genplan.evidence.naming import digest_of
 from genplan.keeping.store import kept_weeks, read_kept
 from genplan.plan import Plan, ProbeKind, Sitting
 from genplan.workflow import ChangeRequest
@@ -138,7 +139,11 @@ class Life:
             wrong = self.rng.choice(tests)
             self.failed.add(wrong.target)
             workflow.correct(
-                self.folder, wrong.line, {"correct": str(self.rng.randint(0, wrong.trials or 0))}, now
+                self.folder,
+                wrong.line,
+                {"correct": str(self.rng.randint(0, wrong.trials or 0))},
+                now,
+                digest=digest_of(opened.case.targets[wrong.target], wrong),
             )
 
     def row(

@@ -63,6 +63,7 @@ ROW = (
     "--correct",
     "4",
 )
+SECOND = ("--target", "puts-on", "--date", "2026-11-20")
 
 
 @dataclass(frozen=True)
@@ -83,7 +84,7 @@ COMMANDS = (
     Command("record", ("record", "case", *ROW, *SUNDAY)),
     Command("record the first", ("record", "case", *ROW, *SUNDAY), "without results"),
     Command("record a sheet", ("record", "case", "--from", "sheet.csv", *SUNDAY)),
-    Command("correct", ("record", "case", "--corrects", "2", "--correct", "3", *SUNDAY)),
+    Command("correct", ("record", "case", "--corrects", "2", *SECOND, "--correct", "3", *SUNDAY)),
     Command("keep", ("keep", "case", "--from", "out", *SUNDAY), "planned"),
     Command("keep again", ("keep", "case", "--from", "later", *TUESDAY), "planned again"),
     Command("change", ("change", "case", "--away", "mum", "--to", "2026-12-01", *SUNDAY)),

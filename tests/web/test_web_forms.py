@@ -265,6 +265,75 @@ def test_a_row_is_corrected_by_a_later_one(local, folder):
     assert (refused.status, "no number" in refused.text) == (422, True)
 
 
+OTHER = "2026-11-27,,asks-for-help,probe,dad,home,two-cups,,5,1,,,,"
+
+
+def test_a_form_corrects_the_row_that_it_was_opened_for_wherever_that_stands_now(local, folder):
+    assert local.post("/record/add", ROW | {"once": "r"}).status == 303
+    path = "/history/asks-for-help/2"
+    fields = local.form(path) | {"correct": ["5"]}
+    head, mine = (folder / "results.csv").read_text("utf-8").splitlines()
+    (folder / "results.csv").write_text("\n".join((head, OTHER, mine)) + "\n", encoding="utf-8")
+    answer = local.post(path, fields)
+    assert "Line 4 now counts in place of line 3: 2026-11-28" in local.get(answer.headers["location"]).text
+    lines = (folder / "results.csv").read_text("utf-8").splitlines()
+    assert lines == [head, OTHER, mine, mine.replace(",5,4,", ",5,5,")]
+
+
+def test_a_form_for_a_row_that_is_gone_or_that_names_none_is_refused(local, folder):
+    assert local.post("/record/add", ROW | {"once": "r"}).status == 303
+    path = "/history/asks-for-help/2"
+    fields = local.form(path) | {"correct": ["0"]}
+    head, _ = (folder / "results.csv").read_text("utf-8").splitlines()
+    (folder / "results.csv").write_text(f"{head}\n{OTHER}\n", encoding="utf-8")
+    for sent in (fields, {**fields, "row": [""]}):
+        answer = local.post(path, sent)
+        assert answer.status == 422
+        assert "Nothing was written" in answer.text
+    assert (folder / "results.csv").read_text("utf-8").splitlines() == [head, OTHER]
+
+
+def test_a_second_probe_of_a_day_without_a_time_is_asked_about(local, folder):
+    """Also where the first was there when the form was opened."""
+    assert local.post("/record/add", ROW | {"once": "a"}).status == 303
+    second = ROW | {"once": "b", "rows": "1", "correct": "2"}
+    answer = local.post("/record/add", second)
+    assert answer.status == 409
+    assert "Line 2 speaks of the same probe: 2026-11-28, asks-for-help" in answer.text
+    assert "give each its time" in answer.text
+    assert len((folder / "results.csv").read_text("utf-8").splitlines()) == 2
+    assert local.post("/record/add", second | {"once": "c", "time": "16:30"}).status == 303
+    agreed = local.post("/record/add", second | {"once": "d", "rows": "2", "again": "yes"})
+    assert "counts in the place of line 2" in local.get(agreed.headers["location"]).text
+
+
+def test_a_sheet_with_a_second_probe_of_a_day_is_asked_about(local, folder):
+    assert local.post("/record/add", ROW | {"once": "a"}).status == 303
+    cells = "2026-11-28,asks-for-help,probe,mum,home,two-cups,2,5"
+    sheet = f"date,target,kind,adult,location,material_set,correct,trials\n{cells}\n".encode()
+    answer = local.upload("/record/sheet", "filled.csv", sheet, {"once": "b"})
+    assert answer.status == 422
+    assert "Line 2 speaks of the same probe" in answer.text
+    assert "tick it below" in answer.text
+    assert len((folder / "results.csv").read_text("utf-8").splitlines()) == 2
+    assert local.upload("/record/sheet", "f.csv", sheet, {"once": "c", "again": "yes"}).status == 303
+    assert len((folder / "results.csv").read_text("utf-8").splitlines()) == 3
+
+
+def test_a_check_that_was_planned_as_maintenance_is_one_on_the_page_too(local, folder):
+    week = folder / "weeks" / "2026-W48"
+    week.mkdir(parents=True)
+    (week / "plan.csv").write_text(
+        "week,sitting,learner,target,kind,adult,location,material_set,start,end,trials\n"
+        "2026-W48,s1,wren,asks-for-help,maintenance,mum,home,two-cups,"
+        "2026-11-28T10:00:00+00:00,2026-11-28T10:10:00+00:00,5\n",
+        encoding="utf-8",
+    )
+    answer = local.post("/record/add", ROW | {"once": "a"})
+    assert "The plan of 2026-W48 has it as a maintenance probe" in local.get(answer.headers["location"]).text
+    assert ",maintenance,mum,home,two-cups," in (folder / "results.csv").read_text("utf-8")
+
+
 def test_rows_are_chosen_by_adult_location_set_and_other_values(local, folder):
     rows = (
         "2026-11-20,asks-for-help,probe,mum,home,two-cups,4,5",

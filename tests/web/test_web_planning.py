@@ -9,6 +9,7 @@ from local_server import form_fields, running
 
 from genplan.casefile.starter import write_starter
 from genplan.web import searching
+from genplan.web.site import case_digest
 
 WEEK = "/plan/2026-W49"
 
@@ -142,3 +143,35 @@ def test_the_scratch_folder_goes_with_the_server(tmp_path):
         scratch = local.site.scratch
         assert scratch.exists()
     assert not scratch.exists()
+
+
+HEADER = "date,time,target,kind,adult,location,material_set,trials,correct\n"
+
+
+@pytest.mark.parametrize(
+    ("name", "text"),
+    [
+        ("results.csv", HEADER + "2026-11-28,,asks-for-help,probe,mum,home,two-cups,5,4\n"),
+        ("changes.yaml", "changes:\n  - {away: mum, from: 2026-12-02}\n"),
+        ("busy/mum.ics", "BEGIN:VCALENDAR\r\nEND:VCALENDAR\r\n"),
+        ("weeks/2026-W49/told.json", "{}"),
+    ],
+)
+def test_a_plan_is_outdated_once_anything_that_it_was_made_from_changes(folder, name, text):
+    """Results among it: a plan that was found before a probe was written down would ask for it once more."""
+    before = case_digest(folder)
+    assert case_digest(folder) == before
+    (folder / name).parent.mkdir(parents=True, exist_ok=True)
+    (folder / name).write_text(text, encoding="utf-8")
+    there = case_digest(folder)
+    assert there != before
+    (folder / name).write_text(text + "\n", encoding="utf-8")
+    assert case_digest(folder) not in (before, there)
+
+
+def test_a_plan_from_before_a_result_says_so(local, folder):
+    assert "have changed since" not in plan(local)
+    (folder / "results.csv").write_text(
+        HEADER + "2026-11-28,,asks-for-help,probe,mum,home,two-cups,5,4\n", "utf-8"
+    )
+    assert "have changed since" in local.get(WEEK).text

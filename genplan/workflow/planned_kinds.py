@@ -1,0 +1,112 @@
+"""The kind of a row, taken from what people were told: a check that was planned as maintenance is written down as one,
+or it would be due again."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from genplan.case import Week
+from genplan.errors import CaseError, FileError
+from genplan.findings import Finding, Severity
+from genplan.workflow.opening import Opened
+
+if TYPE_CHECKING:
+    from genplan.evidence.planned import PlannedProbe
+
+KEPT = "weeks"
+PLAN_FILE = "plan.csv"
+Cells = Mapping[str, str]
+
+
+def kept_plan(opened: Opened, week: Week) -> Path:
+    """Where the table of a kept week is, whether or not it was kept."""
+    return opened.folder / KEPT / str(week) / PLAN_FILE
+
+
+@dataclass(frozen=True)
+class Meant:
+    """Rows as they are to be added, with a sentence for each whose kind the plan decided; `findings` tell of kept plans
+    that cannot be read."""
+
+    rows: tuple[Cells, ...]
+    said: tuple[str, ...]
+    findings: tuple[Finding, ...]
+
+
+def as_planned(opened: Opened, rows: Sequence[Cells]) -> Meant:
+    """The rows, those of probes that the kept plan has as maintenance as rows of that kind."""
+    from genplan.evidence.log import ResultKind
+
+    plans = _Plans(opened)
+    meant, said = [], []
+    for row in rows:
+        if row.get("kind") == ResultKind.PROBE and (week := plans.maintenance_in(row)):
+            row = {**row, "kind": ResultKind.MAINTENANCE.value}
+            said.append(
+                f"The plan of {week} has it as a maintenance probe, and so it is written down as one."
+            )
+        meant.append(row)
+    return Meant(tuple(meant), tuple(said), tuple(plans.findings))
+
+
+@dataclass
+class _Plans:
+    """The kept plans of the weeks that rows speak of, each read once."""
+
+    opened: Opened
+    findings: list[Finding] = field(default_factory=list)
+    _read: dict[Week, tuple[PlannedProbe, ...]] = field(default_factory=dict)
+
+    def maintenance_in(self, row: Cells) -> Week | None:
+        """The week whose kept plan has the row's probe as maintenance: on its day, or on another of which no row speaks
+        yet."""
+        from genplan.evidence.log import ResultKind
+
+        target, day = self.opened.case.targets.get(row.get("target", "")), _day(row)
+        if target is None or day is None:
+            return None
+        combination = tuple(row.get(name, "") for name in target.dimension_names)
+        for probe in self._of(Week.of(day)):
+            on = probe.start.date()
+            if (probe.target, probe.combination, probe.kind) == (
+                target.id,
+                combination,
+                ResultKind.MAINTENANCE,
+            ) and (on == day or not self.opened.log.speaks_of(target.id, combination, on)):
+                return Week.of(day)
+        return None
+
+    def _of(self, week: Week) -> tuple[PlannedProbe, ...]:
+        if week not in self._read:
+            self._read[week] = self._plan(week)
+        return self._read[week]
+
+    def _plan(self, week: Week) -> tuple[PlannedProbe, ...]:
+        """A plan that cannot be read must keep nobody from writing down what was run."""
+        from genplan.evidence.planned import read_planned
+
+        file = kept_plan(self.opened, week)
+        try:
+            return read_planned(file, self.opened.case) if file.is_file() else ()
+        except CaseError as error:
+            hint = "whether a probe was planned as maintenance could not be looked up: say so with the row"
+            self.findings += [
+                replace(f, file=f"{KEPT}/{week}/{f.file}", hint=hint, severity=Severity.WARNING)
+                for f in error.findings[:1]
+            ]
+        except FileError as error:
+            self.findings.append(
+                Finding(f"{KEPT}/{week}", 0, "", str(error).rstrip("."), "", "", Severity.WARNING)
+            )
+        return ()
+
+
+def _day(row: Cells) -> date | None:
+    try:
+        return date.fromisoformat(row.get("date", ""))
+    except ValueError:
+        return None

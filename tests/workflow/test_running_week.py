@@ -1,0 +1,171 @@
+"""In the middle of a kept week: what was run is told as run, what is only planned is not."""
+
+from __future__ import annotations
+
+import shutil
+from datetime import date
+from pathlib import Path
+
+import pytest
+from small_case import SUNDAY, WEDNESDAY, WEEK, silent, small_case
+
+from genplan import workflow
+from genplan.cli import main
+from genplan.evidence.results import COLUMNS
+from genplan.forecast import Verdict
+from genplan.keeping.store import read_kept
+from genplan.plan import Sitting
+
+NOW = ["--now", "2026-12-02T12:00"]
+
+
+@pytest.fixture(scope="module")
+def kept_case(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = small_case(tmp_path_factory.mktemp("kept") / "case")
+    workflow.keep(folder, WEEK, None, SUNDAY, silent)
+    return folder
+
+
+@pytest.fixture
+def case(kept_case: Path, tmp_path: Path) -> Path:
+    shutil.copytree(kept_case, tmp_path / "case")
+    return tmp_path / "case"
+
+
+def told(case: Path) -> tuple[Sitting, ...]:
+    kept = read_kept(case, WEEK, workflow.open_case(case, SUNDAY).case)
+    assert kept
+    return kept.sittings
+
+
+def write_down(
+    case: Path, sitting: Sitting, kind: str = "probe", counts: str = "5,4", note: str = ""
+) -> None:
+    """One row about the first probe of a sitting."""
+    adult, location, material = sitting.probes[0].combination
+    row = f"{sitting.start:%Y-%m-%d},,puts-on,{kind},{adult},{location},{material},{counts},,,,{note}"
+    (case / "results.csv").write_text(f"{','.join(COLUMNS)}\n{row}\n", encoding="utf-8")
+
+
+def test_what_is_planned_is_not_told_as_met(case: Path) -> None:
+    """Monday's probe was not met. From Wednesday on three more are planned, of which nothing is known."""
+    write_down(case, told(case)[0], counts="5,1")
+    found = workflow.forecast(case, None, WEDNESDAY, 2, silent).forecast
+    assert found.assumptions.told_before
+    (target,) = found.targets
+    assert (target.rate.met, target.rate.not_met) == (0, 1)
+    # the uniform prior and one probe that was not met: Beta(1, 2)
+    assert target.rate.parameters == (1, 2)
+
+
+def test_what_people_were_told_of_is_not_reached_already(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The kept week holds all that the wish, the criterion and the coverage ask for; none of it was run yet."""
+    case = small_case(tmp_path / "case")
+    text = (case / "case.yaml").read_text("utf-8")
+    wishes = "first: [{location: yard, by: 2026-12-20}], generalised_when: {adults: 1}, cover: each-value}"
+    (case / "case.yaml").write_text(text.replace("cover: all}", wishes), encoding="utf-8")
+    workflow.keep(case, WEEK, None, SUNDAY, silent)
+    last = max(s.start.date() for s in told(case))
+    (target,) = workflow.forecast(case, None, SUNDAY.replace(day=30), 2, silent).forecast.targets
+    (wish,) = target.wishes
+    assert (target.coverage.done, target.coverage.line) == (False, -1)
+    assert target.generalised is not None
+    assert (target.generalised.done, target.generalised.line) == (False, -1)
+    assert (wish.done, wish.verdict) == (False, Verdict.YES)
+    assert wish.line is not None
+    assert WEEK.monday <= wish.line <= last
+    assert main(["forecast", str(case), "--weeks", "2", "--now", "2026-11-30T12:00"]) == 0
+    said = capsys.readouterr().out
+    assert "already" not in said.replace("is reached already", "")
+    assert (
+        "by Sunday 6 December (2026-W49), if the probes that people were told of until then are met." in said
+    )
+    assert main(["forecast", str(case), "--weeks", "2", "--now", "2026-11-30T12:00", "--csv"]) == 0
+    rows = capsys.readouterr().out
+    assert ",no,2026-W49,2026-12-06," in rows
+    assert ",yes," not in rows.replace(",yes,no,", ",")  # a verdict, then whether it is done
+
+
+def test_a_wish_that_the_told_week_keeps_too_late_is_not_in_time(tmp_path: Path) -> None:
+    case = small_case(tmp_path / "case")
+    text = (case / "case.yaml").read_text("utf-8")
+    (case / "case.yaml").write_text(text.replace("cover: all}", "cover: each-value}"), encoding="utf-8")
+    workflow.keep(case, WEEK, None, SUNDAY, silent)
+    last = max(s.start.date() for s in told(case))
+    (place,) = {p.combination[1] for s in told(case) if s.start.date() == last for p in s.probes[-1:]}
+    wish = f"first: [{{location: {place}, by: {last.replace(day=last.day - 1)}}}], cover: each-value}}"
+    (case / "case.yaml").write_text(text.replace("cover: all}", wish), encoding="utf-8")
+    now = SUNDAY.replace(day=30)
+    ((found,),) = [t.wishes for t in workflow.forecast(case, None, now, 2, silent).forecast.targets]
+    assert (found.done, found.line, found.verdict) == (False, last, Verdict.NO)
+
+
+@pytest.mark.parametrize(
+    ("kind", "counts", "note"), [("probe", "5,4", ""), ("probe", "5,0", ""), ("not run", ",", "she said no")]
+)
+def test_a_check_that_was_written_down_is_not_planned_any_more(
+    case: Path, kind: str, counts: str, note: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monday, *later = told(case)
+    key = monday.probes[0].target, monday.probes[0].combination
+    assert workflow.matrix(case, WEDNESDAY).planned[key] == monday
+    write_down(case, monday, kind, counts, note)
+    planned = workflow.matrix(case, WEDNESDAY).planned
+    assert key not in planned
+    assert {s.id for s in planned.values()} == {s.id for s in later}
+    assert main(["matrix", str(case), "--csv", "-", *NOW]) == 0
+    assert monday.id not in capsys.readouterr().out
+
+
+def test_nor_in_the_files_of_a_plan_of_the_rest_of_the_week(case: Path, tmp_path: Path) -> None:
+    monday, tuesday, *_ = told(case)
+    write_down(case, monday)
+    outcome = workflow.plan(case, WEEK, WEDNESDAY, tmp_path / "out", silent)
+    assert {monday.id, tuesday.id} <= {s.id for s in outcome.plan.sittings if s.begun}
+    rows = (tmp_path / "out" / "matrix.csv").read_text("utf-8")
+    assert monday.id not in rows
+    assert tuesday.id in rows  # nobody has written down yet whether it was run
+    assert f'"planned": "{monday.id}"' not in (tmp_path / "out" / "plan.json").read_text("utf-8")
+    grid = (tmp_path / "out" / "week.html").read_text("utf-8")
+    assert "before: met" not in grid
+
+
+def test_a_row_of_another_day_leaves_it_planned(case: Path) -> None:
+    thursday = next(s for s in told(case) if s.start.date() == date(2026, 12, 3))
+    adult, location, material = thursday.probes[0].combination
+    row = f"2026-11-27,,puts-on,probe,{adult},{location},{material},5,4,,,,"
+    (case / "results.csv").write_text(f"{','.join(COLUMNS)}\n{row}\n", encoding="utf-8")
+    assert workflow.matrix(case, WEDNESDAY).planned[thursday.probes[0].target, thursday.probes[0].combination]
+
+
+TWO = """\
+  takes-off: {learner: lark, name: Takes it off, correct_when: It is off within a minute, mastered_on: 2026-10-01,
+              taught: [{adult: mum, location: home, material_set: boots}], cover: all, minutes: 10}
+"""
+
+
+def rows_of(file: Path, sitting: str) -> list[list[str]]:
+    lines = [line.split(",") for line in file.read_text("utf-8").splitlines()]
+    return [cells for cells in lines if cells[1] == sitting]
+
+
+def test_what_was_not_run_of_a_begun_sitting_takes_no_time_any_more(tmp_path: Path) -> None:
+    """Settling takes 5 minutes, the two probes 5 and 10: of 20 minutes 10 are left, of plan.csv's two rows one."""
+    case = small_case(tmp_path / "case", TWO)
+    workflow.keep(case, WEEK, None, SUNDAY, silent)
+    both = next(s for s in told(case) if s.start.date() < date(2026, 12, 2) and len(s.probes) == 2)
+    long = next(p for p in both.probes if p.target == "takes-off")
+    row = f"{both.start:%Y-%m-%d},,takes-off,not run,{','.join(long.combination)},,,,,,she said no"
+    (case / "results.csv").write_text(f"{','.join(COLUMNS)}\n{row}\n", encoding="utf-8")
+    outcome = workflow.plan(case, WEEK, WEDNESDAY, tmp_path / "out", silent)
+    (cells,) = rows_of(tmp_path / "out" / "plan.csv", both.id)
+    end = both.start.replace(minute=both.start.minute + 10)
+    assert cells[3] == "puts-on"
+    assert cells[8:10] == [both.start.isoformat(), end.isoformat()]
+    # what people were told of what is past stays as it was
+    assert outcome.differences == ()
+    workflow.keep(case, WEEK, tmp_path / "out", WEDNESDAY, silent)
+    kept = rows_of(case / "weeks" / str(WEEK) / "plan.csv", both.id)
+    assert [c[9] for c in kept] == [both.end.isoformat()] * 2
