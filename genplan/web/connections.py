@@ -23,7 +23,7 @@ from genplan.web.guard import LET_IN
 
 MOST = 64
 """Open connections. A browser holds six to one server."""
-BACKLOG = 32
+BACKLOG = 100
 """The system takes so many in one go before the limit is looked at."""
 LOOK_SECONDS = 10.0
 """A connection has at least this long, and at most twice as long, to bring its request or to take its answer."""
