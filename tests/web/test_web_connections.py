@@ -58,6 +58,12 @@ def is_ended(link):
     return True  # a test that waits in vain fails by the socket's own limit
 
 
+def go_on_sending(link, data, times, pause):
+    for _ in range(times):
+        link.sendall(data)
+        time.sleep(pause)
+
+
 def head(local, length, path="/plan/2026-W49/stop"):
     lines = (
         f"POST /{local.site.way}{path} HTTP/1.1",
@@ -80,12 +86,11 @@ def test_a_request_that_does_not_come_is_not_waited_for(local, monkeypatch, sent
 def test_a_head_that_drips_does_not_hold_its_place(local, monkeypatch):
     """A byte now and then is no sign of life: what counts is a whole request."""
     monkeypatch.setattr(connections, "LOOK_SECONDS", 0.3)
-    with held_open(local, 1, b"GET / HTTP/1.1\r\nX: ") as (link,):
-        deadline = time.monotonic() + PATIENCE
-        with pytest.raises(OSError, match=r"[Bb]roken|reset"):
-            while time.monotonic() < deadline:
-                link.sendall(b"x")
-                time.sleep(0.02)
+    with (
+        held_open(local, 1, b"GET / HTTP/1.1\r\nX: ") as (link,),
+        pytest.raises(OSError, match=r"[Bb]roken|reset"),
+    ):
+        go_on_sending(link, b"x", 1000, 0.02)
 
 
 def test_a_form_that_does_not_come_to_its_end_is_refused(local, monkeypatch):
@@ -116,10 +121,11 @@ def test_an_answer_that_nobody_takes_is_not_waited_for(local, monkeypatch, tmp_p
 def test_what_is_sent_on_after_a_refusal_is_not_read_for_ever(local, monkeypatch):
     monkeypatch.setattr(connections, "MOST_UNASKED", 300_000)
     start = b"POST /enter HTTP/1.1\r\nHost: 127.0.0.1:%d\r\nTransfer-Encoding: chunked\r\n" % local.port
-    with held_open(local, 1, start + f"Content-Type: {FORM}\r\n\r\n".encode()) as (link,):
-        with pytest.raises(OSError, match=r"[Bb]roken|reset"):
-            for _ in range(1000):
-                link.sendall(b"4000\r\n" + b"x" * 0x4000 + b"\r\n")
+    with (
+        held_open(local, 1, start + f"Content-Type: {FORM}\r\n\r\n".encode()) as (link,),
+        pytest.raises(OSError, match=r"[Bb]roken|reset"),
+    ):
+        go_on_sending(link, b"4000\r\n" + b"x" * 0x4000 + b"\r\n", 1000, 0)
 
 
 def test_a_stranger_s_many_connections_leave_the_page_to_its_owner(local):
