@@ -16,7 +16,7 @@ from genplan.findings import Finding, Severity
 from genplan.web.draw import go, screen
 from genplan.web.forms import FORMS, GENERAL, Form, answered, drawn, names_of
 from genplan.web.handling import Answers
-from genplan.web.site import Site, case_digest
+from genplan.web.site import Site
 
 
 def overview(site: Site, request: Request) -> Response:
@@ -88,9 +88,10 @@ def general(site: Site, request: Request) -> Response:
 
 def save_general(site: Site, request: Request, answers: Answers) -> Response:
     """Top-level keys may stand in several files, so each that changed is written by itself."""
+    digests = {thing.path[0]: thing.digest for thing in _general_things(site)}
     tree = edit.things(site.folder)
     record = answered(GENERAL, tree, dict(tree), answers)
-    if answers.one("digest") != case_digest(site.folder):
+    if answers.one("digest") != ",".join(digests.values()):
         words = (
             "The case was changed by somebody or something else since this was shown. Nothing was written."
         )
@@ -102,17 +103,21 @@ def save_general(site: Site, request: Request, answers: Answers) -> Response:
             409,
         )
     saved: list[str] = []
-    for key in dict.fromkeys(f.key[0] for f in GENERAL.fields):
+    for key, digest in digests.items():
         if record.get(key) == tree.get(key):
             continue
         try:
-            edit.put(site.folder, (key,), record.get(key), edit.thing(site.folder, (key,)).digest)
+            edit.put(site.folder, (key,), record.get(key), digest)
         except (CaseError, FileError) as problem:
             done = (f"Saved: {', '.join(saved)}.",) if saved else ()
             told = _told(problem.findings, ()) if isinstance(problem, CaseError) else (str(problem),)
             return _general(site, request, record, (*told, *done), 422)
         saved.append(key)
     return go(site, "/case/general", "Saved." if saved else "Nothing was changed.")
+
+
+def _general_things(site: Site) -> list[edit.Thing]:
+    return edit.things_at(site.folder, [(key,) for key in dict.fromkeys(f.key[0] for f in GENERAL.fields)])
 
 
 def _asked(request: Request) -> tuple[Form, str, str]:
@@ -185,6 +190,6 @@ def _general(
         title=GENERAL.many,
         problems=problems,
         form=GENERAL,
-        digest=case_digest(site.folder),
+        digest=",".join(thing.digest for thing in _general_things(site)),
         fields=drawn(GENERAL, edit.things(site.folder), node),
     )
