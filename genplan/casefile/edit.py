@@ -24,6 +24,7 @@ from genplan.findings import Finding, Severity
 
 BOM = b"\xef\xbb\xbf"
 LOCK = ".case.lock"
+ABSENT = "absent"
 LOCK_SECONDS = 10.0
 
 
@@ -35,7 +36,7 @@ class ChangedOutside(FileError):
 class Thing:
     """One thing of a case as its file says it: `path` such as ("adults", "grandad"), or one top-level key.
     `node` is None where there is no such thing; `digest` is of how the thing is written, so that what is changed beside
-    it does not matter, and empty for none."""
+    it does not matter, and `ABSENT` for none."""
 
     path: Path
     file: str
@@ -174,7 +175,7 @@ def _digest(data: bytes, path: Path) -> str:
     for key in path:
         entry = next((e for e in spot.entries if e.key == key), None) if spot else None
         if entry is None:
-            return ""
+            return ABSENT
         spot, start, end = entry.value, entry.start, max(entry.after, entry.value.end)
     return hashlib.sha256(text[start:end].encode()).hexdigest()
 

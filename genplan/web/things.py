@@ -47,6 +47,8 @@ def save(site: Site, request: Request, answers: Answers) -> Response:
     found, tree = edit.thing(site.folder, path), edit.things(site.folder)
     record = answered(form, tree, found.node, answers)
     is_new = not request.path_params.get("id")
+    if not is_new and found.node is None and _bad_id(id_, None):
+        raise HTTPException(404)
     if is_new and (problem := _bad_id(id_, found.node)):
         return _form(site, request, form, found, record, (problem,), 422, id_)
     try:
@@ -69,6 +71,8 @@ def save(site: Site, request: Request, answers: Answers) -> Response:
 def remove(site: Site, request: Request, answers: Answers) -> Response:
     form, section, id_ = _asked(request)
     found = edit.thing(site.folder, (section, id_))
+    if found.node is None:
+        raise HTTPException(404)
     try:
         edit.put(site.folder, (section, id_), None, answers.one("digest"))
     except CaseError as problem:

@@ -376,3 +376,14 @@ def test_something_that_changed_is_written_down(local, folder, more, holds):
 def test_a_change_that_makes_no_sense_is_refused(local, folder, more):
     assert local.post("/change", CHANGE | {"once": "c"} | more).status == 422
     assert not (folder / "changes.yaml").exists()
+
+
+@pytest.mark.parametrize("id_", ["nobody", "all", "No%20One", "%00", ".."])
+def test_what_is_not_there_is_not_taken_out_and_an_id_that_cannot_be_is_not_saved(local, folder, id_):
+    before = (folder / "case.yaml").read_bytes()
+    for digest in ("", "absent", "x"):
+        assert local.post(f"/case/adults/{id_}/remove", {"digest": digest}).status == 404
+        if id_ != "nobody":
+            assert local.post(f"/case/adults/{id_}", {"digest": digest, "name": "N"}).status == 404
+    assert local.post("/case/adults/nobody", {"name": "N"}).status == 409
+    assert (folder / "case.yaml").read_bytes() == before

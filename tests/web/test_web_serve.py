@@ -82,17 +82,24 @@ def test_the_port_of_a_page_that_was_closed_can_be_used_at_once(tmp_path: Path) 
     port = "0"
     for turn in range(3):
         page = subprocess.Popen(
-            words(str(tmp_path), *(["--port", port] if turn else [])), stderr=subprocess.PIPE, text=True, cwd=ROOT
+            words(str(tmp_path), *(["--port", port] if turn else [])),
+            stderr=subprocess.PIPE,
+            text=True,
+            cwd=ROOT,
         )
         assert page.stderr is not None
         try:
             address, _ = entrance(page)
             port = address.rstrip("/").rpartition(":")[2]
             with socket.create_connection(("127.0.0.1", int(port)), timeout=20) as link:
-                link.sendall(f"GET / HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\nConnection: close\r\n\r\n".encode())
+                link.sendall(
+                    f"GET / HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\nConnection: close\r\n\r\n".encode()
+                )
                 while link.recv(65_536):  # the page's side ends first, so that side lingers
                     pass
-            taken = subprocess.run(words(str(tmp_path), "--port", port), capture_output=True, text=True, cwd=ROOT)
+            taken = subprocess.run(
+                words(str(tmp_path), "--port", port), capture_output=True, text=True, cwd=ROOT
+            )
             assert (taken.returncode, f"The port {port} cannot be used" in taken.stderr) == (3, True)
         finally:
             page.send_signal(signal.SIGINT)
