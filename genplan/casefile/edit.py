@@ -7,6 +7,7 @@ as a case, which must have no error that it did not have before.
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from pathlib import Path as FilePath
@@ -15,6 +16,7 @@ from genplan.casefile.folder import read_folder
 from genplan.casefile.loading import Loaded, load
 from genplan.casefile.notes import Notes, Path
 from genplan.casefile.patch import Unpatchable, patched, same
+from genplan.casefile.spans import spots
 from genplan.casefile.tree import Node, read_tree
 from genplan.errors import CaseError, FileError
 from genplan.files import held, replace_file
@@ -22,16 +24,18 @@ from genplan.findings import Finding, Severity
 
 BOM = b"\xef\xbb\xbf"
 LOCK = ".case.lock"
+ABSENT = "absent"
 
 
 class ChangedOutside(FileError):
-    """The file is not as it was when the thing was shown. Nothing was written."""
+    """The thing is not written as it was when it was shown. Nothing was written."""
 
 
 @dataclass(frozen=True)
 class Thing:
     """One thing of a case as its file says it: `path` such as ("adults", "grandad"), or one top-level key.
-    `node` is None where there is no such thing; `digest` is of the whole file, empty for none."""
+    `node` is None where there is no such thing; `digest` is of how the thing is written, so that what is changed beside
+    it does not matter, and `ABSENT` for none."""
 
     path: Path
     file: str
@@ -41,12 +45,21 @@ class Thing:
 
 def thing(folder: FilePath, path: Path) -> Thing:
     """What is written at a path now. Raises FileError if its file cannot be read."""
+    return things_at(folder, [path])[0]
+
+
+def things_at(folder: FilePath, paths: Sequence[Path]) -> list[Thing]:
+    """What is written at some paths now. Raises FileError if a file of theirs cannot be read."""
     notes = Notes(str(folder))
-    tree: Node | None = read_folder(folder, notes)
-    file = _home(folder, notes, path)
-    for key in path:
-        tree = tree.get(key) if isinstance(tree, dict) else None
-    return Thing(path, file, _digest(_bytes(folder / file)), tree)
+    root = read_folder(folder, notes)
+    found = []
+    for path in paths:
+        file = _home(folder, notes, path)
+        node: Node | None = root
+        for key in path:
+            node = node.get(key) if isinstance(node, dict) else None
+        found.append(Thing(path, file, _digest(_bytes(folder / file), path), node))
+    return found
 
 
 def things(folder: FilePath) -> dict[str, Node]:
@@ -57,16 +70,17 @@ def things(folder: FilePath) -> dict[str, Node]:
 def put(folder: FilePath, path: Path, node: Node | None, digest: str) -> Loaded:
     """Writes `node` at the path, or takes the thing out for None; returns the case as it is then.
 
-    Raises ChangedOutside if the file is not the one that `digest` was taken of, CaseError with the errors that
+    Raises ChangedOutside if the thing is not written as it was when `digest` was taken, CaseError with the errors that
     the change would bring, FileError if the file cannot be written; nothing has changed then."""
     with locked(folder):
         notes = Notes(str(folder))
         read_folder(folder, notes)
         file = _home(folder, notes, path)
         data = _bytes(folder / file)
-        if _digest(data) != digest:
+        if _digest(data, path) != digest:
             raise ChangedOutside(
-                f"{file} was changed by somebody or something else since this was shown. Nothing was written."
+                f"{'.'.join(path)} in {file} was changed by somebody or something else since this was shown."
+                " Nothing was written."
             )
         fresh = _with(file, data, path, node)
         if fresh == data:
@@ -151,8 +165,18 @@ def _bytes(file: FilePath) -> bytes:
         raise FileError(f"{file.name} could not be read ({problem.strerror}).") from problem
 
 
-def _digest(data: bytes) -> str:
-    return hashlib.sha256(data).hexdigest()
+def _digest(data: bytes, path: Path) -> str:
+    """Of the text from a thing's key to its end; of the whole file where that cannot be told apart."""
+    if read_tree("", data).findings:
+        return hashlib.sha256(data).hexdigest()
+    text = data.removeprefix(BOM).decode("utf-8")
+    spot, start, end = spots(text), 0, 0
+    for key in path:
+        entry = next((e for e in spot.entries if e.key == key), None) if spot else None
+        if entry is None:
+            return ABSENT
+        spot, start, end = entry.value, entry.start, max(entry.after, entry.value.end)
+    return hashlib.sha256(text[start:end].encode()).hexdigest()
 
 
 def locked(folder: FilePath) -> AbstractContextManager[None]:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from typing import Any
 
 from starlette.applications import Starlette
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
-from starlette.responses import PlainTextResponse, RedirectResponse, Response
+from starlette.responses import Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
@@ -29,7 +29,8 @@ from genplan.web import (
     why,
 )
 from genplan.web.draw import ours, screen, stylesheet
-from genplan.web.guard import Guard, TooLarge
+from genplan.web.gate import build_gate
+from genplan.web.guard import Guard, Refused, fault, refusal
 from genplan.web.handling import Changing, Shown, Uploading, changing, shown, uploading
 from genplan.web.site import Site
 
@@ -99,9 +100,7 @@ UPLOADS: dict[str, Uploading] = {"/record/sheet": upload.sheet}
 
 def build(site: Site, port: int) -> ASGIApp:
     """The app behind its guard, for a server on this port."""
-    cookie = f"genplan-{port}"
     routes = [
-        Route("/enter", _entrance(site, cookie)),
         Route("/page.css", lambda request: Response(stylesheet(), media_type="text/css")),
         Route("/page.js", lambda request: Response(ours("page.js"), media_type="text/javascript")),
         Route("/page.svg", lambda request: Response(ours("page.svg"), media_type="image/svg+xml")),
@@ -115,24 +114,6 @@ def build(site: Site, port: int) -> ASGIApp:
         words = ("There is no such page here.",) if status == 404 else ("That cannot be done here.",)
         return screen(site, request, "stopped.html", status, title="Not here", problems=words, fix="")
 
-    def too_large(request: Request, error: Exception) -> Response:
-        return PlainTextResponse("That was more than this page takes.", 413)
-
-    handlers = {HTTPException: not_there, TooLarge: too_large}
+    handlers: dict[Any, Any] = {HTTPException: not_there, Refused: refusal, Exception: fault}
     app = Starlette(routes=routes, exception_handlers=handlers)
-    return Guard(app, (f"127.0.0.1:{port}", f"localhost:{port}"), site.key, cookie)
-
-
-def _entrance(site: Site, cookie: str) -> Callable[[Request], Response]:
-    """The printed address: whoever has its key gets the cookie that opens every other page."""
-
-    def enter(request: Request) -> Response:
-        import hmac
-
-        if not hmac.compare_digest(request.query_params.get("key", "").encode(), site.key.encode()):
-            return PlainTextResponse("Open the address that genplan printed when it started.", 403)
-        response = RedirectResponse("/", 303)
-        response.set_cookie(cookie, site.key, httponly=True, samesite="strict", path="/")
-        return response
-
-    return enter
+    return Guard(app, build_gate(site, port), site, port)

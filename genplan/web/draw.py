@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import secrets
 from functools import lru_cache
 from pathlib import Path
@@ -27,6 +28,10 @@ PLACES = (
 )
 
 
+OWN_ADDRESS = re.compile(r'(\s(?:href|src|action|formaction|data-state)=")/(?!/)')
+"""An address of the page itself, in a tag. No user's text is taken for one: its quotation marks are escaped."""
+
+
 @lru_cache(maxsize=1)
 def _environment() -> Environment:
     return Environment(
@@ -49,8 +54,13 @@ def _kept_lines(text: str) -> str:
 def screen(site: Site, request: Request, template: str, status: int = 200, **context: object) -> Response:
     """The page as a response; `said` are sentences that a change before left for it."""
     said = site.noted(request.query_params.get("said", ""))
-    text = _environment().get_template(template).render({**_everywhere(site, request, said), **context})
-    return HTMLResponse(text, status)
+    text = drawn(template, **{**_everywhere(site, request, said), **context})
+    return HTMLResponse(OWN_ADDRESS.sub(rf"\g<1>/{site.way}/", text), status)
+
+
+def drawn(template: str, **context: object) -> str:
+    """A template whose addresses stay as they are."""
+    return _environment().get_template(template).render(context)
 
 
 def _everywhere(site: Site, request: Request, said: tuple[str, ...]) -> dict[str, object]:
@@ -71,7 +81,7 @@ def go(site: Site, where: str, *sentences: str) -> Response:
     """After a change: on to a page that says what was done."""
     if sentences:
         where += ("&" if "?" in where else "?") + f"said={site.note(sentences)}"
-    return RedirectResponse(where, 303)
+    return RedirectResponse(f"/{site.way}{where}", 303)
 
 
 @lru_cache(maxsize=1)

@@ -1,29 +1,48 @@
 """Who may ask what: the first thing that every request meets.
 
 The server listens on loopback only, but any page in the same browser and any user of the same machine can reach
-that. So: the exact Host (against names that resolve to this machine), the cookie of whoever opened the printed
-address (against other users), and for a change the same Origin; the token in each form is checked where forms are
-read. Sizes and the number of requests at a time are limited.
+that. So: the exact Host (against names that resolve to this machine); an address that begins with this run's own way
+and the cookie of a browser that was let in (against other users); and for a change the same Origin. The token in each
+form is checked where forms are read. Whoever lacks one of these meets the gate and nothing else. Sizes, the time that
+a form may take, and the number of requests at a time are limited.
+
+A cookie goes to every port of an address, so to the server of any other user of the machine that the browser visits.
+That is why it is kept to the way: a browser sends it along with addresses that begin so, and no other server knows
+how they begin. Neither of the two lets anybody in without the other.
 """
 
 from __future__ import annotations
 
+import asyncio
 import hmac
+import os
 from collections.abc import Mapping
 from http.cookies import CookieError, SimpleCookie
 
 from starlette.datastructures import Headers, MutableHeaders
+from starlette.requests import ClientDisconnect, Request
+from starlette.responses import PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from genplan.web.site import Site
 
 MOST_BYTES = 200_000
 MOST_UPLOAD = 5_300_000
 """A filled sheet, the largest that the program reads, in a form with its other fields."""
+MOST_KEY = 2_000
+"""The form of the gate, which everybody may send."""
+ENTER = "/enter"
 MOST_QUERY = 4_000
 MOST_AT_ONCE = 16
+MOST_AT_GATE = 16
+FORM_SECONDS = 30.0
+"""On one machine a form of five megabytes is there in a moment; whoever takes longer only holds the place."""
 FORM = "application/x-www-form-urlencoded"
 UPLOAD = "multipart/form-data"
 UPLOADS = ("/record/sheet",)
 """Where a form may bring a file."""
+LET_IN = "genplan: let in"
+"""In the state of a request: it comes from a browser that was let in."""
 
 POLICY = (
     "default-src 'none'; style-src 'self'; script-src 'self'; connect-src 'self'; img-src 'self'; "
@@ -41,6 +60,7 @@ HEADERS: Mapping[str, str] = {
     "Cross-Origin-Resource-Policy": "same-origin",
     "Cache-Control": "no-store",
 }
+FAULT = "This is a fault of the program, not of your files. Nothing of what you sent was taken."
 
 
 class Refused(Exception):
@@ -51,16 +71,18 @@ class Refused(Exception):
         super().__init__(words)
 
 
-class TooLarge(Exception):
-    """The body went on beyond the limit."""
+def cookie_name(port: int) -> str:
+    return f"genplan-{port}"
 
 
 class Guard:
-    """Wraps the app. `hosts` are the values of the Host header that are ours, such as 127.0.0.1:8613."""
+    """Wraps the app and the gate in front of it, for a server on this port."""
 
-    def __init__(self, app: ASGIApp, hosts: tuple[str, ...], key: str, cookie: str) -> None:
-        self.app, self.hosts, self.key, self.cookie = app, hosts, key, cookie
-        self.at_once = 0
+    def __init__(self, app: ASGIApp, gate: ASGIApp, site: Site, port: int) -> None:
+        self.app, self.gate, self.site = app, gate, site
+        self.hosts = (f"127.0.0.1:{port}", f"localhost:{port}")
+        self.cookie = cookie_name(port)
+        self.at_once = {True: 0, False: 0}
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] == "lifespan":
@@ -68,72 +90,114 @@ class Guard:
             return
         if scope["type"] != "http":
             return
-        try:
-            self._check(scope)
-        except Refused as refused:
-            await _answer(send, refused.status, str(refused))
-            return
-        self.at_once += 1
-        try:
-            await self.app(scope, _counted(receive, _most(scope)), _with_headers(send))
-        except TooLarge:
-            await _answer(send, 413, "That was more than this page takes.")
-        finally:
-            self.at_once -= 1
-
-    def _check(self, scope: Scope) -> None:
         headers = Headers(scope=scope)
+        inside = self._is_let_in(headers, scope)
+        try:
+            self._check(headers, scope, inside)
+            if inside:
+                scope = self._at_home(scope)
+            most = _most(scope, inside)
+            if scope["method"] == "POST" and (inside or scope["path"] == ENTER):
+                _check_form(headers, scope, most, inside)
+        except Refused as refused:
+            await _answer(send, refused)
+            return
+        self.at_once[inside] += 1
+        try:
+            await _run(self.app if inside else self.gate, scope, _limited(receive, most), _with_headers(send))
+        finally:
+            self.at_once[inside] -= 1
+
+    def _is_let_in(self, headers: Headers, scope: Scope) -> bool:
+        """Both are compared, so that the time it takes tells nothing about one of them."""
+        way = scope["path"][1:].partition("/")[0].encode()
+        known = hmac.compare_digest(way, self.site.way.encode())
+        return hmac.compare_digest(self._cookie(headers).encode(), self.site.ticket.encode()) and known
+
+    def _check(self, headers: Headers, scope: Scope, inside: bool) -> None:
         if headers.getlist("host") not in [[h] for h in self.hosts]:
             raise Refused(400, "This page answers only at the address that genplan printed.")
         if scope["method"] not in ("GET", "HEAD", "POST"):
             raise Refused(405, "Only GET and POST.")
         if len(scope["query_string"]) > MOST_QUERY:
             raise Refused(414, "That address is too long.")
-        if self.at_once >= MOST_AT_ONCE:
+        if self.at_once[inside] >= (MOST_AT_ONCE if inside else MOST_AT_GATE):
             raise Refused(503, "Too many requests at a time. Try again in a moment.")
-        if scope["method"] == "POST":
-            _check_change(headers, scope)
-        if scope["path"] != "/enter" and not hmac.compare_digest(self._cookie(headers), self.key):
-            raise Refused(
-                403, "Open the address that genplan printed when it started: it lets this browser in."
-            )
+
+    def _at_home(self, scope: Scope) -> Scope:
+        """The request as the app knows it, without the way."""
+        start = len(self.site.way) + 1
+        scope.setdefault("state", {})[LET_IN] = True  # also for the connection that it came by
+        return {**scope, "path": scope["path"][start:] or "/", "raw_path": None}
 
     def _cookie(self, headers: Headers) -> str:
         try:
             found = SimpleCookie(headers.get("cookie", "")).get(self.cookie)
         except CookieError:
             return ""
-        return found.value if found and found.value.isascii() else ""
+        return found.value if found else ""
 
 
-def _most(scope: Scope) -> int:
+async def _run(app: ASGIApp, scope: Scope, receive: Receive, send: Send) -> None:
+    """Nothing that breaks in there, or in the connection, becomes a traceback on the terminal."""
+    try:
+        await app(scope, receive, send)
+    except ClientDisconnect:
+        pass  # there is nobody to answer any more
+    except Exception:
+        if os.environ.get("GENPLAN_DEBUG"):
+            raise
+        # the app has answered with `fault` before it raised this once more
+
+
+async def fault(request: Request, error: Exception) -> Response:
+    """What an app answers where it has no better words."""
+    return PlainTextResponse(FAULT, 500)
+
+
+async def refusal(request: Request, error: Exception) -> Response:
+    """What an app answers where reading a form was broken off."""
+    assert isinstance(error, Refused)
+    return PlainTextResponse(str(error), error.status)
+
+
+def _most(scope: Scope, inside: bool) -> int:
+    if not inside:
+        return MOST_KEY
     return MOST_UPLOAD if scope["path"] in UPLOADS else MOST_BYTES
 
 
-def _check_change(headers: Headers, scope: Scope) -> None:
+def _check_form(headers: Headers, scope: Scope, most: int, inside: bool) -> None:
     origin = headers.get("origin")
     ours = origin == f"http://{headers['host']}" if origin else headers.get("sec-fetch-site") == "same-origin"
-    if not ours:
+    # the gate is also asked from the file that opens the page, which has no origin; the key is what counts there
+    if inside and not ours:
         raise Refused(403, "A change is taken only from this page itself.")
-    if headers.get("content-type", "").partition(";")[0].strip().lower() != (
-        UPLOAD if scope["path"] in UPLOADS else FORM
-    ):
+    kind = UPLOAD if inside and scope["path"] in UPLOADS else FORM
+    if headers.get("content-type", "").partition(";")[0].strip().lower() != kind:
         raise Refused(415, "A change comes as a form.")
     length = headers.get("content-length", "0")
-    if not length.isdecimal() or len(length) > 12 or int(length) > _most(scope):
+    if not (length.isascii() and length.isdecimal()) or len(length) > 12 or int(length) > most:
         raise Refused(413, "That was more than this page takes.")
 
 
-def _counted(receive: Receive, most: int) -> Receive:
-    """A body without an honest length is cut off at the limit."""
-    taken = 0
+def _limited(receive: Receive, most: int) -> Receive:
+    """A body without an honest length is cut off at the limit, and one that does not come to its end in time."""
+    taken, whole, ends = 0, False, asyncio.get_running_loop().time() + FORM_SECONDS
 
     async def inner() -> Message:
-        nonlocal taken
-        message = await receive()
+        nonlocal taken, whole
+        if whole:
+            return await receive()
+        try:
+            async with asyncio.timeout_at(ends):
+                message = await receive()
+        except TimeoutError:
+            raise Refused(408, "The form did not come to its end in time. Nothing was taken.") from None
         taken += len(message.get("body", b""))
         if taken > most:
-            raise TooLarge
+            raise Refused(413, "That was more than this page takes.")
+        whole = not message.get("more_body", False)
         return message
 
     return inner
@@ -150,9 +214,9 @@ def _with_headers(send: Send) -> Send:
     return inner
 
 
-async def _answer(send: Send, status: int, words: str) -> None:
-    body = words.encode()
+async def _answer(send: Send, refused: Refused) -> None:
+    body = str(refused).encode()
     headers = {**HEADERS, "Content-Type": "text/plain; charset=utf-8", "Content-Length": str(len(body))}
     raw = [(name.lower().encode(), value.encode()) for name, value in headers.items()]
-    await send({"type": "http.response.start", "status": status, "headers": raw})
+    await send({"type": "http.response.start", "status": refused.status, "headers": raw})
     await send({"type": "http.response.body", "body": body})

@@ -15,7 +15,6 @@ from genplan.casefile.edit import ChangedOutside
 from genplan.errors import CaseError, FileError, GenplanError, UsageError
 from genplan.findings import Finding
 from genplan.web.draw import screen
-from genplan.web.guard import TooLarge
 from genplan.web.site import Site
 
 
@@ -127,7 +126,7 @@ async def _guarded(site: Site, request: Request, work: Callable[[], Response]) -
         return screen(
             site, request, "stopped.html", status, title="That did not work", problems=(str(error),), fix=""
         )
-    except (HTTPException, TooLarge):
+    except HTTPException:
         raise
     except OSError as error:
         words = f"A file could not be read or written: {error.strerror or error}. Nothing was changed."

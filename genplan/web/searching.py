@@ -77,8 +77,8 @@ class Search:
         self._lines: list[str] = []
         self._stopped = False
         self._process = subprocess.Popen(
-            [sys.executable, "-m", task.module, *task.words],
-            stdin=subprocess.DEVNULL,
+            [sys.executable, "-m", "genplan.web.attached", task.module, *task.words],
+            stdin=subprocess.PIPE,  # its end tells the search that the page is gone
             stdout=subprocess.DEVNULL,
             stderr=subprocess.PIPE,
             text=True,
@@ -101,8 +101,10 @@ class Search:
 
     def _read(self) -> None:
         assert self._process.stderr is not None
-        for line in self._process.stderr:
-            self._lines.append(line.strip())
+        assert self._process.stdin is not None
+        with self._process.stdin, self._process.stderr as said:
+            for line in said:
+                self._lines.append(line.strip())
 
     @property
     def lines(self) -> tuple[str, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import signal
 import socket
 from collections.abc import Callable
@@ -25,9 +26,11 @@ def serve(
     packages of the extra 'web', FileError for a port that is taken or a folder that cannot be."""
     try:
         import python_multipart  # noqa: F401
-        import uvicorn
 
         from genplan.web.app import build
+        from genplan.web.connections import Server
+        from genplan.web.gate import write_entrance
+        from genplan.web.scratch import clear_left_behind
         from genplan.web.site import Site
     except ImportError as missing:
         raise UsageError(f"{NEEDS} ({missing.name} is missing).") from None
@@ -35,18 +38,16 @@ def serve(
         raise FileError(f"{folder} is a file. Name the case folder, or one that does not exist yet.")
     listening = _listen(port)
     number = listening.getsockname()[1]
+    clear_left_behind()
     site = Site(folder, now)
-    address = f"http://{ADDRESS}:{number}/enter?key={site.key}"
-    settings = uvicorn.Config(
-        build(site, number), log_level="error", access_log=False, server_header=False, timeout_keep_alive=5
-    )
-    server = uvicorn.Server(settings)
+    server = Server(build(site, number), tell)
     try:
         _end_in_order(server)
-        tell(f"The page is open to this machine alone, at {address}")
+        tell(f"The page is open to this machine alone, at http://{ADDRESS}:{number}/")
+        tell(f"It asks a browser for this key: {site.key}")
         tell("Stop it with Ctrl+C.")
         if browser:
-            _open_browser(address)
+            _open_browser(write_entrance(site, number).as_uri())
         server.run(sockets=[listening])
     except KeyboardInterrupt:
         pass  # how it ends; the server does not always hand the interrupt on
@@ -68,6 +69,10 @@ def _end_in_order(server: uvicorn.Server) -> None:
 def _listen(port: int | None) -> socket.socket:
     listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
     try:
+        # connections of a page that was closed linger for a minute, and would keep its port as long; elsewhere than on
+        # POSIX the first of these would let another program take a port that is in use
+        option = "SO_REUSEADDR" if os.name == "posix" else "SO_EXCLUSIVEADDRUSE"
+        listening.setsockopt(socket.SOL_SOCKET, getattr(socket, option), 1)
         listening.bind((ADDRESS, port or 0))
         listening.listen()
     except OSError as error:

@@ -16,10 +16,19 @@ from pathlib import Path
 
 from genplan.case import Week
 from genplan.errors import UsageError
+from genplan.web.scratch import Scratch
 from genplan.web.searching import Search, Task
 
 MOST_NOTES = 200
 MOST_HANDED = 20
+KEY_LETTERS = "abcdefghjkmnpqrstuvwxyz23456789"
+"""Without those that are taken for each other."""
+
+
+def fresh_key() -> str:
+    """Twenty letters, about 99 bits, in groups that can be read out and typed."""
+    groups = ("".join(secrets.choice(KEY_LETTERS) for _ in range(5)) for _ in range(4))
+    return "-".join(groups)
 
 
 @dataclass(frozen=True)
@@ -36,13 +45,18 @@ class Handed:
 
 @dataclass
 class Site:
-    """`now` is None for the clock. The scratch folder goes with `close`."""
+    """`now` is None for the clock. The scratch folder goes with `close`.
+
+    Secrets of this run: `key` lets a browser in, once it is typed; such a browser has the `ticket` in its cookie, and
+    all its addresses begin with the `way`; each form that it sends has the `token`."""
 
     folder: Path
     now: datetime | None = None
     token: str = field(default_factory=lambda: secrets.token_urlsafe(24))
-    key: str = field(default_factory=lambda: secrets.token_urlsafe(24))
-    scratch: Path = field(default_factory=lambda: Path(tempfile.mkdtemp(prefix="genplan-page-")))
+    key: str = field(default_factory=fresh_key)
+    ticket: str = field(default_factory=lambda: secrets.token_urlsafe(24))
+    way: str = field(default_factory=lambda: secrets.token_urlsafe(18))
+    room: Scratch = field(default_factory=Scratch)
     search: Search | None = None
     drafts: dict[Week, Search] = field(default_factory=dict)
     results: dict[str, Search] = field(default_factory=dict)
@@ -51,6 +65,10 @@ class Site:
     _notes: OrderedDict[str, tuple[str, ...]] = field(default_factory=OrderedDict)
     _settled: Search | None = None
     _used: OrderedDict[str, None] = field(default_factory=OrderedDict)
+
+    @property
+    def scratch(self) -> Path:
+        return self.room.folder
 
     def note(self, sentences: Sequence[str]) -> str:
         """Keeps what the next page shall say once more on every reload; returns the word to ask for it by."""
@@ -145,7 +163,7 @@ class Site:
 
     def close(self) -> None:
         self.stop()
-        shutil.rmtree(self.scratch, ignore_errors=True)
+        self.room.close()
 
 
 def case_digest(folder: Path) -> str:

@@ -16,7 +16,7 @@ from genplan.findings import Finding, Severity
 from genplan.web.draw import go, screen
 from genplan.web.forms import FORMS, GENERAL, Form, answered, drawn, names_of
 from genplan.web.handling import Answers
-from genplan.web.site import Site, case_digest
+from genplan.web.site import Site
 
 
 def overview(site: Site, request: Request) -> Response:
@@ -47,6 +47,8 @@ def save(site: Site, request: Request, answers: Answers) -> Response:
     found, tree = edit.thing(site.folder, path), edit.things(site.folder)
     record = answered(form, tree, found.node, answers)
     is_new = not request.path_params.get("id")
+    if not is_new and found.node is None and _bad_id(id_, None):
+        raise HTTPException(404)
     if is_new and (problem := _bad_id(id_, found.node)):
         return _form(site, request, form, found, record, (problem,), 422, id_)
     try:
@@ -69,6 +71,8 @@ def save(site: Site, request: Request, answers: Answers) -> Response:
 def remove(site: Site, request: Request, answers: Answers) -> Response:
     form, section, id_ = _asked(request)
     found = edit.thing(site.folder, (section, id_))
+    if found.node is None:
+        raise HTTPException(404)
     try:
         edit.put(site.folder, (section, id_), None, answers.one("digest"))
     except CaseError as problem:
@@ -88,9 +92,10 @@ def general(site: Site, request: Request) -> Response:
 
 def save_general(site: Site, request: Request, answers: Answers) -> Response:
     """Top-level keys may stand in several files, so each that changed is written by itself."""
+    digests = {thing.path[0]: thing.digest for thing in _general_things(site)}
     tree = edit.things(site.folder)
     record = answered(GENERAL, tree, dict(tree), answers)
-    if answers.one("digest") != case_digest(site.folder):
+    if answers.one("digest") != ",".join(digests.values()):
         words = (
             "The case was changed by somebody or something else since this was shown. Nothing was written."
         )
@@ -102,17 +107,21 @@ def save_general(site: Site, request: Request, answers: Answers) -> Response:
             409,
         )
     saved: list[str] = []
-    for key in dict.fromkeys(f.key[0] for f in GENERAL.fields):
+    for key, digest in digests.items():
         if record.get(key) == tree.get(key):
             continue
         try:
-            edit.put(site.folder, (key,), record.get(key), edit.thing(site.folder, (key,)).digest)
+            edit.put(site.folder, (key,), record.get(key), digest)
         except (CaseError, FileError) as problem:
             done = (f"Saved: {', '.join(saved)}.",) if saved else ()
             told = _told(problem.findings, ()) if isinstance(problem, CaseError) else (str(problem),)
             return _general(site, request, record, (*told, *done), 422)
         saved.append(key)
     return go(site, "/case/general", "Saved." if saved else "Nothing was changed.")
+
+
+def _general_things(site: Site) -> list[edit.Thing]:
+    return edit.things_at(site.folder, [(key,) for key in dict.fromkeys(f.key[0] for f in GENERAL.fields)])
 
 
 def _asked(request: Request) -> tuple[Form, str, str]:
@@ -185,6 +194,6 @@ def _general(
         title=GENERAL.many,
         problems=problems,
         form=GENERAL,
-        digest=case_digest(site.folder),
+        digest=",".join(thing.digest for thing in _general_things(site)),
         fields=drawn(GENERAL, edit.things(site.folder), node),
     )

@@ -152,12 +152,37 @@ def test_a_change_is_written_and_the_rest_of_the_file_stays(folder):
 
 def test_an_edit_from_outside_is_not_overwritten(folder):
     found = edit.thing(folder, ("adults", "mum"))
-    (folder / "case.yaml").write_text((folder / "case.yaml").read_text("utf-8") + "# mine\n", "utf-8")
+    text = (folder / "case.yaml").read_text("utf-8")
+    (folder / "case.yaml").write_text(text.replace("name: Mum", "name: Mum  # mine"), "utf-8")
     kept = (folder / "case.yaml").read_bytes()
-    with pytest.raises(edit.ChangedOutside, match=r"case\.yaml was changed"):
+    with pytest.raises(edit.ChangedOutside, match=r"adults\.mum in case\.yaml was changed"):
         edit.put(folder, ("adults", "mum"), {**found.node, "name": Leaf("Mama", False)}, found.digest)
     assert (folder / "case.yaml").read_bytes() == kept
     assert name_of(folder, "Mama").case.adults["mum"].name == "Mama"
+
+
+def test_an_edit_beside_it_is_kept_and_is_no_hindrance(folder):
+    """Another thing, a remark, a line more in front: the thing itself is written as it was."""
+    found = edit.thing(folder, ("adults", "mum"))
+    text = (folder / "case.yaml").read_text("utf-8")
+    (folder / "case.yaml").write_text(
+        "# mine\n" + text.replace("name: Dad", "name: Papa") + "# too\n", "utf-8"
+    )
+    edit.put(folder, ("adults", "mum"), {**found.node, "name": Leaf("Mama", False)}, found.digest)
+    assert (folder / "case.yaml").read_text("utf-8") == (
+        "# mine\n" + text.replace("name: Dad", "name: Papa").replace("name: Mum", "name: Mama") + "# too\n"
+    )
+
+
+def test_a_thing_that_was_taken_out_or_put_in_meanwhile_is_seen(folder):
+    found, fresh = edit.thing(folder, ("adults", "mum")), edit.thing(folder, ("adults", "gran-2"))
+    assert edit.put(folder, ("adults", "gran-2"), {"name": Leaf("G", False)}, fresh.digest)
+    with pytest.raises(edit.ChangedOutside):
+        edit.put(folder, ("adults", "gran-2"), {"name": Leaf("H", False)}, fresh.digest)
+    text = (folder / "case.yaml").read_text("utf-8")
+    (folder / "case.yaml").write_text(text.replace("  mum:", "  mama:"), "utf-8")
+    with pytest.raises(edit.ChangedOutside):
+        edit.put(folder, ("adults", "mum"), found.node, found.digest)
 
 
 def test_a_change_that_would_not_load_is_refused_with_its_findings(folder):

@@ -45,6 +45,14 @@ def browser() -> Iterator[object]:
             found.close()
 
 
+def enter(page: object, local: object, scripts: bool = True) -> None:
+    """Opens the page as the program does: with a file that holds a form, which a script sends, or a thumb."""
+    page.goto(local.entrance(), wait_until="commit")
+    if not scripts:
+        page.get_by_role("button", name="Open the page").click()
+    page.wait_for_url(f"{local.address}/**")
+
+
 def faults(page: object) -> list[str]:
     """What axe-core finds on the page, each with the place. The page's own policy blocks added scripts, so the
     text is evaluated."""

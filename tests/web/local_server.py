@@ -7,7 +7,7 @@ import re
 import threading
 import time
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path
 from urllib.parse import urlencode
@@ -15,12 +15,14 @@ from urllib.parse import urlencode
 import pytest
 
 pytest.importorskip("starlette", reason="the extra 'web' is not installed")
-uvicorn = pytest.importorskip("uvicorn", reason="the extra 'web' is not installed")
+pytest.importorskip("uvicorn", reason="the extra 'web' is not installed")
 pytest.importorskip("python_multipart", reason="the extra 'web' is not installed")
 
-from genplan.web.app import build  # noqa: E402
-from genplan.web.serve import _listen  # noqa: E402
-from genplan.web.site import Site  # noqa: E402
+from genplan.web.app import build
+from genplan.web.connections import Server
+from genplan.web.gate import write_entrance
+from genplan.web.serve import _listen
+from genplan.web.site import Site
 
 NOW = datetime(2026, 11, 29, 12, 0)
 FORM = "application/x-www-form-urlencoded"
@@ -41,22 +43,41 @@ class Answer:
 class Local:
     site: Site
     port: int
-    headers: dict[str, str] = field(default_factory=dict)
+    told: list[str] = field(default_factory=list)
+    """What was said on the terminal."""
 
     @property
-    def address(self) -> str:
+    def origin(self) -> str:
         return f"http://127.0.0.1:{self.port}"
 
     @property
+    def address(self) -> str:
+        """What the addresses of a browser that was let in begin with."""
+        return f"{self.origin}/{self.site.way}"
+
+    @property
+    def cookie(self) -> str:
+        return f"genplan-{self.port}={self.site.ticket}"
+
     def entrance(self) -> str:
-        return f"{self.address}/enter?key={self.site.key}"
+        """The file that a browser is started with, once."""
+        return write_entrance(self.site, self.port).as_uri()
 
     def send(self, method: str, path: str, body: bytes | None = None, **headers: str | None) -> Answer:
-        """One request as a browser that was let in sends it; a header given as None is left out."""
+        """One request as a browser that was let in sends it, by the page's own names for its addresses; a header given
+        as None is left out."""
+        way = f"/{self.site.way}"
+        found = self.ask(method, way + path, body, **{"Cookie": self.cookie, **headers})
+        if "location" in found.headers:
+            assert found.headers["location"].startswith(f"{way}/")
+            found.headers["location"] = found.headers["location"].removeprefix(way)
+        return replace(found, body=found.body.replace(f'="{way}/'.encode(), b'="/'))
+
+    def ask(self, method: str, path: str, body: bytes | None = None, **headers: str | None) -> Answer:
+        """One request as anybody can send it, to exactly this path."""
         all_headers = {
             "Host": f"127.0.0.1:{self.port}",
-            "Cookie": f"genplan-{self.port}={self.site.key}",
-            **({"Origin": self.address, "Content-Type": FORM} if method == "POST" else {}),
+            **({"Origin": self.origin, "Content-Type": FORM} if method == "POST" else {}),
             **{k.replace("_", "-"): v for k, v in headers.items()},
         }
         link = http.client.HTTPConnection("127.0.0.1", self.port, timeout=90)
@@ -105,13 +126,14 @@ def running(folder: Path):
     site = Site(folder, NOW)
     listening = _listen(None)
     port = listening.getsockname()[1]
-    server = uvicorn.Server(uvicorn.Config(build(site, port), log_level="error", access_log=False))
+    told: list[str] = []
+    server = Server(build(site, port), told.append)
     thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
     thread.start()
     while not server.started:
         time.sleep(0.01)
     try:
-        yield Local(site, port)
+        yield Local(site, port, told)
     finally:
         server.should_exit = True
         thread.join(10)

@@ -8,7 +8,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from browser import browser, faults, need_browser, overflows
+from browser import browser, enter, faults, need_browser, overflows
 from local_server import running
 from report_pages import builders as b
 
@@ -45,7 +45,7 @@ class Screen:
         self.page.on("pageerror", lambda error: self.problems.append(str(error)))
         self.page.on("console", self._heard)
         self.page.on("request", self._asked)
-        self.page.goto(local.entrance)
+        enter(self.page, local)
 
     def _heard(self, message):
         """The browser notes by itself that a page came with a status; the page says why, and the test reads that."""
@@ -54,7 +54,7 @@ class Screen:
             self.problems.append(f"{message.text} {message.location.get('url')}")
 
     def _asked(self, request):
-        if not request.url.startswith(self.local.address):
+        if not request.url.startswith((self.local.origin, "file:")):
             self.problems.append(f"asked for {request.url}")
 
     def go(self, path):
@@ -221,6 +221,11 @@ def test_a_coordinator_on_a_tablet_in_the_dark(chromium, tmp_path):
         page.get_by_role("button", name="Make a first case").click()
         other = screen.context.new_page()
         other.goto(f"{local.address}/case/adults/dad")
+        screen.go("/case/adults/dad")
+        page.get_by_label("Role").fill("papa")
+        page.get_by_role("button", name="Save").click()
+        page.get_by_text("Saved in case.yaml.").wait_for()
+        screen.go("/case")
         page.get_by_role("link", name="Add a learner").click()
         page.get_by_label("Id", exact=True).fill("sol")
         page.get_by_label("Name", exact=True).fill("Sol")
@@ -327,7 +332,7 @@ def test_without_scripts_a_search_is_followed_all_the_same(chromium, tmp_path):
     with running(tmp_path / "case") as local:
         context = chromium.new_context(java_script_enabled=False)
         page = context.new_page()
-        page.goto(local.entrance)
+        enter(page, local, scripts=False)
         page.get_by_role("button", name="Make a first case").click()
         page.goto(f"{local.address}/plan/2026-W49")
         page.get_by_role("button", name="Plan this week").click()

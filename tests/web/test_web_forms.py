@@ -126,20 +126,47 @@ def test_a_new_thing_needs_an_id_of_its_own(local, folder, id_):
 
 
 def test_of_two_tabs_the_second_is_told_and_overwrites_nothing(local, folder):
-    first, second = local.form("/case/adults/mum"), local.form("/case/adults/dad")
+    first, second = local.form("/case/adults/mum"), local.form("/case/adults/mum")
     assert local.post("/case/adults/mum", first | {"name": ["Mama"]}).status == 303
     kept = (folder / "case.yaml").read_bytes()
-    answer = local.post("/case/adults/dad", second | {"name": ["Papa"]})
+    answer = local.post("/case/adults/mum", second | {"name": ["Mother"]})
     assert answer.status == 409
     assert "was changed by somebody" in answer.text
-    assert "Papa" in answer.text
+    assert "Mother" in answer.text
     assert (folder / "case.yaml").read_bytes() == kept
     from local_server import form_fields
 
-    assert local.post("/case/adults/dad", form_fields(answer.text)).status == 303
+    assert local.post("/case/adults/mum", form_fields(answer.text)).status == 303
+    assert "name: Mother" in (folder / "case.yaml").read_text("utf-8")
+
+
+def test_six_saves_of_six_adults_at_once_are_all_taken(local, folder):
+    """And of two of one thing, in the same moment, one."""
+    from concurrent.futures import ThreadPoolExecutor
+
+    ids = [f"aunt-{n}" for n in range(6)]
+    for id_ in ids:
+        fields = local.form("/case/adults/new") | {"id": [id_], "name": [id_]}
+        assert local.post("/case/adults/new", fields).status == 303
+    forms = {id_: local.form(f"/case/adults/{id_}") for id_ in ids}
+    with ThreadPoolExecutor(12) as pool:
+        sent = [(id_, n, forms[id_] | {"role": [f"role {n} of {id_}"]}) for n in range(2) for id_ in ids]
+        answers = list(pool.map(lambda s: local.post(f"/case/adults/{s[0]}", s[2]).status, sent))
+    for id_ in ids:
+        own = [(status, n) for (who, n, _), status in zip(sent, answers, strict=True) if who == id_]
+        assert sorted(status for status, _ in own) == [303, 409]
+        taken = next(n for status, n in own if status == 303)
+        assert f"role {taken} of {id_}" in (folder / "case.yaml").read_text("utf-8")
+
+
+def test_a_change_elsewhere_does_not_hinder_the_case_itself(local, folder):
+    general = local.form("/case/general")
+    assert local.post("/case/adults/mum", local.form("/case/adults/mum") | {"name": ["Mama"]}).status == 303
+    assert local.post("/case/general", general | {"timezone": ["Europe/Paris"]}).status == 303
+    assert local.post("/case/general", general | {"timezone": ["Europe/Berlin"]}).status == 409
     text = (folder / "case.yaml").read_text("utf-8")
     assert "name: Mama" in text
-    assert "name: Papa" in text
+    assert "Europe/Paris" in text
 
 
 def test_an_edit_from_outside_is_seen_at_once_and_not_overwritten(local, folder):
@@ -148,10 +175,13 @@ def test_an_edit_from_outside_is_seen_at_once_and_not_overwritten(local, folder)
     (folder / "case.yaml").write_text(text.replace("name: Mum", "name: Mother"), "utf-8")
     assert local.post("/case/adults/mum", fields | {"role": ["chief"]}).status == 409
     assert "Mother" in local.get("/case/adults/mum").text
-    general = local.form("/case/general")
     (folder / "case.yaml").write_text(text, "utf-8")
+    general = local.form("/case/general")
+    other = re.sub("(?m)^timezone:.*$", "timezone: Europe/Madrid", text)
+    assert other != text
+    (folder / "case.yaml").write_text(other, "utf-8")
     assert local.post("/case/general", general | {"timezone": ["Europe/Paris"]}).status == 409
-    assert (folder / "case.yaml").read_text("utf-8") == text
+    assert (folder / "case.yaml").read_text("utf-8") == other
 
 
 def test_a_case_with_an_error_says_so_everywhere_and_is_put_right_in_its_form(local, folder):
@@ -415,3 +445,14 @@ def test_something_that_changed_is_written_down(local, folder, more, holds):
 def test_a_change_that_makes_no_sense_is_refused(local, folder, more):
     assert local.post("/change", CHANGE | {"once": "c"} | more).status == 422
     assert not (folder / "changes.yaml").exists()
+
+
+@pytest.mark.parametrize("id_", ["nobody", "all", "No%20One", "%00", ".."])
+def test_what_is_not_there_is_not_taken_out_and_an_id_that_cannot_be_is_not_saved(local, folder, id_):
+    before = (folder / "case.yaml").read_bytes()
+    for digest in ("", "absent", "x"):
+        assert local.post(f"/case/adults/{id_}/remove", {"digest": digest}).status == 404
+        if id_ != "nobody":
+            assert local.post(f"/case/adults/{id_}", {"digest": digest, "name": "N"}).status == 404
+    assert local.post("/case/adults/nobody", {"name": "N"}).status == 409
+    assert (folder / "case.yaml").read_bytes() == before

@@ -23,6 +23,17 @@ def words(*more: str) -> list[str]:
     return [sys.executable, "-m", "genplan", "open", *more, "--no-browser"]
 
 
+def entrance(page: subprocess.Popen[str]) -> tuple[str, str]:
+    """The address and the key that a page tells in its first lines."""
+    assert page.stderr is not None
+    lines = [page.stderr.readline() for _ in range(2)]
+    address = re.search(r" (http://127\.0\.0\.1:\d+/)$", lines[0].strip())
+    key = re.search(r"key: ([a-z0-9]{5}(-[a-z0-9]{5}){3})$", lines[1].strip())
+    assert address, lines
+    assert key, lines
+    return address[1], key[1]
+
+
 @pytest.mark.skipif(os.name != "posix", reason="a signal cannot be sent to one process there")
 @pytest.mark.parametrize("end", ["SIGINT", "SIGTERM", "SIGHUP"])
 def test_it_prints_its_address_answers_and_leaves_nothing_behind(tmp_path: Path, end: str) -> None:
@@ -35,11 +46,12 @@ def test_it_prints_its_address_answers_and_leaves_nothing_behind(tmp_path: Path,
     )
     assert running.stderr is not None
     try:
-        line = running.stderr.readline()
-        address = re.search(r"http://127\.0\.0\.1:\d+/enter\?key=\S+$", line.strip())
-        assert address, line
+        address, key = entrance(running)
         opener = urllib.request.build_opener(urllib.request.HTTPCookieProcessor())
-        assert b"Make a first case" in opener.open(address[0], timeout=20).read()
+        entered = opener.open(f"{address}enter", f"key={key}".encode(), timeout=20).read().decode()
+        way = re.search(r'url=/([^"]+)"', entered)
+        assert way, entered
+        assert b"Make a first case" in opener.open(address + way[1], timeout=20).read()
         assert [p.name.startswith("genplan-page-") for p in scratch.iterdir()] == [True]
         running.send_signal(getattr(signal, end))
         assert running.wait(20) == 0
@@ -62,6 +74,37 @@ def test_a_port_in_use_and_a_file_get_a_sentence(tmp_path: Path) -> None:
     done = subprocess.run(words(str(tmp_path / "file")), capture_output=True, text=True, cwd=ROOT)
     assert done.returncode == 3
     assert "is a file" in done.stderr
+
+
+@pytest.mark.skipif(os.name != "posix", reason="a signal cannot be sent to one process there")
+def test_the_port_of_a_page_that_was_closed_can_be_used_at_once(tmp_path: Path) -> None:
+    """Though connections that the page ended linger with the system; and one in use is still refused."""
+    port = "0"
+    for turn in range(3):
+        page = subprocess.Popen(
+            words(str(tmp_path), *(["--port", port] if turn else [])),
+            stderr=subprocess.PIPE,
+            text=True,
+            cwd=ROOT,
+        )
+        assert page.stderr is not None
+        try:
+            address, _ = entrance(page)
+            port = address.rstrip("/").rpartition(":")[2]
+            with socket.create_connection(("127.0.0.1", int(port)), timeout=20) as link:
+                link.sendall(
+                    f"GET / HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\nConnection: close\r\n\r\n".encode()
+                )
+                while link.recv(65_536):  # the page's side ends first, so that side lingers
+                    pass
+            taken = subprocess.run(
+                words(str(tmp_path), "--port", port), capture_output=True, text=True, cwd=ROOT
+            )
+            assert (taken.returncode, f"The port {port} cannot be used" in taken.stderr) == (3, True)
+        finally:
+            page.send_signal(signal.SIGINT)
+            page.wait(20)
+            page.stderr.close()
 
 
 @pytest.mark.parametrize("missing", ["starlette", "uvicorn", "python_multipart"])
