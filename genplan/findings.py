@@ -27,11 +27,12 @@ class Finding:
     def sentence(self) -> str:
         """`file:line: key: found …; expected …. Hint.` on one line."""
         where = f"{self.file}:{self.line}" if self.line else self.file
-        parts = [where, self.key] if self.key else [where]
-        text = ": ".join(parts) + f": {self.found}"
-        if self.expected:
-            text += f"; expected {self.expected}"
-        text += "."
+        return ": ".join(filter(None, (where, self.key, self.words)))
+
+    @property
+    def words(self) -> str:
+        """The sentence without the place, for what stands in no file of the user's."""
+        text = f"{self.found}; expected {self.expected}." if self.expected else f"{self.found}."
         if not self.hint:
             return text
         end = "" if self.hint.endswith("?") else "."

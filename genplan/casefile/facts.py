@@ -54,7 +54,9 @@ def add_fact(folder: Path, fact: Fact) -> None:
         fresh = (_text(path) + fact.line()).encode("utf-8")
         after = load(folder, {FILE: fresh})
         if after.case is None:
-            raise CaseError([f for f in after.findings if f.severity is Severity.ERROR])
+            # the line is in no file yet, so the sentence names none
+            wrong = " ".join(f.words for f in after.findings if f.severity is Severity.ERROR)
+            raise UsageError(f"Nothing was added to {FILE}: {wrong}")
         if after.case == before.case:
             raise UsageError(f"The case says so already: {fact.line().strip(' -').strip()}.")
         try:

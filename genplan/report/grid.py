@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import product
+from itertools import accumulate, product
 
 from genplan.case import Combination, Target
 from genplan.case.targets import BASE_DIMENSIONS
@@ -20,6 +20,9 @@ from genplan.report.wording import (
     day_short,
     moment_short,
 )
+
+WIDEST = 6
+"""So many columns of cells stand beside each other on A4 paper, and can be read; more go on in a next table."""
 
 Planned = Mapping[tuple[str, Combination], tuple[Sitting, ProbeKind]]
 """Where and as what each planned combination of a target is seated."""
@@ -54,6 +57,20 @@ class Block:
 
 
 @dataclass(frozen=True)
+class Part:
+    """The columns of a grid that make one table on a page: `heads` are its material sets, each with the values of the
+    extra dimensions under it; its cells are those `since` to `until` of each line, the last not included."""
+
+    heads: tuple[tuple[str, tuple[str, ...]], ...]
+    since: int
+    until: int
+
+    @property
+    def columns(self) -> int:
+        return self.until - self.since
+
+
+@dataclass(frozen=True)
 class Grid:
     """`sets` are the column heads, each over one column for every entry of `under` (the values of the extra
     dimensions; one empty entry if there are none). `reasons` say what stands behind cells of lines that are
@@ -66,6 +83,29 @@ class Grid:
     reasons: tuple[str, ...]
     outside: tuple[str, ...]
     marks: tuple[StatusMark, ...]
+
+    @property
+    def parts(self) -> tuple[Part, ...]:
+        """The grid cut into tables no wider than `WIDEST`, of much the same width, none through a material set that
+        could be kept whole."""
+        whole = len(self.under) <= WIDEST
+        slices = [
+            (sets, under)
+            for sets in _shared_out(self.sets, WIDEST // len(self.under) if whole else 1)
+            for under in _shared_out(self.under, WIDEST)
+        ]
+        ends = tuple(accumulate(len(sets) * len(under) for sets, under in slices))
+        return tuple(
+            Part(tuple((one, under) for one in sets), since, until)
+            for (sets, under), since, until in zip(slices, (0, *ends), ends, strict=False)
+        )
+
+
+def _shared_out(values: tuple[str, ...], most: int) -> Iterator[tuple[str, ...]]:
+    """The values in as few runs as hold no more than `most` each, the runs as even as can be."""
+    runs = -(-len(values) // most)
+    for n in range(runs):
+        yield values[len(values) * n // runs : len(values) * (n + 1) // runs]
 
 
 def planned_cells(plan: Plan) -> Planned:

@@ -29,7 +29,10 @@ def clean(text: str) -> str:
 
 @dataclass(frozen=True)
 class StatusMark:
-    """How a status is shown: a sign beside the word, and what it means. `style` is a class in style.css."""
+    """How a status is shown: a sign beside the word, and what it means. `style` is a class in style.css.
+
+    The signs say what comes next and are no scale of more or less: done; back again after teaching; a probe is still
+    to come."""
 
     sign: str
     word: str
@@ -39,9 +42,9 @@ class StatusMark:
 
 PLANNED = StatusMark("▸", "planned", "a probe of this combination is in the plan of this week", "planned")
 STATUS_MARKS: dict[str, StatusMark] = {
-    "met": StatusMark("■", "met", "the latest probe reached the pass mark", "met"),
-    "not met": StatusMark("□", "not met", "the latest probe did not reach the pass mark yet", "not-met"),
-    "taught": StatusMark("◧", "taught", "it was taught in this combination and not probed since", "taught"),
+    "met": StatusMark("✓", "met", "the latest probe reached the pass mark", "met"),
+    "not met": StatusMark("↺", "not met", "the latest probe did not reach the pass mark yet", "not-met"),
+    "taught": StatusMark("…", "taught", "it was taught in this combination and not probed since", "taught"),
     "untested": StatusMark("·", "untested", "nobody has probed it in this combination yet", "untested"),
     "not possible": StatusMark("–", "not possible", "a rule stands against it; the reasons are listed", "no"),
 }

@@ -14,7 +14,7 @@ import pytest
 CSS = files("genplan.report").joinpath("templates/style.css").read_text("utf-8")
 
 TEXT = (
-    *(("ink", ground) for ground in ("paper", "panel", "planned", "met", "taught", "not-met", "no")),
+    *(("ink", ground) for ground in ("paper", "panel", "planned", "no")),
     *(("soft", ground) for ground in ("paper", "panel", "no")),
     ("accent", "paper"),
 )

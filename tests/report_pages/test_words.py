@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
+from pathlib import Path
 
 import pytest
 from report_pages import builders as b
 
+import genplan
 from genplan.case import PassMark
 from genplan.coverage.matrix import MatrixRow
 from genplan.evidence.standing import Standing, Status
@@ -217,6 +220,19 @@ def test_a_grid_that_does_not_fit_becomes_a_list() -> None:
 def test_columns_of_a_terminal() -> None:
     # A Han sign takes two columns, a combining accent none.
     assert [columns_of(t) for t in ("abc", "漢字", "e\u0301")] == [3, 4, 1]
+
+
+def test_no_sign_is_a_box_or_a_ring_filled_more_or_less() -> None:
+    """Such signs read as a scale, and a status is none: what was not met is no less than what was never tried."""
+    assert [m.sign for m in STATUS_MARKS.values() if "\u25a0" <= m.sign <= "\u25ff"] == []
+    shades = "\u2580-\u25b7\u25b9-\u25ff\u2610-\u2612\u26aa\u26ab\u2b1a-\u2b1c\u2b24-\u2bff"
+    package = Path(genplan.__file__).parent
+    shown = [f for f in sorted(package.rglob("*")) if f.suffix in (".py", ".html", ".css", ".js", ".yaml")]
+    assert len(shown) > 100
+    assert [f.name for f in shown if re.search(f"[{shades}]", f.read_text("utf-8"))] == []
+    css = (package / "report/templates/style.css").read_text("utf-8")
+    grounds = {m.style: f".{m.style} {{ border-left: " in css for m in STATUS_MARKS.values()}
+    assert grounds == {"met": True, "not-met": True, "taught": True, "untested": False, "no": False}
 
 
 def test_signs_and_words_are_told_apart() -> None:

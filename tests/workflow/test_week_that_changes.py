@@ -14,7 +14,7 @@ import vobject
 from small_case import SUNDAY, WEDNESDAY, WEEK, silent, small_case
 
 from genplan import workflow
-from genplan.errors import CaseError, FileError, UsageError
+from genplan.errors import FileError, UsageError
 from genplan.keeping.differences import Change
 from genplan.keeping.store import read_kept
 from genplan.workflow import ChangeRequest
@@ -123,21 +123,23 @@ def test_hours_offered_once_are_used(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("request_", "error", "words"),
+    ("request_", "words"),
     [
-        (ChangeRequest("away", "nobody"), CaseError, "an id under 'adults' or 'learners'"),
-        (ChangeRequest("closed", "gran"), CaseError, "an id under 'locations'"),
-        (ChangeRequest("extra", "gran", hours="teatime"), UsageError, "'tue 16:00-17:00'"),
-        (ChangeRequest("extra", "gran", hours="mon-fri 16:00-17:00"), UsageError, "not clear"),
-        (ChangeRequest("away", "gran", WEDNESDAY, SUNDAY), UsageError, "before it starts"),
-        (ChangeRequest("extra", "gran", hours="tue 16:00-17:00"), UsageError, "over on 2026-12-01 at 17:00"),
-        (ChangeRequest("away", "gran", datetime(2026, 12, 1)), UsageError, "over on 2026-12-02 at 00:00"),
+        # the sentence names no line: it would be one of a file that is not there
+        (
+            ChangeRequest("away", "nobody"),
+            "^Nothing was added to changes.yaml: 'nobody', .* an id under 'adults'",
+        ),
+        (ChangeRequest("closed", "gran"), "an id under 'locations'"),
+        (ChangeRequest("extra", "gran", hours="teatime"), "'tue 16:00-17:00'"),
+        (ChangeRequest("extra", "gran", hours="mon-fri 16:00-17:00"), "not clear"),
+        (ChangeRequest("away", "gran", WEDNESDAY, SUNDAY), "before it starts"),
+        (ChangeRequest("extra", "gran", hours="tue 16:00-17:00"), "over on 2026-12-01 at 17:00"),
+        (ChangeRequest("away", "gran", datetime(2026, 12, 1)), "over on 2026-12-02 at 00:00"),
     ],
 )
-def test_a_change_that_makes_no_sense_leaves_no_file(
-    case: Path, request_: ChangeRequest, error: type[Exception], words: str
-) -> None:
-    with pytest.raises(error, match=words):
+def test_a_change_that_makes_no_sense_leaves_no_file(case: Path, request_: ChangeRequest, words: str) -> None:
+    with pytest.raises(UsageError, match=words):
         workflow.change(case, request_, WEDNESDAY)
     assert not (case / "changes.yaml").exists()
 
