@@ -9,8 +9,7 @@
       const answer = await fetch(box.dataset.state, { headers: { Accept: "application/json" } });
       const found = await answer.json();
       if (found.state !== "running") { location.reload(); return; }
-      const last = found.lines.at(-1);
-      if (last && last !== line.textContent) line.textContent = last;
+      if (found.line && found.line !== line.textContent) line.textContent = found.line;
     } catch {
       line.textContent = "The program does not answer. Is it still running?";
     }
