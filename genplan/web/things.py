@@ -45,10 +45,12 @@ def save(site: Site, request: Request, answers: Answers) -> Response:
     id_ = id_ or answers.one("id")
     path = (section, id_)
     found, tree = edit.thing(site.folder, path), edit.things(site.folder)
-    record = answered(form, tree, found.node, answers)
+    record, problems = answered(form, tree, found.node, answers)
     is_new = not request.path_params.get("id")
     if is_new and (problem := _bad_id(id_, found.node)):
-        return _form(site, request, form, found, record, (problem,), 422, id_)
+        problems = (problem, *problems)
+    if problems:
+        return _form(site, request, form, found, record, problems, 422, id_)
     try:
         after = edit.put(site.folder, path, record, answers.one("digest"))
     except edit.ChangedOutside as problem:
@@ -89,7 +91,9 @@ def general(site: Site, request: Request) -> Response:
 def save_general(site: Site, request: Request, answers: Answers) -> Response:
     """Top-level keys may stand in several files, so each that changed is written by itself."""
     tree = edit.things(site.folder)
-    record = answered(GENERAL, tree, dict(tree), answers)
+    record, problems = answered(GENERAL, tree, dict(tree), answers)
+    if problems:
+        return _general(site, request, record, problems, 422)
     if answers.one("digest") != case_digest(site.folder):
         words = (
             "The case was changed by somebody or something else since this was shown. Nothing was written."

@@ -10,9 +10,10 @@ import pytest
 from local_server import form_fields, running
 
 from genplan.case.week import DAY_NAMES
+from genplan.casefile.shapes import KNOWN
 from genplan.casefile.starter import write_starter
 from genplan.casefile.tree import Leaf
-from genplan.web.forms import FORMS
+from genplan.web.forms import FORMS, GENERAL
 from genplan.web.hours_widget import days_of, hours_node
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -87,6 +88,165 @@ def test_a_thing_is_added_and_taken_out_again(local, folder):
     taken = local.form("/case/adults/gran", 1)
     assert local.post("/case/adults/gran/remove", taken).status == 303
     assert (folder / "case.yaml").read_bytes() == before
+
+
+def saved(local, path, **more):
+    return local.post(path, local.form(path) | {k.replace("__", "."): v for k, v in more.items()})
+
+
+def test_every_key_of_a_case_has_its_field():
+    """What no form holds is named here, and where it is changed instead."""
+    kinds = {"learners": "a learner", "adults": "an adult", "locations": "a location"}
+    kinds |= {"material_sets": "a material set", "targets": "a target"}
+    for section, of in kinds.items():
+        held = {field.key for field in FORMS[section].fields}
+        keys = {(key,) for key in KNOWN[of] if key != "limits"}
+        keys |= {("limits", key) for key in KNOWN.get(f"{of}'s limits", ())}
+        assert held == keys, section
+    elsewhere = {
+        "format",
+        "changes",
+        *FORMS,
+    }  # never changed; the page's own 'Something changed'; the sections
+    held = {field.key for field in GENERAL.fields}
+    keys = {(key,) for key in KNOWN["the case"] if key not in {*elsewhere, "travel_minutes"}}
+    assert held == keys | {("travel_minutes", key) for key in KNOWN["travel_minutes"]}
+
+
+def test_weights_holidays_and_terms_are_typed(local, folder):
+    assert saved(local, "/case/learners/robin", needs="1.5").status == 303
+    place = "/case/locations/playground"
+    assert saved(local, place, holidays="AU-TAS", terms="2026-08-27..2026-12-18").status == 303
+    text = (folder / "case.yaml").read_text("utf-8")
+    assert "    needs: 1.5\n" in text
+    assert "    holidays: {country: AU, subdivision: TAS}" in text
+    assert "2026-08-27..2026-12-18" in text
+    assert local.form(place)["holidays"] == ["AU-TAS"]
+    assert saved(local, place, holidays="NO").status == 303
+    assert 'holidays: "NO"' in (folder / "case.yaml").read_text("utf-8")
+    assert saved(local, place, holidays="", terms="").status == 303
+    refused = saved(local, place, holidays="ie", terms="August")
+    assert (refused.status, "did you mean" in refused.text.lower()) == (422, True)
+    assert ("ie" in form_fields(refused.text)["holidays"], form_fields(refused.text)["terms"]) == (
+        True,
+        ["August"],
+    )
+
+
+MUM = "/case/adults/mum"
+
+
+def test_ticks_beside_all_are_asked_about_and_not_dropped(local, folder):
+    """As a browser without scripts sends them."""
+    before = (folder / "case.yaml").read_bytes()
+    answer = saved(local, MUM, locations__these=["home", "playground"])
+    assert answer.status == 422
+    assert "Goes to: &#39;every location&#39; was chosen, and some were ticked as well" in answer.text
+    assert (folder / "case.yaml").read_bytes() == before
+    again = form_fields(answer.text)
+    assert (again["locations"], again["locations.these"]) == (["these"], ["home", "playground"])
+    assert local.post(MUM, again).status == 303
+    assert "    locations: [home, playground]\n" in (folder / "case.yaml").read_text("utf-8")
+    # the ticks as they were shown: 'every' was chosen after them
+    assert saved(local, MUM, locations="all").status == 303
+    assert (folder / "case.yaml").read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    ("section", "id_"),
+    [("adults", "dad"), ("locations", "home"), ("material_sets", "lunch-box"), ("targets", "waits-for-turn")],
+)
+def test_no_tick_is_dropped_in_any_form(local, folder, section, id_):
+    path = f"/case/{section}/{id_}"
+    page = local.get(path).text
+    for name in re.findall(r'type="radio" name="([a-z_]+)" value="all"', page):
+        values = re.findall(rf'name="{name}.these" value="([^"]+)"( checked)?', page)
+        assert values
+        typed = [v for v, ticked in values if not ticked][:1] or [values[0][0]]
+        answer = local.post(path, local.form(path) | {name: ["all"], f"{name}.these": typed})
+        assert (answer.status, "were ticked as well" in answer.text) == (422, True), name
+        assert form_fields(answer.text)[f"{name}.these"] == typed
+
+
+def test_values_without_a_name_or_under_one_name_twice_are_asked_about(local, folder):
+    before = (folder / "case.yaml").read_bytes()
+    path = "/case/targets/asks-for-help"
+    nameless = saved(local, path, **{"also_vary.0.values": "loud\nquiet"})
+    assert (nameless.status, "Also vary: values have no name" in nameless.text) == (422, True)
+    assert form_fields(nameless.text)["also_vary.0.values"] == ["loud\nquiet"]
+    rows = {
+        "also_vary.0.name": "voice",
+        "also_vary.0.values": "loud",
+        "also_vary.1.name": "voice",
+        "also_vary.1.values": "quiet",
+    }
+    twice = saved(local, path, **rows)
+    assert (twice.status, "the name &#39;voice&#39; stands twice" in twice.text) == (422, True)
+    assert form_fields(twice.text)["also_vary.1.values"] == ["quiet"]
+    assert (folder / "case.yaml").read_bytes() == before
+
+
+def test_a_route_that_is_half_filled_in_is_shown_again_and_the_others_stay(local, folder):
+    half = saved(
+        local,
+        "/case/general",
+        **{"travel_minutes.routes.1.from": "home", "travel_minutes.routes.1.minutes": "5"},
+    )
+    assert half.status == 422
+    fields = form_fields(half.text)
+    assert fields["travel_minutes.routes.1.minutes"] == ["5"]
+    assert local.post("/case/general", fields | {"travel_minutes.routes.1.to": ["aunts-house"]}).status == 303
+    text = (folder / "case.yaml").read_text("utf-8")
+    assert "{between: [home, playground], minutes: 10}" in text
+    assert "{between: [home, aunts-house], minutes: 5}" in text
+
+
+def test_no_row_is_dropped_however_many_there_are(local, folder):
+    rows = [f"{{adult: mum, location: home, material_set: two-cups, company: kind {n}}}" for n in range(70)]
+    kinds = ", ".join(f"kind {n}" for n in range(70))
+    text = (folder / "case.yaml").read_text("utf-8")
+    text = text.replace("[alone, with another child]", f"[{kinds}]")
+    text = text.replace(
+        "taught: [{adult: dad, location: home, material_set: two-cups}]", f"taught: [{', '.join(rows)}]"
+    )
+    (folder / "case.yaml").write_text(text, "utf-8")
+    path = "/case/targets/waits-for-turn"
+    assert (
+        saved(
+            local,
+            path,
+            **{"taught.70.adult": "dad", "taught.70.location": "home", "taught.70.material_set": "two-cups"},
+        ).status
+        == 303
+    )
+    after = (folder / "case.yaml").read_text("utf-8")
+    assert all(row in after for row in rows)
+    assert "{adult: dad, location: home, material_set: two-cups}" in after
+
+
+def test_what_a_list_does_not_offer_stays_chosen(local, folder):
+    """An id that is not in the case any more: a form must not empty it unseen."""
+    text = (
+        (folder / "case.yaml").read_text("utf-8").replace("taught: [{adult: dad,", "taught: [{adult: uncle,")
+    )
+    (folder / "case.yaml").write_text(
+        text.replace("between: [home, playground]", "between: [home, park]"), "utf-8"
+    )
+    assert local.form("/case/targets/waits-for-turn")["taught.0.adult"] == ["uncle"]
+    assert local.form("/case/general")["travel_minutes.routes.0.to"] == ["park"]
+
+
+def test_a_dimension_is_renamed_though_rows_name_it(local, folder):
+    path = "/case/targets/waits-for-turn"
+    assert saved(local, path, **{"never.0.company": "alone", "never.0.adult": "mum"}).status == 303
+    refused = saved(local, path, **{"also_vary.0.name": "setting"})
+    assert refused.status == 422
+    fields = form_fields(refused.text)
+    assert fields["never.0.company"] == ["alone"]
+    assert local.post(path, fields | {"never.0.company": [""], "never.0.setting": ["alone"]}).status == 303
+    text = (folder / "case.yaml").read_text("utf-8")
+    assert "never: [{adult: mum, setting: alone}]" in text
+    assert "also_vary: {setting: [alone, with another child]}" in text
 
 
 def test_what_is_needed_elsewhere_stays(local, folder):
