@@ -4,17 +4,22 @@ from __future__ import annotations
 
 import re
 import shutil
+from datetime import datetime
 from pathlib import Path
 
 import pytest
-from local_server import form_fields, running
+from local_server import NOW, form_fields, running
 
+from genplan.case import Week
 from genplan.case.week import DAY_NAMES
 from genplan.casefile.shapes import KNOWN
 from genplan.casefile.starter import write_starter
 from genplan.casefile.tree import Leaf
+from genplan.keeping.store import kept_bytes
+from genplan.keeping.told import KeptWeek
 from genplan.web.forms import FORMS, GENERAL
 from genplan.web.hours_widget import days_of, hours_node
+from genplan.workflow import open_case
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
@@ -294,8 +299,6 @@ def test_of_two_tabs_the_second_is_told_and_overwrites_nothing(local, folder):
     assert "was changed by somebody" in answer.text
     assert "Papa" in answer.text
     assert (folder / "case.yaml").read_bytes() == kept
-    from local_server import form_fields
-
     assert local.post("/case/adults/dad", form_fields(answer.text)).status == 303
     text = (folder / "case.yaml").read_text("utf-8")
     assert "name: Mama" in text
@@ -365,9 +368,12 @@ def test_a_row_that_another_tab_added_meanwhile_is_asked_about(local, folder):
         ({"with-adult": ""}, "No adult was chosen"),
         ({"with-adult": "nobody"}, "nobody"),
         ({"date": "yesterday"}, "is not a date"),
-        ({"kind": "not run"}, "Why was it not run?"),
+        ({"kind": "not run", "correct": ""}, "Why was it not run?"),
         ({"kind": "guess"}, "What kind of row"),
         ({"target": "flying"}, "no target"),
+        ({"observer_correct": "3"}, "Who was the second person"),
+        ({"time": "16:30+02:00"}, "is not a time"),
+        ({"date": "0001-01-01"}, "is not in the years"),
     ],
 )
 def test_a_row_that_makes_no_sense_is_refused_with_a_sentence(local, folder, change, told):
@@ -375,15 +381,53 @@ def test_a_row_that_makes_no_sense_is_refused_with_a_sentence(local, folder, cha
     answer = local.post("/record/add", ROW | {"once": "x"} | change)
     assert answer.status == 422
     assert told in answer.text
+    assert "--" not in re.sub(r"<[^>]*>", "", answer.text)  # no word of a command line
     assert (folder / "results.csv").read_bytes() == before
     assert local.post("/record/add", ROW | {"once": "x"}).status == 303  # put right, it is taken
     assert (folder / "results.csv").read_bytes() != before
 
 
 def test_not_run_with_its_reason_is_a_row_without_counts(local, folder):
-    row = ROW | {"kind": "not run", "note": "He said no", "once": "n"}
+    row = ROW | {"kind": "not run", "correct": "", "note": "He said no", "once": "n"}
     assert local.post("/record/add", row).status == 303
     assert "not run,mum,home,two-cups,,,,,,,He said no" in (folder / "results.csv").read_text("utf-8")
+
+
+def test_what_was_typed_of_a_row_is_shown_again(local):
+    typed = ROW | {"correct": "3", "prompted": "9", "note": "In the rain", "time": "16:20", "observer": "dad"}
+    typed |= {"observer_correct": "2", "trials": "4"}
+    answer = local.post("/record/add", typed | {"once": "x"})
+    assert answer.status == 422
+    shown = form_fields(answer.text)
+    assert {name: shown[name] for name in typed} == {name: [value] for name, value in typed.items()}
+
+
+def test_counts_of_what_was_not_run_are_asked_about(local, folder):
+    """A browser without scripts cannot take a tap on a count back."""
+    before = (folder / "results.csv").read_bytes()
+    row = ROW | {"kind": "not run", "note": "He said no", "prompted": "1", "once": "n"}
+    answer = local.post("/record/add", row)
+    assert (answer.status, "there is nothing to count" in answer.text) == (422, True)
+    assert (folder / "results.csv").read_bytes() == before
+    fields = form_fields(answer.text)
+    assert ("correct" in fields, fields["prompted"], fields["note"]) == (False, [""], ["He said no"])
+    assert local.post("/record/add", fields).status == 303
+    assert "not run,mum,home,two-cups,,,,,,,He said no" in (folder / "results.csv").read_text("utf-8")
+
+
+def test_counts_of_a_lesson_are_written_down(local, folder):
+    assert local.post("/record/add", ROW | {"kind": "teaching", "once": "a"}).status == 303
+    assert (
+        local.post(
+            "/record/add", ROW | {"kind": "teaching", "once": "b", "correct": "", "again": "yes"}
+        ).status
+        == 303
+    )
+    lines = (folder / "results.csv").read_text("utf-8").splitlines()[1:]
+    assert [line.split(",")[3:10] for line in lines] == [
+        ["teaching", "mum", "home", "two-cups", "", "5", "4"],
+        ["teaching", "mum", "home", "two-cups", "", "", ""],
+    ]
 
 
 def hours(**days):
@@ -480,9 +524,12 @@ CHANGE = {"what": "away", "id-away": "mum", "first": "2026-12-01"}
         ({}, ("mum", "2026-12-01")),
         ({"last": "2026-12-03"}, ("mum", "2026-12-03")),
         ({"since": "16:00", "until": "17:00"}, ("mum", "16:00", "17:00")),
-        ({"what": "closed", "id-closed": "playground"}, ("playground",)),
-        ({"what": "missing", "id-missing": "lunch-box"}, ("lunch-box",)),
-        ({"what": "extra", "id-extra": "dad", "since": "16:00", "until": "17:30"}, ("dad", "16:00", "17:30")),
+        ({"what": "closed", "id-away": "", "id-closed": "playground"}, ("playground",)),
+        ({"what": "missing", "id-away": "", "id-missing": "lunch-box"}, ("lunch-box",)),
+        (
+            {"what": "extra", "id-away": "", "id-extra": "dad", "since": "16:00", "until": "17:30"},
+            ("dad", "16:00", "17:30"),
+        ),
     ],
 )
 def test_something_that_changed_is_written_down(local, folder, more, holds):
@@ -500,9 +547,72 @@ def test_something_that_changed_is_written_down(local, folder, more, holds):
         {"what": "other"},
         {"first": "soon"},
         {"last": "2026-11-30"},
-        {"what": "extra", "id-extra": "dad"},
+        {"what": "extra", "id-away": "", "id-extra": "dad"},
+        {
+            "what": "extra",
+            "id-away": "",
+            "id-extra": "dad",
+            "since": "16:00",
+            "until": "17:00",
+            "last": "2026-12-02",
+        },
+        {"what": "closed"},
+        {"id-closed": "playground"},
+        {"first": "9999-12-31"},
+        {"since": "16:00+01:00"},
     ],
 )
-def test_a_change_that_makes_no_sense_is_refused(local, folder, more):
-    assert local.post("/change", CHANGE | {"once": "c"} | more).status == 422
+def test_a_change_that_makes_no_sense_is_refused_and_shown_again(local, folder, more):
+    typed = CHANGE | {"once": "c", "note": "A cold"} | more
+    answer = local.post("/change", typed)
+    assert (answer.status, "fault of the program" in answer.text) == (422, False)
     assert not (folder / "changes.yaml").exists()
+    shown = form_fields(answer.text)
+    kept = {name: value for name, value in typed.items() if name not in ("what", "once")}
+    assert {name: shown[name] for name in kept} == {name: [value] for name, value in kept.items()}
+
+
+def test_a_line_that_was_filled_in_beside_the_one_that_is_chosen_is_asked_about(local, folder):
+    """The first line is chosen when the form opens; a browser without scripts leaves it so."""
+    answer = local.post("/change", local.form("/change") | {"id-closed": ["playground"]})
+    assert (answer.status, "of &#39;A location is closed&#39; it was said which" in answer.text) == (
+        422,
+        True,
+    )
+    assert not (folder / "changes.yaml").exists()
+    again = form_fields(answer.text)
+    assert again["what"] == ["closed"]
+    assert local.post("/change", again).status == 303
+    assert "playground" in (folder / "changes.yaml").read_text("utf-8")
+
+
+def told_of(folder, *weeks):
+    """As if nothing but these weeks had been kept, each without a sitting."""
+    opened = open_case(folder, NOW)
+    for week in weeks:
+        room = folder / "weeks" / week
+        room.mkdir(parents=True)
+        (room / "told.json").write_bytes(kept_bytes(KeptWeek(Week.parse(week), opened.now, ()), opened.case))
+
+
+@pytest.mark.parametrize(
+    ("kept", "first", "last", "place", "words"),
+    [
+        (("2026-W49",), "2026-12-02", "", "/plan/2026-W49", "what is left of week 2026-W49"),
+        (("2026-W49", "2026-W50"), "2026-12-03", "2026-12-09", "/plan/2026-W49", "after it: 2026-W50."),
+        (("2026-W49", "2026-W50"), "2026-12-09", "", "/plan/2026-W50", "what is left of week 2026-W50"),
+        (("2026-W49",), "2026-11-30", "2026-12-02", "/plan/2026-W49", "what is left of week 2026-W49"),
+        ((), "2026-12-02", "", "/plan/2026-W49", "the next plan goes by it"),
+        (("2026-W49",), "2026-12-16", "", "/plan/2026-W51", "the next plan goes by it"),
+    ],
+)
+def test_a_change_leads_to_the_week_that_it_changes(local, folder, kept, first, last, place, words):
+    """On a Wednesday."""
+    told_of(folder, *kept)
+    local.site.now = datetime(2026, 12, 2, 9, 0)
+    answer = local.post("/change", CHANGE | {"once": "c", "first": first, "last": last})
+    assert answer.status == 303, answer.text
+    assert answer.headers["location"].partition("?")[0] == place
+    page = local.get(answer.headers["location"]).text
+    assert words in page
+    assert ("Plan it again from now on" in page) == bool(kept and "W51" not in place)
