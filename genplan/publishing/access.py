@@ -30,10 +30,10 @@ def access_from(url: str | None, user: str | None, password: str | None = None) 
     """What was typed, else the environment, and for the password then the keyring. Raises UsageError for what lacks."""
     address, name = url or os.environ.get(URL, ""), user or os.environ.get(USER, "")
     if not address:
-        raise UsageError(f"Where is the CalDAV server? Give --url, or set {URL} in the environment.")
+        raise UsageError(f"Where is the CalDAV server? Give its address, or set {URL} in the environment.")
     _check(address)
     if not name:
-        raise UsageError(f"Who are you on the server? Give --user, or set {USER} in the environment.")
+        raise UsageError(f"Who are you on the server? Give the name, or set {USER} in the environment.")
     password = password or os.environ.get(PASSWORD) or _from_keyring(name)
     if not password:
         raise UsageError(
@@ -53,7 +53,7 @@ def _check(address: str) -> None:
         ) from None
     if parts.password or parts.username:
         raise UsageError(
-            "The address holds a name or a password. Take it out: give --user, and the password apart."
+            "The address holds a name or a password. Take it out, and give the name and the password apart."
         )
     if parts.scheme not in ("https", "http") or not host:
         raise UsageError(f"'{address}' is no address such as https://calendar.example/dav/.")

@@ -38,6 +38,7 @@ def show(site: Site, request: Request) -> Response:
     opened = workflow.open_case(site.folder, site.now)
     search = site.finished(PLACE)
     view: workflow.ForecastView | None = pickle.loads(search.task.out.read_bytes()) if search else None
+    chosen = _chosen(opened, search, request.query_params.get("week", ""))
     return screen(
         site,
         request,
@@ -45,8 +46,8 @@ def show(site: Site, request: Request) -> Response:
         title="How long still",
         here="/plan",
         learners=[(i, Names(opened.case).learner(i)) for i in opened.case.learners],
-        first_weeks=asked.weeks_ahead(opened, view.forecast.weeks[0] if view else None),
-        chosen=_chosen(opened, search),
+        first_weeks=asked.weeks_ahead(opened, asked.week(str(chosen["week"]))),
+        chosen=chosen,
         most_weeks=MOST_WEEKS,
         labels=(TEACHING, DRAW),
         found=_found(view) if view else None,
@@ -82,16 +83,18 @@ def start(site: Site, request: Request, answers: Answers) -> Response:
     return go(site, PLACE)
 
 
-def _chosen(opened: workflow.Opened, search: Search | None) -> Mapping[str, object]:
-    """What the form holds: what was asked for last, else what the command line takes."""
+def _chosen(opened: workflow.Opened, search: Search | None, linked: str) -> Mapping[str, object]:
+    """What the form holds: the week of the link, what was asked for last, else what the command line takes."""
+    from_link = {"week": linked} if linked else {}
     if search is not None:
-        return search.task.asked
+        return {**search.task.asked, **from_link}
     return {
         "weeks": forecasting.WEEKS,
         "taught_within": forecasting.TEACHING_WEEKS,
         "week": str(Week.of(opened.now.date()).next()),
         "learner": None,
         "seed": forecasting.SEED,
+        **from_link,
     }
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date, time
 
 from starlette.requests import Request
@@ -12,29 +13,40 @@ from genplan.report.wording import day_short
 from genplan.workflow import Opened
 
 WEEKS_OFFERED = 13
+YEARS = range(1900, 2200)
+"""Days beyond them are slips of the finger; at the ends of the calendar there is no week before or after."""
 
 
 def week(text: str) -> Week:
     try:
-        return Week.parse(text)
+        found = Week.parse(text)
     except ValueError as problem:
         raise UsageError(f"{problem}.") from None
+    _in_reach(found.year, text)
+    return found
 
 
 def day(text: str) -> date:
     try:
-        return date.fromisoformat(text.strip())
+        found = date.fromisoformat(text.strip())
     except ValueError:
         raise UsageError(f"'{text[:40]}' is not a date such as 2026-12-01.") from None
+    _in_reach(found.year, text)
+    return found
+
+
+def _in_reach(year: int, text: str) -> None:
+    if year not in YEARS:
+        raise UsageError(f"'{text[:40]}' is not in the years {YEARS[0]} to {YEARS[-1]}.")
 
 
 def clock(text: str) -> time | None:
     if not text.strip():
         return None
-    try:
-        return time.fromisoformat(text.strip())
-    except ValueError:
-        raise UsageError(f"'{text[:40]}' is not a time such as 16:30.") from None
+    found = re.fullmatch(r"([01]?[0-9]|2[0-3]):([0-5][0-9])(:00)?", text.strip())
+    if not found:
+        raise UsageError(f"'{text[:40]}' is not a time such as 16:30.")
+    return time(int(found[1]), int(found[2]))
 
 
 def count(text: str, what: str) -> int | None:

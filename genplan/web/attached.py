@@ -1,20 +1,22 @@
-"""A program in a process of its own that ends when the page does, also when the page was killed.
+"""A process that ends when the page does, also when the page was killed.
 
-`python -m genplan.web.attached MODULE WORDS…` is `python -m MODULE WORDS…`. The page holds the other end of stdin and
-writes nothing: an end of file says that the page is gone.
+The page holds the other end of stdin and writes nothing: an end of file says that the page is gone.
 """
 
 from __future__ import annotations
 
 import os
-import runpy
 import signal
 import subprocess
-import sys
 import threading
 import time
 
 GRACE_SECONDS = 5.0
+
+
+def end_with_the_page() -> None:
+    """From now on this process, and the solvers that it starts, end when the page is gone."""
+    threading.Thread(target=_watch, daemon=True).start()
 
 
 def _watch() -> None:
@@ -37,13 +39,3 @@ def _end_all(how: signal.Signals) -> None:
         os.killpg(os.getpgrp(), how)
     else:
         os.kill(os.getpid(), how)
-
-
-def main(module: str, *words: str) -> None:
-    threading.Thread(target=_watch, daemon=True).start()
-    sys.argv = [module, *words]
-    runpy.run_module(module, run_name="__main__", alter_sys=True)
-
-
-if __name__ == "__main__":
-    main(*sys.argv[1:])

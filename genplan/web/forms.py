@@ -19,11 +19,13 @@ from genplan.web.widgets import (
     NUMBER,
     PLAIN,
     Choice,
+    Country,
     Counts,
     Lines,
     Numbers,
     OneOf,
     Several,
+    Unclear,
     Unshowable,
     Widget,
     Words,
@@ -84,6 +86,9 @@ LEARNER = Form(
         Field(("limits", "probes_per_sitting"), "Most probes in a sitting", NUMBER),
         Field(("limits", "sitting_minutes"), "Longest sitting, minutes", NUMBER),
         Field(("allergens",), "Must not meet", Words(tuple(sorted(ALLERGENS))), "", "other_allergens"),
+        Field(
+            ("needs",), "Weight when hours are short", PLAIN, "1, if nothing is said; 2 counts twice as much."
+        ),
     ),
 )
 ADULTS = Form(
@@ -111,6 +116,13 @@ LOCATIONS = Form(
         Field(("name",), "Name", LINE, "Shown in calendars and on sheets."),
         Field(("open",), "Opening times", Hours(), f"Leave all seven empty for open all day. {HOURS}"),
         Field(("closed",), "Closed", Lines(), AWAY),
+        Field(
+            ("holidays",),
+            "Closed on the public holidays of",
+            Country(),
+            "The two letters of a country, such as IE, or of a part of one, such as AU-TAS.",
+        ),
+        Field(("terms",), "Terms", Lines(), "One a line: 2026-08-27..2026-12-18. Empty for all year."),
         Field(("capacity",), "Sittings at the same time", NUMBER, "One, if nothing is said."),
         Field(("learners",), "Takes", Several("every learner"), "", "learners"),
     ),
@@ -249,10 +261,17 @@ def drawn(form: Form, tree: Tree, node: Node | None) -> list[dict[str, Any]]:
     return found
 
 
-def answered(form: Form, tree: Tree, node: Node | None, answers: Answers) -> dict[str, Node]:
-    """The thing with the answers in it; a field that was not changed keeps the way it was written."""
+def answered(
+    form: Form, tree: Tree, node: Node | None, answers: Answers
+) -> tuple[dict[str, Node], tuple[str, ...]]:
+    """The thing with the answers in it, and sentences on those that do not go together. A field that was not changed
+    keeps the way it was written, and one that the form could not show keeps all."""
     record: dict[str, Node] = dict(node) if isinstance(node, dict) else {}
+    problems: list[str] = []
+    drawn_ones = answers.all("fields")
     for field in form.fields:
+        if field.name not in drawn_ones:
+            continue
         before = value_at(node, field.key)
         try:
             choices = options(field, tree, node)
@@ -264,8 +283,11 @@ def answered(form: Form, tree: Tree, node: Node | None, answers: Answers) -> dic
                 continue
         except Unshowable:
             continue
+        except Unclear as unclear:
+            fresh = unclear.node
+            problems.append(f"{field.label}: {unclear}")
         _set(record, field.key, fresh)
-    return record
+    return record, tuple(problems)
 
 
 def _set(record: dict[str, Node], key: tuple[str, ...], value: Node | None) -> None:

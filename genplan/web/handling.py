@@ -37,6 +37,10 @@ class Answers:
     def has(self, name: str) -> bool:
         return name in self._pairs
 
+    def without(self, *names: str) -> Answers:
+        """The same form with these fields empty."""
+        return Answers({name: values for name, values in self._pairs.items() if name not in names})
+
 
 Shown = Callable[[Site, Request], Response]
 Changing = Callable[[Site, Request, Answers], Response]
@@ -115,16 +119,13 @@ def _refused(site: Site, request: Request, answers: Answers) -> Response | None:
 async def _guarded(site: Site, request: Request, work: Callable[[], Response]) -> Response:
     try:
         return await run_in_threadpool(work)
-    except CaseError as error:
-        fix = "/check" if request.url.path != "/check" else ""
-        sentences = told(error.findings)
-        return screen(
-            site, request, "stopped.html", 422, title="The case has errors", problems=sentences, fix=fix
-        )
     except GenplanError as error:
-        status = next((s for kind, s in STATUS.items() if isinstance(error, kind)), 500)
+        wrong_case = isinstance(error, CaseError)
+        title = "The case has errors" if wrong_case else "That did not work"
+        fix = "/check" if wrong_case and request.url.path != "/check" else ""
+        sentences = sentences_of(error)
         return screen(
-            site, request, "stopped.html", status, title="That did not work", problems=(str(error),), fix=""
+            site, request, "stopped.html", status_of(error), title=title, problems=sentences, fix=fix
         )
     except HTTPException:
         raise
@@ -136,6 +137,14 @@ async def _guarded(site: Site, request: Request, work: Callable[[], Response]) -
     except Exception as error:
         words = f"This is a fault of the program, not of your files ({type(error).__name__})."
         return screen(site, request, "stopped.html", 500, title="A fault", problems=(words,), fix="")
+
+
+def status_of(error: GenplanError) -> int:
+    return next((s for kind, s in STATUS.items() if isinstance(error, kind)), 500)
+
+
+def sentences_of(error: GenplanError) -> tuple[str, ...]:
+    return told(error.findings) if isinstance(error, CaseError) else (str(error),)
 
 
 def told(findings: tuple[Finding, ...]) -> tuple[str, ...]:

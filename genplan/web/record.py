@@ -12,18 +12,24 @@ from starlette.responses import Response
 from genplan import workflow
 from genplan.case import Case, Combination, Target
 from genplan.case.cautions import assent_caution
-from genplan.errors import UsageError
+from genplan.errors import GenplanError, UsageError
 from genplan.evidence.log import ResultKind
 from genplan.report.wording import SPOKEN_DIMENSION, Names, clean, day_words, long_date
 from genplan.web import asked, sitting_cards
 from genplan.web.draw import go, screen
-from genplan.web.handling import Answers, told
+from genplan.web.handling import Answers, sentences_of, status_of, told
 from genplan.web.site import Site
 from genplan.workflow import Opened
 
 MOST_BUTTONS = 20
 """Up to so many trials get a button for each count; more are typed."""
 
+COUNTS = ("correct", "prompted", "observer_correct")
+NO_COUNTS = (
+    "It was not run, so there is nothing to count. Nothing was added yet, and the counts are taken out below: add it"
+    " once more if it was not run; if it was run, say what it was and count again."
+)
+MEANWHILE = "Somebody wrote down this target in this combination on this day while the form was open."
 KINDS: Mapping[str, str] = {
     "probe": "Probe: test trials without teaching. A maintenance probe, if it was planned as one",
     "maintenance": "Maintenance probe: does it last?",
@@ -75,21 +81,25 @@ def row(site: Site, request: Request) -> Response:
 
 def add(site: Site, request: Request, answers: Answers) -> Response:
     """Adds the row. A second tap adds nothing; a row that another page added meanwhile is asked about, and one in whose
-    place this would count."""
+    place this would count. What was typed is shown again with a sentence if it cannot be added."""
     opened = workflow.open_case(site.folder, site.now)
-    entry = _entry(opened, answers)
-    rows = _rows_like(opened, entry)
-    if answers.one("rows") != str(rows) and answers.one("again") != "yes":
-        problem = "Somebody wrote down this target in this combination on this day while the form was open."
-        return _form(site, request, opened, answers, (problem,), again=True)
+    _target(opened.case, answers.one("target"))
+    if answers.one("kind") == "not run" and (counted := [c for c in COUNTS if answers.one(c)]):
+        return _form(site, request, opened, answers.without(*counted), (NO_COUNTS,), 422)
     try:
+        entry = _entry(opened, answers)
+        rows = _rows_like(opened, entry)
+        if answers.one("rows") != str(rows) and answers.one("again") != "yes":
+            return _form(site, request, opened, answers, (MEANWHILE,), 409, again=True)
         with site.once(answers.one("once")) as fresh:
             if not fresh:
                 words = "It was added already; a second tap adds nothing."
                 return go(site, f"/record?day={answers.one('date')}", words)
             outcome = workflow.record(site.folder, entry, site.now, lambda _: answers.one("again") == "yes")
     except workflow.NotAdded as error:
-        return _form(site, request, opened, answers, error.sentences, again=True)
+        return _form(site, request, opened, answers, error.sentences, 409, again=True)
+    except GenplanError as error:
+        return _form(site, request, opened, answers, sentences_of(error), status_of(error))
     return go(site, f"/record?day={answers.one('date')}", outcome.sentence, *told(outcome.findings))
 
 
@@ -106,11 +116,12 @@ def _form(
     opened: Opened,
     given: Answers,
     problems: tuple[str, ...] = (),
+    status: int = 200,
     again: bool = False,
 ) -> Response:
     case, names = opened.case, Names(opened.case)
     target = _target(case, given.one("target"))
-    trials = asked.count(given.one("trials"), "the trials") or target.trials
+    trials = _trials(given.one("trials"), target)
     values = {d.name: given.one(f"with-{d.name}") for d in target.dimensions}
     combination = tuple(values.values())
     whole = all(combination)
@@ -121,7 +132,7 @@ def _form(
         site,
         request,
         "record-row.html",
-        409 if again else 200,
+        status,
         title=f"Write down: {names.target(target.id)}",
         problems=problems,
         again=again,
@@ -147,6 +158,14 @@ def _form(
     )
 
 
+def _trials(typed: str, target: Target) -> int:
+    """What the form counts up to: the target's own trials where what was typed is no number of them."""
+    try:
+        return asked.count(typed, "the trials") or target.trials
+    except UsageError:
+        return target.trials
+
+
 def _dimensions(names: Names, target: Target, values: Mapping[str, str]) -> list[dict[str, Any]]:
     return [
         {
@@ -164,14 +183,16 @@ def _entry(opened: Opened, answers: Answers) -> workflow.RecordRequest:
     values = {d.name: answers.one(f"with-{d.name}") for d in target.dimensions}
     missing = [name.replace("_", " ") for name, value in values.items() if not value]
     if missing:
-        raise UsageError(f"No {missing[0]} was chosen. Nothing was added: go back and choose one.")
+        raise UsageError(f"No {missing[0]} was chosen. Nothing was added: choose one.")
     kind = answers.one("kind")
     if kind not in KINDS:
         raise UsageError("What kind of row is it? Nothing was added.")
-    counts = kind in ("probe", "maintenance")
     if kind == "not run" and not answers.one("note"):
-        raise UsageError("Why was it not run? Nothing was added: go back and write the reason as the note.")
-    observer = answers.one("observer")
+        raise UsageError("Why was it not run? Nothing was added: write the reason as the note.")
+    if answers.one("observer_correct") and not answers.one("observer"):
+        raise UsageError("Who was the second person who counted? Nothing was added: choose who.")
+    # the form fills the trials in; without a count they say nothing of a lesson
+    counts = kind in ("probe", "maintenance") or any(answers.one(name) for name in COUNTS)
     base = {name: values.pop(name) for name in ("adult", "location", "material_set")}
     return workflow.RecordRequest(
         target=target.id,
@@ -181,12 +202,10 @@ def _entry(opened: Opened, answers: Answers) -> workflow.RecordRequest:
         date=asked.day(answers.one("date")),
         time=asked.clock(answers.one("time")),
         trials=asked.count(answers.one("trials"), "the trials") if counts else None,
-        correct=asked.count(answers.one("correct"), "what was correct") if counts else None,
-        prompted=asked.count(answers.one("prompted"), "what was prompted") if counts else None,
-        observer=observer or None,
-        observer_correct=asked.count(answers.one("observer_correct"), "the observer's count")
-        if observer
-        else None,
+        correct=asked.count(answers.one("correct"), "what was correct"),
+        prompted=asked.count(answers.one("prompted"), "what was prompted"),
+        observer=answers.one("observer") or None,
+        observer_correct=asked.count(answers.one("observer_correct"), "the observer's count"),
         note=answers.one("note") or None,
     )
 

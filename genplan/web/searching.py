@@ -1,7 +1,4 @@
-"""A long job in a process of its own: what it said so far, whether it runs, and stopping it.
-
-It is the command line's own words, so that a crash, a stop or a reload of the page cannot hurt anything.
-"""
+"""A long job in a process of its own: how far it is, whether it runs, and stopping it."""
 
 from __future__ import annotations
 
@@ -11,29 +8,31 @@ import signal
 import subprocess
 import sys
 import threading
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
 from genplan.case import Week
+from genplan.web.child import PROBLEM, PROGRESS
 
 WAIT_SECONDS = 5.0
+DEBUG = "GENPLAN_DEBUG"
+Asked = Mapping[str, int | str | None]
 
 
 @dataclass(frozen=True)
 class Task:
-    """What is to be done: `module` and `words` as typed after 'python -m', `name` as the page calls it, `place` the
-    address that shows it. `out` is what it writes; `weeks` are the weeks that it plans, `asked` what a look was asked
-    for."""
+    """What is to be done: `verb` is one of the child's, `asked` what it is asked for, `out` what it writes. `name` is
+    what the page calls it, `place` the address that shows it; `weeks` are the weeks that it plans."""
 
-    module: str
-    words: tuple[str, ...]
+    verb: str
+    case: Path
+    out: Path
+    asked: Asked
     name: str
     place: str
-    out: Path
     weeks: tuple[Week, ...] = ()
-    asked: Mapping[str, int | str | None] = field(default_factory=dict)
 
 
 def planning(case: Path, week: Week, count: int, now: datetime | None, out: Path) -> Task:
@@ -41,32 +40,24 @@ def planning(case: Path, week: Week, count: int, now: datetime | None, out: Path
     weeks = [week]
     while len(weeks) < count:
         weeks.append(weeks[-1].next())
-    words = ["plan", str(case), "--week", str(week), "--out", str(out), *moment(now)]
-    if count > 1:
-        words += ["--weeks", str(count)]
     name = f"the week {week}" if count == 1 else f"the weeks {week} to {weeks[-1]}"
-    return Task("genplan", tuple(words), name, f"/plan/{week}", out, tuple(weeks))
+    asked = {"weeks": count, **moment(week, now)}
+    return Task("plan", case, out, asked, name, f"/plan/{week}", tuple(weeks))
 
 
 def looking(
-    verb: str,
-    case: Path,
-    week: Week | None,
-    now: datetime | None,
-    out: Path,
-    more: Mapping[str, int | str | None],
-    name: str,
-    place: str,
+    verb: str, case: Path, week: Week, now: datetime | None, out: Path, more: Asked, name: str, place: str
 ) -> Task:
-    """A long verb that only looks: `child` runs it, and leaves what was found in the file `out`."""
-    asked = {"week": str(week) if week else None, "now": now.isoformat() if now else None, **more}
-    return Task(
-        "genplan.web.child", (verb, str(case), str(out), json.dumps(asked)), name, place, out, (), asked
-    )
+    """A long verb that only looks: what was found is left in the file `out`."""
+    return Task(verb, case, out, {**moment(week, now), **more}, name, place)
 
 
-def moment(now: datetime | None) -> Sequence[str]:
-    return () if now is None else ("--now", now.strftime("%Y-%m-%dT%H:%M"))
+def moment(week: Week, now: datetime | None) -> Asked:
+    return {"week": str(week), "now": now.isoformat() if now else None}
+
+
+def _words(task: Task) -> tuple[str, ...]:
+    return task.verb, str(task.case), str(task.out), json.dumps(task.asked)
 
 
 class Search:
@@ -74,17 +65,17 @@ class Search:
 
     def __init__(self, task: Task, case_digest: str) -> None:
         self.task, self.case_digest = task, case_digest
-        self._lines: list[str] = []
+        self.progress = ""  # what it said last of how far it is
+        self._problems: list[str] = []
         self._stopped = False
         self._process = subprocess.Popen(
-            [sys.executable, "-m", "genplan.web.attached", task.module, *task.words],
+            [sys.executable, "-m", "genplan.web.child", *_words(task)],
             stdin=subprocess.PIPE,  # its end tells the search that the page is gone
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            # a traceback is for who looks for a fault, on the terminal of the page
+            stderr=None if os.environ.get(DEBUG) == "1" else subprocess.DEVNULL,
             text=True,
             encoding="utf-8",
-            errors="replace",
-            env={**os.environ, "PYTHONIOENCODING": "utf-8"},
             start_new_session=os.name == "posix",
         )
         self._reader = threading.Thread(target=self._read, daemon=True)
@@ -100,16 +91,21 @@ class Search:
         return self.task.out if len(self.task.weeks) == 1 else self.task.out / str(week)
 
     def _read(self) -> None:
-        assert self._process.stderr is not None
         assert self._process.stdin is not None
-        with self._process.stdin, self._process.stderr as said:
-            for line in said:
-                self._lines.append(line.strip())
+        assert self._process.stdout is not None
+        with self._process.stdin, self._process.stdout as pipe:
+            for line in pipe:
+                said = json.loads(line)
+                self.progress = said.get(PROGRESS, self.progress)
+                self._problems += [said[PROBLEM]] if PROBLEM in said else []
 
     @property
-    def lines(self) -> tuple[str, ...]:
-        """What the search said, oldest first; warnings about the case are told elsewhere."""
-        return tuple(line for line in list(self._lines) if line and not line.startswith("Warning:"))
+    def problems(self) -> tuple[str, ...]:
+        """Why it failed. One that was killed had no time to say so."""
+        return tuple(self._problems) or (
+            "It ended before it could say why: it was killed, or the machine ran out of memory. Nothing was written."
+            " Try again, or plan fewer weeks at a time.",
+        )
 
     @property
     def state(self) -> str:

@@ -45,12 +45,14 @@ def save(site: Site, request: Request, answers: Answers) -> Response:
     id_ = id_ or answers.one("id")
     path = (section, id_)
     found, tree = edit.thing(site.folder, path), edit.things(site.folder)
-    record = answered(form, tree, found.node, answers)
+    record, problems = answered(form, tree, found.node, answers)
     is_new = not request.path_params.get("id")
     if not is_new and found.node is None and _bad_id(id_, None):
         raise HTTPException(404)
     if is_new and (problem := _bad_id(id_, found.node)):
-        return _form(site, request, form, found, record, (problem,), 422, id_)
+        problems = (problem, *problems)
+    if problems:
+        return _form(site, request, form, found, record, problems, 422, id_)
     try:
         after = edit.put(site.folder, path, record, answers.one("digest"))
     except edit.ChangedOutside as problem:
@@ -94,7 +96,9 @@ def save_general(site: Site, request: Request, answers: Answers) -> Response:
     """Top-level keys may stand in several files, so each that changed is written by itself."""
     digests = {thing.path[0]: thing.digest for thing in _general_things(site)}
     tree = edit.things(site.folder)
-    record = answered(GENERAL, tree, dict(tree), answers)
+    record, problems = answered(GENERAL, tree, dict(tree), answers)
+    if problems:
+        return _general(site, request, record, problems, 422)
     if answers.one("digest") != ",".join(digests.values()):
         words = (
             "The case was changed by somebody or something else since this was shown. Nothing was written."

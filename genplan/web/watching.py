@@ -20,9 +20,7 @@ def place_of(request: Request) -> str:
 def state(site: Site, request: Request) -> Response:
     """For the page's script: whether the job still runs and what it said last."""
     search = site.at(place_of(request))
-    return JSONResponse(
-        {"state": search.state if search else "", "lines": list(search.lines) if search else []}
-    )
+    return JSONResponse({"state": search.state if search else "", "line": search.progress if search else ""})
 
 
 def stop(site: Site, request: Request, answers: Answers) -> Response:
@@ -39,7 +37,8 @@ def shown(site: Site, place: str) -> dict[str, Any]:
     return {
         "place": place,
         "state": running,
-        "lines": search.lines if search else (),
+        "line": search.progress if search else "",
+        "reasons": search.problems if search and running == "failed" else (),
         "busy_with": site.busy_elsewhere(place),
         "refresh": running == "running",
     }

@@ -22,6 +22,14 @@ class Unshowable(Exception):
     """The value is written in a way that this form cannot show."""
 
 
+class Unclear(Exception):
+    """Two answers of one field that do not go together; `node` shows what was typed once more."""
+
+    def __init__(self, words: str, node: Node) -> None:
+        self.node = node
+        super().__init__(words)
+
+
 class Widget(Protocol):
     @property
     def shape(self) -> str:
@@ -29,7 +37,8 @@ class Widget(Protocol):
 
     def show(self, node: Node | None, options: Options) -> Any: ...
 
-    def read(self, answers: Answers, name: str, before: Node | None) -> Node | None: ...
+    def read(self, answers: Answers, name: str, before: Node | None) -> Node | None:
+        """What the file shall say. Raises Unclear."""
 
 
 def text_of(node: Node | None) -> str:
@@ -145,6 +154,32 @@ class Numbers:
 
 
 @dataclass(frozen=True)
+class Country:
+    """A country, or a part of one as ISO 3166-2 writes it: AU-TAS."""
+
+    shape: str = "text"
+    numeric: bool = False
+
+    def show(self, node: Node | None, options: Options) -> Any:
+        if not isinstance(node, dict):
+            return text_of(node)
+        if set(node) != {"country", "subdivision"}:
+            raise Unshowable
+        return f"{text_of(node['country'])}-{text_of(node['subdivision'])}"
+
+    def read(self, answers: Answers, name: str, before: Node | None) -> Node | None:
+        country, _, part = answers.one(name).partition("-")
+        whole = Leaf(country.strip(), False)  # Norway is a word for 'no' to some programs
+        return (
+            {"country": whole, "subdivision": Leaf(part.strip(), False)}
+            if part
+            else whole
+            if country
+            else None
+        )
+
+
+@dataclass(frozen=True)
 class Several:
     """Things of a section: all of them, or those that are ticked. `all_words` say what leaving the key out
     means."""
@@ -161,13 +196,20 @@ class Several:
         return {"all": every, "ticked": ticked, "options": [*options, *strange]}
 
     def read(self, answers: Answers, name: str, before: Node | None) -> Node | None:
-        if answers.one(name) != "these":
-            return None
-        ticked = answers.all(f"{name}.these")
-        kept = [text_of(n) for n in items_of(before)] if before is not None else []
-        return [
+        """Ticks beside 'all' are left over where they are as they were shown; others were meant."""
+        ticked, kept = answers.all(f"{name}.these"), self.show(before, ())["ticked"]
+        chosen: list[Node] = [
             Leaf(t, True) for t in (*(k for k in kept if k in ticked), *(t for t in ticked if t not in kept))
         ]
+        if answers.one(name) == "these":
+            return chosen
+        if ticked and set(ticked) != set(kept):
+            raise Unclear(
+                f"'{self.all_words}' was chosen, and some were ticked as well. '{self.these_words}' is chosen below"
+                f" now: save it if that is meant. If not, choose '{self.all_words}' and take the ticks away.",
+                chosen,
+            )
+        return None
 
 
 @dataclass(frozen=True)

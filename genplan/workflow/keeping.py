@@ -146,9 +146,7 @@ def replan(
     ahead = [w for w in kept_weeks(folder) if w.sunday >= opened.now.date()]
     wanted = week or next(iter(ahead), None)
     if wanted is None:
-        raise UsageError(
-            "No week was kept that is not over. Plan one and keep it: 'genplan keep CASE --week WEEK'."
-        )
+        raise UsageError("No week was kept that is not over. Plan one and keep it first.")
     refuse_past(wanted, opened.now)
     if wanted not in ahead:
         raise UsageError(

@@ -137,7 +137,7 @@ def _row_of(entry: RecordRequest, opened: Opened) -> dict[str, str]:
     if entry.kind in ("probe", "maintenance"):
         if entry.correct is None:
             raise UsageError(
-                "How many trials were correct? Give --correct, or --kind not-run with a note if it was not run."
+                "How many trials were correct? Nothing was added. If it was not run, say so, with the reason as a note."
             )
         if trials is None and target is not None:
             trials = target.trials

@@ -350,7 +350,7 @@ def test_no_password_is_in_an_error_or_a_log(
         ("ftp://calendar.example/", "no address such as"),
         ("calendar.example", "no address such as"),
         ("http://[::1", "no URL"),
-        ("", "Give --url"),
+        ("", "Where is the CalDAV server"),
     ],
 )
 def test_an_address_that_is_none_or_not_safe(url: str, words: str, monkeypatch: pytest.MonkeyPatch) -> None:

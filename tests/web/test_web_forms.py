@@ -4,16 +4,22 @@ from __future__ import annotations
 
 import re
 import shutil
+from datetime import datetime
 from pathlib import Path
 
 import pytest
-from local_server import form_fields, running
+from local_server import NOW, form_fields, running
 
+from genplan.case import Week
 from genplan.case.week import DAY_NAMES
+from genplan.casefile.shapes import KNOWN
 from genplan.casefile.starter import write_starter
 from genplan.casefile.tree import Leaf
-from genplan.web.forms import FORMS
+from genplan.keeping.store import kept_bytes
+from genplan.keeping.told import KeptWeek
+from genplan.web.forms import FORMS, GENERAL
 from genplan.web.hours_widget import days_of, hours_node
+from genplan.workflow import open_case
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
@@ -89,6 +95,165 @@ def test_a_thing_is_added_and_taken_out_again(local, folder):
     assert (folder / "case.yaml").read_bytes() == before
 
 
+def saved(local, path, **more):
+    return local.post(path, local.form(path) | {k.replace("__", "."): v for k, v in more.items()})
+
+
+def test_every_key_of_a_case_has_its_field():
+    """What no form holds is named here, and where it is changed instead."""
+    kinds = {"learners": "a learner", "adults": "an adult", "locations": "a location"}
+    kinds |= {"material_sets": "a material set", "targets": "a target"}
+    for section, of in kinds.items():
+        held = {field.key for field in FORMS[section].fields}
+        keys = {(key,) for key in KNOWN[of] if key != "limits"}
+        keys |= {("limits", key) for key in KNOWN.get(f"{of}'s limits", ())}
+        assert held == keys, section
+    elsewhere = {
+        "format",
+        "changes",
+        *FORMS,
+    }  # never changed; the page's own 'Something changed'; the sections
+    held = {field.key for field in GENERAL.fields}
+    keys = {(key,) for key in KNOWN["the case"] if key not in {*elsewhere, "travel_minutes"}}
+    assert held == keys | {("travel_minutes", key) for key in KNOWN["travel_minutes"]}
+
+
+def test_weights_holidays_and_terms_are_typed(local, folder):
+    assert saved(local, "/case/learners/robin", needs="1.5").status == 303
+    place = "/case/locations/playground"
+    assert saved(local, place, holidays="AU-TAS", terms="2026-08-27..2026-12-18").status == 303
+    text = (folder / "case.yaml").read_text("utf-8")
+    assert "    needs: 1.5\n" in text
+    assert "    holidays: {country: AU, subdivision: TAS}" in text
+    assert "2026-08-27..2026-12-18" in text
+    assert local.form(place)["holidays"] == ["AU-TAS"]
+    assert saved(local, place, holidays="NO").status == 303
+    assert 'holidays: "NO"' in (folder / "case.yaml").read_text("utf-8")
+    assert saved(local, place, holidays="", terms="").status == 303
+    refused = saved(local, place, holidays="ie", terms="August")
+    assert (refused.status, "did you mean" in refused.text.lower()) == (422, True)
+    assert ("ie" in form_fields(refused.text)["holidays"], form_fields(refused.text)["terms"]) == (
+        True,
+        ["August"],
+    )
+
+
+MUM = "/case/adults/mum"
+
+
+def test_ticks_beside_all_are_asked_about_and_not_dropped(local, folder):
+    """As a browser without scripts sends them."""
+    before = (folder / "case.yaml").read_bytes()
+    answer = saved(local, MUM, locations__these=["home", "playground"])
+    assert answer.status == 422
+    assert "Goes to: &#39;every location&#39; was chosen, and some were ticked as well" in answer.text
+    assert (folder / "case.yaml").read_bytes() == before
+    again = form_fields(answer.text)
+    assert (again["locations"], again["locations.these"]) == (["these"], ["home", "playground"])
+    assert local.post(MUM, again).status == 303
+    assert "    locations: [home, playground]\n" in (folder / "case.yaml").read_text("utf-8")
+    # the ticks as they were shown: 'every' was chosen after them
+    assert saved(local, MUM, locations="all").status == 303
+    assert (folder / "case.yaml").read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    ("section", "id_"),
+    [("adults", "dad"), ("locations", "home"), ("material_sets", "lunch-box"), ("targets", "waits-for-turn")],
+)
+def test_no_tick_is_dropped_in_any_form(local, folder, section, id_):
+    path = f"/case/{section}/{id_}"
+    page = local.get(path).text
+    for name in re.findall(r'type="radio" name="([a-z_]+)" value="all"', page):
+        values = re.findall(rf'name="{name}.these" value="([^"]+)"( checked)?', page)
+        assert values
+        typed = [v for v, ticked in values if not ticked][:1] or [values[0][0]]
+        answer = local.post(path, local.form(path) | {name: ["all"], f"{name}.these": typed})
+        assert (answer.status, "were ticked as well" in answer.text) == (422, True), name
+        assert form_fields(answer.text)[f"{name}.these"] == typed
+
+
+def test_values_without_a_name_or_under_one_name_twice_are_asked_about(local, folder):
+    before = (folder / "case.yaml").read_bytes()
+    path = "/case/targets/asks-for-help"
+    nameless = saved(local, path, **{"also_vary.0.values": "loud\nquiet"})
+    assert (nameless.status, "Also vary: values have no name" in nameless.text) == (422, True)
+    assert form_fields(nameless.text)["also_vary.0.values"] == ["loud\nquiet"]
+    rows = {
+        "also_vary.0.name": "voice",
+        "also_vary.0.values": "loud",
+        "also_vary.1.name": "voice",
+        "also_vary.1.values": "quiet",
+    }
+    twice = saved(local, path, **rows)
+    assert (twice.status, "the name &#39;voice&#39; stands twice" in twice.text) == (422, True)
+    assert form_fields(twice.text)["also_vary.1.values"] == ["quiet"]
+    assert (folder / "case.yaml").read_bytes() == before
+
+
+def test_a_route_that_is_half_filled_in_is_shown_again_and_the_others_stay(local, folder):
+    half = saved(
+        local,
+        "/case/general",
+        **{"travel_minutes.routes.1.from": "home", "travel_minutes.routes.1.minutes": "5"},
+    )
+    assert half.status == 422
+    fields = form_fields(half.text)
+    assert fields["travel_minutes.routes.1.minutes"] == ["5"]
+    assert local.post("/case/general", fields | {"travel_minutes.routes.1.to": ["aunts-house"]}).status == 303
+    text = (folder / "case.yaml").read_text("utf-8")
+    assert "{between: [home, playground], minutes: 10}" in text
+    assert "{between: [home, aunts-house], minutes: 5}" in text
+
+
+def test_no_row_is_dropped_however_many_there_are(local, folder):
+    rows = [f"{{adult: mum, location: home, material_set: two-cups, company: kind {n}}}" for n in range(70)]
+    kinds = ", ".join(f"kind {n}" for n in range(70))
+    text = (folder / "case.yaml").read_text("utf-8")
+    text = text.replace("[alone, with another child]", f"[{kinds}]")
+    text = text.replace(
+        "taught: [{adult: dad, location: home, material_set: two-cups}]", f"taught: [{', '.join(rows)}]"
+    )
+    (folder / "case.yaml").write_text(text, "utf-8")
+    path = "/case/targets/waits-for-turn"
+    assert (
+        saved(
+            local,
+            path,
+            **{"taught.70.adult": "dad", "taught.70.location": "home", "taught.70.material_set": "two-cups"},
+        ).status
+        == 303
+    )
+    after = (folder / "case.yaml").read_text("utf-8")
+    assert all(row in after for row in rows)
+    assert "{adult: dad, location: home, material_set: two-cups}" in after
+
+
+def test_what_a_list_does_not_offer_stays_chosen(local, folder):
+    """An id that is not in the case any more: a form must not empty it unseen."""
+    text = (
+        (folder / "case.yaml").read_text("utf-8").replace("taught: [{adult: dad,", "taught: [{adult: uncle,")
+    )
+    (folder / "case.yaml").write_text(
+        text.replace("between: [home, playground]", "between: [home, park]"), "utf-8"
+    )
+    assert local.form("/case/targets/waits-for-turn")["taught.0.adult"] == ["uncle"]
+    assert local.form("/case/general")["travel_minutes.routes.0.to"] == ["park"]
+
+
+def test_a_dimension_is_renamed_though_rows_name_it(local, folder):
+    path = "/case/targets/waits-for-turn"
+    assert saved(local, path, **{"never.0.company": "alone", "never.0.adult": "mum"}).status == 303
+    refused = saved(local, path, **{"also_vary.0.name": "setting"})
+    assert refused.status == 422
+    fields = form_fields(refused.text)
+    assert fields["never.0.company"] == ["alone"]
+    assert local.post(path, fields | {"never.0.company": [""], "never.0.setting": ["alone"]}).status == 303
+    text = (folder / "case.yaml").read_text("utf-8")
+    assert "never: [{adult: mum, setting: alone}]" in text
+    assert "also_vary: {setting: [alone, with another child]}" in text
+
+
 def test_what_is_needed_elsewhere_stays(local, folder):
     before = (folder / "case.yaml").read_bytes()
     answer = local.post("/case/material_sets/two-cups/remove", local.form("/case/material_sets/two-cups", 1))
@@ -134,8 +299,6 @@ def test_of_two_tabs_the_second_is_told_and_overwrites_nothing(local, folder):
     assert "was changed by somebody" in answer.text
     assert "Mother" in answer.text
     assert (folder / "case.yaml").read_bytes() == kept
-    from local_server import form_fields
-
     assert local.post("/case/adults/mum", form_fields(answer.text)).status == 303
     assert "name: Mother" in (folder / "case.yaml").read_text("utf-8")
 
@@ -235,9 +398,12 @@ def test_a_row_that_another_tab_added_meanwhile_is_asked_about(local, folder):
         ({"with-adult": ""}, "No adult was chosen"),
         ({"with-adult": "nobody"}, "nobody"),
         ({"date": "yesterday"}, "is not a date"),
-        ({"kind": "not run"}, "Why was it not run?"),
+        ({"kind": "not run", "correct": ""}, "Why was it not run?"),
         ({"kind": "guess"}, "What kind of row"),
         ({"target": "flying"}, "no target"),
+        ({"observer_correct": "3"}, "Who was the second person"),
+        ({"time": "16:30+02:00"}, "is not a time"),
+        ({"date": "0001-01-01"}, "is not in the years"),
     ],
 )
 def test_a_row_that_makes_no_sense_is_refused_with_a_sentence(local, folder, change, told):
@@ -245,15 +411,53 @@ def test_a_row_that_makes_no_sense_is_refused_with_a_sentence(local, folder, cha
     answer = local.post("/record/add", ROW | {"once": "x"} | change)
     assert answer.status == 422
     assert told in answer.text
+    assert "--" not in re.sub(r"<[^>]*>", "", answer.text)  # no word of a command line
     assert (folder / "results.csv").read_bytes() == before
     assert local.post("/record/add", ROW | {"once": "x"}).status == 303  # put right, it is taken
     assert (folder / "results.csv").read_bytes() != before
 
 
 def test_not_run_with_its_reason_is_a_row_without_counts(local, folder):
-    row = ROW | {"kind": "not run", "note": "He said no", "once": "n"}
+    row = ROW | {"kind": "not run", "correct": "", "note": "He said no", "once": "n"}
     assert local.post("/record/add", row).status == 303
     assert "not run,mum,home,two-cups,,,,,,,He said no" in (folder / "results.csv").read_text("utf-8")
+
+
+def test_what_was_typed_of_a_row_is_shown_again(local):
+    typed = ROW | {"correct": "3", "prompted": "9", "note": "In the rain", "time": "16:20", "observer": "dad"}
+    typed |= {"observer_correct": "2", "trials": "4"}
+    answer = local.post("/record/add", typed | {"once": "x"})
+    assert answer.status == 422
+    shown = form_fields(answer.text)
+    assert {name: shown[name] for name in typed} == {name: [value] for name, value in typed.items()}
+
+
+def test_counts_of_what_was_not_run_are_asked_about(local, folder):
+    """A browser without scripts cannot take a tap on a count back."""
+    before = (folder / "results.csv").read_bytes()
+    row = ROW | {"kind": "not run", "note": "He said no", "prompted": "1", "once": "n"}
+    answer = local.post("/record/add", row)
+    assert (answer.status, "there is nothing to count" in answer.text) == (422, True)
+    assert (folder / "results.csv").read_bytes() == before
+    fields = form_fields(answer.text)
+    assert ("correct" in fields, fields["prompted"], fields["note"]) == (False, [""], ["He said no"])
+    assert local.post("/record/add", fields).status == 303
+    assert "not run,mum,home,two-cups,,,,,,,He said no" in (folder / "results.csv").read_text("utf-8")
+
+
+def test_counts_of_a_lesson_are_written_down(local, folder):
+    assert local.post("/record/add", ROW | {"kind": "teaching", "once": "a"}).status == 303
+    assert (
+        local.post(
+            "/record/add", ROW | {"kind": "teaching", "once": "b", "correct": "", "again": "yes"}
+        ).status
+        == 303
+    )
+    lines = (folder / "results.csv").read_text("utf-8").splitlines()[1:]
+    assert [line.split(",")[3:10] for line in lines] == [
+        ["teaching", "mum", "home", "two-cups", "", "5", "4"],
+        ["teaching", "mum", "home", "two-cups", "", "", ""],
+    ]
 
 
 def hours(**days):
@@ -419,9 +623,12 @@ CHANGE = {"what": "away", "id-away": "mum", "first": "2026-12-01"}
         ({}, ("mum", "2026-12-01")),
         ({"last": "2026-12-03"}, ("mum", "2026-12-03")),
         ({"since": "16:00", "until": "17:00"}, ("mum", "16:00", "17:00")),
-        ({"what": "closed", "id-closed": "playground"}, ("playground",)),
-        ({"what": "missing", "id-missing": "lunch-box"}, ("lunch-box",)),
-        ({"what": "extra", "id-extra": "dad", "since": "16:00", "until": "17:30"}, ("dad", "16:00", "17:30")),
+        ({"what": "closed", "id-away": "", "id-closed": "playground"}, ("playground",)),
+        ({"what": "missing", "id-away": "", "id-missing": "lunch-box"}, ("lunch-box",)),
+        (
+            {"what": "extra", "id-away": "", "id-extra": "dad", "since": "16:00", "until": "17:30"},
+            ("dad", "16:00", "17:30"),
+        ),
     ],
 )
 def test_something_that_changed_is_written_down(local, folder, more, holds):
@@ -439,12 +646,29 @@ def test_something_that_changed_is_written_down(local, folder, more, holds):
         {"what": "other"},
         {"first": "soon"},
         {"last": "2026-11-30"},
-        {"what": "extra", "id-extra": "dad"},
+        {"what": "extra", "id-away": "", "id-extra": "dad"},
+        {
+            "what": "extra",
+            "id-away": "",
+            "id-extra": "dad",
+            "since": "16:00",
+            "until": "17:00",
+            "last": "2026-12-02",
+        },
+        {"what": "closed"},
+        {"id-closed": "playground"},
+        {"first": "9999-12-31"},
+        {"since": "16:00+01:00"},
     ],
 )
-def test_a_change_that_makes_no_sense_is_refused(local, folder, more):
-    assert local.post("/change", CHANGE | {"once": "c"} | more).status == 422
+def test_a_change_that_makes_no_sense_is_refused_and_shown_again(local, folder, more):
+    typed = CHANGE | {"once": "c", "note": "A cold"} | more
+    answer = local.post("/change", typed)
+    assert (answer.status, "fault of the program" in answer.text) == (422, False)
     assert not (folder / "changes.yaml").exists()
+    shown = form_fields(answer.text)
+    kept = {name: value for name, value in typed.items() if name not in ("what", "once")}
+    assert {name: shown[name] for name in kept} == {name: [value] for name, value in kept.items()}
 
 
 @pytest.mark.parametrize("id_", ["nobody", "all", "No%20One", "%00", ".."])
@@ -456,3 +680,49 @@ def test_what_is_not_there_is_not_taken_out_and_an_id_that_cannot_be_is_not_save
             assert local.post(f"/case/adults/{id_}", {"digest": digest, "name": "N"}).status == 404
     assert local.post("/case/adults/nobody", {"name": "N"}).status == 409
     assert (folder / "case.yaml").read_bytes() == before
+
+
+def test_a_line_that_was_filled_in_beside_the_one_that_is_chosen_is_asked_about(local, folder):
+    """The first line is chosen when the form opens; a browser without scripts leaves it so."""
+    answer = local.post("/change", local.form("/change") | {"id-closed": ["playground"]})
+    assert (answer.status, "of &#39;A location is closed&#39; it was said which" in answer.text) == (
+        422,
+        True,
+    )
+    assert not (folder / "changes.yaml").exists()
+    again = form_fields(answer.text)
+    assert again["what"] == ["closed"]
+    assert local.post("/change", again).status == 303
+    assert "playground" in (folder / "changes.yaml").read_text("utf-8")
+
+
+def told_of(folder, *weeks):
+    """As if nothing but these weeks had been kept, each without a sitting."""
+    opened = open_case(folder, NOW)
+    for week in weeks:
+        room = folder / "weeks" / week
+        room.mkdir(parents=True)
+        (room / "told.json").write_bytes(kept_bytes(KeptWeek(Week.parse(week), opened.now, ()), opened.case))
+
+
+@pytest.mark.parametrize(
+    ("kept", "first", "last", "place", "words"),
+    [
+        (("2026-W49",), "2026-12-02", "", "/plan/2026-W49", "what is left of week 2026-W49"),
+        (("2026-W49", "2026-W50"), "2026-12-03", "2026-12-09", "/plan/2026-W49", "after it: 2026-W50."),
+        (("2026-W49", "2026-W50"), "2026-12-09", "", "/plan/2026-W50", "what is left of week 2026-W50"),
+        (("2026-W49",), "2026-11-30", "2026-12-02", "/plan/2026-W49", "what is left of week 2026-W49"),
+        ((), "2026-12-02", "", "/plan/2026-W49", "the next plan goes by it"),
+        (("2026-W49",), "2026-12-16", "", "/plan/2026-W51", "the next plan goes by it"),
+    ],
+)
+def test_a_change_leads_to_the_week_that_it_changes(local, folder, kept, first, last, place, words):
+    """On a Wednesday."""
+    told_of(folder, *kept)
+    local.site.now = datetime(2026, 12, 2, 9, 0)
+    answer = local.post("/change", CHANGE | {"once": "c", "first": first, "last": last})
+    assert answer.status == 303, answer.text
+    assert answer.headers["location"].partition("?")[0] == place
+    page = local.get(answer.headers["location"]).text
+    assert words in page
+    assert ("Plan it again from now on" in page) == bool(kept and "W51" not in place)

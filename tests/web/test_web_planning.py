@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import gc
+import json
 import time
+import warnings
 
 import pytest
 from local_server import form_fields, running
 
+from genplan.case import Week
 from genplan.casefile.starter import write_starter
 from genplan.web import searching
 from genplan.web.site import case_digest
@@ -26,14 +30,32 @@ def local(folder):
         yield local
 
 
+def while_running(local, place):
+    """What the page's script is told until the job ends, each line once."""
+    heard = {}
+    while (told := json.loads(local.get(f"{place}/state").text))["state"] == "running":
+        heard[told["line"]] = None
+        time.sleep(0.02)
+    return list(heard)
+
+
 def plan(local):
     assert local.post(f"{WEEK}/start").status == 303
     local.site.search.wait(120)
     return local.get(WEEK).text
 
 
+def waiting(line):
+    """A program that says how far it is and goes on for a minute."""
+    return f"import time; print({json.dumps({'progress': line})!r}, flush=True); time.sleep(60)"
+
+
+def failing(reason):
+    return f"print({json.dumps({'problem': reason})!r}); raise SystemExit(4)"
+
+
 def replace_search(monkeypatch, program):
-    """Searches run a small program instead."""
+    """Searches run a small program instead; that the real one is heard is tested below."""
     real = searching.subprocess.Popen
     monkeypatch.setattr(
         searching.subprocess, "Popen", lambda words, **more: real([words[0], "-c", program], **more)
@@ -57,6 +79,13 @@ def test_a_week_is_planned_looked_at_kept_and_compared(local, folder):
     assert "Nothing: it is the week that they know." in page
 
 
+def test_the_real_planner_is_heard_while_it_searches(local):
+    assert local.post(f"{WEEK}/start").status == 303
+    heard = while_running(local, WEEK)
+    assert any("new tuples" in line for line in heard), heard
+    assert local.site.search.state == "done"
+
+
 def test_a_plan_that_is_not_the_latest_is_not_kept(local, folder):
     old = keep_form(plan(local))
     plan(local)
@@ -73,8 +102,7 @@ def test_a_plan_of_a_case_that_has_changed_since_says_so(local, folder):
 
 
 def test_a_search_goes_on_over_a_reload_and_is_alone(local, monkeypatch):
-    program = "import sys, time; print('searching', file=sys.stderr, flush=True); time.sleep(60)"
-    replace_search(monkeypatch, program)
+    replace_search(monkeypatch, waiting("searching"))
     assert local.post(f"{WEEK}/start").status == 303
     for _ in range(2):
         assert "Searching for the best week" in local.get(WEEK).text
@@ -83,9 +111,9 @@ def test_a_search_goes_on_over_a_reload_and_is_alone(local, monkeypatch):
     deadline = time.monotonic() + 60
     while "searching" not in local.get(f"{WEEK}/state").text and time.monotonic() < deadline:
         time.sleep(0.05)
-    assert local.get(f"{WEEK}/state").text == '{"state":"running","lines":["searching"]}'
+    assert local.get(f"{WEEK}/state").text == '{"state":"running","line":"searching"}'
     assert local.post(f"{WEEK}/stop").status == 303
-    assert local.get(f"{WEEK}/state").text == '{"state":"stopped","lines":["searching"]}'
+    assert local.get(f"{WEEK}/state").text == '{"state":"stopped","line":"searching"}'
     assert "Keep this plan" not in local.get(WEEK).text
 
 
@@ -98,15 +126,39 @@ def test_what_was_found_stays_when_the_next_search_begins_before_anybody_looked(
 
 
 def test_a_search_that_fails_says_why(local, monkeypatch):
-    replace_search(
-        monkeypatch, "import sys; print('The solver was <b>killed</b>.', file=sys.stderr); sys.exit(4)"
-    )
+    replace_search(monkeypatch, failing("The solver was <b>killed</b>."))
     assert local.post(f"{WEEK}/start").status == 303
     local.site.search.wait(120)
     page = local.get(WEEK).text
     assert "No plan was found." in page
     assert "The solver was &lt;b&gt;killed&lt;/b&gt;." in page
     assert "Plan this week" in page
+
+
+def test_a_search_that_was_killed_says_so(local, monkeypatch):
+    replace_search(monkeypatch, "import os, signal; os.kill(os.getpid(), signal.SIGTERM)")
+    assert local.post(f"{WEEK}/start").status == 303
+    local.site.search.wait(120)
+    page = local.get(WEEK).text
+    assert "No plan was found." in page
+    assert "it was killed, or the machine ran out of memory" in page
+
+
+@pytest.mark.parametrize("program", ["pass", "import time; time.sleep(60)"])
+def test_a_search_leaves_no_pipe_open(local, monkeypatch, program):
+    replace_search(monkeypatch, program)
+    with warnings.catch_warnings(record=True) as found:
+        warnings.simplefilter("always")
+        search = searching.Search(
+            searching.planning(local.site.folder, Week(2026, 49), 1, None, local.site.scratch), ""
+        )
+        if program != "pass":
+            search.stop()
+        search.wait(60)
+        assert search.state in ("done", "stopped")
+        del search
+        gc.collect()
+    assert [str(w.message) for w in found if w.category is ResourceWarning] == []
 
 
 def test_a_week_that_is_over_is_not_planned(local):

@@ -11,7 +11,7 @@ from types import SimpleNamespace
 import pytest
 from browser import browser, need_browser
 from local_server import NOW, form_fields, running
-from test_web_planning import replace_search
+from test_web_planning import failing, replace_search, waiting, while_running
 
 from genplan.case import Week
 from genplan.casefile.starter import write_starter
@@ -23,7 +23,7 @@ FAILED = """\
 date,target,kind,adult,location,material_set,correct,trials
 2026-11-20,asks-for-help,probe,dad,home,two-cups,1,5
 """
-WAITS = "import sys, time; print('trying changes: 1 of 9', file=sys.stderr, flush=True); time.sleep(60)"
+WAITS = waiting("trying changes: 1 of 9")
 
 
 @pytest.fixture
@@ -49,15 +49,24 @@ def ask(local, about=""):
 
 
 @pytest.fixture(scope="module")
-def answered(tmp_path_factory):
-    """A folder, what was in it before, the answer about a target, the screen of it."""
+def asked(tmp_path_factory):
+    """A folder, what was in it before, what was said on the way, the answer about a target, the screen of it."""
     folder = tmp_path_factory.mktemp("asked") / "case"
     write_starter(folder)
     (folder / "results.csv").write_text(FAILED, "utf-8")
     before = files_of(folder)
     with running(folder) as local:
-        page = ask(local, "target.asks-for-help")
-        return folder, before, local.site.search.task.out.read_bytes(), page
+        assert local.post("/why/start", {"week": WEEK, "about": "target.asks-for-help"}).status == 303
+        heard = while_running(local, "/why")
+        page = local.get("/why").text
+        return folder, before, heard, local.site.search.task.out.read_bytes(), page
+
+
+@pytest.fixture(scope="module")
+def answered(asked):
+    """The folder, what was in it before, the answer, the screen of it."""
+    folder, before, _, found, page = asked
+    return folder, before, found, page
 
 
 def shown(local, found, **asked):
@@ -77,6 +86,12 @@ def test_of_a_target_everything_is_named_and_the_case_stays_as_it_is(answered):
     assert form_fields(page)["about"] == ["target.asks-for-help"]
     assert "Ask again" in page
     assert files_of(folder) == before
+
+
+def test_the_real_one_is_heard_on_the_way(asked):
+    heard = asked[2]
+    assert any("new tuples" in line for line in heard), heard
+    assert any(line.startswith("trying ") for line in heard), heard
 
 
 def test_dates_are_in_words(answered):
@@ -104,12 +119,12 @@ def test_it_goes_on_over_a_reload_is_alone_and_can_be_stopped(local, monkeypatch
     while "trying" not in local.get("/why/state").text and time.monotonic() < deadline:
         time.sleep(0.05)
     assert local.post("/why/stop").status == 303
-    assert local.get("/why/state").text == '{"state":"stopped","lines":["trying changes: 1 of 9"]}'
+    assert local.get("/why/state").text == '{"state":"stopped","line":"trying changes: 1 of 9"}'
     assert "What would help most" not in local.get("/why").text
 
 
 def test_one_that_fails_says_why(local, monkeypatch):
-    replace_search(monkeypatch, "import sys; print('It was <b>killed</b>.', file=sys.stderr); sys.exit(4)")
+    replace_search(monkeypatch, failing("It was <b>killed</b>."))
     page = ask(local)
     assert "No answer was found." in page
     assert "It was &lt;b&gt;killed&lt;/b&gt;." in page
@@ -138,6 +153,16 @@ def test_a_question_that_makes_no_sense_is_not_asked(local, asked):
 def test_a_link_chooses_week_and_target(local, link, week, about):
     fields = form_fields(local.get(f"/why{link}").text)
     assert (fields["week"], fields["about"]) == ([week], [about])
+
+
+@pytest.mark.parametrize("place", ["/plan/2026-W50", "/forecast?week=2026-W50", "/why?week=2026-W50"])
+def test_the_week_that_is_looked_at_stays_the_one_that_is_asked_about(local, place):
+    page = local.get(place).text
+    links = re.findall(
+        r'<a href="(/(?:plan|forecast|why)[^"]*)"', page.partition('aria-label="About the weeks ahead"')[2]
+    )
+    assert links[:3] == ["/plan/2026-W50", "/forecast?week=2026-W50", "/why?week=2026-W50"]
+    assert form_fields(local.get("/forecast?week=2026-W50").text)["first"] == ["2026-W50"]
 
 
 def test_the_matrix_leads_there(local):

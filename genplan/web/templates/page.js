@@ -9,8 +9,7 @@
       const answer = await fetch(box.dataset.state, { headers: { Accept: "application/json" } });
       const found = await answer.json();
       if (found.state !== "running") { location.reload(); return; }
-      const last = found.lines.at(-1);
-      if (last && last !== line.textContent) line.textContent = last;
+      if (found.line && found.line !== line.textContent) line.textContent = found.line;
     } catch {
       line.textContent = "The program does not answer. Is it still running?";
     }
@@ -18,3 +17,22 @@
   };
   setTimeout(look, 500);
 })();
+// A tick chooses "only these", and "all" takes the ticks away; without this script such a form is asked about.
+for (const box of document.querySelectorAll("[data-several]")) {
+  const [all, these] = box.querySelectorAll("input[type=radio]");
+  const ticks = [...box.querySelectorAll("input[type=checkbox]")];
+  let before = ticks.filter((tick) => tick.checked);
+  box.addEventListener("change", ({ target }) => {
+    if (target === all) {
+      before = ticks.filter((tick) => tick.checked);
+      for (const tick of ticks) tick.checked = false;
+    } else if (target === these) {
+      if (!ticks.some((tick) => tick.checked)) for (const tick of before) tick.checked = true;
+    } else if (target.checked) these.checked = true;
+  });
+}
+// What is chosen from a list chooses its line.
+for (const row of document.querySelectorAll("[data-line]")) {
+  const [line, list] = [row.querySelector("input[type=radio]"), row.querySelector("select")];
+  list.addEventListener("change", () => { if (list.value) line.checked = true; });
+}
