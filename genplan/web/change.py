@@ -25,7 +25,7 @@ WHAT = {
 
 
 def show(site: Site, request: Request) -> Response:
-    opened = workflow.open_case(site.folder, site.now)
+    opened = workflow.open_case(site.folder, site.now, with_results=False)
     tree = edit.things(site.folder)
     groups = [
         (what, words, [pair for section in sections for pair in names_of(tree, section)])

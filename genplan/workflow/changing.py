@@ -31,7 +31,7 @@ def change(folder: Path, request: ChangeRequest, now: datetime | None) -> str:
     as it was."""
     from genplan.casefile.facts import FILE, Fact, add_fact
 
-    opened = open_case(folder, now)
+    opened = open_case(folder, now, with_results=False)
     local = opened.now.replace(tzinfo=None, second=0)
     start, end = _hours_of(request, local) if request.what == "extra" else _span(request, local)
     if end <= local:

@@ -23,10 +23,10 @@ def check(folder: Path, now: datetime | None = None) -> tuple[Finding, ...]:
     moment = local(loaded.case, now)
     _, about_results = read_results(folder, loaded.case, moment)
     about_busy = busy_of(loaded, loaded.case, Week.of(moment.date()))[1]
-    return (*loaded.findings, *about_results, *about_busy, *_about_kept(folder, loaded.case, moment))
+    return (*loaded.findings, *about_results, *about_busy, *about_kept(folder, loaded.case, moment))
 
 
-def _about_kept(folder: Path, case: Case, now: datetime) -> tuple[Finding, ...]:
+def about_kept(folder: Path, case: Case, now: datetime) -> tuple[Finding, ...]:
     """What is wrong with the kept weeks that are not over."""
     from genplan.evidence.log import Log
     from genplan.keeping.past import to_plan_from
