@@ -77,7 +77,7 @@ def put(
             raise ChangedOutside(
                 f"{file} was changed by somebody or something else since this was shown. Nothing was written."
             )
-        fresh = _with(file, data, path, node)
+        fresh = with_thing(file, data, path, node)
         if fresh == data:
             return load(folder)
         before, after = load(folder), load(folder, {file: fresh})
@@ -107,7 +107,7 @@ def _home(folder: FilePath, notes: Notes, path: Path) -> str:
     raise FileError(f"{folder} holds no case. 'genplan new' makes a first one.")
 
 
-def _with(file: str, data: bytes, path: Path, node: Node | None) -> bytes:
+def with_thing(file: str, data: bytes, path: Path, node: Node | None) -> bytes:
     """The file's bytes with the thing changed in them."""
     bom = BOM if data.startswith(BOM) else b""
     tree = read_tree(file, data)
