@@ -25,7 +25,7 @@ def new(words: Namespace) -> int:
 def check(words: Namespace) -> int:
     from genplan import workflow
 
-    findings = workflow.check(words.folder)
+    findings = workflow.check(words.folder, words.now)
     for finding in findings:
         output.show(_finding_line(finding))
     count = Counter(f.severity for f in findings)

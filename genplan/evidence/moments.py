@@ -6,7 +6,7 @@ from __future__ import annotations
 import re
 from datetime import date, time
 
-from genplan.casefile.hours import YEARS
+from genplan.case.week import YEARS
 from genplan.casefile.notes import Unclear
 from genplan.casefile.visible import cut
 

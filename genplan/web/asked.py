@@ -7,6 +7,7 @@ from datetime import date, time
 from starlette.requests import Request
 
 from genplan.case import Week
+from genplan.case.week import YEARS
 from genplan.errors import UsageError
 from genplan.report.wording import day_short
 from genplan.workflow import Opened
@@ -23,9 +24,12 @@ def week(text: str) -> Week:
 
 def day(text: str) -> date:
     try:
-        return date.fromisoformat(text.strip())
+        found = date.fromisoformat(text.strip())
     except ValueError:
         raise UsageError(f"'{text[:40]}' is not a date such as 2026-12-01.") from None
+    if found.year not in YEARS:
+        raise UsageError(f"The year {found.year:04d} is not one from {YEARS[0]} to {YEARS[-1]}.")
+    return found
 
 
 def clock(text: str) -> time | None:

@@ -32,7 +32,7 @@ class FakeWorkflow:
         if self.raises:
             raise self.raises
 
-    def check(self, folder: Path) -> tuple[Finding, ...]:
+    def check(self, folder: Path, now: Any) -> tuple[Finding, ...]:
         self._note(folder)
         return self.findings
 
