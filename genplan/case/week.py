@@ -9,6 +9,9 @@ from zoneinfo import ZoneInfo
 
 DAY_NAMES = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+YEARS = range(1900, 2101)
+"""The years that a user may speak of: far enough for every child, and no step from a day in them leads beyond what a
+calendar holds."""
 MINUTES_PER_DAY = 24 * 60
 MINUTES_PER_WEEK = 7 * MINUTES_PER_DAY
 
@@ -22,11 +25,14 @@ class Week:
 
     @classmethod
     def parse(cls, text: str) -> Week:
-        """`2026-W49` -> Week. Raises ValueError for another form or a week that the year does not have."""
+        """`2026-W49` -> Week. Raises ValueError for another form, a week that the year does not have, or a year outside
+        `YEARS`."""
         match = re.fullmatch(r"([0-9]{4})-W([0-9]{2})", text)
         if not match:
             raise ValueError(f"'{text}' is not an ISO week such as 2026-W49")
         year, number = int(match[1]), int(match[2])
+        if year not in YEARS:
+            raise ValueError(f"the week {text} does not lie in the years from {YEARS[0]} to {YEARS[-1]}")
         try:
             date.fromisocalendar(year, number, 1)
         except ValueError:

@@ -7,7 +7,7 @@ as a case, which must have no error that it did not have before.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from pathlib import Path as FilePath
@@ -67,8 +67,15 @@ def things(folder: FilePath) -> dict[str, Node]:
     return read_folder(folder, Notes(str(folder)))
 
 
-def put(folder: FilePath, path: Path, node: Node | None, digest: str) -> Loaded:
-    """Writes `node` at the path, or takes the thing out for None; returns the case as it is then.
+def put(
+    folder: FilePath,
+    path: Path,
+    node: Node | None,
+    digest: str,
+    beside: Callable[[Loaded], Sequence[Finding]] = lambda _: (),
+) -> Loaded:
+    """Writes `node` at the path, or takes the thing out for None; returns the case as it is then. `beside` finds what
+    is wrong in files that are read by the case, such as its results.
 
     Raises ChangedOutside if the thing is not written as it was when `digest` was taken, CaseError with the errors that
     the change would bring, FileError if the file cannot be written; nothing has changed then."""
@@ -82,11 +89,12 @@ def put(folder: FilePath, path: Path, node: Node | None, digest: str) -> Loaded:
                 f"{'.'.join(path)} in {file} was changed by somebody or something else since this was shown."
                 " Nothing was written."
             )
-        fresh = _with(file, data, path, node)
+        fresh = with_thing(file, data, path, node)
         if fresh == data:
             return load(folder)
         before, after = load(folder), load(folder, {file: fresh})
-        if brought := _brought(before.findings, after.findings):
+        brought = _brought(before.findings, after.findings)
+        if brought := brought or _brought(beside(before), beside(after)):
             raise CaseError(brought)
         try:
             replace_file(folder / file, fresh, alone=True)
@@ -111,7 +119,7 @@ def _home(folder: FilePath, notes: Notes, path: Path) -> str:
     raise FileError(f"{folder} holds no case. 'genplan new' makes a first one.")
 
 
-def _with(file: str, data: bytes, path: Path, node: Node | None) -> bytes:
+def with_thing(file: str, data: bytes, path: Path, node: Node | None) -> bytes:
     """The file's bytes with the thing changed in them."""
     bom = BOM if data.startswith(BOM) else b""
     tree = read_tree(file, data)
@@ -152,7 +160,7 @@ def _put_in(root: dict[str, Node], path: Path, node: Node | None) -> dict[str, N
     return copy
 
 
-def _brought(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> list[Finding]:
+def _brought(before: Sequence[Finding], after: Sequence[Finding]) -> list[Finding]:
     """The errors that were not there before; lines may have moved."""
     known = {(f.file, f.key, f.found) for f in before}
     return [f for f in after if f.severity is Severity.ERROR and (f.file, f.key, f.found) not in known]

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from genplan.casefile.edit import locked
+from genplan.casefile.edit import locked, with_thing
 from genplan.casefile.loading import load
+from genplan.casefile.tree import Leaf, Node, read_tree
+from genplan.casefile.writing import written
 from genplan.errors import CaseError, FileError, UsageError
 from genplan.files import replace_file
 from genplan.findings import Severity
@@ -32,27 +33,31 @@ class Fact:
     note: str = ""
 
     def line(self) -> str:
-        """Its line in the file; JSON texts are YAML texts."""
+        """Its line in the file."""
+        return f"  - {written(self.node())}\n"
+
+    def node(self) -> dict[str, Node]:
+        """What it says in the case."""
         ends = f"{self.end:%Y-%m-%d %H:%M}"
         if self.end.time() == datetime.min.time() and self.end.date() > self.start.date():
             last = datetime.fromordinal(self.end.toordinal() - 1)
             ends = f"{last:%Y-%m-%d} 24:00"
-        parts = [f"{self.what}: {self.id}", f'from: "{self.start:%Y-%m-%d %H:%M}"', f'to: "{ends}"']
-        if self.note:
-            parts.append(f"note: {json.dumps(self.note, ensure_ascii=False)}")
-        return "  - {" + ", ".join(parts) + "}\n"
+        parts = {self.what: self.id, "from": f"{self.start:%Y-%m-%d %H:%M}", "to": ends, "note": self.note}
+        return {key: Leaf(text, plain=False) for key, text in parts.items() if text}
 
 
-def add_fact(folder: Path, fact: Fact) -> None:
-    """Adds the fact if the case can be read with it. Raises CaseError, UsageError or FileError, with the file as it
-    was."""
+def add_fact(folder: Path, fact: Fact) -> str:
+    """Adds the fact if the case can be read with it, and gives back the name of the file: `changes.yaml`, or that in
+    which `changes` stand already. Raises CaseError, UsageError or FileError, with the file as it was."""
     with locked(folder):
         before = load(folder)
         if before.case is None:
             raise CaseError([f for f in before.findings if f.severity is Severity.ERROR])
-        path = folder / FILE
-        fresh = (_text(path) + fact.line()).encode("utf-8")
-        after = load(folder, {FILE: fresh})
+        there = before.marks.get(("changes",))
+        name = there.file if there else FILE
+        path = folder / name
+        fresh = _with_fact(name, _bytes(path), fact)
+        after = load(folder, {name: fresh})
         if after.case is None:
             # the line is in no file yet, so the sentence names none
             wrong = " ".join(f.words for f in after.findings if f.severity is Severity.ERROR)
@@ -63,15 +68,20 @@ def add_fact(folder: Path, fact: Fact) -> None:
             replace_file(path, fresh, alone=True)
         except OSError as error:
             raise FileError(f"{path} could not be written: {error.strerror}. It is as it was.") from error
+    return name
 
 
-def _text(path: Path) -> str:
-    """The file as it is, up to where a further line begins."""
-    old = _bytes(path)
-    text = old.decode("utf-8-sig") if old else HEAD
-    if not text.endswith("\n"):
-        text += "\n"
-    return text if "changes:" in text else text + "changes:\n"
+def _with_fact(file: str, old: bytes | None, fact: Fact) -> bytes:
+    """The file with one more change, under the key where there is one."""
+    if old is None:
+        return (HEAD + fact.line()).encode("utf-8")
+    root = read_tree(file, old).root
+    if "changes" in root:
+        listed = root["changes"]
+        node: Node = [*(listed if isinstance(listed, list) else []), fact.node()]
+        return with_thing(file, old, ("changes",), node)
+    text = old.decode("utf-8")
+    return f"{text}{'' if text.endswith(chr(10)) else chr(10)}changes:\n{fact.line()}".encode()
 
 
 def _bytes(path: Path) -> bytes | None:

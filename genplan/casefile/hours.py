@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from datetime import date, datetime, time, timedelta
 
 from genplan.case import Absence, Birth, Window
-from genplan.case.week import DAY_NAMES, MINUTES_PER_DAY
+from genplan.case.week import DAY_NAMES, MINUTES_PER_DAY, YEARS
 from genplan.case.windows import Windows, merge
 from genplan.casefile.notes import Unclear
 
@@ -20,8 +20,9 @@ A_DATE = "a date such as 2026-12-04"
 AN_ABSENCE = "2026-12-03, 2026-12-04 09:00-12:00 or 2026-12-24..2027-01-03"
 RANGE = "first and last day, such as 2026-08-27..2026-12-18"
 A_DAY = "[0-9]{4}-[0-9]{2}-[0-9]{2}"
+OUTSIDE_TERM = "outside term"
+"""Why a place is closed on days that lie in none of its terms."""
 SOME_DAYS = "days such as mon, mon-fri, 'mon,wed' or daily"
-YEARS = range(1900, 2101)
 
 
 def minute_of_day(text: str, *, ends: bool = False) -> int:
@@ -162,6 +163,6 @@ def outside(terms: Iterable[Absence]) -> tuple[Absence, ...]:
     gaps, since = [], datetime(YEARS[0], 1, 1)
     for stretch in sorted(terms):
         if since < stretch.start:
-            gaps.append(Absence(since, stretch.start, "outside term"))
+            gaps.append(Absence(since, stretch.start, OUTSIDE_TERM))
         since = max(since, stretch.end)
-    return (*gaps, Absence(since, max(since, datetime(YEARS[-1] + 1, 1, 1)), "outside term"))
+    return (*gaps, Absence(since, max(since, datetime(YEARS[-1] + 1, 1, 1)), OUTSIDE_TERM))

@@ -13,9 +13,11 @@ from genplan.casefile.keys import POLICY
 from genplan.casefile.kinds import MISSING, shown
 from genplan.casefile.notes import Notes, Unclear
 from genplan.casefile.paths import inside
+from genplan.casefile.plaintext import MOST_BYTES
 from genplan.casefile.shapes import shape
 from genplan.casefile.tree import Leaf, Node, read_tree
 from genplan.errors import UsageError
+from genplan.files import read_file
 from genplan.findings import nearest
 
 AT = ("policy",)
@@ -71,19 +73,21 @@ def read_policy(node: Node | None, case_folder: FilePath, notes: Notes) -> Polic
     except Unclear as problem:
         notes.unclear(AT, problem, "")
         return Policy()
-    name = node.text if is_path(node.text) else f"configs/{file.name}"
-    return load_policy(file, name, notes)
+    own = is_path(node.text)
+    return load_policy(file, node.text if own else f"configs/{file.name}", notes, own=own)
 
 
-def load_policy(file: FilePath, shown_as: str, notes: Notes) -> Policy:
-    """The policy of one file; its keys are marked under `policy`."""
+def load_policy(file: FilePath, shown_as: str, notes: Notes, *, own: bool = True) -> Policy:
+    """The policy of one file. The keys of one that a user wrote are marked under `policy`; of one that comes with the
+    program nobody is sent to a line, but to where the case names it."""
     try:
-        tree = read_tree(shown_as, file.read_bytes())
+        tree = read_tree(shown_as, read_file(file, MOST_BYTES))
     except OSError as problem:
         notes.error(AT, f"'{shown_as}', which cannot be read ({problem.strerror})", "a file")
         return Policy()
     notes.findings.extend(tree.findings)
-    notes.marks.update({AT + path: mark for path, mark in tree.marks.items()})
+    if own:
+        notes.marks.update({AT + path: mark for path, mark in tree.marks.items()})
     return policy_of(KEYS.read(tree.root, AT, notes), file.stem)
 
 

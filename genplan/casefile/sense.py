@@ -144,14 +144,15 @@ def _says_what_is_correct(case: Case, notes: Notes) -> None:
 def _maintenance_has_a_start(case: Case, notes: Notes) -> None:
     lacking = [t for t in case.targets.values() if t.maintenance_days and t.mastered_on is None]
     lacking = [t for t in lacking if t.state is TargetState.MASTERED]
-    found = "maintenance_days without 'mastered_on', so no maintenance probe falls due"
-    _tell(lacking, "maintenance_days", "", found, "add the date of mastery", notes)
+    found = "no 'mastered_on', so no maintenance probe falls due"
+    hint = "add the day on which the skill was mastered, such as 'mastered_on: 2026-10-19'"
+    _tell(lacking, "maintenance_days", "", found, hint, notes)
 
 
 def _tell(targets: list[Target], key: str, part: str, found: str, hint: str, notes: Notes) -> None:
-    """Warns at each target that has the key itself, and once for all that have it from the policy."""
+    """Warns at each target that has the key itself, and once, at the first, for all that have it from the policy."""
     below = (part,) if part else ()
-    others = []
+    others: list[str] = []
     for target in targets:
         if ("targets", target.id, key) in notes.marks:
             notes.warning(("targets", target.id, key, *below), found, "", hint)
@@ -159,7 +160,7 @@ def _tell(targets: list[Target], key: str, part: str, found: str, hint: str, not
             others.append(target.id)
     if others:
         named = others[0] if len(others) == 1 else f"{others[0]} and {len(others) - 1} more"
-        notes.warning(("policy", key, *below), f"{found} (target {named})", "", hint)
+        notes.warning(("targets", others[0]), f"{found} (target {named}; by the policy's '{key}')", "", hint)
 
 
 def _taught_is_possible(case: Case, notes: Notes) -> None:

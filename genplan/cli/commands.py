@@ -9,8 +9,9 @@ from pathlib import Path
 from typing import Any
 
 from genplan.cli import output
+from genplan.cli.warned import line_of, warn, warn_of_case
 from genplan.errors import UsageError
-from genplan.findings import Finding, Severity, nearest
+from genplan.findings import Severity, nearest
 
 
 def new(words: Namespace) -> int:
@@ -25,9 +26,9 @@ def new(words: Namespace) -> int:
 def check(words: Namespace) -> int:
     from genplan import workflow
 
-    findings = workflow.check(words.folder)
+    findings = workflow.check(words.folder, words.now)
     for finding in findings:
-        output.show(_finding_line(finding))
+        output.show(line_of(finding))
     count = Counter(f.severity for f in findings)
     errors, warnings = count[Severity.ERROR], count[Severity.WARNING]
     output.show(f"{words.folder}: {_count(errors, 'error')}, {_count(warnings, 'warning')}.")
@@ -41,7 +42,7 @@ def plan(words: Namespace) -> int:
     if words.weeks > 1:
         return _plan_weeks(words)
     outcome = workflow.plan(words.folder, words.week, words.now, words.out, output.progress)
-    _warn(outcome.findings)
+    _warn_of_plan(words.folder, outcome)
     output.show_lines(week_summary(outcome.case, outcome.plan).splitlines())
     if outcome.kept is not None:
         from genplan.report.changes import changes_summary
@@ -61,7 +62,7 @@ def _plan_weeks(words: Namespace) -> int:
     outcomes = workflow.plan_weeks(
         words.folder, words.week, words.weeks, words.now, words.out, output.progress
     )
-    _warn(outcomes[0].findings)
+    _warn_of_plan(words.folder, outcomes[0])
     for outcome in outcomes:
         output.show_lines([*week_summary(outcome.case, outcome.plan).splitlines(), ""])
     if words.out is not None:
@@ -71,12 +72,20 @@ def _plan_weeks(words: Namespace) -> int:
     return 0
 
 
+def _warn_of_plan(folder: Path, outcome: Any) -> None:
+    """In full as long as nothing was run and nobody was told of the week: a first plan is looked at whole."""
+    if outcome.kept is None and not outcome.log.results:
+        warn(outcome.findings)
+    else:
+        warn_of_case(folder, outcome.findings, outcome.about_week)
+
+
 def matrix(words: Namespace) -> int:
     from genplan import workflow
     from genplan.report.terminal import matrix_view
 
     view = workflow.matrix(words.folder, words.now)
-    _warn(view.findings)
+    warn_of_case(words.folder, view.findings)
     _known("target", words.target, view.case.targets)
     _known("learner", words.learner, view.case.learners)
     rows = tuple(
@@ -116,7 +125,7 @@ def record(words: Namespace) -> int:
         note=words.note,
     )
     outcome = workflow.record(words.folder, entry, words.now, sure)
-    _warn(outcome.findings)
+    warn(outcome.findings)
     output.show(outcome.sentence)
     return 0
 
@@ -132,15 +141,6 @@ def _all_four(words: Namespace) -> None:
     ]
     if missing:
         words.parser.error(f"the following arguments are required: {', '.join(missing)}")
-
-
-def _warn(findings: Iterable[Finding]) -> None:
-    for finding in findings:
-        output.tell(_finding_line(finding))
-
-
-def _finding_line(finding: Finding) -> str:
-    return f"{finding.severity.value.capitalize()}: {finding.sentence()}"
 
 
 def _count(number: int, thing: str) -> str:

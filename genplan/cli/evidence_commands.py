@@ -7,8 +7,8 @@ from collections.abc import Iterable
 
 from genplan.case import Case
 from genplan.cli import output
+from genplan.cli.warned import warn, warn_of_case
 from genplan.errors import UsageError
-from genplan.findings import Finding
 
 
 def history(words: Namespace) -> int:
@@ -18,7 +18,7 @@ def history(words: Namespace) -> int:
     chosen = {"adult": words.adult, "location": words.location, "material_set": words.material_set}
     chosen = {name: value for name, value in chosen.items() if value is not None} | dict(words.extra)
     view = workflow.history_of(words.folder, words.target, chosen, words.now)
-    _warn(view.findings)
+    warn_of_case(words.folder, view.findings)
     output.show_lines(history_lines(view.case, view.target, view.entries))
     return 0
 
@@ -28,7 +28,7 @@ def progress(words: Namespace) -> int:
     from genplan.report.evidence_lines import progress_lines
 
     found = workflow.progress(words.folder, words.learner, words.now)
-    _warn(found.findings)
+    warn_of_case(words.folder, found.findings)
     output.show_lines(progress_lines(found.case, found.reviews))
     return 0
 
@@ -40,7 +40,7 @@ def review(words: Namespace) -> int:
     found = workflow.review(
         words.folder, words.first, words.last, words.learner, words.out, words.now, words.names
     )
-    _warn(found.findings)
+    warn_of_case(words.folder, found.findings)
     output.show_lines(review_lines(found.case, found.reviews))
     if words.out is not None:
         output.show(
@@ -111,7 +111,7 @@ def _ask(words: Namespace) -> int:
     from genplan.cli.asking import Questions, heading
 
     proposed = workflow.propose(words.folder, words.date, words.plan, words.now)
-    _warn(proposed.opened.findings)
+    warn_of_case(words.folder, proposed.opened.findings)
     output.show(heading(proposed))
     Questions(proposed, input).run()
     return 0
@@ -122,7 +122,7 @@ def _sheet(words: Namespace) -> int:
     from genplan.cli.asking import sure
 
     added = workflow.record_sheet(words.folder, words.sheet, words.now, sure)
-    _warn(added.findings)
+    warn(added.findings)
     for sentence in (*added.skipped, *added.said):
         output.show(sentence)
     number = len(added.results)
@@ -138,7 +138,7 @@ def _correct(words: Namespace) -> int:
     if not changes:
         raise UsageError("What is right? Give --correct, --trials, --prompted, --observer-correct or --note.")
     added = workflow.correct(words.folder, words.corrects, changes, words.now, _says(words))
-    _warn(added.findings)
+    warn(added.findings)
     (row,) = added.results
     assert added.corrected is not None
     output.show(
@@ -160,8 +160,3 @@ def _says(words: Namespace) -> dict[str, str]:
     if words.time is not None:
         named["time"] = f"{words.time:%H:%M}"
     return {name: value for name, value in named.items() if value} | each_once(words.extra)
-
-
-def _warn(findings: Iterable[Finding]) -> None:
-    for finding in findings:
-        output.tell(f"{finding.severity.value.capitalize()}: {finding.sentence()}")

@@ -10,6 +10,7 @@ from typing import Any
 
 from genplan.cli import output, typed
 from genplan.cli.pages import EXIT_CODES, Page
+from genplan.cli.warned import warn_of_case
 
 Command = Callable[[Any, Any, Callable[[argparse.Namespace], int]], Any]
 
@@ -96,8 +97,7 @@ def forecast(words: Namespace) -> int:
         learner=words.learner,
         seed=words.seed,
     )
-    for finding in view.findings:
-        output.tell(f"{finding.severity.value.capitalize()}: {finding.sentence()}")
+    warn_of_case(words.folder, view.findings, view.about_week)
     if words.csv is None:
         from genplan.report.forecast_lines import forecast_lines
 

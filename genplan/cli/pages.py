@@ -77,7 +77,7 @@ example:
 CHECK = Page(
     "check",
     "say all that is wrong with a case",
-    "genplan check CASE",
+    "genplan check CASE [--now MOMENT]",
     """\
 Reads everything in a case folder and says all that is wrong at once: file,
 line, what was found, what was expected and what to do. Nothing is changed.

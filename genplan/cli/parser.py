@@ -90,6 +90,7 @@ def _new(listed: Any) -> None:
 def _check(listed: Any) -> None:
     parser = _command(listed, pages.CHECK, commands.check)
     _case(parser)
+    _now(parser)
 
 
 def _plan(listed: Any) -> None:

@@ -10,6 +10,7 @@ from typing import Any
 
 from genplan.cli import output
 from genplan.cli.pages import EXIT_CODES, Page
+from genplan.cli.warned import warn_of_case
 
 Command = Callable[[Any, Any, Callable[[argparse.Namespace], int]], Any]
 
@@ -69,8 +70,7 @@ def share(words: Namespace) -> int:
         done = workflow.share_part(words.folder, words.adult, words.out, words.now)
     else:
         done = workflow.share_copy(words.folder, words.out, words.now, output.tell)
-    for finding in done.findings:
-        output.tell(f"{finding.severity.value.capitalize()}: {finding.sentence()}")
+    warn_of_case(words.folder, done.findings)
     output.show(done.sentence)
     output.show(f"Written to {words.out}: {', '.join(done.files)}.")
     return 0

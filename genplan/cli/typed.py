@@ -5,11 +5,15 @@ from __future__ import annotations
 import re
 from argparse import ArgumentTypeError
 from collections.abc import Sequence
+from contextlib import suppress
 from datetime import date, datetime, time, timedelta
+from typing import TypeVar
 
 from genplan.case.targets import PassMark
-from genplan.case.week import Week
+from genplan.case.week import YEARS, Week
 from genplan.errors import UsageError
+
+D = TypeVar("D", bound=date)
 
 
 def week(text: str) -> Week:
@@ -22,10 +26,8 @@ def week(text: str) -> Week:
 def moment(text: str) -> datetime:
     """A local time without an offset; it is read in the case's own time zone."""
     if re.fullmatch(r"\d{4}-\d\d-\d\d[T ]\d\d:\d\d", text, re.ASCII):
-        try:
-            return datetime.fromisoformat(text)
-        except ValueError:
-            pass
+        with suppress(ValueError):
+            return _near(datetime.fromisoformat(text))
     raise ArgumentTypeError(
         f"'{text}' is not a date and time such as 2026-11-29T12:00, in the case's own time zone"
     )
@@ -33,11 +35,16 @@ def moment(text: str) -> datetime:
 
 def day(text: str) -> date:
     if re.fullmatch(r"\d{4}-\d\d-\d\d", text, re.ASCII):
-        try:
-            return date.fromisoformat(text)
-        except ValueError:
-            pass
+        with suppress(ValueError):
+            return _near(date.fromisoformat(text))
     raise ArgumentTypeError(f"'{text}' is not a date such as 2026-12-01")
+
+
+def _near(found: D) -> D:
+    """The day, in a year that a case may speak of."""
+    if found.year not in YEARS:
+        raise ArgumentTypeError(f"the year {found.year:04d} is not one from {YEARS[0]} to {YEARS[-1]}")
+    return found
 
 
 def clock(text: str) -> time:

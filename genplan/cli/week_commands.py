@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from argparse import Namespace
-from collections.abc import Iterable
+from pathlib import Path
 
 from genplan.cli import output
+from genplan.cli.warned import warn_of_case
 from genplan.errors import UsageError
-from genplan.findings import Finding
 
 
 def keep(words: Namespace) -> int:
     from genplan import workflow
 
-    _told(workflow.keep(words.folder, words.week, words.source, words.now, output.progress))
+    _told(words.folder, workflow.keep(words.folder, words.week, words.source, words.now, output.progress))
     return 0
 
 
@@ -37,7 +37,7 @@ def replan(words: Namespace) -> int:
     outcome, kept = workflow.replan(
         words.folder, words.week, words.now, words.out, words.keep, output.progress
     )
-    _warn(outcome.findings)
+    warn_of_case(words.folder, outcome.findings, outcome.about_week)
     output.show_lines(week_summary(outcome.case, outcome.plan).splitlines())
     output.show_lines(
         ["", "What changes for people", *changes_summary(outcome.case, outcome.differences).splitlines()]
@@ -54,7 +54,7 @@ def publish(words: Namespace) -> int:
     from genplan import workflow
 
     done = workflow.publish(words.folder, words.url, words.user, words.now, output.progress)
-    _warn(done.findings)
+    warn_of_case(words.folder, done.findings)
     for line in done.lines:
         output.show(line)
     return 0
@@ -70,16 +70,11 @@ def _fact(words: Namespace) -> tuple[str, str, str]:
     return next((what, id_, "") for what, id_ in given if id_ is not None)
 
 
-def _told(kept: object) -> None:
+def _told(folder: Path, kept: object) -> None:
     from genplan.report.changes import changes_summary
     from genplan.workflow import Kept
 
     assert isinstance(kept, Kept)
-    _warn(kept.findings)
+    warn_of_case(folder, kept.findings)
     output.show_lines(changes_summary(kept.case, kept.differences).splitlines())
     output.show(f"\nKept in {kept.folder}. Hand out the files in {kept.folder / 'calendars'}.")
-
-
-def _warn(findings: Iterable[Finding]) -> None:
-    for finding in findings:
-        output.tell(f"{finding.severity.value.capitalize()}: {finding.sentence()}")

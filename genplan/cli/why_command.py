@@ -10,6 +10,7 @@ from typing import Any
 
 from genplan.cli import output, typed
 from genplan.cli.pages import EXIT_CODES, Page
+from genplan.cli.warned import warn_of_case
 
 Command = Callable[[Any, Any, Callable[[argparse.Namespace], int]], Any]
 
@@ -70,7 +71,6 @@ def why(words: Namespace) -> int:
     view = workflow.why(
         words.folder, words.week, words.now, output.progress, learner=words.learner, target=words.target
     )
-    for finding in view.findings:
-        output.tell(f"{finding.severity.value.capitalize()}: {finding.sentence()}")
+    warn_of_case(words.folder, view.findings, view.about_week)
     output.show_lines(why_lines(view.case, view.plan, view.why, view.learners, view.target, output.width()))
     return 0

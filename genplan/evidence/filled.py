@@ -17,7 +17,7 @@ from genplan.case.targets import BASE_DIMENSIONS
 from genplan.errors import CaseError, FileError
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.planned import A_MOMENT, PLAN_COLUMNS, PLANNED_KINDS, moment_of, observer_of
-from genplan.evidence.results import columns_of, read_row
+from genplan.evidence.results import about_dates, columns_of, read_row
 from genplan.evidence.sheet import Row, Sheet, quoted, read_sheet
 from genplan.evidence.spreadsheet import is_spreadsheet, table_of_spreadsheet
 from genplan.files import read_file
@@ -53,11 +53,18 @@ def read_filled(path: Path, case: Case, log: Log) -> FilledSheet:
         told = {"date"} if any(f.key == "start" for f in wrong) else set()
         findings += wrong + [replace(f, file=path.name) for f in more if f.key not in told]
         if result:
-            ready.append((as_result, result))
+            ready.append((_as_written(as_result, result), result))
+    findings += about_dates(path.name, sheet.rows) + about_dates(path.name, sheet.rows, "start")
     if any(f.severity is Severity.ERROR for f in findings):
         raise CaseError(sorted(findings))
     fresh, known = _without_known(ready, log)
     return FilledSheet(fresh, tuple(empty), known, tuple(findings))
+
+
+def _as_written(row: Row, result: Result) -> Row:
+    """The row with its day and time in the one form that results.csv has."""
+    told = {"date": result.date.isoformat(), "time": f"{result.time:%H:%M}" if result.time else ""}
+    return Row(row.line, {**row.cells, **told})
 
 
 def _sheet(path: Path, case: Case) -> tuple[Sheet, list[Finding]]:

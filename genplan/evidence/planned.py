@@ -10,11 +10,13 @@ from pathlib import Path
 
 from genplan.case import Case, Combination
 from genplan.case.targets import BASE_DIMENSIONS
+from genplan.casefile.notes import Unclear
 from genplan.errors import CaseError, FileError
 from genplan.evidence.log import Log, ResultKind
+from genplan.evidence.moments import clock_of, day_of
 from genplan.evidence.results import columns_of
 from genplan.evidence.sheet import Row, quoted, read_sheet
-from genplan.findings import Finding
+from genplan.findings import Finding, Severity
 
 PLAN_COLUMNS = ("week", "sitting", "learner", "start", "end", "beside", "beside_as")
 """What plan.csv has beside the columns that results.csv has too."""
@@ -56,7 +58,7 @@ def read_planned(file: Path, case: Case) -> tuple[PlannedProbe, ...]:
         findings += wrong
         if probe:
             probes.append(probe)
-    if findings:
+    if any(f.severity is Severity.ERROR for f in findings):
         raise CaseError(findings)
     return tuple(probes)
 
@@ -69,11 +71,15 @@ def not_recorded(probes: Iterable[PlannedProbe], log: Log, day: date) -> tuple[P
 
 
 def moment_of(text: str, case: Case) -> datetime | None:
-    """A `start` as plan.csv writes it, in the case's zone; None if it cannot be read."""
+    """A `start` as plan.csv or a spreadsheet writes it, in the case's zone; None if it cannot be read."""
     try:
         moment = datetime.fromisoformat(text)
     except ValueError:
-        return None
+        day, _, clock = text.partition(" ")
+        try:
+            moment = datetime.combine(day_of(day), clock_of(clock.strip()))
+        except Unclear:
+            return None
     if moment.tzinfo is None:
         return moment.replace(tzinfo=case.timezone)
     try:

@@ -6,7 +6,9 @@ A row that cannot be read is an error with its line, never dropped in silence.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time
 from pathlib import Path
@@ -14,16 +16,20 @@ from pathlib import Path
 from genplan.case import Case, Combination, Target
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.casefile.kinds import lookalike_hint
+from genplan.casefile.notes import Unclear
 from genplan.casefile.visible import alike
 from genplan.errors import FileError
 from genplan.evidence.doubts import doubts
 from genplan.evidence.log import Log, Result, ResultKind
+from genplan.evidence.moments import clock_of, day_of, is_year_first
 from genplan.evidence.sheet import Row, Sheet, quoted, read_sheet
 from genplan.files import read_file
-from genplan.findings import Finding, nearest
+from genplan.findings import Finding, Severity, nearest
 
 FILE_NAME = "results.csv"
 MOST_BYTES = 20_000_000
+MOST_FAULTS = 200
+MOST_LINES_NAMED = 5
 COLUMNS = (
     "date",
     "time",
@@ -38,6 +44,14 @@ COLUMNS = (
     "note",
 )
 NEEDED = ("date", "target", "kind", *BASE_DIMENSIONS, "trials", "correct")
+ADD_IT = "correct the row, or add the value to the case"
+STAYS = {
+    "target": "correct the row; a skill that is over stays in the case with 'state: paused', so that its rows are read",
+    "adult": "correct the row; who does not come any more stays in the case, without hours",
+    "location": "correct the row; a place of the past stays in the case, and no target names it",
+    "material_set": "correct the row; a set of the past stays in the case, and no target names it",
+}
+"""What to do where nothing is spelt like it: mostly it was taken out of the case after it had been recorded."""
 KINDS = tuple(kind.value for kind in ResultKind)
 
 
@@ -62,7 +76,7 @@ def read_results(folder: Path, case: Case, now: datetime | None = None) -> tuple
             f"{path} could not be read: {error.strerror}. Check that it is a file you may open."
         ) from error
     _, log, findings = parse_results(data, case, now)
-    return log, findings
+    return log, told_once(findings)
 
 
 def parse_results(
@@ -70,17 +84,73 @@ def parse_results(
 ) -> tuple[Sheet, Log, tuple[Finding, ...]]:
     """The same for the bytes of a file, with its form."""
     sheet, findings = read_sheet(FILE_NAME, data, columns_of(case), NEEDED)
-    results = []
+    results, odd_times = [], []
     extra = frozenset(columns_of(case)) - frozenset(COLUMNS)
     hints: dict[tuple[str, str], str] = {}
     for row in sheet.rows:
+        if len(findings) >= MOST_FAULTS:
+            what = f"more than {MOST_FAULTS} faults; the rows from here on were not looked at"
+            findings.append(Finding(FILE_NAME, row.line, "", what, "", "mend those that are told"))
+            break
         reader = _RowReader(case, row, extra, hints)
         result = reader.result()
         findings += reader.findings
         if result:
             results.append(result)
+            if reader.odd_time:
+                odd_times.append((result, reader.odd_time))
+    findings += _about_times(results, odd_times) + about_dates(FILE_NAME, sheet.rows)
     findings += doubts(FILE_NAME, case, results, now)
     return sheet, Log.of(results), tuple(sorted(findings, key=lambda f: (f.line, f.severity, f.key)))
+
+
+def _about_times(results: list[Result], odd: list[tuple[Result, Finding]]) -> list[Finding]:
+    """A row whose time cannot be read counts by its day, unless another row of the same combination on that day makes
+    it matter which came first: then it is an error."""
+    of_a_day = Counter((r.date, r.target, r.combination) for r in results) if odd else Counter()
+    found = []
+    for result, finding in odd:
+        if of_a_day[result.date, result.target, result.combination] > 1:
+            hint = "another row of that day has this combination, and which came first decides"
+            found.append(replace(finding, hint=hint))
+        else:
+            found.append(replace(finding, hint="the row counts without its time", severity=Severity.WARNING))
+    return found
+
+
+def about_dates(file: str, rows: Sequence[Row], key: str = "date") -> list[Finding]:
+    """One warning for all dates in a column that are not year first and can be read all the same."""
+    other: list[tuple[int, str, date]] = []
+    for row in rows:
+        text = row.cells.get(key, "").partition(" ")[0]
+        if not is_year_first(text):
+            with suppress(Unclear):
+                other.append((row.line, text, day_of(text)))
+    if not other:
+        return []
+    line, text, day = other[0]
+    more = f", and {len(other) - 1} more like it" if len(other) > 1 else ""
+    what, hint = f"'{text}', read as {day}{more}", "look whether that is the day that is meant"
+    return [Finding(file, line, key, what, "dates with the year first", hint, Severity.WARNING)]
+
+
+def told_once(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """The same fault on many lines is one finding, at the first, that names the others."""
+    lines: dict[Finding, list[int]] = {}
+    for finding in findings:
+        lines.setdefault(replace(finding, line=0), []).append(finding.line)
+    return tuple(
+        replace(finding, line=first, found=finding.found + _also_on(others))
+        for finding, (first, *others) in lines.items()
+    )
+
+
+def _also_on(lines: Sequence[int]) -> str:
+    if not lines:
+        return ""
+    named = ", ".join(map(str, lines[:MOST_LINES_NAMED]))
+    more = f" and {len(lines) - MOST_LINES_NAMED} more" if len(lines) > MOST_LINES_NAMED else ""
+    return f" (also on line {named}{more})"
 
 
 def read_row(case: Case, row: Row) -> tuple[Result | None, list[Finding]]:
@@ -88,7 +158,10 @@ def read_row(case: Case, row: Row) -> tuple[Result | None, list[Finding]]:
     row = replace(row, cells={**dict.fromkeys(NEEDED, ""), **row.cells})
     extra = frozenset(columns_of(case)) - frozenset(COLUMNS)
     reader = _RowReader(case, row, extra)
-    return reader.result(), reader.findings
+    result = reader.result()
+    if reader.odd_time:
+        return None, sorted([*reader.findings, reader.odd_time])
+    return result, reader.findings
 
 
 def _proposal(text: str, known: Iterable[str]) -> str:
@@ -110,6 +183,8 @@ class _RowReader:
     hints: dict[tuple[str, str], str] = field(default_factory=dict)
     """What was proposed for an unknown value of a column: looked for once, however many rows have it."""
     findings: list[Finding] = field(default_factory=list)
+    odd_time: Finding | None = None
+    """What is wrong with the time. The row can be read without it; whether that is safe, others decide."""
 
     def result(self) -> Result | None:
         """The row as a value, or None if anything in it is an error."""
@@ -136,29 +211,22 @@ class _RowReader:
         self.findings.append(Finding(FILE_NAME, self.row.line, key, found, expected, hint))
 
     def _date(self) -> date | None:
-        text = self.row.cells["date"]
         try:
-            if re.fullmatch("[0-9]{4}-[0-9]{2}-[0-9]{2}", text):
-                return date.fromisoformat(text)
-        except ValueError:
-            self._complain("date", f"'{text}' is not a day of the calendar", "a date such as 2026-12-03")
+            return day_of(self.row.cells["date"])
+        except Unclear as problem:
+            self._complain("date", problem.found, problem.expected, problem.hint)
             return None
-        hint = (
-            "a spreadsheet may have changed it: type it year first, with the column set to text"
-            if text
-            else ""
-        )
-        self._complain("date", f"found {quoted(text)}", "a date such as 2026-12-03", hint)
-        return None
 
     def _time(self) -> time | None:
+        """None for an empty cell, and for one that cannot be read, which is kept in `odd_time`."""
         text = self.row.cells.get("time", "")
         if not text:
             return None
-        if re.fullmatch("([01][0-9]|2[0-3]):[0-5][0-9]", text):
-            return time.fromisoformat(text)
-        self._complain("time", f"found {quoted(text)}", "a 24-hour time such as 16:30, or an empty cell")
-        return None
+        try:
+            return clock_of(text)
+        except Unclear as problem:
+            self.odd_time = Finding(FILE_NAME, self.row.line, "time", problem.found, problem.expected)
+            return None
 
     def _kind(self) -> ResultKind | None:
         text = self.row.cells["kind"]
@@ -191,16 +259,17 @@ class _RowReader:
                 self._unknown(name, text, values, f"a known {name.replace('_', ' ')}{extra}")
         for name, text in self.row.cells.items():
             if text and name in self.extra and name not in known:
-                self._complain(
-                    name, f"found {quoted(text)}", f"an empty cell: '{target.id}' does not vary {name}"
-                )
+                hint = f"empty the cell, or let '{target.id}' vary {name} again"
+                expected = f"an empty cell: '{target.id}' does not vary {name}"
+                self._complain(name, f"found {quoted(text)}", expected, hint)
         if len(self.findings) > before:
             return None
         return tuple(self.row.cells[name] for name in target.dimension_names)
 
     def _unknown(self, key: str, text: str, known: Iterable[str], expected: str) -> None:
         if (key, text) not in self.hints:
-            self.hints[key, text] = _proposal(text, known) or "correct the row, or add the value to the case"
+            otherwise = STAYS.get(key, ADD_IT) if text else "correct the row: fill the cell in"
+            self.hints[key, text] = _proposal(text, known) or otherwise
         self._complain(key, f"found {quoted(text)}", expected, self.hints[key, text])
 
     def _counts(self, kind: ResultKind | None) -> dict[str, int | None]:

@@ -9,16 +9,19 @@ import csv
 import io
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from genplan.casefile.plaintext import not_utf8, other_format
 from genplan.casefile.visible import cut, same_form
 from genplan.evidence.cells import plain
-from genplan.findings import Finding, nearest
+from genplan.findings import Finding, Severity, nearest
 
 BOM = b"\xef\xbb\xbf"
 MOST_TOLD = 3
 """Lines in another encoding that are told one by one: mostly all of them have one fault in common."""
+MOST_LINES = 200_000
+MOST_COLUMNS = 200
+"""More than a table of probes has; beyond, reading takes more than seconds and some hundred megabytes."""
 FREE_WORDS = ("note", "observer", "not_run_because")
 DELIMITERS = (",", ";", "\t")
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
@@ -34,7 +37,8 @@ class Row:
 
 @dataclass(frozen=True)
 class Sheet:
-    """`header` is in the file's own order, empty for a file without one."""
+    """`header` is in the file's own order, empty for a file without one; a column without a name has an empty one.
+    Rows hold the known columns alone."""
 
     header: tuple[str, ...] = ()
     rows: tuple[Row, ...] = ()
@@ -69,6 +73,9 @@ def read_sheet(
     if what := other_format(data):
         hint = "open it in the program that wrote it, and save it again as 'CSV UTF-8'"
         return Sheet(), [Finding(file, 1, "", f"found {what}", "rows of plain UTF-8 text", hint)]
+    if (count := max(data.count(b"\n"), data.count(b"\r"))) > MOST_LINES:
+        hint = "move the oldest rows into a file of another name, outside the folder"
+        return Sheet(), [Finding(file, 0, "", f"{count} ends of lines", f"at most {MOST_LINES}", hint)]
     findings = _wrong_bytes(file, data)
     lines = lines_of(data.removeprefix(BOM).decode("utf-8", errors="replace"))
     start = next((i for i, line in enumerate(lines) if line.strip()), None)
@@ -81,6 +88,8 @@ def read_sheet(
     line, names = records[0]
     header = tuple(name.strip() for name in names)
     wrong = _wrong_header(file, line, header, columns, needed)
+    if len(header) <= MOST_COLUMNS and set(header) & set(needed):
+        wrong += _unknown_columns(file, records, header, columns, needed)
     findings += broken + wrong
     if any(f.key == "header" for f in wrong):
         return Sheet(header, (), delimiter), findings
@@ -90,9 +99,36 @@ def read_sheet(
         if problem:
             findings.append(problem)
         else:
-            told = zip(header, cells, strict=True)
-            rows.append(Row(line, {n: _cell(n, c) for n, c in told}))
+            told = zip(header, cells, strict=False)
+            rows.append(Row(line, {n: _cell(n, c) for n, c in told if n in columns}))
     return Sheet(header, tuple(rows), delimiter), findings
+
+
+def _unknown_columns(
+    file: str,
+    records: list[tuple[int, list[str]]],
+    header: tuple[str, ...],
+    columns: Sequence[str],
+    needed: Sequence[str],
+) -> list[Finding]:
+    """A column that the case does not have holds what once was varied: it is told of, and not read. One that is named
+    almost like a column that is missing is a slip: its cells are wanted. An empty one is nothing to speak of."""
+    found = []
+    missing = set(columns) - set(header)
+    for position, name in enumerate(header):
+        if not name or name in columns:
+            continue
+        filled = [line for line, cells in records[1:] if position < len(cells) and cells[position].strip()]
+        what = f"unknown column '{cut(name)}'"
+        if hint := nearest(name.lower(), missing if filled else missing & set(needed)):
+            expected = "one of " + ", ".join(columns)
+            found.append(Finding(file, records[0][0], cut(name), what, expected, hint))
+        elif filled:
+            cells = "1 cell" if len(filled) == 1 else f"{len(filled)} cells"
+            what += f", whose {cells} (the first on line {filled[0]}) count for nothing"
+            hint = "an extra dimension is named under also_vary of a target"
+            found.append(Finding(file, records[0][0], cut(name), what, "", hint, Severity.WARNING))
+    return found
 
 
 def _cell(name: str, cell: str) -> str:
@@ -101,17 +137,20 @@ def _cell(name: str, cell: str) -> str:
 
 
 def _wrong_bytes(file: str, data: bytes) -> list[Finding]:
-    found = []
+    told: list[Finding] = []
+    others: list[int] = []
+    hint = "save the file again as 'CSV UTF-8'"
     for number, line in enumerate(re.split(rb"\r\n|\n|\r", data), 1):
         try:
             line.decode("utf-8")
         except UnicodeDecodeError as error:
-            what = not_utf8(line, error.start)
-            found.append(Finding(file, number, "", what, "UTF-8 text", "save the file again as 'CSV UTF-8'"))
-    told, others = found[:MOST_TOLD], found[MOST_TOLD:]
+            if len(told) == MOST_TOLD:
+                others.append(number)
+                continue
+            told.append(Finding(file, number, "", not_utf8(line, error.start), "UTF-8 text", hint))
     if others:
         what = f"{len(others)} more lines from here on with bytes that are not UTF-8"
-        told.append(replace(others[0], found=what))
+        told.append(Finding(file, others[0], "", what, "UTF-8 text", hint))
     return told
 
 
@@ -160,28 +199,19 @@ def _wrong_header(
         what = f"a first line without the name of a column: {quoted(','.join(header))}"
         hint = "write that line above the rows, as 'genplan new' does"
         return [Finding(file, line, "header", what, ",".join(columns), hint)]
+    if len(header) > MOST_COLUMNS:
+        what = f"{len(header)} columns"
+        return [Finding(file, line, "header", what, f"at most {MOST_COLUMNS}", "is it the right file?")]
     found = []
     for position, name in enumerate(header, 1):
-        if not name or _CONTROL.search(name):
-            what = f"column {position} has {'a control character in its name' if name else 'no name'}"
+        if _CONTROL.search(name):
+            what = f"column {position} has a control character in its name"
             hint = "type the name, or delete the column"
             found.append(Finding(file, line, "header", what, "a name such as 'date', or no column", hint))
-        elif header.index(name) < position - 1:
+        elif name and header.index(name) < position - 1:
             what = f"column '{cut(name)}' is there twice"
             found.append(
                 Finding(file, line, "header", what, "each column once", "delete or rename one of the two")
-            )
-        elif name not in columns:
-            hint = nearest(name, columns) or "an extra dimension is named under also_vary of a target"
-            found.append(
-                Finding(
-                    file,
-                    line,
-                    cut(name),
-                    f"unknown column '{cut(name)}'",
-                    "one of " + ", ".join(columns),
-                    hint,
-                )
             )
     missing = [name for name in needed if name not in header]
     if missing:
@@ -202,8 +232,14 @@ def _wrong_row(
         if control:
             what = f"a control character (U+{ord(control[0]):04X})"
             return Finding(file, line, name, what, "text", "delete it or type the cell again")
-    if len(cells) != len(header):
+    named = max(position for position, name in enumerate(header, 1) if name)
+    if len(cells) < named:
         what = f"{len(cells)} cells: {quoted(delimiter.join(cells))}"
-        hint = f'a cell that holds the separator {delimiter!r} needs quotes around it: "like{delimiter} this"'
-        return Finding(file, line, "", what, f"{len(header)}, as many as the header has", hint)
+        hint = f"an empty cell needs its separator {delimiter!r} too, in its place"
+        return Finding(file, line, "", what, f"{named}, as many as the header has", hint)
+    for position, cell in enumerate(cells):
+        if cell.strip() and not (position < len(header) and header[position]):
+            what = f"a cell behind those of the header or in a column without a name: {quoted(cell.strip())}"
+            hint = f'a cell that holds the separator {delimiter!r} needs quotes around it: "like{delimiter} this"'
+            return Finding(file, line, "", what, f"{named} cells, as many as the header has names", hint)
     return None

@@ -8,22 +8,19 @@ from datetime import date, time
 from starlette.requests import Request
 
 from genplan.case import Week
+from genplan.case.week import YEARS
 from genplan.errors import UsageError
 from genplan.report.wording import day_short
 from genplan.workflow import Opened
 
 WEEKS_OFFERED = 13
-YEARS = range(1900, 2200)
-"""Days beyond them are slips of the finger; at the ends of the calendar there is no week before or after."""
 
 
 def week(text: str) -> Week:
     try:
-        found = Week.parse(text)
+        return Week.parse(text)
     except ValueError as problem:
         raise UsageError(f"{problem}.") from None
-    _in_reach(found.year, text)
-    return found
 
 
 def day(text: str) -> date:
@@ -31,12 +28,7 @@ def day(text: str) -> date:
         found = date.fromisoformat(text.strip())
     except ValueError:
         raise UsageError(f"'{text[:40]}' is not a date such as 2026-12-01.") from None
-    _in_reach(found.year, text)
-    return found
-
-
-def _in_reach(year: int, text: str) -> None:
-    if year not in YEARS:
+    if found.year not in YEARS:
         raise UsageError(f"'{text[:40]}' is not in the years {YEARS[0]} to {YEARS[-1]}.")
 
 

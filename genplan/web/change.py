@@ -33,7 +33,7 @@ def show(site: Site, request: Request) -> Response:
 def add(site: Site, request: Request, answers: Answers) -> Response:
     """Writes a dated fact. Whole days unless hours are given. What was typed is shown again with a sentence if it makes
     no sense."""
-    opened = workflow.open_case(site.folder, site.now)
+    opened = workflow.open_case(site.folder, site.now, with_results=False)
     what = answers.one("what")
     meant = [w for w in WHAT if answers.one(f"id-{w}")]
     try:
@@ -61,7 +61,7 @@ def _form(
     status: int = 422,
     what: str = "",
 ) -> Response:
-    opened = workflow.open_case(site.folder, site.now)
+    opened = workflow.open_case(site.folder, site.now, with_results=False)
     tree = edit.things(site.folder)
     groups = [
         (

@@ -8,6 +8,7 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
+from genplan import workflow
 from genplan.casefile import edit
 from genplan.casefile.kinds import AN_ID, ID
 from genplan.casefile.tree import Node
@@ -54,7 +55,7 @@ def save(site: Site, request: Request, answers: Answers) -> Response:
     if problems:
         return _form(site, request, form, found, record, problems, 422, id_)
     try:
-        after = edit.put(site.folder, path, record, answers.one("digest"))
+        after = workflow.put_thing(site.folder, path, record, answers.one("digest"), site.now)
     except edit.ChangedOutside as problem:
         advice = "What you typed is still below. Look at it, then save it once more to put it over what is there now."
         return _form(site, request, form, found, record, (str(problem), advice), 409, id_)
@@ -76,7 +77,7 @@ def remove(site: Site, request: Request, answers: Answers) -> Response:
     if found.node is None:
         raise HTTPException(404)
     try:
-        edit.put(site.folder, (section, id_), None, answers.one("digest"))
+        workflow.put_thing(site.folder, (section, id_), None, answers.one("digest"), site.now)
     except CaseError as problem:
         words = (
             f"The {form.one} is needed elsewhere, so it stays. Change these first:",
@@ -115,7 +116,7 @@ def save_general(site: Site, request: Request, answers: Answers) -> Response:
         if record.get(key) == tree.get(key):
             continue
         try:
-            edit.put(site.folder, (key,), record.get(key), digest)
+            workflow.put_thing(site.folder, (key,), record.get(key), digest, site.now)
         except (CaseError, FileError) as problem:
             done = (f"Saved: {', '.join(saved)}.",) if saved else ()
             told = _told(problem.findings, ()) if isinstance(problem, CaseError) else (str(problem),)

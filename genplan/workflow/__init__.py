@@ -7,6 +7,7 @@ the functions, so that the list below costs nothing.
 from genplan.workflow.asking_why import WhyView, why
 from genplan.workflow.changing import ChangeRequest, change
 from genplan.workflow.checking import check, new
+from genplan.workflow.editing import put_thing
 from genplan.workflow.forecasting import ForecastView, forecast
 from genplan.workflow.keeping import Kept, keep, keep_sittings, replan
 from genplan.workflow.opening import Opened, open_case, refuse_past
@@ -71,6 +72,7 @@ __all__ = [
     "progress",
     "propose",
     "publish",
+    "put_thing",
     "record",
     "record_rows",
     "record_sheet",

@@ -27,6 +27,7 @@ class WhyView:
     target: str | None
     why: Why
     findings: tuple[Finding, ...]
+    about_week: tuple[Finding, ...] = ()
 
 
 def why(
@@ -56,4 +57,4 @@ def why(
         outcome = plan_opened(opened, wanted, executor, progress)
         ground = ground_of(opened.case, facts.log, wanted, opened.now, facts.busy, facts.kept)
         found = look(ground, outcome.plan, Workers(executor, progress), learners)
-    return WhyView(outcome.case, outcome.plan, learners, target, found, outcome.findings)
+    return WhyView(outcome.case, outcome.plan, learners, target, found, outcome.findings, outcome.about_week)

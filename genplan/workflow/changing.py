@@ -27,11 +27,11 @@ class ChangeRequest:
 
 
 def change(folder: Path, request: ChangeRequest, now: datetime | None) -> str:
-    """Adds a fact to `changes.yaml` and says so in a sentence. Raises CaseError, UsageError or FileError with the file
-    as it was."""
-    from genplan.casefile.facts import FILE, Fact, add_fact
+    """Adds a fact to `changes.yaml`, or where `changes` stand, and says so in a sentence. Raises CaseError, UsageError
+    or FileError with the file as it was."""
+    from genplan.casefile.facts import Fact, add_fact
 
-    opened = open_case(folder, now)
+    opened = open_case(folder, now, with_results=False)
     local = opened.now.replace(tzinfo=None, second=0)
     start, end = _hours_of(request, local) if request.what == "extra" else _span(request, local)
     if end <= local:
@@ -40,8 +40,8 @@ def change(folder: Path, request: ChangeRequest, now: datetime | None) -> str:
             "nothing. Give a later day, or for an extra hour a later date or week."
         )
     fact = Fact(request.what, request.id, start, end, request.note)
-    add_fact(folder, fact)
-    return f"Added to {FILE}: {fact.line().strip().removeprefix('- ')}"
+    file = add_fact(folder, fact)
+    return f"Added to {file}: {fact.line().strip().removeprefix('- ')}"
 
 
 def _span(request: ChangeRequest, now: datetime) -> tuple[datetime, datetime]:

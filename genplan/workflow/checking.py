@@ -15,18 +15,20 @@ def check(folder: Path, now: datetime | None = None) -> tuple[Finding, ...]:
     """Every problem of a case folder, its results and its busy calendars this week among them. `now` is None for the
     clock."""
     from genplan.casefile import load
+    from genplan.casefile.far_dates import about_dates
     from genplan.evidence.results import read_results
 
     loaded = load(folder)
     if loaded.case is None:
         return loaded.findings
     moment = local(loaded.case, now)
+    about_case = (*loaded.findings, *about_dates(loaded, loaded.case, moment.date()))
     _, about_results = read_results(folder, loaded.case, moment)
     about_busy = busy_of(loaded, loaded.case, Week.of(moment.date()))[1]
-    return (*loaded.findings, *about_results, *about_busy, *_about_kept(folder, loaded.case, moment))
+    return (*about_case, *about_results, *about_busy, *about_kept(folder, loaded.case, moment))
 
 
-def _about_kept(folder: Path, case: Case, now: datetime) -> tuple[Finding, ...]:
+def about_kept(folder: Path, case: Case, now: datetime) -> tuple[Finding, ...]:
     """What is wrong with the kept weeks that are not over."""
     from genplan.evidence.log import Log
     from genplan.keeping.past import to_plan_from

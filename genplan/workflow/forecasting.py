@@ -30,6 +30,7 @@ class ForecastView:
     case: Case
     forecast: Forecast
     findings: tuple[Finding, ...]
+    about_week: tuple[Finding, ...] = ()
 
 
 def forecast(
@@ -72,7 +73,7 @@ def forecast(
         )
     if learner is not None:
         found = replace(found, targets=tuple(t for t in found.targets if t.learner == learner))
-    return ForecastView(opened.case, found, (*opened.findings, *about_busy))
+    return ForecastView(opened.case, found, (*opened.findings, *about_busy), about_busy)
 
 
 def _facts(opened: Opened, weeks: list[Week]) -> tuple[dict[Week, WeekFacts], tuple[Finding, ...]]:

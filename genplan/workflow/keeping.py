@@ -48,7 +48,7 @@ def keep(
         return keep_sittings(
             open_case(folder, now), outcome.plan.week, outcome.plan.sittings, outcome.plan.now
         )
-    opened = open_case(folder, now)
+    opened = open_case(folder, now, with_results=False)
     planned, made, sittings = _read_plan(source, opened.case)
     if week is not None and week != planned:
         raise UsageError(f"The plan in {source} is of the week {planned}, not of {week}.")

@@ -40,21 +40,25 @@ class Opened:
         return self.now.replace(tzinfo=None)
 
 
-def open_case(folder: Path, now: datetime | None = None) -> Opened:
-    """Reads a case folder and its results. Raises CaseError with everything that is wrong with them."""
+def open_case(folder: Path, now: datetime | None = None, *, with_results: bool = True) -> Opened:
+    """Reads a case folder and its results. Raises CaseError with everything that is wrong with them. Who asks nothing
+    of the results opens without them, and is not held up by a row that cannot be read."""
     from genplan.casefile import load
+    from genplan.casefile.far_dates import about_dates
     from genplan.casefile.public_holidays import YEARS_AHEAD, with_holidays
+    from genplan.evidence.log import Log
     from genplan.evidence.results import read_results
 
     loaded = load(folder)
     if loaded.case is None:
         raise CaseError(errors_of(loaded.findings))
     moment = local(loaded.case, now)
-    log, about_results = read_results(folder, loaded.case, moment)
+    log, about_results = read_results(folder, loaded.case, moment) if with_results else (Log(), ())
     if errors := errors_of(about_results):
         raise CaseError(errors)
     case = with_holidays(loaded.case, range(moment.year - 1, moment.year + YEARS_AHEAD + 1))
-    return Opened(folder, loaded, case, log, moment, (*loaded.findings, *about_results))
+    findings = (*loaded.findings, *about_dates(loaded, loaded.case, moment.date()), *about_results)
+    return Opened(folder, loaded, case, log, moment, findings)
 
 
 def local(case: Case, now: datetime | None) -> datetime:

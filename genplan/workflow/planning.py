@@ -26,7 +26,8 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class PlanOutcome:
-    """`told` is what calendars tell with this plan. `kept` is what people were told of the week before, None if
+    """`findings` are warnings of the case and of the week, `about_week` those of the week alone. `told` is what
+    calendars tell with this plan. `kept` is what people were told of the week before, None if
     nothing; `differences` are what the plan would change in it. `log` is what was run."""
 
     case: Case
@@ -37,6 +38,7 @@ class PlanOutcome:
     log: Log
     kept: KeptWeek | None = None
     differences: tuple[Difference, ...] = ()
+    about_week: tuple[Finding, ...] = ()
 
 
 def plan(
@@ -83,7 +85,10 @@ def plan_opened(
     told = retell(before, week_plan.sittings, now, settled=False)
     changed = differences(before, week_plan.sittings, now) if kept_week else ()
     findings = (*opened.findings, *facts.findings)
-    return PlanOutcome(case, week_plan, _run_report(found), findings, told, opened.log, kept_week, changed)
+    run = _run_report(found)
+    return PlanOutcome(
+        case, week_plan, run, findings, told, opened.log, kept_week, changed, about_week=facts.findings
+    )
 
 
 @dataclass(frozen=True)

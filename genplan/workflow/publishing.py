@@ -35,7 +35,7 @@ def publish(
     from genplan.publishing.server import publish_all
     from genplan.publishing.shelf import shelves
 
-    opened = open_case(folder, now)
+    opened = open_case(folder, now, with_results=False)
     weeks = [w for w in kept_weeks(folder) if w.sunday >= opened.now.date()]
     if not weeks:
         raise UsageError(

@@ -45,7 +45,7 @@ def share_part(folder: Path, adult: str, out: Path, now: datetime | None) -> Sha
     from genplan.report.wording import Names
     from genplan.sharing.part import part_of
 
-    opened = open_case(folder, now)
+    opened = open_case(folder, now, with_results=False)
     known("adult", adult, opened.case.adults)
     weeks = weeks_to_share(opened)
     if not weeks:
@@ -79,7 +79,7 @@ def share_copy(
     loaded = load(folder)
     if unread := [f for f in errors_of(loaded.findings) if not f.key]:
         raise CaseError(unread)
-    opened = open_case(folder, now) if loaded.case else None
+    opened = _opened(folder, now) if loaded.case else None
     moment = opened.wall if opened else (now or datetime.now()).replace(tzinfo=None)
     shift = timedelta(weeks=shift_weeks if shift_weeks is not None else _secret_shift(opened, moment))
     disguise = disguise_of(tree, shift)
@@ -94,6 +94,14 @@ def share_copy(
     if not opened:
         words += " The case has errors, so its results, busy times and kept weeks are not in it."
     return Shared(tuple(files), words, loaded.findings)
+
+
+def _opened(folder: Path, now: datetime | None) -> Opened | None:
+    """None if the results have errors: they are a part of what is wrong, and no reason to hand on nothing."""
+    try:
+        return open_case(folder, now)
+    except CaseError:
+        return None
 
 
 def _with_own_policy(folder: Path, tree: Mapping[str, Node]) -> dict[str, Node]:

@@ -101,7 +101,7 @@ def test_a_byte_order_mark_and_windows_line_ends_are_read(tmp_path: Path) -> Non
         ),
         ("    correct_when: Closes the zip\n", "", "targets.zips", "no 'correct_when'"),
         ("location: park}", "location: home}", "targets.zips", "no combination"),
-        ("trials: 5", "maintenance_days: [7]", "targets.zips.maintenance_days", "without 'mastered_on'"),
+        ("trials: 5", "maintenance_days: [7]", "targets.zips.maintenance_days", "no 'mastered_on'"),
         (
             "trials: 5",
             "generalised_when: {adults: 2}",
@@ -146,16 +146,27 @@ def test_what_comes_from_the_policy_is_told_once_for_all_targets(tmp_path: Path)
     policy = "format: 1\npolicy: {generalised_when: {adults: 2}, maintenance_days: [7]}"
     text = changed("format: 1", policy) + "  claps: {learner: wren, correct_when: Claps}\n"
     told = [(f.line, f.key, f.found) for f in loaded(tmp_path, text).findings]
+    line = text.count("\n", 0, text.index("  claps:")) + 1
     assert told == [
         (
-            2,
-            "policy.generalised_when.adults",
-            "2 adults wanted by 'generalised_when', and only 1 to vary (target claps and 1 more)",
+            line,
+            "targets.claps",
+            "2 adults wanted by 'generalised_when', and only 1 to vary"
+            " (target claps and 1 more; by the policy's 'generalised_when')",
         ),
         (
-            2,
-            "policy.maintenance_days",
-            "maintenance_days without 'mastered_on', so no maintenance probe falls due"
-            " (target claps and 1 more)",
+            line,
+            "targets.claps",
+            "no 'mastered_on', so no maintenance probe falls due"
+            " (target claps and 1 more; by the policy's 'maintenance_days')",
         ),
     ]
+
+
+@pytest.mark.parametrize("policy", ["family", "school-transfer", "caseload"])
+def test_nobody_is_sent_to_a_line_of_the_programs_own_policies(tmp_path: Path, policy: str) -> None:
+    """Whatever the policy wants and the case lacks is told at a line that the user wrote."""
+    text = changed("format: 1", f"format: 1\npolicy: {policy}")
+    found = loaded(tmp_path, text.replace("also_vary", "# also_vary")).findings
+    assert {f.file for f in found} == {"case.yaml"}
+    assert any("no 'mastered_on'" in f.found and f.line > 1 for f in found)

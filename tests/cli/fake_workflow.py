@@ -23,6 +23,7 @@ class FakeWorkflow:
     """Answers every call; `raises` is raised instead. `asked` holds the arguments of the last call."""
 
     findings: tuple[Finding, ...] = ()
+    log: Any = field(default_factory=lambda: SimpleNamespace(results=()))
     raises: BaseException | None = None
     asked: tuple[Any, ...] = ()
     RecordRequest: Callable[..., Any] = field(default=SimpleNamespace)
@@ -32,7 +33,7 @@ class FakeWorkflow:
         if self.raises:
             raise self.raises
 
-    def check(self, folder: Path) -> tuple[Finding, ...]:
+    def check(self, folder: Path, now: Any) -> tuple[Finding, ...]:
         self._note(folder)
         return self.findings
 
@@ -60,5 +61,12 @@ class FakeWorkflow:
         progress("Reading the case")
         run = RunReport({"reading": 0.04, "solving": 1.26}, {}, {})
         return SimpleNamespace(
-            case=tiny_case(), plan=tiny_plan(), findings=self.findings, run=run, kept=None, differences=()
+            case=tiny_case(),
+            plan=tiny_plan(),
+            findings=self.findings,
+            run=run,
+            kept=None,
+            differences=(),
+            log=self.log,
+            about_week=(),
         )

@@ -58,8 +58,18 @@ class WeekVerbs:
 
         run = RunReport({"reading": 0.1}, {}, {})
         return SimpleNamespace(
-            case=self._case(), plan=tiny_plan(), findings=(), differences=(), kept=None, run=run
+            case=self._case(),
+            plan=tiny_plan(),
+            findings=(),
+            differences=(),
+            kept=None,
+            run=run,
+            about_week=(),
+            log=NO_LOG,
         )
+
+
+NO_LOG = SimpleNamespace(results=())
 
 
 @pytest.fixture

@@ -12,6 +12,7 @@ from fake_workflow import ERROR, WARNING, FakeWorkflow
 
 from genplan.case import Week
 from genplan.cli import main
+from genplan.cli.parser import read_words
 from genplan.errors import AuditError, CaseError, FileError, SolverError, UsageError
 
 WHAT = [
@@ -239,3 +240,27 @@ def test_words_that_make_no_sense_get_a_sentence_and_code_2(
     assert printed.err.strip().endswith("--help'.")
     assert len(printed.err.splitlines()) == 1
     assert workflow.asked == ()
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ("plan case --week 9999-W52", "the week 9999-W52 does not lie in the years from 1900 to 2100"),
+        ("plan case --week 0001-W01", "the week 0001-W01 does not lie in the years from 1900 to 2100"),
+        ("why case --week 2101-W01", "the week 2101-W01 does not lie in the years from 1900 to 2100"),
+        ("plan case --now 9999-12-31T23:59", "the year 9999 is not one from 1900 to 2100"),
+        ("check case --now 0001-01-01T00:00", "the year 0001 is not one from 1900 to 2100"),
+        ("change case --away mum --to 9999-12-31", "the year 9999 is not one from 1900 to 2100"),
+        ("review case --from 0001-01-01 --to 2026-12-01", "the year 0001 is not one from 1900 to 2100"),
+        ("record case --ask --date 1899-12-31", "the year 1899 is not one from 1900 to 2100"),
+    ],
+)
+def test_a_year_far_out_is_a_sentence(workflow: FakeWorkflow, capsys: Capture, words: str, said: str) -> None:
+    assert main(words.split()) == 2
+    assert said in capsys.readouterr().err
+    assert workflow.asked == ()
+
+
+@pytest.mark.parametrize("words", ["plan case --week 2100-W52", "change case --away mum --to 2100-12-31"])
+def test_the_last_year_that_may_be_typed(words: str) -> None:
+    read_words(words.split())

@@ -104,10 +104,11 @@ def test_several_rows_are_all_added_or_none(tmp_path: Path) -> None:
 def test_a_wrong_row_is_refused_with_all_its_faults(tmp_path: Path) -> None:
     write(tmp_path, ROW)
     with pytest.raises(CaseError) as caught:
-        append_result(tmp_path, CASE, {**NEW, "date": "21.11.2026", "correct": "6"})
+        append_result(tmp_path, CASE, {**NEW, "date": "11.12.2026", "correct": "6"})
     assert str(caught.value).splitlines() == [
         "the new row: correct: found 6 of 5 trials; expected at most 5. Nothing was added.",
-        "the new row: date: found '21.11.2026'; expected a date such as 2026-12-03. Nothing was added; "
+        "the new row: date: found '11.12.2026', which may be 2026-11-12 or 2026-12-11; expected the one that is meant,"
+        " year first. Nothing was added; "
         "a spreadsheet may have changed it: type it year first, with the column set to text.",
     ]
     assert content(tmp_path) == f"{HEADER}\n{ROW}\n"
@@ -120,7 +121,7 @@ def test_an_unknown_column_is_refused_with_the_nearest(tmp_path: Path) -> None:
 
 
 def test_a_file_with_errors_is_left_as_it_is(tmp_path: Path) -> None:
-    write(tmp_path, ROW.replace("2026-11-20", "20/11/2026"))
+    write(tmp_path, ROW.replace("2026-11-20", "10/11/2026"))
     before = content(tmp_path)
     with pytest.raises(
         CaseError, match=r"results\.csv:2: date: .* Nothing was added: correct the file first"

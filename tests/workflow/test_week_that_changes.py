@@ -79,7 +79,7 @@ def test_an_adult_is_ill_from_now_and_only_that_adults_sittings_go(case: Path) -
     sentence = workflow.change(
         case, ChangeRequest("away", "gran", end=datetime(2026, 12, 5), note="a cold"), WEDNESDAY
     )
-    assert '{away: gran, from: "2026-12-02 12:00", to: "2026-12-04 24:00", note: "a cold"}' in sentence
+    assert '{away: gran, from: "2026-12-02 12:00", to: "2026-12-04 24:00", note: a cold}' in sentence
     outcome, kept = workflow.replan(case, None, WEDNESDAY, None, True, silent)
     assert kept
     past = [s for s in before if s.start.replace(tzinfo=None) < WEDNESDAY]
@@ -154,6 +154,40 @@ def test_the_same_change_twice_is_refused_and_other_lines_stay(case: Path) -> No
     with pytest.raises(UsageError, match="says so already"):
         workflow.change(case, ChangeRequest("away", "gran", datetime(2026, 12, 3)), WEDNESDAY)
     assert (case / "changes.yaml").read_text(encoding="utf-8") == text
+
+
+@pytest.mark.parametrize(
+    ("file", "before", "after"),
+    [
+        (
+            "changes.yaml",
+            "# changes: were all over\nformat: 1\n",
+            "# changes: were all over\nformat: 1\nchanges:\n  - {0}\n",
+        ),
+        ("changes.yaml", "changes:   # none yet\nformat: 1", "changes: [{0}]   # none yet\nformat: 1"),
+        ("changes.yaml", "changes: []\nformat: 1\n", "changes: [{0}]\nformat: 1\n"),
+        (
+            "changes.yaml",
+            "changes:\n- {closed: yard, from: 2026-12-04}\n\nformat: 1\n",
+            "changes:\n- {closed: yard, from: 2026-12-04}\n- {0}\n\nformat: 1\n",
+        ),
+        (
+            "ours.yaml",
+            "changes:\n  - {closed: yard, from: 2026-12-04}\n",
+            "changes:\n  - {closed: yard, from: 2026-12-04}\n  - {0}\n",
+        ),
+    ],
+)
+def test_a_change_goes_under_the_key_wherever_it_stands(
+    case: Path, file: str, before: str, after: str
+) -> None:
+    """A remark that speaks of `changes:` is not the key, and `changes` of another file is not given twice."""
+    (case / file).write_text(before, encoding="utf-8")
+    sentence = workflow.change(case, ChangeRequest("away", "gran", datetime(2026, 12, 3)), WEDNESDAY)
+    line = '{away: gran, from: "2026-12-03 00:00", to: "2026-12-03 24:00"}'
+    assert sentence == f"Added to {file}: {line}"
+    assert (case / file).read_text(encoding="utf-8") == after.replace("{0}", line)
+    assert workflow.open_case(case, WEDNESDAY).case.adults["gran"].away
 
 
 def test_a_past_sitting_written_down_as_not_run_is_owed_again(case: Path) -> None:

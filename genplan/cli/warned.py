@@ -1,0 +1,29 @@
+"""Warnings on the terminal. Those about a case as it stands are said in full by `check` and on a first plan; other
+commands say in one line how many there are, so that they hide nothing that is new."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from pathlib import Path
+
+from genplan.cli import output
+from genplan.findings import Finding
+
+
+def warn(findings: Iterable[Finding]) -> None:
+    """What this command has come upon, in full."""
+    for finding in findings:
+        output.tell(line_of(finding))
+
+
+def warn_of_case(folder: Path, findings: Iterable[Finding], new: Collection[Finding] = ()) -> None:
+    """How many of the findings are about the case as it stands; `new` are those that `check` does not say."""
+    warn(new)
+    number = len([f for f in findings if f not in new])
+    if number:
+        what, them = ("1 warning", "it") if number == 1 else (f"{number} warnings", "them")
+        output.tell(f"Warning: the case has {what}; 'genplan check {folder}' shows {them}.")
+
+
+def line_of(finding: Finding) -> str:
+    return f"{finding.severity.value.capitalize()}: {finding.sentence()}"

@@ -1,0 +1,70 @@
+"""A day and a time of day as people and spreadsheets write them in a cell. What can only mean one thing is read; what
+can mean two is never guessed."""
+
+from __future__ import annotations
+
+import re
+from datetime import date, time
+
+from genplan.case.week import YEARS
+from genplan.casefile.notes import Unclear
+from genplan.casefile.visible import cut
+
+A_DAY = "a date such as 2026-12-03"
+A_CLOCK = "a 24-hour time such as 16:30, or an empty cell"
+AS_TEXT = "a spreadsheet may have changed it: type it year first, with the column set to text"
+
+_MIDNIGHT = r"(?:[ T]00:00(?::00)?)?"
+"""What a spreadsheet adds to a date without a time."""
+_YEAR_FIRST = re.compile(r"([0-9]{4})([-/.])([0-9]{1,2})\2([0-9]{1,2})" + _MIDNIGHT)
+_YEAR_LAST = re.compile(r"([0-9]{1,2})([-/.])([0-9]{1,2})\2([0-9]{4})" + _MIDNIGHT)
+_CLOCK = re.compile(r"([0-9]{1,2}):([0-5][0-9])(?::[0-5][0-9])?(?: ?([ap])\.?m\.?)?", re.IGNORECASE)
+
+
+def day_of(text: str) -> date:
+    """2026-12-03, 2026/12/3; 13/12/2026 and 12/13/2026, which each are one day only. Raises Unclear, also for
+    3/4/2026, which is two."""
+    if match := _YEAR_FIRST.fullmatch(text):
+        return _only(text, {_date(match[1], match[3], match[4])})
+    if match := _YEAR_LAST.fullmatch(text):
+        return _only(text, {_date(match[4], match[3], match[1]), _date(match[4], match[1], match[3])})
+    raise Unclear(f"found {_shown(text)}", A_DAY, AS_TEXT if text else "")
+
+
+def is_year_first(text: str) -> bool:
+    return _YEAR_FIRST.fullmatch(text) is not None
+
+
+def clock_of(text: str) -> time:
+    """16:30, 9:10, 16:30:00, 4:30 pm: to the minute. Raises Unclear."""
+    match = _CLOCK.fullmatch(text)
+    if match:
+        hour, half = int(match[1]), (match[3] or "").lower()
+        if half and 1 <= hour <= 12:
+            return time(hour % 12 + (12 if half == "p" else 0), int(match[2]))
+        if not half and hour < 24:
+            return time(hour, int(match[2]))
+    raise Unclear(f"found {_shown(text)}", A_CLOCK)
+
+
+def _only(text: str, days: set[date | None]) -> date:
+    found = sorted(day for day in days if day is not None)
+    if not found:
+        raise Unclear(f"'{text}' is not a day of the calendar", A_DAY)
+    if len(found) > 1:
+        either = " or ".join(f"{day}" for day in found)
+        raise Unclear(f"found '{text}', which may be {either}", "the one that is meant, year first", AS_TEXT)
+    if found[0].year not in YEARS:
+        raise Unclear(f"the year {found[0].year:04d}", f"a year from {YEARS[0]} to {YEARS[-1]}")
+    return found[0]
+
+
+def _date(year: str, month: str, day: str) -> date | None:
+    try:
+        return date(int(year), int(month), int(day))
+    except ValueError:
+        return None
+
+
+def _shown(text: str) -> str:
+    return f"'{cut(text)}'" if text else "an empty cell"

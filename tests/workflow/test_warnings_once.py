@@ -1,0 +1,59 @@
+"""A run of commands on one case, by the real program: each warning is said in full by `check` and on a first plan, and
+in one line by the others. What a command comes upon itself is always said in full."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from small_case import small_case
+
+from genplan.cli import main
+
+NOW = ["--now", "2026-11-29T12:00"]
+FULL = "no 'correct_when'"
+
+
+@pytest.fixture
+def case(tmp_path: Path) -> str:
+    folder = small_case(tmp_path / "case")
+    text = (folder / "case.yaml").read_text(encoding="utf-8")
+    without = text.replace("correct_when: It is on within a minute, ", "")
+    (folder / "case.yaml").write_text(without, encoding="utf-8")
+    return str(folder)
+
+
+def said(capsys: pytest.CaptureFixture[str], *words: str, code: int = 0) -> str:
+    assert main([*words, *NOW]) == code
+    printed = capsys.readouterr()
+    return printed.out + printed.err
+
+
+def record(capsys: pytest.CaptureFixture[str], case: str, *more: str) -> str:
+    what = ["--target", "puts-on", "--adult", "mum", "--location", "home", "--material-set", "boots"]
+    return said(capsys, "record", case, *what, "--correct", "4", *more)
+
+
+def test_each_warning_once_in_a_run_of_commands(case: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert FULL in said(capsys, "check", case)
+    assert FULL in said(capsys, "plan", case)
+    record(capsys, case, "--date", "2026-11-28")
+    one_line = f"Warning: the case has 1 warning; 'genplan check {case}' shows it."
+    for command in (["plan", case], ["matrix", case], ["progress", case], ["keep", case], ["replan", case]):
+        text = said(capsys, *command)
+        assert text.count(one_line) == 1, command
+        assert FULL not in text, command
+    assert FULL in said(capsys, "check", case)
+
+
+def test_what_a_command_comes_upon_is_said_in_full(case: str, capsys: pytest.CaptureFixture[str]) -> None:
+    text = record(capsys, case, "--date", "2026-12-02")
+    assert "Warning: results.csv:2: date: 2026-12-02 is after now" in text
+    assert "is after now" not in said(capsys, "matrix", case)
+    assert "is after now" in said(capsys, "check", case)
+
+
+def test_a_case_without_warnings_has_no_such_line(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    folder = str(small_case(tmp_path / "case"))
+    record(capsys, folder, "--date", "2026-11-28")
+    assert "arning" not in said(capsys, "matrix", folder)
