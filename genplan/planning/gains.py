@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.commitments import Seat, of_learner
 from genplan.planning.figures import coverage_counts
 from genplan.planning.jobs import SolveJob, Workers, run_solve
@@ -92,13 +93,14 @@ def _with(load: Caseload, lift: Lift) -> Caseload:
     return replace(load, case=lift.case, free=lift.free, needs=needs)
 
 
-def run_trial(trial: Trial) -> Gain:
+def run_trial(trial: Trial, budget: Budget = ENDLESS) -> Gain:
     """The week with a change, those whom it could help solved in turn."""
     load, seats = trial.load, trial.seats
     for learner in trial.lift.learners:
         others = tuple(s for s in seats if s.learner != learner)
         own = of_learner(seats, learner)
-        better = run_solve(SolveJob(load.problem((learner,), others, {}), own, GOALS, GAIN_EFFORT)).seats
+        job = SolveJob(load.problem((learner,), others, {}), own, GOALS, GAIN_EFFORT)
+        better = run_solve(job, budget).seats
         if _worth(load, (learner,), better) > _worth(load, (learner,), own):
             seats = (*others, *better)
     helped = tuple(

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 
 from genplan.coverage.tuples import Tuple
 from genplan.plan import LeftOut, StageStatus
+from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.commitments import Seat, of_learner
 from genplan.planning.figures import coverage_counts
 from genplan.planning.jobs import SolveJob, Workers, run_solve
@@ -62,9 +63,9 @@ def costs(
     return found
 
 
-def run_trade(trade: Trade) -> Cost:
+def run_trade(trade: Trade, budget: Budget = ENDLESS) -> Cost:
     problem = trade.problem
-    outcome = run_solve(SolveJob(problem, trade.own, GOALS, TRADE_EFFORT))
+    outcome = run_solve(SolveJob(problem, trade.own, GOALS, TRADE_EFFORT), budget)
     asked = outcome.objective("asked")
     assert asked is not None
     if not asked.value:
