@@ -26,10 +26,14 @@ from genplan.forecast.values import (
     Verdict,
     WishForecast,
 )
+from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.needs import wished_tuples
 
 COURSES = 300
 """With so many, the share of courses that a range holds is off by five in a hundred at most, nearly always."""
+
+KEPT_SHARE, KEPT_SECONDS = 0.2, 60.0
+"""What the line leaves of the budget for the courses."""
 
 Progress = Callable[[str], None]
 
@@ -47,12 +51,14 @@ def forecast(
     courses: int = COURSES,
     told_before: bool = False,
     rates: Mapping[str, Drawn] | None = None,
+    budget: Budget = ENDLESS,
 ) -> Forecast:
     """What is ahead for each mastered target in these weeks, which follow each other.
 
     `log` holds what counts as run before them. `rates` (target id -> rate) take the place of what the log says of how
     often probes are met. Raises SolverError and AuditError."""
-    line = straight_line(case, log, weeks, now, facts, executor, progress, teaching_weeks)
+    line_budget = budget.keeping(KEPT_SHARE, KEPT_SECONDS)
+    line = straight_line(case, log, weeks, now, facts, executor, progress, teaching_weeks, line_budget)
     known = {t.id: rate_of(case, t, log) for t in case.mastered}
     learners = sorted({t.learner for t in case.mastered})
     jobs = [
@@ -68,13 +74,14 @@ def forecast(
         for learner in learners
     ]
     found: dict[str, TargetCourses] = {}
-    running = [executor.submit(run_courses, job) for job in jobs]
+    running = [executor.submit(run_courses, job, budget) for job in jobs]
     for number, own in enumerate(running, 1):
         found |= own.result()
         progress(f"{courses} courses for {number} of {len(learners)} learners")
     targets = tuple(_target(case, t, line, known[t.id], found[t.id]) for t in case.mastered)
-    taken = Assumptions(teaching_weeks, courses, seed, told_before)
-    return Forecast(now, tuple(weeks), targets, taken, line.repeatable)
+    run = min((len(own.rates) for own in found.values()), default=courses)
+    taken = Assumptions(teaching_weeks, run, seed, told_before)
+    return Forecast(now, tuple(weeks), targets, taken, line.repeatable and run == courses)
 
 
 def _start(count: Tally) -> TargetStart:

@@ -10,7 +10,13 @@ from genplan.coverage.tally import fewest_at_least
 from genplan.plan import Objective, StageStatus
 from genplan.planning.commitments import Seat, of_learner
 from genplan.planning.crowded import share_out
-from genplan.planning.figures import counted_values, coverage_values, owed_values, sittings_and_journeys, told_value
+from genplan.planning.figures import (
+    counted_values,
+    coverage_values,
+    owed_values,
+    sittings_and_journeys,
+    told_value,
+)
 from genplan.planning.giving_way import give_way
 from genplan.planning.groups import Seats, improve
 from genplan.planning.insertion import best_inserted
@@ -63,7 +69,9 @@ def _as_one(
         return found
     if not searching.budget.is_over:
         problem = replace(job.problem, day_most=found.day_most)
-        return searching.answer(run_solve, replace(job, problem=problem, start=all_seats(seats), by_days=False))
+        return searching.answer(
+            run_solve, replace(job, problem=problem, start=all_seats(seats), by_days=False)
+        )
     return _counted_anew(job.problem, found, tuple(sorted(all_seats(seats))))
 
 
@@ -192,7 +200,9 @@ def _comfort(
         together = max if name == "loads" else sum
         value = counted.get(name, float(together([o.value for o in found])))
         if isnan(value) or (name not in counted and any(o.status is StageStatus.NOT_REACHED for o in found)):
-            objectives.append(Objective(name, found[0].words, found[0].sense, nan, 0.0, StageStatus.NOT_REACHED))
+            objectives.append(
+                Objective(name, found[0].words, found[0].sense, nan, 0.0, StageStatus.NOT_REACHED)
+            )
             continue
         bound = min(value, proven.get(name, 0.0))
         status = StageStatus.OPTIMAL if value == bound else StageStatus.BEST_SO_FAR

@@ -22,7 +22,7 @@ from genplan.planning.turns import Caseload, all_seats
 from genplan.planning.ways import Ways
 
 Seats = Mapping[str, tuple[Seat, ...]]
-INSERTING_SHARE = 0.3
+INSERTING_SHARE = 0.5
 """Of the budget that is left; what comes after it needs the rest."""
 
 

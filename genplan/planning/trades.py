@@ -40,10 +40,11 @@ class Trade:
 @dataclass(frozen=True)
 class Cost:
     """`shown`: it can be shown at all; None: neither shown nor proven impossible. `less` is by how much each objective
-    falls short of the plan, in their order."""
+    falls short of the plan, in their order. `asked`: there was time to look for it."""
 
     shown: bool | None
     less: Mapping[str, int]
+    asked: bool = True
 
 
 def costs(
@@ -65,6 +66,8 @@ def costs(
 
 def run_trade(trade: Trade, budget: Budget = ENDLESS) -> Cost:
     problem = trade.problem
+    if budget.is_over:
+        return Cost(None, {}, asked=False)
     outcome = run_solve(SolveJob(problem, trade.own, GOALS, TRADE_EFFORT), budget)
     asked = outcome.objective("asked")
     assert asked is not None

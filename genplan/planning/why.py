@@ -13,7 +13,7 @@ from genplan.planning.gains import Gains, gains
 from genplan.planning.ground import Ground
 from genplan.planning.jobs import Workers
 from genplan.planning.lifts import ideas
-from genplan.planning.reasons import Owed, left_out, tuples_left_out
+from genplan.planning.reasons import Owed, if_nothing_stands, left_out, tuples_left_out
 from genplan.planning.trades import costs, with_cost
 from genplan.planning.ways import OTHERS_IN_THE_WAY, Ways
 
@@ -38,15 +38,18 @@ def why(ground: Ground, plan: Plan, workers: Workers, learners: tuple[str, ...])
     ahead = tuple(s for s in seats if s not in begun)
     weak = list(_weakly_explained(ground, seats, learners))
     asked = weak[:ASKED_AT_MOST]
-    prices = costs(ground.caseload, workers, ahead, asked)
+    # half of the time for the reasons, half for what would help
+    asking = replace(workers, budget=workers.budget.part(0.5))
+    prices = costs(ground.caseload, asking, ahead, asked)
     answers = {
         (item.target, item.what): with_cost(item, cost) for (item, _), cost in zip(asked, prices, strict=True)
     }
     needs = tuple(n for n in ground.needs if n.target.learner in learners)
-    owed = Owed(ground.case, ground.free, needs, seats)
-    found = tuple(answers.get((item.target, item.what), item) for item in left_out(owed))
+    clear = if_nothing_stands(plan.objectives, ground.caseload, plan.repeatable)
+    owed = Owed(ground.case, ground.free, needs, seats, clear)
+    found = tuple(answers.get((item.target, item.what), item) for item in left_out(owed, workers.budget))
     helpful = gains(ground.caseload, workers, ahead, list(ideas(ground, learners)))
-    return Why(found, len(weak) - len(asked), helpful)
+    return Why(found, len(weak) - sum(cost.asked for cost in prices), helpful)
 
 
 def _without_observer(seat: Seat) -> Seat:

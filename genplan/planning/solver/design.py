@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -32,19 +32,18 @@ def smallest_design(
     work; where it or the budget runs out, the best design so far and the bound that is proven come back."""
     if not columns:
         return Design((), 0)
+    sets = Counter(dimensions_of(t) for t in sorted({t for _, shows in columns for t in shows}))
+    fullest, picks = max(sets.values()), greedy_design(columns)
+    if budget.is_over:
+        return Design(tuple(columns[i][0] for i in sorted(picks)), fullest)
     model = cp_model.CpModel()
     chosen = [model.new_bool_var("") for _ in columns]
     showing: dict[Tuple, list[Any]] = defaultdict(list)
     for var, (_, shows) in zip(chosen, columns, strict=True):
         for tuple_ in shows:
             showing[tuple_].append(var)
-    sets: dict[tuple[str, ...], int] = defaultdict(int)
-    for tuple_, variables in sorted(showing.items()):
+    for _, variables in sorted(showing.items()):
         model.add_bool_or(variables)
-        sets[dimensions_of(tuple_)] += 1
-    fullest, picks = max(sets.values()), greedy_design(columns)
-    if budget.is_over:
-        return Design(tuple(columns[i][0] for i in sorted(picks)), fullest)
     model.add(sum(chosen) >= fullest)
     for index, var in enumerate(chosen):
         model.add_hint(var, index in picks)

@@ -15,9 +15,9 @@ from genplan.planning.hearing import Say, silent
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
 from genplan.planning.solver.covering import link_coverage
+from genplan.planning.solver.not_reached import not_reached
 from genplan.planning.solver.objectives import MOST, Goal, objectives_for
 from genplan.planning.solver.rules import RULES
-from genplan.planning.solver.not_reached import not_reached
 from genplan.planning.solver.search import Found, hint_all, search, whole_bound
 from genplan.planning.solver.variables import Companion, Variables, build_variables
 

@@ -82,9 +82,7 @@ def solve_whole(
     return outcome if budget.is_over else _shorter_way(whole, designs, outcome, say, budget)
 
 
-def _shorter_way(
-    problem: Problem, designs: Designs, first: Outcome, say: Say, budget: Budget
-) -> Outcome:
+def _shorter_way(problem: Problem, designs: Designs, first: Outcome, say: Say, budget: Budget) -> Outcome:
     many = [n for n in problem.needs if _shown_by_a_probe(n.target) >= MANY_TUPLES]
     totals = {n.id: _total(n, first.seats, designs[n.id], budget) for n in many}
     astray = {n.id: totals[n.id] for n in many if totals[n.id] > len(designs[n.id].combinations)}
