@@ -16,7 +16,7 @@ from genplan.case import Week
 from genplan.errors import UsageError
 from genplan.workflow import PlanOutcome, open_case, plan_opened, refuse_past
 from genplan.workflow.opening import Opened
-from genplan.workflow.planning import facts_of
+from genplan.workflow.planning import budget_of, facts_of
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor
@@ -94,9 +94,9 @@ def plan_week(case: Opened, week: str | Week | None = None, executor: Executor |
     wanted = _week(case, week)
     refuse_past(wanted, case.now)
     if executor is not None:
-        return PlannedWeek(plan_opened(case, wanted, executor, _silent))
+        return PlannedWeek(plan_opened(case, wanted, executor, _silent, budget_of(case)))
     with process_pool() as pool:
-        return PlannedWeek(plan_opened(case, wanted, pool, _silent))
+        return PlannedWeek(plan_opened(case, wanted, pool, _silent, budget_of(case)))
 
 
 def check_plan(case: Opened, plan: Plan) -> tuple[str, ...]:

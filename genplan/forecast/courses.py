@@ -24,6 +24,7 @@ from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.forecast.line import LineWeek
 from genplan.forecast.room import Room, Seats
 from genplan.plan import ProbeKind
+from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.needs import Choice
 
 
@@ -31,6 +32,10 @@ class Drawn(Protocol):
     """A rate, or what is known of one."""
 
     def draw(self, random: Random) -> float: ...
+
+
+FEWEST_COURSES = 20
+"""Fewer say too little of a range."""
 
 
 @dataclass(frozen=True)
@@ -80,9 +85,9 @@ class TargetCourses:
     rates: tuple[float, ...]
 
 
-def run_courses(job: CoursesJob) -> Mapping[str, TargetCourses]:
-    """Target id -> its courses. The same job gives the same answer, in any process."""
-    return run_in(rooms_of(job), job)
+def run_courses(job: CoursesJob, budget: Budget = ENDLESS) -> Mapping[str, TargetCourses]:
+    """Target id -> its courses. The same job gives the same answer, in any process, unless the budget ends it."""
+    return run_in(rooms_of(job), job, budget)
 
 
 def rooms_of(job: CoursesJob) -> list[Room]:
@@ -90,9 +95,11 @@ def rooms_of(job: CoursesJob) -> list[Room]:
     return [Room(w.case, w.week, w.free, w.seats, job.learner) for w in job.weeks]
 
 
-def run_in(rooms: Sequence[Room], job: CoursesJob) -> Mapping[str, TargetCourses]:
-    """The courses of the job in rooms made before."""
-    courses = [_course(job, rooms, Random(f"{job.seed}/{job.learner}/{n}")) for n in range(job.courses)]
+def run_in(rooms: Sequence[Room], job: CoursesJob, budget: Budget = ENDLESS) -> Mapping[str, TargetCourses]:
+    """The courses of the job in rooms made before; some are run whatever the budget."""
+    courses: list[list[_Standing]] = []
+    while len(courses) < job.courses and not (budget.is_over and len(courses) >= FEWEST_COURSES):
+        courses.append(_course(job, rooms, Random(f"{job.seed}/{job.learner}/{len(courses)}")))
     return {
         start.target.id: TargetCourses(
             tuple(c[n].covered for c in courses),

@@ -22,6 +22,7 @@ from genplan.evidence.log import Log, Result, ResultKind
 from genplan.keeping.ahead import as_if_met
 from genplan.plan import Plan, Sitting
 from genplan.planning.assemble import seat_of
+from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.commitments import Seat
 from genplan.planning.openings import Busy, Hours, hours
 from genplan.planning.planner import plan_week
@@ -83,6 +84,7 @@ def straight_line(
     executor: Executor,
     progress: Progress,
     teaching_weeks: int,
+    budget: Budget = ENDLESS,
 ) -> Line:
     """Plans the weeks in their order until all that is asked for is shown and met, or the weeks are used up. Raises
     SolverError and AuditError."""
@@ -101,7 +103,8 @@ def straight_line(
         if not _all_finished(after):
             progress(f"planning {week}, week {index + 1} of at most {len(weeks)}")
             work = LINE_WORK if index else case.policy.solver.work_per_stage
-            plan = _planned(case, log, week, now, known, executor, progress, work)
+            share = budget.part(1 / (len(weeks) - index))
+            plan = _planned(case, log, week, now, known, executor, progress, work, share)
             sittings, repeatable = plan.sittings, repeatable and plan.repeatable
             log = as_if_met(log, sittings)
             after = _tallies(case, log, now)
@@ -118,6 +121,7 @@ def _planned(
     executor: Executor,
     progress: Progress,
     work: float,
+    budget: Budget,
 ) -> Plan:
     limits = case.policy.solver
     less = replace(limits, work_per_stage=min(work, limits.work_per_stage))
@@ -127,13 +131,13 @@ def _planned(
         progress(f"{week}: {text}")
 
     try:
-        plan = plan_week(quick, log, week, now, known.busy, known.kept, executor, told).plan
+        plan = plan_week(quick, log, week, now, known.busy, known.kept, executor, told, budget).plan
     except SolverError:
         if less == limits:
             raise
         # so little work can leave the solver without any answer
         told("again, with all the work that the policy allows")
-        plan = plan_week(case, log, week, now, known.busy, known.kept, executor, told).plan
+        plan = plan_week(case, log, week, now, known.busy, known.kept, executor, told, budget).plan
     # of a search cut short a later stage may better an earlier one's value; the line makes no use of these values
     unvalued = replace(plan, objectives=())
     complaints = audit(in_week(case, week), log, unvalued, known.busy, known.kept)

@@ -30,10 +30,14 @@ from genplan.forecast.values import (
 )
 from genplan.keeping.ahead import as_if_met
 from genplan.plan import Sitting
+from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.needs import wished_tuples
 
 COURSES = 300
 """With so many, the share of courses that a range holds is off by five in a hundred at most, nearly always."""
+
+KEPT_SHARE, KEPT_SECONDS = 0.2, 60.0
+"""What the line leaves of the budget for the courses."""
 
 Progress = Callable[[str], None]
 
@@ -51,14 +55,15 @@ def forecast(
     courses: int = COURSES,
     told: Sequence[Sitting] = (),
     rates: Mapping[str, Drawn] | None = None,
+    budget: Budget = ENDLESS,
 ) -> Forecast:
     """What is ahead for each mastered target in these weeks, which follow each other.
 
     `log` holds what was run. `told` are sittings ahead of the weeks that people were told of: the weeks are planned as
     if they were met, but of how often probes are met they say nothing. `rates` (target id -> rate) take the place of
     what the log says of that. Raises SolverError and AuditError."""
-    expected = as_if_met(log, told)
-    line = straight_line(case, expected, weeks, now, facts, executor, progress, teaching_weeks)
+    expected, line_budget = as_if_met(log, told), budget.keeping(KEPT_SHARE, KEPT_SECONDS)
+    line = straight_line(case, expected, weeks, now, facts, executor, progress, teaching_weeks, line_budget)
     known = {t.id: rate_of(case, t, log) for t in case.mastered}
     learners = sorted({t.learner for t in case.mastered})
     jobs = [
@@ -74,7 +79,7 @@ def forecast(
         for learner in learners
     ]
     found: dict[str, TargetCourses] = {}
-    running = [executor.submit(run_courses, job) for job in jobs]
+    running = [executor.submit(run_courses, job, budget) for job in jobs]
     for number, own in enumerate(running, 1):
         found |= own.result()
         progress(f"{courses} courses for {number} of {len(learners)} learners")
@@ -84,8 +89,9 @@ def forecast(
     unwritten = any(
         not log.speaks_of(p.target, p.combination, s.start.date()) for s in begun for p in s.probes
     )
-    taken = Assumptions(teaching_weeks, courses, seed, bool(told), unwritten)
-    return Forecast(now, tuple(weeks), targets, taken, line.repeatable)
+    run = min((len(own.rates) for own in found.values()), default=courses)
+    taken = Assumptions(teaching_weeks, run, seed, bool(told), unwritten)
+    return Forecast(now, tuple(weeks), targets, taken, line.repeatable and run == courses)
 
 
 @dataclass(frozen=True)

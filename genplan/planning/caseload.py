@@ -2,41 +2,98 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from math import isnan, nan
 
 from genplan.case.people import NEEDS_SCALE
 from genplan.coverage.tally import fewest_at_least
 from genplan.plan import Objective, StageStatus
-from genplan.planning.commitments import Seat
+from genplan.planning.commitments import Seat, of_learner
 from genplan.planning.crowded import share_out
-from genplan.planning.figures import coverage_values, sittings_and_journeys, told_value
+from genplan.planning.figures import (
+    counted_values,
+    coverage_values,
+    owed_values,
+    sittings_and_journeys,
+    told_value,
+)
 from genplan.planning.giving_way import give_way
-from genplan.planning.groups import improve
+from genplan.planning.groups import Seats, improve
+from genplan.planning.insertion import best_inserted
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.outcome import Outcome
+from genplan.planning.problem import Problem
 from genplan.planning.scarce import Scarcity, by_loss, most_together, scarcity_in
-from genplan.planning.turns import COVERAGE_GOALS, Caseload, finish, plan_alone, plan_in_turn
+from genplan.planning.turns import COVERAGE_GOALS, Caseload, all_seats, finish, plan_alone, plan_in_turn
 
 JOINT_VARIABLES = 4000
 """Up to this many variables, added up over the learners, a caseload is one problem, solved and bounded as a whole."""
 
 
+KEPT_SHARE, KEPT_SECONDS = 0.3, 60.0
+"""What the search leaves of the budget for what comes after it: a share, or so many seconds where that is less."""
+
+
 def plan_caseload(load: Caseload, workers: Workers) -> Outcome:
-    """The week of all learners. One, or a few small ones, are one problem; a large caseload is taken in turns."""
+    """The week of all learners. One, or a few small ones, are one problem; a large caseload is taken in turns. Where
+    the clock ends the search, what it left lying is inserted."""
+    searching = replace(workers, budget=workers.budget.keeping(KEPT_SHARE, KEPT_SECONDS))
     if len(load.learners) < 2:
         workers.progress("searching")
-        return workers.answer(
-            run_solve, SolveJob(load.problem(load.learners, (), {}), by_days=True, aloud=True)
-        )
-    alone = plan_alone(load, workers)
+        job = SolveJob(load.problem(load.learners, (), {}), by_days=True, aloud=True)
+        return _as_one(load, workers, searching, job, {})
+    alone = plan_alone(load, searching)
     load = replace(load, day_most={key: most for o in alone.values() for key, most in o.day_most.items()})
     most = {i: _most_tuples(load, i, o) for i, o in alone.items()}
-    if sum(o.variables for o in alone.values()) <= JOINT_VARIABLES:
+    if sum(o.variables for o in alone.values()) <= JOINT_VARIABLES and not searching.budget.is_over:
         workers.progress("all together")
         whole = load.problem(load.learners, (), most)
-        return workers.answer(run_solve, SolveJob(whole, aloud=True))
-    return _in_turns(load, workers, alone, most)
+        return _as_one(load, workers, searching, SolveJob(whole, aloud=True), alone)
+    return _in_turns(load, workers, searching, alone, most)
+
+
+def _as_one(
+    load: Caseload, workers: Workers, searching: Workers, job: SolveJob, alone: Mapping[str, Outcome]
+) -> Outcome:
+    """One problem solved. A search that ended before a proof may have left room: what fits there is inserted, and the
+    search goes on from that while there is time."""
+    found = searching.answer(run_solve, job)
+    if found.shows_the_most or found.shortest_way:
+        return found
+    starts = [_by_learner(load, found.seats)]
+    if searching.budget.is_over:
+        kept = plan_in_turn(load, searching, {i: o.seats for i, o in alone.items()}) if alone else {}
+        starts += [kept, {}]
+    seats = best_inserted(load, workers, starts, job.problem.alone)
+    if seats == starts[0]:
+        return found
+    if not searching.budget.is_over:
+        problem = replace(job.problem, day_most=found.day_most)
+        return searching.answer(
+            run_solve, replace(job, problem=problem, start=all_seats(seats), by_days=False)
+        )
+    return _counted_anew(job.problem, found, tuple(sorted(all_seats(seats))))
+
+
+def _counted_anew(problem: Problem, found: Outcome, seats: tuple[Seat, ...]) -> Outcome:
+    """The outcome with other seats, which are no worse up to the new tuples. What cannot be counted on them was not
+    looked at; what comes after an objective that is worse now is bounded by what is owed."""
+    values, owed, objectives, conditional = counted_values(problem, seats), owed_values(problem), [], True
+    for o in found.objectives:
+        bound = o.bound if conditional else owed.get(o.name, 0.0)
+        if o.name not in values:
+            objectives.append(replace(o, value=nan, bound=bound, status=StageStatus.NOT_REACHED))
+            continue
+        value = values[o.name]
+        status = StageStatus.OPTIMAL if value == bound else StageStatus.STOPPED
+        objectives.append(replace(o, value=value, bound=bound, status=status))
+        conditional = conditional and (value >= o.value if o.sense == "most" else True)
+    return replace(found, seats=seats, objectives=tuple(objectives), repeatable=False)
+
+
+def _by_learner(load: Caseload, seats: Sequence[Seat]) -> dict[str, tuple[Seat, ...]]:
+    return {i: of_learner(seats, i) for i in load.learners}
 
 
 def _most_tuples(load: Caseload, learner: str, alone: Outcome) -> int:
@@ -46,18 +103,27 @@ def _most_tuples(load: Caseload, learner: str, alone: Outcome) -> int:
 
 
 def _in_turns(
-    load: Caseload, workers: Workers, alone: Mapping[str, Outcome], most: Mapping[str, int]
+    load: Caseload,
+    everybody: Workers,
+    workers: Workers,
+    alone: Mapping[str, Outcome],
+    most: Mapping[str, int],
 ) -> Outcome:
     scarcity = scarcity_in(load, workers, alone)
     seats = plan_in_turn(load, workers, by_loss(load, alone, scarcity))
     seats = give_way(load, workers, seats, alone, most)
     seats = share_out(load, workers, seats, most, scarcity.room)
     seats = improve(load, workers, seats, most)
+    starts: list[Seats] = [seats] if not workers.budget.is_over else [seats, {}]
+    seats = best_inserted(load, everybody, starts, most)
     finished = finish(load, workers, seats, most)
     everything = tuple(sorted(s for own in seats.values() for s in own))
     coverage = _coverage(load, workers, everything, alone, most, scarcity)
     objectives = (*coverage, *_comfort(load, everything, finished))
     seconds: dict[str, float] = {}
+    repeatable = all(o.repeatable for o in (*alone.values(), *finished.values()))
+    if not repeatable or workers.budget.is_over:
+        objectives = tuple(map(_stopped, objectives))
     for outcome in (*alone.values(), *finished.values()):
         for name, taken in outcome.seconds.items():
             seconds[name] = seconds.get(name, 0.0) + taken
@@ -68,9 +134,16 @@ def _in_turns(
         seconds,
         sum(o.variables for o in outcomes),
         sum(o.constraints for o in outcomes),
-        all(o.repeatable for o in (*alone.values(), *outcomes)),
+        repeatable and not workers.budget.is_over,
         alone=most,
     )
+
+
+def _stopped(objective: Objective) -> Objective:
+    """What ran out of work in a search that the clock ended might have gone on."""
+    if objective.status is not StageStatus.BEST_SO_FAR:
+        return objective
+    return replace(objective, status=StageStatus.STOPPED)
 
 
 def _coverage(
@@ -134,6 +207,11 @@ def _comfort(
         found = [objective for o in finished.values() if (objective := o.objective(name))]
         together = max if name == "loads" else sum
         value = counted.get(name, float(together([o.value for o in found])))
+        if isnan(value) or (name not in counted and any(o.status is StageStatus.NOT_REACHED for o in found)):
+            objectives.append(
+                Objective(name, found[0].words, found[0].sense, nan, 0.0, StageStatus.NOT_REACHED)
+            )
+            continue
         bound = min(value, proven.get(name, 0.0))
         status = StageStatus.OPTIMAL if value == bound else StageStatus.BEST_SO_FAR
         objectives.append(Objective(name, found[0].words, found[0].sense, value, bound, status))

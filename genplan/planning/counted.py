@@ -27,7 +27,7 @@ def as_counted(load: Caseload, outcome: Outcome) -> Outcome:
     """The same outcome with values as they are counted. Of `further probes` the search's value stays: it is the size of
     a design that was found."""
     seats = outcome.seats
-    values: dict[str, float] = coverage_values(load.case, load.week, load.needs, seats, outcome.alone)
+    values = coverage_values(load.case, load.week, load.needs, seats, outcome.alone)
     values["shares"] = values["shares"] if len(outcome.alone) > 1 and any(outcome.alone.values()) else 0.0
     values |= {
         "told": told_value(load.told, seats, load.learners),

@@ -63,6 +63,8 @@ def share_out(
     for _ in range(PASSES):
         better = 0
         for start in range(0, len(crowds), ROUND):
+            if workers.budget.is_over:
+                return seats
             found = [_sharing(load, seats, most, c) for c in crowds[start : start + ROUND]]
             sharings = [s for s in found if s]
             answers = workers.answers(run_solve, [s.job for s in sharings])

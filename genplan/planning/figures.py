@@ -11,6 +11,7 @@ from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.plan import Beside, ProbeKind
 from genplan.planning.commitments import Seat, of_learners
 from genplan.planning.needs import TargetNeed
+from genplan.planning.problem import Problem
 
 
 def new_tuples(need: TargetNeed, seats: Iterable[Seat]) -> frozenset[Tuple]:
@@ -69,6 +70,40 @@ def coverage_values(
         "wished": sum(in_time(n, seats, n.wished) for n in needs),
         "shares": min((1000, *shares)) / 1000,
         "new tuples": sum(weights[i] * count for i, count in by_learner.items()) / NEEDS_SCALE,
+    }
+
+
+def counted_values(problem: Problem, seats: Sequence[Seat]) -> dict[str, float]:
+    """The values of all objectives of a problem that can be counted on plain seats, by name."""
+    alone = problem.alone if problem.has_shares else {}
+    values = coverage_values(problem.case, problem.week, problem.needs, seats, alone)
+    return values | {
+        "shares": values["shares"] if problem.has_shares else 0.0,
+        "told": told_value(problem.told, seats, problem.learners),
+        "sittings": float(sittings_and_journeys(seats)),
+        "probes": float(sum(len(s.probes) for s in seats)),
+    }
+
+
+def owed_values(problem: Problem) -> dict[str, float]:
+    """What the values of objectives cannot pass: all that is owed, whether it can be had or not."""
+    week, needs = problem.week, problem.needs
+    told = of_learners(problem.told, problem.learners)
+    new = sum(problem.case.learners[n.target.learner].weight * len(n.open) for n in needs) / NEEDS_SCALE
+    due = 0
+    for need in needs:
+        due += len(need.of_kind(ProbeKind.RETEST))
+        if need.of_kind(ProbeKind.MAINTENANCE) and need.maintenance:
+            due += 2 if need.maintenance.due < week.monday else 1
+    return {
+        "due": float(due),
+        "dated": float(sum(len(n.dated) for n in needs)),
+        "wished": float(sum(len(n.wished) for n in needs)),
+        "shares": 1.0 if problem.has_shares else 0.0,
+        "new tuples": new,
+        "worth": new,
+        "told": float(sum(4 + len(s.probes) + (s.beside_as is Beside.COMPANION) for s in told)),
+        "asked": float(len(problem.asked)),
     }
 
 

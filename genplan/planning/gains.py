@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.commitments import Seat, of_learner
 from genplan.planning.figures import coverage_counts
 from genplan.planning.jobs import SolveJob, Workers, run_solve
@@ -59,16 +60,23 @@ def gains(load: Caseload, workers: Workers, seats: Sequence[Seat], ideas: Sequen
     planned = tuple(seats)
     together = _tried(load, workers, planned, [i.together for i in ideas], "changes")
     helps = sorted(
-        ((gain, idea) for gain, idea in zip(together, ideas, strict=True) if any(m > 0 for m in gain.more)),
+        ((gain, idea) for gain, idea in zip(together, ideas, strict=True) if gain and _helps(gain)),
         key=lambda pair: (_rank(pair[0]), pair[0].words),
     )
     found = [gain for gain, idea in helps if len(idea.parts) == 1]
     parts = [part for _, idea in helps if len(idea.parts) > 1 for part in idea.parts]
-    found += _tried(load, workers, planned, parts[:PARTS_AT_MOST], "parts of them")
+    one_by_one = _tried(load, workers, planned, parts[:PARTS_AT_MOST], "parts of them")
+    found += [gain for gain in one_by_one if gain]
     # a stable order: parts stay in the order of time
-    best = sorted((g for g in found if any(m > 0 for m in g.more)), key=lambda g: (_rank(g), g.words))
+    best = sorted((g for g in found if _helps(g)), key=lambda g: (_rank(g), g.words))
     whole = sum(len(idea.parts) for idea in ideas)
-    return Gains(tuple(best), whole - max(0, len(parts) - PARTS_AT_MOST), whole)
+    untried = sum(len(idea.parts) for gain, idea in zip(together, ideas, strict=True) if gain is None)
+    untried += one_by_one.count(None) + max(0, len(parts) - PARTS_AT_MOST)
+    return Gains(tuple(best), whole - untried, whole)
+
+
+def _helps(gain: Gain) -> bool:
+    return any(m > 0 for m in gain.more)
 
 
 def _rank(gain: Gain) -> tuple[int, ...]:
@@ -77,7 +85,7 @@ def _rank(gain: Gain) -> tuple[int, ...]:
 
 def _tried(
     load: Caseload, workers: Workers, seats: tuple[Seat, ...], lifts: Sequence[Lift], what: str
-) -> list[Gain]:
+) -> list[Gain | None]:
     trials = [Trial(lift, _with(load, lift), seats) for lift in lifts]
     found = []
     for gain in workers.answers(run_trial, trials):
@@ -92,13 +100,16 @@ def _with(load: Caseload, lift: Lift) -> Caseload:
     return replace(load, case=lift.case, free=lift.free, needs=needs)
 
 
-def run_trial(trial: Trial) -> Gain:
-    """The week with a change, those whom it could help solved in turn."""
+def run_trial(trial: Trial, budget: Budget = ENDLESS) -> Gain | None:
+    """The week with a change, those whom it could help solved in turn; None: the budget was over before that."""
     load, seats = trial.load, trial.seats
     for learner in trial.lift.learners:
         others = tuple(s for s in seats if s.learner != learner)
         own = of_learner(seats, learner)
-        better = run_solve(SolveJob(load.problem((learner,), others, {}), own, GOALS, GAIN_EFFORT)).seats
+        if budget.is_over:
+            return None
+        job = SolveJob(load.problem((learner,), others, {}), own, GOALS, GAIN_EFFORT)
+        better = run_solve(job, budget).seats
         if _worth(load, (learner,), better) > _worth(load, (learner,), own):
             seats = (*others, *better)
     helped = tuple(

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.commitments import Seat
 from genplan.planning.compatible import fits, keep_what_fits
 from genplan.planning.groups import Seats, share_of, take_if_better
@@ -44,6 +45,8 @@ def give_way(
     """Better seats for learners who have less than they could have alone, worst off first, each tried once."""
     short = sorted((share, i) for i in load.learners if (share := share_of(load, seats, i, most)) < 1)
     for start in range(0, len(short), ROUND):
+        if workers.budget.is_over:
+            break
         tries = [_try(load, seats, i, alone[i].seats) for _, i in short[start : start + ROUND]]
         jobs = [job for job in tries if job is not None]
         for job, new in zip(jobs, workers.answers(run_giving_way, jobs), strict=True):
@@ -84,11 +87,11 @@ def _rivals(seats: Seats, learner: str, wanted: Sequence[Seat]) -> list[str]:
     return sorted(near)
 
 
-def run_giving_way(job: GivingWay) -> tuple[Seat, ...]:
+def run_giving_way(job: GivingWay, budget: Budget = ENDLESS) -> tuple[Seat, ...]:
     """All seats of the learner and of those who give way: each solved on what the ones before it leave."""
     together = job.seats
     for problem, before in job.away:
         left = beside(problem, job.free, together)
         start = keep_what_fits(left.case, before, left.taken)
-        together += run_solve(SolveJob(left, start, SOLVED_GOALS, GIVE_WAY_EFFORT)).seats
+        together += run_solve(SolveJob(left, start, SOLVED_GOALS, GIVE_WAY_EFFORT), budget).seats
     return together

@@ -26,6 +26,8 @@ def improve(load: Caseload, workers: Workers, seats: Seats, most: Mapping[str, i
     for size in GROUP_SIZES:
         groups, fruitless = _groups(load, seats, most, size), 0
         for start in range(0, len(groups), ROUND):
+            if workers.budget.is_over:
+                return seats
             batch = groups[start : start + ROUND]
             jobs = [_job(load, seats, g, most) for g in batch]
             answers = zip(batch, workers.answers(run_solve, jobs), strict=True)
@@ -90,7 +92,7 @@ def take_if_better(
     """Gives the group its new seats if they are worth more and clash with nobody's; says whether it did."""
     others = all_seats(seats, but=set(group))
     old = tuple(s for i in group for s in seats[i])
-    better = _worth(load, group, new, most) > _worth(load, group, old, most)
+    better = worth_of(load, group, new, most) > worth_of(load, group, old, most)
     if not better or not fits(load.case, new, (*load.begun, *others)):
         return False
     for learner in group:
@@ -98,7 +100,7 @@ def take_if_better(
     return True
 
 
-def _worth(
+def worth_of(
     load: Caseload, group: tuple[str, ...], seats: Sequence[Seat], most: Mapping[str, int]
 ) -> tuple[float, ...]:
     needs = [n for n in load.needs if n.target.learner in group]

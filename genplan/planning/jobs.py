@@ -15,6 +15,7 @@ from threading import Thread
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from genplan.errors import SolverError
+from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.commitments import Seat
 from genplan.planning.hearing import Say, listening, say, silent, speak_through
 from genplan.planning.needs import Columns
@@ -41,45 +42,47 @@ class SolveJob:
     aloud: bool = False
 
 
-def run_solve(job: SolveJob) -> Outcome:
-    """Solves one problem: with all objectives, or with those named alone."""
+def run_solve(job: SolveJob, budget: Budget = ENDLESS) -> Outcome:
+    """Solves one problem: with all objectives, or with those named alone. Once the budget is over no model is built."""
     from genplan.planning.solver.days import most_of_days
     from genplan.planning.solver.stages import solve
     from genplan.planning.solver.whole import solve_whole
 
     problem = job.problem
     if job.by_days:
-        problem = replace(problem, day_most=most_of_days(problem))
+        problem = replace(problem, day_most=most_of_days(problem, budget))
     if job.goals is None:
-        outcome = solve_whole(problem, job.start, job.effort, say if job.aloud else silent)
+        outcome = solve_whole(problem, job.start, job.effort, say if job.aloud else silent, budget)
     else:
-        outcome = solve(problem, job.start, job.goals, job.effort)
+        outcome = solve(problem, job.start, job.goals, job.effort, budget=budget)
     return replace(outcome, day_most=problem.day_most, alone=problem.alone)
 
 
-def run_design(columns: Columns) -> Design:
-    """The fewest of the combinations that show everything which they show together."""
+def run_design(columns: Columns, budget: Budget = ENDLESS) -> Design:
+    """About the fewest of the combinations that show everything which they show together: a figure that no decision
+    needs, so it may take little work."""
     from genplan.planning.solver.design import smallest_design
-    from genplan.planning.solver.whole import DESIGN_WORK
+    from genplan.planning.solver.whole import FIGURE_WORK
 
-    return smallest_design(columns, DESIGN_WORK)
+    return smallest_design(columns, FIGURE_WORK, budget)
 
 
 @dataclass(frozen=True)
 class Workers:
-    """Who solves, and who is told how far it is."""
+    """Who solves, who is told how far it is, and how long it may take: each job is run with the budget."""
 
     executor: Executor
     progress: Say
+    budget: Budget = ENDLESS
 
-    def answers(self, function: Callable[[Job], Answer], jobs: Iterable[Job]) -> Iterator[Answer]:
+    def answers(self, function: Callable[[Job, Budget], Answer], jobs: Iterable[Job]) -> Iterator[Answer]:
         """The answers in the order of the jobs. Like `Executor.map`, but an interrupt cancels nothing: a job that was
         cancelled and one whose worker is gone get in each other's way in the standard library."""
-        futures = [self.executor.submit(function, job) for job in jobs]
+        futures = [self.executor.submit(function, job, self.budget) for job in jobs]
         for future in futures:
             yield future.result()
 
-    def answer(self, function: Callable[[Job], Answer], job: Job) -> Answer:
+    def answer(self, function: Callable[[Job, Budget], Answer], job: Job) -> Answer:
         return next(self.answers(function, [job]))
 
 

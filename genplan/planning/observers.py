@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 from datetime import timedelta
 from fractions import Fraction
@@ -18,12 +17,16 @@ from genplan.case.targets import ADULT
 from genplan.evidence.agreement import agreement
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import Beside, ObservedShare
+from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.commitments import Seat, of_learner
+from genplan.planning.jobs import Workers
 from genplan.planning.openings import Hours
 from genplan.planning.watch import Watch, obstacle_to, watch
 
 RECENT_WEEKS = 4
 """The weeks before the planned one whose probes count for the share; our choice, no source."""
+
+STOPPED = "The time for the run was over before all who could observe were looked for."
 
 
 @dataclass(frozen=True)
@@ -45,7 +48,7 @@ def with_observers(
     begun: Sequence[Seat],
     ahead: Sequence[Seat],
     told: Sequence[Seat],
-    executor: Executor,
+    workers: Workers,
 ) -> tuple[tuple[Seat, ...], tuple[ObservedShare, ...]]:
     """The seats ahead, some with an observer beside, and how far each learner's share is reached. Nothing changes
     where the policy asks for no observers."""
@@ -57,21 +60,21 @@ def with_observers(
     missing = {i: _lacking(count_of(log, week, seats, ids), share) for i, ids in learners.items()}
     missing_of = {t: _lacking(count_of(log, week, seats, [t]), share) for t in case.targets}
     asked = watch(case, free, begun, ahead, told, missing, missing_of)
-    seated = _seated(ahead, asked, executor.submit(run_observers, asked).result() if asked.visits else ())
-    everything = (*begun, *seated)
+    seated = _seated(ahead, asked, workers.answer(run_observers, asked) if asked.visits else ())
+    stopped, everything = workers.budget.is_over, (*begun, *seated)
     counts = {i: count_of(log, week, everything, ids) for i, ids in learners.items()}
     return seated, tuple(
-        _share_of(case, free, learner, count, share, seated, everything)
+        _share_of(case, free, learner, count, share, seated, everything, stopped)
         for learner, count in counts.items()
         if count.probes
     )
 
 
-def run_observers(asked: Watch) -> tuple[int, ...]:
+def run_observers(asked: Watch, budget: Budget = ENDLESS) -> tuple[int, ...]:
     """The numbers of the visits to make; the solver is loaded only in here."""
     from genplan.planning.solver.observing import fewest_visits
 
-    return fewest_visits(asked)
+    return fewest_visits(asked, budget)
 
 
 def count_of(log: Log, week: Week, seats: Iterable[Seat], targets: Sequence[str]) -> Count:
@@ -117,6 +120,7 @@ def _share_of(
     share: Fraction,
     ahead: Sequence[Seat],
     seats: Sequence[Seat],
+    stopped: bool,
 ) -> ObservedShare:
     own = of_learner(ahead, learner)
     new = sum(len(s.probes) for s in own if s.beside_as is Beside.OBSERVER)
@@ -126,7 +130,7 @@ def _share_of(
         f"last {RECENT_WEEKS} weeks and this one; {float(100 * share):g} % asks for {wanted}."
     )
     if count.observed < wanted:
-        sentence = f"{sentence} {_why_fewer(case, free, own, seats)}"
+        sentence = f"{sentence} {STOPPED if stopped and own else _why_fewer(case, free, own, seats)}"
     return ObservedShare(learner, count.probes, count.observed, new, wanted, sentence)
 
 

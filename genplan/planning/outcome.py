@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from genplan.plan import Objective
+from genplan.plan import Objective, StageStatus
 from genplan.planning.commitments import Seat
 
 
 @dataclass(frozen=True)
 class Outcome:
     """The best seats found for the learners of a problem, and what is proven of them. `seconds` is by stage;
-    `repeatable` is False if the clock, not the work limit, ended one. `day_most` and `alone` are the problem's."""
+    `repeatable` is False if the clock, not the work limit, ended one. `day_most` and `alone` are the problem's.
+    `shortest_way`: this week shows less than it could, so that fewer probes are needed in all."""
 
     seats: tuple[Seat, ...]
     objectives: tuple[Objective, ...]
@@ -21,10 +22,18 @@ class Outcome:
     constraints: int = 0
     repeatable: bool = True
     day_most: Mapping[tuple[str, int], int] = field(default_factory=dict)
-    alone: Mapping[str, float] = field(default_factory=dict)
+    alone: Mapping[str, int] = field(default_factory=dict)
+    shortest_way: bool = False
 
     def objective(self, name: str) -> Objective | None:
         return next((o for o in self.objectives if o.name == name), None)
+
+    @property
+    def shows_the_most(self) -> bool:
+        """Whether no more can be shown in the week: proven of the new tuples and of all that comes before them."""
+        names = [o.name for o in self.objectives]
+        upto = self.objectives[: names.index("new tuples") + 1] if "new tuples" in names else ()
+        return bool(upto) and all(o.status is StageStatus.OPTIMAL for o in upto)
 
     def bound(self, name: str) -> float:
         """What is proven of an objective; 0 for one that was not asked for."""

@@ -14,6 +14,7 @@ from genplan.case import Case, Week
 from genplan.evidence.log import Log
 from genplan.plan import Plan, Sitting
 from genplan.planning.assemble import coverage_of, matrix_rows, sittings_of, still_open
+from genplan.planning.budget import Budget
 from genplan.planning.caseload import plan_caseload
 from genplan.planning.counted import as_counted
 from genplan.planning.ground import ground_of
@@ -21,7 +22,7 @@ from genplan.planning.hearing import Say
 from genplan.planning.jobs import Workers, run_design
 from genplan.planning.observers import with_observers
 from genplan.planning.openings import Busy
-from genplan.planning.reasons import Owed, left_out, notes_on
+from genplan.planning.reasons import Owed, if_nothing_stands, left_out, notes_on
 
 
 @dataclass
@@ -55,18 +56,21 @@ def plan_week(
     kept: tuple[Sitting, ...],
     executor: Executor,
     progress: Say,
+    budget: Budget | None = None,
 ) -> Planned:
     """Plans what is still ahead of `week` at the aware moment `now`; kept sittings that have begun stay as they are.
 
-    The case is that of all weeks: what it says of certain dates counts on those dates only."""
-    clock, workers = Clock(), Workers(executor, progress)
+    The case is that of all weeks: what it says of certain dates counts on those dates only. `budget` is how long all of
+    it may take; without one the policy's seconds from now on."""
+    within = budget or Budget.of(case.policy.solver.seconds)
+    clock, workers = Clock(), Workers(executor, progress, within)
     with clock.step("needs and openings"):
         ground = ground_of(case, log, week, now, busy, kept)
         case, free, needs, seats = ground.case, ground.free, ground.needs, ground.begun_seats
     with clock.step("search"):
         outcome = as_counted(ground.caseload, plan_caseload(ground.caseload, workers))
     with clock.step("observers"):
-        ahead, observed = with_observers(case, week, free, log, seats, outcome.seats, ground.told, executor)
+        ahead, observed = with_observers(case, week, free, log, seats, outcome.seats, ground.told, workers)
     with clock.step("what is left"):
         sittings = sittings_of(case, week, needs, ahead, tuple(replace(s, begun=True) for s in ground.begun))
         opens = [still_open(n, sittings) for n in needs]
@@ -79,7 +83,9 @@ def plan_week(
     with clock.step("reasons"):
         workers.progress("reasons")
         # an observer's time is no reason: for a probe more it would be given up
-        owed = Owed(case, free, needs, (*seats, *outcome.seats))
+        repeatable = outcome.repeatable and not within.is_over
+        clear = if_nothing_stands(outcome.objectives, ground.caseload, repeatable)
+        owed = Owed(case, free, needs, (*seats, *outcome.seats), clear)
         omitted = tuple(chain.from_iterable(workers.answers(left_out, owed.in_parts())))
     plan = Plan(
         week,
@@ -90,7 +96,7 @@ def plan_week(
         matrix_rows(case, needs, now.date()),
         omitted,
         (*notes_on(case, week, now, free, needs, sittings), *(o.sentence for o in observed)),
-        outcome.repeatable,
+        repeatable and not within.is_over,
         observed,
         outcome.alone,
         frozenset((n.id, n.target.first.index(w.wish)) for n in needs for w in n.wishes if w.last_chance),

@@ -43,6 +43,11 @@ class Problem:
     asked: frozenset[tuple[str, Tuple]] = frozenset()
     day_most: Mapping[tuple[str, int], int] = field(default_factory=dict)
 
+    @property
+    def has_shares(self) -> bool:
+        """Whether there are several learners to be compared by what each could have alone."""
+        return len(self.learners) > 1 and any(most > 0 for most in self.alone.values())
+
     def needs_of(self, learner: str) -> tuple[TargetNeed, ...]:
         return tuple(n for n in self.needs if n.target.learner == learner)
 

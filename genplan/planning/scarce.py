@@ -48,6 +48,8 @@ class Scarcity:
 
 def scarcity_in(load: Caseload, workers: Workers, alone: Mapping[str, Outcome]) -> Scarcity:
     """Compares what the plans found alone take of all that is shared with what there is of it."""
+    if workers.budget.is_over:
+        return Scarcity({}, {})
     there, taken = _hours(load), _minutes_taken(load, alone)
     scarce = frozenset(
         n
@@ -89,6 +91,8 @@ def most_together(
     tolls = {kind: _marginal_toll(kind, alone, scarcity) for kind in KINDS}
     most = inf
     for _ in range(TOLLS_TRIED if any(tolls.values()) else 0):
+        if workers.budget.is_over:
+            break
         outcomes = _with_tolls(load, workers, scarcity, tolls)
         free = sum(o.bound("new tuples") for i, o in alone.items() if i not in outcomes)
         paid = sum(o.bound("worth") for o in outcomes.values())
@@ -125,7 +129,8 @@ def _marginal_toll(kind: str, alone: Mapping[str, Outcome], scarcity: Scarcity) 
     for learner in sorted(taken, key=lambda i: -loss[i] / taken[i]):
         left -= taken[learner]
         if left < 0:
-            return round(100 * loss[learner] / taken[learner])
+            # of a search that the clock ended the bounds say little; a toll is never negative
+            return max(0, round(100 * loss[learner] / taken[learner]))
     return 0
 
 

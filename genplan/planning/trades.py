@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 
 from genplan.coverage.tuples import Tuple
 from genplan.plan import LeftOut, StageStatus
+from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.commitments import Seat, of_learner
 from genplan.planning.figures import coverage_counts
 from genplan.planning.jobs import SolveJob, Workers, run_solve
@@ -39,10 +40,11 @@ class Trade:
 @dataclass(frozen=True)
 class Cost:
     """`shown`: it can be shown at all; None: neither shown nor proven impossible. `less` is by how much each objective
-    falls short of the plan, in their order."""
+    falls short of the plan, in their order. `asked`: there was time to look for it."""
 
     shown: bool | None
     less: Mapping[str, int]
+    asked: bool = True
 
 
 def costs(
@@ -62,9 +64,11 @@ def costs(
     return found
 
 
-def run_trade(trade: Trade) -> Cost:
+def run_trade(trade: Trade, budget: Budget = ENDLESS) -> Cost:
     problem = trade.problem
-    outcome = run_solve(SolveJob(problem, trade.own, GOALS, TRADE_EFFORT))
+    if budget.is_over:
+        return Cost(None, {}, asked=False)
+    outcome = run_solve(SolveJob(problem, trade.own, GOALS, TRADE_EFFORT), budget)
     asked = outcome.objective("asked")
     assert asked is not None
     if not asked.value:

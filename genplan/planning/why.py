@@ -13,7 +13,7 @@ from genplan.planning.gains import Gains, gains
 from genplan.planning.ground import Ground
 from genplan.planning.jobs import Workers
 from genplan.planning.lifts import ideas
-from genplan.planning.reasons import Owed, left_out, tuples_left_out
+from genplan.planning.reasons import Owed, if_nothing_stands, left_out, tuples_left_out
 from genplan.planning.trades import costs, with_cost
 from genplan.planning.ways import OTHERS_IN_THE_WAY, Ways
 
@@ -38,15 +38,19 @@ def why(ground: Ground, plan: Plan, workers: Workers, learners: tuple[str, ...])
     ahead = tuple(s for s in seats if s not in begun)
     weak = list(_weakly_explained(ground, seats, learners))
     asked = weak[:ASKED_AT_MOST]
-    prices = costs(ground.caseload, workers, ahead, asked)
+    # half of the time for the reasons, half for what would help
+    asking = replace(workers, budget=workers.budget.part(0.5))
+    prices = costs(ground.caseload, asking, ahead, asked)
     answers = {
         (item.target, tuple_): with_cost(item, cost)
         for (item, tuple_), cost in zip(asked, prices, strict=True)
     }
     needs = tuple(n for n in ground.needs if n.target.learner in learners)
-    found = left_out(Owed(ground.case, ground.free, needs, seats), answers)
+    clear = if_nothing_stands(plan.objectives, ground.caseload, plan.repeatable)
+    owed = Owed(ground.case, ground.free, needs, seats, clear)
+    found = left_out(owed, workers.budget, answers)
     helpful = gains(ground.caseload, workers, ahead, list(ideas(ground, learners)))
-    return Why(found, len(weak) - len(asked), helpful)
+    return Why(found, len(weak) - sum(cost.asked for cost in prices), helpful)
 
 
 def _without_observer(seat: Seat) -> Seat:

@@ -30,6 +30,7 @@ def day(text: str) -> date:
         raise UsageError(f"'{text[:40]}' is not a date such as 2026-12-01.") from None
     if found.year not in YEARS:
         raise UsageError(f"'{text[:40]}' is not in the years {YEARS[0]} to {YEARS[-1]}.")
+    return found
 
 
 def clock(text: str) -> time | None:

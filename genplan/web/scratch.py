@@ -15,7 +15,7 @@ import subprocess
 import tempfile
 from pathlib import Path
 
-from genplan.files import held
+from genplan.files import lock_of
 
 PREFIX = "genplan-page-"
 LOCK = "in-use.lock"
@@ -28,7 +28,7 @@ class Scratch:
     def __init__(self) -> None:
         self.folder = Path(tempfile.mkdtemp(prefix=PREFIX))
         self._held = contextlib.ExitStack()
-        self._held.enter_context(held(self.folder / LOCK, 0.0))
+        self._held.enter_context(lock_of(self.folder / LOCK).acquire(timeout=0))
 
     def close(self) -> None:
         self._held.close()
@@ -47,7 +47,7 @@ def _clear(folder: Path) -> None:
     """Raises OSError for one that is in use, or not ours."""
     if not _is_ours(folder):
         return
-    with held(folder / LOCK, 0.0):
+    with lock_of(folder / LOCK).acquire(timeout=0):
         _end_searches(folder)
         shutil.rmtree(folder, ignore_errors=True)
     shutil.rmtree(folder, ignore_errors=True)  # some systems keep a file that is open

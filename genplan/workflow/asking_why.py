@@ -10,11 +10,14 @@ from typing import TYPE_CHECKING
 from genplan.case import Case, Week
 from genplan.findings import Finding
 from genplan.workflow.opening import Progress, known, open_case, refuse_past
-from genplan.workflow.planning import facts_of, plan_opened
+from genplan.workflow.planning import budget_of, facts_of, plan_opened
 
 if TYPE_CHECKING:
     from genplan.plan import Plan
     from genplan.planning.why import Why
+
+PLANNING_SHARE = 0.5
+"""Of the time of a run; the questions have the rest, and what the planning leaves."""
 
 
 @dataclass(frozen=True)
@@ -45,6 +48,7 @@ def why(
     from genplan.planning.why import why as look
 
     opened = open_case(folder, now)
+    budget = budget_of(opened)
     if learner is not None:
         known("learner", learner, opened.case.learners)
     if target is not None:
@@ -54,7 +58,7 @@ def why(
     learners = (learner,) if learner is not None else tuple(opened.case.learners)
     facts = facts_of(opened, wanted)
     with process_pool(hear=progress) as executor:
-        outcome = plan_opened(opened, wanted, executor, progress)
+        outcome = plan_opened(opened, wanted, executor, progress, budget.part(PLANNING_SHARE))
         ground = ground_of(opened.case, facts.log, wanted, opened.now, facts.busy, facts.kept)
-        found = look(ground, outcome.plan, Workers(executor, progress), learners)
+        found = look(ground, outcome.plan, Workers(executor, progress, budget), learners)
     return WhyView(outcome.case, outcome.plan, learners, target, found, outcome.findings, outcome.about_week)

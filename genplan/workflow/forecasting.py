@@ -11,7 +11,7 @@ from genplan.case import Case, Week
 from genplan.errors import CaseError
 from genplan.findings import Finding
 from genplan.workflow.opening import Opened, Progress, busy_of, errors_of, known, open_case, refuse_past
-from genplan.workflow.planning import told_before
+from genplan.workflow.planning import budget_of, told_before
 
 if TYPE_CHECKING:
     from genplan.forecast import Forecast
@@ -49,6 +49,7 @@ def forecast(
     from genplan.planning.jobs import process_pool
 
     opened = open_case(folder, now)
+    budget = budget_of(opened)
     if learner is not None:
         known("learner", learner, opened.case.learners)
     first = week or Week.of(opened.now.date()).next()
@@ -70,6 +71,7 @@ def forecast(
             teaching_weeks,
             seed,
             told=told,
+            budget=budget,
         )
     if learner is not None:
         found = replace(found, targets=tuple(t for t in found.targets if t.learner == learner))

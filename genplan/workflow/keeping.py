@@ -13,7 +13,7 @@ from genplan.errors import CaseError, FileError, UsageError
 from genplan.files import held, make_folders
 from genplan.findings import Finding
 from genplan.workflow.opening import Opened, Progress, open_case, refuse_past
-from genplan.workflow.planning import PlanOutcome, plan, plan_opened, write_plan
+from genplan.workflow.planning import PlanOutcome, budget_of, plan, plan_opened, write_plan
 
 if TYPE_CHECKING:
     from genplan.keeping.differences import Difference
@@ -143,6 +143,7 @@ def replan(
     from genplan.planning.jobs import process_pool
 
     opened = open_case(folder, now)
+    budget = budget_of(opened)
     ahead = [w for w in kept_weeks(folder) if w.sunday >= opened.now.date()]
     wanted = week or next(iter(ahead), None)
     if wanted is None:
@@ -153,7 +154,7 @@ def replan(
             f"The week {wanted} was not kept, so nobody was told of it. 'genplan plan' plans it."
         )
     with process_pool(hear=progress) as executor:
-        outcome = plan_opened(opened, wanted, executor, progress)
+        outcome = plan_opened(opened, wanted, executor, progress, budget)
     if out is not None:
         progress("writing")
         write_plan(out, outcome)

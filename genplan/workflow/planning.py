@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from genplan.keeping.differences import Difference
     from genplan.keeping.told import KeptWeek, Told
     from genplan.plan import Plan, RunReport, Sitting
+    from genplan.planning.budget import Budget
     from genplan.planning.planner import Planned
 
 
@@ -51,10 +52,11 @@ def plan(
     from genplan.planning.jobs import process_pool
 
     opened = open_case(folder, now)
+    budget = budget_of(opened)
     wanted = week or Week.of(opened.now.date()).next()
     refuse_past(wanted, opened.now)
     with process_pool(hear=progress) as executor:
-        outcome = plan_opened(opened, wanted, executor, progress)
+        outcome = plan_opened(opened, wanted, executor, progress, budget)
     if out is not None:
         progress("writing")
         write_plan(out, outcome)
@@ -62,10 +64,15 @@ def plan(
 
 
 def plan_opened(
-    opened: Opened, week: Week, executor: Executor, progress: Progress, planned: Collection[Week] = ()
+    opened: Opened,
+    week: Week,
+    executor: Executor,
+    progress: Progress,
+    budget: Budget,
+    planned: Collection[Week] = (),
 ) -> PlanOutcome:
-    """The plan of a week of an opened case, checked by the auditor. The log holds what the weeks in `planned` would
-    show already. Raises as `plan` does."""
+    """The plan of a week of an opened case, found within the budget and checked by the auditor. The log holds what the
+    weeks in `planned` would show already. Raises as `plan` does."""
     from genplan.audit import audit
     from genplan.case.dated import closures
     from genplan.keeping.differences import differences
@@ -74,7 +81,7 @@ def plan_opened(
 
     facts, now = facts_of(opened, week, planned), opened.now
     case, log, busy, kept_week = facts.case, facts.log, facts.busy, facts.kept_week
-    found = plan_week(opened.case, log, week, now, busy, facts.kept, executor, progress)
+    found = plan_week(opened.case, log, week, now, busy, facts.kept, executor, progress, budget)
     complaints = audit(case, log, found.plan, busy, facts.kept)
     if complaints:
         raise AuditError(complaints)
@@ -89,6 +96,13 @@ def plan_opened(
     return PlanOutcome(
         case, week_plan, run, findings, told, opened.log, kept_week, changed, about_week=facts.findings
     )
+
+
+def budget_of(opened: Opened) -> Budget:
+    """How long a run may take from now on, by the policy: all that it plans, however many weeks, draws from it."""
+    from genplan.planning.budget import Budget
+
+    return Budget.of(opened.case.policy.solver.seconds)
 
 
 @dataclass(frozen=True)
@@ -147,20 +161,21 @@ def _about(told: Sequence[Sitting]) -> tuple[str, ...]:
 def plan_weeks(
     folder: Path, week: Week | None, count: int, now: datetime | None, out: Path | None, progress: Progress
 ) -> tuple[PlanOutcome, ...]:
-    """Plans `count` weeks, each as if every probe of the week before were met; with `out` each is written into a
-    folder of its own there, named by the week: all weeks or none. Raises as `plan` does."""
+    """Plans `count` weeks, each as if every probe of the week before were met and in its share of the run's time; with
+    `out` each is written into a folder of its own there, named by the week: all weeks or none. Raises as `plan`."""
     from genplan.keeping.ahead import as_if_met
     from genplan.planning.jobs import process_pool
 
     opened = open_case(folder, now)
-    was_run = opened.log
+    budget, was_run = budget_of(opened), opened.log
     wanted = week or Week.of(opened.now.date()).next()
     refuse_past(wanted, opened.now)
     outcomes: list[PlanOutcome] = []
     with process_pool(hear=progress) as executor:
-        for _ in range(count):
+        for number in range(count):
             progress(f"planning {wanted}")
-            outcome = plan_opened(opened, wanted, executor, progress, [o.plan.week for o in outcomes])
+            share = budget.part(1 / (count - number))
+            outcome = plan_opened(opened, wanted, executor, progress, share, [o.plan.week for o in outcomes])
             if outcomes:
                 outcome = _with_note(outcome, _counted([o.plan.week for o in outcomes]))
             outcomes.append(replace(outcome, log=was_run))

@@ -52,7 +52,7 @@ class Asked(Inline):
         self.jobs: list[Any] = []
 
     def submit(self, fn: Any, /, *args: Any, **kwargs: Any) -> Future[Any]:
-        self.jobs += args
+        self.jobs.append(args[0])
         done: Future[Any] = Future()
         done.set_result(Outcome((), (), {}) if fn.__name__ == "run_solve" else ())
         return done

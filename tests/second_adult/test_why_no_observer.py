@@ -10,6 +10,7 @@ from second_cases import NOTHING_RUN, WEEK, Inline, case_of, skill
 from genplan.case import Case, Window
 from genplan.plan import Beside
 from genplan.planning.commitments import Seat, SeatedProbe
+from genplan.planning.jobs import Workers
 from genplan.planning.observers import with_observers
 from genplan.planning.openings import Hours
 
@@ -31,7 +32,9 @@ def told(case: Case, *ahead: Seat, begun: tuple[Seat, ...] = (), **free: int) ->
         i: tuple(Window(d * DAY + 600, d * DAY + 610) for d in range(free.get(i, 0))) for i in case.adults
     }
     hours = Hours({}, windows, {})
-    _, (share,) = with_observers(case, WEEK, hours, NOTHING_RUN, begun, ahead, (), Inline())
+    _, (share,) = with_observers(
+        case, WEEK, hours, NOTHING_RUN, begun, ahead, (), Workers(Inline(), lambda _: None)
+    )
     return share.sentence.split(" asks for ")[1].partition(". ")[2]
 
 

@@ -157,7 +157,8 @@ def test_a_search_has_a_folder_of_the_run_in_its_words(tmp_path, place):
     site = Site(tmp_path / "case")
     try:
         out = site.room_for("2026-W49") / "plan"
-        search = Search(Task("plan", tmp_path / "case", out, {"weeks": 1, "week": "2026-W49", "now": None}, "", "/"), "")
+        asked = {"weeks": 1, "week": "2026-W49", "now": None}
+        search = Search(Task("plan", tmp_path / "case", out, asked, "", "/"), "")
         search.wait(PATIENCE)
         assert search.state == "failed"
         assert f"{site.scratch}/" in " ".join(search._process.args)

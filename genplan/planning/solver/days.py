@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
+from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.problem import Problem
 from genplan.planning.solver.rules import RULES
 from genplan.planning.solver.search import search, whole_bound
@@ -20,13 +21,16 @@ DAY_WORK = 1.0
 """Where it runs out, the bound that is proven by then is the cut."""
 
 
-def most_of_days(problem: Problem) -> Mapping[tuple[str, int], int]:
-    """For each learner and day with openings a proven bound on the probes that it can hold, whatever others do."""
+def most_of_days(problem: Problem, budget: Budget = ENDLESS) -> Mapping[tuple[str, int], int]:
+    """For each learner and day with openings a proven bound on the probes that it can hold, whatever others do; of days
+    that the budget does not reach there is none."""
     days = sorted({(o.learner, o.day) for o in problem.openings})
-    return {(learner, day): _most(problem, learner, day) for learner, day in days}
+    return {
+        (learner, day): _most(problem, learner, day, budget) for learner, day in days if not budget.is_over
+    }
 
 
-def _most(problem: Problem, learner: str, day: int) -> int:
+def _most(problem: Problem, learner: str, day: int, budget: Budget) -> int:
     alone = replace(
         problem,
         learners=(learner,),
@@ -40,4 +44,4 @@ def _most(problem: Problem, learner: str, day: int) -> int:
     if not probes:
         return 0
     v.model.maximize(sum(probes))
-    return whole_bound(search(v.model, DAY_WORK).bound, most=True)
+    return whole_bound(search(v.model, DAY_WORK, budget).bound, most=True)

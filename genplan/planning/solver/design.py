@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -11,6 +11,7 @@ from ortools.sat.python import cp_model
 
 from genplan.case import Combination
 from genplan.coverage.tuples import Tuple, dimensions_of
+from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.solver.search import search, whole_bound
 
 
@@ -22,31 +23,34 @@ class Design:
     at_least: int
 
 
-def smallest_design(columns: Sequence[tuple[Combination, Sequence[Tuple]]], work: float) -> Design:
+def smallest_design(
+    columns: Sequence[tuple[Combination, Sequence[Tuple]]], work: float, budget: Budget = ENDLESS
+) -> Design:
     """The fewest of the given combinations, each with the open tuples that it shows, that show all of these.
 
     A set cover with one cut: as many as the fullest set of dimensions has tuples open. `work` is deterministic solver
-    work; where it runs out, the best design so far and the bound that is proven come back."""
+    work; where it or the budget runs out, the best design so far and the bound that is proven come back."""
     if not columns:
         return Design((), 0)
+    sets = Counter(dimensions_of(t) for t in sorted({t for _, shows in columns for t in shows}))
+    fullest, picks = max(sets.values()), greedy_design(columns)
+    if budget.is_over:
+        return Design(tuple(columns[i][0] for i in sorted(picks)), fullest)
     model = cp_model.CpModel()
     chosen = [model.new_bool_var("") for _ in columns]
     showing: dict[Tuple, list[Any]] = defaultdict(list)
     for var, (_, shows) in zip(chosen, columns, strict=True):
         for tuple_ in shows:
             showing[tuple_].append(var)
-    sets: dict[tuple[str, ...], int] = defaultdict(int)
-    for tuple_, variables in sorted(showing.items()):
+    for _, variables in sorted(showing.items()):
         model.add_bool_or(variables)
-        sets[dimensions_of(tuple_)] += 1
-    model.add(sum(chosen) >= max(sets.values()))
-    picks = greedy_design(columns)
+    model.add(sum(chosen) >= fullest)
     for index, var in enumerate(chosen):
         model.add_hint(var, index in picks)
     model.minimize(sum(chosen))
-    found = search(model, work)
+    found = search(model, work, budget)
     design = tuple(c for var, (c, _) in zip(chosen, columns, strict=True) if found.solver.value(var))
-    return Design(design, max(max(sets.values()), whole_bound(found.bound, most=False)))
+    return Design(design, max(fullest, whole_bound(found.bound, most=False)))
 
 
 def greedy_design(columns: Sequence[tuple[Combination, Sequence[Tuple]]]) -> frozenset[int]:

@@ -7,6 +7,7 @@ from typing import Any
 
 from ortools.sat.python import cp_model
 
+from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.solver.search import hint_all, search
 from genplan.planning.watch import Watch
 
@@ -14,10 +15,12 @@ WORK = 2.0
 """Solver work for each of the aims; a caseload of sixty learners takes a small part of it."""
 
 
-def fewest_visits(watch: Watch) -> tuple[int, ...]:
+def fewest_visits(watch: Watch, budget: Budget = ENDLESS) -> tuple[int, ...]:
     """Numbers of visits, ascending. The aims one after the other: as few probes as can be lack an observer, learner by
     learner; fewest visits; most of those that people were told of; as few probes as can be lack one target by
-    target; nobody observes more often than must be; the earlier ones."""
+    target; nobody observes more often than must be; the earlier ones. Once the budget is over, those found by then, or
+    else the first that go together."""
+    found: tuple[int, ...] | None = None
     model = cp_model.CpModel()
     chosen = [model.new_bool_var("") for _ in watch.visits]
     for one, other in watch.clashes:
@@ -32,14 +35,32 @@ def fewest_visits(watch: Watch) -> tuple[int, ...]:
         _most_of_one(model, watch, chosen),
         sum(i * var for i, var in enumerate(chosen)),
     ):
-        found = _smallest(model, chosen, aim)
-    return found
+        if budget.is_over:
+            break
+        found = _smallest(model, chosen, aim, budget)
+    return first_that_go_together(watch) if found is None else found
 
 
-def _smallest(model: cp_model.CpModel, chosen: list[Any], aim: Any) -> tuple[int, ...]:
+def first_that_go_together(watch: Watch) -> tuple[int, ...]:
+    """One visit after the other, each if its learner still lacks one and nothing stands against it."""
+    found: list[int] = []
+    lacking, clashes = dict(watch.missing), set(watch.clashes)
+    for number, visit in enumerate(watch.visits):
+        clear = clashes.isdisjoint((i, number) for i in found)
+        if lacking[visit.seat.learner] > 0 and clear and _is_within(watch, (*found, number)):
+            found.append(number)
+            lacking[visit.seat.learner] -= len(visit.seat.probes)
+    return tuple(found)
+
+
+def _is_within(watch: Watch, numbers: tuple[int, ...]) -> bool:
+    return all(sum(c.weights.get(i, 0) for i in numbers) <= c.most for c in watch.capacities)
+
+
+def _smallest(model: cp_model.CpModel, chosen: list[Any], aim: Any, budget: Budget) -> tuple[int, ...]:
     """The visits with the smallest value found of an aim, which then stays."""
     model.minimize(aim)
-    found = search(model, WORK)
+    found = search(model, WORK, budget)
     model.add(aim <= found.solver.value(aim))
     hint_all(model, found)
     return tuple(i for i, var in enumerate(chosen) if found.solver.value(var))

@@ -10,14 +10,15 @@ from ortools.sat.python import cp_model
 
 from genplan.errors import SolverError
 from genplan.plan import StageStatus
+from genplan.planning.budget import ENDLESS, Budget
 
 SEED = 20261130
 HINTED_WORK = 60.0
 """To fill in what follows from a whole answer takes next to none of it; a limit there has to be."""
 
 
-def new_solver(work: float, seconds: float | None = None) -> cp_model.CpSolver:
-    """A solver whose answer is the same on every run unless `seconds` of wall-clock time strike first.
+def new_solver(work: float, budget: Budget = ENDLESS) -> cp_model.CpSolver:
+    """A solver whose answer is the same on every run unless the budget ends first.
 
     One worker: several in parallel gave different optimal plans for the same seed. The full linear relaxation: with it
     one worker proves what it otherwise does not find in ten times the time, since the cuts are linear. A light
@@ -31,8 +32,7 @@ def new_solver(work: float, seconds: float | None = None) -> cp_model.CpSolver:
     solver.parameters.cp_model_probing_level = 0
     solver.parameters.symmetry_level = 0
     solver.parameters.max_deterministic_time = work
-    if seconds is not None:
-        solver.parameters.max_time_in_seconds = max(1.0, seconds)
+    solver.parameters.max_time_in_seconds = max(0.0, budget.left)
     return solver
 
 
@@ -64,7 +64,7 @@ class _Hearing(cp_model.CpSolverSolutionCallback):  # type: ignore[misc]
 def search(
     model: cp_model.CpModel,
     work: float,
-    seconds: float | None = None,
+    budget: Budget = ENDLESS,
     hear: Callable[[float, float], None] | None = None,
 ) -> Found:
     """The best answer within the limits. There always is one: the model's hints, or nothing chosen at all. Where the
@@ -72,7 +72,7 @@ def search(
     search. `hear` is told value and bound of each better answer.
 
     Raises SolverError where they do not hold either: that is a fault of the program."""
-    solver = new_solver(work, seconds)
+    solver = new_solver(work, budget)
     status = solver.solve(model, _Hearing(hear) if hear else None)
     if status == cp_model.OPTIMAL:
         return Found(solver, StageStatus.OPTIMAL, solver.best_objective_bound)

@@ -9,11 +9,13 @@ from typing import Any
 
 from genplan.case.week import MINUTES_PER_DAY
 from genplan.plan import Beside, Objective, StageStatus
+from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.commitments import Seat, SeatedProbe
 from genplan.planning.hearing import Say, silent
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
 from genplan.planning.solver.covering import link_coverage
+from genplan.planning.solver.not_reached import not_reached
 from genplan.planning.solver.objectives import MOST, Goal, objectives_for
 from genplan.planning.solver.rules import RULES
 from genplan.planning.solver.search import Found, hint_all, search, whole_bound
@@ -26,50 +28,60 @@ def solve(
     goals: Sequence[str] | None = None,
     effort: float = 1.0,
     say: Say = silent,
+    budget: Budget = ENDLESS,
 ) -> Outcome:
     """The best plan for the learners of the problem, by `OBJECTIVES` in their order (or only those named).
 
-    `start` are seats to begin the search from. Raises SolverError where the solver says something that a sound
-    model cannot say: the empty week always holds."""
+    `start` are seats to begin the search from. Once the budget is over the best seats so far are the answer. Raises
+    SolverError where the solver says something that a sound model cannot say: the empty week always holds."""
+    wanted = [g for g in objectives_for(problem) if goals is None or g.name in goals]
+    if budget.is_over:
+        return Outcome(tuple(start), not_reached(problem, start, wanted), {}, repeatable=False)
     v = build_variables(problem)
     link_coverage(v)
     for rule in RULES:
         rule(v)
     _begin_with(v, start)
-    return _search(v, [g for g in objectives_for(problem) if goals is None or g.name in goals], effort, say)
+    return _search(v, start, wanted, effort, say, budget)
 
 
-def _search(v: Variables, goals: Sequence[Goal], effort: float, say: Say) -> Outcome:
+def _search(
+    v: Variables, start: Sequence[Seat], goals: Sequence[Goal], effort: float, say: Say, budget: Budget
+) -> Outcome:
     limits = v.problem.case.policy.solver
     objectives: list[Objective] = []
     expressions: dict[str, Any] = {}
     seconds: dict[str, float] = {}
     found: Found | None = None
     for goal in goals:
+        if budget.is_over:
+            break
         began = time.perf_counter()
         expression = goal.expression(v)
         if expression is None:
             objectives.append(Objective(goal.name, goal.words, goal.sense, 0, 0, StageStatus.OPTIMAL))
             continue
         work = effort * goal.effort * limits.work_per_stage
-        found, objective = _stage(v, goal, expression, work, limits.seconds - sum(seconds.values()), say)
+        found, objective = _stage(v, goal, expression, work, budget, say)
         seconds[goal.name] = time.perf_counter() - began
         expressions[goal.name] = expression
         objectives.append(objective)
-    counted = (_counted(g, o, expressions, found) for g, o in zip(goals, objectives, strict=True))
+    reached = goals[: len(objectives)]
+    counted = [_counted(g, o, expressions, found) for g, o in zip(reached, objectives, strict=True)]
+    seats = read_seats(v, found) if found else tuple(start)
     sizes = v.model.proto
     return Outcome(
-        read_seats(v, found) if found else (),
-        tuple(counted),
+        seats,
+        (*counted, *not_reached(v.problem, seats, goals[len(reached) :])),
         seconds,
         len(sizes.variables),
         len(sizes.constraints),
-        all(o.status is not StageStatus.STOPPED for o in objectives),
+        len(reached) == len(goals) and all(o.status is not StageStatus.STOPPED for o in objectives),
     )
 
 
 def _stage(
-    v: Variables, goal: Goal, expression: Any, work: float, seconds: float, say: Say
+    v: Variables, goal: Goal, expression: Any, work: float, budget: Budget, say: Say
 ) -> tuple[Found, Objective]:
     most = goal.sense == MOST
     if most:
@@ -77,7 +89,7 @@ def _stage(
     else:
         v.model.minimize(expression)
     say(goal.name)
-    found = search(v.model, work, seconds, lambda value, bound: say(_line(goal, value, bound)))
+    found = search(v.model, work, budget, lambda value, bound: say(_line(goal, value, bound)))
     value, bound = found.solver.value(expression), whole_bound(found.bound, most=most)
     v.model.add(expression >= value if most else expression <= value)
     hint_all(v.model, found)

@@ -15,11 +15,14 @@ from math import comb
 
 from genplan.case import Target
 from genplan.case.people import NEEDS_SCALE
+from genplan.case.targets import ADULT, LOCATION
 from genplan.plan import Beside, Objective, ProbeKind, StageStatus
+from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.commitments import Seat, of_learners
 from genplan.planning.figures import new_tuples
 from genplan.planning.hearing import Say, silent
 from genplan.planning.needs import TargetNeed
+from genplan.planning.openings import starts_in
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
 from genplan.planning.solver.design import Design, smallest_design
@@ -29,6 +32,9 @@ from genplan.planning.thinning import thinned
 DESIGN_WORK = 4.0
 """Solver work for one target's smallest design; the published ones up to 6x5x4x3 values take less."""
 
+FIGURE_WORK = 0.5
+"""The same where no decision needs the design, but a person reads how many probes are still needed: bounds do there."""
+
 MANY_TUPLES = 10
 """Tuples shown by one probe from which on the shortest way is looked for: pairs of five dimensions, triples of five."""
 
@@ -37,26 +43,49 @@ UP_TO_NEW_TUPLES = ("due", "dated", "wished", "shares", "new tuples")
 Designs = Mapping[str, Design]
 
 
-def design_of(need: TargetNeed) -> Design:
-    """The smallest design for all that a target has open before the week."""
-    return smallest_design(need.columns(), DESIGN_WORK)
+def design_of(problem: Problem, need: TargetNeed, budget: Budget = ENDLESS) -> Design:
+    """The smallest design for all that a target has open before the week. Where no probe of it can be planned the week
+    does not depend on it, and it may take little work."""
+    work = DESIGN_WORK if _has_openings(problem, need) else FIGURE_WORK
+    return smallest_design(need.columns(), work, budget)
 
 
-def solve_whole(problem: Problem, start: Sequence[Seat], effort: float = 1.0, say: Say = silent) -> Outcome:
+def _has_openings(problem: Problem, need: TargetNeed) -> bool:
+    """Whether an opening is long enough for a probe of the target with its adult and in its place."""
+    minutes = problem.case.policy.settle_minutes + need.target.minutes
+    meetings = {
+        (need.target.value(c.combination, ADULT), need.target.value(c.combination, LOCATION))
+        for c in need.of_kind(ProbeKind.NEW)
+    }
+    return any(
+        o.learner == need.target.learner
+        and (o.adult, o.location) in meetings
+        and starts_in(o, minutes, problem.case.policy.start_every_minutes)
+        for o in problem.openings
+    )
+
+
+def solve_whole(
+    problem: Problem,
+    start: Sequence[Seat],
+    effort: float = 1.0,
+    say: Say = silent,
+    budget: Budget = ENDLESS,
+) -> Outcome:
     """Solves with all objectives, and once more from the smallest designs where that saves probes in later weeks."""
-    designs = {n.id: design_of(n) for n in problem.needs}
+    designs = {n.id: design_of(problem, n, budget) for n in problem.needs}
     fewest = {i: d.at_least for i, d in designs.items()}
     whole = replace(problem, fewest=fewest)
     thin = replace(whole, needs=tuple(thinned(n, designs[n.id].combinations) for n in whole.needs))
-    outcome = solve(thin, start, effort=effort, say=say)
+    outcome = solve(thin, start, effort=effort, say=say, budget=budget)
     if thin.needs != whole.needs:
         outcome = _with_honest_bounds(whole, outcome, None)
-    return _shorter_way(whole, designs, outcome, say)
+    return outcome if budget.is_over else _shorter_way(whole, designs, outcome, say, budget)
 
 
-def _shorter_way(problem: Problem, designs: Designs, first: Outcome, say: Say) -> Outcome:
+def _shorter_way(problem: Problem, designs: Designs, first: Outcome, say: Say, budget: Budget) -> Outcome:
     many = [n for n in problem.needs if _shown_by_a_probe(n.target) >= MANY_TUPLES]
-    totals = {n.id: _total(n, first.seats) for n in many}
+    totals = {n.id: _total(n, first.seats, designs[n.id], budget) for n in many}
     astray = {n.id: totals[n.id] for n in many if totals[n.id] > len(designs[n.id].combinations)}
     if not astray:
         return first
@@ -64,28 +93,32 @@ def _shorter_way(problem: Problem, designs: Designs, first: Outcome, say: Say) -
         n.with_new_among(designs[n.id].combinations) if n.id in astray else n for n in problem.needs
     )
     say("once more, on the shortest way")
-    second = solve(replace(problem, needs=needs), first.seats, say=say)
-    if not _is_better(problem, astray, first, second):
+    second = solve(replace(problem, needs=needs), first.seats, say=say, budget=budget)
+    if budget.is_over or not _is_better(problem, designs, astray, first, second):
         return first
-    return _with_honest_bounds(problem, second, first)
+    return replace(_with_honest_bounds(problem, second, first), shortest_way=True)
 
 
-def _total(need: TargetNeed, seats: Sequence[Seat]) -> int:
-    """Probes of new combinations in the seats, and the fewest known that finish the target after them."""
+def _total(need: TargetNeed, seats: Sequence[Seat], before: Design, budget: Budget = ENDLESS) -> int:
+    """Probes of new combinations in the seats, and the fewest known that finish the target after them; `before` is the
+    smallest design before the week."""
     probes = [
         p.combination for s in seats for p in s.probes if p.target == need.id and p.kind == ProbeKind.NEW
     ]
-    further = smallest_design(need.columns(need.open - new_tuples(need, seats)), DESIGN_WORK)
+    shown = new_tuples(need, seats)
+    further = smallest_design(need.columns(need.open - shown), DESIGN_WORK, budget) if shown else before
     return len(probes) + len(further.combinations)
 
 
-def _is_better(problem: Problem, astray: Mapping[str, int], first: Outcome, second: Outcome) -> bool:
+def _is_better(
+    problem: Problem, designs: Designs, astray: Mapping[str, int], first: Outcome, second: Outcome
+) -> bool:
     """`astray` holds the whole number of probes by the first outcome, of each target off the shortest way."""
     for name in ("due", "dated", "told", "wished", "shares"):
         if _value(second, name) < _value(first, name):
             return False
     needs = [n for n in problem.needs if n.id in astray]
-    saved = sum(astray[n.id] - _total(n, second.seats) for n in needs)
+    saved = sum(astray[n.id] - _total(n, second.seats, designs[n.id]) for n in needs)
     little = max(_shown_by_a_probe(n.target) for n in needs) / 2
     return saved > 0 and _value(first, "new tuples") - _value(second, "new tuples") < saved * little
 
@@ -120,16 +153,17 @@ def _with_honest_bounds(problem: Problem, outcome: Outcome, first: Outcome | Non
 def _counted_bounds(problem: Problem, outcome: Outcome) -> dict[str, float]:
     """Bounds that hold whichever new probes were looked at; what is due does not depend on them."""
     week_most = problem.case.policy.probes_per_target_per_week
+    reached = [n for n in problem.needs if _has_openings(problem, n)]
     shown = sum(
         problem.case.learners[n.target.learner].weight
         * min(len(n.open), week_most * _shown_by_a_probe(n.target))
-        for n in problem.needs
+        for n in reached
     )
     due, shares = outcome.objective("due"), outcome.objective("shares")
     return {
         "due": due.bound if due else 0.0,
-        "dated": float(sum(len(n.dated) for n in problem.needs)),
-        "wished": float(sum(len(n.wished) for n in problem.needs)),
+        "dated": float(sum(len(n.dated) for n in reached)),
+        "wished": float(sum(len(n.wished) for n in reached)),
         "shares": 1.0 if shares and shares.bound else 0.0,
         "new tuples": shown / NEEDS_SCALE,
     }
