@@ -21,12 +21,14 @@ DAY_WORK = 1.0
 
 
 def most_of_days(problem: Problem) -> Mapping[tuple[str, int], int]:
-    """For each learner and day with openings a proven bound on the probes that it can hold, whatever others do."""
+    """For each learner and day with openings a proven bound on the probes that it can hold, whatever others do. A day
+    of which not all is looked at has none."""
     days = sorted({(o.learner, o.day) for o in problem.openings})
-    return {(learner, day): _most(problem, learner, day) for learner, day in days}
+    found = {(learner, day): _most(problem, learner, day) for learner, day in days}
+    return {key: most for key, most in found.items() if most is not None}
 
 
-def _most(problem: Problem, learner: str, day: int) -> int:
+def _most(problem: Problem, learner: str, day: int) -> int | None:
     alone = replace(
         problem,
         learners=(learner,),
@@ -34,6 +36,8 @@ def _most(problem: Problem, learner: str, day: int) -> int:
         openings=tuple(o for o in problem.openings if (o.learner, o.day) == (learner, day)),
     )
     v = build_variables(alone)
+    if v.cut:
+        return None
     for rule in RULES:
         rule(v)
     probes = [p for s in v.slots for p in s.probes.values()]

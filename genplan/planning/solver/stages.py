@@ -13,6 +13,7 @@ from genplan.planning.commitments import Seat, SeatedProbe
 from genplan.planning.hearing import Say, silent
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
+from genplan.planning.solver.counted import with_counted_bounds
 from genplan.planning.solver.covering import link_coverage
 from genplan.planning.solver.objectives import MOST, Goal, objectives_for
 from genplan.planning.solver.rules import RULES
@@ -36,7 +37,10 @@ def solve(
     for rule in RULES:
         rule(v)
     _begin_with(v, start)
-    return _search(v, [g for g in objectives_for(problem) if goals is None or g.name in goals], effort, say)
+    outcome = _search(
+        v, [g for g in objectives_for(problem) if goals is None or g.name in goals], effort, say
+    )
+    return with_counted_bounds(problem, outcome) if v.cut else outcome
 
 
 def _search(v: Variables, goals: Sequence[Goal], effort: float, say: Say) -> Outcome:

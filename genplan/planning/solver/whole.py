@@ -11,17 +11,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from math import comb
 
-from genplan.case import Target
-from genplan.case.people import NEEDS_SCALE
-from genplan.plan import Beside, Objective, ProbeKind, StageStatus
-from genplan.planning.commitments import Seat, of_learners
+from genplan.plan import ProbeKind
+from genplan.planning.commitments import Seat
 from genplan.planning.figures import new_tuples
 from genplan.planning.hearing import Say, silent
 from genplan.planning.needs import TargetNeed
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
+from genplan.planning.solver.counted import shown_by_a_probe, with_counted_bounds
 from genplan.planning.solver.design import Design, smallest_design
 from genplan.planning.solver.stages import solve
 from genplan.planning.thinning import thinned
@@ -50,12 +48,13 @@ def solve_whole(problem: Problem, start: Sequence[Seat], effort: float = 1.0, sa
     thin = replace(whole, needs=tuple(thinned(n, designs[n.id].combinations) for n in whole.needs))
     outcome = solve(thin, start, effort=effort, say=say)
     if thin.needs != whole.needs:
-        outcome = _with_honest_bounds(whole, outcome, None)
+        # what is due was all looked at, and comes first
+        outcome = with_counted_bounds(whole, outcome, {"due": outcome.bound("due")})
     return _shorter_way(whole, designs, outcome, say)
 
 
 def _shorter_way(problem: Problem, designs: Designs, first: Outcome, say: Say) -> Outcome:
-    many = [n for n in problem.needs if _shown_by_a_probe(n.target) >= MANY_TUPLES]
+    many = [n for n in problem.needs if shown_by_a_probe(n.target) >= MANY_TUPLES]
     totals = {n.id: _total(n, first.seats) for n in many}
     astray = {n.id: totals[n.id] for n in many if totals[n.id] > len(designs[n.id].combinations)}
     if not astray:
@@ -67,7 +66,7 @@ def _shorter_way(problem: Problem, designs: Designs, first: Outcome, say: Say) -
     second = solve(replace(problem, needs=needs), first.seats, say=say)
     if not _is_better(problem, astray, first, second):
         return first
-    return _with_honest_bounds(problem, second, first)
+    return _after_the_first(problem, second, first)
 
 
 def _total(need: TargetNeed, seats: Sequence[Seat]) -> int:
@@ -86,12 +85,8 @@ def _is_better(problem: Problem, astray: Mapping[str, int], first: Outcome, seco
             return False
     needs = [n for n in problem.needs if n.id in astray]
     saved = sum(astray[n.id] - _total(n, second.seats) for n in needs)
-    little = max(_shown_by_a_probe(n.target) for n in needs) / 2
+    little = max(shown_by_a_probe(n.target) for n in needs) / 2
     return saved > 0 and _value(first, "new tuples") - _value(second, "new tuples") < saved * little
-
-
-def _shown_by_a_probe(target: Target) -> int:
-    return comb(len(target.dimensions), target.strength)
 
 
 def _value(outcome: Outcome, name: str) -> float:
@@ -99,42 +94,9 @@ def _value(outcome: Outcome, name: str) -> float:
     return objective.value if objective else 0.0
 
 
-def _with_honest_bounds(problem: Problem, outcome: Outcome, first: Outcome | None) -> Outcome:
-    """What is proven of all weeks, not only of those with the choices that the search was given: up to the new tuples
-    by the first search, or else by counting; further probes by the smallest designs; of the later stages nothing."""
-    week_most = problem.case.policy.probes_per_target_per_week
-    told = of_learners(problem.told, problem.learners)
-    bounds = {
-        "told": float(sum(4 + len(s.probes) + (s.beside_as is Beside.COMPANION) for s in told)),
-        "further probes": float(sum(max(0, f - week_most) for f in problem.fewest.values())),
-    }
-    if first:
-        bounds |= {o.name: o.bound for o in first.objectives if o.name in UP_TO_NEW_TUPLES}
-    else:
-        bounds |= _counted_bounds(problem, outcome)
-    return replace(
-        outcome, objectives=tuple(_bounded(o, bounds.get(o.name, 0.0)) for o in outcome.objectives)
+def _after_the_first(problem: Problem, outcome: Outcome, first: Outcome) -> Outcome:
+    """What is proven of all weeks, not only of those with the choices that the second search was given: up to the new
+    tuples by the first search, and the rest by counting."""
+    return with_counted_bounds(
+        problem, outcome, {o.name: o.bound for o in first.objectives if o.name in UP_TO_NEW_TUPLES}
     )
-
-
-def _counted_bounds(problem: Problem, outcome: Outcome) -> dict[str, float]:
-    """Bounds that hold whichever new probes were looked at; what is due does not depend on them."""
-    week_most = problem.case.policy.probes_per_target_per_week
-    shown = sum(
-        problem.case.learners[n.target.learner].weight
-        * min(len(n.open), week_most * _shown_by_a_probe(n.target))
-        for n in problem.needs
-    )
-    due, shares = outcome.objective("due"), outcome.objective("shares")
-    return {
-        "due": due.bound if due else 0.0,
-        "dated": float(sum(len(n.dated) for n in problem.needs)),
-        "wished": float(sum(len(n.wished) for n in problem.needs)),
-        "shares": 1.0 if shares and shares.bound else 0.0,
-        "new tuples": shown / NEEDS_SCALE,
-    }
-
-
-def _bounded(objective: Objective, bound: float) -> Objective:
-    proven = abs(objective.value - bound) < 1e-6
-    return replace(objective, bound=bound, status=StageStatus.OPTIMAL if proven else StageStatus.BEST_SO_FAR)
