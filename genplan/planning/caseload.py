@@ -170,7 +170,7 @@ def _coverage(
         assert shape is not None
         value = values[name]
         if name == "shares":
-            bound = 1.0
+            bound = 1.0 if any(most.values()) else 0.0
         elif conditional:
             bound = sum(o.bound(name) for o in alone.values())
             if name == "new tuples" and value < bound:

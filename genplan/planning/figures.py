@@ -55,7 +55,7 @@ def coverage_values(
     case: Case, week: Week, needs: Sequence[TargetNeed], seats: Sequence[Seat], alone: Mapping[str, int]
 ) -> dict[str, float]:
     """The values of the coverage objectives, by name, for the learners of these needs. Shares are counted in whole
-    thousandths: a division in between can lose one."""
+    thousandths: a division in between can lose one. Where nobody can have anything there is none."""
     fresh = {n.id: new_tuples(n, seats) for n in needs}
     by_learner: dict[str, int] = defaultdict(int)
     for need in needs:
@@ -68,7 +68,7 @@ def coverage_values(
         "due": sum(due_value(n, seats, week) for n in needs),
         "dated": sum(in_time(n, seats, n.dated) for n in needs),
         "wished": sum(in_time(n, seats, n.wished) for n in needs),
-        "shares": min((1000, *shares)) / 1000,
+        "shares": min((1000, *shares)) / 1000 if shares else 0.0,
         "new tuples": sum(weights[i] * count for i, count in by_learner.items()) / NEEDS_SCALE,
     }
 

@@ -181,8 +181,16 @@ def every_sitting(given: Given) -> Iterator[Tried]:
                     continue
                 for start, end in together(case, learner.id, adult, location):
                     for at in range(start, end - minutes + 1):
-                        if at >= now and at % DAY % policy.start_every_minutes == 0:
+                        if at < now or at % DAY % policy.start_every_minutes:
+                            continue
+                        if all(is_there(case, c[2], at, at + minutes) for _, c, _ in probes):
                             yield Tried(learner.id, adult, location, at, at + minutes, probes)
+
+
+def is_there(case: Case, material_set: str, start: int, end: int) -> bool:
+    """Whether the set is not missing in any of these minutes of the week."""
+    begins, ends = (datetime.combine(WEEK.monday, time()) + timedelta(minutes=m) for m in (start, end))
+    return not any(begins < x.end and x.start < ends for x in case.material_sets[material_set].missing)
 
 
 def now_minute(given: Given) -> int:

@@ -129,9 +129,9 @@ def test_the_tuples_of_a_wish(pattern: dict[str, str], tuples: int) -> None:
     assert len(wished_tuples(target, pattern, needed().open)) == tuples
     need = needed(changed(first=(Wish(pattern),)))
     assert len(need.wished) == tuples
-    assert need.dated == frozenset()
+    assert need.dated == {}
     late = replace(need, wishes=tuple(replace(w, last_chance=True) for w in need.wishes))
-    assert late.dated == late.wished
+    assert late.dated == late.wished == dict.fromkeys(late.wished, 6)
 
 
 def test_a_wish_that_was_shown_is_none_any_more() -> None:
@@ -164,22 +164,26 @@ def test_the_last_chance_of_a_wish(by: date | None, opened: list[int], most: int
 
 
 @pytest.mark.parametrize(
-    ("most", "opened", "last_chance"),
+    ("most", "a_day", "opened", "last_chance"),
     [
-        (4, [1], False),
-        (2, [1], False),
-        (1, [1], True),
-        (1, [1, 2], False),
-        (1, [1, 3], False),
-        (1, [1, 5], True),
+        (4, 2, [1], False),
+        (2, 2, [1], False),
+        (1, 2, [1], True),
+        (1, 2, [1, 2], False),
+        (1, 2, [1, 3], False),
+        (1, 2, [1, 5], True),
+        # one a day, and the later week has one day
+        (4, 1, [1], True),
+        (4, 1, [1, 2], False),
     ],
 )
 def test_a_wish_that_takes_more_probes_than_a_week_has(
-    most: int, opened: list[int], last_chance: bool
+    most: int, a_day: int, opened: list[int], last_chance: bool
 ) -> None:
-    """Two pairs of an adult with a place, so two probes, by the Sunday four weeks after the planned one."""
+    """Two pairs of an adult with a place, so two probes, by the Sunday four weeks after the planned one. An hour holds
+    two sittings of ten minutes with half an hour between them."""
     need = needed(changed(first=(Wish({"adult": "a0-0"}, date(2027, 1, 3)),)))
-    assert _is_last(need, most, opened) is last_chance
+    assert _is_last(need, most, opened, a_day) is last_chance
 
 
 def test_an_opening_counts_with_the_people_and_before_the_date() -> None:
@@ -192,11 +196,11 @@ def test_an_opening_counts_with_the_people_and_before_the_date() -> None:
         (1, "a0-0", "l1-1", True),
     ):
         opening = Opening("wren", adult, place, day * DAY + 600, day * DAY + 660)
-        (wish,) = with_last_chances(need, WEEK, 4, lambda _, __, o=opening: (o,)).wishes  # type: ignore[misc]
+        (wish,) = with_last_chances(CASE, need, WEEK, lambda _, __, o=opening: (o,)).wishes  # type: ignore[misc]
         assert wish.last_chance is last_chance
 
 
-def _is_last(need: TargetNeed, most: int, opened: list[int]) -> bool:
+def _is_last(need: TargetNeed, most: int, opened: list[int], a_day: int = 1) -> bool:
     first = Opening("wren", "a0-0", "l1-0", 600, 660)
     weeks = [WEEK]
     for _ in range(12):
@@ -206,7 +210,8 @@ def _is_last(need: TargetNeed, most: int, opened: list[int]) -> bool:
         assert learner == "wren"
         return (first,) if weeks.index(week) in opened else ()
 
-    (wish,) = with_last_chances(need, WEEK, most, openings_in).wishes
+    policy = replace(CASE.policy, probes_per_target_per_week=most, probes_per_target_per_day=a_day)
+    (wish,) = with_last_chances(replace(CASE, policy=policy), need, WEEK, openings_in).wishes
     return wish.last_chance
 
 
@@ -264,8 +269,8 @@ def test_what_seats_are_worth() -> None:
         ({"wren": 4}, 0.75),
         ({"wren": 3}, 1.0),
         ({"wren": 2}, 1.0),
-        ({"wren": 0}, 1.0),
-        ({"robin": 9}, 1.0),
+        ({"wren": 0}, 0.0),
+        ({"robin": 9}, 0.0),
         ({"wren": 7}, 0.428),
     ],
 )

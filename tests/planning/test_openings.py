@@ -20,8 +20,8 @@ from genplan.planning.openings import (
     full_times,
     hours,
     openings_of,
-    split_at,
     split_at_midnight,
+    starts_beside,
     usable_minutes,
 )
 
@@ -213,11 +213,11 @@ def test_a_place_that_is_closed_closes_no_other() -> None:
     assert opened(replace(PLAIN, locations={**PLAIN.locations, "home": shut})) == [("ben", 0, 60)]
 
 
-def test_an_opening_is_cut_where_a_set_comes_or_goes() -> None:
+def test_a_set_that_comes_or_goes_cuts_no_opening() -> None:
+    """A sitting without it may lie across that minute."""
     gone = replace(PLAIN.material_sets["set-a"], missing=(Absence(at(20), at(30)), Absence(at(50), at(99))))
     case = replace(PLAIN, material_sets={**PLAIN.material_sets, "set-a": gone})
-    cut = [(0, 20), (20, 30), (30, 50), (50, 60)]
-    assert opened(case) == [(adult, *part) for adult in ("ann", "ben") for part in cut]
+    assert opened(case) == opened(PLAIN) == [("ann", 0, 60), ("ben", 0, 60)]
 
 
 def test_an_opening_where_somebody_can_sit_beside() -> None:
@@ -247,7 +247,7 @@ def test_an_opening_where_somebody_can_sit_beside() -> None:
     ]
 
 
-def test_windows_are_cut_at_midnight_and_where_asked() -> None:
+def test_windows_are_cut_at_midnight() -> None:
     windows = (Window(100, DAY), Window(2 * DAY - 1, 4 * DAY + 5))
     assert split_at_midnight(windows) == [
         (100, DAY),
@@ -256,9 +256,13 @@ def test_windows_are_cut_at_midnight_and_where_asked() -> None:
         (3 * DAY, 4 * DAY),
         (4 * DAY, 4 * DAY + 5),
     ]
-    parts = [Window(0, 10), Window(20, 30)]
-    assert split_at(parts, [0, 5, 10, 15, 20, 29, 30]) == [(0, 5), (5, 10), (20, 29), (29, 30)]
-    assert split_at(parts, []) == parts
+
+
+def test_what_begins_beside_gaps_touches_none() -> None:
+    gaps = (Window(10, 20), Window(30, 40))
+    assert starts_beside(gaps, range(0, 51, 5), 5) == [0, 5, 20, 25, 40, 45, 50]
+    assert starts_beside(gaps, range(0, 51, 5), 10) == [0, 20, 40, 45, 50]
+    assert starts_beside((), [7], 5) == [7]
 
 
 def test_an_opening_of_two_days_is_two() -> None:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
-from math import ceil, inf
+from math import ceil
 
 from every_week import (
     DAY,
@@ -24,7 +24,7 @@ from every_week import (
     told,
 )
 from planning_cases import WEEK
-from week_hours import at_last_chance, can_give, wished
+from week_hours import Asked, at_last_chance, can_give, wished
 
 MOST, FEWEST = "most", "fewest"
 
@@ -45,7 +45,7 @@ class Scores:
         self.given, self.case, self.weeks = given, given.case, weeks
         self.owed = {t.id: owed(given, t) for t in given.case.mastered}
         self.fixed, self.told = begun(given), told(given)
-        self.all_wishes = wished(self.owed.values())
+        self.all_wishes = wished(given, self.owed.values())
         self.dated_wishes = at_last_chance(given, self.owed.values())
         self.can_give = can_give(given, self.owed.values())
         self._fresh: dict[Tried, frozenset[tuple[str, Shown]]] = {}
@@ -74,10 +74,14 @@ class Scores:
         return sum(worth.get(kind, 2 if self.owed[t].overdue else 1) for s in week for t, _, kind in s.probes)
 
     def dated(self, week: Tries) -> float:
-        return len(self.fresh(week) & self.dated_wishes)
+        return self._in_time(week, self.dated_wishes)
 
     def wished(self, week: Tries) -> float:
-        return len(self.fresh(week) & self.all_wishes)
+        return self._in_time(week, self.all_wishes)
+
+    def _in_time(self, week: Tries, wanted: Asked) -> int:
+        by_day = {day: self.fresh(tuple(s for s in week if s.day <= day)) for day in set(wanted.values())}
+        return sum(key in by_day[day] for key, day in wanted.items())
 
     def shares(self, week: Tries) -> float:
         """In thousandths, rounded down: of what each learner could have alone, the least; all at once is all."""
@@ -188,7 +192,7 @@ class Scores:
 
     @property
     def order(self) -> list[tuple[str, str, Callable[[Tries], float]]]:
-        """The objectives in their order, but for the last, which settles only times."""
+        """The objectives in their order."""
         order = [
             ("due", MOST, self.due),
             ("dated", MOST, self.dated),
@@ -202,6 +206,7 @@ class Scores:
             ("loads", FEWEST, self.loads),
             ("spread", FEWEST, self.spread),
             ("waiting", FEWEST, self.waiting),
+            ("early", FEWEST, self.early),
         ]
         if self.told:
             week_begun = WEEK.monday <= self.given.now.date()
@@ -221,12 +226,3 @@ def best_of(
         stages.append(Stage(name, best, any(v != best for v in values)))
         left = [w for w, v in zip(left, values, strict=True) if v == best]
     return stages, left
-
-
-def earliest(scores: Scores, weeks: Iterable[Tries], plan: Tries) -> float:
-    """The earliest that the plan's own sittings could be held: `early` settles their times of day and no more."""
-    return min((scores.early(w) for w in weeks if _meetings(w) == _meetings(plan)), default=inf)
-
-
-def _meetings(week: Tries) -> list[tuple[object, ...]]:
-    return [(s.learner, s.adult, s.location, s.day, s.probes) for s in sorted(week)]

@@ -22,15 +22,14 @@ DAY_WORK = 1.0
 
 
 def most_of_days(problem: Problem, budget: Budget = ENDLESS) -> Mapping[tuple[str, int], int]:
-    """For each learner and day with openings a proven bound on the probes that it can hold, whatever others do; of days
-    that the budget does not reach there is none."""
+    """For each learner and day with openings a proven bound on the probes that it can hold, whatever others do. A day
+    of which not all is looked at has none, nor have those that the budget does not reach."""
     days = sorted({(o.learner, o.day) for o in problem.openings})
-    return {
-        (learner, day): _most(problem, learner, day, budget) for learner, day in days if not budget.is_over
-    }
+    found = {key: _most(problem, *key, budget) for key in days if not budget.is_over}
+    return {key: most for key, most in found.items() if most is not None}
 
 
-def _most(problem: Problem, learner: str, day: int, budget: Budget) -> int:
+def _most(problem: Problem, learner: str, day: int, budget: Budget) -> int | None:
     alone = replace(
         problem,
         learners=(learner,),
@@ -38,6 +37,8 @@ def _most(problem: Problem, learner: str, day: int, budget: Budget) -> int:
         openings=tuple(o for o in problem.openings if (o.learner, o.day) == (learner, day)),
     )
     v = build_variables(alone)
+    if v.cut:
+        return None
     for rule in RULES:
         rule(v)
     probes = [p for s in v.slots for p in s.probes.values()]

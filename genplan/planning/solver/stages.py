@@ -14,6 +14,7 @@ from genplan.planning.commitments import Seat, SeatedProbe
 from genplan.planning.hearing import Say, silent
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
+from genplan.planning.solver.counted import with_counted_bounds
 from genplan.planning.solver.covering import link_coverage
 from genplan.planning.solver.not_reached import not_reached
 from genplan.planning.solver.objectives import MOST, Goal, objectives_for
@@ -42,7 +43,8 @@ def solve(
     for rule in RULES:
         rule(v)
     _begin_with(v, start)
-    return _search(v, start, wanted, effort, say, budget)
+    outcome = _search(v, start, wanted, effort, say, budget)
+    return with_counted_bounds(problem, outcome) if v.cut else outcome
 
 
 def _search(

@@ -11,20 +11,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from math import comb
 
-from genplan.case import Target
-from genplan.case.people import NEEDS_SCALE
 from genplan.case.targets import ADULT, LOCATION
-from genplan.plan import Beside, Objective, ProbeKind, StageStatus
+from genplan.plan import ProbeKind
 from genplan.planning.budget import ENDLESS, Budget
-from genplan.planning.commitments import Seat, of_learners
+from genplan.planning.commitments import Seat
 from genplan.planning.figures import new_tuples
 from genplan.planning.hearing import Say, silent
 from genplan.planning.needs import TargetNeed
 from genplan.planning.openings import starts_in
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
+from genplan.planning.solver.counted import shown_by_a_probe, with_counted_bounds
 from genplan.planning.solver.design import Design, smallest_design
 from genplan.planning.solver.stages import solve
 from genplan.planning.thinning import thinned
@@ -79,12 +77,14 @@ def solve_whole(
     thin = replace(whole, needs=tuple(thinned(n, designs[n.id].combinations) for n in whole.needs))
     outcome = solve(thin, start, effort=effort, say=say, budget=budget)
     if thin.needs != whole.needs:
-        outcome = _with_honest_bounds(whole, outcome, None)
+        # what is due was all looked at, and comes first; what no opening is long enough for cannot be shown
+        reached = replace(whole, needs=tuple(n for n in whole.needs if _has_openings(whole, n)))
+        outcome = with_counted_bounds(reached, outcome, {"due": outcome.bound("due")})
     return outcome if budget.is_over else _shorter_way(whole, designs, outcome, say, budget)
 
 
 def _shorter_way(problem: Problem, designs: Designs, first: Outcome, say: Say, budget: Budget) -> Outcome:
-    many = [n for n in problem.needs if _shown_by_a_probe(n.target) >= MANY_TUPLES]
+    many = [n for n in problem.needs if shown_by_a_probe(n.target) >= MANY_TUPLES]
     totals = {n.id: _total(n, first.seats, designs[n.id], budget) for n in many}
     astray = {n.id: totals[n.id] for n in many if totals[n.id] > len(designs[n.id].combinations)}
     if not astray:
@@ -96,7 +96,7 @@ def _shorter_way(problem: Problem, designs: Designs, first: Outcome, say: Say, b
     second = solve(replace(problem, needs=needs), first.seats, say=say, budget=budget)
     if budget.is_over or not _is_better(problem, designs, astray, first, second):
         return first
-    return replace(_with_honest_bounds(problem, second, first), shortest_way=True)
+    return replace(_after_the_first(problem, second, first), shortest_way=True)
 
 
 def _total(need: TargetNeed, seats: Sequence[Seat], before: Design, budget: Budget = ENDLESS) -> int:
@@ -119,12 +119,8 @@ def _is_better(
             return False
     needs = [n for n in problem.needs if n.id in astray]
     saved = sum(astray[n.id] - _total(n, second.seats, designs[n.id]) for n in needs)
-    little = max(_shown_by_a_probe(n.target) for n in needs) / 2
+    little = max(shown_by_a_probe(n.target) for n in needs) / 2
     return saved > 0 and _value(first, "new tuples") - _value(second, "new tuples") < saved * little
-
-
-def _shown_by_a_probe(target: Target) -> int:
-    return comb(len(target.dimensions), target.strength)
 
 
 def _value(outcome: Outcome, name: str) -> float:
@@ -132,43 +128,9 @@ def _value(outcome: Outcome, name: str) -> float:
     return objective.value if objective else 0.0
 
 
-def _with_honest_bounds(problem: Problem, outcome: Outcome, first: Outcome | None) -> Outcome:
-    """What is proven of all weeks, not only of those with the choices that the search was given: up to the new tuples
-    by the first search, or else by counting; further probes by the smallest designs; of the later stages nothing."""
-    week_most = problem.case.policy.probes_per_target_per_week
-    told = of_learners(problem.told, problem.learners)
-    bounds = {
-        "told": float(sum(4 + len(s.probes) + (s.beside_as is Beside.COMPANION) for s in told)),
-        "further probes": float(sum(max(0, f - week_most) for f in problem.fewest.values())),
-    }
-    if first:
-        bounds |= {o.name: o.bound for o in first.objectives if o.name in UP_TO_NEW_TUPLES}
-    else:
-        bounds |= _counted_bounds(problem, outcome)
-    return replace(
-        outcome, objectives=tuple(_bounded(o, bounds.get(o.name, 0.0)) for o in outcome.objectives)
+def _after_the_first(problem: Problem, outcome: Outcome, first: Outcome) -> Outcome:
+    """What is proven of all weeks, not only of those with the choices that the second search was given: up to the new
+    tuples by the first search, and the rest by counting."""
+    return with_counted_bounds(
+        problem, outcome, {o.name: o.bound for o in first.objectives if o.name in UP_TO_NEW_TUPLES}
     )
-
-
-def _counted_bounds(problem: Problem, outcome: Outcome) -> dict[str, float]:
-    """Bounds that hold whichever new probes were looked at; what is due does not depend on them."""
-    week_most = problem.case.policy.probes_per_target_per_week
-    reached = [n for n in problem.needs if _has_openings(problem, n)]
-    shown = sum(
-        problem.case.learners[n.target.learner].weight
-        * min(len(n.open), week_most * _shown_by_a_probe(n.target))
-        for n in reached
-    )
-    due, shares = outcome.objective("due"), outcome.objective("shares")
-    return {
-        "due": due.bound if due else 0.0,
-        "dated": float(sum(len(n.dated) for n in reached)),
-        "wished": float(sum(len(n.wished) for n in reached)),
-        "shares": 1.0 if shares and shares.bound else 0.0,
-        "new tuples": shown / NEEDS_SCALE,
-    }
-
-
-def _bounded(objective: Objective, bound: float) -> Objective:
-    proven = abs(objective.value - bound) < 1e-6
-    return replace(objective, bound=bound, status=StageStatus.OPTIMAL if proven else StageStatus.BEST_SO_FAR)
