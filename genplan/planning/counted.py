@@ -28,7 +28,6 @@ def as_counted(load: Caseload, outcome: Outcome) -> Outcome:
     a design that was found."""
     seats = outcome.seats
     values = coverage_values(load.case, load.week, load.needs, seats, outcome.alone)
-    values["shares"] = values["shares"] if len(outcome.alone) > 1 and any(outcome.alone.values()) else 0.0
     values |= {
         "told": told_value(load.told, seats, load.learners),
         "sittings": float(sittings_and_journeys(seats)),
@@ -37,7 +36,10 @@ def as_counted(load: Caseload, outcome: Outcome) -> Outcome:
         "spread": float(sum(_fullest_days(load, seats))),
         "waiting": float(sum(s.day * (p.kind != ProbeKind.NEW) for s in seats for p in s.probes)),
     }
-    return replace(outcome, objectives=tuple(_with_value(o, values) for o in outcome.objectives))
+    counted = tuple(_with_value(o, values) for o in outcome.objectives)
+    if len(outcome.alone) < 2 or not any(outcome.alone.values()):
+        counted = tuple(replace(o, value=0, bound=0) if o.name == "shares" else o for o in counted)
+    return replace(outcome, objectives=counted)
 
 
 def _with_value(objective: Objective, values: Mapping[str, float]) -> Objective:

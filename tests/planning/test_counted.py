@@ -1,0 +1,62 @@
+"""What a plan tells of itself is counted on its seats: also where learners were planned one after the other, and where
+the search was cut short. The auditor counts with other code."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+from monday_cases import monday, monday_case, skill
+from planning_cases import WEEK, plan_one
+from random_cases import now_of, random_case, random_log
+
+from genplan.audit import audit
+from genplan.case import SolverLimits
+from genplan.case.dated import in_week
+from genplan.evidence.log import Log, Result, ResultKind
+from genplan.plan import Plan
+
+
+def planned(seed: int, work: float, companions: bool) -> Plan:
+    case = random_case(seed, learners=2 + seed % 2, targets=2, adults=3, locations=2, sets=2, oddity=0.5)
+    policy = replace(case.policy, solver=SolverLimits(work_per_stage=work), accompany_new_adults=companions)
+    case = replace(case, policy=policy)
+    log, now = random_log(case, seed, 3), now_of(case)
+    plan = plan_one(case, log, now=now)
+    assert audit(in_week(case, WEEK), log, plan, {}) == ()
+    return plan
+
+
+@pytest.mark.parametrize("work", [0.001, 20])
+@pytest.mark.parametrize("seed", range(6))
+def test_in_turns_and_cut_short(seed: int, work: float, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("genplan.planning.caseload.JOINT_VARIABLES", 0)
+    planned(seed, work, companions=bool(seed % 3))
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_together(seed: int) -> None:
+    planned(seed, 0.001, companions=bool(seed % 2))
+
+
+@pytest.mark.parametrize("variables", [0, 4000])
+def test_with_nothing_new_there_is_nothing_to_share(variables: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two learners who are owed a retest each."""
+    monkeypatch.setattr("genplan.planning.caseload.JOINT_VARIABLES", variables)
+    skills = [skill(name, learner, sets=name) for name, learner in (("a", "robin"), ("b", "wren"))]
+    case = monday_case({"robin": monday(60), "wren": monday(60)}, {"ann": monday(60)}, *skills)
+    rows = [
+        Result(line, date(2026, 11, 2 + n), None, s.id, kind, ("ann", "home", s.id), *counts)
+        for line, (n, s, kind, counts) in enumerate(
+            (n, s, kind, counts)
+            for s in skills
+            for n, kind, counts in ((0, ResultKind.PROBE, (5, 0)), (1, ResultKind.TEACHING, (None, None)))
+        )
+    ]
+    log = Log.of(rows)
+    plan = plan_one(case, log)
+    assert audit(case, log, plan, {}) == ()
+    (shares,) = [o for o in plan.objectives if o.name == "shares"]
+    assert (shares.value, shares.bound, len(plan.sittings)) == (0, 0, 2)
+    assert plan.alone == {"robin": 0, "wren": 0}
