@@ -24,7 +24,7 @@ class Preferences:
 @dataclass(frozen=True)
 class SolverLimits:
     """`work_per_stage` is deterministic solver work (about a second a unit), the same on every run; `seconds`
-    is a safety net on the clock: a plan that it cut short is marked as not repeatable."""
+    limits the whole run on the clock: a plan that it cut short is marked as not repeatable."""
 
     work_per_stage: float = 12.0
     seconds: float = 600.0

@@ -143,7 +143,7 @@ SOLVER: Shape = {
     "work_per_stage": Key(
         decimal(0, 100_000, "12"), "the same work on every run, about a second a unit", "12"
     ),
-    "seconds": Key(decimal(0, 100_000, "600"), "a safety net on the clock for the whole run", "600"),
+    "seconds": Key(decimal(0, 100_000, "600"), "a limit on the clock for the whole run", "600"),
 }
 POLICY: Shape = {
     "start_every_minutes": Key(grid_minutes(), "the grid of starting times", "15"),

@@ -1,55 +1,46 @@
-"""Words typed -> one call of a function in `genplan.workflow` -> an exit code. No logic, no heavy import."""
+"""Words typed -> one call of a function in `genplan.workflow` -> an exit code. No logic, no heavy import.
+
+Nothing of ours is imported at the top: an interrupt while a program loads is as likely as any other, and only inside
+`main` can it be told in a sentence.
+"""
 
 from __future__ import annotations
 
-import os
-from collections.abc import Sequence
+import sys
+from _thread import interrupt_main, start_new_thread
 
-from genplan.cli import output
-from genplan.cli.parser import read_words
-from genplan.errors import FileError, GenplanError
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
 FAULT = 70
 INTERRUPTED = 130
 DEBUG = "GENPLAN_DEBUG"
+STOPPED = "Stopped before it was finished. No half-written file was left behind."
 
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Runs one command and returns its exit code; the codes are listed in `genplan --help`.
 
     An error that nobody foresaw is raised only with GENPLAN_DEBUG=1 in the environment."""
-    output.let_any_character_pass()
+    before, sys.unraisablehook = sys.unraisablehook, _raise_again
     try:
-        words = read_words(argv)
-        code: int = words.run(words)
-        output.flush()
-        return code
-    except SystemExit as end:
-        return end.code if isinstance(end.code, int) else 2
-    except GenplanError as error:
-        return _told(str(error), error.exit_code)
+        from genplan.cli.running import run
+
+        return run(argv)
     except KeyboardInterrupt:
-        return _told("Stopped before it was finished. No half-written file was left behind.", INTERRUPTED)
-    except BrokenPipeError:
-        # whoever read the output has closed it, as `head` does: no error
-        output.drop_what_cannot_be_shown()
-        return 0
-    except OSError as error:
-        output.drop_what_cannot_be_shown()
-        return _told(f"A file could not be read or written: {error}.", FileError.exit_code)
-    except Exception as error:
-        if os.environ.get(DEBUG) == "1":
-            raise
-        return _told(_fault(error), FAULT)
+        if sys.stderr is not None:
+            sys.stderr.write(f"{STOPPED}\n")
+        return INTERRUPTED
+    finally:
+        sys.unraisablehook = before
 
 
-def _fault(error: Exception) -> str:
-    return (
-        f"This is a fault of the program, not of your files ({type(error).__name__}: {error})."
-        f" To see where it happened, set {DEBUG}=1 in the environment and run it again."
-    )
-
-
-def _told(sentence: str, code: int) -> int:
-    output.tell(sentence)
-    return code
+def _raise_again(what: sys.UnraisableHookArgs) -> None:
+    """An interrupt can fall into a moment in which Python has to pass it over, such as the end of an import; it would
+    be printed with its traceback, and the command would go on."""
+    if isinstance(what.exc_value, KeyboardInterrupt):
+        # from another thread: raised in here it would be passed over as well
+        start_new_thread(interrupt_main, ())
+    else:
+        sys.__unraisablehook__(what)

@@ -13,7 +13,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from genplan.case.targets import ADULT, LOCATION
-from genplan.plan import ProbeKind
+from genplan.plan import Objective, ProbeKind, StageStatus
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.commitments import Seat
 from genplan.planning.figures import new_tuples
@@ -41,26 +41,9 @@ UP_TO_NEW_TUPLES = ("due", "dated", "wished", "shares", "new tuples")
 Designs = Mapping[str, Design]
 
 
-def design_of(problem: Problem, need: TargetNeed, budget: Budget = ENDLESS) -> Design:
-    """The smallest design for all that a target has open before the week. Where no probe of it can be planned the week
-    does not depend on it, and it may take little work."""
-    work = DESIGN_WORK if _has_openings(problem, need) else FIGURE_WORK
+def design_of(need: TargetNeed, work: float = DESIGN_WORK, budget: Budget = ENDLESS) -> Design:
+    """The smallest design for all that a target has open before the week."""
     return smallest_design(need.columns(), work, budget)
-
-
-def _has_openings(problem: Problem, need: TargetNeed) -> bool:
-    """Whether an opening is long enough for a probe of the target with its adult and in its place."""
-    minutes = problem.case.policy.settle_minutes + need.target.minutes
-    meetings = {
-        (need.target.value(c.combination, ADULT), need.target.value(c.combination, LOCATION))
-        for c in need.of_kind(ProbeKind.NEW)
-    }
-    return any(
-        o.learner == need.target.learner
-        and (o.adult, o.location) in meetings
-        and starts_in(o, minutes, problem.case.policy.start_every_minutes)
-        for o in problem.openings
-    )
 
 
 def solve_whole(
@@ -70,17 +53,54 @@ def solve_whole(
     say: Say = silent,
     budget: Budget = ENDLESS,
 ) -> Outcome:
-    """Solves with all objectives, and once more from the smallest designs where that saves probes in later weeks."""
-    designs = {n.id: design_of(problem, n, budget) for n in problem.needs}
+    """Solves with all objectives, and once more from the smallest designs where that saves probes in later weeks.
+
+    Targets of which no probe can be run this week are no part of the search; their designs are figures."""
+    needs = tuple(n for n in problem.needs if _can_be_run(problem, n))
+    idle = [design_of(n, FIGURE_WORK, budget) for n in problem.needs if n not in needs]
+    designs = {n.id: design_of(n, DESIGN_WORK, budget) for n in needs}
     fewest = {i: d.at_least for i, d in designs.items()}
-    whole = replace(problem, fewest=fewest)
+    whole = replace(problem, needs=needs, fewest=fewest)
     thin = replace(whole, needs=tuple(thinned(n, designs[n.id].combinations) for n in whole.needs))
     outcome = solve(thin, start, effort=effort, say=say, budget=budget)
     if thin.needs != whole.needs:
-        # what is due was all looked at, and comes first; what no opening is long enough for cannot be shown
-        reached = replace(whole, needs=tuple(n for n in whole.needs if _has_openings(whole, n)))
-        outcome = with_counted_bounds(reached, outcome, {"due": outcome.bound("due")})
-    return outcome if budget.is_over else _shorter_way(whole, designs, outcome, say, budget)
+        # what is due was all looked at, and comes first
+        outcome = with_counted_bounds(whole, outcome, {"due": outcome.bound("due")})
+    if not budget.is_over:
+        outcome = _shorter_way(whole, designs, outcome, say, budget)
+    return _with_idle(outcome, idle)
+
+
+def _can_be_run(problem: Problem, need: TargetNeed) -> bool:
+    """Whether an opening is long enough for a probe of the target with its adult and in its place."""
+    minutes, grid = (
+        problem.case.policy.settle_minutes + need.target.minutes,
+        problem.case.policy.start_every_minutes,
+    )
+    meetings = {
+        (need.target.value(c.combination, ADULT), need.target.value(c.combination, LOCATION))
+        for c in need.choices
+    }
+    return any(
+        o.learner == need.target.learner
+        and (o.adult, o.location) in meetings
+        and len(starts_in(o, minutes, grid)) > 0
+        for o in problem.openings
+    )
+
+
+def _with_idle(outcome: Outcome, idle: Sequence[Design]) -> Outcome:
+    """The outcome with the probes that targets out of reach this week need later."""
+    size, at_least = sum(len(d.combinations) for d in idle), sum(d.at_least for d in idle)
+
+    def counted(o: Objective) -> Objective:
+        if o.name != "further probes" or not idle:
+            return o
+        proven = o.status is StageStatus.OPTIMAL and size == at_least
+        status = StageStatus.BEST_SO_FAR if o.status is StageStatus.OPTIMAL and not proven else o.status
+        return replace(o, value=o.value + size, bound=o.bound + at_least, status=status)
+
+    return replace(outcome, objectives=tuple(map(counted, outcome.objectives)))
 
 
 def _shorter_way(problem: Problem, designs: Designs, first: Outcome, say: Say, budget: Budget) -> Outcome:

@@ -1,0 +1,76 @@
+"""Ctrl-C at any moment, while the program still loads among them, is a sentence and never a traceback."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+SENTENCE = "Stopped before it was finished. No half-written file was left behind.\n"
+FAMILY = str(ROOT / "examples" / "family")
+
+AT_IMPORT = """
+import runpy, signal, sys
+signal.signal(signal.SIGINT, signal.default_int_handler)
+number, sys.argv[1:] = int(sys.argv[1]), sys.argv[2:]
+
+class Struck:
+    seen, done = 0, False
+    def find_spec(self, name, path=None, target=None):
+        Struck.seen += name == "genplan.cli" or Struck.seen > 0
+        if Struck.seen == number and not Struck.done:
+            Struck.done = True
+            signal.raise_signal(signal.SIGINT)
+
+sys.meta_path.insert(0, Struck())
+runpy.run_module("genplan", run_name="__main__", alter_sys=True)
+"""
+
+IN_A_FINALISER = """
+import signal, sys
+signal.signal(signal.SIGINT, signal.default_int_handler)
+from genplan import cli
+from genplan.cli import running
+
+class Passed:
+    def __del__(self):
+        signal.raise_signal(signal.SIGINT)
+
+def run(argv):
+    Passed()
+    for _ in range(10**8):
+        pass
+    return 0
+
+running.run = run
+raise SystemExit(cli.main([]))
+"""
+
+
+def ended(code: str, *words: str) -> tuple[int, str]:
+    done = subprocess.run(
+        [sys.executable, "-c", code, *words], capture_output=True, text=True, cwd=ROOT, check=False
+    )
+    return done.returncode, done.stderr
+
+
+@pytest.mark.skipif(os.name != "posix", reason="an interrupt is a signal there")
+@pytest.mark.parametrize("command", ["check", "matrix"])
+@pytest.mark.parametrize("number", [1, 2, 3, 4, 5, 8, 20, 60, 120])
+def test_an_interrupt_while_the_program_loads_is_no_traceback(command: str, number: int) -> None:
+    code, said = ended(AT_IMPORT, str(number), command, FAMILY)
+    assert code == 130
+    assert "Traceback" not in said
+    # while not even our first module is there, nothing can be said
+    assert said == (SENTENCE if number > 2 else "")
+
+
+@pytest.mark.skipif(os.name != "posix", reason="an interrupt is a signal there")
+def test_an_interrupt_that_python_passes_over_comes_again() -> None:
+    code, said = ended(IN_A_FINALISER)
+    assert code == 130
+    assert "Traceback" not in said

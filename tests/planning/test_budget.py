@@ -1,0 +1,145 @@
+"""A run that the clock ends, at any moment: a whole plan with something for everybody, true bounds and true reasons.
+
+The clock here is a made-up one that moves with each look at it, so every run is the same.
+"""
+
+from __future__ import annotations
+
+import pickle
+from dataclasses import replace
+from typing import Any
+
+import pytest
+from planning_cases import NOW, WEEK, Inline, hours, product_case, with_learner
+from random_cases import now_of, random_case, random_log
+
+from genplan.audit import audit
+from genplan.case import Case, SolverLimits
+from genplan.evidence.log import Log
+from genplan.plan import Plan
+from genplan.planning import budget as budgets
+from genplan.planning.budget import ENDLESS, Budget
+from genplan.planning.planner import plan_week
+
+STEP = 1000.0
+
+
+class Ticking:
+    """A thousand seconds pass with each look, so a solver that is let begin is never cut by the real clock."""
+
+    def __init__(self) -> None:
+        self.looks = 0
+
+    def __call__(self) -> float:
+        self.looks += 1
+        return STEP * self.looks
+
+
+def planned(case: Case, log: Log, looks: float | None, now: Any = NOW) -> Plan:
+    """The plan with a clock that is up after so many looks; None: never."""
+    within = ENDLESS if looks is None else Budget(STEP * looks, Ticking())
+    return plan_week(case, log, WEEK, now, {}, (), Inline(), lambda _: None, within).plan
+
+
+def three_learners(seed: int = 5, work: float = 0.5) -> tuple[Case, Log, Any]:
+    case = random_case(seed, learners=3, targets=2, adults=3, locations=2, sets=2, staff=2, oddity=0.2)
+    case = replace(case, policy=replace(case.policy, solver=SolverLimits(work_per_stage=work)))
+    return case, random_log(case, seed), now_of(case)
+
+
+LOOKS = (0, 1, 8, 20, 40, 80)
+
+
+@pytest.mark.parametrize("joint", [0, 4000])
+def test_a_plan_for_everybody_comes_out_whenever_the_clock_strikes(
+    joint: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("genplan.planning.caseload.JOINT_VARIABLES", joint)
+    case, log, now = three_learners()
+    best = planned(case, log, None, now)
+    assert {s.learner for s in best.sittings} == set(case.learners)
+    struck = 0
+    for looks in LOOKS:
+        plan = planned(case, log, looks, now)
+        assert audit(case, log, plan, {}, ()) == ()
+        assert {s.learner for s in plan.sittings} == set(case.learners)
+        assert "less urgent" not in {item.rule for item in plan.left_out}
+        first, proven = plan.objectives[0], best.objectives[0]
+        assert first.value <= proven.bound <= first.bound
+        struck += not plan.repeatable
+    assert struck >= 4
+
+
+def test_the_same_strike_gives_the_same_plan_and_none_the_usual_one() -> None:
+    case, log, now = three_learners()
+    assert planned(case, log, 20, now) == planned(case, log, 20, now)
+    usual = planned(case, log, None, now)
+    assert planned(case, log, 1e9, now) == usual
+    assert usual.repeatable
+
+
+def test_once_the_time_is_over_no_solver_is_started(monkeypatch: pytest.MonkeyPatch) -> None:
+    def solve(*_: Any) -> None:
+        raise AssertionError("a solver was started")
+
+    monkeypatch.setattr("ortools.sat.python.cp_model.CpSolver.solve", solve)
+    case, log, now = three_learners()
+    case = replace(case, policy=replace(case.policy, observed_share=0.5))
+    plan = planned(case, log, 0, now)
+    assert plan.sittings
+    assert not plan.repeatable
+
+
+def test_reasons_say_that_the_search_was_stopped() -> None:
+    case, log, now = three_learners()
+    told = {(item.rule, item.reason) for item in planned(case, log, 0, now).left_out if item.tuples}
+    assert ("no time", "the time for the run was over before a reason was looked for") in told
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_search_that_runs_out_of_work_leaves_no_probe_that_fits(seed: int) -> None:
+    case, log, now = three_learners(seed, work=0.01)
+    plan = planned(case, log, None, now)
+    assert audit(case, log, plan, {}, ()) == ()
+    assert plan.repeatable
+    assert not {"less urgent", "search stopped"} & {item.rule for item in plan.left_out}
+
+
+def test_figures_of_a_week_that_can_hold_nothing_take_little_work(monkeypatch: pytest.MonkeyPatch) -> None:
+    from genplan.planning.solver import design, whole
+
+    seen: list[float] = []
+
+    def watched(columns: Any, work: float, budget: Budget = ENDLESS) -> design.Design:
+        seen.append(work)
+        return design.smallest_design(columns, 0.0, budget)
+
+    monkeypatch.setattr("genplan.planning.solver.whole.smallest_design", watched)
+    case = product_case([2] * 8)
+    never = with_learner(case, free=hours((9, 9)))
+    planned(never, Log(), None)
+    assert set(seen) == {whole.FIGURE_WORK}
+    assert whole.FIGURE_WORK < whole.DESIGN_WORK
+    seen.clear()
+    planned(product_case([2] * 4), Log(), None)
+    assert whole.DESIGN_WORK in seen
+
+
+def test_a_budget_is_handed_to_other_processes_with_its_moment(monkeypatch: pytest.MonkeyPatch) -> None:
+    budget = Budget.of(100.0)
+    assert pickle.loads(pickle.dumps(budget)) == budget
+    assert pickle.loads(pickle.dumps(ENDLESS)) == ENDLESS
+    sent = pickle.dumps(budget)
+    monkeypatch.setattr(budgets, "node", lambda: "another machine")
+    there = pickle.loads(sent)
+    assert abs(there.deadline - budget.deadline) < 50  # found by the time of day
+
+
+def test_parts_of_a_budget_end_before_it() -> None:
+    clock = Ticking()
+    budget = Budget(10 * STEP, clock)
+    assert budget.part(0.5) == Budget(STEP + 4.5 * STEP, clock)  # the first look
+    assert budget.keeping(0.25, 1e9) == Budget(10 * STEP - 2 * STEP, clock)  # the second: 8 steps are left
+    assert budget.keeping(0.25, 60.0) == Budget(10 * STEP - 60, clock)
+    assert ENDLESS.part(0.5) == ENDLESS
+    assert ENDLESS.keeping(0.5, 60.0) == ENDLESS
