@@ -39,7 +39,14 @@ class Finding:
         return f"{text} {self.hint[0].upper()}{self.hint[1:]}{end}"
 
 
+MOST_COMPARED = 1000
+
+
 def nearest(word: str, known: Iterable[str]) -> str:
     """A hint that names the known word nearest to `word`, or the empty string."""
-    close = get_close_matches(word, sorted(known), n=1, cutoff=0.6)
+    words = sorted(known)
+    if len(words) > MOST_COMPARED:
+        # comparing takes some hundredths of a millisecond each, and a hint is no matter for seconds
+        words = [w for w in words if w[:1] == word[:1] and abs(len(w) - len(word)) < 3][:MOST_COMPARED]
+    close = get_close_matches(word, words, n=1, cutoff=0.6)
     return f"did you mean '{close[0]}'?" if close else ""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime, time, timedelta
@@ -97,37 +98,26 @@ def _sections(fact: str) -> tuple[str, ...]:
 
 def with_changes(case: Case, changes: Sequence[Mapping[str, Any]]) -> Case:
     """The case with checked changes."""
+    stretches: dict[tuple[str, str], set[Absence]] = defaultdict(set)
     for change in changes:
-        case = _with_change(case, change)
-    return case
+        what = next(f for f in FACTS if f in change)
+        note = change.get("note", "")
+        why = f"{what}: {note}" if note else what
+        stretches[what, change[what]].add(Absence(change["from"], until(change), why))
 
+    def joined(what: str, id_: str, there: tuple[Absence, ...]) -> tuple[Absence, ...]:
+        more = stretches.get((what, id_))
+        return tuple(sorted({*there, *more})) if more else there
 
-def _with_change(case: Case, change: Mapping[str, Any]) -> Case:
-    note = change.get("note", "")
-
-    def stretch(why: str) -> Absence:
-        return Absence(change["from"], until(change), f"{why}: {note}" if note else why)
-
-    if "missing" in change:
-        held = case.material_sets[change["missing"]]
-        fresh = replace(held, missing=tuple(sorted({*held.missing, stretch("missing")})))
-        return replace(case, material_sets={**case.material_sets, held.id: fresh})
-    if "closed" in change:
-        place = case.locations[change["closed"]]
-        shut = replace(place, closed=tuple(sorted({*place.closed, stretch("closed")})))
-        return replace(case, locations={**case.locations, place.id: shut})
-    if "extra" in change:
-        adult = case.adults[change["extra"]]
-        more = replace(adult, extra=tuple(sorted({*adult.extra, stretch("extra")})))
-        return replace(case, adults={**case.adults, adult.id: more})
-    return _away(case, change["away"], stretch("away"))
-
-
-def _away(case: Case, id_: str, stretch: Absence) -> Case:
-    if id_ in case.adults:
-        adult = case.adults[id_]
-        gone = replace(adult, away=tuple(sorted({*adult.away, stretch})))
-        return replace(case, adults={**case.adults, id_: gone})
-    learner = case.learners[id_]
-    home = replace(learner, away=tuple(sorted({*learner.away, stretch})))
-    return replace(case, learners={**case.learners, id_: home})
+    return replace(
+        case,
+        learners={i: replace(p, away=joined("away", i, p.away)) for i, p in case.learners.items()},
+        adults={
+            i: replace(p, away=joined("away", i, p.away), extra=joined("extra", i, p.extra))
+            for i, p in case.adults.items()
+        },
+        locations={i: replace(p, closed=joined("closed", i, p.closed)) for i, p in case.locations.items()},
+        material_sets={
+            i: replace(m, missing=joined("missing", i, m.missing)) for i, m in case.material_sets.items()
+        },
+    )

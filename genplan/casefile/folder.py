@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path as FilePath
 from types import MappingProxyType
 
@@ -10,8 +10,10 @@ from genplan.casefile.copies import copies_among, lie_beside
 from genplan.casefile.domain import FORMAT
 from genplan.casefile.notes import Notes, Path, Unclear, has_errors
 from genplan.casefile.paths import inside
-from genplan.casefile.tree import Leaf, Node, Tree, read_tree
+from genplan.casefile.plaintext import MOST_BYTES
+from genplan.casefile.tree import MOST_NODES, Leaf, Node, Tree, read_tree
 from genplan.casefile.visible import visible
+from genplan.files import read_file
 from genplan.findings import Finding, Severity
 
 
@@ -22,19 +24,27 @@ def read_folder(
     it. `instead` is read in place of the files it names, or beside those that are there."""
     names = _files(folder, notes)
     names = sorted({*names, *instead}) if names else []
-    trees = {
-        name: read_tree(name, instead[name]) if name in instead else _read(folder / name, name, notes)
-        for name in names
-    }
+    trees = dict(_trees(folder, names, instead))
     policy = _named_policy(folder, trees, notes)
     aside = copies_among(trees, notes)
     lie_beside(folder, notes)
     merged: dict[str, Node] = {}
-    for name in names:
+    for name in trees:
         if name != policy and name not in aside:
             notes.findings.extend(trees[name].findings)
             _merge(merged, trees[name], notes)
     return merged
+
+
+def _trees(folder: FilePath, names: list[str], instead: Mapping[str, bytes]) -> Iterator[tuple[str, Tree]]:
+    """Each file by its name, all together no bigger than a case may be."""
+    left = MOST_NODES
+    for name in names:
+        tree = read_tree(name, instead[name], left) if name in instead else _read(folder / name, name, left)
+        left -= tree.size
+        yield name, tree
+        if left < 0:
+            return
 
 
 def _files(folder: FilePath, notes: Notes) -> list[str]:
@@ -83,11 +93,11 @@ def _whole(notes: Notes, whole: str, found: str, expected: str, hint: str = "") 
     notes.findings.append(Finding(whole, 0, "", found, expected, hint))
 
 
-def _read(file: FilePath, name: str, notes: Notes) -> Tree:
+def _read(file: FilePath, name: str, most: int) -> Tree:
     try:
         if not file.is_file():
             return Tree(findings=[Finding(name, 0, "", "something that is no file", "a text file")])
-        return read_tree(name, file.read_bytes())
+        return read_tree(name, read_file(file, MOST_BYTES), most)
     except OSError as problem:
         return Tree(
             findings=[Finding(name, 0, "", f"a file that cannot be read ({problem.strerror})", "a text file")]

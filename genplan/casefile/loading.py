@@ -11,7 +11,7 @@ from genplan.case import Case
 from genplan.casefile.build import build_case
 from genplan.casefile.folder import read_folder
 from genplan.casefile.keys import SECTIONS, WHOLE
-from genplan.casefile.notes import Mark, Notes, Path, Unclear, has_errors, in_order
+from genplan.casefile.notes import Mark, Notes, Path, TooMany, Unclear, has_errors, in_order
 from genplan.casefile.paths import inside
 from genplan.casefile.policies import read_policy
 from genplan.casefile.references import check_references
@@ -52,7 +52,15 @@ def load(folder: FilePath, instead: Mapping[str, bytes] | None = None) -> Loaded
     """Reads a case folder. Never raises for bad content; all problems are in `findings`. `instead` holds what
     to read in place of some files, by name: how the case would be after an edit."""
     notes = Notes(str(folder))
-    tree = read_folder(folder, notes, instead or {})
+    try:
+        return _load(folder, instead or {}, notes)
+    except TooMany:
+        notes.tell_the_rest()
+        return Loaded(folder, None, in_order(notes.findings), dict(notes.marks))
+
+
+def _load(folder: FilePath, instead: Mapping[str, bytes], notes: Notes) -> Loaded:
+    tree = read_folder(folder, notes, instead)
     if not tree and has_errors(notes.findings):
         return Loaded(folder, None, in_order(notes.findings), dict(notes.marks))
     broken = has_errors(notes.findings)
@@ -69,6 +77,7 @@ def load(folder: FilePath, instead: Mapping[str, bytes] | None = None) -> Loaded
         case = build_case(top, policy)
         if is_small_enough(case, notes):
             warn(case, notes)
+            notes.tell_the_rest()
         else:
             case = None
     return Loaded(folder, case, in_order(notes.findings), dict(notes.marks))

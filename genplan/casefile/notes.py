@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
@@ -29,6 +30,15 @@ class Mark:
         return f"{self.file}:{self.line}"
 
 
+MOST_ERRORS = 200
+MOST_WARNINGS = 500
+"""That are told of one case; nobody reads more, and a file that holds more is mostly some other file."""
+
+
+class TooMany(Exception):
+    """There are so many errors that no more are looked for."""
+
+
 class Unclear(ValueError):
     """A text that does not say what its key wants. The parts are those of a `Finding`; `expected` may be left
     to the key."""
@@ -45,6 +55,7 @@ class Notes:
     whole: str
     marks: dict[Path, Mark] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
+    told: Counter[Severity] = field(default_factory=Counter)
 
     def mark(self, path: Path) -> Mark:
         """The place of a path, or of the nearest thing around it that was written."""
@@ -63,9 +74,31 @@ class Notes:
         self.error(path, problem.found, problem.expected or expected, problem.hint)
 
     def _add(self, path: Path, found: str, expected: str, hint: str, severity: Severity) -> None:
+        self.told[severity] += 1
+        if severity is Severity.ERROR and self.told[severity] > MOST_ERRORS:
+            raise TooMany
+        if severity is Severity.WARNING and self.told[severity] > MOST_WARNINGS:
+            return
         mark = self.mark(path)
         found, expected, hint = (cut(part, LONGEST) for part in (found, expected, hint))
         self.findings.append(Finding(mark.file, mark.line, ".".join(path), found, expected, hint, severity))
+
+    @property
+    def is_full(self) -> bool:
+        """Whether a further warning would not be told."""
+        return self.told[Severity.WARNING] > MOST_WARNINGS
+
+    def tell_the_rest(self) -> None:
+        """One finding for those that were not told."""
+        if self.told[Severity.ERROR] > MOST_ERRORS:
+            found = f"more than {MOST_ERRORS} faults; the others are not told"
+            self.findings.append(Finding(self.whole, 0, "", found, "", "mend those that are"))
+        if self.is_full:
+            found, hint = (
+                f"more than {MOST_WARNINGS} warnings; the others are not told",
+                "look at those that are",
+            )
+            self.findings.append(Finding(self.whole, 0, "", found, "", hint, Severity.WARNING))
 
 
 def in_order(findings: list[Finding]) -> tuple[Finding, ...]:

@@ -15,6 +15,9 @@ from genplan.casefile.notes import Notes
 MOST_COMBINATIONS = 100_000
 """Of one target: the matrix has a row for each, and beyond it every step takes minutes."""
 
+MOST_COMPARED = 2_000_000
+"""Combinations of all targets, each once more for every pattern that it is compared with: some seconds."""
+
 EACH_VALUE = {dimension: key for key, dimension in VALUES_OF.items()}
 
 
@@ -32,14 +35,22 @@ def possible_at_any_age(case: Case, target: Target, combination: Combination) ->
 
 
 def is_small_enough(case: Case, notes: Notes) -> bool:
-    """Whether each target has so few combinations that each can be looked at; else that is an error."""
-    big = [t for t in case.targets.values() if prod(len(d.values) for d in t.dimensions) > MOST_COMBINATIONS]
-    for target in big:
-        sizes = ", ".join(f"{d.name} {len(d.values)}" for d in target.dimensions)
-        found = f"a target of {prod(len(d.values) for d in target.dimensions)} combinations ({sizes})"
-        hint = "name the adults, locations and material sets to vary for it, or fewer values"
-        notes.error(("targets", target.id), found, f"at most {MOST_COMBINATIONS}", hint)
-    return not big
+    """Whether each target, and all together, have so few combinations that each can be looked at; else that is an
+    error."""
+    many = {t.id: prod(len(d.values) for d in t.dimensions) for t in case.targets.values()}
+    hint = "name the adults, locations and material sets to vary for it, or fewer values"
+    for id_ in (big := [id_ for id_, number in many.items() if number > MOST_COMBINATIONS]):
+        sizes = ", ".join(f"{d.name} {len(d.values)}" for d in case.targets[id_].dimensions)
+        found = f"a target of {many[id_]} combinations ({sizes})"
+        notes.error(("targets", id_), found, f"at most {MOST_COMBINATIONS}", hint)
+    patterns = {t.id: 1 + len(t.never) + len(t.first) for t in case.targets.values()}
+    compared = sum(number * patterns[id_] for id_, number in many.items())
+    if compared > MOST_COMPARED and not big:
+        found = f"{sum(many.values())} combinations, which with 'never' and 'first' are {compared} to look at"
+        notes.error(
+            ("targets",), found, f"at most {MOST_COMPARED}", "make two cases of it, or vary fewer values"
+        )
+    return compared <= MOST_COMPARED and not big
 
 
 def _people_have_hours(case: Case, notes: Notes) -> None:
@@ -82,11 +93,15 @@ def _names_differ(case: Case, notes: Notes) -> None:
 
 def _aliases_hide(case: Case, notes: Notes) -> None:
     """A name of a learner inside a text that stands beside the alias in calendars and on pages."""
+    by_word: dict[str, list[tuple[tuple[str, ...], str]]] = defaultdict(list)
+    for path, text in _texts_for_others(case):
+        for part in set(re.findall(r"\w+", text)):
+            by_word[part].append((path, text))
     for learner in case.learners.values():
         for word in _given_away_by(learner.name):
-            if holds(learner.alias, word):
+            if holds(learner.alias, word) or notes.is_full:
                 continue
-            for path, text in _texts_for_others(case):
+            for path, text in by_word[re.findall(r"\w+", word)[0]]:
                 if holds(text, word) and not (path[0] == "adults" and text == word):
                     spoken = path[0] == "targets" and path[2] in ("instruction", "also_vary")
                     instead = "(name)" if spoken else learner.alias

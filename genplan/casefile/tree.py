@@ -21,6 +21,8 @@ from genplan.findings import Finding
 
 DEEPEST = 12
 LONGEST_KEY = 100
+MOST_NODES = 200_000
+"""Keys and values of a case, all files together: some four times what a caseload of 300 children takes."""
 MOST_FAULTS = 50
 
 # libyaml reads four times as fast; PyYAML is installed without it on some machines.
@@ -44,25 +46,28 @@ Node = Union[Leaf, "list[Node]", "dict[str, Node]"]
 
 @dataclass
 class Tree:
-    """What one file says. `root` is empty if the file could not be read; `findings` says why."""
+    """What one file says. `root` is empty if the file could not be read; `findings` says why. `size` counts the keys
+    and values that were looked at."""
 
     root: dict[str, Node] = field(default_factory=dict)
     marks: dict[Path, Mark] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
+    size: int = 0
 
 
 class _Stop(Exception):
     """The rest of the file cannot be understood."""
 
 
-def read_tree(file: str, data: bytes) -> Tree:
-    """The tree of one file; `file` is its name in findings. Never raises for bad content."""
+def read_tree(file: str, data: bytes, most: int = MOST_NODES) -> Tree:
+    """The tree of one file, of at most so many keys and values; `file` is its name in findings. Never raises for bad
+    content."""
     tree = Tree()
     text = text_of(file, data, tree.findings)
     if text is None:
         return tree
     try:
-        _Grower(file, text, tree).grow()
+        _Grower(file, text, tree, most).grow()
     except _Stop:
         tree.root, tree.marks = {}, {}
     except yaml.MarkedYAMLError as problem:
@@ -77,8 +82,8 @@ def read_tree(file: str, data: bytes) -> Tree:
 class _Grower:
     """Walks the parser's events once. Depth is limited, so recursion is too."""
 
-    def __init__(self, file: str, text: str, tree: Tree) -> None:
-        self.file, self.tree = file, tree
+    def __init__(self, file: str, text: str, tree: Tree, most: int) -> None:
+        self.file, self.tree, self.most = file, tree, most
         self.events: Iterator[yaml.Event] = yaml.parse(text, Loader=LOADER)
         self.referred: set[str | None] = set()
 
@@ -187,6 +192,11 @@ class _Grower:
 
     def _mark(self, event: yaml.Event, path: Path) -> None:
         self.tree.marks[path] = Mark(self.file, _line(event))
+        self.tree.size += 1
+        if self.tree.size > self.most:
+            found = f"more than {MOST_NODES} keys and values in the files of the case"
+            self._note(event, (), found, "a case of a caseload at most", "is it the right file?")
+            raise _Stop
 
     def _note(self, event: yaml.Event, path: Path, found: str, expected: str, hint: str = "") -> None:
         if len(self.tree.findings) >= MOST_FAULTS:

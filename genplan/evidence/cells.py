@@ -18,4 +18,4 @@ def defused(text: str) -> str:
 
 def plain(text: str) -> str:
     """What `defused` was given: plain(defused(text)) == text for every text that `defused` changes."""
-    return text[1:] if _DEFUSED.match(text) else text
+    return text[1:] if text[:1] == "'" and _DEFUSED.match(text) else text

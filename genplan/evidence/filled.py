@@ -18,7 +18,7 @@ from genplan.errors import CaseError, FileError
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.planned import A_MOMENT, PLAN_COLUMNS, PLANNED_KINDS, moment_of, observer_of
 from genplan.evidence.results import about_dates, columns_of, read_row
-from genplan.evidence.sheet import Row, Sheet, quoted, read_sheet
+from genplan.evidence.sheet import MOST_FAULTS, Row, Sheet, quoted, read_sheet, too_many
 from genplan.evidence.spreadsheet import is_spreadsheet, table_of_spreadsheet
 from genplan.files import read_file
 from genplan.findings import Finding, Severity
@@ -45,6 +45,9 @@ def read_filled(path: Path, case: Case, log: Log) -> FilledSheet:
     sheet, findings = _sheet(path, case)
     ready, empty = [], []
     for row in sheet.rows:
+        if len(findings) >= MOST_FAULTS:
+            findings.append(too_many(path.name, row.line))
+            break
         if _is_empty(row):
             empty.append(row.line)
             continue

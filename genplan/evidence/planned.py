@@ -15,7 +15,8 @@ from genplan.errors import CaseError, FileError
 from genplan.evidence.log import Log, ResultKind
 from genplan.evidence.moments import clock_of, day_of
 from genplan.evidence.results import columns_of
-from genplan.evidence.sheet import Row, quoted, read_sheet
+from genplan.evidence.sheet import MOST_FAULTS, Row, quoted, read_sheet, too_many
+from genplan.files import read_file
 from genplan.findings import Finding, Severity
 
 PLAN_COLUMNS = ("week", "sitting", "learner", "start", "end", "beside", "beside_as")
@@ -26,6 +27,7 @@ PLANNED_KINDS: Mapping[str, ResultKind] = {
     "maintenance": ResultKind.MAINTENANCE,
 }
 """Kind of a planned probe -> kind of the row that records it."""
+MOST_BYTES = 20_000_000
 A_MOMENT = "a moment such as 2026-12-01T15:30:00+00:00"
 
 
@@ -46,7 +48,7 @@ def read_planned(file: Path, case: Case) -> tuple[PlannedProbe, ...]:
     """The probes of a plan.csv in its order. Raises FileError if it cannot be opened, CaseError with every
     row that does not fit the case."""
     try:
-        data = file.read_bytes()
+        data = read_file(file, MOST_BYTES)
     except OSError as error:
         raise FileError(f"{file} could not be read: {error.strerror}.") from error
     columns = (*PLAN_COLUMNS, *columns_of(case))
@@ -54,6 +56,9 @@ def read_planned(file: Path, case: Case) -> tuple[PlannedProbe, ...]:
     sheet, findings = read_sheet(file.name, data, columns, needed)
     probes = []
     for row in sheet.rows:
+        if len(findings) >= MOST_FAULTS:
+            findings.append(too_many(file.name, row.line))
+            break
         probe, wrong = _probe(file.name, case, row)
         findings += wrong
         if probe:

@@ -5,7 +5,6 @@ A row that cannot be read is an error with its line, never dropped in silence.
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
@@ -22,13 +21,12 @@ from genplan.errors import FileError
 from genplan.evidence.doubts import doubts
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.moments import clock_of, day_of, is_year_first
-from genplan.evidence.sheet import Row, Sheet, quoted, read_sheet
+from genplan.evidence.sheet import MOST_FAULTS, Row, Sheet, quoted, read_sheet, too_many
 from genplan.files import read_file
 from genplan.findings import Finding, Severity, nearest
 
 FILE_NAME = "results.csv"
 MOST_BYTES = 20_000_000
-MOST_FAULTS = 200
 MOST_LINES_NAMED = 5
 COLUMNS = (
     "date",
@@ -87,12 +85,12 @@ def parse_results(
     results, odd_times = [], []
     extra = frozenset(columns_of(case)) - frozenset(COLUMNS)
     hints: dict[tuple[str, str], str] = {}
+    known: dict[str, Mapping[str, Iterable[str]]] = {}
     for row in sheet.rows:
         if len(findings) >= MOST_FAULTS:
-            what = f"more than {MOST_FAULTS} faults; the rows from here on were not looked at"
-            findings.append(Finding(FILE_NAME, row.line, "", what, "", "mend those that are told"))
+            findings.append(too_many(FILE_NAME, row.line))
             break
-        reader = _RowReader(case, row, extra, hints)
+        reader = _RowReader(case, row, extra, hints, known)
         result = reader.result()
         findings += reader.findings
         if result:
@@ -182,6 +180,8 @@ class _RowReader:
     extra: frozenset[str]
     hints: dict[tuple[str, str], str] = field(default_factory=dict)
     """What was proposed for an unknown value of a column: looked for once, however many rows have it."""
+    known: dict[str, Mapping[str, Iterable[str]]] = field(default_factory=dict)
+    """What a target's columns may hold, for all rows."""
     findings: list[Finding] = field(default_factory=list)
     odd_time: Finding | None = None
     """What is wrong with the time. The row can be read without it; whether that is safe, others decide."""
@@ -246,12 +246,7 @@ class _RowReader:
     def _combination(self, target: Target) -> Combination | None:
         """None if a value is unknown; a person, place or set that the target does not vary is let through."""
         before = len(self.findings)
-        known: dict[str, Iterable[str]] = {d.name: d.values for d in target.dimensions}
-        known |= dict(
-            zip(
-                BASE_DIMENSIONS, (self.case.adults, self.case.locations, self.case.material_sets), strict=True
-            )
-        )
+        known = self._known(target)
         for name, values in known.items():
             text = self.row.cells.get(name, "")
             if text not in values:
@@ -265,6 +260,14 @@ class _RowReader:
         if len(self.findings) > before:
             return None
         return tuple(self.row.cells[name] for name in target.dimension_names)
+
+    def _known(self, target: Target) -> Mapping[str, Iterable[str]]:
+        """What may stand in the columns of the target's dimensions."""
+        if target.id not in self.known:
+            of_case = (self.case.adults, self.case.locations, self.case.material_sets)
+            base = dict(zip(BASE_DIMENSIONS, of_case, strict=True))
+            self.known[target.id] = {d.name: d.values for d in target.dimensions} | base
+        return self.known[target.id]
 
     def _unknown(self, key: str, text: str, known: Iterable[str], expected: str) -> None:
         if (key, text) not in self.hints:
@@ -290,7 +293,7 @@ class _RowReader:
         text = self.row.cells.get(name, "")
         if not text:
             return None
-        if re.fullmatch("[0-9]{1,4}", text):
+        if text.isascii() and text.isdecimal() and len(text) <= 4:
             return int(text)
         self._complain(name, f"found {quoted(text)}", "a whole number from 0 to 9999")
         return None

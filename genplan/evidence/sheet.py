@@ -19,9 +19,11 @@ from genplan.findings import Finding, Severity, nearest
 BOM = b"\xef\xbb\xbf"
 MOST_TOLD = 3
 """Lines in another encoding that are told one by one: mostly all of them have one fault in common."""
-MOST_LINES = 200_000
+MOST_LINES = 150_000
 MOST_COLUMNS = 200
-"""More than a table of probes has; beyond, reading takes more than seconds and some hundred megabytes."""
+MOST_FAULTS = 200
+"""More than a table of probes has, or than anybody reads; beyond, reading takes more than seconds and some hundred
+megabytes."""
 FREE_WORDS = ("note", "observer", "not_run_because")
 DELIMITERS = (",", ";", "\t")
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
@@ -94,8 +96,11 @@ def read_sheet(
     if any(f.key == "header" for f in wrong):
         return Sheet(header, (), delimiter), findings
     rows = []
+    named = max(position for position, name in enumerate(header, 1) if name)
     for line, cells in records[1:]:
-        problem = _wrong_row(file, line, cells, header, delimiter)
+        if len(findings) >= MOST_FAULTS:
+            return Sheet(header, (), delimiter), [*findings, too_many(file, line)]
+        problem = _wrong_row(file, line, cells, header, named, delimiter)
         if problem:
             findings.append(problem)
         else:
@@ -129,6 +134,12 @@ def _unknown_columns(
             hint = "an extra dimension is named under also_vary of a target"
             found.append(Finding(file, records[0][0], cut(name), what, "", hint, Severity.WARNING))
     return found
+
+
+def too_many(file: str, line: int) -> Finding:
+    """Says that no more faults are looked for from this line on."""
+    what = f"more than {MOST_FAULTS} faults; the rows from here on were not looked at"
+    return Finding(file, line, "", what, "", "mend those that are told")
 
 
 def _cell(name: str, cell: str) -> str:
@@ -168,6 +179,8 @@ def _records(
             return records, broken
         except csv.Error as error:
             broken.append(_wrong_quotes(file, line, str(error)))
+            if len(broken) >= MOST_FAULTS:
+                return records, broken
             continue
         if any(cell.strip() for cell in cells):
             records.append((line, cells))
@@ -225,18 +238,20 @@ def _wrong_header(
 
 
 def _wrong_row(
-    file: str, line: int, cells: list[str], header: tuple[str, ...], delimiter: str
+    file: str, line: int, cells: list[str], header: tuple[str, ...], named: int, delimiter: str
 ) -> Finding | None:
-    for name, cell in zip(header, cells, strict=False):
-        control = _CONTROL.search(cell)
-        if control:
+    """`named` is how many cells a row needs to reach the last column with a name."""
+    if _CONTROL.search("".join(cells)):
+        told = zip(header, cells, strict=False)
+        for name, control in ((n, found) for n, c in told if (found := _CONTROL.search(c))):
             what = f"a control character (U+{ord(control[0]):04X})"
             return Finding(file, line, name, what, "text", "delete it or type the cell again")
-    named = max(position for position, name in enumerate(header, 1) if name)
     if len(cells) < named:
         what = f"{len(cells)} cells: {quoted(delimiter.join(cells))}"
         hint = f"an empty cell needs its separator {delimiter!r} too, in its place"
         return Finding(file, line, "", what, f"{named}, as many as the header has", hint)
+    if len(cells) == named == len(header) and all(header):
+        return None
     for position, cell in enumerate(cells):
         if cell.strip() and not (position < len(header) and header[position]):
             what = f"a cell behind those of the header or in a column without a name: {quoted(cell.strip())}"
