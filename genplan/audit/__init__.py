@@ -15,6 +15,7 @@ from genplan.audit.figures import FIGURES
 from genplan.audit.hours import HOURS
 from genplan.audit.limits import LIMITS
 from genplan.audit.matter import Matter
+from genplan.audit.more import less_urgent_is_true, nothing_more_fits
 from genplan.audit.names import NAMES
 from genplan.audit.objectives import objectives
 from genplan.audit.owed import OWED
@@ -28,7 +29,13 @@ __all__ = ["audit"]
 
 Check = Callable[[Matter], Iterator[str]]
 
-SEARCH: tuple[Check, ...] = (objectives, last_chances, alone_is_possible)
+SEARCH: tuple[Check, ...] = (
+    objectives,
+    last_chances,
+    alone_is_possible,
+    less_urgent_is_true,
+    nothing_more_fits,
+)
 
 
 def audit(

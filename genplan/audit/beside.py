@@ -144,9 +144,5 @@ def _is_written_down(matter: Matter, s: Sitting, target: str, combination: tuple
     )
 
 
-BESIDE = (
-    second_adult_may_be_there,
-    observers_know_the_targets,
-    new_adults_have_company,
-    observed_shares,
-)
+BESIDE_RULES = (second_adult_may_be_there, observers_know_the_targets, new_adults_have_company)
+BESIDE = (*BESIDE_RULES, observed_shares)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from functools import cached_property
 
@@ -68,6 +68,12 @@ class Matter:
         """What was known of each target on the day of the plan."""
         targets = self.case.targets.values()
         return {t.id: past_of(self.case, t, self.rows.get(t.id, []), self.today) for t in targets}
+
+    def with_sittings(self, sittings: Iterable[Sitting]) -> Matter:
+        """The same with a plan of other sittings; what was known before is not worked out anew."""
+        other = replace(self, plan=replace(self.plan, sittings=tuple(sittings)))
+        vars(other).update(past=self.past, rows=self.rows)
+        return other
 
     @cached_property
     def rows(self) -> Mapping[str, list[Result]]:
