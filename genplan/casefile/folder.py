@@ -97,7 +97,8 @@ def _read(file: FilePath, name: str, most: int) -> Tree:
     try:
         if not file.is_file():
             return Tree(findings=[Finding(name, 0, "", "something that is no file", "a text file")])
-        return read_tree(name, read_file(file, MOST_BYTES), most)
+        # one that is not too big by far is told of by its size
+        return read_tree(name, read_file(file, 4 * MOST_BYTES), most)
     except OSError as problem:
         return Tree(
             findings=[Finding(name, 0, "", f"a file that cannot be read ({problem.strerror})", "a text file")]

@@ -145,15 +145,18 @@ def _ready(old: bytes, sheet: Sheet, case: Case, rows: Sequence[Mapping[str, str
 
 
 def _add_column(lines: list[str], delimiter: str, column: str) -> None:
-    """One more cell at the end of each row, the column's name in the first: nothing else changes."""
+    """One more cell at the end of each row, the column's name in the first: nothing else changes, but that a row that
+    ends before the columns without a name is filled up."""
     reader = csv.reader(list(lines), delimiter=delimiter, strict=True)
-    cell = column
+    cell, width = column, 0
     for cells in reader:
         if not any(c.strip() for c in cells):
             continue
         last = reader.line_num - 1
         ending = _ending(lines[last])
-        lines[last] = lines[last].removesuffix(ending) + delimiter + cell + ending
+        width = width or len(cells)
+        missing = delimiter * max(1, width + 1 - len(cells))
+        lines[last] = lines[last].removesuffix(ending) + missing + cell + ending
         cell = ""
 
 
@@ -174,10 +177,10 @@ def _clean(text: str) -> str:
 
 def _starts(text: str, new: Sequence[str]) -> list[int]:
     """The line on which each new row starts."""
-    starts = []
+    starts, next_line = [], len(lines_of(text)) + 1
     for row in new:
-        starts.append(len(lines_of(text)) + 1)
-        text += row
+        starts.append(next_line)
+        next_line += len(lines_of(row))
     return starts
 
 

@@ -247,7 +247,7 @@ def _wrong_row(
             what = f"a control character (U+{ord(control[0]):04X})"
             return Finding(file, line, name, what, "text", "delete it or type the cell again")
     if len(cells) < named:
-        what = f"{len(cells)} cells: {quoted(delimiter.join(cells))}"
+        what = f"{len(cells)} {'cell' if len(cells) == 1 else 'cells'}: {quoted(delimiter.join(cells))}"
         hint = f"an empty cell needs its separator {delimiter!r} too, in its place"
         return Finding(file, line, "", what, f"{named}, as many as the header has", hint)
     if len(cells) == named == len(header) and all(header):

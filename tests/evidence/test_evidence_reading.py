@@ -11,6 +11,7 @@ from evidence_case import CASE, HEADER, write
 
 from genplan.errors import FileError
 from genplan.evidence.log import Log, Result, ResultKind
+from genplan.evidence.record import append_result
 from genplan.evidence.results import parse_results, read_results
 from genplan.findings import Finding, Severity
 
@@ -433,6 +434,18 @@ def test_cells_that_spreadsheets_leave_behind_are_no_error(tmp_path: Path) -> No
     assert findings(tmp_path, ROW + ",,", ROW.replace("mum", "dad"), header=HEADER + ",") == ()
     assert findings(tmp_path, ROW + ",,", header=HEADER + ",company,") == ()
     assert findings(tmp_path, ROW + ",,,") == ()
+
+
+def test_a_row_can_be_added_beside_columns_without_a_name(tmp_path: Path) -> None:
+    """Also one that needs a further column: rows that end before the columns without a name are filled up."""
+    write(tmp_path, ROW, ROW.replace("mum", "dad") + ",,", header=HEADER + ",,")
+    new = {"date": "2026-11-21", "target": "asks", "kind": "probe", "adult": "mum", "location": "home"}
+    new |= {"material_set": "coats", "wording": "Zip it up", "trials": "5", "correct": "5"}
+    append_result(tmp_path, CASE, new, NOW)
+    log, found = read_results(tmp_path, CASE, NOW)
+    assert found == ()
+    assert [len(r.combination) for r in log.results] == [3, 3, 4]
+    assert (tmp_path / "results.csv").read_text("utf-8").startswith(f"{HEADER},,,wording\n{ROW},,,\n")
 
 
 def test_a_column_that_no_target_has_any_more_is_told_of_and_counts_for_nothing(tmp_path: Path) -> None:
