@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
-from datetime import date
+from dataclasses import dataclass, replace
+from datetime import date, datetime
 
 import pytest
 from monday_cases import holding, limited, monday, monday_case, skill, with_copies
 from planning_cases import plan_one
 
 from genplan.audit import audit
-from genplan.case import Case
+from genplan.case import Absence, Case
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.planning.solver import rules
 from genplan.planning.solver.rules import RULES, Rule
@@ -67,6 +67,14 @@ def two_places(minutes: int) -> Case:
     return monday_case({"wren": monday(minutes)}, {"ann": LONG, "ben": LONG}, *skills, way=20)
 
 
+def missing_until(minutes: int) -> Case:
+    """Fifteen minutes, which one sitting of both probes takes whole; set-a comes so many minutes after nine."""
+    case = monday_case({"wren": monday(15)}, {"ann": LONG}, skill("a", "wren"), skill("b", "wren"))
+    comes = datetime(2026, 11, 30, 9, minutes)
+    gone = replace(case.material_sets["set-a"], missing=(Absence(datetime(2026, 11, 1), comes, "missing"),))
+    return replace(case, material_sets={**case.material_sets, "set-a": gone})
+
+
 def two_learners(minutes: int, adults: str, place: str = "home", sets: str = "") -> Case:
     """Wren at home and Robin at a place that is 20 minutes from there if it is another."""
     first, second = adults.split()
@@ -105,6 +113,7 @@ BINDINGS = {
         same_skill(24, **TWICE_A_DAY),
         same_skill(25, **TWICE_A_DAY),
     ),
+    "a set that is not there": Binding(rules.sets_are_there, missing_until(5), missing_until(0)),
     "probes in a sitting": Binding(
         # 24 minutes hold one sitting: a second would end after 10 + 5 + 10
         rules.probes_only_in_held_sittings,
@@ -240,6 +249,8 @@ FOLLOWING = (rules.copies_in_order, rules.stretches_hold_their_minutes, rules.da
 
 
 def work_without(rule: Rule, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Limits decide how many sittings of an opening there are, too: here there are some more."""
+    monkeypatch.setattr("genplan.planning.solver.variables._most_sittings", lambda *_: 4)
     others = tuple(r for r in RULES if r is not rule)
     for module in ("stages", "days"):
         monkeypatch.setattr(f"genplan.planning.solver.{module}.RULES", others)

@@ -27,6 +27,8 @@ Linear = Any
 MOST_PROBES = 60_000
 """Variables of probes up to which each opening has all sittings that any week could hold in it. Beyond, openings with
 many have fewer: then the week is `cut`, and nothing is proven by the search but what counting proves."""
+MOST_PAIRS = 400_000
+"""The same of pairs of sittings of one learner and day, each of which may need its way."""
 
 
 @dataclass(frozen=True)
@@ -193,12 +195,20 @@ def _meeting(problem: Problem, opening: Opening) -> Meeting | None:
 
 
 def most_copies(meetings: Sequence[Meeting]) -> int:
-    """The most sittings of an opening that are looked at, so that there are not more variables than `MOST_PROBES`; at
-    least one."""
+    """The most sittings of an opening that are looked at, so that there is not more than `MOST_PROBES` and `MOST_PAIRS`
+    allow; at least one."""
     most = max((m.sittings for m in meetings), default=0)
-    while most > 1 and sum(min(m.sittings, most) * len(m.choices) for m in meetings) > MOST_PROBES:
+    while most > 1 and not _are_few(meetings, most):
         most -= 1
     return most
+
+
+def _are_few(meetings: Sequence[Meeting], most: int) -> bool:
+    sittings: Counter[tuple[str, int]] = Counter()
+    for m in meetings:
+        sittings[m.opening.learner, m.opening.day] += min(m.sittings, most)
+    probes = sum(min(m.sittings, most) * len(m.choices) for m in meetings)
+    return probes <= MOST_PROBES and sum(n * (n - 1) // 2 for n in sittings.values()) <= MOST_PAIRS
 
 
 def _choices_in(problem: Problem, opening: Opening) -> tuple[Choice, ...]:
@@ -247,7 +257,8 @@ def _most_sittings(
     probes = sum(min(a_target, n) for n in Counter(c.target for c in choices).values())
     minutes = None if adult.minutes_per_week is None else adult.minutes_per_week // shortest
     limits = (learner.sittings_per_day, learner.probes_per_day, adult.sittings_per_day, minutes)
-    return min(len(steps[::far_enough]), probes, *(n for n in limits if n is not None))
+    most = min(probes, *(n for n in limits if n is not None))
+    return min(len(steps[::far_enough]), max(1, most))
 
 
 def _slot(model: cp_model.CpModel, problem: Problem, meeting: Meeting, copy: int) -> Slot:
