@@ -265,8 +265,8 @@ class _RowReader:
         """What may stand in the columns of the target's dimensions."""
         if target.id not in self.known:
             of_case = (self.case.adults, self.case.locations, self.case.material_sets)
-            base = dict(zip(BASE_DIMENSIONS, of_case, strict=True))
-            self.known[target.id] = {d.name: d.values for d in target.dimensions} | base
+            varied: dict[str, Iterable[str]] = {d.name: d.values for d in target.dimensions}
+            self.known[target.id] = varied | dict(zip(BASE_DIMENSIONS, of_case, strict=True))
         return self.known[target.id]
 
     def _unknown(self, key: str, text: str, known: Iterable[str], expected: str) -> None:
