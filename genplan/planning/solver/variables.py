@@ -257,7 +257,7 @@ def _most_sittings(
     probes = sum(min(a_target, n) for n in Counter(c.target for c in choices).values())
     minutes = None if adult.minutes_per_week is None else adult.minutes_per_week // shortest
     limits = (learner.sittings_per_day, learner.probes_per_day, adult.sittings_per_day, minutes)
-    most = min(probes, *(n for n in limits if n is not None))
+    most = min([probes, *(n for n in limits if n is not None)])
     return min(len(steps[::far_enough]), max(1, most))
 
 
