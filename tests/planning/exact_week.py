@@ -17,7 +17,7 @@ import highspy
 from every_week import DAY, MAINTENANCE, NEW, RETEST, Given, Tried, apart, begun, every_sitting
 from week_scores import FEWEST, MOST, Scores
 
-MANY = 900
+MANY = 500
 NEEDS_SCALE = 1_000_000
 
 

@@ -20,7 +20,7 @@ from genplan.planning.solver import variables
 
 pytest.importorskip("highspy")
 
-SEEDS = 12
+SEEDS = 6
 
 
 @pytest.mark.parametrize("name", SHAPES)
