@@ -16,6 +16,7 @@ from genplan.plan import Plan, Sitting
 from genplan.planning.assemble import coverage_of, matrix_rows, sittings_of, still_open
 from genplan.planning.budget import Budget
 from genplan.planning.caseload import plan_caseload
+from genplan.planning.greedy import greedy_design
 from genplan.planning.ground import ground_of
 from genplan.planning.hearing import Say
 from genplan.planning.jobs import Workers, run_design
@@ -74,11 +75,14 @@ def plan_week(
         sittings = sittings_of(case, week, needs, ahead, tuple(replace(s, begun=True) for s in ground.begun))
         opens = [still_open(n, sittings) for n in needs]
         columns = [n.columns(open_) for n, open_ in zip(needs, opens, strict=True)]
-        designs = workers.answers(run_design, columns)
-        coverage = tuple(
-            coverage_of(n, open_, (len(d.combinations), d.at_least))
-            for n, open_, d in zip(needs, opens, designs, strict=True)
+        # once the time is over no solver is waited for
+        designs = None if within.is_over else workers.answers(run_design, columns)
+        further = (
+            [(len(d.combinations), d.at_least) for d in designs]
+            if designs
+            else [(len(greedy_design(c)), 0) for c in columns]
         )
+        coverage = tuple(coverage_of(n, open_, f) for n, open_, f in zip(needs, opens, further, strict=True))
     with clock.step("reasons"):
         workers.progress("reasons")
         # an observer's time is no reason: for a probe more it would be given up
