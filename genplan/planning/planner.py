@@ -87,7 +87,7 @@ def plan_week(
         workers.progress("reasons")
         # an observer's time is no reason: for a probe more it would be given up
         repeatable = outcome.repeatable and not within.is_over
-        clear = if_nothing_stands(outcome.objectives, ground.caseload, repeatable)
+        clear = if_nothing_stands(outcome.objectives, ground.caseload, repeatable, outcome.shortest_way)
         owed = Owed(case, free, needs, (*seats, *outcome.seats), clear)
         omitted = tuple(chain.from_iterable(workers.answers(left_out, owed.in_parts())))
     plan = Plan(

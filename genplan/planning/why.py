@@ -14,7 +14,7 @@ from genplan.planning.gains import Gains, gains
 from genplan.planning.ground import Ground
 from genplan.planning.jobs import Workers
 from genplan.planning.lifts import ideas
-from genplan.planning.reasons import Owed, if_nothing_stands, left_out, tuples_left_out
+from genplan.planning.reasons import SHORTEST_WAY, Owed, if_nothing_stands, left_out, tuples_left_out
 from genplan.planning.trades import costs, with_cost
 from genplan.planning.ways import OTHERS_IN_THE_WAY, Limit, Ways
 
@@ -37,7 +37,8 @@ def why(ground: Ground, plan: Plan, workers: Workers, learners: tuple[str, ...])
     seats = tuple(_without_observer(seat_of(ground.case, ground.week, s)) for s in plan.sittings)
     begun = {_without_observer(s) for s in ground.begun_seats}
     ahead = tuple(s for s in seats if s not in begun)
-    clear = if_nothing_stands(plan.objectives, ground.caseload, plan.repeatable)
+    shortest = any(item.rule == SHORTEST_WAY.rule for item in plan.left_out)
+    clear = if_nothing_stands(plan.objectives, ground.caseload, plan.repeatable, shortest)
     weak = list(_weakly_explained(ground, seats, learners, clear, workers.budget))
     asked = weak[:ASKED_AT_MOST]
     # half of the time for the reasons, half for what would help

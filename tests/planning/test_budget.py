@@ -23,6 +23,7 @@ from genplan.evidence.log import Log
 from genplan.plan import Objective, Plan, StageStatus
 from genplan.planning import budget as budgets
 from genplan.planning.budget import ENDLESS, Budget
+from genplan.planning.commitments import Seat
 from genplan.planning.ground import ground_of
 from genplan.planning.jobs import Workers
 from genplan.planning.planner import plan_week
@@ -151,6 +152,8 @@ def test_parts_of_a_budget_end_before_it() -> None:
     assert budget.keeping(0.25, 1e9) == Budget(10 * STEP - 2 * STEP, clock)  # the second: 8 steps are left
     assert budget.keeping(0.25, 60.0) == Budget(10 * STEP - 60, clock)
     assert ENDLESS.part(0.5) == ENDLESS
+    hour = Budget(3600.0, lambda: 0.0)
+    assert [hour.of_one_of(n).left for n in (12, 6, 2, 1)] == [900, 1800, 1800, 3600]
     assert ENDLESS.keeping(0.5, 60.0) == ENDLESS
 
 
@@ -185,7 +188,11 @@ def objectives(new: StageStatus) -> tuple[Objective, ...]:
 def test_what_is_told_of_a_probe_that_could_be_added(new: StageStatus, repeatable: bool, rule: str) -> None:
     case, log, now = three_learners()
     load = ground_of(case, log, WEEK, now, {}, ()).caseload
-    assert if_nothing_stands(objectives(new), load, repeatable).rule == rule
+    assert if_nothing_stands(objectives(new), load, repeatable, shortest_way=False).rule == rule
+    assert if_nothing_stands(objectives(new), load, repeatable, shortest_way=True).rule == "fewer in all"
+    told = replace(load, told=(Seat("wren", "", "", 0, 10, ()),))
+    kept = if_nothing_stands(objectives(new), told, repeatable, shortest_way=False).rule
+    assert kept == ("as told" if rule == "less urgent" else rule)
 
 
 def test_a_run_takes_its_time_from_the_policy(tmp_path: Path) -> None:
