@@ -103,7 +103,7 @@ def straight_line(
         if not _all_finished(after):
             progress(f"planning {week}, week {index + 1} of at most {len(weeks)}")
             work = LINE_WORK if index else case.policy.solver.work_per_stage
-            share = budget.part(1 / (len(weeks) - index))
+            share = budget.of_one_of(len(weeks) - index)
             plan = _planned(case, log, week, now, known, executor, progress, work, share)
             sittings, repeatable = plan.sittings, repeatable and plan.repeatable
             log = as_if_met(log, sittings)

@@ -42,6 +42,11 @@ class Budget:
         now = self.clock()
         return Budget(now + share * (self.deadline - now), self.clock) if self.deadline < inf else self
 
+    def of_one_of(self, number: int) -> Budget:
+        """The budget of the first of so many things to come. It may take more than an even share, since most need
+        little of theirs, but never so much that the next is left with nothing."""
+        return self.part(1.0 if number <= 1 else min(0.5, 3 / number))
+
     def keeping(self, share: float, most: float) -> Budget:
         """A budget that ends before this one: so that a share of what is left, or `most` seconds, is kept for later."""
         if self.deadline == inf:

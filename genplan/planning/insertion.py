@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
+from math import inf
 
 from genplan.case.targets import ADULT
 from genplan.plan import ProbeKind
@@ -26,11 +27,13 @@ INSERTING_SHARE = 0.5
 """Of the budget that is left; what comes after it needs the rest."""
 
 
-def inserted(load: Caseload, seats: Seats, budget: Budget) -> dict[str, tuple[Seat, ...]]:
+def inserted(
+    load: Caseload, seats: Seats, budget: Budget, most: Mapping[str, float]
+) -> dict[str, tuple[Seat, ...]]:
     """The seats with every probe that can still be held and shows or repeats something. Who has no sitting gets a try
-    whatever the budget."""
+    whatever the budget. Nothing is looked for where a learner has `most`, the proven bound of its new tuples."""
     found = {i: tuple(seats.get(i, ())) for i in load.learners}
-    waiting = list(load.learners)
+    waiting = [i for i in load.learners if _may_gain(load, i, found[i], most)]
     while waiting:
         for learner in sorted(waiting, key=lambda i: (_shown(load, i, found[i]), i)):
             more = _one_more(load, found, learner, budget)
@@ -46,8 +49,15 @@ def best_inserted(
 ) -> dict[str, tuple[Seat, ...]]:
     """The best that inserting makes of several beginnings, by the objectives in their order; of equals the first."""
     known = {i: most.get(i, 0) for i in load.learners}
-    found = [inserted(load, s, workers.budget.part(INSERTING_SHARE)) for s in starts]
+    found = [inserted(load, s, workers.budget.part(INSERTING_SHARE), known) for s in starts]
     return max(found, key=lambda seats: worth_of(load, load.learners, all_seats(seats), known))
+
+
+def _may_gain(load: Caseload, learner: str, own: tuple[Seat, ...], most: Mapping[str, float]) -> bool:
+    needs = [n for n in load.needs if n.target.learner == learner]
+    due = sum(len(n.of_kind(ProbeKind.RETEST)) + (n.maintenance is not None) for n in needs)
+    held = sum(p.kind != ProbeKind.NEW for s in own for p in s.probes)
+    return held < due or sum(len(new_tuples(n, own)) for n in needs) < most.get(learner, inf)
 
 
 def _shown(load: Caseload, learner: str, own: tuple[Seat, ...]) -> float:

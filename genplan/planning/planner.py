@@ -17,6 +17,7 @@ from genplan.planning.assemble import coverage_of, matrix_rows, sittings_of, sti
 from genplan.planning.budget import Budget
 from genplan.planning.caseload import plan_caseload
 from genplan.planning.counted import as_counted
+from genplan.planning.greedy import greedy_design
 from genplan.planning.ground import ground_of
 from genplan.planning.hearing import Say
 from genplan.planning.jobs import Workers, run_design
@@ -75,16 +76,19 @@ def plan_week(
         sittings = sittings_of(case, week, needs, ahead, tuple(replace(s, begun=True) for s in ground.begun))
         opens = [still_open(n, sittings) for n in needs]
         columns = [n.columns(open_) for n, open_ in zip(needs, opens, strict=True)]
-        designs = workers.answers(run_design, columns)
-        coverage = tuple(
-            coverage_of(n, open_, (len(d.combinations), d.at_least))
-            for n, open_, d in zip(needs, opens, designs, strict=True)
+        # once the time is over no solver is waited for
+        designs = None if within.is_over else workers.answers(run_design, columns)
+        further = (
+            [(len(d.combinations), d.at_least) for d in designs]
+            if designs
+            else [(len(greedy_design(c)), 0) for c in columns]
         )
+        coverage = tuple(coverage_of(n, open_, f) for n, open_, f in zip(needs, opens, further, strict=True))
     with clock.step("reasons"):
         workers.progress("reasons")
         # an observer's time is no reason: for a probe more it would be given up
         repeatable = outcome.repeatable and not within.is_over
-        clear = if_nothing_stands(outcome.objectives, ground.caseload, repeatable)
+        clear = if_nothing_stands(outcome.objectives, ground.caseload, repeatable, outcome.shortest_way)
         owed = Owed(case, free, needs, (*seats, *outcome.seats), clear)
         omitted = tuple(chain.from_iterable(workers.answers(left_out, owed.in_parts())))
     plan = Plan(

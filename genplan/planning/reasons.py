@@ -38,6 +38,11 @@ ENDED_BEFORE = Limit(
 AS_TOLD = Limit(
     10, "as told", "it could only be added to a sitting that people were told of as it is, and that is kept"
 )
+SHORTEST_WAY = Limit(
+    10,
+    "fewer in all",
+    "it could be run, but this week keeps to a way that needs fewer probes in all, and it is not on it",
+)
 NOT_LOOKED_FOR = Limit(11, "no time", "the time for the run was over before a reason was looked for")
 NEEDS_AT_ONCE = 25
 """Targets whose reasons are one job. A constant: what a job is must not depend on the machine."""
@@ -150,9 +155,13 @@ def _reason(
     return clear if limit == LESS_URGENT else limit
 
 
-def if_nothing_stands(objectives: Sequence[Objective], load: Caseload, repeatable: bool) -> Limit:
+def if_nothing_stands(
+    objectives: Sequence[Objective], load: Caseload, repeatable: bool, shortest_way: bool
+) -> Limit:
     """What is told of a probe that could be added to the plan as it is. Where the search was ended it was not looked
     at; where more cannot be shown, what people were told of counts more."""
+    if shortest_way:
+        return SHORTEST_WAY
     upto = [o for o in objectives if o.name in COVERAGE_GOALS]
     if all(o.status is StageStatus.OPTIMAL for o in upto):
         return AS_TOLD if load.told else LESS_URGENT

@@ -8,14 +8,15 @@ from dataclasses import dataclass, replace
 from genplan.coverage.tuples import Tuple
 from genplan.plan import Beside, LeftOut, Plan
 from genplan.planning.assemble import seat_of
+from genplan.planning.budget import Budget
 from genplan.planning.commitments import Seat
 from genplan.planning.gains import Gains, gains
 from genplan.planning.ground import Ground
 from genplan.planning.jobs import Workers
 from genplan.planning.lifts import ideas
-from genplan.planning.reasons import Owed, if_nothing_stands, left_out, tuples_left_out
+from genplan.planning.reasons import SHORTEST_WAY, Owed, if_nothing_stands, left_out, tuples_left_out
 from genplan.planning.trades import costs, with_cost
-from genplan.planning.ways import OTHERS_IN_THE_WAY, Ways
+from genplan.planning.ways import OTHERS_IN_THE_WAY, Limit, Ways
 
 ASKED_AT_MOST = 60
 """Left-out tuples that are planned again with, for reasons that the data alone do not give; the others keep theirs."""
@@ -36,7 +37,9 @@ def why(ground: Ground, plan: Plan, workers: Workers, learners: tuple[str, ...])
     seats = tuple(_without_observer(seat_of(ground.case, ground.week, s)) for s in plan.sittings)
     begun = {_without_observer(s) for s in ground.begun_seats}
     ahead = tuple(s for s in seats if s not in begun)
-    weak = list(_weakly_explained(ground, seats, learners))
+    shortest = any(item.rule == SHORTEST_WAY.rule for item in plan.left_out)
+    clear = if_nothing_stands(plan.objectives, ground.caseload, plan.repeatable, shortest)
+    weak = list(_weakly_explained(ground, seats, learners, clear, workers.budget))
     asked = weak[:ASKED_AT_MOST]
     # half of the time for the reasons, half for what would help
     asking = replace(workers, budget=workers.budget.part(0.5))
@@ -46,7 +49,6 @@ def why(ground: Ground, plan: Plan, workers: Workers, learners: tuple[str, ...])
         for (item, tuple_), cost in zip(asked, prices, strict=True)
     }
     needs = tuple(n for n in ground.needs if n.target.learner in learners)
-    clear = if_nothing_stands(plan.objectives, ground.caseload, plan.repeatable)
     owed = Owed(ground.case, ground.free, needs, seats, clear)
     found = left_out(owed, workers.budget, answers)
     helpful = gains(ground.caseload, workers, ahead, list(ideas(ground, learners)))
@@ -61,13 +63,13 @@ def _without_observer(seat: Seat) -> Seat:
 
 
 def _weakly_explained(
-    ground: Ground, seats: Sequence[Seat], learners: tuple[str, ...]
+    ground: Ground, seats: Sequence[Seat], learners: tuple[str, ...], clear: Limit, budget: Budget
 ) -> Iterator[tuple[LeftOut, Tuple]]:
     """Tuples for which the data give no limit that stands in every way, or one that other sittings make."""
     ways = Ways(ground.case, ground.free, seats)
     for need in ground.needs:
         if need.target.learner in learners:
             planned = {p.combination for s in seats for p in s.probes if p.target == need.id}
-            for tuple_, limit, item in tuples_left_out(ways, need, planned):
+            for tuple_, limit, item in tuples_left_out(ways, need, planned, clear, budget):
                 if limit.rank >= OTHERS_IN_THE_WAY:
                     yield item, tuple_

@@ -174,7 +174,7 @@ def plan_weeks(
     with process_pool(hear=progress) as executor:
         for number in range(count):
             progress(f"planning {wanted}")
-            share = budget.part(1 / (count - number))
+            share = budget.of_one_of(count - number)
             outcome = plan_opened(opened, wanted, executor, progress, share, [o.plan.week for o in outcomes])
             if outcomes:
                 outcome = _with_note(outcome, _counted([o.plan.week for o in outcomes]))

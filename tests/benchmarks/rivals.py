@@ -25,6 +25,7 @@ from random_cases import CASELOAD, WEEK, now_of, random_case
 from genplan.case import Case
 from genplan.coverage.tuples import Tuple
 from genplan.evidence.log import Log
+from genplan.planning.budget import ENDLESS
 from genplan.planning.commitments import Seat
 from genplan.planning.ground import Ground, ground_of
 from genplan.planning.jobs import process_pool
@@ -57,7 +58,7 @@ def caseload(learners: int, seed: int, **size: float) -> Case:
 def by_planner(case: Case, seconds: float) -> Found:
     """`genplan plan` as it is: all objectives, reasons and designs too, in as many processes as there are cores."""
     with process_pool() as pool:
-        plan = plan_week(case, Log(), WEEK, now_of(case), {}, (), pool, lambda _: None).plan
+        plan = plan_week(case, Log(), WEEK, now_of(case), {}, (), pool, lambda _: None, ENDLESS).plan
     objective = next(o for o in plan.objectives if o.name == "new tuples")
     return Found(objective.value, objective.bound, objective.value == objective.bound)
 

@@ -7,21 +7,31 @@ from __future__ import annotations
 
 import pickle
 from dataclasses import replace
+from datetime import datetime
+from pathlib import Path
+from shutil import copytree
 from typing import Any
 
 import pytest
 from planning_cases import NOW, WEEK, Inline, hours, product_case, with_learner
 from random_cases import now_of, random_case, random_log
 
+from genplan import workflow
 from genplan.audit import audit
 from genplan.case import Case, SolverLimits
 from genplan.evidence.log import Log
-from genplan.plan import Plan
+from genplan.plan import Objective, Plan, StageStatus
 from genplan.planning import budget as budgets
 from genplan.planning.budget import ENDLESS, Budget
+from genplan.planning.commitments import Seat
+from genplan.planning.ground import ground_of
+from genplan.planning.jobs import Workers
 from genplan.planning.planner import plan_week
+from genplan.planning.reasons import if_nothing_stands
+from genplan.planning.why import why
 
 STEP = 1000.0
+EXAMPLES = Path(__file__).parents[2] / "examples"
 
 
 class Ticking:
@@ -121,7 +131,7 @@ def test_figures_of_a_week_that_can_hold_nothing_take_little_work(monkeypatch: p
     assert set(seen) == {whole.FIGURE_WORK}
     assert whole.FIGURE_WORK < whole.DESIGN_WORK
     seen.clear()
-    planned(product_case([2] * 4), Log(), None)
+    planned(with_learner(product_case([2] * 4), free=hours((9, 10), None)), Log(), None)
     assert whole.DESIGN_WORK in seen
 
 
@@ -142,4 +152,58 @@ def test_parts_of_a_budget_end_before_it() -> None:
     assert budget.keeping(0.25, 1e9) == Budget(10 * STEP - 2 * STEP, clock)  # the second: 8 steps are left
     assert budget.keeping(0.25, 60.0) == Budget(10 * STEP - 60, clock)
     assert ENDLESS.part(0.5) == ENDLESS
+    hour = Budget(3600.0, lambda: 0.0)
+    assert [hour.of_one_of(n).left for n in (12, 6, 2, 1)] == [900, 1800, 1800, 3600]
     assert ENDLESS.keeping(0.5, 60.0) == ENDLESS
+
+
+def test_questions_that_there_is_no_time_for_are_told_as_not_asked() -> None:
+    case, log, now = three_learners()
+    ground = ground_of(case, log, WEEK, now, {}, ())
+    plan = planned(case, log, 8, now)
+    over = Workers(Inline(), lambda _: None, Budget(0.0, Ticking()))
+    found = why(ground, plan, over, tuple(case.learners))
+    left = [item for item in found.left_out if item.tuples]
+    assert left
+    assert {item.rule for item in left} == {"no time"}
+    assert found.unasked == len(left)
+    assert found.gains.tried == 0
+    assert found.gains.all_changes > 0
+
+
+def objectives(new: StageStatus) -> tuple[Objective, ...]:
+    due = Objective("due", "", "most", 1, 1, StageStatus.OPTIMAL)
+    return due, Objective("new tuples", "", "most", 1, 2, new)
+
+
+@pytest.mark.parametrize(
+    ("new", "repeatable", "rule"),
+    [
+        (StageStatus.STOPPED, False, "search stopped"),
+        (StageStatus.BEST_SO_FAR, False, "search stopped"),
+        (StageStatus.BEST_SO_FAR, True, "search ended"),
+        (StageStatus.OPTIMAL, True, "less urgent"),
+    ],
+)
+def test_what_is_told_of_a_probe_that_could_be_added(new: StageStatus, repeatable: bool, rule: str) -> None:
+    case, log, now = three_learners()
+    load = ground_of(case, log, WEEK, now, {}, ()).caseload
+    assert if_nothing_stands(objectives(new), load, repeatable, shortest_way=False).rule == rule
+    assert if_nothing_stands(objectives(new), load, repeatable, shortest_way=True).rule == "fewer in all"
+    told = replace(load, told=(Seat("wren", "", "", 0, 10, ()),))
+    kept = if_nothing_stands(objectives(new), told, repeatable, shortest_way=False).rule
+    assert kept == ("as told" if rule == "less urgent" else rule)
+
+
+def test_a_run_takes_its_time_from_the_policy(tmp_path: Path) -> None:
+    folder = tmp_path / "family"
+    copytree(EXAMPLES / "family", folder)
+    text = (folder / "case.yaml").read_text(encoding="utf-8")
+    assert "policy: family" in text
+    short = text.replace("policy: family", "policy: {solver: {seconds: 0.001}}")
+    (folder / "case.yaml").write_text(short, encoding="utf-8")
+    (first, second) = workflow.plan_weeks(folder, WEEK, 2, datetime(2026, 11, 29, 12), None, lambda _: None)
+    for outcome in (first, second):
+        assert outcome.plan.sittings
+        assert not outcome.plan.repeatable
+        assert not any(o.name == "early" and o.status is StageStatus.OPTIMAL for o in outcome.plan.objectives)

@@ -12,6 +12,7 @@ from ortools.sat.python import cp_model
 from genplan.case import Combination
 from genplan.coverage.tuples import Tuple, dimensions_of
 from genplan.planning.budget import ENDLESS, Budget
+from genplan.planning.greedy import greedy_design
 from genplan.planning.solver.search import search, whole_bound
 
 
@@ -51,14 +52,3 @@ def smallest_design(
     found = search(model, work, budget)
     design = tuple(c for var, (c, _) in zip(chosen, columns, strict=True) if found.solver.value(var))
     return Design(design, max(fullest, whole_bound(found.bound, most=False)))
-
-
-def greedy_design(columns: Sequence[tuple[Combination, Sequence[Tuple]]]) -> frozenset[int]:
-    """Indices of columns that show everything, the one that shows most first: a start for the search."""
-    left = {t for _, shows in columns for t in shows}
-    picks: list[int] = []
-    while left:
-        best = max(range(len(columns)), key=lambda i: (len(left.intersection(columns[i][1])), -i))
-        picks.append(best)
-        left -= set(columns[best][1])
-    return frozenset(picks)

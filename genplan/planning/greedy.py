@@ -1,0 +1,19 @@
+"""A design found without a search: it shows everything, in seldom many more probes than the smallest."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from genplan.case import Combination
+from genplan.coverage.tuples import Tuple
+
+
+def greedy_design(columns: Sequence[tuple[Combination, Sequence[Tuple]]]) -> frozenset[int]:
+    """Indices of columns that show everything, the one that shows most first: a start for the search."""
+    left = {t for _, shows in columns for t in shows}
+    picks: list[int] = []
+    while left:
+        best = max(range(len(columns)), key=lambda i: (len(left.intersection(columns[i][1])), -i))
+        picks.append(best)
+        left -= set(columns[best][1])
+    return frozenset(picks)
