@@ -15,13 +15,13 @@ from genplan.evidence.log import Log
 from genplan.plan import Plan, Sitting
 from genplan.planning.assemble import coverage_of, matrix_rows, sittings_of, still_open
 from genplan.planning.caseload import plan_caseload
-from genplan.planning.counted import as_counted
 from genplan.planning.ground import ground_of
 from genplan.planning.hearing import Say
 from genplan.planning.jobs import Workers, run_design
 from genplan.planning.observers import with_observers
 from genplan.planning.openings import Busy
-from genplan.planning.reasons import Owed, left_out, notes_on
+from genplan.planning.reasons import Owed, if_nothing_stands, left_out, notes_on
+from genplan.planning.recount import recounted
 
 
 @dataclass
@@ -64,7 +64,7 @@ def plan_week(
         ground = ground_of(case, log, week, now, busy, kept)
         case, free, needs, seats = ground.case, ground.free, ground.needs, ground.begun_seats
     with clock.step("search"):
-        outcome = as_counted(ground.caseload, plan_caseload(ground.caseload, workers))
+        outcome = recounted(ground.caseload, plan_caseload(ground.caseload, workers))
     with clock.step("observers"):
         ahead, observed = with_observers(case, week, free, log, seats, outcome.seats, ground.told, executor)
     with clock.step("what is left"):
@@ -79,7 +79,8 @@ def plan_week(
     with clock.step("reasons"):
         workers.progress("reasons")
         # an observer's time is no reason: for a probe more it would be given up
-        owed = Owed(case, free, needs, (*seats, *outcome.seats))
+        clear = if_nothing_stands(outcome.objectives, ground.caseload, outcome.repeatable)
+        owed = Owed(case, free, needs, (*seats, *outcome.seats), clear)
         omitted = tuple(chain.from_iterable(workers.answers(left_out, owed.in_parts())))
     plan = Plan(
         week,

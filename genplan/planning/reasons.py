@@ -16,25 +16,41 @@ from types import MappingProxyType
 from genplan.case import Case, Combination, Target, Week
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.evidence.standing import Status
-from genplan.plan import LeftOut, ProbeKind, Sitting
+from genplan.plan import LeftOut, Objective, ProbeKind, Sitting, StageStatus
 from genplan.planning.commitments import Seat
 from genplan.planning.needs import Choice, TargetNeed
 from genplan.planning.openings import Hours
+from genplan.planning.turns import COVERAGE_GOALS, Caseload
 from genplan.planning.ways import LESS_URGENT, Limit, Ways
 from genplan.planning.why_no_hours import no_common_hours
 
+STOPPED_BEFORE = Limit(
+    10,
+    "search stopped",
+    "nothing stands against it: the time for the search was over before it got there",
+)
+ENDED_BEFORE = Limit(
+    10,
+    "search ended",
+    "nothing stands against it: the search ended before it got there, with the work that the policy allows",
+)
+AS_TOLD = Limit(
+    10, "as told", "it could only be added to a sitting that people were told of as it is, and that is kept"
+)
 NEEDS_AT_ONCE = 25
 """Targets whose reasons are one job. A constant: what a job is must not depend on the machine."""
 
 
 @dataclass(frozen=True)
 class Owed:
-    """What some targets are owed beside all seats of the week; `free` are all hours before anything was planned."""
+    """What some targets are owed beside all seats of the week; `free` are all hours before anything was planned,
+    `clear` is what is told where nothing stands in some way."""
 
     case: Case
     free: Hours
     needs: tuple[TargetNeed, ...]
     seats: tuple[Seat, ...]
+    clear: Limit = LESS_URGENT
 
     def in_parts(self) -> Iterator[Owed]:
         for start in range(0, len(self.needs), NEEDS_AT_ONCE):
@@ -53,32 +69,34 @@ def left_out(owed: Owed, answers: Answers = MappingProxyType({})) -> tuple[LeftO
     found: list[LeftOut] = []
     for need in owed.needs:
         planned = {p.combination for s in seats for p in s.probes if p.target == need.id}
-        found += _maintenance(ways, need, seats)
-        found += _retests(case, ways, need, planned)
+        found += _maintenance(owed, ways, need)
+        found += _retests(owed, ways, need, planned)
         found += _waiting(case, need)
-        found += [answers.get((need.id, t), item) for t, _, item in tuples_left_out(ways, need, planned)]
+        tuples = tuples_left_out(ways, need, planned, owed.clear)
+        found += [answers.get((need.id, t), item) for t, _, item in tuples]
     return tuple(found)
 
 
-def _maintenance(ways: Ways, need: TargetNeed, seats: Sequence[Seat]) -> Iterator[LeftOut]:
-    run = any(p.target == need.id and p.kind == ProbeKind.MAINTENANCE for s in seats for p in s.probes)
+def _maintenance(owed: Owed, ways: Ways, need: TargetNeed) -> Iterator[LeftOut]:
+    probes = [p for s in owed.seats for p in s.probes]
+    run = any(p.target == need.id and p.kind == ProbeKind.MAINTENANCE for p in probes)
     if need.maintenance is None or run:
         return
     choices = need.of_kind(ProbeKind.MAINTENANCE)
     what = f"the maintenance probe due on {need.maintenance.due.isoformat()}"
     if choices:
-        limit = reason_for(ways, need.target, choices)
+        limit = _reason(ways, need.target, choices, {}, owed.clear)
         yield _left_out(need, ProbeKind.MAINTENANCE, what, limit.rule, limit.sentence)
     else:
         sentence = "no combination is taught or met that could be repeated"
         yield _left_out(need, ProbeKind.MAINTENANCE, what, "nothing to repeat", sentence)
 
 
-def _retests(case: Case, ways: Ways, need: TargetNeed, planned: set[tuple[str, ...]]) -> Iterator[LeftOut]:
+def _retests(owed: Owed, ways: Ways, need: TargetNeed, planned: set[tuple[str, ...]]) -> Iterator[LeftOut]:
     for choice in need.of_kind(ProbeKind.RETEST):
         if choice.combination not in planned:
-            limit = reason_for(ways, need.target, (choice,))
-            what = _named_combination(case, need.target, choice.combination)
+            limit = _reason(ways, need.target, (choice,), {}, owed.clear)
+            what = _named_combination(owed.case, need.target, choice.combination)
             yield _left_out(need, ProbeKind.RETEST, what, limit.rule, limit.sentence)
 
 
@@ -93,7 +111,7 @@ def _waiting(case: Case, need: TargetNeed) -> Iterator[LeftOut]:
 
 
 def tuples_left_out(
-    ways: Ways, need: TargetNeed, planned: Collection[Combination]
+    ways: Ways, need: TargetNeed, planned: Collection[Combination], clear: Limit = LESS_URGENT
 ) -> Iterator[tuple[Tuple, Limit, LeftOut]]:
     """The open tuples of a target that the planned combinations do not show, each with its reason."""
     shown = {t for c in planned for t in tuples_of(need.target, c)}
@@ -103,9 +121,23 @@ def tuples_left_out(
             showing[tuple_].append(choice)
     blocks: Blocks = {}
     for tuple_ in sorted(need.open - shown):
-        limit = reason_for(ways, need.target, showing[tuple_], blocks)
+        limit = _reason(ways, need.target, showing[tuple_], blocks, clear)
         what = named(ways.case, need.target, tuple_)
         yield tuple_, limit, _left_out(need, ProbeKind.NEW, what, limit.rule, limit.sentence, 1)
+
+
+def _reason(ways: Ways, target: Target, choices: Sequence[Choice], blocks: Blocks, clear: Limit) -> Limit:
+    limit = reason_for(ways, target, choices, blocks)
+    return clear if limit == LESS_URGENT else limit
+
+
+def if_nothing_stands(objectives: Sequence[Objective], load: Caseload, repeatable: bool) -> Limit:
+    """What is told of a probe that could be added to the plan as it is. Where the search was ended it was not looked
+    at; where more cannot be shown, what people were told of counts more."""
+    upto = [o for o in objectives if o.name in COVERAGE_GOALS]
+    if all(o.status is StageStatus.OPTIMAL for o in upto):
+        return AS_TOLD if load.told else LESS_URGENT
+    return STOPPED_BEFORE if not repeatable else ENDED_BEFORE
 
 
 def _left_out(

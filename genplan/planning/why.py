@@ -13,7 +13,7 @@ from genplan.planning.gains import Gains, gains
 from genplan.planning.ground import Ground
 from genplan.planning.jobs import Workers
 from genplan.planning.lifts import ideas
-from genplan.planning.reasons import Owed, left_out, tuples_left_out
+from genplan.planning.reasons import Owed, if_nothing_stands, left_out, tuples_left_out
 from genplan.planning.trades import costs, with_cost
 from genplan.planning.ways import OTHERS_IN_THE_WAY, Ways
 
@@ -44,7 +44,8 @@ def why(ground: Ground, plan: Plan, workers: Workers, learners: tuple[str, ...])
         for (item, tuple_), cost in zip(asked, prices, strict=True)
     }
     needs = tuple(n for n in ground.needs if n.target.learner in learners)
-    found = left_out(Owed(ground.case, ground.free, needs, seats), answers)
+    clear = if_nothing_stands(plan.objectives, ground.caseload, plan.repeatable)
+    found = left_out(Owed(ground.case, ground.free, needs, seats, clear), answers)
     helpful = gains(ground.caseload, workers, ahead, list(ideas(ground, learners)))
     return Why(found, len(weak) - len(asked), helpful)
 
