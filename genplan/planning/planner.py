@@ -16,7 +16,6 @@ from genplan.plan import Plan, Sitting
 from genplan.planning.assemble import coverage_of, matrix_rows, sittings_of, still_open
 from genplan.planning.budget import Budget
 from genplan.planning.caseload import plan_caseload
-from genplan.planning.counted import as_counted
 from genplan.planning.greedy import greedy_design
 from genplan.planning.ground import ground_of
 from genplan.planning.hearing import Say
@@ -24,6 +23,7 @@ from genplan.planning.jobs import Workers, run_design
 from genplan.planning.observers import with_observers
 from genplan.planning.openings import Busy
 from genplan.planning.reasons import Owed, if_nothing_stands, left_out, notes_on
+from genplan.planning.recount import recounted
 
 
 @dataclass
@@ -69,7 +69,7 @@ def plan_week(
         ground = ground_of(case, log, week, now, busy, kept)
         case, free, needs, seats = ground.case, ground.free, ground.needs, ground.begun_seats
     with clock.step("search"):
-        outcome = as_counted(ground.caseload, plan_caseload(ground.caseload, workers))
+        outcome = recounted(ground.caseload, plan_caseload(ground.caseload, workers))
     with clock.step("observers"):
         ahead, observed = with_observers(case, week, free, log, seats, outcome.seats, ground.told, workers)
     with clock.step("what is left"):

@@ -304,3 +304,49 @@ def test_the_auditor_counts_the_same_dates(
 def test_lists_of_trials_that_do_not_match_are_not_compared() -> None:
     with pytest.raises(ValueError, match="shorter"):
         trial_agreement([True, True], [True])
+
+
+@pytest.mark.parametrize(
+    ("day", "tolerance", "answers"),
+    [
+        # of the 14th day after mastery, 2 November; the date before it is the 7th, so 3 days early at the most
+        (29, 9, False),
+        (30, 9, True),
+        (30, 3, True),
+        (30, 2, False),
+        (31, 2, True),
+    ],
+)
+def test_a_tolerance_goes_no_further_than_half_way_to_the_date_before(
+    day: int, tolerance: int, answers: bool
+) -> None:
+    """What is run in October, more than half way to 26 October, is a late answer to that date."""
+    rows = Log.of([replace(kept(1), date=date(2026, 10, day))])
+    policy = Policy(maintenance_tolerance_days=tolerance)
+    assert (maintenance_due(LADDER, rows, date(2026, 11, 3), policy) is None) is answers
+    checks = maintenance_checks(LADDER, rows, date(2026, 11, 3), policy)
+    assert [len(c.runs) for c in checks] == ([0, 1, 0] if answers else [1, 0, 0])
+    assert [(c.due - c.opens).days for c in checks] == [
+        min(tolerance, 3),
+        min(tolerance, 3),
+        min(tolerance, 7),
+    ]
+
+
+def test_a_lapse_that_was_a_slip_of_the_pen_brings_no_check_nearer() -> None:
+    """The row of 3 November said 2 of 5, and a later line of the same moment says 5 of 5."""
+    wrong, right = replace(kept(3, 2), line=2, time=AT), replace(kept(3, 5), line=3, time=AT)
+    sooner = Policy(maintenance_after_lapse_days=5)
+    due = maintenance_due(LADDER, Log.of([wrong]), date(2026, 11, 12), sooner)
+    assert due is not None
+    assert due.due == date(2026, 11, 8)
+    assert maintenance_due(LADDER, Log.of([wrong, right]), date(2026, 11, 12), sooner) is None
+    checks = maintenance_checks(LADDER, Log.of([wrong, right]), date(2026, 11, 12), sooner)
+    assert [(c.state.value, c.after_lapse, len(c.runs)) for c in checks] == [
+        ("missed", False, 0),
+        ("met", False, 1),
+        ("ahead", False, 0),
+    ]
+    # the other way round it is a lapse after all
+    lapsed = Log.of([replace(right, line=2), replace(wrong, line=3)])
+    assert maintenance_due(LADDER, lapsed, date(2026, 11, 12), sooner) == due

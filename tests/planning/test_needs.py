@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
-from planning_cases import NOW, WEEK, product_case
+from planning_cases import NOW, WEEK, plan_one, product_case
 
 from genplan.case import Case, Week, Wish
 from genplan.evidence.log import Log, Result, ResultKind
@@ -101,6 +101,27 @@ def test_what_sits_in_a_begun_sitting_is_done() -> None:
     assert needed(case, begun=[seat(("000", NEW))]).maintenance is not None
     assert needed(case, begun=[seat(("001", MAINTENANCE), target="another")]).maintenance is not None
     assert needed(case, begun=[seat(("000", NEW), ("001", MAINTENANCE))]).maintenance is None
+
+
+def test_a_retest_in_a_begun_sitting_is_not_owed_again() -> None:
+    """000 was not met and taught since. What has begun counts as done: whether it was met is not written down yet."""
+    rows = [row(2, "000", 1), row(3, "000", None)]
+    again = [bits for bits, kind, _ in listed(needed(rows=rows)) if kind == "retest"]
+    assert again == ["000"]
+    ahead = listed(needed(rows=rows, begun=[seat(("000", RETEST))]))
+    assert [bits for bits, kind, _ in ahead if kind == "retest" or bits == "000"] == []
+    # that of another skill, or of another combination, has nothing to do with it
+    for begun in (seat(("000", RETEST), target="another"), seat(("001", NEW))):
+        assert ("000", "retest", 0) in listed(needed(rows=rows, begun=[begun]))
+
+
+def test_a_retest_that_has_begun_is_planned_no_second_time() -> None:
+    case, log = product_case((1, 1, 2), cover="all"), Log.of([row(2, "000", 1), row(3, "000", None)])
+    kept = plan_one(case, log).sittings
+    (retest,) = [s for s in kept if any(p.kind is RETEST for p in s.probes)]
+    again = plan_one(case, log, now=retest.start + timedelta(minutes=1), kept=kept)
+    assert [s.id for s in again.sittings if any(p.kind is RETEST for p in s.probes)] == [retest.id]
+    assert not [item for item in again.left_out if item.kind is RETEST]
 
 
 def test_columns_are_new_choices_with_what_is_left() -> None:

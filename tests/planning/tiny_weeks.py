@@ -31,14 +31,16 @@ from genplan.case import (
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import Probe, ProbeKind, Sitting
 
-FEWEST_WEEKS, MOST_WEEKS = 30, 1500
+FEWEST_WEEKS, MOST_WEEKS, MOST_OF_A_LONG_DAY = 30, 1500, 3500
 TUESDAY = datetime.combine(WEEK.days[1], time(0, 30), ZONE)
 
 
 @dataclass(frozen=True)
 class Sort:
     """`history`: something was run before, so that retests and maintenance fall due. `told`: people were told of some
-    week, and then an adult's hours changed; `week_begun`: it is Tuesday."""
+    week, and then an adult's hours changed; `week_begun`: it is Tuesday. `windows`: stretches of hours in a day.
+    `wish_days`: days after Monday that are dates of wishes. `long`: a day of five hours and a skill of five
+    combinations, each in a sitting of its own."""
 
     learners: int = 1
     targets: int = 2
@@ -50,6 +52,10 @@ class Sort:
     limits: bool = True
     covers: tuple[str, ...] = ("pairs", "pairs", "each-value", "all")
     week_most: tuple[int, ...] = (1, 2, 4)
+    windows: int = 1
+    needs: tuple[float, ...] = (1, 1, 2, 0.5)
+    wish_days: tuple[int, ...] = (1, 6, 8, 20, 90)
+    long: bool = False
 
 
 SORTS = {
@@ -59,6 +65,10 @@ SORTS = {
     "few of many": Sort(targets=1, taught=True, covers=("all",), week_most=(1, 2)),
     "more than needed": Sort(limits=False, covers=("each-value", "all"), week_most=(4,)),
     "wished": Sort(wishes=True),
+    "wished by a day": Sort(wishes=True, wish_days=(0, 0, 1, 8)),
+    "two windows": Sort(targets=1, windows=2, covers=("each-value", "all"), week_most=(1, 2)),
+    "long day": Sort(targets=1, covers=("all",), week_most=(9,), long=True),
+    "odd needs": Sort(learners=2, targets=1, needs=(1.2, 0.7, 2.3, 1.1)),
     "shared": Sort(learners=2, targets=1),
     "shared and due": Sort(learners=2, targets=1, history=True, wishes=True),
     "told": Sort(history=True, told=True),
@@ -75,7 +85,7 @@ def tiny_week(name: str, seed: int) -> tuple[Given, list[Tries]]:
         given = _given(rng, sort)
         if sort.told and not (given := _told(rng, sort, given)).kept:
             continue
-        weeks = every_week(given, MOST_WEEKS)
+        weeks = every_week(given, MOST_OF_A_LONG_DAY if sort.long else MOST_WEEKS)
         if len(weeks) >= FEWEST_WEEKS:
             return given, weeks
 
@@ -87,18 +97,18 @@ def _given(rng: Random, sort: Sort) -> Given:
             i,
             i,
             i,
-            _hours(rng, days, 0.9),
+            _hours(rng, sort, days, 0.9),
             limits=_learner_limits(rng, sort),
-            needs=rng.choice([1, 1, 2, 0.5]),
+            needs=rng.choice(sort.needs),
         )
         for i in ("robin", "wren")[: sort.learners]
     }
     adults = {
-        a: Adult(a, a, _hours(rng, days, 0.7), role="parent", limits=_adult_limits(rng, sort))
+        a: Adult(a, a, _hours(rng, sort, days, 0.7), role="parent", limits=_adult_limits(rng, sort))
         for a in ("ann", "ben")
     }
     places = {p: Location(p, p, WeeklyHours.always(), rng.choice([1, 2])) for p in ("home", "park")}
-    sets = {m: MaterialSet(m, m, rng.choice([1, 1, 2])) for m in ("blue", "red")}
+    sets = {m: MaterialSet(m, m, rng.choice([1, 1, 2])) for m in _sets(sort)}
     targets = {
         f"{i}-{n}": _target(rng, sort, f"{i}-{n}", i, (adults, places, sets))
         for i in learners
@@ -112,16 +122,28 @@ def _given(rng: Random, sort: Sort) -> Given:
     return Given(case, log, TUESDAY if sort.week_begun else NOW)
 
 
-def _hours(rng: Random, days: Sequence[int], chance: float) -> WeeklyHours:
-    def one(day: int) -> tuple[Window, ...]:
-        start = 15 * 60 + rng.choice([0, 10, 30])
-        length = rng.choice([20, 35, 50, 75])
-        return (Window(start, start + length),) if day in days and rng.random() < chance else ()
+def _sets(sort: Sort) -> tuple[str, ...]:
+    return ("blue", "green", "pink", "red", "tan") if sort.long else ("blue", "red")
 
-    return WeeklyHours(tuple(one(day) for day in range(7)))
+
+def _hours(rng: Random, sort: Sort, days: Sequence[int], chance: float) -> WeeklyHours:
+    def one(hour: int) -> Window:
+        start = hour * 60 + rng.choice([0, 10, 30])
+        length = rng.choice([20, 35, 50, 75])
+        return Window(start, start + length)
+
+    def of_day(day: int) -> tuple[Window, ...]:
+        if sort.long:
+            return (Window(9 * 60, 14 * 60),) if day == 0 else ()
+        some = tuple(one(15 - 6 * n) for n in reversed(range(sort.windows)))
+        return some if day in days and rng.random() < chance else ()
+
+    return WeeklyHours(tuple(of_day(day) for day in range(7)))
 
 
 def _learner_limits(rng: Random, sort: Sort) -> LearnerLimits:
+    if sort.long:
+        return LearnerLimits(probes_per_sitting=1)
     if not sort.limits:
         return LearnerLimits()
     return LearnerLimits(
@@ -133,17 +155,17 @@ def _learner_limits(rng: Random, sort: Sort) -> LearnerLimits:
 
 
 def _adult_limits(rng: Random, sort: Sort) -> AdultLimits:
-    if not sort.limits:
+    if sort.long or not sort.limits:
         return AdultLimits()
     return AdultLimits(rng.choice([None, None, 1]), rng.choice([None, None, 15, 30]))
 
 
 def _policy(rng: Random, sort: Sort) -> Policy:
     return Policy(
-        start_every_minutes=rng.choice([15, 30]),
+        start_every_minutes=60 if sort.long else rng.choice([15, 30]),
         settle_minutes=rng.choice([0, 5]),
         rest_minutes=rng.choice([10, 30]),
-        probes_per_target_per_day=rng.choice([1, 1, 2]),
+        probes_per_target_per_day=9 if sort.long else rng.choice([1, 1, 2]),
         probes_per_target_per_week=rng.choice(sort.week_most),
         prefer=Preferences(*(rng.random() < 0.6 for _ in range(3))),
     )
@@ -151,11 +173,13 @@ def _policy(rng: Random, sort: Sort) -> Policy:
 
 def _target(rng: Random, sort: Sort, id_: str, learner: str, values: Sequence[Sequence[str]]) -> Target:
     names = ("adult", "location", "material_set")
-    some = [tuple(v)[: rng.choice([1, 2, 2])] for v in values]
+    some = [
+        tuple(v)[: n if sort.long else rng.choice([1, 2, 2])] for n, v in zip((1, 1, 5), values, strict=True)
+    ]
     dimensions = tuple(Dimension(n, v) for n, v in zip(names, some, strict=True))
     patterns = [{n: rng.choice(v)} for n, v in zip(names, some, strict=True)]
     patterns += [{**a, **b} for a, b in pairwise(patterns)]
-    by = rng.choice([None, *(WEEK.monday + timedelta(days=n) for n in (1, 6, 8, 20, 90))])
+    by = rng.choice([None, *(WEEK.monday + timedelta(days=n) for n in sort.wish_days)])
     return Target(
         id_,
         learner,

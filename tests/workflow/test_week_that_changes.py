@@ -254,6 +254,22 @@ def test_what_people_were_told_until_the_week_counts_as_met(case: Path) -> None:
     assert any("were told of" in n for n in plan.notes)
 
 
+def test_what_is_past_and_not_written_down_counts_for_nothing(case: Path) -> None:
+    """On Wednesday at noon Monday's and Tuesday's probes are past, and nobody has written what became of them: the two
+    are as open for the next week as the two that the kept week has no room for. What is ahead counts as met."""
+    past = [s for s in told(case).sittings if s.start.replace(tzinfo=None) < WEDNESDAY]
+    assert [len(s.probes) for s in past] == [1, 1]
+    plan = workflow.plan(case, WEEK.next(), WEDNESDAY, None, silent).plan
+    planned = {p.combination for s in plan.sittings for p in s.probes}
+    assert len(planned) == 4
+    assert {p.combination for s in past for p in s.probes} <= planned
+    # once all of it is past, nothing of it counts any more
+    sunday = datetime(2026, 12, 6, 12)
+    assert (
+        sum(len(s.probes) for s in workflow.plan(case, WEEK.next(), sunday, None, silent).plan.sittings) == 5
+    )
+
+
 def test_a_kept_week_counts_once_in_a_horizon(case: Path) -> None:
     outcomes = workflow.plan_weeks(case, WEEK, 2, SUNDAY, None, silent)
     assert [sum(len(s.probes) for s in o.plan.sittings) for o in outcomes] == [5, 2]

@@ -23,7 +23,7 @@ from genplan.planning.turns import Caseload
 TENTHS = 10
 
 
-def as_counted(load: Caseload, outcome: Outcome) -> Outcome:
+def recounted(load: Caseload, outcome: Outcome) -> Outcome:
     """The same outcome with values as they are counted. Of `further probes` the search's value stays: it is the size of
     a design that was found."""
     seats = outcome.seats
@@ -43,6 +43,8 @@ def as_counted(load: Caseload, outcome: Outcome) -> Outcome:
 
 
 def _with_value(objective: Objective, values: Mapping[str, float]) -> Objective:
+    if objective.status is StageStatus.NOT_REACHED:
+        return objective
     value = values.get(objective.name, objective.value)
     proven = abs(value - objective.bound) < 1e-6
     return replace(objective, value=value, status=StageStatus.OPTIMAL if proven else objective.status)

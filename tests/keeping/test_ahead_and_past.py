@@ -1,0 +1,81 @@
+"""What was written down of a kept week and what was not: neither counts twice, and nothing counts that nobody saw."""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import replace
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "report"))
+
+from tiny import WEEK, at, greeting, sitting, tiny_case
+
+from genplan.evidence.log import Log, Result, ResultKind
+from genplan.keeping.ahead import as_if_met
+from genplan.keeping.past import to_plan_from
+from genplan.keeping.telling import retell
+from genplan.keeping.told import KeptWeek
+from genplan.plan import Sitting
+
+TUESDAY = sitting()
+"""Half past three: zips, with grandad in the park."""
+CASE, BEFORE, AFTER = tiny_case(), at(0, "12:00"), at(1, "18:00")
+
+
+def row(kind: ResultKind, day: int = 1, **more: object) -> Result:
+    """Of the probe of Tuesday's sitting, on a day of the week."""
+    (probe,) = TUESDAY.probes
+    counts = (5, 2) if kind.is_test else (None, None)
+    made = Result(2, (at(day, "15:00")).date(), None, probe.target, kind, probe.combination, *counts)
+    return replace(made, **more)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("kind", [ResultKind.PROBE, ResultKind.MAINTENANCE, ResultKind.NOT_RUN])
+def test_looking_ahead_adds_nothing_to_what_a_row_of_the_day_says(kind: ResultKind) -> None:
+    log = Log.of([row(kind)])
+    assert as_if_met(log, [TUESDAY]) == log
+    # of the other sitting there is no row yet
+    (more,) = as_if_met(log, [TUESDAY, greeting()]).results[1:]
+    assert (more.target, more.date, more.correct) == ("greets", greeting().start.date(), 4)
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        row(ResultKind.TEACHING),
+        row(ResultKind.PROBE, day=2),
+        row(ResultKind.PROBE, target="greets"),
+        row(ResultKind.PROBE, combination=("mum", *TUESDAY.probes[0].combination[1:])),
+    ],
+)
+def test_a_row_of_something_else_says_nothing_of_the_probe(other: Result) -> None:
+    log = as_if_met(Log.of([other]), [TUESDAY])
+    assert len(log.results) == 2
+    assert [r for r in log.results if r.correct == 5] == [r for r in log.results if r != other]
+
+
+def test_looking_ahead_twice_is_looking_ahead_once() -> None:
+    once = as_if_met(Log(), [TUESDAY, greeting()])
+    assert len(once.results) == 2
+    assert as_if_met(once, [TUESDAY, greeting()]) == once
+
+
+def begun(*rows: Result) -> list[Sitting]:
+    """What a plan made on Tuesday evening starts from, of Tuesday's sitting."""
+    kept = KeptWeek(WEEK, BEFORE, retell((), (TUESDAY,), BEFORE, settled=True))
+    return [s for s in to_plan_from(kept, CASE, Log.of(rows), AFTER) if s.start < AFTER]
+
+
+@pytest.mark.parametrize("run", [ResultKind.PROBE, ResultKind.MAINTENANCE])
+def test_not_run_and_then_run_on_the_same_day_is_not_owed_again(run: ResultKind) -> None:
+    not_run, was_run = row(ResultKind.NOT_RUN), row(run, line=3)
+    assert begun(not_run) == []
+    assert [s.probes for s in begun(not_run, was_run)] == [TUESDAY.probes]
+    assert [s.probes for s in begun(was_run, not_run)] == [TUESDAY.probes]
+    # on another day it says nothing of this one, and teaching is no probe
+    next_day = replace(was_run, date=was_run.date + timedelta(days=1))
+    assert begun(not_run, next_day) == []
+    assert begun(not_run, row(ResultKind.TEACHING, line=3)) == []
