@@ -46,13 +46,19 @@ class There:
         return self.url.rsplit("/", 1)[-1]
 
 
-def publish_all(access: Access, shelves: Iterable[Shelf], now: datetime) -> tuple[str, ...]:
-    """Brings each calendar up to date; a sentence for each, and one for each event that somebody else had changed.
-    Raises FileError, UsageError."""
+def library() -> Any:
+    """The library of the extra 'publish'. Raises UsageError without it: asked for before a password is."""
     try:
         import caldav
     except ImportError:
         raise UsageError(LACKING) from None
+    return caldav
+
+
+def publish_all(access: Access, shelves: Iterable[Shelf], now: datetime) -> tuple[str, ...]:
+    """Brings each calendar up to date; a sentence for each, and one for each event that somebody else had changed.
+    Raises FileError, UsageError."""
+    caldav = library()
     with _sentences(access):
         client = caldav.DAVClient(
             url=access.url,

@@ -32,9 +32,10 @@ def publish(
     is lacking, FileError where the server will not have it."""
     from genplan.keeping.store import kept_weeks, read_kept
     from genplan.publishing.access import access_from
-    from genplan.publishing.server import publish_all
+    from genplan.publishing.server import library, publish_all
     from genplan.publishing.shelf import shelves
 
+    library()
     opened = open_case(folder, now, with_results=False)
     weeks = [w for w in kept_weeks(folder) if w.sunday >= opened.now.date()]
     if not weeks:

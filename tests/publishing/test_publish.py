@@ -408,9 +408,9 @@ def test_without_the_library_a_sentence_says_what_to_install(
             raise ImportError(name)
         return true_import(name, *rest, **named)
 
-    monkeypatch.setenv("GENPLAN_CALDAV_URL", "https://calendar.example/")
-    monkeypatch.setenv("GENPLAN_CALDAV_USER", "team")
-    monkeypatch.setenv("GENPLAN_CALDAV_PASSWORD", SECRET)
+    # before it asks for an address, a name or a password
+    for name in ("URL", "USER", "PASSWORD"):
+        monkeypatch.delenv(f"GENPLAN_CALDAV_{name}", raising=False)
     monkeypatch.setattr(builtins, "__import__", lacking)
     with pytest.raises(UsageError, match=r"genplan\[publish\]"):
         publish(case)
