@@ -40,11 +40,13 @@ class Trade:
 @dataclass(frozen=True)
 class Cost:
     """`shown`: it can be shown at all; None: neither shown nor proven impossible. `less` is by how much each objective
-    falls short of the plan, in their order. `asked`: there was time to look for it."""
+    falls short of the plan, in their order; `proven`: by no less in any week with it. `asked`: there was time to look
+    for it."""
 
     shown: bool | None
     less: Mapping[str, int]
     asked: bool = True
+    proven: bool = True
 
 
 def costs(
@@ -74,7 +76,8 @@ def run_trade(trade: Trade, budget: Budget = ENDLESS) -> Cost:
     if not asked.value:
         return Cost(False if asked.status is StageStatus.OPTIMAL else None, {})
     before, after = (coverage_counts(problem.needs, own) for own in (trade.own, outcome.seats))
-    return Cost(True, {name: before[name] - after[name] for name in LOSSES})
+    proven = all(o.status is StageStatus.OPTIMAL for o in outcome.objectives)
+    return Cost(True, {name: before[name] - after[name] for name in LOSSES}, proven)
 
 
 def with_cost(item: LeftOut, cost: Cost) -> LeftOut:
@@ -86,7 +89,10 @@ def with_cost(item: LeftOut, cost: Cost) -> LeftOut:
         return replace(item, rule="no room", reason=sentence)
     for name, lost in cost.less.items():
         if lost > 0:
-            sentence = f"it could be run, but the week would then show {_counted(lost, LOSSES[name])} fewer"
+            fewer = f"{_counted(lost, LOSSES[name])} fewer"
+            sentence = f"it could be run, but the week would then show {fewer}"
+            if not cost.proven:
+                sentence = f"it could be run, but the best week with it that was found shows {fewer}"
             return replace(item, rule="worth less", reason=sentence)
     return replace(
         item,

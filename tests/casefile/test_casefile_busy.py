@@ -280,6 +280,23 @@ def test_the_adults_of_a_case(tmp_path: Path) -> None:
     assert busy_times(tmp_path, it.case, W49) == found
 
 
+def test_some_weeks_in_a_row_are_read_at_once(tmp_path: Path) -> None:
+    """An hour each Tuesday for six weeks, of which three are asked for."""
+    (tmp_path / "busy").mkdir()
+    (tmp_path / "busy" / "mum.ics").write_bytes(calendar(HOUR + "\nRRULE:FREQ=WEEKLY;COUNT=6"))
+    it = load(write(tmp_path, case=changed("locations: [home]", "busy: busy/mum.ics")))
+    assert it.case is not None
+    found = busy_times(it, it.case, W49, Week(2026, 51))
+    assert [a.start.date().isoformat() for a in found.absences["mum"]] == [
+        "2026-12-01",
+        "2026-12-08",
+        "2026-12-15",
+    ]
+    assert [a for w in (49, 50, 51) for a in busy_times(it, it.case, Week(2026, w)).absences["mum"]] == list(
+        found.absences["mum"]
+    )
+
+
 def test_a_busy_file_that_has_gone_is_an_error_with_the_line_of_its_key(tmp_path: Path) -> None:
     file = tmp_path / "busy" / "mum.ics"
     file.parent.mkdir()

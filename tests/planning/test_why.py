@@ -192,6 +192,15 @@ def cost_among(scores: Scores, weeks: Sequence[Tries], planned: Tries, asked: tu
     return with_cost(BLANK, Cost(True, dict(zip(names, less, strict=True)))).reason
 
 
+def test_a_cost_that_is_not_proven_is_told_as_what_was_found() -> None:
+    less = {"due": 0, "new tuples": 2}
+    assert with_cost(BLANK, Cost(True, less)).reason.endswith(
+        "the week would then show 2 new combinations fewer"
+    )
+    told = with_cost(BLANK, Cost(True, less, proven=False)).reason
+    assert told.endswith("the best week with it that was found shows 2 new combinations fewer")
+
+
 def test_gains_are_ordered_by_the_objectives() -> None:
     gain = Gain("x", "", more(wished=1), ())
     assert gain.of("wished") == 1
