@@ -77,7 +77,7 @@ def run_trade(trade: Trade, budget: Budget = ENDLESS) -> Cost:
         return Cost(False if asked.status is StageStatus.OPTIMAL else None, {})
     before, after = (coverage_counts(problem.needs, own) for own in (trade.own, outcome.seats))
     proven = all(o.status is StageStatus.OPTIMAL for o in outcome.objectives)
-    return Cost(True, {name: before[name] - after[name] for name in LOSSES}, proven)
+    return Cost(True, {name: before[name] - after[name] for name in LOSSES}, proven=proven)
 
 
 def with_cost(item: LeftOut, cost: Cost) -> LeftOut:

@@ -6,18 +6,21 @@ import sys
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
-from types import SimpleNamespace
 from typing import Any
+
+from stand_in import answer, held_to_the_workflow
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "report"))
 
 from genplan.findings import Finding, Severity
 from genplan.plan import RunReport
+from genplan.workflow import RecordRequest
 
 WARNING = Finding("case.yaml", 3, "adults.mum", "no free hours", "some", "", Severity.WARNING)
 ERROR = Finding("case.yaml", 7, "adults.dad.free", "'25:00'", "a time up to 24:00", "write 24:00")
 
 
+@held_to_the_workflow
 @dataclass
 class FakeWorkflow:
     """Answers every call; `raises` is raised instead. `asked` holds the arguments of the last call."""
@@ -26,7 +29,7 @@ class FakeWorkflow:
     log: Any = field(default_factory=lambda: SimpleNamespace(results=()))
     raises: BaseException | None = None
     asked: tuple[Any, ...] = ()
-    RecordRequest: Callable[..., Any] = field(default=SimpleNamespace)
+    RecordRequest: Callable[..., Any] = field(default=RecordRequest)
 
     def _note(self, *arguments: Any) -> None:
         self.asked = arguments
@@ -46,13 +49,13 @@ class FakeWorkflow:
 
         self._note(folder, now)
         plan = tiny_plan()
-        return SimpleNamespace(
-            case=tiny_case(), rows=plan.matrix, planned=plan.planned(), findings=self.findings
+        return answer(
+            "MatrixView", case=tiny_case(), rows=plan.matrix, planned=plan.planned(), findings=self.findings
         )
 
     def record(self, folder: Path, entry: Any, now: Any, sure: Any) -> Any:
         self._note(folder, entry, now)
-        return SimpleNamespace(sentence="One row was added to results.csv.", findings=self.findings)
+        return answer("RecordOutcome", sentence="One row was added to results.csv.", findings=self.findings)
 
     def plan(self, folder: Path, week: Any, now: Any, out: Any, progress: Callable[[str], None]) -> Any:
         from tiny import tiny_case, tiny_plan
@@ -60,7 +63,8 @@ class FakeWorkflow:
         self._note(folder, week, now, out)
         progress("Reading the case")
         run = RunReport({"reading": 0.04, "solving": 1.26}, {}, {})
-        return SimpleNamespace(
+        return answer(
+            "PlanOutcome",
             case=tiny_case(),
             plan=tiny_plan(),
             findings=self.findings,

@@ -5,23 +5,25 @@ from __future__ import annotations
 import sys
 from datetime import datetime
 from pathlib import Path
-from types import SimpleNamespace
 from typing import Any
 
 import pytest
+from stand_in import answer, held_to_the_workflow
 
 import genplan
 from genplan.case import Week
 from genplan.cli import main
 from genplan.plan import RunReport
+from genplan.workflow import ChangeRequest
 
 NOW = datetime(2026, 12, 2, 12)
 
 
+@held_to_the_workflow
 class WeekVerbs:
     """Notes what it was asked and answers with values made by hand."""
 
-    ChangeRequest = SimpleNamespace
+    ChangeRequest = ChangeRequest
 
     def __init__(self) -> None:
         self.asked: tuple[Any, ...] = ()
@@ -46,7 +48,7 @@ class WeekVerbs:
 
     def publish(self, *words: Any) -> Any:
         self.asked = words[:-1]
-        return SimpleNamespace(lines=("Mum: 1 new.",), findings=())
+        return answer("Published", lines=("Mum: 1 new.",), findings=())
 
     def _case(self) -> Any:
         from tiny import tiny_case
@@ -57,7 +59,8 @@ class WeekVerbs:
         from tiny import tiny_plan
 
         run = RunReport({"reading": 0.1}, {}, {})
-        return SimpleNamespace(
+        return answer(
+            "PlanOutcome",
             case=self._case(),
             plan=tiny_plan(),
             findings=(),

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import date, timedelta
+from math import inf, sqrt
 from random import Random
+from statistics import fmean, pvariance
 
 import pytest
 from forecast_cases import (
@@ -25,10 +28,11 @@ from genplan.case import Case, Week
 from genplan.coverage.criterion import criterion_of
 from genplan.coverage.tally import tally
 from genplan.evidence.log import Log, Result, ResultKind
-from genplan.forecast.courses import CoursesJob, rooms_of, run_courses, run_in
+from genplan.forecast.courses import CoursesJob, TargetCourses, rooms_of, run_courses, run_in
 from genplan.forecast.line import straight_line
-from genplan.forecast.make import _start
+from genplan.forecast.make import _milestone, _start
 from genplan.forecast.rates import Known, Rate, rate_of
+from genplan.forecast.values import EARLY, LATE, Milestone
 from genplan.planning.planner import plan_week
 
 BEFORE = date(2026, 11, 2)
@@ -119,25 +123,52 @@ def test_the_same_seed_the_same_forecast() -> None:
     assert look_ahead(case, seed=3) != look_ahead(case, seed=4)
 
 
-def test_the_stated_range_holds_the_true_course_about_as_often_as_it_says() -> None:
-    # a rate is drawn evenly, five probes are run with it, the range is made from these five alone and a true course is
-    # run with the rate: a range that says 8 of 10 and is made of whole weeks must hold it at least so often
+def test_true_courses_lie_as_the_stated_ones_do_neither_more_widely_nor_less() -> None:
+    """A rate is drawn evenly, five probes are run with it, courses are stated from these five alone and a true course
+    is run with the rate. The true one is one more of its kind: it lies within the range, and before, in the middle and
+    behind the stated ones, as often as one of these does. That holds for all, and for those alone of whom few, some or
+    most of the five were met: a range that made nothing of them would be true on the whole, and too wide."""
     case = product_case((3, 1, 1), cover="all", a_week=2, generalised_when={"adult": 3})
-    job, random, held, trials = job_for(case, Log(), Known(1)), Random(7), 0, 200
-    rooms = rooms_of(job)
-    for n in range(trials):
+    job, random = job_for(case, Log(), Known(1)), Random(7)
+    rooms, sums = rooms_of(job), defaultdict[tuple[str, str], list[float]](lambda: [0.0, 0.0, 0.0])
+    for n in range(200):
         rate = random.random()
         met = sum(random.random() < rate for _ in range(5))
-        stated = _weeks(run_in(rooms, replace(job, rates={"skill": Rate(met, 5 - met)}, seed=n)))
-        (true,) = _weeks(run_in(rooms, replace(job, rates={"skill": Known(rate)}, seed=-n - 1, courses=1)))
-        held += stated[10] <= true <= stated[89]
-    # 3 standard errors of 200 tries at 0.8 are 0.085
-    assert held / trials >= 0.8 - 0.085
+        stated = _courses(run_in(rooms, replace(job, rates={"skill": Rate(met, 5 - met)}, seed=n)))
+        (true,) = _courses(run_in(rooms, replace(job, rates={"skill": Known(rate)}, seed=-n - 1, courses=1)))
+        range_ = _milestone(None, stated, len(rooms))
+        of_stated = [_lies(week, range_, stated) for week in stated]
+        for name, value in _lies(true, range_, stated).items():
+            expected = [lies[name] for lies in of_stated]
+            for group in ("all", f"{met // 2}"):
+                sums[group, name][0] += value
+                sums[group, name][1] += fmean(expected)
+                sums[group, name][2] += pvariance(expected)
+            if name == "within":
+                assert fmean(expected) >= 0.8
+    for key, (seen, said, spread) in sums.items():
+        assert abs(seen - said) <= 3 * sqrt(spread), (key, seen, said)
 
 
-def _weeks(found: object) -> list[int]:
-    (target,) = found.values()  # type: ignore[attr-defined]
-    return sorted(99 if w is None else w for w in target.generalised)
+def _lies(week: int | None, range_: Milestone, stated: Iterable[int | None]) -> dict[str, float]:
+    """Whether a course is within the range, its rank among the stated ones from 0 to 1, and how far that is from the
+    middle. One that does not end in the weeks looked at ends later than any that does."""
+    early, late = range_.reached_in(EARLY), range_.reached_in(LATE)
+    weeks = [_or_never(w) for w in stated]
+    mine = _or_never(week)
+    before, level = sum(w < mine for w in weeks), sum(w == mine for w in weeks)
+    rank = (before + level / 2) / len(weeks)
+    within = _or_never(early) <= mine <= _or_never(late)
+    return {"within": within, "rank": rank, "off": (2 * rank - 1) ** 2}
+
+
+def _or_never(week: int | None) -> float:
+    return inf if week is None else week
+
+
+def _courses(found: Mapping[str, TargetCourses]) -> tuple[int | None, ...]:
+    (target,) = found.values()
+    return target.generalised
 
 
 def test_the_range_against_courses_that_the_planner_plans_week_by_week() -> None:
@@ -147,12 +178,12 @@ def test_the_range_against_courses_that_the_planner_plans_week_by_week() -> None
     found = run_courses(job_for(case, Log(), Known(0.6), courses=400))["skill"]
     real = list(_real_courses(case, 0.6, 16))
     for stated, true in ((found.covered, [c for c, _ in real]), (found.generalised, [g for _, g in real])):
-        known = sorted(99 if w is None else w for w in stated)
-        low, high = known[len(known) // 10], known[len(known) * 9 // 10]
-        inside = sum(low <= (99 if w is None else w) <= high for w in true)
-        # 3 standard errors of 16 tries at 0.8 are 0.3
-        assert inside / len(true) >= 0.8 - 0.3
-        assert abs(sum(known) / len(known) - sum(99 if w is None else w for w in true) / len(true)) < 1
+        range_ = _milestone(None, stated, 10)
+        inside, share = (fmean(_lies(w, range_, stated)["within"] for w in some) for some in (true, stated))
+        # 3 standard errors of 16 tries
+        assert abs(inside - share) <= 3 * sqrt(share * (1 - share) / len(true)) + 1 / len(true)
+        mean, really = (sum(99 if w is None else w for w in some) / len(some) for some in (stated, true))
+        assert abs(mean - really) < 1
 
 
 def _real_courses(
