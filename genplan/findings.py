@@ -1,7 +1,7 @@
 """A problem in what a user wrote, as a value: where it is, what was found, what was expected, what to do."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from enum import StrEnum
 
@@ -37,6 +37,34 @@ class Finding:
             return text
         end = "" if self.hint.endswith("?") else "."
         return f"{text} {self.hint[0].upper()}{self.hint[1:]}{end}"
+
+
+MOST_LINES_NAMED = 5
+
+
+def told_once(findings: Iterable[Finding], most: int = 1000) -> tuple[Finding, ...]:
+    """The same fault on many lines is one finding, at the first, that names the others. Of more different ones than
+    `most` the rest are counted."""
+    lines: dict[Finding, list[int]] = {}
+    for finding in findings:
+        lines.setdefault(replace(finding, line=0), []).append(finding.line)
+    told = [
+        replace(finding, line=first, found=finding.found + _also_on(others))
+        for finding, (first, *others) in lines.items()
+    ]
+    rest = told[most:]
+    if not rest:
+        return tuple(told)
+    worst = min(f.severity for f in rest)
+    return (*told[:most], Finding(rest[0].file, 0, "", f"{len(rest)} more findings", "", "", worst))
+
+
+def _also_on(lines: Sequence[int]) -> str:
+    if not lines:
+        return ""
+    named = ", ".join(map(str, lines[:MOST_LINES_NAMED]))
+    more = f" and {len(lines) - MOST_LINES_NAMED} more" if len(lines) > MOST_LINES_NAMED else ""
+    return f" (also on line {named}{more})"
 
 
 MOST_COMPARED = 1000

@@ -26,7 +26,7 @@ CPU_SECONDS = 10
 """Work for one file; where the system has no such limit, the clock alone holds."""
 WALL_SECONDS = 40
 """For one file by the clock, as a safety net on a machine that is busy."""
-MEMORY_BYTES = 1_500_000_000
+MEMORY_BYTES = 500_000_000
 
 HINT = "export a shorter span of time, without old repeating events"
 

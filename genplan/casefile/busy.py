@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import os
 import re
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from datetime import datetime, time, timedelta
 from pathlib import Path as FilePath
@@ -34,9 +35,11 @@ from genplan.casefile.notes import Mark, Notes, Unclear, in_order
 from genplan.casefile.paths import inside
 from genplan.casefile.plaintext import other_format
 from genplan.casefile.visible import cut
-from genplan.findings import Finding, Severity
+from genplan.findings import Finding, Severity, told_once
 
 UTC = ZoneInfo("UTC")
+MOST_TOLD = 50
+"""Different warnings of one calendar."""
 MARGIN = timedelta(days=2)
 """Asked for on both sides of the week, since the zone of a floating time is decided here; cut off
 afterwards."""
@@ -101,17 +104,43 @@ def busy_in(
     refuse_hostile(data)
     calendars = _parse(data)
     lines = begin_lines(data, "VEVENT")
-    stretches: list[tuple[datetime, datetime]] = []
+    told: list[Finding] = []
     for calendar in calendars:
         events = calendar.walk("VEVENT")
         for event, line in zip(events, lines, strict=False):
-            mend(event, Mark(name, line), zone, findings)
+            mend(event, Mark(name, line), zone, told)
         lines = lines[len(events) :]
         flatten(calendar, [e for e in events if "DTSTART" in e])
-        refuse_long_repeats(calendar, until)
-        stretches.extend(_busy_events(calendar, zone, (week, until), name, findings))
-        stretches.extend(_busy_periods(calendar, zone, name, findings))
+        calendar.subcomponents = list(_that_can_matter(calendar, zone, (week, until)))
+    refuse_long_repeats([e for calendar in calendars for e in calendar.walk("VEVENT")], until)
+    stretches: list[tuple[datetime, datetime]] = []
+    for calendar in calendars:
+        stretches.extend(_busy_events(calendar, zone, (week, until), name, told))
+        stretches.extend(_busy_periods(calendar, zone, name, told))
+    findings.extend(told_once(told, MOST_TOLD))
     return _within(stretches, week, until)
+
+
+def _that_can_matter(calendar: Any, zone: ZoneInfo, weeks: tuple[Week, Week]) -> Iterator[Any]:
+    """The calendar without the events that happen once, on a day far from these weeks: most of a long export."""
+    first, last = _around(zone, weeks)
+    seen = Counter(str(e.get("UID", "")) for e in calendar.walk("VEVENT"))
+    for part in calendar.subcomponents:
+        once = part.name == "VEVENT" and not any(key in part for key in ("RRULE", "RDATE", "RECURRENCE-ID"))
+        if once and seen[str(part.get("UID", ""))] == 1 and _is_far(part, zone, first, last):
+            continue
+        yield part
+
+
+def _is_far(event: Any, zone: ZoneInfo, first: datetime, last: datetime) -> bool:
+    start = moment(event["DTSTART"].dt, zone)
+    end = getattr(event.get("DTEND"), "dt", None)
+    length = event["DURATION"].dt if "DURATION" in event else timedelta(days=1)
+    try:
+        ends = max(start, moment(end, zone)) if end is not None else start + max(length, timedelta(days=1))
+    except OverflowError:
+        return False
+    return start > last or ends < first
 
 
 def _parse(data: bytes) -> list[Any]:
@@ -135,14 +164,19 @@ def _parse(data: bytes) -> list[Any]:
 def _busy_events(
     calendar: Any, zone: ZoneInfo, weeks: tuple[Week, Week], name: str, findings: list[Finding]
 ) -> Iterator[tuple[datetime, datetime]]:
-    first, last = weeks
-    start = datetime.combine(first.monday, time(), zone) - MARGIN
-    end = datetime.combine(last.next().monday, time(), zone) + MARGIN
+    start, end = _around(zone, weeks)
     for event in _expanded(calendar, start, end, name, findings):
         free = str(event.get("TRANSP", "")).upper() == "TRANSPARENT"
         cancelled = str(event.get("STATUS", "")).upper() == "CANCELLED"
         if not free and not cancelled:
             yield from wall_clock(moment(event["DTSTART"].dt, zone), moment(event["DTEND"].dt, zone), zone)
+
+
+def _around(zone: ZoneInfo, weeks: tuple[Week, Week]) -> tuple[datetime, datetime]:
+    """From the first of two weeks to the end of the last, with a margin on both sides."""
+    first, last = weeks
+    start = datetime.combine(first.monday, time(), zone) - MARGIN
+    return start, datetime.combine(last.next().monday, time(), zone) + MARGIN
 
 
 def _expanded(calendar: Any, start: datetime, end: datetime, name: str, findings: list[Finding]) -> list[Any]:

@@ -23,11 +23,10 @@ from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.moments import clock_of, day_of, is_year_first
 from genplan.evidence.sheet import MOST_FAULTS, Row, Sheet, quoted, read_sheet, too_many
 from genplan.files import read_file
-from genplan.findings import Finding, Severity, nearest
+from genplan.findings import Finding, Severity, nearest, told_once
 
 FILE_NAME = "results.csv"
 MOST_BYTES = 20_000_000
-MOST_LINES_NAMED = 5
 COLUMNS = (
     "date",
     "time",
@@ -130,25 +129,6 @@ def about_dates(file: str, rows: Sequence[Row], key: str = "date") -> list[Findi
     more = f", and {len(other) - 1} more like it" if len(other) > 1 else ""
     what, hint = f"'{text}', read as {day}{more}", "look whether that is the day that is meant"
     return [Finding(file, line, key, what, "dates with the year first", hint, Severity.WARNING)]
-
-
-def told_once(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """The same fault on many lines is one finding, at the first, that names the others."""
-    lines: dict[Finding, list[int]] = {}
-    for finding in findings:
-        lines.setdefault(replace(finding, line=0), []).append(finding.line)
-    return tuple(
-        replace(finding, line=first, found=finding.found + _also_on(others))
-        for finding, (first, *others) in lines.items()
-    )
-
-
-def _also_on(lines: Sequence[int]) -> str:
-    if not lines:
-        return ""
-    named = ", ".join(map(str, lines[:MOST_LINES_NAMED]))
-    more = f" and {len(lines) - MOST_LINES_NAMED} more" if len(lines) > MOST_LINES_NAMED else ""
-    return f" (also on line {named}{more})"
 
 
 def read_row(case: Case, row: Row) -> tuple[Result | None, list[Finding]]:

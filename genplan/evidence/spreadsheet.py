@@ -10,7 +10,7 @@ import json
 import os
 import subprocess
 import sys
-from datetime import date, datetime, time
+from datetime import date, datetime, time, timedelta
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
@@ -19,8 +19,12 @@ from genplan.errors import FileError, UsageError
 from genplan.findings import Finding, Severity
 
 ENDINGS = (".xlsx", ".xlsm", ".xls", ".ods")
-MEMORY_BYTES = 1_000_000_000
-SECONDS = 30
+MEMORY_BYTES = 500_000_000
+SECONDS = 10
+WALL_SECONDS = 40
+"""By the clock, as a safety net on a machine that is busy."""
+MOST_CHARACTERS = 5_000_000
+MOST_FAULTS = 200
 
 
 def is_spreadsheet(path: Path) -> bool:
@@ -58,12 +62,12 @@ def _ask(path: Path, data: bytes) -> dict[str, Any]:
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,
             env={**os.environ, "PYTHONPATH": paths},
-            timeout=SECONDS,
+            timeout=WALL_SECONDS,
             check=False,
         )
     except subprocess.TimeoutExpired:
         raise FileError(
-            f"{path} takes more than {SECONDS} seconds to read, so it is no filled sheet. Nothing was added."
+            f"{path} takes more than {WALL_SECONDS} seconds to read, so it is no filled sheet. Nothing was added."
         ) from None
     if done.returncode:
         raise FileError(
@@ -90,10 +94,14 @@ def answer_for(data: bytes) -> dict[str, Any]:
         cells = []
         for position, cell in enumerate(row, 1):
             text, problem = _text(cell)
-            if problem:
+            if problem and len(findings) < MOST_FAULTS:
                 findings.append((line, f"column {position}", *problem))
             cells.append(text)
         writer.writerow(cells)
+        if out.tell() > MOST_CHARACTERS:
+            return {
+                "problem": f"its first sheet holds more than {MOST_CHARACTERS // 1_000_000} million characters"
+            }
     first = names[0] if names else ""
     return {"table": out.getvalue(), "findings": findings, "first": first, "others": names[1:]}
 
@@ -114,4 +122,7 @@ def _text(cell: Any) -> tuple[str, tuple[str, str, str] | None]:
         return cell.isoformat(), None
     if isinstance(cell, time):
         return cell.isoformat(timespec="minutes" if not cell.second else "seconds"), None
+    if isinstance(cell, timedelta) and timedelta(0) <= cell < timedelta(days=1):
+        # how some spreadsheets keep a time of day
+        return (datetime.min + cell).time().isoformat(timespec="seconds"), None
     return "", (f"found a span of time ({cell})", "a time such as 16:30", "set the column to text")

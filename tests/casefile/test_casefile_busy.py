@@ -255,7 +255,7 @@ def test_what_cannot_be_read_is_told_and_the_rest_is_read(
                 + "1"
             ),
             0,
-            "million dates",
+            "run through 5279185 dates",
         ),
         (b"BEGIN:VEVENT\n" * 20_001, 0, "20001 events"),
         (b" " * 20_000_001, 0, "20 MB"),
