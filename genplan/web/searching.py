@@ -98,6 +98,7 @@ class Search:
                 said = json.loads(line)
                 self.progress = said.get(PROGRESS, self.progress)
                 self._problems += [said[PROBLEM]] if PROBLEM in said else []
+            self._process.wait()  # it may still be ending, and its pipes are its own until it has
 
     @property
     def problems(self) -> tuple[str, ...]:

@@ -161,6 +161,20 @@ def test_a_search_leaves_no_pipe_open(local, monkeypatch, program):
     assert [str(w.message) for w in found if w.category is ResourceWarning] == []
 
 
+def test_a_search_s_pipes_are_held_until_it_has_ended(local, monkeypatch, tmp_path):
+    """The end of what it says is not its end: it may be told by their closing that its page is gone."""
+    go = tmp_path / "go"
+    wait = f"import os, time; os.close(1)\nwhile not os.path.exists({str(go)!r}): time.sleep(0.05)"
+    replace_search(monkeypatch, wait)
+    task = searching.planning(local.site.folder, Week(2026, 49), 1, None, local.site.scratch)
+    search = searching.Search(task, "")
+    search._reader.join(1)
+    assert search._reader.is_alive()
+    go.touch()
+    search.wait(60)
+    assert search.state == "done"
+
+
 def test_a_week_that_is_over_is_not_planned(local):
     answer = local.post("/plan/2026-W47/start")
     assert answer.status == 422
