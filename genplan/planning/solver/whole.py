@@ -26,7 +26,7 @@ from genplan.planning.solver.stages import solve
 from genplan.planning.thinning import thinned
 
 DESIGN_WORK = 4.0
-"""Solver work for one target's smallest design; the published ones up to 6x5x4x3 values take less."""
+"""Solver work for one target's smallest design; those of up to 6x5x4x3 values take less."""
 
 MANY_TUPLES = 10
 """Tuples shown by one probe from which on the shortest way is looked for: pairs of five dimensions, triples of five."""
