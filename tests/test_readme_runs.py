@@ -30,8 +30,8 @@ OWN = "my-case"
 EXAMPLES = ("examples/family", "examples/school-transfer", "examples/caseload")
 LATER = ("2026-11-30T10:00", "2039-12-31T23:30")
 """Moments at which a reader may try the lines: soon, and years ahead at the very end of one."""
-LONG = "genplan forecast examples/caseload"
-"""Takes minutes even where the search works little, so it is run with all the rest as it is."""
+LONG = ("genplan forecast examples/caseload ", "genplan why examples/family ")
+"""What takes long even where the search works little is run with all the rest as it is."""
 SET_UP = re.compile(r"python3 -m venv .*pytest|pip install 'genplan\[[a-z]+\]'")
 """The lines of the README that are not the program's own; the first is what `.ci/run` does."""
 
@@ -167,7 +167,7 @@ def open_and_close(words: list[str], folder: Path) -> None:
 def test_every_line_on_an_example(folder: Path, case: str) -> None:
     work_less(folder / case)
     lines = [words for words in of(case) if WHOLE or not shlex.join(words).startswith(LONG)]
-    assert len(lines) >= len(of(case)) - 1
+    assert lines
     for words in lines:
         assert run(words, folder).strip()
     assert (folder / "out" / "week.html").exists()

@@ -1,8 +1,8 @@
 """The cautions that a sheet and a calendar event show, as whole sentences.
 
 Screening only: which sets are planned at all is decided by `coverage.possible`; this says what to look out
-for in what was planned. The small-parts age is that of 16 CFR 1501.4; the advice on supervision is common
-practice, no source.
+for in what was planned. The small-parts age is that of 16 CFR 1501.2 and 1500.18(a)(9); the advice on
+supervision is common practice, no source.
 """
 
 from __future__ import annotations

@@ -10,7 +10,8 @@ from dataclasses import dataclass
 from genplan.case.people import Absence
 
 SMALL_PARTS_MONTHS = 36
-"""Under this age a small part is refused: 16 CFR 1501.4 speaks of children under 3 years."""
+"""Under this age a small part is refused: 16 CFR 1501.2 and 1500.18(a)(9) speak of children under 3 years, which 1501.2
+puts as 36 months. The size is that of 1501.4."""
 
 ALLERGENS: frozenset[str] = frozenset(
     [
@@ -41,7 +42,8 @@ NEVER_PLANNED = {
     "magnet": "a magnet that a child can get at",
     "button-cell": "a button cell that a child can get at",
 }
-"""Hazards that no probe may hold, for no child (a rule of this program, stricter than 16 CFR 1262 and 1263)."""
+"""Hazards that no probe may hold, for no child (a rule of this program, stricter than 16 CFR 1262, and
+than 16 CFR 1263 as remembered)."""
 
 HAZARDS: dict[str, str] = {
     "small-ball": "a small ball: choking hazard, not for a child under three",
@@ -53,12 +55,13 @@ HAZARDS: dict[str, str] = {
     "water": "water: an adult stays within arm's reach",
     "sharp": "something sharp: an adult hands it out and takes it back",
 }
-"""Known hazards and the caution that a sheet prints for each."""
+"""Known hazards and the caution that a sheet prints for each. A small ball is one of 16 CFR 1500.19(a)(2); that those
+are banned for children under three is 1500.18(a)(17), from memory."""
 
 # A rigid object is certainly too big for the small-parts cylinder (16 CFR 1501.4, figure 1: 31.75 mm across,
-# 25.4 to 57.15 mm deep) if its middle size is over 31.75 mm, since it then holds a disc of that width, or if its
-# largest is over 65.38 mm, the longest straight line in the cavity: sqrt(31.75² + 57.15²). A millimetre and more is
-# kept for the error of a ruler.
+# 25.4 to 57.15 mm deep; the short side and the millimetres from memory) if its middle size is over 31.75 mm,
+# since it then holds a disc of that width, or if its largest is over 65.38 mm, the longest straight line in the
+# cavity: sqrt(31.75² + 57.15²). A millimetre and more is kept for the error of a ruler.
 TOO_WIDE_MM = 33.0
 TOO_LONG_MM = 67.0
 

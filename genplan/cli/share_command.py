@@ -29,9 +29,10 @@ of others, and children whom the adult does not see, are not in it.
 
 With --for-help, a copy of the whole case for somebody who is to find out why it
 is planned as it is. Every id, name, alias, text and note is replaced by another
-one, and all dates are moved by one secret number of whole weeks: days of the
-week and the time between two dates stay. 'genplan check' and 'genplan plan' do
-with the copy what they do with the case.
+one, numbered by lot, and a day of birth by a month near it. All dates are moved
+by one secret number of whole weeks: days of the week and the time between two
+dates stay. 'genplan check' says of the copy what it says of the case, and
+'genplan plan' finds a week of the same worth.
 """,
     f"""\
 examples:

@@ -84,8 +84,8 @@ def trial_agreement(one: Iterable[bool], other: Iterable[bool]) -> Fraction:
 def kappa(both: int, only_one: int, only_other: int, neither: int) -> Fraction | None:
     """Agreement beyond chance, from the trials that both, one or none counted as correct.
 
-    J. Cohen, Educ. Psychol. Meas. 20 (1960), 37-46. None where it is not defined: chance alone would agree on
-    every trial, as when both count every trial as correct."""
+    J. Cohen, Educ. Psychol. Meas. 20 (1960), 37-46 (from memory). None where it is not defined: chance alone would
+    agree on every trial, as when both count every trial as correct."""
     n = both + only_one + only_other + neither
     if not n:
         return None

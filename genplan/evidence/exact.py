@@ -49,7 +49,7 @@ def exact_test(strata: Iterable[Fields]) -> ExactTest:
     """The exact conditional test of Cochran, Mantel and Haenszel; with one stratum, Fisher's exact test.
 
     A. Agresti, Categorical Data Analysis (1990), on exact conditional tests (from memory); R. A. Fisher, The
-    Design of Experiments (1935), chapter 2. Strata that do not tell add nothing."""
+    Design of Experiments (1935), chapter 2 (from memory). Strata that do not tell add nothing."""
     telling = [s for s in strata if s.tells]
     first, weights = 0, [1]
     for stratum in telling:
@@ -83,8 +83,8 @@ def _convolved(some: Sequence[int], more: Sequence[int]) -> list[int]:
 def holm(chances: Sequence[Fraction]) -> tuple[Fraction, ...]:
     """Each chance adjusted for all of them having been looked at, in the order given.
 
-    S. Holm, Scand. J. Statist. 6 (1979), 65-70: whoever calls those at or below a level a finding errs at all
-    with at most that chance, however the looks hang together."""
+    S. Holm, Scand. J. Statist. 6 (1979), 65-70 (from memory): whoever calls those at or below a level a finding errs
+    at all with at most that chance, however the looks hang together."""
     order = sorted(range(len(chances)), key=lambda i: (chances[i], i))
     adjusted = [Fraction(1)] * len(chances)
     highest = Fraction(0)

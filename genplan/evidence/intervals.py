@@ -28,8 +28,8 @@ class Interval:
 def clopper_pearson(correct: int, trials: int, confidence: float = CONFIDENCE) -> Interval:
     """The exact binomial interval: it holds the true rate in at least the share `confidence` of all cases.
 
-    C. J. Clopper and E. S. Pearson, Biometrika 26 (1934), 404-413. Raises ValueError for counts that cannot
-    be."""
+    C. J. Clopper and E. S. Pearson, Biometrika 26 (1934), 404-413 (from memory). Raises ValueError for counts that
+    cannot be."""
     _refuse(correct, trials, confidence)
     tail = (1 - confidence) / 2
     low = _root(lambda p: chance_of_at_least(correct, trials, p) - tail) if correct else 0.0
@@ -40,7 +40,7 @@ def clopper_pearson(correct: int, trials: int, confidence: float = CONFIDENCE) -
 def wilson(correct: int, trials: int, confidence: float = CONFIDENCE, corrected: bool = False) -> Interval:
     """The score interval, narrower than the exact one and right on average only; `corrected` for continuity.
 
-    E. B. Wilson, J. Amer. Statist. Assoc. 22 (1927), 209-212; the corrected form as in R. G. Newcombe,
+    E. B. Wilson, J. Amer. Statist. Assoc. 22 (1927), 209-212 (from memory); the corrected form as in R. G. Newcombe,
     Statist. Med. 17 (1998), 857-872. Raises ValueError for counts that cannot be."""
     _refuse(correct, trials, confidence)
     z = NormalDist().inv_cdf((1 + confidence) / 2)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from datetime import date
+from datetime import date, timedelta
 from zoneinfo import available_timezones
 
 from genplan.case import STRENGTHS, Birth, TargetState
@@ -19,6 +19,7 @@ from genplan.casefile.keys import POLICY
 from genplan.casefile.notes import Unclear
 from genplan.casefile.policies import policy_names
 from genplan.casefile.tree import Leaf, Node
+from genplan.casefile.writing import written
 from genplan.sharing.disguise import DATE, Disguise
 
 Change = Callable[[Node, Disguise], Node]
@@ -44,6 +45,11 @@ def _plain(node: Node, change: Callable[[str], str | None]) -> Node:
         return node
     text = change(node.text)
     return LOST if text is None else Leaf(text, node.plain)
+
+
+def _in_order(node: Node) -> Node:
+    """A list of which the order means nothing, in the order of its new words: that of the old ones gives them away."""
+    return sorted(node, key=written) if isinstance(node, list) else node
 
 
 def kept(node: Node, disguise: Disguise) -> Node:
@@ -87,15 +93,27 @@ def dates(node: Node, disguise: Disguise) -> Node:
 
 
 def birth(node: Node, disguise: Disguise) -> Node:
-    """A whole day, on which each month of age is complete just when it was before."""
+    """A month, whatever was told: a day would be one of some three hundred, and often one child's alone."""
 
     def moved(text: str) -> str | None:
         try:
-            return disguise.day(complete_from(hours.birth(text))).isoformat()
+            born = moved_birth(hours.birth(text), disguise.shift)
         except (Unclear, OverflowError):
             return None
+        return f"{born.year:04d}-{born.month:02d}"
 
     return _plain(node, moved)
+
+
+def moved_birth(born: Birth, shift: timedelta) -> Birth:
+    """The month in which a child is born whose months of age are complete as near as can be to the moved day: within
+    half a month."""
+    by = complete_from(born) + shift
+    this = by.replace(day=1)
+    following = (this + timedelta(31)).replace(day=1)
+    first = this if by - this <= following - by else following
+    last = first - timedelta(1)
+    return Birth(last.year, last.month)
 
 
 def complete_from(born: Birth) -> date:
@@ -127,14 +145,19 @@ def an_id(*sections: str) -> Change:
             home = next((s for s in sections if text in disguise.ids[s]), sections[0])
             return "all" if text == "all" else disguise.id(home, text)
 
-        return _plain(node, one)
+        return _in_order(_plain(node, one))
 
     return change
 
 
 def warned(kind: str, known: frozenset[str]) -> Change:
     """Allergens or hazards; `known` are words of the format, the others are somebody's own."""
-    return lambda node, disguise: _plain(node, lambda t: t if t in known else disguise.text(f"{kind}-", t))
+
+    def change(node: Node, disguise: Disguise) -> Node:
+        mixed = disguise.mixed(node) if isinstance(node, list) else node
+        return _in_order(_plain(mixed, lambda t: t if t in known else disguise.text(f"{kind}-", t)))
+
+    return change
 
 
 def avoided(node: Node, disguise: Disguise) -> Node:
@@ -145,12 +168,12 @@ def avoided(node: Node, disguise: Disguise) -> Node:
         return listed if isinstance(listed, Leaf) else LOST
     texts = [n.text for n in listed if isinstance(n, Leaf)]
     within = sorted({w for t in texts for w in ALLERGENS_WITHIN.get(t, ())} - set(texts))
-    return [Leaf(disguise.text("allergen-", t), True) for t in (*texts, *within)]
+    return _in_order([Leaf(disguise.text("allergen-", t), True) for t in disguise.mixed((*texts, *within))])
 
 
 def pattern(node: Node, disguise: Disguise) -> Node:
     if isinstance(node, list):
-        return [pattern(part, disguise) for part in node]
+        return _in_order([pattern(part, disguise) for part in node])
     if not isinstance(node, dict):
         return node if isinstance(node, Leaf) and node.is_empty else LOST
     return {
@@ -171,7 +194,9 @@ def varied(node: Node, disguise: Disguise) -> Node:
     if not isinstance(node, dict):
         return kept(node, disguise)
     return {
-        disguise.dimension(name): _plain(part, lambda text, name=name: disguise.value(name, text))  # type: ignore[misc]
+        disguise.dimension(name): _in_order(
+            _plain(part, lambda text, name=name: disguise.value(name, text))  # type: ignore[misc]
+        )
         for name, part in node.items()
     }
 
@@ -201,7 +226,9 @@ def section(name: str, keys: Mapping[str, Change]) -> Change:
     def change(node: Node, disguise: Disguise) -> Node:
         if not isinstance(node, dict):
             return node if isinstance(node, Leaf) and node.is_empty else LOST
-        return {disguise.id(name, id_): inner(part, disguise) for id_, part in sorted(node.items())}
+        # what is in them is numbered as it is met
+        renamed = {disguise.id(name, id_): part for id_, part in node.items()}
+        return {id_: inner(renamed[id_], disguise) for id_ in sorted(renamed)}
 
     return change
 
@@ -278,7 +305,10 @@ CHANGE: dict[str, Change] = {
     "note": said("note "),
 }
 ROUTE: dict[str, Change] = {"between": an_id("locations"), "minutes": kept}
-TRAVEL: dict[str, Change] = {"otherwise": kept, "routes": record(ROUTE)}
+TRAVEL: dict[str, Change] = {
+    "otherwise": kept,
+    "routes": lambda node, disguise: _in_order(record(ROUTE)(node, disguise)),
+}
 POLICY_KEYS: dict[str, Change] = {key: counts if key == "generalised_when" else kept for key in POLICY}
 
 
@@ -324,7 +354,7 @@ def in_other_words(tree: Mapping[str, Node], disguise: Disguise) -> dict[str, No
     assert isinstance(said_there, dict)
     own = tree.get("other_allergens")
     declared = {n.text for n in (own if isinstance(own, list) else [own]) if isinstance(n, Leaf)}
-    met = sorted(t for kind, t in disguise.texts if kind == "allergen-" and (t in ALLERGENS or t in declared))
+    met = [t for kind, t in disguise.texts if kind == "allergen-" and (t in ALLERGENS or t in declared)]
     if met:
-        said_there["other_allergens"] = [Leaf(disguise.text("allergen-", t), True) for t in met]
+        said_there["other_allergens"] = _in_order([Leaf(disguise.text("allergen-", t), True) for t in met])
     return said_there

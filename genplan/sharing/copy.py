@@ -20,35 +20,36 @@ from genplan.evidence.results import COLUMNS
 from genplan.keeping.store import kept_bytes
 from genplan.keeping.told import KeptWeek, Left, Released
 from genplan.plan import Probe, Sitting
-from genplan.sharing.case_tree import complete_from, in_other_words
+from genplan.sharing.case_tree import in_other_words, moved_birth
 from genplan.sharing.disguise import Disguise
 
 SHIFTS = range(-1040, -103)
 """Weeks by which dates may be moved: two to twenty years back."""
 Gone = TypeVar("Gone", Left, Released)
 
-HORIZON = range(-70, 400)
-"""Days around now in which an age must decide as it did: of what was run lately, and of what is still to be planned."""
+HORIZON = range(-7, 29)
+"""Days around now in which an age must decide as it did: this week's and those of the four weeks ahead. Further off it
+may decide some two weeks sooner or later, since a birth is told as a month."""
 
 
 def possible_shifts(case: Case, now: date) -> list[int]:
-    """The numbers of weeks that leave what each child's age decides as it was: months have not all as many days, so
-    some would make a child a day older or younger at the wrong moment."""
+    """The numbers of weeks that leave what each child's age decides in the horizon as it was: others would make a child
+    some days older or younger at the wrong moment."""
     limits = sorted({SMALL_PARTS_MONTHS, *(m.min_age_months for m in case.material_sets.values())} - {0})
     births = [x.born for x in case.learners.values() if x.born]
-    ages = [_reached(b, limits, now, 0) for b in births]
-    return [
-        w for w in SHIFTS if all(_reached(b, limits, now, w) == a for b, a in zip(births, ages, strict=True))
-    ]
+    ages = [_reached(b, limits, now) for b in births]
+
+    def moved(weeks: int) -> list[list[int]]:
+        shift = timedelta(weeks=weeks)
+        return [_reached(moved_birth(b, shift), limits, now + shift) for b in births]
+
+    return [weeks for weeks in SHIFTS if moved(weeks) == ages]
 
 
-def _reached(born: Birth, limits: Iterable[int], now: date, weeks: int) -> list[int]:
+def _reached(born: Birth, limits: Iterable[int], now: date) -> list[int]:
     """For each limit the number of the first day of the horizon on which the child is so many months old."""
-    by = complete_from(born) + timedelta(weeks=weeks)
-    like = Birth(by.year, by.month, by.day)
-    start = now + timedelta(weeks=weeks)
     return [
-        next((n for n in HORIZON if like.age_months(start + timedelta(n)) >= limit), HORIZON.stop)
+        next((n for n in HORIZON if born.age_months(now + timedelta(n)) >= limit), HORIZON.stop)
         for limit in limits
     ]
 
@@ -78,7 +79,9 @@ def _nothing(node: Node) -> bool:
 
 def results_text(case: Case, log: Log, disguise: Disguise) -> bytes:
     """`results.csv`: the rows in their order, notes and observers by numbers."""
-    extra = sorted({d.name for t in case.targets.values() for d in t.extra_dimensions})
+    extra = sorted(
+        {d.name for t in case.targets.values() for d in t.extra_dimensions}, key=disguise.dimension
+    )
     out = io.StringIO()
     rows = csv.writer(out, lineterminator="\n")
     rows.writerow([*COLUMNS, *(disguise.dimension(name) for name in extra)])
@@ -134,7 +137,8 @@ def told_text(case: Case, kept: KeptWeek, disguise: Disguise) -> bytes:
     )
     targets = {disguise.id("targets", t.id): _renamed(t, disguise) for t in case.targets.values()}
     week = disguise.week(kept.week)
-    return kept_bytes(KeptWeek(week, seen.moment(kept.kept), told), replace(case, targets=targets))
+    in_order = tuple(sorted(told, key=lambda t: (t.sitting.start, t.sitting.id)))
+    return kept_bytes(KeptWeek(week, seen.moment(kept.kept), in_order), replace(case, targets=targets))
 
 
 def _renamed(target: Target, disguise: Disguise) -> Target:
@@ -195,8 +199,9 @@ def about_text(now: datetime, week: Week) -> bytes:
 A copy of a case for asking for help, made by 'genplan share --for-help'.
 
 Every id, name, alias, text and note stands for another one, and so do allergens.
-All dates are moved by one number of whole weeks, and all hours are said to be of
-the zone UTC. Busy times are those of the weeks around now, and have lost what
+Which number stands for whom was drawn by lot. All dates are moved by one number
+of whole weeks, and all hours are said to be of the zone UTC. A birth is told as
+a month, which may be off by half a month. Busy times are those of the weeks around now, and have lost what
 they were for. Remarks are gone.
 
 As they were: hours and days of the week, the time between two dates, limits,
@@ -204,8 +209,14 @@ counts of trials and of correct responses, the words of the format, known
 hazards, and who works with whom, where and with what.
 
 Whoever knows on which day the copy was made can work out by how much the dates
-were moved, and with that roughly how old a child is. Give it to people whom you
-would tell that.
+were moved, and with that roughly how old a child is. So can, without that day,
+whoever tries a country's calendar on it: days on which places are closed lie as
+far apart as its public holidays, and its school holidays and terms, and show the
+country too. Who knows a child's hours, or how many people and targets it has,
+may know it again. Give it to people whom you would tell all that.
+
+The copy is planned by the same rules to a week of the same worth. Of several
+such weeks it may be another one.
 
 Where the original is planned today, type for the copy:
 

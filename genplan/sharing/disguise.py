@@ -1,7 +1,8 @@
 """The other words: each id, name, value and text of a case, and what stands for it in a copy that anybody may read.
 
-New ids are numbered in the order of the old ones, so that whatever a planner decides by that order stays the same.
-Dates are moved by one number of whole weeks: days of the week and the time between two dates stay.
+New ids and values are numbered in an order that is drawn by lot: in the order of the old ones, whoever has a list of
+the children could read their names off. Dates are moved by one number of whole weeks: days of the week and the time
+between two dates stay.
 """
 
 from __future__ import annotations
@@ -10,6 +11,8 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
+from random import Random
+from typing import TypeVar
 
 from genplan.case import Week
 from genplan.case.targets import BASE_DIMENSIONS
@@ -28,17 +31,21 @@ ONE_OF = {
 SPOKEN = "wording"
 """The dimension that the program knows by its name."""
 
+T = TypeVar("T")
+
 DATE = re.compile("[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
 
 @dataclass(frozen=True)
 class Disguise:
-    """`ids` are by section, `values` by the name of an extra dimension. `texts` fills as the words are met."""
+    """`ids` are by section, `values` by the name of an extra dimension. `texts` fills as the words are met, so what
+    is no order of the case's own is put into one by lot first (`mixed`)."""
 
     ids: Mapping[str, Mapping[str, str]]
     dimensions: Mapping[str, str]
     values: Mapping[str, Mapping[str, str]]
     shift: timedelta
+    lot: Random
     texts: dict[tuple[str, str], str] = field(default_factory=dict)
 
     def id(self, section: str, id_: str) -> str:
@@ -50,6 +57,12 @@ class Disguise:
         if (kind, text) not in self.texts:
             self.texts[kind, text] = f"{kind}{1 + sum(k == kind for k, _ in self.texts)}"
         return self.texts[kind, text]
+
+    def mixed(self, things: Iterable[T]) -> list[T]:
+        """The things in an order that says nothing of the order in which they were."""
+        drawn = list(things)
+        self.lot.shuffle(drawn)
+        return drawn
 
     def dimension(self, name: str) -> str:
         if name in BASE_DIMENSIONS or name in VALUES_OF:
@@ -77,23 +90,27 @@ class Disguise:
         return DATE.sub(lambda found: self.day(date.fromisoformat(found[0])).isoformat(), text)
 
 
-def disguise_of(tree: Mapping[str, Node], shift: timedelta) -> Disguise:
-    """The other words for the whole tree of a case."""
-    ids = {section: _numbered(_keys(tree.get(section)), f"{one}-") for section, one in ONE_OF.items()}
+def disguise_of(tree: Mapping[str, Node], shift: timedelta, secret: int) -> Disguise:
+    """The other words for the whole tree of a case. `secret` decides the lots: who knows it can undo them. It is no
+    part of the shift of the dates, which can be found out."""
+    lot = Random(secret)
+    ids = {section: _numbered(_keys(tree.get(section)), f"{one}-", lot) for section, one in ONE_OF.items()}
     varied = [v for t in _parts(tree.get("targets")) for v in _parts_by_name(_get(t, "also_vary"))]
     names = {n for n, _ in varied} | {n for t in _parts(tree.get("targets")) for n in _names_in(t)}
     names -= {*BASE_DIMENSIONS, *VALUES_OF, SPOKEN, "by"}
     values = {
-        n: _numbered({v for m, held in varied if m == n for v in _texts(held)}, "value ") for n, _ in varied
+        n: _numbered({v for m, held in varied if m == n for v in _texts(held)}, "value ", lot)
+        for n, _ in varied
     }
-    return Disguise(ids, {**_numbered(names, "dimension-"), SPOKEN: SPOKEN}, values, shift)
+    return Disguise(ids, {**_numbered(names, "dimension-", lot), SPOKEN: SPOKEN}, values, shift, lot)
 
 
-def _numbered(texts: Iterable[str], stem: str) -> dict[str, str]:
-    """With as many digits as all need, so that they sort like the old ones."""
-    ordered = sorted(set(texts))
-    width = len(str(len(ordered)))
-    return {text: f"{stem}{number:0{width}d}" for number, text in enumerate(ordered, 1)}
+def _numbered(texts: Iterable[str], stem: str, lot: Random) -> dict[str, str]:
+    """Numbers by lot, with as many digits as all need."""
+    drawn = sorted(set(texts))
+    width = len(str(len(drawn)))
+    lot.shuffle(drawn)
+    return {text: f"{stem}{number:0{width}d}" for number, text in enumerate(drawn, 1)}
 
 
 def _keys(node: Node | None) -> list[str]:

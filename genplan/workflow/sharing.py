@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import secrets
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -61,11 +62,16 @@ def share_part(folder: Path, adult: str, out: Path, now: datetime | None) -> Sha
 
 
 def share_copy(
-    folder: Path, out: Path, now: datetime | None, progress: Progress, shift_weeks: int | None = None
+    folder: Path,
+    out: Path,
+    now: datetime | None,
+    progress: Progress,
+    shift_weeks: int | None = None,
+    secret: int | None = None,
 ) -> Shared:
-    """Writes a copy of the case in other words, with all dates moved by a secret number of weeks unless one is given. A
-    case with errors is copied without its results, busy times and kept weeks. Raises CaseError if its files cannot be
-    read, FileError with nothing changed."""
+    """Writes a copy of the case in other words, with all dates moved by a secret number of weeks and all ids numbered
+    by a secret lot unless they are given. A case with errors is copied without its results, busy times and kept weeks.
+    Raises CaseError if its files cannot be read, FileError with nothing changed."""
     from genplan.casefile import load
     from genplan.casefile.folder import read_folder
     from genplan.casefile.notes import Notes
@@ -82,7 +88,7 @@ def share_copy(
     opened = _opened(folder, now) if loaded.case else None
     moment = opened.wall if opened else (now or datetime.now()).replace(tzinfo=None)
     shift = timedelta(weeks=shift_weeks if shift_weeks is not None else _secret_shift(opened, moment))
-    disguise = disguise_of(tree, shift)
+    disguise = disguise_of(tree, shift, secrets.randbits(128) if secret is None else secret)
     week = Week.of(moment.date()).next()
     case = case_text(tree, disguise, holidays_of(opened.case) if opened else {})
     files = {"case.yaml": case, "ABOUT.txt": about_text(moment + shift, disguise.week(week))}
@@ -121,8 +127,6 @@ def _with_own_policy(folder: Path, tree: Mapping[str, Node]) -> dict[str, Node]:
 
 
 def _secret_shift(opened: Opened | None, now: datetime) -> int:
-    import secrets
-
     from genplan.sharing.copy import SHIFTS, possible_shifts
 
     return secrets.choice((opened and possible_shifts(opened.case, now.date())) or list(SHIFTS))

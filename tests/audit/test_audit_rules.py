@@ -102,7 +102,7 @@ def any_hour(world: World) -> World:
 
 
 def on_the_night_of_the_change(start: str, minutes: int = 10) -> World:
-    """Dublin, Sunday 25 October 2026: 01:00 to 01:59 comes twice (FACTS E, zoneinfo)."""
+    """Dublin, Sunday 25 October 2026: 01:00 to 01:59 comes twice (zoneinfo)."""
     begin = at(-6, start)
     week = replace(GOOD, week=Week(2026, 43), now=at(-20, "12:00"), sittings={})
     week = any_hour(week).having("targets", "buttons", minutes=minutes - 5)

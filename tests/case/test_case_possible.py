@@ -226,7 +226,8 @@ def test_completed_months_of_age(born: Birth, on: date, months: int) -> None:
 @pytest.mark.parametrize(
     ("sizes", "clear"),
     [
-        # 16 CFR 1501.4, figure 1: 31.75 mm across, 65.38 mm along the longest line; our margin: 33 and 67 mm.
+        # 16 CFR 1501.4, figure 1 (the short side and the millimetres from memory): 31.75 mm across, 65.38 mm along the
+        # longest line; our margin: 33 and 67 mm.
         # Rigid pieces, each worked out; a sphere of 32 is too big in fact, and within the margin.
         ((31, 31, 31), False),
         ((32, 32, 32), False),
@@ -263,7 +264,7 @@ def test_the_order_of_sizes_decides_nothing(small: list[float], big: list[float]
 
 
 def test_the_fourteen_of_the_regulation_are_known() -> None:
-    """Regulation (EU) 1169/2011, Annex II."""
+    """Regulation (EU) 1169/2011, Annex II (the list read on pages that reprint it)."""
     annex = "gluten crustaceans egg fish peanut soy milk nuts celery mustard sesame sulphites lupin molluscs"
     assert set(annex.split()) <= ALLERGENS
     assert ALLERGENS - set(annex.split()) == {"wheat", "latex"}

@@ -156,40 +156,6 @@ def test_every_instant_of_a_stretch_is_covered_on_the_wall_clock(
         assert any(a <= wall < b for a, b in pieces)
 
 
-def days(rule: str, first: str, weeks: range) -> list[str]:
-    """The dates of 1997 on which a series of 09:00 New York is busy."""
-    data = calendar(f"DTSTART;TZID=America/New_York:{first}T090000\nDURATION:PT1H\nRRULE:{rule}")
-    found: list[Finding] = []
-    times = [a.start for w in weeks for a in busy_in(data, "x", NEW_YORK, Week(1997, w), found)]
-    assert all((t.hour, t.minute) == (9, 0) for t in times)
-    return [f"{t.day} {t:%b}" for t in times]
-
-
-@pytest.mark.parametrize(
-    ("rule", "first", "expected"),
-    [
-        ("FREQ=DAILY;INTERVAL=10;COUNT=5", "19970902", "2 Sep,12 Sep,22 Sep,2 Oct,12 Oct"),
-        ("FREQ=WEEKLY;INTERVAL=2;COUNT=4;BYDAY=TU,SU;WKST=MO", "19970805", "5 Aug,10 Aug,19 Aug,24 Aug"),
-        ("FREQ=WEEKLY;INTERVAL=2;COUNT=4;BYDAY=TU,SU;WKST=SU", "19970805", "5 Aug,17 Aug,19 Aug,31 Aug"),
-        (
-            "FREQ=WEEKLY;COUNT=10",
-            "19970902",
-            "2 Sep,9 Sep,16 Sep,23 Sep,30 Sep,7 Oct,14 Oct,21 Oct,28 Oct,4 Nov",
-        ),
-        (
-            "FREQ=WEEKLY;UNTIL=19971007T000000Z;WKST=SU;BYDAY=TU,TH",
-            "19970902",
-            "2 Sep,4 Sep,9 Sep,11 Sep,16 Sep,18 Sep,23 Sep,25 Sep,30 Sep,2 Oct",
-        ),
-        ("FREQ=MONTHLY;COUNT=3;BYDAY=TU,WE,TH;BYSETPOS=3", "19970904", "4 Sep,7 Oct,6 Nov"),
-        ("FREQ=MONTHLY;COUNT=4;BYDAY=-2MO", "19970922", "22 Sep,20 Oct,17 Nov,22 Dec"),
-    ],
-)
-def test_the_examples_of_rfc_5545(rule: str, first: str, expected: str) -> None:
-    """Section 3.8.5.3, recurrence rule examples."""
-    assert days(rule, first, range(30, 53)) == expected.split(",")
-
-
 @pytest.mark.parametrize(
     ("event", "key", "found", "hint", "expected"),
     [

@@ -53,7 +53,8 @@ def test_strata_turn_what_the_sums_seem_to_say() -> None:
     assert pooled.more < Fraction(1, 10**20) < pooled.fewer
 
 
-# R. A. Fisher, The Design of Experiments (1935), chapter 2: four cups of each kind, k of four named right.
+# R. A. Fisher, The Design of Experiments (1935), chapter 2 (chapter from memory; counted): four cups of each
+# kind, k of four named right.
 @pytest.mark.parametrize(("right", "one", "two"), [(4, (1, 70), (2, 70)), (3, (17, 70), (34, 70))])
 def test_the_tea_tasting(right: int, one: tuple[int, int], two: tuple[int, int]) -> None:
     found = exact_test([Fields(right, 4 - right, 4 - right, right)])
@@ -121,7 +122,7 @@ def test_nothing_to_tell_is_certain() -> None:
         assert (found.fewer, found.more, found.either, found.least) == (1, 1, 1, 1)
 
 
-# S. Holm, Scand. J. Statist. 6 (1979) 65-70; adjusted values as by statsmodels' multipletests.
+# S. Holm, Scand. J. Statist. 6 (1979) 65-70 (from memory); adjusted values as by statsmodels' multipletests.
 @pytest.mark.parametrize(
     ("given_", "adjusted"),
     [

@@ -135,7 +135,8 @@ def test_two_who_count_nothing_agree_on_every_trial() -> None:
     assert (seen.total, seen.lowest, seen.highest) == (1, 1, 1)
 
 
-# J. Cohen, Educ. Psychol. Meas. 20 (1960); values by own fractions, equal to scikit-learn's cohen_kappa_score.
+# J. Cohen, Educ. Psychol. Meas. 20 (1960; from memory); values by own fractions, equal to scikit-learn's
+# cohen_kappa_score.
 @pytest.mark.parametrize(
     ("table", "value"),
     [

@@ -211,7 +211,7 @@ def is_plain(wall: datetime, zone: str) -> bool:
 def test_the_time_zone_of_ireland_needs_no_negative_daylight_saving() -> None:
     text = unfolded(calendar_files(tiny_case(), tiny_plan())["calendars/all.ics"])
     summer = re.search(r"BEGIN:DAYLIGHT\r\nDTSTART:20270328T010000.*?END:DAYLIGHT", text, re.DOTALL)
-    # 28 March 2027, 01:00 local to 02:00 (FACTS of the zone database, 2026.6)
+    # 28 March 2027, 01:00 local to 02:00 (zone database, release 2026f)
     assert summer is not None
     assert "TZOFFSETFROM:+0000" in summer[0]
     assert "TZOFFSETTO:+0100" in summer[0]

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
+from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 from io import BytesIO
@@ -24,11 +26,12 @@ from genplan.casefile.notes import Notes
 from genplan.casefile.shapes import key_table
 from genplan.cli import main
 from genplan.errors import CaseError, FileError, UsageError
-from genplan.sharing.case_tree import _NESTED, THINGS, complete_from
+from genplan.sharing.case_tree import _NESTED, THINGS, complete_from, moved_birth
 from genplan.sharing.copy import HORIZON, possible_shifts
 from genplan.sharing.disguise import disguise_of
 
 SHIFT = -321
+SECRET = 20261129
 MOVED = timedelta(weeks=SHIFT)
 
 BUSY = """\
@@ -53,32 +56,15 @@ def silent(_: str) -> None:
 
 def copied(folder: Path, now: datetime = NOW, shift: int = SHIFT) -> Path:
     out = folder.parent / f"{folder.name}-copy"
-    workflow.share_copy(folder, out, now, silent, shift)
+    workflow.share_copy(folder, out, now, silent, shift, SECRET)
     return out
 
 
-def told_of(folder: Path, week: Week, now: datetime) -> tuple[Any, Any]:
-    """The objectives of the plan, and its sittings with ids in the order of the alphabet for the words."""
+def worth(folder: Path, week: Week, now: datetime) -> list[tuple[object, ...]]:
+    """What the plan of the week is worth, objective by objective, and what is proven of it."""
     plan = workflow.plan(folder, week, now, None, silent).plan
-    case = load(folder).case
-    assert case
-    rank = {
-        x: n
-        for ids in (case.learners, case.adults, case.locations, case.material_sets, case.targets)
-        for n, x in enumerate(sorted(ids))
-    }
-    seats = [
-        (
-            rank[s.learner],
-            rank[s.adult],
-            rank[s.location],
-            f"{s.start:%a %H:%M}",
-            f"{s.end:%H:%M}",
-            [(rank[p.target], p.kind, *(rank[v] for v in p.combination[:3])) for p in s.probes],
-        )
-        for s in plan.sittings
-    ]
-    return [(o.name, o.value, o.bound, o.status) for o in plan.objectives], seats
+    assert plan.sittings, "a week without a sitting shows nothing"
+    return [(o.name, o.value, o.bound, o.status) for o in plan.objectives]
 
 
 def shifted(week: Week, weeks: int = SHIFT) -> Week:
@@ -86,14 +72,13 @@ def shifted(week: Week, weeks: int = SHIFT) -> Week:
 
 
 @pytest.mark.parametrize("seed", [3, 11])
-def test_a_copy_is_planned_as_the_case_is(tmp_path: Path, seed: int) -> None:
+def test_a_copy_is_planned_to_a_week_of_the_same_worth(tmp_path: Path, seed: int) -> None:
     case = random_case(seed, **FAMILY)
     folder = write_case(case, tmp_path / "case", random_log(case, seed))
     shift = next(w for w in possible_shifts(case, NOW.date()) if w % 7 == 3)
     copy = copied(folder, shift=shift)
-    theirs = told_of(copy, shifted(WEEK, shift), NOW + timedelta(weeks=shift))
-    assert theirs == told_of(folder, WEEK, NOW)
-    assert theirs[1], "a week without a sitting shows nothing"
+    theirs = worth(copy, shifted(WEEK, shift), NOW + timedelta(weeks=shift))
+    assert theirs == worth(folder, WEEK, NOW)
 
 
 def test_a_kept_week_with_busy_times_is_planned_again_as_it_is(tmp_path: Path) -> None:
@@ -206,7 +191,7 @@ def test_what_is_wrong_with_a_case_is_wrong_with_a_copy(tmp_path: Path, what: st
     assert old in TEXT
     (folder / "case.yaml").write_text(TEXT.replace(old, new, 1), encoding="utf-8")
     copy = copied(folder)
-    disguise = disguise_of(read_folder(folder, Notes("")), MOVED)
+    disguise = disguise_of(read_folder(folder, Notes("")), MOVED, SECRET)
 
     def shapes(findings: Any, ours: bool) -> list[tuple[str, str]]:
         known = {i: n for ids in disguise.ids.values() for i, n in ids.items()} if ours else {}
@@ -229,19 +214,104 @@ def test_every_key_of_the_format_has_its_other_words() -> None:
     assert set(_NESTED) == set().union(*(keys[t] for t in nested))
 
 
+def test_a_birth_becomes_a_month_that_is_near_it() -> None:
+    births = [Birth(2021, 4, 12), Birth(2020, 2, 29), Birth(2023, 12, 31), Birth(2024, 1, 1), Birth(2022, 2)]
+    for born in births:
+        for weeks in range(-1040, -103):
+            moved = moved_birth(born, timedelta(weeks=weeks))
+            assert moved.day is None
+            # the middle of a month of 31 days is 15 days from its first and 16 from the next one's
+            off = complete_from(moved) - (complete_from(born) + timedelta(weeks=weeks))
+            assert abs(off.days) <= 15
+
+
+def test_no_day_of_birth_is_in_a_copy(tmp_path: Path) -> None:
+    case = random_case(3)
+    folder = write_case(case, tmp_path / "case")
+    text = (folder / "case.yaml").read_text("utf-8")
+    exact = re.sub(r"born: .*", "born: 2021-04-12", text)
+    assert exact != text
+    (folder / "case.yaml").write_text(exact, encoding="utf-8")
+    made = load(copied(folder)).case
+    assert made
+    assert [x.born.day for x in made.learners.values() if x.born] == [None] * len(case.learners)
+
+
 def test_an_age_decides_the_same_on_every_day_of_the_horizon() -> None:
     case = random_case(3)
     learner = next(iter(case.learners.values()))
-    # 36 months are complete on 1 March 2027, within the horizon: February is short, so not every shift will do
-    young = replace(case, learners={learner.id: replace(learner, born=Birth(2024, 2))})
+    # 36 months are complete on 10 December 2026, within the horizon: a first of a month has to fall on that day
+    young = replace(case, learners={learner.id: replace(learner, born=Birth(2023, 12, 10))})
     shifts = possible_shifts(young, NOW.date())
-    assert 100 < len(shifts) < 900
-    for weeks in shifts[::40]:
-        by = complete_from(Birth(2024, 2)) + timedelta(weeks=weeks)
+    assert 20 < len(shifts) < 50
+    for weeks in shifts:
+        born, shift = moved_birth(Birth(2023, 12, 10), timedelta(weeks=weeks)), timedelta(weeks=weeks)
         for days in HORIZON:
             day = NOW.date() + timedelta(days)
-            ours = Birth(2024, 2).age_months(day) >= 36
-            assert (Birth(by.year, by.month, by.day).age_months(day + timedelta(weeks=weeks)) >= 36) == ours
+            ours = Birth(2023, 12, 10).age_months(day) >= 36
+            assert (born.age_months(day + shift) >= 36) == ours
+
+
+def test_numbers_are_drawn_by_lot() -> None:
+    """Twelve children: with 600 lots each is each number some 50 times."""
+    tree: dict[str, Any] = {"learners": {f"child-{n:02d}": {} for n in range(12)}}
+    drawn = Counter(
+        pair for secret in range(600) for pair in disguise_of(tree, MOVED, secret).ids["learners"].items()
+    )
+    assert len(drawn) == 144
+    # 600 draws of 1 in 12: 50 on average, with a standard deviation of 6.8
+    assert 20 < min(drawn.values()) <= max(drawn.values()) < 80
+
+
+def test_the_order_of_a_copy_gives_no_name_away(tmp_path: Path) -> None:
+    """Every section and every list of ids stands in the order of the new words, and so do the numbers of the names."""
+    case = random_case(5, learners=12, targets=2, adults=3, staff=4, oddity=0.5)
+    folder = write_case(case, tmp_path / "case")
+    tree = yaml.safe_load((folder / "case.yaml").read_text("utf-8"))
+    tree["adults"]["staff-1"]["learners"] = sorted(case.learners)
+    (folder / "case.yaml").write_text(yaml.safe_dump(tree), encoding="utf-8")
+    copy = copied(folder)
+    new = disguise_of(read_folder(folder, Notes("")), MOVED, SECRET).ids
+    for section in ("learners", "targets", "adults"):
+        assert [new[section][id_] for id_ in sorted(new[section])] != sorted(new[section].values())
+    made = yaml.safe_load((copy / "case.yaml").read_text("utf-8"))
+    for section, ids in new.items():
+        assert list(made[section]) == sorted(ids.values())
+    known = {id_ for ids in new.values() for id_ in ids.values()}
+    lists = [found for found in lists_in(made) if set(found) <= known and len(found) > 1]
+    assert max(map(len, lists)) >= 12
+    assert [found for found in lists if found != sorted(found)] == []
+    numbers = [int(x["name"].split()[-1]) for x in made["learners"].values()]
+    assert numbers == sorted(numbers)
+
+
+def lists_in(node: Any) -> Iterator[list[str]]:
+    parts = node.values() if isinstance(node, dict) else node if isinstance(node, list) else ()
+    if isinstance(node, list) and all(isinstance(part, str) for part in node):
+        yield node
+    for part in parts:
+        yield from lists_in(part)
+
+
+def test_two_copies_have_no_lot_in_common(tmp_path: Path) -> None:
+    folder = write_case(random_case(5, learners=12, targets=2), tmp_path / "case")
+    for name in ("one", "other"):
+        workflow.share_copy(folder, tmp_path / name, NOW, silent, SHIFT)
+    one, other = ((tmp_path / name / "case.yaml").read_bytes() for name in ("one", "other"))
+    # that twelve children are drawn alike twice: 1 in 12! = 479,001,600
+    assert one != other
+
+
+def test_what_can_still_be_found_out_is_said(tmp_path: Path) -> None:
+    about = (copied(write_case(random_case(3), tmp_path / "case")) / "ABOUT.txt").read_text("utf-8")
+    told = " ".join(about.split())
+    for words in (
+        "drawn by lot",
+        "public holidays",
+        "by how much the dates were moved",
+        "off by half a month",
+    ):
+        assert words in told
 
 
 def test_public_holidays_are_written_out(tmp_path: Path) -> None:

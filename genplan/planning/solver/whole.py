@@ -28,7 +28,7 @@ from genplan.planning.solver.stages import solve
 from genplan.planning.thinning import thinned
 
 DESIGN_WORK = 4.0
-"""Solver work for one target's smallest design; the published ones up to 6x5x4x3 values take less."""
+"""Solver work for one target's smallest design; those of up to 6x5x4x3 values take less."""
 
 FIGURE_WORK = 0.5
 """The same where no decision needs the design, but a person reads how many probes are still needed: bounds do there."""
