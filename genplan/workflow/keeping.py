@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from genplan.case import Case, Week
 from genplan.errors import CaseError, FileError, UsageError
-from genplan.files import held
+from genplan.files import held, read_file
 from genplan.findings import Finding
 from genplan.workflow.opening import Opened, Progress, open_case, refuse_past
 from genplan.workflow.planning import PlanOutcome, plan, plan_opened, write_plan
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
 
 PLAN_DOCUMENT = "plan.json"
+MOST_BYTES = 15_000_000
 
 
 LOCK_SECONDS = 10.0
@@ -119,7 +120,7 @@ def _read_plan(source: Path, case: Case) -> tuple[Week, datetime, tuple[Sitting,
 
     path = source / PLAN_DOCUMENT
     try:
-        data = path.read_bytes()
+        data = read_file(path, MOST_BYTES)
     except OSError as error:
         raise FileError(
             f"{path} could not be read ({error.strerror}). Name the folder that 'genplan plan --out' wrote."
