@@ -17,6 +17,8 @@ SURE = re.compile(r".*\(.*\).*|[ _][0-9]{1,2}|.*(?<![a-z])(?:conflict(?:ed)?|cop
 LEAST_REPEATED = 3
 """Things said in both, from which on a file named after another one is taken for its copy."""
 
+MOST_CALENDARS = 500
+"""Each is compared with each; a folder of more is no folder of a case's adults."""
 RESULTS = "results.csv"
 TOLD = "told.json"
 MERGE = "compare the two, bring what is newer into '{0}', and move this one out of the folder"
@@ -52,7 +54,7 @@ def lie_beside(folder: FilePath, notes: Notes) -> None:
             hint = MERGE.format(RESULTS) if there else f"rename it to '{RESULTS}' if it is the one"
             _warn(notes, name, found, f"one '{RESULTS}'", hint)
     calendars = [n for n in _names(folder / "busy") if n.lower().endswith(".ics")]
-    for name in calendars:
+    for name in calendars if len(calendars) <= MOST_CALENDARS else ():
         original, added = _original(name, calendars)
         if original and SURE.fullmatch(added):
             found = f"what looks like a newer or older copy of 'busy/{original}' and is not read"

@@ -16,10 +16,11 @@ from genplan.casefile.folder import read_folder
 from genplan.casefile.loading import Loaded, load
 from genplan.casefile.notes import Notes, Path
 from genplan.casefile.patch import Unpatchable, patched, same
+from genplan.casefile.plaintext import MOST_BYTES
 from genplan.casefile.spans import spots
 from genplan.casefile.tree import Node, read_tree
 from genplan.errors import CaseError, FileError
-from genplan.files import held, replace_file
+from genplan.files import held, read_file, replace_file
 from genplan.findings import Finding, Severity
 
 BOM = b"\xef\xbb\xbf"
@@ -168,7 +169,7 @@ def _brought(before: Sequence[Finding], after: Sequence[Finding]) -> list[Findin
 
 def _bytes(file: FilePath) -> bytes:
     try:
-        return file.read_bytes()
+        return read_file(file, MOST_BYTES)
     except OSError as problem:
         raise FileError(f"{file.name} could not be read ({problem.strerror}).") from problem
 

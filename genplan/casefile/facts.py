@@ -8,10 +8,11 @@ from pathlib import Path
 
 from genplan.casefile.edit import locked, with_thing
 from genplan.casefile.loading import load
+from genplan.casefile.plaintext import MOST_BYTES
 from genplan.casefile.tree import Leaf, Node, read_tree
 from genplan.casefile.writing import written
 from genplan.errors import CaseError, FileError, UsageError
-from genplan.files import replace_file
+from genplan.files import read_file, replace_file
 from genplan.findings import Severity
 
 FILE = "changes.yaml"
@@ -86,7 +87,7 @@ def _with_fact(file: str, old: bytes | None, fact: Fact) -> bytes:
 
 def _bytes(path: Path) -> bytes | None:
     try:
-        return path.read_bytes()
+        return read_file(path, MOST_BYTES)
     except FileNotFoundError:
         return None
     except OSError as error:

@@ -16,6 +16,8 @@ from genplan.casefile.visible import visible
 from genplan.files import read_file
 from genplan.findings import Finding, Severity
 
+MOST_FILES = 200
+
 
 def read_folder(
     folder: FilePath, notes: Notes, instead: Mapping[str, bytes] = MappingProxyType({})
@@ -83,6 +85,10 @@ def _files(folder: FilePath, notes: Notes) -> list[str]:
             notes.findings.append(
                 Finding(visible(name), 0, "", found, "a name that ends in .yaml", hint, Severity.WARNING)
             )
+    if len(read) > MOST_FILES:
+        hint = "keep the files of one case in a folder of their own"
+        _whole(notes, whole, f"{len(read)} .yaml files", f"at most {MOST_FILES}", hint)
+        return []
     if not read and not has_errors(notes.findings):
         hint = "write the case into case.yaml; 'genplan new' makes a first one"
         _whole(notes, whole, "no .yaml file in the folder", "a case in files that end in .yaml", hint)

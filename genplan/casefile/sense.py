@@ -225,11 +225,11 @@ def _a_probe_fits(case: Case, notes: Notes) -> None:
 
 
 CHECKS: tuple[Callable[[Case, Notes], None], ...] = (
+    _aliases_hide,  # first: of very many warnings the last are not told
     _people_have_hours,
     _learners_have_targets,
     _aliases_differ,
     _names_differ,
-    _aliases_hide,
     _something_is_possible,
     _says_what_is_correct,
     _maintenance_has_a_start,

@@ -244,9 +244,9 @@ class _RowReader:
     def _known(self, target: Target) -> Mapping[str, Iterable[str]]:
         """What may stand in the columns of the target's dimensions."""
         if target.id not in self.known:
+            known: dict[str, Iterable[str]] = {d.name: d.values for d in target.dimensions}
             of_case = (self.case.adults, self.case.locations, self.case.material_sets)
-            varied: dict[str, Iterable[str]] = {d.name: d.values for d in target.dimensions}
-            self.known[target.id] = varied | dict(zip(BASE_DIMENSIONS, of_case, strict=True))
+            self.known[target.id] = known | dict(zip(BASE_DIMENSIONS, of_case, strict=True))
         return self.known[target.id]
 
     def _unknown(self, key: str, text: str, known: Iterable[str], expected: str) -> None:

@@ -88,7 +88,8 @@ def answer_for(data: bytes) -> dict[str, Any]:
         rows = book.get_sheet_by_index(0).to_python(skip_empty_area=False) if names else []
     except CalamineError as error:
         return {"problem": str(error)}
-    out, findings = io.StringIO(), []
+    out = io.StringIO()
+    findings: list[tuple[int, str, str, str, str]] = []
     writer = csv.writer(out, lineterminator="\n")
     for line, row in enumerate(rows, 1):
         cells = []

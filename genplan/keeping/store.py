@@ -29,7 +29,7 @@ from genplan.plan import Beside, Probe, ProbeKind, Sitting
 FOLDER = "weeks"
 FILE = "told.json"
 FORMAT = 1
-MOST_BYTES = 20_000_000
+MOST_BYTES = 10_000_000
 AS_WRITTEN = "the file as 'genplan keep' wrote it"
 RESTORE = "put the file back from a copy, or take the week's folder away: then nobody counts as told"
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from genplan.case import Case, Week
 from genplan.errors import CaseError, FileError, UsageError
-from genplan.files import held, make_folders
+from genplan.files import held, make_folders, read_file
 from genplan.findings import Finding
 from genplan.workflow.opening import Opened, Progress, open_case, refuse_past
 from genplan.workflow.planning import PlanOutcome, budget_of, plan, plan_opened, write_plan
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
 
 PLAN_DOCUMENT = "plan.json"
+MOST_BYTES = 15_000_000
 
 
 @dataclass(frozen=True)
@@ -119,7 +120,7 @@ def _read_plan(source: Path, case: Case) -> tuple[Week, datetime, tuple[Sitting,
 
     path = source / PLAN_DOCUMENT
     try:
-        data = path.read_bytes()
+        data = read_file(path, MOST_BYTES)
     except OSError as error:
         raise FileError(
             f"{path} could not be read ({error.strerror}). Name the folder that 'genplan plan --out' wrote."
