@@ -88,8 +88,8 @@ def _form(
 
 def _other_line(what: str, meant: str) -> str:
     return (
-        f"Nothing was written yet: '{WHAT[what][0]}' was chosen, but of '{WHAT[meant][0]}' it was said which. That line"
-        " is chosen below now: send it once more if it is meant."
+        f"Nothing was written yet: '{WHAT[what][0]}' was chosen, but the name was picked beside '{WHAT[meant][0]}'."
+        " That line is chosen below now: send it once more if it is meant."
     )
 
 

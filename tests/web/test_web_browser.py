@@ -12,6 +12,7 @@ from browser import browser, enter, faults, need_browser, overflows
 from local_server import running
 from report_pages import builders as b
 
+from genplan.casefile.starter import write_starter
 from genplan.coverage.curve import Point
 from genplan.report.page import week_page
 
@@ -337,6 +338,29 @@ def test_without_scripts_a_search_is_followed_all_the_same(chromium, tmp_path):
         page.goto(f"{local.address}/plan/2026-W49")
         page.get_by_role("button", name="Plan this week").click()
         page.get_by_role("button", name="Keep this plan").wait_for(timeout=90_000)
+
+
+def test_a_tick_chooses_its_line(chromium, tmp_path):
+    """Without scripts such a form is asked about: see the tests of the forms."""
+    write_starter(tmp_path / "case")
+    with running(tmp_path / "case") as local:
+        screen = Screen(chromium, local, PHONE)
+        page = screen.page
+        screen.go("/case/adults/mum")
+        goes_to = page.get_by_role("group", name="Goes to")
+        every, these = goes_to.get_by_label("every location"), goes_to.get_by_label("only these")
+        goes_to.get_by_label("Home").check()
+        assert these.is_checked()
+        every.check()
+        assert not goes_to.get_by_label("Home").is_checked()
+        these.check()
+        assert goes_to.get_by_label("Home").is_checked()
+        screen.saved()
+        assert "    locations: [home]\n" in (tmp_path / "case" / "case.yaml").read_text("utf-8")
+        screen.go("/change")
+        page.get_by_label("A location is closed: which").select_option("playground")
+        assert page.get_by_label("A location is closed", exact=True).is_checked()
+        screen.checked("a change")
 
 
 def test_it_prints_in_grey_without_its_controls(chromium, tmp_path):

@@ -685,7 +685,7 @@ def test_what_is_not_there_is_not_taken_out_and_an_id_that_cannot_be_is_not_save
 def test_a_line_that_was_filled_in_beside_the_one_that_is_chosen_is_asked_about(local, folder):
     """The first line is chosen when the form opens; a browser without scripts leaves it so."""
     answer = local.post("/change", local.form("/change") | {"id-closed": ["playground"]})
-    assert (answer.status, "of &#39;A location is closed&#39; it was said which" in answer.text) == (
+    assert (answer.status, "picked beside &#39;A location is closed&#39;" in answer.text) == (
         422,
         True,
     )
