@@ -65,7 +65,7 @@ def less_urgent_is_true(matter: Matter) -> Iterator[str]:
     ahead = {s.learner for s in matter.new}
     told: set[tuple[str, str]] = set()
     for item in matter.plan.left_out:
-        if item.rule != "less urgent" or (item.target, item.kind.value) in told:
+        if item.limit.kind.value != "less urgent" or (item.target, item.kind.value) in told:
             continue
         told.add((item.target, item.kind.value))
         stage = "new tuples" if item.kind is ProbeKind.NEW else "due"

@@ -8,14 +8,15 @@ from dataclasses import dataclass, replace
 from genplan.coverage.tuples import Tuple
 from genplan.plan import Beside, LeftOut, Plan
 from genplan.planning.assemble import seat_of
-from genplan.planning.commitments import Seat
 from genplan.planning.gains import Gains, gains
 from genplan.planning.ground import Ground
 from genplan.planning.jobs import Workers
 from genplan.planning.lifts import ideas
 from genplan.planning.reasons import Owed, if_nothing_stands, left_out, tuples_left_out
 from genplan.planning.trades import costs, with_cost
-from genplan.planning.ways import OTHERS_IN_THE_WAY, Ways
+from genplan.planning.ways import Ways
+from genplan.rules.limits import OTHERS_IN_THE_WAY
+from genplan.rules.placed import Seat
 
 ASKED_AT_MOST = 60
 """Left-out tuples that are planned again with, for reasons that the data alone do not give; the others keep theirs."""
@@ -69,5 +70,5 @@ def _weakly_explained(
         if need.target.learner in learners:
             planned = {p.combination for s in seats for p in s.probes if p.target == need.id}
             for tuple_, limit, item in tuples_left_out(ways, need, planned):
-                if limit.rank >= OTHERS_IN_THE_WAY:
+                if limit.kind.rank >= OTHERS_IN_THE_WAY:
                     yield item, tuple_

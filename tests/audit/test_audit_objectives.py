@@ -11,6 +11,7 @@ from audited_world import MON, TUE, WED, World, at, probe
 from genplan.audit import audit
 from genplan.case import AdultLimits, TargetState, Wish
 from genplan.plan import Beside, LeftOut, Objective, Plan, ProbeKind, StageStatus
+from genplan.rules.limits import Kind, Limit
 
 # Wren has sittings a (mum, park, Monday 16:00: zips and greets) and c (grandad, home, Tuesday 16:00: zips), Robin b
 # (grandad, park, Wednesday 17:00) and d (grandad, home, Tuesday 17:00). a shows 3 + 3 new pairs, b, c and d 3 each.
@@ -456,5 +457,5 @@ def test_nothing_is_owed_of_a_target_that_is_paused() -> None:
     a = world.sittings["a"]
     world = world.seated(replace(a, probes=a.probes[:1], end=at(MON, "16:10")))
     assert world.complaints() == ()
-    one = LeftOut("wren", "greets", ProbeKind.NEW, "something", "hours", "no time", 0)
+    one = LeftOut("wren", "greets", ProbeKind.NEW, "something", Limit(Kind.HOURS), 0)
     assert len(complaints_of(world, replace(world.plan, left_out=(*world.plan.left_out, one)))) == 1
