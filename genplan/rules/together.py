@@ -6,10 +6,10 @@ from collections.abc import Iterator, Sequence
 
 from genplan.case import Case
 from genplan.case.beside import is_ruled_out
-from genplan.rules.amounts import adult_amounts
-from genplan.rules.clashes import adult_time, room, set_in_use
+from genplan.rules.amounts import adult_amounts, learner_amounts, target_amounts
+from genplan.rules.clashes import adult_time, learner_time, room, set_in_use
 from genplan.rules.limits import Limit
-from genplan.rules.placed import Seat, of_adult
+from genplan.rules.placed import Seat, of_adult, of_learner
 
 
 def of_adults_time_and_limits(case: Case, adult: str, seat: Seat, hers: Sequence[Seat]) -> Iterator[Limit]:
@@ -28,6 +28,17 @@ def between_learners(case: Case, seat: Seat, others: Sequence[Seat]) -> Iterator
     for name in sorted(seat.material_sets):
         if found := set_in_use(case, name, seat, others):
             yield found
+
+
+def everything_between(case: Case, seat: Seat, others: Sequence[Seat]) -> Iterator[Limit]:
+    """All that keeps the seat from being held beside the others, the learner's own among them."""
+    own = of_learner(others, seat.learner)
+    if found := learner_time(case, seat, own):
+        yield found
+    yield from learner_amounts(case, seat, own)
+    for target in sorted({p.target for p in seat.probes}):
+        yield from target_amounts(case, target, seat, own)
+    yield from between_learners(case, seat, others)
 
 
 def is_barred_from(case: Case, adult: str, seat: Seat) -> bool:
