@@ -15,7 +15,7 @@ from genplan.case.dated import missing_in
 from genplan.case.people import AdultLimits, LearnerLimits
 from genplan.case.targets import MATERIAL_SET
 from genplan.plan import ProbeKind
-from genplan.planning.solver.variables import Presence, Slot, Variables, minutes_in
+from genplan.planning.solver.variables import Linear, Presence, Slot, Variables, minutes_in
 from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS, Amount, Span, Unit
 from genplan.rules.placed import Seat, of_adult, of_learner
 
@@ -191,18 +191,18 @@ def _amounts_hold(
         most = amount.most(limits)
         if amount.span is span and most is not None:
             left = most - sum(amount.of(s) for s in taken)
-            v.model.add(sum(_amount_in(v, amount.unit, x) for x in there) <= max(0, left))
+            v.model.add(_amount_in(v, amount.unit, there) <= max(0, left))
 
 
-def _amount_in(v: Variables, unit: Unit, there: Slot | Presence) -> Any:
-    slot = there.slot if isinstance(there, Presence) else there
+def _amount_in(v: Variables, unit: Unit, there: Sequence[Slot] | Sequence[Presence]) -> Linear:
     match unit:
         case Unit.SITTINGS:
-            return there.held
+            return sum(x.held for x in there)
         case Unit.PROBES:
-            return sum(slot.probes.values())
+            slots = [x.slot if isinstance(x, Presence) else x for x in there]
+            return sum(p for s in slots for p in s.probes.values())
         case Unit.MINUTES:
-            return there.minutes if isinstance(there, Presence) else minutes_in(v, slot)
+            return sum(x.minutes if isinstance(x, Presence) else minutes_in(v, x) for x in there)
 
 
 def target_limits_hold(v: Variables) -> None:
