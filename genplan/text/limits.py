@@ -9,6 +9,7 @@ from datetime import date
 from genplan.case import Case
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.case.week import DAY_NAMES, DAYS
+from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS, Amount
 from genplan.rules.limits import Kind, Limit
 
 
@@ -39,7 +40,8 @@ def limit_sentence(
     case: Case, limit: Limit, week: WhichWeek = THIS_WEEK, day: Callable[[date], str] = date.isoformat
 ) -> str:
     """What the limit says; `day` writes a date."""
-    return _SENTENCES[limit.kind](_Said(case, limit, week, day))
+    said = _Said(case, limit, week, day)
+    return _SENTENCES[limit.kind](said) if limit.kind in _SENTENCES else _used_up(said, _AMOUNTS[limit.kind])
 
 
 @dataclass(frozen=True)
@@ -119,6 +121,12 @@ def _teaching(s: _Said) -> str:
     return f"not met{on} and not taught since: it waits for teaching"
 
 
+def _used_up(s: _Said, amount: Amount) -> str:
+    who = s.child if s.limit.learner else s.person
+    return f"{who} has all the {amount.unit.value} a {amount.span.value} that the limits allow"
+
+
+_AMOUNTS = {amount.kind: amount for amount in (*LEARNER_AMOUNTS, *ADULT_AMOUNTS)}
 _SENTENCES: Mapping[Kind, Callable[[_Said], str]] = {
     Kind.DAYS: _days,
     Kind.HOURS: lambda s: "; ".join(s.parts) + ("; and so on" if s.limit.more else ""),
@@ -129,8 +137,6 @@ _SENTENCES: Mapping[Kind, Callable[[_Said], str]] = {
     Kind.TARGET_DAY: lambda s: f"on the days when it could be run the skill has its {s.probes} of the day",
     Kind.ADULT_MINUTES_PER_WEEK: lambda s: f"{s.person}'s {s.figure} minutes of the week are used up",
     Kind.PROBES_PER_DAY: lambda s: f"{s.child} has all the probes a day that the limits allow ({s.figure})",
-    Kind.SITTINGS_PER_DAY: lambda s: f"{s.child} has all the sittings a day that the limits allow",
-    Kind.ADULT_SITTINGS_PER_DAY: lambda s: f"{s.person} has all the sittings a day that the limits allow",
     Kind.SITTING_MINUTES: lambda s: f"{s.child}'s sittings are as long as they may be",
     Kind.PROBES_PER_SITTING: lambda s: f"{s.child}'s sittings are full",
     Kind.TARGET_SITTING: lambda s: "a sitting holds one probe of a skill, and the planned ones have theirs",
