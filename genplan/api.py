@@ -80,7 +80,7 @@ class PlannedWeek:
         `tuples` is how many open tuples it stands for."""
         from genplan.report.frames import left_out_frame
 
-        return left_out_frame(self.plan.left_out)
+        return left_out_frame(self.outcome.case, self.plan.left_out)
 
 
 def plan_week(case: Opened, week: str | Week | None = None, executor: Executor | None = None) -> PlannedWeek:
@@ -114,7 +114,8 @@ def explain_week(case: Opened, week: str | Week | None = None, learner: str | No
     from genplan.report.frames import left_out_frame
     from genplan.workflow import why
 
-    return left_out_frame(why(case.folder, _week(case, week), case.now, _silent, learner).why.left_out)
+    found = why(case.folder, _week(case, week), case.now, _silent, learner)
+    return left_out_frame(found.case, found.why.left_out)
 
 
 def look_ahead(case: Opened, weeks: int = 12, week: str | Week | None = None) -> Frame:

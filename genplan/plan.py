@@ -12,21 +12,15 @@ from enum import StrEnum
 from math import ceil
 
 from genplan.case import Combination, Week
+from genplan.case.beside import Beside as Beside
 from genplan.coverage.matrix import MatrixRow
+from genplan.rules.limits import Limit
 
 
 class ProbeKind(StrEnum):
     NEW = "new"
     RETEST = "retest"
     MAINTENANCE = "maintenance"
-
-
-class Beside(StrEnum):
-    """What the second adult of a sitting is there for: an observer counts too, a companion knows the learner."""
-
-    NOBODY = ""
-    OBSERVER = "observer"
-    COMPANION = "companion"
 
 
 class StageStatus(StrEnum):
@@ -116,16 +110,20 @@ class TargetCoverage:
 
 @dataclass(frozen=True)
 class LeftOut:
-    """Something that was owed and is not in the plan. `what` names it in words, `reason` is one true sentence, `rule`
-    its short name; `tuples` is how many open tuples it stands for."""
+    """Something that was owed and is not in the plan. `what` names it in words, `limit` is one true reason; `tuples` is
+    how many open tuples it stands for."""
 
     learner: str
     target: str
     kind: ProbeKind
     what: str
-    rule: str
-    reason: str
+    limit: Limit
     tuples: int = 0
+
+    @property
+    def rule(self) -> str:
+        """The short name of the reason."""
+        return self.limit.rule
 
 
 @dataclass(frozen=True)

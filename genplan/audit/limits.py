@@ -22,7 +22,7 @@ def _over(count: int, limit: int | None, sittings: Iterable[Sitting]) -> bool:
     return limit is not None and count > limit and any(not s.begun for s in sittings)
 
 
-def learner_limits_a_day(matter: Matter) -> Iterator[str]:
+def learner_limits(matter: Matter) -> Iterator[str]:
     for learner in matter.case.learners.values():
         for day, own in _by_day(matter.by_learner.get(learner.id, [])).items():
             probes, whose = sum(len(s.probes) for s in own), f"of learner {learner.id} on {day}"
@@ -70,4 +70,4 @@ def one_sitting_holds(matter: Matter) -> Iterator[str]:
                 yield f"{name(s)}: it holds {targets.count(target)} probes of {target}."
 
 
-LIMITS = (learner_limits_a_day, adult_limits, target_limits, one_sitting_holds)
+LIMITS = (learner_limits, adult_limits, target_limits, one_sitting_holds)

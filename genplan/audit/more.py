@@ -65,7 +65,7 @@ def less_urgent_is_true(matter: Matter) -> Iterator[str]:
     ahead = {s.learner for s in matter.new}
     told: set[tuple[str, str]] = set()
     for item in matter.plan.left_out:
-        if item.rule != "less urgent" or (item.target, item.kind.value) in told:
+        if item.limit.kind.value != "less urgent" or (item.target, item.kind.value) in told:
             continue
         told.add((item.target, item.kind.value))
         stage = "new tuples" if item.kind is ProbeKind.NEW else "due"
@@ -76,28 +76,12 @@ def less_urgent_is_true(matter: Matter) -> Iterator[str]:
 
 
 def _is_within_limits(matter: Matter, s: Sitting) -> bool:
-    """Whether the sitting, in the place of one of its id, passes none of the limits that stand in the way most
-    often: to hold it against all rules takes longer."""
-    case, learner = matter.case, matter.case.learners[s.learner].limits
-    mine = [*(o for o in matter.by_learner.get(s.learner, []) if o.id != s.id), s]
-    today = [o for o in mine if o.start.date() == s.start.date()]
-    of_target = [o.start.date() for o in mine for p in o.probes if p.target == s.probes[-1].target]
-    amounts = [
-        (len(today), learner.sittings_per_day),
-        (sum(len(o.probes) for o in today), learner.probes_per_day),
-        (len(s.probes), learner.probes_per_sitting),
-        (len(of_target), case.policy.probes_per_target_per_week),
-        (of_target.count(s.start.date()), case.policy.probes_per_target_per_day),
-    ]
-    for adult in s.adults:
-        own = [*(o for o in matter.by_adult.get(adult, []) if o.id != s.id), s]
-        limits, minutes = (
-            case.adults[adult].limits,
-            sum(matter.minute(o.end) - matter.minute(o.start) for o in own),
-        )
-        amounts.append((sum(o.start.date() == s.start.date() for o in own), limits.sittings_per_day))
-        amounts.append((int(minutes), limits.minutes_per_week))
-    return all(most is None or amount <= most for amount, most in amounts)
+    """Whether the sitting, in the place of one of its id, passes none of the limits that stand in the way most often,
+    beside those of its own people: to hold it against all rules takes longer."""
+    people = {s.learner, *s.adults}
+    near = (o for o in matter.plan.sittings if o.id != s.id and people & {o.learner, *o.adults})
+    few = matter.with_sittings((*near, s))
+    return not any(True for limit in LIMITS for _ in limit(few))
 
 
 def _unobserved(s: Sitting) -> Sitting:

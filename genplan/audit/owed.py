@@ -18,8 +18,8 @@ def left_out_is_told(matter: Matter) -> Iterator[str]:
         known = matter.case.targets.get(item.target)
         if known is None or known.learner != item.learner or known.state.value != "mastered":
             yield f"Left out: the case knows no mastered target {item.target} of learner {item.learner}."
-        elif not item.reason or not item.what:
-            yield f"Target {item.target}: something is left out without its name or its reason."
+        elif not item.what:
+            yield f"Target {item.target}: something is left out without its name."
     for target in matter.case.targets.values():
         if target.state.value == "mastered":
             yield from _wrong_amounts(matter, target)

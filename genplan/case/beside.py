@@ -2,8 +2,18 @@
 
 from __future__ import annotations
 
+from enum import StrEnum
+
 from genplan.case.model import Case
 from genplan.case.targets import ADULT, Combination, Target
+
+
+class Beside(StrEnum):
+    """What the second adult of a sitting is there for: an observer counts too, a companion knows the learner."""
+
+    NOBODY = ""
+    OBSERVER = "observer"
+    COMPANION = "companion"
 
 
 def may_be_there(case: Case, adult: str, learner: str, location: str) -> bool:

@@ -11,45 +11,37 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
 
 from genplan.case import Case, Target
 from genplan.case.targets import ADULT
-from genplan.case.week import DAY_NAMES
 from genplan.coverage.briefing import briefed
 from genplan.coverage.criterion import Criterion, criterion_of
 from genplan.coverage.tally import tally
 from genplan.coverage.tuples import Tuple
 from genplan.forecast.line import Line, LineWeek
-from genplan.forecast.values import HeldUp, Holder
+from genplan.forecast.values import HeldUp, Holder, Values
 from genplan.plan import ProbeKind
 from genplan.planning.needs import Choice, need_of
-from genplan.planning.reasons import named, reason_for
-from genplan.planning.ways import Limit, Ways
+from genplan.planning.reasons import reason_for
+from genplan.planning.ways import Ways
+from genplan.rules.limits import Kind, Limit
 
 Item = Tuple | Choice
 """What is still to be run: a tuple by any probe that shows it, or one retest."""
 
-TEACHING = Limit(0, "teaching", "")
-_KINDS = {
+TEACHING = Limit(Kind.TEACHING)
+_HOLDERS = {
+    "adult": Holder.ADULT,
+    "learner": Holder.LEARNER,
+    "location": Holder.PLACE,
+    "material_set": Holder.MATERIAL_SET,
     "target": Holder.PROBES_OF_A_SKILL,
-    "room": Holder.PLACE,
-    "copies": Holder.MATERIAL_SET,
-    "set": Holder.MATERIAL_SET,
-    "companion": Holder.ADULT,
-    "time": Holder.OTHERS_FIRST,
-    "less": Holder.OTHERS_FIRST,
 }
-"""First word of a limit's rule -> what it is, where that says it."""
-OF_THE_LEARNER = (
-    "learner's time",
-    "sittings of a day",
-    "probes of a day",
-    "probes in a sitting",
-    "minutes of a sitting",
-)
+"""Whom or what a limit is of -> what holds up."""
+_OTHERS_FIRST = (Kind.ADULT_TIME, Kind.LESS_URGENT)
 
 
 @dataclass(frozen=True)
@@ -79,23 +71,26 @@ class Holding:
         late = self.line.weeks[end - 1].after[self.target.id].open if end else wanted
         items = tuple(sorted(wanted & late))
         if not items:
-            return HeldUp(Holder.RETESTS, "retests: what is not met comes again, before what is new")
+            return HeldUp(by=Holder.RETESTS)
         return self.items_held_up(items, end)
 
     def items_held_up(self, items: Sequence[Item], end: int) -> HeldUp:
         """What stood in the way of the items in the weeks before the one of index `end`."""
-        weeks: Counter[str] = Counter()
-        limits: dict[str, Counter[Limit]] = defaultdict(Counter)
+        weeks: dict[tuple[Kind, str], Counter[Limit]] = defaultdict(Counter)
         for index in range(end):
-            found = {limit.rule: limit for item in items for limit in self._in_the_way(index, item)}
-            weeks.update(found.keys())
-            for rule, limit in found.items():
-                limits[rule][limit] += 1
+            found = {
+                (limit.kind, limit.subject): limit
+                for item in items
+                for limit in self._in_the_way(index, item)
+            }
+            for about, limit in found.items():
+                weeks[about][limit] += 1
         if not weeks:
-            return HeldUp(Holder.NOTHING, "nothing: it only takes the probes that are planned")
-        often = {rule: max(c, key=lambda m: (c[m], m.sentence)) for rule, c in limits.items()}
-        rule = min(weeks, key=lambda r: (-weeks[r], often[r]))
-        return self._told(often[rule], weeks[rule], end)
+            return HeldUp(by=Holder.NOTHING)
+        # of limits of one kind and subject the one of most weeks is told, of equals the latest
+        limits = min(weeks.values(), key=lambda c: (-c.total(), next(iter(c)).order))
+        often = max(reversed(limits), key=limits.__getitem__)
+        return self._told(often, limits.total(), end)
 
     @cached_property
     def covered_in(self) -> int | None:
@@ -148,24 +143,18 @@ class Holding:
         ways = Ways(week.case, week.free, week.seats)
         blocked = [limits for choice in choices for limits in ways.of(choice)]
         if not blocked and (days := self._days_not_used(week, choices)):
-            yield Limit(0, "days", days)
+            yield Limit(Kind.DAYS, days=days)
             return
         alone = {next(iter(limits)) for limits in blocked if len(limits) == 1}
         if alone and all(blocked):
-            yield from sorted(alone)
+            yield from sorted(alone, key=lambda limit: limit.order)
         else:
             yield reason_for(ways, self.target, choices)
 
-    def _days_not_used(self, week: LineWeek, choices: Sequence[Choice]) -> str:
-        """A sentence where the people and the place meet on days only that the policy does not use."""
+    def _days_not_used(self, week: LineWeek, choices: Sequence[Choice]) -> tuple[int, ...]:
+        """Days that the policy does not use, where the people and the place meet on no others."""
         ways = Ways(week.case, week.free_on_all_days(self.line.now), week.seats)
-        days = sorted({seat.day for c in choices for _, seat, limits in ways.each(c) if not limits})
-        if not days:
-            return ""
-        used, unused = (
-            ", ".join(DAY_NAMES[d].capitalize() for d in some) for some in (self.case.policy.days, days)
-        )
-        return f"the policy plans on {used} only, and it could be run on {unused}"
+        return tuple(sorted({seat.day for c in choices for _, seat, limits in ways.each(c) if not limits}))
 
     def _is_seated(self, item: Choice, weeks: int) -> bool:
         seated = (p for w in self.line.weeks[:weeks] for s in w.seats for p in s.probes)
@@ -183,30 +172,15 @@ class Holding:
         return tuple(c for c in need.of_kind(ProbeKind.NEW) if c.combination not in planned)
 
     def _told(self, limit: Limit, weeks: int, of: int) -> HeldUp:
-        if limit is TEACHING:
-            return HeldUp(Holder.TEACHING, self._waits_for_teaching(), weeks, of)
-        if limit.rule == "target and week":
-            most, needed = self.case.policy.probes_per_target_per_week, self._own_probes(of + 1)
-            sentence = f"the policy's {most} probes of a skill a week at most, while {needed} are to be run"
-            return HeldUp(Holder.PROBES_OF_A_SKILL, sentence, weeks, of)
-        if limit.rule == "target and day":
-            most = self.case.policy.probes_per_target_per_day
-            sentence = (
-                f"the policy's {most} of a skill a day at most, on the days when what is left can be run"
-            )
-            return HeldUp(Holder.PROBES_OF_A_SKILL, sentence, weeks, of)
-        kind, sentence = _kind(limit.rule), _of_weeks(limit.sentence, weeks)
-        if kind is Holder.LEARNER and (others := self._probes(of) - self._own_probes(of)):
-            kind = Holder.OTHERS_FIRST
-            sentence += f"; {others} of the {self._probes(of)} probes of these weeks are of other skills"
-        return HeldUp(kind, sentence, weeks, of)
-
-    def _waits_for_teaching(self) -> str:
-        waiting = [c for i, c in self.line.waiting if i == self.target.id]
-        pairs = (tuple(zip(self.target.dimension_names, c, strict=True)) for c in waiting[:2])
-        what = "; ".join(named(self.case, self.target, p) for p in pairs)
-        more = f", and {len(waiting) - 2} more" if len(waiting) > 2 else ""
-        return f"teaching: {what}{more} was not met, and waits for it before it is probed again"
+        found = HeldUp(by=_holder(limit), weeks=weeks, of=of, limit=limit)
+        if limit.kind is Kind.TEACHING:
+            waiting = tuple(c for i, c in self.line.waiting if i == self.target.id)
+            return replace(found, waiting=waiting)
+        if limit.kind is Kind.TARGET_WEEK:
+            return replace(found, needed=self._own_probes(of + 1))
+        if found.by is Holder.LEARNER and (others := self._probes(of) - self._own_probes(of)):
+            return replace(found, by=Holder.OTHERS_FIRST, others=others, probes=self._probes(of))
+        return found
 
     def _probes(self, weeks: int) -> int:
         """Probes of the learner in so many weeks."""
@@ -218,30 +192,22 @@ class Holding:
         return sum(p.target == self.target.id for p in seated)
 
     def _not_planned(self, criterion: Criterion) -> HeldUp:
-        lacking = " and ".join(_of_dimension(p.missing, p.dimension) for p in criterion.parts if p.missing)
-        sentence = (
-            f"nothing more is planned: all that has to be seen together will have been seen, but the criterion lacks"
-            f" {lacking} whose probe is met, since a combination that was taught is not probed as new"
-        )
-        return HeldUp(Holder.NOT_PLANNED, sentence)
+        lacking = tuple(Values(p.missing, p.dimension) for p in criterion.parts if p.missing)
+        return HeldUp(by=Holder.NOT_PLANNED, lacking=lacking)
 
     def _out_of_reach(self, criterion: Criterion) -> HeldUp:
         part = criterion.out_of_reach[0]
-        wanted = _of_dimension(part.wanted, part.dimension)
+        wanted = (Values(part.wanted, part.dimension),)
         adults = next(d.values for d in self.target.dimensions if d.name == ADULT)
         case, asked = self.case, list[str]()
         for adult in adults:
             if case.adults[adult].is_briefed_on(self.target.id):
                 continue
-            case, asked = briefed(case, adult, self.target.id), [*asked, case.called(ADULT, adult)]
+            case, asked = briefed(case, adult, self.target.id), [*asked, adult]
             on = self.line.now.date()
             if not criterion_of(tally(case, self.target, self.line.weeks[0].log, on)).out_of_reach:
-                who = " and ".join(asked)
-                be = "is" if len(asked) == 1 else "are"
-                sentence = f"{who} {be} not briefed on it, and without that the criterion's {wanted} are out of reach"
-                return HeldUp(Holder.BRIEFING, sentence)
-        sentence = f"the criterion asks for {wanted}, and the case leaves only {part.in_reach} possible"
-        return HeldUp(Holder.OUT_OF_REACH, sentence)
+                return HeldUp(by=Holder.BRIEFING, lacking=wanted, adults=tuple(asked))
+        return HeldUp(by=Holder.OUT_OF_REACH, lacking=wanted, in_reach=part.in_reach)
 
 
 def _later(one: int | None, other: int | None) -> bool:
@@ -249,19 +215,7 @@ def _later(one: int | None, other: int | None) -> bool:
     return other is not None and (one is None or one > other)
 
 
-def _kind(rule: str) -> Holder:
-    if rule in OF_THE_LEARNER:
-        return Holder.LEARNER
-    if rule.startswith(("minutes of ", "sittings of ")):
-        return Holder.ADULT
-    return _KINDS.get(rule.split()[0], Holder.HOURS)
-
-
-def _of_weeks(sentence: str, weeks: int) -> str:
-    """The planner's sentence on one week, told of some other, or of several."""
-    then = "that week" if weeks == 1 else "in those weeks"
-    return sentence.replace("of this week", "of the week").replace("this week", then)
-
-
-def _of_dimension(number: int, dimension: str) -> str:
-    return f"{number} {dimension.replace('_', ' ')}" + ("" if number == 1 else "s")
+def _holder(limit: Limit) -> Holder:
+    if limit.kind is Kind.TEACHING:
+        return Holder.TEACHING
+    return Holder.OTHERS_FIRST if limit.kind in _OTHERS_FIRST else _HOLDERS.get(limit.kind.of, Holder.HOURS)

@@ -23,9 +23,9 @@ from genplan.keeping.ahead import as_if_met
 from genplan.plan import Plan, Sitting
 from genplan.planning.assemble import seat_of
 from genplan.planning.budget import ENDLESS, Budget
-from genplan.planning.commitments import Seat
 from genplan.planning.openings import Busy, Hours, hours
 from genplan.planning.planner import plan_week
+from genplan.rules.placed import Seat
 
 LINE_WORK = 1.5
 """Solver work a stage from the second week on: in the examples enough to seat as many probes, in a part of the time."""

@@ -12,10 +12,10 @@ from datetime import date
 
 from genplan.case import Case, Week
 from genplan.plan import ProbeKind
-from genplan.planning.commitments import Seat, SeatedProbe, of_learner
 from genplan.planning.needs import Choice
 from genplan.planning.openings import Hours, Opening, openings_of
 from genplan.planning.ways import Ways
+from genplan.rules.placed import Seat, SeatedProbe, of_learner
 
 Seats = tuple[Seat, ...]
 

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import StrEnum
 
-from genplan.case import Week, Wish
+from genplan.case import Combination, Week, Wish
 from genplan.forecast.rates import Rate
+from genplan.rules.limits import Limit
 
 BEFORE = -1
 """In the place of a week's index: before the first of them."""
@@ -42,14 +43,35 @@ class Holder(StrEnum):
 
 
 @dataclass(frozen=True)
+class Values:
+    """So many values of a dimension of a target."""
+
+    count: int
+    dimension: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class HeldUp:
-    """The one thing that holds a target up most, as a sentence. It stood in the way in `weeks` of the `of` weeks in
-    which what comes last was still to be run; both are 0 where it is not a matter of weeks."""
+    """The one thing that holds a target up most. It stood in the way in `weeks` of the `of` weeks in which what comes
+    last was still to be run; both are 0 where it is not a matter of weeks.
+
+    `limit` is what stood in the way of its probes, where `by` does not say it all. Of a limit by the week `needed` are
+    the probes that are to be run; of one of the learner, `others` of all `probes` of these weeks are of other skills.
+    `waiting` are the combinations that wait for teaching, in the order of the target's dimensions. `lacking` are the
+    values that the criterion still asks for and `in_reach` how many of them the case leaves possible; `adults` are
+    those whose briefing would bring them into reach."""
 
     by: Holder
-    sentence: str
     weeks: int = 0
     of: int = 0
+    limit: Limit | None = None
+    needed: int = 0
+    others: int = 0
+    probes: int = 0
+    waiting: tuple[Combination, ...] = ()
+    lacking: tuple[Values, ...] = ()
+    in_reach: int = 0
+    adults: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -13,8 +13,8 @@ from genplan.coverage.matrix import MatrixRow, matrix
 from genplan.coverage.tally import fewest_at_least
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.plan import Probe, ProbeKind, Sitting, TargetCoverage
-from genplan.planning.commitments import Seat, SeatedProbe
 from genplan.planning.needs import TargetNeed
+from genplan.rules.placed import Seat, SeatedProbe
 
 
 def sittings_of(

@@ -9,7 +9,6 @@ from math import isnan, nan
 from genplan.case.people import NEEDS_SCALE
 from genplan.coverage.tally import fewest_at_least
 from genplan.plan import Objective, StageStatus
-from genplan.planning.commitments import Seat, of_learner
 from genplan.planning.crowded import share_out
 from genplan.planning.figures import (
     counted_values,
@@ -26,6 +25,7 @@ from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
 from genplan.planning.scarce import Scarcity, by_loss, most_together, scarcity_in
 from genplan.planning.turns import COVERAGE_GOALS, Caseload, all_seats, finish, plan_alone, plan_in_turn
+from genplan.rules.placed import Seat, of_learner
 
 JOINT_VARIABLES = 4000
 """Up to this many variables, added up over the learners, a caseload is one problem, solved and bounded as a whole."""

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from genplan.case import Case
 from genplan.case.beside import may_be_there
-from genplan.case.week import MINUTES_PER_DAY
 from genplan.case.windows import Windows, intersect, merge, subtract
-from genplan.planning.commitments import Seat, of_adult
+from genplan.rules.clashes import kept_from
+from genplan.rules.placed import Seat, of_adult
 
 
 @dataclass(frozen=True, order=True)
@@ -23,16 +23,7 @@ class Company:
 
 def adult_at(case: Case, windows: Windows, own: Iterable[Seat], location: str) -> Windows:
     """What an adult's seats leave of the windows for a sitting at the location, with the way to and from them."""
-
-    def gap(seat: Seat) -> int:
-        return case.travel.minutes(seat.location, location)
-
-    # travel counts within a day only: a seat late in the evening does not block the small hours of the next
-    blocks = [
-        (max(s.start - gap(s), s.day * MINUTES_PER_DAY), min(s.end + gap(s), (s.day + 1) * MINUTES_PER_DAY))
-        for s in own
-    ]
-    return subtract(windows, blocks)
+    return subtract(windows, [kept_from(case, s, location) for s in own])
 
 
 def company(

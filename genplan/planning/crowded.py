@@ -9,13 +9,13 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from genplan.case.targets import ADULT, LOCATION
-from genplan.planning.commitments import Seat
 from genplan.planning.groups import Seats, share_of, take_if_better
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.needs import TargetNeed
 from genplan.planning.openings import Opening
 from genplan.planning.scarce import Named
 from genplan.planning.turns import ROUND, Caseload, all_seats
+from genplan.rules.placed import Seat
 
 DAY_GOALS = ("due", "dated", "wished", "new tuples", "told")
 JOIN_AT_MOST = 6

@@ -9,9 +9,9 @@ from genplan.case import Case, Combination, Week
 from genplan.case.people import NEEDS_SCALE
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.plan import Beside, ProbeKind
-from genplan.planning.commitments import Seat, of_learners
 from genplan.planning.needs import TargetNeed
 from genplan.planning.problem import Problem
+from genplan.rules.placed import Seat, of_learners
 
 
 def new_tuples(need: TargetNeed, seats: Iterable[Seat]) -> frozenset[Tuple]:

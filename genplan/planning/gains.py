@@ -11,11 +11,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from genplan.planning.budget import ENDLESS, Budget
-from genplan.planning.commitments import Seat, of_learner
 from genplan.planning.figures import coverage_counts
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.lifts import Idea, Lift
 from genplan.planning.turns import Caseload
+from genplan.rules.placed import Seat, of_learner
 
 GAINED = ("due", "dated", "wished", "new tuples")
 GOALS = ("due", "dated", "wished", "told", "new tuples")

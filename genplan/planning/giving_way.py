@@ -10,7 +10,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from genplan.planning.budget import ENDLESS, Budget
-from genplan.planning.commitments import Seat
 from genplan.planning.compatible import fits, keep_what_fits
 from genplan.planning.groups import Seats, share_of, take_if_better
 from genplan.planning.jobs import SolveJob, Workers, run_solve
@@ -18,6 +17,7 @@ from genplan.planning.openings import Hours
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem, beside
 from genplan.planning.turns import ROUND, SOLVED_GOALS, Caseload, all_seats
+from genplan.rules.placed import Seat
 
 GIVE_WAY_AT_MOST = 6
 """Where more learners would have to give way the week is taken as it is."""

@@ -12,11 +12,11 @@ from genplan.evidence.acquainted import acquainted
 from genplan.evidence.log import Log
 from genplan.plan import Sitting
 from genplan.planning.assemble import seat_of
-from genplan.planning.commitments import Seat
 from genplan.planning.needs import TargetNeed, need_of
 from genplan.planning.openings import Busy, Hours, Opening, hours, openings_of
 from genplan.planning.turns import Caseload
 from genplan.planning.wishes import with_last_chances
+from genplan.rules.placed import Seat
 
 
 @dataclass(frozen=True)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from genplan.planning.commitments import Seat
 from genplan.planning.compatible import fits
 from genplan.planning.figures import coverage_values, new_tuples, told_value
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.openings import Opening
 from genplan.planning.turns import COVERAGE_GOALS, ROUND, SOLVED_GOALS, Caseload, all_seats
+from genplan.rules.placed import Seat
 
 Seats = dict[str, tuple[Seat, ...]]
 GROUP_SIZES = (2, 3)

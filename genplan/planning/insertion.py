@@ -14,13 +14,13 @@ from math import inf
 from genplan.case.targets import ADULT
 from genplan.plan import ProbeKind
 from genplan.planning.budget import Budget
-from genplan.planning.commitments import Seat, of_learner
 from genplan.planning.figures import new_tuples
 from genplan.planning.groups import worth_of
 from genplan.planning.jobs import Workers
 from genplan.planning.needs import Choice, TargetNeed
 from genplan.planning.turns import Caseload, all_seats
 from genplan.planning.ways import Ways
+from genplan.rules.placed import Seat, of_learner
 
 Seats = Mapping[str, tuple[Seat, ...]]
 INSERTING_SHARE = 0.5

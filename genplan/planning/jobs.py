@@ -16,11 +16,11 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from genplan.errors import SolverError
 from genplan.planning.budget import ENDLESS, Budget
-from genplan.planning.commitments import Seat
 from genplan.planning.hearing import Say, listening, say, silent, speak_through
 from genplan.planning.needs import Columns
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
+from genplan.rules.placed import Seat
 
 if TYPE_CHECKING:
     from genplan.planning.solver.design import Design

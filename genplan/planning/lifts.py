@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from genplan.case import Case, Target
+from genplan.case.people import AdultLimits, LearnerLimits
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.case.week import DAYS, MINUTES_PER_DAY
 from genplan.case.windows import Window, Windows, holds, intersect, merge, subtract
@@ -18,6 +19,7 @@ from genplan.coverage.briefing import briefed, briefings_wanted
 from genplan.planning.ground import Ground
 from genplan.planning.needs import TargetNeed, need_of
 from genplan.planning.openings import Hours, absences_in, openings_of, usable_minutes
+from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS, Amount, Span, Unit
 
 PERSON_MINUTES = 30
 PLACE_MINUTES = 60
@@ -154,28 +156,16 @@ def _higher_limits(g: Ground, learners: tuple[str, ...]) -> Iterator[Idea]:
         yield _single(g, words, replace(case, policy=changed), learners)
     for i in learners:
         learner = case.learners[i]
-        for name, words in (
-            ("sittings_per_day", "sittings a day"),
-            ("probes_per_day", "probes a day"),
-            ("probes_per_sitting", "probes in a sitting"),
-        ):
-            most = getattr(learner.limits, name)
-            if most is not None:
-                limits = replace(learner.limits, **{name: most + 1})
-                more = replace(case, learners={**case.learners, i: replace(learner, limits=limits)})
-                yield _single(g, f"{learner.alias} may have {most + 1} {words}", more, (i,))
+        for amount, most in _raised(LEARNER_AMOUNTS, learner.limits):
+            limits = replace(learner.limits, **{amount.key: most})
+            more = replace(case, learners={**case.learners, i: replace(learner, limits=limits)})
+            yield _single(g, f"{learner.alias} {_may(amount, most)}", more, (i,))
     for adult in case.adults.values():
         whom = tuple(i for i in learners if adult.works_with(i))
-        for name, step, words in (
-            ("minutes_per_week", PERSON_MINUTES, "may give {} minutes a week"),
-            ("sittings_per_day", 1, "may have {} sittings a day"),
-        ):
-            most = getattr(adult.limits, name)
-            if most is not None and whom:
-                given = replace(adult.limits, **{name: most + step})
-                more = replace(case, adults={**case.adults, adult.id: replace(adult, limits=given)})
-                called = case.called(ADULT, adult.id)
-                yield _single(g, f"{called} {words.format(most + step)}", more, whom)
+        for amount, most in _raised(ADULT_AMOUNTS, adult.limits) if whom else ():
+            given = replace(adult.limits, **{amount.key: most})
+            more = replace(case, adults={**case.adults, adult.id: replace(adult, limits=given)})
+            yield _single(g, f"{case.called(ADULT, adult.id)} {_may(amount, most)}", more, whom)
     for place in case.locations.values():
         whom = tuple(i for i in learners if place.takes(i))
         if sum(map(place.takes, case.learners)) > place.capacity and whom:
@@ -183,6 +173,20 @@ def _higher_limits(g: Ground, learners: tuple[str, ...]) -> Iterator[Idea]:
             more = replace(case, locations={**case.locations, place.id: bigger})
             words = f"{case.called(LOCATION, place.id)} may hold {bigger.capacity} sittings at once"
             yield _single(g, words, more, whom)
+
+
+def _raised(amounts: Iterable[Amount], limits: LearnerLimits | AdultLimits) -> Iterator[tuple[Amount, int]]:
+    """The limits that are set and that people might raise, each with what it would be."""
+    for amount in amounts:
+        most = amount.most(limits)
+        if most is not None and amount.more:
+            yield amount, most + amount.more
+
+
+def _may(amount: Amount, most: int) -> str:
+    verb = "give" if amount.unit is Unit.MINUTES else "have"
+    span = "in a sitting" if amount.span is Span.SITTING else f"a {amount.span.value}"
+    return f"may {verb} {most} {amount.unit.value} {span}"
 
 
 def _more_copies(g: Ground, learners: tuple[str, ...]) -> Iterator[Idea]:

@@ -13,7 +13,7 @@ from genplan.evidence.log import Log
 from genplan.evidence.maintenance import MaintenanceDue, maintenance_due
 from genplan.evidence.standing import Status
 from genplan.plan import ProbeKind
-from genplan.planning.commitments import Seat
+from genplan.rules.placed import Seat
 
 LAST_DAY = 6
 """Sunday."""

@@ -18,10 +18,10 @@ from genplan.evidence.agreement import agreement
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import Beside, ObservedShare
 from genplan.planning.budget import ENDLESS, Budget
-from genplan.planning.commitments import Seat, of_learner
 from genplan.planning.jobs import Workers
 from genplan.planning.openings import Hours
 from genplan.planning.watch import Watch, obstacle_to, watch
+from genplan.rules.placed import Seat, of_learner
 
 RECENT_WEEKS = 4
 """The weeks before the planned one whose probes count for the share; our choice, no source."""

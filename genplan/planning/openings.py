@@ -15,8 +15,9 @@ from genplan.case import Absence, Adult, Case, Learner, Location, Week, Windows
 from genplan.case.dated import missing_in, reasons_in
 from genplan.case.week import MINUTES_PER_DAY, MINUTES_PER_WEEK
 from genplan.case.windows import Window, intersect, merge, subtract
-from genplan.planning.commitments import Seat, of_adult, of_learner
 from genplan.planning.companions import Company, adult_at, anybody, company, company_in
+from genplan.rules.clashes import kept_from
+from genplan.rules.placed import Seat, of_adult, of_learner
 
 Busy = Mapping[str, tuple[Absence, ...]]
 """Adult id -> busy times read from exported calendars."""
@@ -142,10 +143,7 @@ def openings_of(case: Case, free: Hours, learner: str, taken: Iterable[Seat] = (
 
 
 def _learner_at(case: Case, windows: Windows, own: tuple[Seat, ...], location: str) -> Windows:
-    """A rest goes on over midnight; a way counts within a day only."""
-    rest = case.policy.rest_minutes
-    rested = subtract(windows, [(s.start - rest, s.end + rest) for s in own])
-    return adult_at(case, rested, own, location)
+    return subtract(windows, [kept_from(case, s, location, case.policy.rest_minutes) for s in own])
 
 
 def company_of(

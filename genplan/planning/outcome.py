@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from genplan.plan import Objective, StageStatus
-from genplan.planning.commitments import Seat
+from genplan.rules.placed import Seat
 
 
 @dataclass(frozen=True)

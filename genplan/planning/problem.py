@@ -7,10 +7,10 @@ from dataclasses import dataclass, field, replace
 
 from genplan.case import Case, Week
 from genplan.coverage.tuples import Tuple
-from genplan.planning.commitments import Seat
 from genplan.planning.companions import Company
 from genplan.planning.needs import TargetNeed
 from genplan.planning.openings import Hours, Opening, companions_for, openings_of
+from genplan.rules.placed import Seat
 
 
 @dataclass(frozen=True)

@@ -18,32 +18,14 @@ from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.evidence.standing import Status
 from genplan.plan import LeftOut, Objective, ProbeKind, Sitting, StageStatus
 from genplan.planning.budget import ENDLESS, Budget
-from genplan.planning.commitments import Seat
 from genplan.planning.needs import Choice, TargetNeed
 from genplan.planning.openings import Hours
 from genplan.planning.turns import COVERAGE_GOALS, Caseload
-from genplan.planning.ways import LESS_URGENT, Limit, Ways
+from genplan.planning.ways import Ways
 from genplan.planning.why_no_hours import no_common_hours
+from genplan.rules.limits import LESS_URGENT, Kind, Limit
+from genplan.rules.placed import Seat
 
-STOPPED_BEFORE = Limit(
-    10,
-    "search stopped",
-    "nothing stands against it: the time for the search was over before it got there",
-)
-ENDED_BEFORE = Limit(
-    10,
-    "search ended",
-    "nothing stands against it: the search ended before it got there, with the work that the policy allows",
-)
-AS_TOLD = Limit(
-    10, "as told", "it could only be added to a sitting that people were told of as it is, and that is kept"
-)
-SHORTEST_WAY = Limit(
-    10,
-    "fewer in all",
-    "it could be run, but this week keeps to a way that needs fewer probes in all, and it is not on it",
-)
-NOT_LOOKED_FOR = Limit(11, "no time", "the time for the run was over before a reason was looked for")
 NEEDS_AT_ONCE = 25
 """Targets whose reasons are one job. A constant: what a job is must not depend on the machine."""
 
@@ -95,10 +77,9 @@ def _maintenance(owed: Owed, ways: Ways, need: TargetNeed, budget: Budget) -> It
     what = f"the maintenance probe due on {need.maintenance.due.isoformat()}"
     if choices:
         limit = _reason(ways, need.target, choices, {}, owed.clear, budget)
-        yield _left_out(need, ProbeKind.MAINTENANCE, what, limit.rule, limit.sentence)
+        yield _left_out(need, ProbeKind.MAINTENANCE, what, limit)
     else:
-        sentence = "no combination is taught or met that could be repeated"
-        yield _left_out(need, ProbeKind.MAINTENANCE, what, "nothing to repeat", sentence)
+        yield _left_out(need, ProbeKind.MAINTENANCE, what, Limit(Kind.NOTHING_TO_REPEAT))
 
 
 def _retests(
@@ -108,7 +89,7 @@ def _retests(
         if choice.combination not in planned:
             limit = _reason(ways, need.target, (choice,), {}, owed.clear, budget)
             what = _named_combination(owed.case, need.target, choice.combination)
-            yield _left_out(need, ProbeKind.RETEST, what, limit.rule, limit.sentence)
+            yield _left_out(need, ProbeKind.RETEST, what, limit)
 
 
 def _waiting(case: Case, need: TargetNeed) -> Iterator[LeftOut]:
@@ -116,9 +97,8 @@ def _waiting(case: Case, need: TargetNeed) -> Iterator[LeftOut]:
         standing = need.tally.standing(combination)
         if standing.status is Status.NOT_MET:
             what = _named_combination(case, need.target, combination)
-            date = f" on {standing.last_date.isoformat()}" if standing.last_date else ""
-            sentence = f"not met{date} and not taught since: it waits for teaching"
-            yield _left_out(need, ProbeKind.RETEST, what, "teaching", sentence)
+            waits = Limit(Kind.TEACHING, on=standing.last_date)
+            yield _left_out(need, ProbeKind.RETEST, what, waits)
 
 
 def tuples_left_out(
@@ -138,7 +118,7 @@ def tuples_left_out(
     for tuple_ in sorted(need.open - shown):
         limit = _reason(ways, need.target, showing[tuple_], blocks, clear, budget)
         what = named(ways.case, need.target, tuple_)
-        yield tuple_, limit, _left_out(need, ProbeKind.NEW, what, limit.rule, limit.sentence, 1)
+        yield tuple_, limit, _left_out(need, ProbeKind.NEW, what, limit, 1)
 
 
 def _reason(
@@ -150,7 +130,7 @@ def _reason(
     budget: Budget,
 ) -> Limit:
     if budget.is_over:
-        return NOT_LOOKED_FOR
+        return Limit(Kind.NO_TIME)
     limit = reason_for(ways, target, choices, blocks)
     return clear if limit == LESS_URGENT else limit
 
@@ -161,17 +141,15 @@ def if_nothing_stands(
     """What is told of a probe that could be added to the plan as it is. Where the search was ended it was not looked
     at; where more cannot be shown, what people were told of counts more."""
     if shortest_way:
-        return SHORTEST_WAY
+        return Limit(Kind.SHORTEST_WAY)
     upto = [o for o in objectives if o.name in COVERAGE_GOALS]
     if all(o.status is StageStatus.OPTIMAL for o in upto):
-        return AS_TOLD if load.told else LESS_URGENT
-    return STOPPED_BEFORE if not repeatable else ENDED_BEFORE
+        return Limit(Kind.AS_TOLD) if load.told else LESS_URGENT
+    return Limit(Kind.SEARCH_ENDED if repeatable else Kind.SEARCH_STOPPED)
 
 
-def _left_out(
-    need: TargetNeed, kind: ProbeKind, what: str, rule: str, reason: str, tuples: int = 0
-) -> LeftOut:
-    return LeftOut(need.target.learner, need.id, kind, what, rule, reason, tuples)
+def _left_out(need: TargetNeed, kind: ProbeKind, what: str, limit: Limit, tuples: int = 0) -> LeftOut:
+    return LeftOut(need.target.learner, need.id, kind, what, limit, tuples)
 
 
 Blocks = dict[Choice, "Block"]
@@ -212,14 +190,12 @@ def reason_for(ways: Ways, target: Target, choices: Sequence[Choice], blocks: Bl
         own.append(block)
     met = [b for b in own if b.ways]
     if not met:
-        return Limit(0, "hours", no_common_hours(ways.case, ways.free, target, choices))
+        return no_common_hours(ways.case, ways.free, target, choices)
     if every := frozenset.intersection(*(b.every for b in met)):
-        return min(every)
+        return min(every, key=lambda limit: limit.order)
     often = sum((b.often for b in met), Counter[Limit]())
-    parts = [limit.sentence for limit, _ in sorted(often.items(), key=lambda p: (-p[1], p[0]))[:2]]
-    return Limit(
-        9, "several limits", "each way is blocked by one limit or another, most often: " + "; or ".join(parts)
-    )
+    parts = sorted(often, key=lambda limit: (-often[limit], limit.order))
+    return Limit(Kind.SEVERAL, parts=tuple(parts[:2]))
 
 
 def _named_combination(case: Case, target: Target, combination: Combination) -> str:

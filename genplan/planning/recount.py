@@ -13,12 +13,12 @@ from dataclasses import replace
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.case.windows import merge
 from genplan.plan import Beside, Objective, ProbeKind, StageStatus
-from genplan.planning.commitments import Seat
 from genplan.planning.figures import coverage_values, sittings_and_journeys, told_value
 from genplan.planning.needs import TargetNeed
 from genplan.planning.openings import Opening, starts_in
 from genplan.planning.outcome import Outcome
 from genplan.planning.turns import Caseload
+from genplan.rules.placed import Seat
 
 TENTHS = 10
 

@@ -13,12 +13,12 @@ from dataclasses import dataclass, replace
 from math import ceil, inf
 
 from genplan.case.windows import Windows, merge
-from genplan.planning.commitments import Seat
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.openings import Opening, split_at_midnight, starts_in
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
 from genplan.planning.turns import COVERAGE_GOALS, SOLVED_GOALS, Caseload
+from genplan.rules.placed import Seat
 
 Named = tuple[str, str]
 """`("adult" or "location", id)`."""

@@ -10,22 +10,15 @@ from dataclasses import dataclass, replace
 from genplan.coverage.tuples import Tuple
 from genplan.plan import LeftOut, StageStatus
 from genplan.planning.budget import ENDLESS, Budget
-from genplan.planning.commitments import Seat, of_learner
 from genplan.planning.figures import coverage_counts
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.problem import Problem
 from genplan.planning.turns import Caseload
+from genplan.rules.limits import Kind, Limit
+from genplan.rules.placed import Seat, of_learner
 
 GOALS = ("asked", "due", "dated", "wished", "told", "new tuples")
-LOSSES = {
-    "due": ("due probe", "due probes"),
-    "dated": (
-        "wished combination whose last chance this week is",
-        "wished combinations whose last chance this week is",
-    ),
-    "wished": ("wished combination", "wished combinations"),
-    "new tuples": ("new combination", "new combinations"),
-}
+LOSSES = ("due", "dated", "wished", "new tuples")
 TRADE_EFFORT = 0.2
 
 
@@ -85,21 +78,9 @@ def with_cost(item: LeftOut, cost: Cost) -> LeftOut:
     if cost.shown is None:
         return item
     if not cost.shown:
-        sentence = "no plan of this week can hold it beside what the other learners have, whatever else were left out"
-        return replace(item, rule="no room", reason=sentence)
+        return replace(item, limit=Limit(Kind.NO_ROOM))
     for name, lost in cost.less.items():
         if lost > 0:
-            fewer = f"{_counted(lost, LOSSES[name])} fewer"
-            sentence = f"it could be run, but the week would then show {fewer}"
-            if not cost.proven:
-                sentence = f"it could be run, but the best week with it that was found shows {fewer}"
-            return replace(item, rule="worth less", reason=sentence)
-    return replace(
-        item,
-        rule="as good",
-        reason="it could be run in the place of another of the same worth; the plan chose between equals",
-    )
-
-
-def _counted(number: int, words: tuple[str, str]) -> str:
-    return f"{number} {words[0] if number == 1 else words[1]}"
+            kind = Kind.WORTH_LESS if cost.proven else Kind.WORTH_LESS_AS_FOUND
+            return replace(item, limit=Limit(kind, goal=name, figure=lost))
+    return replace(item, limit=Limit(Kind.AS_GOOD))

@@ -11,13 +11,13 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from genplan.case import Case, Week
-from genplan.planning.commitments import Seat
 from genplan.planning.compatible import fits, keep_what_fits
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.needs import TargetNeed
 from genplan.planning.openings import Hours, Opening, openings_of
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem, problem_for
+from genplan.rules.placed import Seat
 
 COVERAGE_GOALS = ("due", "dated", "wished", "shares", "new tuples")
 SOLVED_GOALS = (*COVERAGE_GOALS, "told", "left to others")

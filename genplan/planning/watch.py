@@ -7,11 +7,13 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from genplan.case import Case
-from genplan.case.beside import is_ruled_out
 from genplan.case.targets import LOCATION
 from genplan.plan import Beside
-from genplan.planning.commitments import Seat, of_adult
 from genplan.planning.openings import Hours
+from genplan.rules.amounts import ADULT_AMOUNTS, Span, adult_amounts
+from genplan.rules.clashes import adult_time
+from genplan.rules.placed import Seat, of_adult
+from genplan.rules.together import is_barred_from
 
 Pair = tuple[int, int]
 
@@ -80,49 +82,42 @@ def obstacle_to(case: Case, free: Hours, seat: Seat, adult: str, seats: Sequence
         return f"does not work with {case.learners[seat.learner].alias}"
     if not person.goes_to(seat.location):
         return f"does not go to {case.called(LOCATION, seat.location)}"
-    if any(is_ruled_out(t, p.combination, adult) for t, p in zip(targets, seat.probes, strict=True)):
+    if is_barred_from(case, adult, seat):
         return "is never to be there, the case says"
     if unbriefed:
         return f"is not briefed on '{unbriefed[0]}'"
     if not any(w.start <= seat.start and seat.end <= w.end for w in free.adults[adult]):
         return "is not free then"
     own = of_adult(seats, adult)
-    if any(_near(case, seat, o) for o in own):
+    if adult_time(case, adult, seat, own):
         return "is in another sitting then, or on the way"
-    if _beyond_limits(case, seat, adult, own):
+    if any(adult_amounts(case, adult, seat, own)):
         return "has no sitting or no minutes left"
     return None
-
-
-def _near(case: Case, one: Seat, other: Seat) -> bool:
-    way = case.travel.minutes(one.location, other.location)
-    return one.day == other.day and one.start < other.end + way and other.start < one.end + way
-
-
-def _beyond_limits(case: Case, seat: Seat, adult: str, own: Sequence[Seat]) -> bool:
-    limits = case.adults[adult].limits
-    today = sum(o.day == seat.day for o in own)
-    minutes = sum(o.minutes for o in own) + seat.minutes
-    return (limits.sittings_per_day is not None and today >= limits.sittings_per_day) or (
-        limits.minutes_per_week is not None and minutes > limits.minutes_per_week
-    )
 
 
 def _clash(case: Case, one: Visit, other: Visit) -> bool:
     """A sitting has one observer, and an observer is in one sitting at a time."""
     if one.seat == other.seat:
         return True
-    return one.adult == other.adult and _near(case, one.seat, other.seat)
+    return one.adult == other.adult and adult_time(case, one.adult, one.seat, [other.seat]) is not None
 
 
 def _capacities(case: Case, visits: Sequence[Visit], seats: Sequence[Seat]) -> Iterator[Capacity]:
     for adult in case.adults.values():
         own = of_adult(seats, adult.id)
         theirs = {i: v.seat for i, v in enumerate(visits) if v.adult == adult.id}
-        if adult.limits.minutes_per_week is not None and theirs:
-            left = adult.limits.minutes_per_week - sum(o.minutes for o in own)
-            yield Capacity({i: s.minutes for i, s in theirs.items()}, left)
-        for day in sorted({s.day for s in theirs.values()}):
-            if adult.limits.sittings_per_day is not None:
-                left = adult.limits.sittings_per_day - sum(o.day == day for o in own)
-                yield Capacity({i: 1 for i, s in theirs.items() if s.day == day}, left)
+        for amount in ADULT_AMOUNTS:
+            if (most := amount.most(adult.limits)) is None:
+                continue
+            for together in _spans(amount.span, theirs):
+                taken = amount.taken(next(iter(together.values())), own)
+                yield Capacity({i: amount.of(s) for i, s in together.items()}, most - taken)
+
+
+def _spans(span: Span, seats: Mapping[int, Seat]) -> Iterator[dict[int, Seat]]:
+    """The seats that count together: those of the week, or of each day."""
+    if span is Span.WEEK and seats:
+        yield dict(seats)
+    for day in sorted({s.day for s in seats.values()}) if span is Span.DAY else ():
+        yield {i: s for i, s in seats.items() if s.day == day}

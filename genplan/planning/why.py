@@ -9,14 +9,15 @@ from genplan.coverage.tuples import Tuple
 from genplan.plan import Beside, LeftOut, Plan
 from genplan.planning.assemble import seat_of
 from genplan.planning.budget import Budget
-from genplan.planning.commitments import Seat
 from genplan.planning.gains import Gains, gains
 from genplan.planning.ground import Ground
 from genplan.planning.jobs import Workers
 from genplan.planning.lifts import ideas
-from genplan.planning.reasons import SHORTEST_WAY, Owed, if_nothing_stands, left_out, tuples_left_out
+from genplan.planning.reasons import Owed, if_nothing_stands, left_out, tuples_left_out
 from genplan.planning.trades import costs, with_cost
-from genplan.planning.ways import OTHERS_IN_THE_WAY, Limit, Ways
+from genplan.planning.ways import Ways
+from genplan.rules.limits import OTHERS_IN_THE_WAY, Kind, Limit
+from genplan.rules.placed import Seat
 
 ASKED_AT_MOST = 60
 """Left-out tuples that are planned again with, for reasons that the data alone do not give; the others keep theirs."""
@@ -37,7 +38,7 @@ def why(ground: Ground, plan: Plan, workers: Workers, learners: tuple[str, ...])
     seats = tuple(_without_observer(seat_of(ground.case, ground.week, s)) for s in plan.sittings)
     begun = {_without_observer(s) for s in ground.begun_seats}
     ahead = tuple(s for s in seats if s not in begun)
-    shortest = any(item.rule == SHORTEST_WAY.rule for item in plan.left_out)
+    shortest = any(item.limit.kind is Kind.SHORTEST_WAY for item in plan.left_out)
     clear = if_nothing_stands(plan.objectives, ground.caseload, plan.repeatable, shortest)
     weak = list(_weakly_explained(ground, seats, learners, clear, workers.budget))
     asked = weak[:ASKED_AT_MOST]
@@ -71,5 +72,5 @@ def _weakly_explained(
         if need.target.learner in learners:
             planned = {p.combination for s in seats for p in s.probes if p.target == need.id}
             for tuple_, limit, item in tuples_left_out(ways, need, planned, clear, budget):
-                if limit.rank >= OTHERS_IN_THE_WAY:
+                if limit.kind.rank >= OTHERS_IN_THE_WAY:
                     yield item, tuple_

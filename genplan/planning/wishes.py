@@ -15,6 +15,7 @@ from genplan.coverage.tally import fewest_at_least
 from genplan.plan import ProbeKind
 from genplan.planning.needs import TargetNeed, WishDue
 from genplan.planning.openings import Opening, starts_beside, starts_in
+from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS, Span, Unit
 
 LOOK_AHEAD_WEEKS = 8
 
@@ -70,16 +71,20 @@ def _room_for(
                     starts[opening.day].update(found)
                     adults.add(opening.adult)
     gap = minutes + case.policy.rest_minutes
-    days = sum(min(_most_a_day(case, need, adults), _so_far_apart(s, gap)) for s in starts.values())
-    given = [case.adults[a].limits.minutes_per_week for a in adults]
-    return min(days, case.policy.probes_per_target_per_week, _together(given, minutes))
+    a_day, a_week = (_most(case, need, adults, span, minutes) for span in (Span.DAY, Span.WEEK))
+    return min(sum(min(a_day, _so_far_apart(s, gap)) for s in starts.values()), a_week)
 
 
-def _most_a_day(case: Case, need: TargetNeed, adults: Iterable[str]) -> int:
-    limits = case.learners[need.target.learner].limits
-    hers = _together([case.adults[a].limits.sittings_per_day for a in adults], 1)
-    some = (limits.sittings_per_day, limits.probes_per_day, case.policy.probes_per_target_per_day, hers)
-    return min(n for n in some if n is not None)
+def _most(case: Case, need: TargetNeed, adults: Iterable[str], span: Span, minutes: int) -> int:
+    """How many sittings with one probe, of so many minutes, the limits of a day or of the week leave."""
+    policy, own = case.policy, case.learners[need.target.learner].limits
+    of_target = policy.probes_per_target_per_day if span is Span.DAY else policy.probes_per_target_per_week
+    amounts = [(a, [a.most(own)]) for a in LEARNER_AMOUNTS]
+    amounts += [(a, [a.most(case.adults[i].limits) for i in adults]) for a in ADULT_AMOUNTS]
+    return min(
+        of_target,
+        *(_together(most, minutes if a.unit is Unit.MINUTES else 1) for a, most in amounts if a.span is span),
+    )
 
 
 def _together(limits: Iterable[int | None], each: int) -> int:

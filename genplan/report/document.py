@@ -12,7 +12,19 @@ from typing import Any
 
 from genplan.case import Case, Combination
 from genplan.coverage.matrix import MatrixRow
-from genplan.plan import LeftOut, Objective, ObservedShare, Plan, Probe, RunReport, Sitting, TargetCoverage
+from genplan.plan import (
+    LeftOut,
+    Objective,
+    ObservedShare,
+    Plan,
+    Probe,
+    ProbeKind,
+    RunReport,
+    Sitting,
+    TargetCoverage,
+)
+from genplan.rules.limits import Limit
+from genplan.text.limits import limit_sentence
 
 FORMAT = 1
 
@@ -29,7 +41,7 @@ def plan_document(case: Case, plan: Plan) -> dict[str, Any]:
         "objectives": [_objective(o) for o in plan.objectives],
         "sittings": [_sitting(case, s) for s in plan.sittings],
         "coverage": [_coverage(c) for c in plan.coverage],
-        "left_out": [_left_out(x) for x in plan.left_out],
+        "left_out": [_left_out(case, x) for x in plan.left_out],
         "matrix": [_matrix_row(case, r, planned.get((r.target, r.combination))) for r in plan.matrix],
         "observed": [_observed(o) for o in plan.observed],
         "notes": list(plan.notes),
@@ -107,16 +119,25 @@ def _observed(observed: ObservedShare) -> dict[str, Any]:
     }
 
 
-def _left_out(left_out: LeftOut) -> dict[str, Any]:
+def _left_out(case: Case, left_out: LeftOut) -> dict[str, Any]:
     return {
         "learner": left_out.learner,
         "target": left_out.target,
         "kind": left_out.kind.value,
         "what": left_out.what,
         "rule": left_out.rule,
-        "reason": left_out.reason,
+        "reason": limit_sentence(case, left_out.limit),
         "tuples": left_out.tuples,
+        "limit": left_out.limit.document(),
     }
+
+
+def left_out_of(item: dict[str, Any]) -> LeftOut:
+    """What an entry of `left_out` says."""
+    limit = Limit.of_document(item["limit"])
+    return LeftOut(
+        item["learner"], item["target"], ProbeKind(item["kind"]), item["what"], limit, item["tuples"]
+    )
 
 
 def _matrix_row(case: Case, row: MatrixRow, planned: str | None) -> dict[str, Any]:

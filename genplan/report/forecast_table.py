@@ -10,6 +10,7 @@ import pandas as pd
 from genplan.case import Case
 from genplan.forecast import Forecast, HeldUp, Milestone, TargetForecast, WishForecast
 from genplan.forecast.values import EARLY, LATE, MIDDLE
+from genplan.text.held_up import held_up_text
 
 FORECAST_COLUMNS = (
     "learner",
@@ -36,26 +37,28 @@ FORECAST_COLUMNS = (
 def forecast_table(case: Case, forecast: Forecast) -> pd.DataFrame:
     """One row for each criterion, coverage and dated wish; ids everywhere, an empty cell where there is nothing."""
     rows = [
-        [row.get(c, "") for c in FORECAST_COLUMNS] for t in forecast.targets for row in _rows(forecast, t)
+        [row.get(c, "") for c in FORECAST_COLUMNS]
+        for t in forecast.targets
+        for row in _rows(case, forecast, t)
     ]
     return pd.DataFrame(rows, columns=list(FORECAST_COLUMNS), dtype=object)
 
 
-def _rows(forecast: Forecast, found: TargetForecast) -> Iterator[dict[str, Any]]:
+def _rows(case: Case, forecast: Forecast, found: TargetForecast) -> Iterator[dict[str, Any]]:
     head = {
         "learner": found.learner,
         "target": found.target,
         "probes_met": found.rate.met,
         "probes_run": found.rate.probes,
     }
-    held_up = _held_up(found.held_up)
+    held_up = _held_up(case, found, found.held_up)
     if found.generalised is not None:
         yield {**head, "what": "generalised", **_milestone(forecast, found.generalised), **held_up}
     elif found.out_of_reach:
         yield {**head, "what": "generalised", "done": "no", "within": "0.000", **held_up}
     yield {**head, "what": "coverage", **_milestone(forecast, found.coverage), **held_up}
     for wish in found.wishes:
-        yield {**head, "what": "wish", **_wish(wish)}
+        yield {**head, "what": "wish", **_wish(case, found, wish)}
 
 
 def _milestone(forecast: Forecast, milestone: Milestone) -> dict[str, str]:
@@ -71,7 +74,7 @@ def _milestone(forecast: Forecast, milestone: Milestone) -> dict[str, str]:
     return cells
 
 
-def _wish(wish: WishForecast) -> dict[str, str]:
+def _wish(case: Case, found: TargetForecast, wish: WishForecast) -> dict[str, str]:
     cells = {
         "wanted": "; ".join(f"{name}={value}" for name, value in wish.wish.pattern.items()),
         "by": wish.by.isoformat(),
@@ -81,8 +84,9 @@ def _wish(wish: WishForecast) -> dict[str, str]:
         "within": f"{wish.tried:.3f}",
         "met_by": f"{wish.met:.3f}",
     }
-    return cells | (_held_up(wish.held_up) if wish.held_up else {})
+    return cells | (_held_up(case, found, wish.held_up) if wish.held_up else {})
 
 
-def _held_up(held_up: HeldUp) -> dict[str, str]:
-    return {"held_up_by": held_up.by.value, "held_up": held_up.sentence}
+def _held_up(case: Case, found: TargetForecast, held_up: HeldUp) -> dict[str, str]:
+    text = held_up_text(case, case.targets[found.target], held_up)
+    return {"held_up_by": held_up.by.value, "held_up": text}

@@ -13,6 +13,7 @@ from genplan.forecast.values import BEFORE, EARLY, LATE, MIDDLE
 from genplan.report.evidence_words import percent
 from genplan.report.text import counted
 from genplan.report.wording import Names, clean, day_words, long_date, number_words, tuple_word
+from genplan.text.held_up import held_up_text
 
 VERDICT_WORDS = {
     Verdict.YES: "in time",
@@ -66,9 +67,12 @@ def _by(forecast: Forecast, milestone: Milestone, index: int) -> str:
     return "So too" if index == milestone.line else f"By {week_words(forecast.weeks[index])}"
 
 
-def held_up_sentence(held_up: HeldUp) -> str:
-    """`What holds it up most: … (in 3 of the 5 weeks until then).`"""
-    text = f"What holds it up most: {clean(held_up.sentence)}"
+HELD_UP = "What holds it up most"
+
+
+def held_up_sentence(case: Case, target: Target, held_up: HeldUp) -> str:
+    """What holds it up most, and in how many weeks: `… (in 3 of the 5 weeks until then).`"""
+    text = clean(held_up_text(case, target, held_up))
     if not held_up.of:
         return f"{text}."
     if held_up.of == 1:
@@ -98,8 +102,7 @@ def target_sentences(case: Case, forecast: Forecast, found: TargetForecast) -> I
     yield f"Every {tuple_word(target)} tried", " ".join(milestone_sentences(forecast, found.coverage))
     done = found.coverage.done and (found.generalised is None or found.generalised.done)
     if not done or found.out_of_reach:
-        label, _, text = held_up_sentence(found.held_up).partition(": ")
-        yield label, text
+        yield HELD_UP, held_up_sentence(case, target, found.held_up)
     yield "So far", rate_sentence(found)
 
 
@@ -116,8 +119,10 @@ def wish_sentence(names: Names, target: Target, found: WishForecast) -> str:
     if found.verdict is Verdict.AT_RISK:
         plan += f", and in time in {percent(found.tried)} of the simulated courses"
     met = f" {_all_met(found)}" if found.tried else ""
-    held_up = f" {held_up_sentence(found.held_up)}" if found.held_up else ""
-    return f"{text} {plan}.{met}{held_up}"
+    text = f"{text} {plan}.{met}"
+    if found.held_up is None:
+        return text
+    return f"{text} {HELD_UP}: {held_up_sentence(names.case, target, found.held_up)}"
 
 
 def _all_met(found: WishForecast) -> str:

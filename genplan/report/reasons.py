@@ -12,13 +12,15 @@ from genplan.case import Case
 from genplan.plan import LeftOut, Plan, ProbeKind
 from genplan.report.text import counted
 from genplan.report.wording import Names, clean, day_short, tuple_word
+from genplan.rules.limits import Limit
+from genplan.text.limits import limit_sentence
 
 NAMED_AT_MOST = 8
 """How many things a group names one by one; `plan.json` names all."""
 
 _KIND_ORDER = (ProbeKind.MAINTENANCE, ProbeKind.RETEST, ProbeKind.NEW)
 _KIND_NOUNS = {ProbeKind.MAINTENANCE: "maintenance probe", ProbeKind.RETEST: "retest"}
-_DATED = re.compile(r"^(not met on|the maintenance probe due on) (\d{4}-\d{2}-\d{2})\b")
+_DATED = re.compile(r"^(the maintenance probe due on) (\d{4}-\d{2}-\d{2})\b")
 
 
 @dataclass(frozen=True)
@@ -43,7 +45,7 @@ class ReasonGroup:
 
 
 def as_read(text: str) -> str:
-    """What was left out, or its reason, for people: on one line, the date in words. A plan carries it as `plan.json`
+    """What was left out, for people: on one line, the date in words. A plan carries it as `plan.json`
     and programs want it. Only where the planner writes a date: in a name it is the user's."""
     return _DATED.sub(_with_words, clean(text).strip())
 
@@ -55,22 +57,27 @@ def _with_words(found: re.Match[str]) -> str:
         return found[0]
 
 
+def reason_read(case: Case, limit: Limit) -> str:
+    """A reason for people, the date in words."""
+    return clean(limit_sentence(case, limit, day=day_short)).strip()
+
+
 def reason_groups(names: Names, left_out: Iterable[LeftOut], learner: str) -> tuple[ReasonGroup, ...]:
     """The groups of one learner: maintenance, retests, then new combinations; the largest first."""
-    groups: dict[tuple[ProbeKind, str], list[LeftOut]] = defaultdict(list)
+    groups: dict[tuple[ProbeKind, Limit], list[LeftOut]] = defaultdict(list)
     for item in left_out:
         if item.learner == learner:
-            groups[item.kind, item.reason].append(item)
-    made = [_group(names, kind, reason, items) for (kind, reason), items in groups.items()]
+            groups[item.kind, item.limit].append(item)
+    made = [_group(names, kind, limit, items) for (kind, limit), items in groups.items()]
     return tuple(sorted(made, key=lambda g: (_KIND_ORDER.index(g.kind), -g.weight, g.reason)))
 
 
-def _group(names: Names, kind: ProbeKind, reason: str, items: list[LeftOut]) -> ReasonGroup:
+def _group(names: Names, kind: ProbeKind, limit: Limit, items: list[LeftOut]) -> ReasonGroup:
     by_target: dict[str, list[LeftOut]] = defaultdict(list)
     for item in items:
         by_target[item.target].append(item)
     shares = tuple(_share(names, kind, target, found) for target, found in sorted(by_target.items()))
-    return ReasonGroup(_sentence(reason), kind, sum(map(_amount, items)), shares)
+    return ReasonGroup(_sentence(reason_read(names.case, limit)), kind, sum(map(_amount, items)), shares)
 
 
 def _share(names: Names, kind: ProbeKind, target_id: str, items: list[LeftOut]) -> OfTarget:
@@ -91,7 +98,6 @@ def _amount(item: LeftOut) -> int:
 
 def _sentence(text: str) -> str:
     """With a capital and a full stop, as a list of reasons wants it."""
-    text = as_read(text)
     return f"{text[:1].upper()}{text[1:]}" + ("" if text.endswith((".", "?", "!")) else ".")
 
 

@@ -9,7 +9,7 @@ from genplan.case import Case
 from genplan.plan import LeftOut, Plan
 from genplan.planning.gains import Gain, Gains
 from genplan.planning.why import Why
-from genplan.report.reasons import ReasonGroup, as_read, reason_groups
+from genplan.report.reasons import ReasonGroup, as_read, reason_groups, reason_read
 from genplan.report.text import counted
 from genplan.report.wording import Names, clean, day_words, long_date
 
@@ -34,7 +34,9 @@ def why_lines(
         width,
     )
     if target is not None:
-        yield from _section(f"Left out of '{names.target(target)}'", _one_by_one(why.left_out, target, width))
+        yield from _section(
+            f"Left out of '{names.target(target)}'", _one_by_one(case, why.left_out, target, width)
+        )
     else:
         for learner in learners:
             groups = reason_groups(names, why.left_out, learner)
@@ -48,10 +50,10 @@ def why_lines(
     yield from _section("What would help most", _gains(names, why.gains, width))
 
 
-def _one_by_one(left_out: tuple[LeftOut, ...], target: str, width: int | None) -> Iterator[str]:
+def _one_by_one(case: Case, left_out: tuple[LeftOut, ...], target: str, width: int | None) -> Iterator[str]:
     own = [item for item in left_out if item.target == target]
     for item in own:
-        yield from _folded(f"- {as_read(item.what)}: {as_read(item.reason)}.", width, "  ")
+        yield from _folded(f"- {as_read(item.what)}: {reason_read(case, item.limit)}.", width, "  ")
     if not own:
         yield "Nothing: all that is owed is in the plan."
 

@@ -14,8 +14,9 @@ from genplan.case import Case, Week
 from genplan.errors import UsageError
 from genplan.keeping.differences import Difference, differences
 from genplan.keeping.store import read_kept, sitting_from
-from genplan.plan import LeftOut, ProbeKind, Sitting
+from genplan.plan import Sitting
 from genplan.report.changes import changes_summary
+from genplan.report.document import left_out_of
 from genplan.report.reasons import reason_groups
 from genplan.report.text import counted
 from genplan.report.wording import Names, day_words, long_date
@@ -93,7 +94,7 @@ def _found(site: Site, opened: workflow.Opened, week: Week, draft: Search) -> di
     sittings = _sittings(document, case)
     kept = read_kept(site.folder, week, case)
     changed = differences(kept.told, sittings, opened.now) if kept else ()
-    left = [LeftOut(**{**item, "kind": ProbeKind(item["kind"])}) for item in document["left_out"]]
+    left = [left_out_of(item) for item in document["left_out"]]
     names = Names(case)
     observed = [o["sentence"] for o in document["observed"]]
     return {

@@ -38,7 +38,9 @@ from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.maintenance import maintenance_due
 from genplan.evidence.standing import Status
 from genplan.plan import LeftOut, Plan, Probe, ProbeKind, Sitting, TargetCoverage
+from genplan.rules.limits import Kind, Limit
 
+HOURS = Limit(Kind.HOURS)
 ZONE = ZoneInfo("Europe/Dublin")
 MON, TUE, WED = 30, 31, 32
 
@@ -254,12 +256,12 @@ def _left_out(world: World) -> Iterator[LeftOut]:
         planned = _known_probes(world, target)
         shown = {t for c in planned for t in tuples_of(target, c)}
         for t in sorted(count.open - shown):
-            yield LeftOut(target.learner, target.id, ProbeKind.NEW, str(t), "hours", "no time", 1)
+            yield LeftOut(target.learner, target.id, ProbeKind.NEW, str(t), HOURS, 1)
         for c in count.possible_combinations:
             standing = count.standing(c)
             if standing.status is Status.NOT_MET or (standing.retest_due and c not in planned):
-                yield LeftOut(target.learner, target.id, ProbeKind.RETEST, str(c), "hours", "no time")
+                yield LeftOut(target.learner, target.id, ProbeKind.RETEST, str(c), HOURS)
         probes = [p for s in world.sittings.values() for p in s.probes if p.target == target.id]
         run = any(p.kind is ProbeKind.MAINTENANCE for p in probes)
         if not run and maintenance_due(target, world.log, world.week.sunday, world.case.policy):
-            yield LeftOut(target.learner, target.id, ProbeKind.MAINTENANCE, "maintenance", "hours", "no time")
+            yield LeftOut(target.learner, target.id, ProbeKind.MAINTENANCE, "maintenance", HOURS)

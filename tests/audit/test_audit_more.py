@@ -17,6 +17,7 @@ from audited_world import MON, TUE, WED, World, at, probe, target, wall
 from genplan.audit import audit
 from genplan.case import Absence, AdultLimits, LearnerLimits, TargetState, WeeklyHours, Window
 from genplan.plan import Beside, Objective, Plan, ProbeKind, StageStatus
+from genplan.rules.limits import LESS_URGENT
 
 NEVER = ()
 
@@ -224,7 +225,7 @@ def only_mum(part: Beside) -> World:
 
 def less_urgent(world: World, plan: Plan) -> tuple[str, ...]:
     one, *others = plan.left_out
-    changed = replace(one, rule="less urgent", reason="other probes were worth more in the same hours")
+    changed = replace(one, limit=LESS_URGENT)
     found = complaints(world, replace(plan, left_out=(changed, *others)))
     return tuple(c for c in found if "less urgent" in c)
 

@@ -26,12 +26,12 @@ from genplan.case import Case
 from genplan.coverage.tuples import Tuple
 from genplan.evidence.log import Log
 from genplan.planning.budget import ENDLESS
-from genplan.planning.commitments import Seat
 from genplan.planning.ground import Ground, ground_of
 from genplan.planning.jobs import process_pool
 from genplan.planning.openings import openings_of
 from genplan.planning.planner import plan_week
 from genplan.planning.ways import Ways
+from genplan.rules.placed import Seat
 
 CUTS = ("stretches_hold_their_minutes", "days_hold_their_probes")
 """Rules that follow from others: the linear relaxation needs to be told. A third cut is in the coverage."""

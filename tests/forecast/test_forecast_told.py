@@ -31,6 +31,7 @@ from genplan.report.forecast_lines import forecast_lines
 from genplan.report.forecast_table import FORECAST_COLUMNS, forecast_table
 from genplan.report.forecast_words import held_up_sentence, milestone_sentences
 from genplan.report.tables import csv_bytes
+from genplan.rules.limits import Kind, Limit
 
 CASE = product_case((2, 2, 2))
 WEEKS = tuple(Week(2026, n) for n in (49, 50, 51, 52))
@@ -51,7 +52,7 @@ def a_forecast(**changes: object) -> Forecast:
         tried=0.62,
         met=0.4,
         beyond=False,
-        held_up=HeldUp(Holder.RETESTS, "retests come first"),
+        held_up=HeldUp(by=Holder.RETESTS),
     )
     target = TargetForecast(
         "wren",
@@ -62,7 +63,12 @@ def a_forecast(**changes: object) -> Forecast:
         generalised=SURE,
         out_of_reach=False,
         wishes=(wish,),
-        held_up=HeldUp(Holder.ADULT, "Mum's minutes are used up", 2, 3),
+        held_up=HeldUp(
+            by=Holder.ADULT,
+            weeks=2,
+            of=3,
+            limit=Limit(Kind.ADULT_MINUTES_PER_WEEK, adult=next(iter(CASE.adults)), figure=10),
+        ),
     )
     told = replace(target, **changes)  # type: ignore[arg-type]
     return Forecast(datetime(2026, 11, 29, 12, tzinfo=ZONE), WEEKS, (told,), Assumptions(2, 300, 1, False))
@@ -114,9 +120,9 @@ def test_the_whole_of_it() -> None:
         "Forecast for the 4 weeks from Monday 30 November (2026-W49) to Sunday 27 December 2026 (2026-W52)",
         "AT RISK: W., A skill: ",
         "in time in 62 % of the simulated courses. By then all of it is also met in 40 %",
-        "What holds it up most: retests come first.",
+        "What holds it up most: retests: what is not met comes again, before what is new.",
         "  Every pair tried: in 1 week",
-        "  What holds it up most: Mum's minutes are used up (in 2 of the 3 weeks until then).",
+        "  What holds it up most: a0-0's 10 minutes of the week are used up (in 2 of the 3 weeks until then).",
         "  So far: 3 of 4 probes met; 8 of 10 simulated courses take a rate from 40 % to 90 %.",
         "taught within 2 weeks after its week (--taught-within)",
         "300 courses are simulated (seed 1).",
@@ -134,7 +140,7 @@ def test_what_is_out_of_reach_finished_or_nothing_at_all() -> None:
     assert "in time" not in text
     finished = "\n".join(forecast_lines(CASE, a_forecast(generalised=DONE, coverage=DONE)))
     assert "Every pair tried: already." in finished
-    assert "Mum's minutes" not in finished
+    assert "minutes of the week" not in finished
     assert "no target is marked mastered" in "\n".join(
         forecast_lines(CASE, replace(a_forecast(), targets=()))
     )
@@ -149,11 +155,14 @@ def test_lines_keep_to_the_width(width: int) -> None:
 
 
 def test_how_many_weeks_something_stood_in_the_way() -> None:
-    assert held_up_sentence(HeldUp(Holder.HOURS, "x", 1, 1)).endswith("x (in the week before).")
-    assert held_up_sentence(HeldUp(Holder.HOURS, "x", 3, 3)).endswith(
-        "x (in each of the 3 weeks until then)."
-    )
-    assert held_up_sentence(HeldUp(Holder.NOTHING, "nothing")).endswith("most: nothing.")
+    target = next(iter(CASE.targets.values()))
+    ends = HeldUp(by=Holder.HOURS, weeks=1, of=1, limit=Limit(Kind.END_OF_HOURS))
+    words = "the hours end when the planned sitting ends"
+    assert held_up_sentence(CASE, target, ends) == f"{words} (in the week before)."
+    thrice = replace(ends, weeks=3, of=3)
+    assert held_up_sentence(CASE, target, thrice) == f"{words} (in each of the 3 weeks until then)."
+    nothing = "nothing: it only takes the probes that are planned."
+    assert held_up_sentence(CASE, target, HeldUp(by=Holder.NOTHING)) == nothing
 
 
 def table_of(case: Case, forecast: Forecast) -> list[dict[str, str]]:

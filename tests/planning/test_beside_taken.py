@@ -11,11 +11,11 @@ from planning_cases import NOW, WEEK
 
 from genplan.case import Case
 from genplan.evidence.log import Log
-from genplan.planning.commitments import Seat, SeatedProbe
 from genplan.planning.needs import need_of
 from genplan.planning.openings import hours
 from genplan.planning.problem import problem_for
 from genplan.planning.solver.stages import solve
+from genplan.rules.placed import Seat, SeatedProbe
 
 DAY = 24 * 60
 

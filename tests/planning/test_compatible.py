@@ -9,9 +9,10 @@ from monday_cases import NINE, holding, limited, monday, monday_case, skill, wit
 
 from genplan.case import Case, Window
 from genplan.plan import Beside
-from genplan.planning.commitments import Seat, SeatedProbe
 from genplan.planning.companions import Company, anybody, company, company_in
-from genplan.planning.compatible import conflict, fits, keep_what_fits, most_at_once
+from genplan.planning.compatible import conflict, fits, keep_what_fits
+from genplan.rules.clashes import most_at_once
+from genplan.rules.placed import Seat, SeatedProbe
 
 DAY = 24 * 60
 LONG = monday(180)

@@ -9,11 +9,11 @@ from planning_cases import NOTHING_RUN, NOW, WEEK, Asked, Inline
 
 from genplan.case import Case, WeeklyHours, Window
 from genplan.plan import ProbeKind
-from genplan.planning.commitments import Seat, SeatedProbe
 from genplan.planning.crowded import JOIN_AT_MOST, share_out
 from genplan.planning.ground import ground_of
 from genplan.planning.jobs import Workers
 from genplan.planning.turns import Caseload
+from genplan.rules.placed import Seat, SeatedProbe
 
 HERE = Workers(Inline(), lambda _: None)
 TESS, ANN, HALL = ("adult", "tess"), ("adult", "ann"), ("location", "hall")

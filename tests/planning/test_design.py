@@ -11,7 +11,6 @@ from planning_cases import NOW, WEEK, product_case
 from genplan.case import Case, WeeklyHours, Window
 from genplan.evidence.log import Log
 from genplan.plan import Beside, ProbeKind, StageStatus
-from genplan.planning.commitments import Seat, SeatedProbe
 from genplan.planning.jobs import SolveJob, run_solve
 from genplan.planning.needs import Columns, need_of
 from genplan.planning.openings import hours
@@ -19,6 +18,7 @@ from genplan.planning.problem import Problem, problem_for
 from genplan.planning.solver.days import most_of_days
 from genplan.planning.solver.design import Design, greedy_design, smallest_design
 from genplan.planning.solver.whole import solve_whole
+from genplan.rules.placed import Seat, SeatedProbe
 
 LONG = monday(180)
 

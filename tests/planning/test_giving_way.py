@@ -9,13 +9,13 @@ from planning_cases import NOTHING_RUN, NOW, WEEK, Asked
 
 from genplan.case import Case
 from genplan.plan import ProbeKind
-from genplan.planning.commitments import Seat, SeatedProbe
 from genplan.planning.giving_way import GIVE_WAY_AT_MOST, give_way
 from genplan.planning.ground import ground_of
 from genplan.planning.groups import FRUITLESS_ROUNDS, GROUP_SIZES, improve
 from genplan.planning.jobs import Workers
 from genplan.planning.outcome import Outcome
 from genplan.planning.turns import ROUND
+from genplan.rules.placed import Seat, SeatedProbe
 
 DAY = 24 * 60
 

@@ -13,12 +13,12 @@ from genplan.case import Case, Week, Wish
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import ProbeKind
 from genplan.planning import thinning
-from genplan.planning.commitments import Seat, SeatedProbe
 from genplan.planning.figures import coverage_counts, coverage_values, due_value, new_tuples
 from genplan.planning.needs import TargetNeed, need_of, wished_tuples
 from genplan.planning.openings import Opening
 from genplan.planning.thinning import thinned
 from genplan.planning.wishes import with_last_chances
+from genplan.rules.placed import Seat, SeatedProbe
 
 CASE = product_case((2, 2, 2))
 """Pairs of two adults a0, places l1 and sets m2, each -0 or -1: 12 pairs in 8 combinations."""

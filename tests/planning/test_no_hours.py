@@ -14,6 +14,7 @@ from genplan.plan import ProbeKind
 from genplan.planning.needs import Choice
 from genplan.planning.openings import hours
 from genplan.planning.why_no_hours import no_common_hours
+from genplan.text.limits import limit_sentence
 
 MORNING, NOON = monday(60), monday(60, after_nine=180)
 
@@ -30,7 +31,9 @@ def why(case: Case, known: Sequence[str] | None = None) -> str:
     target = case.targets["a"]
     acquainted = None if known is None else {"wren": frozenset(known)}
     choices = [Choice("a", c, ProbeKind.NEW) for c in target.combinations()]
-    return no_common_hours(case, hours(case, WEEK, NOW, {}, acquainted), target, choices)
+    return limit_sentence(
+        case, no_common_hours(case, hours(case, WEEK, NOW, {}, acquainted), target, choices)
+    )
 
 
 def stretches(*minutes: tuple[int, int], day: int = 0) -> WeeklyHours:
@@ -106,8 +109,11 @@ def test_what_is_left_of_a_week_that_has_begun() -> None:
     case = case_of()
     late = NOW.replace(month=12, day=1)
     choices = [Choice("a", c, ProbeKind.NEW) for c in case.targets["a"].combinations()]
-    sentence = no_common_hours(case, hours(case, WEEK, late, {}), case.targets["a"], choices)
-    assert sentence == "wren is not free in what is left of this week for the 10 minutes it takes"
+    limit = no_common_hours(case, hours(case, WEEK, late, {}), case.targets["a"], choices)
+    assert (
+        limit_sentence(case, limit)
+        == "wren is not free in what is left of this week for the 10 minutes it takes"
+    )
 
 
 @pytest.mark.parametrize(("adults", "more"), [(1, False), (3, False), (4, True)])

@@ -14,11 +14,11 @@ from planning_cases import NOW, WEEK, product_case
 from genplan.case import Case, Preferences, Target, WeeklyHours, Window, Wish
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import Beside, StageStatus
-from genplan.planning.commitments import Seat, SeatedProbe
 from genplan.planning.needs import need_of
 from genplan.planning.openings import hours
 from genplan.planning.problem import Problem, problem_for
 from genplan.planning.solver.stages import solve
+from genplan.rules.placed import Seat, SeatedProbe
 
 DAY = 24 * 60
 LONG = monday(180)

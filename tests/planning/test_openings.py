@@ -11,7 +11,6 @@ from monday_cases import NINE, holding, monday, monday_case, skill
 from planning_cases import NOW, WEEK, ZONE
 
 from genplan.case import Absence, Case, Travel, Week, WeeklyHours, Window
-from genplan.planning.commitments import Seat, SeatedProbe
 from genplan.planning.openings import (
     Hours,
     absences_in,
@@ -24,6 +23,7 @@ from genplan.planning.openings import (
     starts_beside,
     usable_minutes,
 )
+from genplan.rules.placed import Seat, SeatedProbe
 
 DAY = 24 * 60
 SUNDAY = 6 * DAY

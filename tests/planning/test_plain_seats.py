@@ -10,11 +10,11 @@ from planning_cases import NOW, plan_one, product_case, with_learner
 
 from genplan.case import TargetState, Travel, WeeklyHours
 from genplan.plan import Beside
-from genplan.planning.commitments import Seat, SeatedProbe
 from genplan.planning.companions import adult_at
 from genplan.planning.figures import sittings_and_journeys, told_value
 from genplan.planning.solver.objectives import OBJECTIVES
-from genplan.planning.ways import _near
+from genplan.rules.clashes import too_near, way_between
+from genplan.rules.placed import Seat, SeatedProbe
 
 DAY = 24 * 60
 ONE = SeatedProbe("t", ("mum", "home", "coats"), "new")
@@ -61,8 +61,10 @@ def test_home_the_park_and_home_again_are_two_places() -> None:
 def test_two_seats_are_near_within_the_way_of_one_day(start: int, near: bool) -> None:
     """A quarter of an hour from 15:00, with a way of ten minutes: 14:35 to 14:50 is just far enough."""
     other = replace(TOLD, start=start, end=start + 15)
-    assert _near(TOLD, other, 10) is near
-    assert _near(other, TOLD, 10) is near
+    case = replace(product_case((2, 2, 2)), travel=Travel(10))
+    elsewhere = replace(other, location="park")
+    assert too_near(TOLD, elsewhere, way_between(case, TOLD, elsewhere)) is near
+    assert too_near(elsewhere, TOLD, way_between(case, elsewhere, TOLD)) is near
 
 
 def test_the_way_to_an_adults_seat_ends_with_its_day() -> None:

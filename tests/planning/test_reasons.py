@@ -12,6 +12,7 @@ from random_cases import random_case, random_log
 from genplan.case import Adult, LearnerLimits, WeeklyHours
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import Plan, ProbeKind
+from genplan.text.limits import limit_sentence
 
 
 def rules(plan: Plan) -> set[str]:
@@ -33,7 +34,8 @@ def test_an_adult_without_hours_is_named_and_the_other_is_not() -> None:
     case = product_case((2, 2, 2))
     gone = Adult("a0-0", "Ann", WeeklyHours.never())
     plan = plan_one(replace(case, adults={**case.adults, "a0-0": gone}))
-    assert {item.reason for item in plan.left_out} == {
+    case = replace(case, adults={**case.adults, "a0-0": gone})
+    assert {limit_sentence(case, item.limit) for item in plan.left_out} == {
         "Ann is not free this week for the 10 minutes it takes"
     }
     # 2 places and 2 sets with Ann: 4 pairs hold her and nothing else is left out
@@ -65,6 +67,6 @@ def test_a_failure_waits_for_teaching_and_then_is_probed_again() -> None:
 def test_every_reason_is_a_sentence_and_every_open_tuple_has_one(seed: int) -> None:
     case = random_case(seed, learners=1 + seed % 2, oddity=0.5)
     plan = plan_one(case, random_log(case, seed), now=NOW.replace(tzinfo=case.timezone))
-    assert all(item.reason.strip() and item.rule and item.what for item in plan.left_out)
+    assert all(limit_sentence(case, item.limit).strip() and item.rule and item.what for item in plan.left_out)
     assert sum(item.tuples for item in plan.left_out) == sum(c.open for c in plan.coverage)
     assert "less urgent" not in rules(plan) or any(o.value for o in plan.objectives if o.name == "due")

@@ -191,22 +191,22 @@ BINDINGS = {
         with_copies(two_learners(39, "ann ben", "park", sets="x"), "x", 2),
     ),
     "sittings of a learner a day": Binding(
-        rules.learner_limits_hold,
+        rules.learner_amounts_hold,
         limited(alone(180, "a-ann", "b-ben"), "wren", sittings_per_day=1),
         limited(alone(180, "a-ann", "b-ben"), "wren", sittings_per_day=2),
     ),
     "probes of a learner a day": Binding(
-        rules.learner_limits_hold,
+        rules.learner_amounts_hold,
         limited(alone(180, "a-ann", "b-ann"), "wren", probes_per_day=1),
         limited(alone(180, "a-ann", "b-ann"), "wren", probes_per_day=2),
     ),
     "sittings of an adult a day": Binding(
-        rules.adult_sittings_per_day_hold,
+        rules.adult_amounts_hold,
         limited(two_learners(180, "ann ann"), "ann", sittings_per_day=1),
         limited(two_learners(180, "ann ann"), "ann", sittings_per_day=2),
     ),
     "minutes of an adult a week": Binding(
-        rules.adult_minutes_per_week_hold,
+        rules.adult_amounts_hold,
         limited(alone(180, "a-ann", "b-ann"), "ann", minutes_per_week=14),
         limited(alone(180, "a-ann", "b-ann"), "ann", minutes_per_week=15),
     ),

@@ -12,11 +12,11 @@ from planning_cases import NOTHING_RUN, NOW, WEEK, Inline, plan_one
 
 from genplan.case import Case
 from genplan.plan import StageStatus
-from genplan.planning.commitments import Seat
 from genplan.planning.ground import ground_of
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.scarce import by_loss, most_together, scarcity_in
 from genplan.planning.turns import Caseload, plan_alone
+from genplan.rules.placed import Seat
 
 HERE = Workers(Inline(), lambda _: None)
 

@@ -15,10 +15,11 @@ from planning_cases import NOW, WEEK, ZONE
 
 from genplan.case import Absence, Case, Travel, WeeklyHours, Window
 from genplan.plan import Beside, ProbeKind
-from genplan.planning.commitments import Seat, SeatedProbe
 from genplan.planning.needs import Choice
 from genplan.planning.openings import hours, openings_of
-from genplan.planning.ways import LESS_URGENT, OTHERS_IN_THE_WAY, Ways
+from genplan.planning.ways import Ways
+from genplan.rules.limits import LESS_URGENT, OTHERS_IN_THE_WAY
+from genplan.rules.placed import Seat, SeatedProbe
 
 HOUR = monday(60)
 DAY = 24 * 60
@@ -398,7 +399,7 @@ def test_which_limit_is_the_stronger_reason() -> None:
     by_rank: dict[int, set[str]] = {}
     for _, _, limits in ways.each(choice(case)):
         for limit in limits:
-            by_rank.setdefault(limit.rank, set()).add(limit.rule)
+            by_rank.setdefault(limit.kind.rank, set()).add(limit.rule)
     from_others = {"learner's time", "time of ann", "room in home", "copies of x", "companion of ann"}
     assert [rules for _, rules in sorted(by_rank.items())] == [
         {"target and week", "set x"},
@@ -411,7 +412,7 @@ def test_which_limit_is_the_stronger_reason() -> None:
     ]
     # planned otherwise, these might not be there, so they are looked into further
     assert set().union(*(rules for n, rules in by_rank.items() if n >= OTHERS_IN_THE_WAY)) == from_others
-    assert max(by_rank) < LESS_URGENT.rank
+    assert max(by_rank) < LESS_URGENT.kind.rank
 
 
 def test_a_rest_goes_on_over_midnight() -> None:

@@ -20,7 +20,6 @@ from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import Beside, LeftOut, Plan, ProbeKind, Sitting
 from genplan.planning.assemble import seat_of
 from genplan.planning.caseload import plan_caseload
-from genplan.planning.commitments import Seat
 from genplan.planning.figures import coverage_counts
 from genplan.planning.gains import GAINED, Gain
 from genplan.planning.ground import Ground, ground_of
@@ -30,8 +29,11 @@ from genplan.planning.reasons import tuples_left_out
 from genplan.planning.trades import Cost, costs, with_cost
 from genplan.planning.ways import Ways
 from genplan.planning.why import Why, why
+from genplan.rules.limits import LESS_URGENT, Kind, Limit
+from genplan.rules.placed import Seat
+from genplan.text.limits import limit_sentence
 
-BLANK = LeftOut("", "", ProbeKind.NEW, "", "", "")
+BLANK = LeftOut("", "", ProbeKind.NEW, "", LESS_URGENT)
 HERE = Workers(Inline(), lambda _: None)
 
 
@@ -144,7 +146,7 @@ def test_what_a_combination_costs_is_so_among_all_weeks(sort: str, told_of: set[
         for (item, _), cost in zip(asked, costs(ground.caseload, HERE, seats, asked), strict=True):
             wanted = (item.target, tuples[item.target, item.what])
             answer = with_cost(item, cost)
-            assert answer.reason == cost_among(scores, weeks, ahead(plan), wanted), (seed, item)
+            assert answer.limit == cost_among(scores, weeks, ahead(plan), wanted), (seed, item)
             told.add(answer.rule)
     assert told == told_of
 
@@ -180,16 +182,16 @@ def in_words(case: Case, scores: Scores) -> Iterator[tuple[str, str, Shown]]:
             yield owed.target.id, " + ".join(case.called(n, v) for n, v in values if v is not None), shown
 
 
-def cost_among(scores: Scores, weeks: Sequence[Tries], planned: Tries, asked: tuple[str, Shown]) -> str:
+def cost_among(scores: Scores, weeks: Sequence[Tries], planned: Tries, asked: tuple[str, Shown]) -> Limit:
     def worth(week: Tries) -> tuple[int, ...]:
         return int(scores.dated(week)), int(scores.wished(week)), len(scores.fresh(week))
 
     showing = [worth(week) for week in weeks if asked in scores.fresh(week)]
     if not showing:
-        return with_cost(BLANK, Cost(False, {})).reason
+        return with_cost(BLANK, Cost(False, {})).limit
     names = ("dated", "wished", "new tuples")
     less = [a - b for a, b in zip(worth(planned), max(showing), strict=True)]
-    return with_cost(BLANK, Cost(True, dict(zip(names, less, strict=True)))).reason
+    return with_cost(BLANK, Cost(True, dict(zip(names, less, strict=True)))).limit
 
 
 def test_a_cost_that_is_not_proven_is_told_as_what_was_found() -> None:
@@ -281,5 +283,9 @@ def test_the_limits_of_namesakes_are_told_apart() -> None:
     )
     case = replace(case, adults={i: replace(a, name="Sam") for i, a in case.adults.items()})
     case = limited(limited(case, "ann", minutes_per_week=10), "ben", minutes_per_week=10)
-    reasons = {item.reason for item in answered(case).left_out if item.rule.startswith("minutes of ")}
+    reasons = {
+        limit_sentence(case, item.limit)
+        for item in answered(case).left_out
+        if item.limit.kind is Kind.ADULT_MINUTES_PER_WEEK
+    }
     assert reasons == {f"Sam ({i})'s 10 minutes of the week are used up" for i in ("ann", "ben")}

@@ -10,6 +10,7 @@ from tiny import tiny_case, tiny_plan, zips
 
 from genplan.plan import LeftOut, Objective, Plan, ProbeKind, RunReport, Sitting, TargetCoverage
 from genplan.report.document import plan_document, plan_json, run_json
+from genplan.rules.limits import LESS_URGENT
 
 
 def test_the_document_reads_back_as_it_was_made() -> None:
@@ -55,9 +56,10 @@ def test_what_was_left_out_has_its_reason() -> None:
             "target": "zips",
             "kind": "new",
             "what": "Mum with the jackets",
-            "rule": "time",
-            "reason": "Mum is away",
+            "rule": "time of mum",
+            "reason": "Mum; Zoë, 🦊 is with another learner, or on the way, in those hours",
             "tuples": 2,
+            "limit": {"kind": "time of an adult", "subject": "mum", "adult": "mum"},
         }
     ]
 
@@ -80,7 +82,7 @@ def test_a_plan_cut_short_by_the_clock_says_so() -> None:
 
 
 def test_text_stays_readable_and_a_lone_surrogate_breaks_nothing() -> None:
-    left = LeftOut("wren-q", "zips", ProbeKind.NEW, "Zoë 🦊 \ud83d", "time", "", 0)
+    left = LeftOut("wren-q", "zips", ProbeKind.NEW, "Zoë 🦊 \ud83d", LESS_URGENT)
     data = plan_json(tiny_case(zips=zips()), replace(tiny_plan(), left_out=(left,), matrix=(), sittings=()))
     assert "Zoë 🦊".encode() in data
     assert json.loads(data.decode("utf-8"))["left_out"][0]["what"] == "Zoë 🦊 \ud83d"

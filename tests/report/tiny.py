@@ -35,6 +35,7 @@ from genplan.plan import (
     StageStatus,
     TargetCoverage,
 )
+from genplan.rules.limits import Kind, Limit
 
 DUBLIN = ZoneInfo("Europe/Dublin")
 WEEK = Week(2026, 49)
@@ -138,7 +139,7 @@ def tiny_plan(*sittings: Sitting, zone: ZoneInfo = DUBLIN, week: Week = WEEK) ->
             row("greets", ("mum", "home", "cards", "=1+1"), "not possible", why="the case says never: =1+1"),
         ),
         left_out=(
-            LeftOut("wren-q", "zips", ProbeKind.NEW, "Mum with the jackets", "time", "Mum is away", 2),
+            LeftOut("wren-q", "zips", ProbeKind.NEW, "Mum with the jackets", Limit(Kind.ADULT_TIME, adult="mum"), 2),
         ),
         notes=("One hour is not used.",),
     )  # fmt: skip

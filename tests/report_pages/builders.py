@@ -26,6 +26,7 @@ from genplan.coverage.matrix import MatrixRow, matrix
 from genplan.coverage.tally import tally
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import LeftOut, Objective, Plan, Probe, ProbeKind, Sitting, StageStatus, TargetCoverage
+from genplan.rules.limits import LESS_URGENT, Kind, Limit
 
 ZONE = ZoneInfo("Europe/Dublin")
 WEEK = Week(2026, 49)
@@ -149,18 +150,16 @@ def the_rows(case: Case, target: Target, log: Log) -> tuple[MatrixRow, ...]:
 
 def left_out(learner: str = "wren", target: str = "zips-jacket") -> tuple[LeftOut, ...]:
     """Twelve tuples for one reason, two for another, and a maintenance probe."""
-    why = "Class teacher and W. are never free together in this week"
+    why = Limit(Kind.NO_TIME)
     many = tuple(
-        LeftOut(learner, target, ProbeKind.NEW, f"Class teacher with thing {n}", "no time", why, 1)
-        for n in range(12)
+        LeftOut(learner, target, ProbeKind.NEW, f"Class teacher with thing {n}", why, 1) for n in range(12)
     )
     few = tuple(
-        LeftOut(
-            learner, target, ProbeKind.NEW, f"Grandad with thing {n}", "limit", "less urgent than the rest", 1
-        )
-        for n in range(2)
+        LeftOut(learner, target, ProbeKind.NEW, f"Grandad with thing {n}", LESS_URGENT, 1) for n in range(2)
     )
-    due = LeftOut(learner, target, ProbeKind.MAINTENANCE, "the probe 28 days on", "room", "Home is in use.")
+    due = LeftOut(
+        learner, target, ProbeKind.MAINTENANCE, "the probe 28 days on", Limit(Kind.ROOM, location="home")
+    )
     return (*many, *few, due)
 
 

@@ -17,7 +17,7 @@ while len(WEEKS) < 4:
 
 
 def drawn(milestone: Milestone, generalised: Milestone | None = None) -> list[Strip]:
-    held_up = HeldUp(Holder.NOTHING, "nothing")
+    held_up = HeldUp(by=Holder.NOTHING)
     rate = Rate(*[0] * len(Rate.__dataclass_fields__))
     target = TargetForecast(
         "wren", "zips-jacket", rate, (0.1, 0.9), milestone, generalised, False, (), held_up

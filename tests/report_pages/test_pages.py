@@ -43,7 +43,7 @@ def named(name: str) -> tuple[Case, Plan]:
     target = b.with_wording(b.a_target(name=name, instruction=name, correct_when=name))
     case = b.a_case([b.a_learner(name=name, alias=name)], [target], [MaterialSet("fleece", name)])
     plan = b.a_plan(case, notes=(name,))
-    left_out = tuple(type(i)(i.learner, i.target, i.kind, name, i.rule, name) for i in plan.left_out)
+    left_out = tuple(type(i)(i.learner, i.target, i.kind, name, i.limit) for i in plan.left_out)
     return case, b.a_plan(case, notes=(name,), left_out=left_out)
 
 

@@ -26,8 +26,9 @@ from genplan.case import Absence, AdultLimits, Case, Travel, WeeklyHours, Window
 from genplan.evidence.acquainted import acquainted
 from genplan.evidence.log import Log
 from genplan.plan import Beside, Plan
-from genplan.planning.commitments import Seat
 from genplan.planning.compatible import conflict
+from genplan.rules.placed import Seat
+from genplan.text.limits import limit_sentence
 
 COMPANION = ("ben", "ann", "companion")
 
@@ -37,8 +38,8 @@ def new_ben(**policy: object) -> Case:
     return case_of(skill("wren", "ben"), adults="ann ben", accompany_new_adults=True, **policy)
 
 
-def reasons(plan: Plan) -> set[str]:
-    return {x.reason for x in plan.left_out}
+def reasons(case: Case, plan: Plan) -> set[str]:
+    return {limit_sentence(case, x.limit) for x in plan.left_out}
 
 
 def test_every_sitting_of_a_new_adult_has_a_companion_who_is_not_new() -> None:
@@ -77,13 +78,13 @@ def test_with_nobody_who_knows_the_child_nothing_is_planned_and_the_reason_is_to
     case = having(new_ben(), "targets", "skill", taught=())
     plan = planned(case)
     assert plan.sittings == ()
-    assert reasons(plan) == {"nobody has worked with W. yet who could sit beside an adult who has not"}
+    assert reasons(case, plan) == {"nobody has worked with W. yet who could sit beside an adult who has not"}
 
 
 def test_who_cannot_sit_beside_is_told_where_there_is_a_companion_without_time() -> None:
     plan = planned(having(new_ben(), "adults", "ann", free=WeeklyHours.never()))
     assert plan.sittings == ()
-    assert reasons(plan) == {
+    assert reasons(new_ben(), plan) == {
         "Ben has not worked with W. yet, and nobody who has can sit beside at Home this week"
     }
 
@@ -175,7 +176,7 @@ def test_the_reason_names_the_missing_companion_beside_other_plans() -> None:
     case = having(two_children(10, 0, "home"), "learners", "wren", needs=0.5)
     plan = planned(case)
     assert [s.learner for s in plan.sittings] == ["robin"]
-    (left,) = {(x.rule, x.reason) for x in plan.left_out if x.learner == "wren"}
+    (left,) = {(x.rule, limit_sentence(case, x.limit)) for x in plan.left_out if x.learner == "wren"}
     assert left == (
         "companion of ben",
         "Ben has not worked with W. yet, and nobody who has can sit beside in those hours",

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from genplan.planning.commitments import Seat, SeatedProbe
 from genplan.planning.solver.observing import fewest_visits
 from genplan.planning.watch import Capacity, Visit, Watch
+from genplan.rules.placed import Seat, SeatedProbe
 
 
 def seat(learner: str, start: int, *targets: str) -> Seat:

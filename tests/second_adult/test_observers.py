@@ -32,11 +32,11 @@ from genplan.case.windows import merge
 from genplan.evidence.log import Log
 from genplan.keeping.ahead import as_if_met
 from genplan.plan import Beside, ObservedShare, Plan
-from genplan.planning.commitments import Seat, SeatedProbe
 from genplan.planning.observers import run_observers
 from genplan.planning.openings import Hours
 from genplan.planning.planner import plan_week
 from genplan.planning.watch import Watch, watch
+from genplan.rules.placed import Seat, SeatedProbe
 
 
 def with_share(share: float, sets: str = "blue green red white", **policy: object) -> Case:

@@ -9,9 +9,9 @@ from second_cases import case_of, skill
 
 from genplan.case import AdultLimits, Case, Travel, Window
 from genplan.plan import Beside
-from genplan.planning.commitments import Seat, SeatedProbe
 from genplan.planning.openings import Hours
 from genplan.planning.watch import Capacity, Visit, obstacle_to, watch
+from genplan.rules.placed import Seat, SeatedProbe
 
 DAY = 24 * 60
 FREE = Hours({}, {"ann": (), "ben": (Window(0, 60), Window(600, 700))}, {})

@@ -9,10 +9,10 @@ from second_cases import NOTHING_RUN, WEEK, Inline, case_of, skill
 
 from genplan.case import Case, Window
 from genplan.plan import Beside
-from genplan.planning.commitments import Seat, SeatedProbe
 from genplan.planning.jobs import Workers
 from genplan.planning.observers import with_observers
 from genplan.planning.openings import Hours
+from genplan.rules.placed import Seat, SeatedProbe
 
 DAY = 24 * 60
 

@@ -13,10 +13,10 @@ from math import comb
 from genplan.case import Target
 from genplan.case.people import NEEDS_SCALE
 from genplan.plan import Beside, Objective, ProbeKind, StageStatus
-from genplan.planning.commitments import of_learners
 from genplan.planning.needs import TargetNeed
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
+from genplan.rules.placed import of_learners
 
 
 def with_counted_bounds(

@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from math import inf, nan
 
 from genplan.plan import Objective, StageStatus
-from genplan.planning.commitments import Seat
 from genplan.planning.figures import counted_values, owed_values
 from genplan.planning.problem import Problem
 from genplan.planning.solver.objectives import MOST, Goal
+from genplan.rules.placed import Seat
 
 
 def not_reached(problem: Problem, seats: Sequence[Seat], goals: Sequence[Goal]) -> tuple[Objective, ...]:

@@ -15,10 +15,10 @@ from genplan.case.week import MINUTES_PER_DAY, MINUTES_PER_WEEK
 from genplan.case.windows import merge
 from genplan.evidence.standing import Status
 from genplan.plan import Beside, ProbeKind
-from genplan.planning.commitments import of_adult, of_learners
 from genplan.planning.problem import Problem
 from genplan.planning.solver.covering import further_probes_of, shown_in_time
 from genplan.planning.solver.variables import Slot, Variables, minutes_in
+from genplan.rules.placed import of_adult, of_learners
 
 MOST, FEWEST = "most", "fewest"
 SHARE_SCALE = 1000

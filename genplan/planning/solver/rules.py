@@ -12,10 +12,12 @@ from itertools import combinations, pairwise, product
 from typing import Any
 
 from genplan.case.dated import missing_in
+from genplan.case.people import AdultLimits, LearnerLimits
 from genplan.case.targets import MATERIAL_SET
 from genplan.plan import ProbeKind
-from genplan.planning.commitments import Seat, of_adult, of_learner
-from genplan.planning.solver.variables import Presence, Slot, Variables, minutes_in
+from genplan.planning.solver.variables import Linear, Presence, Slot, Variables, minutes_in
+from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS, Amount, Span, Unit
+from genplan.rules.placed import Seat, of_adult, of_learner
 
 Rule = Callable[[Variables], None]
 
@@ -151,32 +153,56 @@ def sets_are_there(v: Variables) -> None:
                     v.model.add(slot.start >= gap.end).only_enforce_if(var, before.negated())
 
 
-def learner_limits_hold(v: Variables) -> None:
-    """Sittings and probes of a learner in a day, begun sittings counted."""
-    for (learner, day), slots in v.slots_by("learner", "day").items():
-        limits = v.problem.case.learners[learner].limits
-        begun = [s for s in of_learner(v.problem.taken, learner) if s.day == day]
-        if limits.sittings_per_day is not None:
-            v.model.add(sum(s.held for s in slots) <= max(0, limits.sittings_per_day - len(begun)))
-        if limits.probes_per_day is not None:
-            probes = sum(p for s in slots for p in s.probes.values())
-            v.model.add(probes <= max(0, limits.probes_per_day - sum(len(s.probes) for s in begun)))
+def learner_amounts_hold(v: Variables) -> None:
+    """The limits of a learner on a day and in the week, begun sittings counted."""
+    limits = {i: x.limits for i, x in v.problem.case.learners.items()}
+    for span in (Span.DAY, Span.WEEK):
+        for (learner, *day), slots in v.slots_by("learner", *_KEYS[span]).items():
+            taken = of_learner(v.problem.taken, learner)
+            _amounts_hold(v, LEARNER_AMOUNTS, span, limits[learner], slots, _on(taken, day))
 
 
-def adult_sittings_per_day_hold(v: Variables) -> None:
-    for (adult, day), there in v.presences_by("adult", "day").items():
-        limit = v.problem.case.adults[adult].limits.sittings_per_day
-        if limit is not None:
-            taken = sum(s.day == day for s in of_adult(v.problem.taken, adult))
-            v.model.add(sum(p.held for p in there) <= max(0, limit - taken))
+def adult_amounts_hold(v: Variables) -> None:
+    """The limits of an adult, who runs a sitting or sits beside, on a day and in the week."""
+    limits = {i: x.limits for i, x in v.problem.case.adults.items()}
+    for span in (Span.DAY, Span.WEEK):
+        for (adult, *day), there in v.presences_by("adult", *_KEYS[span]).items():
+            taken = of_adult(v.problem.taken, adult)
+            _amounts_hold(v, ADULT_AMOUNTS, span, limits[adult], there, _on(taken, day))
 
 
-def adult_minutes_per_week_hold(v: Variables) -> None:
-    for (adult,), there in v.presences_by("adult").items():
-        limit = v.problem.case.adults[adult].limits.minutes_per_week
-        if limit is not None:
-            taken = sum(s.minutes for s in of_adult(v.problem.taken, adult))
-            v.model.add(sum(p.minutes for p in there) <= max(0, limit - taken))
+_KEYS = {Span.DAY: ("day",), Span.WEEK: ()}
+
+
+def _on(seats: Sequence[Seat], day: Sequence[int]) -> list[Seat]:
+    """The seats of a day, or all."""
+    return [s for s in seats if not day or s.day in day]
+
+
+def _amounts_hold(
+    v: Variables,
+    amounts: Iterable[Amount],
+    span: Span,
+    limits: LearnerLimits | AdultLimits,
+    there: Sequence[Slot] | Sequence[Presence],
+    taken: Sequence[Seat],
+) -> None:
+    for amount in amounts:
+        most = amount.most(limits)
+        if amount.span is span and most is not None:
+            left = most - sum(amount.of(s) for s in taken)
+            v.model.add(_amount_in(v, amount.unit, there) <= max(0, left))
+
+
+def _amount_in(v: Variables, unit: Unit, there: Sequence[Slot] | Sequence[Presence]) -> Linear:
+    match unit:
+        case Unit.SITTINGS:
+            return sum(x.held for x in there)
+        case Unit.PROBES:
+            slots = [x.slot if isinstance(x, Presence) else x for x in there]
+            return sum(p for s in slots for p in s.probes.values())
+        case Unit.MINUTES:
+            return sum(x.minutes if isinstance(x, Presence) else minutes_in(v, x) for x in there)
 
 
 def target_limits_hold(v: Variables) -> None:
@@ -226,9 +252,8 @@ RULES: tuple[Rule, ...] = (
     location_holds_its_capacity,
     material_sets_are_not_in_two_places,
     sets_are_there,
-    learner_limits_hold,
-    adult_sittings_per_day_hold,
-    adult_minutes_per_week_hold,
+    learner_amounts_hold,
+    adult_amounts_hold,
     target_limits_hold,
     nothing_is_probed_twice,
     days_hold_their_probes,

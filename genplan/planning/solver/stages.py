@@ -10,7 +10,6 @@ from typing import Any
 from genplan.case.week import MINUTES_PER_DAY
 from genplan.plan import Beside, Objective, StageStatus
 from genplan.planning.budget import ENDLESS, Budget
-from genplan.planning.commitments import Seat, SeatedProbe
 from genplan.planning.hearing import Say, silent
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
@@ -21,6 +20,7 @@ from genplan.planning.solver.objectives import MOST, Goal, objectives_for
 from genplan.planning.solver.rules import RULES
 from genplan.planning.solver.search import Found, hint_all, search, whole_bound
 from genplan.planning.solver.variables import Companion, Variables, build_variables
+from genplan.rules.placed import Seat, SeatedProbe
 
 
 def solve(

@@ -15,7 +15,6 @@ from dataclasses import replace
 from genplan.case.targets import ADULT, LOCATION
 from genplan.plan import Objective, ProbeKind, StageStatus
 from genplan.planning.budget import ENDLESS, Budget
-from genplan.planning.commitments import Seat
 from genplan.planning.figures import new_tuples
 from genplan.planning.hearing import Say, silent
 from genplan.planning.needs import TargetNeed
@@ -26,6 +25,7 @@ from genplan.planning.solver.counted import shown_by_a_probe, with_counted_bound
 from genplan.planning.solver.design import Design, smallest_design
 from genplan.planning.solver.stages import solve
 from genplan.planning.thinning import thinned
+from genplan.rules.placed import Seat
 
 DESIGN_WORK = 4.0
 """Solver work for one target's smallest design; those of up to 6x5x4x3 values take less."""

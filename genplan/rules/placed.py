@@ -1,4 +1,4 @@
-"""Sittings that are already fixed while others are planned: begun ones, and other learners' in a big caseload."""
+"""Sittings as the planner places them: people, place and probes, in minutes of the week."""
 
 from __future__ import annotations
 
@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from genplan.case import Combination
+from genplan.case.beside import Beside
 from genplan.case.week import MINUTES_PER_DAY
-from genplan.plan import Beside
 
 
 @dataclass(frozen=True, order=True)

@@ -1,0 +1,107 @@
+"""Rules of amounts: how many sittings, probes and minutes people have in a sitting, on a day and in a week.
+
+Each limit of a learner or an adult is one row here; reasons, the check of what fits together, observers, what would
+help and the solver's encoding all go through the rows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from enum import Enum
+
+from genplan.case import Case
+from genplan.case.people import AdultLimits, LearnerLimits
+from genplan.rules.limits import Kind, Limit
+from genplan.rules.placed import Seat
+
+
+class Span(Enum):
+    SITTING = "sitting"
+    DAY = "day"
+    WEEK = "week"
+
+
+class Unit(Enum):
+    SITTINGS = "sittings"
+    PROBES = "probes"
+    MINUTES = "minutes"
+
+
+@dataclass(frozen=True)
+class Amount:
+    """The limit that is called `key` in a case: so much of a `unit` in a `span`. `more` is by how much people might be
+    asked to raise it; 0: they are not asked."""
+
+    key: str
+    unit: Unit
+    span: Span
+    kind: Kind
+    more: int = 1
+
+    def most(self, limits: LearnerLimits | AdultLimits) -> int | None:
+        """What the limits allow; None: no limit."""
+        most: int | None = getattr(limits, self.key)
+        return most
+
+    def of(self, seat: Seat) -> int:
+        """How much of it a sitting takes."""
+        match self.unit:
+            case Unit.SITTINGS:
+                return 1
+            case Unit.PROBES:
+                return len(seat.probes)
+            case Unit.MINUTES:
+                return seat.minutes
+
+    def taken(self, seat: Seat, others: Iterable[Seat]) -> int:
+        """How much of it the others take in the span in which the seat lies."""
+        if self.span is Span.SITTING:
+            return 0
+        return sum(self.of(o) for o in others if self.span is Span.WEEK or o.day == seat.day)
+
+    def is_over(self, limits: LearnerLimits | AdultLimits, seat: Seat, others: Iterable[Seat]) -> bool:
+        most = self.most(limits)
+        return most is not None and self.of(seat) + self.taken(seat, others) > most
+
+
+LEARNER_AMOUNTS = (
+    Amount("sittings_per_day", Unit.SITTINGS, Span.DAY, Kind.SITTINGS_PER_DAY),
+    Amount("probes_per_day", Unit.PROBES, Span.DAY, Kind.PROBES_PER_DAY),
+    Amount("probes_per_sitting", Unit.PROBES, Span.SITTING, Kind.PROBES_PER_SITTING),
+    Amount("sitting_minutes", Unit.MINUTES, Span.SITTING, Kind.SITTING_MINUTES, more=0),
+)
+ADULT_AMOUNTS = (
+    Amount("minutes_per_week", Unit.MINUTES, Span.WEEK, Kind.ADULT_MINUTES_PER_WEEK, more=30),
+    Amount("sittings_per_day", Unit.SITTINGS, Span.DAY, Kind.ADULT_SITTINGS_PER_DAY),
+)
+
+
+def learner_amounts(case: Case, seat: Seat, own: Sequence[Seat]) -> Iterator[Limit]:
+    """The limits of the learner that the seat would pass; `own` are the learner's others."""
+    limits = case.learners[seat.learner].limits
+    for amount in LEARNER_AMOUNTS:
+        if amount.is_over(limits, seat, own):
+            yield Limit(amount.kind, learner=seat.learner, figure=amount.most(limits) or 0)
+
+
+def adult_amounts(case: Case, adult: str, seat: Seat, hers: Sequence[Seat]) -> Iterator[Limit]:
+    """The limits of an adult in the seat that it would pass; `hers` are the adult's others, run or sat beside."""
+    limits = case.adults[adult].limits
+    for amount in ADULT_AMOUNTS:
+        if amount.is_over(limits, seat, hers):
+            yield Limit(amount.kind, adult=adult, figure=amount.most(limits) or 0)
+
+
+def target_amounts(case: Case, target: str, seat: Seat, own: Iterable[Seat]) -> Iterator[Limit]:
+    """Probes of a target: one in a sitting, and what the policy allows on a day and in a week."""
+    here = sum(p.target == target for p in seat.probes)
+    days = [o.day for o in own for p in o.probes if p.target == target]
+    policy = case.policy
+    for kind, count, most in (
+        (Kind.TARGET_SITTING, here, 1),
+        (Kind.TARGET_DAY, here + days.count(seat.day), policy.probes_per_target_per_day),
+        (Kind.TARGET_WEEK, here + len(days), policy.probes_per_target_per_week),
+    ):
+        if count > most:
+            yield Limit(kind, figure=most)

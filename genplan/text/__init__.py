@@ -1,0 +1,1 @@
+"""Values in English: what the planner and the forecast found, as sentences."""

@@ -1,0 +1,79 @@
+"""What holds a target up, in English: the end of "what holds it up most: …", without a full stop."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+
+from genplan.case import Case, Combination, Target
+from genplan.case.targets import ADULT
+from genplan.forecast import HeldUp, Holder
+from genplan.forecast.values import Values
+from genplan.rules.limits import Kind
+from genplan.text.limits import THAT_WEEK, THOSE_WEEKS, limit_sentence
+
+NAMED_AT_MOST = 2
+
+
+def held_up_text(case: Case, target: Target, held_up: HeldUp) -> str:
+    """The one thing, without in how many weeks it stood in the way."""
+    return _TEXTS.get(held_up.by, _limit)(case, target, held_up)
+
+
+def _limit(case: Case, target: Target, held_up: HeldUp) -> str:
+    assert held_up.limit is not None, held_up.by
+    if held_up.limit.kind is Kind.TARGET_WEEK:
+        most = held_up.limit.figure
+        return f"the policy's {most} probes of a skill a week at most, while {held_up.needed} are to be run"
+    if held_up.limit.kind is Kind.TARGET_DAY:
+        most = held_up.limit.figure
+        return f"the policy's {most} of a skill a day at most, on the days when what is left can be run"
+    text = limit_sentence(case, held_up.limit, THAT_WEEK if held_up.weeks == 1 else THOSE_WEEKS)
+    if not held_up.others:
+        return text
+    return f"{text}; {held_up.others} of the {held_up.probes} probes of these weeks are of other skills"
+
+
+def _teaching(case: Case, target: Target, held_up: HeldUp) -> str:
+    def named(combination: Combination) -> str:
+        pairs = zip(target.dimension_names, combination, strict=True)
+        return " + ".join(case.called(name, value) for name, value in pairs)
+
+    what = "; ".join(map(named, held_up.waiting[:NAMED_AT_MOST]))
+    rest = len(held_up.waiting) - NAMED_AT_MOST
+    more = f", and {rest} more" if rest > 0 else ""
+    return f"teaching: {what}{more} was not met, and waits for it before it is probed again"
+
+
+def _not_planned(case: Case, target: Target, held_up: HeldUp) -> str:
+    return (
+        f"nothing more is planned: all that has to be seen together will have been seen, but the criterion lacks"
+        f" {_values(held_up.lacking)} whose probe is met, since a combination that was taught is not probed as new"
+    )
+
+
+def _briefing(case: Case, target: Target, held_up: HeldUp) -> str:
+    who = " and ".join(case.called(ADULT, adult) for adult in held_up.adults)
+    be = "is" if len(held_up.adults) == 1 else "are"
+    wanted = _values(held_up.lacking)
+    return f"{who} {be} not briefed on it, and without that the criterion's {wanted} are out of reach"
+
+
+def _out_of_reach(case: Case, target: Target, held_up: HeldUp) -> str:
+    wanted = _values(held_up.lacking)
+    return f"the criterion asks for {wanted}, and the case leaves only {held_up.in_reach} possible"
+
+
+def _values(lacking: Iterable[Values]) -> str:
+    return " and ".join(
+        f"{v.count} {v.dimension.replace('_', ' ')}" + ("" if v.count == 1 else "s") for v in lacking
+    )
+
+
+_TEXTS: Mapping[Holder, Callable[[Case, Target, HeldUp], str]] = {
+    Holder.NOTHING: lambda case, target, held_up: "nothing: it only takes the probes that are planned",
+    Holder.RETESTS: lambda case, target, held_up: "retests: what is not met comes again, before what is new",
+    Holder.TEACHING: _teaching,
+    Holder.NOT_PLANNED: _not_planned,
+    Holder.BRIEFING: _briefing,
+    Holder.OUT_OF_REACH: _out_of_reach,
+}

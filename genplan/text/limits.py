@@ -1,0 +1,201 @@
+"""What stands in the way, in English: the end of "it is not planned, since …", without a full stop."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from genplan.case import Case
+from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
+from genplan.case.week import DAY_NAMES, DAYS
+from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS, Amount
+from genplan.rules.limits import Kind, Limit
+
+
+@dataclass(frozen=True)
+class WhichWeek:
+    """How the week is called that a limit stood in: `within` it, and what is `of` it."""
+
+    within: str
+    of: str
+
+
+THIS_WEEK = WhichWeek("this week", "of this week")
+THAT_WEEK = WhichWeek("that week", "of the week")
+THOSE_WEEKS = WhichWeek("in those weeks", "of the week")
+
+_LOSSES = {
+    "due": ("due probe", "due probes"),
+    "dated": (
+        "wished combination whose last chance this week is",
+        "wished combinations whose last chance this week is",
+    ),
+    "wished": ("wished combination", "wished combinations"),
+    "new tuples": ("new combination", "new combinations"),
+}
+
+
+def limit_sentence(
+    case: Case, limit: Limit, week: WhichWeek = THIS_WEEK, day: Callable[[date], str] = date.isoformat
+) -> str:
+    """What the limit says; `day` writes a date."""
+    said = _Said(case, limit, week, day)
+    return _SENTENCES[limit.kind](said) if limit.kind in _SENTENCES else _used_up(said, _AMOUNTS[limit.kind])
+
+
+@dataclass(frozen=True)
+class _Said:
+    """A limit with what its sentence is made of."""
+
+    case: Case
+    limit: Limit
+    week: WhichWeek
+    day: Callable[[date], str]
+
+    @property
+    def child(self) -> str:
+        return self.case.learners[self.limit.learner].alias
+
+    @property
+    def person(self) -> str:
+        return self.case.called(ADULT, self.limit.adult)
+
+    @property
+    def place(self) -> str:
+        return self.case.called(LOCATION, self.limit.location)
+
+    @property
+    def set(self) -> str:
+        return f"'{self.case.called(MATERIAL_SET, self.limit.material_set)}'"
+
+    @property
+    def figure(self) -> int:
+        return self.limit.figure
+
+    @property
+    def probes(self) -> str:
+        return f"{self.figure} probe" + ("" if self.figure == 1 else "s")
+
+    @property
+    def when(self) -> str:
+        return f"in what is left {self.week.of}" if self.limit.begun else self.week.within
+
+    @property
+    def takes(self) -> str:
+        return f"for the {self.figure} minutes it takes"
+
+    @property
+    def enough(self) -> str:
+        """What has to be said where there are some minutes, but too few."""
+        return f" {self.takes}" if self.limit.some else ""
+
+    @property
+    def shut(self) -> str:
+        return f" ({', '.join(self.limit.shut)})" if self.limit.shut else ""
+
+    @property
+    def other_days(self) -> str:
+        days = " and ".join(DAYS[d] for d in self.limit.days)
+        return f" (on {days} it could be, but the policy plans no checks then)" if days else ""
+
+    @property
+    def parts(self) -> list[str]:
+        return [limit_sentence(self.case, part, self.week, self.day) for part in self.limit.parts]
+
+    @property
+    def lost(self) -> str:
+        one, many = _LOSSES[self.limit.goal]
+        return f"{self.figure} {one if self.figure == 1 else many}"
+
+
+def _days(s: _Said) -> str:
+    used, unused = (
+        ", ".join(DAY_NAMES[d].capitalize() for d in some) for some in (s.case.policy.days, s.limit.days)
+    )
+    return f"the policy plans on {used} only, and it could be run on {unused}"
+
+
+def _teaching(s: _Said) -> str:
+    on = f" on {s.day(s.limit.on)}" if s.limit.on else ""
+    return f"not met{on} and not taught since: it waits for teaching"
+
+
+def _used_up(s: _Said, amount: Amount) -> str:
+    who = s.child if s.limit.learner else s.person
+    return f"{who} has all the {amount.unit.value} a {amount.span.value} that the limits allow"
+
+
+_AMOUNTS = {amount.kind: amount for amount in (*LEARNER_AMOUNTS, *ADULT_AMOUNTS)}
+_SENTENCES: Mapping[Kind, Callable[[_Said], str]] = {
+    Kind.DAYS: _days,
+    Kind.HOURS: lambda s: "; ".join(s.parts) + ("; and so on" if s.limit.more else ""),
+    Kind.TEACHING: _teaching,
+    Kind.NOTHING_TO_REPEAT: lambda s: "no combination is taught or met that could be repeated",
+    Kind.SET_MISSING: lambda s: f"{s.set} is missing in those hours",
+    Kind.TARGET_WEEK: lambda s: f"the skill has its {s.probes} {s.week.of}, the most that the policy allows",
+    Kind.TARGET_DAY: lambda s: f"on the days when it could be run the skill has its {s.probes} of the day",
+    Kind.ADULT_MINUTES_PER_WEEK: lambda s: f"{s.person}'s {s.figure} minutes of the week are used up",
+    Kind.PROBES_PER_DAY: lambda s: f"{s.child} has all the probes a day that the limits allow ({s.figure})",
+    Kind.SITTING_MINUTES: lambda s: f"{s.child}'s sittings are as long as they may be",
+    Kind.PROBES_PER_SITTING: lambda s: f"{s.child}'s sittings are full",
+    Kind.TARGET_SITTING: lambda s: "a sitting holds one probe of a skill, and the planned ones have theirs",
+    Kind.END_OF_HOURS: lambda s: "the hours end when the planned sitting ends",
+    Kind.COMPANION: lambda s: (
+        f"{s.person} has not worked with {s.child} yet, and nobody who has can sit beside in those hours"
+    ),
+    Kind.COPIES: lambda s: f"{s.set} is in use elsewhere in those hours",
+    Kind.LEARNER_TIME: lambda s: f"{s.child} has another sitting, a rest or a way in the same hours",
+    Kind.ROOM: lambda s: f"{s.place} is taken in those hours",
+    Kind.ADULT_TIME: lambda s: f"{s.person} is with another learner, or on the way, in those hours",
+    Kind.SEVERAL: lambda s: (
+        f"each way is blocked by one limit or another, most often: {'; or '.join(s.parts)}"
+    ),
+    Kind.LESS_URGENT: lambda s: "other probes were worth more in the same hours",
+    Kind.SEARCH_STOPPED: lambda s: (
+        "nothing stands against it: the time for the search was over before it got there"
+    ),
+    Kind.SEARCH_ENDED: lambda s: (
+        "nothing stands against it: the search ended before it got there, with the work that the policy allows"
+    ),
+    Kind.AS_TOLD: lambda s: (
+        "it could only be added to a sitting that people were told of as it is, and that is kept"
+    ),
+    Kind.SHORTEST_WAY: lambda s: (
+        "it could be run, but this week keeps to a way that needs fewer probes in all, and it is not on it"
+    ),
+    Kind.NO_TIME: lambda s: "the time for the run was over before a reason was looked for",
+    Kind.NO_ROOM: lambda s: (
+        "no plan of this week can hold it beside what the other learners have, whatever else were left out"
+    ),
+    Kind.WORTH_LESS: lambda s: f"it could be run, but the week would then show {s.lost} fewer",
+    Kind.WORTH_LESS_AS_FOUND: lambda s: (
+        f"it could be run, but the best week with it that was found shows {s.lost} fewer"
+    ),
+    Kind.AS_GOOD: lambda s: (
+        "it could be run in the place of another of the same worth; the plan chose between equals"
+    ),
+    Kind.LEARNER_NOT_FREE: lambda s: f"{s.child} is not free {s.when} {s.takes}{s.other_days}",
+    Kind.ADULT_NOT_FREE: lambda s: f"{s.person} is not free {s.when} {s.takes}{s.other_days}",
+    Kind.LOCATION_SHUT: lambda s: f"{s.place} is not open {s.when} {s.takes}{s.shut}{s.other_days}",
+    Kind.PEOPLE_APART: lambda s: (
+        f"{s.child} and {s.person} are never free at the same time {s.when}{s.enough}{s.other_days}"
+    ),
+    Kind.LOCATION_AND_LEARNER: lambda s: (
+        f"{s.place} is never open {s.when}{s.enough} while {s.child} is free{s.shut}{s.other_days}"
+    ),
+    Kind.LOCATION_AND_ADULT: lambda s: (
+        f"{s.place} is never open {s.when}{s.enough} while {s.person} is free{s.shut}{s.other_days}"
+    ),
+    Kind.NOBODY_KNOWN: lambda s: (
+        f"nobody has worked with {s.child} yet who could sit beside an adult who has not{s.other_days}"
+    ),
+    Kind.NO_COMPANION: lambda s: (
+        f"{s.person} has not worked with {s.child} yet, and nobody who has can sit beside at {s.place} {s.when}"
+        f"{s.other_days}"
+    ),
+    Kind.NEVER_ALL: lambda s: (
+        f"{s.child} and {s.person} are never free together for {s.figure} minutes {s.when} while {s.place} is"
+        f" open{s.other_days}"
+    ),
+}
