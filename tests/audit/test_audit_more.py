@@ -16,8 +16,8 @@ from audited_world import MON, TUE, WED, World, at, probe, target, wall
 
 from genplan.audit import audit
 from genplan.case import Absence, AdultLimits, LearnerLimits, TargetState, WeeklyHours, Window
-from genplan.rules.limits import LESS_URGENT
 from genplan.plan import Beside, Objective, Plan, ProbeKind, StageStatus
+from genplan.rules.limits import LESS_URGENT
 
 NEVER = ()
 

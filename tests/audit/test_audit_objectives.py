@@ -441,9 +441,7 @@ def test_a_retest_that_is_planned_is_not_left_out() -> None:
     assert len(left_out(world.plan, "greets", ProbeKind.RETEST)) == 1
 
 
-@pytest.mark.parametrize(
-    "change", [{"what": ""}, {"learner": "robin"}, {"target": "nobodys"}]
-)
+@pytest.mark.parametrize("change", [{"what": ""}, {"learner": "robin"}, {"target": "nobodys"}])
 def test_what_is_left_out_has_a_name_a_reason_and_a_target(change: dict[str, str]) -> None:
     plan = GOOD.plan
     (first, *rest) = [x for x in plan.left_out if x.target == "zips"]

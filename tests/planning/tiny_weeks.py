@@ -38,7 +38,7 @@ TUESDAY = datetime.combine(WEEK.days[1], time(0, 30), ZONE)
 @dataclass(frozen=True)
 class Sort:
     """`history`: something was run before, so that retests and maintenance fall due. `told`: people were told of some
-    week, and then an adult's hours changed; `week_begun`: it is Tuesday."""
+    week, and then an adult's hours changed; `week_begun`: it is Tuesday. `weekly`: sittings of a week have limits."""
 
     learners: int = 1
     targets: int = 2
@@ -48,6 +48,7 @@ class Sort:
     told: bool = False
     week_begun: bool = False
     limits: bool = True
+    weekly: bool = False
     covers: tuple[str, ...] = ("pairs", "pairs", "each-value", "all")
     week_most: tuple[int, ...] = (1, 2, 4)
 
@@ -61,6 +62,7 @@ SORTS = {
     "wished": Sort(wishes=True),
     "shared": Sort(learners=2, targets=1),
     "shared and due": Sort(learners=2, targets=1, history=True, wishes=True),
+    "few a week": Sort(learners=2, targets=1, wishes=True, weekly=True),
     "told": Sort(history=True, told=True),
     "shared and told": Sort(learners=2, targets=1, told=True),
     "begun": Sort(targets=1, history=True, wishes=True, told=True, week_begun=True),
@@ -129,13 +131,15 @@ def _learner_limits(rng: Random, sort: Sort) -> LearnerLimits:
         rng.choice([None, 1, 2, 3]),
         rng.choice([None, None, 1, 2]),
         rng.choice([None, None, 15]),
+        rng.choice([None, 1, 2]) if sort.weekly else None,
     )
 
 
 def _adult_limits(rng: Random, sort: Sort) -> AdultLimits:
     if not sort.limits:
         return AdultLimits()
-    return AdultLimits(rng.choice([None, None, 1]), rng.choice([None, None, 15, 30]))
+    a_day, minutes = rng.choice([None, None, 1]), rng.choice([None, None, 15, 30])
+    return AdultLimits(a_day, minutes, rng.choice([None, 1, 1]) if sort.weekly else None)
 
 
 def _policy(rng: Random, sort: Sort) -> Policy:
