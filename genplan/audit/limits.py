@@ -24,7 +24,11 @@ def _over(count: int, limit: int | None, sittings: Iterable[Sitting]) -> bool:
 
 def learner_limits(matter: Matter) -> Iterator[str]:
     for learner in matter.case.learners.values():
-        for day, own in _by_day(matter.by_learner.get(learner.id, [])).items():
+        all_week = matter.by_learner.get(learner.id, [])
+        if _over(len(all_week), learner.limits.sittings_per_week, all_week):
+            whose = f"of learner {learner.id} in the week"
+            yield f"{name(all_week[-1])}: {len(all_week)} sittings {whose} are over the limit."
+        for day, own in _by_day(all_week).items():
             probes, whose = sum(len(s.probes) for s in own), f"of learner {learner.id} on {day}"
             if _over(len(own), learner.limits.sittings_per_day, own):
                 yield f"{name(own[-1])}: {len(own)} sittings {whose} are over the limit."
@@ -42,6 +46,8 @@ def adult_limits(matter: Matter) -> Iterator[str]:
         minutes = sum(int(matter.minute(s.end) - matter.minute(s.start)) for s in own)
         if _over(minutes, adult.limits.minutes_per_week, own):
             yield f"{name(own[-1])}: {minutes} minutes of adult {adult.id} in the week are over the limit."
+        if _over(len(own), adult.limits.sittings_per_week, own):
+            yield f"{name(own[-1])}: {len(own)} sittings of adult {adult.id} in the week are over the limit."
 
 
 def target_limits(matter: Matter) -> Iterator[str]:

@@ -44,12 +44,14 @@ class LearnerLimits:
     probes_per_day: int | None = None
     probes_per_sitting: int | None = None
     sitting_minutes: int | None = None
+    sittings_per_week: int | None = None
 
 
 @dataclass(frozen=True)
 class AdultLimits:
     sittings_per_day: int | None = None
     minutes_per_week: int | None = None
+    sittings_per_week: int | None = None
 
 
 @dataclass(frozen=True)

@@ -46,10 +46,12 @@ LEARNER_LIMITS: Shape = {
     "probes_per_day": Key(LIMIT, "most probes on one day", "no limit"),
     "probes_per_sitting": Key(LIMIT, "most probes in one sitting", "no limit"),
     "sitting_minutes": Key(LIMIT, "longest sitting, settling in included", "no limit"),
+    "sittings_per_week": Key(LIMIT, "most sittings in one week", "no limit"),
 }
 ADULT_LIMITS: Shape = {
     "sittings_per_day": Key(LIMIT, "most sittings on one day", "no limit"),
     "minutes_per_week": Key(LIMIT, "most minutes in sittings in one week", "no limit"),
+    "sittings_per_week": Key(LIMIT, "most sittings in one week", "no limit"),
 }
 LEARNER: Shape = {
     "name": Key(text(), "shown on the family's own sheets", "the id"),

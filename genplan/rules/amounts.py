@@ -70,10 +70,12 @@ LEARNER_AMOUNTS = (
     Amount("probes_per_day", Unit.PROBES, Span.DAY, Kind.PROBES_PER_DAY),
     Amount("probes_per_sitting", Unit.PROBES, Span.SITTING, Kind.PROBES_PER_SITTING),
     Amount("sitting_minutes", Unit.MINUTES, Span.SITTING, Kind.SITTING_MINUTES, more=0),
+    Amount("sittings_per_week", Unit.SITTINGS, Span.WEEK, Kind.SITTINGS_PER_WEEK),
 )
 ADULT_AMOUNTS = (
     Amount("minutes_per_week", Unit.MINUTES, Span.WEEK, Kind.ADULT_MINUTES_PER_WEEK, more=30),
     Amount("sittings_per_day", Unit.SITTINGS, Span.DAY, Kind.ADULT_SITTINGS_PER_DAY),
+    Amount("sittings_per_week", Unit.SITTINGS, Span.WEEK, Kind.ADULT_SITTINGS_PER_WEEK),
 )
 
 

@@ -38,6 +38,8 @@ class Kind(StrEnum):
     PROBES_PER_DAY = "probes of a learner per day", 3, "probes of a day", "learner"
     SITTINGS_PER_DAY = "sittings of a learner per day", 3, "sittings of a day", "learner"
     ADULT_SITTINGS_PER_DAY = "sittings of an adult per day", 3, "sittings of {}", "adult"
+    SITTINGS_PER_WEEK = "sittings of a learner per week", 3, "sittings of the week", "learner"
+    ADULT_SITTINGS_PER_WEEK = "sittings of an adult per week", 3, "sittings of {} in the week", "adult"
     SITTING_MINUTES = "minutes of a sitting", 4, "minutes of a sitting", "learner"
     PROBES_PER_SITTING = "probes of a sitting", 4, "probes in a sitting", "learner"
     TARGET_SITTING = "probes of a target per sitting", 5, "target and sitting", "target"

@@ -71,7 +71,7 @@ def _known(key: str, disguise: Disguise) -> str:
 _NESTED = frozenset(
     re.findall(
         r"\w+",
-        "sittings_per_day probes_per_day probes_per_sitting sitting_minutes minutes_per_week "
+        "sittings_per_day probes_per_day probes_per_sitting sitting_minutes minutes_per_week sittings_per_week "
         "one_change_at_a_time fair_shares spread_over_days work_per_stage seconds",
     )
 )

@@ -85,6 +85,7 @@ LEARNER = Form(
         Field(("limits", "probes_per_day"), "Most probes a day", NUMBER),
         Field(("limits", "probes_per_sitting"), "Most probes in a sitting", NUMBER),
         Field(("limits", "sitting_minutes"), "Longest sitting, minutes", NUMBER),
+        Field(("limits", "sittings_per_week"), "Most sittings a week", NUMBER),
         Field(("allergens",), "Must not meet", Words(tuple(sorted(ALLERGENS))), "", "other_allergens"),
         Field(
             ("needs",), "Weight when hours are short", PLAIN, "1, if nothing is said; 2 counts twice as much."
@@ -105,6 +106,7 @@ ADULTS = Form(
         Field(("briefed_on",), "Knows how to probe", Several("every target"), "", "targets"),
         Field(("limits", "sittings_per_day"), "Most sittings a day", NUMBER),
         Field(("limits", "minutes_per_week"), "Most minutes a week", NUMBER),
+        Field(("limits", "sittings_per_week"), "Most sittings a week", NUMBER),
         Field(("busy",), "Busy calendar", LINE, "A calendar file in the case folder, such as busy/dad.ics."),
     ),
 )

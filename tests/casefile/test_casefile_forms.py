@@ -14,7 +14,7 @@ from casefile_cases import SMALL, changed, loaded, write
 from hypothesis import given
 from hypothesis import strategies as st
 
-from genplan.case import Absence, Birth, Dimension, PassMark, TargetState, Window
+from genplan.case import Absence, AdultLimits, Birth, Dimension, PassMark, TargetState, Window
 from genplan.case.windows import merge
 from genplan.casefile import hours, load
 from genplan.casefile.notes import Unclear
@@ -55,7 +55,7 @@ def test_the_people_of_the_whole_example(tmp_path: Path) -> None:
     assert (grandad.role, grandad.busy, grandad.learners) == ("relative", "busy/grandad.ics", {"wren"})
     assert grandad.briefed_on is None
     assert case.adults["aide"].briefed_on == {"zips-jacket"}
-    assert (grandad.limits.sittings_per_day, grandad.limits.minutes_per_week) == (2, 90)
+    assert grandad.limits == AdultLimits(2, 90, sittings_per_week=5)
 
 
 def test_the_things_and_the_target_of_the_whole_example(tmp_path: Path) -> None:

@@ -218,6 +218,7 @@ def within_limits(case: Case, week: Tries) -> bool:
     policy = case.policy
     held = Counter((who, s.day) for s in week for who in (s.learner, s.adult))
     run = Counter(key for s in week for t, *_ in s.probes for key in ((s.learner, s.day), (t, s.day), t))
+    all_week = Counter(who for s in week for who in (s.learner, s.adult))
     minutes: Counter[str] = Counter()
     for s in week:
         minutes[s.adult] += s.end - s.start
@@ -226,6 +227,8 @@ def within_limits(case: Case, week: Tries) -> bool:
         all(held[s.learner, s.day] <= (case.learners[s.learner].limits.sittings_per_day or 99) for s in week)
         and all(run[s.learner, s.day] <= (case.learners[s.learner].limits.probes_per_day or 99) for s in week)
         and all(held[s.adult, s.day] <= (case.adults[s.adult].limits.sittings_per_day or 99) for s in week)
+        and all(all_week[a] <= (x.limits.sittings_per_week or 99) for a, x in case.adults.items())
+        and all(all_week[i] <= (x.limits.sittings_per_week or 99) for i, x in case.learners.items())
         and all(m <= (case.adults[a].limits.minutes_per_week or DAY) for a, m in minutes.items())
         and all(run[t] <= policy.probes_per_target_per_week for t in case.targets)
         and all(run[t, s.day] <= policy.probes_per_target_per_day for t in case.targets for s in week)

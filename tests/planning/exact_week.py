@@ -96,6 +96,8 @@ class ExactWeek:
         for s, x in [*zip(self.sittings, self.held, strict=True), *((f, 1) for f in fixed)]:
             own, hers = case.learners[s.learner].limits, case.adults[s.adult].limits
             count(("sittings", s.learner, s.day), own.sittings_per_day, [x], s)
+            count(("sittings", s.learner), own.sittings_per_week, [x], s)
+            count(("hers", s.adult), hers.sittings_per_week, [x], s)
             count(("probes", s.learner, s.day), own.probes_per_day, [len(s.probes) * x], s)
             count(("hers", s.adult, s.day), hers.sittings_per_day, [x], s)
             count(("minutes", s.adult), hers.minutes_per_week, [(s.end - s.start) * x], s)

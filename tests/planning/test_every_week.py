@@ -29,6 +29,7 @@ MATTER = {
     "long day": {"new tuples"},
     "odd needs": {"shares", "new tuples"},
     "shared": {"shares", "new tuples", "further probes", "sittings", "loads"},
+    "few a week": {"new tuples"},
     "shared and due": {"due", "wished", "sittings", "loads", "spread", "waiting"},
     "told": {"due", "told"},
     "shared and told": {"shares", "new tuples", "told", "sittings"},

@@ -85,9 +85,26 @@ week("two copies need no way", None, with_copies(CASE, "x", 2), X, robins("ben",
 
 TOMORROW = bens(30, day=1)
 LATER = bens(60)
+TOMORROW_AGAIN = bens(30, probe="c c2", day=1)
 BOTH = seat("wren", "ann", "home", 30, "a a1", "c c1")
 week("two sittings of a day", Kind.SITTINGS_PER_DAY, limited(CASE, "wren", sittings_per_day=1), WRENS, LATER)
 week("two sittings on two days", None, limited(CASE, "wren", sittings_per_day=1), WRENS, TOMORROW)
+week(
+    "two sittings of a week",
+    Kind.SITTINGS_PER_WEEK,
+    limited(CASE, "wren", sittings_per_week=1),
+    WRENS,
+    TOMORROW,
+)
+week(
+    "three of a week",
+    Kind.SITTINGS_PER_WEEK,
+    limited(CASE, "wren", sittings_per_week=2),
+    WRENS,
+    LATER,
+    TOMORROW_AGAIN,
+)
+week("as many as a week may have", None, limited(CASE, "wren", sittings_per_week=2), WRENS, TOMORROW)
 week("two probes of a day", Kind.PROBES_PER_DAY, limited(CASE, "wren", probes_per_day=1), WRENS, LATER)
 week("two probes on two days", None, limited(CASE, "wren", probes_per_day=1), WRENS, TOMORROW)
 week("two probes in a sitting", Kind.PROBES_PER_SITTING, limited(CASE, "wren", probes_per_sitting=1), BOTH)
@@ -99,6 +116,14 @@ week("two of an adult's day", Kind.ADULT_SITTINGS_PER_DAY, limited(CASE, "ann", 
 week(
     "two of an adult's days", None, limited(CASE, "ann", sittings_per_day=1), WRENS, robins("ann", 60, day=1)
 )
+ON_TWO_DAYS = (WRENS, robins("ann", 60, day=1))
+week(
+    "two of an adult's week",
+    Kind.ADULT_SITTINGS_PER_WEEK,
+    limited(CASE, "ann", sittings_per_week=1),
+    *ON_TWO_DAYS,
+)
+week("just two of an adult's week", None, limited(CASE, "ann", sittings_per_week=2), *ON_TWO_DAYS)
 week("twenty minutes", Kind.ADULT_MINUTES_PER_WEEK, limited(CASE, "ann", minutes_per_week=19), *ANNS)
 week("just twenty minutes", None, limited(CASE, "ann", minutes_per_week=20), *ANNS)
 TWICE = seat("wren", "ann", "home", 30, "a a1", "a a2")

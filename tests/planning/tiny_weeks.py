@@ -38,9 +38,9 @@ TUESDAY = datetime.combine(WEEK.days[1], time(0, 30), ZONE)
 @dataclass(frozen=True)
 class Sort:
     """`history`: something was run before, so that retests and maintenance fall due. `told`: people were told of some
-    week, and then an adult's hours changed; `week_begun`: it is Tuesday. `windows`: stretches of hours in a day.
-    `wish_days`: days after Monday that are dates of wishes. `long`: a day of five hours and a skill of five
-    combinations, each in a sitting of its own."""
+    week, and then an adult's hours changed; `week_begun`: it is Tuesday. `weekly`: sittings of a week have limits.
+    `windows`: stretches of hours in a day. `wish_days`: days after Monday that are dates of wishes. `long`: a day of
+    five hours and a skill of five combinations, each in a sitting of its own."""
 
     learners: int = 1
     targets: int = 2
@@ -50,6 +50,7 @@ class Sort:
     told: bool = False
     week_begun: bool = False
     limits: bool = True
+    weekly: bool = False
     covers: tuple[str, ...] = ("pairs", "pairs", "each-value", "all")
     week_most: tuple[int, ...] = (1, 2, 4)
     windows: int = 1
@@ -71,6 +72,7 @@ SORTS = {
     "odd needs": Sort(learners=2, targets=1, needs=(1.2, 0.7, 2.3, 1.1)),
     "shared": Sort(learners=2, targets=1),
     "shared and due": Sort(learners=2, targets=1, history=True, wishes=True),
+    "few a week": Sort(learners=2, targets=1, wishes=True, weekly=True),
     "told": Sort(history=True, told=True),
     "shared and told": Sort(learners=2, targets=1, told=True),
     "begun": Sort(targets=1, history=True, wishes=True, told=True, week_begun=True),
@@ -151,13 +153,15 @@ def _learner_limits(rng: Random, sort: Sort) -> LearnerLimits:
         rng.choice([None, 1, 2, 3]),
         rng.choice([None, None, 1, 2]),
         rng.choice([None, None, 15]),
+        rng.choice([None, 1, 2]) if sort.weekly else None,
     )
 
 
 def _adult_limits(rng: Random, sort: Sort) -> AdultLimits:
     if sort.long or not sort.limits:
         return AdultLimits()
-    return AdultLimits(rng.choice([None, None, 1]), rng.choice([None, None, 15, 30]))
+    a_day, minutes = rng.choice([None, None, 1]), rng.choice([None, None, 15, 30])
+    return AdultLimits(a_day, minutes, rng.choice([None, 1, 1]) if sort.weekly else None)
 
 
 def _policy(rng: Random, sort: Sort) -> Policy:

@@ -86,6 +86,11 @@ def _room(given: Given, own: Owed, wanted: frozenset[Shown], monday: date, by: d
             held = held if limit is None else min(held, limit)
         whole_week += held
         adults_of_week |= adults
+    given_sittings = [case.adults[a].limits.sittings_per_week for a in adults_of_week]
+    if None not in given_sittings:
+        whole_week = min(whole_week, sum(n or 0 for n in given_sittings))
+    if learner.limits.sittings_per_week is not None:
+        whole_week = min(whole_week, learner.limits.sittings_per_week)
     given_minutes = [case.adults[a].limits.minutes_per_week for a in adults_of_week]
     if None not in given_minutes:
         week_minutes = sum((n or 0) // minutes for n in given_minutes)
