@@ -39,6 +39,8 @@ def plan_document(case: Case, plan: Plan) -> dict[str, Any]:
         "timezone": case.timezone.key,
         "repeatable": plan.repeatable,
         "objectives": [_objective(o) for o in plan.objectives],
+        "alone": {learner: _number(most) for learner, most in plan.alone.items()},
+        "last_chances": [_wish(case, target, at) for target, at in sorted(plan.last_chances)],
         "sittings": [_sitting(case, s) for s in plan.sittings],
         "coverage": [_coverage(c) for c in plan.coverage],
         "left_out": [_left_out(case, x) for x in plan.left_out],
@@ -90,6 +92,15 @@ def _probe(case: Case, probe: Probe) -> dict[str, Any]:
         "combination": _named(case, probe.target, probe.combination),
         "trials": probe.trials,
         "new_tuples": probe.new_tuples,
+    }
+
+
+def _wish(case: Case, target: str, at: int) -> dict[str, Any]:
+    wish = case.targets[target].first[at]
+    return {
+        "target": target,
+        "pattern": dict(wish.pattern),
+        "by": wish.by.isoformat() if wish.by else None,
     }
 
 

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import json
 from dataclasses import fields, replace
+from datetime import date
 
 import pytest
 from tiny import tiny_case, tiny_plan, zips
 
+from genplan.case import Wish
 from genplan.plan import LeftOut, Objective, Plan, ProbeKind, RunReport, Sitting, TargetCoverage
 from genplan.report.document import plan_document, plan_json, run_json
 from genplan.rules.limits import LESS_URGENT
@@ -47,6 +49,16 @@ def test_each_objective_has_its_value_bound_and_status() -> None:
     assert (first["value"], first["bound"], first["status"]) == (6, 6, "optimal")
     # nobody proved a bound: null, since JSON has no infinity
     assert (second["value"], second["bound"], second["status"]) == (1.5, None, "not reached")
+
+
+def test_what_shares_are_shares_of_and_the_wishes_at_their_last_chance() -> None:
+    case = tiny_case(zips=zips(first=(Wish({"location": "park"}), Wish({"adult": "mum"}, date(2026, 12, 4)))))
+    plan = replace(
+        tiny_plan(), sittings=(), matrix=(), alone={"wren-q": 12.0}, last_chances=frozenset([("zips", 1)])
+    )
+    document = plan_document(case, plan)
+    assert document["alone"] == {"wren-q": 12}
+    assert document["last_chances"] == [{"target": "zips", "pattern": {"adult": "mum"}, "by": "2026-12-04"}]
 
 
 def test_what_was_left_out_has_its_reason() -> None:
