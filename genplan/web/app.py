@@ -120,6 +120,7 @@ def build(site: Site, port: int) -> ASGIApp:
 
     handlers = {HTTPException: not_there, TooLarge: too_large}
     app = Starlette(routes=routes, exception_handlers=handlers)
+    app.router.redirect_slashes = False  # it would send on to an address that is made without us
     return Guard(app, (f"127.0.0.1:{port}", f"localhost:{port}"), site.key, cookie)
 
 
