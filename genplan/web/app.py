@@ -116,4 +116,5 @@ def build(site: Site, port: int) -> ASGIApp:
 
     handlers: dict[Any, Any] = {HTTPException: not_there, Refused: refusal, Exception: fault}
     app = Starlette(routes=routes, exception_handlers=handlers)
+    app.router.redirect_slashes = False  # it would send on to an address that is made without us
     return Guard(app, build_gate(site, port), site, port)
