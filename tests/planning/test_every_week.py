@@ -23,7 +23,7 @@ MATTER = {
     "more than needed": {"new tuples", "sittings", "probes", "loads"},
     "wished": {"dated", "wished", "new tuples", "sittings"},
     "shared": {"shares", "new tuples", "further probes", "sittings", "loads"},
-    "few a week": {"new tuples"},
+    "few a week": {"dated", "wished", "shares", "sittings"},
     "shared and due": {"due", "wished", "sittings", "loads", "spread", "waiting"},
     "told": {"due", "told"},
     "shared and told": {"shares", "new tuples", "told", "sittings"},
