@@ -29,7 +29,7 @@ MATTER = {
     "long day": {"new tuples"},
     "odd needs": {"shares", "new tuples"},
     "shared": {"shares", "new tuples", "further probes", "sittings", "loads"},
-    "few a week": {"new tuples"},
+    "few a week": {"dated", "wished", "shares", "sittings"},
     "shared and due": {"due", "wished", "sittings", "loads", "spread", "waiting"},
     "told": {"due", "told"},
     "shared and told": {"shares", "new tuples", "told", "sittings"},

@@ -184,7 +184,7 @@ def test_the_week_day_by_day() -> None:
     text = root.words
     for said in (
         "This week adds 3 pairs.",
-        "Home is in use.",
+        "Home is taken in those hours.",
         "at most 8 % short",
         "prescribes no treatment",
     ):

@@ -76,6 +76,8 @@ def test_an_observer_is_in_one_sitting_at_a_time(other: Seat, near: bool) -> Non
     [
         ({"sittings_per_day": 1}, False),
         ({"sittings_per_day": 2}, True),
+        ({"sittings_per_week": 2}, False),
+        ({"sittings_per_week": 3}, True),
         ({"minutes_per_week": 29}, False),
         ({"minutes_per_week": 30}, True),
         ({"sittings_per_day": 2, "minutes_per_week": 29}, False),
@@ -131,14 +133,15 @@ def test_whom_nobody_has_to_observe() -> None:
 
 
 def test_what_an_observer_has_left() -> None:
-    """Of 60 minutes 20 are taken, of three sittings a day one on Monday."""
+    """Of 60 minutes 20 are taken, of three sittings a day one on Monday, of four in the week two."""
     taken = [seat(0, 10, "robin", "ben"), seat(0, 10, "robin", "ben", day=1)]
     free = Hours({}, {"ben": (Window(600, 700), Window(DAY + 600, DAY + 700))}, {})
     ahead = [seat(600, 610), seat(640, 660), seat(600, 610, day=1)]
-    case = the_case(minutes_per_week=60, sittings_per_day=3)
+    case = the_case(minutes_per_week=60, sittings_per_day=3, sittings_per_week=4)
     found = watch(case, free, taken, ahead, (), {"wren": 1}, {})
     assert found.capacities == (
         Capacity({0: 10, 1: 20, 2: 10}, 40),
         Capacity({0: 1, 1: 1}, 2),
         Capacity({2: 1}, 2),
+        Capacity({0: 1, 1: 1, 2: 1}, 2),
     )
