@@ -218,7 +218,7 @@ def _told(rng: Random, sort: Sort, given: Given) -> Given:
         return given
     kept = tuple(_sitting(n, s) for n, s in enumerate(rng.choice(weeks)))
     adult = given.case.adults[rng.choice(["ann", "ben"])]
-    other = replace(adult, free=_hours(rng, range(3 if sort.week_begun else 2), 1.0))
+    other = replace(adult, free=_hours(rng, sort, range(3 if sort.week_begun else 2), 1.0))
     return replace(given, case=replace(given.case, adults={**given.case.adults, adult.id: other}), kept=kept)
 
 
