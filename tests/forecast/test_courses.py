@@ -30,7 +30,7 @@ from genplan.coverage.tally import tally
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.forecast.courses import CoursesJob, TargetCourses, rooms_of, run_courses, run_in
 from genplan.forecast.line import straight_line
-from genplan.forecast.make import _milestone, _start
+from genplan.forecast.make import _start
 from genplan.forecast.rates import Known, Rate, rate_of
 from genplan.forecast.values import EARLY, LATE, Milestone
 from genplan.planning.planner import plan_week
@@ -136,7 +136,7 @@ def test_true_courses_lie_as_the_stated_ones_do_neither_more_widely_nor_less() -
         met = sum(random.random() < rate for _ in range(5))
         stated = _courses(run_in(rooms, replace(job, rates={"skill": Rate(met, 5 - met)}, seed=n)))
         (true,) = _courses(run_in(rooms, replace(job, rates={"skill": Known(rate)}, seed=-n - 1, courses=1)))
-        range_ = _milestone(None, stated, len(rooms))
+        range_ = _range(stated, len(rooms))
         of_stated = [_lies(week, range_, stated) for week in stated]
         for name, value in _lies(true, range_, stated).items():
             expected = [lies[name] for lies in of_stated]
@@ -148,6 +148,11 @@ def test_true_courses_lie_as_the_stated_ones_do_neither_more_widely_nor_less() -
                 assert fmean(expected) >= 0.8
     for key, (seen, said, spread) in sums.items():
         assert abs(seen - said) <= 3 * sqrt(spread), (key, seen, said)
+
+
+def _range(stated: Iterable[int | None], weeks: int) -> Milestone:
+    reached = [_or_never(w) for w in stated]
+    return Milestone(False, None, tuple(sum(w <= i for w in reached) / len(reached) for i in range(weeks)))
 
 
 def _lies(week: int | None, range_: Milestone, stated: Iterable[int | None]) -> dict[str, float]:
@@ -178,7 +183,7 @@ def test_the_range_against_courses_that_the_planner_plans_week_by_week() -> None
     found = run_courses(job_for(case, Log(), Known(0.6), courses=400))["skill"]
     real = list(_real_courses(case, 0.6, 16))
     for stated, true in ((found.covered, [c for c, _ in real]), (found.generalised, [g for _, g in real])):
-        range_ = _milestone(None, stated, 10)
+        range_ = _range(stated, 10)
         inside, share = (fmean(_lies(w, range_, stated)["within"] for w in some) for some in (true, stated))
         # 3 standard errors of 16 tries
         assert abs(inside - share) <= 3 * sqrt(share * (1 - share) / len(true)) + 1 / len(true)
