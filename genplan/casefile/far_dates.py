@@ -57,7 +57,7 @@ def _mastery(target: Target, learner: Learner, today: date, notes: Notes) -> Non
     if on > today:
         hint = "correct it, or give the target 'state: teaching' until then"
         notes.warning(path, f"mastery on {on}, which is after today, {today}", "", hint)
-    elif born and (on.year, on.month) < (born.year, born.month):
+    elif born and (on.year, on.month) < (born.year, born.month) <= (today.year, today.month):
         hint = "correct one of the two"
         notes.warning(path, f"mastery on {on}, before {learner.id} was born", "", hint)
 

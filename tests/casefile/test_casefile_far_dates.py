@@ -90,3 +90,9 @@ def test_mastery_before_birth(tmp_path: Path) -> None:
     text = with_key("zips", "mastered_on: 2020-01-01", with_key("wren", "born: 2021-04"))
     ((_, _, words),) = told(tmp_path, text)
     assert words == "mastery on 2020-01-01, before wren was born"
+
+
+def test_a_birth_to_come_is_told_once(tmp_path: Path) -> None:
+    """Mastery lies before it, of course; one sentence is enough."""
+    text = with_key("zips", "mastered_on: 2026-01-01", with_key("wren", "born: 2030-01"))
+    assert [key for _, key, _ in told(tmp_path, text)] == ["learners.wren.born"]
