@@ -364,7 +364,7 @@ def test_without_a_name_or_a_password_it_says_where_they_belong(monkeypatch: pyt
     for name in ("GENPLAN_CALDAV_USER", "GENPLAN_CALDAV_PASSWORD"):
         monkeypatch.delenv(name, raising=False)
     monkeypatch.setitem(sys.modules, "keyring", None)
-    with pytest.raises(UsageError, match="--user"):
+    with pytest.raises(UsageError, match="Who are you on the server"):
         access_from("https://calendar.example/", None)
     with pytest.raises(UsageError, match="GENPLAN_CALDAV_PASSWORD"):
         access_from("https://calendar.example/", "team")
