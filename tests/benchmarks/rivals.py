@@ -23,6 +23,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from random_cases import CASELOAD, WEEK, now_of, random_case
 
 from genplan.case import Case
+from genplan.case.people import NEEDS_SCALE
 from genplan.coverage.tuples import Tuple
 from genplan.evidence.log import Log
 from genplan.planning.budget import ENDLESS
@@ -149,7 +150,7 @@ def by_cp_sat(case: Case, seconds: float, cuts: bool, own: bool = False) -> Foun
     answered = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
     value = solver.objective_value if answered else 0.0
     bound = floor(solver.best_objective_bound + 1e-6)
-    return Found(value / 100, bound / 100, status == cp_model.OPTIMAL, _sizes(v))
+    return Found(value / NEEDS_SCALE, bound / NEEDS_SCALE, status == cp_model.OPTIMAL, _sizes(v))
 
 
 def by_mip(case: Case, seconds: float, cuts: bool) -> Found:
@@ -161,7 +162,7 @@ def by_mip(case: Case, seconds: float, cuts: bool) -> Found:
     found = by_highs(mip, len(v.model.proto.variables), seconds)
     value = value_in(v, found.values) if found.values else 0.0
     sizes = f"{len(mip.low)} columns, {len(mip.rows)} rows"
-    return Found(value / 100, floor(found.bound + 1e-6) / 100, found.proven, sizes)
+    return Found(value / NEEDS_SCALE, floor(found.bound + 1e-6) / NEEDS_SCALE, found.proven, sizes)
 
 
 def value_in(v: Any, values: tuple[int, ...]) -> float:
