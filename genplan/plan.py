@@ -110,15 +110,17 @@ class TargetCoverage:
 
 @dataclass(frozen=True)
 class LeftOut:
-    """Something that was owed and is not in the plan. `what` names it in words, `limit` is one true reason; `tuples` is
-    how many open tuples it stands for."""
+    """Something that was owed and is not in the plan: the tuple or the combination of `values`, as pairs of dimension
+    and id, or the maintenance that is `due`. `limit` is one true reason; `tuples` is how many open tuples it stands
+    for."""
 
     learner: str
     target: str
     kind: ProbeKind
-    what: str
+    values: tuple[tuple[str, str], ...]
     limit: Limit
     tuples: int = 0
+    due: date | None = None
 
     @property
     def rule(self) -> str:

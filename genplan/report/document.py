@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import math
+from datetime import date
 from typing import Any
 
 from genplan.case import Case, Combination
@@ -24,6 +25,7 @@ from genplan.plan import (
     TargetCoverage,
 )
 from genplan.rules.limits import Limit
+from genplan.text.left_out import what_text
 from genplan.text.limits import limit_sentence
 
 FORMAT = 1
@@ -124,19 +126,26 @@ def _left_out(case: Case, left_out: LeftOut) -> dict[str, Any]:
         "learner": left_out.learner,
         "target": left_out.target,
         "kind": left_out.kind.value,
-        "what": left_out.what,
+        "what": what_text(case, left_out),
         "rule": left_out.rule,
         "reason": limit_sentence(case, left_out.limit),
         "tuples": left_out.tuples,
         "limit": left_out.limit.document(),
+        "values": dict(left_out.values),
+        "due": left_out.due.isoformat() if left_out.due else None,
     }
 
 
 def left_out_of(item: dict[str, Any]) -> LeftOut:
     """What an entry of `left_out` says."""
-    limit = Limit.of_document(item["limit"])
     return LeftOut(
-        item["learner"], item["target"], ProbeKind(item["kind"]), item["what"], limit, item["tuples"]
+        item["learner"],
+        item["target"],
+        ProbeKind(item["kind"]),
+        tuple(item["values"].items()),
+        Limit.of_document(item["limit"]),
+        item["tuples"],
+        date.fromisoformat(item["due"]) if item["due"] else None,
     )
 
 

@@ -152,13 +152,15 @@ def left_out(learner: str = "wren", target: str = "zips-jacket") -> tuple[LeftOu
     """Twelve tuples for one reason, two for another, and a maintenance probe."""
     why = Limit(Kind.NO_TIME)
     many = tuple(
-        LeftOut(learner, target, ProbeKind.NEW, f"Class teacher with thing {n}", why, 1) for n in range(12)
+        LeftOut(learner, target, ProbeKind.NEW, (("wording", f"Class teacher with thing {n}"),), why, 1)
+        for n in range(12)
     )
     few = tuple(
-        LeftOut(learner, target, ProbeKind.NEW, f"Grandad with thing {n}", LESS_URGENT, 1) for n in range(2)
+        LeftOut(learner, target, ProbeKind.NEW, (("wording", f"Grandad with thing {n}"),), LESS_URGENT, 1)
+        for n in range(2)
     )
     due = LeftOut(
-        learner, target, ProbeKind.MAINTENANCE, "the probe 28 days on", Limit(Kind.ROOM, location="home")
+        learner, target, ProbeKind.MAINTENANCE, (), Limit(Kind.ROOM, location="home"), due=date(2026, 12, 3)
     )
     return (*many, *few, due)
 
