@@ -16,7 +16,7 @@ from types import MappingProxyType
 from genplan.case import Case, Combination, Target, Week
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.evidence.standing import Status
-from genplan.plan import LeftOut, Objective, ProbeKind, Sitting, StageStatus
+from genplan.plan import LeftOut, Note, NoteKind, Objective, ProbeKind, Sitting, StageStatus
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.needs import Choice, TargetNeed
 from genplan.planning.openings import Hours
@@ -200,15 +200,15 @@ def notes_on(
     free: Hours,
     needs: Sequence[TargetNeed],
     sittings: Iterable[Sitting],
-) -> tuple[str, ...]:
+) -> tuple[Note, ...]:
     """Remarks on the week as a whole that no single left-out thing tells."""
     notes = []
     if week.monday <= now.date():
-        notes.append("The week has begun: only what is still ahead was planned.")
+        notes.append(Note(kind=NoteKind.WEEK_BEGUN))
     for learner in case.learners.values():
         if any(n.target.learner == learner.id for n in needs) and not free.learners[learner.id]:
-            notes.append(f"{learner.alias} has no free hours in what is left of this week.")
+            notes.append(Note(kind=NoteKind.NO_FREE_HOURS, learner=learner.id))
     for target in case.targets.values():
         if target.state.value != "mastered":
-            notes.append(f"'{target.name}' is {target.state.value}, so it is not probed.")
+            notes.append(Note(kind=NoteKind.NOT_PROBED, target=target.id))
     return tuple(notes)

@@ -15,6 +15,7 @@ from genplan.case import Case, Combination
 from genplan.coverage.matrix import MatrixRow
 from genplan.plan import (
     LeftOut,
+    Note,
     Objective,
     ObservedShare,
     Plan,
@@ -27,6 +28,8 @@ from genplan.plan import (
 from genplan.rules.limits import Limit
 from genplan.text.left_out import what_text
 from genplan.text.limits import limit_sentence
+from genplan.text.notes import note_text, remarks
+from genplan.text.observers import share_text
 
 FORMAT = 1
 
@@ -45,8 +48,9 @@ def plan_document(case: Case, plan: Plan) -> dict[str, Any]:
         "coverage": [_coverage(c) for c in plan.coverage],
         "left_out": [_left_out(case, x) for x in plan.left_out],
         "matrix": [_matrix_row(case, r, planned.get((r.target, r.combination))) for r in plan.matrix],
-        "observed": [_observed(o) for o in plan.observed],
-        "notes": list(plan.notes),
+        "observed": [_observed(case, o) for o in plan.observed],
+        "notes": list(remarks(case, plan)),
+        "remarks": [_note(case, n) for n in plan.notes],
     }
 
 
@@ -110,14 +114,33 @@ def _coverage(coverage: TargetCoverage) -> dict[str, Any]:
     }
 
 
-def _observed(observed: ObservedShare) -> dict[str, Any]:
+def _observed(case: Case, observed: ObservedShare) -> dict[str, Any]:
     return {
         "learner": observed.learner,
         "probes": observed.probes,
         "observed": observed.observed,
         "new": observed.new,
         "wanted": observed.wanted,
-        "sentence": observed.sentence,
+        "sentence": share_text(case, observed),
+        "unwatched": observed.unwatched,
+        "without": observed.without,
+        "hindered": [
+            {"adult": one.adult, "by": one.by.value, "subject": one.subject, "sittings": number}
+            for one, number in observed.hindered
+        ],
+    }
+
+
+def _note(case: Case, note: Note) -> dict[str, Any]:
+    return {
+        "kind": note.kind.value,
+        "learner": note.learner,
+        "target": note.target,
+        "location": note.location,
+        "days": list(note.days),
+        "why": note.why,
+        "weeks": list(map(str, note.weeks)),
+        "sentence": note_text(case, note),
     }
 
 

@@ -98,7 +98,6 @@ def _found(site: Site, opened: workflow.Opened, week: Week, draft: Search) -> di
     changed = differences(kept.told, sittings, opened.now) if kept else ()
     left = _left_out(document, case)
     names = Names(case)
-    observed = [o["sentence"] for o in document["observed"]]
     return {
         "word": draft.word,
         "outdated": draft.case_digest != case_digest(site.folder),
@@ -110,8 +109,8 @@ def _found(site: Site, opened: workflow.Opened, week: Week, draft: Search) -> di
         "left_out": [
             (names.learner(i), groups) for i in case.learners if (groups := reason_groups(names, left, i))
         ],
-        "notes": [n for n in document["notes"] if n not in observed],
-        "observed": observed,
+        "notes": [n["sentence"] for n in document["remarks"]],
+        "observed": [o["sentence"] for o in document["observed"]],
         "short": sum(o["observed"] < o["wanted"] for o in document["observed"]),
         "files": listed(names_in(folder), case),
         "together": [w for w in draft.task.weeks if w != week],

@@ -10,10 +10,12 @@ from typing import Any
 import pytest
 
 from genplan.case import Absence, Case, Week
-from genplan.case.dated import closures, in_week, missing_in, reasons_in
+from genplan.case.dated import in_week, missing_in, reasons_in
 from genplan.case.windows import Window
 from genplan.casefile import load
 from genplan.casefile.public_holidays import with_holidays
+from genplan.text.notes import note_text
+from genplan.workflow.planning import closed_notes
 
 TEXT = """\
 format: 1
@@ -105,6 +107,10 @@ def test_without_the_library_a_sentence_says_what_to_install(
     monkeypatch.setattr(builtins, "__import__", lacking)
     (sentence,) = told(tmp_path, ", holidays: IE")
     assert "pip install 'genplan[holidays]'" in sentence
+
+
+def closures(case: Case, week: Week) -> tuple[str, ...]:
+    return tuple(note_text(case, note) for note in closed_notes(case, week))
 
 
 def test_a_place_is_open_inside_its_terms_alone(tmp_path: Path) -> None:

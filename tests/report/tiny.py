@@ -27,6 +27,8 @@ from genplan.coverage.matrix import MatrixRow
 from genplan.evidence.standing import Standing, Status
 from genplan.plan import (
     LeftOut,
+    Note,
+    NoteKind,
     Objective,
     Plan,
     Probe,
@@ -142,7 +144,7 @@ def tiny_plan(*sittings: Sitting, zone: ZoneInfo = DUBLIN, week: Week = WEEK) ->
             LeftOut("wren-q", "zips", ProbeKind.NEW, (("adult", "mum"), ("material_set", "jackets")),
                 Limit(Kind.ADULT_TIME, adult="mum"), 2),
         ),
-        notes=("One hour is not used.",),
+        notes=(Note(kind=NoteKind.WEEK_BEGUN),),
     )  # fmt: skip
 
 

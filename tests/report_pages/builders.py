@@ -25,7 +25,18 @@ from genplan.case import (
 from genplan.coverage.matrix import MatrixRow, matrix
 from genplan.coverage.tally import tally
 from genplan.evidence.log import Log, Result, ResultKind
-from genplan.plan import LeftOut, Objective, Plan, Probe, ProbeKind, Sitting, StageStatus, TargetCoverage
+from genplan.plan import (
+    LeftOut,
+    Note,
+    NoteKind,
+    Objective,
+    Plan,
+    Probe,
+    ProbeKind,
+    Sitting,
+    StageStatus,
+    TargetCoverage,
+)
 from genplan.rules.limits import LESS_URGENT, Kind, Limit
 
 ZONE = ZoneInfo("Europe/Dublin")
@@ -192,7 +203,7 @@ def a_plan(case: Case, **more: object) -> Plan:
         (TargetCoverage(target.learner, target.id, 24, 9, 8, 3, 3, 12, 5, 4),),
         the_rows(case, target, a_log(target.id, extra)),
         left_out(target.learner, target.id),
-        notes=("The calendar of Grandad has an event without an end; it was taken as one hour.",),
+        notes=(Note(kind=NoteKind.WEEK_BEGUN),),
     )
     return replace(base, **more)
 
