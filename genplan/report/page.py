@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from genplan.case import Case, Target
-from genplan.case.cautions import STANDING_CAUTIONS
 from genplan.plan import Plan, Sitting
 from genplan.report.day_cards import DayCard, cautions_of, day_cards
 from genplan.report.grid import Planned, planned_cells
@@ -25,6 +24,7 @@ from genplan.report.wording import (
     objective_sentence,
     told_objectives,
 )
+from genplan.text.cautions import STANDING_CAUTIONS
 from genplan.text.notes import note_text
 from genplan.text.observers import share_text
 

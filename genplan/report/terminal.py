@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from genplan.case import Case, Target
-from genplan.case.cautions import STANDING_CAUTIONS
 from genplan.coverage.matrix import MatrixRow
 from genplan.findings import Finding, Severity
 from genplan.plan import Plan, Probe, ProbeKind, RunReport, Sitting
@@ -27,6 +26,7 @@ from genplan.report.wording import (
     tuple_word,
     wishes,
 )
+from genplan.text.cautions import STANDING_CAUTIONS
 from genplan.text.notes import remarks
 
 
