@@ -13,6 +13,7 @@ from math import ceil
 
 from genplan.case import Combination, Week
 from genplan.case.beside import Beside as Beside
+from genplan.case.people import Reason
 from genplan.coverage.matrix import MatrixRow
 from genplan.rules.limits import Limit
 
@@ -149,7 +150,7 @@ class Note:
     target: str = ""
     location: str = ""
     days: tuple[int, ...] = ()
-    why: str = ""
+    why: Reason | None = None
     weeks: tuple[Week, ...] = ()
 
 

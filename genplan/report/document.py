@@ -138,7 +138,7 @@ def _note(case: Case, note: Note) -> dict[str, Any]:
         "target": note.target,
         "location": note.location,
         "days": list(note.days),
-        "why": note.why,
+        "why": {"kind": note.why.kind.value, "note": note.why.note} if note.why else None,
         "weeks": list(map(str, note.weeks)),
         "sentence": note_text(case, note),
     }

@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from genplan.case import Case
 from genplan.case.week import DAY_NAMES
 from genplan.plan import Note, NoteKind, Plan
+from genplan.text.absences import reason_text
 from genplan.text.observers import share_text
 
 
@@ -27,11 +28,12 @@ def remarks(case: Case, plan: Plan) -> tuple[str, ...]:
 
 
 def _closed(case: Case, note: Note) -> str:
+    assert note.why is not None, note.kind
     place = case.locations[note.location]
     opening_days = sum(bool(windows) for windows in place.open.days)
     whole_week = len(note.days) > 1 and len(note.days) == opening_days
     days = "all week" if whole_week else "on " + ", ".join(DAY_NAMES[n].capitalize() for n in note.days)
-    return f"{place.name} is closed {days} ({note.why})."
+    return f"{place.name} is closed {days} ({reason_text(note.why)})."
 
 
 def _planned_as_met(case: Case, note: Note) -> str:

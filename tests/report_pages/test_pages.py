@@ -17,6 +17,7 @@ from report_pages import builders as b
 from report_pages.pagecheck import faults, read
 
 from genplan.case import Case, MaterialSet, PassMark
+from genplan.case.people import AbsenceKind, Reason
 from genplan.coverage.curve import Point
 from genplan.plan import Beside, Note, NoteKind, ObservedShare, Plan, Probe, ProbeKind, TargetCoverage
 from genplan.report.adult_page import adult_page
@@ -39,7 +40,7 @@ def extra() -> tuple[Case, Plan]:
 
 
 def closed_for(why: str) -> Note:
-    return Note(kind=NoteKind.CLOSED, location="home", days=(0,), why=why)
+    return Note(kind=NoteKind.CLOSED, location="home", days=(0,), why=Reason(AbsenceKind.CLOSED, why))
 
 
 def named(name: str) -> tuple[Case, Plan]:
