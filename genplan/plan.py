@@ -13,6 +13,7 @@ from math import ceil
 
 from genplan.case import Combination, Week
 from genplan.case.beside import Beside as Beside
+from genplan.case.people import Reason
 from genplan.coverage.matrix import MatrixRow
 from genplan.rules.limits import Limit
 
@@ -110,15 +111,17 @@ class TargetCoverage:
 
 @dataclass(frozen=True)
 class LeftOut:
-    """Something that was owed and is not in the plan. `what` names it in words, `limit` is one true reason; `tuples` is
-    how many open tuples it stands for."""
+    """Something that was owed and is not in the plan: the tuple or the combination of `values`, as pairs of dimension
+    and id, or the maintenance that is `due`. `limit` is one true reason; `tuples` is how many open tuples it stands
+    for."""
 
     learner: str
     target: str
     kind: ProbeKind
-    what: str
+    values: tuple[tuple[str, str], ...]
     limit: Limit
     tuples: int = 0
+    due: date | None = None
 
     @property
     def rule(self) -> str:
@@ -126,17 +129,77 @@ class LeftOut:
         return self.limit.rule
 
 
+class NoteKind(StrEnum):
+    """What a remark on the week as a whole says, in the order in which they are told."""
+
+    WEEK_BEGUN = "week begun"
+    NO_FREE_HOURS = "no free hours"
+    NOT_PROBED = "not probed"
+    CLOSED = "closed"
+    TOLD_AS_MET = "told counted as met"
+    PLANNED_AS_MET = "planned counted as met"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Note:
+    """A remark that no single left-out thing tells: of a learner, a target or a location by id. `days` (0 is Monday)
+    are those on which the location is closed, `why` the reason; the probes of `weeks` are counted as met."""
+
+    kind: NoteKind
+    learner: str = ""
+    target: str = ""
+    location: str = ""
+    days: tuple[int, ...] = ()
+    why: Reason | None = None
+    weeks: tuple[Week, ...] = ()
+
+
+class Unwatched(StrEnum):
+    """Why fewer probes have an observer than the policy asks for."""
+
+    STOPPED = "stopped"
+    NO_SITTING = "no sitting ahead"
+    ALL_OBSERVED = "all ahead observed"
+    NO_SECOND_ADULT = "no second adult"
+    HINDERED = "hindered"
+
+
+class Hindrance(StrEnum):
+    """What stands against an adult who would observe."""
+
+    LEARNER = "does not work with the learner"
+    LOCATION = "does not go to the location"
+    NEVER = "never there"
+    BRIEFING = "not briefed"
+    HOURS = "not free"
+    ELSEWHERE = "in another sitting"
+    USED_UP = "amounts used up"
+    COMPANION = "companion"
+
+
+@dataclass(frozen=True)
+class Hindered:
+    """Who cannot observe, and why: `subject` is the id of the learner, location or target that it is about."""
+
+    adult: str
+    by: Hindrance
+    subject: str = ""
+
+
 @dataclass(frozen=True)
 class ObservedShare:
     """How far a second observer is there for one learner: of `probes`, run in the weeks before or planned, `observed`
-    have one, `new` of them by this plan; the policy asks for `wanted`. `sentence` says it, and why if it is fewer."""
+    have one, `new` of them by this plan; the policy asks for `wanted`. If it is fewer, `unwatched` says why; `without`
+    sittings ahead have none, and `hindered` says who is kept from how many of them."""
 
     learner: str
     probes: int
     observed: int
     new: int
     wanted: int
-    sentence: str
+    unwatched: Unwatched | None = None
+    without: int = 0
+    hindered: tuple[tuple[Hindered, int], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -153,7 +216,7 @@ class Plan:
     coverage: tuple[TargetCoverage, ...]
     matrix: tuple[MatrixRow, ...]
     left_out: tuple[LeftOut, ...]
-    notes: tuple[str, ...] = ()
+    notes: tuple[Note, ...] = ()
     repeatable: bool = True
     observed: tuple[ObservedShare, ...] = ()
     alone: Mapping[str, float] = field(default_factory=dict)

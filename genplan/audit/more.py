@@ -68,11 +68,12 @@ def less_urgent_is_true(matter: Matter) -> Iterator[str]:
         if item.limit.kind.value != "less urgent" or (item.target, item.kind.value) in told:
             continue
         told.add((item.target, item.kind.value))
+        what = " + ".join(value for _, value in item.values) or f"maintenance due on {item.due}"
         stage = "new tuples" if item.kind is ProbeKind.NEW else "due"
         if is_proven(matter, stage):
-            yield f"Target {item.target}: '{item.what}' is told as less urgent beside a proven best of {stage}."
+            yield f"Target {item.target}: '{what}' is told as less urgent beside a proven best of {stage}."
         elif item.learner not in ahead:
-            yield f"Target {item.target}: '{item.what}' is told as less urgent where nothing is planned."
+            yield f"Target {item.target}: '{what}' is told as less urgent where nothing is planned."
 
 
 def _is_within_limits(matter: Matter, s: Sitting) -> bool:

@@ -18,7 +18,7 @@ def left_out_is_told(matter: Matter) -> Iterator[str]:
         known = matter.case.targets.get(item.target)
         if known is None or known.learner != item.learner or known.state.value != "mastered":
             yield f"Left out: the case knows no mastered target {item.target} of learner {item.learner}."
-        elif not item.what:
+        elif not (item.values or item.due):
             yield f"Target {item.target}: something is left out without its name."
     for target in matter.case.targets.values():
         if target.state.value == "mastered":

@@ -1,102 +1,93 @@
-"""The cautions that a sheet and a calendar event show, as whole sentences.
+"""The cautions of a sitting, as values: what to look out for in what was planned.
 
-Screening only: which sets are planned at all is decided by `coverage.possible`; this says what to look out
-for in what was planned. The small-parts age is that of 16 CFR 1501.2 and 1500.18(a)(9); the advice on
-supervision is common practice, no source.
+Screening only: which sets are planned at all is decided by `case.possible`. The small-parts age is that of 16 CFR
+1501.2 and 1500.18(a)(9); the advice on supervision is common practice, no source.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from datetime import date
+from enum import StrEnum
 
 from genplan.case.model import Case
 from genplan.case.people import Learner
-from genplan.case.safety import HAZARDS, SMALL_PARTS_MONTHS, MaterialSet, avoided_allergens
-
-LOCAL_RULES = (
-    "Local rules, and the licensed practitioner in charge, come before anything written here:"
-    " ask them where in doubt."
-)
-NO_TREATMENT = "This program plans checks of skills that were already taught. It prescribes no treatment."
-SCREENING_ONLY = (
-    "Its checks of materials are a first screening by what was written down. They clear nothing for good:"
-    " look at each set before use, for loose or broken pieces too."
-)
-STANDING_CAUTIONS: tuple[str, ...] = (LOCAL_RULES, NO_TREATMENT, SCREENING_ONLY)
-"""What every page that is handed out says once."""
+from genplan.case.safety import SMALL_PARTS_MONTHS, MaterialSet, avoided_allergens
 
 
-def assent_caution(shown_as: str) -> str:
-    """When to stop, and how that is written down. `shown_as` is what the learner is called on this page."""
-    return (
-        f"If {shown_as} says no, walks away or is distressed, stop. That is not a wrong answer and nobody has"
-        " failed: write 'not run' and the reason."
-    )
+class CautionKind(StrEnum):
+    AVOID = "allergens to avoid"
+    ALLERGEN = "allergen in a set"
+    MOUTH = "small part, no mouth"
+    CONFIRM_SIZE = "size to confirm"
+    SMALL_PART = "small part, too young"
+    SIZE_UNKNOWN = "size unknown"
+    MINIMUM_AGE = "minimum age"
+    HAZARD = "hazard"
+    SUPERVISION = "supervision"
+    ASSENT = "assent"
 
 
-def supervision_caution(shown_as: str, place: str) -> str:
-    return f"An adult who is responsible for {shown_as} stays within sight and reach all the time at {place}."
+@dataclass(frozen=True, kw_only=True)
+class Caution:
+    """For one learner, of a set or at a location by id, where it is about one. `found` are allergens or hazards,
+    `months` the minimum age of the set; `age_unknown`: the case does not say how old the learner is."""
+
+    kind: CautionKind
+    learner: str
+    material_set: str = ""
+    location: str = ""
+    found: tuple[str, ...] = ()
+    months: int = 0
+    age_unknown: bool = False
 
 
 def cautions_for(
-    case: Case,
-    learner: Learner,
-    material_set_ids: Iterable[str],
-    location_id: str,
-    on: date,
-    shown_as: str | None = None,
-) -> tuple[str, ...]:
+    case: Case, learner: Learner, material_set_ids: Iterable[str], location_id: str, on: date
+) -> tuple[Caution, ...]:
     """What to look out for in one sitting: the learner's allergens, each set by id, supervision, assent.
 
-    `on` decides the age. The learner is called by the alias unless `shown_as` is given. Raises KeyError
-    for an id that the case does not have."""
-    called = learner.alias if shown_as is None else shown_as
-    place = case.locations[location_id].name
-    sentences = _allergen_reminder(learner, called, place)
+    `on` decides the age. Raises KeyError for an id that the case does not have."""
+    found: list[Caution] = []
+    if avoided := avoided_allergens(learner.allergens):
+        held = tuple(sorted(avoided))
+        found.append(Caution(kind=CautionKind.AVOID, learner=learner.id, location=location_id, found=held))
     for set_id in sorted(set(material_set_ids)):
-        sentences += _of_set(learner, called, case.material_sets[set_id], on)
-    return (*sentences, supervision_caution(called, place), assent_caution(called))
+        found += _of_set(learner, case.material_sets[set_id], on)
+    supervision = Caution(kind=CautionKind.SUPERVISION, learner=learner.id, location=location_id)
+    return (*found, supervision, Caution(kind=CautionKind.ASSENT, learner=learner.id))
 
 
-def _allergen_reminder(learner: Learner, called: str, place: str) -> list[str]:
-    avoided = ", ".join(sorted(avoided_allergens(learner.allergens)))
-    return (
-        [f"{called} must not meet {avoided}: check food, creams and materials at {place}."] if avoided else []
-    )
-
-
-def _of_set(learner: Learner, called: str, material_set: MaterialSet, on: date) -> list[str]:
+def _of_set(learner: Learner, material_set: MaterialSet, on: date) -> Iterator[Caution]:
     """The cautions of one set for this learner: allergens, small parts, age, hazards."""
-    name, months = material_set.name, material_set.min_age_months
-    sentences = []
-    held = sorted(avoided_allergens(learner.allergens) & material_set.allergens)
-    if held:
-        sentences.append(f"'{name}' holds {', '.join(held)}: do not use it with {called}.")
-    small = _small_parts(learner, called, material_set, on)
-    if small:
-        sentences.append(small)
-    if learner.born is None and months:
-        sentences.append(
-            f"'{name}' is for {months} months and over; the case does not say how old {called} is."
+
+    def caution(kind: CautionKind, found: Iterable[str] = (), months: int = 0) -> Caution:
+        return Caution(
+            kind=kind,
+            learner=learner.id,
+            material_set=material_set.id,
+            found=tuple(found),
+            months=months,
+            age_unknown=learner.born is None,
         )
-    return sentences + [
-        f"'{name}': {HAZARDS.get(hazard, hazard)}." for hazard in sorted(material_set.hazards)
-    ]
+
+    if held := sorted(avoided_allergens(learner.allergens) & material_set.allergens):
+        yield caution(CautionKind.ALLERGEN, held)
+    if small := _small_parts(learner, material_set, on):
+        yield caution(small)
+    if learner.born is None and material_set.min_age_months:
+        yield caution(CautionKind.MINIMUM_AGE, months=material_set.min_age_months)
+    for hazard in sorted(material_set.hazards):
+        yield caution(CautionKind.HAZARD, [hazard])
 
 
-def _small_parts(learner: Learner, called: str, material_set: MaterialSet, on: date) -> str:
-    """What is said of small parts, by what is known of the set and of the child's age; may be empty."""
-    name, small, limit = material_set.name, material_set.may_be_small_part, SMALL_PARTS_MONTHS
-    young = learner.born is None or learner.born.age_months(on) < limit
+def _small_parts(learner: Learner, material_set: MaterialSet, on: date) -> CautionKind | None:
+    """What there is to say of small parts, by what is known of the set and of the child's age."""
+    small = material_set.may_be_small_part
+    young = learner.born is None or learner.born.age_months(on) < SMALL_PARTS_MONTHS
     if not young:
-        return f"'{name}' is or may be a small part: watch that no piece goes to the mouth." if small else ""
+        return CautionKind.MOUTH if small else None
     if small is False:
-        by_size = material_set.dimensions_mm is not None
-        return (
-            f"'{name}' is no small part by its sizes: confirm it with a small-parts gauge." if by_size else ""
-        )
-    unsure = "" if learner.born else f" The case does not say whether {called} is {limit} months old."
-    if small:
-        return f"'{name}' is or may be a small part: never give it to a child under {limit} months.{unsure}"
-    return f"Not known whether '{name}' is a small part: check with a small-parts gauge before use.{unsure}"
+        return CautionKind.CONFIRM_SIZE if material_set.dimensions_mm is not None else None
+    return CautionKind.SMALL_PART if small else CautionKind.SIZE_UNKNOWN

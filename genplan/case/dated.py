@@ -7,13 +7,13 @@ from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 
 from genplan.case.model import Case
-from genplan.case.people import Absence, Adult
+from genplan.case.people import Absence, AbsenceKind, Adult, Reason
 from genplan.case.places import Location
 from genplan.case.safety import MaterialSet
-from genplan.case.week import DAY_NAMES, MINUTES_PER_DAY, Week
+from genplan.case.week import MINUTES_PER_DAY, Week
 from genplan.case.windows import WeeklyHours, Windows, merge
 
-PLAIN = ("away", "busy", "closed")
+PLAIN = tuple(map(Reason, (AbsenceKind.AWAY, AbsenceKind.BUSY, AbsenceKind.CLOSED)))
 """Reasons that say no more than that somebody or some place is not there."""
 
 
@@ -46,35 +46,22 @@ def _on_day(stretch: Absence, day: date) -> tuple[int, int]:
     return max(0, first), min(MINUTES_PER_DAY, last)
 
 
-def closures(case: Case, week: Week) -> tuple[str, ...]:
-    """A sentence for each place and reason that closes it on whole days of the week, such as a public holiday."""
-    return tuple(
-        f"{place.name} is closed {_days(days, place)} ({why})."
-        for place in case.locations.values()
-        for why, days in _closed_days(place, week).items()
-    )
+def reasons_in(place: Location, week: Week) -> tuple[Reason, ...]:
+    """What closes the place on whole days of the week, such as a public holiday, each once."""
+    return tuple(closed_days(place, week))
 
 
-def reasons_in(place: Location, week: Week) -> tuple[str, ...]:
-    """What closes the place on whole days of the week, such as 'holiday: Christmas Day', each once."""
-    return tuple(_closed_days(place, week))
-
-
-def _closed_days(place: Location, week: Week) -> dict[str, list[int]]:
-    """Of the days on which it opens in other weeks."""
-    found: dict[str, list[int]] = {}
+def closed_days(place: Location, week: Week) -> dict[Reason, list[int]]:
+    """Each reason with the days of the week (0 is Monday) that it closes, of those on which it opens in other weeks."""
+    found: dict[Reason, list[int]] = {}
     for number, day in enumerate(week.days):
         for why in _reasons(place, day) if place.open.days[number] else ():
             found.setdefault(why, []).append(number)
     return found
 
 
-def _reasons(place: Location, day: date) -> Iterator[str]:
+def _reasons(place: Location, day: date) -> Iterator[Reason]:
     whole = (0, MINUTES_PER_DAY)
-    yield from dict.fromkeys(x.why for x in place.closed if x.why not in PLAIN and _on_day(x, day) == whole)
-
-
-def _days(numbers: list[int], place: Location) -> str:
-    if len(numbers) > 1 and len(numbers) == sum(bool(windows) for windows in place.open.days):
-        return "all week"
-    return "on " + ", ".join(DAY_NAMES[n].capitalize() for n in numbers)
+    yield from dict.fromkeys(
+        x.reason for x in place.closed if x.reason not in PLAIN and _on_day(x, day) == whole
+    )

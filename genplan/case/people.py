@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import date, datetime
+from enum import StrEnum
+from typing import NamedTuple
 
 from genplan.case.windows import WeeklyHours
 
@@ -11,15 +13,38 @@ NEEDS_SCALE = 1_000_000
 """A case file's numbers have six decimals at the most."""
 
 
+class AbsenceKind(StrEnum):
+    """Why somebody, some place or some set is away; an extra hour and a term are stretches of the same form."""
+
+    AWAY = "away"
+    BUSY = "busy"
+    CLOSED = "closed"
+    MISSING = "missing"
+    EXTRA = "extra"
+    TERM = "term"
+    OUTSIDE_TERM = "outside term"
+    HOLIDAY = "holiday"
+
+
+class Reason(NamedTuple):
+    """A kind with what a user wrote of it, or the name of a holiday; the note may be empty."""
+
+    kind: AbsenceKind
+    note: str = ""
+
+
 @dataclass(frozen=True, order=True)
 class Absence:
-    """A half-open stretch `[start, end)` of local wall-clock time (naive) in which somebody or some place is away.
-
-    `why` is what a user reads where this decides something: 'away', 'busy', 'closed'."""
+    """A half-open stretch `[start, end)` of local wall-clock time (naive) in which somebody or some place is away."""
 
     start: datetime
     end: datetime
-    why: str = "away"
+    kind: AbsenceKind = AbsenceKind.AWAY
+    note: str = ""
+
+    @property
+    def reason(self) -> Reason:
+        return Reason(self.kind, self.note)
 
 
 @dataclass(frozen=True)

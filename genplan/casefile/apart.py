@@ -19,6 +19,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from genplan.case import Absence, Week
+from genplan.case.people import AbsenceKind
 from genplan.casefile.guard import Refused
 from genplan.findings import Finding, Severity
 
@@ -96,7 +97,7 @@ def _answer(document: dict[str, Any]) -> Answer:
     if document["refused"]:
         return Answer(refused=Refused(*document["refused"]))
     absences = tuple(
-        Absence(datetime.fromisoformat(start), datetime.fromisoformat(end), "busy")
+        Absence(datetime.fromisoformat(start), datetime.fromisoformat(end), AbsenceKind.BUSY)
         for start, end in document["busy"]
     )
     findings = tuple(

@@ -20,6 +20,7 @@ import icalendar
 import recurring_ical_events
 
 from genplan.case import Absence, Case, Week
+from genplan.case.people import AbsenceKind
 from genplan.casefile.apart import read_apart
 from genplan.casefile.guard import (
     MOST_BYTES,
@@ -254,4 +255,4 @@ def _within(stretches: list[tuple[datetime, datetime]], week: Week, until: Week)
             joined[-1] = (joined[-1][0], max(end, joined[-1][1]))
         else:
             joined.append((start, end))
-    return tuple(Absence(start, end, "busy") for start, end in joined)
+    return tuple(Absence(start, end, AbsenceKind.BUSY) for start, end in joined)

@@ -10,6 +10,7 @@ from datetime import datetime, time, timedelta
 from typing import Any
 
 from genplan.case import Absence, Case
+from genplan.case.people import AbsenceKind
 from genplan.casefile import hours
 from genplan.casefile.kinds import an_id, parsed, text
 from genplan.casefile.notes import Notes, Unclear
@@ -101,9 +102,9 @@ def with_changes(case: Case, changes: Sequence[Mapping[str, Any]]) -> Case:
     stretches: dict[tuple[str, str], set[Absence]] = defaultdict(set)
     for change in changes:
         what = next(f for f in FACTS if f in change)
-        note = change.get("note", "")
-        why = f"{what}: {note}" if note else what
-        stretches[what, change[what]].add(Absence(change["from"], until(change), why))
+        stretches[what, change[what]].add(
+            Absence(change["from"], until(change), AbsenceKind(what), change.get("note", ""))
+        )
 
     def joined(what: str, id_: str, there: tuple[Absence, ...]) -> tuple[Absence, ...]:
         more = stretches.get((what, id_))

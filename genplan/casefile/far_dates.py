@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 
 from genplan.case import Absence, Case, Learner, Target
-from genplan.casefile.hours import OUTSIDE_TERM
+from genplan.case.people import AbsenceKind
 from genplan.casefile.loading import Loaded
 from genplan.casefile.notes import Notes, in_order
 from genplan.findings import Finding
@@ -84,7 +84,7 @@ def _absences(case: Case) -> Iterator[tuple[tuple[str, ...], date]]:
         for person in listed.values():
             yield from (((section, person.id, "away"), _last_day(x)) for x in person.away)
     for place in case.locations.values():
-        closed = (x for x in place.closed if x.why != OUTSIDE_TERM)
+        closed = (x for x in place.closed if x.kind is not AbsenceKind.OUTSIDE_TERM)
         yield from ((("locations", place.id, "closed"), _last_day(x)) for x in closed)
     for kept in case.material_sets.values():
         yield from ((("material_sets", kept.id), _last_day(x)) for x in kept.missing)

@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from datetime import date, datetime, time, timedelta
 
 from genplan.case import Absence, Birth, Window
+from genplan.case.people import AbsenceKind
 from genplan.case.week import DAY_NAMES, MINUTES_PER_DAY, YEARS
 from genplan.case.windows import Windows, merge
 from genplan.casefile.notes import Unclear
@@ -20,7 +21,6 @@ A_DATE = "a date such as 2026-12-04"
 AN_ABSENCE = "2026-12-03, 2026-12-04 09:00-12:00 or 2026-12-24..2027-01-03"
 RANGE = "first and last day, such as 2026-08-27..2026-12-18"
 A_DAY = "[0-9]{4}-[0-9]{2}-[0-9]{2}"
-OUTSIDE_TERM = "outside term"
 """Why a place is closed on days that lie in none of its terms."""
 SOME_DAYS = "days such as mon, mon-fri, 'mon,wed' or daily"
 
@@ -134,9 +134,9 @@ def absence(text: str, why: str) -> Absence:
         raise Unclear(f"'{text.strip()}'", AN_ABSENCE, "write year, month and day, each in full")
     on = datetime.combine(day(first), time())
     if not hours.strip():
-        return Absence(on, on + timedelta(days=1), why)
+        return Absence(on, on + timedelta(days=1), AbsenceKind(why))
     span = window(hours)
-    return Absence(on + timedelta(minutes=span.start), on + timedelta(minutes=span.end), why)
+    return Absence(on + timedelta(minutes=span.start), on + timedelta(minutes=span.end), AbsenceKind(why))
 
 
 def _absent_days(text: str, why: str) -> Absence:
@@ -148,7 +148,7 @@ def _absent_days(text: str, why: str) -> Absence:
     if last < first:
         raise Unclear(f"'{text}', which ends before it starts", RANGE, "turn the two dates round")
     start = datetime.combine(first, time())
-    return Absence(start, datetime.combine(last, time()) + timedelta(days=1), why)
+    return Absence(start, datetime.combine(last, time()) + timedelta(days=1), AbsenceKind(why))
 
 
 def term(text: str) -> Absence:
@@ -163,6 +163,6 @@ def outside(terms: Iterable[Absence]) -> tuple[Absence, ...]:
     gaps, since = [], datetime(YEARS[0], 1, 1)
     for stretch in sorted(terms):
         if since < stretch.start:
-            gaps.append(Absence(since, stretch.start, OUTSIDE_TERM))
+            gaps.append(Absence(since, stretch.start, AbsenceKind.OUTSIDE_TERM))
         since = max(since, stretch.end)
-    return (*gaps, Absence(since, max(since, datetime(YEARS[-1] + 1, 1, 1)), OUTSIDE_TERM))
+    return (*gaps, Absence(since, max(since, datetime(YEARS[-1] + 1, 1, 1)), AbsenceKind.OUTSIDE_TERM))

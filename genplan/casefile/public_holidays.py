@@ -9,6 +9,7 @@ from functools import cache
 from typing import Any
 
 from genplan.case import Absence, Case
+from genplan.case.people import AbsenceKind
 from genplan.casefile.kinds import MISSING, Kind, shown
 from genplan.casefile.notes import Notes, Path, Unclear
 from genplan.casefile.tree import Leaf, Node
@@ -81,7 +82,7 @@ def with_holidays(case: Case, years: Iterable[int]) -> Case:
 def _closed(code: str, part: str, years: tuple[int, ...]) -> tuple[Absence, ...]:
     found = _library().country_holidays(code, subdiv=part or None, years=years)
     return tuple(
-        Absence(start := datetime.combine(day, time()), start + timedelta(days=1), f"holiday: {name}")
+        Absence(start := datetime.combine(day, time()), start + timedelta(days=1), AbsenceKind.HOLIDAY, name)
         for day, name in sorted(found.items())
         if day.year in years
     )

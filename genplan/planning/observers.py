@@ -13,10 +13,9 @@ from fractions import Fraction
 from math import ceil
 
 from genplan.case import Case, Week
-from genplan.case.targets import ADULT
 from genplan.evidence.agreement import agreement
 from genplan.evidence.log import Log, Result, ResultKind
-from genplan.plan import Beside, ObservedShare
+from genplan.plan import Beside, Hindered, Hindrance, ObservedShare, Unwatched
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.jobs import Workers
 from genplan.planning.openings import Hours
@@ -25,8 +24,6 @@ from genplan.rules.placed import Seat, of_learner
 
 RECENT_WEEKS = 4
 """The weeks before the planned one whose probes count for the share; our choice, no source."""
-
-STOPPED = "The time for the run was over before all who could observe were looked for."
 
 
 @dataclass(frozen=True)
@@ -124,27 +121,25 @@ def _share_of(
 ) -> ObservedShare:
     own = of_learner(ahead, learner)
     new = sum(len(s.probes) for s in own if s.beside_as is Beside.OBSERVER)
-    wanted = count.wanted(share)
-    sentence = (
-        f"{case.learners[learner].alias}: a second observer for {count.observed} of the {count.probes} probes of the "
-        f"last {RECENT_WEEKS} weeks and this one; {float(100 * share):g} % asks for {wanted}."
-    )
-    if count.observed < wanted:
-        sentence = f"{sentence} {STOPPED if stopped and own else _why_fewer(case, free, own, seats)}"
-    return ObservedShare(learner, count.probes, count.observed, new, wanted, sentence)
+    found = ObservedShare(learner, count.probes, count.observed, new, count.wanted(share))
+    if count.observed >= found.wanted:
+        return found
+    if stopped and own:
+        return replace(found, unwatched=Unwatched.STOPPED)
+    return _with_why(case, free, found, own, seats)
 
 
-def _why_fewer(case: Case, free: Hours, own: Sequence[Seat], seats: Sequence[Seat]) -> str:
-    """Why the sittings without an observer have none: what stands against each adult, most often first."""
+def _with_why(
+    case: Case, free: Hours, share: ObservedShare, own: Sequence[Seat], seats: Sequence[Seat]
+) -> ObservedShare:
+    """Why the sittings without an observer have none: what stands against each adult."""
     without = [s for s in own if s.beside_as is not Beside.OBSERVER]
-    if not own:
-        return "No sitting is ahead in which somebody could observe."
     if not without:
-        return "Every sitting that is ahead has one: too few were observed before."
-    found: Counter[str] = Counter()
+        return replace(share, unwatched=Unwatched.ALL_OBSERVED if own else Unwatched.NO_SITTING)
+    found: Counter[Hindered] = Counter()
     for seat in without:
         if seat.beside:
-            found[f"{case.called(ADULT, seat.beside)} is there as a companion"] += 1
+            found[Hindered(seat.beside, Hindrance.COMPANION)] += 1
             continue
         for adult in case.adults.values():
             if (
@@ -152,10 +147,6 @@ def _why_fewer(case: Case, free: Hours, own: Sequence[Seat], seats: Sequence[Sea
                 and adult.works_with(seat.learner)
                 and (why := obstacle_to(case, free, seat, adult.id, seats))
             ):
-                found[f"{case.called(ADULT, adult.id)} {why}"] += 1
-    if not found:
-        return "No second adult works with the learner."
-    often = sorted(found.items(), key=lambda item: (-item[1], item[0]))[:4]
-    told = "; ".join(f"{why} ({number} of them)" if len(without) > 1 else why for why, number in often)
-    others = "the other sitting" if len(without) == 1 else f"the other {len(without)} sittings"
-    return f"Nobody can observe in {others}: {told}."
+                found[why] += 1
+    unwatched = Unwatched.HINDERED if found else Unwatched.NO_SECOND_ADULT
+    return replace(share, unwatched=unwatched, without=len(without), hindered=tuple(found.items()))

@@ -13,6 +13,7 @@ from zoneinfo import ZoneInfo
 
 from genplan.case import Absence, Adult, Case, Learner, Location, Week, Windows
 from genplan.case.dated import missing_in, reasons_in
+from genplan.case.people import Reason
 from genplan.case.week import MINUTES_PER_DAY, MINUTES_PER_WEEK
 from genplan.case.windows import Window, intersect, merge, subtract
 from genplan.planning.companions import Company, adult_at, anybody, company, company_in
@@ -89,7 +90,7 @@ class Hours:
     adults: Mapping[str, Windows]
     locations: Mapping[str, Windows]
     missing: Mapping[str, Windows] = field(default_factory=dict)
-    shut: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    shut: Mapping[str, tuple[Reason, ...]] = field(default_factory=dict)
     acquainted: Mapping[str, frozenset[str]] | None = None
     begun: bool = False
 

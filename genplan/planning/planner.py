@@ -99,7 +99,7 @@ def plan_week(
         coverage,
         matrix_rows(case, needs, now.date()),
         omitted,
-        (*notes_on(case, week, now, free, needs, sittings), *(o.sentence for o in observed)),
+        notes_on(case, week, now, free, needs, sittings),
         repeatable and not within.is_over,
         observed,
         outcome.alone,

@@ -16,7 +16,7 @@ from types import MappingProxyType
 from genplan.case import Case, Combination, Target, Week
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.evidence.standing import Status
-from genplan.plan import LeftOut, Objective, ProbeKind, Sitting, StageStatus
+from genplan.plan import LeftOut, Note, NoteKind, Objective, ProbeKind, Sitting, StageStatus
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.needs import Choice, TargetNeed
 from genplan.planning.openings import Hours
@@ -55,14 +55,14 @@ def left_out(
 ) -> tuple[LeftOut, ...]:
     """Everything owed that the seats do not hold, by target, each with its reason: that of `answers` where it is
     there; once the budget is over, with the word that none was looked for."""
-    case, seats = owed.case, owed.seats
-    ways = Ways(case, owed.free, seats)
+    seats = owed.seats
+    ways = Ways(owed.case, owed.free, seats)
     found: list[LeftOut] = []
     for need in owed.needs:
         planned = {p.combination for s in seats for p in s.probes if p.target == need.id}
         found += _maintenance(owed, ways, need, budget)
         found += _retests(owed, ways, need, planned, budget)
-        found += _waiting(case, need)
+        found += _waiting(need)
         items = tuples_left_out(ways, need, planned, owed.clear, budget)
         found += [answers.get((need.id, tuple_), item) for tuple_, _, item in items]
     return tuple(found)
@@ -74,12 +74,10 @@ def _maintenance(owed: Owed, ways: Ways, need: TargetNeed, budget: Budget) -> It
     if need.maintenance is None or run:
         return
     choices = need.of_kind(ProbeKind.MAINTENANCE)
-    what = f"the maintenance probe due on {need.maintenance.due.isoformat()}"
-    if choices:
-        limit = _reason(ways, need.target, choices, {}, owed.clear, budget)
-        yield _left_out(need, ProbeKind.MAINTENANCE, what, limit)
-    else:
-        yield _left_out(need, ProbeKind.MAINTENANCE, what, Limit(Kind.NOTHING_TO_REPEAT))
+    nothing = Limit(Kind.NOTHING_TO_REPEAT)
+    limit = _reason(ways, need.target, choices, {}, owed.clear, budget) if choices else nothing
+    due = need.maintenance.due
+    yield LeftOut(need.target.learner, need.id, ProbeKind.MAINTENANCE, (), limit, due=due)
 
 
 def _retests(
@@ -88,17 +86,14 @@ def _retests(
     for choice in need.of_kind(ProbeKind.RETEST):
         if choice.combination not in planned:
             limit = _reason(ways, need.target, (choice,), {}, owed.clear, budget)
-            what = _named_combination(owed.case, need.target, choice.combination)
-            yield _left_out(need, ProbeKind.RETEST, what, limit)
+            yield _retest(need, choice.combination, limit)
 
 
-def _waiting(case: Case, need: TargetNeed) -> Iterator[LeftOut]:
+def _waiting(need: TargetNeed) -> Iterator[LeftOut]:
     for combination in need.tally.possible_combinations:
         standing = need.tally.standing(combination)
         if standing.status is Status.NOT_MET:
-            what = _named_combination(case, need.target, combination)
-            waits = Limit(Kind.TEACHING, on=standing.last_date)
-            yield _left_out(need, ProbeKind.RETEST, what, waits)
+            yield _retest(need, combination, Limit(Kind.TEACHING, on=standing.last_date))
 
 
 def tuples_left_out(
@@ -117,8 +112,7 @@ def tuples_left_out(
     blocks: Blocks = {}
     for tuple_ in sorted(need.open - shown):
         limit = _reason(ways, need.target, showing[tuple_], blocks, clear, budget)
-        what = named(ways.case, need.target, tuple_)
-        yield tuple_, limit, _left_out(need, ProbeKind.NEW, what, limit, 1)
+        yield tuple_, limit, LeftOut(need.target.learner, need.id, ProbeKind.NEW, tuple_, limit, 1)
 
 
 def _reason(
@@ -148,8 +142,9 @@ def if_nothing_stands(
     return Limit(Kind.SEARCH_ENDED if repeatable else Kind.SEARCH_STOPPED)
 
 
-def _left_out(need: TargetNeed, kind: ProbeKind, what: str, limit: Limit, tuples: int = 0) -> LeftOut:
-    return LeftOut(need.target.learner, need.id, kind, what, limit, tuples)
+def _retest(need: TargetNeed, combination: Combination, limit: Limit) -> LeftOut:
+    values = tuple(zip(need.target.dimension_names, combination, strict=True))
+    return LeftOut(need.target.learner, need.id, ProbeKind.RETEST, values, limit)
 
 
 Blocks = dict[Choice, "Block"]
@@ -198,15 +193,6 @@ def reason_for(ways: Ways, target: Target, choices: Sequence[Choice], blocks: Bl
     return Limit(Kind.SEVERAL, parts=tuple(parts[:2]))
 
 
-def _named_combination(case: Case, target: Target, combination: Combination) -> str:
-    return named(case, target, tuple(zip(target.dimension_names, combination, strict=True)))
-
-
-def named(case: Case, target: Target, tuple_: Tuple) -> str:
-    """A tuple in words: the names of its values."""
-    return " + ".join(case.called(name, value) for name, value in tuple_)
-
-
 def notes_on(
     case: Case,
     week: Week,
@@ -214,15 +200,15 @@ def notes_on(
     free: Hours,
     needs: Sequence[TargetNeed],
     sittings: Iterable[Sitting],
-) -> tuple[str, ...]:
+) -> tuple[Note, ...]:
     """Remarks on the week as a whole that no single left-out thing tells."""
     notes = []
     if week.monday <= now.date():
-        notes.append("The week has begun: only what is still ahead was planned.")
+        notes.append(Note(kind=NoteKind.WEEK_BEGUN))
     for learner in case.learners.values():
         if any(n.target.learner == learner.id for n in needs) and not free.learners[learner.id]:
-            notes.append(f"{learner.alias} has no free hours in what is left of this week.")
+            notes.append(Note(kind=NoteKind.NO_FREE_HOURS, learner=learner.id))
     for target in case.targets.values():
         if target.state.value != "mastered":
-            notes.append(f"'{target.name}' is {target.state.value}, so it is not probed.")
+            notes.append(Note(kind=NoteKind.NOT_PROBED, target=target.id))
     return tuple(notes)

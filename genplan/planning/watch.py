@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from genplan.case import Case
-from genplan.case.targets import LOCATION
-from genplan.plan import Beside
+from genplan.plan import Beside, Hindered, Hindrance
 from genplan.planning.openings import Hours
 from genplan.rules.amounts import ADULT_AMOUNTS, Span, adult_amounts
 from genplan.rules.clashes import adult_time
@@ -72,27 +71,26 @@ def watch(
     return Watch(visits, clashes, tuple(_capacities(case, visits, everything)), missing, missing_of)
 
 
-def obstacle_to(case: Case, free: Hours, seat: Seat, adult: str, seats: Sequence[Seat]) -> str | None:
-    """Why an adult cannot observe a seat beside all `seats`, as the end of a sentence that begins with the name; None:
-    nothing stands against it."""
+def obstacle_to(case: Case, free: Hours, seat: Seat, adult: str, seats: Sequence[Seat]) -> Hindered | None:
+    """Why an adult cannot observe a seat beside all `seats`; None: nothing stands against it."""
     person = case.adults[adult]
     targets = [case.targets[p.target] for p in seat.probes]
-    unbriefed = [t.name for t in targets if not person.is_briefed_on(t.id)]
+    unbriefed = [t.id for t in targets if not person.is_briefed_on(t.id)]
     if not person.works_with(seat.learner):
-        return f"does not work with {case.learners[seat.learner].alias}"
+        return Hindered(adult, Hindrance.LEARNER, seat.learner)
     if not person.goes_to(seat.location):
-        return f"does not go to {case.called(LOCATION, seat.location)}"
+        return Hindered(adult, Hindrance.LOCATION, seat.location)
     if is_barred_from(case, adult, seat):
-        return "is never to be there, the case says"
+        return Hindered(adult, Hindrance.NEVER)
     if unbriefed:
-        return f"is not briefed on '{unbriefed[0]}'"
+        return Hindered(adult, Hindrance.BRIEFING, unbriefed[0])
     if not any(w.start <= seat.start and seat.end <= w.end for w in free.adults[adult]):
-        return "is not free then"
+        return Hindered(adult, Hindrance.HOURS)
     own = of_adult(seats, adult)
     if adult_time(case, adult, seat, own):
-        return "is in another sitting then, or on the way"
+        return Hindered(adult, Hindrance.ELSEWHERE)
     if any(adult_amounts(case, adult, seat, own)):
-        return "has no sitting or no minutes left"
+        return Hindered(adult, Hindrance.USED_UP)
     return None
 
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from genplan.case import Case
-from genplan.case.cautions import STANDING_CAUTIONS
 from genplan.plan import Plan, Sitting
 from genplan.report.day_cards import cautions_of, day_cards
 from genplan.report.render import render
 from genplan.report.text import counted
 from genplan.report.wording import Names, day_words, long_date
+from genplan.text.cautions import STANDING_CAUTIONS
 
 
 def adult_page(case: Case, plan: Plan, adult: str, names: bool = False) -> str:

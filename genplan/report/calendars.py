@@ -18,13 +18,14 @@ from icalendar import Alarm, Calendar, Event
 from icalendar.prop import vText
 
 from genplan.case import Case, Week
-from genplan.case.cautions import STANDING_CAUTIONS, cautions_for
+from genplan.case.cautions import cautions_for
 from genplan.keeping.telling import retell
 from genplan.keeping.told import Told
 from genplan.plan import Plan, Probe, Sitting
 from genplan.report.text import counted
 from genplan.report.vtimezone import zone_component
 from genplan.report.wording import SPOKEN_DIMENSION, Names, clean, set_of
+from genplan.text.cautions import STANDING_CAUTIONS, caution_text
 
 PRODID = "-//genplan//weekly plan//EN"
 DOMAIN = "genplan.invalid"
@@ -187,8 +188,10 @@ def _description(names: Names, sitting: Sitting, kept: bool) -> Iterator[str]:
     yield "Take care"
     case, day = names.case, sitting.start.date()
     sets = [set_of(case, p) for p in sitting.probes]
-    cautions = cautions_for(case, case.learners[sitting.learner], sets, sitting.location, day)
-    yield from (f"- {clean(caution)}" for caution in (*cautions, *STANDING_CAUTIONS))
+    learner = case.learners[sitting.learner]
+    cautions = cautions_for(case, learner, sets, sitting.location, day)
+    said = (caution_text(case, c, learner.alias) for c in cautions)
+    yield from (f"- {clean(caution)}" for caution in (*said, *STANDING_CAUTIONS))
 
 
 def _probe_lines(names: Names, number: int, probe: Probe) -> Iterator[str]:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from genplan.case.cautions import cautions_for
+from genplan.case.cautions import Caution, cautions_for
 from genplan.case.week import DAYS
 from genplan.plan import Probe, Sitting
 from genplan.report.text import MONTHS, counted
 from genplan.report.wording import KIND_WORDS, Names, hours, set_of, tuple_word
+from genplan.text.cautions import caution_text
 
 
 @dataclass(frozen=True)
@@ -77,22 +78,12 @@ def _probe(names: Names, probe: Probe) -> ProbeLine:
 def cautions_of(names: Names, sittings: Sequence[Sitting]) -> tuple[str, ...]:
     """Each caution of these sittings once, in the order in which they come up; one that holds at several locations
     names them all."""
-    places: dict[str, dict[str, None]] = {}
-    for sitting in sittings:
-        at = f" at {names.location(sitting.location)}."
-        for sentence in _cautions(names, sitting):
-            said, of_place = (sentence.removesuffix(at), True) if sentence.endswith(at) else (sentence, False)
-            places.setdefault(said, {}).update({at.removesuffix("."): None} if of_place else {})
-    return tuple(f"{said}{';'.join(at)}." if at else said for said, at in places.items())
-
-
-def _cautions(names: Names, sitting: Sitting) -> tuple[str, ...]:
     case = names.case
-    return cautions_for(
-        case,
-        case.learners[sitting.learner],
-        (set_of(case, p) for p in sitting.probes),
-        sitting.location,
-        sitting.start.date(),
-        names.learner(sitting.learner),
-    )
+    places: dict[Caution, dict[str, None]] = {}
+    for sitting in sittings:
+        sets = (set_of(case, p) for p in sitting.probes)
+        day, learner = sitting.start.date(), case.learners[sitting.learner]
+        for found in cautions_for(case, learner, sets, sitting.location, day):
+            at = {found.location: None} if found.location else {}
+            places.setdefault(replace(found, location=""), {}).update(at)
+    return tuple(caution_text(case, c, names.learner(c.learner), at) for c, at in places.items())

@@ -8,12 +8,14 @@ from __future__ import annotations
 
 import json
 import math
+from datetime import date
 from typing import Any
 
 from genplan.case import Case, Combination
 from genplan.coverage.matrix import MatrixRow
 from genplan.plan import (
     LeftOut,
+    Note,
     Objective,
     ObservedShare,
     Plan,
@@ -24,7 +26,10 @@ from genplan.plan import (
     TargetCoverage,
 )
 from genplan.rules.limits import Limit
+from genplan.text.left_out import what_text
 from genplan.text.limits import limit_sentence
+from genplan.text.notes import note_text, remarks
+from genplan.text.observers import share_text
 
 FORMAT = 1
 
@@ -45,8 +50,9 @@ def plan_document(case: Case, plan: Plan) -> dict[str, Any]:
         "coverage": [_coverage(c) for c in plan.coverage],
         "left_out": [_left_out(case, x) for x in plan.left_out],
         "matrix": [_matrix_row(case, r, planned.get((r.target, r.combination))) for r in plan.matrix],
-        "observed": [_observed(o) for o in plan.observed],
-        "notes": list(plan.notes),
+        "observed": [_observed(case, o) for o in plan.observed],
+        "notes": list(remarks(case, plan)),
+        "remarks": [_note(case, n) for n in plan.notes],
     }
 
 
@@ -119,14 +125,33 @@ def _coverage(coverage: TargetCoverage) -> dict[str, Any]:
     }
 
 
-def _observed(observed: ObservedShare) -> dict[str, Any]:
+def _observed(case: Case, observed: ObservedShare) -> dict[str, Any]:
     return {
         "learner": observed.learner,
         "probes": observed.probes,
         "observed": observed.observed,
         "new": observed.new,
         "wanted": observed.wanted,
-        "sentence": observed.sentence,
+        "sentence": share_text(case, observed),
+        "unwatched": observed.unwatched,
+        "without": observed.without,
+        "hindered": [
+            {"adult": one.adult, "by": one.by.value, "subject": one.subject, "sittings": number}
+            for one, number in observed.hindered
+        ],
+    }
+
+
+def _note(case: Case, note: Note) -> dict[str, Any]:
+    return {
+        "kind": note.kind.value,
+        "learner": note.learner,
+        "target": note.target,
+        "location": note.location,
+        "days": list(note.days),
+        "why": {"kind": note.why.kind.value, "note": note.why.note} if note.why else None,
+        "weeks": list(map(str, note.weeks)),
+        "sentence": note_text(case, note),
     }
 
 
@@ -135,19 +160,26 @@ def _left_out(case: Case, left_out: LeftOut) -> dict[str, Any]:
         "learner": left_out.learner,
         "target": left_out.target,
         "kind": left_out.kind.value,
-        "what": left_out.what,
+        "what": what_text(case, left_out),
         "rule": left_out.rule,
         "reason": limit_sentence(case, left_out.limit),
         "tuples": left_out.tuples,
         "limit": left_out.limit.document(),
+        "values": dict(left_out.values),
+        "due": left_out.due.isoformat() if left_out.due else None,
     }
 
 
 def left_out_of(item: dict[str, Any]) -> LeftOut:
     """What an entry of `left_out` says."""
-    limit = Limit.of_document(item["limit"])
     return LeftOut(
-        item["learner"], item["target"], ProbeKind(item["kind"]), item["what"], limit, item["tuples"]
+        item["learner"],
+        item["target"],
+        ProbeKind(item["kind"]),
+        tuple(item["values"].items()),
+        Limit.of_document(item["limit"]),
+        item["tuples"],
+        date.fromisoformat(item["due"]) if item["due"] else None,
     )
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from genplan.case import Case, PassMark, Target
-from genplan.case.cautions import STANDING_CAUTIONS
 from genplan.coverage.review import Happened, Review, TargetReview
 from genplan.evidence.history import Entry
 from genplan.evidence.intervals import chance_of_meeting, clopper_pearson, wilson
@@ -22,6 +21,7 @@ from genplan.report.evidence_words import (
 )
 from genplan.report.text import counted
 from genplan.report.wording import Names, clean, day_short, tuple_word
+from genplan.text.cautions import STANDING_CAUTIONS
 
 MOST_TRIALS = 200
 RATES = (0.5, 0.6, 0.7, 0.8, 0.9, 0.95)

@@ -13,6 +13,7 @@ from genplan.forecast import Forecast
 from genplan.plan import LeftOut, Plan
 from genplan.report.forecast_table import forecast_table
 from genplan.report.tables import coverage_table, extra_dimensions, matrix_table, plan_table
+from genplan.text.left_out import what_text
 from genplan.text.limits import limit_sentence
 
 Frame = pd.DataFrame
@@ -49,7 +50,7 @@ def objectives_frame(plan: Plan) -> pd.DataFrame:
 def left_out_frame(case: Case, left_out: Sequence[LeftOut]) -> pd.DataFrame:
     """What was owed and is not planned, by learner and target."""
     rows = [
-        [x.learner, x.target, x.kind, x.what, x.rule, limit_sentence(case, x.limit), x.tuples]
+        [x.learner, x.target, x.kind, what_text(case, x), x.rule, limit_sentence(case, x.limit), x.tuples]
         for x in left_out
     ]
     return pd.DataFrame(rows, columns=list(LEFT_OUT_COLUMNS)).set_index(TARGET)

@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from genplan.case import Case, Target
-from genplan.case.cautions import STANDING_CAUTIONS
 from genplan.plan import Plan, Sitting
 from genplan.report.day_cards import DayCard, cautions_of, day_cards
 from genplan.report.grid import Planned, planned_cells
@@ -25,6 +24,9 @@ from genplan.report.wording import (
     objective_sentence,
     told_objectives,
 )
+from genplan.text.cautions import STANDING_CAUTIONS
+from genplan.text.notes import note_text
+from genplan.text.observers import share_text
 
 
 @dataclass(frozen=True)
@@ -61,7 +63,6 @@ def week_page(case: Case, plan: Plan, names: bool = False, curves: Curves | None
     show how the coverage of each target grew until now."""
     called, planned = Names(case, names), planned_cells(plan)
     learners = tuple(_learner(called, plan, planned, i, curves or {}) for i in case.learners)
-    observed = [o.sentence for o in plan.observed]
     return render(
         "week.html",
         week=str(plan.week),
@@ -76,8 +77,8 @@ def week_page(case: Case, plan: Plan, names: bool = False, curves: Curves | None
         loads=loads(called, plan.sittings),
         empty=() if plan.sittings else why_empty(case, plan),
         objectives=tuple(map(objective_sentence, told_objectives(plan))),
-        notes=[n for n in plan.notes if n not in observed],
-        observed=observed,
+        notes=[note_text(case, n) for n in plan.notes],
+        observed=[share_text(case, o) for o in plan.observed],
         repeatable=plan.repeatable,
         standing=STANDING_CAUTIONS,
         legend=(PLANNED, *STATUS_MARKS.values()),

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-import re
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
 
 from genplan.case import Case
 from genplan.plan import LeftOut, Plan, ProbeKind
 from genplan.report.text import counted
 from genplan.report.wording import Names, clean, day_short, tuple_word
 from genplan.rules.limits import Limit
+from genplan.text.left_out import what_text
 from genplan.text.limits import limit_sentence
 
 NAMED_AT_MOST = 8
@@ -20,7 +19,6 @@ NAMED_AT_MOST = 8
 
 _KIND_ORDER = (ProbeKind.MAINTENANCE, ProbeKind.RETEST, ProbeKind.NEW)
 _KIND_NOUNS = {ProbeKind.MAINTENANCE: "maintenance probe", ProbeKind.RETEST: "retest"}
-_DATED = re.compile(r"^(the maintenance probe due on) (\d{4}-\d{2}-\d{2})\b")
 
 
 @dataclass(frozen=True)
@@ -44,17 +42,9 @@ class ReasonGroup:
     targets: tuple[OfTarget, ...]
 
 
-def as_read(text: str) -> str:
-    """What was left out, for people: on one line, the date in words. A plan carries it as `plan.json`
-    and programs want it. Only where the planner writes a date: in a name it is the user's."""
-    return _DATED.sub(_with_words, clean(text).strip())
-
-
-def _with_words(found: re.Match[str]) -> str:
-    try:
-        return f"{found[1]} {day_short(date.fromisoformat(found[2]))}"
-    except ValueError:  # no day of the calendar, so no date of the planner's
-        return found[0]
+def what_read(case: Case, item: LeftOut) -> str:
+    """What was left out, for people: on one line, the date in words."""
+    return clean(what_text(case, item, day_short)).strip()
 
 
 def reason_read(case: Case, limit: Limit) -> str:
@@ -87,7 +77,7 @@ def _share(names: Names, kind: ProbeKind, target_id: str, items: list[LeftOut]) 
         amount = counted(total, tuple_word(target))
     else:
         amount = counted(total, _KIND_NOUNS.get(kind, "probe"))
-    named = tuple(as_read(item.what) for item in items)
+    named = tuple(what_read(names.case, item) for item in items)
     unnamed = max(0, len(named) - NAMED_AT_MOST)
     return OfTarget(names.target(target_id), amount, named[:NAMED_AT_MOST], unnamed, target_id)
 

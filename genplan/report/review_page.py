@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from genplan.case import Case
-from genplan.case.cautions import STANDING_CAUTIONS, assent_caution
 from genplan.coverage.review import Review, TargetReview
 from genplan.report.chart import Chart, chart
 from genplan.report.evidence_lines import HAPPENED_WORDS
@@ -26,6 +25,7 @@ from genplan.report.grid import Grid, grid
 from genplan.report.render import render
 from genplan.report.text import counted
 from genplan.report.wording import STATUS_MARKS, Names, long_date, tuple_word
+from genplan.text.cautions import STANDING_CAUTIONS, assent_caution
 
 
 @dataclass(frozen=True)

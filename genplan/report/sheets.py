@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from genplan.case import Case
-from genplan.case.cautions import STANDING_CAUTIONS, cautions_for
+from genplan.case.cautions import cautions_for
 from genplan.plan import Plan, Probe, Sitting
 from genplan.report.reasons import why_empty
 from genplan.report.render import render
@@ -21,6 +21,7 @@ from genplan.report.wording import (
     probe_number,
     set_of,
 )
+from genplan.text.cautions import STANDING_CAUTIONS, caution_text
 
 BOXES_IN_A_ROW = 12
 """More trials than this go on in a second table, so that a box stays wide enough for a pen."""
@@ -92,7 +93,9 @@ def _sheet(names: Names, sitting: Sitting) -> Sheet:
         names.location(sitting.location),
         names.sets_of(sitting),
         tuple(_block(names, sitting, i, p) for i, p in enumerate(sitting.probes)),
-        cautions_for(case, learner, sets, sitting.location, day, called),
+        tuple(
+            caution_text(case, c, called) for c in cautions_for(case, learner, sets, sitting.location, day)
+        ),
     )
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from genplan.case import Case, Target
-from genplan.case.cautions import STANDING_CAUTIONS
 from genplan.coverage.matrix import MatrixRow
 from genplan.findings import Finding, Severity
 from genplan.plan import Plan, Probe, ProbeKind, RunReport, Sitting
@@ -27,6 +26,8 @@ from genplan.report.wording import (
     tuple_word,
     wishes,
 )
+from genplan.text.cautions import STANDING_CAUTIONS
+from genplan.text.notes import remarks
 
 
 def week_summary(case: Case, plan: Plan, names: bool = False) -> str:
@@ -41,7 +42,7 @@ def week_summary(case: Case, plan: Plan, names: bool = False) -> str:
         _section("Maintenance", _maintenance(called, plan)),
         _section("Left out, and why", _left_out(called, plan)),
         _section("How good this plan is", map(objective_sentence, told_objectives(plan))),
-        _section("Notes", _notes(plan)),
+        _section("Notes", _notes(case, plan)),
         _section("Please keep in mind", STANDING_CAUTIONS),
     )
     return "\n\n".join(text for text in sections if text) + "\n"
@@ -170,10 +171,10 @@ def _group(group: ReasonGroup) -> Iterator[str]:
         yield f"    {share.target}: {share.amount}" + (f" ({'; '.join(named)}{more})" if named else "")
 
 
-def _notes(plan: Plan) -> Iterator[str]:
+def _notes(case: Case, plan: Plan) -> Iterator[str]:
     if not plan.repeatable:
         yield "The search was ended by the clock, so a second run may find another plan."
-    yield from map(clean, plan.notes)
+    yield from map(clean, remarks(case, plan))
 
 
 def _one_matrix(names: Names, target: Target, drawn: Grid, width: int | None) -> Iterator[str]:

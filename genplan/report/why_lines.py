@@ -9,7 +9,7 @@ from genplan.case import Case
 from genplan.plan import LeftOut, Plan
 from genplan.planning.gains import Gain, Gains
 from genplan.planning.why import Why
-from genplan.report.reasons import ReasonGroup, as_read, reason_groups, reason_read
+from genplan.report.reasons import ReasonGroup, reason_groups, reason_read, what_read
 from genplan.report.text import counted
 from genplan.report.wording import Names, clean, day_words, long_date
 
@@ -53,7 +53,7 @@ def why_lines(
 def _one_by_one(case: Case, left_out: tuple[LeftOut, ...], target: str, width: int | None) -> Iterator[str]:
     own = [item for item in left_out if item.target == target]
     for item in own:
-        yield from _folded(f"- {as_read(item.what)}: {reason_read(case, item.limit)}.", width, "  ")
+        yield from _folded(f"- {what_read(case, item)}: {reason_read(case, item.limit)}.", width, "  ")
     if not own:
         yield "Nothing: all that is owed is in the plan."
 

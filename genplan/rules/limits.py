@@ -8,6 +8,8 @@ from datetime import date
 from enum import StrEnum
 from typing import Any, Self
 
+from genplan.case.people import AbsenceKind, Reason
+
 
 class Kind(StrEnum):
     """The kinds of limits, the strongest reason first: what holds whatever else is planned comes before what comes of
@@ -83,7 +85,7 @@ class Limit:
     `parts` are the limits in which several ways end, `more` says that there are others.
 
     Of hours: `figure` are the minutes a sitting takes, `begun`: it speaks of what is left of the week; `some`: there
-    are hours, but none so long; `shut` says in the user's words why a place is closed; `days` are days of the week (0
+    are hours, but none so long; `shut` says why a place is closed; `days` are days of the week (0
     is Monday) that the policy leaves out and on which it could be."""
 
     kind: Kind
@@ -98,7 +100,7 @@ class Limit:
     more: bool = False
     begun: bool = False
     some: bool = False
-    shut: tuple[str, ...] = ()
+    shut: tuple[Reason, ...] = ()
     days: tuple[int, ...] = ()
 
     @property
@@ -132,6 +134,7 @@ class Limit:
         }
         given["kind"] = {k.value: k for k in Kind}[document["kind"]]
         given["parts"] = tuple(map(cls.of_document, document.get("parts", ())))
+        given["shut"] = tuple(Reason(AbsenceKind(kind), note) for kind, note in document.get("shut", ()))
         if "on" in document:
             given["on"] = date.fromisoformat(document["on"])
         return cls(**given)
@@ -140,9 +143,9 @@ class Limit:
 def _plain(value: Any) -> Any:
     if isinstance(value, date):
         return value.isoformat()
-    if isinstance(value, tuple):
-        return [one.document() if isinstance(one, Limit) else one for one in value]
-    return value
+    if isinstance(value, Limit):
+        return value.document()
+    return list(map(_plain, value)) if isinstance(value, tuple) else value
 
 
 LESS_URGENT = Limit(Kind.LESS_URGENT)

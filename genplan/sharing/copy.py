@@ -10,6 +10,7 @@ from datetime import UTC, date, datetime, timedelta
 from typing import TypeVar
 
 from genplan.case import Absence, Birth, Case, Dimension, Target, Week
+from genplan.case.people import AbsenceKind
 from genplan.case.safety import SMALL_PARTS_MONTHS
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.case.week import DAY_NAMES
@@ -228,7 +229,7 @@ Where the original is planned today, type for the copy:
 def holidays_of(case: Case) -> dict[str, list[date]]:
     """The public holidays on which each location that keeps them is closed."""
     return {
-        p.id: sorted({a.start.date() for a in p.closed if a.why.startswith("holiday: ")})
+        p.id: sorted({a.start.date() for a in p.closed if a.kind is AbsenceKind.HOLIDAY})
         for p in case.locations.values()
         if p.holidays
     }

@@ -11,6 +11,7 @@ from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.case.week import DAY_NAMES, DAYS
 from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS, Amount
 from genplan.rules.limits import Kind, Limit
+from genplan.text.absences import reason_text
 
 
 @dataclass(frozen=True)
@@ -92,7 +93,7 @@ class _Said:
 
     @property
     def shut(self) -> str:
-        return f" ({', '.join(self.limit.shut)})" if self.limit.shut else ""
+        return f" ({', '.join(map(reason_text, self.limit.shut))})" if self.limit.shut else ""
 
     @property
     def other_days(self) -> str:

@@ -14,12 +14,14 @@ from genplan.case import Case, Week
 from genplan.errors import UsageError
 from genplan.keeping.differences import Difference, differences
 from genplan.keeping.store import read_kept, sitting_from
-from genplan.plan import Sitting
+from genplan.plan import LeftOut, Sitting
 from genplan.report.changes import changes_summary
 from genplan.report.document import left_out_of
 from genplan.report.reasons import reason_groups
 from genplan.report.text import counted
 from genplan.report.wording import Names, day_words, long_date
+from genplan.text.left_out import what_text
+from genplan.text.limits import limit_sentence
 from genplan.web import asked, sitting_cards, watching
 from genplan.web.draw import go, screen
 from genplan.web.files import can_print, known_sittings, listed, names_in
@@ -94,9 +96,8 @@ def _found(site: Site, opened: workflow.Opened, week: Week, draft: Search) -> di
     sittings = _sittings(document, case)
     kept = read_kept(site.folder, week, case)
     changed = differences(kept.told, sittings, opened.now) if kept else ()
-    left = [left_out_of(item) for item in document["left_out"]]
+    left = _left_out(document, case)
     names = Names(case)
-    observed = [o["sentence"] for o in document["observed"]]
     return {
         "word": draft.word,
         "outdated": draft.case_digest != case_digest(site.folder),
@@ -108,8 +109,8 @@ def _found(site: Site, opened: workflow.Opened, week: Week, draft: Search) -> di
         "left_out": [
             (names.learner(i), groups) for i in case.learners if (groups := reason_groups(names, left, i))
         ],
-        "notes": [n for n in document["notes"] if n not in observed],
-        "observed": observed,
+        "notes": [n["sentence"] for n in document["remarks"]],
+        "observed": [o["sentence"] for o in document["observed"]],
         "short": sum(o["observed"] < o["wanted"] for o in document["observed"]),
         "files": listed(names_in(folder), case),
         "together": [w for w in draft.task.weeks if w != week],
@@ -126,6 +127,18 @@ def _sittings(document: Any, case: Case) -> tuple[Sitting, ...]:
         except (KeyError, ValueError):
             continue
     return known_sittings(case, found)
+
+
+def _left_out(document: Any, case: Case) -> tuple[LeftOut, ...]:
+    """What of it the case can still name; as with the sittings."""
+    found = []
+    for item in map(left_out_of, document["left_out"]):
+        try:
+            what_text(case, item), limit_sentence(case, item.limit)
+        except KeyError:
+            continue
+        found.append(item)
+    return tuple(found)
 
 
 def _people(case: Case, changed: Sequence[Difference]) -> tuple[tuple[str, tuple[str, ...]], ...]:

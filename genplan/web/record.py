@@ -11,10 +11,10 @@ from starlette.responses import Response
 
 from genplan import workflow
 from genplan.case import Case, Combination, Target
-from genplan.case.cautions import assent_caution
 from genplan.errors import GenplanError, UsageError
 from genplan.evidence.log import ResultKind
 from genplan.report.wording import SPOKEN_DIMENSION, Names, clean, day_words, long_date
+from genplan.text.cautions import assent_caution
 from genplan.web import asked, sitting_cards
 from genplan.web.draw import go, screen
 from genplan.web.handling import Answers, sentences_of, status_of, told

@@ -121,7 +121,7 @@ def _choices(case: Case) -> list[tuple[str, str, list[tuple[str, str]]]]:
 
 
 def _found(view: workflow.WhyView) -> dict[str, Any]:
-    from genplan.report.reasons import as_read, reason_groups, reason_read
+    from genplan.report.reasons import reason_groups, reason_read, what_read
     from genplan.report.why_lines import gain_sentences, tried_sentence
 
     case, names, plan, why = view.case, Names(view.case), view.plan, view.why
@@ -132,7 +132,7 @@ def _found(view: workflow.WhyView) -> dict[str, Any]:
         "week": plan.week,
         "target": names.target(view.target) if view.target is not None else "",
         "one_by_one": [
-            (as_read(item.what), reason_read(case, item.limit))
+            (what_read(case, item), reason_read(case, item.limit))
             for item in why.left_out
             if item.target == view.target
         ],

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from genplan.evidence.log import Log
     from genplan.keeping.differences import Difference
     from genplan.keeping.told import KeptWeek, Told
-    from genplan.plan import Plan, RunReport, Sitting
+    from genplan.plan import Note, Plan, RunReport, Sitting
     from genplan.planning.budget import Budget
     from genplan.planning.planner import Planned
 
@@ -74,7 +74,6 @@ def plan_opened(
     """The plan of a week of an opened case, found within the budget and checked by the auditor. The log holds what the
     weeks in `planned` would show already. Raises as `plan` does."""
     from genplan.audit import audit
-    from genplan.case.dated import closures
     from genplan.keeping.differences import differences
     from genplan.keeping.telling import retell
     from genplan.planning.planner import plan_week
@@ -86,9 +85,7 @@ def plan_opened(
     if complaints:
         raise AuditError(complaints)
     before = kept_week.told if kept_week else ()
-    week_plan = replace(
-        found.plan, notes=(*found.plan.notes, *closures(case, week), *_about(facts.told_before))
-    )
+    week_plan = _with_notes(found.plan, (*closed_notes(case, week), *_about(facts.told_before)))
     told = retell(before, week_plan.sittings, now, settled=False)
     changed = differences(before, week_plan.sittings, now) if kept_week else ()
     findings = (*opened.findings, *facts.findings)
@@ -152,10 +149,24 @@ def told_before(opened: Opened, week: Week, planned: Collection[Week]) -> tuple[
     return tuple(found)
 
 
-def _about(told: Sequence[Sitting]) -> tuple[str, ...]:
-    if not told:
-        return ()
-    return ("The probes that people were told of for the days until this week are counted as met.",)
+def _with_notes(plan: Plan, more: Iterable[Note]) -> Plan:
+    return replace(plan, notes=(*plan.notes, *more))
+
+
+def closed_notes(case: Case, week: Week) -> Iterator[Note]:
+    """A note for each place and reason that closes it on whole days of the week, such as a public holiday."""
+    from genplan.case.dated import closed_days
+    from genplan.plan import Note, NoteKind
+
+    for place in case.locations.values():
+        for why, days in closed_days(place, week).items():
+            yield Note(kind=NoteKind.CLOSED, location=place.id, days=tuple(days), why=why)
+
+
+def _about(told: Sequence[Sitting]) -> tuple[Note, ...]:
+    from genplan.plan import Note, NoteKind
+
+    return (Note(kind=NoteKind.TOLD_AS_MET),) if told else ()
 
 
 def plan_weeks(
@@ -164,6 +175,7 @@ def plan_weeks(
     """Plans `count` weeks, each as if every probe of the week before were met and in its share of the run's time; with
     `out` each is written into a folder of its own there, named by the week: all weeks or none. Raises as `plan`."""
     from genplan.keeping.ahead import as_if_met
+    from genplan.plan import Note, NoteKind
     from genplan.planning.jobs import process_pool
 
     opened = open_case(folder, now)
@@ -177,7 +189,9 @@ def plan_weeks(
             share = budget.of_one_of(count - number)
             outcome = plan_opened(opened, wanted, executor, progress, share, [o.plan.week for o in outcomes])
             if outcomes:
-                outcome = _with_note(outcome, _counted([o.plan.week for o in outcomes]))
+                weeks = tuple(o.plan.week for o in outcomes)
+                note = Note(kind=NoteKind.PLANNED_AS_MET, weeks=weeks)
+                outcome = replace(outcome, plan=_with_notes(outcome.plan, [note]))
             outcomes.append(replace(outcome, log=was_run))
             opened = replace(opened, log=as_if_met(opened.log, outcome.plan.sittings))
             wanted = wanted.next()
@@ -185,15 +199,6 @@ def plan_weeks(
         progress("writing")
         write_plans(out, {str(o.plan.week): o for o in outcomes})
     return tuple(outcomes)
-
-
-def _counted(weeks: Sequence[Week]) -> str:
-    span = f"{weeks[0]} to {weeks[-1]}" if len(weeks) > 1 else str(weeks[0])
-    return f"The probes planned for {span} are counted as met."
-
-
-def _with_note(outcome: PlanOutcome, note: str) -> PlanOutcome:
-    return replace(outcome, plan=replace(outcome.plan, notes=(*outcome.plan.notes, note)))
 
 
 def write_plan(out: Path, outcome: PlanOutcome) -> None:

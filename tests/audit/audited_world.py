@@ -256,12 +256,18 @@ def _left_out(world: World) -> Iterator[LeftOut]:
         planned = _known_probes(world, target)
         shown = {t for c in planned for t in tuples_of(target, c)}
         for t in sorted(count.open - shown):
-            yield LeftOut(target.learner, target.id, ProbeKind.NEW, str(t), HOURS, 1)
+            yield LeftOut(target.learner, target.id, ProbeKind.NEW, t, HOURS, 1)
         for c in count.possible_combinations:
             standing = count.standing(c)
             if standing.status is Status.NOT_MET or (standing.retest_due and c not in planned):
-                yield LeftOut(target.learner, target.id, ProbeKind.RETEST, str(c), HOURS)
+                yield LeftOut(
+                    target.learner,
+                    target.id,
+                    ProbeKind.RETEST,
+                    tuple(zip(target.dimension_names, c, strict=True)),
+                    HOURS,
+                )
         probes = [p for s in world.sittings.values() for p in s.probes if p.target == target.id]
         run = any(p.kind is ProbeKind.MAINTENANCE for p in probes)
         if not run and maintenance_due(target, world.log, world.week.sunday, world.case.policy):
-            yield LeftOut(target.learner, target.id, ProbeKind.MAINTENANCE, "maintenance", HOURS)
+            yield LeftOut(target.learner, target.id, ProbeKind.MAINTENANCE, (), HOURS, due=world.week.sunday)

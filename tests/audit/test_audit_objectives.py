@@ -441,8 +441,8 @@ def test_a_retest_that_is_planned_is_not_left_out() -> None:
     assert len(left_out(world.plan, "greets", ProbeKind.RETEST)) == 1
 
 
-@pytest.mark.parametrize("change", [{"what": ""}, {"learner": "robin"}, {"target": "nobodys"}])
-def test_what_is_left_out_has_a_name_a_reason_and_a_target(change: dict[str, str]) -> None:
+@pytest.mark.parametrize("change", [{"values": ()}, {"learner": "robin"}, {"target": "nobodys"}])
+def test_what_is_left_out_has_a_name_a_reason_and_a_target(change: dict[str, object]) -> None:
     plan = GOOD.plan
     (first, *rest) = [x for x in plan.left_out if x.target == "zips"]
     others = [x for x in plan.left_out if x.target != "zips"]
@@ -455,5 +455,5 @@ def test_nothing_is_owed_of_a_target_that_is_paused() -> None:
     a = world.sittings["a"]
     world = world.seated(replace(a, probes=a.probes[:1], end=at(MON, "16:10")))
     assert world.complaints() == ()
-    one = LeftOut("wren", "greets", ProbeKind.NEW, "something", Limit(Kind.HOURS), 0)
+    one = LeftOut("wren", "greets", ProbeKind.NEW, (("adult", "mum"),), Limit(Kind.HOURS), 0)
     assert len(complaints_of(world, replace(world.plan, left_out=(*world.plan.left_out, one)))) == 1

@@ -241,7 +241,7 @@ def test_the_adults_of_a_case(tmp_path: Path) -> None:
     assert it.case is not None
     found = busy_times(it, it.case, W49)
     assert list(found.absences) == ["mum"]
-    assert [(a.start, a.why) for a in found.absences["mum"]] == [(datetime(2026, 12, 1, 9), "busy")]
+    assert [(a.start, a.kind) for a in found.absences["mum"]] == [(datetime(2026, 12, 1, 9), "busy")]
     assert [(f.file, f.line) for f in found.findings] == [("busy/mum.ics", 10)]
     assert busy_times(tmp_path, it.case, W49) == found
 

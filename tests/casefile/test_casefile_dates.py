@@ -10,10 +10,13 @@ from typing import Any
 import pytest
 
 from genplan.case import Absence, Case, Week
-from genplan.case.dated import closures, in_week, missing_in, reasons_in
+from genplan.case.dated import in_week, missing_in, reasons_in
 from genplan.case.windows import Window
 from genplan.casefile import load
 from genplan.casefile.public_holidays import with_holidays
+from genplan.text.absences import reason_text
+from genplan.text.notes import note_text
+from genplan.workflow.planning import closed_notes
 
 TEXT = """\
 format: 1
@@ -44,7 +47,7 @@ def told(folder: Path, place: str = "", more: str = "") -> list[str]:
 
 def closed_days(case: Case, year: int) -> dict[date, str]:
     place = with_holidays(case, [year]).locations["school"]
-    return {a.start.date(): a.why for a in place.closed}
+    return {a.start.date(): reason_text(a.reason) for a in place.closed}
 
 
 def test_irish_public_holidays_close_a_place(tmp_path: Path) -> None:
@@ -107,9 +110,13 @@ def test_without_the_library_a_sentence_says_what_to_install(
     assert "pip install 'genplan[holidays]'" in sentence
 
 
+def closures(case: Case, week: Week) -> tuple[str, ...]:
+    return tuple(note_text(case, note) for note in closed_notes(case, week))
+
+
 def test_a_place_is_open_inside_its_terms_alone(tmp_path: Path) -> None:
     case = case_of(tmp_path, ', terms: ["2027-01-06..2027-03-19", "2026-08-27..2026-12-18"]')
-    ends = [(a.start.date(), a.end.date(), a.why) for a in case.locations["school"].closed]
+    ends = [(a.start.date(), a.end.date(), a.kind) for a in case.locations["school"].closed]
     assert ends == [
         (date(1900, 1, 1), date(2026, 8, 27), "outside term"),
         (date(2026, 12, 19), date(2027, 1, 6), "outside term"),
@@ -129,8 +136,8 @@ def test_the_reasons_of_closed_days_are_told(tmp_path: Path) -> None:
     assert closures(case, Week(2026, 53))[0] == "The school is closed all week (outside term)."
     assert closures(case, Week(2026, 49)) == ()
     assert reasons_in(case.locations["school"], Week(2026, 52))[:2] == (
-        "outside term",
-        "holiday: Christmas Day",
+        ("outside term", ""),
+        ("holiday", "Christmas Day"),
     )
 
 
@@ -162,7 +169,7 @@ def test_changes_are_merged_into_whom_they_are_about(tmp_path: Path) -> None:
     def on(day: int, hour: int = 0, minute: int = 0) -> datetime:
         return datetime(2026, 12, day, hour, minute)
 
-    assert case.learners["lark"].away == (Absence(on(1, 13), on(2), "away: a cold"),)
+    assert case.learners["lark"].away == (Absence(on(1, 13), on(2), "away", "a cold"),)
     assert case.adults["mum"].away == (Absence(on(2), on(4), "away"),)
     assert case.locations["school"].closed == (Absence(on(3, 10), on(3, 12, 30), "closed"),)
     week = Week(2026, 49)
@@ -236,5 +243,5 @@ def test_a_second_change_about_the_same_leaves_the_first(tmp_path: Path) -> None
     days = (Window(1440, 2 * 1440), Window(3 * 1440, 4 * 1440))
     assert missing_in(case.material_sets["hats"], week) == days
     for there in (case.adults["mum"].away, case.learners["lark"].away, case.locations["school"].closed):
-        assert [x.start.day for x in there if x.start.month == 12 and x.why in ("away", "closed")] == [1, 3]
+        assert [x.start.day for x in there if x.start.month == 12 and x.kind in ("away", "closed")] == [1, 3]
     assert [x.start.day for x in case.adults["mum"].extra] == [1, 3]

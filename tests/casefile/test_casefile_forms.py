@@ -62,7 +62,7 @@ def test_the_things_and_the_target_of_the_whole_example(tmp_path: Path) -> None:
     case = whole(tmp_path).case
     assert case.travel.minutes("park", "home") == 10
     assert case.travel.minutes("park", "school") == 20
-    assert [a.why for a in case.locations["park"].closed] == ["closed", "closed"]
+    assert [a.kind for a in case.locations["park"].closed] == ["closed", "closed"]
     assert case.material_sets["fleece"].dimensions_mm == (24.0, 24.5, 2.0)
     assert case.material_sets["jackets"].small_parts is False
     target = case.targets["zips-jacket"]

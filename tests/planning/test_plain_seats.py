@@ -9,12 +9,13 @@ import pytest
 from planning_cases import NOW, plan_one, product_case, with_learner
 
 from genplan.case import TargetState, Travel, WeeklyHours
-from genplan.plan import Beside
+from genplan.plan import Beside, Note, NoteKind
 from genplan.planning.companions import adult_at
 from genplan.planning.figures import sittings_and_journeys, told_value
 from genplan.planning.solver.objectives import OBJECTIVES
 from genplan.rules.clashes import too_near, way_between
 from genplan.rules.placed import Seat, SeatedProbe
+from genplan.text.notes import note_text
 
 DAY = 24 * 60
 ONE = SeatedProbe("t", ("mum", "home", "coats"), "new")
@@ -87,13 +88,16 @@ def test_a_target_that_is_not_probed_is_noted() -> None:
         target, id="other", name="Other", state=TargetState.PAUSED, mastered_on=date(2026, 11, 1)
     )
     both = replace(case, targets={id_: target, "other": paused})
-    assert "'Other' is paused, so it is not probed." in plan_one(both).notes
-    assert not any(target.name in note for note in plan_one(case).notes)
+    (note,) = plan_one(both).notes
+    assert note == Note(kind=NoteKind.NOT_PROBED, target="other")
+    assert note_text(both, note) == "'Other' is paused, so it is not probed."
+    assert plan_one(case).notes == ()
 
 
 def test_a_learner_without_free_hours_is_noted() -> None:
     case = product_case((2, 2, 2))
-    note = "W. has no free hours in what is left of this week."
+    note = Note(kind=NoteKind.NO_FREE_HOURS, learner="wren")
+    assert note_text(product_case((2, 2, 2)), note) == "W. has no free hours in what is left of this week."
     assert note not in plan_one(case).notes
     away = with_learner(case, free=WeeklyHours.never())
     assert note in plan_one(away).notes
@@ -103,7 +107,7 @@ def test_a_learner_without_free_hours_is_noted() -> None:
 
 
 def test_a_week_that_has_begun_is_noted() -> None:
-    note = "The week has begun: only what is still ahead was planned."
+    note = Note(kind=NoteKind.WEEK_BEGUN)
     case = product_case((2, 2, 2))
     assert note not in plan_one(case).notes
     assert note in plan_one(case, now=NOW.replace(day=30, hour=0)).notes

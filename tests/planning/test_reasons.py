@@ -67,6 +67,9 @@ def test_a_failure_waits_for_teaching_and_then_is_probed_again() -> None:
 def test_every_reason_is_a_sentence_and_every_open_tuple_has_one(seed: int) -> None:
     case = random_case(seed, learners=1 + seed % 2, oddity=0.5)
     plan = plan_one(case, random_log(case, seed), now=NOW.replace(tzinfo=case.timezone))
-    assert all(limit_sentence(case, item.limit).strip() and item.rule and item.what for item in plan.left_out)
+    assert all(
+        limit_sentence(case, item.limit).strip() and item.rule and (item.values or item.due)
+        for item in plan.left_out
+    )
     assert sum(item.tuples for item in plan.left_out) == sum(c.open for c in plan.coverage)
     assert "less urgent" not in rules(plan) or any(o.value for o in plan.objectives if o.name == "due")

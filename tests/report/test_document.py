@@ -67,11 +67,13 @@ def test_what_was_left_out_has_its_reason() -> None:
             "learner": "wren-q",
             "target": "zips",
             "kind": "new",
-            "what": "Mum with the jackets",
+            "what": "Mum; Zoë, 🦊 + Two jackets with different zips",
             "rule": "time of mum",
             "reason": "Mum; Zoë, 🦊 is with another learner, or on the way, in those hours",
             "tuples": 2,
             "limit": {"kind": "time of an adult", "subject": "mum", "adult": "mum"},
+            "values": {"adult": "mum", "material_set": "jackets"},
+            "due": None,
         }
     ]
 
@@ -94,7 +96,7 @@ def test_a_plan_cut_short_by_the_clock_says_so() -> None:
 
 
 def test_text_stays_readable_and_a_lone_surrogate_breaks_nothing() -> None:
-    left = LeftOut("wren-q", "zips", ProbeKind.NEW, "Zoë 🦊 \ud83d", LESS_URGENT)
+    left = LeftOut("wren-q", "zips", ProbeKind.NEW, (("wording", "Zoë 🦊 \ud83d"),), LESS_URGENT)
     data = plan_json(tiny_case(zips=zips()), replace(tiny_plan(), left_out=(left,), matrix=(), sittings=()))
     assert "Zoë 🦊".encode() in data
     assert json.loads(data.decode("utf-8"))["left_out"][0]["what"] == "Zoë 🦊 \ud83d"

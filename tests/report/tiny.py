@@ -27,6 +27,8 @@ from genplan.coverage.matrix import MatrixRow
 from genplan.evidence.standing import Standing, Status
 from genplan.plan import (
     LeftOut,
+    Note,
+    NoteKind,
     Objective,
     Plan,
     Probe,
@@ -139,9 +141,10 @@ def tiny_plan(*sittings: Sitting, zone: ZoneInfo = DUBLIN, week: Week = WEEK) ->
             row("greets", ("mum", "home", "cards", "=1+1"), "not possible", why="the case says never: =1+1"),
         ),
         left_out=(
-            LeftOut("wren-q", "zips", ProbeKind.NEW, "Mum with the jackets", Limit(Kind.ADULT_TIME, adult="mum"), 2),
+            LeftOut("wren-q", "zips", ProbeKind.NEW, (("adult", "mum"), ("material_set", "jackets")),
+                Limit(Kind.ADULT_TIME, adult="mum"), 2),
         ),
-        notes=("One hour is not used.",),
+        notes=(Note(kind=NoteKind.WEEK_BEGUN),),
     )  # fmt: skip
 
 

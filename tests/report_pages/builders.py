@@ -25,7 +25,18 @@ from genplan.case import (
 from genplan.coverage.matrix import MatrixRow, matrix
 from genplan.coverage.tally import tally
 from genplan.evidence.log import Log, Result, ResultKind
-from genplan.plan import LeftOut, Objective, Plan, Probe, ProbeKind, Sitting, StageStatus, TargetCoverage
+from genplan.plan import (
+    LeftOut,
+    Note,
+    NoteKind,
+    Objective,
+    Plan,
+    Probe,
+    ProbeKind,
+    Sitting,
+    StageStatus,
+    TargetCoverage,
+)
 from genplan.rules.limits import LESS_URGENT, Kind, Limit
 
 ZONE = ZoneInfo("Europe/Dublin")
@@ -152,13 +163,15 @@ def left_out(learner: str = "wren", target: str = "zips-jacket") -> tuple[LeftOu
     """Twelve tuples for one reason, two for another, and a maintenance probe."""
     why = Limit(Kind.NO_TIME)
     many = tuple(
-        LeftOut(learner, target, ProbeKind.NEW, f"Class teacher with thing {n}", why, 1) for n in range(12)
+        LeftOut(learner, target, ProbeKind.NEW, (("wording", f"Class teacher with thing {n}"),), why, 1)
+        for n in range(12)
     )
     few = tuple(
-        LeftOut(learner, target, ProbeKind.NEW, f"Grandad with thing {n}", LESS_URGENT, 1) for n in range(2)
+        LeftOut(learner, target, ProbeKind.NEW, (("wording", f"Grandad with thing {n}"),), LESS_URGENT, 1)
+        for n in range(2)
     )
     due = LeftOut(
-        learner, target, ProbeKind.MAINTENANCE, "the probe 28 days on", Limit(Kind.ROOM, location="home")
+        learner, target, ProbeKind.MAINTENANCE, (), Limit(Kind.ROOM, location="home"), due=date(2026, 12, 3)
     )
     return (*many, *few, due)
 
@@ -190,7 +203,7 @@ def a_plan(case: Case, **more: object) -> Plan:
         (TargetCoverage(target.learner, target.id, 24, 9, 8, 3, 3, 12, 5, 4),),
         the_rows(case, target, a_log(target.id, extra)),
         left_out(target.learner, target.id),
-        notes=("The calendar of Grandad has an event without an end; it was taken as one hour.",),
+        notes=(Note(kind=NoteKind.WEEK_BEGUN),),
     )
     return replace(base, **more)
 

@@ -10,21 +10,23 @@ import pytest
 from report_pages import builders as b
 
 from genplan.case import Birth, MaterialSet
-from genplan.case.cautions import STANDING_CAUTIONS, cautions_for
+from genplan.case.cautions import cautions_for
 from genplan.case.safety import ALLERGENS, HAZARDS
 from genplan.plan import Probe, ProbeKind
 from genplan.report.adult_page import adult_page
 from genplan.report.calendars import calendar_files
 from genplan.report.page import week_page
 from genplan.report.sheets import sheets_page
+from genplan.text.cautions import STANDING_CAUTIONS, caution_text
 
 DAY = date(2026, 12, 1)
 TWO, FIVE = Birth(2024, 12, 1), Birth(2021, 4)
 
 
-def cautions(learner: object, *sets: MaterialSet, **more: str) -> str:
+def cautions(learner: object, *sets: MaterialSet, shown_as: str = "W.") -> str:
     case = b.a_case([learner], sets=sets)
-    return "\n".join(cautions_for(case, learner, [s.id for s in sets], "park", DAY, **more))
+    found = cautions_for(case, learner, [s.id for s in sets], "park", DAY)
+    return "\n".join(caution_text(case, c, shown_as) for c in found)
 
 
 @pytest.mark.parametrize(
@@ -82,7 +84,8 @@ def test_minimum_age_is_mentioned_only_where_no_age_is_known() -> None:
 
 def test_assent_and_supervision_close_every_list_and_call_by_alias() -> None:
     case = b.a_case()
-    said = cautions_for(case, case.learners["wren"], ["fleece", "fleece", "coats"], "park", DAY)
+    found = cautions_for(case, case.learners["wren"], ["fleece", "fleece", "coats"], "park", DAY)
+    said = [caution_text(case, c, "W.") for c in found]
     assert "If W. says no, walks away or is distressed, stop." in said[-1]
     assert "'not run' and the reason" in said[-1]
     assert "An adult who is responsible for W. stays within sight" in said[-2]

@@ -17,8 +17,9 @@ from report_pages import builders as b
 from report_pages.pagecheck import faults, read
 
 from genplan.case import Case, MaterialSet, PassMark
+from genplan.case.people import AbsenceKind, Reason
 from genplan.coverage.curve import Point
-from genplan.plan import Beside, ObservedShare, Plan, Probe, ProbeKind, TargetCoverage
+from genplan.plan import Beside, Note, NoteKind, ObservedShare, Plan, Probe, ProbeKind, TargetCoverage
 from genplan.report.adult_page import adult_page
 from genplan.report.calendars import calendar_files
 from genplan.report.page import week_page
@@ -38,13 +39,19 @@ def extra() -> tuple[Case, Plan]:
     return case, b.a_plan(case)
 
 
+def closed_for(why: str) -> Note:
+    return Note(kind=NoteKind.CLOSED, location="home", days=(0,), why=Reason(AbsenceKind.CLOSED, why))
+
+
 def named(name: str) -> tuple[Case, Plan]:
     """Everything that a user can name has this name."""
     target = b.with_wording(b.a_target(name=name, instruction=name, correct_when=name))
     case = b.a_case([b.a_learner(name=name, alias=name)], [target], [MaterialSet("fleece", name)])
-    plan = b.a_plan(case, notes=(name,))
-    left_out = tuple(type(i)(i.learner, i.target, i.kind, name, i.limit) for i in plan.left_out)
-    return case, b.a_plan(case, notes=(name,), left_out=left_out)
+    plan = b.a_plan(case, notes=(closed_for(name),))
+    left_out = tuple(
+        type(i)(i.learner, i.target, i.kind, (("wording", name),), i.limit) for i in plan.left_out
+    )
+    return case, b.a_plan(case, notes=(closed_for(name),), left_out=left_out)
 
 
 def everything() -> dict[str, tuple[Case, Plan]]:
@@ -58,11 +65,12 @@ ALL = everything()
 
 def test_second_observers_have_a_list_of_their_own() -> None:
     case = b.a_case()
-    said = "W.: a second observer for 1 of the 4 probes; 20 % asks for 1."
-    share = ObservedShare("wren", 4, 1, 1, 1, said)
-    text = week_page(case, b.a_plan(case, notes=("The week has begun.", said), observed=(share,)))
+    said = "a second observer for 1 of the 4 probes of the last 4 weeks and this one; 0 % asks for 1."
+    share = ObservedShare("wren", 4, 1, 1, 1)
+    begun = Note(kind=NoteKind.WEEK_BEGUN)
+    text = week_page(case, b.a_plan(case, notes=(begun,), observed=(share,)))
     assert text.count(said) == 1
-    assert text.index("The week has begun.") < text.index("<h3>Second observers</h3>") < text.index(said)
+    assert text.index("The week has begun") < text.index("<h3>Second observers</h3>") < text.index(said)
     assert "Second observers" not in week_page(case, b.a_plan(case))
 
 

@@ -34,17 +34,17 @@ def test_what_it_adds_what_is_left_out_and_how_good_it_is() -> None:
         "; and 4 more)",
         "at most 8 % short",
         "ended by the clock",
-        "The calendar of Grandad",
+        "The week has begun",
         "licensed practitioner in charge",
         "Wanted before the rest: School, by Friday 18 December 2026.",
     ):
         assert said in text
-    assert text.count("are never free together") == 1
+    assert text.count("before a reason was looked for") == 1
 
 
 def test_thousands_left_out_for_one_reason_stay_a_few_lines() -> None:
     case = b.a_case()
-    many = tuple(replace(b.left_out()[0], what=f"pair {n}") for n in range(3000))
+    many = tuple(replace(b.left_out()[0], values=(("wording", f"pair {n}"),)) for n in range(3000))
     text = week_summary(case, b.a_plan(case, left_out=many))
     assert "3000 pairs" in text
     assert len(text.splitlines()) < 60
@@ -59,7 +59,7 @@ def test_an_empty_week_says_why_and_what_to_do() -> None:
     text = week_summary(b.a_case(), b.an_empty_plan(left_out=b.left_out()))
     assert "No sitting is planned in this week." in text
     assert "What to do: " in text
-    assert "Home is in use." in text
+    assert "Home is taken in those hours." in text
 
 
 def test_the_learner_is_called_by_the_alias_unless_asked() -> None:

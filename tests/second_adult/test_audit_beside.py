@@ -40,7 +40,7 @@ def complaints(world: World, *shares: Share) -> tuple[str, ...]:
 
 
 def with_shares(plan: Plan, *shares: Share) -> Plan:
-    return replace(plan, observed=tuple(ObservedShare(*share, "") for share in shares))
+    return replace(plan, observed=tuple(ObservedShare(*share) for share in shares))
 
 
 GOOD = seen(ASKED, a="grandad", b="mum")

@@ -31,12 +31,14 @@ from genplan.case import AdultLimits, Case, LearnerLimits, Travel, WeeklyHours, 
 from genplan.case.windows import merge
 from genplan.evidence.log import Log
 from genplan.keeping.ahead import as_if_met
-from genplan.plan import Beside, ObservedShare, Plan
+from genplan.plan import Beside, ObservedShare, Plan, Unwatched
 from genplan.planning.observers import run_observers
 from genplan.planning.openings import Hours
 from genplan.planning.planner import plan_week
 from genplan.planning.watch import Watch, watch
 from genplan.rules.placed import Seat, SeatedProbe
+from genplan.text.notes import remarks
+from genplan.text.observers import share_text
 
 
 def with_share(share: float, sets: str = "blue green red white", **policy: object) -> Case:
@@ -73,8 +75,9 @@ def test_the_figures_and_the_sentence() -> None:
     sentence = (
         "W.: a second observer for 2 of the 4 probes of the last 4 weeks and this one; 50 % asks for 2."
     )
-    assert plan.observed == (ObservedShare("wren", 4, 2, 2, 2, sentence),)
-    assert sentence in plan.notes
+    assert plan.observed == (ObservedShare("wren", 4, 2, 2, 2),)
+    assert share_text(with_share(0.5), the_share(plan)) == sentence
+    assert sentence in remarks(with_share(0.5), plan)
 
 
 def test_the_times_are_those_of_the_week_without_observers() -> None:
@@ -112,7 +115,10 @@ def test_a_share_that_the_weeks_before_put_out_of_reach() -> None:
     found = the_share(planned(with_share(0.5), Log.of(rows)))
     # twenty probes of blue, none observed, and three more this week: 11.5 of 23, so twelve, and three can be
     assert (found.probes, found.observed, found.wanted) == (23, 3, 12)
-    assert found.sentence.endswith("Every sitting that is ahead has one: too few were observed before.")
+    assert found.unwatched is Unwatched.ALL_OBSERVED
+    assert share_text(with_share(0.5), found).endswith(
+        "Every sitting that is ahead has one: too few were observed before."
+    )
 
 
 HINDRANCES = {
@@ -125,15 +131,16 @@ HINDRANCES = {
 
 @pytest.mark.parametrize("why", HINDRANCES)
 def test_why_nobody_can_observe_is_told(why: str) -> None:
-    plan = planned(having(with_share(0.2, "blue"), "adults", "ben", **HINDRANCES[why]))
+    case = having(with_share(0.2, "blue"), "adults", "ben", **HINDRANCES[why])
+    plan = planned(case)
     assert observed(plan) == 0
-    assert the_share(plan).sentence.endswith(f"Nobody can observe in the other sitting: Ben {why}.")
+    assert share_text(case, the_share(plan)).endswith(f"Nobody can observe in the other sitting: Ben {why}.")
 
 
 def test_who_does_not_work_with_the_child_is_nobody_to_name() -> None:
     plan = planned(having(with_share(0.2), "adults", "ben", learners=frozenset()))
     assert observed(plan) == 0
-    assert the_share(plan).sentence.endswith("No second adult works with the learner.")
+    assert the_share(plan).unwatched is Unwatched.NO_SECOND_ADULT
 
 
 @pytest.mark.parametrize(
@@ -212,7 +219,7 @@ def test_a_companion_is_no_observer_and_keeps_the_place() -> None:
     case = case_of(skill("wren", "ben"), observed_share=0.5, accompany_new_adults=True)
     plan = planned(case)
     assert beside(plan) == [("ben", "ann", "companion")] * 2
-    assert "Ann is there as a companion (2 of them)" in the_share(plan).sentence
+    assert "Ann is there as a companion (2 of them)" in share_text(case, the_share(plan))
 
 
 def test_an_observer_that_people_were_told_of_stays() -> None:

@@ -13,6 +13,7 @@ from genplan.planning.jobs import Workers
 from genplan.planning.observers import with_observers
 from genplan.planning.openings import Hours
 from genplan.rules.placed import Seat, SeatedProbe
+from genplan.text.observers import share_text
 
 DAY = 24 * 60
 
@@ -35,7 +36,7 @@ def told(case: Case, *ahead: Seat, begun: tuple[Seat, ...] = (), **free: int) ->
     _, (share,) = with_observers(
         case, WEEK, hours, NOTHING_RUN, begun, ahead, (), Workers(Inline(), lambda _: None)
     )
-    return share.sentence.split(" asks for ")[1].partition(". ")[2]
+    return share_text(case, share).split(" asks for ")[1].partition(". ")[2]
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,16 @@
+"""What was owed and is not planned, in English."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+
+from genplan.case import Case
+from genplan.plan import LeftOut
+
+
+def what_text(case: Case, item: LeftOut, day: Callable[[date], str] = date.isoformat) -> str:
+    """What it is: the names of its values, or a date of maintenance; `day` writes a date."""
+    if item.due:
+        return f"the maintenance probe due on {day(item.due)}"
+    return " + ".join(case.called(name, value) for name, value in item.values)

@@ -1,0 +1,61 @@
+"""Remarks on a week as a whole, in English."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from genplan.case import Case
+from genplan.case.week import DAY_NAMES
+from genplan.plan import Note, NoteKind, Plan
+from genplan.text.absences import reason_text
+from genplan.text.observers import share_text
+
+
+def note_text(case: Case, note: Note) -> str:
+    return _TEXTS[note.kind](case, note)
+
+
+def remarks(case: Case, plan: Plan) -> tuple[str, ...]:
+    """The notes of a plan and what is said of observers, after what is said of single learners and targets."""
+    kinds = list(NoteKind)
+    own = [n for n in plan.notes if kinds.index(n.kind) < kinds.index(NoteKind.CLOSED)]
+    rest = [n for n in plan.notes if n not in own]
+    return (
+        *(note_text(case, n) for n in own),
+        *(share_text(case, share) for share in plan.observed),
+        *(note_text(case, n) for n in rest),
+    )
+
+
+def _closed(case: Case, note: Note) -> str:
+    assert note.why is not None, note.kind
+    place = case.locations[note.location]
+    opening_days = sum(bool(windows) for windows in place.open.days)
+    whole_week = len(note.days) > 1 and len(note.days) == opening_days
+    days = "all week" if whole_week else "on " + ", ".join(DAY_NAMES[n].capitalize() for n in note.days)
+    return f"{place.name} is closed {days} ({reason_text(note.why)})."
+
+
+def _planned_as_met(case: Case, note: Note) -> str:
+    first, last = note.weeks[0], note.weeks[-1]
+    span = str(first) if first == last else f"{first} to {last}"
+    return f"The probes planned for {span} are counted as met."
+
+
+def _not_probed(case: Case, note: Note) -> str:
+    target = case.targets[note.target]
+    return f"'{target.name}' is {target.state.value}, so it is not probed."
+
+
+_TEXTS: Mapping[NoteKind, Callable[[Case, Note], str]] = {
+    NoteKind.WEEK_BEGUN: lambda case, note: "The week has begun: only what is still ahead was planned.",
+    NoteKind.NO_FREE_HOURS: lambda case, note: (
+        f"{case.learners[note.learner].alias} has no free hours in what is left of this week."
+    ),
+    NoteKind.NOT_PROBED: _not_probed,
+    NoteKind.CLOSED: _closed,
+    NoteKind.TOLD_AS_MET: lambda case, note: (
+        "The probes that people were told of for the days until this week are counted as met."
+    ),
+    NoteKind.PLANNED_AS_MET: _planned_as_met,
+}
