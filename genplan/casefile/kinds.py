@@ -37,7 +37,9 @@ WORD = ["string", "number", "boolean"]
 
 def texts(pattern: str = "", **more: Any) -> Schema:
     """The schema of a text, as an editor reads one."""
-    return {"type": WORD, **({"pattern": f"^(?:{pattern})$"} if pattern else {}), **more}
+    # `null` is a word like another in a text of any kind
+    held = {"type": WORD, "pattern": f"^(?:{pattern})$"} if pattern else {"type": [*WORD, "null"]}
+    return {**held, **more}
 
 
 def either(*schemas: Schema) -> Schema:
