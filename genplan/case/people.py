@@ -84,7 +84,7 @@ class Learner:
     id: str
     name: str
     alias: str
-    free: WeeklyHours
+    free: WeeklyHours = field(default_factory=WeeklyHours.never)
     born: Birth | None = None
     away: tuple[Absence, ...] = ()
     limits: LearnerLimits = field(default_factory=LearnerLimits)
@@ -105,7 +105,7 @@ class Adult:
 
     id: str
     name: str
-    free: WeeklyHours
+    free: WeeklyHours = field(default_factory=WeeklyHours.never)
     role: str = ""
     learners: frozenset[str] | None = None
     locations: frozenset[str] | None = None

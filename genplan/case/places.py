@@ -16,7 +16,7 @@ class Location:
 
     id: str
     name: str
-    open: WeeklyHours
+    open: WeeklyHours = field(default_factory=WeeklyHours.always)
     capacity: int = 1
     closed: tuple[Absence, ...] = ()
     learners: frozenset[str] | None = None

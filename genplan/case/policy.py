@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from genplan.case.targets import FOUR_OF_FIVE, PassMark
+from genplan.case.targets import PassMark, Target
 
 
 @dataclass(frozen=True)
@@ -45,10 +45,10 @@ class Policy:
     probes_per_target_per_day: int = 1
     probes_per_target_per_week: int = 4
     days: tuple[int, ...] = (0, 1, 2, 3, 4, 5, 6)
-    cover: str = "pairs"
-    trials: int = 5
-    pass_mark: PassMark = FOUR_OF_FIVE
-    minutes: int = 5
+    cover: str = Target.cover
+    trials: int = Target.trials
+    pass_mark: PassMark = Target.pass_mark
+    minutes: int = Target.minutes
     generalised_when: Mapping[str, int] = field(default_factory=dict)
     maintenance_days: tuple[int, ...] = ()
     maintenance_tolerance_days: int = 0

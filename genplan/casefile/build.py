@@ -3,133 +3,63 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from dataclasses import replace
+from typing import Any, TypeVar
 
-from genplan.case import (
-    Adult,
-    AdultLimits,
-    Case,
-    Dimension,
-    Learner,
-    LearnerLimits,
-    Location,
-    MaterialSet,
-    Policy,
-    Target,
-    TargetState,
-    Travel,
-    WeeklyHours,
-    Wish,
-)
+from genplan.case import Adult, Case, Dimension, Learner, Location, MaterialSet, Policy, Target, Travel
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.casefile.changes import with_changes
+from genplan.casefile.keys import ADULT_KEYS, LEARNER, LOCATION_KEYS, MATERIAL_SET_KEYS, TARGET_KEYS, TRAVEL
+from genplan.casefile.policy_keys import POLICY
+from genplan.casefile.shapes import BY_HAND, NOT_THERE, Shape
 
 Record = Mapping[str, Any]
+T = TypeVar("T")
+
+NAMED: tuple[tuple[str, type[Any], Shape], ...] = (
+    ("adults", Adult, ADULT_KEYS),
+    ("locations", Location, LOCATION_KEYS),
+    ("material_sets", MaterialSet, MATERIAL_SET_KEYS),
+)
 
 
 def build_case(top: Record, policy: Policy) -> Case:
     """`top` holds checked records by section."""
     learners = {i: learner(i, r) for i, r in sorted(top["learners"].items())}
-    adults = {i: adult(i, r) for i, r in sorted(top["adults"].items())}
-    locations = {i: location(i, r) for i, r in sorted(top["locations"].items())}
-    material_sets = {i: material_set(i, r) for i, r in sorted(top["material_sets"].items())}
-    without = Case(top["timezone"], learners, adults, locations, material_sets, {}, travel(top), policy)
+    adults, locations, material_sets = (
+        {i: made(cls, keys, r, id=i, name=i) for i, r in sorted(top[section].items())}
+        for section, cls, keys in NAMED
+    )
+    travel = made(Travel, TRAVEL, top.get("travel_minutes", {}))
+    without = Case(top["timezone"], learners, adults, locations, material_sets, {}, travel, policy)
     targets = {i: target(i, r, without) for i, r in sorted(top["targets"].items())}
-    case = Case(without.timezone, learners, adults, locations, material_sets, targets, without.travel, policy)
-    return with_changes(case, top.get("changes", ()))
+    return with_changes(replace(without, targets=targets), top.get("changes", ()))
 
 
-def _ids(record: Record, key: str) -> frozenset[str] | None:
-    """None is all."""
-    listed = record.get(key)
-    return None if listed is None else frozenset(listed)
+def made(cls: type[T], keys: Shape, record: Record, **fields: Any) -> T:
+    """The value of a record. `fields` are what the record's own keys go before; what neither has keeps the default of
+    the class. Two keys of one field are stretches of time that are joined."""
+    given: dict[str, Any] = {}
+    for name, value in record.items():
+        key = keys[name]
+        if key.lands in (BY_HAND, NOT_THERE):
+            continue
+        field, held = key.lands or name, key.to(value)
+        given[field] = tuple(sorted((*given[field], *held))) if field in given else held
+    return cls(**{**fields, **given})
 
 
 def learner(id_: str, record: Record) -> Learner:
     name = record.get("name", id_)
-    return Learner(
-        id=id_,
-        name=name,
-        alias=record.get("alias", f"{name[0]}."),
-        free=record.get("free", WeeklyHours.never()),
-        born=record.get("born"),
-        away=record.get("away", ()),
-        limits=LearnerLimits(**record.get("limits", {})),
-        allergens=frozenset(record.get("allergens", ())),
-        needs=record.get("needs", 1.0),
-    )
-
-
-def adult(id_: str, record: Record) -> Adult:
-    return Adult(
-        id=id_,
-        name=record.get("name", id_),
-        free=record.get("free", WeeklyHours.never()),
-        role=record.get("role", ""),
-        learners=_ids(record, "learners"),
-        locations=_ids(record, "locations"),
-        away=record.get("away", ()),
-        busy=record.get("busy"),
-        limits=AdultLimits(**record.get("limits", {})),
-        briefed_on=_ids(record, "briefed_on"),
-    )
-
-
-def location(id_: str, record: Record) -> Location:
-    return Location(
-        id=id_,
-        name=record.get("name", id_),
-        open=record.get("open", WeeklyHours.always()),
-        capacity=record.get("capacity", 1),
-        closed=tuple(sorted((*record.get("closed", ()), *record.get("terms", ())))),
-        learners=_ids(record, "learners"),
-        holidays=record.get("holidays"),
-    )
-
-
-def material_set(id_: str, record: Record) -> MaterialSet:
-    return MaterialSet(
-        id=id_,
-        name=record.get("name", id_),
-        copies=record.get("copies", 1),
-        kept_at=_ids(record, "kept_at"),
-        small_parts=record.get("small_parts"),
-        dimensions_mm=record.get("dimensions_mm"),
-        min_age_months=record.get("min_age_months", 0),
-        allergens=frozenset(record.get("allergens", ())),
-        hazards=frozenset(record.get("hazards", ())),
-    )
-
-
-def travel(top: Record) -> Travel:
-    record = top.get("travel_minutes", {})
-    routes = {frozenset(r["between"]): r["minutes"] for r in record.get("routes", ())}
-    return Travel(record.get("otherwise", 0), dict(sorted(routes.items(), key=lambda pair: sorted(pair[0]))))
+    return made(Learner, LEARNER, record, id=id_, name=name, alias=f"{name[0]}.")
 
 
 def target(id_: str, record: Record, case: Case) -> Target:
     """`case` without targets: what the values of a dimension default to."""
-    policy = case.policy
-    return Target(
-        id=id_,
-        learner=record["learner"],
-        name=record.get("name", id_),
-        dimensions=_dimensions(id_, record, case),
-        correct_when=record.get("correct_when", ""),
-        instruction=record.get("instruction", ""),
-        state=TargetState(record.get("state", TargetState.MASTERED)),
-        mastered_on=record.get("mastered_on"),
-        criterion=record.get("criterion"),
-        taught=tuple(record.get("taught", ())),
-        cover=record.get("cover", policy.cover),
-        trials=record.get("trials", policy.trials),
-        pass_mark=record.get("pass_mark", policy.pass_mark),
-        minutes=record.get("minutes", policy.minutes),
-        never=tuple(record.get("never", ())),
-        first=tuple(Wish(pattern, by) for pattern, by in record.get("first", ())),
-        generalised_when=record.get("generalised_when", _counts_from(policy, record)),
-        maintenance_days=record.get("maintenance_days", policy.maintenance_days),
-    )
+    policy = {key: getattr(case.policy, key) for key in POLICY.keys() & TARGET_KEYS.keys()}
+    policy["generalised_when"] = _counts_from(case.policy, record)
+    dimensions = _dimensions(id_, record, case)
+    return made(Target, TARGET_KEYS, record, id=id_, name=id_, dimensions=dimensions, **policy)
 
 
 def _counts_from(policy: Policy, record: Record) -> Mapping[str, int]:

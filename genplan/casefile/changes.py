@@ -14,7 +14,8 @@ from genplan.case.people import AbsenceKind
 from genplan.casefile import hours
 from genplan.casefile.kinds import an_id, parsed, text
 from genplan.casefile.notes import Notes, Unclear
-from genplan.casefile.shapes import Key, Shape
+from genplan.casefile.privacy import DATES, ids, said
+from genplan.casefile.shapes import BY_HAND, Key, NoField, Shape
 from genplan.findings import nearest
 
 FACTS = ("away", "closed", "missing", "extra")
@@ -40,14 +41,26 @@ def _moment(text_: str, *, ends: bool) -> datetime:
     return on + timedelta(minutes=minute)
 
 
+A_MOMENT_TEXT = rf"{hours.A_DAY}(?:[ T]+{hours.TIME_TEXT})?"
+TOLD = NoField("a change is told on the page's 'Something changed', and written with 'genplan change'")
+
 CHANGE: Shape = {
-    "away": Key(an_id(), "the adult or learner who is away"),
-    "closed": Key(an_id(), "the location that is closed"),
-    "missing": Key(an_id(), "the material set that is not there"),
-    "extra": Key(an_id(), "the adult who offers more time, once"),
-    "from": Key(parsed(A_MOMENT, _start), "since when", required=True),
-    "to": Key(parsed(A_MOMENT, _end), "until when; of a date its end", "the end of the first day"),
-    "note": Key(text(), "why, in your words"),
+    "away": Key(an_id(), "the adult or learner who is away", ids("adults", "learners"), TOLD, lands=BY_HAND),
+    "closed": Key(an_id(), "the location that is closed", ids("locations"), TOLD, lands=BY_HAND),
+    "missing": Key(an_id(), "the material set that is not there", ids("material_sets"), TOLD, lands=BY_HAND),
+    "extra": Key(an_id(), "the adult who offers more time, once", ids("adults"), TOLD, lands=BY_HAND),
+    "from": Key(
+        parsed(A_MOMENT, _start, A_MOMENT_TEXT), "since when", DATES, TOLD, required=True, lands=BY_HAND
+    ),
+    "to": Key(
+        parsed(A_MOMENT, _end, A_MOMENT_TEXT),
+        "until when; of a date its end",
+        DATES,
+        TOLD,
+        "the end of the first day",
+        lands=BY_HAND,
+    ),
+    "note": Key(text(), "why, in your words", said("note "), TOLD, lands=BY_HAND),
 }
 
 

@@ -10,7 +10,20 @@ from zoneinfo import ZoneInfo, available_timezones
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.casefile import hours
 from genplan.casefile.groups import list_of, table_of
-from genplan.casefile.kinds import ID, MISSING, Kind, decimal, one, parsed, shown, text, whole
+from genplan.casefile.kinds import (
+    ID,
+    ID_SCHEMA,
+    MISSING,
+    Kind,
+    Schema,
+    decimal,
+    one,
+    parsed,
+    shown,
+    text,
+    texts,
+    whole,
+)
 from genplan.casefile.notes import Notes, Path, Unclear
 from genplan.casefile.tree import Leaf, Node
 from genplan.findings import nearest
@@ -43,10 +56,13 @@ def _format() -> Kind:
             raise Unclear(f"the format {leaf.text}, which this version does not know", "", hint)
         raise Unclear(shown(leaf), "", f"write 'format: {NEWEST_FORMAT}'")
 
-    return one(str(NEWEST_FORMAT), parse)
+    return one(str(NEWEST_FORMAT), parse, {"enum": [NEWEST_FORMAT, str(NEWEST_FORMAT)]})
 
 
 FORMAT = _format()
+
+
+VALUES: Schema = {"type": "object", "additionalProperties": texts()}
 
 
 def pattern() -> Kind:
@@ -59,13 +75,13 @@ def pattern() -> Kind:
             return MISSING
         return inner.read(node, path, notes)
 
-    return Kind(expects, read)
+    return Kind(expects, read, {**VALUES, "minProperties": 1})
 
 
 def wish() -> Kind:
     """A pattern, and beside its dimensions a date under `by`."""
     expects = "values wanted early and a date, such as {location: school, by: 2026-12-18}"
-    values, date_kind = pattern(), parsed(hours.A_DATE, hours.day)
+    values, date_kind = pattern(), parsed(hours.A_DATE, hours.day, hours.A_DAY)
 
     def read(node: Node, path: Path, notes: Notes) -> Any:
         if not isinstance(node, dict):
@@ -75,7 +91,8 @@ def wish() -> Kind:
         wanted = values.read({k: v for k, v in node.items() if k != "by"}, path, notes)
         return MISSING if MISSING in (by, wanted) else (wanted, by)
 
-    return Kind(expects, read)
+    by_date: Schema = {"properties": {"by": date_kind.schema}}
+    return Kind(expects, read, {**VALUES, **by_date, "minProperties": 1})
 
 
 def dimension_name(name: str) -> str:
@@ -111,7 +128,7 @@ def set_sizes() -> Kind:
             return MISSING
         return found if found is not MISSING and len(found) == 3 else MISSING
 
-    return Kind(expects, read)
+    return Kind(expects, read, {**listed.schema["anyOf"][0], "minItems": 3, "maxItems": 3})
 
 
 def grid_minutes() -> Kind:
@@ -125,7 +142,7 @@ def grid_minutes() -> Kind:
             return MISSING
         return found
 
-    return Kind(expects, read)
+    return Kind(expects, read, {"enum": [n for n in range(1, 241) if 1440 % n == 0]})
 
 
 def zone_name() -> Kind:
@@ -139,7 +156,7 @@ def zone_name() -> Kind:
             raise Unclear(shown(leaf), "", f"did you mean '{city}'?" if city else nearest(word, zones()))
         return ZoneInfo(leaf.text)
 
-    return one("the IANA name of a time zone, such as Europe/Dublin", parse)
+    return one("the IANA name of a time zone, such as Europe/Dublin", parse, {"type": "string"})
 
 
 def words() -> Kind:
@@ -154,4 +171,4 @@ def words() -> Kind:
             raise Unclear(shown(leaf), "", "put a blank behind each dash" if dashed else hint)
         return leaf.text
 
-    return list_of(one(expects, parse), apart=True, expects="a list of names, such as [egg, milk]")
+    return list_of(one(expects, parse, ID_SCHEMA), apart=True, expects="a list of names, such as [egg, milk]")

@@ -9,7 +9,7 @@ from genplan.case import WeeklyHours
 from genplan.case.week import DAY_NAMES
 from genplan.case.windows import Windows, merge
 from genplan.casefile import hours
-from genplan.casefile.kinds import MISSING, Kind, an_id, parsed, shown
+from genplan.casefile.kinds import MISSING, NOTHING, Kind, Schema, an_id, either, parsed, shown, texts
 from genplan.casefile.notes import Notes, Path, Unclear
 from genplan.casefile.tree import Leaf, Node
 from genplan.casefile.visible import alike
@@ -39,7 +39,9 @@ def list_of(
             _tell_twins(values, node, path, notes)
         return tuple(v for v in values if v is not MISSING)
 
-    return Kind(expects, read)
+    many: Schema = {"type": "array", "items": item.schema, "minItems": least, "uniqueItems": apart}
+    others = [*([item.schema] if one_alone else []), *([] if least else [NOTHING])]
+    return Kind(expects, read, either(many, *others) if others else many, item.keys)
 
 
 def _tell_twins(values: list[Any], node: list[Node], path: Path, notes: Notes) -> None:
@@ -61,6 +63,9 @@ def _tell_twins(values: list[Any], node: list[Node], path: Path, notes: Notes) -
             )
 
 
+EMPTY_LIST: Schema = {"type": "array", "maxItems": 0}
+
+
 def ids_or_all(*, least: int = 0) -> Kind:
     """Ids -> a tuple in the order given; `all` -> None."""
     expects = "ids, such as [home, school], or all"
@@ -76,7 +81,7 @@ def ids_or_all(*, least: int = 0) -> Kind:
             return MISSING
         return listed.read(node, path, notes)
 
-    return Kind(expects, read)
+    return Kind(expects, read, listed.schema if least else either(listed.schema, EMPTY_LIST))
 
 
 def table_of(value: Kind, expects: str, name: Callable[[str], str] = str) -> Kind:
@@ -96,7 +101,7 @@ def table_of(value: Kind, expects: str, name: Callable[[str], str] = str) -> Kin
                 notes.unclear((*path, key), problem, expects)
         return {k: v for k, v in entries.items() if v is not MISSING}
 
-    return Kind(expects, read)
+    return Kind(expects, read, {"type": ["object", "null"], "additionalProperties": value.schema}, value.keys)
 
 
 def _day_windows(node: Node, path: Path, notes: Notes) -> Windows:
@@ -142,41 +147,49 @@ def weekly_hours(*, empty: str = "") -> Kind:
                 notes.unclear((*path, key), problem, hours.SOME_DAYS)
         return WeeklyHours(tuple(merge(parts) for parts in days))
 
-    return Kind(expects, read)
+    window = texts(rf"\s*{hours.WINDOW_TEXT}\s*(?:,\s*{hours.WINDOW_TEXT}\s*)*", description=hours.A_WINDOW)
+    table: Schema = {
+        "type": "object" if empty else ["object", "null"],
+        "patternProperties": {f"^{hours.DAYS_TEXT}$": either(window, {"type": "array", "items": window})},
+        "additionalProperties": False,
+    }
+    return Kind(expects, read, {**table, "minProperties": 1} if empty else table)
 
 
 def absences(why: str) -> Kind:
-    item = parsed(hours.AN_ABSENCE, lambda text: hours.absence(text, why))
+    item = parsed(hours.AN_ABSENCE, lambda text: hours.absence(text, why), hours.ABSENCE_TEXT)
     listed = list_of(item, expects=f"dates away, such as [{hours.AN_ABSENCE.replace(' or ', ', ')}]")
 
     def read(node: Node, path: Path, notes: Notes) -> Any:
         found = listed.read(node, path, notes)
         return found if found is MISSING else tuple(sorted(set(found)))
 
-    return Kind(listed.expects, read)
+    return Kind(listed.expects, read, listed.schema)
 
 
 def terms() -> Kind:
     """Ranges of dates -> the absences between and around them."""
     example = "2026-08-27..2026-12-18"
-    item = parsed(f"first and last day, such as {example}", lambda text: hours.term(text))
+    item = parsed(f"first and last day, such as {example}", hours.term, hours.RANGE_TEXT)
     listed = list_of(item, least=1, expects=f"ranges of dates, such as [{example}]")
 
     def read(node: Node, path: Path, notes: Notes) -> Any:
         found = listed.read(node, path, notes)
         return found if found is MISSING else hours.outside(found)
 
-    return Kind(listed.expects, read)
+    return Kind(listed.expects, read, listed.schema)
 
 
 def days_of_week() -> Kind:
-    listed = list_of(parsed(hours.SOME_DAYS, hours.day_numbers), least=1, expects=hours.SOME_DAYS)
+    listed = list_of(
+        parsed(hours.SOME_DAYS, hours.day_numbers, hours.DAYS_TEXT), least=1, expects=hours.SOME_DAYS
+    )
 
     def read(node: Node, path: Path, notes: Notes) -> Any:
         found = listed.read(node, path, notes)
         return found if found is MISSING else tuple(sorted({d for group in found for d in group}))
 
-    return Kind(hours.SOME_DAYS, read)
+    return Kind(hours.SOME_DAYS, read, listed.schema)
 
 
 def ascending(item: Kind, expects: str) -> Kind:
@@ -186,4 +199,4 @@ def ascending(item: Kind, expects: str) -> Kind:
         found = listed.read(node, path, notes)
         return found if found is MISSING else tuple(sorted(found))
 
-    return Kind(expects, read)
+    return Kind(expects, read, listed.schema)

@@ -22,6 +22,13 @@ AN_ABSENCE = "2026-12-03, 2026-12-04 09:00-12:00 or 2026-12-24..2027-01-03"
 RANGE = "first and last day, such as 2026-08-27..2026-12-18"
 A_DAY = "[0-9]{4}-[0-9]{2}-[0-9]{2}"
 """Why a place is closed on days that lie in none of its terms."""
+TIME_TEXT = "[0-9]{1,2}:[0-9]{2}"
+WINDOW_TEXT = rf"{TIME_TEXT}\s*-\s*{TIME_TEXT}"
+RANGE_TEXT = rf"{A_DAY}\s*\.\.\s*{A_DAY}"
+ABSENCE_TEXT = rf"{RANGE_TEXT}|{A_DAY}(?:\s+{WINDOW_TEXT})?"
+_NAME = rf"(?:{'|'.join(DAY_NAMES)})"
+DAYS_TEXT = rf"\s*(?:daily|{_NAME}(?:\s*-\s*{_NAME})?(?:\s*,\s*{_NAME}(?:\s*-\s*{_NAME})?)*)\s*"
+"""Regular expressions, for an editor, of what the functions below take; they are looser and never stricter."""
 SOME_DAYS = "days such as mon, mon-fri, 'mon,wed' or daily"
 
 

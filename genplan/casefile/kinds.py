@@ -5,9 +5,9 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from genplan.case import PassMark
 from genplan.casefile.notes import Notes, Path, Unclear
@@ -15,24 +15,51 @@ from genplan.casefile.tree import Leaf, Node
 from genplan.casefile.visible import HIDDEN, cut, same_form
 from genplan.findings import nearest
 
+if TYPE_CHECKING:
+    from genplan.casefile.shapes import Shape
+
 MISSING: Any = object()
 """What a reader returns for a value that it could not read, after noting why."""
 
 LONGEST_ID = 60
-ID = re.compile(rf"(?=.{{1,{LONGEST_ID}}}$)[a-z0-9][a-z0-9-]*")
+ID_TEXT = f"[a-z0-9][a-z0-9-]{{0,{LONGEST_ID - 1}}}"
+ID = re.compile(ID_TEXT)
 AN_ID = "an id of small letters a-z, digits and hyphens, such as grandads-flat"
 
 NOTHING_THERE = "write it behind the colon, in quotation marks if it begins with #, or take the line out"
 
 Reader = Callable[[Node, Path, Notes], Any]
+Schema = Mapping[str, Any]
+
+WORD = ["string", "number", "boolean"]
+"""What an editor may take a single value for that is a text here: `no`, `8` and `1e3` need no quotation marks."""
+
+
+def texts(pattern: str = "", **more: Any) -> Schema:
+    """The schema of a text, as an editor reads one."""
+    # `null` is a word like another in a text of any kind
+    held = {"type": WORD, "pattern": f"^(?:{pattern})$"} if pattern else {"type": [*WORD, "null"]}
+    return {**held, **more}
+
+
+def either(*schemas: Schema) -> Schema:
+    return {"anyOf": list(schemas)}
+
+
+NOTHING: Schema = {"type": "null"}
+ID_SCHEMA = texts(ID_TEXT)
 
 
 @dataclass(frozen=True)
 class Kind:
-    """`expects` is what a user reads after 'expected', and in the table of keys."""
+    """`expects` is what a user reads after 'expected', and in the table of keys. `schema` says the same in JSON
+    Schema, and never refuses what `read` takes. `keys` are those of a group, of each item of a list of groups, or of
+    each thing of a section."""
 
     expects: str
     read: Reader
+    schema: Schema
+    keys: Shape | None = None
 
 
 def shown(node: Node) -> str:
@@ -47,7 +74,7 @@ def shown(node: Node) -> str:
     return f"'{text}'" if node.plain else f"the text '{text}'"
 
 
-def one(expects: str, parse: Callable[[Leaf], Any]) -> Kind:
+def one(expects: str, parse: Callable[[Leaf], Any], schema: Schema) -> Kind:
     """A single value; `parse` raises `Unclear`."""
 
     def read(node: Node, path: Path, notes: Notes) -> Any:
@@ -61,7 +88,7 @@ def one(expects: str, parse: Callable[[Leaf], Any]) -> Kind:
             notes.unclear(path, problem, expects)
             return MISSING
 
-    return Kind(expects, read)
+    return Kind(expects, read, schema)
 
 
 def clean(leaf: Leaf, most: int) -> str:
@@ -79,7 +106,7 @@ def clean(leaf: Leaf, most: int) -> str:
 
 
 def text(most: int = 200) -> Kind:
-    return one("a text", lambda leaf: clean(leaf, most))
+    return one("a text", lambda leaf: clean(leaf, most), texts())
 
 
 def whole(least: int, most: int, outside: str = "") -> Kind:
@@ -98,7 +125,7 @@ def whole(least: int, most: int, outside: str = "") -> Kind:
             raise Unclear(leaf.text, "", outside)
         return int(leaf.text)
 
-    return one(expects, parse)
+    return one(expects, parse, {"type": "integer", "minimum": least, "maximum": most})
 
 
 def share(example: str) -> Kind:
@@ -116,7 +143,7 @@ def share(example: str) -> Kind:
             raise Unclear(shown(leaf), "", hint)
         return float(leaf.text)
 
-    return one(expects, parse)
+    return one(expects, parse, {"type": "number", "minimum": 0, "maximum": 1})
 
 
 def decimal(over: float, most: float, example: str) -> Kind:
@@ -133,7 +160,10 @@ def decimal(over: float, most: float, example: str) -> Kind:
             raise Unclear(leaf.text)
         return float(leaf.text)
 
-    return one(expects, parse)
+    return one(expects, parse, {"type": "number", "exclusiveMinimum": over, "maximum": most})
+
+
+YES_NO = "^(?:[Yy][Ee][Ss]|[Nn][Oo]|[Tt][Rr][Uu][Ee]|[Ff][Aa][Ll][Ss][Ee])$"
 
 
 def yes_no() -> Kind:
@@ -149,7 +179,7 @@ def yes_no() -> Kind:
             raise Unclear(shown(leaf), "", f"write {meant}" if meant else "")
         return words[leaf.text.lower()]
 
-    return one("yes or no", parse)
+    return one("yes or no", parse, either({"type": "boolean"}, {"type": "string", "pattern": YES_NO}))
 
 
 def lookalike_hint(text: str) -> str:
@@ -164,17 +194,19 @@ def choice(words: Iterable[str], also: dict[str, str] | None = None) -> Kind:
     """One of some words; `also` maps other spellings to them."""
     known = tuple(words)
     spellings = {w: w for w in known} | (also or {})
+    spelt = [*spellings, *(int(word) for word in spellings if word.isdecimal())]
 
     def parse(leaf: Leaf) -> str:
         if leaf.text not in spellings:
             raise Unclear(shown(leaf), "", nearest(leaf.text.lower(), known))
         return spellings[leaf.text]
 
-    return one(" or ".join(filter(None, (", ".join(known[:-1]), known[-1]))), parse)
+    return one(" or ".join(filter(None, (", ".join(known[:-1]), known[-1]))), parse, {"enum": spelt})
 
 
-def parsed(expects: str, parse: Callable[[str], Any]) -> Kind:
-    return one(expects, lambda leaf: parse(leaf.text))
+def parsed(expects: str, parse: Callable[[str], Any], pattern: str) -> Kind:
+    """`pattern` is a regular expression for the whole text, blanks around it left out."""
+    return one(expects, lambda leaf: parse(leaf.text), texts(rf"\s*(?:{pattern})\s*"))
 
 
 def pass_mark() -> Kind:
@@ -192,7 +224,7 @@ def pass_mark() -> Kind:
             raise Unclear(shown(leaf), "at least 1 correct, and no more correct than trials")
         return PassMark(correct, trials)
 
-    return one(expects, parse)
+    return one(expects, parse, texts(r"\s*[0-9]{1,4}\s*/\s*[0-9]{1,4}\s*"))
 
 
 def an_id() -> Kind:
@@ -201,7 +233,7 @@ def an_id() -> Kind:
             raise Unclear(shown(leaf), "", id_hint(leaf.text))
         return leaf.text
 
-    return one(AN_ID, parse)
+    return one(AN_ID, parse, ID_SCHEMA)
 
 
 def as_id(text: str) -> str:

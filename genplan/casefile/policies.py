@@ -4,24 +4,23 @@ itself."""
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import fields, replace
 from pathlib import Path as FilePath
 from typing import Any
 
 from genplan.case import Policy
-from genplan.casefile.keys import POLICY
+from genplan.casefile.build import made
+from genplan.casefile.keys import POLICY_KEYS
 from genplan.casefile.kinds import MISSING, shown
 from genplan.casefile.notes import Notes, Unclear
 from genplan.casefile.paths import inside
 from genplan.casefile.plaintext import MOST_BYTES
-from genplan.casefile.shapes import shape
+from genplan.casefile.policy_keys import POLICY
 from genplan.casefile.tree import Leaf, Node, read_tree
 from genplan.errors import UsageError
 from genplan.files import read_file
 from genplan.findings import nearest
 
 AT = ("policy",)
-KEYS = shape("a policy", POLICY)
 
 
 def policies_folder() -> FilePath:
@@ -64,7 +63,7 @@ def read_policy(node: Node | None, case_folder: FilePath, notes: Notes) -> Polic
     if node is None:
         return Policy()
     if isinstance(node, dict):
-        return policy_of(KEYS.read(node, AT, notes), "own")
+        return policy_of(POLICY_KEYS.read(node, AT, notes), "own")
     if not isinstance(node, Leaf) or node.is_empty:
         notes.error(AT, shown(node), f"one of {', '.join(policy_names())}, a path, or keys of a policy")
         return Policy()
@@ -88,17 +87,11 @@ def load_policy(file: FilePath, shown_as: str, notes: Notes, *, own: bool = True
     notes.findings.extend(tree.findings)
     if own:
         notes.marks.update({AT + path: mark for path, mark in tree.marks.items()})
-    return policy_of(KEYS.read(tree.root, AT, notes), file.stem)
+    return policy_of(POLICY_KEYS.read(tree.root, AT, notes), file.stem)
 
 
 def policy_of(record: Mapping[str, Any], name: str) -> Policy:
-    """A record of policy keys -> Policy; what it does not name keeps its default, also inside a group."""
+    """A record of policy keys -> Policy."""
     if record is MISSING:
         return Policy(name=name)
-    known = {f.name for f in fields(Policy)}
-    given = {k: v for k, v in record.items() if k in known}
-    default = Policy()
-    for group in ("prefer", "solver"):
-        if group in given:
-            given[group] = replace(getattr(default, group), **given[group])
-    return replace(default, name=name, **given)
+    return made(Policy, POLICY, record, name=name)

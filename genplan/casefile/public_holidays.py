@@ -10,7 +10,7 @@ from typing import Any
 
 from genplan.case import Absence, Case
 from genplan.case.people import AbsenceKind
-from genplan.casefile.kinds import MISSING, Kind, shown
+from genplan.casefile.kinds import MISSING, Kind, either, shown, texts
 from genplan.casefile.notes import Notes, Path, Unclear
 from genplan.casefile.tree import Leaf, Node
 from genplan.findings import nearest
@@ -30,7 +30,9 @@ def country() -> Kind:
             notes.unclear(path, problem, EXPECTED)
             return MISSING
 
-    return Kind(EXPECTED, read)
+    part = {"country": texts(), "subdivision": texts()}
+    group = {"type": "object", "properties": part, "required": ["country"], "additionalProperties": False}
+    return Kind(EXPECTED, read, either(texts(), group))
 
 
 def _codes(node: Node) -> tuple[str, str]:

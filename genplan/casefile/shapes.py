@@ -2,26 +2,62 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from typing import Any
 
 from genplan.casefile.groups import table_of
-from genplan.casefile.kinds import AN_ID, ID, MISSING, Kind, id_hint, shown
+from genplan.casefile.kinds import AN_ID, ID, ID_TEXT, MISSING, Kind, Schema, id_hint, shown
 from genplan.casefile.notes import Notes, Path, Unclear
+from genplan.casefile.privacy import InCopy
 from genplan.casefile.tree import Leaf, Node
 from genplan.findings import nearest
 
 
 @dataclass(frozen=True)
+class Field:
+    """A field of a form. `widget` is a name in `web.forms.WIDGETS`, `args` what that one is made with; `of` names
+    what the choices are: a section of the case, or 'dimensions', 'counted', 'other_allergens'."""
+
+    label: str
+    widget: str = "line"
+    hint: str = ""
+    of: str = ""
+    args: tuple[Any, ...] = ()
+
+
+@dataclass(frozen=True)
+class NoField:
+    """Why a key has no field in a form: where it is changed instead."""
+
+    why: str
+
+
+def as_read(value: Any) -> Any:
+    return value
+
+
+@dataclass(frozen=True)
 class Key:
-    """`default` and `words` are for the reader of the README's table; an optional key has a default in
-    words."""
+    """All that is said of a key: a form, a copy, the built case and the README look here.
+
+    `words` and `default` are for a reader; the default itself stands in the dataclass, or in `build` if another value
+    decides it. `copy` says what becomes of it in a copy without names and cannot be left out. `form` is None for a
+    group whose keys have fields of their own. `lands` is the field of the built value, the key's own name if nothing is
+    said, and `to` makes what that field holds. NOT_THERE: it only decides what else may be written. BY_HAND: `build`
+    or `changes` names it."""
 
     kind: Kind
     words: str
+    copy: InCopy
+    form: Field | NoField | None
     default: str = "none"
     required: bool = False
+    lands: str = ""
+    to: Callable[[Any], Any] = as_read
+
+
+NOT_THERE, BY_HAND = "-", "*"
 
 
 Shape = Mapping[str, Key]
@@ -52,7 +88,24 @@ def shape(of: str, keys: Shape) -> Kind:
         record = {k: keys[k].kind.read(v, (*path, k), notes) for k, v in node.items() if k in keys}
         return {k: v for k, v in record.items() if v is not MISSING}
 
-    return Kind(f"the keys of {of}", read)
+    return Kind(f"the keys of {of}", read, _schema(keys), keys)
+
+
+def _schema(keys: Shape) -> Schema:
+    needed = [name for name, key in keys.items() if key.required]
+    return {
+        "type": "object" if needed else ["object", "null"],
+        "properties": {
+            name: {"description": described(key), **key.kind.schema} for name, key in keys.items()
+        },
+        "required": needed,
+        "additionalProperties": False,
+    }
+
+
+def described(key: Key) -> str:
+    left_out = "Must be given" if key.required else f"Left out: {key.default}"
+    return f"{key.words[:1].upper()}{key.words[1:]}. Write {key.kind.expects}. {left_out}."
 
 
 def _belongs(key: str) -> str:
@@ -72,7 +125,8 @@ def section(of: str, keys: Shape) -> Kind:
             raise Unclear(f"the id '{key}'", AN_ID, id_hint(key, names=True))
         return key
 
-    return table_of(inner, f"ids with the keys of {of} under each", name)
+    table = table_of(inner, f"ids with the keys of {of} under each", name)
+    return replace(table, schema={**table.schema, "propertyNames": {"pattern": f"^{ID_TEXT}$"}})
 
 
 def key_table() -> Iterator[tuple[str, str, str, str, str]]:

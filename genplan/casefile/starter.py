@@ -7,6 +7,7 @@ import secrets
 import shutil
 from pathlib import Path
 
+from genplan.casefile.schema import SCHEMA_FILE, schema_text
 from genplan.errors import FileError
 from genplan.files import make_folders, remove_empty, write_new
 
@@ -37,7 +38,7 @@ def write_starter(folder: Path) -> list[Path]:
         if isinstance(problem, OSError):
             raise FileError(f"{folder} cannot be made ({problem.strerror}). Nothing was made.") from None
         raise
-    return [folder / CASE_FILE, folder / RESULTS]
+    return [folder / CASE_FILE, folder / RESULTS, folder / SCHEMA_FILE]
 
 
 def _refuse_what_is_there(folder: Path) -> None:
@@ -57,3 +58,5 @@ def _fill(folder: Path) -> None:
     make_folders(folder / "busy")
     write_new(folder / CASE_FILE, TEXT.read_bytes())
     write_new(folder / RESULTS, header.encode("utf-8"))
+    # the case's first line names it, and an editor complains of one that is not there
+    write_new(folder / SCHEMA_FILE, schema_text().encode("utf-8"))

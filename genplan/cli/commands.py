@@ -23,6 +23,13 @@ def new(words: Namespace) -> int:
     return 0
 
 
+def schema(words: Namespace) -> int:
+    from genplan.casefile.schema import schema_text
+
+    output.show_bytes(schema_text().encode("utf-8"))
+    return 0
+
+
 def check(words: Namespace) -> int:
     from genplan import workflow
 

@@ -74,6 +74,26 @@ example:
 {EXIT_CODES}""",
 )
 
+SCHEMA = Page(
+    "schema",
+    "print the JSON Schema of a case, for editors",
+    "genplan schema",
+    """\
+Prints which keys a case may have, and what each may say, as a JSON Schema
+(draft 2020-12). An editor that knows it says what a key means while you write
+and marks what no case may say. 'genplan new' puts it beside the case; print it
+anew after an update of the program.
+""",
+    f"""\
+example:
+  genplan schema > my-case/case.schema.json
+
+and as the first line of each file of the case:
+  # yaml-language-server: $schema=case.schema.json
+
+{EXIT_CODES}""",
+)
+
 CHECK = Page(
     "check",
     "say all that is wrong with a case",

@@ -70,6 +70,7 @@ def build_parser() -> argparse.ArgumentParser:
     why_command.add_commands(listed, _command, _now)
     week_parser.add_commands(listed, _command, _now)
     share_command.add_commands(listed, _command, _now)
+    _command(listed, pages.SCHEMA, commands.schema)
     page_commands.add_commands(listed, _command, _now)
     return parser
 

@@ -12,12 +12,14 @@ from datetime import date, timedelta
 from zoneinfo import available_timezones
 
 from genplan.case import STRENGTHS, Birth, TargetState
-from genplan.case.safety import ALLERGENS, ALLERGENS_WITHIN, HAZARDS
+from genplan.case.safety import ALLERGENS, ALLERGENS_WITHIN
 from genplan.case.week import DAY_NAMES
 from genplan.casefile import hours
-from genplan.casefile.keys import POLICY
+from genplan.casefile.keys import CASE
 from genplan.casefile.notes import Unclear
 from genplan.casefile.policies import policy_names
+from genplan.casefile.privacy import How
+from genplan.casefile.shapes import Key, Shape
 from genplan.casefile.tree import Leaf, Node
 from genplan.casefile.writing import written
 from genplan.sharing.disguise import DATE, Disguise
@@ -64,17 +66,8 @@ def _is_figure_or_word(text: str) -> bool:
 
 
 def _known(key: str, disguise: Disguise) -> str:
-    is_known = key in _NESTED or key.lower() in _WORDS or _DAYS.fullmatch(key)
+    is_known = key.lower() in _WORDS or _DAYS.fullmatch(key)
     return key if is_known else disguise.text("unknown-key-", key)
-
-
-_NESTED = frozenset(
-    re.findall(
-        r"\w+",
-        "sittings_per_day probes_per_day probes_per_sitting sitting_minutes minutes_per_week sittings_per_week "
-        "one_change_at_a_time fair_shares spread_over_days work_per_stage seconds",
-    )
-)
 
 
 def dates(node: Node, disguise: Disguise) -> Node:
@@ -201,8 +194,9 @@ def varied(node: Node, disguise: Disguise) -> Node:
     }
 
 
-def record(keys: Mapping[str, Change]) -> Change:
+def record(keys: Shape) -> Change:
     """A thing with keys, or a list of them."""
+    changes = {name: change_of(key) for name, key in keys.items()}
 
     def change(node: Node, disguise: Disguise) -> Node:
         if isinstance(node, list):
@@ -210,8 +204,8 @@ def record(keys: Mapping[str, Change]) -> Change:
         if not isinstance(node, dict):
             return node if isinstance(node, Leaf) and node.is_empty else LOST
         return {
-            key if key in keys else disguise.text("unknown-key-", key): keys[key](part, disguise)
-            if key in keys
+            key if key in changes else disguise.text("unknown-key-", key): changes[key](part, disguise)
+            if key in changes
             else LOST
             for key, part in node.items()
         }
@@ -219,7 +213,7 @@ def record(keys: Mapping[str, Change]) -> Change:
     return change
 
 
-def section(name: str, keys: Mapping[str, Change]) -> Change:
+def section(name: str, keys: Shape) -> Change:
     """Things by their ids."""
     inner = record(keys)
 
@@ -233,119 +227,54 @@ def section(name: str, keys: Mapping[str, Change]) -> Change:
     return change
 
 
-LEARNER: dict[str, Change] = {
-    "name": said("learner "),
-    "alias": said("L"),
-    "born": birth,
-    "free": kept,
-    "away": dates,
-    "limits": kept,
-    "allergens": avoided,
-    "needs": kept,
-}
-ADULT: dict[str, Change] = {
-    "name": said("adult "),
-    "role": said("role "),
-    "learners": an_id("learners"),
-    "locations": an_id("locations"),
-    "free": kept,
-    "away": dates,
-    "busy": calendar,
-    "limits": kept,
-    "briefed_on": an_id("targets"),
-}
-LOCATION: dict[str, Change] = {
-    "name": said("location "),
-    "open": kept,
-    "capacity": kept,
-    "closed": dates,
-    "holidays": lambda node, disguise: LOST,
-    "terms": dates,
-    "learners": an_id("learners"),
-}
-MATERIAL_SET: dict[str, Change] = {
-    "name": said("set "),
-    "copies": kept,
-    "kept_at": an_id("locations"),
-    "small_parts": kept,
-    "dimensions_mm": kept,
-    "min_age_months": kept,
-    "allergens": warned("allergen", frozenset()),
-    "hazards": warned("hazard", frozenset(HAZARDS)),
-}
-TARGET: dict[str, Change] = {
-    "learner": an_id("learners"),
-    "name": said("target "),
-    "correct_when": said("what counts as correct "),
-    "instruction": said("instruction "),
-    "state": kept,
-    "mastered_on": dates,
-    "criterion": kept,
-    "taught": pattern,
-    "adults": an_id("adults"),
-    "locations": an_id("locations"),
-    "material_sets": an_id("material_sets"),
-    "also_vary": varied,
-    "cover": kept,
-    "trials": kept,
-    "pass_mark": kept,
-    "minutes": kept,
-    "never": pattern,
-    "first": pattern,
-    "generalised_when": counts,
-    "maintenance_days": kept,
-}
-CHANGE: dict[str, Change] = {
-    "away": an_id("adults", "learners"),
-    "closed": an_id("locations"),
-    "missing": an_id("material_sets"),
-    "extra": an_id("adults"),
-    "from": dates,
-    "to": dates,
-    "note": said("note "),
-}
-ROUTE: dict[str, Change] = {"between": an_id("locations"), "minutes": kept}
-TRAVEL: dict[str, Change] = {
-    "otherwise": kept,
-    "routes": lambda node, disguise: _in_order(record(ROUTE)(node, disguise)),
-}
-POLICY_KEYS: dict[str, Change] = {key: counts if key == "generalised_when" else kept for key in POLICY}
+def lost(node: Node, disguise: Disguise) -> Node:
+    return LOST
 
 
-def policy(node: Node, disguise: Disguise) -> Node:
-    if isinstance(node, Leaf):
-        return node if node.is_empty or node.text in policy_names() else LOST
-    return record(POLICY_KEYS)(node, disguise)
+def policy(keys: Shape) -> Change:
+    inner = record(keys)
+
+    def change(node: Node, disguise: Disguise) -> Node:
+        if isinstance(node, Leaf):
+            return node if node.is_empty or node.text in policy_names() else LOST
+        return inner(node, disguise)
+
+    return change
 
 
-CASE: dict[str, Change] = {
-    "format": kept,
-    "timezone": zone,
-    "policy": policy,
-    "learners": section("learners", LEARNER),
-    "adults": section("adults", ADULT),
-    "locations": section("locations", LOCATION),
-    "material_sets": section("material_sets", MATERIAL_SET),
-    "targets": section("targets", TARGET),
-    "travel_minutes": record(TRAVEL),
-    "changes": record(CHANGE),
-    "other_allergens": warned("allergen", frozenset()),
-    "other_hazards": warned("hazard", frozenset()),
+def mixed(inner: Change) -> Change:
+    return lambda node, disguise: _in_order(inner(node, disguise))
+
+
+def change_of(key: Key) -> Change:
+    """What the table of keys says of it."""
+    how, of = key.copy.how, key.copy.of
+    keys = key.kind.keys or {}
+    if how in SIMPLE:
+        return SIMPLE[how]
+    return {
+        How.TEXT: lambda: said(*of),
+        How.IDS: lambda: an_id(*of),
+        How.NAMES: lambda: warned(of[0], frozenset(of[1:])),
+        How.POLICY: lambda: policy(keys),
+        How.GROUP: lambda: record(keys),
+        How.GROUPS_MIXED: lambda: mixed(record(keys)),
+        How.SECTION: lambda: section(of[0], keys),
+    }[how]()
+
+
+SIMPLE: Mapping[How, Change] = {
+    How.AS_IS: kept,
+    How.LOST: lost,
+    How.DATES: dates,
+    How.BIRTH: birth,
+    How.ZONE: zone,
+    How.CALENDAR: calendar,
+    How.AVOIDED: avoided,
+    How.PATTERNS: pattern,
+    How.COUNTS: counts,
+    How.VARIED: varied,
 }
-
-THINGS: dict[str, dict[str, Change]] = {
-    "a learner": LEARNER,
-    "an adult": ADULT,
-    "a location": LOCATION,
-    "a material set": MATERIAL_SET,
-    "a target": TARGET,
-    "a change": CHANGE,
-    "a route": ROUTE,
-    "travel_minutes": TRAVEL,
-    "a policy": POLICY_KEYS,
-    "the case": CASE,
-}
-"""Every kind of thing that has keys, for whoever adds a key: what it does not name is lost in a copy."""
 
 
 def in_other_words(tree: Mapping[str, Node], disguise: Disguise) -> dict[str, Node]:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from genplan.case import STRENGTHS, TargetState
-from genplan.case.safety import ALLERGENS, HAZARDS
 from genplan.case.targets import ADULT, BASE_DIMENSIONS, LOCATION, MATERIAL_SET
+from genplan.casefile import shapes
+from genplan.casefile.keys import ADULT_KEYS, CASE, LEARNER, LOCATION_KEYS, MATERIAL_SET_KEYS, TARGET_KEYS
+from genplan.casefile.shapes import Shape
 from genplan.casefile.tree import Leaf, Node
 from genplan.web.handling import Answers
 from genplan.web.hours_widget import Hours
@@ -39,9 +40,32 @@ Tree = Mapping[str, Node]
 SECTION_OF = {ADULT: "adults", LOCATION: "locations", MATERIAL_SET: "material_sets"}
 
 
+WIDGETS: Mapping[str, Callable[..., Widget]] = {
+    "line": lambda: LINE,
+    "long": lambda: LONG,
+    "number": lambda: NUMBER,
+    "plain": lambda: PLAIN,
+    "hours": Hours,
+    "lines": Lines,
+    "names": lambda: Lines(plain=True),
+    "words": Words,
+    "several": Several,
+    "one of": OneOf,
+    "choice": Choice,
+    "yes or no": YesNo,
+    "numbers": Numbers,
+    "counts": Counts,
+    "country": Country,
+    "patterns": Patterns,
+    "varied": Varied,
+    "routes": Routes,
+}
+"""The names that the table of keys has for them."""
+
+
 @dataclass(frozen=True)
 class Field:
-    """`of` names what the choices are: a section of the case, or 'dimensions', 'counted', 'other_allergens'."""
+    """`of` names what the choices are, as in the table of keys."""
 
     key: tuple[str, ...]
     label: str
@@ -54,6 +78,16 @@ class Field:
         return ".".join(self.key)
 
 
+def fields_of(keys: Shape, path: tuple[str, ...] = ()) -> Iterator[Field]:
+    """The fields that the table says, in its order; those of a group stand in the group's place."""
+    for name, key in keys.items():
+        at, form = (*path, name), key.form
+        if isinstance(form, shapes.Field):
+            yield Field(at, form.label, WIDGETS[form.widget](*form.args), form.hint, form.of)
+        elif form is None:
+            yield from fields_of(key.kind.keys or {}, at)
+
+
 @dataclass(frozen=True)
 class Form:
     """`one` is what a single thing is called; `words` say what it is for."""
@@ -64,158 +98,24 @@ class Form:
     fields: tuple[Field, ...]
 
 
-AWAY = "One a line: 2026-12-03, or 2026-12-04 09:00-12:00, or 2026-12-24..2027-01-03"
-HOURS = "Such as 15:30-18:00, or 09:00-12:00, 14:00-16:00. Leave a day empty for none."
+def _form(one: str, many: str, words: str, keys: Shape) -> Form:
+    return Form(one, many, words, tuple(fields_of(keys)))
 
-LEARNER = Form(
-    "learner",
-    "Learners",
-    "The children whose skills are checked.",
-    (
-        Field(("name",), "Name", LINE, "Shown here and on the family's own sheets."),
-        Field(
-            ("alias",), "Alias", LINE, "Shown in every calendar and on every page that is shared, such as W."
-        ),
-        Field(
-            ("born",), "Born", PLAIN, "The month is enough: 2021-04. It decides about small parts and ages."
-        ),
-        Field(("free",), "Hours in which a probe may be run", Hours(), HOURS),
-        Field(("away",), "Days off", Lines(), AWAY),
-        Field(("limits", "sittings_per_day"), "Most sittings a day", NUMBER),
-        Field(("limits", "probes_per_day"), "Most probes a day", NUMBER),
-        Field(("limits", "probes_per_sitting"), "Most probes in a sitting", NUMBER),
-        Field(("limits", "sitting_minutes"), "Longest sitting, minutes", NUMBER),
-        Field(("limits", "sittings_per_week"), "Most sittings a week", NUMBER),
-        Field(("allergens",), "Must not meet", Words(tuple(sorted(ALLERGENS))), "", "other_allergens"),
-        Field(
-            ("needs",), "Weight when hours are short", PLAIN, "1, if nothing is said; 2 counts twice as much."
-        ),
-    ),
-)
-ADULTS = Form(
-    "adult",
-    "Adults",
-    "Whoever runs a probe: a parent, a relative, a teacher, a therapist.",
-    (
-        Field(("name",), "Name", LINE, "Shown in calendars and on sheets."),
-        Field(("role",), "Role", LINE, "Such as parent, relative, teacher."),
-        Field(("free",), "Hours", Hours(), HOURS),
-        Field(("away",), "Days off", Lines(), AWAY),
-        Field(("learners",), "Works with", Several("every learner"), "", "learners"),
-        Field(("locations",), "Goes to", Several("every location"), "", "locations"),
-        Field(("briefed_on",), "Knows how to probe", Several("every target"), "", "targets"),
-        Field(("limits", "sittings_per_day"), "Most sittings a day", NUMBER),
-        Field(("limits", "minutes_per_week"), "Most minutes a week", NUMBER),
-        Field(("limits", "sittings_per_week"), "Most sittings a week", NUMBER),
-        Field(("busy",), "Busy calendar", LINE, "A calendar file in the case folder, such as busy/dad.ics."),
-    ),
-)
-LOCATIONS = Form(
-    "location",
-    "Locations",
-    "Where a probe is run.",
-    (
-        Field(("name",), "Name", LINE, "Shown in calendars and on sheets."),
-        Field(("open",), "Opening times", Hours(), f"Leave all seven empty for open all day. {HOURS}"),
-        Field(("closed",), "Closed", Lines(), AWAY),
-        Field(
-            ("holidays",),
-            "Closed on the public holidays of",
-            Country(),
-            "The two letters of a country, such as IE, or of a part of one, such as AU-TAS.",
-        ),
-        Field(("terms",), "Terms", Lines(), "One a line: 2026-08-27..2026-12-18. Empty for all year."),
-        Field(("capacity",), "Sittings at the same time", NUMBER, "One, if nothing is said."),
-        Field(("learners",), "Takes", Several("every learner"), "", "learners"),
-    ),
-)
-MATERIAL_SETS = Form(
-    "material set",
-    "Material sets",
-    "The objects that a probe uses.",
-    (
-        Field(("name",), "Name", LINE, "Shown on sheets."),
-        Field(("copies",), "Copies", NUMBER, "One, if nothing is said."),
-        Field(("kept_at",), "Kept", Several("travels with the learner", "stays at"), "", "locations"),
-        Field(("small_parts",), "Is or may a piece be a small part?", YesNo()),
-        Field(("dimensions_mm",), "Three sizes of the smallest piece, mm", Numbers(), "Such as 35, 40, 80."),
-        Field(("min_age_months",), "Not for children under, months", NUMBER),
-        Field(("allergens",), "Holds", Words(tuple(sorted(ALLERGENS))), "", "other_allergens"),
-        Field(("hazards",), "To watch", Words(tuple(sorted(HAZARDS))), "", "other_hazards"),
-    ),
-)
-COVER = (
-    ("", "as the policy says"),
-    ("each-value", "each adult, location and set once"),
-    ("pairs", "every pair"),
-    ("triples", "every triple"),
-    ("all", "every combination"),
-)
-STATES = (("", "mastered"), ("teaching", "teaching: not probed yet"), ("paused", "paused: not probed now"))
-TARGETS = Form(
-    "target",
-    "Targets",
-    "One skill of one learner, with what counts as correct.",
-    (
-        Field(("learner",), "Learner", OneOf(), "", "learners"),
-        Field(("name",), "Name", LINE, "Shown on sheets."),
-        Field(("correct_when",), "Counts as correct", LONG, "What is seen, how soon, with how much help."),
-        Field(("instruction",), "What the adult says or does", LONG),
-        Field(("state",), "State", Choice(STATES)),
-        Field(
-            ("mastered_on",), "Mastered on", PLAIN, "Such as 2026-10-19. Maintenance is counted from here."
-        ),
-        Field(("criterion",), "Mastery criterion that was met", PLAIN, "Such as 9/10."),
-        Field(
-            ("taught",), "Taught with", Patterns(), "A row for each combination of teaching.", "dimensions"
-        ),
-        Field(("adults",), "Adults to vary", Several("everybody who can"), "", "adults"),
-        Field(("locations",), "Locations to vary", Several("every one that is possible"), "", "locations"),
-        Field(
-            ("material_sets",),
-            "Material sets to vary",
-            Several("every one that is possible"),
-            "",
-            "material_sets",
-        ),
-        Field(("also_vary",), "Also vary", Varied(), "A name such as wording, and its values, one a line."),
-        Field(("cover",), "Must be seen together", Choice(COVER)),
-        Field(("trials",), "Trials of one probe", NUMBER),
-        Field(("pass_mark",), "Met with", PLAIN, "Correct of trials, such as 4/5."),
-        Field(("minutes",), "Minutes of one probe", NUMBER),
-        Field(
-            ("never",), "Never together", Patterns(), "A row holds values that must not meet.", "dimensions"
-        ),
-        Field(
-            ("first",), "Wanted before the rest", Patterns(dated=True), "With the day by which.", "dimensions"
-        ),
-        Field(("generalised_when",), "Generalised once met with so many", Counts(), "", "counted"),
-        Field(("maintenance_days",), "Maintenance, days after mastery", Numbers(), "Such as 7, 14, 28, 56."),
-    ),
-)
-GENERAL = Form(
-    "the case",
-    "The case itself",
-    "What is the same for everybody.",
-    (
-        Field(("timezone",), "Time zone", PLAIN, "Such as Europe/Dublin."),
-        Field(("policy",), "Policy", LINE, "family, school-transfer, caseload, or a file of your own."),
-        Field(("travel_minutes", "otherwise"), "Minutes between any two locations", NUMBER),
-        Field(("travel_minutes", "routes"), "Journeys that take other times", Routes(), "", "locations"),
-        Field(("other_allergens",), "More allergens", Lines(plain=True), "One a line, such as kiwi."),
-        Field(("other_hazards",), "More hazards", Lines(plain=True), "One a line."),
-    ),
-)
+
 FORMS: Mapping[str, Form] = {
-    "learners": LEARNER,
-    "adults": ADULTS,
-    "locations": LOCATIONS,
-    "material_sets": MATERIAL_SETS,
-    "targets": TARGETS,
+    "learners": _form("learner", "Learners", "The children whose skills are checked.", LEARNER),
+    "adults": _form(
+        "adult", "Adults", "Whoever runs a probe: a parent, a relative, a teacher, a therapist.", ADULT_KEYS
+    ),
+    "locations": _form("location", "Locations", "Where a probe is run.", LOCATION_KEYS),
+    "material_sets": _form(
+        "material set", "Material sets", "The objects that a probe uses.", MATERIAL_SET_KEYS
+    ),
+    "targets": _form(
+        "target", "Targets", "One skill of one learner, with what counts as correct.", TARGET_KEYS
+    ),
 }
-
-assert {w for w, _ in COVER[1:]} == set(STRENGTHS)
-assert {w for w, _ in STATES[1:]} < {s.value for s in TargetState}
+GENERAL = _form("the case", "The case itself", "What is the same for everybody.", CASE)
 
 
 def names_of(tree: Tree, section: str) -> list[tuple[str, str]]:

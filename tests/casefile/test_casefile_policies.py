@@ -96,7 +96,7 @@ def test_the_starter_loads_without_findings_and_its_lines_that_are_commented_out
     tmp_path: Path,
 ) -> None:
     files = write_starter(tmp_path / "new")
-    assert [f.name for f in files] == ["case.yaml", "results.csv"]
+    assert [f.name for f in files] == ["case.yaml", "results.csv", "case.schema.json"]
     it = load(tmp_path / "new")
     assert it.findings == ()
     assert it.case is not None

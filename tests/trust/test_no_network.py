@@ -31,6 +31,7 @@ def guard(event, arguments):
 sys.addaudithook(guard)
 """
 ONLY_LOOK = (
+    ("schema",),
     ("check", "case"),
     ("matrix", "case", *TUESDAY),
     ("history", "case", "--target", "puts-on", *TUESDAY),

@@ -22,11 +22,13 @@ from genplan import workflow
 from genplan.case import Birth, Week
 from genplan.casefile import load
 from genplan.casefile.folder import read_folder
+from genplan.casefile.kinds import text
 from genplan.casefile.notes import Notes
-from genplan.casefile.shapes import key_table
+from genplan.casefile.privacy import How
+from genplan.casefile.shapes import KNOWN, Key
 from genplan.cli import main
 from genplan.errors import CaseError, FileError, UsageError
-from genplan.sharing.case_tree import _NESTED, THINGS, complete_from, moved_birth
+from genplan.sharing.case_tree import change_of, complete_from, moved_birth
 from genplan.sharing.copy import HORIZON, possible_shifts
 from genplan.sharing.disguise import disguise_of
 
@@ -202,16 +204,18 @@ def test_what_is_wrong_with_a_case_is_wrong_with_a_copy(tmp_path: Path, what: st
     assert shapes(load(copy).findings, False) == shapes(load(folder).findings, True)
 
 
-def test_every_key_of_the_format_has_its_other_words() -> None:
-    """A key that is added to the format has to be added to THINGS, or it is lost in copies."""
-    keys: dict[str, set[str]] = {}
-    for thing, key, *_ in key_table():
-        keys.setdefault(thing, set()).add(key)
-    nested = {"a learner's limits", "an adult's limits", "what to prefer", "the solver's limits"}
-    assert {t: set(THINGS[t]) for t in keys.keys() - nested} == {
-        t: k for t, k in keys.items() if t not in nested
-    }
-    assert set(_NESTED) == set().union(*(keys[t] for t in nested))
+def test_every_key_of_the_format_says_what_becomes_of_it() -> None:
+    """A key cannot be made without saying so, a text never stays as it is, and each has its change."""
+    with pytest.raises(TypeError):
+        Key(text(), "a key that says nothing of it", form=None)  # type: ignore[call-arg]
+    for thing, keys in KNOWN.items():
+        for name, key in keys.items():
+            assert callable(change_of(key)), (thing, name)
+            free_text = key.kind.expects == text().expects
+            assert not free_text or key.copy.how in (How.TEXT, How.CALENDAR), (thing, name)
+            assert (key.copy.how in (How.GROUP, How.GROUPS_MIXED, How.SECTION, How.POLICY)) == (
+                key.kind.keys is not None
+            ), (thing, name)
 
 
 def test_a_birth_becomes_a_month_that_is_near_it() -> None:

@@ -10,14 +10,14 @@ from pathlib import Path
 import pytest
 from local_server import NOW, form_fields, running
 
-from genplan.case import Week
+from genplan.case import STRENGTHS, TargetState, Week
 from genplan.case.week import DAY_NAMES
-from genplan.casefile.shapes import KNOWN
+from genplan.casefile.shapes import KNOWN, NoField
 from genplan.casefile.starter import write_starter
 from genplan.casefile.tree import Leaf
 from genplan.keeping.store import kept_bytes
 from genplan.keeping.told import KeptWeek
-from genplan.web.forms import FORMS, GENERAL
+from genplan.web.forms import FORMS, GENERAL, WIDGETS
 from genplan.web.hours_widget import days_of, hours_node
 from genplan.workflow import open_case
 
@@ -99,23 +99,23 @@ def saved(local, path, **more):
     return local.post(path, local.form(path) | {k.replace("__", "."): v for k, v in more.items()})
 
 
-def test_every_key_of_a_case_has_its_field():
-    """What no form holds is named here, and where it is changed instead."""
-    kinds = {"learners": "a learner", "adults": "an adult", "locations": "a location"}
-    kinds |= {"material_sets": "a material set", "targets": "a target"}
-    for section, of in kinds.items():
-        held = {field.key for field in FORMS[section].fields}
-        keys = {(key,) for key in KNOWN[of] if key != "limits"}
-        keys |= {("limits", key) for key in KNOWN.get(f"{of}'s limits", ())}
-        assert held == keys, section
-    elsewhere = {
-        "format",
-        "changes",
-        *FORMS,
-    }  # never changed; the page's own 'Something changed'; the sections
-    held = {field.key for field in GENERAL.fields}
-    keys = {(key,) for key in KNOWN["the case"] if key not in {*elsewhere, "travel_minutes"}}
-    assert held == keys | {("travel_minutes", key) for key in KNOWN["travel_minutes"]}
+def test_every_key_of_a_case_has_its_field_or_says_where_it_is_changed():
+    drawn = {field.key[-1] for form in (*FORMS.values(), GENERAL) for field in form.fields}
+    for thing, keys in KNOWN.items():
+        for name, key in keys.items():
+            if key.form is None:
+                assert key.kind.keys, f"{name} of {thing} has no field and does not say why"
+            elif isinstance(key.form, NoField):
+                assert key.form.why
+            else:
+                assert key.form.widget in WIDGETS
+                assert name in drawn, f"{name} of {thing} is in no form"
+
+
+def test_the_forms_offer_every_strength_and_every_state():
+    fields = {field.name: field.widget for field in FORMS["targets"].fields}
+    assert {word for word, _ in fields["cover"].words[1:]} == set(STRENGTHS)
+    assert {word for word, _ in fields["state"].words[1:]} == {s.value for s in TargetState} - {"mastered"}
 
 
 def test_weights_holidays_and_terms_are_typed(local, folder):

@@ -1,0 +1,151 @@
+"""The table of keys against the built case: each value reaches it, and each default told is the one that holds."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from genplan.case import Case
+from genplan.casefile import load
+from genplan.casefile.shapes import KNOWN, NOT_THERE, Key
+from genplan.casefile.tree import Node, read_tree
+from genplan.casefile.writing import written
+
+WHOLE = Path(__file__).with_name("whole.yaml").read_bytes()
+
+PLACES: dict[str, tuple[str, ...]] = {
+    "the case": (),
+    "a policy": ("policy",),
+    "what to prefer": ("policy", "prefer"),
+    "the solver's limits": ("policy", "solver"),
+    "a learner": ("learners", "wren"),
+    "a learner's limits": ("learners", "wren", "limits"),
+    "an adult": ("adults", "grandad"),
+    "an adult's limits": ("adults", "grandad", "limits"),
+    "a location": ("locations", "park"),
+    "a material set": ("material_sets", "coats"),
+    "a target": ("targets", "zips-jacket"),
+    "travel_minutes": ("travel_minutes",),
+    "a route": ("travel_minutes", "routes"),
+    "a change": ("changes",),
+}
+"""Where the whole example has one of each kind of thing; of a list the first item with the key."""
+
+OTHERS: dict[str, tuple[str, ...]] = {
+    "a text": ("other words", "busy/other.ics"),
+    "a month": ("2019-02",),
+    "a date": ("2026-09-01", "2026-12-04"),
+    "days with windows": ('{sun: "10:00-11:00"}',),
+    "dates away": ("[2027-02-03]",),
+    "ranges of dates": ('["2026-01-07..2026-03-20"]',),
+    "ids": ("[aide]", "[zips-jacket]", "[home]", "[robin]", "[school, park, home]", "[aide, grandad, mum]",
+            "[fleece, coats, jackets]"),
+    "an id": ("robin", "aide", "home", "jackets", "grandad"),
+    "a list of names": ("[kiwi]", "[cord]"),
+    "a list of values to go": ("[{adult: mum, location: park, material_set: coats}]",),
+    "a list of values wanted": ("[{location: park}]",),
+    "names with values": ('{wording: ["Zip it up", no, "Now"]}',),
+    "how many": ("{adults: 2}",),
+    "days after mastery": ("[5, 9]",),
+    "days such as": ("tue",),
+    "the correct": ("2/3",),
+    "yes or no": ("yes", "no"),
+    "three sizes": ("[50, 60, 70]",),
+    "minutes that divide": ("20",),
+    "two locations": ("[home, school]",),
+    "a country": ("GB",),
+    "the IANA name": ("Europe/Paris",),
+    "a whole number": ("1", "2", "60"),
+    "a number": ("0.5",),
+    "each-value": ("triples",),
+    "teaching": ("paused",),
+    "a name, a path": ("family",),
+}  # fmt: skip
+"""What a kind expects, from its start -> values, one of which is another than the example's."""
+
+LEAVES = [
+    (thing, name)
+    for thing, keys in KNOWN.items()
+    for name, key in keys.items()
+    if key.lands != NOT_THERE and (key.kind.keys is None or name == "policy")
+]
+TOLD = [
+    (thing, name, key.default.partition(":")[0])
+    for thing, keys in KNOWN.items()
+    for name, key in keys.items()
+    if not key.required and key.default.partition(":")[0] in (*"015", "4", "12", "30", "600", "4/5", "15",
+                                                              "yes", "no", "all", "pairs", "mastered")
+]  # fmt: skip
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    (tmp_path / "busy").mkdir()
+    for name in ("grandad", "other"):
+        (tmp_path / "busy" / f"{name}.ics").write_text("BEGIN:VCALENDAR\r\nEND:VCALENDAR\r\n")
+    return tmp_path
+
+
+def the_tree() -> Any:
+    tree = read_tree("case.yaml", WHOLE).root
+    tree["learners"]["robin"] = {}  # type: ignore[index,call-overload]
+    tree["locations"]["home"] = {}  # type: ignore[index,call-overload]
+    return tree
+
+
+def place(tree: Any, thing: str, name: str) -> Any:
+    for part in PLACES[thing]:
+        tree = tree[part]
+    return next((item for item in tree if name in item), None) if isinstance(tree, list) else tree
+
+
+def node_of(text: str) -> Node:
+    return read_tree("value.yaml", f"value: {text}\n".encode()).root["value"]
+
+
+def built(folder: Path, tree: Any) -> Case | None:
+    lines = "".join(f"{key}: {written(part)}\n" for key, part in tree.items())
+    (folder / "case.yaml").write_text(lines, "utf-8")
+    return load(folder).case
+
+
+def others(key: Key) -> tuple[str, ...]:
+    held = [values for start, values in OTHERS.items() if key.kind.expects.startswith(start)]
+    assert held, f"no other value for {key.kind.expects}"
+    return held[0]
+
+
+@pytest.mark.parametrize(("thing", "name"), LEAVES)
+def test_another_value_of_a_key_is_another_case(folder: Path, thing: str, name: str) -> None:
+    before = built(folder, the_tree())
+    assert before is not None
+    for value in others(KNOWN[thing][name]):
+        tree = the_tree()
+        place(tree, thing, name)[name] = node_of(value)
+        after = built(folder, tree)
+        if after is not None and after != before:
+            return
+    pytest.fail(f"'{name}' of {thing} never reaches the case")
+
+
+def test_what_only_decides_what_may_be_written_is_missed_where_it_lacks(folder: Path) -> None:
+    silent = [name for keys in KNOWN.values() for name, key in keys.items() if key.lands == NOT_THERE]
+    assert silent == ["format", "other_allergens", "other_hazards"]
+    for name in silent:
+        tree = the_tree()
+        del tree[name]
+        assert built(folder, tree) is None
+
+
+@pytest.mark.parametrize(("thing", "name", "default"), TOLD)
+def test_a_default_that_is_told_is_the_one_that_holds(
+    folder: Path, thing: str, name: str, default: str
+) -> None:
+    left_out, given = the_tree(), the_tree()
+    place(left_out, thing, name).pop(name, None)
+    place(given, thing, name)[name] = node_of(default)
+    one, two = built(folder, left_out), built(folder, given)
+    assert one is not None
+    assert one == two
