@@ -25,7 +25,7 @@ from genplan.case import Absence, Case
 from genplan.evidence.log import Log
 from genplan.plan import Plan, Sitting
 
-__all__ = ["audit"]
+__all__ = ["audit", "broken_rules"]
 
 Check = Callable[[Matter], Iterator[str]]
 
@@ -54,6 +54,14 @@ def audit(
     if nameless:
         return nameless
     return _run((*HOURS, *CLASHES, *LIMITS, *CHOICES, *BESIDE, *FIGURES, *OWED, *SEARCH), matter)
+
+
+def broken_rules(
+    case: Case, plan: Plan, busy: Mapping[str, tuple[Absence, ...]], log: Log | None = None
+) -> tuple[str, ...]:
+    """The rules that the sittings alone break, whatever they are worth: ids, hours, places, sets, limits."""
+    matter = Matter(case, log or Log(), plan, busy, ())
+    return _run(NAMES, matter) or _run((*HOURS, *CLASHES, *LIMITS), matter)
 
 
 def _run(checks: tuple[Check, ...], matter: Matter) -> tuple[str, ...]:

@@ -12,7 +12,7 @@ from genplan.case import Case, Week
 from genplan.errors import CaseError, FileError, UsageError
 from genplan.files import held, make_folders, read_file
 from genplan.findings import Finding
-from genplan.workflow.opening import Opened, Progress, open_case, refuse_past
+from genplan.workflow.opening import Opened, Progress, busy_of, errors_of, open_case, refuse_past
 from genplan.workflow.planning import PlanOutcome, budget_of, plan, plan_opened, write_plan
 
 if TYPE_CHECKING:
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
 PLAN_DOCUMENT = "plan.json"
 MOST_BYTES = 15_000_000
+MOST_TOLD = 3
 
 
 @dataclass(frozen=True)
@@ -53,7 +54,27 @@ def keep(
     planned, made, sittings = _read_plan(source, opened.case)
     if week is not None and week != planned:
         raise UsageError(f"The plan in {source} is of the week {planned}, not of {week}.")
+    _refuse_broken(opened, planned, sittings, made)
     return keep_sittings(opened, planned, sittings, made)
+
+
+def _refuse_broken(opened: Opened, week: Week, sittings: Sequence[Sitting], made: datetime) -> None:
+    """A plan is of the case as it was then: somebody may be away by now. Raises UsageError."""
+    from genplan.audit import broken_rules
+    from genplan.case.dated import in_week
+    from genplan.plan import Plan
+
+    refuse_past(week, opened.now)
+    case = in_week(opened.case, week)
+    busy, about_busy = busy_of(opened.loaded, case, week)
+    if errors := errors_of(about_busy):
+        raise CaseError(errors)
+    if broken := broken_rules(case, Plan(week, made, tuple(sittings), (), (), (), ()), busy):
+        raise UsageError(
+            "That plan cannot be held any more, since the case has changed: "
+            + " ".join(broken[:MOST_TOLD])
+            + " Plan the week again, and keep that plan."
+        )
 
 
 def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made: datetime) -> Kept:
