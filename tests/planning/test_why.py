@@ -197,11 +197,12 @@ def cost_among(scores: Scores, weeks: Sequence[Tries], planned: Tries, asked: tu
 
 def test_a_cost_that_is_not_proven_is_told_as_what_was_found() -> None:
     less = {"due": 0, "new tuples": 2}
-    assert with_cost(BLANK, Cost(True, less)).reason.endswith(
-        "the week would then show 2 new combinations fewer"
+    case = monday_case({"wren": monday(10)}, {"ann": monday(10)}, skill("a", "wren"))
+    proven, found = (with_cost(BLANK, Cost(True, less, proven=p)).limit for p in (True, False))
+    assert limit_sentence(case, proven).endswith("the week would then show 2 new combinations fewer")
+    assert limit_sentence(case, found).endswith(
+        "the best week with it that was found shows 2 new combinations fewer"
     )
-    told = with_cost(BLANK, Cost(True, less, proven=False)).reason
-    assert told.endswith("the best week with it that was found shows 2 new combinations fewer")
 
 
 def test_gains_are_ordered_by_the_objectives() -> None:

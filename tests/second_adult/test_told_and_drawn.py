@@ -223,6 +223,9 @@ def test_plan_json_tells_the_second_adult_and_the_shares() -> None:
         "observed": 1,
         "new": 1,
         "wanted": 1,
+        "unwatched": None,
+        "without": 0,
+        "hindered": [],
     }
     assert json.loads(plan_json(having_no_policy(), planned(having_no_policy())))["observed"] == []
 

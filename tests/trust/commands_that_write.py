@@ -174,6 +174,7 @@ class Ready:
         """A plan, or forecast, of the same files is looked for once: faults are not in the solver."""
         patch.setattr(files, "LOCK_SECONDS", 0.1)
         patch.setattr(sharing, "_secret_shift", lambda *_: -321)
+        patch.setattr(sharing.secrets, "randbits", lambda _: 1)
         patch.setattr(planning, "plan_opened", self._once(planning.plan_opened))
         patch.setattr(keeping, "plan_opened", planning.plan_opened)
         patch.setattr(workflow, "forecast", self._once(forecasting.forecast))
