@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -69,7 +69,9 @@ def _refuse_broken(opened: Opened, week: Week, sittings: Sequence[Sitting], made
     busy, about_busy = busy_of(opened.loaded, case, week)
     if errors := errors_of(about_busy):
         raise CaseError(errors)
-    if broken := broken_rules(case, Plan(week, made, tuple(sittings), (), (), (), ()), busy):
+    # what had begun when it was planned is held already
+    seen = tuple(replace(s, begun=s.start < made) for s in sittings)
+    if broken := broken_rules(case, Plan(week, made, seen, (), (), (), ()), busy):
         raise UsageError(
             "That plan cannot be held any more, since the case has changed: "
             + " ".join(broken[:MOST_TOLD])
