@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -70,8 +70,8 @@ def _refuse_broken(opened: Opened, week: Week, sittings: Sequence[Sitting], made
     if errors := errors_of(about_busy):
         raise CaseError(errors)
     # what had begun when it was planned is held already
-    seen = tuple(replace(s, begun=s.start < made) for s in sittings)
-    if broken := broken_rules(case, Plan(week, made, seen, (), (), (), ()), busy):
+    ahead = tuple(s for s in sittings if s.start >= made)
+    if broken := broken_rules(case, Plan(week, made, ahead, (), (), (), ()), busy):
         raise UsageError(
             "That plan cannot be held any more, since the case has changed: "
             + " ".join(broken[:MOST_TOLD])
