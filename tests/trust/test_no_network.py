@@ -105,7 +105,8 @@ def test_no_command_asks_for_a_connection(tmp_path: Path) -> None:
     writing = [
         c.words
         for c in COMMANDS
-        if c.words and c.name not in ("plan again", "record the first", "change more")
+        # of the plan in `out` somebody is away by now: it cannot be kept
+        if c.words and c.name not in ("plan again", "record the first", "change more", "keep")
     ]
     # in an order in which each finds what it needs: what is kept, and changed, comes last
     words = [*ONLY_LOOK, *sorted(writing, key=lambda w: w[0] in ("keep", "change", "replan"))]
