@@ -1,7 +1,6 @@
 """The invented examples: each is read without a complaint and has something of everything to show."""
 
 from datetime import datetime
-from pathlib import Path
 
 import pytest
 
@@ -10,8 +9,8 @@ from genplan.casefile import load
 from genplan.casefile.busy import busy_times
 from genplan.evidence.log import ResultKind
 from genplan.evidence.results import read_results
+from tests.fixtures.places import EXAMPLES
 
-EXAMPLES = Path(__file__).parents[1] / "examples"
 NAMES = ("caseload", "family", "school-transfer")
 NOW = datetime(2026, 11, 29, 12, 0)
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import tomllib
 from importlib.metadata import version
-from pathlib import Path
 
 import pytest
-from lower_bounds import gave_way, lower_bound, stated
 
-ROOT = Path(__file__).parents[1]
+from tests.fixtures.places import ROOT
+from tests.lower_bounds import gave_way, lower_bound, stated
+
 TEXT = (ROOT / "pyproject.toml").read_text("utf-8")
 PROJECT = tomllib.loads(TEXT)["project"]
 

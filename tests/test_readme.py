@@ -2,7 +2,6 @@
 
 import argparse
 import re
-from pathlib import Path
 
 import pytest
 
@@ -13,8 +12,7 @@ from genplan.cli import FAULT, INTERRUPTED
 from genplan.cli.parser import build_parser
 from genplan.evidence.results import COLUMNS
 from genplan.report.tables import COVERAGE_COLUMNS
-
-README = (Path(__file__).parents[1] / "README.md").read_text("utf-8")
+from tests.fixtures.places import README, ROOT
 
 # Where the keys of each group are told: the heading, and which of the tables under it (None: in a sentence).
 TABLES = {
@@ -102,6 +100,4 @@ def test_every_link_inside_leads_somewhere():
     headings = re.findall(r"^#+ (.*)$", re.sub(r"```.*?```", "", README, flags=re.DOTALL), re.MULTILINE)
     anchors = {re.sub(r"[^\w -]", "", h.lower()).replace(" ", "-") for h in headings}
     assert set(re.findall(r"\]\(#([^)]+)\)", README)) <= anchors
-    assert all(
-        (Path(__file__).parents[1] / p).exists() for p in re.findall(r"\]\((examples/[^)]+)\)", README)
-    )
+    assert all((ROOT / p).exists() for p in re.findall(r"\]\((examples/[^)]+)\)", README))

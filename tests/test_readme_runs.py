@@ -19,11 +19,11 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from publishing.test_publish import SECRET, Server, needs_server, radicale  # noqa: F401
 
 from genplan.cli.parser import build_parser
+from tests.fixtures.calendar_server import SECRET, Server, needs_server
+from tests.fixtures.places import ROOT
 
-ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text("utf-8")
 WHOLE = os.environ.get("GENPLAN_WHOLE_README") == "1"
 OWN = "my-case"
@@ -176,7 +176,7 @@ def test_every_line_on_an_example(folder: Path, case: str) -> None:
 @needs_server
 @pytest.mark.skipif(os.name != "posix", reason="a signal cannot be sent to one process there")
 @pytest.mark.parametrize("now", LATER)
-def test_every_line_on_a_case_of_ones_own(folder: Path, radicale: Server, now: str) -> None:  # noqa: F811
+def test_every_line_on_a_case_of_ones_own(folder: Path, radicale: Server, now: str) -> None:
     server = {
         "GENPLAN_CALDAV_URL": radicale.url,
         "GENPLAN_CALDAV_USER": "team",

@@ -1,7 +1,7 @@
 """The table of rules: each plain rule with the solver's encoding of it and the auditor's check, by name.
 
 The auditor shares no code with anything here, and the solver speaks of variables; so three hands write each rule, and
-`tests/planning/test_rules_agree.py` holds that none is missing and that all three say the same of small weeks.
+`tests/rules/test_rules_agree.py` holds that none is missing and that all three say the same of small weeks.
 """
 
 from __future__ import annotations

@@ -7,13 +7,13 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
-from audited_world import World, probe
 
 from genplan.audit import audit
 from genplan.case import TargetState
 from genplan.coverage.matrix import MatrixRow
 from genplan.evidence.standing import Standing
 from genplan.plan import Plan, TargetCoverage
+from tests.fixtures.audited_world import World, probe
 
 GOOD = World()
 

@@ -7,11 +7,11 @@ from datetime import date, timedelta
 from random import Random
 
 import pytest
-from audited_world import World
 
 from genplan.audit.lasting import maintenance_dates, maintenance_rows
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.maintenance import maintenance_due
+from tests.fixtures.audited_world import World
 
 MASTERED = date(2026, 11, 1)
 

@@ -12,12 +12,12 @@ from dataclasses import replace
 from datetime import timedelta
 
 import pytest
-from audited_world import MON, TUE, WED, World, at, probe, target, wall
 
 from genplan.audit import audit
 from genplan.case import Absence, AdultLimits, LearnerLimits, TargetState, WeeklyHours, Window
 from genplan.plan import Beside, Objective, Plan, ProbeKind, StageStatus
 from genplan.rules.limits import LESS_URGENT
+from tests.fixtures.audited_world import MON, TUE, WED, World, at, probe, target, wall
 
 NEVER = ()
 

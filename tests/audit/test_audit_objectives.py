@@ -6,12 +6,12 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
-from audited_world import MON, TUE, WED, World, at, probe
 
 from genplan.audit import audit
 from genplan.case import AdultLimits, TargetState, Wish
 from genplan.plan import Beside, LeftOut, Objective, Plan, ProbeKind, StageStatus
 from genplan.rules.limits import Kind, Limit
+from tests.fixtures.audited_world import MON, TUE, WED, World, at, probe
 
 # Wren has sittings a (mum, park, Monday 16:00: zips and greets) and c (grandad, home, Tuesday 16:00: zips), Robin b
 # (grandad, park, Wednesday 17:00) and d (grandad, home, Tuesday 17:00). a shows 3 + 3 new pairs, b, c and d 3 each.

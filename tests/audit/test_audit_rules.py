@@ -8,7 +8,6 @@ from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
-from audited_world import MON, TUE, WED, World, at, hours, probe, sitting, target, wall
 
 from genplan.audit.history import months_old
 from genplan.case import (
@@ -23,6 +22,7 @@ from genplan.case import (
 )
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import ProbeKind, Sitting
+from tests.fixtures.audited_world import MON, TUE, WED, World, at, hours, probe, sitting, target, wall
 
 GOOD = World()
 Change = Callable[[], World]

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 
-from drawing import Panel, drawing
-from rivals import WAYS
-from rows import Row, planner_of, proven_bound, short
+from tests.benchmarks.drawing import Panel, drawing
+from tests.benchmarks.rivals import WAYS
+from tests.benchmarks.rows import Row, planner_of, proven_bound, short
 
 ABOUT = """# The planner, measured
 
-Written by `python tests/benchmarks/planner.py --write`; do not edit it by hand. The rows are kept in `rows.json`.
+Written by `python -m tests.benchmarks.planner --write`; do not edit it by hand. The rows are kept in `rows.json`.
 
-**The case** is invented by chance (`tests/random_cases.py`), the same for the same seed: each learner has 5 targets of
-6 adults, 4 locations and 3 material sets, two of the adults and all locations but the home shared by all learners, with
-limits, absences, capacities and single copies. **The question** is the same for every way: the new tuples of one week,
+**The case** is invented by chance (`tests/fixtures/random_cases.py`), the same for the same seed: each learner has 5
+targets of 6 adults, 4 locations and 3 material sets, two of the adults and all locations but the home shared by all
+learners, with limits, absences, capacities and single copies. **The question** is the same for every way: the new tuples of one week,
 weighted by need, under all rules, with nothing due. The planner alone answers more in its time: all further objectives,
 the reasons for what was left out and the smallest designs.
 
@@ -30,7 +30,7 @@ the reasons for what was left out and the smallest designs.
 - *one HiGHS model*: the same model translated constraint by constraint (`tests/benchmarks/as_mip.py`: big M and a
   boolean for the order of two sittings that may meet), with the solver's own settings. Its answer is checked by CP-SAT.
   A model made by hand for such a solver may do better still; one that is indexed by time is held against the planner on
-  tiny cases in `tests/planning/test_optimal.py`.
+  tiny cases in `tests/properties/test_optimal.py`.
 
 All single models begin with the empty week. They may search as long as the planner took for everything, and a minute
 at the least. *Short* is the distance to the lowest bound that any way proved. *CPU* are seconds of all processes;

@@ -1,9 +1,9 @@
 """How fast the planner is and how good its weeks are, beside other ways to the same week, as ratios within one run.
 
-    python tests/benchmarks/planner.py                                  # 1, 3 and 12 learners, all ways
-    python tests/benchmarks/planner.py --learners 1 --ways greedy       # the planner and one other
-    python tests/benchmarks/planner.py --learners 60 --write            # measures a size anew, rewrites the page
-    python tests/benchmarks/planner.py --learners --write               # measures nothing, rewrites the page
+    python -m tests.benchmarks.planner                                  # 1, 3 and 12 learners, all ways
+    python -m tests.benchmarks.planner --learners 1 --ways greedy       # the planner and one other
+    python -m tests.benchmarks.planner --learners 60 --write            # measures a size anew, rewrites the page
+    python -m tests.benchmarks.planner --learners --write               # measures nothing, rewrites the page
 
 Each way runs in a process of its own, so time and memory are its own. `--write` merges the rows into those kept in
 `examples/benchmark` and draws the page and its picture there anew. What is compared and how stands on that page.
@@ -20,16 +20,12 @@ from collections.abc import Sequence
 from dataclasses import asdict, replace
 from datetime import datetime
 from importlib.metadata import PackageNotFoundError, version
-from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).parent))
+from tests.benchmarks.meter import machine, measured
+from tests.benchmarks.page import curves, learners_of, page, reading, table
+from tests.benchmarks.rivals import WAYS, caseload, run
+from tests.benchmarks.rows import PAGE, Row, merged, read, write
 
-from meter import machine, measured
-from page import curves, learners_of, page, reading, table
-from rivals import WAYS, caseload, run
-from rows import PAGE, Row, merged, read, write
-
-HERE = Path(__file__).parent
 AT_LEAST = 60.0
 """Seconds that a single model may take even where the planner took less."""
 
@@ -79,7 +75,7 @@ def compare(learners: int, seed: int, ways: Sequence[str], at_least: float, bega
 
 
 def measure(way: str, learners: int, seed: int, seconds: float, began: str) -> Row:
-    command = [sys.executable, str(HERE / "planner.py"), "--one", way, "--learners", str(learners)]
+    command = [sys.executable, "-m", "tests.benchmarks.planner", "--one", way, "--learners", str(learners)]
     printed, cost = measured([*command, "--seed", str(seed), "--at-least", str(seconds)])
     one = json.loads(printed.splitlines()[-1])
     limit = None if way == "greedy" else seconds

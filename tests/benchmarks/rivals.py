@@ -6,21 +6,14 @@ Each answers the same question: the new tuples of the week, weighted by need, un
 from __future__ import annotations
 
 import heapq
-import sys
 import time
 from collections import defaultdict
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from math import floor
-from pathlib import Path
 from typing import Any
 from unittest.mock import patch
-
-sys.path.insert(0, str(Path(__file__).parents[2]))
-sys.path.insert(0, str(Path(__file__).parents[1]))
-
-from random_cases import CASELOAD, WEEK, now_of, random_case
 
 from genplan.case import Case
 from genplan.case.people import NEEDS_SCALE
@@ -33,6 +26,7 @@ from genplan.planning.openings import openings_of
 from genplan.planning.planner import plan_week
 from genplan.planning.ways import Ways
 from genplan.rules.placed import Seat
+from tests.fixtures.random_cases import CASELOAD, WEEK, now_of, random_case
 
 CUTS = ("stretches_hold_their_minutes", "days_hold_their_probes")
 """Rules that follow from others: the linear relaxation needs to be told. A third cut is in the coverage."""
@@ -155,7 +149,7 @@ def by_cp_sat(case: Case, seconds: float, cuts: bool, own: bool = False) -> Foun
 
 def by_mip(case: Case, seconds: float, cuts: bool) -> Found:
     """The same model, translated for HiGHS. Its answer counts only if CP-SAT finds that it keeps all constraints."""
-    from as_mip import as_mip, by_highs
+    from tests.benchmarks.as_mip import as_mip, by_highs
 
     v = one_model(case, cuts)
     mip = as_mip(v.model.proto)

@@ -7,7 +7,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
-PAGE = Path(__file__).parents[2] / "examples" / "benchmark"
+from tests.fixtures.places import EXAMPLES
+
+PAGE = EXAMPLES / "benchmark"
 KEPT = PAGE / "rows.json"
 
 

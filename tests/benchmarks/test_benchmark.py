@@ -10,18 +10,14 @@ from xml.etree import ElementTree
 
 import pytest
 
-sys.path.insert(0, str(Path(__file__).parent))
-sys.path.insert(0, str(Path(__file__).parents[1] / "planning"))
-
-import rivals
-from as_mip import Expr, Mip, as_mip, by_highs
-from meter import PROC, measured
-from page import curves, page, reading
-from planning_cases import Inline
-from rivals import WAYS, caseload, one_model, run, value_in
-from rows import Row, merged, planner_of, proven_bound, read, write
-
 from genplan.case import Case
+from tests.benchmarks import rivals
+from tests.benchmarks.as_mip import Expr, Mip, as_mip, by_highs
+from tests.benchmarks.meter import PROC, measured
+from tests.benchmarks.page import curves, page, reading
+from tests.benchmarks.rivals import WAYS, caseload, one_model, run, value_in
+from tests.benchmarks.rows import Row, merged, planner_of, proven_bound, read, write
+from tests.fixtures.planning_cases import Inline
 
 TINY = {"targets": 2, "adults": 3, "locations": 2, "sets": 2}
 

@@ -1,6 +1,6 @@
 """How often a learner's weakness is found, and how often the program cries wolf, on simulated learners.
 
-    python tests/benchmarks/weakness.py [learners]
+    python -m tests.benchmarks.weakness [learners]
 
 Each learner has some targets of 3 adults, 3 locations and 3 material sets. Probes are run as in life: nine
 combinations that show every pair, in a random order; after a failure teaching and a probe again; now and then
@@ -14,10 +14,7 @@ import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
-from pathlib import Path
 from random import Random
-
-sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from genplan.case import Combination, Dimension, PassMark, Target
 from genplan.evidence.breaks import Breaks, where_it_breaks

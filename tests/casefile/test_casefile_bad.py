@@ -5,10 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from casefile_cases import SMALL, changed, loaded, write
 
 from genplan.casefile import load
 from genplan.findings import Severity
+from tests.fixtures.casefile_cases import SMALL, changed, loaded, write
 
 
 def test_the_small_case_is_without_findings(tmp_path: Path) -> None:

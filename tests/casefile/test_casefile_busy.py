@@ -7,7 +7,6 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import pytest
-from casefile_cases import changed, write
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -16,6 +15,7 @@ from genplan.casefile import load
 from genplan.casefile.busy import busy_in, busy_times, wall_clock
 from genplan.casefile.guard import Refused
 from genplan.findings import Finding, Severity
+from tests.fixtures.casefile_cases import changed, write
 
 DUBLIN, NEW_YORK = ZoneInfo("Europe/Dublin"), ZoneInfo("America/New_York")
 W49 = Week(2026, 49)  # Monday 30 November to Sunday 6 December 2026

@@ -1,7 +1,6 @@
 """One value changed in a file: the change and nothing else, or nothing at all and a sentence."""
 
 import shutil
-from pathlib import Path
 
 import pytest
 from hypothesis import assume, given, settings
@@ -12,8 +11,9 @@ from genplan.casefile.patch import Unpatchable, patched, same
 from genplan.casefile.starter import write_starter
 from genplan.casefile.tree import Leaf, read_tree
 from genplan.errors import CaseError, FileError
+from tests.fixtures.places import EXAMPLES
 
-EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*/*.yaml"))
+EXAMPLES = sorted(EXAMPLES.glob("*/*.yaml"))
 
 CASES = {
     "a plain value keeps the remark beside it": ("a: 1   # one\nb: 2\n", {"a": "7"}, "a: 7   # one\nb: 2\n"),

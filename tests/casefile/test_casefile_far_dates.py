@@ -6,10 +6,10 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from casefile_cases import SMALL
 
 from genplan.casefile import load
 from genplan.casefile.far_dates import about_dates
+from tests.fixtures.casefile_cases import SMALL
 
 TODAY = date(2026, 11, 29)
 

@@ -10,7 +10,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from casefile_cases import SMALL, changed, loaded, write
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -19,9 +18,10 @@ from genplan.case.windows import merge
 from genplan.casefile import hours, load
 from genplan.casefile.notes import Unclear
 from genplan.casefile.shapes import KNOWN, key_table
+from tests.fixtures.casefile_cases import SMALL, changed, loaded, write
+from tests.fixtures.places import ROOT, WHOLE_CASE
 
-ROOT = Path(__file__).parents[2]
-EXAMPLE = Path(__file__).with_name("whole.yaml").read_text(encoding="utf-8")
+EXAMPLE = WHOLE_CASE.read_text(encoding="utf-8")
 
 
 def whole(tmp_path: Path) -> Any:

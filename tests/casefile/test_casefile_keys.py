@@ -12,8 +12,9 @@ from genplan.casefile import load
 from genplan.casefile.shapes import KNOWN, NOT_THERE, Key
 from genplan.casefile.tree import Node, read_tree
 from genplan.casefile.writing import written
+from tests.fixtures.places import WHOLE_CASE
 
-WHOLE = Path(__file__).with_name("whole.yaml").read_bytes()
+WHOLE = WHOLE_CASE.read_bytes()
 
 PLACES: dict[str, tuple[str, ...]] = {
     "the case": (),

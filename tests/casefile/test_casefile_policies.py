@@ -7,13 +7,13 @@ from dataclasses import fields
 from pathlib import Path
 
 import pytest
-from casefile_cases import SMALL, changed, loaded, write
 
 from genplan.case import Policy, SolverLimits
 from genplan.casefile import load
 from genplan.casefile.policies import find_policy, policies_folder, policy_names
 from genplan.casefile.starter import write_starter
 from genplan.errors import FileError, UsageError
+from tests.fixtures.casefile_cases import SMALL, changed, loaded, write
 
 
 def policy(folder: Path, text: str) -> Policy:

@@ -3,50 +3,18 @@
 from __future__ import annotations
 
 import json
-import re
 from pathlib import Path
-from typing import Any
 
 import pytest
 from jsonschema import Draft202012Validator
 
 from genplan.casefile.schema import case_schema
 from genplan.casefile.starter import TEXT
-from genplan.casefile.tree import Leaf, Node, read_tree
 from genplan.cli import main
+from tests.fixtures.editor import faults
+from tests.fixtures.places import ROOT, WHOLE_CASE
 
-ROOT = Path(__file__).parents[2]
-CASES = [TEXT, Path(__file__).with_name("whole.yaml"), *sorted((ROOT / "examples").glob("*/*.yaml"))]
-VALIDATOR = Draft202012Validator(case_schema())
-
-
-def as_an_editor_reads(node: Node) -> Any:
-    """Plain values by the core schema of YAML 1.2."""
-    if isinstance(node, dict):
-        return {key: as_an_editor_reads(part) for key, part in node.items()}
-    if isinstance(node, list):
-        return [as_an_editor_reads(part) for part in node]
-    return _single(node)
-
-
-def _single(leaf: Leaf) -> Any:
-    if not leaf.plain:
-        return leaf.text
-    if leaf.text in ("", "~", "null", "Null", "NULL"):
-        return None
-    if leaf.text.lower() in ("true", "false"):
-        return leaf.text.lower() == "true"
-    if re.fullmatch(r"[-+]?[0-9]+", leaf.text):
-        return int(leaf.text)
-    if re.fullmatch(r"[-+]?(\.[0-9]+|[0-9]+(\.[0-9]*)?)([eE][-+]?[0-9]+)?", leaf.text):
-        return float(leaf.text)
-    return leaf.text
-
-
-def faults(data: bytes) -> list[str]:
-    tree = read_tree("case.yaml", data)
-    assert not tree.findings
-    return [error.message for error in VALIDATOR.iter_errors(as_an_editor_reads(tree.root))]
+CASES = [TEXT, WHOLE_CASE, *sorted((ROOT / "examples").glob("*/*.yaml"))]
 
 
 def test_the_schema_is_one_and_the_command_prints_it(capfdbinary: pytest.CaptureFixture[bytes]) -> None:
@@ -90,7 +58,7 @@ def test_the_starter_points_to_the_schema_beside_it() -> None:
     ],
 )  # fmt: skip
 def test_a_fault_of_shape_is_marked(old: str, new: str) -> None:
-    whole = (Path(__file__).with_name("whole.yaml")).read_text("utf-8").replace("park: {name: The park, open: {daily: \"08:00-17:00\"}, capacity: 2, closed: [\"2026-12-25\"], learners: all}", "park:\n    capacity: 2")  # fmt: skip  # noqa: E501
+    whole = WHOLE_CASE.read_text("utf-8").replace("park: {name: The park, open: {daily: \"08:00-17:00\"}, capacity: 2, closed: [\"2026-12-25\"], learners: all}", "park:\n    capacity: 2")  # fmt: skip  # noqa: E501
     assert old in whole
     assert faults(whole.encode()) == []
     assert faults(whole.replace(old, new, 1).encode())

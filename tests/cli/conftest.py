@@ -5,9 +5,9 @@ from __future__ import annotations
 import sys
 
 import pytest
-from fake_workflow import FakeWorkflow
 
 import genplan
+from tests.fixtures.fake_workflow import FakeWorkflow
 
 
 @pytest.fixture

@@ -11,8 +11,9 @@ from pathlib import Path
 import pytest
 
 from genplan.cli import main
+from tests.fixtures.places import EXAMPLES
 
-EXAMPLE = Path(__file__).parents[2] / "examples" / "family"
+EXAMPLE = EXAMPLES / "family"
 NOW = ["--now", "2026-11-29T12:00"]
 Capture = pytest.CaptureFixture[str]
 PLAN = """\

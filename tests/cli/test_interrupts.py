@@ -5,11 +5,11 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
-from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).parents[2]
+from tests.fixtures.places import ROOT
+
 SENTENCE = "Stopped before it was finished. No half-written file was left behind.\n"
 FAMILY = str(ROOT / "examples" / "family")
 

@@ -9,14 +9,15 @@ from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).parents[2]
+from tests.fixtures.places import ROOT
+
 HEAVY = {"ortools", "pandas", "numpy", "icalendar", "jinja2", "yaml", "recurring_ical_events", "filelock"}
 COMMANDS = ("new", "check", "plan", "record", "matrix")
 
 FAKE = """
 import sys
-sys.path[:0] = ["tests/cli"]
-import fake_workflow, genplan
+import genplan
+from tests.fixtures import fake_workflow
 genplan.workflow = sys.modules["genplan.workflow"] = fake_workflow.FakeWorkflow()
 from genplan.cli import main
 sys.exit(main(sys.argv[1:]))

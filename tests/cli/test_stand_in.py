@@ -6,8 +6,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from fake_workflow import FakeWorkflow
-from stand_in import answer, held_to_the_workflow
+
+from tests.fixtures.fake_workflow import FakeWorkflow
+from tests.fixtures.stand_in import answer, held_to_the_workflow
 
 
 def test_a_verb_that_there_is_not_is_refused() -> None:

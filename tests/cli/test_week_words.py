@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-import sys
 from datetime import datetime
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
 import pytest
-from stand_in import answer, held_to_the_workflow
 
 import genplan
 from genplan.case import Week
 from genplan.cli import main
 from genplan.plan import RunReport
 from genplan.workflow import ChangeRequest
+from tests.fixtures.stand_in import answer, held_to_the_workflow
 
 NOW = datetime(2026, 12, 2, 12)
 
@@ -52,12 +51,12 @@ class WeekVerbs:
         return answer("Published", lines=("Mum: 1 new.",), findings=())
 
     def _case(self) -> Any:
-        from tiny import tiny_case
+        from tests.fixtures.tiny import tiny_case
 
         return tiny_case()
 
     def _outcome(self) -> Any:
-        from tiny import tiny_plan
+        from tests.fixtures.tiny import tiny_plan
 
         run = RunReport({"reading": 0.1}, {}, {})
         return answer(
@@ -78,7 +77,6 @@ NO_LOG = SimpleNamespace(results=())
 
 @pytest.fixture
 def fake(monkeypatch: pytest.MonkeyPatch) -> WeekVerbs:
-    sys.path.insert(0, str(Path(__file__).parents[1] / "report"))
     import genplan.workflow as true
 
     one = WeekVerbs()

@@ -8,12 +8,12 @@ from datetime import date, datetime, time
 from pathlib import Path
 
 import pytest
-from fake_workflow import ERROR, WARNING, FakeWorkflow
 
 from genplan.case import Week
 from genplan.cli import main
 from genplan.cli.parser import read_words
 from genplan.errors import AuditError, CaseError, FileError, SolverError, UsageError
+from tests.fixtures.fake_workflow import ERROR, WARNING, FakeWorkflow
 
 WHAT = [
     "record",

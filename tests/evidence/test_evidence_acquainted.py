@@ -6,10 +6,10 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
-from evidence_case import CASE
 
 from genplan.evidence.acquainted import acquainted
 from genplan.evidence.log import Log, Result, ResultKind
+from tests.fixtures.evidence_case import CASE
 
 
 @pytest.mark.parametrize("kind", ResultKind)

@@ -8,7 +8,6 @@ from datetime import date, datetime, time
 from pathlib import Path
 
 import pytest
-from evidence_case import CASE, HEADER, write
 
 from genplan.errors import CaseError, FileError, UsageError
 from genplan.evidence.filled import MOST_BYTES, FilledSheet, read_filled
@@ -16,6 +15,8 @@ from genplan.evidence.log import Log, ResultKind
 from genplan.evidence.planned import not_recorded, read_planned
 from genplan.evidence.record import append_results
 from genplan.evidence.results import read_results
+from tests.fixtures.evidence_case import CASE, HEADER, write
+from tests.fixtures.places import ROOT
 
 PLAN = "week,sitting,learner,target,kind,adult,location,material_set,wording,start,end,trials"
 ASKS = (
@@ -224,10 +225,10 @@ def test_a_plan_that_does_not_fit_the_case_is_refused_with_every_line(tmp_path: 
 
 
 PROGRAM = """
-import sys; sys.path.insert(0, "tests/evidence")
+import sys
 from pathlib import Path
 from genplan import files
-from evidence_case import CASE
+from tests.fixtures.evidence_case import CASE
 from genplan.evidence.filled import read_filled
 from genplan.evidence.log import Log
 from genplan.evidence.record import append_results
@@ -242,7 +243,7 @@ def test_sheets_handed_in_at_once_lose_nothing(tmp_path: Path) -> None:
         rows = [f"2026-11-{day:02d},1{i}:00,zips,probe,mum,home,coats,5,{i % 5},,,," for i in range(10)]
         (tmp_path / f"{day}.csv").write_text("\n".join([HEADER, *rows, ""]))
         words = [sys.executable, "-c", PROGRAM, str(tmp_path), str(tmp_path / f"{day}.csv")]
-        started.append(subprocess.Popen(words, cwd=Path(__file__).parents[2]))
+        started.append(subprocess.Popen(words, cwd=ROOT))
     assert [p.wait(timeout=120) for p in started] == [0] * 4
     log, findings = read_results(tmp_path, CASE)
     assert (len(log.results), findings) == (40, ())

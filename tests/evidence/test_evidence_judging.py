@@ -2,20 +2,13 @@
 
 from __future__ import annotations
 
-import sys
 from dataclasses import replace
 from datetime import date, time, timedelta
 from fractions import Fraction
-from pathlib import Path
 
 import pytest
-from evidence_case import target
 from hypothesis import given, settings
 from hypothesis import strategies as st
-
-sys.path.insert(0, str(Path(__file__).parents[1] / "benchmarks"))
-
-from weakness import simulate
 
 from genplan.audit.lasting import maintenance_dates, maintenance_rows
 from genplan.case import Case, PassMark, Policy
@@ -25,6 +18,8 @@ from genplan.evidence.history import history
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.maintenance import CheckState, maintenance_checks, maintenance_due
 from genplan.evidence.standing import Status
+from tests.benchmarks.weakness import simulate
+from tests.fixtures.evidence_case import target
 
 MUMS = "|".join(f"set-{i}" for i in range(8))
 ZIPS = replace(target("zips", "mum", "home|school", MUMS), pass_mark=PassMark(4, 5))

@@ -7,13 +7,13 @@ from datetime import UTC, date, datetime, time
 from pathlib import Path
 
 import pytest
-from evidence_case import CASE, HEADER, write
 
 from genplan.errors import FileError
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.record import append_result
 from genplan.evidence.results import parse_results, read_results
 from genplan.findings import Finding, Severity
+from tests.fixtures.evidence_case import CASE, HEADER, write
 
 ROW = "2026-11-20,16:30,zips,probe,mum,home,coats,5,4,1,dad,4,cheerful"
 NOW = datetime(2026, 11, 29, 12)

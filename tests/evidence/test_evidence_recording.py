@@ -9,7 +9,6 @@ import sys
 from pathlib import Path
 
 import pytest
-from evidence_case import CASE, HEADER, write
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -17,6 +16,8 @@ from genplan.errors import CaseError, FileError
 from genplan.evidence.cells import defused, plain
 from genplan.evidence.record import append_result, append_results
 from genplan.evidence.results import read_results
+from tests.fixtures.evidence_case import CASE, HEADER, write
+from tests.fixtures.places import ROOT
 
 ROW = "2026-11-20,16:30,zips,probe,mum,home,coats,5,4,1,dad,4,cheerful"
 NEW = {
@@ -204,7 +205,7 @@ def test_two_processes_at_once_lose_nothing(tmp_path: Path) -> None:
     program = """
 import sys
 from pathlib import Path
-from evidence_case import CASE
+from tests.fixtures.evidence_case import CASE
 from genplan.evidence.record import append_result
 for i in range(15):
     append_result(Path(sys.argv[1]), CASE, {
@@ -212,7 +213,7 @@ for i in range(15):
         "material_set": "jackets", "trials": "5", "correct": "5", "note": f"{sys.argv[2]} {i}",
     })
 """
-    paths = os.pathsep.join([str(Path(__file__).parent), *sys.path])
+    paths = os.pathsep.join([str(ROOT), *sys.path])
     children = [
         subprocess.Popen(
             [sys.executable, "-c", program, str(tmp_path), who], env={**os.environ, "PYTHONPATH": paths}

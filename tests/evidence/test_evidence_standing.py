@@ -6,12 +6,12 @@ from dataclasses import replace
 from datetime import date, time
 
 import pytest
-from evidence_case import target
 
 from genplan.case import PassMark, Target
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.maintenance import MaintenanceDue, maintenance_due
 from genplan.evidence.standing import UNTESTED, Standing, Status, standings
+from tests.fixtures.evidence_case import target
 
 ZIPS = replace(target("zips", "mum|dad", "home|park", "coats|jackets"), pass_mark=PassMark(4, 5))
 HERE = ("mum", "home", "coats")

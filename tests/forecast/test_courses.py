@@ -11,18 +11,6 @@ from random import Random
 from statistics import fmean, pvariance
 
 import pytest
-from forecast_cases import (
-    NOW,
-    WEEK,
-    Inline,
-    look_ahead,
-    nine_case,
-    only,
-    product_case,
-    row,
-    second_target,
-    weeks_from,
-)
 
 from genplan.case import Case, Week
 from genplan.coverage.criterion import criterion_of
@@ -34,6 +22,18 @@ from genplan.forecast.make import _start
 from genplan.forecast.rates import Known, Rate, rate_of
 from genplan.forecast.values import EARLY, LATE, Milestone
 from genplan.planning.planner import plan_week
+from tests.fixtures.forecast_cases import (
+    NOW,
+    WEEK,
+    Inline,
+    look_ahead,
+    nine_case,
+    only,
+    product_case,
+    row,
+    second_target,
+    weeks_from,
+)
 
 BEFORE = date(2026, 11, 2)
 

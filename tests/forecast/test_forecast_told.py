@@ -10,8 +10,6 @@ from datetime import date, datetime
 from pathlib import Path
 
 import pytest
-from planning.planning_cases import ZONE, product_case
-from workflow.small_case import small_case
 
 from genplan import cli
 from genplan.case import Case, Week, Wish
@@ -32,6 +30,9 @@ from genplan.report.forecast_table import FORECAST_COLUMNS, forecast_table
 from genplan.report.forecast_words import held_up_sentence, milestone_sentences
 from genplan.report.tables import csv_bytes
 from genplan.rules.limits import Kind, Limit
+from tests.fixtures.places import README
+from tests.fixtures.planning_cases import ZONE, product_case
+from tests.fixtures.small_case import small_case
 
 CASE = product_case((2, 2, 2))
 WEEKS = tuple(Week(2026, n) for n in (49, 50, 51, 52))
@@ -192,7 +193,7 @@ def test_the_table() -> None:
 
 
 def test_the_readme_tells_every_column_and_no_other() -> None:
-    readme = (Path(__file__).parents[2] / "README.md").read_text("utf-8")
+    readme = README
     part = readme.split("\n## How long still\n")[1].split("\n## ")[0]
     told = re.findall(r"`([a-z_]+)`", "\n".join(re.findall(r"^\| (`[^|]*) \|", part, re.MULTILINE)))
     assert tuple(told) == FORECAST_COLUMNS

@@ -5,7 +5,17 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, datetime
 
-from forecast_cases import (
+from genplan.case import Absence, AdultLimits, Case, Learner, LearnerLimits, Window, Wish
+from genplan.evidence.log import Log
+from genplan.forecast import Forecast, HeldUp, Holder, TargetForecast
+from genplan.forecast.line import WeekFacts
+from genplan.forecast.room import Room
+from genplan.plan import ProbeKind
+from genplan.planning.needs import Choice
+from genplan.planning.openings import Hours
+from genplan.rules.placed import Seat, SeatedProbe
+from genplan.text.held_up import held_up_text
+from tests.fixtures.forecast_cases import (
     WEEK,
     hours,
     look_ahead,
@@ -17,17 +27,6 @@ from forecast_cases import (
     with_adult,
     with_target,
 )
-
-from genplan.case import Absence, AdultLimits, Case, Learner, LearnerLimits, Window, Wish
-from genplan.evidence.log import Log
-from genplan.forecast import Forecast, HeldUp, Holder, TargetForecast
-from genplan.forecast.line import WeekFacts
-from genplan.forecast.room import Room
-from genplan.plan import ProbeKind
-from genplan.planning.needs import Choice
-from genplan.planning.openings import Hours
-from genplan.rules.placed import Seat, SeatedProbe
-from genplan.text.held_up import held_up_text
 
 BEFORE = date(2026, 11, 25)
 

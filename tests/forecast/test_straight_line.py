@@ -8,8 +8,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from forecast_cases import hours, look_ahead, nine_case, only, product_case, row, with_adult, with_target
-from workflow.small_case import SUNDAY, silent, small_case
 
 from genplan import workflow
 from genplan.case import AdultLimits, Case, LearnerLimits, Week, Wish
@@ -18,6 +16,17 @@ from genplan.evidence.log import Log
 from genplan.forecast import Verdict
 from genplan.forecast.line import LINE_WORK
 from genplan.planning.planner import Planned, plan_week
+from tests.fixtures.forecast_cases import (
+    hours,
+    look_ahead,
+    nine_case,
+    only,
+    product_case,
+    row,
+    with_adult,
+    with_target,
+)
+from tests.fixtures.small_case import SUNDAY, silent, small_case
 
 BEFORE = date(2026, 11, 25)
 

@@ -2,16 +2,10 @@
 
 from __future__ import annotations
 
-import sys
 from dataclasses import replace
 from datetime import timedelta
-from pathlib import Path
 
 import pytest
-
-sys.path.insert(0, str(Path(__file__).parents[1] / "report"))
-
-from tiny import WEEK, at, greeting, sitting, tiny_case
 
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.keeping.ahead import as_if_met
@@ -19,6 +13,7 @@ from genplan.keeping.past import to_plan_from
 from genplan.keeping.telling import retell
 from genplan.keeping.told import KeptWeek
 from genplan.plan import Sitting
+from tests.fixtures.tiny import WEEK, at, greeting, sitting, tiny_case
 
 TUESDAY = sitting()
 """Half past three: zips, with grandad in the park."""

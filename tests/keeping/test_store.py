@@ -3,15 +3,10 @@
 from __future__ import annotations
 
 import json
-import sys
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
-
-sys.path.insert(0, str(Path(__file__).parents[1] / "report"))
-
-from tiny import GREETS, WEEK, at, greeting, sitting, tiny_case, tiny_plan, zips
 
 from genplan.errors import CaseError
 from genplan.evidence.log import Log
@@ -22,6 +17,7 @@ from genplan.keeping.telling import retell
 from genplan.keeping.told import KeptWeek
 from genplan.plan import Probe, ProbeKind, Sitting
 from genplan.report.changes import NOTHING, changes_summary
+from tests.fixtures.tiny import GREETS, WEEK, at, greeting, sitting, tiny_case, tiny_plan, zips
 
 NOW = tiny_plan().now
 CASE = tiny_case()

@@ -1,6 +1,6 @@
 """Do the tests notice a fault? Run by hand: a sample of small faults a room, each against the tests of its room.
 
-    python tests/mutation/run.py audit coverage --number 60 --seed 1
+    python -m tests.mutation.run audit coverage --number 60 --seed 1
 
 works in a copy of the last commit, prints a line for each mutant and a table at the end. The sample is drawn in an
 order of chance, so a run that `--minutes` ends early has tried a fair sample too, only a smaller one. With `--quick`
@@ -21,9 +21,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from mutants import Mutant, mutants
-
-HOME = Path(__file__).parents[2]
+from tests.fixtures.places import ROOT
+from tests.mutation.mutants import Mutant, mutants
 
 
 @dataclass(frozen=True)
@@ -44,7 +43,7 @@ class Room:
 
 
 ROOMS = {
-    "audit": Room("genplan/audit/*.py", ("tests/audit", "tests/second_adult/test_audit_beside.py")),
+    "audit": Room("genplan/audit/*.py", ("tests/audit", "tests/properties/test_two_ways.py")),
     "evidence": Room(
         "genplan/evidence/*.py",
         ("tests/evidence", "tests/coverage", "tests/audit"),
@@ -65,24 +64,24 @@ ROOMS = {
             "tests/planning/test_beside_taken.py",
             "tests/planning/test_design.py",
             "tests/planning/test_bounds_in_turns.py",
-            "tests/second_adult/test_watch.py",
-            "tests/second_adult/test_fewest_visits.py",
-            "tests/second_adult/test_why_no_observer.py",
+            "tests/planning/test_watch.py",
+            "tests/planning/test_fewest_visits.py",
+            "tests/planning/test_why_no_observer.py",
             "tests/planning/test_rules_bind.py",
             "tests/planning/test_last_chances.py",
             "tests/planning/test_one_change.py",
             "tests/planning/test_two_sittings_and_told.py",
-            "tests/second_adult/test_companions.py",
+            "tests/planning/test_companions.py",
         ),
         # the solver's parameters, and the words on the way, change no answer
         ("search.py", "hearing.py"),
         (
             "tests/planning/test_reasons.py",
             "tests/planning/test_told.py",
-            "tests/second_adult/test_observers.py",
-            "tests/planning/test_optimal.py",
+            "tests/planning/test_observers.py",
+            "tests/properties/test_optimal.py",
             "tests/planning/test_why.py",
-            "tests/planning/test_every_week.py",
+            "tests/properties/test_every_week.py",
         ),
         dict.fromkeys(("covering.py", "design.py", "whole.py"), ("tests/planning/test_covering.py",)),
     ),
@@ -101,7 +100,7 @@ def main() -> int:
     tables = []
     with tempfile.TemporaryDirectory() as folder:
         copy = Path(folder) / "copy"
-        subprocess.run(["git", "clone", "-q", str(HOME), str(copy)], check=True)
+        subprocess.run(["git", "clone", "-q", str(ROOT), str(copy)], check=True)
         for room in asked.rooms:
             fates = try_room(copy, room, asked)
             tables.append(f"{room:10} {fates.total():4} {fates['caught']:4} {fates['survived']:4}")

@@ -6,8 +6,6 @@ On a Monday from nine: a sitting of one probe takes 10 minutes, a rest 5, and ea
 from __future__ import annotations
 
 import pytest
-from monday_cases import NINE, holding, limited, monday, monday_case, skill, with_copies
-from planning_cases import NOW, WEEK
 
 from genplan.case import Case
 from genplan.evidence.log import Log
@@ -16,6 +14,8 @@ from genplan.planning.openings import hours
 from genplan.planning.problem import problem_for
 from genplan.planning.solver.stages import solve
 from genplan.rules.placed import Seat, SeatedProbe
+from tests.fixtures.monday_cases import NINE, holding, limited, monday, monday_case, skill, with_copies
+from tests.fixtures.planning_cases import NOW, WEEK
 
 DAY = 24 * 60
 

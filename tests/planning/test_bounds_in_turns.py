@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from monday_cases import limited, monday, monday_case, skill
-from planning_cases import NOTHING_RUN, NOW, plan_one
 
 from genplan.audit import audit
 from genplan.case import Case, Wish
+from tests.fixtures.monday_cases import limited, monday, monday_case, skill
+from tests.fixtures.planning_cases import NOTHING_RUN, NOW, plan_one
 
 
 def case_of(wrens_adults: str, **more: object) -> Case:

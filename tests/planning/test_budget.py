@@ -13,8 +13,6 @@ from shutil import copytree
 from typing import Any
 
 import pytest
-from planning_cases import NOW, WEEK, Inline, hours, product_case, with_learner
-from random_cases import now_of, random_case, random_log
 
 from genplan import workflow
 from genplan.audit import audit
@@ -29,9 +27,11 @@ from genplan.planning.planner import plan_week
 from genplan.planning.reasons import if_nothing_stands
 from genplan.planning.why import why
 from genplan.rules.placed import Seat
+from tests.fixtures.places import EXAMPLES
+from tests.fixtures.planning_cases import NOW, WEEK, Inline, hours, product_case, with_learner
+from tests.fixtures.random_cases import now_of, random_case, random_log
 
 STEP = 1000.0
-EXAMPLES = Path(__file__).parents[2] / "examples"
 
 
 class Ticking:

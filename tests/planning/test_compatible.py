@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from monday_cases import NINE, holding, limited, monday, monday_case, skill, with_copies
 
 from genplan.case import Case, Window
 from genplan.plan import Beside
@@ -13,6 +12,7 @@ from genplan.planning.companions import Company, anybody, company, company_in
 from genplan.planning.compatible import conflict, fits, keep_what_fits
 from genplan.rules.clashes import most_at_once
 from genplan.rules.placed import Seat, SeatedProbe
+from tests.fixtures.monday_cases import NINE, holding, limited, monday, monday_case, skill, with_copies
 
 DAY = 24 * 60
 LONG = monday(180)

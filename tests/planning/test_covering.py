@@ -12,11 +12,11 @@ from itertools import combinations, product
 
 import numpy as np
 import pytest
-from planning_cases import product_case, weeks_until_done
 from scipy.optimize import LinearConstraint, milp
 
 from genplan.coverage.tally import fewest_at_least
 from genplan.planning.solver.design import smallest_design
+from tests.fixtures.planning_cases import product_case, weeks_until_done
 
 
 @pytest.mark.parametrize("a_week", [2, 3, 4])

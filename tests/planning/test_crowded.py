@@ -4,9 +4,6 @@ from __future__ import annotations
 
 from typing import Any
 
-from monday_cases import NINE, monday_case, skill
-from planning_cases import NOTHING_RUN, NOW, WEEK, Asked, Inline
-
 from genplan.case import Case, WeeklyHours, Window
 from genplan.plan import ProbeKind
 from genplan.planning.crowded import JOIN_AT_MOST, share_out
@@ -14,6 +11,8 @@ from genplan.planning.ground import ground_of
 from genplan.planning.jobs import Workers
 from genplan.planning.turns import Caseload
 from genplan.rules.placed import Seat, SeatedProbe
+from tests.fixtures.monday_cases import NINE, monday_case, skill
+from tests.fixtures.planning_cases import NOTHING_RUN, NOW, WEEK, Asked, Inline
 
 HERE = Workers(Inline(), lambda _: None)
 TESS, ANN, HALL = ("adult", "tess"), ("adult", "ann"), ("location", "hall")

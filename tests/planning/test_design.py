@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from monday_cases import NINE, limited, monday, monday_case, skill
-from planning_cases import NOW, WEEK, product_case
 
 from genplan.case import Case, WeeklyHours, Window
 from genplan.evidence.log import Log
@@ -19,6 +17,8 @@ from genplan.planning.solver.days import most_of_days
 from genplan.planning.solver.design import Design, greedy_design, smallest_design
 from genplan.planning.solver.whole import solve_whole
 from genplan.rules.placed import Seat, SeatedProbe
+from tests.fixtures.monday_cases import NINE, limited, monday, monday_case, skill
+from tests.fixtures.planning_cases import NOW, WEEK, product_case
 
 LONG = monday(180)
 

@@ -11,8 +11,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from planning_cases import NOW, WEEK, Inline
-from random_cases import random_case, random_log
 
 from genplan.audit import audit
 from genplan.case import Case, SolverLimits
@@ -21,6 +19,8 @@ from genplan.planning.jobs import process_pool
 from genplan.planning.planner import plan_week
 from genplan.report.document import plan_json
 from genplan.report.tables import csv_bytes, plan_table
+from tests.fixtures.planning_cases import NOW, WEEK, Inline
+from tests.fixtures.random_cases import random_case, random_log
 
 
 def caseload() -> tuple[Case, Log]:

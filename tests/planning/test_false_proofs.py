@@ -6,7 +6,6 @@ from dataclasses import replace
 from datetime import date, datetime
 
 import pytest
-from planning_cases import WEEK, ZONE, plan_one, product_case, with_learner
 
 from genplan.audit import audit
 from genplan.case import (
@@ -23,6 +22,7 @@ from genplan.case import (
 from genplan.case.dated import in_week
 from genplan.evidence.log import Log
 from genplan.plan import Objective, Plan
+from tests.fixtures.planning_cases import WEEK, ZONE, plan_one, product_case, with_learner
 
 
 def planned(case: Case, **more: object) -> Plan:

@@ -4,9 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from monday_cases import NINE, holding, limited, monday, monday_case, skill
-from planning_cases import NOTHING_RUN, NOW, WEEK, Asked
-
 from genplan.case import Case
 from genplan.plan import ProbeKind
 from genplan.planning.giving_way import GIVE_WAY_AT_MOST, give_way
@@ -16,6 +13,8 @@ from genplan.planning.jobs import Workers
 from genplan.planning.outcome import Outcome
 from genplan.planning.turns import ROUND
 from genplan.rules.placed import Seat, SeatedProbe
+from tests.fixtures.monday_cases import NINE, holding, limited, monday, monday_case, skill
+from tests.fixtures.planning_cases import NOTHING_RUN, NOW, WEEK, Asked
 
 DAY = 24 * 60
 

@@ -6,9 +6,9 @@ from dataclasses import replace
 from datetime import date, datetime
 
 import pytest
-from planning_cases import plan_one, product_case
 
 from genplan.case import Absence, Case, WeeklyHours, Wish
+from tests.fixtures.planning_cases import plan_one, product_case
 
 TUESDAY = date(2026, 12, 1)
 BY = date(2026, 12, 11)

@@ -5,14 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime, timedelta
 
-from monday_cases import NINE, holding, limited, monday, monday_case, skill, with_copies
-from planning_cases import NOW, WEEK
-
 from genplan.case import Absence, Case, WeeklyHours, Window
 from genplan.evidence.log import Log
 from genplan.planning.ground import Ground, ground_of
 from genplan.planning.lifts import Idea, Lift, ideas
 from genplan.planning.openings import openings_of
+from tests.fixtures.monday_cases import NINE, holding, limited, monday, monday_case, skill, with_copies
+from tests.fixtures.planning_cases import NOW, WEEK
 
 DAY = 24 * 60
 

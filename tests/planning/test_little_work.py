@@ -7,13 +7,13 @@ from unittest.mock import patch
 
 import pytest
 from ortools.sat.python import cp_model
-from planning_cases import plan_one
-from random_cases import now_of, random_case, random_log
 
 from genplan.audit import audit
 from genplan.case import SolverLimits
 from genplan.errors import SolverError
 from genplan.planning.solver.search import search
+from tests.fixtures.planning_cases import plan_one
+from tests.fixtures.random_cases import now_of, random_case, random_log
 
 LITTLE = (0.0001, 0.01, 0.1)
 

@@ -7,7 +7,6 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
-from planning_cases import NOW, WEEK, plan_one, product_case
 
 from genplan.case import Case, Week, Wish
 from genplan.evidence.log import Log, Result, ResultKind
@@ -19,6 +18,7 @@ from genplan.planning.openings import Opening
 from genplan.planning.thinning import thinned
 from genplan.planning.wishes import with_last_chances
 from genplan.rules.placed import Seat, SeatedProbe
+from tests.fixtures.planning_cases import NOW, WEEK, plan_one, product_case
 
 CASE = product_case((2, 2, 2))
 """Pairs of two adults a0, places l1 and sets m2, each -0 or -1: 12 pairs in 8 combinations."""

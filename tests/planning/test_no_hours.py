@@ -6,8 +6,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import pytest
-from monday_cases import NINE, monday, monday_case, skill
-from planning_cases import NOW, WEEK
 
 from genplan.case import Case, WeeklyHours, Window
 from genplan.plan import ProbeKind
@@ -15,6 +13,8 @@ from genplan.planning.needs import Choice
 from genplan.planning.openings import hours
 from genplan.planning.why_no_hours import no_common_hours
 from genplan.text.limits import limit_sentence
+from tests.fixtures.monday_cases import NINE, monday, monday_case, skill
+from tests.fixtures.planning_cases import NOW, WEEK
 
 MORNING, NOON = monday(60), monday(60, after_nine=180)
 

@@ -8,8 +8,6 @@ from datetime import date
 from typing import Any
 
 import pytest
-from monday_cases import NINE, limited, monday, monday_case, skill
-from planning_cases import NOW, WEEK, product_case
 
 from genplan.case import Case, Preferences, Target, WeeklyHours, Window, Wish
 from genplan.evidence.log import Log, Result, ResultKind
@@ -19,6 +17,8 @@ from genplan.planning.openings import hours
 from genplan.planning.problem import Problem, problem_for
 from genplan.planning.solver.stages import solve
 from genplan.rules.placed import Seat, SeatedProbe
+from tests.fixtures.monday_cases import NINE, limited, monday, monday_case, skill
+from tests.fixtures.planning_cases import NOW, WEEK, product_case
 
 DAY = 24 * 60
 LONG = monday(180)

@@ -5,10 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 
-from planning_cases import plan_one, product_case
-
 from genplan.case import Preferences
 from genplan.evidence.log import Log, Result, ResultKind
+from tests.fixtures.planning_cases import plan_one, product_case
 
 
 def test_the_first_probe_changes_one_thing_where_the_policy_asks() -> None:

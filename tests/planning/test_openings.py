@@ -7,8 +7,6 @@ from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
-from monday_cases import NINE, holding, monday, monday_case, skill
-from planning_cases import NOW, WEEK, ZONE
 
 from genplan.case import Absence, Case, Travel, Week, WeeklyHours, Window
 from genplan.planning.openings import (
@@ -24,6 +22,8 @@ from genplan.planning.openings import (
     usable_minutes,
 )
 from genplan.rules.placed import Seat, SeatedProbe
+from tests.fixtures.monday_cases import NINE, holding, monday, monday_case, skill
+from tests.fixtures.planning_cases import NOW, WEEK, ZONE
 
 DAY = 24 * 60
 SUNDAY = 6 * DAY

@@ -6,7 +6,6 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
-from planning_cases import NOW, plan_one, product_case, with_learner
 
 from genplan.case import TargetState, Travel, WeeklyHours
 from genplan.plan import Beside, Note, NoteKind
@@ -16,6 +15,7 @@ from genplan.planning.solver.objectives import OBJECTIVES
 from genplan.rules.clashes import too_near, way_between
 from genplan.rules.placed import Seat, SeatedProbe
 from genplan.text.notes import note_text
+from tests.fixtures.planning_cases import NOW, plan_one, product_case, with_learner
 
 DAY = 24 * 60
 ONE = SeatedProbe("t", ("mum", "home", "coats"), "new")

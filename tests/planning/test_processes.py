@@ -16,9 +16,7 @@ import pytest
 
 from genplan.errors import SolverError
 from genplan.planning.jobs import process_pool
-
-EXAMPLES = Path(__file__).parents[2] / "examples"
-
+from tests.fixtures.places import EXAMPLES
 
 AS_FROM_A_TERMINAL = """
 import signal, sys

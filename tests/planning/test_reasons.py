@@ -6,13 +6,13 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
-from planning_cases import NOW, hours, plan_one, product_case, with_learner
-from random_cases import random_case, random_log
 
 from genplan.case import Adult, LearnerLimits, WeeklyHours
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import Plan, ProbeKind
 from genplan.text.limits import limit_sentence
+from tests.fixtures.planning_cases import NOW, hours, plan_one, product_case, with_learner
+from tests.fixtures.random_cases import random_case, random_log
 
 
 def rules(plan: Plan) -> set[str]:

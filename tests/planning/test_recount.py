@@ -7,15 +7,15 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
-from monday_cases import monday, monday_case, skill
-from planning_cases import WEEK, plan_one
-from random_cases import now_of, random_case, random_log
 
 from genplan.audit import audit
 from genplan.case import SolverLimits
 from genplan.case.dated import in_week
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import Plan
+from tests.fixtures.monday_cases import monday, monday_case, skill
+from tests.fixtures.planning_cases import WEEK, plan_one
+from tests.fixtures.random_cases import now_of, random_case, random_log
 
 
 def planned(seed: int, work: float, companions: bool) -> Plan:

@@ -7,14 +7,14 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 import pytest
-from monday_cases import holding, limited, monday, monday_case, skill, with_copies
-from planning_cases import plan_one
 
 from genplan.audit import audit
 from genplan.case import Absence, Case
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.planning.solver import rules
 from genplan.planning.solver.rules import RULES, Rule
+from tests.fixtures.monday_cases import holding, limited, monday, monday_case, skill, with_copies
+from tests.fixtures.planning_cases import plan_one
 
 LONG = monday(180)
 NOBODY_RAN = Log()

@@ -8,7 +8,8 @@ import sys
 from pathlib import Path
 
 import yaml
-from random_cases import FAMILY, random_case, random_log, write_case
+
+from tests.fixtures.random_cases import FAMILY, random_case, random_log, write_case
 
 NOW = "2026-11-29T12:00"
 

@@ -7,8 +7,6 @@ from math import inf
 from random import Random
 
 import pytest
-from monday_cases import monday, monday_case, skill
-from planning_cases import NOTHING_RUN, NOW, WEEK, Inline, plan_one
 
 from genplan.case import Case
 from genplan.plan import StageStatus
@@ -17,6 +15,8 @@ from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.scarce import by_loss, most_together, scarcity_in
 from genplan.planning.turns import Caseload, plan_alone
 from genplan.rules.placed import Seat
+from tests.fixtures.monday_cases import monday, monday_case, skill
+from tests.fixtures.planning_cases import NOTHING_RUN, NOW, WEEK, Inline, plan_one
 
 HERE = Workers(Inline(), lambda _: None)
 

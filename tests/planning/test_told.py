@@ -6,12 +6,12 @@ from dataclasses import replace
 from datetime import timedelta
 
 import pytest
-from planning_cases import NOW, hours, plan_one, product_case, with_learner
-from random_cases import random_case
 
 from genplan.audit import audit
 from genplan.case import Case, SolverLimits, Wish
 from genplan.evidence.log import Log
+from tests.fixtures.planning_cases import NOW, hours, plan_one, product_case, with_learner
+from tests.fixtures.random_cases import random_case
 
 
 def test_a_kept_week_with_thinned_choices_stays_as_told(monkeypatch: pytest.MonkeyPatch) -> None:

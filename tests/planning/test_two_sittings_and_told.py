@@ -6,11 +6,11 @@ from dataclasses import replace
 from datetime import timedelta
 
 import pytest
-from monday_cases import monday, monday_case, skill
-from planning_cases import NOW, hours, plan_one, product_case, with_learner
 
 from genplan.case import Case, Preferences, WeeklyHours
 from genplan.plan import Plan, Sitting
+from tests.fixtures.monday_cases import monday, monday_case, skill
+from tests.fixtures.planning_cases import NOW, hours, plan_one, product_case, with_learner
 
 
 def value(plan: Plan, name: str) -> float:

@@ -10,8 +10,6 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 import pytest
-from monday_cases import NINE, holding, limited, monday, monday_case, skill, with_copies
-from planning_cases import NOW, WEEK, ZONE
 
 from genplan.case import Absence, Case, Travel, WeeklyHours, Window
 from genplan.plan import Beside, ProbeKind
@@ -20,6 +18,8 @@ from genplan.planning.openings import hours, openings_of
 from genplan.planning.ways import Ways
 from genplan.rules.limits import LESS_URGENT, OTHERS_IN_THE_WAY
 from genplan.rules.placed import Seat, SeatedProbe
+from tests.fixtures.monday_cases import NINE, holding, limited, monday, monday_case, skill, with_copies
+from tests.fixtures.planning_cases import NOW, WEEK, ZONE
 
 HOUR = monday(60)
 DAY = 24 * 60

@@ -7,12 +7,6 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 import pytest
-from every_week import Shown, Tries, ahead
-from monday_cases import NINE, limited, monday, monday_case, skill
-from planning_cases import NOTHING_RUN, NOW, WEEK, Inline, plan_one
-from random_cases import now_of, random_case, random_log
-from tiny_weeks import tiny_week
-from week_scores import Scores
 
 from genplan.case import Case, WeeklyHours, Window
 from genplan.coverage.tuples import Tuple
@@ -33,6 +27,12 @@ from genplan.rules.limits import LESS_URGENT, Kind, Limit
 from genplan.rules.placed import Seat
 from genplan.text.left_out import what_text
 from genplan.text.limits import limit_sentence
+from tests.fixtures.every_week import Shown, Tries, ahead
+from tests.fixtures.monday_cases import NINE, limited, monday, monday_case, skill
+from tests.fixtures.planning_cases import NOTHING_RUN, NOW, WEEK, Inline, plan_one
+from tests.fixtures.random_cases import now_of, random_case, random_log
+from tests.fixtures.tiny_weeks import tiny_week
+from tests.fixtures.week_scores import Scores
 
 BLANK = LeftOut("", "", ProbeKind.NEW, (), LESS_URGENT)
 HERE = Workers(Inline(), lambda _: None)

@@ -6,107 +6,23 @@ import builtins
 import logging
 import re
 import shutil
-import socket
-import subprocess
 import sys
-import time
 import urllib.request
 from base64 import b64encode
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from datetime import UTC, datetime
-from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
 import pytest
-
-sys.path.insert(0, str(Path(__file__).parents[1] / "workflow"))
-
-from small_case import SUNDAY, WEDNESDAY, WEEK, silent, small_case
 
 from genplan import workflow
 from genplan.errors import FileError, UsageError
 from genplan.keeping.store import read_kept
 from genplan.publishing.access import Access, access_from
 from genplan.workflow import ChangeRequest
-
-SECRET = "a-word-for-tests-only"
-NEEDS = [name for name in ("radicale", "caldav") if find_spec(name) is None]
-needs_server = pytest.mark.skipif(
-    bool(NEEDS), reason=f"needs {' and '.join(NEEDS)}: install the extra 'test'"
-)
-
-CONFIG = """\
-[server]
-hosts = 127.0.0.1:{port}
-[auth]
-type = htpasswd
-htpasswd_filename = {folder}/users
-htpasswd_encryption = plain
-delay = 0
-[storage]
-filesystem_folder = {folder}/store
-[rights]
-type = from_file
-file = {folder}/rights
-[web]
-type = none
-[logging]
-level = error
-"""
-
-
-RIGHTS = """\
-[everything of the team]
-user: team
-collection: team(/.*)?
-permissions: RrWw
-[the reader may look at a home]
-user: reader
-collection: reader(/.*)?
-permissions: Rr
-[the way there]
-user: .+
-collection:
-permissions: R
-"""
-
-
-@dataclass(frozen=True)
-class Server:
-    url: str
-    folder: Path
-
-    def objects(self) -> dict[str, bytes]:
-        """Every calendar object on disk, by its path."""
-        return {
-            str(p.relative_to(self.folder)): p.read_bytes()
-            for p in sorted(self.folder.rglob("*.ics"))
-            if ".Radicale" not in str(p)
-        }
-
-
-@pytest.fixture(scope="module")
-def radicale(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
-    folder = tmp_path_factory.mktemp("radicale")
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
-    (folder / "users").write_text(f"team:{SECRET}\nreader:{SECRET}\n")
-    (folder / "rights").write_text(RIGHTS)
-    (folder / "config").write_text(CONFIG.format(port=port, folder=folder))
-    process = subprocess.Popen([sys.executable, "-m", "radicale", "--config", str(folder / "config")])
-    try:
-        for _ in range(200):
-            with socket.socket() as probe:
-                if probe.connect_ex(("127.0.0.1", port)) == 0:
-                    break
-            time.sleep(0.05)
-        yield Server(f"http://127.0.0.1:{port}/", folder / "store")
-    finally:
-        process.terminate()
-        process.wait()
+from tests.fixtures.calendar_server import SECRET, Server, needs_server
+from tests.fixtures.small_case import SUNDAY, WEDNESDAY, WEEK, silent, small_case
 
 
 @pytest.fixture

@@ -18,13 +18,13 @@ import icalendar
 import pytest
 import recurring_ical_events
 import vobject
-from tiny import sitting, tiny_case, tiny_plan
 
 from genplan.case import Policy, Week
 from genplan.keeping.telling import retell
 from genplan.report.calendars import calendar_files
+from tests.fixtures.places import READERS
+from tests.fixtures.tiny import sitting, tiny_case, tiny_plan
 
-READERS = Path(__file__).parents[1] / "readers"
 NO_NODE = not (shutil.which("node") and (READERS / "node_modules" / "ical.js").is_dir())
 
 CHANGES = (

@@ -8,7 +8,6 @@ import subprocess
 import sys
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
-from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -18,12 +17,13 @@ from dateutil.tz import tzical
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from icalendar import Calendar
-from tiny import DUBLIN, FULL_NAME, WEEK, at, greeting, sitting, tiny_case, tiny_plan, zips
 
 from genplan.case import Week
 from genplan.plan import Probe, ProbeKind
 from genplan.report.calendars import calendar_files, complaints, file_id
 from genplan.report.wording import clean
+from tests.fixtures.places import ROOT
+from tests.fixtures.tiny import DUBLIN, FULL_NAME, WEEK, at, greeting, sitting, tiny_case, tiny_plan, zips
 
 ZONES = (
     *("Europe/Dublin", "Europe/Paris", "America/New_York", "America/Sao_Paulo", "Africa/Cairo"),
@@ -246,16 +246,16 @@ def test_a_time_in_the_repeated_hour_is_written_in_utc() -> None:
 
 def test_the_same_plan_gives_the_same_bytes_whatever_the_hash_seed() -> None:
     program = (
-        "import hashlib, tiny\n"
+        "import hashlib\n"
+        "from tests.fixtures import tiny\n"
         "from genplan.report.calendars import calendar_files\n"
         "files = calendar_files(tiny.tiny_case(), tiny.tiny_plan())\n"
         "print(hashlib.sha256(b''.join(files.values())).hexdigest())"
     )
-    here, root = Path(__file__).parent, Path(__file__).parents[2]
     sums = {
         subprocess.run(
             [sys.executable, "-c", program],
-            env={"PYTHONHASHSEED": seed, "TZ": zone, "PYTHONPATH": f"{here}:{root}"},
+            env={"PYTHONHASHSEED": seed, "TZ": zone, "PYTHONPATH": str(ROOT)},
             capture_output=True,
             text=True,
             check=True,

@@ -14,11 +14,11 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
-from tiny import at, sitting, tiny_case, tiny_plan
 
 from genplan.report.calendars import calendar_files
+from tests.fixtures.places import READERS
+from tests.fixtures.tiny import at, sitting, tiny_case, tiny_plan
 
-READERS = Path(__file__).parents[1] / "readers"
 ZONES = (
     *("Europe/Dublin", "America/New_York", "America/Sao_Paulo", "Africa/Cairo", "Africa/Casablanca"),
     *("Australia/Lord_Howe", "Pacific/Chatham"),

@@ -7,12 +7,12 @@ from dataclasses import fields, replace
 from datetime import date
 
 import pytest
-from tiny import tiny_case, tiny_plan, zips
 
 from genplan.case import Wish
 from genplan.plan import LeftOut, Objective, Plan, ProbeKind, RunReport, Sitting, TargetCoverage
 from genplan.report.document import plan_document, plan_json, run_json
 from genplan.rules.limits import LESS_URGENT
+from tests.fixtures.tiny import tiny_case, tiny_plan, zips
 
 
 def test_the_document_reads_back_as_it_was_made() -> None:

@@ -9,7 +9,6 @@ import pandas as pd
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from tiny import GREETS, WEEK, ZIPS, sitting, tiny_case, tiny_plan, zips
 
 from genplan.evidence.cells import defused
 from genplan.plan import Plan, Probe, ProbeKind
@@ -20,6 +19,7 @@ from genplan.report.tables import (
     matrix_table,
     plan_table,
 )
+from tests.fixtures.tiny import GREETS, WEEK, ZIPS, sitting, tiny_case, tiny_plan, zips
 
 
 def rows(data: bytes) -> list[list[str]]:

@@ -7,9 +7,9 @@ from contextlib import nullcontext
 from pathlib import Path
 
 import pytest
-from year import a_year
 
 from genplan.planning import jobs
+from tests.soak.year import a_year
 
 
 @pytest.fixture

@@ -1,6 +1,6 @@
 """A caseload lived through week by week: planned, kept, changed, recorded. Run by hand:
 
-    PYTHONPATH=.:tests python tests/soak/year.py --weeks 52 --learners 12
+    python -m tests.soak.year --weeks 52 --learners 12
 
 prints a line for each week and ends at the first promise that is broken. Everybody in it is invented.
 """
@@ -19,7 +19,6 @@ from pathlib import Path
 from random import Random
 
 from icalendar import Calendar
-from random_cases import CASELOAD, random_case, write_case
 
 from genplan import workflow
 from genplan.case import Week
@@ -29,6 +28,7 @@ from genplan.evidence.naming import digest_of
 from genplan.keeping.store import kept_weeks, read_kept
 from genplan.plan import Plan, ProbeKind, Sitting
 from genplan.workflow import ChangeRequest
+from tests.fixtures.random_cases import CASELOAD, random_case, write_case
 
 FIRST = Week(2026, 49)
 

@@ -7,15 +7,14 @@ import re
 import shutil
 import socket
 import threading
-from pathlib import Path
 from urllib.parse import quote
 
 import pytest
-from local_server import FORM, running
 
 from genplan.web.app import CHANGES, PAGES, UPLOADS
+from tests.fixtures.local_server import FORM, running
+from tests.fixtures.places import EXAMPLES
 
-EXAMPLES = Path(__file__).parents[2] / "examples"
 KEYS = re.compile(r"{(\w+)(?::path)?}")
 FITS = {
     "week": "2026-W49",

@@ -5,89 +5,39 @@ from __future__ import annotations
 import re
 import shutil
 from datetime import date
-from pathlib import Path
 
 import pytest
-from browser import browser, enter, faults, need_browser, overflows
-from local_server import running
-from report_pages import builders as b
 
 from genplan.casefile.starter import write_starter
 from genplan.coverage.curve import Point
 from genplan.report.page import week_page
+from tests.fixtures import builders as b
+from tests.fixtures.browser import (
+    DESK,
+    PHONE,
+    TABLET,
+    Screen,
+    browser,
+    enter,
+    faults,
+    need_browser,
+    overflows,
+)
+from tests.fixtures.local_server import running
+from tests.fixtures.places import EXAMPLES
 
 need_browser()
 
-EXAMPLES = Path(__file__).parents[2] / "examples"
 SHEET = """\
 date,target,kind,adult,location,material_set,correct,trials
 2026-11-28,asks-for-help,probe,mum,home,two-cups,4,5
 """
-PHONE, TABLET, DESK = (360, 740), (768, 1024), (1280, 900)
 
 
 @pytest.fixture(scope="module")
 def chromium():
     with browser() as found:
         yield found
-
-
-class Screen:
-    """A page of one person; every problem that the browser reports fails the test."""
-
-    def __init__(self, chromium, local, size, scheme="light"):
-        self.local = local
-        self.context = chromium.new_context(
-            viewport={"width": size[0], "height": size[1]}, color_scheme=scheme, has_touch=size == PHONE
-        )
-        self.page = self.context.new_page()
-        self.page.set_default_timeout(90_000)  # the machine may be busy with other tests
-        self.problems: list[str] = []
-        self.page.on("pageerror", lambda error: self.problems.append(str(error)))
-        self.page.on("console", self._heard)
-        self.page.on("request", self._asked)
-        enter(self.page, local)
-
-    def _heard(self, message):
-        """The browser notes by itself that a page came with a status; the page says why, and the test reads that."""
-        refused = "status of 422" in message.text or "status of 404" in message.text
-        if message.type in ("error", "warning") and not refused:
-            self.problems.append(f"{message.text} {message.location.get('url')}")
-
-    def _asked(self, request):
-        if not request.url.startswith((self.local.origin, "file:")):
-            self.problems.append(f"asked for {request.url}")
-
-    def go(self, path):
-        self.page.goto(self.local.address + path)
-
-    def follow(self, link, place):
-        """Through a link to another page, which is there whole before anything is read of it: what one looks for may
-        stand on the page before, too."""
-        with self.page.expect_navigation(url=re.compile(place)):
-            link.click()
-
-    def saved(self):
-        """Sends a form and waits for what it leads to: another address asked for at once would break it off."""
-        self.page.get_by_role("button", name="Save").click()
-        self.page.get_by_text("Saved in case.yaml.").wait_for()
-        self.page.wait_for_load_state()
-
-    def checked(self, what=""):
-        """The screen as it is: axe finds nothing, it fits, the browser complains of nothing. A heading can be there
-        before the style sheet has come."""
-        self.page.wait_for_load_state()
-        assert faults(self.page) == [], what
-        assert not overflows(self.page), f"{self.page.url} {what}"
-        assert self.problems == [], what
-
-    def plan_and_keep(self):
-        self.page.get_by_role("button", name=re.compile("^Plan (this week|it again)")).click()
-        self.page.get_by_role("button", name="Keep this plan").wait_for()
-        self.checked("a plan that is not kept yet")
-        self.page.get_by_role("button", name="Keep this plan").click()
-        self.page.get_by_role("heading", name="Files of the week").wait_for()
-        self.page.wait_for_load_state()
 
 
 def test_a_family_on_a_phone(chromium, tmp_path):

@@ -16,10 +16,10 @@ import time
 from types import SimpleNamespace
 
 import pytest
-from local_server import FORM, running
 
 from genplan.casefile.starter import write_starter
 from genplan.web import connections, guard
+from tests.fixtures.local_server import FORM, running
 
 PATIENCE = 60.0
 

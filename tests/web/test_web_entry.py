@@ -11,11 +11,11 @@ import sys
 from pathlib import Path
 
 import pytest
-from local_server import FORM, running
 
 from genplan.casefile.starter import write_starter
 from genplan.web.gate import FILE, write_entrance
 from genplan.web.site import KEY_LETTERS, fresh_key
+from tests.fixtures.local_server import FORM, running
 
 NOBODY = 65534
 

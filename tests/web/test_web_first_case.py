@@ -7,8 +7,9 @@ import html
 import re
 
 import pytest
-from local_server import form_fields, running
-from test_web_planning import keep_form, plan
+
+from tests.fixtures.local_server import form_fields, running
+from tests.fixtures.web_search import keep_form, plan
 
 FIRST = ("/check", "/matrix", "/record", "/plan/2026-W49")
 SCREENS = (

@@ -5,10 +5,8 @@ from __future__ import annotations
 import re
 import shutil
 from datetime import datetime
-from pathlib import Path
 
 import pytest
-from local_server import NOW, form_fields, running
 
 from genplan.case import STRENGTHS, TargetState, Week
 from genplan.case.week import DAY_NAMES
@@ -20,8 +18,8 @@ from genplan.keeping.told import KeptWeek
 from genplan.web.forms import FORMS, GENERAL, WIDGETS
 from genplan.web.hours_widget import days_of, hours_node
 from genplan.workflow import open_case
-
-EXAMPLES = Path(__file__).parents[2] / "examples"
+from tests.fixtures.local_server import NOW, form_fields, running
+from tests.fixtures.places import EXAMPLES
 
 
 @pytest.fixture

@@ -7,7 +7,6 @@ import threading
 import time
 
 import pytest
-from local_server import FORM, NOW, running
 
 from genplan.case import Week
 from genplan.casefile.starter import write_starter
@@ -15,6 +14,7 @@ from genplan.keeping.store import kept_bytes
 from genplan.keeping.told import KeptWeek
 from genplan.web import guard
 from genplan.workflow import open_case
+from tests.fixtures.local_server import FORM, NOW, running
 
 
 @pytest.fixture(scope="module")

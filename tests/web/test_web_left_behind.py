@@ -12,12 +12,12 @@ import time
 from pathlib import Path
 
 import pytest
-from local_server import Local
 
 from genplan.casefile.starter import write_starter
 from genplan.web import scratch
 from genplan.web.searching import Search, Task
 from genplan.web.site import Site
+from tests.fixtures.local_server import Local
 
 pytestmark = pytest.mark.skipif(
     os.name != "posix" or shutil.which("ps") is None, reason="there is no list of processes to look at"

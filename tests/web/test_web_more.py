@@ -7,7 +7,6 @@ import re
 import zipfile
 
 import pytest
-from local_server import NOW, form_fields, running
 
 import genplan.web.files as files
 import genplan.web.publish as publish
@@ -17,6 +16,7 @@ from genplan.casefile.starter import write_starter
 from genplan.errors import FileError, UsageError
 from genplan.web.searching import Search, looking
 from genplan.web.upload import plain_name
+from tests.fixtures.local_server import NOW, form_fields, running
 
 HEAD = "date,target,kind,adult,location,material_set,correct,trials,note\n"
 ROW = "2026-11-28,asks-for-help,probe,mum,home,two-cups,4,5,\n"

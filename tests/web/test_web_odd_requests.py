@@ -8,11 +8,11 @@ from itertools import cycle, islice
 from urllib.parse import quote, urlencode
 
 import pytest
-from local_server import running
-from test_web_planning import replace_search
 
 from genplan.casefile.starter import write_starter
 from genplan.web.app import CHANGES, PAGES
+from tests.fixtures.local_server import running
+from tests.fixtures.web_search import replace_search
 
 ROWS = """\
 date,target,kind,adult,location,material_set,correct,trials

@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 import gc
-import json
 import time
 import warnings
 
 import pytest
-from local_server import form_fields, running
 
 from genplan.case import Week
 from genplan.casefile.starter import write_starter
 from genplan.web import searching
 from genplan.web.site import case_digest
-
-WEEK = "/plan/2026-W49"
+from tests.fixtures.local_server import running
+from tests.fixtures.web_search import WEEK, failing, keep_form, plan, replace_search, waiting, while_running
 
 
 @pytest.fixture
@@ -28,42 +26,6 @@ def folder(tmp_path):
 def local(folder):
     with running(folder) as local:
         yield local
-
-
-def while_running(local, place):
-    """What the page's script is told until the job ends, each line once."""
-    heard = {}
-    while (told := json.loads(local.get(f"{place}/state").text))["state"] == "running":
-        heard[told["line"]] = None
-        time.sleep(0.02)
-    return list(heard)
-
-
-def plan(local):
-    assert local.post(f"{WEEK}/start").status == 303
-    local.site.search.wait(120)
-    return local.get(WEEK).text
-
-
-def waiting(line):
-    """A program that says how far it is and goes on for a minute."""
-    return f"import time; print({json.dumps({'progress': line})!r}, flush=True); time.sleep(60)"
-
-
-def failing(reason):
-    return f"print({json.dumps({'problem': reason})!r}); raise SystemExit(4)"
-
-
-def replace_search(monkeypatch, program):
-    """Searches run a small program instead; that the real one is heard is tested below."""
-    real = searching.subprocess.Popen
-    monkeypatch.setattr(
-        searching.subprocess, "Popen", lambda words, **more: real([words[0], "-c", program], **more)
-    )
-
-
-def keep_form(page):
-    return next(f for f in (form_fields(page, n) for n in range(page.count("<form"))) if "plan" in f)
 
 
 def test_a_week_is_planned_looked_at_kept_and_compared(local, folder):

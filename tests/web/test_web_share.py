@@ -6,12 +6,12 @@ import io
 import zipfile
 
 import pytest
-from local_server import NOW, form_fields, running
 
 from genplan import workflow
 from genplan.case import Week
 from genplan.casefile.starter import write_starter
 from genplan.web import site as sites
+from tests.fixtures.local_server import NOW, form_fields, running
 
 WEEK = Week(2026, 49)
 ROWS = """\

@@ -9,14 +9,14 @@ from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
-from browser import browser, need_browser
-from local_server import NOW, form_fields, running
-from test_web_planning import failing, replace_search, waiting, while_running
 
 from genplan.case import Week
 from genplan.casefile.starter import write_starter
 from genplan.web import searching
 from genplan.web.site import case_digest
+from tests.fixtures.browser import PHONE, Screen, browser, need_browser
+from tests.fixtures.local_server import NOW, form_fields, running
+from tests.fixtures.web_search import failing, replace_search, waiting, while_running
 
 WEEK = "2026-W49"
 FAILED = """\
@@ -200,7 +200,6 @@ def test_the_table_of_the_matrix_is_of_everything_or_of_one(local):
 
 def test_it_is_read_on_a_phone(folder, answered):
     need_browser()
-    from test_web_browser import PHONE, Screen
 
     of_target = answered[2]
     of_all = pickle.dumps(replace(pickle.loads(of_target), target=None))  # the starter has one child

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-import browser
 import pytest
+
+from tests.fixtures import browser
 
 
 @pytest.fixture

@@ -5,9 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from small_case import SUNDAY, WEEK, silent, small_case
 
 from genplan import workflow
+from tests.fixtures.small_case import SUNDAY, WEEK, silent, small_case
 
 BUSY = (
     "BEGIN:VCALENDAR\nVERSION:2.0\nPRODID:-//test//\nBEGIN:VEVENT\nUID:1\nDTSTAMP:20260101T000000Z\n"

@@ -7,7 +7,6 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from small_case import SUNDAY, WEDNESDAY, WEEK, silent, small_case
 
 from genplan import workflow
 from genplan.cli import main
@@ -15,6 +14,7 @@ from genplan.evidence.results import COLUMNS
 from genplan.forecast import Verdict
 from genplan.keeping.store import read_kept
 from genplan.plan import Sitting
+from tests.fixtures.small_case import SUNDAY, WEDNESDAY, WEEK, silent, small_case
 
 NOW = ["--now", "2026-12-02T12:00"]
 

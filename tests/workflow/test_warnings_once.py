@@ -6,9 +6,9 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from small_case import small_case
 
 from genplan.cli import main
+from tests.fixtures.small_case import small_case
 
 NOW = ["--now", "2026-11-29T12:00"]
 FULL = "no 'correct_when'"

@@ -11,7 +11,6 @@ from typing import Any
 
 import pytest
 import vobject
-from small_case import SUNDAY, WEDNESDAY, WEEK, silent, small_case
 
 from genplan import workflow
 from genplan.errors import FileError, UsageError
@@ -20,8 +19,9 @@ from genplan.keeping.store import read_kept
 from genplan.plan import NoteKind
 from genplan.text.notes import remarks
 from genplan.workflow import ChangeRequest
+from tests.fixtures.places import READERS
+from tests.fixtures.small_case import SUNDAY, WEDNESDAY, WEEK, silent, small_case
 
-READERS = Path(__file__).parents[1] / "readers"
 NO_NODE = not (shutil.which("node") and (READERS / "node_modules" / "ical.js").is_dir())
 
 

@@ -7,7 +7,6 @@ from datetime import datetime
 from pathlib import Path
 
 import pytest
-from small_case import SUNDAY, WEEK, silent, small_case
 
 from genplan import workflow
 from genplan.cli import asking, main
@@ -16,6 +15,7 @@ from genplan.evidence.log import ResultKind
 from genplan.evidence.naming import digest_of
 from genplan.evidence.results import COLUMNS
 from genplan.plan import ProbeKind
+from tests.fixtures.small_case import SUNDAY, WEEK, silent, small_case
 
 LATE = datetime(2026, 12, 6, 20)
 NOW = ["--now", "2026-12-06T20:00"]

@@ -1,0 +1,70 @@
+"""Every week of hundreds of tiny cases tried: none is better than the planner's in the first objective that differs."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+import pytest
+
+from genplan.audit import audit
+from genplan.plan import Plan, StageStatus
+from tests.fixtures.every_week import Given, ahead
+from tests.fixtures.planning_cases import plan_one
+from tests.fixtures.tiny_weeks import SORTS, tiny_week
+from tests.fixtures.week_scores import Scores, best_of
+
+SEEDS = 25
+FEWER = {"wished by a day": 10, "two windows": 10, "long day": 4, "odd needs": 10}
+"""Seeds of the sorts that take longer, or differ less."""
+
+MATTER = {
+    "plain": {"new tuples", "further probes", "sittings", "loads"},
+    "one skill": {"due", "new tuples", "sittings", "loads", "spread", "waiting"},
+    "due": {"due", "new tuples", "sittings", "loads", "waiting"},
+    "few of many": {"new tuples", "changes", "loads", "spread"},
+    "more than needed": {"new tuples", "sittings", "probes", "loads"},
+    "wished": {"dated", "wished", "new tuples", "sittings"},
+    "wished by a day": {"dated", "wished", "new tuples"},
+    "two windows": {"new tuples"},
+    "long day": {"new tuples"},
+    "odd needs": {"shares", "new tuples"},
+    "shared": {"shares", "new tuples", "further probes", "sittings", "loads"},
+    "few a week": {"dated", "wished", "shares", "sittings"},
+    "shared and due": {"due", "wished", "sittings", "loads", "spread", "waiting"},
+    "told": {"due", "told"},
+    "shared and told": {"shares", "new tuples", "told", "sittings"},
+    "begun": {"due", "told", "new tuples"},
+    "shared and begun": {"told", "shares"},
+}
+"""For each sort of case the objectives that must, in some case, tell weeks apart that are equal in all before."""
+
+
+def planned(given: Given) -> Plan:
+    plan = plan_one(given.case, given.log, now=given.now, kept=given.kept)
+    assert audit(given.case, given.log, plan, {}, given.kept) == ()
+    return plan
+
+
+@pytest.mark.parametrize("sort", SORTS)
+def test_no_week_is_better(sort: str) -> None:
+    matters: Counter[str] = Counter()
+    for seed in range(FEWER.get(sort, SEEDS)):
+        given, weeks = tiny_week(sort, seed)
+        scores = Scores(given, weeks)
+        stages, best = best_of(weeks, scores.order)
+        plan = planned(given)
+        which = f"{sort} {seed}"
+        # the value of each stage, its bound and its name in the order: all from every week
+        assert [(o.name, o.value, o.bound) for o in plan.objectives] == [
+            (s.name, pytest.approx(s.value), pytest.approx(s.value)) for s in stages
+        ], which
+        assert {o.status for o in plan.objectives} == {StageStatus.OPTIMAL}, which
+        assert ahead(plan) in best, which
+        matters.update(s.name for s in stages if s.bites)
+    assert MATTER[sort] | {"early"} <= matters.keys()
+
+
+def test_every_objective_is_shown_to_matter() -> None:
+    given, weeks = tiny_week("told", 0)
+    names = {name for name, *_ in Scores(given, weeks).order}
+    assert set().union(*MATTER.values()) | {"early"} == names

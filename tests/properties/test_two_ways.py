@@ -1,0 +1,70 @@
+"""The figures of matrix, progress and review, on random cases, against the auditor's own plain loops."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from random import Random
+
+import pytest
+
+from genplan.audit.history import past_of
+from genplan.coverage.criterion import criterion_of
+from genplan.coverage.curve import curve
+from genplan.coverage.tally import tally
+from genplan.evidence.agreement import agreement
+from genplan.evidence.log import Log
+from tests.fixtures.random_cases import random_case, random_log
+
+TODAY = date(2026, 11, 29)
+
+
+@pytest.mark.parametrize("seed", range(25))
+def test_coverage_criterion_and_curve(seed: int) -> None:
+    case = random_case(seed, learners=2, targets=3, oddity=0.6)
+    log = random_log(case, seed, 6)
+    days = [date(2026, 11, 1), date(2026, 11, 12), TODAY]
+    for target in case.targets.values():
+        points = {p.day: p for p in curve(case, target, log, date(2026, 11, 2), TODAY)}
+        for day in days:
+            rows = [r for r in log.results if r.target == target.id and r.date <= day]
+            past = past_of(case, target, rows, TODAY)
+            count = tally(case, target, Log.of(rows), TODAY)
+            assert len(count.possible) == len(past.possible)
+            assert len(count.tested) == len(past.tested)
+            assert len(count.shown) == len(past.tested | past.taught)
+            assert len(count.met) == len(past.met)
+            if day in points:
+                point = points[day]
+                figures = (point.possible, point.tested, point.shown, point.met)
+                assert figures == tuple(
+                    map(len, (past.possible, past.tested, past.tested | past.taught, past.met))
+                )
+            for part in criterion_of(count).parts:
+                at = [d.name for d in target.dimensions].index(part.dimension)
+                values = target.dimensions[at].values
+                met = {c[at] for c, known in past.known.items() if known.status == "met"}
+                tested = {c[at] for c, known in past.known.items() if known.tested}
+                assert part.met == tuple(v for v in values if v in met)
+                assert part.tested == tuple(v for v in values if v in tested - met)
+                assert part.untried == tuple(v for v in values if v not in tested)
+                reach = met | {c[at] for c in past.possible_combinations}
+                assert part.in_reach == sum(v in reach for v in values)
+                assert part.missing == max(0, target.generalised_when[part.dimension] - len(set(part.met)))
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_the_share_that_is_observed(seed: int) -> None:
+    """Of several rows of one probe the last counts; rows that are no test do not."""
+    case, rng = random_case(seed, targets=2), Random(seed)
+    rows = [
+        replace(r, observer="x", observer_correct=r.correct) if rng.random() < 0.4 else r
+        for r in random_log(case, seed, 8).results
+    ]
+    last = {}
+    for r in sorted(rows, key=lambda r: r.line):
+        if r.kind.is_test and r.trials:
+            last[r.target, r.combination, r.date, r.time] = r
+    found = agreement(rows)
+    assert found.probes == len(last)
+    assert found.observed == sum(r.observer_correct is not None for r in last.values())

@@ -1,0 +1,81 @@
+"""The page of one adult, the drawing of loads, and what of the criterion stands on the page of a week."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from genplan.case import AdultLimits
+from genplan.report.adult_page import adult_page, adult_pages
+from genplan.report.loads import loads
+from genplan.report.page import week_page
+from genplan.report.wording import Names
+from tests.fixtures import builders as b
+from tests.fixtures.pagecheck import read
+
+
+def test_an_adult_s_page_holds_the_own_sittings_and_nobody_else_s() -> None:
+    case = b.a_case()
+    plan = b.a_plan(case)
+    for adult in case.adults:
+        own = [s for s in plan.sittings if s.adult == adult]
+        page = read(adult_page(case, plan, adult))
+        assert len(page.with_class("sitting")) == len(own)
+        for other in case.adults.values():
+            if other.id != adult:
+                assert other.name not in page.words, f"{other.name} stands on the page of {adult}"
+
+
+def test_there_is_a_page_for_each_adult_and_one_without_a_sitting_says_so() -> None:
+    case = b.a_case()
+    pages = adult_pages(case, b.an_empty_plan())
+    assert set(pages) == {f"pages/adult-{a}.html" for a in case.adults}
+    assert all("Nothing is planned for you in this week." in page.decode() for page in pages.values())
+
+
+def test_an_adult_s_page_calls_the_learner_by_the_alias() -> None:
+    case = b.a_case()
+    page = read(adult_page(case, b.a_plan(case), next(s.adult for s in b.a_plan(case).sittings))).words
+    assert "W." in page
+    assert "Wren Example" not in page
+
+
+def test_loads_are_minutes_that_pass_the_most_first() -> None:
+    case = b.a_case()
+    sittings = b.a_plan(case).sittings
+    own: dict[str, float] = {}
+    for s in sittings:
+        own[s.adult] = own.get(s.adult, 0) + (s.end - s.start).total_seconds() / 60
+    drawn = loads(Names(case), sittings)
+    assert [bar.minutes for bar in drawn.bars] == sorted(own.values(), reverse=True)
+    assert sum(bar.sittings for bar in drawn.bars) == len(sittings)
+    # the longest bar, or the limit beyond it, ends where the drawing ends: 340 - 4
+    assert max(max(drawn.left + bar.length, bar.limit_at) for bar in drawn.bars) == 336
+
+
+def test_a_limit_is_drawn_where_it_lies() -> None:
+    case = b.a_case()
+    sittings = b.a_plan(case).sittings
+    adult, minutes = sittings[0].adult, loads(Names(case), sittings).bars[0].minutes
+    limited = replace(case.adults[adult], limits=AdultLimits(minutes_per_week=minutes * 2))
+    drawn = loads(Names(replace(case, adults={**case.adults, adult: limited})), sittings)
+    bar = next(bar for bar in drawn.bars if bar.limit)
+    # 226 units stand for twice the most minutes, so the limit lies at 110 + 226
+    assert bar.limit_at == 336
+    assert max(bar.length for bar in drawn.bars) == 113
+
+
+def test_the_loads_have_a_title_words_and_a_table() -> None:
+    case = b.a_case()
+    page = read(week_page(case, b.a_plan(case)))
+    figure = page.with_class("loads")[0]
+    assert [e.tag for e in figure.all("title", "desc", "table")] == ["title", "desc", "table"]
+    assert figure.all("svg")[0].attributes["role"] == "img"
+    assert not read(week_page(case, b.an_empty_plan())).with_class("loads")
+
+
+def test_the_page_says_how_far_a_target_is_towards_generalised() -> None:
+    asked = b.a_target(generalised_when={"adult": 2})
+    case = b.a_case(targets=[asked])
+    assert "Not generalised yet by what the case asks for." in read(week_page(case, b.a_plan(case))).words
+    case = b.a_case(targets=[b.a_target(generalised_when={})])
+    assert "generalised" not in read(week_page(case, b.a_plan(case))).words

@@ -1,0 +1,167 @@
+"""On A4 paper and on a phone nothing lies beyond the edge, however many dimensions and however long the names."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from genplan.case import Case, Dimension, Target
+from genplan.coverage.review import review
+from genplan.report.adult_page import adult_page
+from genplan.report.grid import WIDEST, Grid, grid
+from genplan.report.page import week_page
+from genplan.report.review_page import review_page
+from genplan.report.sheets import sheets_page
+from genplan.report.wording import Names
+from tests.fixtures import builders as b
+from tests.fixtures.browser import browser, need_browser, overflows
+from tests.fixtures.pagecheck import faults, read
+
+GROUP = Dimension("group", ("alone", "beside three children", "whole class"))
+SPOKEN = Dimension("wording", ("Zip it up", "Do up your coat, please", "Coat!"))
+LONG = "The community swimming pool at Upper Ballywhatever, the small changing room behind the desk"
+UNBROKEN = "Zwischenmahlzeitenaufbewahrungsdosendeckelverschlusslasche"
+A4 = 703
+"""The width of A4 between the margins of 12 mm, in CSS pixels: (210 - 24) / 25.4 * 96 = 702.99."""
+PHONE = 320
+BEYOND = """[...document.body.querySelectorAll("*")]
+    .filter(e => e.getBoundingClientRect().right > window.innerWidth + 0.5)
+    .map(e => e.tagName + "." + e.className + ": " + e.textContent.slice(0, 40))"""
+
+NARROWEST = """Math.min(...[...document.querySelectorAll(".matrix td:not([colspan])")]
+    .map(e => e.clientWidth).filter(width => width > 0))"""
+"""Of the cells that are not folded away."""
+
+
+def varied(*more: Dimension, names: str = "") -> Case:
+    """The case of the builders with more dimensions; with `names` everybody and everything is called so."""
+    target = b.a_target(generalised_when={"adult": 2}, taught=())
+    case = b.a_case(targets=[replace(target, dimensions=(*target.dimensions, *more))])
+    if not names:
+        return case
+    return replace(
+        case,
+        learners={i: replace(v, alias=names) for i, v in case.learners.items()},
+        adults={i: replace(v, name=names, role=names) for i, v in case.adults.items()},
+        locations={i: replace(v, name=names) for i, v in case.locations.items()},
+        material_sets={i: replace(v, name=names) for i, v in case.material_sets.items()},
+        targets={i: replace(v, name=names, instruction=names) for i, v in case.targets.items()},
+    )
+
+
+def pages(case: Case) -> dict[str, str]:
+    (target,) = case.targets.values()
+    log = b.a_log(more=tuple(d.values[0] for d in target.extra_dimensions))
+    found = review(case, "wren", log, date(2026, 11, 1), date(2026, 11, 28))
+    plan = b.a_plan(case)
+    return {
+        "review": review_page(case, found, b.NOW),
+        "week": week_page(case, plan),
+        "sheets": sheets_page(case, plan),
+        "adult": adult_page(case, plan, "grandad"),
+    }
+
+
+def many(name: str) -> dict[str, str]:
+    """What only a page of several learners has."""
+    case, plan = b.a_big_plan(2)
+    called = {i: replace(v, alias=name) for i, v in case.learners.items()}
+    adults = {i: replace(v, name=name) for i, v in case.adults.items()}
+    places = {i: replace(v, name=name) for i, v in case.locations.items()}
+    return {"week of two": week_page(replace(case, learners=called, adults=adults, locations=places), plan)}
+
+
+CASES = {
+    "three dimensions": varied(),
+    "four dimensions": varied(GROUP),
+    "five dimensions": varied(GROUP, SPOKEN),
+    "long names": varied(GROUP, names=LONG),
+    "a name without a gap": varied(Dimension("group", ("alone", UNBROKEN, LONG)), names=UNBROKEN),
+}
+
+
+def everything() -> Iterator[tuple[str, str]]:
+    for what, case in CASES.items():
+        yield from ((f"{what}: {which}", page) for which, page in pages(case).items())
+    for name in (LONG, UNBROKEN):
+        yield from many(name).items()
+
+
+def drawn(sets: int, *more: int) -> tuple[Target, Grid]:
+    dimensions = [Dimension("adult", ("mum",)), Dimension("location", ("home",))]
+    dimensions.append(Dimension("material_set", tuple(f"set-{n}" for n in range(sets))))
+    for of, number in enumerate(more):
+        dimensions.append(Dimension(f"extra-{of}", tuple(f"{of}.{n}" for n in range(number))))
+    target = replace(b.a_target(taught=(), never=()), dimensions=tuple(dimensions))
+    return target, grid(Names(b.a_case(targets=[target])), target, (), {})
+
+
+@pytest.mark.parametrize(
+    ("shape", "columns"),
+    [
+        ((3,), [3]),
+        ((6,), [6]),
+        # seven sets do not fit beside each other: three and four
+        ((7,), [3, 4]),
+        ((13,), [4, 4, 5]),
+        # two sets of three values fit; of three sets one stands alone
+        ((3, 3), [3, 6]),
+        ((2, 3), [6]),
+        ((2, 4), [4, 4]),
+        # nine values do not fit under one set: four and five of each
+        ((2, 9), [4, 5, 4, 5]),
+        ((1, 3, 3), [4, 5]),
+    ],
+)
+def test_a_wide_matrix_is_cut_into_parts_of_much_the_same_width(
+    shape: tuple[int, ...], columns: list[int]
+) -> None:
+    _, found = drawn(*shape)
+    assert [p.columns for p in found.parts] == columns
+    assert max(columns) <= WIDEST
+
+
+@pytest.mark.parametrize("shape", [(3,), (7,), (3, 3), (2, 9), (5, 2, 2)])
+def test_the_parts_hold_every_column_once_and_in_order(shape: tuple[int, ...]) -> None:
+    _, found = drawn(*shape)
+    heads = [(one, value) for part in found.parts for one, under in part.heads for value in under]
+    assert heads == [(one, value) for one in found.sets for value in found.under]
+    spans = [n for part in found.parts for n in range(part.since, part.until)]
+    assert spans == list(range(len(found.blocks[0].lines[0].cells)))
+
+
+def test_a_page_draws_every_part() -> None:
+    for which in ("review", "week"):
+        page = pages(varied(GROUP, SPOKEN))[which]
+        assert faults(page) == []
+        tables = read(page).with_class("matrix")
+        # three sets, each with nine values in two parts
+        assert [len(t.all("col")) - 1 for t in tables] == [4, 5] * 3
+        assert [t.all("caption")[0].words.partition(": ")[0] for t in tables] == [
+            f"Matrix of Zips up a jacket, part {n} of 6" for n in range(1, 7)
+        ]
+        for table in tables:
+            for row in (row for body in table.all("tbody") for row in body.all("tr")):
+                spans = [int(c.attributes.get("colspan", 1)) for c in row.all("th", "td")]
+                assert sum(spans) == len(table.all("col"))
+
+
+def test_nothing_lies_beyond_the_edge_of_the_paper_or_of_a_phone() -> None:
+    need_browser()
+    with browser() as chromium:
+        paper = chromium.new_page(viewport={"width": A4, "height": 1000})  # type: ignore[attr-defined]
+        paper.emulate_media(media="print")
+        phone = chromium.new_page(viewport={"width": PHONE, "height": 640})  # type: ignore[attr-defined]
+        for what, page in everything():
+            paper.set_content(page)
+            assert paper.evaluate(BEYOND) == [], what
+            # 'not possible' takes 16 mm at 7.5 points; 1 mm is 96 / 25.4 pixels
+            assert paper.evaluate(NARROWEST) > 22 * 96 / 25.4, what
+            phone.set_content(page)
+            assert not overflows(phone), what
+        # and the look would have seen it
+        paper.set_content(f"<body style='margin: 0'><table><tr><td>{UNBROKEN * 3}</td></tr></table>")
+        assert paper.evaluate(BEYOND) != []

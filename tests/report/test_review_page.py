@@ -1,0 +1,228 @@
+"""The review page, its chart, its tables, and the sentences about results."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date, datetime, timedelta
+from fractions import Fraction
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from genplan.case import Adult, Case, Location, MaterialSet, PassMark
+from genplan.coverage.curve import Point
+from genplan.coverage.review import Review, review
+from genplan.evidence.agreement import agreement
+from genplan.evidence.breaks import where_it_breaks
+from genplan.evidence.log import Log, Result, ResultKind
+from genplan.report.chart import chart
+from genplan.report.evidence_lines import chance_lines, progress_lines, review_lines
+from genplan.report.evidence_words import agreement_sentences, breaks_sentences, percent
+from genplan.report.review_page import review_page
+from genplan.report.review_tables import CURVE_COLUMNS, TARGET_COLUMNS, review_tables
+from genplan.report.tables import csv_bytes
+from genplan.report.wording import Names
+from tests.fixtures.builders import ALWAYS, a_learner, a_target
+from tests.fixtures.pagecheck import faults, read
+
+NOW = datetime(2026, 11, 29, 12, tzinfo=ZoneInfo("Europe/Dublin"))
+FIRST, LAST = date(2026, 11, 1), date(2026, 11, 28)
+EVIL = '<script>alert("x")</script> & \u202e=1+1'
+TARGET = a_target(
+    generalised_when={"adult": 2, "location": 2},
+    mastered_on=date(2026, 10, 19),
+    maintenance_days=(14, 28, 56),
+)
+
+
+def a_case(name: str = "Park") -> Case:
+    return Case(
+        ZoneInfo("Europe/Dublin"),
+        {"wren": a_learner()},
+        {
+            "mum": Adult("mum", "Mum", ALWAYS),
+            "grandad": Adult("grandad", name, ALWAYS),
+            "teacher": Adult("teacher", "Teacher", ALWAYS, briefed_on=frozenset()),
+        },
+        {id_: Location(id_, id_.capitalize(), ALWAYS) for id_ in ("home", "park", "school")},
+        {id_: MaterialSet(id_, id_.capitalize()) for id_ in ("jackets", "coats", "fleece")},
+        {TARGET.id: TARGET},
+    )
+
+
+def row(line: int, where: str, correct: int | None, kind: str = "probe", **more: object) -> Result:
+    values: dict[str, object] = {
+        "trials": None if correct is None else 5,
+        "correct": correct,
+        "note": "",
+    } | more
+    at = date(2026, 11, line)
+    return Result(line, at, None, TARGET.id, ResultKind(kind), ("mum", where, "jackets"), **values)  # type: ignore[arg-type]
+
+
+LOG = Log.of(
+    [
+        row(1, "home", 5, observer="dad", observer_correct=4),
+        row(2, "park", 5),
+        row(3, "park", 1, note=EVIL),
+        row(16, "home", 5, "maintenance"),
+        row(17, "school", None, "not run", note="ill"),
+    ]
+)
+
+
+def reviewed(case: Case | None = None, log: Log = LOG) -> Review:
+    return review(case or a_case(), "wren", log, FIRST, LAST)
+
+
+def test_the_page_loads_nothing_is_well_made_and_tells_everything() -> None:
+    page = review_page(a_case(), reviewed(), NOW)
+    assert faults(page) == []
+    words = read(page).words
+    for said in (
+        "Review of W.",
+        "No longer met",
+        "it had been met on 2 Nov 2026",
+        "Maintained",
+        "Not run",
+        "ill",
+        "Adults: 1 of 2 met (Mum)",
+        "Teacher is not briefed on it yet",
+        "Teach first, then probe again: Mum, Park, Jackets.",
+        "common practice, no source",
+        "1 of 4 probes observed",
+        "Local rules",
+        "says no, walks away or is distressed",
+    ):
+        assert said in words, said
+
+
+def test_names_stay_at_home_unless_asked_for() -> None:
+    assert "Wren Example" not in review_page(a_case(), reviewed(), NOW)
+    assert "Wren Example" in review_page(a_case(), reviewed(), NOW, names=True)
+
+
+def test_hostile_text_stays_text() -> None:
+    case = a_case(EVIL)
+    page = review_page(case, reviewed(case), NOW)
+    assert faults(page) == []
+    assert "<script" not in page
+    assert "\u202e" not in page
+
+
+def test_an_empty_review_is_still_a_page() -> None:
+    page = review_page(a_case(), reviewed(log=Log()), NOW)
+    assert faults(page) == []
+    assert "Nothing was run in this span." in read(page).words
+    none = replace(reviewed(), targets=())
+    assert "No target is marked mastered" in read(review_page(a_case(), none, NOW)).words
+
+
+def test_the_drawing_has_a_title_words_and_a_table() -> None:
+    root = read(review_page(a_case(), reviewed(), NOW))
+    figure = root.with_class("curve")[0]
+    svg = figure.all("svg")[0]
+    assert svg.attributes["role"] == "img"
+    assert [e.tag for e in svg.children if not isinstance(e, str)][:2] == ["title", "desc"]
+    assert len(figure.all("tbody")[0].all("tr")) == len(reviewed().targets[0].points)
+
+
+def test_the_curve_goes_along_and_then_up() -> None:
+    # 10 days over 282 units from 30; 4 tuples over 116 units from 126 upwards
+    points = [Point(FIRST + timedelta(days=d), 4, s, s, m) for d, s, m in ((0, 0, 0), (5, 2, 1), (10, 4, 4))]
+    drawn = chart("t", "pair", points)
+    assert drawn.shown == "M30.0 126.0H171.0V68.0H312.0V10.0"
+    assert drawn.met == "M30.0 126.0H171.0V97.0H312.0V10.0"
+    assert (drawn.ceiling, drawn.floor) == (10.0, 126.0)
+
+
+def test_a_curve_of_one_day_or_of_nothing_possible_is_drawn() -> None:
+    assert chart("t", "pair", [Point(FIRST, 4, 2, 2, 2)]).shown == "M30.0 68.0"
+    assert chart("t", "pair", [Point(FIRST, 0, 0, 0, 0), Point(FIRST, 0, 0, 0, 0)]).met.startswith(
+        "M30.0 126.0"
+    )
+
+
+def test_the_tables_have_their_columns_and_defuse_formulas() -> None:
+    tables = review_tables(a_case(), [reviewed()])
+    assert tuple(tables["review-targets.csv"].columns) == TARGET_COLUMNS
+    assert tuple(tables["review-curve.csv"].columns) == CURVE_COLUMNS
+    rows = csv_bytes(tables["review-rows.csv"]).decode().splitlines()
+    assert len(rows) == 6
+    assert rows[5].endswith(",not run,mum,school,jackets,,,,,ill")
+    evil = review_tables(a_case(), [reviewed(log=Log.of([row(1, "home", 5, note="=1+1")]))])
+    assert csv_bytes(evil["review-rows.csv"]).decode().splitlines()[1].endswith(",'=1+1")
+    empty = review_tables(a_case(), [])
+    assert [len(t) for t in empty.values()] == [0, 0, 0]
+
+
+def test_the_same_input_gives_the_same_bytes() -> None:
+    assert review_page(a_case(), reviewed(), NOW) == review_page(a_case(), reviewed(), NOW)
+
+
+def test_the_terminal_tells_progress_and_review() -> None:
+    told = "\n".join(progress_lines(a_case(), [reviewed()]))
+    assert "Not generalised yet by what the case asks for." in told
+    assert "Too few probes to tell where it breaks (3 of 4 probes met" in told
+    assert "Due 16 Nov 2026 (28 days after mastery): met, 5 of 5 on 16 Nov 2026." in told
+    assert "No longer met: 3 Nov 2026, Mum, Park, Jackets: 1 of 5 correct" in "\n".join(
+        review_lines(a_case(), [reviewed()])
+    )
+
+
+def probes_at(home: str, school: str) -> list[Result]:
+    marks = [("home", m) for m in home] + [("school", m) for m in school]
+    return [row(i, place, 5 if mark == "+" else 1) for i, (place, mark) in enumerate(marks, 1)]
+
+
+def test_a_finding_is_a_sentence_with_its_numbers() -> None:
+    # of 15 met of 28, none of 13 at school: 1 in C(28, 13) for each of two looks
+    breaks = where_it_breaks([TARGET], Log.of(probes_at("+" * 14, "-" * 13)))
+    (told,) = breaks_sentences(Names(a_case()), breaks)
+    assert told.startswith(
+        "It breaks here: 14 of 14 met at Home, 0 of 13 at School (exact chance of so few under 0.001"
+    )
+    assert "Holm's correction for 2 looks" in told
+
+
+def test_no_finding_and_too_little_are_told_apart() -> None:
+    names = Names(a_case())
+    enough = where_it_breaks([TARGET], Log.of(probes_at("+-+-+-+-", "+-+-+-")))
+    assert next(iter(breaks_sentences(names, enough))).startswith("No one value stands out (7 of 14")
+    few = where_it_breaks([TARGET], Log.of(probes_at("+", "-")))
+    assert next(iter(breaks_sentences(names, few))).startswith("Too few probes to tell")
+    none = where_it_breaks([TARGET], Log())
+    assert next(iter(breaks_sentences(names, none))).startswith("Nothing was probed yet")
+
+
+def test_agreement_is_told_with_its_bounds_and_its_standard() -> None:
+    told = " ".join(agreement_sentences(agreement(LOG.results)))
+    # 4 and 5 of 5: total 4/5, and trial by trial 4 of 5 as well
+    assert "is 80 % on average, at or over 80 %" in told
+    assert "Trial by trial they agreed on 80 %, as these totals tell; kappa: 0.00." in told
+    assert list(agreement_sentences(agreement([]))) == ["No probe was run."]
+
+
+@pytest.mark.parametrize(
+    ("share", "told"),
+    [
+        (Fraction(0), "0 %"),
+        (Fraction(1), "100 %"),
+        (Fraction(1, 1000), "under 1 %"),
+        (Fraction(999, 1000), "over 99 %"),
+        (Fraction(1, 8), "13 %"),
+        (0.9949, "99 %"),
+    ],
+)
+def test_a_percentage_never_claims_certainty(share: Fraction | float, told: str) -> None:
+    assert percent(share) == told
+
+
+def test_what_a_mark_can_show() -> None:
+    told = "\n".join(chance_lines(PassMark(4, 5), 5))
+    # 0.7^5 + 5 * 0.7^4 * 0.3 = 0.528; 1 - 0.9185 = 0.0815
+    assert "70 %        53 %" in told
+    assert "right in 70 % of trials meets this mark in 53 % of probes" in told
+    assert "right in 90 % misses it in 8 %" in told
+    # Clopper and Pearson of 4 of 5: 0.2836 to 0.9949; Wilson: 0.3755 to 0.9638
+    assert "4 of 5   met       28 % to 99 %   38 % to 96 %" in told

@@ -1,0 +1,263 @@
+"""Each rule between sittings in three hands: the plain rule, the solver's encoding and the auditor's check say the same
+of small weeks, and none of them is missing.
+
+A sitting of one probe takes 10 minutes, a rest and each further probe 5, a way 20. Wren has skills a and c, Robin b.
+"""
+
+from __future__ import annotations
+
+from dataclasses import fields, replace
+from datetime import datetime
+
+import pytest
+
+from genplan.audit.clashes import CLASHES
+from genplan.audit.limits import LIMITS
+from genplan.audit.more import RULES as CHECKS
+from genplan.case import Absence, AdultLimits, Case, LearnerLimits, Travel, Week, WeeklyHours, Window
+from genplan.planning.solver import rules, variables
+from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS
+from genplan.rules.clashes import set_missing
+from genplan.rules.limits import OTHERS_IN_THE_WAY, Kind, Limit
+from genplan.rules.placed import Seat
+from genplan.rules.table import RULES
+from genplan.rules.together import can_sit_beside
+from genplan.text.limits import limit_sentence
+from tests.fixtures.monday_cases import NINE, holding, limited, monday_case, skill, with_copies
+from tests.fixtures.three_hands import DAY, SmallWeek, by_auditor, by_plain_rules, by_solver, seat
+
+EVERY_DAY = WeeklyHours(((Window(NINE, NINE + 180),),) * 7)
+
+
+def case_of(free: WeeklyHours = EVERY_DAY, **policy: int) -> Case:
+    """Each skill can be run by Ann or Ben at home or in the park, with a set of its own or with set x."""
+    many = {"probes_per_target_per_day": 9, "probes_per_target_per_week": 9, **policy}
+    skills = [
+        skill(t, learner, "ann ben", "home park", sets=f"{t}1 {t}2 x")
+        for t, learner in (("a", "wren"), ("b", "robin"), ("c", "wren"))
+    ]
+    return monday_case({"wren": free, "robin": free}, {"ann": free, "ben": free}, *skills, way=20, **many)
+
+
+CASE = case_of()
+WRENS = seat("wren", "ann", "home", 30, "a a1")
+WEEKS: dict[str, tuple[Kind | None, SmallWeek]] = {}
+
+
+def week(name: str, kind: Kind | None, case: Case, *seats: Seat, **more: object) -> None:
+    """`kind`: the limit that the week breaks; None: it breaks none."""
+    WEEKS[name] = kind, SmallWeek(case, seats, **more)  # type: ignore[arg-type]
+
+
+def bens(start: int, place: str = "home", probe: str = "c c1", **more: int) -> Seat:
+    return seat("wren", "ben", place, start, probe, **more)
+
+
+def robins(adult: str, start: int, place: str = "home", probe: str = "b b1", **more: int) -> Seat:
+    return seat("robin", adult, place, start, probe, **more)
+
+
+week("one sitting", None, CASE, WRENS)
+week("a learner in two at once", Kind.LEARNER_TIME, CASE, WRENS, bens(30))
+week(
+    "a rest too short",
+    Kind.LEARNER_TIME,
+    replace(CASE, policy=replace(CASE.policy, rest_minutes=6)),
+    WRENS,
+    bens(45),
+)
+week("a rest just long enough", None, CASE, WRENS, bens(45))
+week("a learner's way too long", Kind.LEARNER_TIME, CASE, WRENS, bens(55, "park"))
+week("a learner's way", None, CASE, WRENS, bens(60, "park"))
+week("an adult in two at once", Kind.ADULT_TIME, CASE, WRENS, robins("ann", 35))
+week("an adult one after the other", None, CASE, WRENS, robins("ann", 40))
+week("an adult's way too long", Kind.ADULT_TIME, CASE, WRENS, robins("ann", 55, "park"))
+week("an adult's way", None, CASE, WRENS, robins("ann", 60, "park"))
+week("two at a place for one", Kind.ROOM, holding(CASE, "home", 1), WRENS, robins("ben", 35))
+week("two at a place for two", None, holding(CASE, "home", 2), WRENS, robins("ben", 35))
+week("one after the other at a place", None, holding(CASE, "home", 1), WRENS, robins("ben", 40))
+X = seat("wren", "ann", "home", 30, "a x")
+week("one copy in two hands", Kind.COPIES, CASE, X, robins("ben", 35, probe="b x"))
+week("two copies", None, with_copies(CASE, "x", 2), X, robins("ben", 35, probe="b x"))
+week("a copy on its way", Kind.COPIES, CASE, X, robins("ben", 55, "park", "b x"))
+week("a copy that has come", None, CASE, X, robins("ben", 60, "park", "b x"))
+week("two copies need no way", None, with_copies(CASE, "x", 2), X, robins("ben", 40, "park", "b x"))
+
+TOMORROW = bens(30, day=1)
+LATER = bens(60)
+TOMORROW_AGAIN = bens(30, probe="c c2", day=1)
+BOTH = seat("wren", "ann", "home", 30, "a a1", "c c1")
+week("two sittings of a day", Kind.SITTINGS_PER_DAY, limited(CASE, "wren", sittings_per_day=1), WRENS, LATER)
+week("two sittings on two days", None, limited(CASE, "wren", sittings_per_day=1), WRENS, TOMORROW)
+week(
+    "two sittings of a week",
+    Kind.SITTINGS_PER_WEEK,
+    limited(CASE, "wren", sittings_per_week=1),
+    WRENS,
+    TOMORROW,
+)
+week(
+    "three of a week",
+    Kind.SITTINGS_PER_WEEK,
+    limited(CASE, "wren", sittings_per_week=2),
+    WRENS,
+    LATER,
+    TOMORROW_AGAIN,
+)
+week("as many as a week may have", None, limited(CASE, "wren", sittings_per_week=2), WRENS, TOMORROW)
+week("two probes of a day", Kind.PROBES_PER_DAY, limited(CASE, "wren", probes_per_day=1), WRENS, LATER)
+week("two probes on two days", None, limited(CASE, "wren", probes_per_day=1), WRENS, TOMORROW)
+week("two probes in a sitting", Kind.PROBES_PER_SITTING, limited(CASE, "wren", probes_per_sitting=1), BOTH)
+week("one probe in each", None, limited(CASE, "wren", probes_per_sitting=1), WRENS, LATER)
+week("fifteen minutes", Kind.SITTING_MINUTES, limited(CASE, "wren", sitting_minutes=14), BOTH)
+week("just fifteen minutes", None, limited(CASE, "wren", sitting_minutes=15), BOTH)
+ANNS = (WRENS, robins("ann", 60))
+week("two of an adult's day", Kind.ADULT_SITTINGS_PER_DAY, limited(CASE, "ann", sittings_per_day=1), *ANNS)
+week(
+    "two of an adult's days", None, limited(CASE, "ann", sittings_per_day=1), WRENS, robins("ann", 60, day=1)
+)
+ON_TWO_DAYS = (WRENS, robins("ann", 60, day=1))
+week(
+    "two of an adult's week",
+    Kind.ADULT_SITTINGS_PER_WEEK,
+    limited(CASE, "ann", sittings_per_week=1),
+    *ON_TWO_DAYS,
+)
+week("just two of an adult's week", None, limited(CASE, "ann", sittings_per_week=2), *ON_TWO_DAYS)
+week("twenty minutes", Kind.ADULT_MINUTES_PER_WEEK, limited(CASE, "ann", minutes_per_week=19), *ANNS)
+week("just twenty minutes", None, limited(CASE, "ann", minutes_per_week=20), *ANNS)
+TWICE = seat("wren", "ann", "home", 30, "a a1", "a a2")
+week("a skill twice in a sitting", Kind.TARGET_SITTING, CASE, TWICE)
+AGAIN = bens(60, probe="a a2")
+DAY_AFTER = bens(60, probe="a a2", day=1)
+week("a skill twice a day", Kind.TARGET_DAY, case_of(probes_per_target_per_day=1), WRENS, AGAIN)
+week(
+    "a skill on two days",
+    None,
+    case_of(probes_per_target_per_day=1),
+    WRENS,
+    DAY_AFTER,
+)
+week(
+    "a skill twice a week",
+    Kind.TARGET_WEEK,
+    case_of(probes_per_target_per_week=1),
+    WRENS,
+    DAY_AFTER,
+)
+week("a skill twice", None, case_of(probes_per_target_per_week=2), WRENS, AGAIN)
+
+# midnight: a rest goes on, a way does not
+LATE = WeeklyHours(((Window(DAY - 60, DAY),), (Window(0, 60),), *[()] * 5))
+NIGHT = replace(case_of(LATE), travel=Travel(60))
+NIGHT = replace(NIGHT, policy=replace(NIGHT.policy, rest_minutes=30))
+EVENING = seat("wren", "ann", "home", DAY - 20 - NINE, "a a1")
+week("a rest over midnight", Kind.LEARNER_TIME, NIGHT, EVENING, bens(DAY + 15 - NINE, "park"))
+week("a rest over midnight and no way", None, NIGHT, EVENING, bens(DAY + 20 - NINE, "park"))
+week("an adult's midnight", None, NIGHT, EVENING, robins("ann", DAY - NINE, "park"))
+
+# the clock: minutes are those on the wall, on the day with an hour less and on that with one more
+SUNDAY = WeeklyHours((*[()] * 6, (Window(0, 240),)))
+for number, name in ((13, "spring"), (43, "autumn")):
+    for rest, kind in ((60, None), (61, Kind.LEARNER_TIME)):
+        clock = replace(case_of(SUNDAY), policy=replace(case_of(SUNDAY).policy, rest_minutes=rest))
+        before = seat("wren", "ann", "home", 50 - NINE, "a a1", day=6)
+        after = bens(120 - NINE, day=6)
+        week(f"{name} with a rest of {rest}", kind, clock, before, after, week=Week(2026, number))
+
+# second adults: Ben knows both children and sits beside Ann, who is new to Wren
+KNOWN = {"wren": frozenset(["ben"]), "robin": frozenset(["ann", "ben"])}
+
+
+def accompanied(case: Case) -> Case:
+    taught = {"a": ("ben",), "c": ("ben",), "b": ("ann", "ben")}
+    targets = {
+        t: replace(x, taught=tuple({"adult": i, "location": "home", "material_set": "y"} for i in taught[t]))
+        for t, x in case.targets.items()
+    }
+    return replace(case, targets=targets, policy=replace(case.policy, accompany_new_adults=True))
+
+
+BESIDE = seat("wren", "ann", "home", 30, "a a1", by="ben")
+WITH = accompanied(CASE)
+week("somebody beside", None, WITH, BESIDE, acquainted=KNOWN)
+week("beside and elsewhere", Kind.ADULT_TIME, WITH, BESIDE, robins("ben", 35), acquainted=KNOWN)
+week("beside and then elsewhere", None, WITH, BESIDE, robins("ben", 60, "park"), acquainted=KNOWN)
+week(
+    "beside and too soon elsewhere",
+    Kind.ADULT_TIME,
+    WITH,
+    BESIDE,
+    robins("ben", 55, "park"),
+    acquainted=KNOWN,
+)
+for amount in ADULT_AMOUNTS:
+    most = 19 if amount.key.startswith("minutes") else 1
+    for more, kind in ((0, amount.kind), (1, None)):
+        case = limited(WITH, "ben", **{amount.key: most + more})
+        week(f"{amount.key} beside, {most + more}", kind, case, BESIDE, robins("ben", 60), acquainted=KNOWN)
+
+
+@pytest.mark.parametrize(("kind", "it"), WEEKS.values(), ids=[n.replace(" ", "-") for n in WEEKS])
+def test_three_hands_say_the_same(kind: Kind | None, it: SmallWeek) -> None:
+    checks = by_auditor(it)
+    assert by_plain_rules(it) == ({kind} if kind else set())
+    assert by_solver(it) is (kind is None)
+    assert bool(checks) is (kind is not None)
+    assert all(checks <= set(rule.checks) for rule in RULES if kind in rule.kinds)
+
+
+def test_every_rule_between_sittings_is_broken_by_some_week() -> None:
+    broken = {kind for kind, _ in WEEKS.values() if kind}
+    assert broken == {kind for rule in RULES for kind in rule.kinds} - {Kind.SET_MISSING, Kind.COMPANION}
+
+
+@pytest.mark.parametrize(("start", "there"), [(20, True), (25, False), (35, False), (40, True)])
+def test_a_set_that_is_missing(start: int, there: bool) -> None:
+    """From 9:30 to 9:40."""
+    gone = Absence(datetime(2026, 11, 30, 9, 30), datetime(2026, 11, 30, 9, 40))
+    sets = {**CASE.material_sets, "a1": replace(CASE.material_sets["a1"], missing=(gone,))}
+    own = seat("wren", "ann", "home", start, "a a1")
+    it = SmallWeek(replace(CASE, material_sets=sets), (own,))
+    assert (set_missing("a1", own, (Window(NINE + 30, NINE + 40),)) is None) is there
+    assert by_solver(it) is there
+    assert by_auditor(it) == (set() if there else {"sets_are_there"})
+
+
+@pytest.mark.parametrize(("start", "there"), [(35, False), (40, True)])
+def test_nobody_to_sit_beside(start: int, there: bool) -> None:
+    """Ben alone knows Wren, and is with Robin."""
+    other = robins("ben", start)
+    alone = replace(BESIDE, beside="")
+    assert can_sit_beside(WITH, "ben", alone, [other]) is there
+    assert by_solver(SmallWeek(WITH, (alone, other), acquainted=KNOWN)) is there
+    assert "new_adults_have_company" in by_auditor(SmallWeek(WITH, (alone, other)))
+
+
+def test_no_hand_is_missing_in_the_table() -> None:
+    encodings = {name for rule in RULES for name in rule.encodings}
+    checks = {name for rule in RULES for name in rule.checks}
+    implied = {"copies_in_order", "stretches_hold_their_minutes", "days_hold_their_probes"}
+    not_between = {"nothing_is_probed_twice"}
+    assert {r.__name__ for r in rules.RULES} | {"_companion"} == encodings | implied | not_between
+    assert hasattr(variables, "_companion")
+    assert checks <= {c.__name__ for c in CHECKS}
+    assert {c.__name__ for c in (*CLASHES, *LIMITS)} <= checks
+
+
+def test_each_limit_of_people_has_a_row() -> None:
+    """A limit that the case can say and no row speaks of would be accepted and never held."""
+    for limits, amounts in ((LearnerLimits, LEARNER_AMOUNTS), (AdultLimits, ADULT_AMOUNTS)):
+        assert {f.name for f in fields(limits)} == {a.key for a in amounts}
+
+
+def test_each_kind_has_a_rule_and_a_sentence() -> None:
+    by_rules = {kind for rule in RULES for kind in rule.kinds}
+    others = {k for k in Kind if 1 <= k.rank <= OTHERS_IN_THE_WAY} - {Kind.END_OF_HOURS}
+    assert others == by_rules
+    for kind in Kind:
+        limit = Limit(
+            kind, learner="wren", adult="ann", location="home", material_set="x", figure=3, goal="due"
+        )
+        assert limit_sentence(CASE, limit) or kind is Kind.HOURS
+        assert Limit.of_document(limit.document()) == limit

@@ -1,0 +1,134 @@
+"""The cautions of a sitting: each by innocent, offence and near miss."""
+
+from __future__ import annotations
+
+import html
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from genplan.case import Birth, MaterialSet
+from genplan.case.cautions import cautions_for
+from genplan.case.safety import ALLERGENS, HAZARDS
+from genplan.plan import Probe, ProbeKind
+from genplan.report.adult_page import adult_page
+from genplan.report.calendars import calendar_files
+from genplan.report.page import week_page
+from genplan.report.sheets import sheets_page
+from genplan.text.cautions import STANDING_CAUTIONS, caution_text
+from tests.fixtures import builders as b
+
+DAY = date(2026, 12, 1)
+TWO, FIVE = Birth(2024, 12, 1), Birth(2021, 4)
+
+
+def cautions(learner: object, *sets: MaterialSet, shown_as: str = "W.") -> str:
+    case = b.a_case([learner], sets=sets)
+    found = cautions_for(case, learner, [s.id for s in sets], "park", DAY)
+    return "\n".join(caution_text(case, c, shown_as) for c in found)
+
+
+@pytest.mark.parametrize(
+    ("born", "material_set", "said"),
+    [
+        (FIVE, MaterialSet("s", "Beads"), None),
+        (FIVE, MaterialSet("s", "Beads", small_parts=False), None),
+        (FIVE, MaterialSet("s", "Beads", small_parts=True), "no piece goes to the mouth"),
+        (TWO, MaterialSet("s", "Beads"), "Not known whether 'Beads' is a small part"),
+        (TWO, MaterialSet("s", "Beads", small_parts=False), None),
+        (TWO, MaterialSet("s", "Beads", small_parts=True), "never give it to a child under 36 months"),
+        (TWO, MaterialSet("s", "Beads", dimensions_mm=(9, 34, 40)), "confirm it with a small-parts gauge"),
+        (TWO, MaterialSet("s", "Beads", dimensions_mm=(9, 20, 40)), "never give it to a child under 36"),
+        (None, MaterialSet("s", "Beads"), "The case does not say whether W. is 36 months old"),
+        # Three years to the day: 36 months are completed, so nothing is asked; a day younger they are not.
+        (Birth(2023, 12, 1), MaterialSet("s", "Beads"), None),
+        (Birth(2023, 12, 2), MaterialSet("s", "Beads"), "check with a small-parts gauge before use"),
+        # Where only the month is known, the last day of it is assumed.
+        (Birth(2023, 12), MaterialSet("s", "Beads"), "check with a small-parts gauge before use"),
+    ],
+)
+def test_small_parts(born: Birth | None, material_set: MaterialSet, said: str | None) -> None:
+    text = cautions(b.a_learner(born=born), material_set)
+    assert said in text if said else "small part" not in text
+
+
+def test_every_known_hazard_is_named_with_its_set() -> None:
+    text = cautions(b.a_learner(), MaterialSet("s", "The kit", hazards=frozenset(HAZARDS)))
+    for words in HAZARDS.values():
+        assert f"'The kit': {words}." in text
+    assert "'The kit':" not in cautions(b.a_learner(), MaterialSet("s", "The kit"))
+
+
+def test_an_allergen_of_the_set_is_told_only_to_a_learner_who_avoids_it() -> None:
+    oats = MaterialSet("s", "Dough", allergens=frozenset({"wheat"}))
+    assert "allergen" not in cautions(b.a_learner(), oats)
+    assert "must not meet" not in cautions(b.a_learner(), oats)
+    avoiding = cautions(b.a_learner(allergens=frozenset({"gluten"})), oats)
+    assert "'Dough' holds wheat: do not use it with W." in avoiding
+    other = cautions(b.a_learner(allergens=frozenset({"egg"})), oats)
+    assert "W. must not meet egg: check food, creams and materials at The park." in other
+    assert "'Dough' holds" not in other
+
+
+def test_every_known_allergen_is_reminded_of() -> None:
+    for allergen in sorted(ALLERGENS):
+        assert allergen in cautions(b.a_learner(allergens=frozenset({allergen})))
+
+
+def test_minimum_age_is_mentioned_only_where_no_age_is_known() -> None:
+    saw = MaterialSet("s", "Toy saw", min_age_months=48)
+    assert "48 months" not in cautions(b.a_learner(born=FIVE), saw)
+    assert "'Toy saw' is for 48 months and over" in cautions(b.a_learner(born=None), saw)
+
+
+def test_assent_and_supervision_close_every_list_and_call_by_alias() -> None:
+    case = b.a_case()
+    found = cautions_for(case, case.learners["wren"], ["fleece", "fleece", "coats"], "park", DAY)
+    said = [caution_text(case, c, "W.") for c in found]
+    assert "If W. says no, walks away or is distressed, stop." in said[-1]
+    assert "'not run' and the reason" in said[-1]
+    assert "An adult who is responsible for W. stays within sight" in said[-2]
+    assert len(said) == len(set(said))
+    assert not any("Wren" in sentence for sentence in said)
+
+
+def test_called_by_name_where_asked() -> None:
+    assert "If Wren Example says no" in cautions(b.a_learner(), shown_as="Wren Example")
+
+
+def test_the_order_of_the_sets_decides_nothing() -> None:
+    case = b.a_case()
+    one = cautions_for(case, case.learners["wren"], ["fleece", "jackets"], "home", DAY)
+    other = cautions_for(case, case.learners["wren"], ["jackets", "fleece"], "home", DAY)
+    assert one == other
+
+
+def test_standing_cautions_defer_and_prescribe_nothing() -> None:
+    text = " ".join(STANDING_CAUTIONS)
+    assert "Local rules" in text
+    assert "licensed practitioner in charge" in text
+    assert "prescribes no treatment" in text
+
+
+KETTLE = MaterialSet("kettle", "The kettle", hazards=frozenset({"heat"}))
+ROPE = MaterialSet("rope", "The rope", hazards=frozenset({"cord"}))
+PLAIN = MaterialSet("cards", "Cards")
+
+
+@pytest.mark.parametrize("order", [(KETTLE, ROPE, PLAIN), (PLAIN, ROPE, KETTLE), (ROPE, PLAIN, KETTLE)])
+@pytest.mark.parametrize("which", ["sheet", "page", "adult", "event"])
+def test_every_set_of_a_sitting_has_its_cautions(order: tuple[MaterialSet, ...], which: str) -> None:
+    """Whichever probe comes first: who runs the second has the second set in hand."""
+    case = b.a_case(targets=[b.a_target()], sets=order)
+    probes = [Probe("zips-jacket", ("grandad", "park", s.id), ProbeKind.NEW, 5, 0) for s in order]
+    plan = replace(b.an_empty_plan(), sittings=(b.a_sitting(probes=probes),))
+    drawn = {
+        "sheet": lambda: sheets_page(case, plan),
+        "page": lambda: week_page(case, plan),
+        "adult": lambda: adult_page(case, plan, "grandad"),
+        "event": lambda: calendar_files(case, plan)["calendars/adult-grandad.ics"].decode(),
+    }[which]()
+    text = html.unescape(drawn).replace("\r\n ", "").replace("\\,", ",").replace("\\;", ";")
+    for said in ("'The kettle': something hot", "'The rope': a cord"):
+        assert said in text.replace("’", "'")

@@ -1,0 +1,248 @@
+"""Who sees what: the README's table, held against every output of every command.
+
+Each private thing of the case carries a marker word; an output shows a thing if its marker is in it. What the table
+says is seen has to be there, and what it says is not must not.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from genplan.case import Week
+from genplan.cli import main
+from genplan.keeping.store import read_kept
+from genplan.publishing.shelf import shelves
+from genplan.workflow import open_case
+from tests.fixtures.commands_that_write import CASE as SMALL
+from tests.fixtures.places import README
+
+WEEK = Week(2026, 49)
+NOW = "2026-11-29T12:00"
+
+MARKS = {
+    "alias": ("Qalias.",),
+    "name": ("Qforename", "Qsurname"),
+    "id": ("qchild",),
+    "birth": ("2021-03", "March 2021"),
+    "allergens": ("qallergen",),
+    "skills": ("Qskill", "Qcorrectwhen", "Qinstruction"),
+    "results": ("971",),
+    "notes": ("Qnote", "Qrefused", "Qobserver"),
+    "why somebody is away": ("Qchildaway", "Qadultaway"),
+    "why a place is shut": ("Qclosed",),
+    "busy with": ("Qbusy",),
+    "other children": ("Qother.", "Qstrange"),
+}
+"""Column of the table -> the words that give it away. The last: another child, whom the adult and the place of the row
+have nothing to do with."""
+
+CASE = """\
+format: 1
+timezone: Europe/Dublin
+policy: {days: mon-fri, alarm_minutes: 15}
+other_allergens: [qallergen]
+learners:
+  qchild: {name: Qforename Qsurname, alias: Qalias., born: 2021-03-14, free: {mon-fri: "15:00-18:00"},
+           allergens: [qallergen], limits: {probes_per_sitting: 1}}
+  qstranger: {name: Qstrange Owl, alias: Qother., born: 2020-05, free: {mon-fri: "15:00-18:00"}}
+adults:
+  mum: {name: Mum, role: parent, learners: [qchild], locations: [home, clinic], free: {mon-thu: "15:00-17:00"},
+        busy: busy/mum.ics}
+  gran: {name: Gran, learners: [qchild], locations: [home], free: {tue-fri: "15:00-18:00"}}
+  aide: {name: Aide, learners: [qstranger], locations: [school], free: {mon-fri: "15:00-17:00"}}
+locations:
+  home: {name: Home, learners: [qchild]}
+  clinic: {name: Clinic, learners: [qchild], open: {mon-wed: "15:00-17:00"}}
+  school: {name: School, learners: [qstranger]}
+material_sets:
+  boots: {name: Two boots}
+  hats: {name: Three hats}
+targets:
+  puts-on: {learner: qchild, name: Qskill, correct_when: Qcorrectwhen within a minute, instruction: Qinstruction now,
+            mastered_on: 2026-10-01, taught: [{adult: mum, location: home, material_set: boots}]}
+  greets: {learner: qstranger, name: Qstrangeskill, correct_when: It is heard, instruction: Say hello,
+           mastered_on: 2026-10-01, taught: [{adult: aide, location: school, material_set: boots}]}
+changes:
+  - {away: qchild, from: "2026-12-04 15:00", to: "2026-12-04 15:30", note: Qchildaway}
+  - {away: gran, from: 2026-12-04, note: Qadultaway}
+  - {closed: clinic, from: 2026-12-02, note: Qclosed}
+"""
+RESULTS = """\
+date,time,target,kind,adult,location,material_set,trials,correct,prompted,observer,observer_correct,note
+2026-11-20,16:10,puts-on,probe,mum,home,hats,971,971,,Qobserver,971,Qnote
+2026-11-21,16:10,puts-on,not run,gran,home,boots,,,,,,Qrefused
+"""
+BUSY = """\
+BEGIN:VCALENDAR
+VERSION:2.0
+PRODID:-//x//y//EN
+BEGIN:VEVENT
+UID:1
+DTSTAMP:20261101T000000Z
+DTSTART:20261130T150000Z
+DTEND:20261130T153000Z
+SUMMARY:Qbusy
+END:VEVENT
+END:VCALENDAR
+""".replace("\n", "\r\n")
+
+
+def said(*words: str) -> str:
+    """What a command prints, on both streams."""
+    told = io.StringIO()
+    with contextlib.redirect_stdout(told), contextlib.redirect_stderr(told):
+        assert main(words) == 0, told.getvalue()
+    return told.getvalue()
+
+
+@pytest.fixture(scope="module")
+def case(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("who") / "case"
+    (folder / "busy").mkdir(parents=True)
+    (folder / "case.yaml").write_text(CASE, encoding="utf-8")
+    (folder / "results.csv").write_text(RESULTS, encoding="utf-8")
+    (folder / "busy" / "mum.ics").write_text(BUSY, encoding="utf-8", newline="")
+    return folder
+
+
+@pytest.fixture(scope="module")
+def outputs(case: Path) -> dict[str, str]:
+    """Row of the table -> all that such a reader gets, names of files among it."""
+    root, now = case.parent, ("--now", NOW)
+    folder, out, week = str(case), root / "out", ("--week", str(WEEK))
+    printed = {"plan": said("plan", folder, *week, *now, "--out", str(out))}
+    printed["keep"] = said("keep", folder, "--from", str(out), *now)
+    printed["replan"] = said("replan", folder, *week, *now)
+    printed["why"] = said("why", folder, *week, *now, "--learner", "qchild")
+    for word in ("check", "matrix", "progress"):
+        printed[word] = said(word, folder, *(now if word != "check" else ()))
+    printed["history"] = said("history", folder, "--target", "puts-on", *now)
+    printed["forecast"] = said(
+        "forecast", folder, *week, *now, "--weeks", "1", "--csv", str(root / "forecast.csv")
+    )
+    span = ("--from", "2026-11-01", "--to", "2026-11-29")
+    printed["review"] = said(
+        "review", folder, *span, *now, "--learner", "qchild", "--out", str(root / "review")
+    )
+    said("review", folder, *span, *now, "--learner", "qchild", "--names", "--out", str(root / "named"))
+    said("share", folder, "--adult", "gran", "--out", str(root / "part"), *now)
+    said("share", folder, "--for-help", "--out", str(root / "copy"), *now)
+    kept = case / "weeks" / str(WEEK)
+    return {
+        "`week.html`": text_of(out, "week.html"),
+        "`sheets.html`": text_of(out, "sheets.html"),
+        "`pages/adult-ID.html`": text_of(out, "pages/adult-gran.html"),
+        "`calendars/adult-ID.ics`": text_of(kept, "calendars/adult-gran.ics"),
+        "`calendars/learner-ID.ics`": text_of(kept, "calendars/learner-qchild.ics"),
+        "`calendars/location-ID.ics`": text_of(kept, "calendars/location-home.ics"),
+        "`calendars/all.ics`": text_of(kept, "calendars/all.ics"),
+        "published calendars of adults": published(case, "adult-gran"),
+        "published calendars of children": published(case, "learner-"),
+        "`plan.csv`, `matrix.csv`, `coverage.csv`": text_of(out, "plan.csv", "matrix.csv", "coverage.csv"),
+        "`plan.json`": text_of(out, "plan.json"),
+        "`run.json`": text_of(out, "run.json"),
+        "`forecast --csv`": text_of(root, "forecast.csv"),
+        "`review-ID.html`": text_of(root / "review", "review-qchild.html"),
+        "`review-ID.html` with `--names`": text_of(root / "named", "review-qchild.html"),
+        "`review-*.csv`": text_of(
+            root / "review", "review-targets.csv", "review-rows.csv", "review-curve.csv"
+        ),
+        "`share --adult`": everything_in(root / "part"),
+        "`share --for-help`": everything_in(root / "copy"),
+        "`told.json`": text_of(kept, "told.json"),
+        "what commands print": "\n".join(printed.values()),
+        "the local page": local_page(case),
+    }
+
+
+def local_page(case: Path) -> str:
+    pytest.importorskip("starlette", reason="the extra 'web' is not installed")
+    from tests.fixtures.local_server import running
+
+    paths = (f"/week/{WEEK}", "/record", "/matrix", "/case", "/case/general", "/case/learners/qchild")
+    paths += ("/case/adults/gran", "/case/targets/puts-on", "/history/puts-on", f"/plan/{WEEK}")
+    with running(case) as local:
+        answers = {path: local.get(path) for path in paths}
+    assert {p: a.status for p, a in answers.items() if a.status != 200} == {}
+    return "\n".join(a.text for a in answers.values())
+
+
+def text_of(folder: Path, *names: str) -> str:
+    """Names and contents; a calendar's lines are unfolded."""
+    parts = [part for name in names for part in (name, (folder / name).read_bytes().decode("utf-8"))]
+    return "\n".join(parts).replace("\r\n ", "")
+
+
+def everything_in(folder: Path) -> str:
+    return text_of(folder, *sorted(str(p.relative_to(folder)) for p in folder.rglob("*") if p.is_file()))
+
+
+def published(case: Path, which: str) -> str:
+    opened = open_case(case)
+    kept = read_kept(case, WEEK, opened.case)
+    assert kept
+    held = list(shelves(opened.case, [kept], kept.kept))
+    chosen = [s for s in held if which in s.id and s.name != "Qother."]
+    assert chosen
+    parts: Iterator[str] = (
+        part
+        for s in chosen
+        for i in s.items.values()
+        for part in (s.id, s.name, i.file, i.data.decode("utf-8"))
+    )
+    return "\n".join(parts).replace("\r\n ", "")
+
+
+def table() -> tuple[list[str], dict[str, list[str]]]:
+    """The columns, and each row's cells, of the README's table."""
+    found = re.search(r"^### Who sees what\n\n((?:\|.*\n)+)", README, re.MULTILINE)
+    assert found
+    head, _, *rows = ([c.strip() for c in line.strip("|\n").split("|")] for line in found[1].splitlines(True))
+    return head[1:], {row[0]: row[1:] for row in rows}
+
+
+def shows(text: str, mark: str) -> bool:
+    """A count is a number of its own, not a part of seconds."""
+    return re.search(rf"(?<![0-9.]){mark}(?![0-9])", text) is not None if mark.isdigit() else mark in text
+
+
+def test_the_table_is_what_is_seen(outputs: dict[str, str]) -> None:
+    columns, rows = table()
+    assert columns == list(MARKS)
+    seen = {
+        row: ["yes" if any(shows(text, m) for m in MARKS[c]) else "–" for c in columns]
+        for row, text in outputs.items()
+    }
+    assert rows == seen
+
+
+def test_every_marker_is_in_the_case(case: Path) -> None:
+    text = everything_in(case)
+    assert [m for marks in MARKS.values() for m in marks if m not in text and m != "March 2021"] == []
+
+
+def test_every_file_of_a_plan_has_a_row(outputs: dict[str, str], case: Path) -> None:
+    out = case.parent / "out"
+    named = {re.sub(r"-[^./]+(?=\.)", "-ID", str(p.relative_to(out))) for p in out.rglob("*") if p.is_file()}
+    rows = " ".join(outputs)
+    assert {name for name in named if f"`{name}`" not in rows} == set()
+
+
+def test_a_name_in_the_name_of_a_file_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """An id that is no name, one that is the name, one that holds it; and nothing is told of the family's own pages."""
+    span = ("--from", "2026-11-01", "--to", "2026-11-29", "--now", NOW)
+    for id_, told in (("child-1", False), ("lark", True), ("little-lark", True)):
+        folder = tmp_path / id_
+        folder.mkdir()
+        text = SMALL.replace("lark:", f"{id_}:").replace("learner: lark", f"learner: {id_}")
+        (folder / "case.yaml").write_text(text, encoding="utf-8")
+        assert main(["review", str(folder), *span, "--out", str(tmp_path / f"{id_}-out")]) == 0
+        assert (f"hold the id '{id_}'" in capsys.readouterr().err) is told
+        assert main(["review", str(folder), *span, "--names", "--out", str(tmp_path / f"{id_}-named")]) == 0
+        assert "hold the id" not in capsys.readouterr().err
