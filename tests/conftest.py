@@ -1,4 +1,4 @@
-"""What tests of several rooms ask for by name."""
+"""What tests of several rooms ask for by name, and what only a night has time for."""
 
 from __future__ import annotations
 
@@ -9,7 +9,32 @@ import pytest
 from tests.fixtures.calendar_server import Server, calendar_server
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption(
+        "--nightly",
+        action="store_true",
+        help="all that takes long too: every fault, whole searches (.ci/nightly)",
+    )
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    config.addinivalue_line("markers", "nightly: takes long, and a quicker test tries the same kind of thing")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    if not config.getoption("nightly"):
+        for item in items:
+            if item.get_closest_marker("nightly"):
+                item.add_marker(pytest.mark.skip(reason="takes long: add --nightly"))
+
+
 @pytest.fixture(scope="session")
+def nightly(pytestconfig: pytest.Config) -> bool:
+    """Whether this run has the time to try everything, where others try a sample."""
+    return bool(pytestconfig.getoption("nightly"))
+
+
+@pytest.fixture(scope="module")
 def radicale(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
     with calendar_server(tmp_path_factory.mktemp("radicale")) as server:
         yield server

@@ -2,7 +2,7 @@
 
 The clock is no part of it: commands on the examples say `--now` and `--week` themselves, and those on a case of the
 reader's own are run at several moments, the latest years ahead. Searches work less than they would, or the suite would
-take half an hour: the answer may be worse, the commands are the same. `GENPLAN_WHOLE_README=1` runs them as they are.
+take half an hour: the answer may be worse, the commands are the same. `--nightly` runs them as they are.
 """
 
 from __future__ import annotations
@@ -22,10 +22,8 @@ import pytest
 
 from genplan.cli.parser import build_parser
 from tests.fixtures.calendar_server import SECRET, Server, needs_server
-from tests.fixtures.places import ROOT
+from tests.fixtures.places import README, ROOT
 
-README = (ROOT / "README.md").read_text("utf-8")
-WHOLE = os.environ.get("GENPLAN_WHOLE_README") == "1"
 OWN = "my-case"
 EXAMPLES = ("examples/family", "examples/school-transfer", "examples/caseload")
 LATER = ("2026-11-30T10:00", "2039-12-31T23:30")
@@ -110,8 +108,6 @@ def folder(tmp_path: Path) -> Path:
 
 def work_less(case: Path, work: float = 0.02) -> None:
     """Gives the case its own policy with next to no work for each stage."""
-    if WHOLE:
-        return
     file = case / "case.yaml"
     text = file.read_text("utf-8")
     (name,) = re.findall(r"^policy: ([\w-]+)", text, re.MULTILINE)
@@ -164,9 +160,10 @@ def open_and_close(words: list[str], folder: Path) -> None:
 
 
 @pytest.mark.parametrize("case", EXAMPLES)
-def test_every_line_on_an_example(folder: Path, case: str) -> None:
-    work_less(folder / case)
-    lines = [words for words in of(case) if WHOLE or not shlex.join(words).startswith(LONG)]
+def test_every_line_on_an_example(folder: Path, case: str, nightly: bool) -> None:
+    if not nightly:
+        work_less(folder / case)
+    lines = [words for words in of(case) if nightly or not shlex.join(words).startswith(LONG)]
     assert lines
     for words in lines:
         assert run(words, folder).strip()
@@ -176,7 +173,7 @@ def test_every_line_on_an_example(folder: Path, case: str) -> None:
 @needs_server
 @pytest.mark.skipif(os.name != "posix", reason="a signal cannot be sent to one process there")
 @pytest.mark.parametrize("now", LATER)
-def test_every_line_on_a_case_of_ones_own(folder: Path, radicale: Server, now: str) -> None:
+def test_every_line_on_a_case_of_ones_own(folder: Path, radicale: Server, now: str, nightly: bool) -> None:
     server = {
         "GENPLAN_CALDAV_URL": radicale.url,
         "GENPLAN_CALDAV_USER": "team",
@@ -187,7 +184,7 @@ def test_every_line_on_a_case_of_ones_own(folder: Path, radicale: Server, now: s
             open_and_close(words, folder)
             continue
         run(words, folder, now, **server)
-        if words[1] == "new":
+        if words[1] == "new" and not nightly:
             work_less(folder / OWN)
     kept = (folder / OWN / "weeks" / "2026-W49" / "plan.csv").read_text("utf-8")
     rows = list(csv.DictReader(kept.splitlines()))

@@ -14,9 +14,9 @@ Written by `python -m tests.benchmarks.planner --write`; do not edit it by hand.
 
 **The case** is invented by chance (`tests/fixtures/random_cases.py`), the same for the same seed: each learner has 5
 targets of 6 adults, 4 locations and 3 material sets, two of the adults and all locations but the home shared by all
-learners, with limits, absences, capacities and single copies. **The question** is the same for every way: the new tuples of one week,
-weighted by need, under all rules, with nothing due. The planner alone answers more in its time: all further objectives,
-the reasons for what was left out and the smallest designs.
+learners, with limits, absences, capacities and single copies. **The question** is the same for every way: the new
+tuples of one week, weighted by need, under all rules, with nothing due. The planner alone answers more in its time:
+all further objectives, the reasons for what was left out and the smallest designs.
 
 **The ways**
 

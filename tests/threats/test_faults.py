@@ -1,7 +1,7 @@
 """Nothing is lost: the disk fails, or the program is killed, at each file operation of each command that writes.
 
-In the suite a sample of the operations is struck. All of them, with every error: GENPLAN_EVERY_FAULT=1 in the
-environment, some minutes.
+In the suite a sample of the operations is struck. All of them, with every error: `--nightly`, some twenty
+minutes.
 """
 
 from __future__ import annotations
@@ -18,9 +18,8 @@ import pytest
 from tests.fixtures.commands_that_write import COMMANDS, Command, Ready, printing_browser, run
 from tests.fixtures.faults import ERRORS, KILLED, Strike, failing, in_a_child, killed, watched
 
-EVERY = bool(os.environ.get("GENPLAN_EVERY_FAULT"))
 SAMPLE = 5
-"""In the suite each so many-th operation is struck, or fewer, and the first and last ones."""
+"""In the suite each so many-th operation is struck, or of many only four in all, and the first and the last ones."""
 
 pytestmark = pytest.mark.skipif(not os.path.isdir("/proc/self/fd"), reason="needs to ask whose a handle is")
 
@@ -102,11 +101,11 @@ def fresh(folder: Path) -> Path:
     return root
 
 
-def struck(operations: tuple[str, ...], every: int = 1) -> list[int]:
+def struck(operations: tuple[str, ...], nightly: bool, every: int = 1) -> list[int]:
     """The numbers of the operations to strike."""
     count = len(operations)
-    step = max(SAMPLE, count // 6) * every
-    return [n for n in range(1, count + 1) if EVERY or n <= 3 or n % step == 0 or n > count - 2]
+    step = max(SAMPLE, count // 4) * every
+    return [n for n in range(1, count + 1) if nightly or n <= 2 or n % step == 0 or n > count - 2]
 
 
 def check_sentence(code: int, told: str, where: str) -> None:
@@ -141,11 +140,13 @@ def check_next(command: Command, root: Path, known: Course, where: str) -> None:
 
 
 @pytest.mark.parametrize("command", COMMANDS, ids=lambda c: c.name)
-def test_a_disk_that_fails_leaves_all_as_it_was(command: Command, ready: Ready, tmp_path: Path) -> None:
+def test_a_disk_that_fails_leaves_all_as_it_was(
+    command: Command, ready: Ready, tmp_path: Path, nightly: bool
+) -> None:
     known = course(command, ready, tmp_path)
     assert len(known.operations) >= 3
-    for number in struck(known.operations):
-        for error in ERRORS if EVERY else [ERRORS[number % len(ERRORS)]]:
+    for number in struck(known.operations, nightly):
+        for error in ERRORS if nightly else [ERRORS[number % len(ERRORS)]]:
             where = (
                 f"{command.name}: operation {number}, {known.operations[number - 1]}: {os.strerror(error)}"
             )
@@ -166,11 +167,11 @@ def test_a_disk_that_fails_leaves_all_as_it_was(command: Command, ready: Ready, 
 @pytest.mark.parametrize("command", COMMANDS, ids=lambda c: c.name)
 @pytest.mark.filterwarnings("ignore:.*fork.*:DeprecationWarning")
 def test_a_disk_that_is_gone_from_then_on_loses_nothing(
-    command: Command, ready: Ready, tmp_path: Path
+    command: Command, ready: Ready, tmp_path: Path, nightly: bool
 ) -> None:
     """Nothing can be put back or cleared away either, until the disk is there again."""
     known = course(command, ready, tmp_path)
-    for number in struck(known.operations, every=3):
+    for number in struck(known.operations, nightly, every=3):
         where = f"{command.name}: from operation {number} on, {known.operations[number - 1]}"
         root = fresh(tmp_path)
         ready.put(command.ready, root)
@@ -190,9 +191,11 @@ def test_a_disk_that_is_gone_from_then_on_loses_nothing(
 
 
 @pytest.mark.parametrize("command", COMMANDS, ids=lambda c: c.name)
-def test_a_file_that_cannot_be_read_is_a_sentence(command: Command, ready: Ready, tmp_path: Path) -> None:
+def test_a_file_that_cannot_be_read_is_a_sentence(
+    command: Command, ready: Ready, tmp_path: Path, nightly: bool
+) -> None:
     known = course(command, ready, tmp_path)
-    for number in struck(known.looks, every=4):
+    for number in struck(known.looks, nightly, every=4):
         where = f"{command.name}: look {number}, {known.looks[number - 1]}"
         root = fresh(tmp_path)
         ready.put(command.ready, root)
@@ -207,9 +210,11 @@ def test_a_file_that_cannot_be_read_is_a_sentence(command: Command, ready: Ready
 
 @pytest.mark.parametrize("command", COMMANDS, ids=lambda c: c.name)
 @pytest.mark.filterwarnings("ignore:.*fork.*:DeprecationWarning")
-def test_a_run_that_is_killed_leaves_each_file_whole(command: Command, ready: Ready, tmp_path: Path) -> None:
+def test_a_run_that_is_killed_leaves_each_file_whole(
+    command: Command, ready: Ready, tmp_path: Path, nightly: bool
+) -> None:
     known = course(command, ready, tmp_path)
-    for number in struck(known.operations):
+    for number in struck(known.operations, nightly):
         where = f"{command.name}: killed at operation {number}, {known.operations[number - 1]}"
         root = fresh(tmp_path)
         ready.put(command.ready, root)

@@ -1,6 +1,6 @@
 """Results by many writers at once, and by writers that are killed at any moment: no row that was answered for is lost.
 
-In the suite some hundreds of rows; thousands with GENPLAN_EVERY_FAULT=1 in the environment.
+In the suite some hundreds of rows; thousands with `--nightly`.
 """
 
 from __future__ import annotations
@@ -19,10 +19,6 @@ from genplan.evidence.record import append_result
 from genplan.evidence.results import read_results
 from tests.fixtures.commands_that_write import CASE
 from tests.fixtures.faults import in_a_child
-
-MANY = bool(os.environ.get("GENPLAN_EVERY_FAULT"))
-KILLS = 60 if MANY else 24
-WRITERS, ROWS = (4, 600) if MANY else (3, 40)
 
 pytestmark = [
     pytest.mark.skipif(not hasattr(os, "fork"), reason="needs processes that share what is loaded"),
@@ -69,9 +65,11 @@ def child(work: Callable[[], None]) -> int:
     return pid
 
 
-def test_many_writers_at_once_lose_no_row(folder: Path) -> None:
+def test_many_writers_at_once_lose_no_row(folder: Path, nightly: bool) -> None:
+    writers, rows = (4, 600) if nightly else (3, 40)
+
     def writer(name: int) -> None:
-        for number in range(ROWS):
+        for number in range(rows):
             while True:
                 try:
                     add(folder, f"{name} {number}")
@@ -82,17 +80,17 @@ def test_many_writers_at_once_lose_no_row(folder: Path) -> None:
                     ):  # else the others were faster for ten seconds
                         raise
 
-    children = [child(lambda name=name: writer(name)) for name in range(WRITERS)]  # type: ignore[misc]
-    assert [os.waitstatus_to_exitcode(os.waitpid(c, 0)[1]) for c in children] == [0] * WRITERS
+    children = [child(lambda name=name: writer(name)) for name in range(writers)]  # type: ignore[misc]
+    assert [os.waitstatus_to_exitcode(os.waitpid(c, 0)[1]) for c in children] == [0] * writers
     found = notes(folder)
-    assert len(found) == WRITERS * ROWS
-    for name in range(WRITERS):
-        assert [n for n in found if n.startswith(f"{name} ")] == [f"{name} {i}" for i in range(ROWS)]
+    assert len(found) == writers * rows
+    for name in range(writers):
+        assert [n for n in found if n.startswith(f"{name} ")] == [f"{name} {i}" for i in range(rows)]
 
 
-def test_a_writer_that_is_killed_loses_no_row_that_it_answered_for(folder: Path) -> None:
+def test_a_writer_that_is_killed_loses_no_row_that_it_answered_for(folder: Path, nightly: bool) -> None:
     rng, kept = Random("killed writers"), 0
-    for number in range(KILLS):
+    for number in range(60 if nightly else 24):
         answered = killed_while_writing(folder, number, rng.uniform(0, 0.02))
         found = notes(folder)
         fresh = [n for n in found if n.startswith(f"{number} ")]
