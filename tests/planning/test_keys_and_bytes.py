@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import os
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
 
 from genplan.casefile import load
 from genplan.findings import Severity
+from tests.fixtures.planned_files import files_of
 from tests.fixtures.random_cases import random_case, random_log, write_case
 
 
@@ -60,17 +58,6 @@ def test_a_value_that_is_none_is_an_error_on_its_line(
     (found,) = [f for f in load(folder).findings if f.severity is Severity.ERROR]
     assert (found.line, found.key, found.expected) == (line, f"policy.{key}", expected)
     assert hint in (found.hint or "")
-
-
-def files_of(folder: Path, out: Path, hash_seed: str) -> dict[str, bytes]:
-    words = ["plan", str(folder), "--week", "2026-W49", "--now", "2026-11-29T12:00", "--out", str(out)]
-    env = {**os.environ, "PYTHONHASHSEED": hash_seed}
-    subprocess.run([sys.executable, "-m", "genplan", *words], env=env, check=True, capture_output=True)
-    return {
-        str(p.relative_to(out)): p.read_bytes()
-        for p in out.rglob("*")
-        if p.is_file() and p.name != "run.json"
-    }
 
 
 def test_hash_seeds_decide_nothing(tmp_path: Path) -> None:

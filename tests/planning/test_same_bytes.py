@@ -2,28 +2,12 @@
 
 from __future__ import annotations
 
-import os
-import subprocess
-import sys
 from pathlib import Path
 
 import yaml
 
+from tests.fixtures.planned_files import files_of
 from tests.fixtures.random_cases import FAMILY, random_case, random_log, write_case
-
-NOW = "2026-11-29T12:00"
-
-
-def files_of(folder: Path, out: Path, hash_seed: str) -> dict[str, bytes]:
-    """What `genplan plan` writes, run.json apart: it tells how the run went."""
-    words = ["plan", str(folder), "--week", "2026-W49", "--now", NOW, "--out", str(out)]
-    env = {**os.environ, "PYTHONHASHSEED": hash_seed}
-    subprocess.run([sys.executable, "-m", "genplan", *words], env=env, check=True, capture_output=True)
-    return {
-        str(p.relative_to(out)): p.read_bytes()
-        for p in out.rglob("*")
-        if p.is_file() and p.name != "run.json"
-    }
 
 
 def test_hash_seeds_and_the_order_of_lines_decide_nothing(tmp_path: Path) -> None:
