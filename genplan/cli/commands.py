@@ -163,7 +163,7 @@ def _known(kind: str, typed: str | None, ids: Iterable[str]) -> None:
 
 
 def _write_table(view: Any, rows: tuple[Any, ...], file: str) -> None:
-    from genplan.report.folder import write_file
+    from genplan.folders import write_file
     from genplan.report.tables import csv_bytes, matrix_table
 
     data = csv_bytes(matrix_table(view.case, rows, view.planned))

@@ -108,7 +108,7 @@ def forecast(words: Namespace) -> int:
 
 
 def _write_table(view: Any, file: str) -> None:
-    from genplan.report.folder import write_file
+    from genplan.folders import write_file
     from genplan.report.forecast_table import forecast_table
     from genplan.report.tables import csv_bytes
 

@@ -3,9 +3,7 @@ are drawn of a kept week, nothing beside them."""
 
 from __future__ import annotations
 
-import io
 import shutil
-import zipfile
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import partial
@@ -17,6 +15,7 @@ from starlette.responses import Response
 
 from genplan import workflow
 from genplan.case import Case, Week
+from genplan.folders import zipped
 from genplan.keeping.store import FILE as OWN
 from genplan.keeping.store import folder_of, read_kept
 from genplan.plan import Plan, Sitting
@@ -199,14 +198,6 @@ def together(site: Site, request: Request) -> Response:
     if not shelf.names:
         raise HTTPException(404)
     return attached(zipped({n: shelf.read(n) for n in shelf.names}), f"{week}.zip", "application/zip")
-
-
-def zipped(files: Mapping[str, bytes]) -> bytes:
-    held = io.BytesIO()
-    with zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as folder:
-        for name, data in sorted(files.items()):
-            folder.writestr(zipfile.ZipInfo(name), data, zipfile.ZIP_DEFLATED)
-    return held.getvalue()
 
 
 def can_print() -> bool:

@@ -81,11 +81,11 @@ def _refuse_broken(opened: Opened, week: Week, sittings: Sequence[Sitting], made
 
 def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made: datetime) -> Kept:
     """Puts these sittings, planned at the moment `made`, under `weeks/`; all files of the week or none."""
+    from genplan.folders import settle_folder, write_folder
     from genplan.keeping.differences import differences
     from genplan.keeping.store import folder_of, read_kept, unknown_ids
     from genplan.keeping.telling import retell
     from genplan.keeping.told import KeptWeek
-    from genplan.report.folder import settle_folder, write_folder
 
     case, now = opened.case, opened.now
     refuse_past(week, now)

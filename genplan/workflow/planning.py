@@ -203,14 +203,14 @@ def plan_weeks(
 
 def write_plan(out: Path, outcome: PlanOutcome) -> None:
     """Every file that a plan leaves, written into the folder as a whole or not at all."""
-    from genplan.report.folder import write_folder
+    from genplan.folders import write_folder
 
     write_folder(out, _files_of(outcome))
 
 
 def write_plans(out: Path, outcomes: Mapping[str, PlanOutcome]) -> None:
     """The same for several plans, each in the folder of its name below `out`: all of them or none."""
-    from genplan.report.folder import write_folder
+    from genplan.folders import write_folder
 
     write_folder(
         out,

@@ -142,7 +142,7 @@ def _reviews(opened: Opened, learner: str | None, first: date, last: date) -> Re
 
 
 def _write(out: Path, found: Reviews, names: bool) -> None:
-    from genplan.report.folder import write_folder
+    from genplan.folders import write_folder
 
     write_folder(out, review_files(found, names))
 

@@ -162,25 +162,13 @@ def _busy(opened: Opened) -> dict[str, list[Absence]]:
 
 
 def _write(out: Path, files: Mapping[str, bytes], case: Path) -> None:
-    from genplan.report.folder import write_file, write_folder
+    from genplan.folders import write_file, write_folder, zipped
 
     if out.resolve().is_relative_to(case.resolve()):
         raise FileError(
             f"{out} lies in the case folder. Name a place beside it, so that it is not taken for a part of it."
         )
     if out.suffix.lower() == ZIP:
-        write_file(out, _packed(files))
+        write_file(out, zipped(files))
     else:
         write_folder(out, files)
-
-
-def _packed(files: Mapping[str, bytes]) -> bytes:
-    """A ZIP file that is the same for the same files: without the moment at which it was made."""
-    import io
-    from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
-
-    held = io.BytesIO()
-    with ZipFile(held, "w") as packed:
-        for name in sorted(files):
-            packed.writestr(ZipInfo(name), files[name], ZIP_DEFLATED)
-    return held.getvalue()
