@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from genplan.case import Absence, Week
 from genplan.errors import CaseError, FileError, UsageError
 from genplan.findings import Finding
-from genplan.workflow.opening import Opened, Progress, busy_of, errors_of, known, open_case
+from genplan.workflow.opening import Opened, Progress, busy_of, errors_of, kept_ahead, known, open_case
 
 if TYPE_CHECKING:
     from genplan.casefile.tree import Node
@@ -34,9 +34,7 @@ class Shared:
 
 def weeks_to_share(opened: Opened) -> list[Week]:
     """The kept weeks that are not over."""
-    from genplan.keeping.store import kept_weeks
-
-    return [w for w in kept_weeks(opened.folder) if w.sunday >= opened.now.date()]
+    return kept_ahead(opened.folder, opened.now)
 
 
 def share_part(folder: Path, adult: str, out: Path, now: datetime | None) -> Shared:

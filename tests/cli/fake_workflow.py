@@ -16,6 +16,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "report"))
 from genplan.findings import Finding, Severity
 from genplan.plan import RunReport
 from genplan.workflow import RecordRequest
+from genplan.workflow.opening import known
 
 WARNING = Finding("case.yaml", 3, "adults.mum", "no free hours", "some", "", Severity.WARNING)
 ERROR = Finding("case.yaml", 7, "adults.dad.free", "'25:00'", "a time up to 24:00", "write 24:00")
@@ -45,14 +46,16 @@ class FakeWorkflow:
         self._note(folder)
         return [folder / "case.yaml", folder / "results.csv"]
 
-    def matrix(self, folder: Path, now: Any) -> Any:
+    def matrix(self, folder: Path, now: Any, learner: Any = None, target: Any = None) -> Any:
         from tiny import tiny_case, tiny_plan
 
         self._note(folder, now)
-        plan = tiny_plan()
-        return answer(
-            "MatrixView", case=tiny_case(), rows=plan.matrix, planned=plan.planned(), findings=self.findings
-        )
+        case, plan = tiny_case(), tiny_plan()
+        for kind, word, ids in (("target", target, case.targets), ("learner", learner, case.learners)):
+            if word is not None:
+                known(kind, word, ids)
+        rows = tuple(r for r in plan.matrix if target in (None, r.target) and learner in (None, r.learner))
+        return answer("MatrixView", case=case, rows=rows, planned=plan.planned(), findings=self.findings)
 
     def record(self, folder: Path, entry: Any, now: Any, sure: Any) -> Any:
         self._note(folder, entry, now)
