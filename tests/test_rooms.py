@@ -18,6 +18,8 @@ ROOMS = (
     "findings",
     "errors",
     "files",
+    "folders",
+    "fence",
     "case",
     "rules",
     "casefile",
@@ -57,7 +59,7 @@ LIBRARIES = {
     "holidays": ("genplan.casefile.public_holidays",),
     "caldav": ("genplan.publishing.server",),
     "keyring": ("genplan.publishing.access",),
-    "filelock": ("genplan.files", "genplan.report"),
+    "filelock": ("genplan.files", "genplan.folders"),
 }
 """Where each library beside the standard one may be imported; no other is imported at all."""
 

@@ -1,5 +1,4 @@
-"""Reading busy calendars in a process of their own: whatever a file makes a library do, it ends within seconds and
-a bounded memory, and the planner only hears of it.
+"""Reading busy calendars in a process of their own, behind the fence for files of others.
 
 The child works through the files and answers each with a line. If it dies, the file it was at is the reason: that one
 is refused, and a new child goes on with the rest.
@@ -8,9 +7,6 @@ is refused, and a new child goes on with the rest.
 from __future__ import annotations
 
 import json
-import os
-import subprocess
-import sys
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -18,16 +14,12 @@ from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from genplan import fence
 from genplan.case import Absence, Week
 from genplan.case.people import AbsenceKind
 from genplan.casefile.guard import Refused
+from genplan.fence import run_fenced
 from genplan.findings import Finding, Severity
-
-CPU_SECONDS = 10
-"""Work for one file; where the system has no such limit, the clock alone holds."""
-WALL_SECONDS = 40
-"""For one file by the clock, as a safety net on a machine that is busy."""
-MEMORY_BYTES = 500_000_000
 
 HINT = "export a shorter span of time, without old repeating events"
 
@@ -62,29 +54,17 @@ def _run(
     folder: Path, names: Sequence[str], zone: ZoneInfo, week: Week, until: Week
 ) -> tuple[list[str], str]:
     """The whole lines that a child wrote, and in words how it ended."""
-    package = str(Path(__file__).resolve().parents[2])
-    paths = os.pathsep.join(filter(None, (package, os.environ.get("PYTHONPATH"))))
-    child = subprocess.Popen(
-        [sys.executable, "-m", "genplan.casefile.busy_child", zone.key, str(week), str(until), str(folder)],
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.DEVNULL,
-        env={**os.environ, "PYTHONPATH": paths},
+    ended = run_fenced(
+        "genplan.casefile.busy_child",
+        *(zone.key, str(week), str(until), str(folder)),
+        given=json.dumps(list(names)).encode(),
+        seconds=fence.WALL_SECONDS * len(names),
     )
     why = "a calendar that breaks the reader"
-    try:
-        written, _ = child.communicate(json.dumps(list(names)).encode(), WALL_SECONDS * len(names))
-        if child.returncode < 0:
-            why = f"repetitions or events that take more than {CPU_SECONDS} seconds to work out"
-    except subprocess.TimeoutExpired:
-        child.kill()
-        written, _ = child.communicate()
-        why = f"repetitions or events that take more than {WALL_SECONDS} seconds to work out"
-    except BaseException:
-        child.kill()
-        child.wait()
-        raise
-    return list(_whole_lines(written)), why
+    if ended.code is None or ended.code < 0:
+        most = fence.WALL_SECONDS if ended.code is None else fence.CPU_SECONDS
+        why = f"repetitions or events that take more than {most} seconds to work out"
+    return list(_whole_lines(ended.written)), why
 
 
 def _whole_lines(written: bytes) -> Iterator[str]:

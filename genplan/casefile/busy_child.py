@@ -6,23 +6,23 @@ It reads a JSON list of file names from standard input and writes a line of JSON
 from __future__ import annotations
 
 import json
-import os
 import sys
 from dataclasses import astuple
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from genplan.case import Week
-from genplan.casefile.apart import CPU_SECONDS, HINT, MEMORY_BYTES
+from genplan.casefile.apart import HINT
 from genplan.casefile.busy import busy_in
 from genplan.casefile.guard import Refused
+from genplan.fence import limit_memory, limit_work
 from genplan.findings import Finding
 
 
 def main(zone: str, week: str, until: str, folder: str) -> None:
-    _limit_memory()
+    limit_memory()
     for name in json.loads(sys.stdin.read()):
-        _limit_work()
+        limit_work()
         weeks = Week.parse(week), Week.parse(until)
         print(json.dumps(_read(Path(folder), name, ZoneInfo(zone), *weeks)), flush=True)
 
@@ -39,31 +39,6 @@ def _read(folder: Path, name: str, zone: ZoneInfo, week: Week, until: Week) -> d
     except (MemoryError, RecursionError):
         refused = ["a calendar that takes too much memory", "a smaller calendar", HINT, 0]
     return {"busy": busy, "findings": [astuple(f) for f in findings], "refused": refused}
-
-
-def _limit_memory() -> None:
-    if os.name == "posix":
-        import resource
-
-        _, hard = resource.getrlimit(resource.RLIMIT_AS)
-        most = MEMORY_BYTES if hard == resource.RLIM_INFINITY else min(MEMORY_BYTES, hard)
-        # some systems know the limit and refuse to set it: the limits of size and time still hold there
-        try:
-            resource.setrlimit(resource.RLIMIT_AS, (most, hard))
-        except (ValueError, OSError):
-            return
-
-
-def _limit_work() -> None:
-    """The next file may take so much work; the system ends the process at the limit."""
-    if os.name == "posix":
-        import resource
-
-        used = resource.getrusage(resource.RUSAGE_SELF)
-        _, hard = resource.getrlimit(resource.RLIMIT_CPU)
-        most = int(used.ru_utime + used.ru_stime) + CPU_SECONDS
-        if hard == resource.RLIM_INFINITY or most < hard:
-            resource.setrlimit(resource.RLIMIT_CPU, (most, hard))
 
 
 if __name__ == "__main__":

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from argparse import Namespace
 from collections import Counter
-from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
 from genplan.cli import output
+from genplan.cli.common import write_table
 from genplan.cli.warned import line_of, warn, warn_of_case
 from genplan.errors import UsageError
-from genplan.findings import Severity, nearest
+from genplan.findings import Severity
 
 
 def new(words: Namespace) -> int:
@@ -91,17 +91,15 @@ def matrix(words: Namespace) -> int:
     from genplan import workflow
     from genplan.report.terminal import matrix_view
 
-    view = workflow.matrix(words.folder, words.now)
+    view = workflow.matrix(words.folder, words.now, words.learner, words.target)
     warn_of_case(words.folder, view.findings)
-    _known("target", words.target, view.case.targets)
-    _known("learner", words.learner, view.case.learners)
-    rows = tuple(
-        r for r in view.rows if words.target in (None, r.target) and words.learner in (None, r.learner)
-    )
     if words.csv is None:
-        output.show_lines(matrix_view(view.case, rows, output.width()).splitlines())
+        output.show_lines(matrix_view(view.case, view.rows, output.width()).splitlines())
     else:
-        _write_table(view, rows, words.csv)
+        from genplan.report.tables import matrix_table
+
+        table = matrix_table(view.case, view.rows, view.planned)
+        write_table(table, words.csv, f"Wrote {_count(len(view.rows), 'row')} to {words.csv}.")
     return 0
 
 
@@ -152,23 +150,3 @@ def _all_four(words: Namespace) -> None:
 
 def _count(number: int, thing: str) -> str:
     return f"{number or 'no'} {thing}" + ("" if number == 1 else "s")
-
-
-def _known(kind: str, typed: str | None, ids: Iterable[str]) -> None:
-    """Refuses an id that the case does not have."""
-    known = sorted(ids)
-    if typed is not None and typed not in known:
-        hint = nearest(typed, known) or f"it has {', '.join(known) or 'none'}."
-        raise UsageError(f"The case has no {kind} '{typed}'; {hint}")
-
-
-def _write_table(view: Any, rows: tuple[Any, ...], file: str) -> None:
-    from genplan.report.folder import write_file
-    from genplan.report.tables import csv_bytes, matrix_table
-
-    data = csv_bytes(matrix_table(view.case, rows, view.planned))
-    if file == "-":
-        output.show_bytes(data)
-    else:
-        write_file(Path(file), data)
-        output.show(f"Wrote {_count(len(rows), 'row')} to {file}.")

@@ -3,37 +3,27 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 from genplan.cli import evidence_commands as commands
 from genplan.cli import evidence_pages as pages
 from genplan.cli import typed
+from genplan.cli.common import add_now, add_other_dimensions, command, command_of_case
 
-Command = Callable[[Any, Any, Callable[[argparse.Namespace], int]], argparse.ArgumentParser]
 
-
-def add_commands(listed: Any, command: Command, now: Callable[[Any], None]) -> None:
-    """Adds history, progress, review and chance; `command` makes the parser of one, `now` adds --now."""
-    history = _with_case(command(listed, pages.HISTORY, commands.history))
+def add_commands(listed: Any) -> None:
+    """Adds history, progress, review and chance."""
+    history = command_of_case(listed, pages.HISTORY, commands.history)
     history.add_argument("--target", metavar="ID", required=True, help="the target")
     for name in ("adult", "location", "material-set"):
         history.add_argument(f"--{name}", metavar="ID", help=f"only with this {name.replace('-', ' ')}")
-    history.add_argument(
-        "--with",
-        dest="extra",
-        metavar="DIM=VALUE",
-        action="append",
-        default=[],
-        type=typed.value_of_dimension,
-        help="only with this value of another dimension",
-    )
-    now(history)
-    progress = _with_case(command(listed, pages.PROGRESS, commands.progress))
+    add_other_dimensions(history, "only with this value of another dimension")
+    add_now(history)
+    progress = command_of_case(listed, pages.PROGRESS, commands.progress)
     progress.add_argument("--learner", metavar="ID", help="only this learner")
-    now(progress)
-    _review(_with_case(command(listed, pages.REVIEW, commands.review)), now)
+    add_now(progress)
+    _review(command_of_case(listed, pages.REVIEW, commands.review))
     chance = command(listed, pages.CHANCE, commands.chance)
     chance.add_argument("mark", metavar="MARK", type=typed.mark, help="a pass mark such as 4/5")
     chance.add_argument(
@@ -41,7 +31,7 @@ def add_commands(listed: Any, command: Command, now: Callable[[Any], None]) -> N
     )
 
 
-def _review(parser: argparse.ArgumentParser, now: Callable[[Any], None]) -> None:
+def _review(parser: argparse.ArgumentParser) -> None:
     for word, dest, what in (("--from", "first", "first"), ("--to", "last", "last")):
         parser.add_argument(
             word,
@@ -58,7 +48,7 @@ def _review(parser: argparse.ArgumentParser, now: Callable[[Any], None]) -> None
     parser.add_argument(
         "--names", action="store_true", help="learners by name, not by alias: for the family alone"
     )
-    now(parser)
+    add_now(parser)
 
 
 def add_ways_to_record(parser: argparse.ArgumentParser) -> None:
@@ -83,8 +73,3 @@ def add_ways_to_record(parser: argparse.ArgumentParser) -> None:
         help="the same probe as on this line of results.csv, with the counts given now; the line stays. What the"
         " line says is to be given too: --target and --date at least",
     )
-
-
-def _with_case(parser: argparse.ArgumentParser) -> argparse.ArgumentParser:
-    parser.add_argument("folder", metavar="CASE", type=Path, help="the case folder")
-    return parser

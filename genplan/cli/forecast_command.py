@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-import argparse
 from argparse import Namespace
-from collections.abc import Callable
-from pathlib import Path
 from typing import Any
 
 from genplan.cli import output, typed
+from genplan.cli.common import add_now, add_table, add_week, command_of_case, write_table
 from genplan.cli.pages import EXIT_CODES, Page
 from genplan.cli.warned import warn_of_case
-
-Command = Callable[[Any, Any, Callable[[argparse.Namespace], int]], Any]
 
 FORECAST = Page(
     "forecast",
@@ -56,10 +52,9 @@ takes some minutes; Ctrl+C stops it, and nothing is lost.
 )
 
 
-def add_commands(listed: Any, command: Command, add_now: Callable[[Any], None]) -> None:
-    parser = command(listed, FORECAST, forecast)
-    parser.add_argument("folder", metavar="CASE", type=Path, help="the case folder")
-    parser.add_argument("--week", type=typed.week, help="the first week; default: the week after now")
+def add_commands(listed: Any) -> None:
+    parser = command_of_case(listed, FORECAST, forecast)
+    add_week(parser, "the first week; default: the week after now")
     parser.add_argument(
         "--weeks", metavar="N", type=typed.weeks, default=12, help="look so many weeks ahead; default: 12"
     )
@@ -71,13 +66,7 @@ def add_commands(listed: Any, command: Command, add_now: Callable[[Any], None]) 
         default=2,
         help="what was not met is taken to be taught within so many weeks; default: 2, a guess to be replaced by yours",
     )
-    parser.add_argument(
-        "--csv",
-        metavar="FILE",
-        nargs="?",
-        const="-",
-        help="write a table instead: into FILE, or to the terminal if no file is named",
-    )
+    add_table(parser)
     parser.add_argument(
         "--seed", metavar="N", type=typed.count, default=1, help="another draw of the simulated courses"
     )
@@ -103,18 +92,7 @@ def forecast(words: Namespace) -> int:
 
         output.show_lines(forecast_lines(view.case, view.forecast, output.width()))
     else:
-        _write_table(view, words.csv)
+        from genplan.report.forecast_table import forecast_table
+
+        write_table(forecast_table(view.case, view.forecast), words.csv, f"Wrote {words.csv}.")
     return 0
-
-
-def _write_table(view: Any, file: str) -> None:
-    from genplan.report.folder import write_file
-    from genplan.report.forecast_table import forecast_table
-    from genplan.report.tables import csv_bytes
-
-    data = csv_bytes(forecast_table(view.case, view.forecast))
-    if file == "-":
-        output.show_bytes(data)
-    else:
-        write_file(Path(file), data)
-        output.show(f"Wrote {file}.")

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-import argparse
 from argparse import Namespace
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 from genplan.cli import output, typed
+from genplan.cli.common import add_now, command, command_of_case
 from genplan.cli.pages import EXIT_CODES, Page
-
-Command = Callable[[Any, Any, Callable[[argparse.Namespace], int]], Any]
 
 OPEN = Page(
     "open",
@@ -55,9 +52,8 @@ examples:
 )
 
 
-def add_commands(listed: Any, command: Command, add_now: Callable[[Any], None]) -> None:
-    parser = command(listed, OPEN, open_page)
-    parser.add_argument("folder", metavar="CASE", type=Path, help="the case folder, or one to be made")
+def add_commands(listed: Any) -> None:
+    parser = command_of_case(listed, OPEN, open_page, "the case folder, or one to be made")
     parser.add_argument("--port", metavar="N", type=typed.port, help="the port to use; default: a free one")
     parser.add_argument("--no-browser", action="store_true", help="only print the address and its key")
     add_now(parser)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -20,6 +20,7 @@ from genplan.cli import (
     week_parser,
     why_command,
 )
+from genplan.cli.common import add_now, add_other_dimensions, add_table, add_week, command, command_of_case
 from genplan.findings import nearest
 
 KINDS = ("probe", "maintenance", "teaching", "not-run")
@@ -65,64 +66,44 @@ def build_parser() -> argparse.ArgumentParser:
     listed = parser.add_subparsers(title="commands", metavar="COMMAND", required=True, dest="command")
     for add in (_new, _check, _plan, _record, _matrix):
         add(listed)
-    evidence_parser.add_commands(listed, _command, _now)
-    forecast_command.add_commands(listed, _command, _now)
-    why_command.add_commands(listed, _command, _now)
-    week_parser.add_commands(listed, _command, _now)
-    share_command.add_commands(listed, _command, _now)
-    _command(listed, pages.SCHEMA, commands.schema)
-    page_commands.add_commands(listed, _command, _now)
-    return parser
-
-
-def _command(listed: Any, page: pages.Page, run: Callable[[argparse.Namespace], int]) -> _Parser:
-    parser: _Parser = listed.add_parser(
-        page.name, usage=page.usage, help=page.summary, description=page.text, epilog=page.end
-    )
-    parser.set_defaults(run=run, parser=parser)
+    evidence_parser.add_commands(listed)
+    forecast_command.add_commands(listed)
+    why_command.add_commands(listed)
+    week_parser.add_commands(listed)
+    share_command.add_commands(listed)
+    command(listed, pages.SCHEMA, commands.schema)
+    page_commands.add_commands(listed)
     return parser
 
 
 def _new(listed: Any) -> None:
-    parser = _command(listed, pages.NEW, commands.new)
+    parser = command(listed, pages.NEW, commands.new)
     parser.add_argument("folder", metavar="FOLDER", type=Path, help="the folder to make")
 
 
 def _check(listed: Any) -> None:
-    parser = _command(listed, pages.CHECK, commands.check)
-    _case(parser)
-    _now(parser)
+    parser = command_of_case(listed, pages.CHECK, commands.check)
+    add_now(parser)
 
 
 def _plan(listed: Any) -> None:
-    parser = _command(listed, pages.PLAN, commands.plan)
-    _case(parser)
-    parser.add_argument(
-        "--week", type=typed.week, help="the ISO week to plan, such as 2026-W49; default: the week after now"
-    )
+    parser = command_of_case(listed, pages.PLAN, commands.plan)
+    add_week(parser, "the ISO week to plan, such as 2026-W49; default: the week after now")
     parser.add_argument("--out", metavar="OUT", type=Path, help="the folder to write the results into")
     week_parser.add_weeks(parser)
-    _now(parser)
+    add_now(parser)
 
 
 def _matrix(listed: Any) -> None:
-    parser = _command(listed, pages.MATRIX, commands.matrix)
-    _case(parser)
+    parser = command_of_case(listed, pages.MATRIX, commands.matrix)
     parser.add_argument("--target", metavar="ID", help="only this target")
     parser.add_argument("--learner", metavar="ID", help="only this learner's targets")
-    parser.add_argument(
-        "--csv",
-        metavar="FILE",
-        nargs="?",
-        const="-",
-        help="write a table instead: into FILE, or to the terminal if no file is named",
-    )
-    _now(parser)
+    add_table(parser)
+    add_now(parser)
 
 
 def _record(listed: Any) -> None:
-    parser = _command(listed, pages.RECORD, commands.record)
-    _case(parser)
+    parser = command_of_case(listed, pages.RECORD, commands.record)
     for name, what in (
         ("target", "the target"),
         ("adult", "who ran it"),
@@ -130,15 +111,7 @@ def _record(listed: Any) -> None:
         ("material-set", "with which material set"),
     ):
         parser.add_argument(f"--{name}", metavar="ID", help=what)
-    parser.add_argument(
-        "--with",
-        dest="extra",
-        metavar="DIM=VALUE",
-        action="append",
-        default=[],
-        type=typed.value_of_dimension,
-        help="the value of another dimension that the target varies; once for each",
-    )
+    add_other_dimensions(parser, "the value of another dimension that the target varies; once for each")
     parser.add_argument(
         "--kind",
         choices=KINDS,
@@ -152,7 +125,7 @@ def _record(listed: Any) -> None:
     parser.add_argument("--observer", default="", help="who else counted")
     parser.add_argument("--note", default="", help="anything worth keeping; the reason, if it was not run")
     evidence_parser.add_ways_to_record(parser)
-    _now(parser)
+    add_now(parser)
 
 
 def _numbers(parser: argparse.ArgumentParser) -> None:
@@ -163,16 +136,3 @@ def _numbers(parser: argparse.ArgumentParser) -> None:
         ("observer-correct", "correct responses that the observer counted"),
     ):
         parser.add_argument(f"--{name}", metavar="N", type=typed.count, help=what)
-
-
-def _case(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("folder", metavar="CASE", type=Path, help="the case folder")
-
-
-def _now(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument(
-        "--now",
-        metavar="MOMENT",
-        type=typed.moment,
-        help="what counts as now, such as 2026-11-29T12:00 in the case's own time zone; default: the clock",
-    )

@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import argparse
 from argparse import Namespace
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 from genplan.cli import output
+from genplan.cli.common import add_now, command_of_case
 from genplan.cli.pages import EXIT_CODES, Page
 from genplan.cli.warned import warn_of_case
-
-Command = Callable[[Any, Any, Callable[[argparse.Namespace], int]], Any]
 
 SHARE = Page(
     "share",
@@ -48,9 +45,8 @@ is copied too, without its results, busy times and kept weeks.
 )
 
 
-def add_commands(listed: Any, command: Command, add_now: Callable[[Any], None]) -> None:
-    parser = command(listed, SHARE, share)
-    parser.add_argument("folder", metavar="CASE", type=Path, help="the case folder")
+def add_commands(listed: Any) -> None:
+    parser = command_of_case(listed, SHARE, share)
     what = parser.add_mutually_exclusive_group(required=True)
     what.add_argument("--adult", metavar="ID", help="the part of this adult in the kept weeks")
     what.add_argument("--for-help", action="store_true", help="a copy in which nobody is named")

@@ -3,21 +3,18 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 from genplan.cli import typed
 from genplan.cli import week_commands as commands
 from genplan.cli import week_pages as pages
+from genplan.cli.common import add_now, add_week, command_of_case
 
-Command = Callable[[Any, Any, Callable[[argparse.Namespace], int]], Any]
 
-
-def add_commands(listed: Any, command: Command, add_now: Callable[[Any], None]) -> None:
+def add_commands(listed: Any) -> None:
     for add in (_keep, _change, _replan, _publish):
-        parser = add(listed, command)
-        add_now(parser)
+        add_now(add(listed))
 
 
 def add_weeks(parser: argparse.ArgumentParser) -> None:
@@ -30,19 +27,17 @@ def add_weeks(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def _keep(listed: Any, command: Command) -> Any:
-    parser = command(listed, pages.KEEP, commands.keep)
-    _case(parser)
-    _week(parser, "the week to keep; default: that of OUT, or the week after now")
+def _keep(listed: Any) -> Any:
+    parser = command_of_case(listed, pages.KEEP, commands.keep)
+    add_week(parser, "the week to keep; default: that of OUT, or the week after now")
     parser.add_argument(
         "--from", dest="source", metavar="OUT", type=Path, help="the folder with the plan to keep"
     )
     return parser
 
 
-def _change(listed: Any, command: Command) -> Any:
-    parser = command(listed, pages.CHANGE, commands.change)
-    _case(parser)
+def _change(listed: Any) -> Any:
+    parser = command_of_case(listed, pages.CHANGE, commands.change)
     what = parser.add_mutually_exclusive_group(required=True)
     what.add_argument("--away", metavar="ID", help="the adult or learner who is away")
     what.add_argument("--closed", metavar="ID", help="the location that is closed")
@@ -64,31 +59,21 @@ def _change(listed: Any, command: Command) -> Any:
         type=typed.end,
         help="the last day, or a moment; default: the same day",
     )
-    _week(parser, "the week that a day of --extra-hour is of; default: the week of now")
+    add_week(parser, "the week that a day of --extra-hour is of; default: the week of now")
     parser.add_argument("--note", default="", help="why, in your words")
     return parser
 
 
-def _replan(listed: Any, command: Command) -> Any:
-    parser = command(listed, pages.REPLAN, commands.replan)
-    _case(parser)
-    _week(parser, "the week; default: the first kept one that is not over")
+def _replan(listed: Any) -> Any:
+    parser = command_of_case(listed, pages.REPLAN, commands.replan)
+    add_week(parser, "the week; default: the first kept one that is not over")
     parser.add_argument("--out", metavar="OUT", type=Path, help="the folder to write the results into")
     parser.add_argument("--keep", action="store_true", help="keep the new plan at once")
     return parser
 
 
-def _publish(listed: Any, command: Command) -> Any:
-    parser = command(listed, pages.PUBLISH, commands.publish)
-    _case(parser)
+def _publish(listed: Any) -> Any:
+    parser = command_of_case(listed, pages.PUBLISH, commands.publish)
     parser.add_argument("--url", help="the address of the CalDAV server; default: GENPLAN_CALDAV_URL")
     parser.add_argument("--user", metavar="NAME", help="your name there; default: GENPLAN_CALDAV_USER")
     return parser
-
-
-def _case(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("folder", metavar="CASE", type=Path, help="the case folder")
-
-
-def _week(parser: argparse.ArgumentParser, words: str) -> None:
-    parser.add_argument("--week", type=typed.week, help=words)

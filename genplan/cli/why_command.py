@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-import argparse
 from argparse import Namespace
-from collections.abc import Callable
-from pathlib import Path
 from typing import Any
 
-from genplan.cli import output, typed
+from genplan.cli import output
+from genplan.cli.common import add_now, add_week, command_of_case
 from genplan.cli.pages import EXIT_CODES, Page
 from genplan.cli.warned import warn_of_case
-
-Command = Callable[[Any, Any, Callable[[argparse.Namespace], int]], Any]
 
 WHY = Page(
     "why",
@@ -53,10 +49,9 @@ it, and nothing is lost.
 )
 
 
-def add_commands(listed: Any, command: Command, add_now: Callable[[Any], None]) -> None:
-    parser = command(listed, WHY, why)
-    parser.add_argument("folder", metavar="CASE", type=Path, help="the case folder")
-    parser.add_argument("--week", type=typed.week, help="the week; default: the week after now")
+def add_commands(listed: Any) -> None:
+    parser = command_of_case(listed, WHY, why)
+    add_week(parser, "the week; default: the week after now")
     parser.add_argument("--learner", metavar="ID", help="answer only for this learner; all are planned")
     parser.add_argument(
         "--target", metavar="ID", help="name everything that is left out of this target, one by one"

@@ -7,22 +7,16 @@ from __future__ import annotations
 import csv
 import io
 import json
-import os
-import subprocess
-import sys
 from datetime import date, datetime, time, timedelta
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
 from genplan.errors import FileError, UsageError
+from genplan.fence import WALL_SECONDS, run_fenced
 from genplan.findings import Finding, Severity
 
 ENDINGS = (".xlsx", ".xlsm", ".xls", ".ods")
-MEMORY_BYTES = 500_000_000
-SECONDS = 10
-WALL_SECONDS = 40
-"""By the clock, as a safety net on a machine that is busy."""
 MOST_CHARACTERS = 5_000_000
 MOST_FAULTS = 200
 
@@ -53,28 +47,17 @@ def table_of_spreadsheet(path: Path, data: bytes) -> tuple[bytes, list[Finding]]
 
 
 def _ask(path: Path, data: bytes) -> dict[str, Any]:
-    package = str(Path(__file__).resolve().parents[2])
-    paths = os.pathsep.join(filter(None, (package, os.environ.get("PYTHONPATH"))))
-    try:
-        done = subprocess.run(
-            [sys.executable, "-m", "genplan.evidence.spreadsheet_child"],
-            input=data,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
-            env={**os.environ, "PYTHONPATH": paths},
-            timeout=WALL_SECONDS,
-            check=False,
-        )
-    except subprocess.TimeoutExpired:
+    ended = run_fenced("genplan.evidence.spreadsheet_child", given=data, seconds=WALL_SECONDS)
+    if ended.code is None:
         raise FileError(
             f"{path} takes more than {WALL_SECONDS} seconds to read, so it is no filled sheet. Nothing was added."
-        ) from None
-    if done.returncode:
+        )
+    if ended.code:
         raise FileError(
             f"{path} cannot be read as a spreadsheet: it is broken, or a cell far from the others makes it huge."
             " Copy the filled part into a new sheet, or save it as 'CSV UTF-8'. Nothing was added."
         )
-    answer: dict[str, Any] = json.loads(done.stdout)
+    answer: dict[str, Any] = json.loads(ended.written)
     return answer
 
 

@@ -1,7 +1,8 @@
-"""The days of a plan as the pages show them: sittings with their probes, and what to take care of in them."""
+"""The days of a plan as pages and screens show them: sittings with their probes, and what to take care of in them."""
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
@@ -22,6 +23,9 @@ class ProbeLine:
     measure: str
 
 
+ProbeCard = Callable[[Names, Sitting, Probe], ProbeLine]
+
+
 @dataclass(frozen=True)
 class SittingCard:
     """`who` is the other person: on a learner's page the adult, on an adult's the learner. `beside` says who sits
@@ -29,6 +33,8 @@ class SittingCard:
 
     hours: str
     who: str
+    learner: str
+    adult: str
     place: str
     beside: str
     begun: bool
@@ -39,30 +45,11 @@ class SittingCard:
 class DayCard:
     weekday: str
     date: str
+    today: bool
     sittings: tuple[SittingCard, ...]
 
 
-def day_cards(
-    names: Names, sittings: Sequence[Sitting], who: Callable[[Sitting], str]
-) -> tuple[DayCard, ...]:
-    """The days that hold a sitting, in order; `who` says what the other person is called."""
-    return tuple(
-        DayCard(
-            DAYS[day.weekday()],
-            f"{day.day} {MONTHS[day.month - 1]}",
-            tuple(_sitting(names, s, who(s)) for s in sittings if s.start.date() == day),
-        )
-        for day in sorted({s.start.date() for s in sittings})
-    )
-
-
-def _sitting(names: Names, sitting: Sitting, who: str) -> SittingCard:
-    probes = tuple(_probe(names, p) for p in sitting.probes)
-    place, beside = names.location(sitting.location), names.beside(sitting)
-    return SittingCard(hours(sitting), who, place, beside, sitting.begun, probes)
-
-
-def _probe(names: Names, probe: Probe) -> ProbeLine:
+def probe_line(names: Names, sitting: Sitting, probe: Probe) -> ProbeLine:
     target = names.case.targets[probe.target]
     adds = f"; adds {counted(probe.new_tuples, tuple_word(target))}" if probe.new_tuples else ""
     needed = target.pass_mark.needed(probe.trials)
@@ -72,6 +59,38 @@ def _probe(names: Names, probe: Probe) -> ProbeLine:
         names.extras(target, probe.combination),
         KIND_WORDS[probe.kind],
         f"{counted(probe.trials, 'trial')}, met with {needed} correct{adds}",
+    )
+
+
+def day_cards(
+    names: Names,
+    sittings: Sequence[Sitting],
+    who: Callable[[Sitting], str],
+    probe_card: ProbeCard = probe_line,
+    today: datetime.date | None = None,
+) -> tuple[DayCard, ...]:
+    """The days that hold a sitting, in order; `who` says what the other person is called."""
+    return tuple(
+        DayCard(
+            DAYS[day.weekday()],
+            f"{day.day} {MONTHS[day.month - 1]}",
+            day == today,
+            tuple(_sitting(names, s, who(s), probe_card) for s in sittings if s.start.date() == day),
+        )
+        for day in sorted({s.start.date() for s in sittings})
+    )
+
+
+def _sitting(names: Names, sitting: Sitting, who: str, probe_card: ProbeCard) -> SittingCard:
+    return SittingCard(
+        hours(sitting),
+        who,
+        names.learner(sitting.learner),
+        names.adult(sitting.adult),
+        names.location(sitting.location),
+        names.beside(sitting),
+        sitting.begun,
+        tuple(probe_card(names, sitting, p) for p in sitting.probes),
     )
 
 

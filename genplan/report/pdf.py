@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from genplan.errors import FileError
-from genplan.report.folder import write_file
+from genplan.folders import write_file
 
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome", "msedge")
 ELSEWHERE = (

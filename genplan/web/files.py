@@ -3,9 +3,7 @@ are drawn of a kept week, nothing beside them."""
 
 from __future__ import annotations
 
-import io
 import shutil
-import zipfile
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import partial
@@ -17,6 +15,8 @@ from starlette.responses import Response
 
 from genplan import workflow
 from genplan.case import Case, Week
+from genplan.errors import UsageError
+from genplan.folders import zipped
 from genplan.keeping.store import FILE as OWN
 from genplan.keeping.store import folder_of, read_kept
 from genplan.plan import Plan, Sitting
@@ -201,14 +201,6 @@ def together(site: Site, request: Request) -> Response:
     return attached(zipped({n: shelf.read(n) for n in shelf.names}), f"{week}.zip", "application/zip")
 
 
-def zipped(files: Mapping[str, bytes]) -> bytes:
-    held = io.BytesIO()
-    with zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as folder:
-        for name, data in sorted(files.items()):
-            folder.writestr(zipfile.ZipInfo(name), data, zipfile.ZIP_DEFLATED)
-    return held.getvalue()
-
-
 def can_print() -> bool:
     """Whether this machine has a browser that makes a PDF."""
     return next(browsers(), None) is not None
@@ -245,10 +237,10 @@ def matrix_table(site: Site, request: Request) -> Response:
     """The table that 'genplan matrix --csv' writes: of everything, of a learner, or of a target."""
     from genplan.report.tables import csv_bytes, matrix_table
 
-    view = workflow.matrix(site.folder, site.now)
     learner, target = (request.query_params.get(name, "") for name in ("learner", "target"))
-    if (learner and learner not in view.case.learners) or (target and target not in view.case.targets):
-        raise HTTPException(404)
-    rows = tuple(r for r in view.rows if learner in ("", r.learner) and target in ("", r.target))
-    data = csv_bytes(matrix_table(view.case, rows, view.planned))
+    try:
+        view = workflow.matrix(site.folder, site.now, learner or None, target or None)
+    except UsageError:
+        raise HTTPException(404) from None
+    data = csv_bytes(matrix_table(view.case, view.rows, view.planned))
     return attached(data, f"matrix{'-' if target or learner else ''}{target or learner}.csv", TYPES[".csv"])

@@ -8,13 +8,14 @@ from starlette.responses import HTMLResponse, Response
 from genplan import workflow
 from genplan.case.targets import PassMark
 from genplan.errors import UsageError
+from genplan.folders import zipped
 from genplan.report.evidence_lines import MOST_TRIALS, chance_rows, lesson, result_rows
 from genplan.report.review_page import review_page
 from genplan.report.text import counted
 from genplan.report.wording import Names
 from genplan.web import asked
 from genplan.web.draw import screen
-from genplan.web.files import PAGE_POLICY, attached, zipped
+from genplan.web.files import PAGE_POLICY, attached
 from genplan.web.site import Site
 
 

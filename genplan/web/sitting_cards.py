@@ -5,82 +5,37 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import partial
 from urllib.parse import urlencode
 
 from genplan.case import Case, Combination, Target
-from genplan.case.week import DAYS
 from genplan.evidence.log import Log, ResultKind
 from genplan.plan import Probe, ProbeKind, Sitting
-from genplan.report.text import MONTHS
-from genplan.report.wording import KIND_WORDS, Names, hours, set_of
+from genplan.report.day_cards import DayCard, ProbeLine, day_cards, probe_line
+from genplan.report.wording import Names
 
 
 @dataclass(frozen=True)
-class ProbeView:
+class ProbeView(ProbeLine):
     """`record` is the address of the form to write it down; `done` what a row says of it already."""
 
-    target: str
-    material_set: str
-    extras: tuple[tuple[str, str], ...]
-    kind: str
     record: str
     done: str
 
 
-@dataclass(frozen=True)
-class SittingView:
-    hours: str
-    learner: str
-    adult: str
-    place: str
-    beside: str
-    probes: tuple[ProbeView, ...]
-
-
-@dataclass(frozen=True)
-class DayView:
-    weekday: str
-    date: str
-    today: bool
-    sittings: tuple[SittingView, ...]
-
-
-def days(case: Case, log: Log, sittings: Sequence[Sitting], today: date) -> tuple[DayView, ...]:
+def days(case: Case, log: Log, sittings: Sequence[Sitting], today: date) -> tuple[DayCard, ...]:
     """The days that hold a sitting, in order."""
     names = Names(case)
-    dates = sorted({s.start.date() for s in sittings})
-    return tuple(
-        DayView(
-            DAYS[d.weekday()],
-            f"{d.day} {MONTHS[d.month - 1]}",
-            d == today,
-            tuple(sitting(names, log, s) for s in sittings if s.start.date() == d),
-        )
-        for d in dates
-    )
+    return day_cards(names, sittings, lambda s: names.adult(s.adult), partial(_probe, log), today)
 
 
-def sitting(names: Names, log: Log, s: Sitting) -> SittingView:
-    return SittingView(
-        hours(s),
-        names.learner(s.learner),
-        names.adult(s.adult),
-        names.location(s.location),
-        names.beside(s),
-        tuple(_probe(names, log, s, p) for p in s.probes),
-    )
-
-
-def _probe(names: Names, log: Log, s: Sitting, probe: Probe) -> ProbeView:
+def _probe(log: Log, names: Names, s: Sitting, probe: Probe) -> ProbeView:
     target = names.case.targets[probe.target]
     kind = ResultKind.MAINTENANCE if probe.kind is ProbeKind.MAINTENANCE else ResultKind.PROBE
     return ProbeView(
-        names.target(probe.target),
-        names.material_set(set_of(names.case, probe)),
-        names.extras(target, probe.combination),
-        KIND_WORDS[probe.kind],
-        record_address(target, probe.combination, s.start, kind, probe.trials, s.observer),
-        _done(log, probe, s.start.date()),
+        **vars(probe_line(names, s, probe)),
+        record=record_address(target, probe.combination, s.start, kind, probe.trials, s.observer),
+        done=_done(log, probe, s.start.date()),
     )
 
 

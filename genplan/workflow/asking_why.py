@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from genplan.case import Case, Week
 from genplan.findings import Finding
-from genplan.workflow.opening import Progress, known, open_case, refuse_past
+from genplan.workflow.opening import Progress, known, open_case, wanted_week
 from genplan.workflow.planning import budget_of, facts_of, plan_opened
 
 if TYPE_CHECKING:
@@ -53,12 +53,11 @@ def why(
         known("learner", learner, opened.case.learners)
     if target is not None:
         learner = known("target", target, opened.case.targets).learner
-    wanted = week or Week.of(opened.now.date()).next()
-    refuse_past(wanted, opened.now)
+    wanted = wanted_week(week, opened.now)
     learners = (learner,) if learner is not None else tuple(opened.case.learners)
     facts = facts_of(opened, wanted)
     with process_pool(hear=progress) as executor:
-        outcome = plan_opened(opened, wanted, executor, progress, budget.part(PLANNING_SHARE))
+        outcome = plan_opened(opened, wanted, executor, progress, budget.part(PLANNING_SHARE), facts=facts)
         ground = ground_of(opened.case, facts.log, wanted, opened.now, facts.busy, facts.kept)
         found = look(ground, outcome.plan, Workers(executor, progress, budget), learners)
     return WhyView(outcome.case, outcome.plan, learners, target, found, outcome.findings, outcome.about_week)

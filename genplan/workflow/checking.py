@@ -8,7 +8,7 @@ from pathlib import Path
 from genplan.case import Case, Week
 from genplan.errors import CaseError
 from genplan.findings import Finding
-from genplan.workflow.opening import busy_of, local
+from genplan.workflow.opening import busy_of, kept_ahead, local
 
 
 def check(folder: Path, now: datetime | None = None) -> tuple[Finding, ...]:
@@ -32,16 +32,15 @@ def about_kept(folder: Path, case: Case, now: datetime) -> tuple[Finding, ...]:
     """What is wrong with the kept weeks that are not over."""
     from genplan.evidence.log import Log
     from genplan.keeping.past import to_plan_from
-    from genplan.keeping.store import kept_weeks, read_kept
+    from genplan.keeping.store import read_kept
 
     found: list[Finding] = []
-    for week in kept_weeks(folder):
-        if week.sunday >= now.date():
-            try:
-                if kept := read_kept(folder, week, case):
-                    to_plan_from(kept, case, Log(), now)
-            except CaseError as error:
-                found += error.findings
+    for week in kept_ahead(folder, now):
+        try:
+            if kept := read_kept(folder, week, case):
+                to_plan_from(kept, case, Log(), now)
+        except CaseError as error:
+            found += error.findings
     return tuple(found)
 
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from genplan.case import Case, Week
 from genplan.errors import CaseError
 from genplan.findings import Finding
-from genplan.workflow.opening import Opened, Progress, busy_of, errors_of, known, open_case, refuse_past
+from genplan.workflow.opening import Opened, Progress, busy_of, errors_of, known, open_case, wanted_week
 from genplan.workflow.planning import budget_of, told_before
 
 if TYPE_CHECKING:
@@ -52,8 +52,7 @@ def forecast(
     budget = budget_of(opened)
     if learner is not None:
         known("learner", learner, opened.case.learners)
-    first = week or Week.of(opened.now.date()).next()
-    refuse_past(first, opened.now)
+    first = wanted_week(week, opened.now)
     ahead = [first]
     while len(ahead) < weeks:
         ahead.append(ahead[-1].next())

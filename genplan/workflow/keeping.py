@@ -12,8 +12,17 @@ from genplan.case import Case, Week
 from genplan.errors import CaseError, FileError, UsageError
 from genplan.files import held, make_folders, read_file
 from genplan.findings import Finding
-from genplan.workflow.opening import Opened, Progress, busy_of, errors_of, open_case, refuse_past
-from genplan.workflow.planning import PlanOutcome, budget_of, plan, plan_opened, write_plan
+from genplan.workflow.opening import (
+    Opened,
+    Progress,
+    busy_of,
+    errors_of,
+    kept_ahead,
+    open_case,
+    refuse_past,
+    wanted_week,
+)
+from genplan.workflow.planning import PlanOutcome, budget_of, plan_opened, write_plan
 
 if TYPE_CHECKING:
     from genplan.keeping.differences import Difference
@@ -46,16 +55,22 @@ def keep(
 
     Raises UsageError for a week that is over, or a plan that was made before what is kept; as `plan` does else."""
     if source is None:
-        outcome = plan(folder, week, now, None, progress)
-        return keep_sittings(
-            open_case(folder, now), outcome.plan.week, outcome.plan.sittings, outcome.plan.now
-        )
+        return _keep_new(open_case(folder, now), week, progress)
     opened = open_case(folder, now, with_results=False)
     planned, made, sittings = _read_plan(source, opened.case)
     if week is not None and week != planned:
         raise UsageError(f"The plan in {source} is of the week {planned}, not of {week}.")
     _refuse_broken(opened, planned, sittings, made)
     return keep_sittings(opened, planned, sittings, made)
+
+
+def _keep_new(opened: Opened, week: Week | None, progress: Progress) -> Kept:
+    from genplan.planning.jobs import process_pool
+
+    budget, wanted = budget_of(opened), wanted_week(week, opened.now)
+    with process_pool(hear=progress) as executor:
+        outcome = plan_opened(opened, wanted, executor, progress, budget)
+    return keep_sittings(opened, wanted, outcome.plan.sittings, opened.now)
 
 
 def _refuse_broken(opened: Opened, week: Week, sittings: Sequence[Sitting], made: datetime) -> None:
@@ -81,11 +96,11 @@ def _refuse_broken(opened: Opened, week: Week, sittings: Sequence[Sitting], made
 
 def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made: datetime) -> Kept:
     """Puts these sittings, planned at the moment `made`, under `weeks/`; all files of the week or none."""
+    from genplan.folders import settle_folder, write_folder
     from genplan.keeping.differences import differences
     from genplan.keeping.store import folder_of, read_kept, unknown_ids
     from genplan.keeping.telling import retell
     from genplan.keeping.told import KeptWeek
-    from genplan.report.folder import settle_folder, write_folder
 
     case, now = opened.case, opened.now
     refuse_past(week, now)
@@ -163,12 +178,11 @@ def replan(
 ) -> tuple[PlanOutcome, Kept | None]:
     """Plans a kept week again from now on; `keeping`: and tells it. Without a week, the first kept one that is not
     over. Raises UsageError if none was kept, and as `plan` does."""
-    from genplan.keeping.store import kept_weeks
     from genplan.planning.jobs import process_pool
 
     opened = open_case(folder, now)
     budget = budget_of(opened)
-    ahead = [w for w in kept_weeks(folder) if w.sunday >= opened.now.date()]
+    ahead = kept_ahead(folder, opened.now)
     wanted = week or next(iter(ahead), None)
     if wanted is None:
         raise UsageError("No week was kept that is not over. Plan one and keep it first.")

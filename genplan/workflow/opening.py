@@ -92,6 +92,20 @@ def refuse_past(week: Week, now: datetime) -> None:
         )
 
 
+def wanted_week(week: Week | None, now: datetime) -> Week:
+    """The week that was asked for, or the one after now. Raises UsageError for one that is over."""
+    wanted = week or Week.of(now.date()).next()
+    refuse_past(wanted, now)
+    return wanted
+
+
+def kept_ahead(folder: Path, now: datetime) -> list[Week]:
+    """The kept weeks that are not over."""
+    from genplan.keeping.store import kept_weeks
+
+    return [w for w in kept_weeks(folder) if w.sunday >= now.date()]
+
+
 def known(kind: str, typed: str, known: Mapping[str, T]) -> T:
     if typed not in known:
         hint = nearest(typed, known) or f"it has {', '.join(sorted(known)) or 'none'}."

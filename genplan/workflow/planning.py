@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from genplan.case import Absence, Case, Week
 from genplan.errors import AuditError, CaseError
 from genplan.findings import Finding
-from genplan.workflow.opening import Opened, Progress, busy_of, errors_of, open_case, refuse_past
+from genplan.workflow.opening import Opened, Progress, busy_of, errors_of, open_case, wanted_week
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor
@@ -53,8 +53,7 @@ def plan(
 
     opened = open_case(folder, now)
     budget = budget_of(opened)
-    wanted = week or Week.of(opened.now.date()).next()
-    refuse_past(wanted, opened.now)
+    wanted = wanted_week(week, opened.now)
     with process_pool(hear=progress) as executor:
         outcome = plan_opened(opened, wanted, executor, progress, budget)
     if out is not None:
@@ -70,15 +69,17 @@ def plan_opened(
     progress: Progress,
     budget: Budget,
     planned: Collection[Week] = (),
+    facts: WeekFacts | None = None,
 ) -> PlanOutcome:
     """The plan of a week of an opened case, found within the budget and checked by the auditor. The log holds what the
-    weeks in `planned` would show already. Raises as `plan` does."""
+    weeks in `planned` would show already; `facts` are the week's, where they were read before. Raises as
+    `plan` does."""
     from genplan.audit import audit
     from genplan.keeping.differences import differences
     from genplan.keeping.telling import retell
     from genplan.planning.planner import plan_week
 
-    facts, now = facts_of(opened, week, planned), opened.now
+    facts, now = facts or facts_of(opened, week, planned), opened.now
     case, log, busy, kept_week = facts.case, facts.log, facts.busy, facts.kept_week
     found = plan_week(opened.case, log, week, now, busy, facts.kept, executor, progress, budget)
     complaints = audit(case, log, found.plan, busy, facts.kept)
@@ -180,8 +181,7 @@ def plan_weeks(
 
     opened = open_case(folder, now)
     budget, was_run = budget_of(opened), opened.log
-    wanted = week or Week.of(opened.now.date()).next()
-    refuse_past(wanted, opened.now)
+    wanted = wanted_week(week, opened.now)
     outcomes: list[PlanOutcome] = []
     with process_pool(hear=progress) as executor:
         for number in range(count):
@@ -203,14 +203,14 @@ def plan_weeks(
 
 def write_plan(out: Path, outcome: PlanOutcome) -> None:
     """Every file that a plan leaves, written into the folder as a whole or not at all."""
-    from genplan.report.folder import write_folder
+    from genplan.folders import write_folder
 
     write_folder(out, _files_of(outcome))
 
 
 def write_plans(out: Path, outcomes: Mapping[str, PlanOutcome]) -> None:
     """The same for several plans, each in the folder of its name below `out`: all of them or none."""
-    from genplan.report.folder import write_folder
+    from genplan.folders import write_folder
 
     write_folder(
         out,

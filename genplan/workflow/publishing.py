@@ -8,7 +8,7 @@ from pathlib import Path
 
 from genplan.errors import UsageError
 from genplan.findings import Finding
-from genplan.workflow.opening import Progress, open_case
+from genplan.workflow.opening import Progress, kept_ahead, open_case
 
 
 @dataclass(frozen=True)
@@ -30,14 +30,14 @@ def publish(
     """Puts each person's calendar of the kept weeks that are not over on a CalDAV server. Without a password, that of
     the environment or the keyring is used. Raises UsageError where the address, the name, the password or the library
     is lacking, FileError where the server will not have it."""
-    from genplan.keeping.store import kept_weeks, read_kept
+    from genplan.keeping.store import read_kept
     from genplan.publishing.access import access_from
     from genplan.publishing.server import library, publish_all
     from genplan.publishing.shelf import shelves
 
     library()
     opened = open_case(folder, now, with_results=False)
-    weeks = [w for w in kept_weeks(folder) if w.sunday >= opened.now.date()]
+    weeks = kept_ahead(folder, opened.now)
     if not weeks:
         raise UsageError(
             "No week was kept that is not over, so there is nothing to publish. 'genplan keep' keeps one."

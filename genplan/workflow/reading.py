@@ -51,16 +51,24 @@ class Reviews:
     findings: tuple[Finding, ...]
 
 
-def matrix(folder: Path, now: datetime | None) -> MatrixView:
-    """The coverage matrix of every mastered target as it stands."""
+def matrix(
+    folder: Path, now: datetime | None, learner: str | None = None, target: str | None = None
+) -> MatrixView:
+    """The coverage matrix of every mastered target as it stands, of one learner or one target where they are named.
+    Raises UsageError for one that the case does not have."""
     from genplan.coverage.matrix import matrix as rows_of
     from genplan.coverage.tally import tally
 
     opened = open_case(folder, now)
+    if target is not None:
+        known("target", target, opened.case.targets)
+    if learner is not None:
+        known("learner", learner, opened.case.learners)
     day = opened.now.date()
     rows = [
         r
         for t in opened.case.mastered
+        if target in (None, t.id) and learner in (None, t.learner)
         for r in rows_of(opened.case, tally(opened.case, t, opened.log, day), day)
     ]
     return MatrixView(opened.case, tuple(rows), _kept_seats(opened), opened.findings)
@@ -142,7 +150,7 @@ def _reviews(opened: Opened, learner: str | None, first: date, last: date) -> Re
 
 
 def _write(out: Path, found: Reviews, names: bool) -> None:
-    from genplan.report.folder import write_folder
+    from genplan.folders import write_folder
 
     write_folder(out, review_files(found, names))
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from genplan.case import Absence, Week
 from genplan.errors import CaseError, FileError, UsageError
 from genplan.findings import Finding
-from genplan.workflow.opening import Opened, Progress, busy_of, errors_of, known, open_case
+from genplan.workflow.opening import Opened, Progress, busy_of, errors_of, kept_ahead, known, open_case
 
 if TYPE_CHECKING:
     from genplan.casefile.tree import Node
@@ -34,9 +34,7 @@ class Shared:
 
 def weeks_to_share(opened: Opened) -> list[Week]:
     """The kept weeks that are not over."""
-    from genplan.keeping.store import kept_weeks
-
-    return [w for w in kept_weeks(opened.folder) if w.sunday >= opened.now.date()]
+    return kept_ahead(opened.folder, opened.now)
 
 
 def share_part(folder: Path, adult: str, out: Path, now: datetime | None) -> Shared:
@@ -162,25 +160,13 @@ def _busy(opened: Opened) -> dict[str, list[Absence]]:
 
 
 def _write(out: Path, files: Mapping[str, bytes], case: Path) -> None:
-    from genplan.report.folder import write_file, write_folder
+    from genplan.folders import write_file, write_folder, zipped
 
     if out.resolve().is_relative_to(case.resolve()):
         raise FileError(
             f"{out} lies in the case folder. Name a place beside it, so that it is not taken for a part of it."
         )
     if out.suffix.lower() == ZIP:
-        write_file(out, _packed(files))
+        write_file(out, zipped(files))
     else:
         write_folder(out, files)
-
-
-def _packed(files: Mapping[str, bytes]) -> bytes:
-    """A ZIP file that is the same for the same files: without the moment at which it was made."""
-    import io
-    from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
-
-    held = io.BytesIO()
-    with ZipFile(held, "w") as packed:
-        for name in sorted(files):
-            packed.writestr(ZipInfo(name), files[name], ZIP_DEFLATED)
-    return held.getvalue()

@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from genplan import fence
 from genplan.case import Case, Week
 from genplan.casefile import apart, load
 from genplan.casefile.busy import Busy, busy_times
@@ -111,7 +112,7 @@ def test_a_reader_that_never_ends_or_dies_is_ended_and_the_next_file_is_read(
         "    b.busy_in = spoiled\n"
     )
     monkeypatch.setenv("PYTHONPATH", str(patched))
-    monkeypatch.setattr(apart, "WALL_SECONDS", 3)
+    monkeypatch.setattr(fence, "WALL_SECONDS", 3)
     (tmp_path / "case").mkdir()
     found = read(tmp_path / "case", calendar(GOOD))
     (error,) = found.findings
@@ -141,5 +142,5 @@ def test_the_child_has_its_limits(tmp_path: Path, monkeypatch: pytest.MonkeyPatc
     (tmp_path / "case").mkdir()
     read(tmp_path / "case", calendar(GOOD))
     limits = {line[:25].strip(): line[25:].split() for line in seen.read_text().splitlines()}
-    assert int(limits["Max cpu time"][0]) <= apart.CPU_SECONDS + 5
-    assert int(limits["Max address space"][0]) <= apart.MEMORY_BYTES
+    assert int(limits["Max cpu time"][0]) <= fence.CPU_SECONDS + 5
+    assert int(limits["Max address space"][0]) <= fence.MEMORY_BYTES

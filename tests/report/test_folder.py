@@ -12,9 +12,9 @@ from pathlib import Path
 import pytest
 from filelock import FileLock
 
+from genplan import folders as folder
 from genplan.errors import FileError
-from genplan.report import folder
-from genplan.report.folder import write_file, write_folder
+from genplan.folders import write_file, write_folder
 
 OURS = b"BEGIN:VCALENDAR\r\nPRODID:-//genplan//weekly plan//EN\r\n"
 FILES = {"plan.csv": b"new plan", "calendars/all.ics": OURS, "calendars/adult-mum.ics": OURS}
@@ -193,7 +193,7 @@ def test_one_file_is_written_or_a_sentence_says_why_not(tmp_path: Path) -> None:
 KILLED = """
 import os, signal, sys
 from pathlib import Path
-from genplan.report import folder
+from genplan import folders as folder
 
 moves, real = [0], os.replace
 

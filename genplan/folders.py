@@ -8,6 +8,7 @@ clears it away. A living run holds a lock beside its own, so that nobody else to
 
 from __future__ import annotations
 
+import io
 import os
 import re
 import secrets
@@ -15,6 +16,7 @@ import shutil
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path, PurePosixPath
+from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
 from filelock import FileLock
 
@@ -69,6 +71,15 @@ def write_file(path: Path, content: bytes) -> None:
     """Replaces one file whole. Raises FileError with the old one untouched."""
     with _sentence_for_os_errors(f"{path} could not be written"):
         replace_file(path, content)
+
+
+def zipped(files: Mapping[str, bytes]) -> bytes:
+    """The files in one ZIP, the same for the same files: without the moment at which it was made."""
+    held = io.BytesIO()
+    with ZipFile(held, "w") as packed:
+        for name in sorted(files):
+            packed.writestr(ZipInfo(name), files[name], ZIP_DEFLATED)
+    return held.getvalue()
 
 
 def _refuse_a_case(out: Path) -> None:

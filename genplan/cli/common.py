@@ -1,0 +1,77 @@
+"""What the commands have in common: the parser of one, words that several take, a table where it was asked for."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from genplan.cli import output, typed
+from genplan.cli.pages import Page
+
+
+def command(listed: Any, page: Page, run: Callable[[argparse.Namespace], int]) -> Any:
+    """The parser of one command, among those that are listed."""
+    parser = listed.add_parser(
+        page.name, usage=page.usage, help=page.summary, description=page.text, epilog=page.end
+    )
+    parser.set_defaults(run=run, parser=parser)
+    return parser
+
+
+def command_of_case(
+    listed: Any, page: Page, run: Callable[[argparse.Namespace], int], words: str = "the case folder"
+) -> Any:
+    """The same of a command that reads a case."""
+    parser = command(listed, page, run)
+    parser.add_argument("folder", metavar="CASE", type=Path, help=words)
+    return parser
+
+
+def add_now(parser: Any) -> None:
+    parser.add_argument(
+        "--now",
+        metavar="MOMENT",
+        type=typed.moment,
+        help="what counts as now, such as 2026-11-29T12:00 in the case's own time zone; default: the clock",
+    )
+
+
+def add_week(parser: Any, words: str) -> None:
+    parser.add_argument("--week", type=typed.week, help=words)
+
+
+def add_table(parser: Any) -> None:
+    parser.add_argument(
+        "--csv",
+        metavar="FILE",
+        nargs="?",
+        const="-",
+        help="write a table instead: into FILE, or to the terminal if no file is named",
+    )
+
+
+def add_other_dimensions(parser: Any, words: str) -> None:
+    parser.add_argument(
+        "--with",
+        dest="extra",
+        metavar="DIM=VALUE",
+        action="append",
+        default=[],
+        type=typed.value_of_dimension,
+        help=words,
+    )
+
+
+def write_table(table: Any, file: str, sentence: str) -> None:
+    """To the terminal for '-', else into the file, and then it is said."""
+    from genplan.folders import write_file
+    from genplan.report.tables import csv_bytes
+
+    data = csv_bytes(table)
+    if file == "-":
+        output.show_bytes(data)
+    else:
+        write_file(Path(file), data)
+        output.show(sentence)

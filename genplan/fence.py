@@ -1,0 +1,72 @@
+"""A child process for what reads files of others: whatever a file makes a library do, it ends within seconds and a
+bounded memory, and the program only hears of it.
+
+The program starts the child with `run_fenced`; the child puts the limits on itself before it reads anything.
+"""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path
+
+CPU_SECONDS = 10
+"""Work for one file; where the system has no such limit, the clock alone holds."""
+WALL_SECONDS = 40
+"""For one file by the clock, as a safety net on a machine that is busy."""
+MEMORY_BYTES = 500_000_000
+
+
+@dataclass(frozen=True)
+class Ended:
+    """What a child wrote, and its exit code, which is negative for a signal; None if the clock ran out."""
+
+    written: bytes
+    code: int | None
+
+
+def run_fenced(module: str, *words: str, given: bytes, seconds: float) -> Ended:
+    """Runs a module of ours as a child with `given` on its standard input, for so many seconds by the clock."""
+    package = str(Path(__file__).resolve().parents[1])
+    paths = os.pathsep.join(filter(None, (package, os.environ.get("PYTHONPATH"))))
+    try:
+        done = subprocess.run(
+            [sys.executable, "-m", module, *words],
+            input=given,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            env={**os.environ, "PYTHONPATH": paths},
+            timeout=seconds,
+            check=False,
+        )
+    except subprocess.TimeoutExpired as late:
+        return Ended(late.stdout or b"", None)
+    return Ended(done.stdout, done.returncode)
+
+
+def limit_memory() -> None:
+    """From now on this process takes no more memory than `MEMORY_BYTES`: what asks for more raises MemoryError."""
+    _limit("RLIMIT_AS", MEMORY_BYTES)
+
+
+def limit_work() -> None:
+    """The next file may take `CPU_SECONDS` of work; the system ends the process at the limit."""
+    if os.name == "posix":
+        import resource
+
+        used = resource.getrusage(resource.RUSAGE_SELF)
+        _limit("RLIMIT_CPU", int(used.ru_utime + used.ru_stime) + CPU_SECONDS)
+
+
+def _limit(name: str, most: int) -> None:
+    if os.name == "posix":
+        import resource
+
+        what = getattr(resource, name)
+        _, hard = resource.getrlimit(what)
+        # some systems know a limit and refuse to set it: the clock still holds there
+        with suppress(ValueError, OSError):
+            resource.setrlimit(what, (most if hard == resource.RLIM_INFINITY else min(most, hard), hard))
