@@ -102,8 +102,8 @@ def matrix_rows(matter: Matter) -> Iterator[str]:
             yield _row_name(row.target, row.combination) + f"its status is '{status}', not '{row.status}'."
         elif row.learner != matter.case.targets[row.target].learner:
             yield _row_name(row.target, row.combination) + f"it is not a row of learner {row.learner}."
-        elif bool(row.why) != (known.retest_due or status in ("not possible", "not met")):
-            given = "a reason is given" if row.why else "the reason is not given"
+        elif (row.obstacle is not None) != (status == "not possible"):
+            given = "a reason is given" if row.obstacle else "the reason is not given"
             yield _row_name(row.target, row.combination) + f"its status is '{status}', but {given}."
         else:
             said = row.standing

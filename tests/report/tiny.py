@@ -23,6 +23,7 @@ from genplan.case import (
     Week,
     WeeklyHours,
 )
+from genplan.case.possible import Obstacle, Rule
 from genplan.coverage.matrix import MatrixRow
 from genplan.evidence.standing import Standing, Status
 from genplan.plan import (
@@ -138,7 +139,8 @@ def tiny_plan(*sittings: Sitting, zone: ZoneInfo = DUBLIN, week: Week = WEEK) ->
             row("zips", ZIPS, "untested"),
             row("zips", ("mum", "home", "jackets", "Zip it up"), "met", Standing(
                 Status.MET, True, False, date(2026, 11, 20), 5, 5)),
-            row("greets", ("mum", "home", "cards", "=1+1"), "not possible", why="the case says never: =1+1"),
+            row("greets", ("mum", "home", "cards", "=1+1"), "not possible",
+                obstacle=Obstacle(Rule.NEVER, "greets", (("wording", "=1+1"),))),
         ),
         left_out=(
             LeftOut("wren-q", "zips", ProbeKind.NEW, (("adult", "mum"), ("material_set", "jackets")),
@@ -149,6 +151,10 @@ def tiny_plan(*sittings: Sitting, zone: ZoneInfo = DUBLIN, week: Week = WEEK) ->
 
 
 def row(
-    target: str, combination: Combination, status: str, standing: Standing | None = None, why: str = ""
+    target: str,
+    combination: Combination,
+    status: str,
+    standing: Standing | None = None,
+    obstacle: Obstacle | None = None,
 ) -> MatrixRow:
-    return MatrixRow("wren-q", target, combination, status, standing or Standing(), why)
+    return MatrixRow("wren-q", target, combination, status, standing or Standing(), obstacle)

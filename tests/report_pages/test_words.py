@@ -11,6 +11,7 @@ from report_pages import builders as b
 
 import genplan
 from genplan.case import PassMark
+from genplan.case.possible import Obstacle, Rule
 from genplan.coverage.matrix import MatrixRow
 from genplan.evidence.standing import Standing, Status
 from genplan.plan import LeftOut, Objective, ProbeKind, StageStatus, TargetCoverage
@@ -196,7 +197,8 @@ def test_different_reasons_in_one_line_are_listed_instead() -> None:
 def test_a_combination_run_outside_of_the_target_is_not_lost() -> None:
     case, target = b.a_case(), b.a_target()
     odd = Standing(Status.MET, True, False, date(2026, 11, 2), 4, 5)
-    row = MatrixRow("wren", target.id, ("aunt", "home", "coats"), "not possible", odd, "not varied")
+    against = Obstacle(Rule.NOT_VARIED, target.id, (("adult", "aunt"),))
+    row = MatrixRow("wren", target.id, ("aunt", "home", "coats"), "not possible", odd, against)
     drawn = grid(Names(case), target, (*b.the_rows(case, target, b.a_log()), row), {})
     assert drawn.outside == ("aunt, Home, Three winter coats: not possible, (last probe 4/5), 2 Nov 2026",)
 
