@@ -11,13 +11,14 @@ from report_pages import builders as b
 
 from genplan.case import Birth, MaterialSet
 from genplan.case.cautions import cautions_for
-from genplan.case.safety import ALLERGENS, HAZARDS
+from genplan.case.safety import ALLERGENS
 from genplan.plan import Probe, ProbeKind
 from genplan.report.adult_page import adult_page
 from genplan.report.calendars import calendar_files
 from genplan.report.page import week_page
 from genplan.report.sheets import sheets_page
 from genplan.text.cautions import STANDING_CAUTIONS, caution_text
+from genplan.text.obstacles import HAZARDS
 
 DAY = date(2026, 12, 1)
 TWO, FIVE = Birth(2024, 12, 1), Birth(2021, 4)
