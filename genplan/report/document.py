@@ -31,6 +31,7 @@ from genplan.text.left_out import what_text
 from genplan.text.limits import limit_sentence
 from genplan.text.matrix_rows import row_text
 from genplan.text.notes import note_text, remarks
+from genplan.text.objectives import objective_words
 from genplan.text.observers import share_text
 
 FORMAT = 1
@@ -70,7 +71,7 @@ def run_json(run: RunReport) -> bytes:
 def _objective(objective: Objective) -> dict[str, Any]:
     return {
         "name": objective.name,
-        "words": objective.words,
+        "words": objective_words(objective),
         "sense": objective.sense,
         "value": _number(objective.value),
         "bound": _number(objective.bound),

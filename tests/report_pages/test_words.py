@@ -30,17 +30,19 @@ from genplan.report.wording import (
 from genplan.rules.limits import LESS_URGENT, Kind, Limit
 from genplan.text.left_out import what_text
 
+NEW = "Tuples shown for the first time, weighted by needs"
+
 
 def objective(value: float, bound: float, status: StageStatus, sense: str = "most") -> Objective:
-    return Objective("new", "new tuples", sense, value, bound, status)
+    return Objective("new tuples", sense, value, bound, status)
 
 
 @pytest.mark.parametrize(
     ("found", "said"),
     [
-        (objective(25, 25, StageStatus.OPTIMAL), "New tuples: 25, proven best."),
+        (objective(25, 25, StageStatus.OPTIMAL), f"{NEW}: 25, proven best."),
         # Ran out of work, but the bound is reached: that is a proof.
-        (objective(25, 25, StageStatus.BEST_SO_FAR), "New tuples: 25, proven best."),
+        (objective(25, 25, StageStatus.BEST_SO_FAR), f"{NEW}: 25, proven best."),
         # 25 - 23 = 2 of 25 = 8 %.
         (objective(23, 25, StageStatus.BEST_SO_FAR), "at most 8 % short"),
         # 1 of 24 = 4.17 %, rounded up so that nothing is promised.
@@ -51,7 +53,7 @@ def objective(value: float, bound: float, status: StageStatus, sense: str = "mos
             objective(23, 25, StageStatus.STOPPED),
             "stopped before a proof: no plan of this week reaches more than 25.",
         ),
-        (objective(0, 0, StageStatus.NOT_REACHED), "New tuples: not looked at"),
+        (objective(0, 0, StageStatus.NOT_REACHED), f"{NEW}: not looked at"),
     ],
 )
 def test_objectives_in_words(found: Objective, said: str) -> None:
