@@ -10,6 +10,7 @@ from genplan.case import Combination, Target
 from genplan.case.possible import Obstacle
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.coverage.matrix import NOT_POSSIBLE, MatrixRow
+from genplan.evidence.standing import Status
 from genplan.plan import Plan, ProbeKind, Sitting
 from genplan.report.text import counted
 from genplan.report.wording import (
@@ -179,7 +180,7 @@ def _figures(row: MatrixRow) -> tuple[str, ...]:
     if standing.trials is None:
         return ()
     figures = f"{standing.correct}/{standing.trials}"
-    return (figures,) if row.status in ("met", "not met") else (f"(last probe {figures})",)
+    return (figures,) if row.status in (Status.MET, Status.NOT_MET) else (f"(last probe {figures})",)
 
 
 def _reasons(names: Names, target: Target, rows: Iterable[MatrixRow]) -> tuple[str, ...]:
