@@ -75,10 +75,9 @@ class Sitting:
 @dataclass(frozen=True)
 class Objective:
     """One stage of the lexicographic search. `sense` is 'most' or 'fewest'; `bound` is proven: no plan of this week
-    that is as good in the stages before does better. `words` says what is counted."""
+    that is as good in the stages before does better."""
 
     name: str
-    words: str
     sense: str
     value: float
     bound: float

@@ -22,6 +22,7 @@ ROOMS = (
     "fence",
     "case",
     "rules",
+    "text.obstacles",
     "casefile",
     "evidence",
     "coverage",
@@ -95,15 +96,20 @@ def is_inside(name: str, places: tuple[str, ...]) -> bool:
     return any(name == place or name.startswith(f"{place}.") for place in places)
 
 
+def place_of(name: str) -> int:
+    """Where the innermost room of a module stands in `ROOMS`."""
+    return max((len(room), i) for i, room in enumerate(ROOMS) if is_inside(name, (f"genplan.{room}",)))[1]
+
+
 @pytest.mark.parametrize("name", MODULES)
 def test_a_room_imports_only_from_rooms_before_it(name: str) -> None:
     if name == "genplan":
         assert list(imports(name, MODULES[name])) == ["typing", "genplan.api"]
         return
-    room = ROOMS.index(name.split(".")[1])
+    room = place_of(name)
     for other in imports(name, MODULES[name]):
         if other.startswith("genplan."):
-            assert ROOMS.index(other.split(".")[1]) <= room, f"{name} imports {other}"
+            assert place_of(other) <= room, f"{name} imports {other}"
 
 
 @pytest.mark.parametrize("name", [n for n in MODULES if is_inside(n, ("genplan.audit",))])
@@ -126,6 +132,14 @@ def test_a_library_is_imported_only_where_it_is_at_home(name: str) -> None:
 def test_no_room_is_left_out_of_the_table() -> None:
     rooms = {name.split(".")[1] for name in MODULES if "." in name}
     assert rooms <= set(ROOMS)
+
+
+def test_a_room_within_a_room_has_a_place_of_its_own() -> None:
+    assert (
+        place_of("genplan.text.obstacles")
+        < place_of("genplan.evidence.doubts")
+        < place_of("genplan.text.notes")
+    )
 
 
 @pytest.mark.parametrize("room", ["casefile", "evidence.record", "coverage.matrix", "plan", "audit"])

@@ -9,7 +9,7 @@ from math import ceil
 
 from genplan.audit.matter import Matter, name
 from genplan.case import Target
-from genplan.evidence.log import Result
+from genplan.evidence.log import Result, ResultKind
 from genplan.plan import Sitting
 
 WEEKS_BEFORE = 4
@@ -80,7 +80,7 @@ def has_worked_with(matter: Matter, adult: str, learner: str) -> bool:
         if any(pattern.get("adult") == adult for pattern in target.taught):
             return True
         for row in matter.rows.get(target.id, []):
-            if row.combination[0] == adult and row.kind.value != "not run":
+            if row.combination[0] == adult and row.kind is not ResultKind.NOT_RUN:
                 return True
     return False
 

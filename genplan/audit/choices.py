@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 from datetime import date, timedelta
 
+from genplan.audit.history import NOT_MET
 from genplan.audit.lasting import maintenance_dates, maintenance_rows
 from genplan.audit.matter import Matter, name, words
 from genplan.case import Combination, Target
@@ -53,7 +54,7 @@ def sets_are_there(matter: Matter) -> Iterator[str]:
 
 def failures_wait_for_teaching(matter: Matter) -> Iterator[str]:
     for s, probe, target in _probes(matter):
-        if matter.past[target.id].of(probe.combination).status == "not met":
+        if matter.past[target.id].of(probe.combination).status == NOT_MET:
             yield f"{name(s)}: {words(probe.combination)} of {target.id} was not met, and not taught since."
 
 
@@ -61,7 +62,7 @@ def kinds_are_right(matter: Matter) -> Iterator[str]:
     """A retest is one that is due, maintenance repeats what was taught or met, a new probe was not tested."""
     for s, probe, target in _probes(matter):
         known = matter.past[target.id].of(probe.combination)
-        if known.status == "not met":
+        if known.status == NOT_MET:
             continue
         right = {
             "retest": known.retest_due,

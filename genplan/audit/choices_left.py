@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from genplan.audit.choices import owes_maintenance
-from genplan.audit.history import Shown, shown_by
+from genplan.audit.history import NOT_MET, Shown, shown_by
 from genplan.audit.matter import Matter
 from genplan.audit.shown import shown_before, shown_in_plan
 from genplan.case import Combination, Target
@@ -40,7 +40,7 @@ def left_of(matter: Matter, target: Target) -> Left:
     new, again = {}, []
     for combination in sorted(past.possible_combinations - seated):
         known = past.of(combination)
-        if known.status == "not met":
+        if known.status == NOT_MET:
             continue
         if known.retest_due or (owes and known.status in ("met", "taught")):
             again.append(combination)

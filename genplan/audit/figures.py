@@ -11,6 +11,8 @@ from genplan.audit.shown import shown_before, shown_in_plan
 from genplan.case import Target
 from genplan.plan import TargetCoverage
 
+NOT_POSSIBLE = "not possible"
+
 
 def new_tuples_of_probes(matter: Matter) -> Iterator[str]:
     """A probe's figure is the number of tuples that it is the first to show, in the order of time."""
@@ -95,15 +97,15 @@ def matrix_rows(matter: Matter) -> Iterator[str]:
             continue
         past = matter.past[row.target]
         known = past.of(row.combination)
-        status = known.status if row.combination in past.possible_combinations else "not possible"
+        status = known.status if row.combination in past.possible_combinations else NOT_POSSIBLE
         if row.combination not in past.known:
             yield _row_name(row.target, row.combination) + "there is no such combination."
         elif row.status != status:
             yield _row_name(row.target, row.combination) + f"its status is '{status}', not '{row.status}'."
         elif row.learner != matter.case.targets[row.target].learner:
             yield _row_name(row.target, row.combination) + f"it is not a row of learner {row.learner}."
-        elif bool(row.why) != (known.retest_due or status in ("not possible", "not met")):
-            given = "a reason is given" if row.why else "the reason is not given"
+        elif (row.obstacle is not None) != (status == NOT_POSSIBLE):
+            given = "a reason is given" if row.obstacle else "the reason is not given"
             yield _row_name(row.target, row.combination) + f"its status is '{status}', but {given}."
         else:
             said = row.standing

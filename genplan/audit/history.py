@@ -11,6 +11,8 @@ from itertools import combinations, product
 from genplan.case import Birth, Case, Combination, Target
 from genplan.evidence.log import Result
 
+NOT_MET = "not met"
+
 Shown = tuple[tuple[int, str], ...]
 """(position of the dimension, value) for each of t dimensions."""
 
@@ -89,7 +91,7 @@ def _known(target: Target, combination: Combination, rows: list[Result]) -> Know
         return Known("met", True, False, test.date, correct, trials)
     if lessons and lessons[-1] > tests[-1]:
         return Known("taught", True, True, in_time[lessons[-1]].date, correct, trials)
-    return Known("not met", True, False, test.date, correct, trials)
+    return Known(NOT_MET, True, False, test.date, correct, trials)
 
 
 def _named_as_taught(target: Target, combination: Combination) -> bool:

@@ -12,9 +12,10 @@ from genplan.audit.matter import Matter
 from genplan.audit.shares import smallest_share
 from genplan.audit.told import as_told
 from genplan.audit.worth import dated, due, new_tuples, wished
-from genplan.plan import Objective
+from genplan.plan import Objective, StageStatus
 
 TOLERANCE = 1e-6
+FURTHER_PROBES = "further probes"
 SENSES = {
     "due": "most",
     "dated": "most",
@@ -23,7 +24,7 @@ SENSES = {
     "new tuples": "most",
     "told": "most",
     "changes": "fewest",
-    "further probes": "fewest",
+    FURTHER_PROBES: "fewest",
     "sittings": "fewest",
     "probes": "fewest",
     "loads": "fewest",
@@ -58,7 +59,7 @@ def objectives(matter: Matter) -> Iterator[str]:
     for o in matter.plan.objectives:
         if o.sense != SENSES.get(o.name):
             yield f"Objective '{o.name}': nobody looks for the '{o.sense}' of it."
-        elif o.status.value != "not reached":
+        elif o.status is not StageStatus.NOT_REACHED:
             yield from _against_its_bound(o)
             yield from _against_the_sittings(matter, o)
 
@@ -70,7 +71,7 @@ def _against_its_bound(o: Objective) -> Iterator[str]:
 
 
 def _against_the_sittings(matter: Matter, o: Objective) -> Iterator[str]:
-    if o.name == "further probes":
+    if o.name == FURTHER_PROBES:
         yield from _further_probes(matter, o)
         return
     counted = COUNTED[o.name](matter)

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from datetime import timedelta
 
 from genplan.audit.choices import owes_maintenance
+from genplan.audit.history import NOT_MET
 from genplan.audit.matter import Matter
 from genplan.audit.shown import shown_before, shown_in_plan
 from genplan.case import Target
@@ -52,7 +53,7 @@ def _retests(matter: Matter, target: Target) -> int:
     count = 0
     for combination in past.possible_combinations:
         known = past.of(combination)
-        if known.status == "not met" or (known.retest_due and combination not in planned):
+        if known.status == NOT_MET or (known.retest_due and combination not in planned):
             count += 1
     return count
 

@@ -2,119 +2,156 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
+from enum import StrEnum
 
 from genplan.case import Case, Combination, Target
 from genplan.case.safety import NEVER_PLANNED, SMALL_PARTS_MONTHS, avoided_allergens
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 
 
+class Rule(StrEnum):
+    """Strongest first: what keeps a child safe, then what the case rules out, then what could be changed by a word."""
+
+    ALLERGEN = "allergen"
+    HAZARD = "hazard"
+    SMALL_PART = "small part"
+    MINIMUM_AGE = "minimum age"
+    NEVER = "never"
+    ADULT_AND_LEARNER = "adult and learner"
+    ADULT_AND_LOCATION = "adult and location"
+    LOCATION_AND_LEARNER = "location and learner"
+    SET_AND_LOCATION = "set and location"
+    BRIEFING = "briefing"
+    NOT_VARIED = "not varied"
+
+
 @dataclass(frozen=True)
 class Obstacle:
-    """Why a combination is not possible: the rule's short name and the sentence that a person is told."""
+    """Why a combination of a target is not possible: the rule, and the values of the combination that it is about, as
+    pairs of dimension and id. `found` are the allergens or the hazards of the set."""
 
-    rule: str
-    sentence: str
-
-
-Check = Callable[[Case, Target, Combination, date], str | None]
-
-
-def _adult_works_with_learner(case: Case, target: Target, combination: Combination, on: date) -> str | None:
-    adult = case.adults[target.value(combination, ADULT)]
-    learner = case.learners[target.learner]
-    return None if adult.works_with(learner.id) else f"{adult.name} does not work with {learner.alias}"
+    rule: Rule
+    target: str
+    values: tuple[tuple[str, str], ...]
+    found: tuple[str, ...] = ()
 
 
-def _adult_goes_to_location(case: Case, target: Target, combination: Combination, on: date) -> str | None:
-    adult = case.adults[target.value(combination, ADULT)]
-    location = case.locations[target.value(combination, LOCATION)]
-    return None if adult.goes_to(location.id) else f"{adult.name} does not go to {location.name}"
+Check = Callable[[Case, Target, Combination, date], Obstacle | None]
 
 
-def _location_takes_learner(case: Case, target: Target, combination: Combination, on: date) -> str | None:
-    location = case.locations[target.value(combination, LOCATION)]
-    learner = case.learners[target.learner]
-    return None if location.takes(learner.id) else f"{location.name} does not take {learner.alias}"
+def _about(
+    rule: Rule, target: Target, combination: Combination, dimensions: Iterable[str], found: Iterable[str] = ()
+) -> Obstacle:
+    values = tuple((name, target.value(combination, name)) for name in dimensions)
+    return Obstacle(rule, target.id, values, tuple(found))
 
 
-def _adult_is_briefed(case: Case, target: Target, combination: Combination, on: date) -> str | None:
-    adult = case.adults[target.value(combination, ADULT)]
-    return None if adult.is_briefed_on(target.id) else f"{adult.name} is not briefed on '{target.name}' yet"
-
-
-def _set_may_be_there(case: Case, target: Target, combination: Combination, on: date) -> str | None:
-    material_set = case.material_sets[target.value(combination, MATERIAL_SET)]
-    location = case.locations[target.value(combination, LOCATION)]
-    if material_set.kept_at is None or location.id in material_set.kept_at:
+def _adult_works_with_learner(
+    case: Case, target: Target, combination: Combination, on: date
+) -> Obstacle | None:
+    if case.adults[target.value(combination, ADULT)].works_with(target.learner):
         return None
-    return f"'{material_set.name}' is not kept at {location.name}"
+    return _about(Rule.ADULT_AND_LEARNER, target, combination, [ADULT])
 
 
-def _no_allergen(case: Case, target: Target, combination: Combination, on: date) -> str | None:
+def _adult_goes_to_location(
+    case: Case, target: Target, combination: Combination, on: date
+) -> Obstacle | None:
+    if case.adults[target.value(combination, ADULT)].goes_to(target.value(combination, LOCATION)):
+        return None
+    return _about(Rule.ADULT_AND_LOCATION, target, combination, [ADULT, LOCATION])
+
+
+def _location_takes_learner(
+    case: Case, target: Target, combination: Combination, on: date
+) -> Obstacle | None:
+    if case.locations[target.value(combination, LOCATION)].takes(target.learner):
+        return None
+    return _about(Rule.LOCATION_AND_LEARNER, target, combination, [LOCATION])
+
+
+def _adult_is_briefed(case: Case, target: Target, combination: Combination, on: date) -> Obstacle | None:
+    if case.adults[target.value(combination, ADULT)].is_briefed_on(target.id):
+        return None
+    return _about(Rule.BRIEFING, target, combination, [ADULT])
+
+
+def _set_may_be_there(case: Case, target: Target, combination: Combination, on: date) -> Obstacle | None:
+    kept_at = case.material_sets[target.value(combination, MATERIAL_SET)].kept_at
+    if kept_at is None or target.value(combination, LOCATION) in kept_at:
+        return None
+    return _about(Rule.SET_AND_LOCATION, target, combination, [MATERIAL_SET, LOCATION])
+
+
+def _no_allergen(case: Case, target: Target, combination: Combination, on: date) -> Obstacle | None:
     material_set = case.material_sets[target.value(combination, MATERIAL_SET)]
-    learner = case.learners[target.learner]
-    met = sorted(avoided_allergens(learner.allergens) & material_set.allergens)
-    return (
-        f"'{material_set.name}' holds {', '.join(met)}, which {learner.alias} must not meet" if met else None
-    )
+    met = avoided_allergens(case.learners[target.learner].allergens) & material_set.allergens
+    return _about(Rule.ALLERGEN, target, combination, [MATERIAL_SET], sorted(met)) if met else None
 
 
-def _no_barred_hazard(case: Case, target: Target, combination: Combination, on: date) -> str | None:
+def _no_barred_hazard(case: Case, target: Target, combination: Combination, on: date) -> Obstacle | None:
+    barred = case.material_sets[target.value(combination, MATERIAL_SET)].hazards & NEVER_PLANNED
+    return _about(Rule.HAZARD, target, combination, [MATERIAL_SET], sorted(barred)) if barred else None
+
+
+def _no_small_part(case: Case, target: Target, combination: Combination, on: date) -> Obstacle | None:
     material_set = case.material_sets[target.value(combination, MATERIAL_SET)]
-    barred = sorted(material_set.hazards & NEVER_PLANNED.keys())
-    return f"'{material_set.name}' holds {NEVER_PLANNED[barred[0]]}" if barred else None
-
-
-def _no_small_part(case: Case, target: Target, combination: Combination, on: date) -> str | None:
-    material_set = case.material_sets[target.value(combination, MATERIAL_SET)]
-    learner = case.learners[target.learner]
-    young = learner.born is not None and learner.born.age_months(on) < SMALL_PARTS_MONTHS
+    born = case.learners[target.learner].born
+    young = born is not None and born.age_months(on) < SMALL_PARTS_MONTHS
     if not (young and material_set.may_be_small_part):
         return None
-    return f"'{material_set.name}' is or may be a small part, and {learner.alias} is under {SMALL_PARTS_MONTHS} months"
+    return _about(Rule.SMALL_PART, target, combination, [MATERIAL_SET])
 
 
-def _old_enough(case: Case, target: Target, combination: Combination, on: date) -> str | None:
+def _old_enough(case: Case, target: Target, combination: Combination, on: date) -> Obstacle | None:
     material_set = case.material_sets[target.value(combination, MATERIAL_SET)]
-    learner = case.learners[target.learner]
-    if learner.born is None or learner.born.age_months(on) >= material_set.min_age_months:
+    born = case.learners[target.learner].born
+    if born is None or born.age_months(on) >= material_set.min_age_months:
         return None
-    return f"'{material_set.name}' is for {material_set.min_age_months} months and over"
+    return _about(Rule.MINIMUM_AGE, target, combination, [MATERIAL_SET])
 
 
-def _not_ruled_out(case: Case, target: Target, combination: Combination, on: date) -> str | None:
+def _not_ruled_out(case: Case, target: Target, combination: Combination, on: date) -> Obstacle | None:
     for pattern in target.never:
         if target.matches(combination, pattern):
-            named = ", ".join(case.called(name, value) for name, value in pattern.items())
-            return f"the case says never: {named}"
+            return _about(Rule.NEVER, target, combination, pattern)
     return None
 
 
-CHECKS: tuple[tuple[str, Check], ...] = (
-    ("allergen", _no_allergen),
-    ("hazard", _no_barred_hazard),
-    ("small part", _no_small_part),
-    ("minimum age", _old_enough),
-    ("never", _not_ruled_out),
-    ("adult and learner", _adult_works_with_learner),
-    ("adult and location", _adult_goes_to_location),
-    ("location and learner", _location_takes_learner),
-    ("set and location", _set_may_be_there),
-    ("briefing", _adult_is_briefed),
+def _is_varied(case: Case, target: Target, combination: Combination, on: date) -> Obstacle | None:
+    for dimension, value in zip(target.dimensions, combination, strict=True):
+        if value not in dimension.values:
+            return _about(Rule.NOT_VARIED, target, combination, [dimension.name])
+    return None
+
+
+CHECKS: tuple[Check, ...] = (
+    _no_allergen,
+    _no_barred_hazard,
+    _no_small_part,
+    _old_enough,
+    _not_ruled_out,
+    _adult_works_with_learner,
+    _adult_goes_to_location,
+    _location_takes_learner,
+    _set_may_be_there,
+    _adult_is_briefed,
 )
-"""Strongest first: what keeps a child safe, then what the case rules out, then what could be changed by a word."""
+"""One for each rule, in their order, but for values that the target does not vary."""
 
 
 def obstacle(case: Case, target: Target, combination: Combination, on: date) -> Obstacle | None:
-    """The strongest rule against this combination on the day `on` (which decides ages), or None: it is possible."""
-    for rule, check in CHECKS:
-        sentence = check(case, target, combination, on)
-        if sentence:
-            return Obstacle(rule, sentence)
-    return None
+    """The strongest rule against a combination of the target's values on the day `on` (which decides ages), or None: it
+    is possible."""
+    return next((found for check in CHECKS if (found := check(case, target, combination, on))), None)
+
+
+def obstacle_to_any(case: Case, target: Target, combination: Combination, on: date) -> Obstacle | None:
+    """The same of a combination that was run, whose values the target may not vary."""
+    return _is_varied(case, target, combination, on) or obstacle(case, target, combination, on)
 
 
 def possible_combinations(case: Case, target: Target, on: date) -> tuple[Combination, ...]:

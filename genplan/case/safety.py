@@ -38,24 +38,12 @@ ALLERGENS: frozenset[str] = frozenset(
 ALLERGENS_WITHIN = {"gluten": frozenset({"wheat"})}
 """Who avoids the key avoids these too."""
 
-NEVER_PLANNED = {
-    "magnet": "a magnet that a child can get at",
-    "button-cell": "a button cell that a child can get at",
-}
+NEVER_PLANNED = frozenset({"magnet", "button-cell"})
 """Hazards that no probe may hold, for no child (a rule of this program, stricter than 16 CFR 1262, and
 than 16 CFR 1263 as remembered)."""
 
-HAZARDS: dict[str, str] = {
-    "small-ball": "a small ball: choking hazard, not for a child under three",
-    "magnet": NEVER_PLANNED["magnet"],
-    "button-cell": NEVER_PLANNED["button-cell"],
-    "balloon": "a balloon: uninflated or burst it can choke; an adult keeps it in hand",
-    "cord": "a cord: an adult watches that it goes round no neck",
-    "heat": "something hot: an adult stays within reach",
-    "water": "water: an adult stays within arm's reach",
-    "sharp": "something sharp: an adult hands it out and takes it back",
-}
-"""Known hazards and the caution that a sheet prints for each. A small ball is one of 16 CFR 1500.19(a)(2); that those
+HAZARDS = ("small-ball", "magnet", "button-cell", "balloon", "cord", "heat", "water", "sharp")
+"""Known hazards; a sheet prints a caution for each. A small ball is one of 16 CFR 1500.19(a)(2); that those
 are banned for children under three is 1500.18(a)(17), from memory."""
 
 # A rigid object is certainly too big for the small-parts cylinder (16 CFR 1501.4, figure 1: 31.75 mm across,

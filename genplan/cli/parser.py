@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import argparse
-import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -33,22 +32,20 @@ class _Parser(argparse.ArgumentParser):
         super().__init__(formatter_class=argparse.RawDescriptionHelpFormatter, allow_abbrev=False, **settings)
 
     def error(self, message: str) -> NoReturn:
-        sentence = _choice(message) or f"{message[:1].upper()}{message[1:]}"
+        sentence = f"{message[:1].upper()}{message[1:]}"
         end = "" if sentence.endswith((".", "?")) else "."
         self.exit(2, f"{sentence}{end} See '{self.prog} --help'.\n")
+
+    def _check_value(self, action: argparse.Action, value: Any) -> None:
+        """argparse's own hook for words that have to be one of several; here the nearest is named."""
+        if action.choices is not None and value not in action.choices:
+            known = [str(choice) for choice in action.choices]
+            hint = nearest(str(value), known)
+            self.error(f"'{value}' is not one of {', '.join(known)}" + (f"; {hint}" if hint else ""))
 
     def refuse_unknown(self, word: str) -> NoReturn:
         hint = nearest(word.partition("=")[0], self._option_string_actions)
         self.error(f"'{word}' is not known here" + (f"; {hint}" if hint else ""))
-
-
-def _choice(message: str) -> str:
-    """argparse's list of choices as a sentence that names the nearest, or nothing."""
-    found = re.search(r"invalid choice: '(.*)' \(choose from (.*)\)", message)
-    if not found:
-        return ""
-    known = re.findall(r"[\w-]+", found[2])
-    return f"'{found[1]}' is not one of {', '.join(known)}; {nearest(found[1], known)}".rstrip("; ")
 
 
 def read_words(argv: Sequence[str] | None = None) -> argparse.Namespace:

@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from datetime import datetime, time
 
-from genplan.case import Case, Combination, Target
-from genplan.case.possible import obstacle
+from genplan.case import Case, Combination
+from genplan.case.possible import Obstacle, obstacle_to_any
 from genplan.evidence.log import Result, ResultKind
 from genplan.findings import Finding, Severity
+from genplan.text.obstacles import obstacle_text
 
 
 def doubts(file: str, case: Case, results: list[Result], now: datetime | None) -> list[Finding]:
@@ -36,10 +37,9 @@ def doubts(file: str, case: Case, results: list[Result], now: datetime | None) -
             )
         if result.kind is ResultKind.NOT_RUN and not result.note:
             warn(result, "note", "an empty cell", "the reason why it was not run")
-        if sentence := against.sentence(result):
-            warn(
-                result, "", f"this combination is not possible: {sentence}", "", "it is counted all the same"
-            )
+        if found_against := against.to(result):
+            what = f"this combination is not possible: {obstacle_text(case, found_against)}"
+            warn(result, "", what, "", "it is counted all the same")
     return found
 
 
@@ -48,19 +48,12 @@ class _Obstacles:
     """The rule against a row's combination; asked once for each combination and age."""
 
     case: Case
-    seen: dict[tuple[str, Combination, int], str] = field(default_factory=dict)
+    seen: dict[tuple[str, Combination, int], Obstacle | None] = field(default_factory=dict)
 
-    def sentence(self, result: Result) -> str:
+    def to(self, result: Result) -> Obstacle | None:
         target = self.case.targets[result.target]
         born = self.case.learners[target.learner].born
         key = (target.id, result.combination, born.age_months(result.date) if born else -1)
         if key not in self.seen:
-            self.seen[key] = self._look(target, result)
+            self.seen[key] = obstacle_to_any(self.case, target, result.combination, result.date)
         return self.seen[key]
-
-    def _look(self, target: Target, result: Result) -> str:
-        for dimension, value in zip(target.dimensions, result.combination, strict=True):
-            if value not in dimension.values:
-                return f"'{target.id}' does not vary {dimension.name.replace('_', ' ')} '{value}'"
-        against = obstacle(self.case, target, result.combination, result.date)
-        return against.sentence if against else ""

@@ -90,7 +90,7 @@ def _bytes_of(path: Path) -> bytes:
     try:
         return read_file(path, MOST_BYTES)
     except OSError as error:
-        raise FileError(f"{path} could not be read: {error.strerror}. Nothing was added.") from error
+        raise FileError(f"{path.name} could not be read: {error.strerror}. Nothing was added.") from error
 
 
 def _is_empty(row: Row) -> bool:

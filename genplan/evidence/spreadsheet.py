@@ -37,7 +37,7 @@ def table_of_spreadsheet(path: Path, data: bytes) -> tuple[bytes, list[Finding]]
         )
     answer = _ask(path, data)
     if problem := answer.get("problem"):
-        raise FileError(f"{path} cannot be read as a spreadsheet: {problem}. Nothing was added.")
+        raise FileError(f"{path.name} cannot be read as a spreadsheet: {problem}. Nothing was added.")
     findings = [Finding(path.name, *parts) for parts in answer["findings"]]
     if others := answer["others"]:
         named = ", ".join(f"'{n}'" for n in others)
@@ -50,11 +50,11 @@ def _ask(path: Path, data: bytes) -> dict[str, Any]:
     ended = run_fenced("genplan.evidence.spreadsheet_child", given=data, seconds=WALL_SECONDS)
     if ended.code is None:
         raise FileError(
-            f"{path} takes more than {WALL_SECONDS} seconds to read, so it is no filled sheet. Nothing was added."
+            f"{path.name} takes more than {WALL_SECONDS} seconds to read, so it is no filled sheet. Nothing was added."
         )
     if ended.code:
         raise FileError(
-            f"{path} cannot be read as a spreadsheet: it is broken, or a cell far from the others makes it huge."
+            f"{path.name} cannot be read as a spreadsheet: it is broken, or a cell far from the others makes it huge."
             " Copy the filled part into a new sheet, or save it as 'CSV UTF-8'. Nothing was added."
         )
     answer: dict[str, Any] = json.loads(ended.written)

@@ -179,7 +179,7 @@ def _coverage(
         else:
             bound = _bound_by_itself(load, workers, name)
         status = StageStatus.OPTIMAL if abs(value - bound) < 1e-6 else StageStatus.BEST_SO_FAR
-        objectives.append(Objective(name, shape.words, shape.sense, value, bound, status))
+        objectives.append(Objective(name, shape.sense, value, bound, status))
     return tuple(objectives)
 
 
@@ -208,11 +208,9 @@ def _comfort(
         together = max if name == "loads" else sum
         value = counted.get(name, float(together([o.value for o in found])))
         if isnan(value) or (name not in counted and any(o.status is StageStatus.NOT_REACHED for o in found)):
-            objectives.append(
-                Objective(name, found[0].words, found[0].sense, nan, 0.0, StageStatus.NOT_REACHED)
-            )
+            objectives.append(Objective(name, found[0].sense, nan, 0.0, StageStatus.NOT_REACHED))
             continue
         bound = min(value, proven.get(name, 0.0))
         status = StageStatus.OPTIMAL if value == bound else StageStatus.BEST_SO_FAR
-        objectives.append(Objective(name, found[0].words, found[0].sense, value, bound, status))
+        objectives.append(Objective(name, found[0].sense, value, bound, status))
     return tuple(objectives)

@@ -10,10 +10,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from genplan.case.windows import Window
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.figures import coverage_counts
 from genplan.planning.jobs import SolveJob, Workers, run_solve
-from genplan.planning.lifts import Idea, Lift
+from genplan.planning.lifts import Easing, Idea, Lift
 from genplan.planning.turns import Caseload
 from genplan.rules.placed import Seat, of_learner
 
@@ -26,10 +27,11 @@ PARTS_AT_MOST = 40
 
 @dataclass(frozen=True)
 class Gain:
-    """A change and what the week would show more with it, by objective, in the order of the objectives."""
+    """A change, the `piece` of the week if it is of one, and what the week would show more with it, by objective, in
+    the order of the objectives."""
 
-    words: str
-    when: str
+    easing: Easing
+    piece: Window | None
     more: tuple[int, ...]
     learners: tuple[str, ...]
 
@@ -61,14 +63,14 @@ def gains(load: Caseload, workers: Workers, seats: Sequence[Seat], ideas: Sequen
     together = _tried(load, workers, planned, [i.together for i in ideas], "changes")
     helps = sorted(
         ((gain, idea) for gain, idea in zip(together, ideas, strict=True) if gain and _helps(gain)),
-        key=lambda pair: (_rank(pair[0]), pair[0].words),
+        key=lambda pair: (_rank(pair[0]), pair[0].easing.order),
     )
     found = [gain for gain, idea in helps if len(idea.parts) == 1]
     parts = [part for _, idea in helps if len(idea.parts) > 1 for part in idea.parts]
     one_by_one = _tried(load, workers, planned, parts[:PARTS_AT_MOST], "parts of them")
     found += [gain for gain in one_by_one if gain]
     # a stable order: parts stay in the order of time
-    best = sorted((g for g in found if _helps(g)), key=lambda g: (_rank(g), g.words))
+    best = sorted((g for g in found if _helps(g)), key=lambda g: (_rank(g), g.easing.order))
     whole = sum(len(idea.parts) for idea in ideas)
     untried = sum(len(idea.parts) for gain, idea in zip(together, ideas, strict=True) if gain is None)
     untried += one_by_one.count(None) + max(0, len(parts) - PARTS_AT_MOST)
@@ -120,7 +122,7 @@ def run_trial(trial: Trial, budget: Budget = ENDLESS) -> Gain | None:
     after = _worth(load, trial.lift.learners, seats)
     before = _worth(load, trial.lift.learners, trial.seats)
     more = tuple(a - b for a, b in zip(after, before, strict=True))
-    return Gain(trial.lift.words, trial.lift.when, more, helped)
+    return Gain(trial.lift.easing, trial.lift.piece, more, helped)
 
 
 def _worth(load: Caseload, learners: Iterable[str], seats: Sequence[Seat]) -> tuple[int, ...]:

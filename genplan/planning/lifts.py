@@ -9,29 +9,62 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from enum import StrEnum
 
 from genplan.case import Case, Target
 from genplan.case.people import AdultLimits, LearnerLimits
-from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
-from genplan.case.week import DAYS, MINUTES_PER_DAY
+from genplan.case.targets import MATERIAL_SET
+from genplan.case.week import MINUTES_PER_DAY
 from genplan.case.windows import Window, Windows, holds, intersect, merge, subtract
 from genplan.coverage.briefing import briefed, briefings_wanted
 from genplan.planning.ground import Ground
 from genplan.planning.needs import TargetNeed, need_of
 from genplan.planning.openings import Hours, absences_in, openings_of, usable_minutes
-from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS, Amount, Span, Unit
+from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS, Amount
 
 PERSON_MINUTES = 30
 PLACE_MINUTES = 60
 
 
+class Eased(StrEnum):
+    """What a change eases. Those of hours come first, then limits, copies, briefings, as they are tried."""
+
+    ADULT_HOURS = "hours of an adult"
+    LEARNER_HOURS = "hours of a learner"
+    LOCATION_HOURS = "hours of a location"
+    TARGET_WEEK = "probes of a target per week"
+    TARGET_DAY = "probes of a target per day"
+    LEARNER_LIMIT = "limit of a learner"
+    ADULT_LIMIT = "limit of an adult"
+    CAPACITY = "capacity of a location"
+    COPIES = "copies of a set"
+    BRIEFING = "briefing of an adult"
+
+
+@dataclass(frozen=True)
+class Easing:
+    """A change as a value: what is eased, of whom or what (`subject`, an id; empty for all), and what it would be then:
+    the `figure` of a limit (of a person the one called `key`), or the `target` that an adult is briefed on."""
+
+    kind: Eased
+    subject: str = ""
+    figure: int = 0
+    key: str = ""
+    target: str = ""
+
+    @property
+    def order(self) -> tuple[int, str, str, str]:
+        """The order among changes that bring the same."""
+        return list(Eased).index(self.kind), self.subject, self.key, self.target
+
+
 @dataclass(frozen=True)
 class Lift:
-    """One change: `words` says what would be so, and `when` if it is of one day; `case` and `free` are the week with
-    it, `learners` whom it could help. `needs` are those of targets whose choices it changes."""
+    """One change, in minutes of the week if it is of one `piece` of it (otherwise of every day): `case` and `free` are
+    the week with it, `learners` whom it could help. `needs` are those of targets whose choices it changes."""
 
-    words: str
-    when: str
+    easing: Easing
+    piece: Window | None
     case: Case
     free: Hours
     learners: tuple[str, ...]
@@ -61,15 +94,13 @@ def _more_hours(g: Ground, learners: tuple[str, ...]) -> Iterator[Idea]:
         gone = absences_in(g.week, (*adult.away, *g.busy.get(adult.id, ())))
         others = intersect(_any(free.learners[i] for i in whom), places)
         pieces = _pieces(free.adults[adult.id], others, subtract(usable, gone), PERSON_MINUTES)
-        yield from _idea(
-            g, g.case.called(ADULT, adult.id), "has half an hour more", "adults", adult.id, whom, pieces
-        )
+        yield from _idea(g, Easing(Eased.ADULT_HOURS, adult.id), whom, pieces)
     for i in learners:
         learner = g.case.learners[i]
         others = intersect(_any(free.adults[a.id] for a in g.case.adults.values() if a.works_with(i)), places)
         allowed = subtract(usable, absences_in(g.week, learner.away))
         pieces = _pieces(free.learners[i], others, allowed, PERSON_MINUTES)
-        yield from _idea(g, learner.alias, "has half an hour more", "learners", i, (i,), pieces)
+        yield from _idea(g, Easing(Eased.LEARNER_HOURS, i), (i,), pieces)
 
 
 def _longer_places(g: Ground, learners: tuple[str, ...]) -> Iterator[Idea]:
@@ -79,8 +110,7 @@ def _longer_places(g: Ground, learners: tuple[str, ...]) -> Iterator[Idea]:
         allowed = subtract(usable, absences_in(g.week, place.closed))
         others = intersect(_any(free.learners[i] for i in whom), _any(free.adults.values()))
         pieces = _pieces(free.locations[place.id], others, allowed, PLACE_MINUTES)
-        name = g.case.called(LOCATION, place.id)
-        yield from _idea(g, name, "is open an hour longer", "locations", place.id, whom, pieces)
+        yield from _idea(g, Easing(Eased.LOCATION_HOURS, place.id), whom, pieces)
 
 
 def _any(several: Iterable[Windows]) -> Windows:
@@ -101,27 +131,33 @@ def _pieces(own: Windows, others: Windows, allowed: Windows, minutes: int) -> li
     return sorted(w for w in found if holds(allowed, *w) and not intersect(own, (w,)))
 
 
-def _idea(
-    g: Ground, name: str, verb: str, kind: str, id_: str, whom: tuple[str, ...], pieces: Sequence[Window]
-) -> Iterator[Idea]:
+def _idea(g: Ground, easing: Easing, whom: tuple[str, ...], pieces: Sequence[Window]) -> Iterator[Idea]:
     """The pieces that open something to somebody, one change each; nothing if there is none."""
     parts = []
     for piece in pieces:
-        free = _with_hours(g.free, kind, id_, [piece])
+        free = _with_hours(g.free, easing, [piece])
         helped = tuple(i for i in whom if _opens_something(g, free, i))
         if helped:
-            parts.append(Lift(f"{name} {verb}", _when(piece), g.case, free, helped))
+            parts.append(Lift(easing, piece, g.case, free, helped))
     if len(parts) == 1:
         yield Idea((parts[0],), parts[0])
     elif parts:
-        everything = _with_hours(g.free, kind, id_, pieces)
+        everything = _with_hours(g.free, easing, pieces)
         helped = tuple(i for i in whom if any(i in p.learners for p in parts))
-        yield Idea(tuple(parts), Lift(f"{name} {verb}", "every day", g.case, everything, helped))
+        yield Idea(tuple(parts), Lift(easing, None, g.case, everything, helped))
 
 
-def _with_hours(free: Hours, kind: str, id_: str, pieces: Sequence[Window]) -> Hours:
-    own: Mapping[str, Windows] = getattr(free, kind)
-    return replace(free, **{kind: {**own, id_: merge([*own[id_], *pieces])}})  # type: ignore[arg-type]
+def _with_hours(free: Hours, easing: Easing, pieces: Sequence[Window]) -> Hours:
+    def more(own: Mapping[str, Windows]) -> Mapping[str, Windows]:
+        return {**own, easing.subject: merge([*own[easing.subject], *pieces])}
+
+    match easing.kind:
+        case Eased.ADULT_HOURS:
+            return replace(free, adults=more(free.adults))
+        case Eased.LEARNER_HOURS:
+            return replace(free, learners=more(free.learners))
+        case _:
+            return replace(free, locations=more(free.locations))
 
 
 def _opens_something(g: Ground, free: Hours, learner: str) -> bool:
@@ -134,45 +170,32 @@ def _opens_something(g: Ground, free: Hours, learner: str) -> bool:
     )
 
 
-def _when(piece: Window) -> str:
-    day = DAYS[piece.start // MINUTES_PER_DAY]
-    return f"on {day} from {_clock(piece.start)} to {_clock(piece.end)}"
-
-
-def _clock(minute: int) -> str:
-    return f"{minute % MINUTES_PER_DAY // 60:02d}:{minute % 60:02d}"
-
-
 def _higher_limits(g: Ground, learners: tuple[str, ...]) -> Iterator[Idea]:
     case, policy = g.case, g.case.policy
     week_most, day_most = policy.probes_per_target_per_week + 1, policy.probes_per_target_per_day + 1
-    for words, changed in (
-        (
-            f"a skill may have {week_most} probes a week",
-            replace(policy, probes_per_target_per_week=week_most),
-        ),
-        (f"a skill may have {day_most} probes a day", replace(policy, probes_per_target_per_day=day_most)),
+    for kind, most, changed in (
+        (Eased.TARGET_WEEK, week_most, replace(policy, probes_per_target_per_week=week_most)),
+        (Eased.TARGET_DAY, day_most, replace(policy, probes_per_target_per_day=day_most)),
     ):
-        yield _single(g, words, replace(case, policy=changed), learners)
+        yield _single(g, Easing(kind, figure=most), replace(case, policy=changed), learners)
     for i in learners:
         learner = case.learners[i]
         for amount, most in _raised(LEARNER_AMOUNTS, learner.limits):
             limits = replace(learner.limits, **{amount.key: most})
             more = replace(case, learners={**case.learners, i: replace(learner, limits=limits)})
-            yield _single(g, f"{learner.alias} {_may(amount, most)}", more, (i,))
+            yield _single(g, Easing(Eased.LEARNER_LIMIT, i, most, amount.key), more, (i,))
     for adult in case.adults.values():
         whom = tuple(i for i in learners if adult.works_with(i))
         for amount, most in _raised(ADULT_AMOUNTS, adult.limits) if whom else ():
             given = replace(adult.limits, **{amount.key: most})
             more = replace(case, adults={**case.adults, adult.id: replace(adult, limits=given)})
-            yield _single(g, f"{case.called(ADULT, adult.id)} {_may(amount, most)}", more, whom)
+            yield _single(g, Easing(Eased.ADULT_LIMIT, adult.id, most, amount.key), more, whom)
     for place in case.locations.values():
         whom = tuple(i for i in learners if place.takes(i))
         if sum(map(place.takes, case.learners)) > place.capacity and whom:
             bigger = replace(place, capacity=place.capacity + 1)
             more = replace(case, locations={**case.locations, place.id: bigger})
-            words = f"{case.called(LOCATION, place.id)} may hold {bigger.capacity} sittings at once"
-            yield _single(g, words, more, whom)
+            yield _single(g, Easing(Eased.CAPACITY, place.id, bigger.capacity), more, whom)
 
 
 def _raised(amounts: Iterable[Amount], limits: LearnerLimits | AdultLimits) -> Iterator[tuple[Amount, int]]:
@@ -181,12 +204,6 @@ def _raised(amounts: Iterable[Amount], limits: LearnerLimits | AdultLimits) -> I
         most = amount.most(limits)
         if most is not None and amount.more:
             yield amount, most + amount.more
-
-
-def _may(amount: Amount, most: int) -> str:
-    verb = "give" if amount.unit is Unit.MINUTES else "have"
-    span = "in a sitting" if amount.span is Span.SITTING else f"a {amount.span.value}"
-    return f"may {verb} {most} {amount.unit.value} {span}"
 
 
 def _more_copies(g: Ground, learners: tuple[str, ...]) -> Iterator[Idea]:
@@ -202,19 +219,17 @@ def _more_copies(g: Ground, learners: tuple[str, ...]) -> Iterator[Idea]:
         if len(varying) > material_set.copies and whom:
             more = replace(material_set, copies=material_set.copies + 1)
             case = replace(g.case, material_sets={**g.case.material_sets, name: more})
-            yield _single(
-                g, f"there are {more.copies} copies of '{g.case.called(MATERIAL_SET, name)}'", case, whom
-            )
+            yield _single(g, Easing(Eased.COPIES, name, more.copies), case, whom)
 
 
 def _briefings(g: Ground, learners: tuple[str, ...]) -> Iterator[Idea]:
     for target in g.case.mastered:
         if target.learner in learners:
             for wanted in briefings_wanted(g.case, target, g.log, g.now.date()):
-                words = f"{g.case.called(ADULT, wanted.adult)} is briefed on '{target.name}'"
+                easing = Easing(Eased.BRIEFING, wanted.adult, target=target.id)
                 case = briefed(g.case, wanted.adult, target.id)
                 need = _need_with(g, case, target)
-                yield _single(g, words, case, (target.learner,), (need,))
+                yield _single(g, easing, case, (target.learner,), (need,))
 
 
 def _need_with(g: Ground, case: Case, target: Target) -> TargetNeed:
@@ -225,7 +240,7 @@ def _need_with(g: Ground, case: Case, target: Target) -> TargetNeed:
 
 
 def _single(
-    g: Ground, words: str, case: Case, whom: tuple[str, ...], needs: tuple[TargetNeed, ...] = ()
+    g: Ground, easing: Easing, case: Case, whom: tuple[str, ...], needs: tuple[TargetNeed, ...] = ()
 ) -> Idea:
-    lift = Lift(words, "", case, g.free, whom, needs)
+    lift = Lift(easing, None, case, g.free, whom, needs)
     return Idea((lift,), lift)

@@ -19,24 +19,39 @@ def changes_summary(case: Case, differences: Sequence[Difference]) -> str:
 
 
 def change_lines(case: Case, differences: Sequence[Difference]) -> tuple[str, ...]:
-    """The lines of it, an empty one between two people. Learners are called by their aliases."""
+    """The lines of it, an empty one between two people."""
     if not differences:
         return (NOTHING,)
-    names, lines = Names(case), list[str]()
-    for adult in sorted({a for d in differences for a in d.adults}):
-        lines += _person(
-            names.adult(adult), [_line_of_adult(names, d, adult) for d in differences if adult in d.adults]
-        )
-    for learner in sorted({d.sitting.learner for d in differences}):
-        own = [d for d in differences if d.sitting.learner == learner]
-        lines += _person(
-            names.learner(learner), [_line(names, d, f"with {names.adult(d.sitting.adult)}") for d in own]
-        )
-    return tuple(lines[:-1])
+    people = changes_of_people(case, differences)
+    return tuple(
+        line for name, changes in people for line in ("", name, *(f"  - {change}" for change in changes))
+    )[1:]
 
 
-def _person(name: str, lines: Sequence[str]) -> list[str]:
-    return [name, *(f"  {line}" for line in lines), ""]
+def changes_of_people(
+    case: Case, differences: Sequence[Difference]
+) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """Each person who has to be told something, adults first, and each change. Learners are called by their aliases."""
+    names = Names(case)
+    adults = sorted({a for d in differences for a in d.adults})
+    learners = sorted({d.sitting.learner for d in differences})
+    return (
+        *(
+            (names.adult(a), tuple(_line_of_adult(names, d, a) for d in differences if a in d.adults))
+            for a in adults
+        ),
+        *(
+            (
+                names.learner(i),
+                tuple(
+                    _line(names, d, f"with {names.adult(d.sitting.adult)}")
+                    for d in differences
+                    if d.sitting.learner == i
+                ),
+            )
+            for i in learners
+        ),
+    )
 
 
 def _line_of_adult(names: Names, difference: Difference, adult: str) -> str:
@@ -52,7 +67,7 @@ def _line_of_adult(names: Names, difference: Difference, adult: str) -> str:
     side = before if was else after
     assert side is not None
     what = f"{_when(side)}, {whom} at {names.location(side.location)}"
-    return f"- Cancelled: {what}." if was else f"- New: {what}: {names.beside(side)}."
+    return f"Cancelled: {what}." if was else f"New: {what}: {names.beside(side)}."
 
 
 def _line(names: Names, difference: Difference, whom: str) -> str:
@@ -60,10 +75,10 @@ def _line(names: Names, difference: Difference, whom: str) -> str:
     now = difference.sitting
     meeting = f"{_when(now)}, {whom} at {names.location(now.location)}"
     if before is None:
-        return ". ".join([f"- New: {meeting}: {_probes(names, now)}", *_beside(names, None, now)]) + "."
+        return ". ".join([f"New: {meeting}: {_probes(names, now)}", *_beside(names, None, now)]) + "."
     if after is None:
-        return f"- Cancelled: {meeting}."
-    parts = [f"- {_what(before, after)}: {meeting}", *_before(names, before, after)]
+        return f"Cancelled: {meeting}."
+    parts = [f"{_what(before, after)}: {meeting}", *_before(names, before, after)]
     return ". ".join([*parts, *_other_probes(names, before, after), *_beside(names, before, after)]) + "."
 
 

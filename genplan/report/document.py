@@ -12,6 +12,7 @@ from datetime import date
 from typing import Any
 
 from genplan.case import Case, Combination
+from genplan.case.possible import Obstacle
 from genplan.coverage.matrix import MatrixRow
 from genplan.plan import (
     LeftOut,
@@ -28,7 +29,9 @@ from genplan.plan import (
 from genplan.rules.limits import Limit
 from genplan.text.left_out import what_text
 from genplan.text.limits import limit_sentence
+from genplan.text.matrix_rows import row_text
 from genplan.text.notes import note_text, remarks
+from genplan.text.objectives import objective_words
 from genplan.text.observers import share_text
 
 FORMAT = 1
@@ -68,7 +71,7 @@ def run_json(run: RunReport) -> bytes:
 def _objective(objective: Objective) -> dict[str, Any]:
     return {
         "name": objective.name,
-        "words": objective.words,
+        "words": objective_words(objective),
         "sense": objective.sense,
         "value": _number(objective.value),
         "bound": _number(objective.bound),
@@ -196,8 +199,13 @@ def _matrix_row(case: Case, row: MatrixRow, planned: str | None) -> dict[str, An
         "correct": known.correct,
         "trials": known.trials,
         "planned": planned,
-        "why": row.why,
+        "why": row_text(case, row),
+        "obstacle": _obstacle(row.obstacle) if row.obstacle else None,
     }
+
+
+def _obstacle(against: Obstacle) -> dict[str, Any]:
+    return {"rule": against.rule.value, "values": dict(against.values), "found": list(against.found)}
 
 
 def _named(case: Case, target: str, combination: Combination) -> dict[str, str]:

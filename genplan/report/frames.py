@@ -15,6 +15,7 @@ from genplan.report.forecast_table import forecast_table
 from genplan.report.tables import coverage_table, extra_dimensions, matrix_table, plan_table
 from genplan.text.left_out import what_text
 from genplan.text.limits import limit_sentence
+from genplan.text.objectives import objective_words
 
 Frame = pd.DataFrame
 
@@ -44,7 +45,11 @@ def matrix_frame(case: Case, plan: Plan) -> pd.DataFrame:
 
 def objectives_frame(plan: Plan) -> pd.DataFrame:
     """The objectives by name, in the order in which they count."""
-    return _by(OBJECTIVE_COLUMNS, plan.objectives, ["name"])
+    rows = [
+        [o.name, objective_words(o), o.sense, o.value, o.bound, o.status, o.shortfall]
+        for o in plan.objectives
+    ]
+    return pd.DataFrame(rows, columns=list(OBJECTIVE_COLUMNS)).set_index("name")
 
 
 def left_out_frame(case: Case, left_out: Sequence[LeftOut]) -> pd.DataFrame:
@@ -68,8 +73,3 @@ def tally_frame(tallies: Iterable[Tally]) -> pd.DataFrame:
 def forecast_frame(case: Case, forecast: Forecast) -> pd.DataFrame:
     """The forecast by learner, target and what is to be reached."""
     return forecast_table(case, forecast).set_index([*TARGET, "what"])
-
-
-def _by(columns: Sequence[str], values: Iterable[object], index: list[str]) -> pd.DataFrame:
-    rows = [[getattr(value, column) for column in columns] for value in values]
-    return pd.DataFrame(rows, columns=list(columns)).set_index(index)

@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from itertools import accumulate, product
 
 from genplan.case import Combination, Target
+from genplan.case.possible import Obstacle
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.coverage.matrix import NOT_POSSIBLE, MatrixRow
+from genplan.evidence.standing import Status
 from genplan.plan import Plan, ProbeKind, Sitting
 from genplan.report.text import counted
 from genplan.report.wording import (
@@ -20,6 +22,8 @@ from genplan.report.wording import (
     day_short,
     moment_short,
 )
+from genplan.text.matrix_rows import row_text
+from genplan.text.obstacles import obstacle_text
 
 WIDEST = 6
 """So many columns of cells stand beside each other on A4 paper, and can be read; more go on in a next table."""
@@ -149,11 +153,13 @@ def _line(
         _cell(row, planned.get((target.id, (*head, *column))))
         for row, column in zip(found, columns, strict=True)
     )
-    whys = {
-        row.why for row in found if row is not None and row.status == NOT_POSSIBLE and not row.standing.tested
-    }
-    same = len(whys) == 1 and all(c.word == NOT_POSSIBLE and not c.fine for c in cells)
-    return Line(names.location(head[1]), cells, clean(whys.pop()) if same else "")
+    against = {r.obstacle for r in found if r and r.obstacle and not r.standing.tested}
+    same = len(against) == 1 and all(c.word == NOT_POSSIBLE and not c.fine for c in cells)
+    return Line(
+        names.location(head[1]),
+        cells,
+        clean(obstacle_text(names.case, against.pop())) if same else "",
+    )
 
 
 def _cell(row: MatrixRow | None, planned: tuple[Sitting, ProbeKind] | None) -> Cell:
@@ -174,24 +180,24 @@ def _figures(row: MatrixRow) -> tuple[str, ...]:
     if standing.trials is None:
         return ()
     figures = f"{standing.correct}/{standing.trials}"
-    return (figures,) if row.status in ("met", "not met") else (f"(last probe {figures})",)
+    return (figures,) if row.status in (Status.MET, Status.NOT_MET) else (f"(last probe {figures})",)
 
 
 def _reasons(names: Names, target: Target, rows: Iterable[MatrixRow]) -> tuple[str, ...]:
     """Each reason once, with how many combinations it holds back, in the order in which they appear."""
-    behind: dict[tuple[str, str], list[Combination]] = {}
+    behind: dict[tuple[str, Obstacle | None], list[MatrixRow]] = {}
     for row in rows:
-        if row.why:
-            behind.setdefault((row.status, row.why), []).append(row.combination)
-    return tuple(_reason(names, target, status, why, held) for (status, why), held in behind.items())
+        if row_text(names.case, row):
+            behind.setdefault((row.status, row.obstacle), []).append(row)
+    return tuple(_reason(names, target, held) for held in behind.values())
 
 
-def _reason(names: Names, target: Target, status: str, why: str, held: list[Combination]) -> str:
-    text = clean(why)
+def _reason(names: Names, target: Target, held: list[MatrixRow]) -> str:
+    text = clean(row_text(names.case, held[0]))
     sentence = f"{text[:1].upper()}{text[1:]}"
-    if status == NOT_POSSIBLE:
+    if held[0].obstacle:
         return f"{sentence}: {counted(len(held), 'combination')} not possible."
-    return f"{sentence}: {'; '.join(names.combination(target, c) for c in held)}."
+    return f"{sentence}: {'; '.join(names.combination(target, row.combination) for row in held)}."
 
 
 def _outside(names: Names, target: Target, row: MatrixRow) -> str:

@@ -17,6 +17,7 @@ from genplan.case.targets import BASE_DIMENSIONS
 from genplan.coverage.matrix import MatrixRow
 from genplan.evidence.cells import defused
 from genplan.plan import Plan, Sitting
+from genplan.text.matrix_rows import row_text
 
 BESIDE_COLUMNS = ("beside", "beside_as")
 COVERAGE_COLUMNS = (
@@ -87,7 +88,7 @@ def matrix_table(
                 known.correct,
                 known.trials,
                 seat.id if seat else "",
-                row.why,
+                row_text(case, row),
             ]
         )
     tail = ["status", "last_date", "correct", "trials", "planned", "why"]

@@ -12,6 +12,7 @@ from genplan.planning.why import Why
 from genplan.report.reasons import ReasonGroup, reason_groups, reason_read, what_read
 from genplan.report.text import counted
 from genplan.report.wording import Names, clean, day_words, long_date
+from genplan.text.gains import easing_text, piece_text
 
 SHOWN_AT_MOST = 12
 NARROWEST = 40
@@ -82,17 +83,22 @@ def _gains(names: Names, gains: Gains, width: int | None) -> Iterator[str]:
 
 
 def gain_sentences(names: Names, gains: Gains) -> tuple[str, ...]:
-    """The changes that help, the best first; those of one kind that bring the same are told together."""
+    """The changes that help, the best first, then by what they are called; those of one kind that bring the same are
+    told together."""
     alike: dict[tuple[object, ...], list[Gain]] = {}
     for gain in gains.found:
-        alike.setdefault((gain.words, gain.more, gain.learners), []).append(gain)
-    return tuple(_sentence(names, several) for several in alike.values())
+        alike.setdefault((gain.easing, gain.more, gain.learners), []).append(gain)
+    best = sorted(
+        alike.values(),
+        key=lambda g: (*(-m for m in g[0].more), easing_text(names.case, g[0].easing)),
+    )
+    return tuple(_sentence(names, several) for several in best)
 
 
 def _sentence(names: Names, alike: list[Gain]) -> str:
     gain = alike[0]
-    times = " or ".join(g.when for g in alike if g.when)
-    words = clean(f"{gain.words} {times}".strip())
+    times = " or ".join(piece_text(g.piece) for g in alike if g.piece)
+    words = clean(f"{easing_text(names.case, gain.easing)} {times}".strip())
     whom = ", ".join(names.learner(i) for i in gain.learners)
     text = f"{words[:1].upper()}{words[1:]}: {_more(gain)} more for {whom}"
     less = -gain.of("new tuples")

@@ -15,6 +15,7 @@ from genplan.case.targets import ADULT, BASE_DIMENSIONS, LOCATION, MATERIAL_SET
 from genplan.case.week import DAYS
 from genplan.plan import Beside, Objective, Plan, Probe, ProbeKind, Sitting, StageStatus, TargetCoverage
 from genplan.report.text import MONTHS, clock, counted, one_line
+from genplan.text.objectives import objective_words
 
 SPOKEN_DIMENSION = "wording"
 """The extra dimension whose value is what the adult says, in place of the target's instruction."""
@@ -203,7 +204,7 @@ def told_objectives(plan: Plan) -> tuple[Objective, ...]:
 
 def objective_sentence(objective: Objective) -> str:
     """What a stage looked for, what it found and what is proven of it. A percentage is rounded up."""
-    words = clean(objective.words)
+    words = objective_words(objective)
     label = f"{words[:1].upper()}{words[1:]}"
     if objective.status is StageStatus.NOT_REACHED:
         return f"{label}: not looked at, because the search ended before it."

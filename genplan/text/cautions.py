@@ -6,8 +6,9 @@ from collections.abc import Callable, Collection, Mapping
 
 from genplan.case import Case
 from genplan.case.cautions import Caution, CautionKind
-from genplan.case.safety import HAZARDS, SMALL_PARTS_MONTHS
+from genplan.case.safety import SMALL_PARTS_MONTHS
 from genplan.case.targets import LOCATION
+from genplan.text.obstacles import HAZARDS
 
 LOCAL_RULES = (
     "Local rules, and the licensed practitioner in charge, come before anything written here:"

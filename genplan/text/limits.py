@@ -134,19 +134,26 @@ _SENTENCES: Mapping[Kind, Callable[[_Said], str]] = {
     Kind.TEACHING: _teaching,
     Kind.NOTHING_TO_REPEAT: lambda s: "no combination is taught or met that could be repeated",
     Kind.SET_MISSING: lambda s: f"{s.set} is missing in those hours",
-    Kind.TARGET_WEEK: lambda s: f"the skill has its {s.probes} {s.week.of}, the most that the policy allows",
-    Kind.TARGET_DAY: lambda s: f"on the days when it could be run the skill has its {s.probes} of the day",
+    Kind.TARGET_WEEK: lambda s: (
+        f"the skill already has its {s.probes} {s.week.within}, and the policy allows no more"
+    ),
+    Kind.TARGET_DAY: lambda s: (
+        f"on every day when it could be run the skill already has its {s.probes},"
+        " and the policy allows no more a day"
+    ),
     Kind.ADULT_MINUTES_PER_WEEK: lambda s: f"{s.person}'s {s.figure} minutes of the week are used up",
     Kind.PROBES_PER_DAY: lambda s: f"{s.child} has all the probes a day that the limits allow ({s.figure})",
     Kind.SITTING_MINUTES: lambda s: f"{s.child}'s sittings are as long as they may be",
     Kind.PROBES_PER_SITTING: lambda s: f"{s.child}'s sittings are full",
-    Kind.TARGET_SITTING: lambda s: "a sitting holds one probe of a skill, and the planned ones have theirs",
+    Kind.TARGET_SITTING: lambda s: (
+        "a sitting holds only one probe of a skill, and the planned sittings already hold theirs"
+    ),
     Kind.END_OF_HOURS: lambda s: "the hours end when the planned sitting ends",
     Kind.COMPANION: lambda s: (
         f"{s.person} has not worked with {s.child} yet, and nobody who has can sit beside in those hours"
     ),
     Kind.COPIES: lambda s: f"{s.set} is in use elsewhere in those hours",
-    Kind.LEARNER_TIME: lambda s: f"{s.child} has another sitting, a rest or a way in the same hours",
+    Kind.LEARNER_TIME: lambda s: f"{s.child} is in another sitting in those hours, or resting, or on the way",
     Kind.ROOM: lambda s: f"{s.place} is taken in those hours",
     Kind.ADULT_TIME: lambda s: f"{s.person} is with another learner, or on the way, in those hours",
     Kind.SEVERAL: lambda s: (

@@ -86,8 +86,8 @@ class Group:
 
 def listed(names: Iterable[str], case: Case) -> tuple[Group, ...]:
     """Files with what they are for, by kind."""
-    called = Names(case)
-    found = [File(name, _words(called, name)) for name in sorted(names, key=_order)]
+    words = {**WORDS, **_words(Names(case))}
+    found = [File(name, words.get(name, name)) for name in sorted(names, key=_order)]
     groups = (Group(of, tuple(f for f in found if _kind(f.name) == kind)) for kind, of in GROUPS.items())
     return tuple(g for g in groups if g.files)
 
@@ -112,15 +112,15 @@ def _order(name: str) -> tuple[int, bool, str]:
     return (min(places, default=len(ORDER)), not name.endswith("all.ics"), name)
 
 
-def _words(names: Names, name: str) -> str:
-    """What a file is for; whose it is by name."""
-    if name in WORDS:
-        return WORDS[name]
-    folder, _, file = name.rpartition("/")
-    kind, _, id_ = file.rpartition(".")[0].partition("-")
-    called = {"adult": names.adult, "location": names.location, "learner": names.learner}.get(kind)
-    what = {"calendars": "Calendar", "pages": "Page"}.get(folder)
-    return f"{what} of {called(id_)}" if called and what else name
+def _words(names: Names) -> dict[str, str]:
+    """What the files of single people and places are for, by the files' names."""
+    case = names.case
+    return {
+        **{f"pages/adult-{i}.html": f"Page of {names.adult(i)}" for i in case.adults},
+        **{f"calendars/adult-{i}.ics": f"Calendar of {names.adult(i)}" for i in case.adults},
+        **{f"calendars/location-{i}.ics": f"Calendar of {names.location(i)}" for i in case.locations},
+        **{f"calendars/learner-{i}.ics": f"Calendar of {names.learner(i)}" for i in case.learners},
+    }
 
 
 @dataclass(frozen=True)

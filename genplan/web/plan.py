@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
 from typing import Any
 
 from starlette.requests import Request
@@ -12,10 +11,10 @@ from starlette.responses import Response
 from genplan import workflow
 from genplan.case import Case, Week
 from genplan.errors import UsageError
-from genplan.keeping.differences import Difference, differences
+from genplan.keeping.differences import differences
 from genplan.keeping.store import read_kept, sitting_from
 from genplan.plan import LeftOut, Sitting
-from genplan.report.changes import changes_summary
+from genplan.report.changes import changes_of_people
 from genplan.report.document import left_out_of
 from genplan.report.reasons import reason_groups
 from genplan.report.text import counted
@@ -105,7 +104,7 @@ def _found(site: Site, opened: workflow.Opened, week: Week, draft: Search) -> di
         "amount": f"{counted(len(sittings), 'sitting')} with "
         f"{counted(sitting_cards.counted_probes(sittings), 'probe')}",
         "kept": kept is not None,
-        "changes": _people(case, changed),
+        "changes": changes_of_people(case, changed),
         "left_out": [
             (names.learner(i), groups) for i in case.learners if (groups := reason_groups(names, left, i))
         ],
@@ -139,11 +138,3 @@ def _left_out(document: Any, case: Case) -> tuple[LeftOut, ...]:
             continue
         found.append(item)
     return tuple(found)
-
-
-def _people(case: Case, changed: Sequence[Difference]) -> tuple[tuple[str, tuple[str, ...]], ...]:
-    """Who has to be told something, and what."""
-    if not changed:
-        return ()
-    parts = changes_summary(case, changed).strip().split("\n\n")
-    return tuple((p.split("\n")[0], tuple(line.strip(" -") for line in p.split("\n")[1:])) for p in parts)

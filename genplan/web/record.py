@@ -84,7 +84,7 @@ def add(site: Site, request: Request, answers: Answers) -> Response:
     place this would count. What was typed is shown again with a sentence if it cannot be added."""
     opened = workflow.open_case(site.folder, site.now)
     _target(opened.case, answers.one("target"))
-    if answers.one("kind") == "not run" and (counted := [c for c in COUNTS if answers.one(c)]):
+    if answers.one("kind") == ResultKind.NOT_RUN and (counted := [c for c in COUNTS if answers.one(c)]):
         return _form(site, request, opened, answers.without(*counted), (NO_COUNTS,), 422)
     try:
         entry = _entry(opened, answers)
@@ -187,7 +187,7 @@ def _entry(opened: Opened, answers: Answers) -> workflow.RecordRequest:
     kind = answers.one("kind")
     if kind not in KINDS:
         raise UsageError("What kind of row is it? Nothing was added.")
-    if kind == "not run" and not answers.one("note"):
+    if kind == ResultKind.NOT_RUN and not answers.one("note"):
         raise UsageError("Why was it not run? Nothing was added: write the reason as the note.")
     if answers.one("observer_correct") and not answers.one("observer"):
         raise UsageError("Who was the second person who counted? Nothing was added: choose who.")

@@ -11,7 +11,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from genplan import workflow
-from genplan.errors import CaseError, FileError, UsageError
+from genplan.errors import CaseError, UsageError
 from genplan.report.text import counted
 from genplan.web import record
 from genplan.web.draw import go
@@ -45,8 +45,6 @@ def _take(site: Site, file: Uploaded, sure: Callable[[Sequence[str]], bool]) -> 
         path = room / plain_name(file.name)
         path.write_bytes(file.data)
         return workflow.record_sheet(site.folder, path, site.now, sure)
-    except FileError as error:
-        raise FileError(str(error).replace(f"{room}/", "")) from error
     finally:
         shutil.rmtree(room, ignore_errors=True)
 

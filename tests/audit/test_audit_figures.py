@@ -10,6 +10,7 @@ import pytest
 
 from genplan.audit import audit
 from genplan.case import TargetState
+from genplan.case.possible import Obstacle, Rule
 from genplan.coverage.matrix import MatrixRow
 from genplan.evidence.standing import Standing
 from genplan.plan import Plan, TargetCoverage
@@ -192,21 +193,19 @@ def test_what_is_not_possible_has_its_reason() -> None:
     plan = world.plan
     assert complaints_of(world, plan) == ()
     old = row_of(plan, "grandad", "park", "coats")
-    rows = tuple(replace(r, why="") if r is old else r for r in plan.matrix)
+    rows = tuple(replace(r, obstacle=None) if r is old else r for r in plan.matrix)
     (complaint,) = complaints_of(world, replace(plan, matrix=rows))
     assert complaint.endswith("its status is 'not possible', but the reason is not given.")
 
 
-def test_only_what_waits_or_is_not_possible_has_a_reason_in_the_matrix() -> None:
+def test_only_what_is_not_possible_has_an_obstacle_in_the_matrix() -> None:
     plan = KNOWING.plan
-    for combination, why, words in (
-        (FAILED, "", "its status is 'not met', but the reason is not given."),
-        (TAUGHT, "never mind", "its status is 'taught', but a reason is given."),
-    ):
+    against = Obstacle(Rule.BRIEFING, "zips", (("adult", "mum"),))
+    for combination in (FAILED, TAUGHT):
         old = row_of(plan, *combination)
-        rows = tuple(replace(r, why=why) if r is old else r for r in plan.matrix)
+        rows = tuple(replace(r, obstacle=against) if r is old else r for r in plan.matrix)
         (complaint,) = complaints_of(KNOWING, replace(plan, matrix=rows))
-        assert complaint.endswith(words)
+        assert complaint.endswith(f"its status is '{old.status}', but a reason is given.")
 
 
 def test_a_row_of_the_matrix_is_the_learners() -> None:

@@ -25,7 +25,7 @@ def complaints_of(world: World, plan: Plan) -> tuple[str, ...]:
 def objective(name: str, value: float, sense: str = "most", bound: float | None = None) -> Objective:
     """Proven, if no other bound is given."""
     status = StageStatus.OPTIMAL if bound is None else StageStatus.BEST_SO_FAR
-    return Objective(name, name, sense, value, value if bound is None else bound, status)
+    return Objective(name, sense, value, value if bound is None else bound, status)
 
 
 def said(world: World, *objectives: Objective) -> tuple[str, ...]:

@@ -12,8 +12,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from genplan.case import Adult, Birth, Case, Dimension, Learner, Location, MaterialSet, Target, WeeklyHours
-from genplan.case.possible import CHECKS, obstacle, possible_combinations
-from genplan.case.safety import ALLERGENS, avoided_allergens, certainly_too_big
+from genplan.case.possible import CHECKS, Rule, obstacle, possible_combinations
+from genplan.case.safety import ALLERGENS, HAZARDS, avoided_allergens, certainly_too_big
+from genplan.text.obstacles import HAZARDS as HAZARD_WORDS
+from genplan.text.obstacles import obstacle_text
 
 TODAY = date(2026, 11, 29)
 ALWAYS = WeeklyHours.always()
@@ -168,7 +170,8 @@ def test_the_rule_that_stands_against_it(rule: str, changes: tuple[Change, ...])
 
 
 def test_each_rule_is_tried_above() -> None:
-    assert {rule for rule, _ in GUILTY} == {rule for rule, _ in CHECKS}
+    assert {rule for rule, _ in GUILTY} == set(Rule) - {Rule.NOT_VARIED}
+    assert len(CHECKS) == len(Rule) - 1
 
 
 def test_the_strongest_rule_is_named_first() -> None:
@@ -183,7 +186,25 @@ def test_a_sentence_uses_the_alias_and_no_full_name() -> None:
     case = having(("learners", "wren", {"name": "Wren Example"}), ("adults", "mum", {"learners": ids()}))
     against = obstacle(case, case.targets["zips"], HERE, TODAY)
     assert against is not None
-    assert against.sentence == "Mum does not work with W."
+    assert obstacle_text(case, against) == "Mum does not work with W."
+
+
+def test_adults_of_one_name_are_told_apart() -> None:
+    case = having(
+        ("adults", "mum", {"name": "Sam", "learners": ids()}),
+        ("adults", "dad", {"name": "Sam", "learners": ids()}),
+    )
+    target = case.targets["zips"]
+    said = {
+        against: obstacle_text(case, against)
+        for c in target.combinations()
+        if (against := obstacle(case, target, c, TODAY))
+    }
+    assert sorted(said.values()) == ["Sam (dad) does not work with W.", "Sam (mum) does not work with W."]
+
+
+def test_each_hazard_has_its_words() -> None:
+    assert set(HAZARD_WORDS) == set(HAZARDS)
 
 
 def test_possible_combinations_keep_the_order_of_values() -> None:

@@ -27,6 +27,7 @@ from genplan.coverage.curve import curve
 from genplan.coverage.review import Happened, review
 from genplan.coverage.tally import tally
 from genplan.evidence.log import Log, Result, ResultKind
+from genplan.text.matrix_rows import row_text
 
 ALWAYS = WeeklyHours.always()
 ZIPS = Target(
@@ -169,7 +170,7 @@ def test_a_review_tells_what_each_row_did() -> None:
     # on the day before the span mum had been met, at its end nobody is: her check lapsed, dad's probe broke
     assert [p.met for p in found.before.parts] == [("mum",), ("home",)]
     assert [p.met for p in found.criterion.parts] == [(), ()]
-    assert {r.combination: r.why for r in found.matrix} == {
+    assert {r.combination: row_text(case(), r) for r in found.matrix} == {
         ("mum", "home", "coats"): "waits for teaching in it before it is probed again",
         ("mum", "park", "coats"): "waits for teaching in it before it is probed again",
         ("dad", "home", "coats"): "taught since it was not met: due for a retest",

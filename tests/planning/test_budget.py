@@ -172,8 +172,8 @@ def test_questions_that_there_is_no_time_for_are_told_as_not_asked() -> None:
 
 
 def objectives(new: StageStatus) -> tuple[Objective, ...]:
-    due = Objective("due", "", "most", 1, 1, StageStatus.OPTIMAL)
-    return due, Objective("new tuples", "", "most", 1, 2, new)
+    due = Objective("due", "most", 1, 1, StageStatus.OPTIMAL)
+    return due, Objective("new tuples", "most", 1, 2, new)
 
 
 @pytest.mark.parametrize(

@@ -8,12 +8,14 @@ from datetime import datetime, timedelta
 from genplan.case import Absence, Case, WeeklyHours, Window
 from genplan.evidence.log import Log
 from genplan.planning.ground import Ground, ground_of
-from genplan.planning.lifts import Idea, Lift, ideas
+from genplan.planning.lifts import Eased, Easing, Idea, Lift, ideas
 from genplan.planning.openings import openings_of
+from genplan.text.gains import easing_text, piece_text
 from tests.fixtures.monday_cases import NINE, holding, limited, monday, monday_case, skill, with_copies
 from tests.fixtures.planning_cases import NOW, WEEK
 
 DAY = 24 * 60
+HOURS = (Eased.ADULT_HOURS, Eased.LEARNER_HOURS, Eased.LOCATION_HOURS)
 
 
 def ground(case: Case, now: datetime = NOW) -> Ground:
@@ -27,12 +29,17 @@ def tried(case: Case, *learners: str, now: datetime = NOW) -> list[Idea]:
 def hours_tried(case: Case, *learners: str, now: datetime = NOW) -> list[tuple[str, str]]:
     """The changes of hours, each part in its order."""
     parts = [part for idea in tried(case, *learners, now=now) for part in idea.parts]
-    return [(part.words, part.when) for part in parts if part.when]
+    return [(easing_text(case, part.easing), piece_text(part.piece)) for part in parts if part.piece]
 
 
 def others_tried(case: Case, *learners: str) -> dict[str, Lift]:
     """The changes that are not of one day, by their words."""
-    return {idea.together.words: idea.together for idea in tried(case, *learners) if not idea.together.when}
+    ideas_tried = tried(case, *learners)
+    return {
+        easing_text(case, idea.together.easing): idea.together
+        for idea in ideas_tried
+        if idea.together.easing.kind not in HOURS
+    }
 
 
 def opened(case: Case, lift: Lift) -> list[tuple[int, int]]:
@@ -74,11 +81,11 @@ def test_on_a_day_without_hours_they_begin_or_end_with_the_others() -> None:
     wren = WeeklyHours((monday(60).days[0], (Window(NINE, NINE + 90),), *[()] * 5))
     case = case_of(wren, monday(60))
     ann = tried(case)[0]
-    assert [(p.words, p.when) for p in ann.parts] == [
+    assert [(easing_text(case, p.easing), p.piece and piece_text(p.piece)) for p in ann.parts] == [
         ("ann has half an hour more", "on Tuesday from 09:00 to 09:30"),
         ("ann has half an hour more", "on Tuesday from 10:00 to 10:30"),
     ]
-    assert (ann.together.words, ann.together.when) == ("ann has half an hour more", "every day")
+    assert (ann.together.easing, ann.together.piece) == (Easing(Eased.ADULT_HOURS, "ann"), None)
     assert opened(case, ann.together) == [(0, 60), (DAY, DAY + 30), (DAY + 60, DAY + 90)]
     assert ann.together.learners == ("wren",)
 

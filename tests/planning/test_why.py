@@ -18,13 +18,16 @@ from genplan.planning.figures import coverage_counts
 from genplan.planning.gains import GAINED, Gain
 from genplan.planning.ground import Ground, ground_of
 from genplan.planning.jobs import Workers
-from genplan.planning.lifts import ideas
+from genplan.planning.lifts import Eased, Easing, ideas
 from genplan.planning.reasons import tuples_left_out
 from genplan.planning.trades import Cost, costs, with_cost
 from genplan.planning.ways import Ways
 from genplan.planning.why import Why, why
+from genplan.report.why_lines import gain_sentences
+from genplan.report.wording import Names
 from genplan.rules.limits import LESS_URGENT, Kind, Limit
 from genplan.rules.placed import Seat
+from genplan.text.gains import easing_text, piece_text
 from genplan.text.left_out import what_text
 from genplan.text.limits import limit_sentence
 from tests.fixtures.every_week import Shown, Tries, ahead
@@ -43,8 +46,11 @@ def answered(case: Case, log: Log = NOTHING_RUN, now: datetime = NOW, plan: Plan
     return why(ground, plan or plan_one(case, log, now=now), HERE, tuple(case.learners))
 
 
-def told(found: Why) -> dict[str, tuple[int, ...]]:
-    return {f"{g.words} {g.when}".strip(): g.more for g in found.gains.found}
+def told(case: Case, found: Why) -> dict[str, tuple[int, ...]]:
+    return {
+        f"{easing_text(case, g.easing)} {piece_text(g.piece) if g.piece else ''}".strip(): g.more
+        for g in found.gains.found
+    }
 
 
 def more(**gained: int) -> tuple[int, ...]:
@@ -56,21 +62,23 @@ def test_half_an_hour_of_the_one_who_lacks_it() -> None:
     # 5 minutes to settle and 5 for each. Before 9:00 nobody is there, and half an hour more of Wren brings nothing.
     case = monday_case({"wren": monday(60)}, {"ann": monday(10)}, skill("a", "wren"), skill("b", "wren"))
     found = answered(case)
-    assert told(found) == {"ann has half an hour more on Monday from 09:10 to 09:40": more(new_tuples=1)}
+    assert told(case, found) == {
+        "ann has half an hour more on Monday from 09:10 to 09:40": more(new_tuples=1)
+    }
 
 
 def test_an_hour_that_is_not_to_be_had_is_not_proposed() -> None:
     # the same, but the policy plans Tuesday and on, Monday being over: nothing can be added to it
     case = monday_case({"wren": monday(60)}, {"ann": monday(10)}, skill("a", "wren"), skill("b", "wren"))
     case = replace(case, policy=replace(case.policy, days=(1, 2, 3)))
-    assert told(answered(case)) == {}
+    assert told(case, answered(case)) == {}
 
 
 def test_a_limit_one_higher() -> None:
     # two skills, and one probe a day allowed; both would fit into the hour
     case = monday_case({"wren": monday(60)}, {"ann": monday(60)}, skill("a", "wren"), skill("b", "wren"))
     found = answered(limited(case, "wren", probes_per_day=1))
-    assert told(found) == {"wren may have 2 probes a day": more(new_tuples=1)}
+    assert told(case, found) == {"wren may have 2 probes a day": more(new_tuples=1)}
     assert {i.rule for i in found.left_out} == {"probes of a day"}
 
 
@@ -83,14 +91,14 @@ def test_a_second_copy() -> None:
         skill("b", "wren", "ben", sets="cups"),
     )
     found = answered(case)
-    assert told(found)["there are 2 copies of 'cups'"] == more(new_tuples=1)
+    assert told(case, found)["there are 2 copies of 'cups'"] == more(new_tuples=1)
 
 
 def test_somebody_briefed() -> None:
     case = monday_case({"wren": monday(60)}, {"ann": monday(60)}, skill("a", "wren"))
     unbriefed = replace(case.adults["ann"], briefed_on=frozenset({"other"}))
     case = replace(case, adults={"ann": unbriefed})
-    assert told(answered(case)) == {"ann is briefed on 'a'": more(new_tuples=1)}
+    assert told(case, answered(case)) == {"ann is briefed on 'a'": more(new_tuples=1)}
 
 
 def test_nothing_helps_where_nothing_is_left_out() -> None:
@@ -111,7 +119,7 @@ def test_what_is_promised_is_had_when_the_changed_week_is_planned(seed: int) -> 
             part
             for idea in ideas(ground, tuple(case.learners))
             for part in idea.parts
-            if (part.words, part.when) == (gain.words, gain.when)
+            if (part.easing, part.piece) == (gain.easing, gain.piece)
         )
         changed = replace(ground, case=lift.case, free=lift.free)
         after = counts(changed, lift.case, {n.id: n for n in lift.needs})
@@ -206,7 +214,7 @@ def test_a_cost_that_is_not_proven_is_told_as_what_was_found() -> None:
 
 
 def test_gains_are_ordered_by_the_objectives() -> None:
-    gain = Gain("x", "", more(wished=1), ())
+    gain = Gain(Easing(Eased.TARGET_DAY), None, more(wished=1), ())
     assert gain.of("wished") == 1
     assert gain.of("new tuples") == 0
 
@@ -292,3 +300,18 @@ def test_the_limits_of_namesakes_are_told_apart() -> None:
         if item.limit.kind is Kind.ADULT_MINUTES_PER_WEEK
     }
     assert reasons == {f"Sam ({i})'s 10 minutes of the week are used up" for i in ("ann", "ben")}
+
+
+def test_what_would_help_tells_namesakes_apart() -> None:
+    """Each Sam has ten minutes a week: half an hour more of either holds the skill that is left out."""
+    case = monday_case(
+        {"wren": monday(60)},
+        {"ann": monday(60), "ben": monday(60)},
+        skill("a", "wren", "ann ben", sets="x y z w"),
+    )
+    case = replace(case, adults={i: replace(a, name="Sam") for i, a in case.adults.items()})
+    case = limited(limited(case, "ann", minutes_per_week=10), "ben", minutes_per_week=10)
+    case = replace(case, policy=replace(case.policy, probes_per_target_per_day=4))
+    sentences = gain_sentences(Names(case), answered(case).gains)
+    said = [s for s in sentences if "minutes a week" in s]
+    assert [s.split(" may give")[0] for s in said] == ["Sam (ann)", "Sam (ben)"]

@@ -9,8 +9,13 @@ from datetime import date
 import pytest
 
 from genplan.case import Wish
+from genplan.coverage.matrix import matrix
+from genplan.coverage.tally import tally
+from genplan.evidence.log import Log
 from genplan.plan import LeftOut, Objective, Plan, ProbeKind, RunReport, Sitting, TargetCoverage
 from genplan.report.document import plan_document, plan_json, run_json
+from genplan.report.grid import grid
+from genplan.report.wording import Names
 from genplan.rules.limits import LESS_URGENT
 from tests.fixtures.tiny import tiny_case, tiny_plan, zips
 
@@ -110,3 +115,31 @@ def test_the_run_is_a_document_of_its_own() -> None:
         "sizes": {"booleans": 40},
         "versions": {"ortools": "9.15"},
     }
+
+
+def test_what_is_not_possible_is_told_by_rule_and_ids() -> None:
+    rows = plan_document(tiny_case(), tiny_plan())["matrix"]
+    assert [r["obstacle"] for r in rows] == [
+        None,
+        None,
+        {"rule": "never", "values": {"wording": "=1+1"}, "found": []},
+    ]
+    assert rows[2]["why"] == "the case says never: =1+1"
+
+
+def test_namesakes_do_not_share_an_answer() -> None:
+    """Two adults called Sam, neither of whom works with the child: each row, sentence and group names its own."""
+    case = tiny_case()
+    pair = sorted(zips().dimensions[0].values)[:2]
+    sams = {i: replace(case.adults[i], name="Sam", learners=frozenset()) for i in pair}
+    case = replace(case, adults={**case.adults, **sams})
+    target = case.targets["zips"]
+    rows = matrix(case, tally(case, target, Log(), date(2026, 11, 29)), date(2026, 11, 29))
+    document = plan_document(case, replace(tiny_plan(), sittings=(), matrix=rows))
+    told = {(r["combination"]["adult"], r["obstacle"]["values"]["adult"], r["why"]) for r in document["matrix"]
+            if r["combination"]["adult"] in pair}  # fmt: skip
+    child = case.learners[target.learner].alias
+    assert told == {(i, i, f"Sam ({i}) does not work with {child}") for i in pair}
+    drawn = grid(Names(case), target, rows, {})
+    barred = {line.barred for block in drawn.blocks if block.adult.startswith("Sam") for line in block.lines}
+    assert barred == {f"Sam ({i}) does not work with {child}" for i in pair}

@@ -10,6 +10,7 @@ import pytest
 
 import genplan
 from genplan.case import PassMark
+from genplan.case.possible import Obstacle, Rule
 from genplan.coverage.matrix import MatrixRow
 from genplan.evidence.standing import Standing, Status
 from genplan.plan import LeftOut, Objective, ProbeKind, StageStatus, TargetCoverage
@@ -29,17 +30,19 @@ from genplan.rules.limits import LESS_URGENT, Kind, Limit
 from genplan.text.left_out import what_text
 from tests.fixtures import builders as b
 
+NEW = "Tuples shown for the first time, weighted by needs"
+
 
 def objective(value: float, bound: float, status: StageStatus, sense: str = "most") -> Objective:
-    return Objective("new", "new tuples", sense, value, bound, status)
+    return Objective("new tuples", sense, value, bound, status)
 
 
 @pytest.mark.parametrize(
     ("found", "said"),
     [
-        (objective(25, 25, StageStatus.OPTIMAL), "New tuples: 25, proven best."),
+        (objective(25, 25, StageStatus.OPTIMAL), f"{NEW}: 25, proven best."),
         # Ran out of work, but the bound is reached: that is a proof.
-        (objective(25, 25, StageStatus.BEST_SO_FAR), "New tuples: 25, proven best."),
+        (objective(25, 25, StageStatus.BEST_SO_FAR), f"{NEW}: 25, proven best."),
         # 25 - 23 = 2 of 25 = 8 %.
         (objective(23, 25, StageStatus.BEST_SO_FAR), "at most 8 % short"),
         # 1 of 24 = 4.17 %, rounded up so that nothing is promised.
@@ -50,7 +53,7 @@ def objective(value: float, bound: float, status: StageStatus, sense: str = "mos
             objective(23, 25, StageStatus.STOPPED),
             "stopped before a proof: no plan of this week reaches more than 25.",
         ),
-        (objective(0, 0, StageStatus.NOT_REACHED), "New tuples: not looked at"),
+        (objective(0, 0, StageStatus.NOT_REACHED), f"{NEW}: not looked at"),
     ],
 )
 def test_objectives_in_words(found: Objective, said: str) -> None:
@@ -196,7 +199,8 @@ def test_different_reasons_in_one_line_are_listed_instead() -> None:
 def test_a_combination_run_outside_of_the_target_is_not_lost() -> None:
     case, target = b.a_case(), b.a_target()
     odd = Standing(Status.MET, True, False, date(2026, 11, 2), 4, 5)
-    row = MatrixRow("wren", target.id, ("aunt", "home", "coats"), "not possible", odd, "not varied")
+    against = Obstacle(Rule.NOT_VARIED, target.id, (("adult", "aunt"),))
+    row = MatrixRow("wren", target.id, ("aunt", "home", "coats"), "not possible", odd, against)
     drawn = grid(Names(case), target, (*b.the_rows(case, target, b.a_log()), row), {})
     assert drawn.outside == ("aunt, Home, Three winter coats: not possible, (last probe 4/5), 2 Nov 2026",)
 

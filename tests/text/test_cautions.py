@@ -10,13 +10,14 @@ import pytest
 
 from genplan.case import Birth, MaterialSet
 from genplan.case.cautions import cautions_for
-from genplan.case.safety import ALLERGENS, HAZARDS
+from genplan.case.safety import ALLERGENS
 from genplan.plan import Probe, ProbeKind
 from genplan.report.adult_page import adult_page
 from genplan.report.calendars import calendar_files
 from genplan.report.page import week_page
 from genplan.report.sheets import sheets_page
 from genplan.text.cautions import STANDING_CAUTIONS, caution_text
+from genplan.text.obstacles import HAZARDS
 from tests.fixtures import builders as b
 
 DAY = date(2026, 12, 1)

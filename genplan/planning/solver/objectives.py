@@ -33,7 +33,6 @@ class Goal:
     worth."""
 
     name: str
-    words: str
     sense: str
     expression: Callable[[Variables], Any]
     scale: int = 1
@@ -228,73 +227,30 @@ def early_starts(v: Variables) -> Any:
 
 
 OBJECTIVES: tuple[Goal, ...] = (
-    Goal(
-        "due", "maintenance probes and retests that are due, an overdue one counted twice", MOST, due_probes
-    ),
-    Goal("dated", "wished tuples whose last chance before their date is this week", MOST, dated_tuples),
-    Goal("wished", "tuples shown that are wanted before the rest", MOST, wished_tuples),
-    Goal(
-        "shares",
-        "share of its possible new tuples, for the learner worst off",
-        MOST,
-        smallest_share,
-        SHARE_SCALE,
-    ),
-    Goal("new tuples", "tuples shown for the first time, weighted by needs", MOST, new_tuples, NEEDS_SCALE),
-    Goal(
-        "changes",
-        "changes beyond one from what was met, over the new probes",
-        FEWEST,
-        changes_at_once,
-        effort=0.2,
-    ),
-    Goal("further probes", "further probes that later weeks need to finish", FEWEST, further_probes),
-    Goal(
-        "sittings",
-        "sittings, and each person's places on a day beyond the first",
-        FEWEST,
-        sittings_and_journeys,
-        effort=0.5,
-    ),
-    Goal("probes", "probes, none that shows nothing", FEWEST, probes, effort=0.2),
-    Goal(
-        "loads",
-        "tenths of their time that the most burdened adult is asked for",
-        FEWEST,
-        largest_load,
-        effort=0.2,
-    ),
-    Goal("spread", "probes of each learner's fullest day, added up", FEWEST, fullest_days, effort=0.2),
-    Goal("waiting", "days after Monday on which something due is run", FEWEST, waiting_days, effort=0.2),
-    Goal(
-        "early",
-        "steps of the time grid after midnight, over all that is held",
-        FEWEST,
-        early_starts,
-        effort=0.2,
-    ),
+    Goal("due", MOST, due_probes),
+    Goal("dated", MOST, dated_tuples),
+    Goal("wished", MOST, wished_tuples),
+    Goal("shares", MOST, smallest_share, SHARE_SCALE),
+    Goal("new tuples", MOST, new_tuples, NEEDS_SCALE),
+    Goal("changes", FEWEST, changes_at_once, effort=0.2),
+    Goal("further probes", FEWEST, further_probes),
+    Goal("sittings", FEWEST, sittings_and_journeys, effort=0.5),
+    Goal("probes", FEWEST, probes, effort=0.2),
+    Goal("loads", FEWEST, largest_load, effort=0.2),
+    Goal("spread", FEWEST, fullest_days, effort=0.2),
+    Goal("waiting", FEWEST, waiting_days, effort=0.2),
+    Goal("early", FEWEST, early_starts, effort=0.2),
 )
 
 
-TOLD = Goal(
-    "told",
-    "of what people were told: sittings that stay, twice, probes that stay, sittings in which all stays, twice",
-    MOST,
-    as_told,
-)
+TOLD = Goal("told", MOST, as_told)
 
 
-ASKED = Goal("asked", "tuples that were asked for", MOST, asked_tuples)
+ASKED = Goal("asked", MOST, asked_tuples)
 
-WORTH = Goal("worth", "new tuples less the tolls of what is scarce", MOST, worth, NEEDS_SCALE)
+WORTH = Goal("worth", MOST, worth, NEEDS_SCALE)
 
-LEFT_TO_OTHERS = Goal(
-    "left to others",
-    "minutes of people and places that other learners need too",
-    FEWEST,
-    left_to_others,
-    effort=0.1,
-)
+LEFT_TO_OTHERS = Goal("left to others", FEWEST, left_to_others, effort=0.1)
 
 
 def objectives_for(problem: Problem) -> tuple[Goal, ...]:

@@ -61,7 +61,7 @@ def _search(
         began = time.perf_counter()
         expression = goal.expression(v)
         if expression is None:
-            objectives.append(Objective(goal.name, goal.words, goal.sense, 0, 0, StageStatus.OPTIMAL))
+            objectives.append(Objective(goal.name, goal.sense, 0, 0, StageStatus.OPTIMAL))
             continue
         work = effort * goal.effort * limits.work_per_stage
         found, objective = _stage(v, goal, expression, work, budget, say)
@@ -95,9 +95,7 @@ def _stage(
     value, bound = found.solver.value(expression), whole_bound(found.bound, most=most)
     v.model.add(expression >= value if most else expression <= value)
     hint_all(v.model, found)
-    objective = Objective(
-        goal.name, goal.words, goal.sense, value / goal.scale, bound / goal.scale, found.status
-    )
+    objective = Objective(goal.name, goal.sense, value / goal.scale, bound / goal.scale, found.status)
     return found, objective
 
 

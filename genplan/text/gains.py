@@ -1,0 +1,60 @@
+"""What a change would be, in English, as the beginning of a sentence about what it brings."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from genplan.case import Case
+from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
+from genplan.case.week import DAYS, MINUTES_PER_DAY
+from genplan.case.windows import Window
+from genplan.planning.lifts import Eased, Easing
+from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS, Span, Unit
+
+
+def easing_text(case: Case, easing: Easing) -> str:
+    return _TEXTS[easing.kind](case, easing)
+
+
+def piece_text(piece: Window) -> str:
+    """`on Monday from 09:00 to 09:30`."""
+    day = DAYS[piece.start // MINUTES_PER_DAY]
+    return f"on {day} from {_clock(piece.start)} to {_clock(piece.end)}"
+
+
+def _clock(minute: int) -> str:
+    return f"{minute % MINUTES_PER_DAY // 60:02d}:{minute % 60:02d}"
+
+
+def _adult(case: Case, easing: Easing) -> str:
+    return case.called(ADULT, easing.subject)
+
+
+def _place(case: Case, easing: Easing) -> str:
+    return case.called(LOCATION, easing.subject)
+
+
+def _child(case: Case, easing: Easing) -> str:
+    return case.learners[easing.subject].alias
+
+
+def _may(easing: Easing) -> str:
+    amounts = LEARNER_AMOUNTS if easing.kind is Eased.LEARNER_LIMIT else ADULT_AMOUNTS
+    amount = next(a for a in amounts if a.key == easing.key)
+    verb = "give" if amount.unit is Unit.MINUTES else "have"
+    span = "in a sitting" if amount.span is Span.SITTING else f"a {amount.span.value}"
+    return f"may {verb} {easing.figure} {amount.unit.value} {span}"
+
+
+_TEXTS: Mapping[Eased, Callable[[Case, Easing], str]] = {
+    Eased.ADULT_HOURS: lambda case, e: f"{_adult(case, e)} has half an hour more",
+    Eased.LEARNER_HOURS: lambda case, e: f"{_child(case, e)} has half an hour more",
+    Eased.LOCATION_HOURS: lambda case, e: f"{_place(case, e)} is open an hour longer",
+    Eased.TARGET_WEEK: lambda case, e: f"a skill may have {e.figure} probes a week",
+    Eased.TARGET_DAY: lambda case, e: f"a skill may have {e.figure} probes a day",
+    Eased.LEARNER_LIMIT: lambda case, e: f"{_child(case, e)} {_may(e)}",
+    Eased.ADULT_LIMIT: lambda case, e: f"{_adult(case, e)} {_may(e)}",
+    Eased.CAPACITY: lambda case, e: f"{_place(case, e)} may hold {e.figure} sittings at once",
+    Eased.COPIES: lambda case, e: f"there are {e.figure} copies of '{case.called(MATERIAL_SET, e.subject)}'",
+    Eased.BRIEFING: lambda case, e: f"{_adult(case, e)} is briefed on '{case.targets[e.target].name}'",
+}

@@ -1,0 +1,16 @@
+"""Why a row of the matrix is no new probe, in English, without a full stop."""
+
+from __future__ import annotations
+
+from genplan.case import Case
+from genplan.coverage.matrix import MatrixRow
+from genplan.text.obstacles import obstacle_text
+
+
+def row_text(case: Case, row: MatrixRow) -> str:
+    """The rule against it, or what it waits for; empty where nothing has to be said."""
+    if row.obstacle:
+        return obstacle_text(case, row.obstacle)
+    if row.standing.waits_for_teaching:
+        return "waits for teaching in it before it is probed again"
+    return "taught since it was not met: due for a retest" if row.standing.retest_due else ""

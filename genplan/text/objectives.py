@@ -1,0 +1,30 @@
+"""What each objective counts, in English."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from genplan.plan import Objective
+
+
+def objective_words(objective: Objective) -> str:
+    """Without a capital and a full stop."""
+    return _WORDS[objective.name]
+
+
+_WORDS: Mapping[str, str] = {
+    "told": "of what people were told: sittings that stay, twice, probes that stay, sittings in which all stays, twice",
+    "due": "maintenance probes and retests that are due, an overdue one counted twice",
+    "dated": "wished tuples whose last chance before their date is this week",
+    "wished": "tuples shown that are wanted before the rest",
+    "shares": "share of its possible new tuples, for the learner worst off",
+    "new tuples": "tuples shown for the first time, weighted by needs",
+    "changes": "changes beyond one from what was met, over the new probes",
+    "further probes": "further probes that later weeks need to finish",
+    "sittings": "sittings, and each person's places on a day beyond the first",
+    "probes": "probes, none that shows nothing",
+    "loads": "tenths of their time that the most burdened adult is asked for",
+    "spread": "probes of each learner's fullest day, added up",
+    "waiting": "days after Monday on which something due is run",
+    "early": "steps of the time grid after midnight, over all that is held",
+}
