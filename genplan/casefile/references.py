@@ -9,13 +9,12 @@ from typing import Any
 from genplan.case.safety import ALLERGENS, HAZARDS
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.casefile.changes import check_changes
-from genplan.casefile.domain import VALUES_OF
+from genplan.casefile.domain import SECTION_OF, VALUES_OF
 from genplan.casefile.kinds import ID, as_id
 from genplan.casefile.notes import Notes, Path
 from genplan.findings import nearest
 
 Records = Mapping[str, Mapping[str, Any]]
-Sections = Mapping[str, Records]
 
 THINGS = {
     "learners": "learner",
@@ -121,12 +120,11 @@ def _check_pattern(
 ) -> None:
     extra = record.get("also_vary", {})
     dimensions = (*BASE_DIMENSIONS, *extra)
-    sections = {dimension: section for section, dimension in VALUES_OF.items()}
     for dimension, value in values.items():
         path = (*at, dimension)
-        if dimension in sections:
-            if value not in known[sections[dimension]]:
-                _unknown(value, path, sections[dimension], known[sections[dimension]], notes)
+        if section := SECTION_OF.get(dimension):
+            if value not in known[section]:
+                _unknown(value, path, section, known[section], notes)
         elif dimension not in extra:
             expected = f"one of {', '.join(dimensions)}"
             notes.error(

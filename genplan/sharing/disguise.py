@@ -16,7 +16,7 @@ from typing import TypeVar
 
 from genplan.case import Week
 from genplan.case.targets import BASE_DIMENSIONS
-from genplan.casefile.domain import VALUES_OF
+from genplan.casefile.domain import SECTION_OF, VALUES_OF
 from genplan.casefile.tree import Leaf, Node
 
 ONE_OF = {
@@ -70,7 +70,7 @@ class Disguise:
         return self.dimensions.get(name) or self.text("unknown-dimension-", name)
 
     def value(self, dimension: str, value: str) -> str:
-        section = next((s for s, d in VALUES_OF.items() if d == dimension), None)
+        section = SECTION_OF.get(dimension)
         if section:
             return self.id(section, value)
         return self.values.get(dimension, {}).get(value) or self.text("unknown value ", value)

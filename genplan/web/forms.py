@@ -8,7 +8,7 @@ from typing import Any
 
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.casefile import shapes
-from genplan.casefile.domain import VALUES_OF
+from genplan.casefile.domain import SECTION_OF
 from genplan.casefile.keys import CASE, SECTIONS
 from genplan.casefile.shapes import Shape
 from genplan.casefile.tree import Leaf, Node
@@ -38,7 +38,6 @@ from genplan.web.widgets import (
 )
 
 Tree = Mapping[str, Node]
-SECTION_OF = {dimension: section for section, dimension in VALUES_OF.items()}
 
 
 WIDGETS: Mapping[str, Callable[..., Widget]] = {
