@@ -44,7 +44,9 @@ class Agreement:
 
 
 def agreement(results: Iterable[Result]) -> Agreement:
-    """The agreement over the probes and maintenance probes among these rows, each probe once."""
+    """The agreement over the probes and maintenance probes among these rows, each probe once. Of n trials in which one
+    counted x and the other y as correct, they differ on at least |x - y| and at most min(x + y, 2n - x - y): that
+    bounds the share on which they agreed. Raises nothing."""
     valid = tests(results)
     pairs = [
         (r.correct or 0, r.observer_correct, r.trials or 0) for r in valid if r.observer_correct is not None
@@ -67,7 +69,7 @@ def agreement(results: Iterable[Result]) -> Agreement:
 
 
 def total_agreement(one: int, other: int) -> Fraction:
-    """The smaller count over the larger; two counts of nothing agree."""
+    """min(x, y) / max(x, y) of two counts of correct trials, from 0 to 1; two counts of 0 agree: 1."""
     larger = max(one, other)
     return Fraction(min(one, other), larger) if larger else Fraction(1)
 
@@ -82,7 +84,8 @@ def trial_agreement(one: Iterable[bool], other: Iterable[bool]) -> Fraction:
 
 
 def kappa(both: int, only_one: int, only_other: int, neither: int) -> Fraction | None:
-    """Agreement beyond chance, from the trials that both, one or none counted as correct.
+    """Agreement beyond chance, from the trials that both, one or none counted as correct: (seen - by chance) /
+    (1 - by chance), at most 1 and below 0 where they agree less than by chance.
 
     J. Cohen, Educ. Psychol. Meas. 20 (1960), 37-46 (from memory). None where it is not defined: chance alone would
     agree on every trial, as when both count every trial as correct."""

@@ -72,8 +72,10 @@ def where_it_breaks(targets: Iterable[Target], log: Log) -> Breaks:
     """Looks at every value of every dimension of these targets, as one family of looks.
 
     The chance that any look is a finding although no value makes a difference is at most `LEVEL`: exact
-    tests, one-sided towards fewer met, by Holm's correction. Looks that no outcome could make a finding are
-    not counted, as R. E. Tarone proposed (Biometrics 46, 1990; from memory)."""
+    tests, one-sided towards fewer met (`exact_test`), by Holm's correction (`holm`). Looks that no outcome could make a
+    finding are not counted among the m of that correction: those of which the smallest chance that their margins allow
+    is above `LEVEL`. R. E. Tarone (Biometrics 46, 1990; from memory) leaves out more: with the smallest k for which no
+    more than k looks can reach LEVEL/k, all that cannot reach that. Raises nothing; without probes there is no look."""
     outcomes = [(t, first_outcomes(t, log.of_target(t.id))) for t in targets]
     looks = [
         look
