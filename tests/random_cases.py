@@ -104,14 +104,19 @@ def random_case(seed: int, **size: float) -> Case:
             briefed = frozenset(t for t in targets if rng.random() < 0.7)
             adults[id_] = replace(adult, briefed_on=briefed or None)
     return Case(
-        ZoneInfo(rng.choice(["Europe/Dublin", "America/Halifax", "Australia/Sydney"])),
-        learners,
-        dict(sorted(adults.items())),
-        dict(sorted(locations.items())),
-        dict(sorted(sets.items())),
-        dict(sorted(targets.items())),
-        _travel(rng, shared),
-        Policy("own", rng.choice([5, 15, 30]), rng.choice([0, 5]), rng.choice([15, 30])),
+        timezone=ZoneInfo(rng.choice(["Europe/Dublin", "America/Halifax", "Australia/Sydney"])),
+        learners=learners,
+        adults=dict(sorted(adults.items())),
+        locations=dict(sorted(locations.items())),
+        material_sets=dict(sorted(sets.items())),
+        targets=dict(sorted(targets.items())),
+        travel=_travel(rng, shared),
+        policy=Policy(
+            name="own",
+            start_every_minutes=rng.choice([5, 15, 30]),
+            settle_minutes=rng.choice([0, 5]),
+            rest_minutes=rng.choice([15, 30]),
+        ),
     )
 
 
@@ -144,18 +149,23 @@ def _learner(rng: Random, id_: str, shape: Size) -> Learner:
     limits = LearnerLimits()
     if _odd(rng, shape) or shape.learners > 1:
         limits = LearnerLimits(
-            rng.choice([1, 2]), rng.choice([2, 4, 6]), rng.choice([2, 3]), rng.choice([20, 30])
+            sittings_per_day=rng.choice([1, 2]),
+            probes_per_day=rng.choice([2, 4, 6]),
+            probes_per_sitting=rng.choice([2, 3]),
+            sitting_minutes=rng.choice([20, 30]),
         )
     return Learner(
-        id_,
-        f"Learner {id_[-3:]}",
-        f"L{id_[-3:]}.",
-        _hours(rng, days, 15 * 60, 18 * 60 + 30, 60),
-        Birth(2024 if young else 2021, rng.randint(1, 12), rng.choice([None, 15])),
-        _absences(rng, shape, "away"),
-        limits,
-        frozenset(rng.sample(["egg", "gluten", "milk", "latex"], 1)) if _odd(rng, shape) else frozenset(),
-        rng.choice([2.0, 1.5]) if _odd(rng, shape) else 1.0,
+        id=id_,
+        name=f"Learner {id_[-3:]}",
+        alias=f"L{id_[-3:]}.",
+        free=_hours(rng, days, 15 * 60, 18 * 60 + 30, 60),
+        born=Birth(2024 if young else 2021, rng.randint(1, 12), rng.choice([None, 15])),
+        away=_absences(rng, shape, "away"),
+        limits=limits,
+        allergens=frozenset(rng.sample(["egg", "gluten", "milk", "latex"], 1))
+        if _odd(rng, shape)
+        else frozenset(),
+        needs=rng.choice([2.0, 1.5]) if _odd(rng, shape) else 1.0,
     )
 
 
@@ -168,15 +178,15 @@ def _adult(
     if _odd(rng, shape):
         limits = AdultLimits(rng.choice([None, 1, 2]), rng.choice([None, 45, 90]))
     return Adult(
-        id_,
-        id_.replace("-", " ").capitalize(),
-        _hours(rng, days, (9 if is_staff else 14) * 60, 19 * 60, 180 if is_staff else 90),
-        "therapist" if is_staff else rng.choice(["parent", "relative", "teacher"]),
-        learners,
-        locations,
-        _absences(rng, shape, "away"),
-        None,
-        limits,
+        id=id_,
+        name=id_.replace("-", " ").capitalize(),
+        free=_hours(rng, days, (9 if is_staff else 14) * 60, 19 * 60, 180 if is_staff else 90),
+        role="therapist" if is_staff else rng.choice(["parent", "relative", "teacher"]),
+        learners=learners,
+        locations=locations,
+        away=_absences(rng, shape, "away"),
+        busy=None,
+        limits=limits,
     )
 
 
@@ -184,11 +194,17 @@ def _location(rng: Random, id_: str, shape: Size, shared_by: int) -> Location:
     always = id_.startswith("home")
     hours = WeeklyHours.always() if always else _hours(rng, range(6), 9 * 60, 19 * 60, 420)
     capacity = 1 if always else rng.choice([1, 2, max(2, shared_by // 4)])
-    return Location(id_, id_.replace("-", " ").capitalize(), hours, capacity, _absences(rng, shape, "closed"))
+    return Location(
+        id=id_,
+        name=id_.replace("-", " ").capitalize(),
+        open=hours,
+        capacity=capacity,
+        closed=_absences(rng, shape, "closed"),
+    )
 
 
 def _set(rng: Random, id_: str, shape: Size, places: Sequence[str]) -> MaterialSet:
-    plain = MaterialSet(id_, id_.replace("-", " ").capitalize(), copies=rng.choice([1, 1, 2]))
+    plain = MaterialSet(id=id_, name=id_.replace("-", " ").capitalize(), copies=rng.choice([1, 1, 2]))
     if not _odd(rng, shape):
         return plain
     oddities: list[dict[str, Any]] = [
@@ -212,24 +228,24 @@ def _target(rng: Random, id_: str, learner: str, values: tuple[Sequence[str], ..
     wishes = [Wish({"location": rng.choice(values[1])}, date(2026, 12, 18))] if _odd(rng, shape) else []
     state = rng.choice(list(TargetState)) if rng.random() < shape.oddity / 2 else TargetState.MASTERED
     return Target(
-        id_,
-        learner,
-        f"Skill {id_[6:]}",
-        tuple(dimensions),
-        "Does it within 30 s without help",
-        "Your turn",
-        state,
-        date(2026, 10, 5) + timedelta(days=rng.randrange(50)),
-        PassMark(9, 10),
-        (taught,),
-        rng.choice(["each-value", "triples", "all"]) if _odd(rng, shape) else "pairs",
-        rng.choice([3, 5]),
-        PassMark(4, 5),
-        rng.choice([5, 5, 10]),
-        tuple(never),
-        tuple(wishes),
-        {n: min(2, len(v)) for n, v in zip(BASE, values, strict=True)},
-        (7, 14, 28) if rng.random() < 0.7 else (),
+        id=id_,
+        learner=learner,
+        name=f"Skill {id_[6:]}",
+        dimensions=tuple(dimensions),
+        correct_when="Does it within 30 s without help",
+        instruction="Your turn",
+        state=state,
+        mastered_on=date(2026, 10, 5) + timedelta(days=rng.randrange(50)),
+        criterion=PassMark(9, 10),
+        taught=(taught,),
+        cover=rng.choice(["each-value", "triples", "all"]) if _odd(rng, shape) else "pairs",
+        trials=rng.choice([3, 5]),
+        pass_mark=PassMark(4, 5),
+        minutes=rng.choice([5, 5, 10]),
+        never=tuple(never),
+        first=tuple(wishes),
+        generalised_when={n: min(2, len(v)) for n, v in zip(BASE, values, strict=True)},
+        maintenance_days=(7, 14, 28) if rng.random() < 0.7 else (),
     )
 
 
@@ -256,13 +272,43 @@ def _history(rng: Random, target: Target, combination: tuple[str, ...]) -> list[
     day = date(2026, 11, 2) + timedelta(days=rng.randrange(20))
     moment = rng.choice([None, time(16, 15), time(17, 0)])
     if rng.random() < 0.1:
-        return [Result(0, day, moment, target.id, ResultKind.NOT_RUN, combination, note="walked away")]
+        return [
+            Result(
+                line=0,
+                date=day,
+                time=moment,
+                target=target.id,
+                kind=ResultKind.NOT_RUN,
+                combination=combination,
+                note="walked away",
+            )
+        ]
     correct = rng.choice([target.trials, target.trials, target.trials, 1, 0])
     kind = rng.choice([ResultKind.PROBE] * 4 + [ResultKind.MAINTENANCE])
-    rows = [Result(0, day, moment, target.id, kind, combination, target.trials, correct)]
+    rows = [
+        Result(
+            line=0,
+            date=day,
+            time=moment,
+            target=target.id,
+            kind=kind,
+            combination=combination,
+            trials=target.trials,
+            correct=correct,
+        )
+    ]
     if correct <= 1 and rng.random() < 0.6:
         taught = day + timedelta(days=rng.randint(1, 5))
-        rows.append(Result(0, taught, None, target.id, ResultKind.TEACHING, combination))
+        rows.append(
+            Result(
+                line=0,
+                date=taught,
+                time=None,
+                target=target.id,
+                kind=ResultKind.TEACHING,
+                combination=combination,
+            )
+        )
     return rows
 
 

@@ -30,7 +30,16 @@ def build_case(top: Record, policy: Policy) -> Case:
         for section, cls, shape in NAMED
     )
     travel = made(Travel, keys.TRAVEL, top.get("travel_minutes", {}))
-    without = Case(top["timezone"], learners, adults, locations, material_sets, {}, travel, policy)
+    without = Case(
+        timezone=top["timezone"],
+        learners=learners,
+        adults=adults,
+        locations=locations,
+        material_sets=material_sets,
+        targets={},
+        travel=travel,
+        policy=policy,
+    )
     targets = {i: target(i, r, without) for i, r in sorted(top["targets"].items())}
     return with_changes(replace(without, targets=targets), top.get("changes", ()))
 

@@ -20,10 +20,18 @@ least 20 % of the data points of each condition (from a summary of the standards
 (from memory)."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Agreement:
-    """`observed` of `probes` have a second count. `total`: the mean of their total agreements, None without
-    any. `lowest` and `highest`: the shares of all trials observed on which the two can have agreed."""
+    """How far a second observer agreed.
+
+    probes       run
+    observed     of these, with a second count
+    total        mean of their total agreements, 0 to 1; None without any
+    lowest       the least share of all trials observed on which the two can have agreed
+    highest      the greatest
+    kappa        Cohen's, where totals tell every trial
+    kappa_words  why it is not told
+    """
 
     probes: int
     observed: int
@@ -52,19 +60,19 @@ def agreement(results: Iterable[Result]) -> Agreement:
         (r.correct or 0, r.observer_correct, r.trials or 0) for r in valid if r.observer_correct is not None
     ]
     if not pairs:
-        return Agreement(len(valid), 0)
+        return Agreement(probes=len(valid), observed=0)
     trials = sum(n for _, _, n in pairs)
     apart_least = sum(abs(x - y) for x, y, _ in pairs)
     apart_most = sum(min(x + y, 2 * n - x - y) for x, y, n in pairs)
     known, words = _kappa_of_totals(pairs) if apart_least == apart_most else (None, "not told by totals")
     return Agreement(
-        len(valid),
-        len(pairs),
-        sum((total_agreement(x, y) for x, y, _ in pairs), Fraction(0)) / len(pairs),
-        Fraction(trials - apart_most, trials),
-        Fraction(trials - apart_least, trials),
-        known,
-        words,
+        probes=len(valid),
+        observed=len(pairs),
+        total=sum((total_agreement(x, y) for x, y, _ in pairs), Fraction(0)) / len(pairs),
+        lowest=Fraction(trials - apart_most, trials),
+        highest=Fraction(trials - apart_least, trials),
+        kappa=known,
+        kappa_words=words,
     )
 
 

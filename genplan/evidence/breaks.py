@@ -22,12 +22,19 @@ LEVEL = Fraction(1, 20)
 """A look is a finding if its adjusted chance is not above this: common practice, no source."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Look:
-    """One value held against the rest of its dimension. `chance`: of so few met, or fewer, if the value made
-    no difference; `least`: the smallest chance that any outcome of these probes has. `adjusted`: the chance
-    after the correction for many looks, or None where no outcome could have been a finding. Counts are of the
-    targets that tell."""
+    """One value held against the rest of its dimension; counts are of the targets that tell.
+
+    met             probes with the value that were met
+    probes          with the value
+    met_without     probes without it that were met
+    probes_without  without it
+    targets         that tell
+    chance          of so few met, or fewer, if the value made no difference (one-sided p-value)
+    least           the smallest chance that any outcome of these probes has
+    adjusted        `chance` after Holm's correction; None: no outcome could have been a finding
+    """
 
     dimension: str
     value: str
@@ -126,15 +133,15 @@ def _look(dimension: str, value: str, outcomes: _Seen) -> Look | None:
         return None
     test = exact_test(strata)
     return Look(
-        dimension,
-        value,
-        sum(s.met for s in strata),
-        sum(s.probes for s in strata),
-        sum(s.met_without for s in strata),
-        sum(s.probes_without for s in strata),
-        len(strata),
-        test.fewer,
-        test.least,
+        dimension=dimension,
+        value=value,
+        met=sum(s.met for s in strata),
+        probes=sum(s.probes for s in strata),
+        met_without=sum(s.met_without for s in strata),
+        probes_without=sum(s.probes_without for s in strata),
+        targets=len(strata),
+        chance=test.fewer,
+        least=test.least,
     )
 
 

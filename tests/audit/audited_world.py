@@ -66,13 +66,18 @@ def hours(start: int, end: int) -> WeeklyHours:
 def target(id_: str, learner: str, *values: str, **more: Any) -> Target:
     names = ("adult", "location", "material_set", "wording")
     dimensions = tuple(Dimension(n, tuple(v.split())) for n, v in zip(names, values, strict=False))
-    return Target(id_, learner, id_, dimensions, mastered_on=date(2026, 11, 1), **more)
+    return Target(
+        id=id_, learner=learner, name=id_, dimensions=dimensions, mastered_on=date(2026, 11, 1), **more
+    )
 
 
 def the_case() -> Case:
     free = hours(15 * 60, 18 * 60)
-    learners = [Learner("robin", "Robin", "R.", free), Learner("wren", "Wren", "W.", free, Birth(2021, 4))]
-    sets = [MaterialSet(id_, id_) for id_ in ("cards", "coats", "dolls", "jackets", "ribbons")]
+    learners = [
+        Learner(id="robin", name="Robin", alias="R.", free=free),
+        Learner(id="wren", name="Wren", alias="W.", free=free, born=Birth(2021, 4)),
+    ]
+    sets = [MaterialSet(id=id_, name=id_) for id_ in ("cards", "coats", "dolls", "jackets", "ribbons")]
     taught = ({"adult": "mum", "location": "home", "material_set": "jackets"},)
     targets = [
         target("buttons", "robin", "grandad", "home park", "jackets ribbons"),
@@ -80,14 +85,17 @@ def the_case() -> Case:
         target("zips", "wren", "mum grandad", "home park", "coats jackets", taught=taught),
     ]
     return Case(
-        ZONE,
-        {x.id: x for x in learners},
-        {id_: Adult(id_, id_, free) for id_ in ("grandad", "mum")},
-        {"home": Location("home", "home", free), "park": Location("park", "park", free, capacity=2)},
-        {x.id: x for x in sets},
-        {x.id: x for x in targets},
-        Travel(0, {frozenset(("home", "park")): 20}),
-        Policy(start_every_minutes=15, settle_minutes=5, rest_minutes=30),
+        timezone=ZONE,
+        learners={x.id: x for x in learners},
+        adults={id_: Adult(id=id_, name=id_, free=free) for id_ in ("grandad", "mum")},
+        locations={
+            "home": Location(id="home", name="home", open=free),
+            "park": Location(id="park", name="park", open=free, capacity=2),
+        },
+        material_sets={x.id: x for x in sets},
+        targets={x.id: x for x in targets},
+        travel=Travel(0, {frozenset(("home", "park")): 20}),
+        policy=Policy(start_every_minutes=15, settle_minutes=5, rest_minutes=30),
     )
 
 
@@ -151,7 +159,16 @@ class World:
             kind = ResultKind.PROBE if trials else ResultKind.TEACHING
             counts = (trials, correct) if trials else (None, None)
             results.append(
-                Result(line, date.fromisoformat(day), None, id_, kind, tuple(values.split()), *counts)
+                Result(
+                    line=line,
+                    date=date.fromisoformat(day),
+                    time=None,
+                    target=id_,
+                    kind=kind,
+                    combination=tuple(values.split()),
+                    trials=counts[0],
+                    correct=counts[1],
+                )
             )
         return replace(self, log=Log.of(results))
 

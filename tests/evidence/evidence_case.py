@@ -25,16 +25,23 @@ HEADER = (
 
 def target(id_: str, *values: str) -> Target:
     names = ("adult", "location", "material_set", "wording")
-    return Target(id_, "wren", id_, tuple(Dimension(n, tuple(v.split("|"))) for n, v in zip(names, values)))  # noqa: B905
+    return Target(
+        id=id_,
+        learner="wren",
+        name=id_,
+        dimensions=tuple(Dimension(n, tuple(v.split("|"))) for n, v in zip(names, values, strict=False)),
+    )
 
 
 CASE = Case(
-    ZoneInfo("Europe/Dublin"),
-    {"wren": Learner("wren", "Wren", "W.", ALWAYS, Birth(2021, 4))},
-    {id_: Adult(id_, id_.capitalize(), ALWAYS) for id_ in ("dad", "grandad", "mum")},
-    {id_: Location(id_, id_.capitalize(), ALWAYS) for id_ in ("home", "park", "school")},
-    {id_: MaterialSet(id_, id_.capitalize()) for id_ in ("coats", "fleece", "jackets")},
-    {
+    timezone=ZoneInfo("Europe/Dublin"),
+    learners={"wren": Learner(id="wren", name="Wren", alias="W.", free=ALWAYS, born=Birth(2021, 4))},
+    adults={id_: Adult(id=id_, name=id_.capitalize(), free=ALWAYS) for id_ in ("dad", "grandad", "mum")},
+    locations={
+        id_: Location(id=id_, name=id_.capitalize(), open=ALWAYS) for id_ in ("home", "park", "school")
+    },
+    material_sets={id_: MaterialSet(id=id_, name=id_.capitalize()) for id_ in ("coats", "fleece", "jackets")},
+    targets={
         "asks": target("asks", "mum|dad", "home|park", "coats|jackets", "Zip it up|Do up your coat"),
         "zips": target("zips", "mum|dad|grandad", "home|park", "coats|jackets"),
     },

@@ -68,7 +68,16 @@ def second_target(case: Case, **changes: Any) -> Case:
 
 def row(target: Target, combination: Combination, met: bool, day: date, line: int = 2, **more: Any) -> Result:
     kind = more.get("kind", ResultKind.PROBE)
-    return Result(line, day, None, target.id, kind, combination, TRIALS, TRIALS if met else 0)
+    return Result(
+        line=line,
+        date=day,
+        time=None,
+        target=target.id,
+        kind=kind,
+        combination=combination,
+        trials=TRIALS,
+        correct=TRIALS if met else 0,
+    )
 
 
 __all__ = [

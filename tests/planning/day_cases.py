@@ -73,16 +73,29 @@ def day_case(name: str, seed: int) -> Given:
 
     learners = {
         i: Learner(
-            i, i, i, hours(1.0), limits=_limits(rng, shape), needs=rng.choice([1, 1.2, 0.7, 2.5, 1.05, 0.001])
+            id=i,
+            name=i,
+            alias=i,
+            free=hours(1.0),
+            limits=_limits(rng, shape),
+            needs=rng.choice([1, 1.2, 0.7, 2.5, 1.05, 0.001]),
         )
         for i in ("robin", "wren")[: shape.learners]
     }
     some = rng.choice([0.5, 1.0])
     adults = {
-        a: Adult(a, a, WeeklyHours.always() if rng.random() < 0.4 else hours(some), limits=_adult_limits(rng))
+        a: Adult(
+            id=a,
+            name=a,
+            free=WeeklyHours.always() if rng.random() < 0.4 else hours(some),
+            limits=_adult_limits(rng),
+        )
         for a in ("ann", "ben")
     }
-    places = {p: Location(p, p, WeeklyHours.always(), rng.choice([1, 2])) for p in ("home", "park")}
+    places = {
+        p: Location(id=p, name=p, open=WeeklyHours.always(), capacity=rng.choice([1, 2]))
+        for p in ("home", "park")
+    }
     sets = {m: _set(rng, m, shape, days) for m in ("blue", "red")}
     targets = {
         f"{i}-{n}": _target(rng, shape, f"{i}-{n}", i, days)
@@ -90,7 +103,14 @@ def day_case(name: str, seed: int) -> Given:
         for n in range(rng.randint(max(1, shape.skills - 3), shape.skills))
     }
     case = Case(
-        ZONE, learners, adults, places, sets, targets, Travel(rng.choice([0, 0, 20, 60])), _policy(rng, shape)
+        timezone=ZONE,
+        learners=learners,
+        adults=adults,
+        locations=places,
+        material_sets=sets,
+        targets=targets,
+        travel=Travel(rng.choice([0, 0, 20, 60])),
+        policy=_policy(rng, shape),
     )
     rows = [row for t in targets.values() for row in (_history(rng, t) if shape.history else ())]
     log = Log.of(replace(row, line=line) for line, row in enumerate(sorted(rows, key=lambda r: r.date), 2))
@@ -120,10 +140,10 @@ def _windows(rng: Random, shape: Shape) -> tuple[Window, ...]:
 
 def _limits(rng: Random, shape: Shape) -> LearnerLimits:
     return LearnerLimits(
-        rng.choice([None, None, 1, 2, 3, 6]),
-        rng.choice([None, None, 2, 3, 5]),
-        rng.choice(shape.a_sitting),
-        rng.choice([None, None, 15, 20]),
+        sittings_per_day=rng.choice([None, None, 1, 2, 3, 6]),
+        probes_per_day=rng.choice([None, None, 2, 3, 5]),
+        probes_per_sitting=rng.choice(shape.a_sitting),
+        sitting_minutes=rng.choice([None, None, 15, 20]),
     )
 
 
@@ -145,12 +165,12 @@ def _policy(rng: Random, shape: Shape) -> Policy:
 
 def _set(rng: Random, name: str, shape: Shape, days: list[int]) -> MaterialSet:
     if not shape.missing or rng.random() < 0.3:
-        return MaterialSet(name, name, rng.choice([1, 2]))
+        return MaterialSet(id=name, name=name, copies=rng.choice([1, 2]))
     start = datetime.combine(WEEK.days[rng.choice(days)], datetime.min.time()) + timedelta(
         minutes=8 * 60 + rng.choice([0, 7, 20, 45, 60])
     )
     gap = Absence(start, start + timedelta(minutes=rng.choice([5, 20, 60, 1440])), "missing")
-    return MaterialSet(name, name, rng.choice([1, 2]), missing=(gap,))
+    return MaterialSet(id=name, name=name, copies=rng.choice([1, 2]), missing=(gap,))
 
 
 def _target(rng: Random, shape: Shape, id_: str, learner: str, days: list[int]) -> Target:
@@ -178,12 +198,12 @@ def _target(rng: Random, shape: Shape, id_: str, learner: str, days: list[int]) 
         for _ in range(rng.randint(1, 2))
     ]
     return Target(
-        id_,
-        learner,
-        id_,
-        dimensions,
-        "Does it alone",
-        "Your turn",
+        id=id_,
+        learner=learner,
+        name=id_,
+        dimensions=dimensions,
+        correct_when="Does it alone",
+        instruction="Your turn",
         mastered_on=date(2026, 11, 24) - timedelta(days=rng.choice([0, 3, 10])),
         taught=({n: v[0] for n, v in zip(names, values, strict=True)},) if shape.history else (),
         cover=rng.choice(["pairs", "pairs", "each-value", "all"]),
@@ -201,5 +221,16 @@ def _history(rng: Random, target: Target) -> list[Result]:
             kind = ResultKind.TEACHING if correct is None else ResultKind.PROBE
             trials = None if correct is None else 5
             when = day + timedelta(days=days)
-            rows.append(Result(0, when, None, target.id, kind, combination, trials, correct))
+            rows.append(
+                Result(
+                    line=0,
+                    date=when,
+                    time=None,
+                    target=target.id,
+                    kind=kind,
+                    combination=combination,
+                    trials=trials,
+                    correct=correct,
+                )
+            )
     return rows

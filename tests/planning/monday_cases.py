@@ -41,7 +41,7 @@ def skill(
     values = (adult, location, sets or f"set-{name}")
     names = ("adult", "location", "material_set")
     dimensions = tuple(Dimension(n, tuple(v.split())) for n, v in zip(names, values, strict=True))
-    return Target(name, learner, name, dimensions, cover="all", **more)
+    return Target(id=name, learner=learner, name=name, dimensions=dimensions, cover="all", **more)
 
 
 def monday_case(
@@ -56,14 +56,14 @@ def monday_case(
     places = sorted({p for t in skills for p in t.dimensions[1].values})
     sets = sorted({m for t in skills for m in t.dimensions[2].values})
     return Case(
-        ZONE,
-        {i: Learner(i, i, i, free) for i, free in learners.items()},
-        {a: Adult(a, a, free) for a, free in adults.items()},
-        {p: Location(p, p, WeeklyHours.always(), capacity=2) for p in places},
-        {m: MaterialSet(m, m) for m in sets},
-        {t.id: t for t in sorted(skills, key=lambda t: t.id)},
-        Travel(way),
-        Policy(start_every_minutes=5, rest_minutes=5, prefer=Preferences(fair_shares=False), **policy),
+        timezone=ZONE,
+        learners={i: Learner(id=i, name=i, alias=i, free=free) for i, free in learners.items()},
+        adults={a: Adult(id=a, name=a, free=free) for a, free in adults.items()},
+        locations={p: Location(id=p, name=p, open=WeeklyHours.always(), capacity=2) for p in places},
+        material_sets={m: MaterialSet(id=m, name=m) for m in sets},
+        targets={t.id: t for t in sorted(skills, key=lambda t: t.id)},
+        travel=Travel(way),
+        policy=Policy(start_every_minutes=5, rest_minutes=5, prefer=Preferences(fair_shares=False), **policy),
     )
 
 

@@ -77,17 +77,17 @@ def product_case(
     ]
     always = hours((9, 17))
     return Case(
-        ZONE,
-        {"wren": Learner("wren", "Wren", "W.", always)},
-        {a: Adult(a, a, always) for a in values[0]},
-        {p: Location(p, p, WeeklyHours.always()) for p in values[1]},
-        {m: MaterialSet(m, m) for m in values[2]},
-        {
+        timezone=ZONE,
+        learners={"wren": Learner(id="wren", name="Wren", alias="W.", free=always)},
+        adults={a: Adult(id=a, name=a, free=always) for a in values[0]},
+        locations={p: Location(id=p, name=p, open=WeeklyHours.always()) for p in values[1]},
+        material_sets={m: MaterialSet(id=m, name=m) for m in values[2]},
+        targets={
             "skill": Target(
-                "skill",
-                "wren",
-                "A skill",
-                tuple(Dimension(n, v) for n, v in zip(names, values, strict=True)),
+                id="skill",
+                learner="wren",
+                name="A skill",
+                dimensions=tuple(Dimension(n, v) for n, v in zip(names, values, strict=True)),
                 cover=cover,
                 **target,
             )
@@ -110,14 +110,14 @@ def all_met(plan: Plan, case: Case) -> list[Result]:
             kind = ResultKind.MAINTENANCE if probe.kind == "maintenance" else ResultKind.PROBE
             rows.append(
                 Result(
-                    0,
-                    sitting.start.date(),
-                    sitting.start.time(),
-                    probe.target,
-                    kind,
-                    probe.combination,
-                    probe.trials,
-                    probe.trials,
+                    line=0,
+                    date=sitting.start.date(),
+                    time=sitting.start.time(),
+                    target=probe.target,
+                    kind=kind,
+                    combination=probe.combination,
+                    trials=probe.trials,
+                    correct=probe.trials,
                 )
             )
     return rows

@@ -96,28 +96,40 @@ def _given(rng: Random, sort: Sort) -> Given:
     days = range(3 if sort.week_begun else 2)
     learners = {
         i: Learner(
-            i,
-            i,
-            i,
-            _hours(rng, sort, days, 0.9),
+            id=i,
+            name=i,
+            alias=i,
+            free=_hours(rng, sort, days, 0.9),
             limits=_learner_limits(rng, sort),
             needs=rng.choice(sort.needs),
         )
         for i in ("robin", "wren")[: sort.learners]
     }
     adults = {
-        a: Adult(a, a, _hours(rng, sort, days, 0.7), role="parent", limits=_adult_limits(rng, sort))
+        a: Adult(
+            id=a, name=a, free=_hours(rng, sort, days, 0.7), role="parent", limits=_adult_limits(rng, sort)
+        )
         for a in ("ann", "ben")
     }
-    places = {p: Location(p, p, WeeklyHours.always(), rng.choice([1, 2])) for p in ("home", "park")}
-    sets = {m: MaterialSet(m, m, rng.choice([1, 1, 2])) for m in _sets(sort)}
+    places = {
+        p: Location(id=p, name=p, open=WeeklyHours.always(), capacity=rng.choice([1, 2]))
+        for p in ("home", "park")
+    }
+    sets = {m: MaterialSet(id=m, name=m, copies=rng.choice([1, 1, 2])) for m in _sets(sort)}
     targets = {
         f"{i}-{n}": _target(rng, sort, f"{i}-{n}", i, (adults, places, sets))
         for i in learners
         for n in range(1, rng.randint(1, sort.targets) + 1)
     }
     case = Case(
-        ZONE, learners, adults, places, sets, targets, Travel(rng.choice([0, 10, 40])), _policy(rng, sort)
+        timezone=ZONE,
+        learners=learners,
+        adults=adults,
+        locations=places,
+        material_sets=sets,
+        targets=targets,
+        travel=Travel(rng.choice([0, 10, 40])),
+        policy=_policy(rng, sort),
     )
     rows = [row for t in targets.values() for row in (_history(rng, t) if sort.history else ())]
     log = Log.of(replace(row, line=line) for line, row in enumerate(rows, 2))
@@ -149,11 +161,11 @@ def _learner_limits(rng: Random, sort: Sort) -> LearnerLimits:
     if not sort.limits:
         return LearnerLimits()
     return LearnerLimits(
-        rng.choice([None, 1, 2]),
-        rng.choice([None, 1, 2, 3]),
-        rng.choice([None, None, 1, 2]),
-        rng.choice([None, None, 15]),
-        rng.choice([None, 1, 2]) if sort.weekly else None,
+        sittings_per_day=rng.choice([None, 1, 2]),
+        probes_per_day=rng.choice([None, 1, 2, 3]),
+        probes_per_sitting=rng.choice([None, None, 1, 2]),
+        sitting_minutes=rng.choice([None, None, 15]),
+        sittings_per_week=rng.choice([None, 1, 2]) if sort.weekly else None,
     )
 
 
@@ -185,12 +197,12 @@ def _target(rng: Random, sort: Sort, id_: str, learner: str, values: Sequence[Se
     patterns += [{**a, **b} for a, b in pairwise(patterns)]
     by = rng.choice([None, *(WEEK.monday + timedelta(days=n) for n in sort.wish_days)])
     return Target(
-        id_,
-        learner,
-        id_,
-        dimensions,
-        "Does it alone",
-        "Your turn",
+        id=id_,
+        learner=learner,
+        name=id_,
+        dimensions=dimensions,
+        correct_when="Does it alone",
+        instruction="Your turn",
         mastered_on=date(2026, 11, 24) - timedelta(days=rng.choice([0, 3, 10])),
         taught=({n: v[0] for n, v in zip(names, some, strict=True)},) if sort.history or sort.taught else (),
         cover=rng.choice(sort.covers),
@@ -211,7 +223,18 @@ def _history(rng: Random, target: Target) -> list[Result]:
             kind = ResultKind.TEACHING if correct is None else ResultKind.PROBE
             trials = None if correct is None else 5
             when = day + timedelta(days=days)
-            rows.append(Result(0, when, None, target.id, kind, combination, trials, correct))
+            rows.append(
+                Result(
+                    line=0,
+                    date=when,
+                    time=None,
+                    target=target.id,
+                    kind=kind,
+                    combination=combination,
+                    trials=trials,
+                    correct=correct,
+                )
+            )
     return sorted(rows, key=lambda r: r.date)
 
 

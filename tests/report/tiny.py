@@ -53,21 +53,28 @@ def tiny_case(zone: ZoneInfo = DUBLIN, **targets: Target) -> Case:
     return Case(
         timezone=zone,
         learners={
-            "wren-q": Learner("wren-q", FULL_NAME, "W.", ALWAYS, Birth(2021, 4), allergens=frozenset({"egg"}))
+            "wren-q": Learner(
+                id="wren-q",
+                name=FULL_NAME,
+                alias="W.",
+                free=ALWAYS,
+                born=Birth(2021, 4),
+                allergens=frozenset({"egg"}),
+            )
         },
         adults={
-            "aunt": Adult("aunt", "Aunt Ines", ALWAYS),
-            "grandad": Adult("grandad", "Grandad", ALWAYS),
-            "mum": Adult("mum", "Mum; Zoë, 🦊", ALWAYS),
+            "aunt": Adult(id="aunt", name="Aunt Ines", free=ALWAYS),
+            "grandad": Adult(id="grandad", name="Grandad", free=ALWAYS),
+            "mum": Adult(id="mum", name="Mum; Zoë, 🦊", free=ALWAYS),
         },
         locations={
-            "home": Location("home", "Home", ALWAYS),
-            "park": Location("park", "The park", ALWAYS),
-            "pool": Location("pool", "The pool", ALWAYS),
+            "home": Location(id="home", name="Home", open=ALWAYS),
+            "park": Location(id="park", name="The park", open=ALWAYS),
+            "pool": Location(id="pool", name="The pool", open=ALWAYS),
         },
         material_sets={
-            "cards": MaterialSet("cards", "Picture cards", hazards=frozenset({"sharp"})),
-            "jackets": MaterialSet("jackets", "Two jackets with different zips"),
+            "cards": MaterialSet(id="cards", name="Picture cards", hazards=frozenset({"sharp"})),
+            "jackets": MaterialSet(id="jackets", name="Two jackets with different zips"),
         },
         targets=targets or {"greets": greets(), "zips": zips()},
     )
@@ -87,7 +94,7 @@ def zips(**changes: object) -> Target:
         "instruction": "Zip it up",
         "pass_mark": PassMark(4, 5),
     }
-    return Target("zips", "wren-q", **{**given, **changes})  # type: ignore[arg-type]
+    return Target(id="zips", learner="wren-q", **{**given, **changes})  # type: ignore[arg-type]
 
 
 def greets() -> Target:
@@ -97,7 +104,7 @@ def greets() -> Target:
         Dimension("material_set", ("cards",)),
         Dimension("room", ("hall", "=1+1")),
     )
-    return Target("greets", "wren-q", "Greets, on being greeted", dimensions)
+    return Target(id="greets", learner="wren-q", name="Greets, on being greeted", dimensions=dimensions)
 
 
 def at(day: int, clock: str, zone: ZoneInfo = DUBLIN, week: Week = WEEK) -> datetime:
@@ -137,7 +144,7 @@ def tiny_plan(*sittings: Sitting, zone: ZoneInfo = DUBLIN, week: Week = WEEK) ->
         matrix=(
             row("zips", ZIPS, "untested"),
             row("zips", ("mum", "home", "jackets", "Zip it up"), "met", Standing(
-                Status.MET, True, False, date(2026, 11, 20), 5, 5)),
+                status=Status.MET, tested=True, retest_due=False, last_date=date(2026, 11, 20), correct=5, trials=5)),
             row("greets", ("mum", "home", "cards", "=1+1"), "not possible", why="the case says never: =1+1"),
         ),
         left_out=(

@@ -46,15 +46,15 @@ ALWAYS = WeeklyHours.always()
 
 
 def a_learner(id_: str = "wren", name: str = "Wren Example", alias: str = "W.", **more: object) -> Learner:
-    return replace(Learner(id_, name, alias, ALWAYS, born=Birth(2021, 4)), **more)
+    return replace(Learner(id=id_, name=name, alias=alias, free=ALWAYS, born=Birth(2021, 4)), **more)
 
 
 def a_target(id_: str = "zips-jacket", learner: str = "wren", **more: object) -> Target:
     base = Target(
-        id_,
-        learner,
-        "Zips up a jacket",
-        (
+        id=id_,
+        learner=learner,
+        name="Zips up a jacket",
+        dimensions=(
             Dimension("adult", ("mum", "grandad", "teacher")),
             Dimension("location", ("home", "park", "school")),
             Dimension("material_set", ("jackets", "coats", "fleece")),
@@ -77,28 +77,30 @@ def a_case(
     people = tuple(learners) or (a_learner(allergens=frozenset({"egg"})),)
     own_targets = tuple(targets) or (a_target(),)
     adults = (
-        Adult("grandad", "Grandad", ALWAYS, "relative", locations=frozenset({"home", "park"})),
-        Adult("mum", "Mum", ALWAYS, "parent", locations=frozenset({"home", "park"})),
-        Adult("teacher", "Class teacher", ALWAYS, "teacher"),
+        Adult(
+            id="grandad", name="Grandad", free=ALWAYS, role="relative", locations=frozenset({"home", "park"})
+        ),
+        Adult(id="mum", name="Mum", free=ALWAYS, role="parent", locations=frozenset({"home", "park"})),
+        Adult(id="teacher", name="Class teacher", free=ALWAYS, role="teacher"),
     )
     places = (
-        Location("home", "Home", ALWAYS),
-        Location("park", "The park", ALWAYS, capacity=2),
-        Location("school", "School", ALWAYS),
+        Location(id="home", name="Home", open=ALWAYS),
+        Location(id="park", name="The park", open=ALWAYS, capacity=2),
+        Location(id="school", name="School", open=ALWAYS),
     )
     materials = (
-        MaterialSet("coats", "Three winter coats", small_parts=False),
-        MaterialSet("fleece", "The fleece", hazards=frozenset({"cord"})),
-        MaterialSet("jackets", "Two jackets with different zips"),
+        MaterialSet(id="coats", name="Three winter coats", small_parts=False),
+        MaterialSet(id="fleece", name="The fleece", hazards=frozenset({"cord"})),
+        MaterialSet(id="jackets", name="Two jackets with different zips"),
         *sets,
     )
     return Case(
-        ZONE,
-        by_id(people),
-        by_id(adults),
-        by_id(places),
-        by_id(materials),
-        by_id(own_targets),
+        timezone=ZONE,
+        learners=by_id(people),
+        adults=by_id(adults),
+        locations=by_id(places),
+        material_sets=by_id(materials),
+        targets=by_id(own_targets),
     )
 
 
@@ -115,7 +117,16 @@ def a_log(target: str = "zips-jacket", more: Combination = ()) -> Log:
         ("teaching", ("grandad", "park", "coats"), None, date(2026, 11, 20)),
     )
     return Log.of(
-        Result(n, day, None, target, ResultKind(kind), (*c, *more), None if ok is None else 5, ok)
+        Result(
+            line=n,
+            date=day,
+            time=None,
+            target=target,
+            kind=ResultKind(kind),
+            combination=(*c, *more),
+            trials=None if ok is None else 5,
+            correct=ok,
+        )
         for n, (kind, c, ok, day) in enumerate(rows, start=2)
     )
 

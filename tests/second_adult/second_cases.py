@@ -62,19 +62,21 @@ def skill(learner: str, adults: str, id_: str = "skill", sets: str = "blue red",
     values = (adults, more.pop("places", "home"), sets)
     more = {"taught": ({"adult": "ann"},), **more}
     dimensions = tuple(Dimension(n, tuple(v.split())) for n, v in zip(names, values, strict=True))
-    return Target(id_, learner, id_, dimensions, **more)
+    return Target(id=id_, learner=learner, name=id_, dimensions=dimensions, **more)
 
 
 def case_of(*targets: Target, adults: str = "ann ben cat", **policy: Any) -> Case:
     learners = sorted({t.learner for t in targets})
     sets = sorted({m for t in targets for m in t.dimensions[2].values})
     return Case(
-        ZONE,
-        {i: Learner(i, i.title(), f"{i[0].upper()}.", ALL_DAY) for i in learners},
-        {i: Adult(i, i.title(), ALL_DAY) for i in sorted(adults.split())},
-        {i: Location(i, i.title(), WeeklyHours.always(), capacity=3) for i in ("home", "park")},
-        {i: MaterialSet(i, i, copies=3) for i in sets},
-        {t.id: t for t in sorted(targets, key=lambda t: t.id)},
+        timezone=ZONE,
+        learners={i: Learner(id=i, name=i.title(), alias=f"{i[0].upper()}.", free=ALL_DAY) for i in learners},
+        adults={i: Adult(id=i, name=i.title(), free=ALL_DAY) for i in sorted(adults.split())},
+        locations={
+            i: Location(id=i, name=i.title(), open=WeeklyHours.always(), capacity=3) for i in ("home", "park")
+        },
+        material_sets={i: MaterialSet(id=i, name=i, copies=3) for i in sets},
+        targets={t.id: t for t in sorted(targets, key=lambda t: t.id)},
         policy=Policy(**policy),
     )
 
@@ -88,7 +90,15 @@ def ran(
     adult: str, on: date, material_set: str = "blue", target: str = "skill", kind: str = "probe", **more: Any
 ) -> Result:
     more = {"trials": 5, "correct": 5, **more} if kind != "not run" else more
-    return Result(2, on, None, target, ResultKind(kind), (adult, "home", material_set), **more)
+    return Result(
+        line=2,
+        date=on,
+        time=None,
+        target=target,
+        kind=ResultKind(kind),
+        combination=(adult, "home", material_set),
+        **more,
+    )
 
 
 def planned(case: Case, log: Log = NOTHING_RUN, now: datetime = SUNDAY, **more: Any) -> Plan:
