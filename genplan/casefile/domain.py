@@ -36,6 +36,12 @@ VALUES_OF = {"adults": ADULT, "locations": LOCATION, "material_sets": MATERIAL_S
 SECTION_OF = {dimension: section for section, dimension in VALUES_OF.items()}
 """The section whose ids each of the first three dimensions takes, which is also a target's key for them."""
 
+
+def one_of(section: str) -> str:
+    """What one thing of a section is called."""
+    return section.replace("_", " ").removesuffix("s")
+
+
 # The names of columns and keys that stand beside a dimension's own somewhere.
 TAKEN = frozenset(
     re.findall(

@@ -8,7 +8,7 @@ from typing import Any
 
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.casefile import shapes
-from genplan.casefile.domain import SECTION_OF
+from genplan.casefile.domain import SECTION_OF, one_of
 from genplan.casefile.keys import CASE, SECTIONS
 from genplan.casefile.shapes import Shape
 from genplan.casefile.tree import Leaf, Node
@@ -100,8 +100,8 @@ class Form:
 
 def _form(section: str) -> Form:
     key = CASE[section]
-    many, words = section.replace("_", " "), f"{key.words[0].upper()}{key.words[1:]}."
-    return Form(many.removesuffix("s"), many.capitalize(), words, tuple(fields_of(key.kind.keys or {})))
+    words, one = f"{key.words[0].upper()}{key.words[1:]}.", one_of(section)
+    return Form(one, f"{one.capitalize()}s", words, tuple(fields_of(key.kind.keys or {})))
 
 
 FORMS: Mapping[str, Form] = {section: _form(section) for section in SECTIONS}
