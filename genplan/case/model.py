@@ -13,10 +13,16 @@ from genplan.case.safety import MaterialSet
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET, Target, TargetState
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Case:
-    """Everything a user wrote, valid and with defaults filled in. Each mapping is sorted by id, so that the order of
-    lines in a file decides nothing."""
+    """Everything a user wrote, valid and with defaults filled in; each mapping is sorted by id: the order of lines in
+    a file decides nothing.
+
+    timezone  all times of the case are of this zone
+    learners  by id, like all that follow
+    travel    minutes from place to place
+    policy    how to plan
+    """
 
     timezone: ZoneInfo
     learners: Mapping[str, Learner]

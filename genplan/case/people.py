@@ -63,8 +63,17 @@ class Birth:
         return max(0, months if completed else months - 1)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class LearnerLimits:
+    """The most that a learner has; None: no limit.
+
+    sittings_per_day    sittings that begin on one day
+    probes_per_day      probes on one day
+    probes_per_sitting  probes in one sitting
+    sitting_minutes     minutes of a sitting, settling in included
+    sittings_per_week   sittings in one week
+    """
+
     sittings_per_day: int | None = None
     probes_per_day: int | None = None
     probes_per_sitting: int | None = None
@@ -79,8 +88,20 @@ class AdultLimits:
     sittings_per_week: int | None = None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Learner:
+    """The child.
+
+    name       for the family's own sheets
+    alias      for all that is shared
+    free       when probes may be run
+    born       None: not known
+    away       stretches off, half-open
+    limits     what is enough
+    allergens  what no set may hold
+    needs      weight when hours are short, over 0; 1 is usual
+    """
+
     id: str
     name: str
     alias: str
@@ -97,11 +118,20 @@ class Learner:
         return round(NEEDS_SCALE * self.needs)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Adult:
-    """`busy` is the path of an exported calendar, relative to the case folder; its times are read for a week at a
-    time by `casefile.busy` and come to the planner beside the case. `extra` are hours offered once, beyond `free`;
-    `dated.in_week` adds those of a week to its hours."""
+    """Whoever runs probes.
+
+    free        hours of every week
+    role        free text
+    learners    ids of whom the adult works with; None: all
+    locations   ids of where the adult goes; None: all
+    away        stretches off, half-open
+    busy        path of an exported calendar in the case folder; `casefile.busy` reads it a week at a time
+    limits      what is enough
+    briefed_on  ids of targets; None: all
+    extra       hours offered once, beyond `free`; `dated.in_week` adds those of a week
+    """
 
     id: str
     name: str

@@ -9,10 +9,16 @@ from genplan.case.people import Absence
 from genplan.case.windows import WeeklyHours
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Location:
-    """`capacity` is the number of sittings that the location holds at the same time. `holidays` names the country, and
-    a part of it or '', whose public holidays close the place."""
+    """Where probes are run.
+
+    open      hours of every week
+    capacity  sittings at the same time
+    closed    stretches when it is shut, half-open
+    learners  ids of whom it takes; None: all
+    holidays  the country, and a part of it or '', whose public holidays close it
+    """
 
     id: str
     name: str

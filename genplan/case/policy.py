@@ -30,13 +30,26 @@ class SolverLimits:
     seconds: float = 600.0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Policy:
-    """`maintenance_tolerance_days`: so many days before or after its date a maintenance probe is on time.
-    `maintenance_after_lapse_days`: so many days after one that was not met the next is due; 0: by the
-    ladder. `alarm_minutes`: so long before a sitting a calendar reminds; None: not at all. `observed_share`:
-    of a learner's probes so many, from 0 to 1, are to have a second observer; 0: nobody is asked.
-    `accompany_new_adults`: who has not worked with a learner yet sits only beside somebody who has."""
+    """How to plan.
+
+    name                          as the case names it
+    start_every_minutes           the grid of starts
+    settle_minutes                at the start of each sitting
+    rest_minutes                  between two sittings of one learner
+    probes_per_target_per_day     the most
+    probes_per_target_per_week    the most
+    days                          that may be used; Monday is 0
+    cover                         for targets that do not say, like the next five
+    maintenance_tolerance_days    days before or after its date at which a maintenance probe is on time
+    maintenance_after_lapse_days  days after one that was not met at which the next is due; 0: by the ladder
+    alarm_minutes                 before a sitting at which a calendar reminds; None: not at all
+    observed_share                of a learner's probes, 0 to 1, that are to have a second observer
+    accompany_new_adults          who has not worked with a learner yet sits only beside somebody who has
+    prefer                        what decides between equally good plans
+    solver                        how hard to search
+    """
 
     name: str = "default"
     start_every_minutes: int = 15

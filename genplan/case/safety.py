@@ -54,10 +54,19 @@ TOO_WIDE_MM = 33.0
 TOO_LONG_MM = 67.0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class MaterialSet:
-    """`small_parts` is None where nobody said; `dimensions_mm` are the three sizes of the smallest piece. In the
-    stretches `missing` no sitting may use the set."""
+    """The objects of a probe.
+
+    copies          how many of the set there are
+    kept_at         ids of locations; None: it travels with the learner
+    small_parts     a piece is, or may be, one; None: nobody said
+    dimensions_mm   three sizes of the smallest piece, mm
+    min_age_months  no younger learner is given it
+    allergens       what it holds
+    hazards         what an adult must watch
+    missing         stretches in which no sitting may use it, half-open
+    """
 
     id: str
     name: str

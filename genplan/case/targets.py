@@ -68,12 +68,27 @@ class Wish:
     by: date | None = None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Target:
-    """`dimensions` starts with adult, location, material_set; the extra ones of `also_vary` follow in their order.
+    """One skill of one learner.
 
-    `minutes` is the length of one probe; `generalised_when` maps a dimension's name to how many of its values must
-    have been met."""
+    learner           id
+    dimensions        adult, location, material_set, then the extra ones of `also_vary` in their order
+    correct_when      what counts as correct
+    instruction       what the adult says
+    state             only mastered ones are probed
+    mastered_on       maintenance counts from here
+    criterion         how mastery was judged; for readers
+    taught            what teaching used
+    cover             the strength, a key of `STRENGTHS`
+    trials            of one probe
+    pass_mark         a probe that reaches it is met
+    minutes           length of one probe
+    never             what must not be planned
+    first             wanted before the rest
+    generalised_when  dimension -> how many of its values must have been met
+    maintenance_days  days after `mastered_on`, ascending
+    """
 
     id: str
     learner: str

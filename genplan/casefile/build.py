@@ -8,18 +8,17 @@ from typing import Any, TypeVar
 
 from genplan.case import Adult, Case, Dimension, Learner, Location, MaterialSet, Policy, Target, Travel
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
+from genplan.casefile import keys
 from genplan.casefile.changes import with_changes
-from genplan.casefile.keys import ADULT_KEYS, LEARNER, LOCATION_KEYS, MATERIAL_SET_KEYS, TARGET_KEYS, TRAVEL
-from genplan.casefile.policy_keys import POLICY
 from genplan.casefile.shapes import BY_HAND, NOT_THERE, Shape
 
 Record = Mapping[str, Any]
 T = TypeVar("T")
 
 NAMED: tuple[tuple[str, type[Any], Shape], ...] = (
-    ("adults", Adult, ADULT_KEYS),
-    ("locations", Location, LOCATION_KEYS),
-    ("material_sets", MaterialSet, MATERIAL_SET_KEYS),
+    ("adults", Adult, keys.ADULT),
+    ("locations", Location, keys.LOCATION),
+    ("material_sets", MaterialSet, keys.MATERIAL_SET),
 )
 
 
@@ -27,21 +26,30 @@ def build_case(top: Record, policy: Policy) -> Case:
     """`top` holds checked records by section."""
     learners = {i: learner(i, r) for i, r in sorted(top["learners"].items())}
     adults, locations, material_sets = (
-        {i: made(cls, keys, r, id=i, name=i) for i, r in sorted(top[section].items())}
-        for section, cls, keys in NAMED
+        {i: made(cls, shape, r, id=i, name=i) for i, r in sorted(top[section].items())}
+        for section, cls, shape in NAMED
     )
-    travel = made(Travel, TRAVEL, top.get("travel_minutes", {}))
-    without = Case(top["timezone"], learners, adults, locations, material_sets, {}, travel, policy)
+    travel = made(Travel, keys.TRAVEL, top.get("travel_minutes", {}))
+    without = Case(
+        timezone=top["timezone"],
+        learners=learners,
+        adults=adults,
+        locations=locations,
+        material_sets=material_sets,
+        targets={},
+        travel=travel,
+        policy=policy,
+    )
     targets = {i: target(i, r, without) for i, r in sorted(top["targets"].items())}
     return with_changes(replace(without, targets=targets), top.get("changes", ()))
 
 
-def made(cls: type[T], keys: Shape, record: Record, **fields: Any) -> T:
+def made(cls: type[T], shape: Shape, record: Record, **fields: Any) -> T:
     """The value of a record. `fields` are what the record's own keys go before; what neither has keeps the default of
     the class. Two keys of one field are stretches of time that are joined."""
     given: dict[str, Any] = {}
     for name, value in record.items():
-        key = keys[name]
+        key = shape[name]
         if key.lands in (BY_HAND, NOT_THERE):
             continue
         field, held = key.lands or name, key.to(value)
@@ -51,15 +59,15 @@ def made(cls: type[T], keys: Shape, record: Record, **fields: Any) -> T:
 
 def learner(id_: str, record: Record) -> Learner:
     name = record.get("name", id_)
-    return made(Learner, LEARNER, record, id=id_, name=name, alias=f"{name[0]}.")
+    return made(Learner, keys.LEARNER, record, id=id_, name=name, alias=f"{name[0]}.")
 
 
 def target(id_: str, record: Record, case: Case) -> Target:
     """`case` without targets: what the values of a dimension default to."""
-    policy = {key: getattr(case.policy, key) for key in POLICY.keys() & TARGET_KEYS.keys()}
+    policy = {key: getattr(case.policy, key) for key in keys.POLICY.keys() & keys.TARGET.keys()}
     policy["generalised_when"] = _counts_from(case.policy, record)
     dimensions = _dimensions(id_, record, case)
-    return made(Target, TARGET_KEYS, record, id=id_, name=id_, dimensions=dimensions, **policy)
+    return made(Target, keys.TARGET, record, id=id_, name=id_, dimensions=dimensions, **policy)
 
 
 def _counts_from(policy: Policy, record: Record) -> Mapping[str, int]:
@@ -74,13 +82,15 @@ def _dimensions(id_: str, record: Record, case: Case) -> tuple[Dimension, ...]:
     locations. A set that is barred for the child's safety stays listed, so that the matrix says why it is not
     used."""
     learner = record["learner"]
-    adults = record.get("adults") or [
-        a.id for a in case.adults.values() if a.works_with(learner) and a.is_briefed_on(id_)
-    ]
-    locations = record.get("locations") or [p.id for p in case.locations.values() if p.takes(learner)]
-    sets = record.get("material_sets") or [
-        m.id for m in case.material_sets.values() if m.kept_at is None or not m.kept_at.isdisjoint(locations)
-    ]
-    extra = [Dimension(name, tuple(values)) for name, values in record.get("also_vary", {}).items()]
-    base = ((ADULT, adults), (LOCATION, locations), (MATERIAL_SET, sets))
-    return (*(Dimension(name, tuple(values)) for name, values in base), *extra)
+    adults = (a.id for a in case.adults.values() if a.works_with(learner) and a.is_briefed_on(id_))
+    locations = [p.id for p in case.locations.values() if p.takes(learner)]
+    base = {ADULT: record.get("adults") or adults, LOCATION: record.get("locations") or locations}
+    sets = (
+        m.id
+        for m in case.material_sets.values()
+        if m.kept_at is None or not m.kept_at.isdisjoint(base[LOCATION])
+    )
+    base[MATERIAL_SET] = record.get("material_sets") or sets
+    return tuple(
+        Dimension(name, tuple(values)) for name, values in {**base, **record.get("also_vary", {})}.items()
+    )

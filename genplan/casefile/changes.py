@@ -12,9 +12,9 @@ from typing import Any
 from genplan.case import Absence, Case
 from genplan.case.people import AbsenceKind
 from genplan.casefile import hours
-from genplan.casefile.kinds import an_id, parsed, text
+from genplan.casefile.kinds import Kind, an_id, parsed, text
 from genplan.casefile.notes import Notes, Unclear
-from genplan.casefile.privacy import DATES, ids, said
+from genplan.casefile.privacy import DATES, InCopy, ids, said
 from genplan.casefile.shapes import BY_HAND, Key, NoField, Shape
 from genplan.findings import nearest
 
@@ -44,23 +44,26 @@ def _moment(text_: str, *, ends: bool) -> datetime:
 A_MOMENT_TEXT = rf"{hours.A_DAY}(?:[ T]+{hours.TIME_TEXT})?"
 TOLD = NoField("a change is told on the page's 'Something changed', and written with 'genplan change'")
 
+
+def _row(kind: Kind, words: str, copy: InCopy, default: str = "none", *, required: bool = False) -> Key:
+    return Key(kind, words, copy=copy, form=TOLD, default=default, required=required, lands=BY_HAND)
+
+
 CHANGE: Shape = {
-    "away": Key(an_id(), "the adult or learner who is away", ids("adults", "learners"), TOLD, lands=BY_HAND),
-    "closed": Key(an_id(), "the location that is closed", ids("locations"), TOLD, lands=BY_HAND),
-    "missing": Key(an_id(), "the material set that is not there", ids("material_sets"), TOLD, lands=BY_HAND),
-    "extra": Key(an_id(), "the adult who offers more time, once", ids("adults"), TOLD, lands=BY_HAND),
-    "from": Key(
-        parsed(A_MOMENT, _start, A_MOMENT_TEXT), "since when", DATES, TOLD, required=True, lands=BY_HAND
+    "away": _row(an_id(), "the adult or learner who is away", ids("adults", "learners")),
+    "closed": _row(an_id(), "the location that is shut", ids("locations")),
+    "missing": _row(
+        an_id(), "the material set that is not there, such as one left at school", ids("material_sets")
     ),
-    "to": Key(
+    "extra": _row(an_id(), "the adult who offers more time, once: hours of one day", ids("adults")),
+    "from": _row(parsed(A_MOMENT, _start, A_MOMENT_TEXT), "since when", DATES, required=True),
+    "to": _row(
         parsed(A_MOMENT, _end, A_MOMENT_TEXT),
         "until when; of a date its end",
         DATES,
-        TOLD,
         "the end of the first day",
-        lands=BY_HAND,
     ),
-    "note": Key(text(), "why, in your words", said("note "), TOLD, lands=BY_HAND),
+    "note": _row(text(), "why, in your words", said("note ")),
 }
 
 

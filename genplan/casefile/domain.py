@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from functools import cache
 from typing import Any
 from zoneinfo import ZoneInfo, available_timezones
@@ -22,6 +23,7 @@ from genplan.casefile.kinds import (
     shown,
     text,
     texts,
+    then,
     whole,
 )
 from genplan.casefile.notes import Notes, Path, Unclear
@@ -30,6 +32,15 @@ from genplan.findings import nearest
 
 VALUES_OF = {"adults": ADULT, "locations": LOCATION, "material_sets": MATERIAL_SET}
 """A target's keys for the values of the first three dimensions, and the dimension of each."""
+
+SECTION_OF = {dimension: section for section, dimension in VALUES_OF.items()}
+"""The section whose ids each of the first three dimensions takes, which is also a target's key for them."""
+
+
+def one_of(section: str) -> str:
+    """What one thing of a section is called."""
+    return section.replace("_", " ").removesuffix("s")
+
 
 # The names of columns and keys that stand beside a dimension's own somewhere.
 TAKEN = frozenset(
@@ -107,13 +118,9 @@ def dimension_name(name: str) -> str:
 
 def counted_dimension(name: str) -> str:
     """`adults` -> `adult`; the name of an extra dimension stays."""
-    if name in VALUES_OF.values():
-        plural = next(k for k, v in VALUES_OF.items() if v == name)
-        raise Unclear(
-            f"the unknown key '{name}'",
-            "a dimension, such as adults, locations or material_sets",
-            f"did you mean '{plural}'?",
-        )
+    if name in SECTION_OF:
+        expected = "a dimension, such as adults, locations or material_sets"
+        raise Unclear(f"the unknown key '{name}'", expected, f"did you mean '{SECTION_OF[name]}'?")
     return VALUES_OF.get(name) or dimension_name(name)
 
 
@@ -132,17 +139,15 @@ def set_sizes() -> Kind:
 
 
 def grid_minutes() -> Kind:
-    expects = "minutes that divide a day evenly, such as 5, 10, 15, 20, 30 or 60"
-    inner = whole(1, 240)
-
-    def read(node: Node, path: Path, notes: Notes) -> Any:
-        found = inner.read(node, path, notes)
-        if found is not MISSING and 1440 % found:
-            notes.error(path, str(found), expects)
-            return MISSING
+    def divides_a_day(found: int) -> int:
+        if 1440 % found:
+            raise Unclear(str(found))
         return found
 
-    return Kind(expects, read, {"enum": [n for n in range(1, 241) if 1440 % n == 0]})
+    kind = then(
+        whole(1, 240), divides_a_day, "minutes that divide a day evenly, such as 5, 10, 15, 20, 30 or 60"
+    )
+    return replace(kind, schema={"enum": [n for n in range(1, 241) if 1440 % n == 0]})
 
 
 def zone_name() -> Kind:

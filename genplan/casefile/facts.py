@@ -23,9 +23,16 @@ changes:
 """
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Fact:
-    """`what` is away, closed, missing or extra; `end` is exclusive. Moments are naive and local."""
+    """A dated fact that came up; moments are naive and local.
+
+    what   away, closed, missing or extra
+    id     of whom or what
+    start  first moment
+    end    exclusive
+    note   why
+    """
 
     what: str
     id: str

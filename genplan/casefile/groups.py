@@ -9,7 +9,7 @@ from genplan.case import WeeklyHours
 from genplan.case.week import DAY_NAMES
 from genplan.case.windows import Windows, merge
 from genplan.casefile import hours
-from genplan.casefile.kinds import MISSING, NOTHING, Kind, Schema, an_id, either, parsed, shown, texts
+from genplan.casefile.kinds import MISSING, NOTHING, Kind, Schema, an_id, either, parsed, shown, texts, then
 from genplan.casefile.notes import Notes, Path, Unclear
 from genplan.casefile.tree import Leaf, Node
 from genplan.casefile.visible import alike
@@ -159,44 +159,21 @@ def weekly_hours(*, empty: str = "") -> Kind:
 def absences(why: str) -> Kind:
     item = parsed(hours.AN_ABSENCE, lambda text: hours.absence(text, why), hours.ABSENCE_TEXT)
     listed = list_of(item, expects=f"dates away, such as [{hours.AN_ABSENCE.replace(' or ', ', ')}]")
-
-    def read(node: Node, path: Path, notes: Notes) -> Any:
-        found = listed.read(node, path, notes)
-        return found if found is MISSING else tuple(sorted(set(found)))
-
-    return Kind(listed.expects, read, listed.schema)
+    return then(listed, lambda found: tuple(sorted(set(found))))
 
 
 def terms() -> Kind:
     """Ranges of dates -> the absences between and around them."""
     example = "2026-08-27..2026-12-18"
     item = parsed(f"first and last day, such as {example}", hours.term, hours.RANGE_TEXT)
-    listed = list_of(item, least=1, expects=f"ranges of dates, such as [{example}]")
-
-    def read(node: Node, path: Path, notes: Notes) -> Any:
-        found = listed.read(node, path, notes)
-        return found if found is MISSING else hours.outside(found)
-
-    return Kind(listed.expects, read, listed.schema)
+    return then(list_of(item, least=1, expects=f"ranges of dates, such as [{example}]"), hours.outside)
 
 
 def days_of_week() -> Kind:
-    listed = list_of(
-        parsed(hours.SOME_DAYS, hours.day_numbers, hours.DAYS_TEXT), least=1, expects=hours.SOME_DAYS
-    )
-
-    def read(node: Node, path: Path, notes: Notes) -> Any:
-        found = listed.read(node, path, notes)
-        return found if found is MISSING else tuple(sorted({d for group in found for d in group}))
-
-    return Kind(hours.SOME_DAYS, read, listed.schema)
+    item = parsed(hours.SOME_DAYS, hours.day_numbers, hours.DAYS_TEXT)
+    listed = list_of(item, least=1, expects=hours.SOME_DAYS)
+    return then(listed, lambda found: tuple(sorted({day for days in found for day in days})))
 
 
 def ascending(item: Kind, expects: str) -> Kind:
-    listed = list_of(item, apart=True, expects=expects)
-
-    def read(node: Node, path: Path, notes: Notes) -> Any:
-        found = listed.read(node, path, notes)
-        return found if found is MISSING else tuple(sorted(found))
-
-    return Kind(expects, read, listed.schema)
+    return then(list_of(item, apart=True, expects=expects), lambda found: tuple(sorted(found)))

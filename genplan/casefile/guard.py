@@ -14,6 +14,7 @@ from math import prod
 from typing import Any
 
 from genplan.case import Week
+from genplan.casefile.notes import Unclear
 from genplan.casefile.visible import cut
 
 MOST_BYTES = 20_000_000
@@ -31,12 +32,8 @@ STEPS_A_YEAR = {"DAILY": 366, "WEEKLY": 53, "MONTHLY": 12, "YEARLY": 1}
 FINEST = "an event that repeats daily, weekly, monthly or yearly"
 
 
-class Refused(ValueError):
-    """A calendar file that is not read at all; the parts are those of a `Finding`."""
-
-    def __init__(self, found: str, expected: str, hint: str = "", line: int = 0) -> None:
-        self.found, self.expected, self.hint, self.line = found, expected, hint, line
-        super().__init__(found)
+class Refused(Unclear):
+    """A calendar file that is not read at all."""
 
 
 def refuse_hostile(data: bytes) -> None:

@@ -91,6 +91,21 @@ def one(expects: str, parse: Callable[[Leaf], Any], schema: Schema) -> Kind:
     return Kind(expects, read, schema)
 
 
+def then(inner: Kind, make: Callable[[Any], Any], expects: str = "") -> Kind:
+    """What `make` makes of a value that `inner` could read; it may raise `Unclear`."""
+    expects = expects or inner.expects
+
+    def read(node: Node, path: Path, notes: Notes) -> Any:
+        found = inner.read(node, path, notes)
+        try:
+            return found if found is MISSING else make(found)
+        except Unclear as problem:
+            notes.unclear(path, problem, expects)
+            return MISSING
+
+    return Kind(expects, read, inner.schema)
+
+
 def clean(leaf: Leaf, most: int) -> str:
     """The text on one line and in one form. Raises Unclear for an empty one, control characters, marks that turn
     the direction, and what nobody sees."""
@@ -109,21 +124,31 @@ def text(most: int = 200) -> Kind:
     return one("a text", lambda leaf: clean(leaf, most), texts())
 
 
+def _bare(leaf: Leaf, what: str = "the number") -> str:
+    """The text of a leaf. Raises Unclear for one in quotation marks, which is a text and nothing else."""
+    if not leaf.plain:
+        raise Unclear(shown(leaf), "", f"write {what} without quotation marks")
+    return leaf.text
+
+
+def _decimals(text: str, otherwise: str = "") -> str:
+    return "write the decimals after a point" if re.fullmatch(r"[0-9]+,[0-9]+", text) else otherwise
+
+
 def whole(least: int, most: int, outside: str = "") -> Kind:
     """A whole number in decimal digits, without quotation marks; `outside` is the hint for one out of
     range."""
     expects = f"a whole number from {least} to {most}"
 
     def parse(leaf: Leaf) -> int:
-        if not leaf.plain:
-            raise Unclear(shown(leaf), "", "write the number without quotation marks")
-        if not re.fullmatch(r"-?(0|[1-9][0-9]{0,8})", leaf.text):
-            hint = "write digits alone" if re.search("[0-9]", leaf.text) else ""
-            hint = "write it without the leading 0" if re.fullmatch(r"0[0-9]+", leaf.text) else hint
+        text = _bare(leaf)
+        if not re.fullmatch(r"-?(0|[1-9][0-9]{0,8})", text):
+            hint = "write digits alone" if re.search("[0-9]", text) else ""
+            hint = "write it without the leading 0" if re.fullmatch(r"0[0-9]+", text) else hint
             raise Unclear(shown(leaf), "", hint)
-        if not least <= int(leaf.text) <= most:
-            raise Unclear(leaf.text, "", outside)
-        return int(leaf.text)
+        if not least <= int(text) <= most:
+            raise Unclear(text, "", outside)
+        return int(text)
 
     return one(expects, parse, {"type": "integer", "minimum": least, "maximum": most})
 
@@ -133,15 +158,13 @@ def share(example: str) -> Kind:
     expects = f"a number from 0 to 1, such as {example}"
 
     def parse(leaf: Leaf) -> float:
-        if not leaf.plain:
-            raise Unclear(shown(leaf), "", "write the number without quotation marks")
-        percent = re.fullmatch(r"([1-9][0-9]?|100) ?%?", leaf.text)
-        if percent and leaf.text != "1":
+        text = _bare(leaf)
+        percent = re.fullmatch(r"([1-9][0-9]?|100) ?%?", text)
+        if percent and text != "1":
             raise Unclear(shown(leaf), "", f"write {int(percent[1]) / 100:g} for {percent[1]} %")
-        if not re.fullmatch(r"0|1|1\.0{1,6}|0\.[0-9]{1,6}", leaf.text):
-            hint = "write the decimals after a point" if re.fullmatch(r"[0-9]+,[0-9]+", leaf.text) else ""
-            raise Unclear(shown(leaf), "", hint)
-        return float(leaf.text)
+        if not re.fullmatch(r"0|1|1\.0{1,6}|0\.[0-9]{1,6}", text):
+            raise Unclear(shown(leaf), "", _decimals(text))
+        return float(text)
 
     return one(expects, parse, {"type": "number", "minimum": 0, "maximum": 1})
 
@@ -150,15 +173,13 @@ def decimal(over: float, most: float, example: str) -> Kind:
     expects = f"a number over {over:g} and at most {most:g}, such as {example}"
 
     def parse(leaf: Leaf) -> float:
-        if not leaf.plain:
-            raise Unclear(shown(leaf), "", "write the number without quotation marks")
-        if not re.fullmatch(r"-?(0|[1-9][0-9]{0,8})(\.[0-9]{1,6})?", leaf.text):
-            hint = "write digits alone" if re.search("[0-9]", leaf.text) else ""
-            hint = "write the decimals after a point" if re.fullmatch(r"[0-9]+,[0-9]+", leaf.text) else hint
-            raise Unclear(shown(leaf), "", hint)
-        if not over < float(leaf.text) <= most:
-            raise Unclear(leaf.text)
-        return float(leaf.text)
+        text = _bare(leaf)
+        if not re.fullmatch(r"-?(0|[1-9][0-9]{0,8})(\.[0-9]{1,6})?", text):
+            hint = "write digits alone" if re.search("[0-9]", text) else ""
+            raise Unclear(shown(leaf), "", _decimals(text, hint))
+        if not over < float(text) <= most:
+            raise Unclear(text)
+        return float(text)
 
     return one(expects, parse, {"type": "number", "exclusiveMinimum": over, "maximum": most})
 
@@ -170,14 +191,11 @@ def yes_no() -> Kind:
     words = {"true": True, "yes": True, "false": False, "no": False}
 
     def parse(leaf: Leaf) -> bool:
-        if not leaf.plain:
-            raise Unclear(shown(leaf), "", "write it without quotation marks")
-        if leaf.text.lower() not in words:
-            meant = {"on": "yes", "y": "yes", "1": "yes", "off": "no", "n": "no", "0": "no"}.get(
-                leaf.text.lower()
-            )
+        word = _bare(leaf, "it").lower()
+        if word not in words:
+            meant = {"on": "yes", "y": "yes", "1": "yes", "off": "no", "n": "no", "0": "no"}.get(word)
             raise Unclear(shown(leaf), "", f"write {meant}" if meant else "")
-        return words[leaf.text.lower()]
+        return words[word]
 
     return one("yes or no", parse, either({"type": "boolean"}, {"type": "string", "pattern": YES_NO}))
 

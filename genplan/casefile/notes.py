@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from genplan.casefile.visible import cut
@@ -41,10 +40,10 @@ class TooMany(Exception):
 
 class Unclear(ValueError):
     """A text that does not say what its key wants. The parts are those of a `Finding`; `expected` may be left
-    to the key."""
+    to the key, and `line` is 0 where the key's own is meant."""
 
-    def __init__(self, found: str, expected: str = "", hint: str = "") -> None:
-        self.found, self.expected, self.hint = found, expected, hint
+    def __init__(self, found: str, expected: str = "", hint: str = "", line: int = 0) -> None:
+        self.found, self.expected, self.hint, self.line = found, expected, hint, line
         super().__init__(found)
 
 
@@ -113,6 +112,3 @@ def _counted(key: str) -> tuple[tuple[int, str], ...]:
 
 def has_errors(findings: list[Finding]) -> bool:
     return any(f.severity is Severity.ERROR for f in findings)
-
-
-Marks = Mapping[Path, Mark]

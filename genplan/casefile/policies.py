@@ -9,12 +9,11 @@ from typing import Any
 
 from genplan.case import Policy
 from genplan.casefile.build import made
-from genplan.casefile.keys import POLICY_KEYS
+from genplan.casefile.keys import POLICY, POLICY_KEYS
 from genplan.casefile.kinds import MISSING, shown
 from genplan.casefile.notes import Notes, Unclear
 from genplan.casefile.paths import inside
 from genplan.casefile.plaintext import MOST_BYTES
-from genplan.casefile.policy_keys import POLICY
 from genplan.casefile.tree import Leaf, Node, read_tree
 from genplan.errors import UsageError
 from genplan.files import read_file

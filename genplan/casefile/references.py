@@ -9,21 +9,12 @@ from typing import Any
 from genplan.case.safety import ALLERGENS, HAZARDS
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.casefile.changes import check_changes
-from genplan.casefile.domain import VALUES_OF
+from genplan.casefile.domain import SECTION_OF, VALUES_OF, one_of
 from genplan.casefile.kinds import ID, as_id
 from genplan.casefile.notes import Notes, Path
 from genplan.findings import nearest
 
 Records = Mapping[str, Mapping[str, Any]]
-Sections = Mapping[str, Records]
-
-THINGS = {
-    "learners": "learner",
-    "adults": "adult",
-    "locations": "location",
-    "material_sets": "material set",
-    "targets": "target",
-}
 
 LINKS = (
     ("adults", "learners", "learners"),
@@ -97,7 +88,7 @@ def _unknown(name: str, path: Path, other: str, ids: Collection[str], notes: Not
     ids = [i for i in ids if ID.fullmatch(i)]
     if name in faulty or not ids:
         return  # that the section has none, or writes its id in another way, is told already
-    thing = THINGS[other]
+    thing = one_of(other)
     article = "an" if thing[0] in "aeiou" else "a"
     listed = ", ".join(sorted(ids)) if len(ids) <= 12 else f"an id under '{other}'"
     hint = nearest(name, ids) or f"add '{name}' under '{other}', or take it out here"
@@ -121,12 +112,11 @@ def _check_pattern(
 ) -> None:
     extra = record.get("also_vary", {})
     dimensions = (*BASE_DIMENSIONS, *extra)
-    sections = {dimension: section for section, dimension in VALUES_OF.items()}
     for dimension, value in values.items():
         path = (*at, dimension)
-        if dimension in sections:
-            if value not in known[sections[dimension]]:
-                _unknown(value, path, sections[dimension], known[sections[dimension]], notes)
+        if section := SECTION_OF.get(dimension):
+            if value not in known[section]:
+                _unknown(value, path, section, known[section], notes)
         elif dimension not in extra:
             expected = f"one of {', '.join(dimensions)}"
             notes.error(

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping
+from dataclasses import KW_ONLY, dataclass, replace
 from typing import Any
 
 from genplan.casefile.groups import table_of
@@ -22,6 +22,7 @@ class Field:
     label: str
     widget: str = "line"
     hint: str = ""
+    _: KW_ONLY
     of: str = ""
     args: tuple[Any, ...] = ()
 
@@ -39,16 +40,23 @@ def as_read(value: Any) -> Any:
 
 @dataclass(frozen=True)
 class Key:
-    """All that is said of a key: a form, a copy, the built case and the README look here.
+    """All that is said of a key.
 
-    `words` and `default` are for a reader; the default itself stands in the dataclass, or in `build` if another value
-    decides it. `copy` says what becomes of it in a copy without names and cannot be left out. `form` is None for a
-    group whose keys have fields of their own. `lands` is the field of the built value, the key's own name if nothing is
-    said, and `to` makes what that field holds. NOT_THERE: it only decides what else may be written. BY_HAND: `build`
-    or `changes` names it."""
+    kind      what may be written: its check, and the same as JSON Schema
+    words     what it is for, in the README and the schema
+    copy      what becomes of it in a copy without names; it cannot be left out
+    form      its field; None for a group whose keys have fields of their own
+    default   words for what holds if it is left out. The value itself stands in the dataclass, or in `build` if
+              another value decides it
+    required  it must be given
+    lands     the field of the built value: the key's own name if nothing is said; NOT_THERE: it only decides what else
+              may be written; BY_HAND: `build` or `changes` names it
+    to        makes what that field holds from what was read
+    """
 
     kind: Kind
     words: str
+    _: KW_ONLY
     copy: InCopy
     form: Field | NoField | None
     default: str = "none"
@@ -127,10 +135,3 @@ def section(of: str, keys: Shape) -> Kind:
 
     table = table_of(inner, f"ids with the keys of {of} under each", name)
     return replace(table, schema={**table.schema, "propertyNames": {"pattern": f"^{ID_TEXT}$"}})
-
-
-def key_table() -> Iterator[tuple[str, str, str, str, str]]:
-    """(thing, key, what it may be, default, what it is for) for every key there is: the README's table."""
-    for thing in sorted(KNOWN, key=lambda of: of != "the case"):
-        for name, key in KNOWN[thing].items():
-            yield thing, name, key.kind.expects, "must be given" if key.required else key.default, key.words

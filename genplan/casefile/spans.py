@@ -20,10 +20,17 @@ class Entry:
     value: Spot
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Spot:
-    """A value as it is written: `[start, end)`, without line ends and remarks behind it. `flow` is written in
-    brackets."""
+    """A value as it is written.
+
+    node     what it says
+    start    offset in the text
+    end      exclusive, without line ends and remarks behind it
+    flow     written in brackets
+    entries  of a table
+    items    of a list
+    """
 
     node: Node
     start: int
@@ -58,19 +65,23 @@ def _spot(node: yaml.Node, text: str) -> Spot:
     if isinstance(node, yaml.ScalarNode):
         block = node.style in ("|", ">")
         return Spot(
-            Leaf(node.value, not node.style), start, _without_ends(text, start, end) if block else end
+            node=Leaf(node.value, not node.style),
+            start=start,
+            end=_without_ends(text, start, end) if block else end,
         )
     assert isinstance(node, yaml.CollectionNode)
     flow = bool(node.flow_style)
     if isinstance(node, yaml.SequenceNode):
         items = tuple(_spot(v, text) for v in node.value)
         last = end if flow or not items else items[-1].end
-        return Spot([i.node for i in items], start, last, flow, (), items)
+        return Spot(node=[i.node for i in items], start=start, end=last, flow=flow, entries=(), items=items)
     entries = tuple(
         Entry(k.value, k.start_mark.index, k.end_mark.index, _spot(v, text)) for k, v in node.value
     )
     last = end if flow or not entries else entries[-1].value.end
-    return Spot({e.key: e.value.node for e in entries}, start, last, flow, entries)
+    return Spot(
+        node={e.key: e.value.node for e in entries}, start=start, end=last, flow=flow, entries=entries
+    )
 
 
 def _without_ends(text: str, start: int, end: int) -> int:

@@ -11,11 +11,16 @@ from genplan.coverage.tally import Tally
 from genplan.evidence.standing import Standing, Status
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class CriterionPart:
-    """One dimension that the criterion speaks of. `met`: values held by a combination whose latest probe was
-    met; `tested`: values that were probed and are not among these; `untried`: the rest; each in the target's
-    order. `in_reach` is how many values are met, or in a combination that is possible."""
+    """One dimension that the criterion speaks of; values are in the target's order.
+
+    wanted    how many values must be met
+    met       held by a combination whose latest probe was met
+    tested    probed and not among these
+    untried   the rest
+    in_reach  how many values are met, or in a combination that is possible
+    """
 
     dimension: str
     wanted: int
@@ -79,10 +84,10 @@ def _part(
     met = held(c for c, s in standings.items() if s.status is Status.MET)
     tested = held(c for c, s in standings.items() if s.tested) - met
     return CriterionPart(
-        dimension,
-        target.generalised_when[dimension],
-        tuple(v for v in values if v in met),
-        tuple(v for v in values if v in tested),
-        tuple(v for v in values if v not in met | tested),
-        len(set(values) & (met | held(possible))),
+        dimension=dimension,
+        wanted=target.generalised_when[dimension],
+        met=tuple(v for v in values if v in met),
+        tested=tuple(v for v in values if v in tested),
+        untried=tuple(v for v in values if v not in met | tested),
+        in_reach=len(set(values) & (met | held(possible))),
     )

@@ -11,10 +11,15 @@ from genplan.evidence.log import Log, ResultKind
 from genplan.evidence.valid import until
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Point:
-    """Tuples at the end of a day: of those `possible`, tested or taught, tested, and met by the latest
-    probes."""
+    """Tuples at the end of a day.
+
+    possible  that possible combinations show
+    shown     of these, tested or taught
+    tested    of these, in a probe
+    met       of these, met by the latest probes
+    """
 
     day: date
     possible: int
@@ -41,4 +46,10 @@ def curve(case: Case, target: Target, log: Log, first: date, last: date) -> tupl
 
 
 def _point(day: date, count: Tally) -> Point:
-    return Point(day, len(count.possible), len(count.shown), len(count.tested), len(count.met))
+    return Point(
+        day=day,
+        possible=len(count.possible),
+        shown=len(count.shown),
+        tested=len(count.tested),
+        met=len(count.met),
+    )

@@ -14,9 +14,17 @@ from genplan.evidence.log import Log
 from genplan.evidence.standing import Standing, Status, standings
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Tally:
-    """All sets hold only tuples that some possible combination shows. `shown` = tested or taught before."""
+    """What is shown of a target; all sets hold only tuples that some possible combination shows.
+
+    possible_combinations  in the target's order
+    standings              of every combination that a row or `taught` speaks of
+    possible               tuples there are
+    tested                 held by some probe
+    taught                 held by what was taught
+    met                    held by a combination that is met
+    """
 
     target: Target
     possible_combinations: tuple[Combination, ...]
@@ -47,7 +55,15 @@ def tally(case: Case, target: Target, log: Log, on: date) -> Tally:
     taught = tuples_of_all(target, (c for c, s in known.items() if s.status is Status.TAUGHT))
     taught |= {t for pattern in target.taught for t in tuples_of_pattern(target, pattern)}
     met = tuples_of_all(target, (c for c, s in known.items() if s.status is Status.MET))
-    return Tally(target, possible, known, space, tested & space, taught & space, met & space)
+    return Tally(
+        target=target,
+        possible_combinations=possible,
+        standings=known,
+        possible=space,
+        tested=tested & space,
+        taught=taught & space,
+        met=met & space,
+    )
 
 
 def fewest_at_least(open_tuples: frozenset[Tuple]) -> int:

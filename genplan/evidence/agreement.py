@@ -20,10 +20,18 @@ least 20 % of the data points of each condition (from a summary of the standards
 (from memory)."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Agreement:
-    """`observed` of `probes` have a second count. `total`: the mean of their total agreements, None without
-    any. `lowest` and `highest`: the shares of all trials observed on which the two can have agreed."""
+    """How far a second observer agreed.
+
+    probes       run
+    observed     of these, with a second count
+    total        mean of their total agreements, 0 to 1; None without any
+    lowest       the least share of all trials observed on which the two can have agreed
+    highest      the greatest
+    kappa        Cohen's, where totals tell every trial
+    kappa_words  why it is not told
+    """
 
     probes: int
     observed: int
@@ -44,30 +52,32 @@ class Agreement:
 
 
 def agreement(results: Iterable[Result]) -> Agreement:
-    """The agreement over the probes and maintenance probes among these rows, each probe once."""
+    """The agreement over the probes and maintenance probes among these rows, each probe once. Of n trials in which one
+    counted x and the other y as correct, they differ on at least |x - y| and at most min(x + y, 2n - x - y): that
+    bounds the share on which they agreed. Raises nothing."""
     valid = tests(results)
     pairs = [
         (r.correct or 0, r.observer_correct, r.trials or 0) for r in valid if r.observer_correct is not None
     ]
     if not pairs:
-        return Agreement(len(valid), 0)
+        return Agreement(probes=len(valid), observed=0)
     trials = sum(n for _, _, n in pairs)
     apart_least = sum(abs(x - y) for x, y, _ in pairs)
     apart_most = sum(min(x + y, 2 * n - x - y) for x, y, n in pairs)
     known, words = _kappa_of_totals(pairs) if apart_least == apart_most else (None, "not told by totals")
     return Agreement(
-        len(valid),
-        len(pairs),
-        sum((total_agreement(x, y) for x, y, _ in pairs), Fraction(0)) / len(pairs),
-        Fraction(trials - apart_most, trials),
-        Fraction(trials - apart_least, trials),
-        known,
-        words,
+        probes=len(valid),
+        observed=len(pairs),
+        total=sum((total_agreement(x, y) for x, y, _ in pairs), Fraction(0)) / len(pairs),
+        lowest=Fraction(trials - apart_most, trials),
+        highest=Fraction(trials - apart_least, trials),
+        kappa=known,
+        kappa_words=words,
     )
 
 
 def total_agreement(one: int, other: int) -> Fraction:
-    """The smaller count over the larger; two counts of nothing agree."""
+    """min(x, y) / max(x, y) of two counts of correct trials, from 0 to 1; two counts of 0 agree: 1."""
     larger = max(one, other)
     return Fraction(min(one, other), larger) if larger else Fraction(1)
 
@@ -82,7 +92,8 @@ def trial_agreement(one: Iterable[bool], other: Iterable[bool]) -> Fraction:
 
 
 def kappa(both: int, only_one: int, only_other: int, neither: int) -> Fraction | None:
-    """Agreement beyond chance, from the trials that both, one or none counted as correct.
+    """Agreement beyond chance, from the trials that both, one or none counted as correct: (seen - by chance) /
+    (1 - by chance), at most 1 and below 0 where they agree less than by chance.
 
     J. Cohen, Educ. Psychol. Meas. 20 (1960), 37-46 (from memory). None where it is not defined: chance alone would
     agree on every trial, as when both count every trial as correct."""

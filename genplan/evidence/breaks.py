@@ -22,12 +22,19 @@ LEVEL = Fraction(1, 20)
 """A look is a finding if its adjusted chance is not above this: common practice, no source."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Look:
-    """One value held against the rest of its dimension. `chance`: of so few met, or fewer, if the value made
-    no difference; `least`: the smallest chance that any outcome of these probes has. `adjusted`: the chance
-    after the correction for many looks, or None where no outcome could have been a finding. Counts are of the
-    targets that tell."""
+    """One value held against the rest of its dimension; counts are of the targets that tell.
+
+    met             probes with the value that were met
+    probes          with the value
+    met_without     probes without it that were met
+    probes_without  without it
+    targets         that tell
+    chance          of so few met, or fewer, if the value made no difference (one-sided p-value)
+    least           the smallest chance that any outcome of these probes has
+    adjusted        `chance` after Holm's correction; None: no outcome could have been a finding
+    """
 
     dimension: str
     value: str
@@ -72,8 +79,10 @@ def where_it_breaks(targets: Iterable[Target], log: Log) -> Breaks:
     """Looks at every value of every dimension of these targets, as one family of looks.
 
     The chance that any look is a finding although no value makes a difference is at most `LEVEL`: exact
-    tests, one-sided towards fewer met, by Holm's correction. Looks that no outcome could make a finding are
-    not counted, as R. E. Tarone proposed (Biometrics 46, 1990; from memory)."""
+    tests, one-sided towards fewer met (`exact_test`), by Holm's correction (`holm`). Looks that no outcome could make a
+    finding are not counted among the m of that correction: those of which the smallest chance that their margins allow
+    is above `LEVEL`. R. E. Tarone (Biometrics 46, 1990; from memory) leaves out more: with the smallest k for which no
+    more than k looks can reach LEVEL/k, all that cannot reach that. Raises nothing; without probes there is no look."""
     outcomes = [(t, first_outcomes(t, log.of_target(t.id))) for t in targets]
     looks = [
         look
@@ -124,15 +133,15 @@ def _look(dimension: str, value: str, outcomes: _Seen) -> Look | None:
         return None
     test = exact_test(strata)
     return Look(
-        dimension,
-        value,
-        sum(s.met for s in strata),
-        sum(s.probes for s in strata),
-        sum(s.met_without for s in strata),
-        sum(s.probes_without for s in strata),
-        len(strata),
-        test.fewer,
-        test.least,
+        dimension=dimension,
+        value=value,
+        met=sum(s.met for s in strata),
+        probes=sum(s.probes for s in strata),
+        met_without=sum(s.met_without for s in strata),
+        probes_without=sum(s.probes_without for s in strata),
+        targets=len(strata),
+        chance=test.fewer,
+        least=test.least,
     )
 
 

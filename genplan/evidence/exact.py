@@ -48,8 +48,12 @@ class ExactTest:
 def exact_test(strata: Iterable[Fields]) -> ExactTest:
     """The exact conditional test of Cochran, Mantel and Haenszel; with one stratum, Fisher's exact test.
 
+    Of a stratum with n probes with the value, n' without it and m met in all, k met with the value come about in
+    C(n, k) C(n', m - k) ways. The sum S over strata has the product of their generating functions as its ways, and
+    P(S = s) = ways(s) / all ways. `either` is the sum of P(S = s) over all s with P(S = s) <= P(S = seen).
     A. Agresti, Categorical Data Analysis (1990), on exact conditional tests (from memory); R. A. Fisher, The
-    Design of Experiments (1935), chapter 2 (from memory). Strata that do not tell add nothing."""
+    Design of Experiments (1935), chapter 2 (from memory). Strata that do not tell add nothing; without any that tells
+    all four are 1. Raises nothing for counts of 0 or more."""
     telling = [s for s in strata if s.tells]
     first, weights = 0, [1]
     for stratum in telling:
@@ -83,8 +87,9 @@ def _convolved(some: Sequence[int], more: Sequence[int]) -> list[int]:
 def holm(chances: Sequence[Fraction]) -> tuple[Fraction, ...]:
     """Each chance adjusted for all of them having been looked at, in the order given.
 
-    S. Holm, Scand. J. Statist. 6 (1979), 65-70 (from memory): whoever calls those at or below a level a finding errs
-    at all with at most that chance, however the looks hang together."""
+    Of m chances sorted upwards, p(1) <= ... <= p(m): adjusted(i) = the greatest of min(1, (m - j + 1) p(j)) for
+    j <= i. S. Holm, Scand. J. Statist. 6 (1979), 65-70 (from memory): whoever calls those at or below a level a finding
+    errs at all with at most that chance, however the looks hang together. Raises nothing; of none, none."""
     order = sorted(range(len(chances)), key=lambda i: (chances[i], i))
     adjusted = [Fraction(1)] * len(chances)
     highest = Fraction(0)

@@ -12,10 +12,13 @@ from genplan.evidence.standing import Standing, Status, standing_of, was_taught
 from genplan.evidence.valid import corrected_by
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Entry:
-    """One row and the standing before and after it. `corrected_by` is the line of the row that counts in its
-    place, 0 if it counts itself; `corrects` are the lines it stands for."""
+    """One row and the standing before and after it.
+
+    corrected_by  line of the row that counts in its place; 0: it counts itself
+    corrects      lines that it stands for
+    """
 
     result: Result
     before: Standing
@@ -47,7 +50,13 @@ def history(target: Target, log: Log, chosen: Mapping[str, str] | None = None) -
             counted[row.combination].append(row)
         after = _standing(target, row.combination, counted[row.combination])
         entries.append(
-            Entry(row, before, after, gone.get(row.line, 0), tuple(sorted(corrects.get(row.line, ()))))
+            Entry(
+                result=row,
+                before=before,
+                after=after,
+                corrected_by=gone.get(row.line, 0),
+                corrects=tuple(sorted(corrects.get(row.line, ()))),
+            )
         )
     return tuple(entries)
 
@@ -55,4 +64,4 @@ def history(target: Target, log: Log, chosen: Mapping[str, str] | None = None) -
 def _standing(target: Target, combination: Combination, rows: list[Result]) -> Standing:
     known = standing_of(rows, target.pass_mark)
     untouched = known.status is Status.UNTESTED and was_taught(target, combination)
-    return Standing(Status.TAUGHT) if untouched else known
+    return Standing(status=Status.TAUGHT) if untouched else known

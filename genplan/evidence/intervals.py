@@ -19,7 +19,7 @@ _HALVINGS = 100
 
 @dataclass(frozen=True)
 class Interval:
-    """The true rates, from `low` to `high`, that go with what was seen."""
+    """The true rates that go with what was seen: shares of trials from 0 to 1, both ends in it."""
 
     low: float
     high: float
@@ -28,8 +28,10 @@ class Interval:
 def clopper_pearson(correct: int, trials: int, confidence: float = CONFIDENCE) -> Interval:
     """The exact binomial interval: it holds the true rate in at least the share `confidence` of all cases.
 
-    C. J. Clopper and E. S. Pearson, Biometrika 26 (1934), 404-413 (from memory). Raises ValueError for counts that
-    cannot be."""
+    With a = 1 - confidence and X ~ Bin(n, p): `low` solves P(X >= x) = a/2 and is 0 for x = 0, `high` solves
+    P(X <= x) = a/2 and is 1 for x = n. C. J. Clopper and E. S. Pearson, Biometrika 26 (1934), 404-413 (from memory).
+
+    Raises ValueError unless 0 <= correct <= trials, trials >= 1 and 0 < confidence < 1."""
     _refuse(correct, trials, confidence)
     tail = (1 - confidence) / 2
     low = _root(lambda p: chance_of_at_least(correct, trials, p) - tail) if correct else 0.0
@@ -40,8 +42,13 @@ def clopper_pearson(correct: int, trials: int, confidence: float = CONFIDENCE) -
 def wilson(correct: int, trials: int, confidence: float = CONFIDENCE, corrected: bool = False) -> Interval:
     """The score interval, narrower than the exact one and right on average only; `corrected` for continuity.
 
-    E. B. Wilson, J. Amer. Statist. Assoc. 22 (1927), 209-212 (from memory); the corrected form as in R. G. Newcombe,
-    Statist. Med. 17 (1998), 857-872. Raises ValueError for counts that cannot be."""
+    With p = x/n and z the normal quantile of (1 + confidence)/2: (2np + z^2 -+ z sqrt(z^2 + 4np(1 - p))) / 2(n + z^2).
+    E. B. Wilson, J. Amer. Statist. Assoc. 22 (1927), 209-212 (from memory). Corrected, the ends are
+    (2np + z^2 - 1 - z sqrt(z^2 - 2 - 1/n + 4p(n(1 - p) + 1))) / 2(n + z^2) and
+    (2np + z^2 + 1 + z sqrt(z^2 + 2 - 1/n + 4p(n(1 - p) - 1))) / 2(n + z^2), as in R. G. Newcombe, Statist. Med. 17
+    (1998), 857-872. The low end is 0 for x = 0, the high end 1 for x = n.
+
+    Raises ValueError unless 0 <= correct <= trials, trials >= 1 and 0 < confidence < 1."""
     _refuse(correct, trials, confidence)
     z = NormalDist().inv_cdf((1 + confidence) / 2)
     n, p, c = trials, correct / trials, int(corrected)
@@ -55,15 +62,16 @@ def wilson(correct: int, trials: int, confidence: float = CONFIDENCE, corrected:
 
 
 def chance_of_at_least(correct: int, trials: int, rate: float) -> float:
-    """The chance of at least so many correct of so many trials, for a true rate from 0 to 1."""
+    """P(X >= correct) for X ~ Bin(trials, rate): the sum over k of C(n, k) rate^k (1 - rate)^(n - k); 1 for
+    `correct` <= 0. Raises nothing: a rate outside 0 to 1 counts as the nearer of the two."""
     if correct <= 0:
         return 1.0
     return fsum(_chance_of(k, trials, rate) for k in range(correct, trials + 1))
 
 
 def chance_of_meeting(mark: PassMark, rate: float, trials: int | None = None, running: int = 1) -> float:
-    """The operating characteristic of a pass mark: how likely a learner with this true rate meets it, in so
-    many independent probes running."""
+    """The operating characteristic of a pass mark: P(X >= the correct it needs)^running, which is how likely a learner
+    with this true rate (0 to 1) meets it in so many independent probes running, each of `trials` (None: the mark's)."""
     length = mark.trials if trials is None else trials
     return chance_of_at_least(mark.needed(length), length, rate) ** running
 

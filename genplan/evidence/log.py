@@ -27,10 +27,20 @@ class ResultKind(StrEnum):
 Moment = tuple[date, time, int]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Result:
-    """One row of results.csv; `line` is its 1-based line there. `trials` and `correct` are None where nothing
-    was counted (teaching without trials, not run)."""
+    """One row of results.csv.
+
+    line              1-based, in the file
+    time              None: not told
+    target            id
+    trials            None: not counted (teaching without trials, not run)
+    correct           without help
+    prompted          correct with help
+    observer          the second person, or ''
+    observer_correct  that person's count
+    note              of a row not run: the reason
+    """
 
     line: int
     date: date

@@ -89,7 +89,7 @@ def parse_results(
         if len(findings) >= MOST_FAULTS:
             findings.append(too_many(FILE_NAME, row.line))
             break
-        reader = _RowReader(case, row, extra, hints, known)
+        reader = _RowReader(case=case, row=row, extra=extra, hints=hints, known=known)
         result = reader.result()
         findings += reader.findings
         if result:
@@ -135,7 +135,7 @@ def read_row(case: Case, row: Row) -> tuple[Result | None, list[Finding]]:
     """One row on its own: the value, or None with what is wrong. A column that is needed and not there is empty."""
     row = replace(row, cells={**dict.fromkeys(NEEDED, ""), **row.cells})
     extra = frozenset(columns_of(case)) - frozenset(COLUMNS)
-    reader = _RowReader(case, row, extra)
+    reader = _RowReader(case=case, row=row, extra=extra)
     result = reader.result()
     if reader.odd_time:
         return None, sorted([*reader.findings, reader.odd_time])
@@ -151,7 +151,7 @@ def _proposal(text: str, known: Iterable[str]) -> str:
     return f"did you mean '{meant}'?" if meant else nearest(text, known) or lookalike_hint(text)
 
 
-@dataclass
+@dataclass(kw_only=True)
 class _RowReader:
     """Reads one row's cells and collects what is wrong with them."""
 

@@ -19,10 +19,17 @@ class Status(StrEnum):
     NOT_MET = "not met"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Standing:
-    """`status` is from the latest row that says something. `retest_due`: it was not met and taught since.
-    `tested`: some probe or maintenance probe was run, met or not. `correct`, `trials`: the latest test's."""
+    """What is known of a combination.
+
+    status      by the latest row that says something
+    tested      some probe or maintenance probe was run, met or not
+    retest_due  not met, and taught since
+    last_date   of the row that decided
+    correct     of the latest test
+    trials      of the latest test
+    """
 
     status: Status = Status.UNTESTED
     tested: bool = False
@@ -48,7 +55,7 @@ def standings(target: Target, log: Log) -> Mapping[Combination, Standing]:
     found = {c: standing_of(rows, target.pass_mark) for c, rows in history.items()}
     for combination in target.combinations():
         if found.get(combination, UNTESTED).status is Status.UNTESTED and was_taught(target, combination):
-            found[combination] = Standing(Status.TAUGHT)
+            found[combination] = Standing(status=Status.TAUGHT)
     return found
 
 
@@ -66,7 +73,14 @@ def standing_of(rows: list[Result], pass_mark: PassMark) -> Standing:
         elif row.kind.is_test and row.trials:
             met = pass_mark.is_met_by(row.correct or 0, row.trials)
             status = Status.MET if met else Status.NOT_MET
-            standing = Standing(status, True, False, row.date, row.correct or 0, row.trials)
+            standing = Standing(
+                status=status,
+                tested=True,
+                retest_due=False,
+                last_date=row.date,
+                correct=row.correct or 0,
+                trials=row.trials,
+            )
     return standing
 
 
@@ -74,4 +88,11 @@ def _after_teaching(before: Standing, row: Result) -> Standing:
     if before.status is Status.MET:
         return before
     failed = before.retest_due or before.status is Status.NOT_MET
-    return Standing(Status.TAUGHT, before.tested, failed, row.date, before.correct, before.trials)
+    return Standing(
+        status=Status.TAUGHT,
+        tested=before.tested,
+        retest_due=failed,
+        last_date=row.date,
+        correct=before.correct,
+        trials=before.trials,
+    )

@@ -186,7 +186,14 @@ def _taught(log: Log, waiting: Sequence[Waiting], week: Week) -> Log:
     line = max((r.line for r in log.results), default=1)
     day = week.monday - timedelta(days=1)
     rows = [
-        Result(line + n, day, None, target, ResultKind.TEACHING, combination)
+        Result(
+            line=line + n,
+            date=day,
+            time=None,
+            target=target,
+            kind=ResultKind.TEACHING,
+            combination=combination,
+        )
         for n, (target, combination) in enumerate(waiting, 1)
     ]
     return Log.of((*log.results, *rows)) if rows else log

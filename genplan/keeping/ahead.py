@@ -25,12 +25,12 @@ def _row(line: int, sitting: Sitting, probe: Probe) -> Result:
     kind = ResultKind.MAINTENANCE if probe.kind is ProbeKind.MAINTENANCE else ResultKind.PROBE
     at = sitting.start
     return Result(
-        line,
-        at.date(),
-        at.time(),
-        probe.target,
-        kind,
-        probe.combination,
+        line=line,
+        date=at.date(),
+        time=at.time(),
+        target=probe.target,
+        kind=kind,
+        combination=probe.combination,
         trials=probe.trials,
         correct=probe.trials,
         observer=sitting.observer,

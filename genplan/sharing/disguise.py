@@ -16,7 +16,7 @@ from typing import TypeVar
 
 from genplan.case import Week
 from genplan.case.targets import BASE_DIMENSIONS
-from genplan.casefile.domain import VALUES_OF
+from genplan.casefile.domain import SECTION_OF, VALUES_OF
 from genplan.casefile.tree import Leaf, Node
 
 ONE_OF = {
@@ -36,10 +36,17 @@ T = TypeVar("T")
 DATE = re.compile("[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Disguise:
-    """`ids` are by section, `values` by the name of an extra dimension. `texts` fills as the words are met, so what
-    is no order of the case's own is put into one by lot first (`mixed`)."""
+    """The other words of one copy.
+
+    ids         by section, old -> new
+    dimensions  names of extra dimensions, old -> new
+    values      by the name of an extra dimension, old -> new
+    shift       added to every date
+    lot         draws the order of what has none of the case's own (`mixed`)
+    texts       (kind, text) -> the other text; it fills as words are met
+    """
 
     ids: Mapping[str, Mapping[str, str]]
     dimensions: Mapping[str, str]
@@ -70,7 +77,7 @@ class Disguise:
         return self.dimensions.get(name) or self.text("unknown-dimension-", name)
 
     def value(self, dimension: str, value: str) -> str:
-        section = next((s for s, d in VALUES_OF.items() if d == dimension), None)
+        section = SECTION_OF.get(dimension)
         if section:
             return self.id(section, value)
         return self.values.get(dimension, {}).get(value) or self.text("unknown value ", value)
@@ -102,7 +109,13 @@ def disguise_of(tree: Mapping[str, Node], shift: timedelta, secret: int) -> Disg
         n: _numbered({v for m, held in varied if m == n for v in _texts(held)}, "value ", lot)
         for n, _ in varied
     }
-    return Disguise(ids, {**_numbered(names, "dimension-", lot), SPOKEN: SPOKEN}, values, shift, lot)
+    return Disguise(
+        ids=ids,
+        dimensions={**_numbered(names, "dimension-", lot), SPOKEN: SPOKEN},
+        values=values,
+        shift=shift,
+        lot=lot,
+    )
 
 
 def _numbered(texts: Iterable[str], stem: str, lot: Random) -> dict[str, str]:

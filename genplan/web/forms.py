@@ -6,9 +6,10 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from genplan.case.targets import ADULT, BASE_DIMENSIONS, LOCATION, MATERIAL_SET
+from genplan.case.targets import BASE_DIMENSIONS
 from genplan.casefile import shapes
-from genplan.casefile.keys import ADULT_KEYS, CASE, LEARNER, LOCATION_KEYS, MATERIAL_SET_KEYS, TARGET_KEYS
+from genplan.casefile.domain import SECTION_OF, one_of
+from genplan.casefile.keys import CASE, SECTIONS
 from genplan.casefile.shapes import Shape
 from genplan.casefile.tree import Leaf, Node
 from genplan.web.handling import Answers
@@ -37,7 +38,6 @@ from genplan.web.widgets import (
 )
 
 Tree = Mapping[str, Node]
-SECTION_OF = {ADULT: "adults", LOCATION: "locations", MATERIAL_SET: "material_sets"}
 
 
 WIDGETS: Mapping[str, Callable[..., Widget]] = {
@@ -98,24 +98,14 @@ class Form:
     fields: tuple[Field, ...]
 
 
-def _form(one: str, many: str, words: str, keys: Shape) -> Form:
-    return Form(one, many, words, tuple(fields_of(keys)))
+def _form(section: str) -> Form:
+    key = CASE[section]
+    words, one = f"{key.words[0].upper()}{key.words[1:]}.", one_of(section)
+    return Form(one, f"{one.capitalize()}s", words, tuple(fields_of(key.kind.keys or {})))
 
 
-FORMS: Mapping[str, Form] = {
-    "learners": _form("learner", "Learners", "The children whose skills are checked.", LEARNER),
-    "adults": _form(
-        "adult", "Adults", "Whoever runs a probe: a parent, a relative, a teacher, a therapist.", ADULT_KEYS
-    ),
-    "locations": _form("location", "Locations", "Where a probe is run.", LOCATION_KEYS),
-    "material_sets": _form(
-        "material set", "Material sets", "The objects that a probe uses.", MATERIAL_SET_KEYS
-    ),
-    "targets": _form(
-        "target", "Targets", "One skill of one learner, with what counts as correct.", TARGET_KEYS
-    ),
-}
-GENERAL = _form("the case", "The case itself", "What is the same for everybody.", CASE)
+FORMS: Mapping[str, Form] = {section: _form(section) for section in SECTIONS}
+GENERAL = Form("the case", "The case itself", "What is the same for everybody.", tuple(fields_of(CASE)))
 
 
 def names_of(tree: Tree, section: str) -> list[tuple[str, str]]:

@@ -39,7 +39,7 @@ def change(folder: Path, request: ChangeRequest, now: datetime | None) -> str:
             f"That was over on {end:%Y-%m-%d} at {end:%H:%M}, before now ({local:%Y-%m-%d %H:%M}), so it would change "
             "nothing. Give a later day, or for an extra hour a later date or week."
         )
-    fact = Fact(request.what, request.id, start, end, request.note)
+    fact = Fact(what=request.what, id=request.id, start=start, end=end, note=request.note)
     file = add_fact(folder, fact)
     return f"Added to {file}: {fact.line().strip().removeprefix('- ')}"
 

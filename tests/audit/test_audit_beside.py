@@ -180,7 +180,17 @@ def row(day: date, line: int = 2, kind: ResultKind = ResultKind.PROBE, seen_by: 
     """Mum's probe of zips at home with the coats, not in this plan."""
     counts = (5, 5) if kind is ResultKind.PROBE else (None, None)
     values = ("mum", "home", "coats")
-    return Result(line, day, None, "zips", kind, values, *counts, observer_correct=seen_by)
+    return Result(
+        line=line,
+        date=day,
+        time=None,
+        target="zips",
+        kind=kind,
+        combination=values,
+        trials=counts[0],
+        correct=counts[1],
+        observer_correct=seen_by,
+    )
 
 
 @pytest.mark.parametrize(
@@ -235,7 +245,16 @@ def test_a_companion_who_is_new_too() -> None:
 def test_a_companion_whom_nobody_needs() -> None:
     (found,) = complaints(with_robin_known(accompanied("c")).under(accompany_new_adults=False))
     assert "it has a companion, and needs none" in found
-    known = Result(2, date(2026, 11, 2), None, "greets", ResultKind.PROBE, ("grandad", "home", "cards"), 5, 5)
+    known = Result(
+        line=2,
+        date=date(2026, 11, 2),
+        time=None,
+        target="greets",
+        kind=ResultKind.PROBE,
+        combination=("grandad", "home", "cards"),
+        trials=5,
+        correct=5,
+    )
     (found,) = complaints(replace(with_robin_known(accompanied("c")), log=Log.of([known])))
     assert "it has a companion, and needs none" in found
     not_run = replace(known, kind=ResultKind.NOT_RUN, trials=None, correct=None)

@@ -36,7 +36,16 @@ def test_by_hand() -> None:
 
 def _check(day: int, correct: int, line: int = 2) -> Result:
     combination = ("mum", "home", "jackets")
-    return Result(line, date(2026, 11, day), None, "zips", ResultKind.MAINTENANCE, combination, 5, correct)
+    return Result(
+        line=line,
+        date=date(2026, 11, day),
+        time=None,
+        target="zips",
+        kind=ResultKind.MAINTENANCE,
+        combination=combination,
+        trials=5,
+        correct=correct,
+    )
 
 
 @pytest.mark.parametrize("seed", range(60))

@@ -503,7 +503,9 @@ NEAR_MISSES: dict[str, Change] = {
     "an adult goes on at once": grandad_goes_on_at_once,
     "set's way is over": lambda: jackets_twice("16:45"),
     "limits of a learner to the full": lambda: two_of_wren_on_monday("17:00").having(
-        "learners", "wren", limits=LearnerLimits(2, 3, 2, 15)
+        "learners",
+        "wren",
+        limits=LearnerLimits(sittings_per_day=2, probes_per_day=3, probes_per_sitting=2, sitting_minutes=15),
     ),
     "limits of an adult to the full": lambda: GOOD.having("adults", "grandad", limits=AdultLimits(2, 30)),
     "limits of a target to the full": lambda: GOOD.under(probes_per_target_per_week=2),
@@ -552,7 +554,14 @@ def free_all_day() -> World:
 
 def with_maintenance_run(world: World, day: str) -> World:
     row = Result(
-        9, date.fromisoformat(day), None, "zips", ResultKind.MAINTENANCE, ("mum", "home", "jackets"), 5, 5
+        line=9,
+        date=date.fromisoformat(day),
+        time=None,
+        target="zips",
+        kind=ResultKind.MAINTENANCE,
+        combination=("mum", "home", "jackets"),
+        trials=5,
+        correct=5,
     )
     return replace(world, log=Log.of([*world.log.results, row]))
 

@@ -39,16 +39,30 @@ def targets_of_learner(number: int) -> tuple[Target, ...]:
         Dimension(name, tuple(f"{word}-{i}" for i in range(3)))
         for name, word in (("adult", "adult"), ("location", "place"), ("material_set", "set"))
     )
-    return tuple(Target(f"target-{i}", "learner", f"Target {i}", dimensions) for i in range(number))
+    return tuple(
+        Target(id=f"target-{i}", learner="learner", name=f"Target {i}", dimensions=dimensions)
+        for i in range(number)
+    )
 
 
 def log_of_learner(targets: tuple[Target, ...], able: float, weak: float, random: Random) -> Log:
     rows: list[Result] = []
     for target in targets:
         harder = random.choice((-0.1, 0.0, 0.05))
-        for result in _rows(target, able + harder, weak + harder, random):
+        for kind, combination, trials, correct in _rows(target, able + harder, weak + harder, random):
             day = FIRST_DAY + timedelta(days=len(rows))
-            rows.append(Result(len(rows) + 2, day, None, target.id, *result))
+            rows.append(
+                Result(
+                    line=len(rows) + 2,
+                    date=day,
+                    time=None,
+                    target=target.id,
+                    kind=kind,
+                    combination=combination,
+                    trials=trials,
+                    correct=correct,
+                )
+            )
     return Log.of(rows)
 
 

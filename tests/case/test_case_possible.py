@@ -26,12 +26,12 @@ DIMENSIONS = (
     Dimension("material_set", ("coats", "jackets")),
 )
 PLAIN = Case(
-    ZoneInfo("Europe/Dublin"),
-    {"wren": Learner("wren", "Wren", "W.", ALWAYS)},
-    {id_: Adult(id_, id_.capitalize(), ALWAYS) for id_ in ("dad", "mum")},
-    {id_: Location(id_, id_.capitalize(), ALWAYS) for id_ in ("home", "park")},
-    {id_: MaterialSet(id_, id_.capitalize()) for id_ in ("coats", "jackets")},
-    {"zips": Target("zips", "wren", "Zips", DIMENSIONS)},
+    timezone=ZoneInfo("Europe/Dublin"),
+    learners={"wren": Learner(id="wren", name="Wren", alias="W.", free=ALWAYS)},
+    adults={id_: Adult(id=id_, name=id_.capitalize(), free=ALWAYS) for id_ in ("dad", "mum")},
+    locations={id_: Location(id=id_, name=id_.capitalize(), open=ALWAYS) for id_ in ("home", "park")},
+    material_sets={id_: MaterialSet(id=id_, name=id_.capitalize()) for id_ in ("coats", "jackets")},
+    targets={"zips": Target(id="zips", learner="wren", name="Zips", dimensions=DIMENSIONS)},
 )
 
 Change = tuple[str, str, dict[str, Any]]

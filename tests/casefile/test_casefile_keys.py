@@ -72,13 +72,31 @@ LEAVES = [
     for name, key in keys.items()
     if key.lands != NOT_THERE and (key.kind.keys is None or name == "policy")
 ]
+IN_WORDS = {
+    "as told there", "every one that is possible", "it travels with the learner", "no limit", "no maintenance",
+    "no reminder", "none", "not known", "nothing, with a warning", "the defaults", "the end of the first day",
+    "the first letter of the name and a dot", "the id", "the policy's", "all year", "all day", "never", "0 everywhere",
+}  # fmt: skip
+"""Defaults that are no value which the key itself could have; every other one is tried."""
 TOLD = [
     (thing, name, key.default.partition(":")[0])
     for thing, keys in KNOWN.items()
     for name, key in keys.items()
-    if not key.required and key.default.partition(":")[0] in (*"015", "4", "12", "30", "600", "4/5", "15",
-                                                              "yes", "no", "all", "pairs", "mastered")
-]  # fmt: skip
+    if not key.required and key.default not in IN_WORDS
+]
+
+INSIDE = {
+    "an extra dimension of what was taught": (
+        "taught", "[{adult: mum, location: home, material_set: jackets, wording: Zip it up}]",
+    ),
+    "an extra dimension of what never goes together": ("never", "[{adult: mum, wording: Zip it up}]"),
+    "an extra dimension of a wish": ("first", "[{location: park, wording: Zip it up}]"),
+    "the date of a wish": ("first", "[{location: park, by: 2026-12-20}]"),
+    "an extra dimension that is counted": ("generalised_when", "{wording: 2}"),
+    "a value of an extra dimension": ("also_vary", '{wording: ["Zip it up", "Now"]}'),
+    "another extra dimension": ("also_vary", '{company: ["alone", "in a group"]}'),
+}  # fmt: skip
+"""Keys of a target's values that the user's own dimensions name, and those that stand beside them."""
 
 
 @pytest.fixture
@@ -129,6 +147,46 @@ def test_another_value_of_a_key_is_another_case(folder: Path, thing: str, name: 
         if after is not None and after != before:
             return
     pytest.fail(f"'{name}' of {thing} never reaches the case")
+
+
+@pytest.mark.parametrize("what", INSIDE)
+def test_what_stands_beside_the_users_own_dimensions_reaches_the_case(folder: Path, what: str) -> None:
+    """Against the same key without it, so that not only the key itself is seen."""
+    key, value = INSIDE[what]
+    plain, told = the_tree(), the_tree()
+    for tree in (plain, told):
+        for name in ("taught", "never", "first", "generalised_when"):
+            tree["targets"]["zips-jacket"].pop(name, None)
+        tree["targets"]["zips-jacket"]["also_vary"] = node_of('{wording: ["Zip it up", "Do up your coat"]}')
+    told["targets"]["zips-jacket"][key] = node_of(value)
+    if key != "also_vary":
+        plain["targets"]["zips-jacket"][key] = bare(node_of(value))
+    one, two = built(folder, plain), built(folder, told)
+    assert one is not None
+    assert two is not None
+    assert one != two
+
+
+def bare(node: Any) -> Node:
+    """The same without the extra dimension and without the date."""
+    if isinstance(node, list):
+        return [bare(part) for part in node]
+    return {key: part for key, part in node.items() if key not in ("wording", "by")}
+
+
+@pytest.mark.parametrize("fact", ["away", "closed", "missing", "extra"])
+@pytest.mark.parametrize("key", ["from", "to", "note"])
+def test_each_key_of_each_kind_of_change_reaches_the_case(folder: Path, fact: str, key: str) -> None:
+    whom = {"away": "grandad", "closed": "park", "missing": "coats", "extra": "grandad"}[fact]
+    change = {fact: whom, "from": '"2026-12-02 10:00"', "to": '"2026-12-02 12:00"', "note": "one"}
+    other = {**change, key: {"from": '"2026-12-02 09:00"', "to": '"2026-12-02 13:00"', "note": "two"}[key]}
+    cases = []
+    for told in (change, other):
+        tree = the_tree()
+        tree["changes"] = node_of("[{" + ", ".join(f"{k}: {v}" for k, v in told.items()) + "}]")
+        cases.append(built(folder, tree))
+    assert None not in cases
+    assert cases[0] != cases[1]
 
 
 def test_what_only_decides_what_may_be_written_is_missed_where_it_lacks(folder: Path) -> None:

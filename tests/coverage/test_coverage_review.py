@@ -31,10 +31,10 @@ from genplan.text.matrix_rows import row_text
 
 ALWAYS = WeeklyHours.always()
 ZIPS = Target(
-    "zips",
-    "wren",
-    "Zips",
-    (
+    id="zips",
+    learner="wren",
+    name="Zips",
+    dimensions=(
         Dimension("adult", ("mum", "dad")),
         Dimension("location", ("home", "park")),
         Dimension("material_set", ("coats",)),
@@ -49,21 +49,29 @@ TODAY = date(2026, 11, 30)
 
 
 def case(target: Target = ZIPS, **adults: Adult) -> Case:
-    people = {id_: Adult(id_, id_.capitalize(), ALWAYS) for id_ in ("mum", "dad")} | adults
+    people = {id_: Adult(id=id_, name=id_.capitalize(), free=ALWAYS) for id_ in ("mum", "dad")} | adults
     return Case(
-        ZoneInfo("Europe/Dublin"),
-        {"wren": Learner("wren", "Wren Example", "W.", ALWAYS)},
-        people,
-        {id_: Location(id_, id_.capitalize(), ALWAYS) for id_ in ("home", "park")},
-        {"coats": MaterialSet("coats", "Coats")},
-        {target.id: target},
+        timezone=ZoneInfo("Europe/Dublin"),
+        learners={"wren": Learner(id="wren", name="Wren Example", alias="W.", free=ALWAYS)},
+        adults=people,
+        locations={id_: Location(id=id_, name=id_.capitalize(), open=ALWAYS) for id_ in ("home", "park")},
+        material_sets={"coats": MaterialSet(id="coats", name="Coats")},
+        targets={target.id: target},
     )
 
 
 def row(day: int, who: str, where: str, correct: int | None, kind: str = "probe", line: int = 0) -> Result:
     counted = {} if correct is None else {"trials": 5, "correct": correct}
     at = date(2026, 11, day)
-    return Result(line or day, at, None, "zips", ResultKind(kind), (who, where, "coats"), **counted)
+    return Result(
+        line=line or day,
+        date=at,
+        time=None,
+        target="zips",
+        kind=ResultKind(kind),
+        combination=(who, where, "coats"),
+        **counted,
+    )
 
 
 def log(*rows: Result) -> Log:
@@ -97,7 +105,7 @@ def test_without_a_criterion_nothing_is_claimed() -> None:
 
 
 def test_what_is_out_of_reach_says_so() -> None:
-    away = Adult("dad", "Dad", ALWAYS, briefed_on=frozenset())
+    away = Adult(id="dad", name="Dad", free=ALWAYS, briefed_on=frozenset())
     found = criterion_of(tally(case(dad=away), ZIPS, log(), TODAY))
     assert [(p.dimension, p.in_reach) for p in found.out_of_reach] == [("adult", 1)]
     # both adults are wanted, and both can be reached
@@ -106,7 +114,7 @@ def test_what_is_out_of_reach_says_so() -> None:
 
 def test_how_many_tuples_wait_for_a_briefing() -> None:
     # pairs with dad: dad+home, dad+park, dad+coats; of these dad+coats and dad+home are shown by an old probe
-    away = Adult("dad", "Dad", ALWAYS, briefed_on=frozenset({"other"}))
+    away = Adult(id="dad", name="Dad", free=ALWAYS, briefed_on=frozenset({"other"}))
     assert briefings_wanted(case(dad=away), ZIPS, log(), TODAY) == (BriefingWanted("dad", "zips", 3),)
     seen = log(row(1, "dad", "home", 5))
     assert briefings_wanted(case(dad=away), ZIPS, seen, TODAY) == (BriefingWanted("dad", "zips", 1),)
@@ -117,7 +125,7 @@ def test_how_many_tuples_wait_for_a_briefing() -> None:
 
 
 def test_a_briefing_more_takes_none_away() -> None:
-    away = Adult("dad", "Dad", ALWAYS, briefed_on=frozenset({"other"}))
+    away = Adult(id="dad", name="Dad", free=ALWAYS, briefed_on=frozenset({"other"}))
     assert briefed(case(dad=away), "dad", "zips").adults["dad"].briefed_on == {"other", "zips"}
 
 

@@ -29,7 +29,7 @@ DAY = date(2026, 11, 29)
 def factors(levels: str, cover: str = "pairs") -> Target:
     """A target of dimensions a, b, c … with so many values 0, 1, 2 … each."""
     dimensions = (Dimension(chr(97 + i), tuple("0123456789"[: int(n)])) for i, n in enumerate(levels))
-    return Target("t", "wren", "t", tuple(dimensions), cover=cover)
+    return Target(id="t", learner="wren", name="t", dimensions=tuple(dimensions), cover=cover)
 
 
 def shown(target: Target, rows: str) -> set[str]:
@@ -134,18 +134,31 @@ def small_case(*never: dict[str, str], taught: tuple[dict[str, str], ...] = ()) 
         Dimension("material_set", ("coats", "jackets")),
     )
     return Case(
-        ZoneInfo("Europe/Dublin"),
-        {"wren": Learner("wren", "Wren", "W.", always)},
-        {id_: Adult(id_, id_, always) for id_ in ("dad", "mum")},
-        {id_: Location(id_, id_, always) for id_ in ("home", "park")},
-        {id_: MaterialSet(id_, id_) for id_ in ("coats", "jackets")},
-        {"zips": Target("zips", "wren", "zips", dimensions, never=never, taught=taught)},
+        timezone=ZoneInfo("Europe/Dublin"),
+        learners={"wren": Learner(id="wren", name="Wren", alias="W.", free=always)},
+        adults={id_: Adult(id=id_, name=id_, free=always) for id_ in ("dad", "mum")},
+        locations={id_: Location(id=id_, name=id_, open=always) for id_ in ("home", "park")},
+        material_sets={id_: MaterialSet(id=id_, name=id_) for id_ in ("coats", "jackets")},
+        targets={
+            "zips": Target(
+                id="zips", learner="wren", name="zips", dimensions=dimensions, never=never, taught=taught
+            )
+        },
     )
 
 
 def rows(*results: tuple[str, int]) -> Log:
     return Log.of(
-        Result(i, date(2026, 11, i), None, "zips", ResultKind.PROBE, tuple(values.split()), 5, correct)
+        Result(
+            line=i,
+            date=date(2026, 11, i),
+            time=None,
+            target="zips",
+            kind=ResultKind.PROBE,
+            combination=tuple(values.split()),
+            trials=5,
+            correct=correct,
+        )
         for i, (values, correct) in enumerate(results, 2)
     )
 

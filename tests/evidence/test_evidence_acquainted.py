@@ -14,7 +14,14 @@ from tests.fixtures.evidence_case import CASE
 
 @pytest.mark.parametrize("kind", ResultKind)
 def test_a_row_acquaints_unless_it_was_not_run(kind: ResultKind) -> None:
-    row = Result(2, date(2026, 11, 2), None, "zips", kind, ("grandad", "home", "coats"))
+    row = Result(
+        line=2,
+        date=date(2026, 11, 2),
+        time=None,
+        target="zips",
+        kind=kind,
+        combination=("grandad", "home", "coats"),
+    )
     known = set() if kind is ResultKind.NOT_RUN else {"grandad"}
     assert acquainted(CASE, Log.of([row])) == {"wren": known}
 

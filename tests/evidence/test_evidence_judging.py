@@ -287,7 +287,15 @@ def test_the_auditor_counts_the_same_dates(
         for line, (day, correct) in enumerate(told, 1)
     ]
     policy = Policy(maintenance_tolerance_days=tolerance, maintenance_after_lapse_days=nearer)
-    case = Case(None, {}, {}, {}, {}, {LADDER.id: LADDER}, policy=policy)  # type: ignore[arg-type]
+    case = Case(
+        timezone=None,
+        learners={},
+        adults={},
+        locations={},
+        material_sets={},
+        targets={LADDER.id: LADDER},
+        policy=policy,
+    )  # type: ignore[arg-type]
     day = first + timedelta(days=by)
     due = maintenance_due(LADDER, Log.of(rows), day, policy)
     reached = [pair for pair in maintenance_dates(case, LADDER, rows) if pair[0] <= day]

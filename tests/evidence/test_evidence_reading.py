@@ -43,18 +43,18 @@ def test_an_empty_file_is_an_empty_log(data: bytes) -> None:
 def test_a_row_becomes_a_result(tmp_path: Path) -> None:
     log, found = read_results(write(tmp_path, ROW), CASE, NOW)
     expected = Result(
-        2,
-        date(2026, 11, 20),
-        time(16, 30),
-        "zips",
-        ResultKind.PROBE,
-        ("mum", "home", "coats"),
-        5,
-        4,
-        1,
-        "dad",
-        4,
-        "cheerful",
+        line=2,
+        date=date(2026, 11, 20),
+        time=time(16, 30),
+        target="zips",
+        kind=ResultKind.PROBE,
+        combination=("mum", "home", "coats"),
+        trials=5,
+        correct=4,
+        prompted=1,
+        observer="dad",
+        observer_correct=4,
+        note="cheerful",
     )
     assert (log.results, found) == ((expected,), ())
 

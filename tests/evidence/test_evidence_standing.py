@@ -23,10 +23,19 @@ def row(day: int, what: str, moment: time | None = None) -> Result:
     on = date(2026, 11, day)
     if what in "t-":
         kind = ResultKind.TEACHING if what == "t" else ResultKind.NOT_RUN
-        return Result(day, on, moment, "zips", kind, HERE)
+        return Result(line=day, date=on, time=moment, target="zips", kind=kind, combination=HERE)
     correct, trials = map(int, what.removeprefix("m").split("/"))
     kind = ResultKind.MAINTENANCE if what.startswith("m") else ResultKind.PROBE
-    return Result(day, on, moment, "zips", kind, HERE, trials, correct)
+    return Result(
+        line=day,
+        date=on,
+        time=moment,
+        target="zips",
+        kind=kind,
+        combination=HERE,
+        trials=trials,
+        correct=correct,
+    )
 
 
 def after(*history: str, target: Target = ZIPS) -> Standing:
@@ -75,7 +84,14 @@ def test_standing_after_a_history(
     counts: tuple[int | None, int | None],
 ) -> None:
     last = date(2026, 11, day) if day else None
-    assert after(*history) == Standing(status, tested, retest_due, last, *counts)
+    assert after(*history) == Standing(
+        status=status,
+        tested=tested,
+        retest_due=retest_due,
+        last_date=last,
+        correct=counts[0],
+        trials=counts[1],
+    )
 
 
 def test_only_what_was_not_met_waits_for_teaching() -> None:
@@ -99,8 +115,8 @@ def test_the_order_is_that_of_time_not_of_lines() -> None:
 def test_taught_counts_where_it_names_the_whole_combination() -> None:
     whole = dict(zip(ZIPS.dimension_names, HERE, strict=True))
     taught = replace(ZIPS, taught=(whole,))
-    assert after(target=taught) == Standing(TAUGHT)
-    assert standings(taught, Log()) == {HERE: Standing(TAUGHT)}
+    assert after(target=taught) == Standing(status=TAUGHT)
+    assert standings(taught, Log()) == {HERE: Standing(status=TAUGHT)}
     part = replace(ZIPS, taught=({"adult": "mum", "location": "home"},))
     assert standings(part, Log()) == {}
 
@@ -109,7 +125,7 @@ def test_a_probe_says_more_than_taught() -> None:
     taught = replace(ZIPS, taught=(dict(zip(ZIPS.dimension_names, HERE, strict=True)),))
     assert after("3/5", target=taught).status is NOT_MET
     assert after("-", target=taught).status is TAUGHT
-    assert after("t", target=taught) == Standing(TAUGHT, last_date=date(2026, 11, 1))
+    assert after("t", target=taught) == Standing(status=TAUGHT, last_date=date(2026, 11, 1))
 
 
 LADDER = replace(ZIPS, mastered_on=date(2026, 10, 19), maintenance_days=(7, 14, 28))

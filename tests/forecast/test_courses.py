@@ -219,5 +219,10 @@ def _real_courses(
 
 def _with_teaching(log: Log, failed: list[Result], week: Week) -> Log:
     day = week.monday - timedelta(days=1)
-    taught = [Result(0, day, None, r.target, ResultKind.TEACHING, r.combination) for r in failed]
+    taught = [
+        Result(
+            line=0, date=day, time=None, target=r.target, kind=ResultKind.TEACHING, combination=r.combination
+        )
+        for r in failed
+    ]
     return Log.of([*log.results, *taught])

@@ -24,7 +24,16 @@ def row(kind: ResultKind, day: int = 1, **more: object) -> Result:
     """Of the probe of Tuesday's sitting, on a day of the week."""
     (probe,) = TUESDAY.probes
     counts = (5, 2) if kind.is_test else (None, None)
-    made = Result(2, (at(day, "15:00")).date(), None, probe.target, kind, probe.combination, *counts)
+    made = Result(
+        line=2,
+        date=(at(day, "15:00")).date(),
+        time=None,
+        target=probe.target,
+        kind=kind,
+        combination=probe.combination,
+        trials=counts[0],
+        correct=counts[1],
+    )
     return replace(made, **more)  # type: ignore[arg-type]
 
 

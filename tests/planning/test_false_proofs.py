@@ -166,7 +166,7 @@ def test_a_set_that_is_missing_later_is_no_later_chance() -> None:
     case, _ = wish_of_next_week()
     (name,) = case.material_sets
     gone = Absence(datetime(2026, 12, 7), datetime(2026, 12, 14), "missing")
-    assert dated(replace(case, material_sets={name: MaterialSet(name, name, missing=(gone,))})) == 2
+    assert dated(replace(case, material_sets={name: MaterialSet(id=name, name=name, missing=(gone,))})) == 2
 
 
 @pytest.mark.parametrize("needs", [1.0, 1.2, 0.7, 1.1, 2.3, 0.001, 1.000001])
@@ -196,7 +196,7 @@ def test_a_set_that_comes_in_the_middle_of_the_hours_cuts_no_other_sitting() -> 
     away = Absence(datetime(2026, 11, 1), datetime(2026, 11, 30, 9, 5), "missing")
     one = replace(skill, dimensions=(*skill.dimensions[:2], replace(skill.dimensions[2], values=(own,))))
     case = with_learner(case, free=on({0: [(at, at + 10)]}))
-    sets = {**case.material_sets, other: MaterialSet(other, other, missing=(away,))}
+    sets = {**case.material_sets, other: MaterialSet(id=other, name=other, missing=(away,))}
     plan = planned(replace(case, material_sets=sets, targets={"skill": one}))
     assert len(plan.sittings) == 1
     # with the set itself nothing can begin before it is there

@@ -34,7 +34,16 @@ def combination(bits: str) -> tuple[str, ...]:
 def row(day: int, bits: str, correct: int | None, kind: ResultKind = ResultKind.PROBE) -> Result:
     """Of five trials, on a day of November; None of them: teaching."""
     kind = ResultKind.TEACHING if correct is None else kind
-    return Result(day, date(2026, 11, day), None, "skill", kind, combination(bits), correct and 5, correct)
+    return Result(
+        line=day,
+        date=date(2026, 11, day),
+        time=None,
+        target="skill",
+        kind=kind,
+        combination=combination(bits),
+        trials=correct and 5,
+        correct=correct,
+    )
 
 
 def seat(*probes: tuple[str, ProbeKind], target: str = "skill") -> Seat:

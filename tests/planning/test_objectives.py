@@ -72,12 +72,26 @@ def test_a_week_of_one_probe() -> None:
 
 def retest(day: int, target: str = "a") -> tuple[Result, ...]:
     """Not met, and taught two days later."""
-    common = (None, target)
-    where = ("ann", "home", f"set-{target}")
-    return (
-        Result(day, date(2026, 11, day), *common, ResultKind.PROBE, where, 5, 1),
-        Result(day + 1, date(2026, 11, day + 2), *common, ResultKind.TEACHING, where),
+    combination = ("ann", "home", f"set-{target}")
+    failed = Result(
+        line=day,
+        date=date(2026, 11, day),
+        time=None,
+        target=target,
+        kind=ResultKind.PROBE,
+        combination=combination,
+        trials=5,
+        correct=1,
     )
+    taught = Result(
+        line=day + 1,
+        date=date(2026, 11, day + 2),
+        time=None,
+        target=target,
+        kind=ResultKind.TEACHING,
+        combination=combination,
+    )
+    return failed, taught
 
 
 @pytest.mark.parametrize(("mastered", "value"), [(22, 2), (23, 1), (29, 1), (30, 0)])

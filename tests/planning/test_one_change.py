@@ -13,7 +13,20 @@ from tests.fixtures.planning_cases import plan_one, product_case
 def test_the_first_probe_changes_one_thing_where_the_policy_asks() -> None:
     case = product_case((3, 3, 3), cover="all", a_week=1)
     met = case.targets["skill"].combinations()[0]
-    log = Log.of([Result(2, date(2026, 11, 20), None, "skill", ResultKind.PROBE, met, 5, 5)])
+    log = Log.of(
+        [
+            Result(
+                line=2,
+                date=date(2026, 11, 20),
+                time=None,
+                target="skill",
+                kind=ResultKind.PROBE,
+                combination=met,
+                trials=5,
+                correct=5,
+            )
+        ]
+    )
     # cover "all": every combination shows one tuple, so all are worth the same and nearness decides
     asked = replace(case, policy=replace(case.policy, prefer=Preferences(one_change_at_a_time=True)))
     plan = plan_one(asked, log)

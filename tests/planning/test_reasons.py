@@ -32,7 +32,7 @@ def test_the_probes_of_a_week_are_used_up() -> None:
 
 def test_an_adult_without_hours_is_named_and_the_other_is_not() -> None:
     case = product_case((2, 2, 2))
-    gone = Adult("a0-0", "Ann", WeeklyHours.never())
+    gone = Adult(id="a0-0", name="Ann", free=WeeklyHours.never())
     plan = plan_one(replace(case, adults={**case.adults, "a0-0": gone}))
     case = replace(case, adults={**case.adults, "a0-0": gone})
     assert {limit_sentence(case, item.limit) for item in plan.left_out} == {
@@ -55,10 +55,26 @@ def test_the_limit_of_a_day_is_told_when_days_are_few() -> None:
 def test_a_failure_waits_for_teaching_and_then_is_probed_again() -> None:
     case = product_case((2, 2, 2))
     combination = case.targets["skill"].combinations()[0]
-    failed = Result(2, date(2026, 11, 20), None, "skill", ResultKind.PROBE, combination, 5, 1)
+    failed = Result(
+        line=2,
+        date=date(2026, 11, 20),
+        time=None,
+        target="skill",
+        kind=ResultKind.PROBE,
+        combination=combination,
+        trials=5,
+        correct=1,
+    )
     waiting = plan_one(case, Log.of([failed]))
     assert [i.rule for i in waiting.left_out if i.kind is ProbeKind.RETEST] == ["teaching"]
-    taught = Result(3, date(2026, 11, 21), None, "skill", ResultKind.TEACHING, combination)
+    taught = Result(
+        line=3,
+        date=date(2026, 11, 21),
+        time=None,
+        target="skill",
+        kind=ResultKind.TEACHING,
+        combination=combination,
+    )
     again = plan_one(case, Log.of([failed, taught]))
     assert [p.kind for s in again.sittings for p in s.probes if p.combination == combination] == ["retest"]
 

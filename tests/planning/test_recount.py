@@ -47,7 +47,16 @@ def test_with_nothing_new_there_is_nothing_to_share(variables: int, monkeypatch:
     skills = [skill(name, learner, sets=name) for name, learner in (("a", "robin"), ("b", "wren"))]
     case = monday_case({"robin": monday(60), "wren": monday(60)}, {"ann": monday(60)}, *skills)
     rows = [
-        Result(line, date(2026, 11, 2 + n), None, s.id, kind, ("ann", "home", s.id), *counts)
+        Result(
+            line=line,
+            date=date(2026, 11, 2 + n),
+            time=None,
+            target=s.id,
+            kind=kind,
+            combination=("ann", "home", s.id),
+            trials=counts[0],
+            correct=counts[1],
+        )
         for line, (n, s, kind, counts) in enumerate(
             (n, s, kind, counts)
             for s in skills

@@ -90,7 +90,14 @@ def log_of(*rows: tuple[str, str, int | None]) -> Log:
     kinds = {True: ResultKind.TEACHING, False: ResultKind.PROBE}
     return Log.of(
         Result(
-            n, date(2026, 11, n), None, t, kinds[correct is None], ("ann", "home", m), correct and 5, correct
+            line=n,
+            date=date(2026, 11, n),
+            time=None,
+            target=t,
+            kind=kinds[correct is None],
+            combination=("ann", "home", m),
+            trials=correct and 5,
+            correct=correct,
         )
         for n, (t, m, correct) in enumerate(rows, 2)
     )

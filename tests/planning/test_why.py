@@ -244,8 +244,26 @@ def test_an_observer_of_a_sitting_that_has_begun_changes_no_answer() -> None:
         probes_per_target_per_day=2,
     )
     rows = [
-        Result(2, date(2026, 11, 2), None, "a", ResultKind.PROBE, ("ann", "home", "x"), 10, 0),
-        Result(3, date(2026, 11, 4), None, "a", ResultKind.TEACHING, ("ann", "home", "x"), 10, 0),
+        Result(
+            line=2,
+            date=date(2026, 11, 2),
+            time=None,
+            target="a",
+            kind=ResultKind.PROBE,
+            combination=("ann", "home", "x"),
+            trials=10,
+            correct=0,
+        ),
+        Result(
+            line=3,
+            date=date(2026, 11, 4),
+            time=None,
+            target="a",
+            kind=ResultKind.TEACHING,
+            combination=("ann", "home", "x"),
+            trials=10,
+            correct=0,
+        ),
     ]
     log, noon = Log.of(rows), NOW + timedelta(days=1)
     kept = plan_one(case, log).sittings

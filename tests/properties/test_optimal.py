@@ -52,22 +52,29 @@ def tiny(seed: int) -> Case:
         probes_per_day=rng.choice([None, 1, 2]),
         sitting_minutes=rng.choice([None, 10, 15]),
     )
-    adults = {a: Adult(a, a, some(0.8)) for a in ("ann", "ben")}
-    places = {p: Location(p, p, hours((8, 18))) for p in ("home", "park")}
-    sets = {m: MaterialSet(m, m) for m in ("blue", "red")}
+    adults = {a: Adult(id=a, name=a, free=some(0.8)) for a in ("ann", "ben")}
+    places = {p: Location(id=p, name=p, open=hours((8, 18))) for p in ("home", "park")}
+    sets = {m: MaterialSet(id=m, name=m) for m in ("blue", "red")}
     dimensions = (
         Dimension("adult", tuple(adults)),
         Dimension("location", tuple(places)),
         Dimension("material_set", tuple(sets)),
     )
     targets = {
-        t: Target(t, "wren", t, dimensions, minutes=rng.choice([5, 10]))
+        t: Target(id=t, learner="wren", name=t, dimensions=dimensions, minutes=rng.choice([5, 10]))
         for t in ("skill-a", "skill-b")[: rng.choice([1, 2])]
     }
     policy = Policy(start_every_minutes=30, rest_minutes=15, probes_per_target_per_week=rng.choice([1, 2, 4]))
-    learner = Learner("wren", "Wren", "W.", some(1.0), limits=limits)
+    learner = Learner(id="wren", name="Wren", alias="W.", free=some(1.0), limits=limits)
     return Case(
-        ZoneInfo("Europe/Dublin"), {"wren": learner}, adults, places, sets, targets, Travel(20), policy
+        timezone=ZoneInfo("Europe/Dublin"),
+        learners={"wren": learner},
+        adults=adults,
+        locations=places,
+        material_sets=sets,
+        targets=targets,
+        travel=Travel(20),
+        policy=policy,
     )
 
 

@@ -47,7 +47,7 @@ def closed_for(why: str) -> Note:
 def named(name: str) -> tuple[Case, Plan]:
     """Everything that a user can name has this name."""
     target = b.with_wording(b.a_target(name=name, instruction=name, correct_when=name))
-    case = b.a_case([b.a_learner(name=name, alias=name)], [target], [MaterialSet("fleece", name)])
+    case = b.a_case([b.a_learner(name=name, alias=name)], [target], [MaterialSet(id="fleece", name=name)])
     plan = b.a_plan(case, notes=(closed_for(name),))
     left_out = tuple(
         type(i)(i.learner, i.target, i.kind, (("wording", name),), i.limit) for i in plan.left_out
@@ -260,7 +260,10 @@ def test_two_new_probes_a_week_halve_the_weeks() -> None:
 
 def test_how_coverage_grew_and_where_the_plan_leads() -> None:
     case, plan = ordinary()
-    points = (Point(date(2026, 10, 1), 24, 1, 0, 0), Point(date(2026, 11, 29), 24, 9, 8, 3))
+    points = (
+        Point(day=date(2026, 10, 1), possible=24, shown=1, tested=0, met=0),
+        Point(day=date(2026, 11, 29), possible=24, shown=9, tested=8, met=3),
+    )
     page = week_page(case, plan, curves={"zips-jacket": points})
     assert faults(page) == []
     figure = read(page).with_class("curve")[0]

@@ -37,16 +37,20 @@ TARGET = a_target(
 
 def a_case(name: str = "Park") -> Case:
     return Case(
-        ZoneInfo("Europe/Dublin"),
-        {"wren": a_learner()},
-        {
-            "mum": Adult("mum", "Mum", ALWAYS),
-            "grandad": Adult("grandad", name, ALWAYS),
-            "teacher": Adult("teacher", "Teacher", ALWAYS, briefed_on=frozenset()),
+        timezone=ZoneInfo("Europe/Dublin"),
+        learners={"wren": a_learner()},
+        adults={
+            "mum": Adult(id="mum", name="Mum", free=ALWAYS),
+            "grandad": Adult(id="grandad", name=name, free=ALWAYS),
+            "teacher": Adult(id="teacher", name="Teacher", free=ALWAYS, briefed_on=frozenset()),
         },
-        {id_: Location(id_, id_.capitalize(), ALWAYS) for id_ in ("home", "park", "school")},
-        {id_: MaterialSet(id_, id_.capitalize()) for id_ in ("jackets", "coats", "fleece")},
-        {TARGET.id: TARGET},
+        locations={
+            id_: Location(id=id_, name=id_.capitalize(), open=ALWAYS) for id_ in ("home", "park", "school")
+        },
+        material_sets={
+            id_: MaterialSet(id=id_, name=id_.capitalize()) for id_ in ("jackets", "coats", "fleece")
+        },
+        targets={TARGET.id: TARGET},
     )
 
 
@@ -57,7 +61,15 @@ def row(line: int, where: str, correct: int | None, kind: str = "probe", **more:
         "note": "",
     } | more
     at = date(2026, 11, line)
-    return Result(line, at, None, TARGET.id, ResultKind(kind), ("mum", where, "jackets"), **values)  # type: ignore[arg-type]
+    return Result(
+        line=line,
+        date=at,
+        time=None,
+        target=TARGET.id,
+        kind=ResultKind(kind),
+        combination=("mum", where, "jackets"),
+        **values,
+    )  # type: ignore[arg-type]
 
 
 LOG = Log.of(
@@ -129,7 +141,10 @@ def test_the_drawing_has_a_title_words_and_a_table() -> None:
 
 def test_the_curve_goes_along_and_then_up() -> None:
     # 10 days over 282 units from 30; 4 tuples over 116 units from 126 upwards
-    points = [Point(FIRST + timedelta(days=d), 4, s, s, m) for d, s, m in ((0, 0, 0), (5, 2, 1), (10, 4, 4))]
+    points = [
+        Point(day=FIRST + timedelta(days=d), possible=4, shown=s, tested=s, met=m)
+        for d, s, m in ((0, 0, 0), (5, 2, 1), (10, 4, 4))
+    ]
     drawn = chart("t", "pair", points)
     assert drawn.shown == "M30.0 126.0H171.0V68.0H312.0V10.0"
     assert drawn.met == "M30.0 126.0H171.0V97.0H312.0V10.0"
@@ -137,10 +152,15 @@ def test_the_curve_goes_along_and_then_up() -> None:
 
 
 def test_a_curve_of_one_day_or_of_nothing_possible_is_drawn() -> None:
-    assert chart("t", "pair", [Point(FIRST, 4, 2, 2, 2)]).shown == "M30.0 68.0"
-    assert chart("t", "pair", [Point(FIRST, 0, 0, 0, 0), Point(FIRST, 0, 0, 0, 0)]).met.startswith(
-        "M30.0 126.0"
-    )
+    assert chart("t", "pair", [Point(day=FIRST, possible=4, shown=2, tested=2, met=2)]).shown == "M30.0 68.0"
+    assert chart(
+        "t",
+        "pair",
+        [
+            Point(day=FIRST, possible=0, shown=0, tested=0, met=0),
+            Point(day=FIRST, possible=0, shown=0, tested=0, met=0),
+        ],
+    ).met.startswith("M30.0 126.0")
 
 
 def test_the_tables_have_their_columns_and_defuse_formulas() -> None:

@@ -198,7 +198,9 @@ def test_different_reasons_in_one_line_are_listed_instead() -> None:
 
 def test_a_combination_run_outside_of_the_target_is_not_lost() -> None:
     case, target = b.a_case(), b.a_target()
-    odd = Standing(Status.MET, True, False, date(2026, 11, 2), 4, 5)
+    odd = Standing(
+        status=Status.MET, tested=True, retest_due=False, last_date=date(2026, 11, 2), correct=4, trials=5
+    )
     against = Obstacle(Rule.NOT_VARIED, target.id, (("adult", "aunt"),))
     row = MatrixRow("wren", target.id, ("aunt", "home", "coats"), "not possible", odd, against)
     drawn = grid(Names(case), target, (*b.the_rows(case, target, b.a_log()), row), {})

@@ -33,20 +33,32 @@ def cautions(learner: object, *sets: MaterialSet, shown_as: str = "W.") -> str:
 @pytest.mark.parametrize(
     ("born", "material_set", "said"),
     [
-        (FIVE, MaterialSet("s", "Beads"), None),
-        (FIVE, MaterialSet("s", "Beads", small_parts=False), None),
-        (FIVE, MaterialSet("s", "Beads", small_parts=True), "no piece goes to the mouth"),
-        (TWO, MaterialSet("s", "Beads"), "Not known whether 'Beads' is a small part"),
-        (TWO, MaterialSet("s", "Beads", small_parts=False), None),
-        (TWO, MaterialSet("s", "Beads", small_parts=True), "never give it to a child under 36 months"),
-        (TWO, MaterialSet("s", "Beads", dimensions_mm=(9, 34, 40)), "confirm it with a small-parts gauge"),
-        (TWO, MaterialSet("s", "Beads", dimensions_mm=(9, 20, 40)), "never give it to a child under 36"),
-        (None, MaterialSet("s", "Beads"), "The case does not say whether W. is 36 months old"),
+        (FIVE, MaterialSet(id="s", name="Beads"), None),
+        (FIVE, MaterialSet(id="s", name="Beads", small_parts=False), None),
+        (FIVE, MaterialSet(id="s", name="Beads", small_parts=True), "no piece goes to the mouth"),
+        (TWO, MaterialSet(id="s", name="Beads"), "Not known whether 'Beads' is a small part"),
+        (TWO, MaterialSet(id="s", name="Beads", small_parts=False), None),
+        (
+            TWO,
+            MaterialSet(id="s", name="Beads", small_parts=True),
+            "never give it to a child under 36 months",
+        ),
+        (
+            TWO,
+            MaterialSet(id="s", name="Beads", dimensions_mm=(9, 34, 40)),
+            "confirm it with a small-parts gauge",
+        ),
+        (
+            TWO,
+            MaterialSet(id="s", name="Beads", dimensions_mm=(9, 20, 40)),
+            "never give it to a child under 36",
+        ),
+        (None, MaterialSet(id="s", name="Beads"), "The case does not say whether W. is 36 months old"),
         # Three years to the day: 36 months are completed, so nothing is asked; a day younger they are not.
-        (Birth(2023, 12, 1), MaterialSet("s", "Beads"), None),
-        (Birth(2023, 12, 2), MaterialSet("s", "Beads"), "check with a small-parts gauge before use"),
+        (Birth(2023, 12, 1), MaterialSet(id="s", name="Beads"), None),
+        (Birth(2023, 12, 2), MaterialSet(id="s", name="Beads"), "check with a small-parts gauge before use"),
         # Where only the month is known, the last day of it is assumed.
-        (Birth(2023, 12), MaterialSet("s", "Beads"), "check with a small-parts gauge before use"),
+        (Birth(2023, 12), MaterialSet(id="s", name="Beads"), "check with a small-parts gauge before use"),
     ],
 )
 def test_small_parts(born: Birth | None, material_set: MaterialSet, said: str | None) -> None:
@@ -55,14 +67,14 @@ def test_small_parts(born: Birth | None, material_set: MaterialSet, said: str | 
 
 
 def test_every_known_hazard_is_named_with_its_set() -> None:
-    text = cautions(b.a_learner(), MaterialSet("s", "The kit", hazards=frozenset(HAZARDS)))
+    text = cautions(b.a_learner(), MaterialSet(id="s", name="The kit", hazards=frozenset(HAZARDS)))
     for words in HAZARDS.values():
         assert f"'The kit': {words}." in text
-    assert "'The kit':" not in cautions(b.a_learner(), MaterialSet("s", "The kit"))
+    assert "'The kit':" not in cautions(b.a_learner(), MaterialSet(id="s", name="The kit"))
 
 
 def test_an_allergen_of_the_set_is_told_only_to_a_learner_who_avoids_it() -> None:
-    oats = MaterialSet("s", "Dough", allergens=frozenset({"wheat"}))
+    oats = MaterialSet(id="s", name="Dough", allergens=frozenset({"wheat"}))
     assert "allergen" not in cautions(b.a_learner(), oats)
     assert "must not meet" not in cautions(b.a_learner(), oats)
     avoiding = cautions(b.a_learner(allergens=frozenset({"gluten"})), oats)
@@ -78,7 +90,7 @@ def test_every_known_allergen_is_reminded_of() -> None:
 
 
 def test_minimum_age_is_mentioned_only_where_no_age_is_known() -> None:
-    saw = MaterialSet("s", "Toy saw", min_age_months=48)
+    saw = MaterialSet(id="s", name="Toy saw", min_age_months=48)
     assert "48 months" not in cautions(b.a_learner(born=FIVE), saw)
     assert "'Toy saw' is for 48 months and over" in cautions(b.a_learner(born=None), saw)
 
@@ -112,9 +124,9 @@ def test_standing_cautions_defer_and_prescribe_nothing() -> None:
     assert "prescribes no treatment" in text
 
 
-KETTLE = MaterialSet("kettle", "The kettle", hazards=frozenset({"heat"}))
-ROPE = MaterialSet("rope", "The rope", hazards=frozenset({"cord"}))
-PLAIN = MaterialSet("cards", "Cards")
+KETTLE = MaterialSet(id="kettle", name="The kettle", hazards=frozenset({"heat"}))
+ROPE = MaterialSet(id="rope", name="The rope", hazards=frozenset({"cord"}))
+PLAIN = MaterialSet(id="cards", name="Cards")
 
 
 @pytest.mark.parametrize("order", [(KETTLE, ROPE, PLAIN), (PLAIN, ROPE, KETTLE), (ROPE, PLAIN, KETTLE)])

@@ -257,7 +257,10 @@ def test_the_checker_finds_what_is_wrong(chromium):
 def test_the_page_of_a_caseload(chromium, tmp_path, size, scheme):
     """On a screen the matrices can be unfolded; on paper there are those that are, and each learner has a page."""
     case, plan = b.a_big_plan(3)
-    points = (Point(date(2026, 10, 1), 24, 1, 0, 0), Point(date(2026, 11, 29), 24, 9, 8, 3))
+    points = (
+        Point(day=date(2026, 10, 1), possible=24, shown=1, tested=0, met=0),
+        Point(day=date(2026, 11, 29), possible=24, shown=9, tested=8, met=3),
+    )
     file = tmp_path / "week.html"
     file.write_text(week_page(case, plan, curves=dict.fromkeys(case.targets, points)), "utf-8")
     context = chromium.new_context(viewport={"width": size[0], "height": size[1]}, color_scheme=scheme)

@@ -1,0 +1,22 @@
+"""The keys of each kind of thing, each once: reading, the built case, copies without names, forms, the README's
+tables (`readme`) and the JSON Schema (`schema`) come from here. What a row says is told in `shapes.Key`."""
+
+from genplan.casefile.keys.people import ADULT, LEARNER
+from genplan.casefile.keys.places import LOCATION, MATERIAL_SET, TRAVEL
+from genplan.casefile.keys.policy import POLICY
+from genplan.casefile.keys.targets import TARGET
+from genplan.casefile.keys.whole import CASE, POLICY_KEYS, SECTIONS, WHOLE
+
+__all__ = [
+    "ADULT",
+    "CASE",
+    "LEARNER",
+    "LOCATION",
+    "MATERIAL_SET",
+    "POLICY",
+    "POLICY_KEYS",
+    "SECTIONS",
+    "TARGET",
+    "TRAVEL",
+    "WHOLE",
+]

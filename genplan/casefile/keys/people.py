@@ -1,0 +1,100 @@
+"""The keys of learners and adults."""
+
+from __future__ import annotations
+
+from genplan.case import AdultLimits, LearnerLimits
+from genplan.case.safety import ALLERGENS
+from genplan.casefile import hours
+from genplan.casefile.domain import words
+from genplan.casefile.keys.rows import away, free, goes_with, limit, name
+from genplan.casefile.kinds import decimal, parsed, text
+from genplan.casefile.privacy import AS_IS, AVOIDED, BIRTH, CALENDAR, GROUP, said
+from genplan.casefile.shapes import Field, Key, Shape, shape
+
+A_BIRTH = parsed("a month such as 2021-04", hours.birth, f"{hours.A_DAY}|[0-9]{{4}}-[0-9]{{2}}")
+
+LEARNER_LIMITS: Shape = {
+    "sittings_per_day": limit("most sittings on one day", "Most sittings a day"),
+    "probes_per_day": limit("most probes on one day", "Most probes a day"),
+    "probes_per_sitting": limit("most probes in one sitting", "Most probes in a sitting"),
+    "sitting_minutes": limit("longest sitting, settling in included", "Longest sitting, minutes"),
+    "sittings_per_week": limit("most sittings in one week", "Most sittings a week"),
+}
+ADULT_LIMITS: Shape = {
+    "sittings_per_day": limit("most sittings on one day", "Most sittings a day"),
+    "minutes_per_week": limit("most minutes in sittings in one week", "Most minutes a week"),
+    "sittings_per_week": limit("most sittings in one week", "Most sittings a week"),
+}
+LEARNER: Shape = {
+    "name": name(
+        "shown on the family's own sheets", "learner ", "Shown here and on the family's own sheets."
+    ),
+    "alias": Key(
+        text(40),
+        "shown in every calendar and on every shared page",
+        copy=said("L"),
+        form=Field("Alias", hint="Shown in every calendar and on every page that is shared, such as W."),
+        default="the first letter of the name and a dot",
+    ),
+    "born": Key(
+        A_BIRTH,
+        "for small parts and minimum ages. A day such as 2021-04-12 may be given; of a month alone the last day counts",
+        copy=BIRTH,
+        form=Field("Born", "plain", "The month is enough: 2021-04. It decides about small parts and ages."),
+        default="not known",
+    ),
+    "free": free("when probes may be run", "Hours in which a probe may be run"),
+    "away": away("days and hours off: holidays, appointments", "away", "Days off"),
+    "limits": Key(
+        shape("a learner's limits", LEARNER_LIMITS),
+        "what is enough",
+        copy=GROUP,
+        form=None,
+        default="no limit",
+        to=lambda given: LearnerLimits(**given),
+    ),
+    "allergens": Key(
+        words(),
+        "what no material set may hold",
+        copy=AVOIDED,
+        form=Field("Must not meet", "words", of="other_allergens", args=(tuple(sorted(ALLERGENS)),)),
+        to=frozenset,
+    ),
+    "needs": Key(
+        decimal(0, 1000, "1.5"),
+        "this learner's weight when hours are short",
+        copy=AS_IS,
+        form=Field("Weight when hours are short", "plain", "1, if nothing is said; 2 counts twice as much."),
+        default="1",
+    ),
+}
+ADULT: Shape = {
+    "name": name("shown in calendars and on sheets", "adult "),
+    "role": Key(
+        text(),
+        "for readers: parent, relative, friend, teacher, aide, therapist, or any other",
+        copy=said("role "),
+        form=Field("Role", hint="Such as parent, relative, teacher."),
+    ),
+    "free": free("when the adult can run probes", "Hours"),
+    "away": away("days and hours off: holidays, appointments", "away", "Days off"),
+    "learners": goes_with("whom the adult works with", "learners", "Works with", "every learner"),
+    "locations": goes_with("where the adult goes", "locations", "Goes to", "every location"),
+    "briefed_on": goes_with(
+        "the targets that this adult knows how to probe", "targets", "Knows how to probe", "every target"
+    ),
+    "limits": Key(
+        shape("an adult's limits", ADULT_LIMITS),
+        "what is enough for this adult",
+        copy=GROUP,
+        form=None,
+        default="no limit",
+        to=lambda given: AdultLimits(**given),
+    ),
+    "busy": Key(
+        text(300),
+        "a calendar exported into the case folder, such as busy/grandad.ics; its times are taken off `free`",
+        copy=CALENDAR,
+        form=Field("Busy calendar", hint="A calendar file in the case folder, such as busy/dad.ics."),
+    ),
+}

@@ -1,0 +1,144 @@
+"""The keys of locations, material sets and journeys."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from genplan.case.safety import ALLERGENS, HAZARDS
+from genplan.casefile.domain import set_sizes, words
+from genplan.casefile.groups import ids_or_all, list_of, terms, weekly_hours
+from genplan.casefile.keys.rows import HOURS, away, chosen, goes_with, name
+from genplan.casefile.kinds import an_id, whole, yes_no
+from genplan.casefile.privacy import AS_IS, DATES, GROUPS_MIXED, LOST, ids, names
+from genplan.casefile.public_holidays import country
+from genplan.casefile.shapes import BY_HAND, Field, Key, NoField, Shape, shape
+
+IN_HOURS = weekly_hours(empty="leave 'open' out for a place that is open all day")
+WITH_ROUTE = NoField("a journey is a row in the form of its case")
+
+LOCATION: Shape = {
+    "name": name("shown in calendars and on sheets", "location "),
+    "open": Key(
+        IN_HOURS,
+        "opening times",
+        copy=AS_IS,
+        form=Field("Opening times", "hours", f"Leave all seven empty for open all day. {HOURS}"),
+        default="all day",
+    ),
+    "capacity": Key(
+        whole(1, 1000),
+        "sittings at the same time",
+        copy=AS_IS,
+        form=Field("Sittings at the same time", "number", "One, if nothing is said."),
+        default="1",
+    ),
+    "closed": away("days and hours when it is shut", "closed", "Closed"),
+    "holidays": Key(
+        country(),
+        "shut on the public holidays of this country; needs the extra `holidays`: `pip install 'genplan[holidays]'`",
+        copy=LOST,
+        form=Field(
+            "Closed on the public holidays of",
+            "country",
+            "The two letters of a country, such as IE, or of a part of one, such as AU-TAS.",
+        ),
+    ),
+    "terms": Key(
+        terms(),
+        "open only inside these dates",
+        copy=DATES,
+        form=Field("Terms", "lines", "One a line: 2026-08-27..2026-12-18. Empty for all year."),
+        default="all year",
+        lands="closed",
+    ),
+    "learners": goes_with("whom the location takes", "learners", "Takes", "every learner"),
+}
+MATERIAL_SET: Shape = {
+    "name": name("shown on sheets", "set "),
+    "copies": Key(
+        whole(1, 1000),
+        "how many of the set there are",
+        copy=AS_IS,
+        form=Field("Copies", "number", "One, if nothing is said."),
+        default="1",
+    ),
+    "kept_at": Key(
+        ids_or_all(least=1),
+        "the locations where the set stays",
+        copy=ids("locations"),
+        form=Field("Kept", "several", of="locations", args=("travels with the learner", "stays at")),
+        default="it travels with the learner",
+        to=chosen,
+    ),
+    "small_parts": Key(
+        yes_no(),
+        "whether a piece is, or may be, a small part",
+        copy=AS_IS,
+        form=Field("Is or may a piece be a small part?", "yes or no"),
+        default="not known",
+    ),
+    "dimensions_mm": Key(
+        set_sizes(),
+        "the smallest piece",
+        copy=AS_IS,
+        form=Field("Three sizes of the smallest piece, mm", "numbers", "Such as 35, 40, 80."),
+        default="not known",
+    ),
+    "min_age_months": Key(
+        whole(0, 1200),
+        "no younger learner is given it",
+        copy=AS_IS,
+        form=Field("Not for children under, months", "number"),
+        default="0",
+    ),
+    "allergens": Key(
+        words(),
+        "what the set holds",
+        copy=names("allergen"),
+        form=Field("Holds", "words", of="other_allergens", args=(tuple(sorted(ALLERGENS)),)),
+        to=frozenset,
+    ),
+    "hazards": Key(
+        words(),
+        f"what an adult must watch: {', '.join(f'`{h}`' for h in sorted(HAZARDS))}, or your own",
+        copy=names("hazard", *HAZARDS),
+        form=Field("To watch", "words", of="other_hazards", args=(tuple(sorted(HAZARDS)),)),
+        to=frozenset,
+    ),
+}
+ROUTE: Shape = {
+    "between": Key(
+        list_of(an_id(), least=1, one_alone=False, expects="two locations"),
+        "from where to where, and back",
+        copy=ids("locations"),
+        form=WITH_ROUTE,
+        required=True,
+        lands=BY_HAND,
+    ),
+    "minutes": Key(
+        whole(0, 1440), "how long it takes", copy=AS_IS, form=WITH_ROUTE, required=True, lands=BY_HAND
+    ),
+}
+
+
+def _minutes_between(routes: Iterable[Mapping[str, Any]]) -> dict[frozenset[str], int]:
+    return dict(sorted(((frozenset(r["between"]), r["minutes"]) for r in routes), key=lambda r: sorted(r[0])))
+
+
+TRAVEL: Shape = {
+    "otherwise": Key(
+        whole(0, 1440),
+        "minutes between any two locations that have no route",
+        copy=AS_IS,
+        form=Field("Minutes between any two locations", "number"),
+        default="0",
+    ),
+    "routes": Key(
+        list_of(shape("a route", ROUTE), one_alone=False),
+        "journeys that take other times, such as `{between: [home, park], minutes: 10}`",
+        copy=GROUPS_MIXED,
+        form=Field("Journeys that take other times", "routes", of="locations"),
+        to=_minutes_between,
+    ),
+}

@@ -1,0 +1,94 @@
+"""The keys of a policy, and the kinds that a target's keys share with them."""
+
+from __future__ import annotations
+
+from genplan.case import STRENGTHS
+from genplan.case.policy import Preferences, SolverLimits
+from genplan.casefile.domain import counted_dimension, grid_minutes
+from genplan.casefile.groups import ascending, days_of_week, table_of
+from genplan.casefile.kinds import Kind, choice, decimal, pass_mark, share, whole, yes_no
+from genplan.casefile.privacy import AS_IS, COUNTS, GROUP, InCopy
+from genplan.casefile.shapes import Key, NoField, Shape, shape
+
+COVER = choice(STRENGTHS, {"1": "each-value", "2": "pairs", "3": "triples"})
+COUNTED = table_of(
+    whole(1, 999), "how many, such as {adults: 3, locations: 2, material_sets: 3}", counted_dimension
+)
+LADDER = ascending(whole(1, 3650), "days after mastery, such as [7, 14, 28, 56]")
+MINUTES = whole(1, 240)
+AMOUNT = whole(1, 10_080)
+FILE = NoField("a policy is a file of its own, with its reasons beside each line; the case only names it")
+OF_TARGETS = "for targets that do not say"
+
+
+def _row(kind: Kind, default: str, words: str, copy: InCopy = AS_IS) -> Key:
+    return Key(kind, words, copy=copy, form=FILE, default=default)
+
+
+PREFER: Shape = {
+    "one_change_at_a_time": _row(
+        yes_no(), "no", "combinations that differ little from one that was met come first"
+    ),
+    "fair_shares": _row(yes_no(), "yes", "minutes in proportion to what each adult can give"),
+    "spread_over_days": _row(yes_no(), "yes", "no crowded days"),
+}
+SOLVER: Shape = {
+    "work_per_stage": _row(
+        decimal(0, 100_000, "12"),
+        "12",
+        "how much the search may work, about a second a unit; the same on every run",
+    ),
+    "seconds": _row(decimal(0, 100_000, "600"), "600", "a limit on the clock for the whole run"),
+}
+POLICY: Shape = {
+    "start_every_minutes": _row(grid_minutes(), "15", "the grid of starting times"),
+    "settle_minutes": _row(whole(0, 240), "5", "at the start of each sitting"),
+    "rest_minutes": _row(whole(0, 1440), "30", "between two sittings of one learner"),
+    "probes_per_target_per_day": _row(AMOUNT, "1", "most probes of a target on one day"),
+    "probes_per_target_per_week": _row(AMOUNT, "4", "most probes of a target in one week"),
+    "days": _row(days_of_week(), "daily", "the days that may be used"),
+    "cover": _row(COVER, "pairs", OF_TARGETS),
+    "trials": _row(whole(1, 1000), "5", OF_TARGETS),
+    "pass_mark": _row(pass_mark(), "4/5", OF_TARGETS),
+    "minutes": _row(MINUTES, "5", OF_TARGETS),
+    "generalised_when": _row(COUNTED, "none", OF_TARGETS, COUNTS),
+    "maintenance_days": _row(LADDER, "none", OF_TARGETS),
+    "maintenance_tolerance_days": _row(
+        whole(0, 60),
+        "0",
+        "so many days before or after its date a maintenance probe is on time, and one run that early answers the date",
+    ),
+    "maintenance_after_lapse_days": _row(
+        whole(0, 365),
+        "0: as `maintenance_days` say",
+        "so many days after a maintenance probe that was not met the next is due, if that is sooner. "
+        "These intervals are common practice, no source",
+    ),
+    "alarm_minutes": _row(
+        whole(0, 10_080), "no reminder", "minutes before a sitting at which a calendar reminds"
+    ),
+    "observed_share": _row(
+        share("0.2"), "0: nobody is asked", "of each learner's probes so many are to have a second observer"
+    ),
+    "accompany_new_adults": _row(
+        yes_no(),
+        "no",
+        "an adult without a result with a learner yet sits with it beside one who has worked with it",
+    ),
+    "prefer": Key(
+        shape("what to prefer", PREFER),
+        "what decides between plans that are equally good",
+        copy=GROUP,
+        form=FILE,
+        default="as told there",
+        to=lambda given: Preferences(**given),
+    ),
+    "solver": Key(
+        shape("the solver's limits", SOLVER),
+        "how hard to search",
+        copy=GROUP,
+        form=FILE,
+        default="as told there",
+        to=lambda given: SolverLimits(**given),
+    ),
+}

@@ -1,0 +1,47 @@
+"""Rows that several things have."""
+
+from __future__ import annotations
+
+from genplan.casefile.groups import absences, ids_or_all, weekly_hours
+from genplan.casefile.kinds import text, whole
+from genplan.casefile.privacy import AS_IS, DATES, ids, said
+from genplan.casefile.shapes import BY_HAND, Field, Key
+
+DAYS_OFF = "One a line: 2026-12-03, or 2026-12-04 09:00-12:00, or 2026-12-24..2027-01-03"
+HOURS = "Such as 15:30-18:00, or 09:00-12:00, 14:00-16:00. Leave a day empty for none."
+LIMIT = whole(1, 10_080, "leave the key out for no limit")
+
+
+def chosen(given: tuple[str, ...] | None) -> frozenset[str] | None:
+    """Ids as a set; None is all."""
+    return None if given is None else frozenset(given)
+
+
+def name(words: str, start: str, hint: str = "") -> Key:
+    field = Field("Name", hint=hint or f"{words.capitalize()}.")
+    return Key(text(), words, copy=said(start), form=field, default="the id")
+
+
+def free(words: str, label: str) -> Key:
+    return Key(weekly_hours(), words, copy=AS_IS, form=Field(label, "hours", HOURS), default="never")
+
+
+def away(words: str, why: str, label: str) -> Key:
+    return Key(absences(why), words, copy=DATES, form=Field(label, "lines", DAYS_OFF))
+
+
+def limit(words: str, label: str) -> Key:
+    return Key(LIMIT, words, copy=AS_IS, form=Field(label, "number"), default="no limit")
+
+
+def goes_with(words: str, section: str, label: str, every: str) -> Key:
+    """Ids of those that something goes together with; all, if nothing is said."""
+    field = Field(label, "several", of=section, args=(every,))
+    return Key(ids_or_all(), words, copy=ids(section), form=field, default="all", to=chosen)
+
+
+def varied(words: str, section: str, label: str, every: str = "every one that is possible") -> Key:
+    """The values that a target takes of one of the first three dimensions."""
+    field = Field(label, "several", of=section, args=(every,))
+    default = "every one that is possible"
+    return Key(ids_or_all(least=1), words, copy=ids(section), form=field, default=default, lands=BY_HAND)

@@ -1,0 +1,142 @@
+"""The keys of targets."""
+
+from __future__ import annotations
+
+from genplan.case import TargetState, Wish
+from genplan.casefile import hours
+from genplan.casefile.domain import dimension_name, pattern, wish
+from genplan.casefile.groups import list_of, table_of
+from genplan.casefile.keys.policy import COUNTED, COVER, LADDER, MINUTES
+from genplan.casefile.keys.rows import name, varied
+from genplan.casefile.kinds import an_id, choice, parsed, pass_mark, text, whole
+from genplan.casefile.privacy import AS_IS, COUNTS, DATES, PATTERNS, VARIED, ids, said
+from genplan.casefile.shapes import BY_HAND, Field, Key, Shape
+
+STATES = (("", "mastered"), ("teaching", "teaching: not probed yet"), ("paused", "paused: not probed now"))
+COVERS = (
+    ("", "as the policy says"),
+    ("each-value", "each adult, location and set once"),
+    ("pairs", "every pair"),
+    ("triples", "every triple"),
+    ("all", "every combination"),
+)
+EXTRA_VALUES = list_of(text(), least=1, apart=True, expects="values, such as [by hand, by card]")
+SOME_PATTERNS = list_of(pattern(), one_alone=False)
+
+TARGET: Shape = {
+    "learner": Key(
+        an_id(),
+        "whose skill it is",
+        copy=ids("learners"),
+        form=Field("Learner", "one of", of="learners"),
+        required=True,
+    ),
+    "name": name("shown on sheets", "target "),
+    "correct_when": Key(
+        text(2000),
+        "what counts as correct",
+        copy=said("what counts as correct "),
+        form=Field("Counts as correct", "long", "What is seen, how soon, with how much help."),
+        default="nothing, with a warning",
+    ),
+    "instruction": Key(
+        text(2000),
+        "what the adult says",
+        copy=said("instruction "),
+        form=Field("What the adult says or does", "long"),
+    ),
+    "state": Key(
+        choice([s.value for s in TargetState]),
+        "only mastered targets are probed",
+        copy=AS_IS,
+        form=Field("State", "choice", args=(STATES,)),
+        default="mastered",
+        to=TargetState,
+    ),
+    "mastered_on": Key(
+        parsed(hours.A_DATE, hours.day, hours.A_DAY),
+        "maintenance counts from here",
+        copy=DATES,
+        form=Field("Mastered on", "plain", "Such as 2026-10-19. Maintenance is counted from here."),
+        default="no maintenance",
+    ),
+    "criterion": Key(
+        pass_mark(),
+        "how mastery was judged; for readers",
+        copy=AS_IS,
+        form=Field("Mastery criterion that was met", "plain", "Such as 9/10."),
+    ),
+    "taught": Key(
+        SOME_PATTERNS,
+        "combinations that teaching used. An extra dimension may be left out: then only the rest is shown",
+        copy=PATTERNS,
+        form=Field("Taught with", "patterns", "A row for each combination of teaching.", of="dimensions"),
+    ),
+    "adults": varied("the adults to vary", "adults", "Adults to vary", "everybody who can"),
+    "locations": varied("the places to vary", "locations", "Locations to vary"),
+    "material_sets": varied("the sets to vary", "material_sets", "Material sets to vary"),
+    "also_vary": Key(
+        table_of(EXTRA_VALUES, 'names with values, such as {wording: ["A", "B"]}', dimension_name),
+        "more dimensions. The values of `wording` are spoken in place of the instruction",
+        copy=VARIED,
+        form=Field("Also vary", "varied", "A name such as wording, and its values, one a line."),
+        lands=BY_HAND,
+    ),
+    "cover": Key(
+        COVER,
+        "what must have been seen together: each value, each pair, …",
+        copy=AS_IS,
+        form=Field("Must be seen together", "choice", args=(COVERS,)),
+        default="the policy's",
+    ),
+    "trials": Key(
+        whole(1, 1000),
+        "trials of one probe",
+        copy=AS_IS,
+        form=Field("Trials of one probe", "number"),
+        default="the policy's",
+    ),
+    "pass_mark": Key(
+        pass_mark(),
+        "a probe that reaches it is met",
+        copy=AS_IS,
+        form=Field("Met with", "plain", "Correct of trials, such as 4/5."),
+        default="the policy's",
+    ),
+    "minutes": Key(
+        MINUTES,
+        "length of one probe",
+        copy=AS_IS,
+        form=Field("Minutes of one probe", "number"),
+        default="the policy's",
+    ),
+    "never": Key(
+        SOME_PATTERNS,
+        "combinations that must not be planned",
+        copy=PATTERNS,
+        form=Field("Never together", "patterns", "A row holds values that must not meet.", of="dimensions"),
+    ),
+    "first": Key(
+        list_of(wish(), one_alone=False),
+        "wanted before the rest; the date may be left out",
+        copy=PATTERNS,
+        form=Field(
+            "Wanted before the rest", "patterns", "With the day by which.", of="dimensions", args=(True,)
+        ),
+        to=lambda given: tuple(Wish(wanted, by) for wanted, by in given),
+    ),
+    "generalised_when": Key(
+        COUNTED,
+        "how many values must have been *met* before the skill counts as generalised",
+        copy=COUNTS,
+        form=Field("Generalised once met with so many", "counts", of="counted"),
+        default="the policy's",
+    ),
+    "maintenance_days": Key(
+        LADDER,
+        "days after `mastered_on`. A probe is due from its day until one is run or the next falls due",
+        copy=AS_IS,
+        form=Field("Maintenance, days after mastery", "numbers", "Such as 7, 14, 28, 56."),
+        default="the policy's",
+    ),
+}

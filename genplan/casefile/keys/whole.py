@@ -1,0 +1,101 @@
+"""The keys at the top of a case."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from genplan.casefile.changes import CHANGE, TOLD
+from genplan.casefile.domain import FORMAT, words, zone_name
+from genplan.casefile.groups import list_of
+from genplan.casefile.keys.people import ADULT, LEARNER
+from genplan.casefile.keys.places import LOCATION, MATERIAL_SET, TRAVEL
+from genplan.casefile.keys.policy import POLICY
+from genplan.casefile.keys.targets import TARGET
+from genplan.casefile.kinds import Kind, either
+from genplan.casefile.privacy import AS_IS, GROUP, ZONE, names
+from genplan.casefile.privacy import POLICY as NAMED_OR_KEYS
+from genplan.casefile.privacy import section as things
+from genplan.casefile.shapes import BY_HAND, NOT_THERE, Field, Key, NoField, Shape, section, shape
+
+OWN_PAGE = NoField("each of its things has a form of its own")
+POLICY_KEYS = shape("a policy", POLICY)
+NAMED_POLICY = Kind(
+    "a name, a path or keys",
+    lambda node, path, notes: node,
+    either({"type": "string"}, POLICY_KEYS.schema),
+    POLICY,
+)
+SECTIONS: Mapping[str, Kind] = {
+    "learners": section("a learner", LEARNER),
+    "adults": section("an adult", ADULT),
+    "locations": section("a location", LOCATION),
+    "material_sets": section("a material set", MATERIAL_SET),
+    "targets": section("a target", TARGET),
+}
+
+
+def _section(name: str, words: str) -> Key:
+    return Key(SECTIONS[name], words, copy=things(name), form=OWN_PAGE, required=True, lands=BY_HAND)
+
+
+CASE: Shape = {
+    "format": Key(
+        FORMAT,
+        "the version of this format",
+        copy=AS_IS,
+        form=NoField("it is written once, when the case is made"),
+        required=True,
+        lands=NOT_THERE,
+    ),
+    "timezone": Key(
+        zone_name(),
+        "all times are of this zone",
+        copy=ZONE,
+        form=Field("Time zone", "plain", "Such as Europe/Dublin."),
+        required=True,
+    ),
+    "policy": Key(
+        NAMED_POLICY,
+        "how to plan: family, school-transfer, caseload, the path of a file in the case folder, or keys of a policy",
+        copy=NAMED_OR_KEYS,
+        form=Field("Policy", hint="family, school-transfer, caseload, or a file of your own."),
+        default="the defaults",
+        lands=BY_HAND,
+    ),
+    "learners": _section("learners", "the children whose skills are checked"),
+    "adults": _section("adults", "whoever runs a probe: a parent, a relative, a teacher, a therapist"),
+    "locations": _section("locations", "where a probe is run"),
+    "material_sets": _section("material_sets", "the objects that a probe uses"),
+    "targets": _section("targets", "one skill of one learner, with what counts as correct"),
+    "travel_minutes": Key(
+        shape("travel_minutes", TRAVEL),
+        "how long journeys take",
+        copy=GROUP,
+        form=None,
+        default="0 everywhere",
+        lands=BY_HAND,
+    ),
+    "changes": Key(
+        list_of(shape("a change", CHANGE), one_alone=False),
+        "dated facts that came up since, one each: somebody ill, a place shut, an hour more",
+        copy=GROUP,
+        form=TOLD,
+        lands=BY_HAND,
+    ),
+    "other_allergens": Key(
+        words(),
+        "names of allergens beyond the known ones",
+        copy=names("allergen"),
+        form=Field("More allergens", "names", "One a line, such as kiwi."),
+        lands=NOT_THERE,
+    ),
+    "other_hazards": Key(
+        words(),
+        "names of hazards beyond the known ones",
+        copy=names("hazard"),
+        form=Field("More hazards", "names", "One a line."),
+        lands=NOT_THERE,
+    ),
+}
+
+WHOLE = shape("the case", CASE)
