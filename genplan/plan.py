@@ -5,7 +5,7 @@ Every text and number a page shows is here; output code only arranges it.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from enum import StrEnum
@@ -32,6 +32,60 @@ class StageStatus(StrEnum):
     BEST_SO_FAR = "best so far"
     STOPPED = "stopped"
     NOT_REACHED = "not reached"
+
+
+class ObjectiveName(StrEnum):
+    """What a week is planned for, in the lexicographic order: a later one only chooses among the plans that are best
+    for all before it. `in_order` says where the order differs. Not every search has every one."""
+
+    ASKED = "asked"
+    DUE = "due"
+    DATED = "dated"
+    WISHED = "wished"
+    SHARES = "shares"
+    NEW_TUPLES = "new tuples"
+    WORTH = "worth"
+    CHANGES = "changes"
+    TOLD = "told"
+    FURTHER_PROBES = "further probes"
+    SITTINGS = "sittings"
+    PROBES = "probes"
+    LOADS = "loads"
+    SPREAD = "spread"
+    WAITING = "waiting"
+    EARLY = "early"
+    LEFT_TO_OTHERS = "left to others"
+
+
+def in_order(names: Iterable[ObjectiveName], *, week_begun: bool) -> tuple[ObjectiveName, ...]:
+    """These names in the lexicographic order. What people were told of a week that has begun comes before whatever can
+    wait."""
+    order = list(ObjectiveName)
+    if week_begun:
+        order.remove(ObjectiveName.TOLD)
+        order.insert(order.index(ObjectiveName.WISHED), ObjectiveName.TOLD)
+    return tuple(sorted(names, key=order.index))
+
+
+COVERAGE = (
+    ObjectiveName.DUE,
+    ObjectiveName.DATED,
+    ObjectiveName.WISHED,
+    ObjectiveName.SHARES,
+    ObjectiveName.NEW_TUPLES,
+)
+"""What the week shows."""
+COMFORT = (
+    ObjectiveName.CHANGES,
+    ObjectiveName.FURTHER_PROBES,
+    ObjectiveName.SITTINGS,
+    ObjectiveName.PROBES,
+    ObjectiveName.LOADS,
+    ObjectiveName.SPREAD,
+    ObjectiveName.WAITING,
+    ObjectiveName.EARLY,
+)
+"""How well it can be lived with."""
 
 
 @dataclass(frozen=True)
@@ -77,7 +131,7 @@ class Objective:
     """One stage of the lexicographic search. `sense` is 'most' or 'fewest'; `bound` is proven: no plan of this week
     that is as good in the stages before does better. `words` says what is counted."""
 
-    name: str
+    name: ObjectiveName
     words: str
     sense: str
     value: float

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from genplan.case.targets import ADULT, LOCATION
+from genplan.plan import COVERAGE, ObjectiveName
 from genplan.planning.groups import Seats, share_of, take_if_better
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.needs import TargetNeed
@@ -17,7 +18,7 @@ from genplan.planning.scarce import Named
 from genplan.planning.turns import ROUND, Caseload, all_seats
 from genplan.rules.placed import Seat
 
-DAY_GOALS = ("due", "dated", "wished", "new tuples", "told")
+DAY_GOALS = tuple(name for name in COVERAGE if name is not ObjectiveName.SHARES)
 JOIN_AT_MOST = 6
 """Learners who have nothing of the day yet and are planned with the others: those who miss most."""
 PASSES = 2
@@ -100,4 +101,4 @@ def _sharing(load: Caseload, seats: Seats, most: Mapping[str, int], crowd: Crowd
         openings=tuple(filter(crowd.offers, problem.openings)),
         needs=tuple(n.beside(s for s in stay if s.learner == n.target.learner) for n in problem.needs),
     )
-    return Sharing(group, stay, SolveJob(problem, own, DAY_GOALS, DAY_EFFORT))
+    return Sharing(group, stay, SolveJob(problem, load.objectives(*DAY_GOALS), own, DAY_EFFORT))

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from genplan.plan import ObjectiveName
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.compatible import fits, keep_what_fits
 from genplan.planning.groups import Seats, share_of, take_if_better
@@ -16,7 +17,7 @@ from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.openings import Hours
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem, beside
-from genplan.planning.turns import ROUND, SOLVED_GOALS, Caseload, all_seats
+from genplan.planning.turns import ROUND, Caseload, all_seats
 from genplan.rules.placed import Seat
 
 GIVE_WAY_AT_MOST = 6
@@ -26,10 +27,11 @@ GIVE_WAY_EFFORT = 0.3
 
 @dataclass(frozen=True)
 class GivingWay:
-    """`seats` are those that `learner` gets; `away` who gives way, in order: the problem that each has beside all who
-    stay, and the seats it had."""
+    """`goals` are the objectives of each search. `seats` are those that `learner` gets; `away` who gives way, in order:
+    the problem that each has beside all who stay, and the seats it had."""
 
     free: Hours
+    goals: tuple[ObjectiveName, ...]
     learner: str
     seats: tuple[Seat, ...]
     away: tuple[tuple[Problem, tuple[Seat, ...]], ...]
@@ -69,7 +71,11 @@ def _try(load: Caseload, seats: Seats, learner: str, wanted: tuple[Seat, ...]) -
         return None
     others = all_seats(seats, but={learner, *away})
     return GivingWay(
-        load.free, learner, wanted, tuple((load.sparing((i,), others, {}), seats[i]) for i in away)
+        load.free,
+        load.sparing_objectives,
+        learner,
+        wanted,
+        tuple((load.sparing((i,), others, {}), seats[i]) for i in away),
     )
 
 
@@ -93,5 +99,5 @@ def run_giving_way(job: GivingWay, budget: Budget = ENDLESS) -> tuple[Seat, ...]
     for problem, before in job.away:
         left = beside(problem, job.free, together)
         start = keep_what_fits(left.case, before, left.taken)
-        together += run_solve(SolveJob(left, start, SOLVED_GOALS, GIVE_WAY_EFFORT), budget).seats
+        together += run_solve(SolveJob(left, job.goals, start, GIVE_WAY_EFFORT), budget).seats
     return together

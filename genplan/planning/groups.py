@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from genplan.plan import COVERAGE, ObjectiveName
 from genplan.planning.compatible import fits
 from genplan.planning.figures import coverage_values, new_tuples, told_value
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.openings import Opening
-from genplan.planning.turns import COVERAGE_GOALS, ROUND, SOLVED_GOALS, Caseload, all_seats
+from genplan.planning.turns import ROUND, Caseload, all_seats
 from genplan.rules.placed import Seat
 
 Seats = dict[str, tuple[Seat, ...]]
@@ -43,7 +44,10 @@ def _job(load: Caseload, seats: Seats, group: tuple[str, ...], most: Mapping[str
     own = tuple(s for i in group for s in seats[i])
     alone = {i: int(most[i]) for i in group}
     return SolveJob(
-        load.sparing(group, all_seats(seats, but=set(group)), alone), own, SOLVED_GOALS, GROUP_EFFORT
+        load.sparing(group, all_seats(seats, but=set(group)), alone),
+        load.sparing_objectives,
+        own,
+        GROUP_EFFORT,
     )
 
 
@@ -103,9 +107,9 @@ def take_if_better(
 def worth_of(
     load: Caseload, group: tuple[str, ...], seats: Sequence[Seat], most: Mapping[str, int]
 ) -> tuple[float, ...]:
+    """What the seats of a group are worth, by the objectives up to new tuples in their order."""
     needs = [n for n in load.needs if n.target.learner in group]
     values = coverage_values(load.case, load.week, needs, seats, {i: most[i] for i in group})
-    worth = [values[name] for name in COVERAGE_GOALS]
-    if load.week_begun:
-        worth.insert(COVERAGE_GOALS.index("wished"), told_value(load.told, seats, group))
-    return tuple(worth)
+    values[ObjectiveName.TOLD] = told_value(load.told, seats, group)
+    order = load.objectives(*COVERAGE)
+    return tuple(values[name] for name in order[: order.index(ObjectiveName.NEW_TUPLES) + 1])

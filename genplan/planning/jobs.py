@@ -15,6 +15,7 @@ from threading import Thread
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from genplan.errors import SolverError
+from genplan.plan import ObjectiveName
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.hearing import Say, listening, say, silent, speak_through
 from genplan.planning.needs import Columns
@@ -31,19 +32,22 @@ Answer = TypeVar("Answer")
 
 @dataclass(frozen=True)
 class SolveJob:
-    """`goals` None: all. `effort` is the part of the policy's work that a stage may take. `by_days`: what each day can
-    hold is found first, as a cut. `aloud`: it says how far it is."""
+    """`goals` are the objectives in their order. `effort` is the part of the policy's work that a stage may take.
+    `as_part`: the week is planned as part of the whole, with the smallest designs. `by_days`: what each day can hold is
+    found first, as a cut. `aloud`: it says how far it is."""
 
     problem: Problem
+    goals: tuple[ObjectiveName, ...]
     start: tuple[Seat, ...] = ()
-    goals: tuple[str, ...] | None = None
     effort: float = 1.0
+    as_part: bool = False
     by_days: bool = False
     aloud: bool = False
 
 
 def run_solve(job: SolveJob, budget: Budget = ENDLESS) -> Outcome:
-    """Solves one problem: with all objectives, or with those named alone. Once the budget is over no model is built."""
+    """Solves one problem. Once the budget is over no model is built. Raises ValueError for an objective that the
+    problem has nothing for, or that is out of order."""
     from genplan.planning.solver.days import most_of_days
     from genplan.planning.solver.stages import solve
     from genplan.planning.solver.whole import solve_whole
@@ -51,10 +55,8 @@ def run_solve(job: SolveJob, budget: Budget = ENDLESS) -> Outcome:
     problem = job.problem
     if job.by_days:
         problem = replace(problem, day_most=most_of_days(problem, budget))
-    if job.goals is None:
-        outcome = solve_whole(problem, job.start, job.effort, say if job.aloud else silent, budget)
-    else:
-        outcome = solve(problem, job.start, job.goals, job.effort, budget=budget)
+    solver = solve_whole if job.as_part else solve
+    outcome = solver(problem, job.goals, job.start, job.effort, say if job.aloud else silent, budget)
     return replace(outcome, day_most=problem.day_most, alone=problem.alone)
 
 

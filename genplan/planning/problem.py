@@ -18,7 +18,7 @@ class Problem:
     """The learners to plan together and what they are owed; `taken` are seats that stay as they are, `openings` what
     these leave. `alone` maps a learner to the most new tuples that were proven possible for that learner alone, and
     `fewest` a target to the proven lower bound of the probes that finish it. `told` are the sittings that people were
-    told of and that have not begun; `begun` says whether the week has. `companions` has an entry for each opening whose
+    told of and that have not begun. `companions` has an entry for each opening whose
     adult sits only beside somebody who knows the learner: who that can be, and when. `prices` are what a minute of an
     adult or in a location, by id, is worth to the learners who are not planned here, `detours` the minutes that an
     adult is on the way to a location where nobody else is seen; both are empty where nobody else is regarded. `tolls`
@@ -35,7 +35,6 @@ class Problem:
     alone: Mapping[str, int] = field(default_factory=dict)
     fewest: Mapping[str, int] = field(default_factory=dict)
     told: tuple[Seat, ...] = ()
-    begun: bool = False
     companions: Mapping[Opening, tuple[Company, ...]] = field(default_factory=dict)
     prices: Mapping[tuple[str, str], int] = field(default_factory=dict)
     detours: Mapping[str, int] = field(default_factory=dict)

@@ -16,11 +16,11 @@ from types import MappingProxyType
 from genplan.case import Case, Combination, Target, Week
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.evidence.standing import Status
-from genplan.plan import LeftOut, Note, NoteKind, Objective, ProbeKind, Sitting, StageStatus
+from genplan.plan import COVERAGE, LeftOut, Note, NoteKind, Objective, ProbeKind, Sitting, StageStatus
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.needs import Choice, TargetNeed
 from genplan.planning.openings import Hours
-from genplan.planning.turns import COVERAGE_GOALS, Caseload
+from genplan.planning.turns import Caseload
 from genplan.planning.ways import Ways
 from genplan.planning.why_no_hours import no_common_hours
 from genplan.rules.limits import LESS_URGENT, Kind, Limit
@@ -136,7 +136,7 @@ def if_nothing_stands(
     at; where more cannot be shown, what people were told of counts more."""
     if shortest_way:
         return Limit(Kind.SHORTEST_WAY)
-    upto = [o for o in objectives if o.name in COVERAGE_GOALS]
+    upto = [o for o in objectives if o.name in COVERAGE]
     if all(o.status is StageStatus.OPTIMAL for o in upto):
         return Limit(Kind.AS_TOLD) if load.told else LESS_URGENT
     return Limit(Kind.SEARCH_ENDED if repeatable else Kind.SEARCH_STOPPED)

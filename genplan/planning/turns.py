@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from genplan.case import Case, Week
+from genplan.plan import COMFORT, COVERAGE, ObjectiveName, in_order
 from genplan.planning.compatible import fits, keep_what_fits
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.needs import TargetNeed
@@ -19,8 +20,6 @@ from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem, problem_for
 from genplan.rules.placed import Seat
 
-COVERAGE_GOALS = ("due", "dated", "wished", "shares", "new tuples")
-SOLVED_GOALS = (*COVERAGE_GOALS, "told", "left to others")
 FINISH_EFFORT = 0.15
 """Coverage is settled when learners are finished; what is left is comfort, and of the whole it is not proven anyway."""
 HIGHEST_PRICE = 10
@@ -75,11 +74,21 @@ class Caseload:
         """Each learner's, before any other is planned."""
         return {i: openings_of(self.case, self.free, i, self.begun) for i in self.learners}
 
+    def objectives(self, *names: ObjectiveName) -> tuple[ObjectiveName, ...]:
+        """These in their order, and, if people were told of sittings, that these stay."""
+        told = (ObjectiveName.TOLD,) if self.told else ()
+        return in_order((*names, *told), week_begun=self.week_begun)
+
+    @property
+    def sparing_objectives(self) -> tuple[ObjectiveName, ...]:
+        """What the week shows, and, if anything is wanted by more than can have it, what is left to others."""
+        return self.objectives(*COVERAGE, *((ObjectiveName.LEFT_TO_OTHERS,) if self.prices else ()))
+
     def problem(self, learners: tuple[str, ...], others: Sequence[Seat], alone: Mapping[str, int]) -> Problem:
         taken = (*self.begun, *others)
         problem = problem_for(self.case, self.week, self.free, learners, self.needs, taken, alone)
         most = {key: most for key, most in self.day_most.items() if key[0] in learners}
-        return replace(problem, told=self.told, begun=self.week_begun, day_most=most)
+        return replace(problem, told=self.told, day_most=most)
 
     def sparing(self, learners: tuple[str, ...], others: Sequence[Seat], alone: Mapping[str, int]) -> Problem:
         """The same problem, with regard for the learners who are planned later."""
@@ -88,7 +97,9 @@ class Caseload:
 
 def plan_alone(load: Caseload, workers: Workers) -> dict[str, Outcome]:
     """Each learner as if there were no other: what this reaches nobody can pass in company."""
-    jobs = [SolveJob(load.sparing((i,), (), {}), (), SOLVED_GOALS, by_days=True) for i in load.learners]
+    jobs = [
+        SolveJob(load.sparing((i,), (), {}), load.sparing_objectives, by_days=True) for i in load.learners
+    ]
     outcomes = {}
     for learner, outcome in zip(load.learners, workers.answers(run_solve, jobs), strict=True):
         outcomes[learner] = outcome
@@ -128,8 +139,8 @@ def _round(
     jobs = [
         SolveJob(
             load.sparing((i,), present, {}),
+            load.sparing_objectives,
             keep_what_fits(load.case, starts[i], (*load.begun, *present)),
-            SOLVED_GOALS,
         )
         for i in batch
     ]
@@ -153,7 +164,11 @@ def finish(
         alone = {i: most[i] for i in batch}
         jobs = [
             SolveJob(
-                load.problem((i,), all_seats(seats, but={i}), alone), seats.get(i, ()), None, FINISH_EFFORT
+                load.problem((i,), all_seats(seats, but={i}), alone),
+                load.objectives(*COVERAGE, *COMFORT),
+                seats.get(i, ()),
+                FINISH_EFFORT,
+                as_part=True,
             )
             for i in batch
         ]

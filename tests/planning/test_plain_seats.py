@@ -9,7 +9,7 @@ import pytest
 from planning_cases import NOW, plan_one, product_case, with_learner
 
 from genplan.case import TargetState, Travel, WeeklyHours
-from genplan.plan import Beside, Note, NoteKind
+from genplan.plan import Beside, Note, NoteKind, ObjectiveName
 from genplan.planning.companions import adult_at
 from genplan.planning.figures import sittings_and_journeys, told_value
 from genplan.planning.solver.objectives import OBJECTIVES
@@ -51,7 +51,7 @@ def test_home_the_park_and_home_again_are_two_places() -> None:
         for n, place in enumerate(("home", "park", "home"))
     ]
     assert sittings_and_journeys(seats) == 5
-    (goal,) = [g for g in OBJECTIVES if g.name == "sittings"]
+    goal = OBJECTIVES[ObjectiveName.SITTINGS]
     assert "places on a day beyond the first" in goal.words
     assert "change" not in goal.words
 

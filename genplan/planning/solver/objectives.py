@@ -1,20 +1,21 @@
-"""The objectives in their order, one short function each; `OBJECTIVES` is the whole list.
+"""The objectives, one short function each; `OBJECTIVES` has them all.
 
-They are lexicographic: a later one only chooses among the plans that are best for all before it.
+They are lexicographic, in the order of `plan.ObjectiveName`: a later one only chooses among the plans that are best for
+all before it.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from genplan.case.people import NEEDS_SCALE
 from genplan.case.week import MINUTES_PER_DAY, MINUTES_PER_WEEK
 from genplan.case.windows import merge
 from genplan.evidence.standing import Status
-from genplan.plan import Beside, ProbeKind
+from genplan.plan import Beside, ObjectiveName, ProbeKind, in_order
 from genplan.planning.problem import Problem
 from genplan.planning.solver.covering import further_probes_of, shown_in_time
 from genplan.planning.solver.variables import Slot, Variables, minutes_in
@@ -32,7 +33,7 @@ class Goal:
     the value a person reads is the expression divided by `scale`. `effort` is the part of a stage's work that it is
     worth."""
 
-    name: str
+    name: ObjectiveName
     words: str
     sense: str
     expression: Callable[[Variables], Any]
@@ -227,90 +228,116 @@ def early_starts(v: Variables) -> Any:
     return sum(s.step - s.first_step * (1 - s.held) for s in v.slots) if v.slots else None
 
 
-OBJECTIVES: tuple[Goal, ...] = (
+_GOALS = (
     Goal(
-        "due", "maintenance probes and retests that are due, an overdue one counted twice", MOST, due_probes
+        ObjectiveName.DUE,
+        "maintenance probes and retests that are due, an overdue one counted twice",
+        MOST,
+        due_probes,
     ),
-    Goal("dated", "wished tuples whose last chance before their date is this week", MOST, dated_tuples),
-    Goal("wished", "tuples shown that are wanted before the rest", MOST, wished_tuples),
     Goal(
-        "shares",
+        ObjectiveName.DATED,
+        "wished tuples whose last chance before their date is this week",
+        MOST,
+        dated_tuples,
+    ),
+    Goal(ObjectiveName.WISHED, "tuples shown that are wanted before the rest", MOST, wished_tuples),
+    Goal(
+        ObjectiveName.SHARES,
         "share of its possible new tuples, for the learner worst off",
         MOST,
         smallest_share,
         SHARE_SCALE,
     ),
-    Goal("new tuples", "tuples shown for the first time, weighted by needs", MOST, new_tuples, NEEDS_SCALE),
     Goal(
-        "changes",
+        ObjectiveName.NEW_TUPLES,
+        "tuples shown for the first time, weighted by needs",
+        MOST,
+        new_tuples,
+        NEEDS_SCALE,
+    ),
+    Goal(
+        ObjectiveName.CHANGES,
         "changes beyond one from what was met, over the new probes",
         FEWEST,
         changes_at_once,
         effort=0.2,
     ),
-    Goal("further probes", "further probes that later weeks need to finish", FEWEST, further_probes),
     Goal(
-        "sittings",
+        ObjectiveName.FURTHER_PROBES, "further probes that later weeks need to finish", FEWEST, further_probes
+    ),
+    Goal(
+        ObjectiveName.SITTINGS,
         "sittings, and each person's places on a day beyond the first",
         FEWEST,
         sittings_and_journeys,
         effort=0.5,
     ),
-    Goal("probes", "probes, none that shows nothing", FEWEST, probes, effort=0.2),
+    Goal(ObjectiveName.PROBES, "probes, none that shows nothing", FEWEST, probes, effort=0.2),
     Goal(
-        "loads",
+        ObjectiveName.LOADS,
         "tenths of their time that the most burdened adult is asked for",
         FEWEST,
         largest_load,
         effort=0.2,
     ),
-    Goal("spread", "probes of each learner's fullest day, added up", FEWEST, fullest_days, effort=0.2),
-    Goal("waiting", "days after Monday on which something due is run", FEWEST, waiting_days, effort=0.2),
     Goal(
-        "early",
+        ObjectiveName.SPREAD,
+        "probes of each learner's fullest day, added up",
+        FEWEST,
+        fullest_days,
+        effort=0.2,
+    ),
+    Goal(
+        ObjectiveName.WAITING,
+        "days after Monday on which something due is run",
+        FEWEST,
+        waiting_days,
+        effort=0.2,
+    ),
+    Goal(
+        ObjectiveName.EARLY,
         "steps of the time grid after midnight, over all that is held",
         FEWEST,
         early_starts,
         effort=0.2,
     ),
+    Goal(
+        ObjectiveName.TOLD,
+        "of what people were told: sittings that stay, twice, probes that stay, sittings in which all stays, twice",
+        MOST,
+        as_told,
+    ),
+    Goal(ObjectiveName.ASKED, "tuples that were asked for", MOST, asked_tuples),
+    Goal(ObjectiveName.WORTH, "new tuples less the tolls of what is scarce", MOST, worth, NEEDS_SCALE),
+    Goal(
+        ObjectiveName.LEFT_TO_OTHERS,
+        "minutes of people and places that other learners need too",
+        FEWEST,
+        left_to_others,
+        effort=0.1,
+    ),
 )
+OBJECTIVES: Mapping[ObjectiveName, Goal] = {g.name: g for g in _GOALS}
 
 
-TOLD = Goal(
-    "told",
-    "of what people were told: sittings that stay, twice, probes that stay, sittings in which all stays, twice",
-    MOST,
-    as_told,
-)
-
-
-ASKED = Goal("asked", "tuples that were asked for", MOST, asked_tuples)
-
-WORTH = Goal("worth", "new tuples less the tolls of what is scarce", MOST, worth, NEEDS_SCALE)
-
-LEFT_TO_OTHERS = Goal(
-    "left to others",
-    "minutes of people and places that other learners need too",
-    FEWEST,
-    left_to_others,
-    effort=0.1,
-)
-
-
-def objectives_for(problem: Problem) -> tuple[Goal, ...]:
-    """`OBJECTIVES`, with what people were told in its place: once the week has begun before whatever can wait, else
-    after new tuples. Where others are regarded, what is left to them comes last, and what is asked for first."""
-    if problem.asked:
-        return (ASKED, *objectives_for(replace(problem, asked=frozenset())))
-    if problem.prices:
-        return (*objectives_for(replace(problem, prices={})), LEFT_TO_OTHERS)
-    if problem.tolls:
-        plain = objectives_for(replace(problem, tolls={}))
-        return tuple(WORTH if g.name == "new tuples" else g for g in plain)
-    if not problem.told:
-        return OBJECTIVES
-    at = [g.name for g in OBJECTIVES].index("wished" if problem.begun else "further probes")
-    return (*OBJECTIVES[:at], TOLD, *OBJECTIVES[at:])
+def goals_for(problem: Problem, names: Sequence[ObjectiveName]) -> list[Goal]:
+    """The goals of these names. Raises ValueError where one is unknown, comes twice or out of order, or where the
+    problem has nothing for it."""
+    idle = {
+        ObjectiveName.ASKED: not problem.asked,
+        ObjectiveName.TOLD: not problem.told,
+        ObjectiveName.WORTH: not problem.tolls,
+        ObjectiveName.LEFT_TO_OTHERS: not problem.prices,
+    }
+    wrong = [n for n in names if n not in OBJECTIVES or idle.get(n) or list(names).count(n) > 1]
+    if not wrong and tuple(names) not in (in_order(names, week_begun=begun) for begun in (False, True)):
+        raise ValueError(f"These objectives are out of order: {', '.join(names)}.")
+    if wrong:
+        raise ValueError(
+            f"No search can be for {wrong[0]!r} here: the problem has nothing for it, or has it twice."
+        )
+    return [OBJECTIVES[n] for n in names]
 
 
 def _new_of(v: Variables, learner: str) -> list[Any]:

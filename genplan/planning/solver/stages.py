@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import Any
 
 from genplan.case.week import MINUTES_PER_DAY
-from genplan.plan import Beside, Objective, StageStatus
+from genplan.plan import Beside, Objective, ObjectiveName, StageStatus
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.hearing import Say, silent
 from genplan.planning.outcome import Outcome
@@ -16,7 +16,7 @@ from genplan.planning.problem import Problem
 from genplan.planning.solver.counted import with_counted_bounds
 from genplan.planning.solver.covering import link_coverage
 from genplan.planning.solver.not_reached import not_reached
-from genplan.planning.solver.objectives import MOST, Goal, objectives_for
+from genplan.planning.solver.objectives import MOST, Goal, goals_for
 from genplan.planning.solver.rules import RULES
 from genplan.planning.solver.search import Found, hint_all, search, whole_bound
 from genplan.planning.solver.variables import Companion, Variables, build_variables
@@ -25,17 +25,18 @@ from genplan.rules.placed import Seat, SeatedProbe
 
 def solve(
     problem: Problem,
+    goals: Sequence[ObjectiveName],
     start: Sequence[Seat] = (),
-    goals: Sequence[str] | None = None,
     effort: float = 1.0,
     say: Say = silent,
     budget: Budget = ENDLESS,
 ) -> Outcome:
-    """The best plan for the learners of the problem, by `OBJECTIVES` in their order (or only those named).
+    """The best plan for the learners of the problem, by these objectives one after the other.
 
     `start` are seats to begin the search from. Once the budget is over the best seats so far are the answer. Raises
-    SolverError where the solver says something that a sound model cannot say: the empty week always holds."""
-    wanted = [g for g in objectives_for(problem) if goals is None or g.name in goals]
+    SolverError where the solver says something that a sound model cannot say: the empty week always holds; ValueError
+    for an objective that the problem has nothing for."""
+    wanted = goals_for(problem, goals)
     if budget.is_over:
         return Outcome(tuple(start), not_reached(problem, start, wanted), {}, repeatable=False)
     v = build_variables(problem)
@@ -52,7 +53,7 @@ def _search(
 ) -> Outcome:
     limits = v.problem.case.policy.solver
     objectives: list[Objective] = []
-    expressions: dict[str, Any] = {}
+    expressions: dict[ObjectiveName, Any] = {}
     seconds: dict[str, float] = {}
     found: Found | None = None
     for goal in goals:
@@ -108,7 +109,7 @@ def _line(goal: Goal, value: float, bound: float) -> str:
 
 
 def _counted(
-    goal: Goal, objective: Objective, expressions: Mapping[str, Any], last: Found | None
+    goal: Goal, objective: Objective, expressions: Mapping[ObjectiveName, Any], last: Found | None
 ) -> Objective:
     """The objective with its value in the last answer: where a stage was not proven, a later one can better it."""
     if goal.name not in expressions or last is None:
