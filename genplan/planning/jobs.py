@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from multiprocessing import get_context, parent_process
 from multiprocessing.context import SpawnContext
 from threading import Thread
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, ParamSpec, TypeVar
 
 from genplan.errors import SolverError
 from genplan.plan import ObjectiveName
@@ -24,10 +24,12 @@ from genplan.planning.problem import Problem
 from genplan.rules.placed import Seat
 
 if TYPE_CHECKING:
+    from genplan.planning.hearing import Line
     from genplan.planning.solver.design import Design
 
 Job = TypeVar("Job")
 Answer = TypeVar("Answer")
+Given = ParamSpec("Given")
 
 
 @dataclass(frozen=True)
@@ -98,7 +100,7 @@ def process_pool(workers: int | None = None, hear: Say = silent) -> Iterator[Exe
 
 
 @contextmanager
-def _processes(workers: int | None, context: SpawnContext, line: Any) -> Iterator[Executor]:
+def _processes(workers: int | None, context: SpawnContext, line: Line) -> Iterator[Executor]:
     pool = _Pool(workers or os.cpu_count() or 1, mp_context=context, initializer=_begin, initargs=(line,))
     try:
         yield pool
@@ -118,7 +120,9 @@ class _Pool(ProcessPoolExecutor):
     """Its processes start when there is work for them, and Ctrl-C goes to all processes of a terminal: one that is just
     starting would answer with a traceback. What is blocked here stays blocked there."""
 
-    def submit(self, fn: Callable[..., Answer], /, *args: Any, **kwargs: Any) -> Future[Answer]:
+    def submit(
+        self, fn: Callable[Given, Answer], /, *args: Given.args, **kwargs: Given.kwargs
+    ) -> Future[Answer]:
         if not hasattr(signal, "pthread_sigmask"):  # Windows
             return super().submit(fn, *args, **kwargs)
         before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
@@ -128,7 +132,7 @@ class _Pool(ProcessPoolExecutor):
             signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
-def _begin(line: Any) -> None:
+def _begin(line: Line) -> None:
     leave_interrupts_to_the_parent()
     Thread(target=_end_with_the_parent, daemon=True).start()
     speak_through(line)

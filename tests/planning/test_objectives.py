@@ -11,13 +11,17 @@ import pytest
 from monday_cases import NINE, limited, monday, monday_case, skill
 from planning_cases import NOW, WEEK, product_case
 
-from genplan.case import Case, Preferences, Target, WeeklyHours, Window, Wish
+from genplan.case import Case, Preferences, Target, Travel, WeeklyHours, Window, Wish
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import COMFORT, COVERAGE, Beside, ObjectiveName, StageStatus, in_order
 from genplan.planning.needs import need_of
 from genplan.planning.openings import hours
 from genplan.planning.problem import Problem, problem_for
+from genplan.planning.solver.covering import link_coverage
+from genplan.planning.solver.objectives import goals_for
+from genplan.planning.solver.rules import RULES
 from genplan.planning.solver.stages import solve
+from genplan.planning.solver.variables import build_variables
 from genplan.rules.placed import Seat, SeatedProbe
 
 DAY = 24 * 60
@@ -295,3 +299,19 @@ def test_a_search_for_what_the_problem_has_nothing_for_is_refused(names: tuple[O
     """None of these is left out without a word: nobody was told of anything, asked for anything, or pays a toll."""
     with pytest.raises(ValueError, match=r"objective|No search"):
         solve(problem(one()), names)
+
+
+def test_every_variable_of_a_model_has_a_name() -> None:
+    """So that a model can be read, where it says something odd."""
+    case = monday_case(
+        {"wren": LONG, "robin": LONG}, {"ann": LONG, "ben": LONG}, skill("a", "wren"), skill("c", "robin")
+    )
+    asked = problem(replace(fair(case), travel=Travel(10)), told=(TOLD,))
+    v = build_variables(asked)
+    link_coverage(v)
+    for rule in RULES:
+        rule(v)
+    assert [g.name for g in goals_for(asked, goals(asked)) if g.expression(v) is None] != []
+    names = [one.name for one in v.model.proto.variables]
+    assert len(names) > 20
+    assert [i for i, name in enumerate(names) if not name] == []

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from genplan.case.people import NEEDS_SCALE
 from genplan.case.week import MINUTES_PER_DAY, MINUTES_PER_WEEK
@@ -18,7 +17,7 @@ from genplan.evidence.standing import Status
 from genplan.plan import Beside, ObjectiveName, ProbeKind, in_order
 from genplan.planning.problem import Problem
 from genplan.planning.solver.covering import further_probes_of, shown_in_time
-from genplan.planning.solver.variables import Slot, Variables, minutes_in
+from genplan.planning.solver.variables import Bool, Linear, Slot, Variables, grouped, learners_day, minutes_in
 from genplan.rules.placed import of_adult, of_learners
 
 MOST, FEWEST = "most", "fewest"
@@ -36,12 +35,12 @@ class Goal:
     name: ObjectiveName
     words: str
     sense: str
-    expression: Callable[[Variables], Any]
+    expression: Callable[[Variables], Linear | None]
     scale: int = 1
     effort: float = 1.0
 
 
-def due_probes(v: Variables) -> Any:
+def due_probes(v: Variables) -> Linear | None:
     """Maintenance probes and retests; a maintenance probe whose date is before this week counts twice."""
     monday = v.problem.week.monday
     terms = []
@@ -52,29 +51,29 @@ def due_probes(v: Variables) -> Any:
     return sum(terms) if terms else None
 
 
-def dated_tuples(v: Variables) -> Any:
+def dated_tuples(v: Variables) -> Linear | None:
     terms = [term for n in v.problem.needs for term in shown_in_time(v, n, n.dated)]
     return sum(terms) if terms else None
 
 
-def wished_tuples(v: Variables) -> Any:
+def wished_tuples(v: Variables) -> Linear | None:
     terms = [term for n in v.problem.needs for term in shown_in_time(v, n, n.wished)]
     return sum(terms) if terms else None
 
 
-def smallest_share(v: Variables) -> Any:
+def smallest_share(v: Variables) -> Linear | None:
     """The new tuples of the learner who is worst off, as a share of the most that this learner could have alone."""
     alone = {learner: most for learner, most in sorted(v.problem.alone.items()) if most > 0}
     if len(v.problem.learners) < 2 or not alone:
         return None
-    share = v.model.new_int_var(0, SHARE_SCALE, "")
+    share = v.model.new_int_var(0, SHARE_SCALE, "smallest share")
     for learner in v.problem.learners:
         if learner in alone:
             v.model.add(share * alone[learner] <= SHARE_SCALE * sum(_new_of(v, learner)))
     return share
 
 
-def new_tuples(v: Variables) -> Any:
+def new_tuples(v: Variables) -> Linear | None:
     """Tuples shown for the first time, weighted by what each learner needs."""
     terms = []
     for learner in v.problem.learners:
@@ -83,15 +82,15 @@ def new_tuples(v: Variables) -> Any:
     return sum(terms) if terms else None
 
 
-def as_told(v: Variables) -> Any:
+def as_told(v: Variables) -> Linear | None:
     """Of what people were told: each sitting that stays at its time counts 2, each probe and each companion that stays
     in it 1, and 2 more if nothing in it is otherwise: then nobody has to be told."""
-    terms: list[Any] = []
+    terms: list[Linear] = []
     grid = v.problem.case.policy.start_every_minutes
-    slots = v.slots_by("learner", "adult", "location", "day")
+    slots = grouped(v.slots, lambda s: (s.learner, s.adult, s.location, s.day))
     for seat in of_learners(v.problem.told, v.problem.learners):
         told = {(p.target, p.combination) for p in seat.probes}
-        beside: list[Any] = []
+        beside: list[Bool] = []
         for slot in slots.get((seat.learner, seat.adult, seat.location, seat.day), []):
             stay = [var for c, var in slot.probes.items() if (c.target, c.combination) in told]
             others = [var for c, var in slot.probes.items() if (c.target, c.combination) not in told]
@@ -102,27 +101,28 @@ def as_told(v: Variables) -> Any:
                 beside += company
             if not slot.opening.start <= seat.start < slot.opening.end:
                 continue
-            in_time = v.model.new_bool_var("")
+            in_time = v.model.new_bool_var(f"{slot.name} at {seat.start} as told")
             v.model.add_implication(in_time, slot.held)
             v.model.add(slot.step * grid == seat.start % MINUTES_PER_DAY).only_enforce_if(in_time)
             terms.append(2 * in_time)
             if len(stay) == len(told) + (seat.beside_as is Beside.COMPANION):
-                terms.append(2 * _all_of(v, (in_time, *stay), others))
+                whole = _all_of(v, f"{slot.name} whole as told", (in_time, *stay), others)
+                terms.append(2 * whole)
         if beside:
-            terms.append(_any_of(v, beside))
+            terms.append(_any_of(v, f"{seat.learner} {seat.start} beside {seat.beside} as told", beside))
     return sum(terms) if terms else None
 
 
-def _any_of(v: Variables, several: Sequence[Any]) -> Any:
+def _any_of(v: Variables, name: str, several: Sequence[Bool]) -> Bool:
     """A boolean that may be true only if one of these is."""
-    one = v.model.new_bool_var("")
+    one = v.model.new_bool_var(name)
     v.model.add(one <= sum(several))
     return one
 
 
-def _all_of(v: Variables, wanted: Iterable[Any], unwanted: Iterable[Any]) -> Any:
+def _all_of(v: Variables, name: str, wanted: Iterable[Bool], unwanted: Iterable[Bool]) -> Bool:
     """A boolean that may be true only if all wanted ones are and no unwanted one is."""
-    whole = v.model.new_bool_var("")
+    whole = v.model.new_bool_var(name)
     for var in wanted:
         v.model.add_implication(whole, var)
     for var in unwanted:
@@ -130,12 +130,12 @@ def _all_of(v: Variables, wanted: Iterable[Any], unwanted: Iterable[Any]) -> Any
     return whole
 
 
-def asked_tuples(v: Variables) -> Any:
+def asked_tuples(v: Variables) -> Linear | None:
     terms = [v.covered[key] for key in sorted(v.problem.asked)]
     return sum(terms) if terms else None
 
 
-def worth(v: Variables) -> Any:
+def worth(v: Variables) -> Linear | None:
     """New tuples, weighted, less the toll of each sitting with an adult or at a place that has one."""
     tuples, tolls = new_tuples(v), v.problem.tolls
     if tuples is None:
@@ -145,7 +145,7 @@ def worth(v: Variables) -> Any:
     return tuples - sum(whole * toll * s.held for toll, s in zip(due, v.slots, strict=True) if toll)
 
 
-def left_to_others(v: Variables) -> Any:
+def left_to_others(v: Variables) -> Linear | None:
     """Minutes of people and places that learners who are planned later need too, each at its price; of people with the
     way to where nobody else is seen."""
     prices, detours = v.problem.prices, v.problem.detours
@@ -158,7 +158,7 @@ def left_to_others(v: Variables) -> Any:
     return sum(terms) if terms else None
 
 
-def changes_at_once(v: Variables) -> Any:
+def changes_at_once(v: Variables) -> Linear | None:
     """Where the policy asks for one change at a time: for each new probe the dimensions, beyond one, in which it
     differs from the nearest combination that was met or taught."""
     if not v.problem.case.policy.prefer.one_change_at_a_time:
@@ -176,33 +176,39 @@ def changes_at_once(v: Variables) -> Any:
     return sum(terms) if terms else None
 
 
-def further_probes(v: Variables) -> Any:
+def further_probes(v: Variables) -> Linear | None:
     """Probes that would finish all targets after this week, at the least."""
     columns = further_probes_of(v)
     return sum(columns) if columns else None
 
 
-def sittings_and_journeys(v: Variables) -> Any:
+def sittings_and_journeys(v: Variables) -> Linear | None:
     """Sittings, and for each learner, each adult and day the places beyond the first: home, park and home again are two
     places, so one more."""
     if not v.slots:
         return None
-    return sum(s.held for s in v.slots) + sum(_journeys(v, "learner")) + sum(_journeys(v, "adult"))
+    return (
+        sum(s.held for s in v.slots)
+        + sum(_journeys(v, lambda s: s.learner))
+        + sum(_journeys(v, lambda s: s.adult))
+    )
 
 
-def probes(v: Variables) -> Any:
+def probes(v: Variables) -> Linear | None:
     """No probe that shows nothing."""
     return sum(p for s in v.slots for p in s.probes.values()) if v.slots else None
 
 
-def largest_load(v: Variables) -> Any:
+def largest_load(v: Variables) -> Linear | None:
     """The largest share of their minutes that an adult is asked for, in tenths (a finer measure takes long to prove
     and nobody feels it). What an adult can give is the limit of the week, or else the minutes in which some learner
     here could be met."""
     if not (v.slots and v.problem.case.policy.prefer.fair_shares):
         return None
-    largest = v.model.new_int_var(0, LOAD_STEPS * MINUTES_PER_WEEK, "")  # hours that are over count no more
-    for (adult,), there in v.presences_by("adult").items():
+    largest = v.model.new_int_var(
+        0, LOAD_STEPS * MINUTES_PER_WEEK, "largest load"
+    )  # hours that are over count no more
+    for adult, there in grouped(v.presences, lambda p: p.adult).items():
         limit = v.problem.case.adults[adult].limits.minutes_per_week
         can_give = limit or sum(w.length for w in merge((p.opening.start, p.opening.end) for p in there))
         taken = sum(s.minutes for s in of_adult(v.problem.taken, adult))
@@ -210,20 +216,20 @@ def largest_load(v: Variables) -> Any:
     return largest
 
 
-def fullest_days(v: Variables) -> Any:
+def fullest_days(v: Variables) -> Linear | None:
     """The probes of each learner's fullest day."""
     if not (v.slots and v.problem.case.policy.prefer.spread_over_days):
         return None
     return sum(_fullest_days(v))
 
 
-def waiting_days(v: Variables) -> Any:
+def waiting_days(v: Variables) -> Linear | None:
     """Days after Monday on which something due is run."""
     waiting = [s.day * p for s in v.slots for c, p in s.probes.items() if c.kind is not ProbeKind.NEW]
     return sum(waiting) if waiting else None
 
 
-def early_starts(v: Variables) -> Any:
+def early_starts(v: Variables) -> Linear | None:
     """Earlier in the day rather than later."""
     return sum(s.step - s.first_step * (1 - s.held) for s in v.slots) if v.slots else None
 
@@ -340,34 +346,34 @@ def goals_for(problem: Problem, names: Sequence[ObjectiveName]) -> list[Goal]:
     return [OBJECTIVES[n] for n in names]
 
 
-def _new_of(v: Variables, learner: str) -> list[Any]:
+def _new_of(v: Variables, learner: str) -> list[Bool]:
     return [v.covered[n.id, t] for n in v.problem.needs_of(learner) for t in sorted(n.open)]
 
 
-def _journeys(v: Variables, who: str) -> list[Any]:
+def _journeys(v: Variables, who: Callable[[Slot], str]) -> list[Linear]:
     """For each person and day with more than one place in reach: the places used, less one."""
-    journeys = []
-    for slots in v.slots_by(who, "day").values():
+    journeys: list[Linear] = []
+    for (one, day), slots in grouped(v.slots, lambda s: (who(s), s.day)).items():
         places: dict[str, list[Slot]] = defaultdict(list)
         for slot in slots:
             places[slot.location].append(slot)
         if len(places) < 2:
             continue
         used = []
-        for here in places.values():
-            used.append(v.model.new_bool_var(""))
+        for place, here in places.items():
+            used.append(v.model.new_bool_var(f"{one} on day {day} at {place}"))
             v.model.add_max_equality(used[-1], [s.held for s in here])
-        changes = v.model.new_int_var(0, len(places) - 1, "")
+        changes = v.model.new_int_var(0, len(places) - 1, f"{one} on day {day} places beyond one")
         v.model.add(changes >= sum(used) - 1)
         journeys.append(changes)
     return journeys
 
 
-def _fullest_days(v: Variables) -> list[Any]:
-    fullest = []
+def _fullest_days(v: Variables) -> list[Linear]:
+    fullest: list[Linear] = []
     for learner in v.problem.learners:
-        most = v.model.new_int_var(0, MINUTES_PER_DAY, "")
-        for (who, _), slots in v.slots_by("learner", "day").items():
+        most = v.model.new_int_var(0, MINUTES_PER_DAY, f"{learner} fullest day")
+        for (who, _), slots in grouped(v.slots, learners_day).items():
             if who == learner:
                 v.model.add(most >= sum(p for s in slots for p in s.probes.values()))
         fullest.append(most)

@@ -5,12 +5,12 @@ from __future__ import annotations
 import time
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from typing import Any
 
 from genplan.case.week import MINUTES_PER_DAY
 from genplan.plan import Beside, Objective, ObjectiveName, StageStatus
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.hearing import Say, silent
+from genplan.planning.needs import Choice
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
 from genplan.planning.solver.counted import with_counted_bounds
@@ -19,7 +19,7 @@ from genplan.planning.solver.not_reached import not_reached
 from genplan.planning.solver.objectives import MOST, Goal, goals_for
 from genplan.planning.solver.rules import RULES
 from genplan.planning.solver.search import Found, hint_all, search, whole_bound
-from genplan.planning.solver.variables import Companion, Variables, build_variables
+from genplan.planning.solver.variables import Companion, Linear, Variables, build_variables, grouped
 from genplan.rules.placed import Seat, SeatedProbe
 
 
@@ -53,7 +53,7 @@ def _search(
 ) -> Outcome:
     limits = v.problem.case.policy.solver
     objectives: list[Objective] = []
-    expressions: dict[ObjectiveName, Any] = {}
+    expressions: dict[ObjectiveName, Linear] = {}
     seconds: dict[str, float] = {}
     found: Found | None = None
     for goal in goals:
@@ -84,7 +84,7 @@ def _search(
 
 
 def _stage(
-    v: Variables, goal: Goal, expression: Any, work: float, budget: Budget, say: Say
+    v: Variables, goal: Goal, expression: Linear, work: float, budget: Budget, say: Say
 ) -> tuple[Found, Objective]:
     most = goal.sense == MOST
     if most:
@@ -109,7 +109,7 @@ def _line(goal: Goal, value: float, bound: float) -> str:
 
 
 def _counted(
-    goal: Goal, objective: Objective, expressions: Mapping[ObjectiveName, Any], last: Found | None
+    goal: Goal, objective: Objective, expressions: Mapping[ObjectiveName, Linear], last: Found | None
 ) -> Objective:
     """The objective with its value in the last answer: where a stage was not proven, a later one can better it."""
     if goal.name not in expressions or last is None:
@@ -152,7 +152,7 @@ def _sits(companion: Companion, seat: Seat) -> bool:
     return company.adult == seat.beside and company.start <= seat.start and seat.end <= company.end
 
 
-def _is_seated(seat: Seat | None, choice: Any) -> bool:
+def _is_seated(seat: Seat | None, choice: Choice) -> bool:
     return seat is not None and any(
         (p.target, p.combination) == (choice.target, choice.combination) for p in seat.probes
     )
@@ -161,7 +161,7 @@ def _is_seated(seat: Seat | None, choice: Any) -> bool:
 def _slots_of(v: Variables, start: Sequence[Seat]) -> dict[int, Seat]:
     """For each seat the first free slot of the same people and place whose opening holds it."""
     found: dict[int, Seat] = {}
-    slots = v.slots_by("learner", "adult", "location")
+    slots = grouped(v.slots, lambda s: (s.learner, s.adult, s.location))
     for seat in sorted(start):
         for slot in slots.get((seat.learner, seat.adult, seat.location), []):
             if id(slot) not in found and slot.opening.start <= seat.start and seat.end <= slot.opening.end:
