@@ -88,7 +88,7 @@ COMFORT = (
 """How well it can be lived with."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Probe:
     """`new_tuples` is how many tuples it is the first to show in this plan, in the order of time."""
 
@@ -99,7 +99,7 @@ class Probe:
     new_tuples: int
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Sitting:
     """`id` is the same in every plan of the week for what people would call the same sitting. `start` and `end` are
     aware local times; `begun`: it was kept and has started, so it stays as it is. `beside` is the second adult, who
@@ -126,7 +126,7 @@ class Sitting:
         return self.beside if self.beside_as is Beside.OBSERVER else ""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Objective:
     """One stage of the lexicographic search. `sense` is 'most' or 'fewest'; `bound` is proven: no plan of this week
     that is as good in the stages before does better. `words` says what is counted."""
@@ -146,7 +146,7 @@ class Objective:
         return abs(self.value - self.bound) / larger if larger else 0.0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class TargetCoverage:
     """Numbers of tuples of one target. `fewest_further` is the smallest number of probes known to finish what is open
     after this week, `fewest_proven` the proven lower bound of it."""
@@ -163,7 +163,7 @@ class TargetCoverage:
     fewest_proven: int
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class LeftOut:
     """Something that was owed and is not in the plan: the tuple or the combination of `values`, as pairs of dimension
     and id, or the maintenance that is `due`. `limit` is one true reason; `tuples` is how many open tuples it stands
@@ -240,7 +240,7 @@ class Hindered:
     subject: str = ""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class ObservedShare:
     """How far a second observer is there for one learner: of `probes`, run in the weeks before or planned, `observed`
     have one, `new` of them by this plan; the policy asks for `wanted`. If it is fewer, `unwatched` says why; `without`
@@ -256,7 +256,7 @@ class ObservedShare:
     hindered: tuple[tuple[Hindered, int], ...] = ()
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Plan:
     """`now` is aware and local. `repeatable` is False if the clock, not the work limit, ended a stage. `observed` has a
     row for each learner with probes where the policy asks for observers. `alone` is what shares are shares of: learner

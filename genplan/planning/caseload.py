@@ -54,7 +54,7 @@ def plan_caseload(load: Caseload, workers: Workers) -> Outcome:
 
 def _whole_job(load: Caseload, alone: Mapping[str, int], *, by_days: bool) -> SolveJob:
     problem, goals = load.problem(load.learners, (), alone), load.objectives(*COVERAGE, *COMFORT)
-    return SolveJob(problem, goals, as_part=True, by_days=by_days, aloud=True)
+    return SolveJob(problem=problem, goals=goals, as_part=True, by_days=by_days, aloud=True)
 
 
 def _as_one(
@@ -133,12 +133,12 @@ def _in_turns(
             seconds[name] = seconds.get(name, 0.0) + taken
     outcomes = finished.values()
     return Outcome(
-        everything,
-        objectives,
-        seconds,
-        sum(o.variables for o in outcomes),
-        sum(o.constraints for o in outcomes),
-        repeatable and not workers.budget.is_over,
+        seats=everything,
+        objectives=objectives,
+        seconds=seconds,
+        variables=sum(o.variables for o in outcomes),
+        constraints=sum(o.constraints for o in outcomes),
+        repeatable=repeatable and not workers.budget.is_over,
         alone=most,
     )
 
@@ -183,13 +183,17 @@ def _coverage(
         else:
             bound = _bound_by_itself(load, workers, name)
         status = StageStatus.OPTIMAL if abs(value - bound) < 1e-6 else StageStatus.BEST_SO_FAR
-        objectives.append(Objective(name, shape.words, shape.sense, value, bound, status))
+        objectives.append(
+            Objective(
+                name=name, words=shape.words, sense=shape.sense, value=value, bound=bound, status=status
+            )
+        )
     return tuple(objectives)
 
 
 def _bound_by_itself(load: Caseload, workers: Workers, name: ObjectiveName) -> float:
     """The most of one objective that the learners could have alone, with no other before it."""
-    jobs = [SolveJob(load.problem((i,), (), {}), (name,)) for i in load.learners]
+    jobs = [SolveJob(problem=load.problem((i,), (), {}), goals=(name,)) for i in load.learners]
     return sum(o.bound(name) for o in workers.answers(run_solve, jobs))
 
 
@@ -213,10 +217,21 @@ def _comfort(
         value = counted.get(name, float(together([o.value for o in found])))
         if isnan(value) or (name not in counted and any(o.status is StageStatus.NOT_REACHED for o in found)):
             objectives.append(
-                Objective(name, found[0].words, found[0].sense, nan, 0.0, StageStatus.NOT_REACHED)
+                Objective(
+                    name=name,
+                    words=found[0].words,
+                    sense=found[0].sense,
+                    value=nan,
+                    bound=0.0,
+                    status=StageStatus.NOT_REACHED,
+                )
             )
             continue
         bound = min(value, further if name is ObjectiveName.FURTHER_PROBES else 0.0)
         status = StageStatus.OPTIMAL if value == bound else StageStatus.BEST_SO_FAR
-        objectives.append(Objective(name, found[0].words, found[0].sense, value, bound, status))
+        objectives.append(
+            Objective(
+                name=name, words=found[0].words, sense=found[0].sense, value=value, bound=bound, status=status
+            )
+        )
     return tuple(objectives)

@@ -101,4 +101,8 @@ def _sharing(load: Caseload, seats: Seats, most: Mapping[str, int], crowd: Crowd
         openings=tuple(filter(crowd.offers, problem.openings)),
         needs=tuple(n.beside(s for s in stay if s.learner == n.target.learner) for n in problem.needs),
     )
-    return Sharing(group, stay, SolveJob(problem, load.objectives(*DAY_GOALS), own, DAY_EFFORT))
+    return Sharing(
+        group,
+        stay,
+        SolveJob(problem=problem, goals=load.objectives(*DAY_GOALS), start=own, effort=DAY_EFFORT),
+    )

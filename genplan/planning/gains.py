@@ -108,7 +108,12 @@ def run_trial(trial: Trial, budget: Budget = ENDLESS) -> Gain | None:
         own = of_learner(seats, learner)
         if budget.is_over:
             return None
-        job = SolveJob(load.problem((learner,), others, {}), load.objectives(*GAINED), own, GAIN_EFFORT)
+        job = SolveJob(
+            problem=load.problem((learner,), others, {}),
+            goals=load.objectives(*GAINED),
+            start=own,
+            effort=GAIN_EFFORT,
+        )
         better = run_solve(job, budget).seats
         if _worth(load, (learner,), better) > _worth(load, (learner,), own):
             seats = (*others, *better)

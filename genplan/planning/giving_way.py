@@ -25,7 +25,7 @@ GIVE_WAY_AT_MOST = 6
 GIVE_WAY_EFFORT = 0.3
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class GivingWay:
     """`goals` are the objectives of each search. `seats` are those that `learner` gets; `away` who gives way, in order:
     the problem that each has beside all who stay, and the seats it had."""
@@ -71,11 +71,11 @@ def _try(load: Caseload, seats: Seats, learner: str, wanted: tuple[Seat, ...]) -
         return None
     others = all_seats(seats, but={learner, *away})
     return GivingWay(
-        load.free,
-        load.sparing_objectives,
-        learner,
-        wanted,
-        tuple((load.sparing((i,), others, {}), seats[i]) for i in away),
+        free=load.free,
+        goals=load.sparing_objectives,
+        learner=learner,
+        seats=wanted,
+        away=tuple((load.sparing((i,), others, {}), seats[i]) for i in away),
     )
 
 
@@ -99,5 +99,7 @@ def run_giving_way(job: GivingWay, budget: Budget = ENDLESS) -> tuple[Seat, ...]
     for problem, before in job.away:
         left = beside(problem, job.free, together)
         start = keep_what_fits(left.case, before, left.taken)
-        together += run_solve(SolveJob(left, job.goals, start, GIVE_WAY_EFFORT), budget).seats
+        together += run_solve(
+            SolveJob(problem=left, goals=job.goals, start=start, effort=GIVE_WAY_EFFORT), budget
+        ).seats
     return together

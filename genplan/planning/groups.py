@@ -44,10 +44,10 @@ def _job(load: Caseload, seats: Seats, group: tuple[str, ...], most: Mapping[str
     own = tuple(s for i in group for s in seats[i])
     alone = {i: int(most[i]) for i in group}
     return SolveJob(
-        load.sparing(group, all_seats(seats, but=set(group)), alone),
-        load.sparing_objectives,
-        own,
-        GROUP_EFFORT,
+        problem=load.sparing(group, all_seats(seats, but=set(group)), alone),
+        goals=load.sparing_objectives,
+        start=own,
+        effort=GROUP_EFFORT,
     )
 
 

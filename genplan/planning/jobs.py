@@ -32,7 +32,7 @@ Answer = TypeVar("Answer")
 Given = ParamSpec("Given")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SolveJob:
     """`goals` are the objectives in their order. `effort` is the part of the policy's work that a stage may take.
     `as_part`: the week is planned as part of the whole, with the smallest designs. `by_days`: what each day can hold is

@@ -25,7 +25,7 @@ PERSON_MINUTES = 30
 PLACE_MINUTES = 60
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Lift:
     """One change: `words` says what would be so, and `when` if it is of one day; `case` and `free` are the week with
     it, `learners` whom it could help. `needs` are those of targets whose choices it changes."""
@@ -110,13 +110,18 @@ def _idea(
         free = _with_hours(g.free, kind, id_, [piece])
         helped = tuple(i for i in whom if _opens_something(g, free, i))
         if helped:
-            parts.append(Lift(f"{name} {verb}", _when(piece), g.case, free, helped))
+            parts.append(
+                Lift(words=f"{name} {verb}", when=_when(piece), case=g.case, free=free, learners=helped)
+            )
     if len(parts) == 1:
         yield Idea((parts[0],), parts[0])
     elif parts:
         everything = _with_hours(g.free, kind, id_, pieces)
         helped = tuple(i for i in whom if any(i in p.learners for p in parts))
-        yield Idea(tuple(parts), Lift(f"{name} {verb}", "every day", g.case, everything, helped))
+        yield Idea(
+            tuple(parts),
+            Lift(words=f"{name} {verb}", when="every day", case=g.case, free=everything, learners=helped),
+        )
 
 
 def _with_hours(free: Hours, kind: str, id_: str, pieces: Sequence[Window]) -> Hours:
@@ -227,5 +232,5 @@ def _need_with(g: Ground, case: Case, target: Target) -> TargetNeed:
 def _single(
     g: Ground, words: str, case: Case, whom: tuple[str, ...], needs: tuple[TargetNeed, ...] = ()
 ) -> Idea:
-    lift = Lift(words, "", case, g.free, whom, needs)
+    lift = Lift(words=words, when="", case=case, free=g.free, learners=whom, needs=needs)
     return Idea((lift,), lift)

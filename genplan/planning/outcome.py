@@ -9,7 +9,7 @@ from genplan.plan import Objective, ObjectiveName, StageStatus
 from genplan.rules.placed import Seat
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Outcome:
     """The best seats found for the learners of a problem, and what is proven of them. `seconds` is by stage;
     `repeatable` is False if the clock, not the work limit, ended one. `day_most` and `alone` are the problem's.

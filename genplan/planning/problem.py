@@ -13,7 +13,7 @@ from genplan.planning.openings import Hours, Opening, companions_for, openings_o
 from genplan.rules.placed import Seat
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Problem:
     """The learners to plan together and what they are owed; `taken` are seats that stay as they are, `openings` what
     these leave. `alone` maps a learner to the most new tuples that were proven possible for that learner alone, and
@@ -64,7 +64,20 @@ def problem_for(
     """The problem of these learners on what `taken` leaves; needs of others are left out."""
     chosen = tuple(sorted(learners))
     wanted = tuple(n for n in needs if n.target.learner in chosen)
-    return beside(Problem(case, week, chosen, wanted, (), (), alone or {}, fewest or {}), free, taken)
+    return beside(
+        Problem(
+            case=case,
+            week=week,
+            learners=chosen,
+            needs=wanted,
+            openings=(),
+            taken=(),
+            alone=alone or {},
+            fewest=fewest or {},
+        ),
+        free,
+        taken,
+    )
 
 
 def beside(problem: Problem, free: Hours, more: tuple[Seat, ...]) -> Problem:

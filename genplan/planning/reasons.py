@@ -30,7 +30,7 @@ NEEDS_AT_ONCE = 25
 """Targets whose reasons are one job. A constant: what a job is must not depend on the machine."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Owed:
     """What some targets are owed beside all seats of the week; `free` are all hours before anything was planned,
     `clear` is what is told where nothing stands in some way."""
@@ -77,7 +77,14 @@ def _maintenance(owed: Owed, ways: Ways, need: TargetNeed, budget: Budget) -> It
     nothing = Limit(Kind.NOTHING_TO_REPEAT)
     limit = _reason(ways, need.target, choices, {}, owed.clear, budget) if choices else nothing
     due = need.maintenance.due
-    yield LeftOut(need.target.learner, need.id, ProbeKind.MAINTENANCE, (), limit, due=due)
+    yield LeftOut(
+        learner=need.target.learner,
+        target=need.id,
+        kind=ProbeKind.MAINTENANCE,
+        values=(),
+        limit=limit,
+        due=due,
+    )
 
 
 def _retests(
@@ -112,7 +119,18 @@ def tuples_left_out(
     blocks: Blocks = {}
     for tuple_ in sorted(need.open - shown):
         limit = _reason(ways, need.target, showing[tuple_], blocks, clear, budget)
-        yield tuple_, limit, LeftOut(need.target.learner, need.id, ProbeKind.NEW, tuple_, limit, 1)
+        yield (
+            tuple_,
+            limit,
+            LeftOut(
+                learner=need.target.learner,
+                target=need.id,
+                kind=ProbeKind.NEW,
+                values=tuple_,
+                limit=limit,
+                tuples=1,
+            ),
+        )
 
 
 def _reason(
@@ -144,7 +162,9 @@ def if_nothing_stands(
 
 def _retest(need: TargetNeed, combination: Combination, limit: Limit) -> LeftOut:
     values = tuple(zip(need.target.dimension_names, combination, strict=True))
-    return LeftOut(need.target.learner, need.id, ProbeKind.RETEST, values, limit)
+    return LeftOut(
+        learner=need.target.learner, target=need.id, kind=ProbeKind.RETEST, values=values, limit=limit
+    )
 
 
 Blocks = dict[Choice, "Block"]

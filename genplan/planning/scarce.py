@@ -58,7 +58,10 @@ def scarcity_in(load: Caseload, workers: Workers, alone: Mapping[str, Outcome]) 
         if taken[n] > SCARCE_FROM * _places(load, n) * sum(w.length for w in hours)
     )
     takers = [i for i in load.learners if any(not scarce.isdisjoint(named(s)) for s in alone[i].seats)]
-    jobs = [SolveJob(_without(load.sparing((i,), (), {}), scarce), load.sparing_objectives) for i in takers]
+    jobs = [
+        SolveJob(problem=_without(load.sparing((i,), (), {}), scarce), goals=load.sparing_objectives)
+        for i in takers
+    ]
     without = {}
     for learner, outcome in zip(takers, workers.answers(run_solve, jobs), strict=True):
         without[learner] = outcome
@@ -111,7 +114,9 @@ def _with_tolls(
     """The weeks that learners have who would take what is scarce, if each sitting with it has its toll."""
     each = {named: tolls[named[0]] for named in scarcity.room}
     jobs = [
-        SolveJob(replace(load.problem((i,), (), {}), tolls=each), TOLL_GOALS, without.seats)
+        SolveJob(
+            problem=replace(load.problem((i,), (), {}), tolls=each), goals=TOLL_GOALS, start=without.seats
+        )
         for i, without in scarcity.without.items()
     ]
     outcomes = {}

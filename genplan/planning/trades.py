@@ -63,7 +63,9 @@ def run_trade(trade: Trade, budget: Budget = ENDLESS) -> Cost:
     problem = trade.problem
     if budget.is_over:
         return Cost(None, {}, asked=False)
-    outcome = run_solve(SolveJob(problem, trade.goals, trade.own, TRADE_EFFORT), budget)
+    outcome = run_solve(
+        SolveJob(problem=problem, goals=trade.goals, start=trade.own, effort=TRADE_EFFORT), budget
+    )
     asked = outcome.objective(ObjectiveName.ASKED)
     assert asked is not None
     if not asked.value:

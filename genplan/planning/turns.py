@@ -27,7 +27,7 @@ ROUND = 4
 """Jobs solved against the same seats. A constant, not the number of cores: the plan must not depend on the machine."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Caseload:
     """What stays the same while learners are planned in turn; `begun` are seats that are not moved, `day_most` what
     days were found to hold at the most."""
@@ -98,7 +98,8 @@ class Caseload:
 def plan_alone(load: Caseload, workers: Workers) -> dict[str, Outcome]:
     """Each learner as if there were no other: what this reaches nobody can pass in company."""
     jobs = [
-        SolveJob(load.sparing((i,), (), {}), load.sparing_objectives, by_days=True) for i in load.learners
+        SolveJob(problem=load.sparing((i,), (), {}), goals=load.sparing_objectives, by_days=True)
+        for i in load.learners
     ]
     outcomes = {}
     for learner, outcome in zip(load.learners, workers.answers(run_solve, jobs), strict=True):
@@ -138,9 +139,9 @@ def _round(
     present = all_seats(seats)
     jobs = [
         SolveJob(
-            load.sparing((i,), present, {}),
-            load.sparing_objectives,
-            keep_what_fits(load.case, starts[i], (*load.begun, *present)),
+            problem=load.sparing((i,), present, {}),
+            goals=load.sparing_objectives,
+            start=keep_what_fits(load.case, starts[i], (*load.begun, *present)),
         )
         for i in batch
     ]
@@ -164,10 +165,10 @@ def finish(
         alone = {i: most[i] for i in batch}
         jobs = [
             SolveJob(
-                load.problem((i,), all_seats(seats, but={i}), alone),
-                load.objectives(*COVERAGE, *COMFORT),
-                seats.get(i, ()),
-                FINISH_EFFORT,
+                problem=load.problem((i,), all_seats(seats, but={i}), alone),
+                goals=load.objectives(*COVERAGE, *COMFORT),
+                start=seats.get(i, ()),
+                effort=FINISH_EFFORT,
                 as_part=True,
             )
             for i in batch

@@ -92,14 +92,20 @@ def the_case() -> Case:
 
 
 def probe(target_id: str, values: str, kind: ProbeKind = ProbeKind.NEW) -> Probe:
-    return Probe(target_id, tuple(values.split()), kind, 5, 0)
+    return Probe(target=target_id, combination=tuple(values.split()), kind=kind, trials=5, new_tuples=0)
 
 
 def sitting(id_: str, learner: str, start: datetime, *probes: Probe) -> Sitting:
     """As long as its probes, with the adult and at the location of the first."""
     adult, location = probes[0].combination[:2]
     return Sitting(
-        id_, learner, adult, location, start, start + timedelta(minutes=5 + 5 * len(probes)), probes
+        id=id_,
+        learner=learner,
+        adult=adult,
+        location=location,
+        start=start,
+        end=start + timedelta(minutes=5 + 5 * len(probes)),
+        probes=probes,
     )
 
 
@@ -160,7 +166,15 @@ class World:
         """The plan of these sittings, its figures made with the coverage room."""
         sittings = _with_new_tuples(self)
         coverage = tuple(_coverage(self, t) for t in self.case.mastered)
-        plan = Plan(self.week, self.now, sittings, (), coverage, _matrix(self), tuple(_left_out(self)))
+        plan = Plan(
+            week=self.week,
+            now=self.now,
+            sittings=sittings,
+            objectives=(),
+            coverage=coverage,
+            matrix=_matrix(self),
+            left_out=tuple(_left_out(self)),
+        )
         return replace(plan, alone=_most_alone(self), last_chances=frozenset(_last_chances(self)))
 
     def complaints(self) -> tuple[str, ...]:
@@ -218,16 +232,16 @@ def _coverage(world: World, target: Target) -> TargetCoverage:
     left = count.open - planned
     fewest = smallest_cover(target, count.possible_combinations, left)
     return TargetCoverage(
-        target.learner,
-        target.id,
-        len(count.possible),
-        len(count.shown),
-        len(count.tested),
-        len(count.met),
-        len(planned),
-        len(left),
-        fewest,
-        fewest,
+        learner=target.learner,
+        target=target.id,
+        possible=len(count.possible),
+        shown_before=len(count.shown),
+        tested_before=len(count.tested),
+        met_before=len(count.met),
+        new=len(planned),
+        open=len(left),
+        fewest_further=fewest,
+        fewest_proven=fewest,
     )
 
 
@@ -256,18 +270,27 @@ def _left_out(world: World) -> Iterator[LeftOut]:
         planned = _known_probes(world, target)
         shown = {t for c in planned for t in tuples_of(target, c)}
         for t in sorted(count.open - shown):
-            yield LeftOut(target.learner, target.id, ProbeKind.NEW, t, HOURS, 1)
+            yield LeftOut(
+                learner=target.learner, target=target.id, kind=ProbeKind.NEW, values=t, limit=HOURS, tuples=1
+            )
         for c in count.possible_combinations:
             standing = count.standing(c)
             if standing.status is Status.NOT_MET or (standing.retest_due and c not in planned):
                 yield LeftOut(
-                    target.learner,
-                    target.id,
-                    ProbeKind.RETEST,
-                    tuple(zip(target.dimension_names, c, strict=True)),
-                    HOURS,
+                    learner=target.learner,
+                    target=target.id,
+                    kind=ProbeKind.RETEST,
+                    values=tuple(zip(target.dimension_names, c, strict=True)),
+                    limit=HOURS,
                 )
         probes = [p for s in world.sittings.values() for p in s.probes if p.target == target.id]
         run = any(p.kind is ProbeKind.MAINTENANCE for p in probes)
         if not run and maintenance_due(target, world.log, world.week.sunday, world.case.policy):
-            yield LeftOut(target.learner, target.id, ProbeKind.MAINTENANCE, (), HOURS, due=world.week.sunday)
+            yield LeftOut(
+                learner=target.learner,
+                target=target.id,
+                kind=ProbeKind.MAINTENANCE,
+                values=(),
+                limit=HOURS,
+                due=world.week.sunday,
+            )

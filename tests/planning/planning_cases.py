@@ -54,7 +54,7 @@ class Asked(Inline):
     def submit(self, fn: Any, /, *args: Any, **kwargs: Any) -> Future[Any]:
         self.jobs.append(args[0])
         done: Future[Any] = Future()
-        done.set_result(Outcome((), (), {}) if fn.__name__ == "run_solve" else ())
+        done.set_result(Outcome(seats=(), objectives=(), seconds={}) if fn.__name__ == "run_solve" else ())
         return done
 
 

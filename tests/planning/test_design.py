@@ -86,10 +86,10 @@ def test_each_day_and_learner_by_itself() -> None:
 
 def test_a_job_by_days_says_what_they_hold() -> None:
     asked = problem(two_skills(24))
-    outcome = run_solve(SolveJob(asked, (ObjectiveName.NEW_TUPLES,), by_days=True))
+    outcome = run_solve(SolveJob(problem=asked, goals=(ObjectiveName.NEW_TUPLES,), by_days=True))
     assert outcome.day_most == {("wren", 0): 1}
     assert [o.name for o in outcome.objectives] == ["new tuples"]
-    plain = run_solve(SolveJob(asked, (ObjectiveName.NEW_TUPLES,)))
+    plain = run_solve(SolveJob(problem=asked, goals=(ObjectiveName.NEW_TUPLES,)))
     assert (plain.day_most, plain.seats) == ({}, outcome.seats)
 
 

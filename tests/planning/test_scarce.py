@@ -109,7 +109,7 @@ def test_no_week_shows_more_than_is_proven_of_all_together() -> None:
         load = caseload_of(crowded_monday(seed))
         alone = plan_alone(load, HERE)
         together = most_together(load, HERE, alone, scarcity_in(load, HERE, alone))
-        job = SolveJob(load.problem(load.learners, (), {}), (ObjectiveName.NEW_TUPLES,))
+        job = SolveJob(problem=load.problem(load.learners, (), {}), goals=(ObjectiveName.NEW_TUPLES,))
         whole = run_solve(job).objectives[0]
         assert whole.status is StageStatus.OPTIMAL
         assert whole.value <= together, seed

@@ -34,7 +34,7 @@ from genplan.rules.placed import Seat
 from genplan.text.left_out import what_text
 from genplan.text.limits import limit_sentence
 
-BLANK = LeftOut("", "", ProbeKind.NEW, (), LESS_URGENT)
+BLANK = LeftOut(learner="", target="", kind=ProbeKind.NEW, values=(), limit=LESS_URGENT)
 HERE = Workers(Inline(), lambda _: None)
 
 

@@ -121,7 +121,13 @@ def _put(v: Variables, own: Seat, slot: Slot, there: cp_model.IntVar) -> None:
 def by_auditor(it: SmallWeek) -> set[str]:
     """The names of the checks that complain."""
     sittings = sittings_of(it.case, it.week, it.needs, it.seats, ())
-    matter = Matter(it.case, NOTHING_RUN, Plan(it.week, it.now, sittings, (), (), (), ()), {}, ())
+    matter = Matter(
+        it.case,
+        NOTHING_RUN,
+        Plan(week=it.week, now=it.now, sittings=sittings, objectives=(), coverage=(), matrix=(), left_out=()),
+        {},
+        (),
+    )
     return set(_complaining(matter))
 
 

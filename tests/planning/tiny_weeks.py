@@ -227,6 +227,17 @@ def _told(rng: Random, sort: Sort, given: Given) -> Given:
 
 
 def _sitting(number: int, s: Tried) -> Sitting:
-    probes = tuple(Probe(t, c, ProbeKind(kind), 5, 0) for t, c, kind in s.probes)
+    probes = tuple(
+        Probe(target=t, combination=c, kind=ProbeKind(kind), trials=5, new_tuples=0)
+        for t, c, kind in s.probes
+    )
     start, end = (WEEK.moment(m, ZONE) for m in (s.start, s.end))
-    return Sitting(f"told-{number}", s.learner, s.adult, s.location, start, end, probes)
+    return Sitting(
+        id=f"told-{number}",
+        learner=s.learner,
+        adult=s.adult,
+        location=s.location,
+        start=start,
+        end=end,
+        probes=probes,
+    )

@@ -115,12 +115,20 @@ def sitting(
     probes: tuple[Probe, ...] | None = None,
 ) -> Sitting:
     begins = start or at(1, "15:30")
-    given = probes or (Probe("zips", ZIPS, ProbeKind.NEW, 5, 6),)
-    return Sitting(id_, "wren-q", adult, location, begins, begins + timedelta(minutes=minutes), given)
+    given = probes or (Probe(target="zips", combination=ZIPS, kind=ProbeKind.NEW, trials=5, new_tuples=6),)
+    return Sitting(
+        id=id_,
+        learner="wren-q",
+        adult=adult,
+        location=location,
+        start=begins,
+        end=begins + timedelta(minutes=minutes),
+        probes=given,
+    )
 
 
 def greeting() -> Sitting:
-    probe = Probe("greets", GREETS, ProbeKind.MAINTENANCE, 4, 0)
+    probe = Probe(target="greets", combination=GREETS, kind=ProbeKind.MAINTENANCE, trials=4, new_tuples=0)
     return sitting("2026-w49-2", "mum", "home", at(5, "09:30"), 25, (probe,))
 
 
@@ -130,22 +138,59 @@ def tiny_plan(*sittings: Sitting, zone: ZoneInfo = DUBLIN, week: Week = WEEK) ->
         now=at(0, "12:00", zone, week) - timedelta(days=1),
         sittings=sittings or (sitting(), greeting()),
         objectives=(
-            Objective("new tuples", "new pairs shown", "most", 6.0, 6.0, StageStatus.OPTIMAL),
-            Objective("journeys", "journeys made", "fewest", 1.5, float("-inf"), StageStatus.NOT_REACHED),
+            Objective(
+                name="new tuples",
+                words="new pairs shown",
+                sense="most",
+                value=6.0,
+                bound=6.0,
+                status=StageStatus.OPTIMAL,
+            ),
+            Objective(
+                name="journeys",
+                words="journeys made",
+                sense="fewest",
+                value=1.5,
+                bound=float("-inf"),
+                status=StageStatus.NOT_REACHED,
+            ),
         ),
-        coverage=(TargetCoverage("wren-q", "zips", 13, 3, 3, 2, 6, 4, 2, 1),),
+        coverage=(
+            TargetCoverage(
+                learner="wren-q",
+                target="zips",
+                possible=13,
+                shown_before=3,
+                tested_before=3,
+                met_before=2,
+                new=6,
+                open=4,
+                fewest_further=2,
+                fewest_proven=1,
+            ),
+        ),
         matrix=(
             row("zips", ZIPS, "untested"),
-            row("zips", ("mum", "home", "jackets", "Zip it up"), "met", Standing(
-                Status.MET, True, False, date(2026, 11, 20), 5, 5)),
+            row(
+                "zips",
+                ("mum", "home", "jackets", "Zip it up"),
+                "met",
+                Standing(Status.MET, True, False, date(2026, 11, 20), 5, 5),
+            ),
             row("greets", ("mum", "home", "cards", "=1+1"), "not possible", why="the case says never: =1+1"),
         ),
         left_out=(
-            LeftOut("wren-q", "zips", ProbeKind.NEW, (("adult", "mum"), ("material_set", "jackets")),
-                Limit(Kind.ADULT_TIME, adult="mum"), 2),
+            LeftOut(
+                learner="wren-q",
+                target="zips",
+                kind=ProbeKind.NEW,
+                values=(("adult", "mum"), ("material_set", "jackets")),
+                limit=Limit(Kind.ADULT_TIME, adult="mum"),
+                tuples=2,
+            ),
         ),
         notes=(Note(kind=NoteKind.WEEK_BEGUN),),
-    )  # fmt: skip
+    )
 
 
 def row(

@@ -130,14 +130,16 @@ def a_sitting(
     held = tuple(probes)
     length = timedelta(minutes=5 + 5 * len(held))
     name = f"{learner}-{start:%a%H%M}".lower()
-    return Sitting(name, learner, adult, location, start, start + length, held)
+    return Sitting(
+        id=name, learner=learner, adult=adult, location=location, start=start, end=start + length, probes=held
+    )
 
 
 def the_sittings(
     target: str = "zips-jacket", learner: str = "wren", more: Combination = ()
 ) -> tuple[Sitting, ...]:
     def probe(combination: Combination, kind: ProbeKind, new: int) -> Probe:
-        return Probe(target, (*combination, *more), kind, 5, new)
+        return Probe(target=target, combination=(*combination, *more), kind=kind, trials=5, new_tuples=new)
 
     tuesday, saturday = (datetime(2026, 12, d, h, m, tzinfo=ZONE) for d, h, m in ((1, 15, 30), (5, 9, 45)))
     return (
@@ -163,31 +165,71 @@ def left_out(learner: str = "wren", target: str = "zips-jacket") -> tuple[LeftOu
     """Twelve tuples for one reason, two for another, and a maintenance probe."""
     why = Limit(Kind.NO_TIME)
     many = tuple(
-        LeftOut(learner, target, ProbeKind.NEW, (("wording", f"Class teacher with thing {n}"),), why, 1)
+        LeftOut(
+            learner=learner,
+            target=target,
+            kind=ProbeKind.NEW,
+            values=(("wording", f"Class teacher with thing {n}"),),
+            limit=why,
+            tuples=1,
+        )
         for n in range(12)
     )
     few = tuple(
-        LeftOut(learner, target, ProbeKind.NEW, (("wording", f"Grandad with thing {n}"),), LESS_URGENT, 1)
+        LeftOut(
+            learner=learner,
+            target=target,
+            kind=ProbeKind.NEW,
+            values=(("wording", f"Grandad with thing {n}"),),
+            limit=LESS_URGENT,
+            tuples=1,
+        )
         for n in range(2)
     )
     due = LeftOut(
-        learner, target, ProbeKind.MAINTENANCE, (), Limit(Kind.ROOM, location="home"), due=date(2026, 12, 3)
+        learner=learner,
+        target=target,
+        kind=ProbeKind.MAINTENANCE,
+        values=(),
+        limit=Limit(Kind.ROOM, location="home"),
+        due=date(2026, 12, 3),
     )
     return (*many, *few, due)
 
 
 OBJECTIVES = (
-    Objective("due", "maintenance probes and retests that are due", "most", 2, 2, StageStatus.OPTIMAL),
-    Objective("new tuples", "tuples shown for the first time", "most", 23, 25, StageStatus.BEST_SO_FAR),
     Objective(
-        "sittings",
-        "sittings, and each person's places on a day beyond the first",
-        "fewest",
-        4,
-        3,
-        StageStatus.STOPPED,
+        name="due",
+        words="maintenance probes and retests that are due",
+        sense="most",
+        value=2,
+        bound=2,
+        status=StageStatus.OPTIMAL,
     ),
-    Objective("early", "grid steps after the earliest starts", "fewest", 0, 0, StageStatus.NOT_REACHED),
+    Objective(
+        name="new tuples",
+        words="tuples shown for the first time",
+        sense="most",
+        value=23,
+        bound=25,
+        status=StageStatus.BEST_SO_FAR,
+    ),
+    Objective(
+        name="sittings",
+        words="sittings, and each person's places on a day beyond the first",
+        sense="fewest",
+        value=4,
+        bound=3,
+        status=StageStatus.STOPPED,
+    ),
+    Objective(
+        name="early",
+        words="grid steps after the earliest starts",
+        sense="fewest",
+        value=0,
+        bound=0,
+        status=StageStatus.NOT_REACHED,
+    ),
 )
 
 
@@ -196,20 +238,35 @@ def a_plan(case: Case, **more: object) -> Plan:
     target = next(iter(case.targets.values()))
     extra = tuple(d.values[0] for d in target.extra_dimensions)
     base = Plan(
-        WEEK,
-        NOW,
-        the_sittings(target.id, target.learner, extra),
-        OBJECTIVES,
-        (TargetCoverage(target.learner, target.id, 24, 9, 8, 3, 3, 12, 5, 4),),
-        the_rows(case, target, a_log(target.id, extra)),
-        left_out(target.learner, target.id),
+        week=WEEK,
+        now=NOW,
+        sittings=the_sittings(target.id, target.learner, extra),
+        objectives=OBJECTIVES,
+        coverage=(
+            TargetCoverage(
+                learner=target.learner,
+                target=target.id,
+                possible=24,
+                shown_before=9,
+                tested_before=8,
+                met_before=3,
+                new=3,
+                open=12,
+                fewest_further=5,
+                fewest_proven=4,
+            ),
+        ),
+        matrix=the_rows(case, target, a_log(target.id, extra)),
+        left_out=left_out(target.learner, target.id),
         notes=(Note(kind=NoteKind.WEEK_BEGUN),),
     )
     return replace(base, **more)
 
 
 def an_empty_plan(**more: object) -> Plan:
-    return replace(Plan(WEEK, NOW, (), (), (), (), ()), **more)
+    return replace(
+        Plan(week=WEEK, now=NOW, sittings=(), objectives=(), coverage=(), matrix=(), left_out=()), **more
+    )
 
 
 def a_big_plan(number: int = 12) -> tuple[Case, Plan]:
@@ -220,7 +277,21 @@ def a_big_plan(number: int = 12) -> tuple[Case, Plan]:
     return case, a_plan(
         case,
         sittings=tuple(s for t in targets for s in the_sittings(t.id, t.learner)),
-        coverage=tuple(TargetCoverage(t.learner, t.id, 24, 9, 8, 3, 3, 12, 5, 4) for t in targets),
+        coverage=tuple(
+            TargetCoverage(
+                learner=t.learner,
+                target=t.id,
+                possible=24,
+                shown_before=9,
+                tested_before=8,
+                met_before=3,
+                new=3,
+                open=12,
+                fewest_further=5,
+                fewest_proven=4,
+            )
+            for t in targets
+        ),
         matrix=tuple(r for t in targets for r in the_rows(case, t, a_log(t.id))),
         left_out=tuple(item for t in targets for item in left_out(t.learner, t.id)),
     )

@@ -25,5 +25,9 @@ def not_reached(problem: Problem, seats: Sequence[Seat], goals: Sequence[Goal]) 
         status = StageStatus.STOPPED if goal.name in values else StageStatus.NOT_REACHED
         if value == bound:
             status = StageStatus.OPTIMAL
-        found.append(Objective(goal.name, goal.words, goal.sense, value, bound, status))
+        found.append(
+            Objective(
+                name=goal.name, words=goal.words, sense=goal.sense, value=value, bound=bound, status=status
+            )
+        )
     return tuple(found)

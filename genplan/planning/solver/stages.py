@@ -38,7 +38,9 @@ def solve(
     for an objective that the problem has nothing for."""
     wanted = goals_for(problem, goals)
     if budget.is_over:
-        return Outcome(tuple(start), not_reached(problem, start, wanted), {}, repeatable=False)
+        return Outcome(
+            seats=tuple(start), objectives=not_reached(problem, start, wanted), seconds={}, repeatable=False
+        )
     v = build_variables(problem)
     link_coverage(v)
     for rule in RULES:
@@ -62,7 +64,16 @@ def _search(
         began = time.perf_counter()
         expression = goal.expression(v)
         if expression is None:
-            objectives.append(Objective(goal.name, goal.words, goal.sense, 0, 0, StageStatus.OPTIMAL))
+            objectives.append(
+                Objective(
+                    name=goal.name,
+                    words=goal.words,
+                    sense=goal.sense,
+                    value=0,
+                    bound=0,
+                    status=StageStatus.OPTIMAL,
+                )
+            )
             continue
         work = effort * goal.effort * limits.work_per_stage
         found, objective = _stage(v, goal, expression, work, budget, say)
@@ -74,12 +85,13 @@ def _search(
     seats = read_seats(v, found) if found else tuple(start)
     sizes = v.model.proto
     return Outcome(
-        seats,
-        (*counted, *not_reached(v.problem, seats, goals[len(reached) :])),
-        seconds,
-        len(sizes.variables),
-        len(sizes.constraints),
-        len(reached) == len(goals) and all(o.status is not StageStatus.STOPPED for o in objectives),
+        seats=seats,
+        objectives=(*counted, *not_reached(v.problem, seats, goals[len(reached) :])),
+        seconds=seconds,
+        variables=len(sizes.variables),
+        constraints=len(sizes.constraints),
+        repeatable=len(reached) == len(goals)
+        and all(o.status is not StageStatus.STOPPED for o in objectives),
     )
 
 
@@ -97,7 +109,12 @@ def _stage(
     v.model.add(expression >= value if most else expression <= value)
     hint_all(v.model, found)
     objective = Objective(
-        goal.name, goal.words, goal.sense, value / goal.scale, bound / goal.scale, found.status
+        name=goal.name,
+        words=goal.words,
+        sense=goal.sense,
+        value=value / goal.scale,
+        bound=bound / goal.scale,
+        status=found.status,
     )
     return found, objective
 

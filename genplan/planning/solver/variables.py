@@ -52,7 +52,7 @@ class Companion:
         return self.company.adult
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Slot:
     """A sitting that may be held in an opening: `copy` 0 is the first of several in the same opening.
 
@@ -89,7 +89,7 @@ class Slot:
         return self.opening.day
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Presence:
     """An adult in a slot, running it or beside."""
 
@@ -128,7 +128,7 @@ class Presence:
         return self.slot.end
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Variables:
     """Everything the rules and objectives speak of. `covered` is 1 only if a planned probe shows the tuple. `cut`: some
     weeks that hold all rules are not among those that the variables can say."""
@@ -153,8 +153,19 @@ class Variables:
         """Everybody's presences, in the order of the slots."""
         found = []
         for slot in self.slots:
-            found.append(Presence(slot.adult, slot, slot.held, minutes_in(self, slot), slot.interval))
-            found += [Presence(c.adult, slot, c.held, c.minutes, c.interval) for c in slot.companions]
+            found.append(
+                Presence(
+                    adult=slot.adult,
+                    slot=slot,
+                    held=slot.held,
+                    minutes=minutes_in(self, slot),
+                    interval=slot.interval,
+                )
+            )
+            found += [
+                Presence(adult=c.adult, slot=slot, held=c.held, minutes=c.minutes, interval=c.interval)
+                for c in slot.companions
+            ]
         return tuple(found)
 
 
@@ -188,7 +199,13 @@ def build_variables(problem: Problem) -> Variables:
     for need in problem.needs:
         for tuple_ in sorted(need.open):
             covered[need.id, tuple_] = model.new_bool_var(f"{need.id} shows {_words(tuple_)}")
-    return Variables(model, problem, slots, covered, any(m.sittings > most for m in meetings))
+    return Variables(
+        model=model,
+        problem=problem,
+        slots=slots,
+        covered=covered,
+        cut=any(m.sittings > most for m in meetings),
+    )
 
 
 def _words(tuple_: Tuple) -> str:
@@ -298,7 +315,18 @@ def _slot(model: cp_model.CpModel, problem: Problem, meeting: Meeting, copy: int
         size == policy.settle_minutes * held + sum(minutes_of(problem, c) * p for c, p in probes.items())
     )
     interval = model.new_optional_interval_var(start, size, end, held, f"{name} interval")
-    slot = Slot(opening, copy, name, held, step, steps.start, start, end, interval, probes)
+    slot = Slot(
+        opening=opening,
+        copy=copy,
+        name=name,
+        held=held,
+        step=step,
+        first_step=steps.start,
+        start=start,
+        end=end,
+        interval=interval,
+        probes=probes,
+    )
     if opening not in problem.companions:
         return slot
     companions = tuple(_companion(model, problem, slot, size, c) for c in problem.companions[opening])
