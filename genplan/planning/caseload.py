@@ -114,14 +114,14 @@ def _in_turns(
     most: Mapping[str, int],
 ) -> Outcome:
     scarcity = scarcity_in(load, workers, alone)
-    seats = plan_in_turn(load, workers, by_loss(load, alone, scarcity))
+    seats: Seats = plan_in_turn(load, workers, by_loss(load, alone, scarcity))
     seats = give_way(load, workers, seats, alone, most)
     seats = share_out(load, workers, seats, most, scarcity.room)
     seats = improve(load, workers, seats, most)
     starts: list[Seats] = [seats] if not workers.budget.is_over else [seats, {}]
     seats = best_inserted(load, everybody, starts, most)
     finished = finish(load, workers, seats, most)
-    everything = tuple(sorted(s for own in seats.values() for s in own))
+    everything = tuple(sorted(s for o in finished.values() for s in o.seats))
     coverage = _coverage(load, workers, everything, alone, most, scarcity)
     objectives = (*coverage, *_comfort(load, everything, finished))
     seconds: dict[str, float] = {}

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 from genplan.case.targets import ADULT, LOCATION
 from genplan.plan import COVERAGE, ObjectiveName
-from genplan.planning.groups import Seats, share_of, take_if_better
+from genplan.planning.groups import Seats, better_of, share_of
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.needs import TargetNeed
 from genplan.planning.openings import Opening
@@ -62,7 +62,7 @@ def share_out(
     """Better seats by sharing out each crowded day anew, until that gains nothing."""
     crowds = [Crowd(*named, day) for day in range(7) for named in sorted(scarce)]
     for _ in range(PASSES):
-        better = 0
+        before = seats
         for start in range(0, len(crowds), ROUND):
             if workers.budget.is_over:
                 return seats
@@ -71,9 +71,9 @@ def share_out(
             answers = workers.answers(run_solve, [s.job for s in sharings])
             for sharing, outcome in zip(sharings, answers, strict=True):
                 new = (*sharing.stay, *outcome.seats)
-                better += take_if_better(load, seats, sharing.group, new, most)
+                seats = better_of(load, seats, sharing.group, new, most)
             workers.progress(f"crowded days {min(start + ROUND, len(crowds))} of {len(crowds)}")
-        if not better:
+        if seats is before:
             break
     return seats
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from genplan.plan import ObjectiveName
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.compatible import fits, keep_what_fits
-from genplan.planning.groups import Seats, share_of, take_if_better
+from genplan.planning.groups import Seats, better_of, share_of
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.openings import Hours
 from genplan.planning.outcome import Outcome
@@ -52,7 +52,7 @@ def give_way(
         tries = [_try(load, seats, i, alone[i].seats) for _, i in short[start : start + ROUND]]
         jobs = [job for job in tries if job is not None]
         for job, new in zip(jobs, workers.answers(run_giving_way, jobs), strict=True):
-            take_if_better(load, seats, job.group, new, most)
+            seats = better_of(load, seats, job.group, new, most)
         workers.progress(f"giving way: {min(start + ROUND, len(short))} of {len(short)}")
     return seats
 

@@ -122,7 +122,8 @@ def plan_in_turn(
             seats[learner] = wanted[learner]
             left.pop(0)
             continue
-        left = _round(load, workers, left, seats, wanted)
+        found = _round(load, workers, left, seats, wanted)
+        seats, left = {**seats, **found}, [i for i in left if i not in found]
         workers.progress(f"in turn {len(seats)} of {len(wanted)}")
     return seats
 
@@ -131,10 +132,10 @@ def _round(
     load: Caseload,
     workers: Workers,
     left: Sequence[str],
-    seats: dict[str, tuple[Seat, ...]],
+    seats: Mapping[str, tuple[Seat, ...]],
     starts: Mapping[str, tuple[Seat, ...]],
-) -> list[str]:
-    """Solves the next few against the present seats; takes over, in order, those that fit. Returns who is left."""
+) -> dict[str, tuple[Seat, ...]]:
+    """The next few solved against the present seats: in order, those that fit."""
     batch = left[:ROUND]
     present = all_seats(seats)
     jobs = [
@@ -145,19 +146,19 @@ def _round(
         )
         for i in batch
     ]
-    again = []
+    found: dict[str, tuple[Seat, ...]] = {}
     for learner, outcome in zip(batch, workers.answers(run_solve, jobs), strict=True):
-        if fits(load.case, outcome.seats, (*load.begun, *all_seats(seats))):
-            seats[learner] = outcome.seats
-        else:
-            again.append(learner)
-    return again + list(left[len(batch) :])
+        if fits(load.case, outcome.seats, (*load.begun, *all_seats({**seats, **found}))):
+            found[learner] = outcome.seats
+    return found
 
 
 def finish(
-    load: Caseload, workers: Workers, seats: dict[str, tuple[Seat, ...]], most: Mapping[str, int]
+    load: Caseload, workers: Workers, seats: Mapping[str, tuple[Seat, ...]], most: Mapping[str, int]
 ) -> dict[str, Outcome]:
-    """Each learner once more with all objectives, the others as they are."""
+    """Each learner once more with all objectives, the others as they are: the outcomes hold the seats that they have
+    then."""
+    present = dict(seats)
     outcomes: dict[str, Outcome] = {}
     left = list(load.learners)
     while left:
@@ -165,18 +166,18 @@ def finish(
         alone = {i: most[i] for i in batch}
         jobs = [
             SolveJob(
-                problem=load.problem((i,), all_seats(seats, but={i}), alone),
+                problem=load.problem((i,), all_seats(present, but={i}), alone),
                 goals=load.objectives(*COVERAGE, *COMFORT),
-                start=seats.get(i, ()),
+                start=present.get(i, ()),
                 effort=FINISH_EFFORT,
                 as_part=True,
             )
             for i in batch
         ]
         for learner, outcome in zip(batch, workers.answers(run_solve, jobs), strict=True):
-            others = all_seats(seats, but={learner})
+            others = all_seats(present, but={learner})
             if fits(load.case, outcome.seats, (*load.begun, *others)):
-                seats[learner], outcomes[learner] = outcome.seats, outcome
+                present[learner], outcomes[learner] = outcome.seats, outcome
             else:
                 left.append(learner)
         workers.progress(f"finished {len(outcomes)} of {len(load.learners)}")
