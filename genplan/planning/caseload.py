@@ -11,11 +11,11 @@ from genplan.coverage.tally import fewest_at_least
 from genplan.plan import COMFORT, COVERAGE, Objective, ObjectiveName, StageStatus
 from genplan.planning.crowded import share_out
 from genplan.planning.figures import (
-    counted_values,
     coverage_values,
     owed_values,
     sittings_and_journeys,
     told_value,
+    values_in,
 )
 from genplan.planning.giving_way import give_way
 from genplan.planning.groups import Seats, improve
@@ -83,7 +83,7 @@ def _as_one(
 def _counted_anew(problem: Problem, found: Outcome, seats: tuple[Seat, ...]) -> Outcome:
     """The outcome with other seats, which are no worse up to the new tuples. What cannot be counted on them was not
     looked at; what comes after an objective that is worse now is bounded by what is owed."""
-    values, owed, objectives, conditional = counted_values(problem, seats), owed_values(problem), [], True
+    values, owed, objectives, conditional = values_in(problem, seats), owed_values(problem), [], True
     for o in found.objectives:
         bound = o.bound if conditional else owed.get(o.name, 0.0)
         if o.name not in values:
