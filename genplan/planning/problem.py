@@ -15,16 +15,19 @@ from genplan.rules.placed import Seat
 
 @dataclass(frozen=True, kw_only=True)
 class Problem:
-    """The learners to plan together and what they are owed; `taken` are seats that stay as they are, `openings` what
-    these leave. `alone` maps a learner to the most new tuples that were proven possible for that learner alone, and
-    `fewest` a target to the proven lower bound of the probes that finish it. `told` are the sittings that people were
-    told of and that have not begun. `companions` has an entry for each opening whose
-    adult sits only beside somebody who knows the learner: who that can be, and when. `prices` are what a minute of an
-    adult or in a location, by id, is worth to the learners who are not planned here, `detours` the minutes that an
-    adult is on the way to a location where nobody else is seen; both are empty where nobody else is regarded. `tolls`
-    are hundredths of a tuple that a sitting with an adult, or in a location, has to be worth. `asked` are open tuples
-    of targets that somebody wants to see before all else. `day_most` maps learner and day to a proven bound on the
-    probes of that day."""
+    """The learners to plan together and what they are owed.
+
+    - `openings`: what the taken seats leave, minutes of the week, half-open
+    - `taken`: seats that stay as they are
+    - `alone`: learner -> the most new tuples that were proven possible for that learner alone, a count
+    - `fewest`: target -> the proven lower bound of the probes that finish it
+    - `told`: the sittings that people were told of and that have not begun
+    - `companions`: an entry for each opening whose adult sits only beside somebody who knows the learner: who, and when
+    - `prices`: what a minute of an adult or in a location is worth to learners who are not planned here, in tenths
+    - `detours`: minutes that an adult is on the way to a location where nobody else is seen
+    - `tolls`: hundredths of a tuple that a sitting with an adult, or in a location, has to be worth
+    - `asked`: open tuples of targets that somebody wants to see before all else
+    - `day_most`: learner and day (0 is Monday) -> a proven bound on the probes of that day"""
 
     case: Case
     week: Week
