@@ -5,7 +5,7 @@ Every text and number a page shows is here; output code only arranges it.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from enum import StrEnum
@@ -34,7 +34,61 @@ class StageStatus(StrEnum):
     NOT_REACHED = "not reached"
 
 
-@dataclass(frozen=True)
+class ObjectiveName(StrEnum):
+    """What a week is planned for, in the lexicographic order: a later one only chooses among the plans that are best
+    for all before it. `in_order` says where the order differs. Not every search has every one."""
+
+    ASKED = "asked"
+    DUE = "due"
+    DATED = "dated"
+    WISHED = "wished"
+    SHARES = "shares"
+    NEW_TUPLES = "new tuples"
+    WORTH = "worth"
+    CHANGES = "changes"
+    TOLD = "told"
+    FURTHER_PROBES = "further probes"
+    SITTINGS = "sittings"
+    PROBES = "probes"
+    LOADS = "loads"
+    SPREAD = "spread"
+    WAITING = "waiting"
+    EARLY = "early"
+    LEFT_TO_OTHERS = "left to others"
+
+
+def in_order(names: Iterable[ObjectiveName], *, week_begun: bool) -> tuple[ObjectiveName, ...]:
+    """These names in the lexicographic order. What people were told of a week that has begun comes before whatever can
+    wait."""
+    order = list(ObjectiveName)
+    if week_begun:
+        order.remove(ObjectiveName.TOLD)
+        order.insert(order.index(ObjectiveName.WISHED), ObjectiveName.TOLD)
+    return tuple(sorted(names, key=order.index))
+
+
+COVERAGE = (
+    ObjectiveName.DUE,
+    ObjectiveName.DATED,
+    ObjectiveName.WISHED,
+    ObjectiveName.SHARES,
+    ObjectiveName.NEW_TUPLES,
+)
+"""What the week shows."""
+COMFORT = (
+    ObjectiveName.CHANGES,
+    ObjectiveName.FURTHER_PROBES,
+    ObjectiveName.SITTINGS,
+    ObjectiveName.PROBES,
+    ObjectiveName.LOADS,
+    ObjectiveName.SPREAD,
+    ObjectiveName.WAITING,
+    ObjectiveName.EARLY,
+)
+"""How well it can be lived with."""
+
+
+@dataclass(frozen=True, kw_only=True)
 class Probe:
     """`new_tuples` is how many tuples it is the first to show in this plan, in the order of time."""
 
@@ -45,7 +99,7 @@ class Probe:
     new_tuples: int
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Sitting:
     """`id` is the same in every plan of the week for what people would call the same sitting. `start` and `end` are
     aware local times; `begun`: it was kept and has started, so it stays as it is. `beside` is the second adult, who
@@ -72,12 +126,12 @@ class Sitting:
         return self.beside if self.beside_as is Beside.OBSERVER else ""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Objective:
     """One stage of the lexicographic search. `sense` is 'most' or 'fewest'; `bound` is proven: no plan of this week
     that is as good in the stages before does better."""
 
-    name: str
+    name: ObjectiveName
     sense: str
     value: float
     bound: float
@@ -91,7 +145,7 @@ class Objective:
         return abs(self.value - self.bound) / larger if larger else 0.0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class TargetCoverage:
     """Numbers of tuples of one target. `fewest_further` is the smallest number of probes known to finish what is open
     after this week, `fewest_proven` the proven lower bound of it."""
@@ -108,7 +162,7 @@ class TargetCoverage:
     fewest_proven: int
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class LeftOut:
     """Something that was owed and is not in the plan: the tuple or the combination of `values`, as pairs of dimension
     and id, or the maintenance that is `due`. `limit` is one true reason; `tuples` is how many open tuples it stands
@@ -185,7 +239,7 @@ class Hindered:
     subject: str = ""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class ObservedShare:
     """How far a second observer is there for one learner: of `probes`, run in the weeks before or planned, `observed`
     have one, `new` of them by this plan; the policy asks for `wanted`. If it is fewer, `unwatched` says why; `without`
@@ -201,7 +255,7 @@ class ObservedShare:
     hindered: tuple[tuple[Hindered, int], ...] = ()
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Plan:
     """`now` is aware and local. `repeatable` is False if the clock, not the work limit, ended a stage. `observed` has a
     row for each learner with probes where the policy asks for observers. `alone` is what shares are shares of: learner

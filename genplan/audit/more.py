@@ -116,7 +116,9 @@ def _ways(matter: Matter, free: Free, left: Left, most: set[str]) -> Iterator[Si
         )
         wanted += [(c, kind) for c, kind in kinds if c not in planned]
     for combination, kind in wanted:
-        probe = Probe(left.target.id, combination, kind, left.target.trials, 0)
+        probe = Probe(
+            target=left.target.id, combination=combination, kind=kind, trials=left.target.trials, new_tuples=0
+        )
         yield from _grown(matter, left, probe)
         yield from _of_its_own(matter, free, left, probe)
 
@@ -140,7 +142,18 @@ def _of_its_own(matter: Matter, free: Free, left: Left, probe: Probe) -> Iterato
             for at in range(first, last - minutes + 1):
                 if at % DAY % matter.case.policy.start_every_minutes == 0:
                     start, end = (_moment(matter, minute) for minute in (at, at + minutes))
-                    yield Sitting("more", learner, adult, location, start, end, (probe,), False, beside, part)
+                    yield Sitting(
+                        id="more",
+                        learner=learner,
+                        adult=adult,
+                        location=location,
+                        start=start,
+                        end=end,
+                        probes=(probe,),
+                        begun=False,
+                        beside=beside,
+                        beside_as=part,
+                    )
 
 
 def _moment(matter: Matter, minute: int) -> datetime:

@@ -48,7 +48,7 @@ class WishStart:
     all: frozenset[Tuple]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class TargetStart:
     """How a target stands before the first week. `wanted` is the criterion: dimension -> how many values; empty where
     there is none or it cannot be reached."""
@@ -60,7 +60,7 @@ class TargetStart:
     wishes: tuple[WishStart, ...]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class CoursesJob:
     """All that the courses of one learner need, so that another process can run them."""
 
@@ -73,7 +73,7 @@ class CoursesJob:
     seed: int
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class TargetCourses:
     """What became of one target, course by course: the week (index) in which its coverage was finished and its
     criterion met, None if not; for each wish whether it was tried, and met, by its date; the rate that was drawn."""
@@ -102,11 +102,11 @@ def run_in(rooms: Sequence[Room], job: CoursesJob, budget: Budget = ENDLESS) -> 
         courses.append(_course(job, rooms, Random(f"{job.seed}/{job.learner}/{len(courses)}")))
     return {
         start.target.id: TargetCourses(
-            tuple(c[n].covered for c in courses),
-            tuple(c[n].generalised for c in courses),
-            tuple(tuple(c[n].tried) for c in courses),
-            tuple(tuple(c[n].wish_met) for c in courses),
-            tuple(c[n].rate for c in courses),
+            covered=tuple(c[n].covered for c in courses),
+            generalised=tuple(c[n].generalised for c in courses),
+            tried=tuple(tuple(c[n].tried) for c in courses),
+            met=tuple(tuple(c[n].wish_met) for c in courses),
+            rates=tuple(c[n].rate for c in courses),
         )
         for n, start in enumerate(job.starts)
     }

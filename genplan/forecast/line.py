@@ -42,7 +42,7 @@ class WeekFacts:
     kept: tuple[Sitting, ...] = ()
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class LineWeek:
     """One week of the line: the log that it was planned from, everybody's hours before it was, its seats, and how each
     target stands after it. A week after all is finished has no seats."""
@@ -62,7 +62,7 @@ class LineWeek:
         return hours(case, self.week, now, self.busy, acquainted(case, self.log))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Line:
     """`before` is how each target stands at the start; `waiting` are combinations that wait for teaching then, and may
     be probed again from the week of index `taught_in`."""
@@ -109,7 +109,14 @@ def straight_line(
             log = as_if_met(log, sittings)
             after = _tallies(case, log, now)
         found.append(_line_week(case, begun_from, week, now, known, sittings, after))
-    return Line(now, before, waiting, teaching_weeks, tuple(found), repeatable)
+    return Line(
+        now=now,
+        before=before,
+        waiting=waiting,
+        taught_in=teaching_weeks,
+        weeks=tuple(found),
+        repeatable=repeatable,
+    )
 
 
 def _planned(
@@ -158,7 +165,7 @@ def _line_week(
     dated = in_week(case, week)
     free = hours(dated, week, now, known.busy, acquainted(dated, log))
     seats = tuple(sorted(seat_of(dated, week, s) for s in sittings))
-    return LineWeek(week, dated, log, free, seats, after, known.busy)
+    return LineWeek(week=week, case=dated, log=log, free=free, seats=seats, after=after, busy=known.busy)
 
 
 def _tallies(case: Case, log: Log, now: datetime) -> dict[str, Tally]:

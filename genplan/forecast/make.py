@@ -68,13 +68,13 @@ def forecast(
     learners = sorted({t.learner for t in case.mastered})
     jobs = [
         CoursesJob(
-            learner,
-            tuple(_start(line.before[t.id]) for t in case.mastered if t.learner == learner),
-            {**known, **(rates or {})},
-            line.weeks,
-            teaching_weeks,
-            courses,
-            seed,
+            learner=learner,
+            starts=tuple(_start(line.before[t.id]) for t in case.mastered if t.learner == learner),
+            rates={**known, **(rates or {})},
+            weeks=line.weeks,
+            teaching_weeks=teaching_weeks,
+            courses=courses,
+            seed=seed,
         )
         for learner in learners
     ]
@@ -90,8 +90,16 @@ def forecast(
         not log.speaks_of(p.target, p.combination, s.start.date()) for s in begun for p in s.probes
     )
     run = min((len(own.rates) for own in found.values()), default=courses)
-    taken = Assumptions(teaching_weeks, run, seed, bool(told), unwritten)
-    return Forecast(now, tuple(weeks), targets, taken, line.repeatable and run == courses)
+    taken = Assumptions(
+        teaching_weeks=teaching_weeks, courses=run, seed=seed, told_before=bool(told), unwritten=unwritten
+    )
+    return Forecast(
+        now=now,
+        weeks=tuple(weeks),
+        targets=targets,
+        assumptions=taken,
+        repeatable=line.repeatable and run == courses,
+    )
 
 
 @dataclass(frozen=True)
@@ -118,11 +126,11 @@ def _start(count: Tally) -> TargetStart:
     criterion = criterion_of(count)
     reachable = criterion.is_set and not criterion.out_of_reach
     return TargetStart(
-        count.target,
-        count.open,
-        frozenset(c for c, s in count.standings.items() if s.status is Status.MET),
-        {p.dimension: p.wanted for p in criterion.parts} if reachable else {},
-        _wishes(count),
+        target=count.target,
+        open=count.open,
+        met=frozenset(c for c, s in count.standings.items() if s.status is Status.MET),
+        wanted={p.dimension: p.wanted for p in criterion.parts} if reachable else {},
+        wishes=_wishes(count),
     )
 
 
@@ -150,15 +158,15 @@ def _target(
     generalised = _milestone(holding.generalised_in, courses.generalised, number, criterion_of(today).is_met)
     drawn = sorted(courses.rates)
     return TargetForecast(
-        target.learner,
-        target.id,
-        rate,
-        (drawn[int(EARLY * len(drawn))], drawn[min(int(LATE * len(drawn)), len(drawn) - 1)]),
-        _milestone(holding.covered_in, courses.covered, number, not today.open),
-        generalised if criterion.is_set and not out_of_reach else None,
-        out_of_reach,
-        _wish_forecasts(holding, courses, before, today),
-        holding.target_held_up(),
+        learner=target.learner,
+        target=target.id,
+        rate=rate,
+        drawn=(drawn[int(EARLY * len(drawn))], drawn[min(int(LATE * len(drawn)), len(drawn) - 1)]),
+        coverage=_milestone(holding.covered_in, courses.covered, number, not today.open),
+        generalised=generalised if criterion.is_set and not out_of_reach else None,
+        out_of_reach=out_of_reach,
+        wishes=_wish_forecasts(holding, courses, before, today),
+        held_up=holding.target_held_up(),
     )
 
 
@@ -182,7 +190,16 @@ def _wish_forecasts(
             tried = met = 0.0
         shown = _shown_on(line, target, start.open) if start.open else told_on
         held_up = None
-        one = WishForecast(wish, start.by, not now.open, shown, tried, met, start.by > last, held_up)
+        one = WishForecast(
+            wish=wish,
+            by=start.by,
+            done=not now.open,
+            line=shown,
+            tried=tried,
+            met=met,
+            beyond=start.by > last,
+            held_up=held_up,
+        )
         if one.verdict is not Verdict.YES:
             one = replace(one, held_up=holding.wish_held_up(start.open, start.by))
         found.append(one)

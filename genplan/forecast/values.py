@@ -96,7 +96,7 @@ class Milestone:
         return 1.0 if self.done else self.shares[-1]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class WishForecast:
     """A `first` wish with a date. `tried` is the share of the courses in which all that it asks for was probed by the
     date, `met` that in which all of it is met too. `line` is the day on which the last of it is probed if every probe
@@ -119,7 +119,7 @@ class WishForecast:
         return Verdict.AT_RISK if self.tried >= EARLY else Verdict.NO
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class TargetForecast:
     """`rate` is what is known of how often its probes are met, `drawn` the range of rates in 8 of 10 courses.
     `generalised` is None where the case asks for no criterion, or asks for more than is possible (`out_of_reach`)."""
@@ -135,7 +135,7 @@ class TargetForecast:
     held_up: HeldUp
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Assumptions:
     """What the forecast takes for granted. `teaching_weeks`: what was not met is taught within so many weeks.
     `told_before`: people were told of sittings before the first week, which are counted as met. `unwritten`: so are
@@ -148,7 +148,7 @@ class Assumptions:
     unwritten: bool = False
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Forecast:
     """`weeks` are all weeks looked at, the first planned one first. `repeatable` is False if the clock ended a
     search."""

@@ -39,13 +39,13 @@ class Difference:
     def has_other_probes(self) -> bool:
         if self.before is None or self.after is None:
             return False
-        return content(self.before)[3] != content(self.after)[3]
+        return content(self.before).probes != content(self.after).probes
 
     @property
     def has_another_beside(self) -> bool:
         if self.before is None or self.after is None:
             return False
-        return content(self.before)[4:] != content(self.after)[4:]
+        return content(self.before).second_adult != content(self.after).second_adult
 
     @property
     def adults(self) -> tuple[str, ...]:
@@ -57,9 +57,9 @@ class Difference:
 def _kind(before: Sitting, after: Sitting) -> Change:
     """The most that changes: when or where, else the probes, else the second adult."""
     old, new = content(before), content(after)
-    if old[:3] != new[:3]:
+    if old.when_and_where != new.when_and_where:
         return Change.MOVED
-    return Change.CONTENT if old[3] != new[3] else Change.BESIDE
+    return Change.CONTENT if old.probes != new.probes else Change.BESIDE
 
 
 def differences(before: Sequence[Told], sittings: Sequence[Sitting], now: datetime) -> tuple[Difference, ...]:

@@ -234,7 +234,17 @@ def sitting_from(document: Any, case: Case) -> Sitting:
     beside_as = given(with_both, "beside_as", lambda value: Beside(text(value)))
     if bool(beside) != bool(beside_as):
         raise Unwritten("a second adult without a part, or a part without an adult", "beside")
-    return Sitting(id_, learner, adult, location, start, end, probes, beside=beside, beside_as=beside_as)
+    return Sitting(
+        id=id_,
+        learner=learner,
+        adult=adult,
+        location=location,
+        start=start,
+        end=end,
+        probes=probes,
+        beside=beside,
+        beside_as=beside_as,
+    )
 
 
 def _probe(document: Any, case: Case) -> Probe:
@@ -243,11 +253,11 @@ def _probe(document: Any, case: Case) -> Probe:
     values = given(document, "combination", _texts)
     names = target.dimension_names if target and set(target.dimension_names) == set(values) else tuple(values)
     return Probe(
-        id_,
-        tuple(values[name] for name in names),
-        given(document, "kind", lambda value: ProbeKind(text(value))),
-        given(document, "trials", whole),
-        given(document, "new_tuples", whole),
+        target=id_,
+        combination=tuple(values[name] for name in names),
+        kind=given(document, "kind", lambda value: ProbeKind(text(value))),
+        trials=given(document, "trials", whole),
+        new_tuples=given(document, "new_tuples", whole),
     )
 
 

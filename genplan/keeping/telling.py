@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from datetime import datetime
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
 
 from genplan.keeping.told import Left, Released, Told
 from genplan.plan import Sitting
@@ -61,10 +61,19 @@ def pairs(before: Sequence[Told], sittings: Sequence[Sitting], now: datetime) ->
     return found
 
 
-def content(sitting: Sitting) -> tuple[object, ...]:
-    """What a person is told of a sitting."""
+class Content(NamedTuple):
+    """What a person is told of a sitting: where and when it is, its probes, who is beside and as what."""
+
+    when_and_where: tuple[object, ...]
+    probes: tuple[object, ...]
+    second_adult: tuple[str, str]
+
+
+def content(sitting: Sitting) -> Content:
     probes = tuple((p.target, p.combination, p.kind.value, p.trials) for p in sitting.probes)
-    return sitting.location, sitting.start, sitting.end, probes, sitting.beside, sitting.beside_as.value
+    return Content(
+        (sitting.location, sitting.start, sitting.end), probes, (sitting.beside, sitting.beside_as.value)
+    )
 
 
 def _same_people(one: Sitting, other: Sitting) -> bool:

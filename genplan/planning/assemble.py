@@ -47,18 +47,24 @@ def stem_of(week: Week, day: str, adult: str, learner: str) -> str:
 
 def _sitting(case: Case, week: Week, seat: Seat, id_: str) -> Sitting:
     probes = tuple(
-        Probe(p.target, p.combination, ProbeKind(p.kind), case.targets[p.target].trials, 0)
+        Probe(
+            target=p.target,
+            combination=p.combination,
+            kind=ProbeKind(p.kind),
+            trials=case.targets[p.target].trials,
+            new_tuples=0,
+        )
         for p in seat.probes
     )
     start, end = (week.moment(m, case.timezone) for m in (seat.start, seat.end))
     return Sitting(
-        id_,
-        seat.learner,
-        seat.adult,
-        seat.location,
-        start,
-        end,
-        probes,
+        id=id_,
+        learner=seat.learner,
+        adult=seat.adult,
+        location=seat.location,
+        start=start,
+        end=end,
+        probes=probes,
         beside=seat.beside,
         beside_as=seat.beside_as,
     )
@@ -74,7 +80,15 @@ def _with_new_tuples(
         for p in s.probes:
             fresh = left.get(p.target, set()).intersection(tuples_of(case.targets[p.target], p.combination))
             left.get(p.target, set()).difference_update(fresh)
-            probes.append(Probe(p.target, p.combination, p.kind, p.trials, len(fresh)))
+            probes.append(
+                Probe(
+                    target=p.target,
+                    combination=p.combination,
+                    kind=p.kind,
+                    trials=p.trials,
+                    new_tuples=len(fresh),
+                )
+            )
         counted.append(replace(s, probes=tuple(probes)))
     return tuple(counted)
 
@@ -95,8 +109,8 @@ def coverage_of(need: TargetNeed, open_after: frozenset[Tuple], further: tuple[i
     """`further` is the size of the smallest design found for what stays open, and its proven bound."""
     count = need.tally
     return TargetCoverage(
-        need.target.learner,
-        need.id,
+        learner=need.target.learner,
+        target=need.id,
         possible=len(count.possible),
         shown_before=len(count.shown),
         tested_before=len(count.tested),

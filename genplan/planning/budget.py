@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from math import inf
 from platform import node
 from time import monotonic, time
-from typing import Any
 
 Clock = Callable[[], float]
 
@@ -53,7 +52,7 @@ class Budget:
             return self
         return Budget(self.deadline - min(most, share * max(0.0, self.left)), self.clock)
 
-    def __reduce__(self) -> Any:
+    def __reduce__(self) -> tuple[Callable[..., Budget], tuple[float, Clock, float, str]]:
         return _arrived, (self.deadline, self.clock, time() + self.deadline - monotonic(), node())
 
 

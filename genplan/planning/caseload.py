@@ -8,14 +8,14 @@ from math import isnan, nan
 
 from genplan.case.people import NEEDS_SCALE
 from genplan.coverage.tally import fewest_at_least
-from genplan.plan import Objective, StageStatus
+from genplan.plan import COMFORT, COVERAGE, Objective, ObjectiveName, StageStatus
 from genplan.planning.crowded import share_out
 from genplan.planning.figures import (
-    counted_values,
     coverage_values,
     owed_values,
     sittings_and_journeys,
     told_value,
+    values_in,
 )
 from genplan.planning.giving_way import give_way
 from genplan.planning.groups import Seats, improve
@@ -24,7 +24,7 @@ from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
 from genplan.planning.scarce import Scarcity, by_loss, most_together, scarcity_in
-from genplan.planning.turns import COVERAGE_GOALS, Caseload, all_seats, finish, plan_alone, plan_in_turn
+from genplan.planning.turns import Caseload, all_seats, finish, plan_alone, plan_in_turn
 from genplan.rules.placed import Seat, of_learner
 
 JOINT_VARIABLES = 4000
@@ -41,16 +41,20 @@ def plan_caseload(load: Caseload, workers: Workers) -> Outcome:
     searching = replace(workers, budget=workers.budget.keeping(KEPT_SHARE, KEPT_SECONDS))
     if len(load.learners) < 2:
         workers.progress("searching")
-        job = SolveJob(load.problem(load.learners, (), {}), by_days=True, aloud=True)
+        job = _whole_job(load, {}, by_days=True)
         return _as_one(load, workers, searching, job, {})
     alone = plan_alone(load, searching)
     load = replace(load, day_most={key: most for o in alone.values() for key, most in o.day_most.items()})
     most = {i: _most_tuples(load, i, o) for i, o in alone.items()}
     if sum(o.variables for o in alone.values()) <= JOINT_VARIABLES and not searching.budget.is_over:
         workers.progress("all together")
-        whole = load.problem(load.learners, (), most)
-        return _as_one(load, workers, searching, SolveJob(whole, aloud=True), alone)
+        return _as_one(load, workers, searching, _whole_job(load, most, by_days=False), alone)
     return _in_turns(load, workers, searching, alone, most)
+
+
+def _whole_job(load: Caseload, alone: Mapping[str, int], *, by_days: bool) -> SolveJob:
+    problem, goals = load.problem(load.learners, (), alone), load.objectives(*COVERAGE, *COMFORT)
+    return SolveJob(problem=problem, goals=goals, as_part=True, by_days=by_days, aloud=True)
 
 
 def _as_one(
@@ -79,7 +83,7 @@ def _as_one(
 def _counted_anew(problem: Problem, found: Outcome, seats: tuple[Seat, ...]) -> Outcome:
     """The outcome with other seats, which are no worse up to the new tuples. What cannot be counted on them was not
     looked at; what comes after an objective that is worse now is bounded by what is owed."""
-    values, owed, objectives, conditional = counted_values(problem, seats), owed_values(problem), [], True
+    values, owed, objectives, conditional = values_in(problem, seats), owed_values(problem), [], True
     for o in found.objectives:
         bound = o.bound if conditional else owed.get(o.name, 0.0)
         if o.name not in values:
@@ -99,7 +103,7 @@ def _by_learner(load: Caseload, seats: Sequence[Seat]) -> dict[str, tuple[Seat, 
 def _most_tuples(load: Caseload, learner: str, alone: Outcome) -> int:
     """The most new tuples that were proven possible for a learner alone, counted once each: in whole numbers, since 17
     tuples at 1.2 each are 16.999 by division."""
-    return round(NEEDS_SCALE * alone.bound("new tuples")) // load.case.learners[learner].weight
+    return round(NEEDS_SCALE * alone.bound(ObjectiveName.NEW_TUPLES)) // load.case.learners[learner].weight
 
 
 def _in_turns(
@@ -110,14 +114,14 @@ def _in_turns(
     most: Mapping[str, int],
 ) -> Outcome:
     scarcity = scarcity_in(load, workers, alone)
-    seats = plan_in_turn(load, workers, by_loss(load, alone, scarcity))
+    seats: Seats = plan_in_turn(load, workers, by_loss(load, alone, scarcity))
     seats = give_way(load, workers, seats, alone, most)
     seats = share_out(load, workers, seats, most, scarcity.room)
     seats = improve(load, workers, seats, most)
     starts: list[Seats] = [seats] if not workers.budget.is_over else [seats, {}]
     seats = best_inserted(load, everybody, starts, most)
     finished = finish(load, workers, seats, most)
-    everything = tuple(sorted(s for own in seats.values() for s in own))
+    everything = tuple(sorted(s for o in finished.values() for s in o.seats))
     coverage = _coverage(load, workers, everything, alone, most, scarcity)
     objectives = (*coverage, *_comfort(load, everything, finished))
     seconds: dict[str, float] = {}
@@ -129,12 +133,12 @@ def _in_turns(
             seconds[name] = seconds.get(name, 0.0) + taken
     outcomes = finished.values()
     return Outcome(
-        everything,
-        objectives,
-        seconds,
-        sum(o.variables for o in outcomes),
-        sum(o.constraints for o in outcomes),
-        repeatable and not workers.budget.is_over,
+        seats=everything,
+        objectives=objectives,
+        seconds=seconds,
+        variables=sum(o.variables for o in outcomes),
+        constraints=sum(o.constraints for o in outcomes),
+        repeatable=repeatable and not workers.budget.is_over,
         alone=most,
     )
 
@@ -161,31 +165,31 @@ def _coverage(
     all stages before. After the first that falls short the new tuples are bounded without regard to the others."""
     values = coverage_values(load.case, load.week, load.needs, seats, most)
     objectives, conditional = [], True
-    for name in COVERAGE_GOALS:
-        if name == "wished" and load.week_begun:
+    for name in COVERAGE:
+        if name is ObjectiveName.WISHED and load.week_begun:
             # what people were told comes before what can wait in a week that has begun, alone and together
-            told = sum(o.bound("told") for o in alone.values())
+            told = sum(o.bound(ObjectiveName.TOLD) for o in alone.values())
             conditional = conditional and told_value(load.told, seats, load.learners) >= told
         shape = next(o.objective(name) for o in alone.values())
         assert shape is not None
         value = values[name]
-        if name == "shares":
+        if name is ObjectiveName.SHARES:
             bound = 1.0 if any(most.values()) else 0.0
         elif conditional:
             bound = sum(o.bound(name) for o in alone.values())
-            if name == "new tuples" and value < bound:
+            if name is ObjectiveName.NEW_TUPLES and value < bound:
                 bound = min(bound, most_together(load, workers, alone, scarcity))
             conditional = abs(value - bound) < 1e-6
         else:
             bound = _bound_by_itself(load, workers, name)
         status = StageStatus.OPTIMAL if abs(value - bound) < 1e-6 else StageStatus.BEST_SO_FAR
-        objectives.append(Objective(name, shape.sense, value, bound, status))
+        objectives.append(Objective(name=name, sense=shape.sense, value=value, bound=bound, status=status))
     return tuple(objectives)
 
 
-def _bound_by_itself(load: Caseload, workers: Workers, name: str) -> float:
+def _bound_by_itself(load: Caseload, workers: Workers, name: ObjectiveName) -> float:
     """The most of one objective that the learners could have alone, with no other before it."""
-    jobs = [SolveJob(load.problem((i,), (), {}), (), (name,)) for i in load.learners]
+    jobs = [SolveJob(problem=load.problem((i,), (), {}), goals=(name,)) for i in load.learners]
     return sum(o.bound(name) for o in workers.answers(run_solve, jobs))
 
 
@@ -195,22 +199,30 @@ def _comfort(
     """The later objectives. They are the best for each learner with the others as they are; of the whole week only
     what follows from single targets is proven."""
     shapes = next(iter(finished.values())).objectives
-    names = [o.name for o in shapes if o.name not in (*COVERAGE_GOALS, "told")]
+    names = [o.name for o in shapes if o.name not in (*COVERAGE, ObjectiveName.TOLD)]
     week_most = load.case.policy.probes_per_target_per_week
     counted = {
-        "sittings": float(sittings_and_journeys(seats)),
-        "probes": float(sum(len(s.probes) for s in seats)),
+        ObjectiveName.SITTINGS: float(sittings_and_journeys(seats)),
+        ObjectiveName.PROBES: float(sum(len(s.probes) for s in seats)),
     }
-    proven = {"further probes": float(sum(max(0, fewest_at_least(n.open) - week_most) for n in load.needs))}
+    further = float(sum(max(0, fewest_at_least(n.open) - week_most) for n in load.needs))
     objectives = []
     for name in names:
         found = [objective for o in finished.values() if (objective := o.objective(name))]
-        together = max if name == "loads" else sum
+        together = max if name is ObjectiveName.LOADS else sum
         value = counted.get(name, float(together([o.value for o in found])))
         if isnan(value) or (name not in counted and any(o.status is StageStatus.NOT_REACHED for o in found)):
-            objectives.append(Objective(name, found[0].sense, nan, 0.0, StageStatus.NOT_REACHED))
+            objectives.append(
+                Objective(
+                    name=name,
+                    sense=found[0].sense,
+                    value=nan,
+                    bound=0.0,
+                    status=StageStatus.NOT_REACHED,
+                )
+            )
             continue
-        bound = min(value, proven.get(name, 0.0))
+        bound = min(value, further if name is ObjectiveName.FURTHER_PROBES else 0.0)
         status = StageStatus.OPTIMAL if value == bound else StageStatus.BEST_SO_FAR
-        objectives.append(Objective(name, found[0].sense, value, bound, status))
+        objectives.append(Objective(name=name, sense=found[0].sense, value=value, bound=bound, status=status))
     return tuple(objectives)

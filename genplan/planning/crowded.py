@@ -9,7 +9,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from genplan.case.targets import ADULT, LOCATION
-from genplan.planning.groups import Seats, share_of, take_if_better
+from genplan.plan import COVERAGE, ObjectiveName
+from genplan.planning.groups import Seats, better_of, share_of
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.needs import TargetNeed
 from genplan.planning.openings import Opening
@@ -17,7 +18,7 @@ from genplan.planning.scarce import Named
 from genplan.planning.turns import ROUND, Caseload, all_seats
 from genplan.rules.placed import Seat
 
-DAY_GOALS = ("due", "dated", "wished", "new tuples", "told")
+DAY_GOALS = tuple(name for name in COVERAGE if name is not ObjectiveName.SHARES)
 JOIN_AT_MOST = 6
 """Learners who have nothing of the day yet and are planned with the others: those who miss most."""
 PASSES = 2
@@ -61,7 +62,7 @@ def share_out(
     """Better seats by sharing out each crowded day anew, until that gains nothing."""
     crowds = [Crowd(*named, day) for day in range(7) for named in sorted(scarce)]
     for _ in range(PASSES):
-        better = 0
+        before = seats
         for start in range(0, len(crowds), ROUND):
             if workers.budget.is_over:
                 return seats
@@ -70,9 +71,9 @@ def share_out(
             answers = workers.answers(run_solve, [s.job for s in sharings])
             for sharing, outcome in zip(sharings, answers, strict=True):
                 new = (*sharing.stay, *outcome.seats)
-                better += take_if_better(load, seats, sharing.group, new, most)
+                seats = better_of(load, seats, sharing.group, new, most)
             workers.progress(f"crowded days {min(start + ROUND, len(crowds))} of {len(crowds)}")
-        if not better:
+        if seats is before:
             break
     return seats
 
@@ -100,4 +101,8 @@ def _sharing(load: Caseload, seats: Seats, most: Mapping[str, int], crowd: Crowd
         openings=tuple(filter(crowd.offers, problem.openings)),
         needs=tuple(n.beside(s for s in stay if s.learner == n.target.learner) for n in problem.needs),
     )
-    return Sharing(group, stay, SolveJob(problem, own, DAY_GOALS, DAY_EFFORT))
+    return Sharing(
+        group,
+        stay,
+        SolveJob(problem=problem, goals=load.objectives(*DAY_GOALS), start=own, effort=DAY_EFFORT),
+    )

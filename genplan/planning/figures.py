@@ -73,16 +73,29 @@ def coverage_values(
     }
 
 
-def counted_values(problem: Problem, seats: Sequence[Seat]) -> dict[str, float]:
-    """The values of all objectives of a problem that can be counted on plain seats, by name."""
-    alone = problem.alone if problem.has_shares else {}
-    values = coverage_values(problem.case, problem.week, problem.needs, seats, alone)
-    return values | {
-        "shares": values["shares"] if problem.has_shares else 0.0,
-        "told": told_value(problem.told, seats, problem.learners),
+def counted_values(
+    case: Case,
+    week: Week,
+    needs: Sequence[TargetNeed],
+    seats: Sequence[Seat],
+    alone: Mapping[str, int],
+    told: Iterable[Seat],
+    learners: Iterable[str],
+) -> dict[str, float]:
+    """The values, by name, of the objectives that the seats alone decide; `alone` is empty where nothing is shared."""
+    return coverage_values(case, week, needs, seats, alone) | {
+        "told": told_value(told, seats, learners),
         "sittings": float(sittings_and_journeys(seats)),
         "probes": float(sum(len(s.probes) for s in seats)),
     }
+
+
+def values_in(problem: Problem, seats: Sequence[Seat]) -> dict[str, float]:
+    """The same for the learners of a problem."""
+    alone = problem.alone if problem.has_shares else {}
+    return counted_values(
+        problem.case, problem.week, problem.needs, seats, alone, problem.told, problem.learners
+    )
 
 
 def owed_values(problem: Problem) -> dict[str, float]:

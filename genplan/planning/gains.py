@@ -11,6 +11,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from genplan.case.windows import Window
+from genplan.plan import COVERAGE, ObjectiveName
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.figures import coverage_counts
 from genplan.planning.jobs import SolveJob, Workers, run_solve
@@ -18,8 +19,7 @@ from genplan.planning.lifts import Easing, Idea, Lift
 from genplan.planning.turns import Caseload
 from genplan.rules.placed import Seat, of_learner
 
-GAINED = ("due", "dated", "wished", "new tuples")
-GOALS = ("due", "dated", "wished", "told", "new tuples")
+GAINED = tuple(name for name in COVERAGE if name is not ObjectiveName.SHARES)
 GAIN_EFFORT = 0.2
 PARTS_AT_MOST = 40
 """Parts are tried of the ideas that help most, up to so many; how many were left untried is said."""
@@ -110,7 +110,12 @@ def run_trial(trial: Trial, budget: Budget = ENDLESS) -> Gain | None:
         own = of_learner(seats, learner)
         if budget.is_over:
             return None
-        job = SolveJob(load.problem((learner,), others, {}), own, GOALS, GAIN_EFFORT)
+        job = SolveJob(
+            problem=load.problem((learner,), others, {}),
+            goals=load.objectives(*GAINED),
+            start=own,
+            effort=GAIN_EFFORT,
+        )
         better = run_solve(job, budget).seats
         if _worth(load, (learner,), better) > _worth(load, (learner,), own):
             seats = (*others, *better)

@@ -9,14 +9,15 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from genplan.plan import ObjectiveName
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.compatible import fits, keep_what_fits
-from genplan.planning.groups import Seats, share_of, take_if_better
+from genplan.planning.groups import Seats, better_of, share_of
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.openings import Hours
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem, beside
-from genplan.planning.turns import ROUND, SOLVED_GOALS, Caseload, all_seats
+from genplan.planning.turns import ROUND, Caseload, all_seats
 from genplan.rules.placed import Seat
 
 GIVE_WAY_AT_MOST = 6
@@ -24,12 +25,13 @@ GIVE_WAY_AT_MOST = 6
 GIVE_WAY_EFFORT = 0.3
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class GivingWay:
-    """`seats` are those that `learner` gets; `away` who gives way, in order: the problem that each has beside all who
-    stay, and the seats it had."""
+    """`goals` are the objectives of each search. `seats` are those that `learner` gets; `away` who gives way, in order:
+    the problem that each has beside all who stay, and the seats it had."""
 
     free: Hours
+    goals: tuple[ObjectiveName, ...]
     learner: str
     seats: tuple[Seat, ...]
     away: tuple[tuple[Problem, tuple[Seat, ...]], ...]
@@ -50,7 +52,7 @@ def give_way(
         tries = [_try(load, seats, i, alone[i].seats) for _, i in short[start : start + ROUND]]
         jobs = [job for job in tries if job is not None]
         for job, new in zip(jobs, workers.answers(run_giving_way, jobs), strict=True):
-            take_if_better(load, seats, job.group, new, most)
+            seats = better_of(load, seats, job.group, new, most)
         workers.progress(f"giving way: {min(start + ROUND, len(short))} of {len(short)}")
     return seats
 
@@ -69,7 +71,11 @@ def _try(load: Caseload, seats: Seats, learner: str, wanted: tuple[Seat, ...]) -
         return None
     others = all_seats(seats, but={learner, *away})
     return GivingWay(
-        load.free, learner, wanted, tuple((load.sparing((i,), others, {}), seats[i]) for i in away)
+        free=load.free,
+        goals=load.sparing_objectives,
+        learner=learner,
+        seats=wanted,
+        away=tuple((load.sparing((i,), others, {}), seats[i]) for i in away),
     )
 
 
@@ -93,5 +99,7 @@ def run_giving_way(job: GivingWay, budget: Budget = ENDLESS) -> tuple[Seat, ...]
     for problem, before in job.away:
         left = beside(problem, job.free, together)
         start = keep_what_fits(left.case, before, left.taken)
-        together += run_solve(SolveJob(left, start, SOLVED_GOALS, GIVE_WAY_EFFORT), budget).seats
+        together += run_solve(
+            SolveJob(problem=left, goals=job.goals, start=start, effort=GIVE_WAY_EFFORT), budget
+        ).seats
     return together

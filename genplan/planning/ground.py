@@ -19,7 +19,7 @@ from genplan.planning.wishes import with_last_chances
 from genplan.rules.placed import Seat
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Ground:
     """`case` is the case as it is in the week, `free` everybody's hours before anything is planned, `begun` are kept
     sittings that have begun, `told` the seats of those that have not."""
@@ -41,7 +41,15 @@ class Ground:
     @property
     def caseload(self) -> Caseload:
         week_begun = self.week.monday <= self.now.date()
-        return Caseload(self.case, self.week, self.free, self.needs, self.begun_seats, self.told, week_begun)
+        return Caseload(
+            case=self.case,
+            week=self.week,
+            free=self.free,
+            needs=self.needs,
+            begun=self.begun_seats,
+            told=self.told,
+            week_begun=week_begun,
+        )
 
 
 def ground_of(
@@ -54,7 +62,9 @@ def ground_of(
     needs = needs_of(case, log, week, now, busy, tuple(seat_of(case, week, s) for s in begun))
     this_week = in_week(case, week)
     free = hours(this_week, week, now, busy, acquainted(this_week, log))
-    return Ground(this_week, log, week, now, busy, free, needs, begun, told)
+    return Ground(
+        case=this_week, log=log, week=week, now=now, busy=busy, free=free, needs=needs, begun=begun, told=told
+    )
 
 
 def needs_of(

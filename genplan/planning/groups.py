@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from genplan.plan import COVERAGE, ObjectiveName
 from genplan.planning.compatible import fits
 from genplan.planning.figures import coverage_values, new_tuples, told_value
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.openings import Opening
-from genplan.planning.turns import COVERAGE_GOALS, ROUND, SOLVED_GOALS, Caseload, all_seats
-from genplan.rules.placed import Seat
+from genplan.planning.turns import ROUND, Caseload, all_seats
+from genplan.rules.placed import Seat, of_learner
 
-Seats = dict[str, tuple[Seat, ...]]
+Seats = Mapping[str, tuple[Seat, ...]]
+"""Each learner's; never changed, but given back anew."""
 GROUP_SIZES = (2, 3)
 FRUITLESS_ROUNDS = 4
 """Rounds without a better group after which those who fall short by less are left alone."""
@@ -31,8 +33,10 @@ def improve(load: Caseload, workers: Workers, seats: Seats, most: Mapping[str, i
             batch = groups[start : start + ROUND]
             jobs = [_job(load, seats, g, most) for g in batch]
             answers = zip(batch, workers.answers(run_solve, jobs), strict=True)
-            better = [take_if_better(load, seats, group, outcome.seats, most) for group, outcome in answers]
-            fruitless = 0 if any(better) else fruitless + 1
+            before = seats
+            for group, outcome in answers:
+                seats = better_of(load, seats, group, outcome.seats, most)
+            fruitless = 0 if seats is not before else fruitless + 1
             workers.progress(f"groups of {size}: {min(start + ROUND, len(groups))} of {len(groups)}")
             if fruitless == FRUITLESS_ROUNDS:
                 break
@@ -43,7 +47,10 @@ def _job(load: Caseload, seats: Seats, group: tuple[str, ...], most: Mapping[str
     own = tuple(s for i in group for s in seats[i])
     alone = {i: int(most[i]) for i in group}
     return SolveJob(
-        load.sparing(group, all_seats(seats, but=set(group)), alone), own, SOLVED_GOALS, GROUP_EFFORT
+        problem=load.sparing(group, all_seats(seats, but=set(group)), alone),
+        goals=load.sparing_objectives,
+        start=own,
+        effort=GROUP_EFFORT,
     )
 
 
@@ -86,26 +93,24 @@ def _in_the_way(seat: Seat, openings: Sequence[Opening]) -> bool:
     )
 
 
-def take_if_better(
+def better_of(
     load: Caseload, seats: Seats, group: tuple[str, ...], new: Sequence[Seat], most: Mapping[str, int]
-) -> bool:
-    """Gives the group its new seats if they are worth more and clash with nobody's; says whether it did."""
+) -> Seats:
+    """With the group's new seats if they are worth more and clash with nobody's; else the very same as before."""
     others = all_seats(seats, but=set(group))
     old = tuple(s for i in group for s in seats[i])
     better = worth_of(load, group, new, most) > worth_of(load, group, old, most)
     if not better or not fits(load.case, new, (*load.begun, *others)):
-        return False
-    for learner in group:
-        seats[learner] = tuple(s for s in new if s.learner == learner)
-    return True
+        return seats
+    return {**seats, **{i: of_learner(new, i) for i in group}}
 
 
 def worth_of(
     load: Caseload, group: tuple[str, ...], seats: Sequence[Seat], most: Mapping[str, int]
 ) -> tuple[float, ...]:
+    """What the seats of a group are worth, by the objectives up to new tuples in their order."""
     needs = [n for n in load.needs if n.target.learner in group]
     values = coverage_values(load.case, load.week, needs, seats, {i: most[i] for i in group})
-    worth = [values[name] for name in COVERAGE_GOALS]
-    if load.week_begun:
-        worth.insert(COVERAGE_GOALS.index("wished"), told_value(load.told, seats, group))
-    return tuple(worth)
+    values[ObjectiveName.TOLD] = told_value(load.told, seats, group)
+    order = load.objectives(*COVERAGE)
+    return tuple(values[name] for name in order[: order.index(ObjectiveName.NEW_TUPLES) + 1])

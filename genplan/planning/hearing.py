@@ -7,19 +7,23 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
+from multiprocessing.connection import Connection
 from multiprocessing.context import SpawnContext
 from threading import Thread
-from typing import Any
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    Line = Connection[str | None, str | None]
 
 Say = Callable[[str], None]
 
 MOST_CHARACTERS = 200
 """So short a line goes through a pipe whole, however many speak."""
 
-_through: Any = None
+_through: Line | None = None
 
 
-def speak_through(line: Any) -> None:
+def speak_through(line: Line) -> None:
     """From now on what this process says goes into the line."""
     global _through
     _through = line
@@ -36,7 +40,7 @@ def silent(text: str) -> None:
 
 
 @contextmanager
-def listening(context: SpawnContext, hear: Say) -> Iterator[Any]:
+def listening(context: SpawnContext, hear: Say) -> Iterator[Line]:
     """A line for other processes to speak through; what comes is heard in a thread of its own until the block ends."""
     # a pipe and no queue: a process that is still starting when the block ends must not miss a lock
     heard, line = context.Pipe(duplex=False)

@@ -12,9 +12,10 @@ from dataclasses import dataclass, replace
 from multiprocessing import get_context, parent_process
 from multiprocessing.context import SpawnContext
 from threading import Thread
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, ParamSpec, TypeVar
 
 from genplan.errors import SolverError
+from genplan.plan import ObjectiveName
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.hearing import Say, listening, say, silent, speak_through
 from genplan.planning.needs import Columns
@@ -23,27 +24,32 @@ from genplan.planning.problem import Problem
 from genplan.rules.placed import Seat
 
 if TYPE_CHECKING:
+    from genplan.planning.hearing import Line
     from genplan.planning.solver.design import Design
 
 Job = TypeVar("Job")
 Answer = TypeVar("Answer")
+Given = ParamSpec("Given")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SolveJob:
-    """`goals` None: all. `effort` is the part of the policy's work that a stage may take. `by_days`: what each day can
-    hold is found first, as a cut. `aloud`: it says how far it is."""
+    """`goals` are the objectives in their order. `effort` is the part of the policy's work that a stage may take.
+    `as_part`: the week is planned as part of the whole, with the smallest designs. `by_days`: what each day can hold is
+    found first, as a cut. `aloud`: it says how far it is."""
 
     problem: Problem
+    goals: tuple[ObjectiveName, ...]
     start: tuple[Seat, ...] = ()
-    goals: tuple[str, ...] | None = None
     effort: float = 1.0
+    as_part: bool = False
     by_days: bool = False
     aloud: bool = False
 
 
 def run_solve(job: SolveJob, budget: Budget = ENDLESS) -> Outcome:
-    """Solves one problem: with all objectives, or with those named alone. Once the budget is over no model is built."""
+    """Solves one problem. Once the budget is over no model is built. Raises ValueError for an objective that the
+    problem has nothing for, or that is out of order."""
     from genplan.planning.solver.days import most_of_days
     from genplan.planning.solver.stages import solve
     from genplan.planning.solver.whole import solve_whole
@@ -51,10 +57,8 @@ def run_solve(job: SolveJob, budget: Budget = ENDLESS) -> Outcome:
     problem = job.problem
     if job.by_days:
         problem = replace(problem, day_most=most_of_days(problem, budget))
-    if job.goals is None:
-        outcome = solve_whole(problem, job.start, job.effort, say if job.aloud else silent, budget)
-    else:
-        outcome = solve(problem, job.start, job.goals, job.effort, budget=budget)
+    solver = solve_whole if job.as_part else solve
+    outcome = solver(problem, job.goals, job.start, job.effort, say if job.aloud else silent, budget)
     return replace(outcome, day_most=problem.day_most, alone=problem.alone)
 
 
@@ -96,7 +100,7 @@ def process_pool(workers: int | None = None, hear: Say = silent) -> Iterator[Exe
 
 
 @contextmanager
-def _processes(workers: int | None, context: SpawnContext, line: Any) -> Iterator[Executor]:
+def _processes(workers: int | None, context: SpawnContext, line: Line) -> Iterator[Executor]:
     pool = _Pool(workers or os.cpu_count() or 1, mp_context=context, initializer=_begin, initargs=(line,))
     try:
         yield pool
@@ -116,7 +120,9 @@ class _Pool(ProcessPoolExecutor):
     """Its processes start when there is work for them, and Ctrl-C goes to all processes of a terminal: one that is just
     starting would answer with a traceback. What is blocked here stays blocked there."""
 
-    def submit(self, fn: Callable[..., Answer], /, *args: Any, **kwargs: Any) -> Future[Answer]:
+    def submit(
+        self, fn: Callable[Given, Answer], /, *args: Given.args, **kwargs: Given.kwargs
+    ) -> Future[Answer]:
         if not hasattr(signal, "pthread_sigmask"):  # Windows
             return super().submit(fn, *args, **kwargs)
         before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
@@ -126,7 +132,7 @@ class _Pool(ProcessPoolExecutor):
             signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
-def _begin(line: Any) -> None:
+def _begin(line: Line) -> None:
     leave_interrupts_to_the_parent()
     Thread(target=_end_with_the_parent, daemon=True).start()
     speak_through(line)

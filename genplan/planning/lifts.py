@@ -58,7 +58,7 @@ class Easing:
         return list(Eased).index(self.kind), self.subject, self.key, self.target
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Lift:
     """One change, in minutes of the week if it is of one `piece` of it (otherwise of every day): `case` and `free` are
     the week with it, `learners` whom it could help. `needs` are those of targets whose choices it changes."""
@@ -138,13 +138,14 @@ def _idea(g: Ground, easing: Easing, whom: tuple[str, ...], pieces: Sequence[Win
         free = _with_hours(g.free, easing, [piece])
         helped = tuple(i for i in whom if _opens_something(g, free, i))
         if helped:
-            parts.append(Lift(easing, piece, g.case, free, helped))
+            parts.append(Lift(easing=easing, piece=piece, case=g.case, free=free, learners=helped))
     if len(parts) == 1:
         yield Idea((parts[0],), parts[0])
     elif parts:
         everything = _with_hours(g.free, easing, pieces)
         helped = tuple(i for i in whom if any(i in p.learners for p in parts))
-        yield Idea(tuple(parts), Lift(easing, None, g.case, everything, helped))
+        whole = Lift(easing=easing, piece=None, case=g.case, free=everything, learners=helped)
+        yield Idea(tuple(parts), whole)
 
 
 def _with_hours(free: Hours, easing: Easing, pieces: Sequence[Window]) -> Hours:
@@ -242,5 +243,5 @@ def _need_with(g: Ground, case: Case, target: Target) -> TargetNeed:
 def _single(
     g: Ground, easing: Easing, case: Case, whom: tuple[str, ...], needs: tuple[TargetNeed, ...] = ()
 ) -> Idea:
-    lift = Lift(easing, None, case, g.free, whom, needs)
+    lift = Lift(easing=easing, piece=None, case=case, free=g.free, learners=whom, needs=needs)
     return Idea((lift,), lift)

@@ -44,7 +44,7 @@ class WishDue:
     until: int = LAST_DAY
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class TargetNeed:
     """`choices` are all probes that may be planned, `open` the tuples not shown before and not in seats that stay."""
 
@@ -122,7 +122,9 @@ def need_of(
         WishDue(w, wished_tuples(target, w.pattern, count.open), until=_counts_until(w, week, on))
         for w in target.first
     )
-    return TargetNeed(target, count, choices, count.open, due, wishes).beside(begun)
+    return TargetNeed(
+        target=target, tally=count, choices=choices, open=count.open, maintenance=due, wishes=wishes
+    ).beside(begun)
 
 
 def _last_days(wishes: Iterable[WishDue]) -> Mapping[Tuple, int]:

@@ -121,7 +121,9 @@ def _share_of(
 ) -> ObservedShare:
     own = of_learner(ahead, learner)
     new = sum(len(s.probes) for s in own if s.beside_as is Beside.OBSERVER)
-    found = ObservedShare(learner, count.probes, count.observed, new, count.wanted(share))
+    found = ObservedShare(
+        learner=learner, probes=count.probes, observed=count.observed, new=new, wanted=count.wanted(share)
+    )
     if count.observed >= found.wanted:
         return found
     if stopped and own:

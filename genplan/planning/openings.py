@@ -24,7 +24,7 @@ Busy = Mapping[str, tuple[Absence, ...]]
 """Adult id -> busy times read from exported calendars."""
 
 
-@dataclass(frozen=True, order=True)
+@dataclass(frozen=True, order=True, kw_only=True)
 class Opening:
     """Minutes `[start, end)` of one day of the week in which learner, adult and location are all free."""
 
@@ -79,7 +79,7 @@ def location_open(location: Location, week: Week) -> Windows:
     return subtract(location.open.in_week(), absences_in(week, location.closed))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Hours:
     """Everybody's and every place's own usable minutes of the week, before anything is planned. `missing` are the
     minutes in which a material set is not there, for sets that are missing at all; `shut` says why a location is closed
@@ -104,13 +104,13 @@ def hours(
     """`acquainted` counts only where the policy asks for companions."""
     usable = usable_minutes(case, week, now)
     return Hours(
-        {i: intersect(usable, learner_free(x, week)) for i, x in case.learners.items()},
-        {i: intersect(usable, adult_free(x, week, busy)) for i, x in case.adults.items()},
-        {i: intersect(usable, location_open(x, week)) for i, x in case.locations.items()},
-        {i: missing_in(x, week) for i, x in case.material_sets.items() if x.missing},
-        {i: why for i, x in case.locations.items() if (why := reasons_in(x, week))},
-        acquainted if case.policy.accompany_new_adults else None,
-        week.minute_of(now) > 0,
+        learners={i: intersect(usable, learner_free(x, week)) for i, x in case.learners.items()},
+        adults={i: intersect(usable, adult_free(x, week, busy)) for i, x in case.adults.items()},
+        locations={i: intersect(usable, location_open(x, week)) for i, x in case.locations.items()},
+        missing={i: missing_in(x, week) for i, x in case.material_sets.items() if x.missing},
+        shut={i: why for i, x in case.locations.items() if (why := reasons_in(x, week))},
+        acquainted=acquainted if case.policy.accompany_new_adults else None,
+        begun=week.minute_of(now) > 0,
     )
 
 
@@ -139,7 +139,10 @@ def openings_of(case: Case, free: Hours, learner: str, taken: Iterable[Seat] = (
                 if free.needs_companion(adult.id, learner):
                     beside = company_of(case, free, learner, location.id, taken)
                     together = intersect(together, anybody(beside))
-                found += [Opening(learner, adult.id, location.id, *w) for w in split_at_midnight(together)]
+                found += [
+                    Opening(learner=learner, adult=adult.id, location=location.id, start=w.start, end=w.end)
+                    for w in split_at_midnight(together)
+                ]
     return tuple(sorted(found))
 
 

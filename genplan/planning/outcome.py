@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from genplan.plan import Objective, StageStatus
+from genplan.plan import Objective, ObjectiveName, StageStatus
 from genplan.rules.placed import Seat
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Outcome:
     """The best seats found for the learners of a problem, and what is proven of them. `seconds` is by stage;
     `repeatable` is False if the clock, not the work limit, ended one. `day_most` and `alone` are the problem's.
@@ -25,17 +25,18 @@ class Outcome:
     alone: Mapping[str, int] = field(default_factory=dict)
     shortest_way: bool = False
 
-    def objective(self, name: str) -> Objective | None:
+    def objective(self, name: ObjectiveName) -> Objective | None:
         return next((o for o in self.objectives if o.name == name), None)
 
     @property
     def shows_the_most(self) -> bool:
         """Whether no more can be shown in the week: proven of the new tuples and of all that comes before them."""
         names = [o.name for o in self.objectives]
-        upto = self.objectives[: names.index("new tuples") + 1] if "new tuples" in names else ()
+        new = ObjectiveName.NEW_TUPLES
+        upto = self.objectives[: names.index(new) + 1] if new in names else ()
         return bool(upto) and all(o.status is StageStatus.OPTIMAL for o in upto)
 
-    def bound(self, name: str) -> float:
+    def bound(self, name: ObjectiveName) -> float:
         """What is proven of an objective; 0 for one that was not asked for."""
         objective = self.objective(name)
         return objective.bound if objective else 0.0

@@ -89,21 +89,23 @@ def plan_week(
         # an observer's time is no reason: for a probe more it would be given up
         repeatable = outcome.repeatable and not within.is_over
         clear = if_nothing_stands(outcome.objectives, ground.caseload, repeatable, outcome.shortest_way)
-        owed = Owed(case, free, needs, (*seats, *outcome.seats), clear)
+        owed = Owed(case=case, free=free, needs=needs, seats=(*seats, *outcome.seats), clear=clear)
         omitted = tuple(chain.from_iterable(workers.answers(left_out, owed.in_parts())))
     plan = Plan(
-        week,
-        now,
-        sittings,
-        outcome.objectives,
-        coverage,
-        matrix_rows(case, needs, now.date()),
-        omitted,
-        notes_on(case, week, now, free, needs, sittings),
-        repeatable and not within.is_over,
-        observed,
-        outcome.alone,
-        frozenset((n.id, n.target.first.index(w.wish)) for n in needs for w in n.wishes if w.last_chance),
+        week=week,
+        now=now,
+        sittings=sittings,
+        objectives=outcome.objectives,
+        coverage=coverage,
+        matrix=matrix_rows(case, needs, now.date()),
+        left_out=omitted,
+        notes=notes_on(case, week, now, free, needs, sittings),
+        repeatable=repeatable and not within.is_over,
+        observed=observed,
+        alone=outcome.alone,
+        last_chances=frozenset(
+            (n.id, n.target.first.index(w.wish)) for n in needs for w in n.wishes if w.last_chance
+        ),
     )
     sizes = {
         "variables": outcome.variables,

@@ -13,18 +13,21 @@ from genplan.planning.openings import Hours, Opening, companions_for, openings_o
 from genplan.rules.placed import Seat
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Problem:
-    """The learners to plan together and what they are owed; `taken` are seats that stay as they are, `openings` what
-    these leave. `alone` maps a learner to the most new tuples that were proven possible for that learner alone, and
-    `fewest` a target to the proven lower bound of the probes that finish it. `told` are the sittings that people were
-    told of and that have not begun; `begun` says whether the week has. `companions` has an entry for each opening whose
-    adult sits only beside somebody who knows the learner: who that can be, and when. `prices` are what a minute of an
-    adult or in a location, by id, is worth to the learners who are not planned here, `detours` the minutes that an
-    adult is on the way to a location where nobody else is seen; both are empty where nobody else is regarded. `tolls`
-    are hundredths of a tuple that a sitting with an adult, or in a location, has to be worth. `asked` are open tuples
-    of targets that somebody wants to see before all else. `day_most` maps learner and day to a proven bound on the
-    probes of that day."""
+    """The learners to plan together and what they are owed.
+
+    - `openings`: what the taken seats leave, minutes of the week, half-open
+    - `taken`: seats that stay as they are
+    - `alone`: learner -> the most new tuples that were proven possible for that learner alone, a count
+    - `fewest`: target -> the proven lower bound of the probes that finish it
+    - `told`: the sittings that people were told of and that have not begun
+    - `companions`: an entry for each opening whose adult sits only beside somebody who knows the learner: who, and when
+    - `prices`: what a minute of an adult or in a location is worth to learners who are not planned here, in tenths
+    - `detours`: minutes that an adult is on the way to a location where nobody else is seen
+    - `tolls`: hundredths of a tuple that a sitting with an adult, or in a location, has to be worth
+    - `asked`: open tuples of targets that somebody wants to see before all else
+    - `day_most`: learner and day (0 is Monday) -> a proven bound on the probes of that day"""
 
     case: Case
     week: Week
@@ -35,7 +38,6 @@ class Problem:
     alone: Mapping[str, int] = field(default_factory=dict)
     fewest: Mapping[str, int] = field(default_factory=dict)
     told: tuple[Seat, ...] = ()
-    begun: bool = False
     companions: Mapping[Opening, tuple[Company, ...]] = field(default_factory=dict)
     prices: Mapping[tuple[str, str], int] = field(default_factory=dict)
     detours: Mapping[str, int] = field(default_factory=dict)
@@ -65,7 +67,20 @@ def problem_for(
     """The problem of these learners on what `taken` leaves; needs of others are left out."""
     chosen = tuple(sorted(learners))
     wanted = tuple(n for n in needs if n.target.learner in chosen)
-    return beside(Problem(case, week, chosen, wanted, (), (), alone or {}, fewest or {}), free, taken)
+    return beside(
+        Problem(
+            case=case,
+            week=week,
+            learners=chosen,
+            needs=wanted,
+            openings=(),
+            taken=(),
+            alone=alone or {},
+            fewest=fewest or {},
+        ),
+        free,
+        taken,
+    )
 
 
 def beside(problem: Problem, free: Hours, more: tuple[Seat, ...]) -> Problem:

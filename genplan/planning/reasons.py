@@ -16,11 +16,11 @@ from types import MappingProxyType
 from genplan.case import Case, Combination, Target, Week
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.evidence.standing import Status
-from genplan.plan import LeftOut, Note, NoteKind, Objective, ProbeKind, Sitting, StageStatus
+from genplan.plan import COVERAGE, LeftOut, Note, NoteKind, Objective, ProbeKind, Sitting, StageStatus
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.needs import Choice, TargetNeed
 from genplan.planning.openings import Hours
-from genplan.planning.turns import COVERAGE_GOALS, Caseload
+from genplan.planning.turns import Caseload
 from genplan.planning.ways import Ways
 from genplan.planning.why_no_hours import no_common_hours
 from genplan.rules.limits import LESS_URGENT, Kind, Limit
@@ -30,7 +30,7 @@ NEEDS_AT_ONCE = 25
 """Targets whose reasons are one job. A constant: what a job is must not depend on the machine."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Owed:
     """What some targets are owed beside all seats of the week; `free` are all hours before anything was planned,
     `clear` is what is told where nothing stands in some way."""
@@ -77,7 +77,14 @@ def _maintenance(owed: Owed, ways: Ways, need: TargetNeed, budget: Budget) -> It
     nothing = Limit(Kind.NOTHING_TO_REPEAT)
     limit = _reason(ways, need.target, choices, {}, owed.clear, budget) if choices else nothing
     due = need.maintenance.due
-    yield LeftOut(need.target.learner, need.id, ProbeKind.MAINTENANCE, (), limit, due=due)
+    yield LeftOut(
+        learner=need.target.learner,
+        target=need.id,
+        kind=ProbeKind.MAINTENANCE,
+        values=(),
+        limit=limit,
+        due=due,
+    )
 
 
 def _retests(
@@ -112,7 +119,18 @@ def tuples_left_out(
     blocks: Blocks = {}
     for tuple_ in sorted(need.open - shown):
         limit = _reason(ways, need.target, showing[tuple_], blocks, clear, budget)
-        yield tuple_, limit, LeftOut(need.target.learner, need.id, ProbeKind.NEW, tuple_, limit, 1)
+        yield (
+            tuple_,
+            limit,
+            LeftOut(
+                learner=need.target.learner,
+                target=need.id,
+                kind=ProbeKind.NEW,
+                values=tuple_,
+                limit=limit,
+                tuples=1,
+            ),
+        )
 
 
 def _reason(
@@ -136,7 +154,7 @@ def if_nothing_stands(
     at; where more cannot be shown, what people were told of counts more."""
     if shortest_way:
         return Limit(Kind.SHORTEST_WAY)
-    upto = [o for o in objectives if o.name in COVERAGE_GOALS]
+    upto = [o for o in objectives if o.name in COVERAGE]
     if all(o.status is StageStatus.OPTIMAL for o in upto):
         return Limit(Kind.AS_TOLD) if load.told else LESS_URGENT
     return Limit(Kind.SEARCH_ENDED if repeatable else Kind.SEARCH_STOPPED)
@@ -144,7 +162,9 @@ def if_nothing_stands(
 
 def _retest(need: TargetNeed, combination: Combination, limit: Limit) -> LeftOut:
     values = tuple(zip(need.target.dimension_names, combination, strict=True))
-    return LeftOut(need.target.learner, need.id, ProbeKind.RETEST, values, limit)
+    return LeftOut(
+        learner=need.target.learner, target=need.id, kind=ProbeKind.RETEST, values=values, limit=limit
+    )
 
 
 Blocks = dict[Choice, "Block"]

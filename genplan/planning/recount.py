@@ -13,7 +13,7 @@ from dataclasses import replace
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.case.windows import merge
 from genplan.plan import Beside, Objective, ProbeKind, StageStatus
-from genplan.planning.figures import coverage_values, sittings_and_journeys, told_value
+from genplan.planning.figures import counted_values
 from genplan.planning.needs import TargetNeed
 from genplan.planning.openings import Opening, starts_in
 from genplan.planning.outcome import Outcome
@@ -27,11 +27,9 @@ def recounted(load: Caseload, outcome: Outcome) -> Outcome:
     """The same outcome with values as they are counted. Of `further probes` the search's value stays: it is the size of
     a design that was found."""
     seats = outcome.seats
-    values = coverage_values(load.case, load.week, load.needs, seats, outcome.alone)
-    values |= {
-        "told": told_value(load.told, seats, load.learners),
-        "sittings": float(sittings_and_journeys(seats)),
-        "probes": float(sum(len(s.probes) for s in seats)),
+    values = counted_values(
+        load.case, load.week, load.needs, seats, outcome.alone, load.told, load.learners
+    ) | {
         "loads": float(largest_load(load, seats)),
         "spread": float(sum(_fullest_days(load, seats))),
         "waiting": float(sum(s.day * (p.kind != ProbeKind.NEW) for s in seats for p in s.probes)),

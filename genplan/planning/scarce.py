@@ -13,11 +13,12 @@ from dataclasses import dataclass, replace
 from math import ceil, inf
 
 from genplan.case.windows import Windows, merge
+from genplan.plan import COVERAGE, ObjectiveName
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.openings import Opening, split_at_midnight, starts_in
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
-from genplan.planning.turns import COVERAGE_GOALS, SOLVED_GOALS, Caseload
+from genplan.planning.turns import Caseload
 from genplan.rules.placed import Seat
 
 Named = tuple[str, str]
@@ -27,7 +28,7 @@ SCARCE_FROM = 0.5
 fullest adults of 300 learners could be held for two thirds of theirs."""
 KINDS = ("adult", "location")
 TOLLS_TRIED = 2
-TOLL_GOALS = tuple("worth" if name == "new tuples" else name for name in COVERAGE_GOALS)
+TOLL_GOALS = (*(name for name in COVERAGE if name is not ObjectiveName.NEW_TUPLES), ObjectiveName.WORTH)
 
 
 @dataclass(frozen=True)
@@ -57,7 +58,10 @@ def scarcity_in(load: Caseload, workers: Workers, alone: Mapping[str, Outcome]) 
         if taken[n] > SCARCE_FROM * _places(load, n) * sum(w.length for w in hours)
     )
     takers = [i for i in load.learners if any(not scarce.isdisjoint(named(s)) for s in alone[i].seats)]
-    jobs = [SolveJob(_without(load.sparing((i,), (), {}), scarce), (), SOLVED_GOALS) for i in takers]
+    jobs = [
+        SolveJob(problem=_without(load.sparing((i,), (), {}), scarce), goals=load.sparing_objectives)
+        for i in takers
+    ]
     without = {}
     for learner, outcome in zip(takers, workers.answers(run_solve, jobs), strict=True):
         without[learner] = outcome
@@ -94,8 +98,8 @@ def most_together(
         if workers.budget.is_over:
             break
         outcomes = _with_tolls(load, workers, scarcity, tolls)
-        free = sum(o.bound("new tuples") for i, o in alone.items() if i not in outcomes)
-        paid = sum(o.bound("worth") for o in outcomes.values())
+        free = sum(o.bound(ObjectiveName.NEW_TUPLES) for i, o in alone.items() if i not in outcomes)
+        paid = sum(o.bound(ObjectiveName.WORTH) for o in outcomes.values())
         most = min(most, free + paid + sum(tolls[kind] * scarcity.rooms(kind) for kind in KINDS) / 100)
         for kind in KINDS:
             # the bound is lowest where as much is asked for as there is
@@ -110,7 +114,9 @@ def _with_tolls(
     """The weeks that learners have who would take what is scarce, if each sitting with it has its toll."""
     each = {named: tolls[named[0]] for named in scarcity.room}
     jobs = [
-        SolveJob(replace(load.problem((i,), (), {}), tolls=each), without.seats, TOLL_GOALS)
+        SolveJob(
+            problem=replace(load.problem((i,), (), {}), tolls=each), goals=TOLL_GOALS, start=without.seats
+        )
         for i, without in scarcity.without.items()
     ]
     outcomes = {}
@@ -124,7 +130,10 @@ def _marginal_toll(kind: str, alone: Mapping[str, Outcome], scarcity: Scarcity) 
     """In hundredths of a tuple, what the last sitting is worth for which there is room, if those who lose most by each
     come first; 0 where there is room for all."""
     taken = {i: n for i in scarcity.without if (n := scarcity.taken(kind, alone[i].seats))}
-    loss = {i: alone[i].bound("new tuples") - scarcity.without[i].bound("new tuples") for i in taken}
+    loss = {
+        i: alone[i].bound(ObjectiveName.NEW_TUPLES) - scarcity.without[i].bound(ObjectiveName.NEW_TUPLES)
+        for i in taken
+    }
     left = scarcity.rooms(kind)
     for learner in sorted(taken, key=lambda i: -loss[i] / taken[i]):
         left -= taken[learner]
@@ -137,7 +146,7 @@ def _marginal_toll(kind: str, alone: Mapping[str, Outcome], scarcity: Scarcity) 
 def _loss(alone: Outcome, without: Outcome) -> tuple[float, ...]:
     """What a learner loses without what is scarce, by the goals in their order but for what is left to others."""
     pairs = zip(alone.objectives, without.objectives, strict=True)
-    return tuple(a.value - b.value for a, b in pairs if a.name != "left to others")
+    return tuple(a.value - b.value for a, b in pairs if a.name is not ObjectiveName.LEFT_TO_OTHERS)
 
 
 def _minutes_taken(load: Caseload, alone: Mapping[str, Outcome]) -> Counter[Named]:

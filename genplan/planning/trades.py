@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from genplan.coverage.tuples import Tuple
-from genplan.plan import LeftOut, StageStatus
+from genplan.plan import COVERAGE, LeftOut, ObjectiveName, StageStatus
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.figures import coverage_counts
 from genplan.planning.jobs import SolveJob, Workers, run_solve
@@ -17,8 +17,7 @@ from genplan.planning.turns import Caseload
 from genplan.rules.limits import Kind, Limit
 from genplan.rules.placed import Seat, of_learner
 
-GOALS = ("asked", "due", "dated", "wished", "told", "new tuples")
-LOSSES = ("due", "dated", "wished", "new tuples")
+LOSSES = tuple(name for name in COVERAGE if name is not ObjectiveName.SHARES)
 TRADE_EFFORT = 0.2
 
 
@@ -27,6 +26,7 @@ class Trade:
     """A tuple that was left out, and the problem of its learner with the tuple asked for."""
 
     problem: Problem
+    goals: tuple[ObjectiveName, ...]
     own: tuple[Seat, ...]
 
 
@@ -37,7 +37,7 @@ class Cost:
     for it."""
 
     shown: bool | None
-    less: Mapping[str, int]
+    less: Mapping[ObjectiveName, int]
     asked: bool = True
     proven: bool = True
 
@@ -46,12 +46,12 @@ def costs(
     load: Caseload, workers: Workers, seats: Sequence[Seat], asked: Sequence[tuple[LeftOut, Tuple]]
 ) -> list[Cost]:
     """What each left-out tuple would cost, in their order."""
-    trades = []
+    trades, goals = [], load.objectives(ObjectiveName.ASKED, *LOSSES)
     for item, tuple_ in asked:
         others = tuple(s for s in seats if s.learner != item.learner)
         problem = load.problem((item.learner,), others, {})
         problem = replace(problem, asked=frozenset({(item.target, tuple_)}))
-        trades.append(Trade(problem, of_learner(seats, item.learner)))
+        trades.append(Trade(problem, goals, of_learner(seats, item.learner)))
     found = []
     for cost in workers.answers(run_trade, trades):
         found.append(cost)
@@ -63,8 +63,10 @@ def run_trade(trade: Trade, budget: Budget = ENDLESS) -> Cost:
     problem = trade.problem
     if budget.is_over:
         return Cost(None, {}, asked=False)
-    outcome = run_solve(SolveJob(problem, trade.own, GOALS, TRADE_EFFORT), budget)
-    asked = outcome.objective("asked")
+    outcome = run_solve(
+        SolveJob(problem=problem, goals=trade.goals, start=trade.own, effort=TRADE_EFFORT), budget
+    )
+    asked = outcome.objective(ObjectiveName.ASKED)
     assert asked is not None
     if not asked.value:
         return Cost(False if asked.status is StageStatus.OPTIMAL else None, {})

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from genplan.case import Case, Week
+from genplan.plan import COMFORT, COVERAGE, ObjectiveName, in_order
 from genplan.planning.compatible import fits, keep_what_fits
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.needs import TargetNeed
@@ -19,8 +20,6 @@ from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem, problem_for
 from genplan.rules.placed import Seat
 
-COVERAGE_GOALS = ("due", "dated", "wished", "shares", "new tuples")
-SOLVED_GOALS = (*COVERAGE_GOALS, "told", "left to others")
 FINISH_EFFORT = 0.15
 """Coverage is settled when learners are finished; what is left is comfort, and of the whole it is not proven anyway."""
 HIGHEST_PRICE = 10
@@ -28,7 +27,7 @@ ROUND = 4
 """Jobs solved against the same seats. A constant, not the number of cores: the plan must not depend on the machine."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Caseload:
     """What stays the same while learners are planned in turn; `begun` are seats that are not moved, `day_most` what
     days were found to hold at the most."""
@@ -75,11 +74,21 @@ class Caseload:
         """Each learner's, before any other is planned."""
         return {i: openings_of(self.case, self.free, i, self.begun) for i in self.learners}
 
+    def objectives(self, *names: ObjectiveName) -> tuple[ObjectiveName, ...]:
+        """These in their order, and, if people were told of sittings, that these stay."""
+        told = (ObjectiveName.TOLD,) if self.told else ()
+        return in_order((*names, *told), week_begun=self.week_begun)
+
+    @property
+    def sparing_objectives(self) -> tuple[ObjectiveName, ...]:
+        """What the week shows, and, if anything is wanted by more than can have it, what is left to others."""
+        return self.objectives(*COVERAGE, *((ObjectiveName.LEFT_TO_OTHERS,) if self.prices else ()))
+
     def problem(self, learners: tuple[str, ...], others: Sequence[Seat], alone: Mapping[str, int]) -> Problem:
         taken = (*self.begun, *others)
         problem = problem_for(self.case, self.week, self.free, learners, self.needs, taken, alone)
         most = {key: most for key, most in self.day_most.items() if key[0] in learners}
-        return replace(problem, told=self.told, begun=self.week_begun, day_most=most)
+        return replace(problem, told=self.told, day_most=most)
 
     def sparing(self, learners: tuple[str, ...], others: Sequence[Seat], alone: Mapping[str, int]) -> Problem:
         """The same problem, with regard for the learners who are planned later."""
@@ -88,7 +97,10 @@ class Caseload:
 
 def plan_alone(load: Caseload, workers: Workers) -> dict[str, Outcome]:
     """Each learner as if there were no other: what this reaches nobody can pass in company."""
-    jobs = [SolveJob(load.sparing((i,), (), {}), (), SOLVED_GOALS, by_days=True) for i in load.learners]
+    jobs = [
+        SolveJob(problem=load.sparing((i,), (), {}), goals=load.sparing_objectives, by_days=True)
+        for i in load.learners
+    ]
     outcomes = {}
     for learner, outcome in zip(load.learners, workers.answers(run_solve, jobs), strict=True):
         outcomes[learner] = outcome
@@ -110,7 +122,8 @@ def plan_in_turn(
             seats[learner] = wanted[learner]
             left.pop(0)
             continue
-        left = _round(load, workers, left, seats, wanted)
+        found = _round(load, workers, left, seats, wanted)
+        seats, left = {**seats, **found}, [i for i in left if i not in found]
         workers.progress(f"in turn {len(seats)} of {len(wanted)}")
     return seats
 
@@ -119,33 +132,33 @@ def _round(
     load: Caseload,
     workers: Workers,
     left: Sequence[str],
-    seats: dict[str, tuple[Seat, ...]],
+    seats: Mapping[str, tuple[Seat, ...]],
     starts: Mapping[str, tuple[Seat, ...]],
-) -> list[str]:
-    """Solves the next few against the present seats; takes over, in order, those that fit. Returns who is left."""
+) -> dict[str, tuple[Seat, ...]]:
+    """The next few solved against the present seats: in order, those that fit."""
     batch = left[:ROUND]
     present = all_seats(seats)
     jobs = [
         SolveJob(
-            load.sparing((i,), present, {}),
-            keep_what_fits(load.case, starts[i], (*load.begun, *present)),
-            SOLVED_GOALS,
+            problem=load.sparing((i,), present, {}),
+            goals=load.sparing_objectives,
+            start=keep_what_fits(load.case, starts[i], (*load.begun, *present)),
         )
         for i in batch
     ]
-    again = []
+    found: dict[str, tuple[Seat, ...]] = {}
     for learner, outcome in zip(batch, workers.answers(run_solve, jobs), strict=True):
-        if fits(load.case, outcome.seats, (*load.begun, *all_seats(seats))):
-            seats[learner] = outcome.seats
-        else:
-            again.append(learner)
-    return again + list(left[len(batch) :])
+        if fits(load.case, outcome.seats, (*load.begun, *all_seats({**seats, **found}))):
+            found[learner] = outcome.seats
+    return found
 
 
 def finish(
-    load: Caseload, workers: Workers, seats: dict[str, tuple[Seat, ...]], most: Mapping[str, int]
+    load: Caseload, workers: Workers, seats: Mapping[str, tuple[Seat, ...]], most: Mapping[str, int]
 ) -> dict[str, Outcome]:
-    """Each learner once more with all objectives, the others as they are."""
+    """Each learner once more with all objectives, the others as they are: the outcomes hold the seats that they have
+    then."""
+    present = dict(seats)
     outcomes: dict[str, Outcome] = {}
     left = list(load.learners)
     while left:
@@ -153,14 +166,18 @@ def finish(
         alone = {i: most[i] for i in batch}
         jobs = [
             SolveJob(
-                load.problem((i,), all_seats(seats, but={i}), alone), seats.get(i, ()), None, FINISH_EFFORT
+                problem=load.problem((i,), all_seats(present, but={i}), alone),
+                goals=load.objectives(*COVERAGE, *COMFORT),
+                start=present.get(i, ()),
+                effort=FINISH_EFFORT,
+                as_part=True,
             )
             for i in batch
         ]
         for learner, outcome in zip(batch, workers.answers(run_solve, jobs), strict=True):
-            others = all_seats(seats, but={learner})
+            others = all_seats(present, but={learner})
             if fits(load.case, outcome.seats, (*load.begun, *others)):
-                seats[learner], outcomes[learner] = outcome.seats, outcome
+                present[learner], outcomes[learner] = outcome.seats, outcome
             else:
                 left.append(learner)
         workers.progress(f"finished {len(outcomes)} of {len(load.learners)}")

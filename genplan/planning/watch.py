@@ -34,7 +34,7 @@ class Capacity:
     most: int
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Watch:
     """`missing` maps each learner to the probes that still lack an observer for the share, `missing_of` each target.
     No two visits of a pair in `clashes` go together."""
@@ -68,7 +68,13 @@ def watch(
     clashes = tuple(
         (i, j) for (i, one), (j, other) in combinations(enumerate(visits), 2) if _clash(case, one, other)
     )
-    return Watch(visits, clashes, tuple(_capacities(case, visits, everything)), missing, missing_of)
+    return Watch(
+        visits=visits,
+        clashes=clashes,
+        capacities=tuple(_capacities(case, visits, everything)),
+        missing=missing,
+        missing_of=missing_of,
+    )
 
 
 def obstacle_to(case: Case, free: Hours, seat: Seat, adult: str, seats: Sequence[Seat]) -> Hindered | None:

@@ -50,7 +50,7 @@ def why(ground: Ground, plan: Plan, workers: Workers, learners: tuple[str, ...])
         for (item, tuple_), cost in zip(asked, prices, strict=True)
     }
     needs = tuple(n for n in ground.needs if n.target.learner in learners)
-    owed = Owed(ground.case, ground.free, needs, seats, clear)
+    owed = Owed(case=ground.case, free=ground.free, needs=needs, seats=seats, clear=clear)
     found = left_out(owed, workers.budget, answers)
     helpful = gains(ground.caseload, workers, ahead, list(ideas(ground, learners)))
     return Why(found, len(weak) - sum(cost.asked for cost in prices), helpful)

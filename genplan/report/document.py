@@ -176,13 +176,13 @@ def _left_out(case: Case, left_out: LeftOut) -> dict[str, Any]:
 def left_out_of(item: dict[str, Any]) -> LeftOut:
     """What an entry of `left_out` says."""
     return LeftOut(
-        item["learner"],
-        item["target"],
-        ProbeKind(item["kind"]),
-        tuple(item["values"].items()),
-        Limit.of_document(item["limit"]),
-        item["tuples"],
-        date.fromisoformat(item["due"]) if item["due"] else None,
+        learner=item["learner"],
+        target=item["target"],
+        kind=ProbeKind(item["kind"]),
+        values=tuple(item["values"].items()),
+        limit=Limit.of_document(item["limit"]),
+        tuples=item["tuples"],
+        due=date.fromisoformat(item["due"]) if item["due"] else None,
     )
 
 

@@ -150,7 +150,15 @@ def shelf_of_kept(site: Site, week: Week, case: Case) -> Shelf:
     kept = read_kept(site.folder, week, case)
     if kept is None:
         return Shelf(folder)
-    told = Plan(week, kept.kept, known_sittings(case, kept.sittings), (), (), (), ())
+    told = Plan(
+        week=week,
+        now=kept.kept,
+        sittings=known_sittings(case, kept.sittings),
+        objectives=(),
+        coverage=(),
+        matrix=(),
+        left_out=(),
+    )
     drawn: dict[str, Callable[[], bytes]] = {"sheets.html": lambda: sheets_page(case, told).encode("utf-8")}
     for adult in sorted({a for s in told.sittings for a in s.adults}):
         drawn[f"pages/adult-{adult}.html"] = partial(_adult_page, case, told, adult)

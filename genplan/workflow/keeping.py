@@ -86,7 +86,11 @@ def _refuse_broken(opened: Opened, week: Week, sittings: Sequence[Sitting], made
         raise CaseError(errors)
     # what had begun when it was planned is held already
     ahead = tuple(s for s in sittings if s.start >= made)
-    if broken := broken_rules(case, Plan(week, made, ahead, (), (), (), ()), busy):
+    if broken := broken_rules(
+        case,
+        Plan(week=week, now=made, sittings=ahead, objectives=(), coverage=(), matrix=(), left_out=()),
+        busy,
+    ):
         raise UsageError(
             "That plan cannot be held any more, since the case has changed: "
             + " ".join(broken[:MOST_TOLD])
@@ -141,7 +145,15 @@ def _files(case: Case, kept: KeptWeek) -> dict[str, bytes]:
     from genplan.report.calendars import calendar_files
     from genplan.report.tables import csv_bytes, plan_table
 
-    bare = Plan(kept.week, kept.kept, kept.sittings, (), (), (), ())
+    bare = Plan(
+        week=kept.week,
+        now=kept.kept,
+        sittings=kept.sittings,
+        objectives=(),
+        coverage=(),
+        matrix=(),
+        left_out=(),
+    )
     # what the program knows by comes last: a run that is killed before it has told nothing
     return {
         **calendar_files(case, bare, kept.told),

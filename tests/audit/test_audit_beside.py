@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import fields, replace
 from datetime import date
 
 import pytest
@@ -35,7 +35,9 @@ def complaints(world: World, *shares: Share) -> tuple[str, ...]:
 
 
 def with_shares(plan: Plan, *shares: Share) -> Plan:
-    return replace(plan, observed=tuple(ObservedShare(*share) for share in shares))
+    names = [f.name for f in fields(ObservedShare)][:5]
+    observed = tuple(ObservedShare(**dict(zip(names, share, strict=True))) for share in shares)
+    return replace(plan, observed=observed)
 
 
 GOOD = seen(ASKED, a="grandad", b="mum")

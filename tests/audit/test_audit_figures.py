@@ -27,11 +27,44 @@ def test_the_figures_by_hand() -> None:
     rows = {row.target: row for row in GOOD.plan.coverage}
     # zips: taught shows 3; sitting a (mum, park, coats) 3 new; c (grandad, home, coats) 3 new; open are
     # grandad-park, grandad-jackets and park-jackets, which one probe finishes
-    assert rows["zips"] == TargetCoverage("wren", "zips", 12, 3, 0, 0, 6, 3, 1, 1)
+    assert rows["zips"] == TargetCoverage(
+        learner="wren",
+        target="zips",
+        possible=12,
+        shown_before=3,
+        tested_before=0,
+        met_before=0,
+        new=6,
+        open=3,
+        fewest_further=1,
+        fewest_proven=1,
+    )
     # greets: sitting a shows 3 of 12; the 2x2x2 array of 4 rows holds one more row for each of the others
-    assert rows["greets"] == TargetCoverage("wren", "greets", 12, 0, 0, 0, 3, 9, 3, 3)
+    assert rows["greets"] == TargetCoverage(
+        learner="wren",
+        target="greets",
+        possible=12,
+        shown_before=0,
+        tested_before=0,
+        met_before=0,
+        new=3,
+        open=9,
+        fewest_further=3,
+        fewest_proven=3,
+    )
     # buttons: b and d show 3 each of 2 + 2 + 4 = 8; open are park-jackets and home-ribbons
-    assert rows["buttons"] == TargetCoverage("robin", "buttons", 8, 0, 0, 0, 6, 2, 2, 2)
+    assert rows["buttons"] == TargetCoverage(
+        learner="robin",
+        target="buttons",
+        possible=8,
+        shown_before=0,
+        tested_before=0,
+        met_before=0,
+        new=6,
+        open=2,
+        fewest_further=2,
+        fewest_proven=2,
+    )
     assert [p.new_tuples for s in GOOD.plan.sittings for p in s.probes] == [3, 3, 3, 3, 3]
     assert len(GOOD.plan.matrix) == 4 + 8 + 8
     assert GOOD.complaints() == ()

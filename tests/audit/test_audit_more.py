@@ -42,7 +42,13 @@ def told(world: World, *proven: str) -> Plan:
     new = sum(p.new_tuples for s in plan.sittings if not s.begun for p in s.probes)
     status = {True: StageStatus.OPTIMAL, False: StageStatus.BEST_SO_FAR}
     objectives = [
-        Objective(n, "most", value, value + (n not in proven), status[n in proven])
+        Objective(
+            name=n,
+            sense="most",
+            value=value,
+            bound=value + (n not in proven),
+            status=status[n in proven],
+        )
         for n, value in (("due", due), ("new tuples", new))
     ]
     return replace(plan, objectives=tuple(objectives))
@@ -70,7 +76,7 @@ def test_what_is_not_told_as_proven_may_have_room(proven: tuple[str, ...]) -> No
 def test_what_people_were_told_may_count_more() -> None:
     plan = told(ONE, "due", "new tuples")
     due, new = plan.objectives
-    as_told = Objective("told", "most", 0, 0, StageStatus.OPTIMAL)
+    as_told = Objective(name="told", sense="most", value=0, bound=0, status=StageStatus.OPTIMAL)
     assert complaints(ONE, replace(plan, objectives=(due, as_told, new))) == ()
     # after new tuples it is no reason
     assert len(complaints(ONE, replace(plan, objectives=(due, new, as_told)))) == 1

@@ -25,7 +25,13 @@ def complaints_of(world: World, plan: Plan) -> tuple[str, ...]:
 def objective(name: str, value: float, sense: str = "most", bound: float | None = None) -> Objective:
     """Proven, if no other bound is given."""
     status = StageStatus.OPTIMAL if bound is None else StageStatus.BEST_SO_FAR
-    return Objective(name, sense, value, value if bound is None else bound, status)
+    return Objective(
+        name=name,
+        sense=sense,
+        value=value,
+        bound=value if bound is None else bound,
+        status=status,
+    )
 
 
 def said(world: World, *objectives: Objective) -> tuple[str, ...]:
@@ -455,5 +461,12 @@ def test_nothing_is_owed_of_a_target_that_is_paused() -> None:
     a = world.sittings["a"]
     world = world.seated(replace(a, probes=a.probes[:1], end=at(MON, "16:10")))
     assert world.complaints() == ()
-    one = LeftOut("wren", "greets", ProbeKind.NEW, (("adult", "mum"),), Limit(Kind.HOURS), 0)
+    one = LeftOut(
+        learner="wren",
+        target="greets",
+        kind=ProbeKind.NEW,
+        values=(("adult", "mum"),),
+        limit=Limit(Kind.HOURS),
+        tuples=0,
+    )
     assert len(complaints_of(world, replace(world.plan, left_out=(*world.plan.left_out, one)))) == 1

@@ -42,7 +42,15 @@ def job_for(case: Case, log: Log, rate: Known | Rate, weeks: int = 10, courses: 
     line = straight_line(case, log, weeks_from(WEEK, weeks), NOW, {}, Inline(), lambda _: None, 1)
     starts = tuple(_start(line.before[t.id]) for t in case.mastered)
     rates = {t.id: rate for t in case.mastered}
-    return CoursesJob("wren", starts, rates, line.weeks, 1, courses, 1)
+    return CoursesJob(
+        learner="wren",
+        starts=starts,
+        rates=rates,
+        weeks=line.weeks,
+        teaching_weeks=1,
+        courses=courses,
+        seed=1,
+    )
 
 
 def test_a_rate_of_one_has_no_width() -> None:

@@ -46,8 +46,8 @@ WIDE = Milestone(False, 0, (0.05, 0.3, 0.55, 0.7))
 def a_forecast(**changes: object) -> Forecast:
     place = next(iter(CASE.locations))
     wish = WishForecast(
-        Wish({"location": place}, date(2026, 12, 11)),
-        date(2026, 12, 11),
+        wish=Wish({"location": place}, date(2026, 12, 11)),
+        by=date(2026, 12, 11),
         done=False,
         line=date(2026, 12, 9),
         tried=0.62,
@@ -56,10 +56,10 @@ def a_forecast(**changes: object) -> Forecast:
         held_up=HeldUp(by=Holder.RETESTS),
     )
     target = TargetForecast(
-        "wren",
-        "skill",
-        Rate(3, 1),
-        (0.4, 0.9),
+        learner="wren",
+        target="skill",
+        rate=Rate(3, 1),
+        drawn=(0.4, 0.9),
         coverage=SPREAD,
         generalised=SURE,
         out_of_reach=False,
@@ -72,7 +72,12 @@ def a_forecast(**changes: object) -> Forecast:
         ),
     )
     told = replace(target, **changes)  # type: ignore[arg-type]
-    return Forecast(datetime(2026, 11, 29, 12, tzinfo=ZONE), WEEKS, (told,), Assumptions(2, 300, 1, False))
+    return Forecast(
+        now=datetime(2026, 11, 29, 12, tzinfo=ZONE),
+        weeks=WEEKS,
+        targets=(told,),
+        assumptions=Assumptions(teaching_weeks=2, courses=300, seed=1, told_before=False),
+    )
 
 
 def told_of(milestone: Milestone) -> str:

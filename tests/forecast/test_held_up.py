@@ -221,7 +221,8 @@ def test_a_course_keeps_the_rest_over_midnight() -> None:
     evening = Seat(
         "wren", adult, place, day - 20, day - 10, (SeatedProbe("skill", first, ProbeKind.NEW.value),)
     )
-    tuesday = Hours(*({i: (Window(day, day + 60),)} for i in ("wren", adult, place)))
+    who, adults, places = ({i: (Window(day, day + 60),)} for i in ("wren", adult, place))
+    tuesday = Hours(learners=who, adults=adults, locations=places)
     room = Room(case, WEEK, tuesday, (evening,), "wren")
     found = room.beside((evening,), Choice("skill", second, ProbeKind.NEW))
     assert found is not None

@@ -103,8 +103,14 @@ def test_the_changes_are_told_person_by_person_with_aliases_alone() -> None:
     assert changes_summary(CASE, ()) == f"{NOTHING}\n"
 
 
-GREET = Probe("greets", GREETS, ProbeKind.MAINTENANCE, 4, 0)
-MUMS = Probe("zips", ("mum", "home", "jackets", "Zip it up"), ProbeKind.NEW, 5, 0)
+GREET = Probe(target="greets", combination=GREETS, kind=ProbeKind.MAINTENANCE, trials=4, new_tuples=0)
+MUMS = Probe(
+    target="zips",
+    combination=("mum", "home", "jackets", "Zip it up"),
+    kind=ProbeKind.NEW,
+    trials=5,
+    new_tuples=0,
+)
 
 
 def mums(*probes: Probe, minutes: int = 25, location: str = "home") -> Sitting:

@@ -20,8 +20,12 @@ DUBLIN = ZoneInfo("Europe/Dublin")
 SUNDAY = datetime(2026, 11, 29, 12, tzinfo=DUBLIN)
 MONDAY = datetime(2026, 11, 30, 12, tzinfo=DUBLIN)
 TUESDAY = datetime(2026, 12, 1, 12, tzinfo=DUBLIN)
-ZIPS = Probe("zips", ("grandad", "park", "jackets"), ProbeKind.NEW, 5, 3)
-GREETS = Probe("greets", ("grandad", "park", "cards"), ProbeKind.NEW, 5, 1)
+ZIPS = Probe(
+    target="zips", combination=("grandad", "park", "jackets"), kind=ProbeKind.NEW, trials=5, new_tuples=3
+)
+GREETS = Probe(
+    target="greets", combination=("grandad", "park", "cards"), kind=ProbeKind.NEW, trials=5, new_tuples=1
+)
 
 
 def sitting(
@@ -31,13 +35,13 @@ def sitting(
     start = datetime(2026, 12, day, hour, tzinfo=DUBLIN)
     name = ("sun", "mon", "tue", "wed", "thu", "fri", "sat")[start.isoweekday() % 7]
     return Sitting(
-        f"2026-W49-{name}-{who}-abc",
-        "wren",
-        who,
-        where,
-        start,
-        start + timedelta(minutes=20),
-        probes or (ZIPS,),
+        id=f"2026-W49-{name}-{who}-abc",
+        learner="wren",
+        adult=who,
+        location=where,
+        start=start,
+        end=start + timedelta(minutes=20),
+        probes=probes or (ZIPS,),
     )
 
 

@@ -9,6 +9,7 @@ import pytest
 
 from genplan.case import Case
 from genplan.evidence.log import Log
+from genplan.plan import ObjectiveName
 from genplan.planning.needs import need_of
 from genplan.planning.openings import hours
 from genplan.planning.problem import problem_for
@@ -24,7 +25,9 @@ def planned(case: Case, *taken: Seat) -> int:
     """How many probes of the case's learners the solver finds room for."""
     needs = tuple(need_of(case, t, Log(), WEEK, NOW.date(), taken) for t in case.mastered)
     free = hours(case, WEEK, NOW, {})
-    outcome = solve(problem_for(case, WEEK, free, tuple(case.learners), needs, taken), goals=("new tuples",))
+    outcome = solve(
+        problem_for(case, WEEK, free, tuple(case.learners), needs, taken), (ObjectiveName.NEW_TUPLES,)
+    )
     found = outcome.objective("new tuples")
     assert found is not None
     assert found.value == sum(len(s.probes) for s in outcome.seats)

@@ -172,8 +172,8 @@ def test_questions_that_there_is_no_time_for_are_told_as_not_asked() -> None:
 
 
 def objectives(new: StageStatus) -> tuple[Objective, ...]:
-    due = Objective("due", "most", 1, 1, StageStatus.OPTIMAL)
-    return due, Objective("new tuples", "most", 1, 2, new)
+    due = Objective(name="due", sense="most", value=1, bound=1, status=StageStatus.OPTIMAL)
+    return due, Objective(name="new tuples", sense="most", value=1, bound=2, status=new)
 
 
 @pytest.mark.parametrize(

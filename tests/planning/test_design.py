@@ -8,7 +8,7 @@ import pytest
 
 from genplan.case import Case, WeeklyHours, Window
 from genplan.evidence.log import Log
-from genplan.plan import Beside, ProbeKind, StageStatus
+from genplan.plan import COMFORT, COVERAGE, Beside, ObjectiveName, ProbeKind, StageStatus
 from genplan.planning.jobs import SolveJob, run_solve
 from genplan.planning.needs import Columns, need_of
 from genplan.planning.openings import hours
@@ -86,10 +86,10 @@ def test_each_day_and_learner_by_itself() -> None:
 
 def test_a_job_by_days_says_what_they_hold() -> None:
     asked = problem(two_skills(24))
-    outcome = run_solve(SolveJob(asked, goals=("new tuples",), by_days=True))
+    outcome = run_solve(SolveJob(problem=asked, goals=(ObjectiveName.NEW_TUPLES,), by_days=True))
     assert outcome.day_most == {("wren", 0): 1}
     assert [o.name for o in outcome.objectives] == ["new tuples"]
-    plain = run_solve(SolveJob(asked, goals=("new tuples",)))
+    plain = run_solve(SolveJob(problem=asked, goals=(ObjectiveName.NEW_TUPLES,)))
     assert (plain.day_most, plain.seats) == ({}, outcome.seats)
 
 
@@ -98,7 +98,7 @@ def test_bounds_of_a_need_that_was_thinned_are_counted(monkeypatch: pytest.Monke
     monkeypatch.setattr("genplan.planning.thinning.MANY", 3)
     monkeypatch.setattr("genplan.planning.thinning.A_MEETING", 1)
     case = product_case((2, 2, 2), a_week=2)
-    outcome = solve_whole(problem(case), ())
+    outcome = solve_whole(problem(case), (*COVERAGE, *COMFORT), ())
     found = {o.name: (o.value, o.bound, o.status) for o in outcome.objectives}
     assert found["new tuples"] == (6, 6, StageStatus.OPTIMAL)
     assert found["further probes"] == (2, 2, StageStatus.OPTIMAL)
@@ -123,6 +123,6 @@ def test_what_was_told_is_bounded_by_counting_where_choices_are_left_out(
     free = hours(case, WEEK, NOW, {}, {"wren": frozenset(["ben"])})
     needs = tuple(need_of(case, t, Log(), WEEK, NOW.date()) for t in case.mastered)
     asked = replace(problem_for(case, WEEK, free, ("wren",), needs, ()), told=(told,))
-    found = solve_whole(asked, (told,)).objective("told")
+    found = solve_whole(asked, (ObjectiveName.TOLD,), (told,)).objective(ObjectiveName.TOLD)
     assert found is not None
     assert (found.value, found.bound, found.status) == (value, value, StageStatus.OPTIMAL)

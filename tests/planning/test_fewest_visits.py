@@ -23,7 +23,9 @@ def chosen(
     capacities: tuple[Capacity, ...] = (),
 ) -> tuple[int, ...]:
     of = {"a": 0, "b": 0, "c": 0} | (missing_of or {})
-    return fewest_visits(Watch(visits, clashes, capacities, missing, of))
+    return fewest_visits(
+        Watch(visits=visits, clashes=clashes, capacities=capacities, missing=missing, missing_of=of)
+    )
 
 
 def test_as_few_probes_as_can_be_lack_an_observer() -> None:

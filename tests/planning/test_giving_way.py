@@ -45,7 +45,10 @@ def away(case: Case, wanted: Seat, *others: Seat) -> list[str] | None:
     """Who is asked to give way for the wanted seat; None: nobody is asked."""
     load = ground_of(case, NOTHING_RUN, WEEK, NOW, {}, ()).caseload
     seats = {i: tuple(s for s in others if s.learner == i) for i in case.learners}
-    alone = {i: Outcome((wanted,) if i == wanted.learner else (), (), {}) for i in case.learners}
+    alone = {
+        i: Outcome(seats=(wanted,) if i == wanted.learner else (), objectives=(), seconds={})
+        for i in case.learners
+    }
     asked = Asked()
     most = {i: float(i == wanted.learner) for i in case.learners}
     give_way(load, Workers(asked, lambda _: None), seats, alone, most)

@@ -225,13 +225,15 @@ def test_an_opening_counts_with_the_people_and_before_the_date() -> None:
         (1, "a0-1", "l1-0", True),
         (1, "a0-0", "l1-1", True),
     ):
-        opening = Opening("wren", adult, place, day * DAY + 600, day * DAY + 660)
+        opening = Opening(
+            learner="wren", adult=adult, location=place, start=day * DAY + 600, end=day * DAY + 660
+        )
         (wish,) = with_last_chances(CASE, need, WEEK, lambda _, __, o=opening: (o,)).wishes  # type: ignore[misc]
         assert wish.last_chance is last_chance
 
 
 def _is_last(need: TargetNeed, most: int, opened: list[int], a_day: int = 1) -> bool:
-    first = Opening("wren", "a0-0", "l1-0", 600, 660)
+    first = Opening(learner="wren", adult="a0-0", location="l1-0", start=600, end=660)
     weeks = [WEEK]
     for _ in range(12):
         weeks.append(weeks[-1].next())

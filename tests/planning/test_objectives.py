@@ -9,13 +9,17 @@ from typing import Any
 
 import pytest
 
-from genplan.case import Case, Preferences, Target, WeeklyHours, Window, Wish
+from genplan.case import Case, Preferences, Target, Travel, WeeklyHours, Window, Wish
 from genplan.evidence.log import Log, Result, ResultKind
-from genplan.plan import Beside, StageStatus
+from genplan.plan import COMFORT, COVERAGE, Beside, ObjectiveName, StageStatus, in_order
 from genplan.planning.needs import need_of
 from genplan.planning.openings import hours
 from genplan.planning.problem import Problem, problem_for
+from genplan.planning.solver.covering import link_coverage
+from genplan.planning.solver.objectives import goals_for
+from genplan.planning.solver.rules import RULES
 from genplan.planning.solver.stages import solve
+from genplan.planning.solver.variables import build_variables
 from genplan.rules.placed import Seat, SeatedProbe
 from tests.fixtures.monday_cases import NINE, limited, monday, monday_case, skill
 from tests.fixtures.planning_cases import NOW, WEEK, product_case
@@ -36,9 +40,19 @@ def problem(case: Case, rows: tuple[Result, ...] = (), taken: tuple[Seat, ...] =
     return replace(asked, **more)
 
 
-def values(asked: Problem) -> dict[str, float]:
+def goals(asked: Problem, begun: bool = False) -> tuple[ObjectiveName, ...]:
+    """All that the problem has something for, in their order."""
+    some = {
+        ObjectiveName.ASKED: asked.asked,
+        ObjectiveName.TOLD: asked.told,
+        ObjectiveName.LEFT_TO_OTHERS: asked.prices,
+    }
+    return in_order((*COVERAGE, *COMFORT, *(name for name, there in some.items() if there)), week_begun=begun)
+
+
+def values(asked: Problem, begun: bool = False) -> dict[str, float]:
     """The value of each objective, each proven."""
-    outcome = solve(asked)
+    outcome = solve(asked, goals(asked, begun))
     assert all(o.status is StageStatus.OPTIMAL and o.value == o.bound for o in outcome.objectives)
     return {o.name: o.value for o in outcome.objectives}
 
@@ -119,7 +133,7 @@ def test_wishes_before_the_rest() -> None:
     """Ten minutes hold one of two sets."""
     target = skill("a", "wren", sets="x y", first=(Wish({"material_set": "y"}),))
     asked = problem(one(monday(10), target))
-    assert solve(asked).seats[0].material_sets == {"y"}
+    assert solve(asked, goals(asked)).seats[0].material_sets == {"y"}
     found = values(asked)
     assert (found["wished"], found["dated"], found["new tuples"]) == (1, 0, 1)
     last = tuple(
@@ -157,7 +171,7 @@ def test_new_tuples_by_need() -> None:
     wren = replace(case.learners["wren"], needs=3.0)
     asked = problem(replace(case, learners={**case.learners, "wren": wren}))
     assert values(asked)["new tuples"] == 3
-    assert [s.learner for s in solve(asked).seats] == ["wren"]
+    assert [s.learner for s in solve(asked, goals(asked)).seats] == ["wren"]
 
 
 @pytest.mark.parametrize(("a_week", "further"), [(1, 3), (2, 2), (4, 0), (5, 0)])
@@ -279,5 +293,39 @@ def test_what_people_were_told_of(told: list[Seat], value: int) -> None:
     assert found["told"] == value
     order = list(found)
     assert order.index("told") == order.index("further probes") - 1
-    begun = list(values(problem(one(), told=tuple(told), begun=True)))
+    begun = list(values(problem(one(), told=tuple(told)), begun=True))
     assert begun.index("told") == begun.index("wished") - 1
+
+
+@pytest.mark.parametrize(
+    "names",
+    [
+        (ObjectiveName.TOLD,),
+        (ObjectiveName.ASKED, ObjectiveName.DUE),
+        (ObjectiveName.WORTH,),
+        (ObjectiveName.DUE, ObjectiveName.LEFT_TO_OTHERS),
+        (ObjectiveName.DUE, ObjectiveName.DUE),
+        (ObjectiveName.NEW_TUPLES, ObjectiveName.DUE),
+        ("comfort",),
+    ],
+)
+def test_a_search_for_what_the_problem_has_nothing_for_is_refused(names: tuple[ObjectiveName, ...]) -> None:
+    """None of these is left out without a word: nobody was told of anything, asked for anything, or pays a toll."""
+    with pytest.raises(ValueError, match=r"objective|No search"):
+        solve(problem(one()), names)
+
+
+def test_every_variable_of_a_model_has_a_name() -> None:
+    """So that a model can be read, where it says something odd."""
+    case = monday_case(
+        {"wren": LONG, "robin": LONG}, {"ann": LONG, "ben": LONG}, skill("a", "wren"), skill("c", "robin")
+    )
+    asked = problem(replace(fair(case), travel=Travel(10)), told=(TOLD,))
+    v = build_variables(asked)
+    link_coverage(v)
+    for rule in RULES:
+        rule(v)
+    assert [g.name for g in goals_for(asked, goals(asked)) if g.expression(v) is None] != []
+    names = [one.name for one in v.model.proto.variables]
+    assert len(names) > 20
+    assert [i for i, name in enumerate(names) if not name] == []

@@ -75,7 +75,7 @@ def test_the_figures_and_the_sentence() -> None:
     sentence = (
         "W.: a second observer for 2 of the 4 probes of the last 4 weeks and this one; 50 % asks for 2."
     )
-    assert plan.observed == (ObservedShare("wren", 4, 2, 2, 2),)
+    assert plan.observed == (ObservedShare(learner="wren", probes=4, observed=2, new=2, wanted=2),)
     assert share_text(with_share(0.5), the_share(plan)) == sentence
     assert sentence in remarks(with_share(0.5), plan)
 
@@ -306,7 +306,9 @@ def a_week(seed: int) -> tuple[Case, Hours, list[Seat], list[Seat]]:
     ]
     open_ = merge([(at(9), at(9, 35)), (1440 + at(9), 1440 + at(9, 20)), (1440 + at(9, 20), 1440 + at(10))])
     free = Hours(
-        {}, {a: open_ if rng.random() < 0.8 else merge([(at(9), at(9, 20))]) for a in case.adults}, {}
+        learners={},
+        adults={a: open_ if rng.random() < 0.8 else merge([(at(9), at(9, 20))]) for a in case.adults},
+        locations={},
     )
     return case, free, seats, told
 

@@ -8,7 +8,7 @@ from datetime import date
 import pytest
 
 from genplan.case import TargetState, Travel, WeeklyHours
-from genplan.plan import Beside, Note, NoteKind, Objective, StageStatus
+from genplan.plan import Beside, Note, NoteKind, Objective, ObjectiveName, StageStatus
 from genplan.planning.companions import adult_at
 from genplan.planning.figures import sittings_and_journeys, told_value
 from genplan.planning.solver.objectives import OBJECTIVES
@@ -52,8 +52,10 @@ def test_home_the_park_and_home_again_are_two_places() -> None:
         for n, place in enumerate(("home", "park", "home"))
     ]
     assert sittings_and_journeys(seats) == 5
-    (goal,) = [g for g in OBJECTIVES if g.name == "sittings"]
-    words = objective_words(Objective(goal.name, goal.sense, 5, 5, StageStatus.OPTIMAL))
+    goal = OBJECTIVES[ObjectiveName.SITTINGS]
+    words = objective_words(
+        Objective(name=goal.name, sense=goal.sense, value=5, bound=5, status=StageStatus.OPTIMAL)
+    )
     assert "places on a day beyond the first" in words
     assert "change" not in words
 

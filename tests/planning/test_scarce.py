@@ -9,7 +9,7 @@ from random import Random
 import pytest
 
 from genplan.case import Case
-from genplan.plan import StageStatus
+from genplan.plan import ObjectiveName, StageStatus
 from genplan.planning.ground import ground_of
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.scarce import by_loss, most_together, scarcity_in
@@ -109,7 +109,8 @@ def test_no_week_shows_more_than_is_proven_of_all_together() -> None:
         load = caseload_of(crowded_monday(seed))
         alone = plan_alone(load, HERE)
         together = most_together(load, HERE, alone, scarcity_in(load, HERE, alone))
-        whole = run_solve(SolveJob(load.problem(load.learners, (), {}), (), ("new tuples",))).objectives[0]
+        job = SolveJob(problem=load.problem(load.learners, (), {}), goals=(ObjectiveName.NEW_TUPLES,))
+        whole = run_solve(job).objectives[0]
         assert whole.status is StageStatus.OPTIMAL
         assert whole.value <= together, seed
         tighter += together < sum(o.objective("new tuples").bound for o in alone.values())

@@ -14,7 +14,7 @@ from genplan.rules.placed import Seat, SeatedProbe
 from tests.fixtures.second_cases import case_of, skill
 
 DAY = 24 * 60
-FREE = Hours({}, {"ann": (), "ben": (Window(0, 60), Window(600, 700))}, {})
+FREE = Hours(learners={}, adults={"ann": (), "ben": (Window(0, 60), Window(600, 700))}, locations={})
 
 
 def the_case(**limits: int) -> Case:
@@ -134,7 +134,7 @@ def test_whom_nobody_has_to_observe() -> None:
 def test_what_an_observer_has_left() -> None:
     """Of 60 minutes 20 are taken, of three sittings a day one on Monday, of four in the week two."""
     taken = [seat(0, 10, "robin", "ben"), seat(0, 10, "robin", "ben", day=1)]
-    free = Hours({}, {"ben": (Window(600, 700), Window(DAY + 600, DAY + 700))}, {})
+    free = Hours(learners={}, adults={"ben": (Window(600, 700), Window(DAY + 600, DAY + 700))}, locations={})
     ahead = [seat(600, 610), seat(640, 660), seat(600, 610, day=1)]
     case = the_case(minutes_per_week=60, sittings_per_day=3, sittings_per_week=4)
     found = watch(case, free, taken, ahead, (), {"wren": 1}, {})

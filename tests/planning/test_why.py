@@ -37,7 +37,7 @@ from tests.fixtures.random_cases import now_of, random_case, random_log
 from tests.fixtures.tiny_weeks import tiny_week
 from tests.fixtures.week_scores import Scores
 
-BLANK = LeftOut("", "", ProbeKind.NEW, (), LESS_URGENT)
+BLANK = LeftOut(learner="", target="", kind=ProbeKind.NEW, values=(), limit=LESS_URGENT)
 HERE = Workers(Inline(), lambda _: None)
 
 

@@ -32,7 +32,7 @@ def told(case: Case, *ahead: Seat, begun: tuple[Seat, ...] = (), **free: int) ->
     windows = {
         i: tuple(Window(d * DAY + 600, d * DAY + 610) for d in range(free.get(i, 0))) for i in case.adults
     }
-    hours = Hours({}, windows, {})
+    hours = Hours(learners={}, adults=windows, locations={})
     _, (share,) = with_observers(
         case, WEEK, hours, NOTHING_RUN, begun, ahead, (), Workers(Inline(), lambda _: None)
     )

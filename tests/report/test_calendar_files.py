@@ -316,8 +316,20 @@ def test_an_id_cannot_lead_a_file_elsewhere() -> None:
 
 def test_two_probes_are_counted_and_listed_in_their_order() -> None:
     two = (
-        Probe("zips", ("mum", "home", "jackets", "Zip it up"), ProbeKind.RETEST, 1, 0),
-        Probe("greets", ("mum", "home", "cards", "hall"), ProbeKind.NEW, 5, 3),
+        Probe(
+            target="zips",
+            combination=("mum", "home", "jackets", "Zip it up"),
+            kind=ProbeKind.RETEST,
+            trials=1,
+            new_tuples=0,
+        ),
+        Probe(
+            target="greets",
+            combination=("mum", "home", "cards", "hall"),
+            kind=ProbeKind.NEW,
+            trials=5,
+            new_tuples=3,
+        ),
     )
     plan = tiny_plan(sitting(adult="mum", location="home", probes=two))
     (event,) = events(calendar_files(tiny_case(), plan)["calendars/all.ics"])

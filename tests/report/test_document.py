@@ -101,7 +101,13 @@ def test_a_plan_cut_short_by_the_clock_says_so() -> None:
 
 
 def test_text_stays_readable_and_a_lone_surrogate_breaks_nothing() -> None:
-    left = LeftOut("wren-q", "zips", ProbeKind.NEW, (("wording", "Zoë 🦊 \ud83d"),), LESS_URGENT)
+    left = LeftOut(
+        learner="wren-q",
+        target="zips",
+        kind=ProbeKind.NEW,
+        values=(("wording", "Zoë 🦊 \ud83d"),),
+        limit=LESS_URGENT,
+    )
     data = plan_json(tiny_case(zips=zips()), replace(tiny_plan(), left_out=(left,), matrix=(), sittings=()))
     assert "Zoë 🦊".encode() in data
     assert json.loads(data.decode("utf-8"))["left_out"][0]["what"] == "Zoë 🦊 \ud83d"

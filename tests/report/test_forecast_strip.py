@@ -20,9 +20,22 @@ def drawn(milestone: Milestone, generalised: Milestone | None = None) -> list[St
     held_up = HeldUp(by=Holder.NOTHING)
     rate = Rate(*[0] * len(Rate.__dataclass_fields__))
     target = TargetForecast(
-        "wren", "zips-jacket", rate, (0.1, 0.9), milestone, generalised, False, (), held_up
+        learner="wren",
+        target="zips-jacket",
+        rate=rate,
+        drawn=(0.1, 0.9),
+        coverage=milestone,
+        generalised=generalised,
+        out_of_reach=False,
+        wishes=(),
+        held_up=held_up,
     )
-    forecast = Forecast(b.NOW, tuple(WEEKS), (target,), Assumptions(2, 300, 1, False))
+    forecast = Forecast(
+        now=b.NOW,
+        weeks=tuple(WEEKS),
+        targets=(target,),
+        assumptions=Assumptions(teaching_weeks=2, courses=300, seed=1, told_before=False),
+    )
     return list(strips(Names(b.a_case()), forecast, target))
 
 

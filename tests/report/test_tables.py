@@ -43,7 +43,10 @@ def test_the_plan_has_a_row_for_each_probe_and_the_columns_of_the_contract() -> 
 
 
 def test_a_sitting_of_two_probes_gives_two_rows_with_the_times_of_the_sitting() -> None:
-    probes = (Probe("zips", ZIPS, ProbeKind.NEW, 5, 6), Probe("greets", GREETS, ProbeKind.RETEST, 3, 0))
+    probes = (
+        Probe(target="zips", combination=ZIPS, kind=ProbeKind.NEW, trials=5, new_tuples=6),
+        Probe(target="greets", combination=GREETS, kind=ProbeKind.RETEST, trials=3, new_tuples=0),
+    )
     table = plan_table(tiny_case(), tiny_plan(sitting(probes=probes)))
     assert list(table["kind"]) == ["new", "retest"]
     assert table["start"].nunique() == table["sitting"].nunique() == 1
@@ -69,7 +72,9 @@ def test_the_coverage_has_a_row_a_target() -> None:
 
 
 def test_an_empty_plan_gives_tables_with_columns_and_no_rows() -> None:
-    plan = Plan(WEEK, tiny_plan().now, (), (), (), (), ())
+    plan = Plan(
+        week=WEEK, now=tiny_plan().now, sittings=(), objectives=(), coverage=(), matrix=(), left_out=()
+    )
     tables = (
         plan_table(tiny_case(), plan),
         matrix_table(tiny_case(), (), {}),

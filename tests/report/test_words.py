@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import fields
 from datetime import date
 from pathlib import Path
 
@@ -34,7 +35,7 @@ NEW = "Tuples shown for the first time, weighted by needs"
 
 
 def objective(value: float, bound: float, status: StageStatus, sense: str = "most") -> Objective:
-    return Objective("new tuples", sense, value, bound, status)
+    return Objective(name="new", sense=sense, value=value, bound=bound, status=status)
 
 
 @pytest.mark.parametrize(
@@ -95,7 +96,9 @@ def test_what_a_tuple_is_called(cover: str, extra: bool, word: str) -> None:
     ],
 )
 def test_coverage_in_words(numbers: tuple[int, ...], said: str) -> None:
-    sentences = coverage_sentences(b.a_target(), TargetCoverage("wren", "zips-jacket", *numbers))
+    counts = dict(zip([f.name for f in fields(TargetCoverage)][2:], numbers, strict=True))
+    cover = TargetCoverage(learner="wren", target="zips-jacket", **counts)
+    sentences = coverage_sentences(b.a_target(), cover)
     assert said in sentences[2]
     possible, shown, tested, met, new = numbers[:5]
     assert sentences[0].startswith(f"{shown} of {possible} pairs shown before")
@@ -115,12 +118,12 @@ def test_equal_reasons_are_one_group_and_its_parts_add_up() -> None:
 
 def test_a_left_out_thing_that_stands_for_several_tuples_counts_them() -> None:
     item = LeftOut(
-        "wren",
-        "zips-jacket",
-        ProbeKind.NEW,
-        (("adult", "grandad"), ("location", "home")),
-        Limit(Kind.NO_TIME),
-        4,
+        learner="wren",
+        target="zips-jacket",
+        kind=ProbeKind.NEW,
+        values=(("adult", "grandad"), ("location", "home")),
+        limit=Limit(Kind.NO_TIME),
+        tuples=4,
     )
     assert reason_groups(Names(b.a_case()), [item], "wren")[0].targets[0].amount == "4 pairs"
 
@@ -266,8 +269,21 @@ def test_an_unknown_status_is_never_shown_as_another() -> None:
 def test_what_was_left_out_is_read_with_its_date_in_words() -> None:
     """The date of a maintenance probe, and none in what somebody called a thing."""
     case, called = b.a_case(), "the maintenance probe due on 2026-11-06"
-    due = LeftOut("wren", "zips-jacket", ProbeKind.MAINTENANCE, (), LESS_URGENT, due=date(2026, 12, 1))
-    named = LeftOut("wren", "zips-jacket", ProbeKind.NEW, (("wording", called),), LESS_URGENT)
+    due = LeftOut(
+        learner="wren",
+        target="zips-jacket",
+        kind=ProbeKind.MAINTENANCE,
+        values=(),
+        limit=LESS_URGENT,
+        due=date(2026, 12, 1),
+    )
+    named = LeftOut(
+        learner="wren",
+        target="zips-jacket",
+        kind=ProbeKind.NEW,
+        values=(("wording", called),),
+        limit=LESS_URGENT,
+    )
     assert what_read(case, due) == "the maintenance probe due on 1 Dec 2026"
     assert what_text(case, due) == "the maintenance probe due on 2026-12-01"
     assert what_read(case, named) == what_text(case, named) == called
@@ -276,7 +292,11 @@ def test_what_was_left_out_is_read_with_its_date_in_words() -> None:
 @pytest.mark.parametrize(("on", "words"), [(date(2026, 11, 6), " on 6 Nov 2026"), (None, "")])
 def test_a_reason_is_read_with_its_date_in_words(on: date | None, words: str) -> None:
     item = LeftOut(
-        "wren", "zips-jacket", ProbeKind.RETEST, (("adult", "grandad"),), Limit(Kind.TEACHING, on=on)
+        learner="wren",
+        target="zips-jacket",
+        kind=ProbeKind.RETEST,
+        values=(("adult", "grandad"),),
+        limit=Limit(Kind.TEACHING, on=on),
     )
     (group,) = reason_groups(Names(b.a_case()), [item], "wren")
     assert group.reason == f"Not met{words} and not taught since: it waits for teaching."

@@ -134,7 +134,16 @@ PLAIN = MaterialSet(id="cards", name="Cards")
 def test_every_set_of_a_sitting_has_its_cautions(order: tuple[MaterialSet, ...], which: str) -> None:
     """Whichever probe comes first: who runs the second has the second set in hand."""
     case = b.a_case(targets=[b.a_target()], sets=order)
-    probes = [Probe("zips-jacket", ("grandad", "park", s.id), ProbeKind.NEW, 5, 0) for s in order]
+    probes = [
+        Probe(
+            target="zips-jacket",
+            combination=("grandad", "park", s.id),
+            kind=ProbeKind.NEW,
+            trials=5,
+            new_tuples=0,
+        )
+        for s in order
+    ]
     plan = replace(b.an_empty_plan(), sittings=(b.a_sitting(probes=probes),))
     drawn = {
         "sheet": lambda: sheets_page(case, plan),

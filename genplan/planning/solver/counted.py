@@ -12,11 +12,11 @@ from math import comb
 
 from genplan.case import Target
 from genplan.case.people import NEEDS_SCALE
-from genplan.plan import Beside, Objective, ProbeKind, StageStatus
+from genplan.plan import Objective, ProbeKind, StageStatus
+from genplan.planning.figures import owed_values
 from genplan.planning.needs import TargetNeed
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
-from genplan.rules.placed import of_learners
 
 
 def with_counted_bounds(
@@ -30,23 +30,19 @@ def with_counted_bounds(
 
 
 def counted_bounds(problem: Problem) -> dict[str, float]:
+    """What is owed, and less where the limit of the week is: of each target at most `probes_per_target_per_week` probes
+    are run, each of which shows one tuple of each set of t dimensions; so many later weeks are spared at the most. Own
+    derivation."""
     week_most = problem.case.policy.probes_per_target_per_week
-    told = of_learners(problem.told, problem.learners)
     shown = sum(
         problem.case.learners[n.target.learner].weight
         * min(len(n.open), week_most * shown_by_a_probe(n.target))
         for n in problem.needs
     )
-    some_share = len(problem.learners) > 1 and any(most > 0 for most in problem.alone.values())
-    return {
-        "asked": float(len(problem.asked)),
+    return owed_values(problem) | {
         "due": float(sum(map(_due, problem.needs))),
-        "dated": float(sum(len(n.dated) for n in problem.needs)),
-        "wished": float(sum(len(n.wished) for n in problem.needs)),
-        "shares": float(some_share),
         "new tuples": shown / NEEDS_SCALE,
         "worth": shown / NEEDS_SCALE,
-        "told": float(sum(4 + len(s.probes) + (s.beside_as is Beside.COMPANION) for s in told)),
         "further probes": float(sum(max(0, f - week_most) for f in problem.fewest.values())),
     }
 

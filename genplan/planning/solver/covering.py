@@ -9,12 +9,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping
-from typing import Any
 
 from genplan.coverage.tuples import Tuple, dimensions_of
 from genplan.plan import ProbeKind
 from genplan.planning.needs import LAST_DAY, TargetNeed
-from genplan.planning.solver.variables import Variables
+from genplan.planning.solver.variables import Bool, Variables
 
 
 def link_coverage(v: Variables) -> None:
@@ -28,26 +27,26 @@ def link_coverage(v: Variables) -> None:
             v.model.add(sum(covered) <= probes)
 
 
-def shown_in_time(v: Variables, need: TargetNeed, wanted: Mapping[Tuple, int]) -> list[Any]:
+def shown_in_time(v: Variables, need: TargetNeed, wanted: Mapping[Tuple, int]) -> list[Bool]:
     """For each wanted tuple a boolean that is 1 only if a probe shows it on the day given with it, or before."""
     last_day = max((s.day for s in v.slots), default=0)
     late = {t: day for t, day in wanted.items() if day < last_day}
     terms = [v.covered[need.id, t] for t in sorted(wanted.keys() - late.keys())]
     by_day = {day: _showing(v, need, day) for day in sorted(set(late.values()))}
     for tuple_, day in sorted(late.items()):
-        terms.append(v.model.new_bool_var(""))
+        terms.append(v.model.new_bool_var(f"{need.id} shows {tuple_} by day {day}"))
         v.model.add(terms[-1] <= sum(by_day[day][tuple_]))
     return terms
 
 
-def further_probes_of(v: Variables) -> list[Any]:
+def further_probes_of(v: Variables) -> list[Bool]:
     """New variables, one for each combination that a later week may probe: together they show all that is left."""
     everything = []
     for need in v.problem.needs:
-        showing: dict[Tuple, list[Any]] = defaultdict(list)
+        showing: dict[Tuple, list[Bool]] = defaultdict(list)
         columns = []
         for choice in need.of_kind(ProbeKind.NEW):
-            column = v.model.new_bool_var("")
+            column = v.model.new_bool_var(f"{need.id} later {' '.join(choice.combination)}")
             v.model.add_hint(column, 1)
             columns.append(column)
             for tuple_ in choice.shows:
@@ -64,8 +63,8 @@ def further_probes_of(v: Variables) -> list[Any]:
     return everything
 
 
-def _showing(v: Variables, need: TargetNeed, until: int = LAST_DAY) -> dict[Tuple, list[Any]]:
-    showing: dict[Tuple, list[Any]] = defaultdict(list)
+def _showing(v: Variables, need: TargetNeed, until: int = LAST_DAY) -> dict[Tuple, list[Bool]]:
+    showing: dict[Tuple, list[Bool]] = defaultdict(list)
     for slot in (s for s in v.slots if s.day <= until):
         for choice, var in slot.probes.items():
             if choice.target == need.id:
@@ -74,8 +73,8 @@ def _showing(v: Variables, need: TargetNeed, until: int = LAST_DAY) -> dict[Tupl
     return showing
 
 
-def _by_dimensions(v: Variables, need: TargetNeed) -> dict[tuple[str, ...], list[Any]]:
-    groups: dict[tuple[str, ...], list[Any]] = defaultdict(list)
+def _by_dimensions(v: Variables, need: TargetNeed) -> dict[tuple[str, ...], list[Bool]]:
+    groups: dict[tuple[str, ...], list[Bool]] = defaultdict(list)
     for tuple_ in sorted(need.open):
         groups[dimensions_of(tuple_)].append(v.covered[need.id, tuple_])
     return groups

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from ortools.sat.python import cp_model
 
@@ -38,8 +37,8 @@ def smallest_design(
     if budget.is_over:
         return Design(tuple(columns[i][0] for i in sorted(picks)), fullest)
     model = cp_model.CpModel()
-    chosen = [model.new_bool_var("") for _ in columns]
-    showing: dict[Tuple, list[Any]] = defaultdict(list)
+    chosen = [model.new_bool_var(" ".join(combination)) for combination, _ in columns]
+    showing: dict[Tuple, list[cp_model.IntVar]] = defaultdict(list)
     for var, (_, shows) in zip(chosen, columns, strict=True):
         for tuple_ in shows:
             showing[tuple_].append(var)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from math import inf, nan
 
 from genplan.plan import Objective, StageStatus
-from genplan.planning.figures import counted_values, owed_values
+from genplan.planning.figures import owed_values, values_in
 from genplan.planning.problem import Problem
 from genplan.planning.solver.objectives import MOST, Goal
 from genplan.rules.placed import Seat
@@ -16,7 +16,7 @@ def not_reached(problem: Problem, seats: Sequence[Seat], goals: Sequence[Goal]) 
     """What is known of these goals without a search: `STOPPED` where the seats can be counted, else `NOT_REACHED`."""
     if not goals:
         return ()
-    values = counted_values(problem, seats) | {"asked": 0.0}
+    values = values_in(problem, seats) | {"asked": 0.0}
     bounds = owed_values(problem)
     found = []
     for goal in goals:
@@ -25,5 +25,5 @@ def not_reached(problem: Problem, seats: Sequence[Seat], goals: Sequence[Goal]) 
         status = StageStatus.STOPPED if goal.name in values else StageStatus.NOT_REACHED
         if value == bound:
             status = StageStatus.OPTIMAL
-        found.append(Objective(goal.name, goal.sense, value, bound, status))
+        found.append(Objective(name=goal.name, sense=goal.sense, value=value, bound=bound, status=status))
     return tuple(found)

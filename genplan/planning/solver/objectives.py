@@ -1,23 +1,23 @@
-"""The objectives in their order, one short function each; `OBJECTIVES` is the whole list.
+"""The objectives, one short function each; `OBJECTIVES` has them all.
 
-They are lexicographic: a later one only chooses among the plans that are best for all before it.
+They are lexicographic, in the order of `plan.ObjectiveName`: a later one only chooses among the plans that are best for
+all before it.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
-from typing import Any
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import KW_ONLY, dataclass
 
 from genplan.case.people import NEEDS_SCALE
 from genplan.case.week import MINUTES_PER_DAY, MINUTES_PER_WEEK
 from genplan.case.windows import merge
 from genplan.evidence.standing import Status
-from genplan.plan import Beside, ProbeKind
+from genplan.plan import Beside, ObjectiveName, ProbeKind, in_order
 from genplan.planning.problem import Problem
 from genplan.planning.solver.covering import further_probes_of, shown_in_time
-from genplan.planning.solver.variables import Slot, Variables, minutes_in
+from genplan.planning.solver.variables import Bool, Linear, Slot, Variables, grouped, learners_day, minutes_in
 from genplan.rules.placed import of_adult, of_learners
 
 MOST, FEWEST = "most", "fewest"
@@ -32,14 +32,15 @@ class Goal:
     the value a person reads is the expression divided by `scale`. `effort` is the part of a stage's work that it is
     worth."""
 
-    name: str
+    name: ObjectiveName
     sense: str
-    expression: Callable[[Variables], Any]
+    expression: Callable[[Variables], Linear | None]
+    _: KW_ONLY
     scale: int = 1
     effort: float = 1.0
 
 
-def due_probes(v: Variables) -> Any:
+def due_probes(v: Variables) -> Linear | None:
     """Maintenance probes and retests; a maintenance probe whose date is before this week counts twice."""
     monday = v.problem.week.monday
     terms = []
@@ -50,29 +51,29 @@ def due_probes(v: Variables) -> Any:
     return sum(terms) if terms else None
 
 
-def dated_tuples(v: Variables) -> Any:
+def dated_tuples(v: Variables) -> Linear | None:
     terms = [term for n in v.problem.needs for term in shown_in_time(v, n, n.dated)]
     return sum(terms) if terms else None
 
 
-def wished_tuples(v: Variables) -> Any:
+def wished_tuples(v: Variables) -> Linear | None:
     terms = [term for n in v.problem.needs for term in shown_in_time(v, n, n.wished)]
     return sum(terms) if terms else None
 
 
-def smallest_share(v: Variables) -> Any:
+def smallest_share(v: Variables) -> Linear | None:
     """The new tuples of the learner who is worst off, as a share of the most that this learner could have alone."""
     alone = {learner: most for learner, most in sorted(v.problem.alone.items()) if most > 0}
     if len(v.problem.learners) < 2 or not alone:
         return None
-    share = v.model.new_int_var(0, SHARE_SCALE, "")
+    share = v.model.new_int_var(0, SHARE_SCALE, "smallest share")
     for learner in v.problem.learners:
         if learner in alone:
             v.model.add(share * alone[learner] <= SHARE_SCALE * sum(_new_of(v, learner)))
     return share
 
 
-def new_tuples(v: Variables) -> Any:
+def new_tuples(v: Variables) -> Linear | None:
     """Tuples shown for the first time, weighted by what each learner needs."""
     terms = []
     for learner in v.problem.learners:
@@ -81,15 +82,15 @@ def new_tuples(v: Variables) -> Any:
     return sum(terms) if terms else None
 
 
-def as_told(v: Variables) -> Any:
+def as_told(v: Variables) -> Linear | None:
     """Of what people were told: each sitting that stays at its time counts 2, each probe and each companion that stays
     in it 1, and 2 more if nothing in it is otherwise: then nobody has to be told."""
-    terms: list[Any] = []
+    terms: list[Linear] = []
     grid = v.problem.case.policy.start_every_minutes
-    slots = v.slots_by("learner", "adult", "location", "day")
+    slots = grouped(v.slots, lambda s: (s.learner, s.adult, s.location, s.day))
     for seat in of_learners(v.problem.told, v.problem.learners):
         told = {(p.target, p.combination) for p in seat.probes}
-        beside: list[Any] = []
+        beside: list[Bool] = []
         for slot in slots.get((seat.learner, seat.adult, seat.location, seat.day), []):
             stay = [var for c, var in slot.probes.items() if (c.target, c.combination) in told]
             others = [var for c, var in slot.probes.items() if (c.target, c.combination) not in told]
@@ -100,27 +101,28 @@ def as_told(v: Variables) -> Any:
                 beside += company
             if not slot.opening.start <= seat.start < slot.opening.end:
                 continue
-            in_time = v.model.new_bool_var("")
+            in_time = v.model.new_bool_var(f"{slot.name} at {seat.start} as told")
             v.model.add_implication(in_time, slot.held)
             v.model.add(slot.step * grid == seat.start % MINUTES_PER_DAY).only_enforce_if(in_time)
             terms.append(2 * in_time)
             if len(stay) == len(told) + (seat.beside_as is Beside.COMPANION):
-                terms.append(2 * _all_of(v, (in_time, *stay), others))
+                whole = _all_of(v, f"{slot.name} whole as told", (in_time, *stay), others)
+                terms.append(2 * whole)
         if beside:
-            terms.append(_any_of(v, beside))
+            terms.append(_any_of(v, f"{seat.learner} {seat.start} beside {seat.beside} as told", beside))
     return sum(terms) if terms else None
 
 
-def _any_of(v: Variables, several: Sequence[Any]) -> Any:
+def _any_of(v: Variables, name: str, several: Sequence[Bool]) -> Bool:
     """A boolean that may be true only if one of these is."""
-    one = v.model.new_bool_var("")
+    one = v.model.new_bool_var(name)
     v.model.add(one <= sum(several))
     return one
 
 
-def _all_of(v: Variables, wanted: Iterable[Any], unwanted: Iterable[Any]) -> Any:
+def _all_of(v: Variables, name: str, wanted: Iterable[Bool], unwanted: Iterable[Bool]) -> Bool:
     """A boolean that may be true only if all wanted ones are and no unwanted one is."""
-    whole = v.model.new_bool_var("")
+    whole = v.model.new_bool_var(name)
     for var in wanted:
         v.model.add_implication(whole, var)
     for var in unwanted:
@@ -128,12 +130,12 @@ def _all_of(v: Variables, wanted: Iterable[Any], unwanted: Iterable[Any]) -> Any
     return whole
 
 
-def asked_tuples(v: Variables) -> Any:
+def asked_tuples(v: Variables) -> Linear | None:
     terms = [v.covered[key] for key in sorted(v.problem.asked)]
     return sum(terms) if terms else None
 
 
-def worth(v: Variables) -> Any:
+def worth(v: Variables) -> Linear | None:
     """New tuples, weighted, less the toll of each sitting with an adult or at a place that has one."""
     tuples, tolls = new_tuples(v), v.problem.tolls
     if tuples is None:
@@ -143,7 +145,7 @@ def worth(v: Variables) -> Any:
     return tuples - sum(whole * toll * s.held for toll, s in zip(due, v.slots, strict=True) if toll)
 
 
-def left_to_others(v: Variables) -> Any:
+def left_to_others(v: Variables) -> Linear | None:
     """Minutes of people and places that learners who are planned later need too, each at its price; of people with the
     way to where nobody else is seen."""
     prices, detours = v.problem.prices, v.problem.detours
@@ -156,7 +158,7 @@ def left_to_others(v: Variables) -> Any:
     return sum(terms) if terms else None
 
 
-def changes_at_once(v: Variables) -> Any:
+def changes_at_once(v: Variables) -> Linear | None:
     """Where the policy asks for one change at a time: for each new probe the dimensions, beyond one, in which it
     differs from the nearest combination that was met or taught."""
     if not v.problem.case.policy.prefer.one_change_at_a_time:
@@ -174,33 +176,39 @@ def changes_at_once(v: Variables) -> Any:
     return sum(terms) if terms else None
 
 
-def further_probes(v: Variables) -> Any:
+def further_probes(v: Variables) -> Linear | None:
     """Probes that would finish all targets after this week, at the least."""
     columns = further_probes_of(v)
     return sum(columns) if columns else None
 
 
-def sittings_and_journeys(v: Variables) -> Any:
+def sittings_and_journeys(v: Variables) -> Linear | None:
     """Sittings, and for each learner, each adult and day the places beyond the first: home, park and home again are two
     places, so one more."""
     if not v.slots:
         return None
-    return sum(s.held for s in v.slots) + sum(_journeys(v, "learner")) + sum(_journeys(v, "adult"))
+    return (
+        sum(s.held for s in v.slots)
+        + sum(_journeys(v, lambda s: s.learner))
+        + sum(_journeys(v, lambda s: s.adult))
+    )
 
 
-def probes(v: Variables) -> Any:
+def probes(v: Variables) -> Linear | None:
     """No probe that shows nothing."""
     return sum(p for s in v.slots for p in s.probes.values()) if v.slots else None
 
 
-def largest_load(v: Variables) -> Any:
+def largest_load(v: Variables) -> Linear | None:
     """The largest share of their minutes that an adult is asked for, in tenths (a finer measure takes long to prove
     and nobody feels it). What an adult can give is the limit of the week, or else the minutes in which some learner
     here could be met."""
     if not (v.slots and v.problem.case.policy.prefer.fair_shares):
         return None
-    largest = v.model.new_int_var(0, LOAD_STEPS * MINUTES_PER_WEEK, "")  # hours that are over count no more
-    for (adult,), there in v.presences_by("adult").items():
+    largest = v.model.new_int_var(
+        0, LOAD_STEPS * MINUTES_PER_WEEK, "largest load"
+    )  # hours that are over count no more
+    for adult, there in grouped(v.presences, lambda p: p.adult).items():
         limit = v.problem.case.adults[adult].limits.minutes_per_week
         can_give = limit or sum(w.length for w in merge((p.opening.start, p.opening.end) for p in there))
         taken = sum(s.minutes for s in of_adult(v.problem.taken, adult))
@@ -208,95 +216,93 @@ def largest_load(v: Variables) -> Any:
     return largest
 
 
-def fullest_days(v: Variables) -> Any:
+def fullest_days(v: Variables) -> Linear | None:
     """The probes of each learner's fullest day."""
     if not (v.slots and v.problem.case.policy.prefer.spread_over_days):
         return None
     return sum(_fullest_days(v))
 
 
-def waiting_days(v: Variables) -> Any:
+def waiting_days(v: Variables) -> Linear | None:
     """Days after Monday on which something due is run."""
     waiting = [s.day * p for s in v.slots for c, p in s.probes.items() if c.kind is not ProbeKind.NEW]
     return sum(waiting) if waiting else None
 
 
-def early_starts(v: Variables) -> Any:
+def early_starts(v: Variables) -> Linear | None:
     """Earlier in the day rather than later."""
     return sum(s.step - s.first_step * (1 - s.held) for s in v.slots) if v.slots else None
 
 
-OBJECTIVES: tuple[Goal, ...] = (
-    Goal("due", MOST, due_probes),
-    Goal("dated", MOST, dated_tuples),
-    Goal("wished", MOST, wished_tuples),
-    Goal("shares", MOST, smallest_share, SHARE_SCALE),
-    Goal("new tuples", MOST, new_tuples, NEEDS_SCALE),
-    Goal("changes", FEWEST, changes_at_once, effort=0.2),
-    Goal("further probes", FEWEST, further_probes),
-    Goal("sittings", FEWEST, sittings_and_journeys, effort=0.5),
-    Goal("probes", FEWEST, probes, effort=0.2),
-    Goal("loads", FEWEST, largest_load, effort=0.2),
-    Goal("spread", FEWEST, fullest_days, effort=0.2),
-    Goal("waiting", FEWEST, waiting_days, effort=0.2),
-    Goal("early", FEWEST, early_starts, effort=0.2),
+_GOALS = (
+    Goal(ObjectiveName.DUE, MOST, due_probes),
+    Goal(ObjectiveName.DATED, MOST, dated_tuples),
+    Goal(ObjectiveName.WISHED, MOST, wished_tuples),
+    Goal(ObjectiveName.SHARES, MOST, smallest_share, scale=SHARE_SCALE),
+    Goal(ObjectiveName.NEW_TUPLES, MOST, new_tuples, scale=NEEDS_SCALE),
+    Goal(ObjectiveName.CHANGES, FEWEST, changes_at_once, effort=0.2),
+    Goal(ObjectiveName.FURTHER_PROBES, FEWEST, further_probes),
+    Goal(ObjectiveName.SITTINGS, FEWEST, sittings_and_journeys, effort=0.5),
+    Goal(ObjectiveName.PROBES, FEWEST, probes, effort=0.2),
+    Goal(ObjectiveName.LOADS, FEWEST, largest_load, effort=0.2),
+    Goal(ObjectiveName.SPREAD, FEWEST, fullest_days, effort=0.2),
+    Goal(ObjectiveName.WAITING, FEWEST, waiting_days, effort=0.2),
+    Goal(ObjectiveName.EARLY, FEWEST, early_starts, effort=0.2),
+    Goal(ObjectiveName.TOLD, MOST, as_told),
+    Goal(ObjectiveName.ASKED, MOST, asked_tuples),
+    Goal(ObjectiveName.WORTH, MOST, worth, scale=NEEDS_SCALE),
+    Goal(ObjectiveName.LEFT_TO_OTHERS, FEWEST, left_to_others, effort=0.1),
 )
+OBJECTIVES: Mapping[ObjectiveName, Goal] = {g.name: g for g in _GOALS}
 
 
-TOLD = Goal("told", MOST, as_told)
+def goals_for(problem: Problem, names: Sequence[ObjectiveName]) -> list[Goal]:
+    """The goals of these names. Raises ValueError where one is unknown, comes twice or out of order, or where the
+    problem has nothing for it."""
+    idle = {
+        ObjectiveName.ASKED: not problem.asked,
+        ObjectiveName.TOLD: not problem.told,
+        ObjectiveName.WORTH: not problem.tolls,
+        ObjectiveName.LEFT_TO_OTHERS: not problem.prices,
+    }
+    wrong = [n for n in names if n not in OBJECTIVES or idle.get(n) or list(names).count(n) > 1]
+    if not wrong and tuple(names) not in (in_order(names, week_begun=begun) for begun in (False, True)):
+        raise ValueError(f"These objectives are out of order: {', '.join(names)}.")
+    if wrong:
+        raise ValueError(
+            f"No search can be for {wrong[0]!r} here: the problem has nothing for it, or has it twice."
+        )
+    return [OBJECTIVES[n] for n in names]
 
 
-ASKED = Goal("asked", MOST, asked_tuples)
-
-WORTH = Goal("worth", MOST, worth, NEEDS_SCALE)
-
-LEFT_TO_OTHERS = Goal("left to others", FEWEST, left_to_others, effort=0.1)
-
-
-def objectives_for(problem: Problem) -> tuple[Goal, ...]:
-    """`OBJECTIVES`, with what people were told in its place: once the week has begun before whatever can wait, else
-    after new tuples. Where others are regarded, what is left to them comes last, and what is asked for first."""
-    if problem.asked:
-        return (ASKED, *objectives_for(replace(problem, asked=frozenset())))
-    if problem.prices:
-        return (*objectives_for(replace(problem, prices={})), LEFT_TO_OTHERS)
-    if problem.tolls:
-        plain = objectives_for(replace(problem, tolls={}))
-        return tuple(WORTH if g.name == "new tuples" else g for g in plain)
-    if not problem.told:
-        return OBJECTIVES
-    at = [g.name for g in OBJECTIVES].index("wished" if problem.begun else "further probes")
-    return (*OBJECTIVES[:at], TOLD, *OBJECTIVES[at:])
-
-
-def _new_of(v: Variables, learner: str) -> list[Any]:
+def _new_of(v: Variables, learner: str) -> list[Bool]:
     return [v.covered[n.id, t] for n in v.problem.needs_of(learner) for t in sorted(n.open)]
 
 
-def _journeys(v: Variables, who: str) -> list[Any]:
+def _journeys(v: Variables, who: Callable[[Slot], str]) -> list[Linear]:
     """For each person and day with more than one place in reach: the places used, less one."""
-    journeys = []
-    for slots in v.slots_by(who, "day").values():
+    journeys: list[Linear] = []
+    for (one, day), slots in grouped(v.slots, lambda s: (who(s), s.day)).items():
         places: dict[str, list[Slot]] = defaultdict(list)
         for slot in slots:
             places[slot.location].append(slot)
         if len(places) < 2:
             continue
         used = []
-        for here in places.values():
-            used.append(v.model.new_bool_var(""))
+        for place, here in places.items():
+            used.append(v.model.new_bool_var(f"{one} on day {day} at {place}"))
             v.model.add_max_equality(used[-1], [s.held for s in here])
-        changes = v.model.new_int_var(0, len(places) - 1, "")
+        changes = v.model.new_int_var(0, len(places) - 1, f"{one} on day {day} places beyond one")
         v.model.add(changes >= sum(used) - 1)
         journeys.append(changes)
     return journeys
 
 
-def _fullest_days(v: Variables) -> list[Any]:
-    fullest = []
+def _fullest_days(v: Variables) -> list[Linear]:
+    fullest: list[Linear] = []
     for learner in v.problem.learners:
-        most = v.model.new_int_var(0, MINUTES_PER_DAY, "")
-        for (who, _), slots in v.slots_by("learner", "day").items():
+        most = v.model.new_int_var(0, MINUTES_PER_DAY, f"{learner} fullest day")
+        for (who, _), slots in grouped(v.slots, learners_day).items():
             if who == learner:
                 v.model.add(most >= sum(p for s in slots for p in s.probes.values()))
         fullest.append(most)

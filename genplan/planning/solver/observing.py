@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 
 from ortools.sat.python import cp_model
 
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.solver.search import hint_all, search
+from genplan.planning.solver.variables import Bool, Linear
 from genplan.planning.watch import Watch
 
 WORK = 2.0
@@ -22,7 +22,7 @@ def fewest_visits(watch: Watch, budget: Budget = ENDLESS) -> tuple[int, ...]:
     else the first that go together."""
     found: tuple[int, ...] | None = None
     model = cp_model.CpModel()
-    chosen = [model.new_bool_var("") for _ in watch.visits]
+    chosen = [model.new_bool_var(f"{v.adult} observes {v.seat.learner} {v.seat.start}") for v in watch.visits]
     for one, other in watch.clashes:
         model.add_bool_or([chosen[one].negated(), chosen[other].negated()])
     for capacity in watch.capacities:
@@ -57,7 +57,7 @@ def _is_within(watch: Watch, numbers: tuple[int, ...]) -> bool:
     return all(sum(c.weights.get(i, 0) for i in numbers) <= c.most for c in watch.capacities)
 
 
-def _smallest(model: cp_model.CpModel, chosen: list[Any], aim: Any, budget: Budget) -> tuple[int, ...]:
+def _smallest(model: cp_model.CpModel, chosen: list[Bool], aim: Linear, budget: Budget) -> tuple[int, ...]:
     """The visits with the smallest value found of an aim, which then stays."""
     model.minimize(aim)
     found = search(model, WORK, budget)
@@ -66,32 +66,34 @@ def _smallest(model: cp_model.CpModel, chosen: list[Any], aim: Any, budget: Budg
     return tuple(i for i, var in enumerate(chosen) if found.solver.value(var))
 
 
-def _of_learners(watch: Watch, chosen: list[Any]) -> dict[str, list[Any]]:
-    found: dict[str, list[Any]] = {learner: [] for learner in watch.missing}
+def _of_learners(watch: Watch, chosen: list[Bool]) -> dict[str, list[Linear]]:
+    found: dict[str, list[Linear]] = {learner: [] for learner in watch.missing}
     for var, visit in zip(chosen, watch.visits, strict=True):
         found[visit.seat.learner].append(len(visit.seat.probes) * var)
     return found
 
 
-def _of_targets(watch: Watch, chosen: list[Any]) -> dict[str, list[Any]]:
-    found: dict[str, list[Any]] = {target: [] for target in watch.missing_of}
+def _of_targets(watch: Watch, chosen: list[Bool]) -> dict[str, list[Linear]]:
+    found: dict[str, list[Linear]] = {target: [] for target in watch.missing_of}
     for var, visit in zip(chosen, watch.visits, strict=True):
         for probe in visit.seat.probes:
             found[probe.target].append(var)
     return found
 
 
-def _missing(model: cp_model.CpModel, wanted: Mapping[str, int], observed: Mapping[str, list[Any]]) -> Any:
+def _missing(
+    model: cp_model.CpModel, wanted: Mapping[str, int], observed: Mapping[str, list[Linear]]
+) -> Linear:
     lacking = []
     for name, count in wanted.items():
-        lack = model.new_int_var(0, max(0, count), "")
+        lack = model.new_int_var(0, max(0, count), f"{name} lacks")
         model.add(lack >= count - sum(observed[name]))
         lacking.append(lack)
     return sum(lacking)
 
 
-def _most_of_one(model: cp_model.CpModel, watch: Watch, chosen: list[Any]) -> Any:
-    most = model.new_int_var(0, len(chosen), "")
+def _most_of_one(model: cp_model.CpModel, watch: Watch, chosen: list[Bool]) -> Linear:
+    most = model.new_int_var(0, len(chosen), "most of one adult")
     for adult in sorted({v.adult for v in watch.visits}):
         model.add(most >= sum(var for var, v in zip(chosen, watch.visits, strict=True) if v.adult == adult))
     return most

@@ -9,17 +9,28 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from itertools import combinations, pairwise, product
-from typing import Any
+from typing import TypeVar
 
 from genplan.case.dated import missing_in
 from genplan.case.people import AdultLimits, LearnerLimits
 from genplan.case.targets import MATERIAL_SET
 from genplan.plan import ProbeKind
-from genplan.planning.solver.variables import Linear, Presence, Slot, Variables, minutes_in
+from genplan.planning.solver.variables import (
+    Bool,
+    Interval,
+    Linear,
+    Presence,
+    Slot,
+    Variables,
+    grouped,
+    learners_day,
+    minutes_in,
+)
 from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS, Amount, Span, Unit
 from genplan.rules.placed import Seat, of_adult, of_learner
 
 Rule = Callable[[Variables], None]
+There = TypeVar("There", Slot, Presence)
 
 
 def probes_only_in_held_sittings(v: Variables) -> None:
@@ -49,7 +60,7 @@ def sitting_minutes_hold(v: Variables) -> None:
 def copies_in_order(v: Variables) -> None:
     """Sittings of the same opening are interchangeable: they are used in order of time."""
     rest = v.problem.case.policy.rest_minutes
-    for slots in v.slots_by("opening").values():
+    for slots in grouped(v.slots, lambda s: s.opening).values():
         for earlier, later in pairwise(slots):
             v.model.add_implication(later.held, earlier.held)
             v.model.add(later.start >= earlier.end + rest).only_enforce_if(later.held)
@@ -58,7 +69,7 @@ def copies_in_order(v: Variables) -> None:
 def learner_rests_between_sittings(v: Variables) -> None:
     """One sitting of a learner at a time, and the rest between two."""
     rest = v.problem.case.policy.rest_minutes
-    for slots in v.slots_by("learner").values():
+    for slots in grouped(v.slots, lambda s: s.learner).values():
         v.model.add_no_overlap(_with_rest(v, slot, rest) for slot in slots)
 
 
@@ -66,7 +77,7 @@ def stretches_hold_their_minutes(v: Variables) -> None:
     """What follows from the rest between sittings, said in one line a stretch: sittings that all lie within it, each
     with a rest behind it, take no more than the stretch and one rest. The linear relaxation needs to be told."""
     rest = v.problem.case.policy.rest_minutes
-    for slots in v.slots_by("learner", "day").values():
+    for slots in grouped(v.slots, learners_day).values():
         starts = sorted({s.opening.start for s in slots})
         ends = sorted({s.opening.end for s in slots})
         for start, end in product(starts, ends):
@@ -79,7 +90,7 @@ def stretches_hold_their_minutes(v: Variables) -> None:
 def learner_travels(v: Variables) -> None:
     """Where the way is longer than the rest, it decides."""
     rest = v.problem.case.policy.rest_minutes
-    for slots in v.slots_by("learner", "day").values():
+    for slots in grouped(v.slots, learners_day).values():
         for one, other in combinations(slots, 2):
             way = v.problem.case.travel.minutes(one.location, other.location)
             if way > rest:
@@ -89,7 +100,7 @@ def learner_travels(v: Variables) -> None:
 def adult_is_in_one_place(v: Variables) -> None:
     """One sitting of an adult at a time, run or sat beside, with the way between two places. With one learner the
     learner's own way and rest see to it, so only adults whom several learners here share need the rule."""
-    for there in v.presences_by("adult", "day").values():
+    for there in grouped(v.presences, lambda p: (p.adult, p.day)).values():
         if len({p.learner for p in there}) < 2:
             continue
         v.model.add_no_overlap([p.interval for p in there])
@@ -100,7 +111,7 @@ def adult_is_in_one_place(v: Variables) -> None:
 
 
 def location_holds_its_capacity(v: Variables) -> None:
-    for (location, day), slots in v.slots_by("location", "day").items():
+    for (location, day), slots in grouped(v.slots, lambda s: (s.location, s.day)).items():
         capacity = v.problem.case.locations[location].capacity
         others = [s for s in v.problem.taken if s.location == location and s.day == day]
         if len({s.learner for s in slots} | {s.learner for s in others}) <= capacity:
@@ -123,7 +134,7 @@ def material_sets_are_not_in_two_places(v: Variables) -> None:
             _single_copy_travels(v, users, others)
 
 
-def _single_copy_travels(v: Variables, users: Sequence[tuple[Slot, Any]], others: Iterable[Seat]) -> None:
+def _single_copy_travels(v: Variables, users: Sequence[tuple[Slot, Bool]], others: Iterable[Seat]) -> None:
     travel = v.problem.case.travel
     for (one, uses_one), (other, uses_other) in combinations(users, 2):
         way = travel.minutes(one.location, other.location)
@@ -133,7 +144,7 @@ def _single_copy_travels(v: Variables, users: Sequence[tuple[Slot, Any]], others
         for seat in others:
             way = travel.minutes(slot.location, seat.location)
             if way > 0:
-                before = v.model.new_bool_var("")
+                before = v.model.new_bool_var(f"{slot.name} before {seat.learner} {seat.start}")
                 v.model.add(slot.end + way <= seat.start).only_enforce_if(used, before)
                 v.model.add(slot.start >= seat.end + way).only_enforce_if(used, before.negated())
 
@@ -141,13 +152,13 @@ def _single_copy_travels(v: Variables, users: Sequence[tuple[Slot, Any]], others
 def sets_are_there(v: Variables) -> None:
     """A sitting with a set lies before or after the minutes in which the set is missing."""
     for slot in v.slots:
-        befores: dict[tuple[str, int], Any] = {}
+        befores: dict[tuple[str, int], Bool] = {}
         for choice, var in slot.probes.items():
             name = v.problem.case.targets[choice.target].value(choice.combination, MATERIAL_SET)
             for gap in missing_in(v.problem.case.material_sets[name], v.problem.week):
                 if slot.opening.start < gap.end and gap.start < slot.opening.end:
                     if (name, gap.start) not in befores:
-                        befores[name, gap.start] = v.model.new_bool_var("")
+                        befores[name, gap.start] = v.model.new_bool_var(f"{slot.name} before {name} goes")
                     before = befores[name, gap.start]
                     v.model.add(slot.end <= gap.start).only_enforce_if(var, before)
                     v.model.add(slot.start >= gap.end).only_enforce_if(var, before.negated())
@@ -157,7 +168,7 @@ def learner_amounts_hold(v: Variables) -> None:
     """The limits of a learner on a day and in the week, begun sittings counted."""
     limits = {i: x.limits for i, x in v.problem.case.learners.items()}
     for span in (Span.DAY, Span.WEEK):
-        for (learner, *day), slots in v.slots_by("learner", *_KEYS[span]).items():
+        for (learner, day), slots in _in_spans(v.slots, lambda s: s.learner, span).items():
             taken = of_learner(v.problem.taken, learner)
             _amounts_hold(v, LEARNER_AMOUNTS, span, limits[learner], slots, _on(taken, day))
 
@@ -166,17 +177,21 @@ def adult_amounts_hold(v: Variables) -> None:
     """The limits of an adult, who runs a sitting or sits beside, on a day and in the week."""
     limits = {i: x.limits for i, x in v.problem.case.adults.items()}
     for span in (Span.DAY, Span.WEEK):
-        for (adult, *day), there in v.presences_by("adult", *_KEYS[span]).items():
+        for (adult, day), there in _in_spans(v.presences, lambda p: p.adult, span).items():
             taken = of_adult(v.problem.taken, adult)
             _amounts_hold(v, ADULT_AMOUNTS, span, limits[adult], there, _on(taken, day))
 
 
-_KEYS = {Span.DAY: ("day",), Span.WEEK: ()}
+def _in_spans(
+    things: Iterable[There], who: Callable[[There], str], span: Span
+) -> dict[tuple[str, int | None], list[There]]:
+    """What counts together of each person: by day, or, with None for the day, of the week."""
+    return grouped(things, lambda x: (who(x), x.day if span is Span.DAY else None))
 
 
-def _on(seats: Sequence[Seat], day: Sequence[int]) -> list[Seat]:
+def _on(seats: Sequence[Seat], day: int | None) -> list[Seat]:
     """The seats of a day, or all."""
-    return [s for s in seats if not day or s.day in day]
+    return [s for s in seats if day in (None, s.day)]
 
 
 def _amounts_hold(
@@ -210,7 +225,7 @@ def target_limits_hold(v: Variables) -> None:
     policy = v.problem.case.policy
     for need in v.problem.needs:
         begun = [s.day for s in v.problem.taken for p in s.probes if p.target == need.id]
-        by_day: dict[int, list[Any]] = defaultdict(list)
+        by_day: dict[int, list[Bool]] = defaultdict(list)
         for slot in v.slots:
             by_day[slot.day] += [p for c, p in slot.probes.items() if c.target == need.id]
         for day, probes in by_day.items():
@@ -236,7 +251,7 @@ def nothing_is_probed_twice(v: Variables) -> None:
 
 def days_hold_their_probes(v: Variables) -> None:
     """A cut: what a day can hold by itself, where that was found."""
-    slots = v.slots_by("learner", "day")
+    slots = grouped(v.slots, learners_day)
     for key, most in v.problem.day_most.items():
         v.model.add(sum(p for s in slots.get(key, ()) for p in s.probes.values()) <= most)
 
@@ -264,9 +279,9 @@ def _minutes(v: Variables, target: str) -> int:
     return v.problem.case.targets[target].minutes
 
 
-def _users_of_sets(v: Variables) -> dict[tuple[str, int], list[tuple[Slot, Any]]]:
+def _users_of_sets(v: Variables) -> dict[tuple[str, int], list[tuple[Slot, Bool]]]:
     """For each set and day the slots that may use it, each with a variable that says whether it does."""
-    users: dict[tuple[str, int], list[tuple[Slot, Any]]] = defaultdict(list)
+    users: dict[tuple[str, int], list[tuple[Slot, Bool]]] = defaultdict(list)
     for slot in v.slots:
         by_set = defaultdict(list)
         for choice, var in slot.probes.items():
@@ -275,7 +290,7 @@ def _users_of_sets(v: Variables) -> dict[tuple[str, int], list[tuple[Slot, Any]]
         for name, probes in by_set.items():
             if not _contested(v, name):
                 continue
-            used = v.model.new_bool_var("")
+            used = v.model.new_bool_var(f"{slot.name} uses {name}")
             v.model.add_max_equality(used, probes)
             users[name, slot.day].append((slot, used))
     return users
@@ -293,25 +308,29 @@ def _contested(v: Variables, name: str) -> bool:
     return len(learners) > v.problem.case.material_sets[name].copies
 
 
-def _with_rest(v: Variables, slot: Slot, rest: int) -> Any:
-    size = v.model.new_int_var(0, slot.opening.end - slot.opening.start + rest, "")
-    return v.model.new_optional_interval_var(slot.start, size, slot.end + rest, slot.held, "")
+def _with_rest(v: Variables, slot: Slot, rest: int) -> Interval:
+    size = v.model.new_int_var(
+        0, slot.opening.end - slot.opening.start + rest, f"{slot.name} minutes and rest"
+    )
+    return v.model.new_optional_interval_var(
+        slot.start, size, slot.end + rest, slot.held, f"{slot.name} and rest"
+    )
 
 
-def _interval_if(v: Variables, slot: Slot, used: Any) -> Any:
-    size = v.model.new_int_var(0, slot.opening.end - slot.opening.start, "")
-    return v.model.new_optional_interval_var(slot.start, size, slot.end, used, "")
+def _interval_if(v: Variables, slot: Slot, used: Bool) -> Interval:
+    size = v.model.new_int_var(0, slot.opening.end - slot.opening.start, f"{used.name} minutes")
+    return v.model.new_optional_interval_var(slot.start, size, slot.end, used, f"{used.name} interval")
 
 
-def _fixed(v: Variables, start: int, end: int) -> Any:
-    return v.model.new_interval_var(start, end - start, end, "")
+def _fixed(v: Variables, start: int, end: int) -> Interval:
+    return v.model.new_interval_var(start, end - start, end, f"{start} taken")
 
 
-def _apart(v: Variables, one: Slot | Presence, other: Slot | Presence, way: int, *also: Any) -> None:
+def _apart(v: Variables, one: Slot | Presence, other: Slot | Presence, way: int, *also: Bool) -> None:
     """If both are held (and all of `also` are true), one ends at least `way` minutes before the other starts."""
     if one.opening.end + way <= other.opening.start or other.opening.end + way <= one.opening.start:
         return
-    first = v.model.new_bool_var("")
+    first = v.model.new_bool_var(f"{one.name} before {other.name}")
     both = (one.held, other.held, *also)
     v.model.add(one.end + way <= other.start).only_enforce_if(*both, first)
     v.model.add(other.end + way <= one.start).only_enforce_if(*both, first.negated())

@@ -50,7 +50,7 @@ class Found:
         return tuple(self.solver.response_proto.solution)
 
 
-class _Hearing(cp_model.CpSolverSolutionCallback):  # type: ignore[misc]
+class _Hearing(cp_model.CpSolverSolutionCallback):
     """Tells value and bound whenever a better answer is found."""
 
     def __init__(self, hear: Callable[[float, float], None]) -> None:
@@ -94,7 +94,7 @@ def search(
 
 
 def _nothing_chosen(model: cp_model.CpModel) -> None:
-    model.clear_hints()
+    model.clear_hints()  # type: ignore[no-untyped-call]
     for index, variable in enumerate(model.proto.variables):
         if list(variable.domain) == [0, 1]:
             model.proto.solution_hint.vars.append(index)
@@ -103,7 +103,7 @@ def _nothing_chosen(model: cp_model.CpModel) -> None:
 
 def hint_all(model: cp_model.CpModel, found: Found) -> None:
     """Every variable gets its present value as the next search's start: a start with gaps may find nothing in time."""
-    model.clear_hints()
+    model.clear_hints()  # type: ignore[no-untyped-call]
     hint = model.proto.solution_hint
     for index, value in enumerate(found.values):
         hint.vars.append(index)

@@ -5,39 +5,42 @@ from __future__ import annotations
 import time
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from typing import Any
 
 from genplan.case.week import MINUTES_PER_DAY
-from genplan.plan import Beside, Objective, StageStatus
+from genplan.plan import Beside, Objective, ObjectiveName, StageStatus
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.hearing import Say, silent
+from genplan.planning.needs import Choice
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
 from genplan.planning.solver.counted import with_counted_bounds
 from genplan.planning.solver.covering import link_coverage
 from genplan.planning.solver.not_reached import not_reached
-from genplan.planning.solver.objectives import MOST, Goal, objectives_for
+from genplan.planning.solver.objectives import MOST, Goal, goals_for
 from genplan.planning.solver.rules import RULES
 from genplan.planning.solver.search import Found, hint_all, search, whole_bound
-from genplan.planning.solver.variables import Companion, Variables, build_variables
+from genplan.planning.solver.variables import Companion, Linear, Variables, build_variables, grouped
 from genplan.rules.placed import Seat, SeatedProbe
 
 
 def solve(
     problem: Problem,
+    goals: Sequence[ObjectiveName],
     start: Sequence[Seat] = (),
-    goals: Sequence[str] | None = None,
     effort: float = 1.0,
     say: Say = silent,
     budget: Budget = ENDLESS,
 ) -> Outcome:
-    """The best plan for the learners of the problem, by `OBJECTIVES` in their order (or only those named).
+    """The best plan for the learners of the problem, by these objectives one after the other.
 
     `start` are seats to begin the search from. Once the budget is over the best seats so far are the answer. Raises
-    SolverError where the solver says something that a sound model cannot say: the empty week always holds."""
-    wanted = [g for g in objectives_for(problem) if goals is None or g.name in goals]
+    SolverError where the solver says something that a sound model cannot say: the empty week always holds; ValueError
+    for an objective that the problem has nothing for."""
+    wanted = goals_for(problem, goals)
     if budget.is_over:
-        return Outcome(tuple(start), not_reached(problem, start, wanted), {}, repeatable=False)
+        return Outcome(
+            seats=tuple(start), objectives=not_reached(problem, start, wanted), seconds={}, repeatable=False
+        )
     v = build_variables(problem)
     link_coverage(v)
     for rule in RULES:
@@ -52,7 +55,7 @@ def _search(
 ) -> Outcome:
     limits = v.problem.case.policy.solver
     objectives: list[Objective] = []
-    expressions: dict[str, Any] = {}
+    expressions: dict[ObjectiveName, Linear] = {}
     seconds: dict[str, float] = {}
     found: Found | None = None
     for goal in goals:
@@ -61,7 +64,15 @@ def _search(
         began = time.perf_counter()
         expression = goal.expression(v)
         if expression is None:
-            objectives.append(Objective(goal.name, goal.sense, 0, 0, StageStatus.OPTIMAL))
+            objectives.append(
+                Objective(
+                    name=goal.name,
+                    sense=goal.sense,
+                    value=0,
+                    bound=0,
+                    status=StageStatus.OPTIMAL,
+                )
+            )
             continue
         work = effort * goal.effort * limits.work_per_stage
         found, objective = _stage(v, goal, expression, work, budget, say)
@@ -73,17 +84,18 @@ def _search(
     seats = read_seats(v, found) if found else tuple(start)
     sizes = v.model.proto
     return Outcome(
-        seats,
-        (*counted, *not_reached(v.problem, seats, goals[len(reached) :])),
-        seconds,
-        len(sizes.variables),
-        len(sizes.constraints),
-        len(reached) == len(goals) and all(o.status is not StageStatus.STOPPED for o in objectives),
+        seats=seats,
+        objectives=(*counted, *not_reached(v.problem, seats, goals[len(reached) :])),
+        seconds=seconds,
+        variables=len(sizes.variables),
+        constraints=len(sizes.constraints),
+        repeatable=len(reached) == len(goals)
+        and all(o.status is not StageStatus.STOPPED for o in objectives),
     )
 
 
 def _stage(
-    v: Variables, goal: Goal, expression: Any, work: float, budget: Budget, say: Say
+    v: Variables, goal: Goal, expression: Linear, work: float, budget: Budget, say: Say
 ) -> tuple[Found, Objective]:
     most = goal.sense == MOST
     if most:
@@ -95,7 +107,13 @@ def _stage(
     value, bound = found.solver.value(expression), whole_bound(found.bound, most=most)
     v.model.add(expression >= value if most else expression <= value)
     hint_all(v.model, found)
-    objective = Objective(goal.name, goal.sense, value / goal.scale, bound / goal.scale, found.status)
+    objective = Objective(
+        name=goal.name,
+        sense=goal.sense,
+        value=value / goal.scale,
+        bound=bound / goal.scale,
+        status=found.status,
+    )
     return found, objective
 
 
@@ -106,7 +124,7 @@ def _line(goal: Goal, value: float, bound: float) -> str:
 
 
 def _counted(
-    goal: Goal, objective: Objective, expressions: Mapping[str, Any], last: Found | None
+    goal: Goal, objective: Objective, expressions: Mapping[ObjectiveName, Linear], last: Found | None
 ) -> Objective:
     """The objective with its value in the last answer: where a stage was not proven, a later one can better it."""
     if goal.name not in expressions or last is None:
@@ -149,7 +167,7 @@ def _sits(companion: Companion, seat: Seat) -> bool:
     return company.adult == seat.beside and company.start <= seat.start and seat.end <= company.end
 
 
-def _is_seated(seat: Seat | None, choice: Any) -> bool:
+def _is_seated(seat: Seat | None, choice: Choice) -> bool:
     return seat is not None and any(
         (p.target, p.combination) == (choice.target, choice.combination) for p in seat.probes
     )
@@ -158,7 +176,7 @@ def _is_seated(seat: Seat | None, choice: Any) -> bool:
 def _slots_of(v: Variables, start: Sequence[Seat]) -> dict[int, Seat]:
     """For each seat the first free slot of the same people and place whose opening holds it."""
     found: dict[int, Seat] = {}
-    slots = v.slots_by("learner", "adult", "location")
+    slots = grouped(v.slots, lambda s: (s.learner, s.adult, s.location))
     for seat in sorted(start):
         for slot in slots.get((seat.learner, seat.adult, seat.location), []):
             if id(slot) not in found and slot.opening.start <= seat.start and seat.end <= slot.opening.end:

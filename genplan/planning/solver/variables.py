@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from math import ceil
-from typing import Any
+from typing import TypeVar
 
 from ortools.sat.python import cp_model
 
@@ -21,8 +22,14 @@ from genplan.planning.needs import Choice
 from genplan.planning.openings import Opening, starts_beside, starts_in
 from genplan.planning.problem import Problem
 
-Bool = Any
-Linear = Any
+Thing = TypeVar("Thing")
+Key = TypeVar("Key")
+Bool = cp_model.IntVar
+"""A variable of the values 0 and 1."""
+Whole = cp_model.IntVar
+"""A variable of whole numbers."""
+Linear = cp_model.LinearExpr | int
+Interval = cp_model.IntervalVar
 
 MOST_PROBES = 60_000
 """Variables of probes up to which each opening has all sittings that any week could hold in it. Beyond, openings with
@@ -37,15 +44,15 @@ class Companion:
 
     company: Company
     held: Bool
-    minutes: Any
-    interval: Any
+    minutes: Whole
+    interval: Interval
 
     @property
     def adult(self) -> str:
         return self.company.adult
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Slot:
     """A sitting that may be held in an opening: `copy` 0 is the first of several in the same opening.
 
@@ -55,12 +62,13 @@ class Slot:
 
     opening: Opening
     copy: int
+    name: str
     held: Bool
-    step: Any
+    step: Whole
     first_step: int
-    start: Linear
-    end: Any
-    interval: Any
+    start: cp_model.LinearExpr
+    end: Whole
+    interval: Interval
     probes: Mapping[Choice, Bool]
     companions: tuple[Companion, ...] = ()
 
@@ -81,7 +89,7 @@ class Slot:
         return self.opening.day
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Presence:
     """An adult in a slot, running it or beside."""
 
@@ -89,7 +97,7 @@ class Presence:
     slot: Slot
     held: Bool
     minutes: Linear
-    interval: Any
+    interval: Interval
 
     @property
     def learner(self) -> str:
@@ -108,15 +116,19 @@ class Presence:
         return self.slot.opening
 
     @property
-    def start(self) -> Linear:
+    def name(self) -> str:
+        return self.slot.name
+
+    @property
+    def start(self) -> cp_model.LinearExpr:
         return self.slot.start
 
     @property
-    def end(self) -> Any:
+    def end(self) -> Whole:
         return self.slot.end
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Variables:
     """Everything the rules and objectives speak of. `covered` is 1 only if a planned probe shows the tuple. `cut`: some
     weeks that hold all rules are not among those that the variables can say."""
@@ -136,22 +148,38 @@ class Variables:
             if choice.target == target and (kind is None or choice.kind is kind)
         ]
 
-    def slots_by(self, *keys: str) -> dict[tuple[Any, ...], list[Slot]]:
-        """Slots grouped by attributes such as 'learner', 'day'."""
-        groups: dict[tuple[Any, ...], list[Slot]] = defaultdict(list)
+    @cached_property
+    def presences(self) -> tuple[Presence, ...]:
+        """Everybody's presences, in the order of the slots."""
+        found = []
         for slot in self.slots:
-            groups[tuple(getattr(slot, key) for key in keys)].append(slot)
-        return groups
+            found.append(
+                Presence(
+                    adult=slot.adult,
+                    slot=slot,
+                    held=slot.held,
+                    minutes=minutes_in(self, slot),
+                    interval=slot.interval,
+                )
+            )
+            found += [
+                Presence(adult=c.adult, slot=slot, held=c.held, minutes=c.minutes, interval=c.interval)
+                for c in slot.companions
+            ]
+        return tuple(found)
 
-    def presences_by(self, *keys: str) -> dict[tuple[Any, ...], list[Presence]]:
-        """Everybody's presences grouped by attributes such as 'adult', 'day', in the order of the slots."""
-        groups: dict[tuple[Any, ...], list[Presence]] = defaultdict(list)
-        for slot in self.slots:
-            there = [Presence(slot.adult, slot, slot.held, minutes_in(self, slot), slot.interval)]
-            there += [Presence(c.adult, slot, c.held, c.minutes, c.interval) for c in slot.companions]
-            for presence in there:
-                groups[tuple(getattr(presence, key) for key in keys)].append(presence)
-        return groups
+
+def grouped(things: Iterable[Thing], key: Callable[[Thing], Key]) -> dict[Key, list[Thing]]:
+    """Things by their key, each group in the order of the things."""
+    groups: dict[Key, list[Thing]] = defaultdict(list)
+    for thing in things:
+        groups[key(thing)].append(thing)
+    return groups
+
+
+def learners_day(thing: Slot | Presence) -> tuple[str, int]:
+    """The learner and the day of a sitting."""
+    return thing.learner, thing.day
 
 
 def minutes_in(v: Variables, slot: Slot) -> Linear:
@@ -170,8 +198,18 @@ def build_variables(problem: Problem) -> Variables:
     covered = {}
     for need in problem.needs:
         for tuple_ in sorted(need.open):
-            covered[need.id, tuple_] = model.new_bool_var("")
-    return Variables(model, problem, slots, covered, any(m.sittings > most for m in meetings))
+            covered[need.id, tuple_] = model.new_bool_var(f"{need.id} shows {_words(tuple_)}")
+    return Variables(
+        model=model,
+        problem=problem,
+        slots=slots,
+        covered=covered,
+        cut=any(m.sittings > most for m in meetings),
+    )
+
+
+def _words(tuple_: Tuple) -> str:
+    return " ".join(value for _, value in tuple_)
 
 
 @dataclass(frozen=True)
@@ -264,19 +302,31 @@ def _most_sittings(
 def _slot(model: cp_model.CpModel, problem: Problem, meeting: Meeting, copy: int) -> Slot:
     opening, choices, steps = meeting.opening, meeting.choices, meeting.steps
     policy, limits = problem.case.policy, problem.case.learners[opening.learner].limits
-    held = model.new_bool_var("")
-    step = model.new_int_var(steps.start, steps.stop - 1, "")
+    name = f"{opening.learner} {opening.adult} {opening.location} {opening.start} #{copy}"
+    held = model.new_bool_var(f"{name} held")
+    step = model.new_int_var(steps.start, steps.stop - 1, f"{name} step")
     model.add(step == steps.start).only_enforce_if(held.negated())
     start = step * policy.start_every_minutes + opening.day * MINUTES_PER_DAY
-    end = model.new_int_var(opening.start, opening.end, "")
-    probes = {choice: model.new_bool_var("") for choice in choices}
+    end = model.new_int_var(opening.start, opening.end, f"{name} end")
+    probes = {c: model.new_bool_var(f"{name} {c.kind} {c.target} {' '.join(c.combination)}") for c in choices}
     longest = min(opening.end - opening.start, limits.sitting_minutes or MINUTES_PER_DAY)
-    size = model.new_int_var(0, longest, "")
+    size = model.new_int_var(0, longest, f"{name} minutes")
     model.add(
         size == policy.settle_minutes * held + sum(minutes_of(problem, c) * p for c, p in probes.items())
     )
-    interval = model.new_optional_interval_var(start, size, end, held, "")
-    slot = Slot(opening, copy, held, step, steps.start, start, end, interval, probes)
+    interval = model.new_optional_interval_var(start, size, end, held, f"{name} interval")
+    slot = Slot(
+        opening=opening,
+        copy=copy,
+        name=name,
+        held=held,
+        step=step,
+        first_step=steps.start,
+        start=start,
+        end=end,
+        interval=interval,
+        probes=probes,
+    )
     if opening not in problem.companions:
         return slot
     companions = tuple(_companion(model, problem, slot, size, c) for c in problem.companions[opening])
@@ -285,19 +335,20 @@ def _slot(model: cp_model.CpModel, problem: Problem, meeting: Meeting, copy: int
 
 
 def _companion(
-    model: cp_model.CpModel, problem: Problem, slot: Slot, size: Any, company: Company
+    model: cp_model.CpModel, problem: Problem, slot: Slot, size: Whole, company: Company
 ) -> Companion:
     """One who may sit beside: there for the whole sitting, and with no probe that rules that adult out."""
-    held = model.new_bool_var("")
+    name = f"{slot.name} beside {company.adult} {company.start}"
+    held = model.new_bool_var(f"{name} held")
     model.add(slot.start >= company.start).only_enforce_if(held)
     model.add(slot.end <= company.end).only_enforce_if(held)
     longest = slot.opening.end - slot.opening.start
-    minutes = model.new_int_var(0, longest, "")
+    minutes = model.new_int_var(0, longest, f"{name} minutes")
     model.add(minutes >= size - longest * (1 - held))
     model.add(minutes <= size)
     model.add(minutes <= longest * held)
     for choice, var in slot.probes.items():
         if is_ruled_out(problem.case.targets[choice.target], choice.combination, company.adult):
             model.add_bool_or([held.negated(), var.negated()])
-    interval = model.new_optional_interval_var(slot.start, minutes, slot.end, held, "")
+    interval = model.new_optional_interval_var(slot.start, minutes, slot.end, held, f"{name} interval")
     return Companion(company, held, minutes, interval)

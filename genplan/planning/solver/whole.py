@@ -13,7 +13,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from genplan.case.targets import ADULT, LOCATION
-from genplan.plan import Objective, ProbeKind, StageStatus
+from genplan.plan import COVERAGE, Objective, ObjectiveName, ProbeKind, StageStatus
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.figures import new_tuples
 from genplan.planning.hearing import Say, silent
@@ -36,8 +36,6 @@ FIGURE_WORK = 0.5
 MANY_TUPLES = 10
 """Tuples shown by one probe from which on the shortest way is looked for: pairs of five dimensions, triples of five."""
 
-UP_TO_NEW_TUPLES = ("due", "dated", "wished", "shares", "new tuples")
-
 Designs = Mapping[str, Design]
 
 
@@ -48,12 +46,13 @@ def design_of(need: TargetNeed, work: float = DESIGN_WORK, budget: Budget = ENDL
 
 def solve_whole(
     problem: Problem,
+    goals: Sequence[ObjectiveName],
     start: Sequence[Seat],
     effort: float = 1.0,
     say: Say = silent,
     budget: Budget = ENDLESS,
 ) -> Outcome:
-    """Solves with all objectives, and once more from the smallest designs where that saves probes in later weeks.
+    """Solves, and once more from the smallest designs where that saves probes in later weeks.
 
     Targets of which no probe can be run this week are no part of the search; their designs are figures."""
     needs = tuple(n for n in problem.needs if _can_be_run(problem, n))
@@ -62,12 +61,12 @@ def solve_whole(
     fewest = {i: d.at_least for i, d in designs.items()}
     whole = replace(problem, needs=needs, fewest=fewest)
     thin = replace(whole, needs=tuple(thinned(n, designs[n.id].combinations) for n in whole.needs))
-    outcome = solve(thin, start, effort=effort, say=say, budget=budget)
+    outcome = solve(thin, goals, start, effort, say, budget)
     if thin.needs != whole.needs:
         # what is due was all looked at, and comes first
-        outcome = with_counted_bounds(whole, outcome, {"due": outcome.bound("due")})
+        outcome = with_counted_bounds(whole, outcome, {ObjectiveName.DUE: outcome.bound(ObjectiveName.DUE)})
     if not budget.is_over:
-        outcome = _shorter_way(whole, designs, outcome, say, budget)
+        outcome = _shorter_way(whole, designs, goals, outcome, say, budget)
     return _with_idle(outcome, idle)
 
 
@@ -94,7 +93,7 @@ def _with_idle(outcome: Outcome, idle: Sequence[Design]) -> Outcome:
     size, at_least = sum(len(d.combinations) for d in idle), sum(d.at_least for d in idle)
 
     def counted(o: Objective) -> Objective:
-        if o.name != "further probes" or not idle:
+        if o.name is not ObjectiveName.FURTHER_PROBES or not idle:
             return o
         proven = o.status is StageStatus.OPTIMAL and size == at_least
         status = StageStatus.BEST_SO_FAR if o.status is StageStatus.OPTIMAL and not proven else o.status
@@ -103,7 +102,14 @@ def _with_idle(outcome: Outcome, idle: Sequence[Design]) -> Outcome:
     return replace(outcome, objectives=tuple(map(counted, outcome.objectives)))
 
 
-def _shorter_way(problem: Problem, designs: Designs, first: Outcome, say: Say, budget: Budget) -> Outcome:
+def _shorter_way(
+    problem: Problem,
+    designs: Designs,
+    goals: Sequence[ObjectiveName],
+    first: Outcome,
+    say: Say,
+    budget: Budget,
+) -> Outcome:
     many = [n for n in problem.needs if shown_by_a_probe(n.target) >= MANY_TUPLES]
     totals = {n.id: _total(n, first.seats, designs[n.id], budget) for n in many}
     astray = {n.id: totals[n.id] for n in many if totals[n.id] > len(designs[n.id].combinations)}
@@ -113,7 +119,7 @@ def _shorter_way(problem: Problem, designs: Designs, first: Outcome, say: Say, b
         n.with_new_among(designs[n.id].combinations) if n.id in astray else n for n in problem.needs
     )
     say("once more, on the shortest way")
-    second = solve(replace(problem, needs=needs), first.seats, say=say, budget=budget)
+    second = solve(replace(problem, needs=needs), goals, first.seats, say=say, budget=budget)
     if budget.is_over or not _is_better(problem, designs, astray, first, second):
         return first
     return replace(_after_the_first(problem, second, first), shortest_way=True)
@@ -134,16 +140,17 @@ def _is_better(
     problem: Problem, designs: Designs, astray: Mapping[str, int], first: Outcome, second: Outcome
 ) -> bool:
     """`astray` holds the whole number of probes by the first outcome, of each target off the shortest way."""
-    for name in ("due", "dated", "told", "wished", "shares"):
+    for name in (*COVERAGE[: COVERAGE.index(ObjectiveName.NEW_TUPLES)], ObjectiveName.TOLD):
         if _value(second, name) < _value(first, name):
             return False
     needs = [n for n in problem.needs if n.id in astray]
     saved = sum(astray[n.id] - _total(n, second.seats, designs[n.id]) for n in needs)
     little = max(shown_by_a_probe(n.target) for n in needs) / 2
-    return saved > 0 and _value(first, "new tuples") - _value(second, "new tuples") < saved * little
+    lost = _value(first, ObjectiveName.NEW_TUPLES) - _value(second, ObjectiveName.NEW_TUPLES)
+    return saved > 0 and lost < saved * little
 
 
-def _value(outcome: Outcome, name: str) -> float:
+def _value(outcome: Outcome, name: ObjectiveName) -> float:
     objective = outcome.objective(name)
     return objective.value if objective else 0.0
 
@@ -152,5 +159,5 @@ def _after_the_first(problem: Problem, outcome: Outcome, first: Outcome) -> Outc
     """What is proven of all weeks, not only of those with the choices that the second search was given: up to the new
     tuples by the first search, and the rest by counting."""
     return with_counted_bounds(
-        problem, outcome, {o.name: o.bound for o in first.objectives if o.name in UP_TO_NEW_TUPLES}
+        problem, outcome, {o.name: o.bound for o in first.objectives if o.name in COVERAGE}
     )
