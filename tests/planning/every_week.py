@@ -97,6 +97,7 @@ class Owed:
     repeats: tuple[Combination, ...] = ()
     overdue: bool = False
     known: tuple[Combination, ...] = ()
+    first_day: int = 0
 
     @property
     def choices(self) -> list[Ran]:
@@ -123,6 +124,7 @@ def owed(given: Given, target: Target) -> Owed:
         tuple(c for c in possible if due and stands[c] in ("met", "taught") and c not in seated),
         due is not None and due < WEEK.monday,
         tuple(c for c in everything if stands[c] in ("met", "taught", "retest")),
+        (answered_from(target, due) - WEEK.monday).days if due else 0,
     )
 
 
@@ -146,11 +148,27 @@ def _maintenance_due(given: Given, target: Target) -> date | None:
         return None
     run = [r.date for r in given.log.of_target(target.id) if r.kind == "maintenance"]
     run += [
-        WEEK.monday for s in begun(given) for t, _, kind in s.probes if (t, kind) == (target.id, MAINTENANCE)
+        WEEK.monday + timedelta(days=s.day)
+        for s in begun(given)
+        for t, _, kind in s.probes
+        if (t, kind) == (target.id, MAINTENANCE)
     ]
     dates = [target.mastered_on + timedelta(days=n) for n in target.maintenance_days]
     latest = max((d for d in dates if d <= WEEK.sunday), default=None)
-    return None if latest is None or any(r >= latest for r in run) else latest
+    if latest is None or any(r >= answered_from(target, latest) for r in run):
+        return None
+    return latest
+
+
+def answered_from(target: Target, due: date) -> date:
+    """The first day that answers a date: its week's Monday, and after the date before it (nothing here is early)."""
+    steps = [target.mastered_on + timedelta(days=n) for n in (0, *target.maintenance_days)]
+    before = max(d for d in steps if d < due)
+    return next(
+        day
+        for n in range(7)
+        if (day := due - timedelta(days=6 - n)) > before and day.isocalendar()[:2] == due.isocalendar()[:2]
+    )
 
 
 def together(case: Case, learner: str, adult: str, location: str) -> list[Window]:
@@ -168,6 +186,7 @@ def every_sitting(given: Given) -> Iterator[Tried]:
     """Every sitting that could be held if there were no other but those that have begun."""
     case, policy = given.case, given.case.policy
     now = now_minute(given)
+    first = {t.id: owed(given, t).first_day for t in case.mastered}
     for learner in case.learners.values():
         lists = [owed(given, t).choices for t in case.mastered if t.learner == learner.id]
         for adult, location in product(case.adults, case.locations):
@@ -182,6 +201,8 @@ def every_sitting(given: Given) -> Iterator[Tried]:
                 for start, end in together(case, learner.id, adult, location):
                     for at in range(start, end - minutes + 1):
                         if at < now or at % DAY % policy.start_every_minutes:
+                            continue
+                        if any(kind == MAINTENANCE and at // DAY < first[t] for t, _, kind in probes):
                             continue
                         if all(is_there(case, c[2], at, at + minutes) for _, c, _ in probes):
                             yield Tried(learner.id, adult, location, at, at + minutes, probes)
