@@ -12,8 +12,7 @@ from datetime import datetime, timedelta
 from itertools import islice
 
 from genplan.audit.beside import BESIDE_RULES
-from genplan.audit.choices import CHOICES
-from genplan.audit.choices import maintenance_opens
+from genplan.audit.choices import CHOICES, maintenance_opens
 from genplan.audit.choices_left import Left, owed_targets
 from genplan.audit.clashes import CLASHES
 from genplan.audit.hours import HOURS
