@@ -35,9 +35,7 @@ def test_no_probe_before_the_day_that_answers(first: int) -> None:
         given = two_dates(tiny_week("due", seed)[0], first)
         plan = plan_one(given.case, given.log, now=given.now)
         assert audit(given.case, given.log, plan, {}) == (), seed
-        days = [
-            s.start.date() for s in plan.sittings for p in s.probes if p.kind is ProbeKind.MAINTENANCE
-        ]
+        days = [s.start.date() for s in plan.sittings for p in s.probes if p.kind is ProbeKind.MAINTENANCE]
         assert all(day >= opens for day in days), seed
         held += len(days)
         weeks = every_week(given, MOST_WEEKS)
