@@ -87,17 +87,29 @@ def maintenance_is_due(matter: Matter) -> Iterator[str]:
         ]
         if target is None or all(s.begun for s in those):
             continue
+        opens = maintenance_opens(matter, target, sunday)
+        those = [s for s in those if not (s.begun and opens and s.start.date() < opens)]
+        for s in those:
+            if opens and s.start.date() < opens:
+                yield f"{name(s)}: a maintenance probe of {id_} before {opens} does not answer its date."
         if not owes_maintenance(matter, target, sunday):
             yield f"{name(those[-1])}: no maintenance probe of {id_} is due by {sunday}."
         elif len(those) > 1:
             yield f"{name(those[-1])}: {len(those)} maintenance probes of {id_} in the week, and one is due."
 
 
+def maintenance_opens(matter: Matter, target: Target, by: date) -> date | None:
+    """The first day on which a probe answers the latest date that came by then; None: no date came."""
+    rows = matter.rows.get(target.id, [])
+    reached = [one for one in maintenance_dates(matter.case, target, rows) if one[0] <= by]
+    return reached[-1][1] if reached else None
+
+
 def owes_maintenance(matter: Matter, target: Target, by: date) -> bool:
     """Whether a date came and no maintenance probe was run from the day on that counts as early for it."""
-    rows = matter.rows.get(target.id, [])
-    reached = [date_ for date_ in maintenance_dates(matter.case, target, rows) if date_[0] <= by]
-    return bool(reached) and all(r.date < max(reached)[1] for r in maintenance_rows(rows))
+    opens = maintenance_opens(matter, target, by)
+    rows = maintenance_rows(matter.rows.get(target.id, []))
+    return opens is not None and all(r.date < opens for r in rows)
 
 
 def nothing_is_probed_twice(matter: Matter) -> Iterator[str]:

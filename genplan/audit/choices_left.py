@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from genplan.audit.choices import owes_maintenance
+from genplan.audit.choices import maintenance_opens, owes_maintenance
 from genplan.audit.history import NOT_MET, Shown, shown_by
 from genplan.audit.matter import Matter
 from genplan.audit.shown import shown_before, shown_in_plan
@@ -31,11 +31,16 @@ def left_of(matter: Matter, target: Target) -> Left:
     """What sits in sittings that have begun counts as run."""
     past = matter.past[target.id]
     still_open = past.possible - shown_before(past) - shown_in_plan(matter, target, begun=True)
-    begun = {
-        p for s in matter.by_target.get(target.id, []) if s.begun for p in s.probes if p.target == target.id
-    }
-    seated = {p.combination for p in begun}
-    repeated = any(p.kind.value == "maintenance" for p in begun)
+    begun = [
+        (s.start.date(), p)
+        for s in matter.by_target.get(target.id, [])
+        if s.begun
+        for p in s.probes
+        if p.target == target.id
+    ]
+    seated = {p.combination for _, p in begun}
+    opens = maintenance_opens(matter, target, matter.sunday)
+    repeated = any(p.kind.value == "maintenance" and (not opens or day >= opens) for day, p in begun)
     owes = not repeated and owes_maintenance(matter, target, matter.sunday)
     new, again = {}, []
     for combination in sorted(past.possible_combinations - seated):

@@ -12,7 +12,7 @@ from datetime import datetime, timedelta
 from itertools import islice
 
 from genplan.audit.beside import BESIDE_RULES
-from genplan.audit.choices import CHOICES
+from genplan.audit.choices import CHOICES, maintenance_opens
 from genplan.audit.choices_left import Left, owed_targets
 from genplan.audit.clashes import CLASHES
 from genplan.audit.hours import HOURS
@@ -119,8 +119,10 @@ def _ways(matter: Matter, free: Free, left: Left, most: set[str]) -> Iterator[Si
         probe = Probe(
             target=left.target.id, combination=combination, kind=kind, trials=left.target.trials, new_tuples=0
         )
-        yield from _grown(matter, left, probe)
-        yield from _of_its_own(matter, free, left, probe)
+        opens = maintenance_opens(matter, left.target, matter.sunday)
+        for s in (*_grown(matter, left, probe), *_of_its_own(matter, free, left, probe)):
+            if kind is not ProbeKind.MAINTENANCE or opens is None or s.start.date() >= opens:
+                yield s
 
 
 def _grown(matter: Matter, left: Left, probe: Probe) -> Iterator[Sitting]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import timedelta
 
-from genplan.audit.choices import owes_maintenance
+from genplan.audit.choices import maintenance_opens, owes_maintenance
 from genplan.audit.history import NOT_MET
 from genplan.audit.matter import Matter
 from genplan.audit.shown import shown_before, shown_in_plan
@@ -60,8 +60,13 @@ def _retests(matter: Matter, target: Target) -> int:
 
 def _maintenance(matter: Matter, target: Target) -> int:
     sittings = matter.by_target.get(target.id, [])
-    planned = any(p.target == target.id and p.kind.value == "maintenance" for s in sittings for p in s.probes)
     sunday = matter.monday.date() + timedelta(days=6)
+    opens = maintenance_opens(matter, target, sunday) or sunday
+    planned = any(
+        p.target == target.id and p.kind.value == "maintenance" and s.start.date() >= opens
+        for s in sittings
+        for p in s.probes
+    )
     return int(not planned and owes_maintenance(matter, target, sunday))
 
 

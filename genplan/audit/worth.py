@@ -111,4 +111,4 @@ def _worth(matter: Matter, kind: str, target: Target) -> int:
 
 def _latest_due(matter: Matter, target: Target, by: date) -> date:
     dates = maintenance_dates(matter.case, target, matter.rows.get(target.id, []))
-    return max((day for day, _ in dates if day <= by), default=by)
+    return next((day for day, _ in reversed(dates) if day <= by), by)

@@ -16,8 +16,8 @@ order of time: what it did, what it undid, and which row corrects which.
 """,
     f"""\
 examples:
-  genplan history my-case --target zips-jacket
-  genplan history my-case --target zips-jacket --adult grandad --location park
+  genplan history my-case --target coat-on
+  genplan history my-case --target coat-on --adult pop --location home
 
 {EXIT_CODES}""",
 )
@@ -33,7 +33,7 @@ and for each learner where it breaks and how far a second observer agreed.
 """,
     f"""\
 example:
-  genplan progress my-case --learner wren
+  genplan progress my-case --learner ines
 
 words:
   generalised     as many adults, locations and material sets were met as

@@ -31,7 +31,7 @@ Nothing is written, and nobody is told anything.
     f"""\
 examples:
   genplan forecast my-case
-  genplan forecast my-case --weeks 8 --learner wren
+  genplan forecast my-case --weeks 8 --learner ines
   genplan forecast my-case --taught-within 1
   genplan forecast my-case --csv forecast.csv
 

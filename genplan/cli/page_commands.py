@@ -46,7 +46,7 @@ Without one, open sheets.html in any browser and print it from there.
     f"""\
 examples:
   genplan sheets my-week
-  genplan sheets my-week --pdf for-grandad.pdf
+  genplan sheets my-week --pdf for-pop.pdf
 
 {EXIT_CODES}""",
 )

@@ -184,15 +184,15 @@ A child who says no, walks away or is distressed has not failed: record it as
 """,
     f"""\
 examples:
-  genplan record my-case --target zips-jacket --adult grandad \\
-      --location park --material-set jackets --with "wording=Zip it up" \\
+  genplan record my-case --target coat-on --adult pop \\
+      --location home --material-set winter-coat \\
       --trials 5 --correct 4
-  genplan record my-case --target zips-jacket --adult grandad \\
-      --location park --material-set jackets --with "wording=Zip it up" \\
+  genplan record my-case --target coat-on --adult pop \\
+      --location home --material-set winter-coat \\
       --kind not-run --note "He said no"
   genplan record my-case --ask --plan my-week
   genplan record my-case --from filled.csv
-  genplan record my-case --corrects 12 --target zips-jacket \\
+  genplan record my-case --corrects 12 --target coat-on \\
       --date 2026-12-01 --correct 3
 
 a sheet has the columns of results.csv; or it is a plan.csv with the columns
@@ -223,8 +223,8 @@ untested, met, not met or not possible, and why.
 """,
     f"""\
 examples:
-  genplan matrix my-case --target zips-jacket
-  genplan matrix my-case --learner wren --csv wren.csv
+  genplan matrix my-case --target coat-on
+  genplan matrix my-case --learner ines --csv ines.csv
 
 words:
   taught        it was taught in this combination and not probed since

@@ -33,8 +33,8 @@ dates stay. 'genplan check' says of the copy what it says of the case, and
 """,
     f"""\
 examples:
-  genplan share my-case --adult grandad --out for-grandad
-  genplan share my-case --adult grandad --out for-grandad.zip
+  genplan share my-case --adult pop --out for-pop
+  genplan share my-case --adult pop --out for-pop.zip
   genplan share my-case --for-help --out copy.zip
 
 Look at a copy before you hand it on: ABOUT.txt in it says what can still be

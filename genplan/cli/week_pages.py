@@ -40,9 +40,9 @@ Without --from it holds from now, without --to until the end of that day.
 """,
     f"""\
 examples:
-  genplan change my-case --away grandad --to 2026-12-04 --note "a cold"
+  genplan change my-case --away pop --to 2026-12-04 --note "a cold"
   genplan change my-case --closed library --from 2026-12-03
-  genplan change my-case --missing-set jackets --to 2026-12-02
+  genplan change my-case --missing-set winter-coat --to 2026-12-02
   genplan change my-case --extra-hour mum "tue 16:00-17:00"
   genplan replan my-case
 
@@ -63,7 +63,7 @@ is kept at once.
 """,
     f"""\
 examples:
-  genplan change my-case --away grandad
+  genplan change my-case --away pop
   genplan replan my-case --out my-week
   genplan keep my-case --from my-week
 

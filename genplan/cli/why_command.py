@@ -33,8 +33,8 @@ Nothing is written, and nobody is told anything.
     f"""\
 examples:
   genplan why my-case
-  genplan why my-case --learner wren
-  genplan why my-case --learner wren --target greets-back
+  genplan why my-case --learner ines
+  genplan why my-case --learner ines --target greets-back
 
 words:
   combination   an adult, a place and a material set (or what else is varied),

@@ -4,7 +4,7 @@ follows a lapse are settings: common practice, no source."""
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from enum import StrEnum
 
@@ -15,10 +15,12 @@ from genplan.evidence.valid import corrected_by
 
 @dataclass(frozen=True)
 class MaintenanceDue:
-    """`due` is the date from which the probe is owed, `days` the interval after mastery it stands for."""
+    """`due` is the date from which the probe is owed, `opens` the first day on which one answers it, `days` the
+    interval after mastery it stands for."""
 
     target: str
     due: date
+    opens: date
     days: int
 
 
@@ -36,7 +38,7 @@ class CheckState(StrEnum):
 class MaintenanceCheck:
     """One date that is, was or will be due. `runs` are the maintenance probes that answer it, in order of
     time; `state` is by the latest. `opens` is the first day on which a probe answers it, `after_lapse` tells
-    that a lapse and not the ladder set the date."""
+    that a lapse and not the ladder set the date. `until`: when the next falls due; unanswered, it then gives way."""
 
     due: date
     days: int
@@ -45,6 +47,7 @@ class MaintenanceCheck:
     after_lapse: bool
     runs: tuple[Result, ...]
     tolerance: int
+    until: date | None
 
     @property
     def timing(self) -> str:
@@ -55,8 +58,13 @@ class MaintenanceCheck:
         return "early" if off < 0 else "late" if off > self.tolerance else "on time"
 
 
-_Date = tuple[date, date, bool]
-"""When a probe is due, from which day on one answers it, and whether a lapse set it."""
+@dataclass(frozen=True, kw_only=True)
+class _Date:
+    """`due` is when a probe is due, `opens` the first day on which one answers it; `after_lapse`: a lapse set it."""
+
+    due: date
+    opens: date
+    after_lapse: bool = False
 
 
 def maintenance_due(
@@ -65,12 +73,13 @@ def maintenance_due(
     """The maintenance probe owed by the end of the day `by`: the latest date that is not after `by`, unless
     one was run that answers it. A date that was missed gives way once the next falls due."""
     runs = _runs(target, log)
-    reached = [d for d in _dates(target, runs, policy or Policy()) if d[0] <= by]
+    reached = [d for d in _dates(target, runs, policy or Policy()) if d.due <= by]
     if target.mastered_on is None or not reached:
         return None
-    due, opens, _ = reached[-1]
-    answered = any(r.date >= opens for r in runs)
-    return None if answered else MaintenanceDue(target.id, due, (due - target.mastered_on).days)
+    owed = reached[-1]
+    if any(r.date >= owed.opens for r in runs):
+        return None
+    return MaintenanceDue(target.id, owed.due, owed.opens, (owed.due - target.mastered_on).days)
 
 
 def maintenance_checks(
@@ -84,13 +93,15 @@ def maintenance_checks(
     runs = [r for r in _runs(target, log) if r.date <= today]
     dates = _dates(target, runs, rule)
     checks = []
-    for i, (due, opens, after_lapse) in enumerate(dates):
+    for i, one in enumerate(dates):
         following = dates[i + 1] if i + 1 < len(dates) else None
-        own = tuple(r for r in runs if opens <= r.date and (following is None or r.date < following[1]))
-        missed = following is not None and following[0] <= today
-        state = _state(target, own, due <= today, missed)
-        days, tolerance = (due - mastered_on).days, rule.maintenance_tolerance_days
-        checks.append(MaintenanceCheck(due, days, opens, state, after_lapse, own, tolerance))
+        own = tuple(r for r in runs if one.opens <= r.date and (not following or r.date < following.opens))
+        until = following.due if following else None
+        state = _state(target, own, one.due <= today, until is not None and until <= today)
+        days, tolerance = (one.due - mastered_on).days, rule.maintenance_tolerance_days
+        checks.append(
+            MaintenanceCheck(one.due, days, one.opens, state, one.after_lapse, own, tolerance, until)
+        )
     return tuple(checks)
 
 
@@ -113,20 +124,27 @@ def _is_met(target: Target, run: Result) -> bool:
 
 
 def _dates(target: Target, runs: Iterable[Result], policy: Policy) -> list[_Date]:
-    """The ladder's dates and those that lapses bring, in order."""
-    ladder = _ladder(target, policy.maintenance_tolerance_days)
+    """The ladder's dates and those that lapses bring, in the order in which probes answer them."""
+    dates = _ladder(target, policy.maintenance_tolerance_days)
     nearer = policy.maintenance_after_lapse_days
-    if not nearer:
-        return ladder
-    brought = []
-    for run in runs:
-        if _is_met(target, run):
+    for run in sorted(runs, key=lambda r: r.date):
+        if not nearer or _is_met(target, run):
             continue
         again = run.date + timedelta(days=nearer)
-        following = next((due for due, opens, _ in ladder if opens > run.date), None)
-        if following is None or again < following:
-            brought.append((again, again, True))
-    return sorted({*ladder, *brought})
+        coming = next((d for d in dates if d.opens > run.date and not d.after_lapse), None)
+        if coming is None or again < coming.due:
+            dates = _with_lapse(dates, run.date, again)
+    return dates
+
+
+def _with_lapse(dates: Iterable[_Date], run: date, again: date) -> list[_Date]:
+    """The dates with one that a lapse on the day `run` brings. It is answered by no probe up to that lapse or up to the
+    date before it; those that are still to come by none up to it."""
+    before = max([run, *(d.due for d in dates if d.due < again)])
+    brought = _Date(due=again, opens=_opens(again, before, 0), after_lapse=True)
+    later = [d for d in dates if d.opens > run and d.due > again]
+    rest = [d for d in dates if d not in later and d != brought]
+    return [*rest, brought, *(replace(d, opens=max(d.opens, again + timedelta(days=1))) for d in later)]
 
 
 def _ladder(target: Target, tolerance: int) -> list[_Date]:
@@ -134,10 +152,16 @@ def _ladder(target: Target, tolerance: int) -> list[_Date]:
     before."""
     if target.mastered_on is None:
         return []
-    dates, before = [], 0
+    dates, before = [], target.mastered_on
     for days in sorted(set(target.maintenance_days)):
-        early = min(tolerance, (days - before) // 2)
         due = target.mastered_on + timedelta(days=days)
-        dates.append((due, due - timedelta(days=early), False))
-        before = days
+        dates.append(_Date(due=due, opens=_opens(due, before, min(tolerance, (due - before).days // 2))))
+        before = due
     return dates
+
+
+def _opens(due: date, before: date, early: int) -> date:
+    """The first day that answers a date: the Monday of its week, so that a plan of the week can hold the probe on any
+    day, or `early` days before it; but after the date `before` it."""
+    monday = due - timedelta(days=due.weekday())
+    return max(min(monday, due - timedelta(days=early)), before + timedelta(days=1))

@@ -24,12 +24,14 @@ Columns = tuple[tuple[Combination, tuple[Tuple, ...]], ...]
 
 @dataclass(frozen=True)
 class Choice:
-    """One probe that could be run this week. `shows` are the open tuples it would show."""
+    """One probe that could be run this week. `shows` are the open tuples it would show; `first_day` is the first day of
+    the week (0 is Monday) on which it answers what is owed."""
 
     target: str
     combination: Combination
     kind: ProbeKind
     shows: tuple[Tuple, ...] = ()
+    first_day: int = 0
 
 
 @dataclass(frozen=True)
@@ -82,9 +84,10 @@ class TargetNeed:
 
     def beside(self, seats: Iterable[Seat]) -> TargetNeed:
         """What is still owed where these seats are held: what sits in them counts as done."""
-        probes = [p for s in seats for p in s.probes if p.target == self.id]
-        seated = {p.combination for p in probes}
-        repeated = any(p.kind == ProbeKind.MAINTENANCE for p in probes)
+        held = [(s.day, p) for s in seats for p in s.probes if p.target == self.id]
+        seated = {p.combination for _, p in held}
+        opens = max((c.first_day for c in self.of_kind(ProbeKind.MAINTENANCE)), default=0)
+        repeated = any(p.kind == ProbeKind.MAINTENANCE and day >= opens for day, p in held)
         left = self.open - {t for c in seated for t in tuples_of(self.target, c)}
         choices = [
             replace(c, shows=tuple(t for t in c.shows if t in left))
@@ -117,7 +120,7 @@ def need_of(
     """What one target is owed in the week, as of the day `on`; what sits in begun sittings counts as done."""
     count = tally(case, target, log, on)
     due = maintenance_due(target, log, week.sunday, case.policy)
-    choices = tuple(_choices(count, count.open, due))
+    choices = tuple(_choices(count, count.open, due, week))
     wishes = tuple(
         WishDue(w, wished_tuples(target, w.pattern, count.open), until=_counts_until(w, week, on))
         for w in target.first
@@ -143,7 +146,9 @@ def _counts_until(wish: Wish, week: Week, on: date) -> int:
     return min(LAST_DAY, (wish.by - week.monday).days)
 
 
-def _choices(count: Tally, open_tuples: frozenset[Tuple], due: MaintenanceDue | None) -> Iterable[Choice]:
+def _choices(
+    count: Tally, open_tuples: frozenset[Tuple], due: MaintenanceDue | None, week: Week
+) -> Iterable[Choice]:
     for combination in count.possible_combinations:
         standing = count.standing(combination)
         if standing.waits_for_teaching:
@@ -152,7 +157,8 @@ def _choices(count: Tally, open_tuples: frozenset[Tuple], due: MaintenanceDue | 
             yield Choice(count.target.id, combination, ProbeKind.RETEST)
             continue
         if due and standing.status in (Status.MET, Status.TAUGHT):
-            yield Choice(count.target.id, combination, ProbeKind.MAINTENANCE)
+            opens = max(0, (due.opens - week.monday).days)
+            yield Choice(count.target.id, combination, ProbeKind.MAINTENANCE, first_day=opens)
         shows = tuple(t for t in tuples_of(count.target, combination) if t in open_tuples)
         if shows and not standing.tested:
             yield Choice(count.target.id, combination, ProbeKind.NEW, shows)

@@ -50,17 +50,22 @@ class Ways:
         for opening in self._openings(target.learner):
             if (opening.adult, opening.location) != (adult, location):
                 continue
+            soon = [Limit(Kind.TOO_SOON, figure=choice.first_day)] if opening.day < choice.first_day else []
             for seat in self._seated.by_learner.get(target.learner, ()):
                 if (seat.adult, seat.location) == (adult, location) and (
                     opening.start <= seat.start and seat.end <= opening.end
                 ):
                     longer = replace(seat, end=seat.end + target.minutes, probes=(*seat.probes, probe))
                     late = [Limit(Kind.END_OF_HOURS)] if longer.end > opening.end else []
-                    yield seat, longer, frozenset((*late, *self._in_the_way(choice.target, longer, seat)))
+                    yield (
+                        seat,
+                        longer,
+                        frozenset((*soon, *late, *self._in_the_way(choice.target, longer, seat))),
+                    )
             minutes = policy.settle_minutes + target.minutes
             for start in starts_in(opening, minutes, policy.start_every_minutes):
                 own = Seat(target.learner, adult, location, start, start + minutes, (probe,))
-                yield None, own, frozenset(self._in_the_way(choice.target, own))
+                yield None, own, frozenset((*soon, *self._in_the_way(choice.target, own)))
 
     def _in_the_way(self, target: str, seat: Seat, old: Seat | None = None) -> Iterator[Limit]:
         """What keeps the seat, with a probe more of the target, from its place; `old`: the seat that it replaces."""

@@ -162,10 +162,11 @@ def maintenance_sentence(check: MaintenanceCheck) -> str:
         when = f", {counted(abs(off), 'day')} {'early' if off < 0 else 'after its date'}" if off else ""
         late = " and so late" if check.tolerance and check.timing == "late" else ""
         return f"{due}{check.state.value}, {runs}{when}{late}."
+    next_one = f"; from {day_short(check.until)} on the next is due in its place" if check.until else ""
     words = {
         CheckState.MISSED: "not run before the next fell due",
-        CheckState.DUE: "due now",
-        CheckState.AHEAD: "still ahead",
+        CheckState.DUE: f"due now{next_one}",
+        CheckState.AHEAD: f"still ahead, and answered from {day_short(check.opens)} on",
     }
     return f"{due}{words[check.state]}."
 

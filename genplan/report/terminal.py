@@ -173,7 +173,10 @@ def _group(group: ReasonGroup) -> Iterator[str]:
 
 def _notes(case: Case, plan: Plan) -> Iterator[str]:
     if not plan.repeatable:
-        yield "The search was ended by the clock, so a second run may find another plan."
+        yield (
+            "The search was ended by the clock, so a second run may find another plan. A longer search may find a"
+            " better one: raise solver.seconds in the policy."
+        )
     yield from map(clean, remarks(case, plan))
 
 

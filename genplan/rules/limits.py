@@ -33,6 +33,7 @@ class Kind(StrEnum):
     HOURS = "no common hours", 0, "hours"
     TEACHING = "teaching", 0, "teaching"
     NOTHING_TO_REPEAT = "nothing to repeat", 0, "nothing to repeat"
+    TOO_SOON = "too soon", 0, "too soon"
     SET_MISSING = "set missing", 1, "set {}", "material_set"
     TARGET_WEEK = "probes of a target per week", 1, "target and week", "target"
     TARGET_DAY = "probes of a target per day", 2, "target and day", "target"
@@ -83,6 +84,8 @@ class Limit:
     """Something that stands in the way of a probe. Ids are empty where they say nothing; the target is that of the
     probe. `figure` is the amount allowed, or what the kind counts. `goal` names the objective that would lose.
     `parts` are the limits in which several ways end, `more` says that there are others.
+
+    Of what is too soon: `figure` is the first day of the week that counts (0 is Monday).
 
     Of hours: `figure` are the minutes a sitting takes, `begun`: it speaks of what is left of the week; `some`: there
     are hours, but none so long; `shut` says why a place is closed; `days` are days of the week (0

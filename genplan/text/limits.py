@@ -133,6 +133,7 @@ _SENTENCES: Mapping[Kind, Callable[[_Said], str]] = {
     Kind.HOURS: lambda s: "; ".join(s.parts) + ("; and so on" if s.limit.more else ""),
     Kind.TEACHING: _teaching,
     Kind.NOTHING_TO_REPEAT: lambda s: "no combination is taught or met that could be repeated",
+    Kind.TOO_SOON: lambda s: f"a maintenance probe before {DAYS[s.figure]} would not count for this date",
     Kind.SET_MISSING: lambda s: f"{s.set} is missing in those hours",
     Kind.TARGET_WEEK: lambda s: (
         f"the skill already has its {s.probes} {s.week.within}, and the policy allows no more"

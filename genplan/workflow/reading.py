@@ -129,11 +129,14 @@ def review(
     names: bool,
 ) -> Reviews:
     """What happened in a span of days and what is owed at its end; with `out`, a page and tables for each
-    learner, all files or none. Raises UsageError for a span that ends before it begins."""
+    learner, all files or none. What is still to come is left out: the span ends today at the latest. Raises UsageError
+    for a span that ends before it begins or is all to come."""
     opened = open_case(folder, now)
     if last < first:
         raise UsageError(f"The span ends on {last}, before it begins on {first}. Put the earlier day first.")
-    found = _reviews(opened, learner, first, last)
+    if first > opened.now.date():
+        raise UsageError(f"The span begins on {first}, which is still to come. Name a day up to today.")
+    found = _reviews(opened, learner, first, min(last, opened.now.date()))
     if out is not None:
         _write(out, found, names)
     return found

@@ -17,16 +17,18 @@ MASTERED = date(2026, 11, 1)
 
 
 def test_by_hand() -> None:
-    """Half of the way from the date before at most: 7 days allow 3, the 21 from 7 to 28 allow 10, so of 5 all.
-
-    A lapse on the 10th asks again on the 15th, one on the 25th on the 30th: the 29th, open from the 24th, is past."""
+    """The 8th and the 29th are Sundays and open on their Mondays. With 9 days early the 29th opens on the 20th; the 8th
+    not before the day after mastery. A lapse on Tuesday the 10th asks again on the 15th, from the 11th on, one on the
+    25th on the 30th: the 29th, open from the 23rd, is past."""
     world = World().having("targets", "zips", maintenance_days=(7, 28))
     world = world.under(maintenance_tolerance_days=5, maintenance_after_lapse_days=5)
     target = world.case.targets["zips"]
-    ladder = [(date(2026, 11, 8), date(2026, 11, 5)), (date(2026, 11, 29), date(2026, 11, 24))]
+    ladder = [(date(2026, 11, 8), date(2026, 11, 2)), (date(2026, 11, 29), date(2026, 11, 23))]
     assert maintenance_dates(world.case, target, []) == ladder
-    lapsed = (date(2026, 11, 15), date(2026, 11, 15))
-    assert maintenance_dates(world.case, target, [_check(10, 1)]) == [*ladder, lapsed]
+    early = world.under(maintenance_tolerance_days=9)
+    assert maintenance_dates(early.case, target, [])[1][1] == date(2026, 11, 20)
+    lapsed = (date(2026, 11, 15), date(2026, 11, 11))
+    assert maintenance_dates(world.case, target, [_check(10, 1)]) == [ladder[0], lapsed, ladder[1]]
     assert maintenance_dates(world.case, target, [_check(10, 4)]) == ladder
     assert maintenance_dates(world.case, target, [_check(25, 1)]) == [
         *ladder,
@@ -65,7 +67,7 @@ def test_both_ways_agree(seed: int) -> None:
     for day in range(70):
         by = MASTERED + timedelta(day)
         reached = [d for d in maintenance_dates(world.case, target, rows) if d[0] <= by]
-        owed = bool(reached) and all(r.date < max(reached)[1] for r in maintenance_rows(rows))
+        owed = bool(reached) and all(r.date < reached[-1][1] for r in maintenance_rows(rows))
         due = maintenance_due(target, log, by, world.case.policy)
         assert (due is not None) == owed, f"{by}: {rows}"
-        assert due is None or due.due == max(reached)[0]
+        assert due is None or due.due == reached[-1][0]

@@ -536,10 +536,10 @@ NEAR_MISSES: dict[str, Change] = {
     # 29 November + 7 days is Sunday the 6th
     "maintenance falls due on Sunday": lambda: maintenance(date(2026, 11, 29)),
     "maintenance was run too early": lambda: with_maintenance_run(
-        maintenance(date(2026, 11, 1)).under(maintenance_tolerance_days=2), "2026-11-05"
+        maintenance(date(2026, 11, 2)).under(maintenance_tolerance_days=2), "2026-11-06"
     ),
     "maintenance was run before it was due": lambda: with_maintenance_run(
-        maintenance(date(2026, 11, 1)), "2026-11-07"
+        maintenance(date(2026, 11, 2)), "2026-11-08"
     ),
 }
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import pytest
-from evidence_case import CASE
 
 from genplan.evidence.log import Result
 from genplan.evidence.results import columns_of, parse_results
+from tests.fixtures.evidence_case import CASE
 
 ROW = {
     "date": "2026-11-24", "time": "16:10", "target": "asks", "kind": "probe", "adult": "mum", "location": "home",

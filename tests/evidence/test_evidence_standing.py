@@ -155,9 +155,9 @@ def test_the_latest_date_that_has_come_is_due(by: date, days: int | None) -> Non
         ([row(2, "m5/5")], None),
         ([row(2, "m0/5")], None),
         ([row(9, "m5/5")], None),
-        ([row(1, "m5/5")], MaintenanceDue("zips", date(2026, 11, 2), 14)),
-        ([row(2, "5/5")], MaintenanceDue("zips", date(2026, 11, 2), 14)),
-        ([row(2, "-"), row(3, "t")], MaintenanceDue("zips", date(2026, 11, 2), 14)),
+        ([row(1, "m5/5")], MaintenanceDue("zips", date(2026, 11, 2), date(2026, 11, 2), 14)),
+        ([row(2, "5/5")], MaintenanceDue("zips", date(2026, 11, 2), date(2026, 11, 2), 14)),
+        ([row(2, "-"), row(3, "t")], MaintenanceDue("zips", date(2026, 11, 2), date(2026, 11, 2), 14)),
     ],
 )
 def test_a_maintenance_probe_from_the_date_on_settles_it(

@@ -33,6 +33,7 @@ def test_what_it_adds_what_is_left_out_and_how_good_it_is() -> None:
         "; and 4 more)",
         "at most 8 % short",
         "ended by the clock",
+        "raise solver.seconds in the policy",
         "The week has begun",
         "licensed practitioner in charge",
         "Wanted before the rest: School, by Friday 18 December 2026.",

@@ -56,7 +56,8 @@ POLICY: Shape = {
     "maintenance_tolerance_days": _row(
         whole(0, 60),
         "0",
-        "so many days before or after its date a maintenance probe is on time, and one run that early answers the date",
+        "so many days before or after its date a maintenance probe is on time, and one run that early answers the date,"
+        " if that is sooner than the Monday of its week",
     ),
     "maintenance_after_lapse_days": _row(
         whole(0, 365),

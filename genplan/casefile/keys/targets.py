@@ -134,7 +134,9 @@ TARGET: Shape = {
     ),
     "maintenance_days": Key(
         LADDER,
-        "days after `mastered_on`. A probe is due from its day until one is run or the next falls due",
+        "days after `mastered_on`. A probe is due from its day until one is run or the next falls due. One on any day"
+        " of that day's week answers it, but none on or before the day of the date before (or of `mastered_on`), and"
+        " no plan holds it sooner. Of two dates in one week the first gives way to the second",
         copy=AS_IS,
         form=Field("Maintenance, days after mastery", "numbers", "Such as 7, 14, 28, 56."),
         default="the policy's",

@@ -254,7 +254,8 @@ def _choices_in(problem: Problem, opening: Opening) -> tuple[Choice, ...]:
         choice
         for need in problem.needs_of(opening.learner)
         for choice in need.choices
-        if need.target.value(choice.combination, ADULT) == opening.adult
+        if choice.first_day <= opening.day
+        and need.target.value(choice.combination, ADULT) == opening.adult
         and need.target.value(choice.combination, LOCATION) == opening.location
         and _is_ever_there(problem, choice, need.target.value(choice.combination, MATERIAL_SET), opening)
     )
