@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from genplan.case import Week
 from genplan.errors import UsageError
 from genplan.workflow import PlanOutcome, open_case, plan_opened, refuse_past
-from genplan.workflow.opening import Opened
+from genplan.workflow.opened_case import Opened
 from genplan.workflow.planning import budget_of, facts_of
 
 if TYPE_CHECKING:

@@ -12,8 +12,8 @@ from enum import StrEnum
 from math import ceil
 
 from genplan.case import Combination, Week
-from genplan.case.beside import Beside as Beside
 from genplan.case.people import Reason
+from genplan.case.second_adults import Beside as Beside
 from genplan.coverage.matrix import MatrixRow
 from genplan.rules.limits import Limit
 

@@ -7,7 +7,7 @@ from collections import Counter
 from genplan import errors
 from genplan.case.safety import ALLERGENS, HAZARDS
 from genplan.casefile.readme import with_tables
-from genplan.casefile.shapes import KNOWN
+from genplan.casefile.record_types import KNOWN
 from genplan.cli import FAULT, INTERRUPTED
 from genplan.cli.parser import build_parser
 from genplan.evidence.results import COLUMNS

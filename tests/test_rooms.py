@@ -54,8 +54,13 @@ LIBRARIES = {
     "starlette": ("genplan.web",),
     "uvicorn": ("genplan.web",),
     "python_multipart": ("genplan.web",),
-    "icalendar": ("genplan.report", "genplan.publishing", "genplan.casefile.busy", "genplan.casefile.guard"),
-    "recurring_ical_events": ("genplan.casefile.busy", "genplan.casefile.guard"),
+    "icalendar": (
+        "genplan.report",
+        "genplan.publishing",
+        "genplan.casefile.busy",
+        "genplan.casefile.calendar_limits",
+    ),
+    "recurring_ical_events": ("genplan.casefile.busy", "genplan.casefile.calendar_limits"),
     "python_calamine": ("genplan.evidence.spreadsheet",),
     "holidays": ("genplan.casefile.public_holidays",),
     "caldav": ("genplan.publishing.server",),
@@ -137,7 +142,7 @@ def test_no_room_is_left_out_of_the_table() -> None:
 def test_a_room_within_a_room_has_a_place_of_its_own() -> None:
     assert (
         place_of("genplan.text.obstacles")
-        < place_of("genplan.evidence.doubts")
+        < place_of("genplan.evidence.row_warnings")
         < place_of("genplan.text.notes")
     )
 

@@ -8,26 +8,26 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 
-from genplan.audit.beside import BESIDE, second_adult_has_a_part
 from genplan.audit.choices import CHOICES
 from genplan.audit.clashes import CLASHES
+from genplan.audit.context import AuditContext
+from genplan.audit.coverage_values import last_chances
 from genplan.audit.figures import FIGURES
 from genplan.audit.hours import HOURS
 from genplan.audit.limits import LIMITS
-from genplan.audit.matter import Matter
-from genplan.audit.more import less_urgent_is_true, nothing_more_fits
 from genplan.audit.names import NAMES
 from genplan.audit.objectives import objectives
-from genplan.audit.owed import OWED
+from genplan.audit.omissions import OWED
+from genplan.audit.one_probe_more import less_urgent_is_true, nothing_more_fits
+from genplan.audit.second_adults import BESIDE, second_adult_has_a_part
 from genplan.audit.shares import alone_is_possible
-from genplan.audit.worth import last_chances
 from genplan.case import Absence, Case
 from genplan.evidence.log import Log
 from genplan.plan import Plan, Sitting
 
 __all__ = ["audit", "broken_rules"]
 
-Check = Callable[[Matter], Iterator[str]]
+Check = Callable[[AuditContext], Iterator[str]]
 
 SEARCH: tuple[Check, ...] = (
     objectives,
@@ -49,7 +49,7 @@ def audit(
 
     `busy` are the adults' busy times of the week, `kept` the sittings of an earlier plan of the same week.
     A sitting that has begun is judged by what it takes from the others, not by whether it may be held."""
-    matter = Matter(case, log, plan, busy, kept)
+    matter = AuditContext(case, log, plan, busy, kept)
     nameless = _run((*NAMES, second_adult_has_a_part), matter)
     if nameless:
         return nameless
@@ -60,9 +60,9 @@ def broken_rules(
     case: Case, plan: Plan, busy: Mapping[str, tuple[Absence, ...]], log: Log | None = None
 ) -> tuple[str, ...]:
     """The rules that the sittings alone break, whatever they are worth: ids, hours, places, sets, limits."""
-    matter = Matter(case, log or Log(), plan, busy, ())
+    matter = AuditContext(case, log or Log(), plan, busy, ())
     return _run(NAMES, matter) or _run((*HOURS, *CLASHES, *LIMITS), matter)
 
 
-def _run(checks: tuple[Check, ...], matter: Matter) -> tuple[str, ...]:
+def _run(checks: tuple[Check, ...], matter: AuditContext) -> tuple[str, ...]:
     return tuple(complaint for check in checks for complaint in check(matter))

@@ -6,20 +6,20 @@ from collections import defaultdict
 from collections.abc import Iterator
 from datetime import date, timedelta
 
+from genplan.audit.context import AuditContext, name, words
 from genplan.audit.history import NOT_MET
-from genplan.audit.lasting import maintenance_dates, maintenance_rows
-from genplan.audit.matter import Matter, name, words
+from genplan.audit.maintenance_dates import maintenance_dates, maintenance_rows
 from genplan.case import Combination, Target
 from genplan.plan import Probe, Sitting
 
 
-def _probes(matter: Matter) -> Iterator[tuple[Sitting, Probe, Target]]:
+def _probes(matter: AuditContext) -> Iterator[tuple[Sitting, Probe, Target]]:
     for s in matter.new:
         for probe in s.probes:
             yield s, probe, matter.case.targets[probe.target]
 
 
-def probes_fit_their_sitting(matter: Matter) -> Iterator[str]:
+def probes_fit_their_sitting(matter: AuditContext) -> Iterator[str]:
     for s, probe, target in _probes(matter):
         if target.learner != s.learner:
             yield f"{name(s)}: {target.id} is a target of learner {target.learner}."
@@ -31,19 +31,19 @@ def probes_fit_their_sitting(matter: Matter) -> Iterator[str]:
             yield f"{name(s)}: {target.id} has {target.trials} trials a probe, not {probe.trials}."
 
 
-def targets_are_mastered(matter: Matter) -> Iterator[str]:
+def targets_are_mastered(matter: AuditContext) -> Iterator[str]:
     for s, _, target in _probes(matter):
         if target.state.value != "mastered":
             yield f"{name(s)}: {target.id} is not mastered but {target.state.value}."
 
 
-def combinations_are_possible(matter: Matter) -> Iterator[str]:
+def combinations_are_possible(matter: AuditContext) -> Iterator[str]:
     for s, probe, target in _probes(matter):
         if probe.combination not in matter.past[target.id].possible_combinations:
             yield f"{name(s)}: {words(probe.combination)} is not a possible combination of {target.id}."
 
 
-def sets_are_there(matter: Matter) -> Iterator[str]:
+def sets_are_there(matter: AuditContext) -> Iterator[str]:
     """No sitting uses a set at a time when the case says that it is missing."""
     for s, probe, _ in _probes(matter):
         used = matter.case.material_sets[probe.combination[2]]
@@ -52,13 +52,13 @@ def sets_are_there(matter: Matter) -> Iterator[str]:
             yield f"{name(s)}: the material set {used.id} is missing then."
 
 
-def failures_wait_for_teaching(matter: Matter) -> Iterator[str]:
+def failures_wait_for_teaching(matter: AuditContext) -> Iterator[str]:
     for s, probe, target in _probes(matter):
         if matter.past[target.id].of(probe.combination).status == NOT_MET:
             yield f"{name(s)}: {words(probe.combination)} of {target.id} was not met, and not taught since."
 
 
-def kinds_are_right(matter: Matter) -> Iterator[str]:
+def kinds_are_right(matter: AuditContext) -> Iterator[str]:
     """A retest is one that is due, maintenance repeats what was taught or met, a new probe was not tested."""
     for s, probe, target in _probes(matter):
         known = matter.past[target.id].of(probe.combination)
@@ -75,7 +75,7 @@ def kinds_are_right(matter: Matter) -> Iterator[str]:
             yield f"{name(s)}: {words(probe.combination)} of {target.id} {what}, so it is no {kind} probe."
 
 
-def maintenance_is_due(matter: Matter) -> Iterator[str]:
+def maintenance_is_due(matter: AuditContext) -> Iterator[str]:
     sunday = matter.monday.date() + timedelta(days=6)
     for id_, sittings in matter.by_target.items():
         target = matter.case.targets.get(id_)
@@ -98,21 +98,21 @@ def maintenance_is_due(matter: Matter) -> Iterator[str]:
             yield f"{name(those[-1])}: {len(those)} maintenance probes of {id_} in the week, and one is due."
 
 
-def maintenance_opens(matter: Matter, target: Target, by: date) -> date | None:
+def maintenance_opens(matter: AuditContext, target: Target, by: date) -> date | None:
     """The first day on which a probe answers the latest date that came by then; None: no date came."""
     rows = matter.rows.get(target.id, [])
     reached = [one for one in maintenance_dates(matter.case, target, rows) if one[0] <= by]
     return reached[-1][1] if reached else None
 
 
-def owes_maintenance(matter: Matter, target: Target, by: date) -> bool:
+def owes_maintenance(matter: AuditContext, target: Target, by: date) -> bool:
     """Whether a date came and no maintenance probe was run from the day on that counts as early for it."""
     opens = maintenance_opens(matter, target, by)
     rows = maintenance_rows(matter.rows.get(target.id, []))
     return opens is not None and all(r.date < opens for r in rows)
 
 
-def nothing_is_probed_twice(matter: Matter) -> Iterator[str]:
+def nothing_is_probed_twice(matter: AuditContext) -> Iterator[str]:
     """A combination has one place in the week; what has begun may come again: perhaps it was not run."""
     places: dict[tuple[str, Combination], list[Sitting]] = defaultdict(list)
     for s, probe, target in _probes(matter):

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from genplan.audit.choices import maintenance_opens, owes_maintenance
+from genplan.audit.context import AuditContext
 from genplan.audit.history import NOT_MET, Shown, shown_by
-from genplan.audit.matter import Matter
-from genplan.audit.shown import shown_before, shown_in_plan
+from genplan.audit.shown_tuples import shown_before, shown_in_plan
 from genplan.case import Combination, Target
 
 
@@ -27,7 +27,7 @@ class Left:
         return (*self.new, *self.again)
 
 
-def left_of(matter: Matter, target: Target) -> Left:
+def left_of(matter: AuditContext, target: Target) -> Left:
     """What sits in sittings that have begun counts as run."""
     past = matter.past[target.id]
     still_open = past.possible - shown_before(past) - shown_in_plan(matter, target, begun=True)
@@ -55,7 +55,7 @@ def left_of(matter: Matter, target: Target) -> Left:
     return Left(target, still_open, new, tuple(again))
 
 
-def owed_targets(matter: Matter) -> Iterator[Left]:
+def owed_targets(matter: AuditContext) -> Iterator[Left]:
     """Mastered targets of which something could be run."""
     for target in matter.case.targets.values():
         if target.state.value == "mastered":

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from itertools import combinations
 
-from genplan.audit.matter import Matter, name
+from genplan.audit.context import AuditContext, name
 from genplan.plan import Sitting
 
 
@@ -16,7 +16,7 @@ def _pairs(sittings: Iterable[Sitting]) -> Iterator[tuple[Sitting, Sitting]]:
             yield one, other
 
 
-def _gap(matter: Matter, one: Sitting, other: Sitting) -> float:
+def _gap(matter: AuditContext, one: Sitting, other: Sitting) -> float:
     """Minutes from the end of the earlier to the start of the later; negative if they overlap."""
     return matter.minute(other.start) - matter.minute(one.end)
 
@@ -25,7 +25,7 @@ def _same_day(one: Sitting, other: Sitting) -> bool:
     return one.start.date() == other.start.date()
 
 
-def learner_in_one_sitting(matter: Matter) -> Iterator[str]:
+def learner_in_one_sitting(matter: AuditContext) -> Iterator[str]:
     rest = matter.case.policy.rest_minutes
     for learner, own in matter.by_learner.items():
         for one, other in _pairs(own):
@@ -36,7 +36,7 @@ def learner_in_one_sitting(matter: Matter) -> Iterator[str]:
                 yield f"{name(other)}: learner {learner} needs {way} minutes of travel after {one.id}."
 
 
-def adult_in_one_sitting(matter: Matter) -> Iterator[str]:
+def adult_in_one_sitting(matter: AuditContext) -> Iterator[str]:
     for adult, own in matter.by_adult.items():
         for one, other in _pairs(own):
             gap, way = _gap(matter, one, other), matter.case.travel.minutes(one.location, other.location)
@@ -46,19 +46,19 @@ def adult_in_one_sitting(matter: Matter) -> Iterator[str]:
                 yield f"{name(other)}: adult {adult} needs {way} minutes of travel after {one.id}."
 
 
-def location_holds_them(matter: Matter) -> Iterator[str]:
+def location_holds_them(matter: AuditContext) -> Iterator[str]:
     for location in matter.case.locations.values():
         for s, others in _crowds(matter.by_location.get(location.id, []), location.capacity):
             yield f"{name(s)}: {location.id} holds {location.capacity} at a time, but {others} are there too."
 
 
-def sets_are_enough(matter: Matter) -> Iterator[str]:
+def sets_are_enough(matter: AuditContext) -> Iterator[str]:
     for set_ in matter.case.material_sets.values():
         for s, others in _crowds(matter.by_set.get(set_.id, []), set_.copies):
             yield f"{name(s)}: there are {set_.copies} of the set {set_.id}, but {others} use it too."
 
 
-def single_copies_travel(matter: Matter) -> Iterator[str]:
+def single_copies_travel(matter: AuditContext) -> Iterator[str]:
     for set_ in matter.case.material_sets.values():
         if set_.copies > 1:
             continue

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections import Counter
 from datetime import date
 
-from genplan.audit.matter import DAY, Matter
+from genplan.audit.context import DAY, AuditContext
 
 
-def sittings_and_places(matter: Matter) -> float:
+def sittings_and_places(matter: AuditContext) -> float:
     """Sittings, and for each learner and each adult and day the places used, less one."""
     places: dict[tuple[str, str, date], set[str]] = {}
     for s in matter.new:
@@ -17,7 +17,7 @@ def sittings_and_places(matter: Matter) -> float:
     return len(matter.new) + sum(len(p) - 1 for p in places.values())
 
 
-def changes(matter: Matter) -> float:
+def changes(matter: AuditContext) -> float:
     """For each new probe the dimensions, beyond one, in which it differs from the nearest combination that was met or
     taught."""
     if not matter.case.policy.prefer.one_change_at_a_time:
@@ -32,7 +32,7 @@ def changes(matter: Matter) -> float:
     return total
 
 
-def fullest_days(matter: Matter) -> float:
+def fullest_days(matter: AuditContext) -> float:
     """The probes of each learner's fullest day, added up."""
     if not matter.case.policy.prefer.spread_over_days:
         return 0
@@ -44,12 +44,12 @@ def fullest_days(matter: Matter) -> float:
     )
 
 
-def waiting(matter: Matter) -> float:
+def waiting(matter: AuditContext) -> float:
     """Days after Monday on which something due is run."""
     return sum(s.start.weekday() for s in matter.new for p in s.probes if p.kind.value != "new")
 
 
-def early_starts(matter: Matter) -> float:
+def early_starts(matter: AuditContext) -> float:
     """Steps of the time grid after midnight, over all that is held."""
     grid = matter.case.policy.start_every_minutes
     return sum(matter.minute(s.start) % DAY / grid for s in matter.new)

@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
+from genplan.audit.context import AuditContext, name
 from genplan.audit.history import Past, Shown, shown_by
-from genplan.audit.matter import Matter, name
-from genplan.audit.shown import shown_before, shown_in_plan
+from genplan.audit.shown_tuples import shown_before, shown_in_plan
 from genplan.case import Target
 from genplan.plan import TargetCoverage
 
 NOT_POSSIBLE = "not possible"
 
 
-def new_tuples_of_probes(matter: Matter) -> Iterator[str]:
+def new_tuples_of_probes(matter: AuditContext) -> Iterator[str]:
     """A probe's figure is the number of tuples that it is the first to show, in the order of time."""
     for target in matter.case.targets.values():
         seen = shown_before(matter.past[target.id])
@@ -29,7 +29,7 @@ def new_tuples_of_probes(matter: Matter) -> Iterator[str]:
                     yield f"{name(s)}: its probe of {target.id} shows {what}."
 
 
-def coverage_rows(matter: Matter) -> Iterator[str]:
+def coverage_rows(matter: AuditContext) -> Iterator[str]:
     times = Counter(row.target for row in matter.plan.coverage)
     for target in matter.case.targets.values():
         if times[target.id] != 1 and (times[target.id] or target.state.value == "mastered"):
@@ -42,7 +42,7 @@ def coverage_rows(matter: Matter) -> Iterator[str]:
             yield from _wrong_coverage(matter, known, row)
 
 
-def _wrong_coverage(matter: Matter, target: Target, row: TargetCoverage) -> Iterator[str]:
+def _wrong_coverage(matter: AuditContext, target: Target, row: TargetCoverage) -> Iterator[str]:
     past = matter.past[target.id]
     planned = shown_in_plan(matter, target)
     still_open = past.possible - shown_before(past) - planned
@@ -79,7 +79,7 @@ def probes_that_finish(target: Target, past: Past, still_open: frozenset[Shown])
     return probes
 
 
-def matrix_rows(matter: Matter) -> Iterator[str]:
+def matrix_rows(matter: AuditContext) -> Iterator[str]:
     """Each combination once, with its status and what its latest rows say."""
     times = Counter((row.target, row.combination) for row in matter.plan.matrix)
     present = {row.target for row in matter.plan.matrix}

@@ -6,12 +6,12 @@ from collections.abc import Iterable, Iterator
 from datetime import UTC, timedelta
 from math import ceil, floor
 
-from genplan.audit.matter import DAY, Matter, name
+from genplan.audit.context import DAY, AuditContext, name
 from genplan.case import Absence, WeeklyHours
 from genplan.plan import Sitting
 
 
-def free_minutes(matter: Matter, hours: WeeklyHours, absences: Iterable[Absence]) -> bytearray:
+def free_minutes(matter: AuditContext, hours: WeeklyHours, absences: Iterable[Absence]) -> bytearray:
     """One byte for each minute of the week: 1 where the hours hold it and no absence touches it."""
     free = bytearray(7 * DAY)
     for day, windows in enumerate(hours.days):
@@ -26,7 +26,7 @@ def free_minutes(matter: Matter, hours: WeeklyHours, absences: Iterable[Absence]
     return free
 
 
-def _outside(matter: Matter, sittings: Iterable[Sitting], free: bytearray) -> Iterator[Sitting]:
+def _outside(matter: AuditContext, sittings: Iterable[Sitting], free: bytearray) -> Iterator[Sitting]:
     """Those with a minute that is not free. One outside the week has a rule of its own."""
     for s in sittings:
         start, end = int(matter.minute(s.start)), int(matter.minute(s.end))
@@ -34,7 +34,7 @@ def _outside(matter: Matter, sittings: Iterable[Sitting], free: bytearray) -> It
             yield s
 
 
-def learner_is_free(matter: Matter) -> Iterator[str]:
+def learner_is_free(matter: AuditContext) -> Iterator[str]:
     for learner in matter.case.learners.values():
         own = [s for s in matter.by_learner.get(learner.id, []) if not s.begun]
         if own:
@@ -43,7 +43,7 @@ def learner_is_free(matter: Matter) -> Iterator[str]:
                 yield f"{name(s)}: it is not inside the free hours of learner {learner.id}."
 
 
-def adult_is_free(matter: Matter) -> Iterator[str]:
+def adult_is_free(matter: AuditContext) -> Iterator[str]:
     for adult in matter.case.adults.values():
         own = [s for s in matter.by_adult.get(adult.id, []) if not s.begun]
         if own:
@@ -52,7 +52,7 @@ def adult_is_free(matter: Matter) -> Iterator[str]:
                 yield f"{name(s)}: it is not inside the free hours of adult {adult.id}."
 
 
-def location_is_open(matter: Matter) -> Iterator[str]:
+def location_is_open(matter: AuditContext) -> Iterator[str]:
     for location in matter.case.locations.values():
         own = [s for s in matter.by_location.get(location.id, []) if not s.begun]
         if own:
@@ -61,7 +61,7 @@ def location_is_open(matter: Matter) -> Iterator[str]:
                 yield f"{name(s)}: it is not inside the opening times of location {location.id}."
 
 
-def within_one_day_of_the_week(matter: Matter) -> Iterator[str]:
+def within_one_day_of_the_week(matter: AuditContext) -> Iterator[str]:
     for s in matter.new:
         start, end = matter.minute(s.start), matter.minute(s.end)
         if start < 0 or end > 7 * DAY:
@@ -72,14 +72,14 @@ def within_one_day_of_the_week(matter: Matter) -> Iterator[str]:
             yield f"{name(s)}: the policy uses no such day of the week."
 
 
-def on_the_grid(matter: Matter) -> Iterator[str]:
+def on_the_grid(matter: AuditContext) -> Iterator[str]:
     for s in matter.new:
         grid, past_midnight = matter.case.policy.start_every_minutes, s.start.hour * 60 + s.start.minute
         if past_midnight % grid or s.start.second or s.start.microsecond:
             yield f"{name(s)}: it does not start on the grid of {grid} minutes."
 
 
-def length_is_right(matter: Matter) -> Iterator[str]:
+def length_is_right(matter: AuditContext) -> Iterator[str]:
     """The settling time and the minutes of its probes."""
     for s in matter.new:
         minutes = matter.case.policy.settle_minutes
@@ -89,13 +89,13 @@ def length_is_right(matter: Matter) -> Iterator[str]:
             yield f"{name(s)}: settling and probes take {minutes} minutes, but it ends at {s.end:%H:%M}."
 
 
-def not_in_the_past(matter: Matter) -> Iterator[str]:
+def not_in_the_past(matter: AuditContext) -> Iterator[str]:
     for s in matter.new:
         if s.start < matter.plan.now:
             yield f"{name(s)}: it starts before now."
 
 
-def begun_sittings_stay(matter: Matter) -> Iterator[str]:
+def begun_sittings_stay(matter: AuditContext) -> Iterator[str]:
     """A kept sitting that has begun is in the plan as it was; nothing else claims to have begun."""
     planned = {s.id: s for s in matter.plan.sittings}
     begun = {s.id: s for s in matter.kept if s.begun or s.start < matter.plan.now}
@@ -115,7 +115,7 @@ def _what_was_told(s: Sitting) -> tuple[object, ...]:
     return s.learner, s.adult, s.beside, s.beside_as, s.location, s.start, s.end, probes
 
 
-def clock_is_right(matter: Matter) -> Iterator[str]:
+def clock_is_right(matter: AuditContext) -> Iterator[str]:
     """The offset is the zone's, and each wall-clock minute of the sitting exists exactly once."""
     zone = matter.case.timezone
     for s in matter.new:

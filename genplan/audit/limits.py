@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from datetime import date
 
-from genplan.audit.matter import Matter, name
+from genplan.audit.context import AuditContext, name
 from genplan.plan import Sitting
 
 
@@ -22,7 +22,7 @@ def _over(count: int, limit: int | None, sittings: Iterable[Sitting]) -> bool:
     return limit is not None and count > limit and any(not s.begun for s in sittings)
 
 
-def learner_limits(matter: Matter) -> Iterator[str]:
+def learner_limits(matter: AuditContext) -> Iterator[str]:
     for learner in matter.case.learners.values():
         all_week = matter.by_learner.get(learner.id, [])
         if _over(len(all_week), learner.limits.sittings_per_week, all_week):
@@ -36,7 +36,7 @@ def learner_limits(matter: Matter) -> Iterator[str]:
                 yield f"{name(own[-1])}: {probes} probes {whose} are over the limit."
 
 
-def adult_limits(matter: Matter) -> Iterator[str]:
+def adult_limits(matter: AuditContext) -> Iterator[str]:
     for adult in matter.case.adults.values():
         own = matter.by_adult.get(adult.id, [])
         for day, theirs in _by_day(own).items():
@@ -50,7 +50,7 @@ def adult_limits(matter: Matter) -> Iterator[str]:
             yield f"{name(own[-1])}: {len(own)} sittings of adult {adult.id} in the week are over the limit."
 
 
-def target_limits(matter: Matter) -> Iterator[str]:
+def target_limits(matter: AuditContext) -> Iterator[str]:
     policy = matter.case.policy
     for target, own in matter.by_target.items():
         for day, sittings in _by_day(own).items():
@@ -60,7 +60,7 @@ def target_limits(matter: Matter) -> Iterator[str]:
             yield f"{name(own[-1])}: {len(own)} probes of {target} in the week are over the limit."
 
 
-def one_sitting_holds(matter: Matter) -> Iterator[str]:
+def one_sitting_holds(matter: AuditContext) -> Iterator[str]:
     for s in matter.new:
         limits = matter.case.learners[s.learner].limits
         if not s.probes:

@@ -12,14 +12,14 @@ from functools import cached_property
 from math import ceil, floor
 
 from genplan.audit.choices_left import owed_targets
-from genplan.audit.matter import DAY, Matter
+from genplan.audit.context import DAY, AuditContext
 from genplan.audit.minutes import WEEK, Free, both, either, only, stretches
 
 Probe = tuple[str, int]
 """The set that a probe uses, and the minutes of a sitting with it alone."""
 
 
-def largest_load(matter: Matter) -> float:
+def largest_load(matter: AuditContext) -> float:
     """Tenths, rounded up, for the most burdened adult who can be met. Observing what is ahead does not count: it is
     never asked for its own sake."""
     if not matter.case.policy.prefer.fair_shares:
@@ -35,7 +35,7 @@ def largest_load(matter: Matter) -> float:
 
 @dataclass(frozen=True)
 class _Time:
-    matter: Matter
+    matter: AuditContext
 
     @cached_property
     def can_give(self) -> dict[str, int]:

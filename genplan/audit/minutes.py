@@ -12,9 +12,9 @@ from functools import cached_property
 from itertools import pairwise
 from math import ceil
 
-from genplan.audit.beside import has_worked_with
+from genplan.audit.context import DAY, AuditContext
 from genplan.audit.hours import free_minutes
-from genplan.audit.matter import DAY, Matter
+from genplan.audit.second_adults import has_worked_with
 from genplan.plan import Sitting
 
 WEEK = 7 * DAY
@@ -24,7 +24,7 @@ WEEK = 7 * DAY
 class Free:
     """Beside the sittings in `fixed`."""
 
-    matter: Matter
+    matter: AuditContext
     fixed: tuple[Sitting, ...]
 
     @cached_property

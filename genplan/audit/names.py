@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
-from genplan.audit.matter import Matter, name
+from genplan.audit.context import AuditContext, name
 
 
-def ids_are_unique(matter: Matter) -> Iterator[str]:
+def ids_are_unique(matter: AuditContext) -> Iterator[str]:
     for id_, times in Counter(s.id for s in matter.plan.sittings).items():
         if times > 1:
             yield f"Sitting {id_}: its id is there {times} times."
 
 
-def names_are_known(matter: Matter) -> Iterator[str]:
+def names_are_known(matter: AuditContext) -> Iterator[str]:
     case = matter.case
     for s in matter.new:
         for what, id_, known in (
@@ -30,7 +30,7 @@ def names_are_known(matter: Matter) -> Iterator[str]:
                 yield f"{name(s)}: the case knows no target '{probe.target}'."
 
 
-def values_are_the_targets(matter: Matter) -> Iterator[str]:
+def values_are_the_targets(matter: AuditContext) -> Iterator[str]:
     """A combination has one of the target's values in each dimension."""
     for s in matter.new:
         for probe in s.probes:

@@ -6,12 +6,12 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
 
 from genplan.audit.comfort import changes, early_starts, fullest_days, sittings_and_places, waiting
-from genplan.audit.further import fewest_further
+from genplan.audit.context import AuditContext
+from genplan.audit.coverage_values import dated, due, new_tuples, wished
+from genplan.audit.fewest_further import fewest_further
+from genplan.audit.kept_as_told import as_told
 from genplan.audit.loads import largest_load
-from genplan.audit.matter import Matter
 from genplan.audit.shares import smallest_share
-from genplan.audit.told import as_told
-from genplan.audit.worth import dated, due, new_tuples, wished
 from genplan.plan import Objective, StageStatus
 
 TOLERANCE = 1e-6
@@ -33,7 +33,7 @@ SENSES = {
     "early": "fewest",
 }
 
-COUNTED: Mapping[str, Callable[[Matter], float]] = {
+COUNTED: Mapping[str, Callable[[AuditContext], float]] = {
     "due": due,
     "dated": dated,
     "wished": wished,
@@ -51,7 +51,7 @@ COUNTED: Mapping[str, Callable[[Matter], float]] = {
 """What a plan is worth by each, counted to the last one. `further probes` is the one that takes a search."""
 
 
-def objectives(matter: Matter) -> Iterator[str]:
+def objectives(matter: AuditContext) -> Iterator[str]:
     """Each is there once, known and of its sense; no value is better than its bound or than what the sittings hold."""
     for name, times in Counter(o.name for o in matter.plan.objectives).items():
         if times > 1:
@@ -70,7 +70,7 @@ def _against_its_bound(o: Objective) -> Iterator[str]:
         yield f"Objective '{o.name}': value {o.value:g} and bound {o.bound:g} contradict each other."
 
 
-def _against_the_sittings(matter: Matter, o: Objective) -> Iterator[str]:
+def _against_the_sittings(matter: AuditContext, o: Objective) -> Iterator[str]:
     if o.name == FURTHER_PROBES:
         yield from _further_probes(matter, o)
         return
@@ -79,7 +79,7 @@ def _against_the_sittings(matter: Matter, o: Objective) -> Iterator[str]:
         yield f"Objective '{o.name}': its value is {counted:g}, not {o.value:g}."
 
 
-def _further_probes(matter: Matter, o: Objective) -> Iterator[str]:
+def _further_probes(matter: AuditContext, o: Objective) -> Iterator[str]:
     """Exactly, where there is little enough to try everything. One that is not proven may be told higher than the
     fewest: a smaller design was not found."""
     fewest = fewest_further(matter)

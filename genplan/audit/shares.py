@@ -7,13 +7,13 @@ from fractions import Fraction
 from math import floor
 
 from genplan.audit.choices_left import owed_targets
-from genplan.audit.matter import Matter
-from genplan.audit.shown import fresh_in_plan
+from genplan.audit.context import AuditContext
+from genplan.audit.shown_tuples import fresh_in_plan
 
 TOLERANCE = 1e-6
 
 
-def smallest_share(matter: Matter) -> float:
+def smallest_share(matter: AuditContext) -> float:
     """Of the most new tuples that each learner could have alone, in thousandths rounded down; 0 where there is nothing
     to share."""
     alone = {learner: most for learner, most in matter.plan.alone.items() if most > 0}
@@ -25,7 +25,7 @@ def smallest_share(matter: Matter) -> float:
     return floor(min([Fraction(1000), *shares])) / 1000
 
 
-def alone_is_possible(matter: Matter) -> Iterator[str]:
+def alone_is_possible(matter: AuditContext) -> Iterator[str]:
     """Each learner who is owed something has a most that it could have alone: no more than is open, and no less than it
     has, where nothing comes before new tuples: alone it might have more of that, and fewer new ones beside it. One
     learner has none."""
@@ -48,7 +48,7 @@ def alone_is_possible(matter: Matter) -> Iterator[str]:
             yield f"Learner {learner}: {said}, with {shown.get(learner, 0)} in the plan and {still_open} open."
 
 
-def _shown(matter: Matter) -> dict[str, int]:
+def _shown(matter: AuditContext) -> dict[str, int]:
     """Learner -> new tuples in the plan."""
     shown: dict[str, int] = {}
     for target in matter.case.targets.values():

@@ -17,7 +17,7 @@ from zoneinfo import ZoneInfo
 from genplan import fence
 from genplan.case import Absence, Week
 from genplan.case.people import AbsenceKind
-from genplan.casefile.guard import Refused
+from genplan.casefile.calendar_limits import CalendarRefused
 from genplan.fence import run_fenced
 from genplan.findings import Finding, Severity
 
@@ -30,7 +30,7 @@ class Answer:
 
     absences: tuple[Absence, ...] = ()
     findings: tuple[Finding, ...] = ()
-    refused: Refused | None = None
+    refused: CalendarRefused | None = None
 
 
 def read_apart(
@@ -45,7 +45,9 @@ def read_apart(
             answers[name] = _answer(json.loads(line))
         left = left[len(lines) :]
         if left:
-            answers[left[0]] = Answer(refused=Refused(why, "a calendar that can be read in seconds", HINT))
+            answers[left[0]] = Answer(
+                refused=CalendarRefused(why, "a calendar that can be read in seconds", HINT)
+            )
             left = left[1:]
     return answers
 
@@ -75,7 +77,7 @@ def _whole_lines(written: bytes) -> Iterator[str]:
 
 def _answer(document: dict[str, Any]) -> Answer:
     if document["refused"]:
-        return Answer(refused=Refused(*document["refused"]))
+        return Answer(refused=CalendarRefused(*document["refused"]))
     absences = tuple(
         Absence(datetime.fromisoformat(start), datetime.fromisoformat(end), AbsenceKind.BUSY)
         for start, end in document["busy"]

@@ -10,7 +10,7 @@ from genplan.case import Adult, Case, Dimension, Learner, Location, MaterialSet,
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.casefile import keys
 from genplan.casefile.changes import with_changes
-from genplan.casefile.shapes import BY_HAND, NOT_THERE, Shape
+from genplan.casefile.record_types import BY_HAND, NOT_THERE, Shape
 
 Record = Mapping[str, Any]
 T = TypeVar("T")

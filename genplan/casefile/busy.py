@@ -22,20 +22,20 @@ import recurring_ical_events
 from genplan.case import Absence, Case, Week
 from genplan.case.people import AbsenceKind
 from genplan.casefile.apart import read_apart
-from genplan.casefile.guard import (
+from genplan.casefile.calendar_limits import (
     MOST_BYTES,
-    Refused,
+    CalendarRefused,
     begin_lines,
-    refuse_hostile,
+    check_limits,
     refuse_long_repeats,
     too_big,
 )
+from genplan.casefile.calendar_repair import flatten, moment, repair
+from genplan.casefile.diagnostics import Diagnostics, InvalidValue, SourceLocation, in_order
+from genplan.casefile.invisible_characters import cut
 from genplan.casefile.loading import Loaded
-from genplan.casefile.mending import flatten, mend, moment
-from genplan.casefile.notes import Mark, Notes, Unclear, in_order
 from genplan.casefile.paths import inside
 from genplan.casefile.plaintext import other_format
-from genplan.casefile.visible import cut
 from genplan.findings import Finding, Severity, told_once
 
 UTC = ZoneInfo("UTC")
@@ -59,7 +59,7 @@ def busy_times(loaded: Loaded | FilePath, case: Case, week: Week, until: Week | 
     """The busy times of all adults with `busy`, by id, in the week, or from it to the end of `until`. `loaded` is what
     `load` returned, or the case folder."""
     folder, marks = (loaded.folder, loaded.marks) if isinstance(loaded, Loaded) else (loaded, {})
-    notes = Notes(str(folder), dict(marks))
+    notes = Diagnostics(str(folder), dict(marks))
     adults = {a.id: a.busy for a in case.adults.values() if a.busy is not None}
     first = {name: id_ for id_, name in reversed(adults.items())}
     readable = [name for name, id_ in sorted(first.items()) if _is_readable(folder, id_, name, notes)]
@@ -72,13 +72,13 @@ def busy_times(loaded: Loaded | FilePath, case: Case, week: Week, until: Week | 
     return Busy(absences, in_order(notes.findings))
 
 
-def _is_readable(folder: FilePath, adult: str, name: str, notes: Notes) -> bool:
+def _is_readable(folder: FilePath, adult: str, name: str, notes: Diagnostics) -> bool:
     """Whether the file is there, may be read, and is not too big to look at."""
     path = ("adults", adult, "busy")
     try:
         with inside(folder, name).open("rb") as file:
             size = os.fstat(file.fileno()).st_size
-    except Unclear as problem:
+    except InvalidValue as problem:
         notes.unclear(path, problem, "")
         return False
     except OSError as problem:
@@ -89,7 +89,7 @@ def _is_readable(folder: FilePath, adult: str, name: str, notes: Notes) -> bool:
     return size <= MOST_BYTES
 
 
-def _refused(name: str, problem: Refused) -> Finding:
+def _refused(name: str, problem: CalendarRefused) -> Finding:
     return Finding(name, problem.line, "", problem.found, problem.expected, problem.hint)
 
 
@@ -100,16 +100,18 @@ def busy_in(
     cannot be read as a whole."""
     until = until or week
     if what := other_format(data):
-        raise Refused(what, "a calendar in UTF-8 text", "export the calendar again as an .ics file", 1)
+        raise CalendarRefused(
+            what, "a calendar in UTF-8 text", "export the calendar again as an .ics file", 1
+        )
     data = re.sub(rb"\r(?!\n)", b"\n", data)
-    refuse_hostile(data)
+    check_limits(data)
     calendars = _parse(data)
     lines = begin_lines(data, "VEVENT")
     told: list[Finding] = []
     for calendar in calendars:
         events = calendar.walk("VEVENT")
         for event, line in zip(events, lines, strict=False):
-            mend(event, Mark(name, line), zone, told)
+            repair(event, SourceLocation(name, line), zone, told)
         lines = lines[len(events) :]
         flatten(calendar, [e for e in events if "DTSTART" in e])
         calendar.subcomponents = list(_that_can_matter(calendar, zone, (week, until)))
@@ -148,17 +150,17 @@ def _parse(data: bytes) -> list[Any]:
     hint = "export the calendar again as an .ics file"
     begun = len(begin_lines(data, "VCALENDAR"))
     if not begun:
-        raise Refused("text that is no calendar", "a calendar that begins with BEGIN:VCALENDAR", hint)
+        raise CalendarRefused("text that is no calendar", "a calendar that begins with BEGIN:VCALENDAR", hint)
     try:
         parts = icalendar.Calendar.from_ical(data, multiple=True)
     except Exception as problem:  # the parser raises many kinds of error for a calendar that is broken
         found = f"a calendar with something that cannot be read ({cut(str(problem), 100)})"
-        raise Refused(found, "a whole calendar", hint) from None
+        raise CalendarRefused(found, "a whole calendar", hint) from None
     calendars = [part for part in parts if part.name == "VCALENDAR"]
     if len(calendars) == begun < len(parts):
-        raise Refused("a part outside BEGIN:VCALENDAR and END:VCALENDAR", "all events inside", hint)
+        raise CalendarRefused("a part outside BEGIN:VCALENDAR and END:VCALENDAR", "all events inside", hint)
     if len(calendars) < begun:
-        raise Refused("a calendar that breaks off before END:VCALENDAR", "the whole file", hint)
+        raise CalendarRefused("a calendar that breaks off before END:VCALENDAR", "the whole file", hint)
     return calendars
 
 

@@ -14,7 +14,7 @@ from zoneinfo import ZoneInfo
 from genplan.case import Week
 from genplan.casefile.apart import HINT
 from genplan.casefile.busy import busy_in
-from genplan.casefile.guard import Refused
+from genplan.casefile.calendar_limits import CalendarRefused
 from genplan.fence import limit_memory, limit_work
 from genplan.findings import Finding
 
@@ -34,7 +34,7 @@ def _read(folder: Path, name: str, zone: ZoneInfo, week: Week, until: Week) -> d
     try:
         found = busy_in((folder / name).read_bytes(), name, zone, week, findings, until)
         busy = [[a.start.isoformat(), a.end.isoformat()] for a in found]
-    except Refused as problem:
+    except CalendarRefused as problem:
         refused = [problem.found, problem.expected, problem.hint, problem.line]
     except (MemoryError, RecursionError):
         refused = ["a calendar that takes too much memory", "a smaller calendar", HINT, 0]

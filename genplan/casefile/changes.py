@@ -12,10 +12,10 @@ from typing import Any
 from genplan.case import Absence, Case
 from genplan.case.people import AbsenceKind
 from genplan.casefile import hours
-from genplan.casefile.kinds import Kind, an_id, parsed, text
-from genplan.casefile.notes import Notes, Unclear
+from genplan.casefile.diagnostics import Diagnostics, InvalidValue
 from genplan.casefile.privacy import DATES, InCopy, ids, said
-from genplan.casefile.shapes import BY_HAND, Key, NoField, Shape
+from genplan.casefile.record_types import BY_HAND, Key, NoField, Shape
+from genplan.casefile.scalar_types import FieldType, an_id, parsed, text
 from genplan.findings import nearest
 
 FACTS = ("away", "closed", "missing", "extra")
@@ -36,8 +36,8 @@ def _moment(text_: str, *, ends: bool) -> datetime:
     try:
         on = datetime.combine(hours.day(parts[0]), time())
         minute = hours.minute_of_day(parts[1], ends=ends) if len(parts) > 1 else 1440 if ends else 0
-    except Unclear as problem:
-        raise Unclear(f"'{text_.strip()}'", A_MOMENT, problem.hint) from None
+    except InvalidValue as problem:
+        raise InvalidValue(f"'{text_.strip()}'", A_MOMENT, problem.hint) from None
     return on + timedelta(minutes=minute)
 
 
@@ -45,7 +45,7 @@ A_MOMENT_TEXT = rf"{hours.A_DAY}(?:[ T]+{hours.TIME_TEXT})?"
 TOLD = NoField("a change is told on the page's 'Something changed', and written with 'genplan change'")
 
 
-def _row(kind: Kind, words: str, copy: InCopy, default: str = "none", *, required: bool = False) -> Key:
+def _row(kind: FieldType, words: str, copy: InCopy, default: str = "none", *, required: bool = False) -> Key:
     return Key(kind, words, copy=copy, form=TOLD, default=default, required=required, lands=BY_HAND)
 
 
@@ -75,7 +75,7 @@ def until(change: Mapping[str, Any]) -> datetime:
 
 
 def check_changes(
-    changes: Sequence[Mapping[str, Any]], known: Mapping[str, Collection[str]], notes: Notes
+    changes: Sequence[Mapping[str, Any]], known: Mapping[str, Collection[str]], notes: Diagnostics
 ) -> None:
     """One fact each, of somebody or something that the case has, in the right order of time."""
     for number, change in enumerate(changes, 1):

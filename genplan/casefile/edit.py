@@ -12,12 +12,12 @@ from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from pathlib import Path as FilePath
 
+from genplan.casefile.diagnostics import Diagnostics, Path
 from genplan.casefile.folder import read_folder
 from genplan.casefile.loading import Loaded, load
-from genplan.casefile.notes import Notes, Path
 from genplan.casefile.patch import Unpatchable, patched, same
 from genplan.casefile.plaintext import MOST_BYTES
-from genplan.casefile.spans import spots
+from genplan.casefile.source_spans import source_spans
 from genplan.casefile.tree import Node, read_tree
 from genplan.errors import CaseError, FileError
 from genplan.files import held, read_file, replace_file
@@ -51,7 +51,7 @@ def thing(folder: FilePath, path: Path) -> Thing:
 
 def things_at(folder: FilePath, paths: Sequence[Path]) -> list[Thing]:
     """What is written at some paths now. Raises FileError if a file of theirs cannot be read."""
-    notes = Notes(str(folder))
+    notes = Diagnostics(str(folder))
     root = read_folder(folder, notes)
     found = []
     for path in paths:
@@ -65,7 +65,7 @@ def things_at(folder: FilePath, paths: Sequence[Path]) -> list[Thing]:
 
 def things(folder: FilePath) -> dict[str, Node]:
     """The whole case as it is written, as far as it can be read."""
-    return read_folder(folder, Notes(str(folder)))
+    return read_folder(folder, Diagnostics(str(folder)))
 
 
 def put(
@@ -81,7 +81,7 @@ def put(
     Raises ChangedOutside if the thing is not written as it was when `digest` was taken, CaseError with the errors that
     the change would bring, FileError if the file cannot be written; nothing has changed then."""
     with locked(folder):
-        notes = Notes(str(folder))
+        notes = Diagnostics(str(folder))
         read_folder(folder, notes)
         file = _home(folder, notes, path)
         data = _bytes(folder / file)
@@ -106,7 +106,7 @@ def put(
         return after
 
 
-def _home(folder: FilePath, notes: Notes, path: Path) -> str:
+def _home(folder: FilePath, notes: Diagnostics, path: Path) -> str:
     """The file that holds a thing, or its section, or else the first of the case."""
     mark = notes.mark(path)
     if mark.line:
@@ -179,7 +179,7 @@ def _digest(data: bytes, path: Path) -> str:
     if read_tree("", data).findings:
         return hashlib.sha256(data).hexdigest()
     text = data.removeprefix(BOM).decode("utf-8")
-    spot, start, end = spots(text), 0, 0
+    spot, start, end = source_spans(text), 0, 0
     for key in path:
         entry = next((e for e in spot.entries if e.key == key), None) if spot else None
         if entry is None:

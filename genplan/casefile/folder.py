@@ -6,13 +6,13 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path as FilePath
 from types import MappingProxyType
 
-from genplan.casefile.copies import copies_among, lie_beside
-from genplan.casefile.domain import FORMAT
-from genplan.casefile.notes import Notes, Path, Unclear, has_errors
+from genplan.casefile.conflict_copies import copies_among, lie_beside
+from genplan.casefile.diagnostics import Diagnostics, InvalidValue, Path, has_errors
+from genplan.casefile.domain_types import FORMAT
+from genplan.casefile.invisible_characters import escape_invisible
 from genplan.casefile.paths import inside
 from genplan.casefile.plaintext import MOST_BYTES
 from genplan.casefile.tree import MOST_NODES, Leaf, Node, Tree, read_tree
-from genplan.casefile.visible import visible
 from genplan.files import read_file
 from genplan.findings import Finding, Severity
 
@@ -20,7 +20,7 @@ MOST_FILES = 200
 
 
 def read_folder(
-    folder: FilePath, notes: Notes, instead: Mapping[str, bytes] = MappingProxyType({})
+    folder: FilePath, notes: Diagnostics, instead: Mapping[str, bytes] = MappingProxyType({})
 ) -> dict[str, Node]:
     """The merged tree of the case; problems are noted. A policy that the case names by path is not part of
     it. `instead` is read in place of the files it names, or beside those that are there."""
@@ -49,9 +49,9 @@ def _trees(folder: FilePath, names: list[str], instead: Mapping[str, bytes]) -> 
             return
 
 
-def _files(folder: FilePath, notes: Notes) -> list[str]:
+def _files(folder: FilePath, notes: Diagnostics) -> list[str]:
     """The names to read, sorted, after a warning for each that looks as if it should be read and is not."""
-    whole = visible(str(folder))
+    whole = escape_invisible(str(folder))
     try:
         entries = sorted(p.name for p in folder.iterdir())
     except FileNotFoundError:
@@ -78,12 +78,16 @@ def _files(folder: FilePath, notes: Notes) -> list[str]:
                 read.append(name)
                 continue
             found, hint = "a file name with a character that nobody sees", "rename the file"
-            notes.findings.append(Finding(visible(name), 0, "", found, "letters, digits, - and _", hint))
+            notes.findings.append(
+                Finding(escape_invisible(name), 0, "", found, "letters, digits, - and _", hint)
+            )
         elif name.lower().endswith((".yml", ".yaml")):
             hint = "rename it if it belongs to the case"
             found = "a file that is not read"
             notes.findings.append(
-                Finding(visible(name), 0, "", found, "a name that ends in .yaml", hint, Severity.WARNING)
+                Finding(
+                    escape_invisible(name), 0, "", found, "a name that ends in .yaml", hint, Severity.WARNING
+                )
             )
     if len(read) > MOST_FILES:
         hint = "keep the files of one case in a folder of their own"
@@ -95,7 +99,7 @@ def _files(folder: FilePath, notes: Notes) -> list[str]:
     return read
 
 
-def _whole(notes: Notes, whole: str, found: str, expected: str, hint: str = "") -> None:
+def _whole(notes: Diagnostics, whole: str, found: str, expected: str, hint: str = "") -> None:
     notes.findings.append(Finding(whole, 0, "", found, expected, hint))
 
 
@@ -111,7 +115,7 @@ def _read(file: FilePath, name: str, most: int) -> Tree:
         )
 
 
-def _named_policy(folder: FilePath, trees: dict[str, Tree], notes: Notes) -> str | None:
+def _named_policy(folder: FilePath, trees: dict[str, Tree], notes: Diagnostics) -> str | None:
     """The name of a file at the top of the folder that the case gives as its policy; one that is the case itself is
     an error, and no policy."""
     for name, tree in trees.items():
@@ -120,7 +124,7 @@ def _named_policy(folder: FilePath, trees: dict[str, Tree], notes: Notes) -> str
             continue
         try:
             file = inside(folder, named.text)
-        except Unclear:
+        except InvalidValue:
             continue
         if file.parent != folder or file.name not in trees:
             continue
@@ -133,14 +137,14 @@ def _named_policy(folder: FilePath, trees: dict[str, Tree], notes: Notes) -> str
     return None
 
 
-def _merge(merged: dict[str, Node], tree: Tree, notes: Notes) -> None:
+def _merge(merged: dict[str, Node], tree: Tree, notes: Diagnostics) -> None:
     """Adds what one file says. Groups are joined one level deep; anything else may be given once."""
     refused: set[Path] = set()
     for key, value in tree.root.items():
         before = merged.get(key)
         if key == "format" and before is not None:
             # a part may say for itself what it is written in; it is checked in its own place
-            FORMAT.read(value, (key,), Notes(notes.whole, tree.marks, notes.findings))
+            FORMAT.read(value, (key,), Diagnostics(notes.whole, tree.marks, notes.findings))
             refused.add((key,))
         elif before is None or _is_empty(before):
             merged[key] = dict(value) if isinstance(value, dict) else value
@@ -165,7 +169,7 @@ def _is_empty(node: Node) -> bool:
     return isinstance(node, Leaf) and node.is_empty
 
 
-def _twice(path: Path, tree: Tree, notes: Notes) -> None:
+def _twice(path: Path, tree: Tree, notes: Diagnostics) -> None:
     here, first = tree.marks[path], notes.marks[path]
     found = f"'{path[-1]}' a second time (first at {first})"
     hint = "keep one of the two, or give one another id" if len(path) > 1 else "keep it in one of the files"

@@ -13,7 +13,7 @@ from genplan.case import Absence, Birth, Window
 from genplan.case.people import AbsenceKind
 from genplan.case.week import DAY_NAMES, MINUTES_PER_DAY, YEARS
 from genplan.case.windows import Windows, merge
-from genplan.casefile.notes import Unclear
+from genplan.casefile.diagnostics import InvalidValue
 
 A_TIME = "a time such as 09:30 or 16:00"
 A_WINDOW = "a window such as 15:30-18:00"
@@ -37,31 +37,31 @@ def minute_of_day(text: str, *, ends: bool = False) -> int:
     match = re.fullmatch(r"([0-9]{1,2}):([0-9]{2})", text.strip())
     if not match:
         hint = "write hours and minutes with a colon, by the 24-hour clock" if re.search(r"\d", text) else ""
-        raise Unclear(f"'{text.strip()}'", A_TIME, hint)
+        raise InvalidValue(f"'{text.strip()}'", A_TIME, hint)
     hours, minutes = int(match[1]), int(match[2])
     if hours * 60 + minutes == MINUTES_PER_DAY and ends:
         return MINUTES_PER_DAY
     if hours > 23 or minutes > 59:
         hint = "24:00 may only end a window" if (hours, minutes) == (24, 0) else ""
-        raise Unclear(f"'{text.strip()}', which no clock shows", A_TIME, hint)
+        raise InvalidValue(f"'{text.strip()}', which no clock shows", A_TIME, hint)
     return hours * 60 + minutes
 
 
 def window(text: str) -> Window:
     """`15:30-18:00` -> a window of one day."""
     if not text.strip():
-        raise Unclear("nothing before or behind a comma", A_WINDOW, "take the comma out")
+        raise InvalidValue("nothing before or behind a comma", A_WINDOW, "take the comma out")
     parts = text.split("-")
     if len(parts) != 2:
         dashed = re.search("[‐-―−~]", text)
         hint = "use the plain hyphen -" if dashed else "write the start, a hyphen and the end"
-        raise Unclear(f"'{text.strip()}'", A_WINDOW, hint)
+        raise InvalidValue(f"'{text.strip()}'", A_WINDOW, hint)
     start, end = minute_of_day(parts[0]), minute_of_day(parts[1], ends=True)
     if end < start:
         hint = "write a window over midnight as two, such as 22:00-24:00 and, on the day after, 00:00-06:00"
-        raise Unclear(f"'{text.strip()}', which ends before it starts", A_WINDOW, hint)
+        raise InvalidValue(f"'{text.strip()}', which ends before it starts", A_WINDOW, hint)
     if end == start:
-        raise Unclear(f"'{text.strip()}', which has no length", A_WINDOW)
+        raise InvalidValue(f"'{text.strip()}', which has no length", A_WINDOW)
     return Window(start, end)
 
 
@@ -86,11 +86,11 @@ def day_numbers(text: str) -> tuple[int, ...]:
     for part in text.split(","):
         ends = [_day_number(name.strip()) for name in part.split("-")]
         if len(ends) > 2:
-            raise Unclear(f"'{text}'", SOME_DAYS)
+            raise InvalidValue(f"'{text}'", SOME_DAYS)
         if ends[-1] < ends[0]:
             first, last = DAY_NAMES[ends[0]], DAY_NAMES[ends[-1]]
             hint = f"write '{first}-sun,mon-{last}'" if ends[-1] else f"write '{first}-sun,mon'"
-            raise Unclear(f"'{part.strip()}', which runs over the end of the week", SOME_DAYS, hint)
+            raise InvalidValue(f"'{part.strip()}', which runs over the end of the week", SOME_DAYS, hint)
         found.update(range(ends[0], ends[-1] + 1))
     return tuple(sorted(found))
 
@@ -100,19 +100,19 @@ def _day_number(name: str) -> int:
         return DAY_NAMES.index(name)
     short = name[:3].lower()
     hint = f"did you mean '{short}'?" if short in DAY_NAMES else f"the days are {', '.join(DAY_NAMES)}"
-    raise Unclear(f"the day '{name}'", SOME_DAYS, hint)
+    raise InvalidValue(f"the day '{name}'", SOME_DAYS, hint)
 
 
 def day(text: str) -> date:
     """`2026-12-04`; a day that the calendar does not have is said so."""
     if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text.strip()):
-        raise Unclear(f"'{text.strip()}'", A_DATE, "write year, month and day, each in full")
+        raise InvalidValue(f"'{text.strip()}'", A_DATE, "write year, month and day, each in full")
     try:
         found = date.fromisoformat(text.strip())
     except ValueError:
-        raise Unclear(f"'{text.strip()}', which no calendar has", A_DATE) from None
+        raise InvalidValue(f"'{text.strip()}', which no calendar has", A_DATE) from None
     if found.year not in YEARS:
-        raise Unclear(f"the year {found.year}", f"a year from {YEARS[0]} to {YEARS[-1]}")
+        raise InvalidValue(f"the year {found.year}", f"a year from {YEARS[0]} to {YEARS[-1]}")
     return found
 
 
@@ -122,9 +122,9 @@ def birth(text: str) -> Birth:
     month_only = re.fullmatch(r"[0-9]{4}-[0-9]{2}", text.strip())
     try:
         found = day(f"{text.strip()}-01" if month_only else text)
-    except Unclear as problem:
+    except InvalidValue as problem:
         shown = f"'{text.strip()}'" if month_only else problem.found
-        raise Unclear(shown, expected) from None
+        raise InvalidValue(shown, expected) from None
     return Birth(found.year, found.month, None if month_only else found.day)
 
 
@@ -135,10 +135,10 @@ def absence(text: str, why: str) -> Absence:
     dates = re.findall(A_DAY, text)
     if len(dates) == 2:
         hint = f"write {dates[0]}..{dates[1]} for the days from the first to the last"
-        raise Unclear(f"'{text.strip()}'", AN_ABSENCE, hint)
+        raise InvalidValue(f"'{text.strip()}'", AN_ABSENCE, hint)
     first, _, hours = text.strip().partition(" ")
     if not re.fullmatch(A_DAY, first):
-        raise Unclear(f"'{text.strip()}'", AN_ABSENCE, "write year, month and day, each in full")
+        raise InvalidValue(f"'{text.strip()}'", AN_ABSENCE, "write year, month and day, each in full")
     on = datetime.combine(day(first), time())
     if not hours.strip():
         return Absence(on, on + timedelta(days=1), AbsenceKind(why))
@@ -150,10 +150,10 @@ def _absent_days(text: str, why: str) -> Absence:
     ends = text.split("..")
     if len(ends) != 2 or not all(re.fullmatch(rf"\s*{A_DAY}\s*", end) for end in ends):
         hint = "hours stand only beside a single date" if ":" in text else "write a date, two dots and a date"
-        raise Unclear(f"'{text}'", RANGE, hint)
+        raise InvalidValue(f"'{text}'", RANGE, hint)
     first, last = day(ends[0]), day(ends[1])
     if last < first:
-        raise Unclear(f"'{text}', which ends before it starts", RANGE, "turn the two dates round")
+        raise InvalidValue(f"'{text}', which ends before it starts", RANGE, "turn the two dates round")
     start = datetime.combine(first, time())
     return Absence(start, datetime.combine(last, time()) + timedelta(days=1), AbsenceKind(why))
 
@@ -161,7 +161,7 @@ def _absent_days(text: str, why: str) -> Absence:
 def term(text: str) -> Absence:
     """`2026-08-27..2026-12-18` -> the days from the first to the last, both in it."""
     if ".." not in text:
-        raise Unclear(f"'{text.strip()}'", RANGE)
+        raise InvalidValue(f"'{text.strip()}'", RANGE)
     return _absent_days(text, "term")
 
 

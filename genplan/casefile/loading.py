@@ -9,13 +9,21 @@ from typing import Any
 
 from genplan.case import Case
 from genplan.casefile.build import build_case
+from genplan.casefile.diagnostics import (
+    Diagnostics,
+    InvalidValue,
+    Path,
+    SourceLocation,
+    TooMany,
+    has_errors,
+    in_order,
+)
 from genplan.casefile.folder import read_folder
 from genplan.casefile.keys import SECTIONS, WHOLE
-from genplan.casefile.notes import Mark, Notes, Path, TooMany, Unclear, has_errors, in_order
+from genplan.casefile.lint import is_small_enough, lint
 from genplan.casefile.paths import inside
 from genplan.casefile.policies import read_policy
 from genplan.casefile.references import check_references
-from genplan.casefile.sense import is_small_enough, warn
 from genplan.casefile.tree import Leaf, Node
 from genplan.findings import Finding
 
@@ -45,13 +53,13 @@ class Loaded:
     folder: FilePath
     case: Case | None
     findings: tuple[Finding, ...]
-    marks: Mapping[Path, Mark]
+    marks: Mapping[Path, SourceLocation]
 
 
 def load(folder: FilePath, instead: Mapping[str, bytes] | None = None) -> Loaded:
     """Reads a case folder. Never raises for bad content; all problems are in `findings`. `instead` holds what
     to read in place of some files, by name: how the case would be after an edit."""
-    notes = Notes(str(folder))
+    notes = Diagnostics(str(folder))
     try:
         return _load(folder, instead or {}, notes)
     except TooMany:
@@ -59,7 +67,7 @@ def load(folder: FilePath, instead: Mapping[str, bytes] | None = None) -> Loaded
         return Loaded(folder, None, in_order(notes.findings), dict(notes.marks))
 
 
-def _load(folder: FilePath, instead: Mapping[str, bytes], notes: Notes) -> Loaded:
+def _load(folder: FilePath, instead: Mapping[str, bytes], notes: Diagnostics) -> Loaded:
     tree = read_folder(folder, notes, instead)
     if not tree and has_errors(notes.findings):
         return Loaded(folder, None, in_order(notes.findings), dict(notes.marks))
@@ -76,14 +84,14 @@ def _load(folder: FilePath, instead: Mapping[str, bytes], notes: Notes) -> Loade
     if not has_errors(notes.findings):
         case = build_case(top, policy)
         if is_small_enough(case, notes):
-            warn(case, notes)
+            lint(case, notes)
             notes.tell_the_rest()
         else:
             case = None
     return Loaded(folder, case, in_order(notes.findings), dict(notes.marks))
 
 
-def _records(tree: Mapping[str, Node], broken: bool, notes: Notes) -> dict[str, Any]:
+def _records(tree: Mapping[str, Node], broken: bool, notes: Diagnostics) -> dict[str, Any]:
     """The checked records of all sections. A section that is missing is told in words of its own, unless a
     file could not be read: it may be there."""
     before = len(notes.findings)
@@ -98,10 +106,10 @@ def _records(tree: Mapping[str, Node], broken: bool, notes: Notes) -> dict[str, 
     return top
 
 
-def _check_busy(folder: FilePath, top: Mapping[str, Any], notes: Notes) -> None:
+def _check_busy(folder: FilePath, top: Mapping[str, Any], notes: Diagnostics) -> None:
     for id_, record in top.get("adults", {}).items():
         if "busy" in record:
             try:
                 inside(folder, record["busy"])
-            except Unclear as problem:
+            except InvalidValue as problem:
                 notes.unclear(("adults", id_, "busy"), problem, "")

@@ -11,9 +11,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 
-from genplan.casefile.spans import Entry, Spot, spots
+from genplan.casefile.source_spans import Entry, SourceSpan, source_spans
 from genplan.casefile.tree import Leaf, Node
-from genplan.casefile.writing import block, rewritten, written
+from genplan.casefile.yaml_writing import block, rewritten, written
 
 LEVELS_IN_LINES = 2
 """A section and a thing in it get lines of their own; what is in a key of a thing stands on the key's line."""
@@ -38,7 +38,7 @@ class Edit:
 
 def patched(text: str, root: dict[str, Node]) -> str:
     """The text changed so that it says `root`. Raises Unpatchable."""
-    top = spots(text)
+    top = source_spans(text)
     if top is None or not top.entries:
         return _with_end(text) + "".join(
             block(k, v, 0, 2, "\n", LEVELS_IN_LINES) + "\n" for k, v in root.items()
@@ -66,7 +66,7 @@ class _Patch:
         self.text = text
         self.ending = "\r\n" if "\r\n" in text else "\n"
 
-    def put(self, spot: Spot, node: Node, depth: int, after: int | None = None) -> Iterator[Edit]:
+    def put(self, spot: SourceSpan, node: Node, depth: int, after: int | None = None) -> Iterator[Edit]:
         """Edits that make the value say `node`; `after` is where its key ends."""
         old = spot.node
         if same(old, node):
@@ -81,7 +81,7 @@ class _Patch:
         else:
             yield self._whole(spot, node, depth, after)
 
-    def _whole(self, spot: Spot, node: Node, depth: int, after: int | None) -> Edit:
+    def _whole(self, spot: SourceSpan, node: Node, depth: int, after: int | None) -> Edit:
         old = self.text[spot.start : spot.end]
         if isinstance(spot.node, Leaf) and old and not old.startswith(("|", ">")):
             return Edit(
@@ -102,7 +102,7 @@ class _Patch:
             return Edit(begin, end, f" {written(node)}{self._remark(begin)}")
         return Edit(begin, end, f" {written(node)}")
 
-    def _map(self, spot: Spot, node: dict[str, Node], depth: int) -> Iterator[Edit]:
+    def _map(self, spot: SourceSpan, node: dict[str, Node], depth: int) -> Iterator[Edit]:
         for entry in spot.entries:
             if entry.key in node:
                 yield from self.put(entry.value, node[entry.key], depth + 1, entry.after)
@@ -117,7 +117,7 @@ class _Patch:
             ]
             yield self._lines_after(spot.end, lines)
 
-    def _map_in_flow(self, spot: Spot, node: dict[str, Node]) -> Iterator[Edit]:
+    def _map_in_flow(self, spot: SourceSpan, node: dict[str, Node]) -> Iterator[Edit]:
         gone = [e for e in spot.entries if e.key not in node]
         fresh = {k: v for k, v in node.items() if k not in {e.key for e in spot.entries}}
         if gone:
@@ -139,7 +139,7 @@ class _Patch:
             return text
         return f"{self.text[entry.start : entry.after]}: {written(node)}"
 
-    def _list(self, spot: Spot, node: list[Node]) -> Iterator[Edit]:
+    def _list(self, spot: SourceSpan, node: list[Node]) -> Iterator[Edit]:
         """Items that stay keep their lines and the remarks on them."""
         old = [_key(s.node) for s in spot.items]
         for what, a, b, c, d in SequenceMatcher(
@@ -163,7 +163,7 @@ class _Patch:
                     else self._lines_after(before, lines)
                 )
 
-    def _refuse_remarks(self, spot: Spot) -> None:
+    def _refuse_remarks(self, spot: SourceSpan) -> None:
         inner = [spot]
         while inner:
             part = inner.pop()
@@ -188,7 +188,7 @@ class _Patch:
         rest = self.text[at : self._line_end(at)]
         return rest.rstrip() if rest.strip().startswith("#") else ""
 
-    def _step(self, spot: Spot, indent: int) -> int:
+    def _step(self, spot: SourceSpan, indent: int) -> int:
         """How far what is under a key is indented in this place."""
         for entry in spot.entries:
             inner = entry.value

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path, PureWindowsPath
 
-from genplan.casefile.notes import Unclear
+from genplan.casefile.diagnostics import InvalidValue
 
 
 def inside(folder: Path, text: str, example: str = "busy/grandad.ics") -> Path:
@@ -13,19 +13,19 @@ def inside(folder: Path, text: str, example: str = "busy/grandad.ics") -> Path:
     expected = f"the path of a file in the case folder, such as {example}"
     windows = PureWindowsPath(text)
     if "\\" in text:
-        raise Unclear(f"'{text}'", expected, "write / between folder and file, on every machine")
+        raise InvalidValue(f"'{text}'", expected, "write / between folder and file, on every machine")
     if Path(text).is_absolute() or windows.drive or windows.root or text.startswith("~"):
         hint = "copy the file into the case folder and name it from there"
-        raise Unclear(f"the absolute path '{text}'", expected, hint)
+        raise InvalidValue(f"the absolute path '{text}'", expected, hint)
     try:
         file = (folder / text).resolve()
         leads_out = not file.is_relative_to(folder.resolve())
         there = file.is_file()
     except (OSError, ValueError, RuntimeError):
-        raise Unclear(f"'{text}', which is no path", expected) from None
+        raise InvalidValue(f"'{text}', which is no path", expected) from None
     if leads_out or ".." in Path(text).parts:
         hint = "copy the file into the case folder and name it from there"
-        raise Unclear(f"'{text}', which leads out of the case folder", expected, hint)
+        raise InvalidValue(f"'{text}', which leads out of the case folder", expected, hint)
     if not there:
-        raise Unclear(f"'{text}', which is not there", expected, "check the name, or take the key out")
+        raise InvalidValue(f"'{text}', which is not there", expected, "check the name, or take the key out")
     return folder / text

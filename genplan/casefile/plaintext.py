@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from genplan.casefile.visible import visible
+from genplan.casefile.invisible_characters import escape_invisible
 from genplan.findings import Finding
 
 MOST_BYTES = 5_000_000
@@ -47,7 +47,7 @@ def not_utf8(data: bytes, at: int) -> str:
 def _behind(before: str) -> str:
     """The end of what stands before a fault in its line, to find it by."""
     told = re.split("[\r\n]", before)[-1].strip()[-20:]
-    return f" behind '{visible(told)}'" if told else " at the start of the line"
+    return f" behind '{escape_invisible(told)}'" if told else " at the start of the line"
 
 
 def other_format(data: bytes) -> str:

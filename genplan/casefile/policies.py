@@ -9,11 +9,11 @@ from typing import Any
 
 from genplan.case import Policy
 from genplan.casefile.build import made
+from genplan.casefile.diagnostics import Diagnostics, InvalidValue
 from genplan.casefile.keys import POLICY, POLICY_KEYS
-from genplan.casefile.kinds import MISSING, shown
-from genplan.casefile.notes import Notes, Unclear
 from genplan.casefile.paths import inside
 from genplan.casefile.plaintext import MOST_BYTES
+from genplan.casefile.scalar_types import MISSING, shown
 from genplan.casefile.tree import Leaf, Node, read_tree
 from genplan.errors import UsageError
 from genplan.files import read_file
@@ -43,7 +43,7 @@ def find_policy(name_or_path: str, case_folder: FilePath) -> FilePath:
     none."""
     try:
         return _find(name_or_path, case_folder)
-    except Unclear as problem:
+    except InvalidValue as problem:
         hint = f" {problem.hint}" if problem.hint else ""
         raise UsageError(f"The policy is {problem.found}; expected {problem.expected}.{hint}") from None
 
@@ -53,11 +53,11 @@ def _find(word: str, case_folder: FilePath) -> FilePath:
     if is_path(word):
         return inside(case_folder, word, "our-policy.yaml")
     if word not in policy_names():
-        raise Unclear(f"'{word}', which is no policy", expected, nearest(word, policy_names()))
+        raise InvalidValue(f"'{word}', which is no policy", expected, nearest(word, policy_names()))
     return policies_folder() / f"{word}.yaml"
 
 
-def read_policy(node: Node | None, case_folder: FilePath, notes: Notes) -> Policy:
+def read_policy(node: Node | None, case_folder: FilePath, notes: Diagnostics) -> Policy:
     """The value of the case's `policy` -> Policy; problems are noted and the defaults stand in."""
     if node is None:
         return Policy()
@@ -68,14 +68,14 @@ def read_policy(node: Node | None, case_folder: FilePath, notes: Notes) -> Polic
         return Policy()
     try:
         file = _find(node.text, case_folder)
-    except Unclear as problem:
+    except InvalidValue as problem:
         notes.unclear(AT, problem, "")
         return Policy()
     own = is_path(node.text)
     return load_policy(file, node.text if own else f"configs/{file.name}", notes, own=own)
 
 
-def load_policy(file: FilePath, shown_as: str, notes: Notes, *, own: bool = True) -> Policy:
+def load_policy(file: FilePath, shown_as: str, notes: Diagnostics, *, own: bool = True) -> Policy:
     """The policy of one file. The keys of one that a user wrote are marked under `policy`; of one that comes with the
     program nobody is sent to a line, but to where the case names it."""
     try:

@@ -10,8 +10,8 @@ from typing import Any
 
 from genplan.case import Absence, Case
 from genplan.case.people import AbsenceKind
-from genplan.casefile.kinds import MISSING, Kind, either, shown, texts
-from genplan.casefile.notes import Notes, Path, Unclear
+from genplan.casefile.diagnostics import Diagnostics, InvalidValue, Path
+from genplan.casefile.scalar_types import MISSING, FieldType, either, shown, texts
 from genplan.casefile.tree import Leaf, Node
 from genplan.findings import nearest
 
@@ -20,29 +20,29 @@ INSTALL = "install it with: pip install 'genplan[holidays]'; or write the days u
 YEARS_AHEAD = 3
 
 
-def country() -> Kind:
+def country() -> FieldType:
     """`IE` or `{country: AU, subdivision: TAS}` -> (country, subdivision or '')."""
 
-    def read(node: Node, path: Path, notes: Notes) -> Any:
+    def read(node: Node, path: Path, notes: Diagnostics) -> Any:
         try:
             return known(*_codes(node))
-        except Unclear as problem:
+        except InvalidValue as problem:
             notes.unclear(path, problem, EXPECTED)
             return MISSING
 
     part = {"country": texts(), "subdivision": texts()}
     group = {"type": "object", "properties": part, "required": ["country"], "additionalProperties": False}
-    return Kind(EXPECTED, read, either(texts(), group))
+    return FieldType(EXPECTED, read, either(texts(), group))
 
 
 def _codes(node: Node) -> tuple[str, str]:
     if isinstance(node, Leaf) and not node.is_empty:
         return node.text, ""
     if not isinstance(node, dict) or not node.keys() <= {"country", "subdivision"} or "country" not in node:
-        raise Unclear(shown(node))
+        raise InvalidValue(shown(node))
     parts = [node.get(key, Leaf("", True)) for key in ("country", "subdivision")]
     if not all(isinstance(p, Leaf) for p in parts):
-        raise Unclear(shown(node))
+        raise InvalidValue(shown(node))
     first, second = (p.text if isinstance(p, Leaf) else "" for p in parts)
     return first, second
 
@@ -51,12 +51,12 @@ def known(code: str, part: str) -> tuple[str, str]:
     """The same codes. Raises Unclear for those that the library does not know, or if it is not installed."""
     countries = _library().list_supported_countries(include_aliases=False)
     if code not in countries:
-        raise Unclear(
+        raise InvalidValue(
             f"'{code}'", "the two capital letters of a country, such as IE", nearest(code.upper(), countries)
         )
     if part and part not in countries[code]:
         parts = ", ".join(countries[code]) or "none"
-        raise Unclear(
+        raise InvalidValue(
             f"'{part}'", f"a part of {code} that is known ({parts})", nearest(part.upper(), countries[code])
         )
     return code, part
@@ -66,7 +66,9 @@ def _library() -> Any:
     try:
         import holidays
     except ImportError:
-        raise Unclear("public holidays, which need the library 'holidays'", "that library", INSTALL) from None
+        raise InvalidValue(
+            "public holidays, which need the library 'holidays'", "that library", INSTALL
+        ) from None
     return holidays
 
 

@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 
 from genplan.casefile.keys import WHOLE  # noqa: F401  (its import enters every group of keys in KNOWN)
-from genplan.casefile.shapes import KNOWN
+from genplan.casefile.record_types import KNOWN
 
 HEAD = "| key | what you may write | if left out | what it is for |\n| --- | --- | --- | --- |\n"
 MARKED = re.compile(r"(<!-- keys of (.+) -->\n\n)(?:\|.*\n)*")

@@ -9,9 +9,9 @@ from typing import Any
 from genplan.case.safety import ALLERGENS, HAZARDS
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.casefile.changes import check_changes
-from genplan.casefile.domain import SECTION_OF, VALUES_OF, one_of
-from genplan.casefile.kinds import ID, as_id
-from genplan.casefile.notes import Notes, Path
+from genplan.casefile.diagnostics import Diagnostics, Path
+from genplan.casefile.domain_types import SECTION_OF, VALUES_OF, one_of
+from genplan.casefile.scalar_types import ID, as_id
 from genplan.findings import nearest
 
 Records = Mapping[str, Mapping[str, Any]]
@@ -51,7 +51,9 @@ ALSO_CALLED = {
 }
 
 
-def check_references(top: Mapping[str, Any], known: Mapping[str, Collection[str]], notes: Notes) -> None:
+def check_references(
+    top: Mapping[str, Any], known: Mapping[str, Collection[str]], notes: Diagnostics
+) -> None:
     """`known` holds the ids of each section as written, those of faulty things too, so that one fault is told
     once."""
     for section, key, other in LINKS:
@@ -68,13 +70,13 @@ def check_references(top: Mapping[str, Any], known: Mapping[str, Collection[str]
     _check_lookalikes(top, notes)
 
 
-def item(path: Path, number: int, notes: Notes) -> Path:
+def item(path: Path, number: int, notes: Diagnostics) -> Path:
     """The path of an item of a list, or of the key itself where one value stands for a list."""
     return (*path, str(number)) if (*path, str(number)) in notes.marks else path
 
 
 def _check_ids(
-    value: Any, path: Path, other: str, known: Mapping[str, Collection[str]], notes: Notes
+    value: Any, path: Path, other: str, known: Mapping[str, Collection[str]], notes: Diagnostics
 ) -> None:
     if value is None:
         return
@@ -83,7 +85,7 @@ def _check_ids(
             _unknown(name, item(path, i, notes), other, known[other], notes)
 
 
-def _unknown(name: str, path: Path, other: str, ids: Collection[str], notes: Notes) -> None:
+def _unknown(name: str, path: Path, other: str, ids: Collection[str], notes: Diagnostics) -> None:
     faulty = {as_id(i) for i in ids if not ID.fullmatch(i)}
     ids = [i for i in ids if ID.fullmatch(i)]
     if name in faulty or not ids:
@@ -108,7 +110,7 @@ def _check_pattern(
     at: Path,
     record: Mapping[str, Any],
     known: Mapping[str, Collection[str]],
-    notes: Notes,
+    notes: Diagnostics,
 ) -> None:
     extra = record.get("also_vary", {})
     dimensions = (*BASE_DIMENSIONS, *extra)
@@ -134,7 +136,7 @@ def _check_pattern(
         notes.error(at, found, f"what teaching used: {', '.join(BASE_DIMENSIONS)}", hint)
 
 
-def _check_counts(thing: str, record: Mapping[str, Any], notes: Notes) -> None:
+def _check_counts(thing: str, record: Mapping[str, Any], notes: Diagnostics) -> None:
     dimensions = (*BASE_DIMENSIONS, *record.get("also_vary", {}))
     for dimension in record.get("generalised_when", {}):
         if dimension not in dimensions:
@@ -144,7 +146,7 @@ def _check_counts(thing: str, record: Mapping[str, Any], notes: Notes) -> None:
             notes.error(path, found, f"one of {', '.join(written)}", nearest(dimension, written))
 
 
-def _check_routes(top: Mapping[str, Any], known: Mapping[str, Collection[str]], notes: Notes) -> None:
+def _check_routes(top: Mapping[str, Any], known: Mapping[str, Collection[str]], notes: Diagnostics) -> None:
     seen: dict[frozenset[str], Path] = {}
     for i, route in enumerate(top.get("travel_minutes", {}).get("routes", ()), 1):
         path = ("travel_minutes", "routes", str(i), "between")
@@ -163,7 +165,7 @@ def _check_routes(top: Mapping[str, Any], known: Mapping[str, Collection[str]], 
 
 
 def _check_names(
-    key: str, sections: tuple[str, ...], given: frozenset[str], top: Mapping[str, Any], notes: Notes
+    key: str, sections: tuple[str, ...], given: frozenset[str], top: Mapping[str, Any], notes: Diagnostics
 ) -> None:
     others = top.get(f"other_{key}", ())
     known = given.union(others)
@@ -183,7 +185,7 @@ def _check_names(
                 )
 
 
-def _check_lookalikes(top: Mapping[str, Any], notes: Notes) -> None:
+def _check_lookalikes(top: Mapping[str, Any], notes: Diagnostics) -> None:
     """An own name that is nearly a known one would quietly miss it: `eggs` beside `egg`."""
     for key, given in (("allergens", ALLERGENS), ("hazards", frozenset(HAZARDS))):
         for i, name in enumerate(top.get(f"other_{key}", ()), 1):

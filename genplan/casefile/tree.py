@@ -13,10 +13,10 @@ from typing import Union
 
 import yaml
 
-from genplan.casefile.complaints import complaint
-from genplan.casefile.notes import Mark, Path
+from genplan.casefile.diagnostics import Path, SourceLocation
+from genplan.casefile.invisible_characters import cut, escape_invisible
 from genplan.casefile.plaintext import text_of
-from genplan.casefile.visible import cut, visible
+from genplan.casefile.yaml_errors import complaint
 from genplan.findings import Finding
 
 DEEPEST = 12
@@ -50,7 +50,7 @@ class Tree:
     and values that were looked at."""
 
     root: dict[str, Node] = field(default_factory=dict)
-    marks: dict[Path, Mark] = field(default_factory=dict)
+    marks: dict[Path, SourceLocation] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
     size: int = 0
 
@@ -163,7 +163,7 @@ class _Grower:
         """Refuses a key that would not show as it is, with all that stands under it."""
         found = f"the key '{cut(event.value)}' of {len(event.value)} characters"
         if len(event.value) <= LONGEST_KEY:
-            found = f"the key '{visible(event.value)}' with a character that nobody sees"
+            found = f"the key '{escape_invisible(event.value)}' with a character that nobody sees"
         self._note(event, path, found, "a word on one line, followed by a colon", "type the key again")
         before = dict(self.tree.marks)
         self._node(next(self.events), (*path, "…"))
@@ -191,7 +191,7 @@ class _Grower:
         return bool(anchor or tag)
 
     def _mark(self, event: yaml.Event, path: Path) -> None:
-        self.tree.marks[path] = Mark(self.file, _line(event))
+        self.tree.marks[path] = SourceLocation(self.file, _line(event))
         self.tree.size += 1
         if self.tree.size > self.most:
             found = f"more than {MOST_NODES} keys and values in the files of the case"

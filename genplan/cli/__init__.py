@@ -25,7 +25,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     An error that nobody foresaw is raised only with GENPLAN_DEBUG=1 in the environment."""
     before, sys.unraisablehook = sys.unraisablehook, _raise_again
     try:
-        from genplan.cli.running import run
+        from genplan.cli.exit_codes import run
 
         return run(argv)
     except KeyboardInterrupt:

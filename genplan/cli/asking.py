@@ -11,8 +11,8 @@ from genplan.case import Target
 from genplan.cli import output
 from genplan.errors import CaseError
 from genplan.evidence.log import ResultKind
-from genplan.evidence.planned import PlannedProbe
-from genplan.report.wording import Names, long_date
+from genplan.evidence.planned_probes import PlannedProbe
+from genplan.report.names_and_words import Names, long_date
 from genplan.workflow import Proposed, in_the_place_of, record_rows
 
 REASONS = ("ill", "refused", "adult away", "no time")

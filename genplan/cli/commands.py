@@ -9,7 +9,7 @@ from typing import Any
 
 from genplan.cli import output
 from genplan.cli.common import write_table
-from genplan.cli.warned import line_of, warn, warn_of_case
+from genplan.cli.warnings_shown import line_of, warn, warn_of_case
 from genplan.errors import UsageError
 from genplan.findings import Severity
 
@@ -105,9 +105,9 @@ def matrix(words: Namespace) -> int:
 
 def record(words: Namespace) -> int:
     from genplan import workflow
+    from genplan.cli.argument_types import each_once
     from genplan.cli.asking import sure
     from genplan.cli.evidence_commands import record_otherwise
-    from genplan.cli.typed import each_once
 
     code = record_otherwise(words)
     if code is not None:

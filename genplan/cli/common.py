@@ -7,7 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from genplan.cli import output, typed
+from genplan.cli import argument_types, output
 from genplan.cli.pages import Page
 
 
@@ -33,13 +33,13 @@ def add_now(parser: Any) -> None:
     parser.add_argument(
         "--now",
         metavar="MOMENT",
-        type=typed.moment,
+        type=argument_types.moment,
         help="what counts as now, such as 2026-11-29T12:00 in the case's own time zone; default: the clock",
     )
 
 
 def add_week(parser: Any, words: str) -> None:
-    parser.add_argument("--week", type=typed.week, help=words)
+    parser.add_argument("--week", type=argument_types.week, help=words)
 
 
 def add_table(parser: Any) -> None:
@@ -59,7 +59,7 @@ def add_other_dimensions(parser: Any, words: str) -> None:
         metavar="DIM=VALUE",
         action="append",
         default=[],
-        type=typed.value_of_dimension,
+        type=argument_types.value_of_dimension,
         help=words,
     )
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from genplan.case import Case
 from genplan.cli import output
-from genplan.cli.warned import warn, warn_of_case
+from genplan.cli.warnings_shown import warn, warn_of_case
 from genplan.errors import UsageError
 
 
@@ -54,7 +54,7 @@ def review(words: Namespace) -> int:
 
 def _tell_of_names_in_files(case: Case, learners: Iterable[str]) -> None:
     """The page calls a learner by the alias; the name of its file has the id."""
-    from genplan.casefile.kinds import as_id
+    from genplan.casefile.scalar_types import as_id
 
     for id_ in learners:
         if any(word and word in id_ for word in map(as_id, case.learners[id_].name.split()) if len(word) > 1):
@@ -132,7 +132,7 @@ def _sheet(words: Namespace) -> int:
 
 def _correct(words: Namespace) -> int:
     from genplan import workflow
-    from genplan.evidence.naming import in_words
+    from genplan.evidence.row_identity import in_words
 
     changes = {n: str(v) for n in _COUNTS if (v := getattr(words, n)) not in (None, "")}
     if not changes:
@@ -152,7 +152,7 @@ def _correct(words: Namespace) -> int:
 
 def _says(words: Namespace) -> dict[str, str]:
     """What was typed of the row that is corrected, by column."""
-    from genplan.cli.typed import each_once
+    from genplan.cli.argument_types import each_once
 
     named = {name: getattr(words, name) for name in ("target", "adult", "location", "material_set")}
     if words.date is not None:

@@ -6,9 +6,9 @@ import argparse
 from pathlib import Path
 from typing import Any
 
+from genplan.cli import argument_types
 from genplan.cli import evidence_commands as commands
 from genplan.cli import evidence_pages as pages
-from genplan.cli import typed
 from genplan.cli.common import add_now, add_other_dimensions, command, command_of_case
 
 
@@ -25,9 +25,9 @@ def add_commands(listed: Any) -> None:
     add_now(progress)
     _review(command_of_case(listed, pages.REVIEW, commands.review))
     chance = command(listed, pages.CHANCE, commands.chance)
-    chance.add_argument("mark", metavar="MARK", type=typed.mark, help="a pass mark such as 4/5")
+    chance.add_argument("mark", metavar="MARK", type=argument_types.mark, help="a pass mark such as 4/5")
     chance.add_argument(
-        "--trials", metavar="N", type=typed.count, help="trials of the probe; default: the mark's"
+        "--trials", metavar="N", type=argument_types.count, help="trials of the probe; default: the mark's"
     )
 
 
@@ -38,7 +38,7 @@ def _review(parser: argparse.ArgumentParser) -> None:
             dest=dest,
             metavar="DAY",
             required=True,
-            type=typed.day,
+            type=argument_types.day,
             help=f"the {what} day, such as 2026-10-01",
         )
     parser.add_argument("--learner", metavar="ID", help="only this learner")
@@ -69,7 +69,7 @@ def add_ways_to_record(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--corrects",
         metavar="LINE",
-        type=typed.count,
+        type=argument_types.count,
         help="the same probe as on this line of results.csv, with the counts given now; the line stays. What the"
         " line says is to be given too: --target and --date at least",
     )

@@ -5,10 +5,10 @@ from __future__ import annotations
 from argparse import Namespace
 from typing import Any
 
-from genplan.cli import output, typed
+from genplan.cli import argument_types, output
 from genplan.cli.common import add_now, add_table, add_week, command_of_case, write_table
 from genplan.cli.pages import EXIT_CODES, Page
-from genplan.cli.warned import warn_of_case
+from genplan.cli.warnings_shown import warn_of_case
 
 FORECAST = Page(
     "forecast",
@@ -56,19 +56,27 @@ def add_commands(listed: Any) -> None:
     parser = command_of_case(listed, FORECAST, forecast)
     add_week(parser, "the first week; default: the week after now")
     parser.add_argument(
-        "--weeks", metavar="N", type=typed.weeks, default=12, help="look so many weeks ahead; default: 12"
+        "--weeks",
+        metavar="N",
+        type=argument_types.weeks,
+        default=12,
+        help="look so many weeks ahead; default: 12",
     )
     parser.add_argument("--learner", metavar="ID", help="tell only of this learner; all are planned")
     parser.add_argument(
         "--taught-within",
         metavar="N",
-        type=typed.weeks_or_none,
+        type=argument_types.weeks_or_none,
         default=2,
         help="what was not met is taken to be taught within so many weeks; default: 2, a guess to be replaced by yours",
     )
     add_table(parser)
     parser.add_argument(
-        "--seed", metavar="N", type=typed.count, default=1, help="another draw of the simulated courses"
+        "--seed",
+        metavar="N",
+        type=argument_types.count,
+        default=1,
+        help="another draw of the simulated courses",
     )
     add_now(parser)
 

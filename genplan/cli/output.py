@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from contextlib import suppress
 from typing import TextIO
 
-from genplan.report.text import one_line
+from genplan.report.plain_characters import one_line
 
 
 def let_any_character_pass() -> None:

@@ -6,7 +6,7 @@ from argparse import Namespace
 from pathlib import Path
 from typing import Any
 
-from genplan.cli import output, typed
+from genplan.cli import argument_types, output
 from genplan.cli.common import add_now, command, command_of_case
 from genplan.cli.pages import EXIT_CODES, Page
 
@@ -54,7 +54,9 @@ examples:
 
 def add_commands(listed: Any) -> None:
     parser = command_of_case(listed, OPEN, open_page, "the case folder, or one to be made")
-    parser.add_argument("--port", metavar="N", type=typed.port, help="the port to use; default: a free one")
+    parser.add_argument(
+        "--port", metavar="N", type=argument_types.port, help="the port to use; default: a free one"
+    )
     parser.add_argument("--no-browser", action="store_true", help="only print the address and its key")
     add_now(parser)
     parser = command(listed, SHEETS, sheets)

@@ -9,13 +9,13 @@ from typing import Any, NoReturn
 
 from genplan import __version__
 from genplan.cli import (
+    argument_types,
     commands,
     evidence_parser,
     forecast_command,
     page_commands,
     pages,
     share_command,
-    typed,
     week_parser,
     why_command,
 )
@@ -113,12 +113,12 @@ def _record(listed: Any) -> None:
         "--kind",
         choices=KINDS,
         default="probe",
-        type=typed.kind,
+        type=argument_types.kind,
         help="what was run; default: probe, or maintenance if the kept plan says so",
     )
     _numbers(parser)
-    parser.add_argument("--date", type=typed.day, help="the day, such as 2026-12-01; default: today")
-    parser.add_argument("--time", type=typed.clock, help="when it began, such as 16:30")
+    parser.add_argument("--date", type=argument_types.day, help="the day, such as 2026-12-01; default: today")
+    parser.add_argument("--time", type=argument_types.clock, help="when it began, such as 16:30")
     parser.add_argument("--observer", default="", help="who else counted")
     parser.add_argument("--note", default="", help="anything worth keeping; the reason, if it was not run")
     evidence_parser.add_ways_to_record(parser)
@@ -132,4 +132,4 @@ def _numbers(parser: argparse.ArgumentParser) -> None:
         ("prompted", "responses that were correct with help"),
         ("observer-correct", "correct responses that the observer counted"),
     ):
-        parser.add_argument(f"--{name}", metavar="N", type=typed.count, help=what)
+        parser.add_argument(f"--{name}", metavar="N", type=argument_types.count, help=what)

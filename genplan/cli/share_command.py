@@ -9,7 +9,7 @@ from typing import Any
 from genplan.cli import output
 from genplan.cli.common import add_now, command_of_case
 from genplan.cli.pages import EXIT_CODES, Page
-from genplan.cli.warned import warn_of_case
+from genplan.cli.warnings_shown import warn_of_case
 
 SHARE = Page(
     "share",

@@ -6,7 +6,7 @@ from argparse import Namespace
 from pathlib import Path
 
 from genplan.cli import output
-from genplan.cli.warned import warn_of_case
+from genplan.cli.warnings_shown import warn_of_case
 from genplan.errors import UsageError
 
 

@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from genplan.cli import typed
+from genplan.cli import argument_types
 from genplan.cli import week_commands as commands
 from genplan.cli import week_pages as pages
 from genplan.cli.common import add_now, add_week, command_of_case
@@ -21,7 +21,7 @@ def add_weeks(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--weeks",
         metavar="N",
-        type=typed.weeks,
+        type=argument_types.weeks,
         default=1,
         help="plan so many weeks, each as if the week before were met; OUT then has a folder for each",
     )
@@ -49,14 +49,14 @@ def _change(listed: Any) -> Any:
         "--from",
         dest="start",
         metavar="WHEN",
-        type=typed.start,
+        type=argument_types.start,
         help="a day, or 2026-12-01T16:00; default: now",
     )
     parser.add_argument(
         "--to",
         dest="end",
         metavar="WHEN",
-        type=typed.end,
+        type=argument_types.end,
         help="the last day, or a moment; default: the same day",
     )
     add_week(parser, "the week that a day of --extra-hour is of; default: the week of now")

@@ -7,8 +7,8 @@ from datetime import date
 
 from genplan.case import Case, Target
 from genplan.coverage.tally import Tally, tally
+from genplan.evidence.effective_rows import log_until
 from genplan.evidence.log import Log, ResultKind
-from genplan.evidence.valid import until
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -41,7 +41,7 @@ def curve(case: Case, target: Target, log: Log, first: date, last: date) -> tupl
         if first <= r.date <= last and r.kind is not ResultKind.NOT_RUN
     }
     return tuple(
-        _point(day, tally(case, target, until(log, day), last)) for day in sorted({before, last, *days})
+        _point(day, tally(case, target, log_until(log, day), last)) for day in sorted({before, last, *days})
     )
 
 

@@ -15,11 +15,11 @@ from genplan.coverage.matrix import MatrixRow, matrix
 from genplan.coverage.tally import Tally, tally
 from genplan.evidence.agreement import Agreement, agreement
 from genplan.evidence.breaks import Breaks, where_it_breaks
+from genplan.evidence.effective_rows import log_until
 from genplan.evidence.history import Entry, history
 from genplan.evidence.log import Log, ResultKind
 from genplan.evidence.maintenance import MaintenanceCheck, maintenance_checks
 from genplan.evidence.standing import Status
-from genplan.evidence.valid import until
 
 
 class Happened(StrEnum):
@@ -85,7 +85,7 @@ class Review:
 def review(case: Case, learner: str, log: Log, first: date, last: date) -> Review:
     """The learner's targets that are mastered or were run in the span; rows after `last` are not looked
     at."""
-    known = until(log, last)
+    known = log_until(log, last)
     targets = [
         t
         for t in case.targets_of(learner)
@@ -114,7 +114,7 @@ def review_of(case: Case, target: Target, known: Log, first: date, last: date) -
         points,
         count,
         matrix(case, count, last),
-        criterion_of(tally(case, target, until(known, points[0].day), last)),
+        criterion_of(tally(case, target, log_until(known, points[0].day), last)),
         criterion_of(count),
         maintenance_checks(target, known, last, case.policy),
         agreement(in_span),

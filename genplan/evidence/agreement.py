@@ -10,8 +10,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
+from genplan.evidence.effective_rows import effective_tests
 from genplan.evidence.log import Result
-from genplan.evidence.valid import tests
 
 SHARE_WANTED = Fraction(20, 100)
 AGREEMENT_WANTED = Fraction(80, 100)
@@ -55,7 +55,7 @@ def agreement(results: Iterable[Result]) -> Agreement:
     """The agreement over the probes and maintenance probes among these rows, each probe once. Of n trials in which one
     counted x and the other y as correct, they differ on at least |x - y| and at most min(x + y, 2n - x - y): that
     bounds the share on which they agreed. Raises nothing."""
-    valid = tests(results)
+    valid = effective_tests(results)
     pairs = [
         (r.correct or 0, r.observer_correct, r.trials or 0) for r in valid if r.observer_correct is not None
     ]

@@ -14,16 +14,16 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from genplan.case import Combination, Target
-from genplan.evidence.exact import Fields, exact_test, holm
+from genplan.evidence.effective_rows import effective_tests
+from genplan.evidence.exact_tests import Table2x2, exact_test, holm
 from genplan.evidence.log import Log, Result, ResultKind
-from genplan.evidence.valid import tests
 
 LEVEL = Fraction(1, 20)
 """A look is a finding if its adjusted chance is not above this: common practice, no source."""
 
 
 @dataclass(frozen=True, kw_only=True)
-class Look:
+class Comparison:
     """One value held against the rest of its dimension; counts are of the targets that tell.
 
     met             probes with the value that were met
@@ -56,12 +56,12 @@ class Look:
 class Breaks:
     """All looks over some targets, the likeliest weakness first. `met` of `probes` were met in all."""
 
-    looks: tuple[Look, ...]
+    looks: tuple[Comparison, ...]
     met: int
     probes: int
 
     @property
-    def found(self) -> tuple[Look, ...]:
+    def found(self) -> tuple[Comparison, ...]:
         return tuple(look for look in self.looks if look.is_found)
 
     @property
@@ -93,7 +93,7 @@ def where_it_breaks(targets: Iterable[Target], log: Log) -> Breaks:
     return Breaks(tuple(sorted(_adjusted(looks), key=_likeliest_first)), sum(seen), len(seen))
 
 
-def _likeliest_first(look: Look) -> tuple[Fraction, Fraction, str, str]:
+def _likeliest_first(look: Comparison) -> tuple[Fraction, Fraction, str, str]:
     last = Fraction(2)
     return last if look.adjusted is None else look.adjusted, look.chance, look.dimension, look.value
 
@@ -101,7 +101,7 @@ def _likeliest_first(look: Look) -> tuple[Fraction, Fraction, str, str]:
 def first_outcomes(target: Target, results: Iterable[Result]) -> Outcomes:
     """Combination and whether it was met, of each probe that no teaching in its combination came before."""
     taught: set[Combination] = set()
-    valid = {r.line for r in tests(results)}
+    valid = {r.line for r in effective_tests(results)}
     found = []
     for row in results:
         if row.kind is ResultKind.TEACHING:
@@ -121,7 +121,7 @@ def _values(outcomes: _Seen) -> list[tuple[str, str]]:
     return [(name, value) for name, values in seen.items() for value in sorted(values)]
 
 
-def _look(dimension: str, value: str, outcomes: _Seen) -> Look | None:
+def _look(dimension: str, value: str, outcomes: _Seen) -> Comparison | None:
     """None if no target has probes on both sides with both outcomes: nothing can be compared."""
     strata = [
         fields
@@ -132,7 +132,7 @@ def _look(dimension: str, value: str, outcomes: _Seen) -> Look | None:
     if not strata:
         return None
     test = exact_test(strata)
-    return Look(
+    return Comparison(
         dimension=dimension,
         value=value,
         met=sum(s.met for s in strata),
@@ -145,14 +145,14 @@ def _look(dimension: str, value: str, outcomes: _Seen) -> Look | None:
     )
 
 
-def _fields(target: Target, dimension: str, value: str, outcomes: Outcomes) -> Fields:
+def _fields(target: Target, dimension: str, value: str, outcomes: Outcomes) -> Table2x2:
     counts = {(holds, met): 0 for holds in (True, False) for met in (True, False)}
     for combination, met in outcomes:
         counts[target.value(combination, dimension) == value, met] += 1
-    return Fields(*(counts[key] for key in ((True, True), (True, False), (False, True), (False, False))))
+    return Table2x2(*(counts[key] for key in ((True, True), (True, False), (False, True), (False, False))))
 
 
-def _adjusted(looks: Sequence[Look]) -> list[Look]:
+def _adjusted(looks: Sequence[Comparison]) -> list[Comparison]:
     able = [look for look in looks if look.least <= LEVEL]
     adjusted = holm([look.chance for look in able])
     return [replace(look, adjusted=a) for look, a in zip(able, adjusted, strict=True)] + [

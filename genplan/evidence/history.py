@@ -7,9 +7,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from genplan.case import Combination, Target
+from genplan.evidence.effective_rows import corrected_by
 from genplan.evidence.log import Log, Result
 from genplan.evidence.standing import Standing, Status, standing_of, was_taught
-from genplan.evidence.valid import corrected_by
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -9,8 +9,8 @@ from datetime import date, timedelta
 from enum import StrEnum
 
 from genplan.case import Policy, Target
+from genplan.evidence.effective_rows import corrected_by
 from genplan.evidence.log import Log, Result, ResultKind
-from genplan.evidence.valid import corrected_by
 
 
 @dataclass(frozen=True)

@@ -7,8 +7,8 @@ import re
 from datetime import date, time
 
 from genplan.case.week import YEARS
-from genplan.casefile.notes import Unclear
-from genplan.casefile.visible import cut
+from genplan.casefile.diagnostics import InvalidValue
+from genplan.casefile.invisible_characters import cut
 
 A_DAY = "a date such as 2026-12-03"
 A_CLOCK = "a 24-hour time such as 16:30, or an empty cell"
@@ -28,7 +28,7 @@ def day_of(text: str) -> date:
         return _only(text, {_date(match[1], match[3], match[4])})
     if match := _YEAR_LAST.fullmatch(text):
         return _only(text, {_date(match[4], match[3], match[1]), _date(match[4], match[1], match[3])})
-    raise Unclear(f"found {_shown(text)}", A_DAY, AS_TEXT if text else "")
+    raise InvalidValue(f"found {_shown(text)}", A_DAY, AS_TEXT if text else "")
 
 
 def is_year_first(text: str) -> bool:
@@ -44,18 +44,20 @@ def clock_of(text: str) -> time:
             return time(hour % 12 + (12 if half == "p" else 0), int(match[2]))
         if not half and hour < 24:
             return time(hour, int(match[2]))
-    raise Unclear(f"found {_shown(text)}", A_CLOCK)
+    raise InvalidValue(f"found {_shown(text)}", A_CLOCK)
 
 
 def _only(text: str, days: set[date | None]) -> date:
     found = sorted(day for day in days if day is not None)
     if not found:
-        raise Unclear(f"'{text}' is not a day of the calendar", A_DAY)
+        raise InvalidValue(f"'{text}' is not a day of the calendar", A_DAY)
     if len(found) > 1:
         either = " or ".join(f"{day}" for day in found)
-        raise Unclear(f"found '{text}', which may be {either}", "the one that is meant, year first", AS_TEXT)
+        raise InvalidValue(
+            f"found '{text}', which may be {either}", "the one that is meant, year first", AS_TEXT
+        )
     if found[0].year not in YEARS:
-        raise Unclear(f"the year {found[0].year:04d}", f"a year from {YEARS[0]} to {YEARS[-1]}")
+        raise InvalidValue(f"the year {found[0].year:04d}", f"a year from {YEARS[0]} to {YEARS[-1]}")
     return found[0]
 
 

@@ -14,14 +14,14 @@ from pathlib import Path
 
 from genplan.case import Case, Combination, Target
 from genplan.case.targets import BASE_DIMENSIONS
-from genplan.casefile.kinds import lookalike_hint
-from genplan.casefile.notes import Unclear
-from genplan.casefile.visible import alike
+from genplan.casefile.diagnostics import InvalidValue
+from genplan.casefile.invisible_characters import alike
+from genplan.casefile.scalar_types import lookalike_hint
 from genplan.errors import FileError
-from genplan.evidence.doubts import doubts
+from genplan.evidence.delimited_text import MOST_FAULTS, Row, Sheet, quoted, read_sheet, too_many
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.moments import clock_of, day_of, is_year_first
-from genplan.evidence.sheet import MOST_FAULTS, Row, Sheet, quoted, read_sheet, too_many
+from genplan.evidence.row_warnings import row_warnings
 from genplan.files import read_file
 from genplan.findings import Finding, Severity, nearest, told_once
 
@@ -97,7 +97,7 @@ def parse_results(
             if reader.odd_time:
                 odd_times.append((result, reader.odd_time))
     findings += _about_times(results, odd_times) + about_dates(FILE_NAME, sheet.rows)
-    findings += doubts(FILE_NAME, case, results, now)
+    findings += row_warnings(FILE_NAME, case, results, now)
     return sheet, Log.of(results), tuple(sorted(findings, key=lambda f: (f.line, f.severity, f.key)))
 
 
@@ -121,7 +121,7 @@ def about_dates(file: str, rows: Sequence[Row], key: str = "date") -> list[Findi
     for row in rows:
         text = row.cells.get(key, "").partition(" ")[0]
         if not is_year_first(text):
-            with suppress(Unclear):
+            with suppress(InvalidValue):
                 other.append((row.line, text, day_of(text)))
     if not other:
         return []
@@ -193,7 +193,7 @@ class _RowReader:
     def _date(self) -> date | None:
         try:
             return day_of(self.row.cells["date"])
-        except Unclear as problem:
+        except InvalidValue as problem:
             self._complain("date", problem.found, problem.expected, problem.hint)
             return None
 
@@ -204,7 +204,7 @@ class _RowReader:
             return None
         try:
             return clock_of(text)
-        except Unclear as problem:
+        except InvalidValue as problem:
             self.odd_time = Finding(FILE_NAME, self.row.line, "time", problem.found, problem.expected)
             return None
 

@@ -5,12 +5,12 @@ will hold, and what holds it up.
 often as `rates` says, for the range; `held_up` finds in the weeks what stands in the way.
 """
 
-from genplan.forecast.make import forecast
+from genplan.forecast.assemble import forecast
 from genplan.forecast.values import (
     Assumptions,
+    BottleneckKind,
     Forecast,
     HeldUp,
-    Holder,
     Milestone,
     TargetForecast,
     Verdict,
@@ -19,9 +19,9 @@ from genplan.forecast.values import (
 
 __all__ = [
     "Assumptions",
+    "BottleneckKind",
     "Forecast",
     "HeldUp",
-    "Holder",
     "Milestone",
     "TargetForecast",
     "Verdict",

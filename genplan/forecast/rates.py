@@ -14,8 +14,8 @@ from dataclasses import dataclass
 from random import Random
 
 from genplan.case import Case, Target
+from genplan.evidence.effective_rows import effective_tests
 from genplan.evidence.log import Log, ResultKind
-from genplan.evidence.valid import tests
 
 OTHERS_WORTH = 2.0
 
@@ -65,7 +65,7 @@ def rate_of(case: Case, target: Target, log: Log) -> Rate:
 def _met(target: Target, log: Log) -> list[bool]:
     return [
         target.pass_mark.is_met_by(r.correct or 0, r.trials or 1)
-        for r in tests(log.of_target(target.id))
+        for r in effective_tests(log.of_target(target.id))
         if r.kind is ResultKind.PROBE
     ]
 

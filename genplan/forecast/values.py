@@ -24,7 +24,7 @@ class Verdict(StrEnum):
     NO = "no"
 
 
-class Holder(StrEnum):
+class BottleneckKind(StrEnum):
     """What kind of thing holds a target up."""
 
     NOTHING = "nothing"
@@ -61,7 +61,7 @@ class HeldUp:
     values that the criterion still asks for and `in_reach` how many of them the case leaves possible; `adults` are
     those whose briefing would bring them into reach."""
 
-    by: Holder
+    by: BottleneckKind
     weeks: int = 0
     of: int = 0
     limit: Limit | None = None

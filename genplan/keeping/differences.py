@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
-from genplan.keeping.telling import content, pairs
+from genplan.keeping.revision import content, pairs
 from genplan.keeping.told import Told
 from genplan.plan import Sitting
 

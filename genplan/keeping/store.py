@@ -12,18 +12,18 @@ from genplan.case import Case, Week
 from genplan.errors import CaseError, FileError
 from genplan.files import read_file
 from genplan.findings import Finding
-from genplan.keeping.told import KeptWeek, Left, Released, Told
-from genplan.keeping.written import (
-    Unwritten,
+from genplan.keeping.json_fields import (
+    FormatError,
+    boolean,
     document_of,
-    each,
-    given,
+    field_of,
+    integer,
+    items_of,
     moment_in,
     shown,
     text,
-    whole,
-    yes_or_no,
 )
+from genplan.keeping.told import KeptWeek, Left, Released, Told
 from genplan.plan import Beside, Probe, ProbeKind, Sitting
 
 FOLDER = "weeks"
@@ -72,7 +72,7 @@ def read_kept(case_folder: Path, week: Week, case: Case) -> KeptWeek | None:
         raise FileError(f"{path} could not be read: {error.strerror}.") from error
     try:
         kept = _kept_week(document_of(data), case)
-    except Unwritten as problem:
+    except FormatError as problem:
         raise CaseError(
             [Finding(name, problem.line, problem.key, problem.found, AS_WRITTEN, problem.hint or RESTORE)]
         ) from None
@@ -180,36 +180,36 @@ def _probe_document(probe: Probe, case: Case) -> dict[str, Any]:
 
 def _kept_week(document: Mapping[str, Any], case: Case) -> KeptWeek:
     """Raises Unwritten with the key of the first thing that is not as it was written."""
-    version = given(document, "format", whole)
+    version = field_of(document, "format", integer)
     if version != FORMAT:
         hint = "a newer version of the program wrote it: install that one" if version > FORMAT else ""
-        raise Unwritten(f"the format {version}, which this version does not know", "format", hint=hint)
-    told = each(document, "sittings", lambda d: _told(d, case))
+        raise FormatError(f"the format {version}, which this version does not know", "format", hint=hint)
+    told = items_of(document, "sittings", lambda d: _told(d, case))
     first: dict[str, int] = {}
     for i, one in enumerate(told, 1):
         if first.setdefault(one.event, i) != i:
-            raise Unwritten(f"the event of sitting {first[one.event]} a second time", f"sittings.{i}.event")
-    week = given(document, "week", lambda value: Week.parse(text(value)))
-    return KeptWeek(week, given(document, "kept", moment_in(case.timezone)), told)
+            raise FormatError(f"the event of sitting {first[one.event]} a second time", f"sittings.{i}.event")
+    week = field_of(document, "week", lambda value: Week.parse(text(value)))
+    return KeptWeek(week, field_of(document, "kept", moment_in(case.timezone)), told)
 
 
 def _told(document: Any, case: Case) -> Told:
     moment = moment_in(case.timezone)
     return Told(
         sitting_from(document, case),
-        given(document, "event", text),
-        given(document, "sequence", whole),
-        given(document, "changed", moment),
-        given(document, "use_sequence", whole),
-        given(document, "use_changed", moment),
-        given(document, "until", moment),
+        field_of(document, "event", text),
+        field_of(document, "sequence", integer),
+        field_of(document, "changed", moment),
+        field_of(document, "use_sequence", integer),
+        field_of(document, "use_changed", moment),
+        field_of(document, "until", moment),
         settled=True,
-        cancelled=given(document, "cancelled", yes_or_no),
-        left=each(document, "left", lambda d: Left(given(d, "location", text), *_use(d, case))),
-        released=each(
+        cancelled=field_of(document, "cancelled", boolean),
+        left=items_of(document, "left", lambda d: Left(field_of(d, "location", text), *_use(d, case))),
+        released=items_of(
             {"released": [], **document},
             "released",
-            lambda d: Released(given(d, "adult", text), *_use(d, case)),
+            lambda d: Released(field_of(d, "adult", text), *_use(d, case)),
         ),
     )
 
@@ -217,23 +217,25 @@ def _told(document: Any, case: Case) -> Told:
 def _use(document: Any, case: Case) -> tuple[datetime, datetime, datetime, int, datetime]:
     """When somebody or something was taken up: start, end, until, sequence, changed."""
     moment = moment_in(case.timezone)
-    start, end, until = (given(document, key, moment) for key in ("start", "end", "until"))
-    return start, end, until, given(document, "sequence", whole), given(document, "changed", moment)
+    start, end, until = (field_of(document, key, moment) for key in ("start", "end", "until"))
+    return start, end, until, field_of(document, "sequence", integer), field_of(document, "changed", moment)
 
 
 def sitting_from(document: Any, case: Case) -> Sitting:
     """A sitting as this file and `plan.json` write it, with a second adult or, from an earlier version of the program,
     without the keys of one. Raises Unwritten, which is a ValueError, for another form."""
-    start, end = (given(document, key, moment_in(case.timezone)) for key in ("start", "end"))
+    start, end = (field_of(document, key, moment_in(case.timezone)) for key in ("start", "end"))
     if end <= start:
-        raise Unwritten(f"{shown(document['end'])}, which is not after the start", "end")
-    id_, learner, adult, location = (given(document, k, text) for k in ("id", "learner", "adult", "location"))
-    probes = each(document, "probes", lambda d: _probe(d, case))
+        raise FormatError(f"{shown(document['end'])}, which is not after the start", "end")
+    id_, learner, adult, location = (
+        field_of(document, k, text) for k in ("id", "learner", "adult", "location")
+    )
+    probes = items_of(document, "probes", lambda d: _probe(d, case))
     with_both = {"beside": "", "beside_as": "", **document}
-    beside = given(with_both, "beside", text)
-    beside_as = given(with_both, "beside_as", lambda value: Beside(text(value)))
+    beside = field_of(with_both, "beside", text)
+    beside_as = field_of(with_both, "beside_as", lambda value: Beside(text(value)))
     if bool(beside) != bool(beside_as):
-        raise Unwritten("a second adult without a part, or a part without an adult", "beside")
+        raise FormatError("a second adult without a part, or a part without an adult", "beside")
     return Sitting(
         id=id_,
         learner=learner,
@@ -248,16 +250,16 @@ def sitting_from(document: Any, case: Case) -> Sitting:
 
 
 def _probe(document: Any, case: Case) -> Probe:
-    id_ = given(document, "target", text)
+    id_ = field_of(document, "target", text)
     target = case.targets.get(id_)
-    values = given(document, "combination", _texts)
+    values = field_of(document, "combination", _texts)
     names = target.dimension_names if target and set(target.dimension_names) == set(values) else tuple(values)
     return Probe(
         target=id_,
         combination=tuple(values[name] for name in names),
-        kind=given(document, "kind", lambda value: ProbeKind(text(value))),
-        trials=given(document, "trials", whole),
-        new_tuples=given(document, "new_tuples", whole),
+        kind=field_of(document, "kind", lambda value: ProbeKind(text(value))),
+        trials=field_of(document, "trials", integer),
+        new_tuples=field_of(document, "new_tuples", integer),
     )
 
 

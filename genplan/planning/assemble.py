@@ -14,11 +14,15 @@ from genplan.coverage.tally import fewest_at_least
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.plan import Probe, ProbeKind, Sitting, TargetCoverage
 from genplan.planning.needs import TargetNeed
-from genplan.rules.placed import Seat, SeatedProbe
+from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 
 
 def sittings_of(
-    case: Case, week: Week, needs: Sequence[TargetNeed], seats: Iterable[Seat], begun: Sequence[Sitting]
+    case: Case,
+    week: Week,
+    needs: Sequence[TargetNeed],
+    seats: Iterable[PlacedSitting],
+    begun: Sequence[Sitting],
 ) -> tuple[Sitting, ...]:
     """The plan's sittings in order of time, begun ones among them, each probe with what it is the first to show."""
     ids = _ids(week, seats, {s.id for s in begun})
@@ -27,10 +31,10 @@ def sittings_of(
     return _with_new_tuples(case, needs, ordered)
 
 
-def _ids(week: Week, seats: Iterable[Seat], taken: set[str]) -> dict[Seat, str]:
+def _ids(week: Week, seats: Iterable[PlacedSitting], taken: set[str]) -> dict[PlacedSitting, str]:
     """What people would call the same sitting keeps its id: the day, the adult, the learner. The learner's own id is
     not in it, since it stands on pages that others see."""
-    ids: dict[Seat, str] = {}
+    ids: dict[PlacedSitting, str] = {}
     used = set(taken)
     for seat in sorted(seats, key=lambda s: (s.day, s.adult, s.learner, s.start)):
         stem = stem_of(week, DAY_NAMES[seat.day], seat.adult, seat.learner)
@@ -45,7 +49,7 @@ def stem_of(week: Week, day: str, adult: str, learner: str) -> str:
     return f"{week}-{day}-{adult}-{sha256(learner.encode()).hexdigest()[:3]}"
 
 
-def _sitting(case: Case, week: Week, seat: Seat, id_: str) -> Sitting:
+def _sitting(case: Case, week: Week, seat: PlacedSitting, id_: str) -> Sitting:
     probes = tuple(
         Probe(
             target=p.target,
@@ -126,15 +130,15 @@ def matrix_rows(case: Case, needs: Iterable[TargetNeed], on: date) -> tuple[Matr
     return tuple(row for need in needs for row in matrix(case, need.tally, on))
 
 
-def seat_of(case: Case, week: Week, sitting: Sitting) -> Seat:
+def seat_of(case: Case, week: Week, sitting: Sitting) -> PlacedSitting:
     """A kept sitting in minutes of its week."""
-    return Seat(
+    return PlacedSitting(
         sitting.learner,
         sitting.adult,
         sitting.location,
         week.minute_of(sitting.start),
         week.minute_of(sitting.end),
-        tuple(SeatedProbe(p.target, p.combination, p.kind.value) for p in sitting.probes),
+        tuple(PlacedProbe(p.target, p.combination, p.kind.value) for p in sitting.probes),
         sitting.beside,
         sitting.beside_as,
     )

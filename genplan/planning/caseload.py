@@ -9,7 +9,11 @@ from math import isnan, nan
 from genplan.case.people import NEEDS_SCALE
 from genplan.coverage.tally import fewest_at_least
 from genplan.plan import COMFORT, COVERAGE, Objective, ObjectiveName, StageStatus
-from genplan.planning.crowded import share_out
+from genplan.planning.bottleneck_days import reallocate_days
+from genplan.planning.bottlenecks import Bottlenecks, bottlenecks_in, by_loss, lagrangian_bound
+from genplan.planning.competitor_groups import Seats, improve_groups
+from genplan.planning.construction import Caseload, all_seats, construct_in_turn, finish, plan_alone
+from genplan.planning.displacement import displace
 from genplan.planning.figures import (
     coverage_values,
     owed_values,
@@ -17,15 +21,11 @@ from genplan.planning.figures import (
     told_value,
     values_in,
 )
-from genplan.planning.giving_way import give_way
-from genplan.planning.groups import Seats, improve
-from genplan.planning.insertion import best_inserted
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.outcome import Outcome
+from genplan.planning.probe_insertion import best_inserted
 from genplan.planning.problem import Problem
-from genplan.planning.scarce import Scarcity, by_loss, most_together, scarcity_in
-from genplan.planning.turns import Caseload, all_seats, finish, plan_alone, plan_in_turn
-from genplan.rules.placed import Seat, of_learner
+from genplan.rules.placed_sittings import PlacedSitting, of_learner
 
 JOINT_VARIABLES = 4000
 """Up to this many variables, added up over the learners, a caseload is one problem, solved and bounded as a whole."""
@@ -67,7 +67,7 @@ def _as_one(
         return found
     starts = [_by_learner(load, found.seats)]
     if searching.budget.is_over:
-        kept = plan_in_turn(load, searching, {i: o.seats for i, o in alone.items()}) if alone else {}
+        kept = construct_in_turn(load, searching, {i: o.seats for i, o in alone.items()}) if alone else {}
         starts += [kept, {}]
     seats = best_inserted(load, workers, starts, job.problem.alone)
     if seats == starts[0]:
@@ -80,7 +80,7 @@ def _as_one(
     return _counted_anew(job.problem, found, tuple(sorted(all_seats(seats))))
 
 
-def _counted_anew(problem: Problem, found: Outcome, seats: tuple[Seat, ...]) -> Outcome:
+def _counted_anew(problem: Problem, found: Outcome, seats: tuple[PlacedSitting, ...]) -> Outcome:
     """The outcome with other seats, which are no worse up to the new tuples. What cannot be counted on them was not
     looked at; what comes after an objective that is worse now is bounded by what is owed."""
     values, owed, objectives, conditional = values_in(problem, seats), owed_values(problem), [], True
@@ -96,7 +96,7 @@ def _counted_anew(problem: Problem, found: Outcome, seats: tuple[Seat, ...]) -> 
     return replace(found, seats=seats, objectives=tuple(objectives), repeatable=False)
 
 
-def _by_learner(load: Caseload, seats: Sequence[Seat]) -> dict[str, tuple[Seat, ...]]:
+def _by_learner(load: Caseload, seats: Sequence[PlacedSitting]) -> dict[str, tuple[PlacedSitting, ...]]:
     return {i: of_learner(seats, i) for i in load.learners}
 
 
@@ -113,11 +113,11 @@ def _in_turns(
     alone: Mapping[str, Outcome],
     most: Mapping[str, int],
 ) -> Outcome:
-    scarcity = scarcity_in(load, workers, alone)
-    seats: Seats = plan_in_turn(load, workers, by_loss(load, alone, scarcity))
-    seats = give_way(load, workers, seats, alone, most)
-    seats = share_out(load, workers, seats, most, scarcity.room)
-    seats = improve(load, workers, seats, most)
+    scarcity = bottlenecks_in(load, workers, alone)
+    seats: Seats = construct_in_turn(load, workers, by_loss(load, alone, scarcity))
+    seats = displace(load, workers, seats, alone, most)
+    seats = reallocate_days(load, workers, seats, most, scarcity.room)
+    seats = improve_groups(load, workers, seats, most)
     starts: list[Seats] = [seats] if not workers.budget.is_over else [seats, {}]
     seats = best_inserted(load, everybody, starts, most)
     finished = finish(load, workers, seats, most)
@@ -153,10 +153,10 @@ def _stopped(objective: Objective) -> Objective:
 def _coverage(
     load: Caseload,
     workers: Workers,
-    seats: tuple[Seat, ...],
+    seats: tuple[PlacedSitting, ...],
     alone: Mapping[str, Outcome],
     most: Mapping[str, int],
-    scarcity: Scarcity,
+    scarcity: Bottlenecks,
 ) -> tuple[Objective, ...]:
     """The coverage objectives with the sum of what each learner could reach alone as their bound; new tuples with what
     is proven of all together, where that is less.
@@ -178,7 +178,7 @@ def _coverage(
         elif conditional:
             bound = sum(o.bound(name) for o in alone.values())
             if name is ObjectiveName.NEW_TUPLES and value < bound:
-                bound = min(bound, most_together(load, workers, alone, scarcity))
+                bound = min(bound, lagrangian_bound(load, workers, alone, scarcity))
             conditional = abs(value - bound) < 1e-6
         else:
             bound = _bound_by_itself(load, workers, name)
@@ -194,7 +194,7 @@ def _bound_by_itself(load: Caseload, workers: Workers, name: ObjectiveName) -> f
 
 
 def _comfort(
-    load: Caseload, seats: tuple[Seat, ...], finished: Mapping[str, Outcome]
+    load: Caseload, seats: tuple[PlacedSitting, ...], finished: Mapping[str, Outcome]
 ) -> tuple[Objective, ...]:
     """The later objectives. They are the best for each learner with the others as they are; of the whole week only
     what follows from single targets is proven."""

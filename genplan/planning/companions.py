@@ -6,14 +6,14 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from genplan.case import Case
-from genplan.case.beside import may_be_there
+from genplan.case.second_adults import may_be_there
 from genplan.case.windows import Windows, intersect, merge, subtract
 from genplan.rules.clashes import kept_from
-from genplan.rules.placed import Seat, of_adult
+from genplan.rules.placed_sittings import PlacedSitting, of_adult
 
 
 @dataclass(frozen=True, order=True)
-class Company:
+class CompanionWindow:
     """Minutes `[start, end)` in which an adult who knows the learner can sit beside."""
 
     adult: str
@@ -21,7 +21,7 @@ class Company:
     end: int
 
 
-def adult_at(case: Case, windows: Windows, own: Iterable[Seat], location: str) -> Windows:
+def adult_at(case: Case, windows: Windows, own: Iterable[PlacedSitting], location: str) -> Windows:
     """What an adult's seats leave of the windows for a sitting at the location, with the way to and from them."""
     return subtract(windows, [kept_from(case, s, location) for s in own])
 
@@ -32,7 +32,7 @@ def company(
     who: Iterable[str],
     learner: str,
     location: str,
-    taken: Iterable[Seat] = (),
+    taken: Iterable[PlacedSitting] = (),
 ) -> dict[str, Windows]:
     """When each of `who` can be beside a sitting of the learner at the location; `adults` are their usable minutes."""
     taken = tuple(taken)
@@ -47,7 +47,9 @@ def anybody(windows: Mapping[str, Windows]) -> Windows:
     return merge(w for own in windows.values() for w in own)
 
 
-def company_in(windows: Mapping[str, Windows], start: int, end: int) -> tuple[Company, ...]:
+def company_in(windows: Mapping[str, Windows], start: int, end: int) -> tuple[CompanionWindow, ...]:
     """Each stretch of `[start, end)` in which one of them can be there throughout."""
     inside = merge([(start, end)])
-    return tuple(Company(a, w.start, w.end) for a, own in windows.items() for w in intersect(own, inside))
+    return tuple(
+        CompanionWindow(a, w.start, w.end) for a, own in windows.items() for w in intersect(own, inside)
+    )

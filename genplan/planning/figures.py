@@ -11,10 +11,10 @@ from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.plan import Beside, ProbeKind
 from genplan.planning.needs import TargetNeed
 from genplan.planning.problem import Problem
-from genplan.rules.placed import Seat, of_learners
+from genplan.rules.placed_sittings import PlacedSitting, of_learners
 
 
-def new_tuples(need: TargetNeed, seats: Iterable[Seat]) -> frozenset[Tuple]:
+def new_tuples(need: TargetNeed, seats: Iterable[PlacedSitting]) -> frozenset[Tuple]:
     """The open tuples of one target that the seats show."""
     shown = {
         t
@@ -26,20 +26,20 @@ def new_tuples(need: TargetNeed, seats: Iterable[Seat]) -> frozenset[Tuple]:
     return need.open & shown
 
 
-def in_time(need: TargetNeed, seats: Sequence[Seat], wanted: Mapping[Tuple, int]) -> int:
+def in_time(need: TargetNeed, seats: Sequence[PlacedSitting], wanted: Mapping[Tuple, int]) -> int:
     """How many of the wanted tuples the seats show, each on the day that is given with it or before."""
     by_day = {day: new_tuples(need, [s for s in seats if s.day <= day]) for day in set(wanted.values())}
     return sum(t in by_day[day] for t, day in wanted.items())
 
 
-def due_value(need: TargetNeed, seats: Iterable[Seat], week: Week) -> int:
+def due_value(need: TargetNeed, seats: Iterable[PlacedSitting], week: Week) -> int:
     """Retests count 1, a maintenance probe 1, or 2 where its date is before the week."""
     overdue = need.maintenance is not None and need.maintenance.due < week.monday
     worth = {ProbeKind.RETEST.value: 1, ProbeKind.MAINTENANCE.value: 2 if overdue else 1}
     return sum(worth.get(str(p.kind), 0) for s in seats for p in s.probes if p.target == need.id)
 
 
-def coverage_counts(needs: Sequence[TargetNeed], seats: Sequence[Seat]) -> dict[str, int]:
+def coverage_counts(needs: Sequence[TargetNeed], seats: Sequence[PlacedSitting]) -> dict[str, int]:
     """What of the needs the seats hold, as plain counts by objective: probes that are due, tuples of each sort."""
     fresh = {n.id: new_tuples(n, seats) for n in needs}
     due = (ProbeKind.RETEST, ProbeKind.MAINTENANCE)
@@ -52,7 +52,11 @@ def coverage_counts(needs: Sequence[TargetNeed], seats: Sequence[Seat]) -> dict[
 
 
 def coverage_values(
-    case: Case, week: Week, needs: Sequence[TargetNeed], seats: Sequence[Seat], alone: Mapping[str, int]
+    case: Case,
+    week: Week,
+    needs: Sequence[TargetNeed],
+    seats: Sequence[PlacedSitting],
+    alone: Mapping[str, int],
 ) -> dict[str, float]:
     """The values of the coverage objectives, by name, for the learners of these needs. Shares are counted in whole
     thousandths: a division in between can lose one. Where nobody can have anything there is none."""
@@ -77,9 +81,9 @@ def counted_values(
     case: Case,
     week: Week,
     needs: Sequence[TargetNeed],
-    seats: Sequence[Seat],
+    seats: Sequence[PlacedSitting],
     alone: Mapping[str, int],
-    told: Iterable[Seat],
+    told: Iterable[PlacedSitting],
     learners: Iterable[str],
 ) -> dict[str, float]:
     """The values, by name, of the objectives that the seats alone decide; `alone` is empty where nothing is shared."""
@@ -90,7 +94,7 @@ def counted_values(
     }
 
 
-def values_in(problem: Problem, seats: Sequence[Seat]) -> dict[str, float]:
+def values_in(problem: Problem, seats: Sequence[PlacedSitting]) -> dict[str, float]:
     """The same for the learners of a problem."""
     alone = problem.alone if problem.has_shares else {}
     return counted_values(
@@ -120,7 +124,9 @@ def owed_values(problem: Problem) -> dict[str, float]:
     }
 
 
-def told_value(told: Iterable[Seat], seats: Sequence[Seat], learners: Iterable[str]) -> float:
+def told_value(
+    told: Iterable[PlacedSitting], seats: Sequence[PlacedSitting], learners: Iterable[str]
+) -> float:
     """Of what these learners' people were told: sittings that stay at their time, twice, probes and companions that
     stay, and sittings in which nothing is otherwise, twice."""
     value = 0
@@ -137,16 +143,16 @@ def told_value(told: Iterable[Seat], seats: Sequence[Seat], learners: Iterable[s
     return float(value)
 
 
-def _is_as_told(told: Seat, seat: Seat) -> bool:
+def _is_as_told(told: PlacedSitting, seat: PlacedSitting) -> bool:
     same_beside = told.beside_as is not Beside.COMPANION or seat.beside == told.beside
     return seat.start == told.start and _run(seat) == _run(told) and same_beside
 
 
-def _run(seat: Seat) -> set[tuple[str, Combination]]:
+def _run(seat: PlacedSitting) -> set[tuple[str, Combination]]:
     return {(p.target, p.combination) for p in seat.probes}
 
 
-def sittings_and_journeys(seats: Sequence[Seat]) -> int:
+def sittings_and_journeys(seats: Sequence[PlacedSitting]) -> int:
     """Sittings, and for each person and day the places used, less one."""
     places: dict[tuple[str, str, int], set[str]] = defaultdict(set)
     for seat in seats:

@@ -17,14 +17,14 @@ from typing import TYPE_CHECKING, ParamSpec, TypeVar
 from genplan.errors import SolverError
 from genplan.plan import ObjectiveName
 from genplan.planning.budget import ENDLESS, Budget
-from genplan.planning.hearing import Say, listening, say, silent, speak_through
 from genplan.planning.needs import Columns
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
-from genplan.rules.placed import Seat
+from genplan.planning.progress_channel import Say, listening, no_progress, say, speak_through
+from genplan.rules.placed_sittings import PlacedSitting
 
 if TYPE_CHECKING:
-    from genplan.planning.hearing import Line
+    from genplan.planning.progress_channel import Line
     from genplan.planning.solver.design import Design
 
 Job = TypeVar("Job")
@@ -40,7 +40,7 @@ class SolveJob:
 
     problem: Problem
     goals: tuple[ObjectiveName, ...]
-    start: tuple[Seat, ...] = ()
+    start: tuple[PlacedSitting, ...] = ()
     effort: float = 1.0
     as_part: bool = False
     by_days: bool = False
@@ -50,15 +50,15 @@ class SolveJob:
 def run_solve(job: SolveJob, budget: Budget = ENDLESS) -> Outcome:
     """Solves one problem. Once the budget is over no model is built. Raises ValueError for an objective that the
     problem has nothing for, or that is out of order."""
-    from genplan.planning.solver.days import most_of_days
+    from genplan.planning.solver.daily_capacity import daily_capacities
+    from genplan.planning.solver.design_guided import solve_design_guided
     from genplan.planning.solver.stages import solve
-    from genplan.planning.solver.whole import solve_whole
 
     problem = job.problem
     if job.by_days:
-        problem = replace(problem, day_most=most_of_days(problem, budget))
-    solver = solve_whole if job.as_part else solve
-    outcome = solver(problem, job.goals, job.start, job.effort, say if job.aloud else silent, budget)
+        problem = replace(problem, day_most=daily_capacities(problem, budget))
+    solver = solve_design_guided if job.as_part else solve
+    outcome = solver(problem, job.goals, job.start, job.effort, say if job.aloud else no_progress, budget)
     return replace(outcome, day_most=problem.day_most, alone=problem.alone)
 
 
@@ -66,7 +66,7 @@ def run_design(columns: Columns, budget: Budget = ENDLESS) -> Design:
     """About the fewest of the combinations that show everything which they show together: a figure that no decision
     needs, so it may take little work."""
     from genplan.planning.solver.design import smallest_design
-    from genplan.planning.solver.whole import FIGURE_WORK
+    from genplan.planning.solver.design_guided import FIGURE_WORK
 
     return smallest_design(columns, FIGURE_WORK, budget)
 
@@ -91,7 +91,7 @@ class Workers:
 
 
 @contextmanager
-def process_pool(workers: int | None = None, hear: Say = silent) -> Iterator[Executor]:
+def process_pool(workers: int | None = None, hear: Say = no_progress) -> Iterator[Executor]:
     """Solver processes on this machine; `hear` is told what they say. They end with the block whatever happens in it:
     an interrupt ends them at once, and one that crashes or is killed reads as a SolverError."""
     context = get_context("spawn")

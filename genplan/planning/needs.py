@@ -13,7 +13,7 @@ from genplan.evidence.log import Log
 from genplan.evidence.maintenance import MaintenanceDue, maintenance_due
 from genplan.evidence.standing import Status
 from genplan.plan import ProbeKind
-from genplan.rules.placed import Seat
+from genplan.rules.placed_sittings import PlacedSitting
 
 LAST_DAY = 6
 """Sunday."""
@@ -82,7 +82,7 @@ class TargetNeed:
             ),
         )
 
-    def beside(self, seats: Iterable[Seat]) -> TargetNeed:
+    def beside(self, seats: Iterable[PlacedSitting]) -> TargetNeed:
         """What is still owed where these seats are held: what sits in them counts as done."""
         held = [(s.day, p) for s in seats for p in s.probes if p.target == self.id]
         seated = {p.combination for _, p in held}
@@ -115,7 +115,7 @@ class TargetNeed:
 
 
 def need_of(
-    case: Case, target: Target, log: Log, week: Week, on: date, begun: Iterable[Seat] = ()
+    case: Case, target: Target, log: Log, week: Week, on: date, begun: Iterable[PlacedSitting] = ()
 ) -> TargetNeed:
     """What one target is owed in the week, as of the day `on`; what sits in begun sittings counts as done."""
     count = tally(case, target, log, on)

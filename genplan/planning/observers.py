@@ -18,9 +18,9 @@ from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import Beside, Hindered, Hindrance, ObservedShare, Unwatched
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.jobs import Workers
+from genplan.planning.observer_options import ObserverOptions, observer_options, obstacle_to
 from genplan.planning.openings import Hours
-from genplan.planning.watch import Watch, obstacle_to, watch
-from genplan.rules.placed import Seat, of_learner
+from genplan.rules.placed_sittings import PlacedSitting, of_learner
 
 RECENT_WEEKS = 4
 """The weeks before the planned one whose probes count for the share; our choice, no source."""
@@ -42,11 +42,11 @@ def with_observers(
     week: Week,
     free: Hours,
     log: Log,
-    begun: Sequence[Seat],
-    ahead: Sequence[Seat],
-    told: Sequence[Seat],
+    begun: Sequence[PlacedSitting],
+    ahead: Sequence[PlacedSitting],
+    told: Sequence[PlacedSitting],
     workers: Workers,
-) -> tuple[tuple[Seat, ...], tuple[ObservedShare, ...]]:
+) -> tuple[tuple[PlacedSitting, ...], tuple[ObservedShare, ...]]:
     """The seats ahead, some with an observer beside, and how far each learner's share is reached. Nothing changes
     where the policy asks for no observers."""
     if not case.policy.observed_share:
@@ -56,7 +56,7 @@ def with_observers(
     seats = (*begun, *ahead)
     missing = {i: _lacking(count_of(log, week, seats, ids), share) for i, ids in learners.items()}
     missing_of = {t: _lacking(count_of(log, week, seats, [t]), share) for t in case.targets}
-    asked = watch(case, free, begun, ahead, told, missing, missing_of)
+    asked = observer_options(case, free, begun, ahead, told, missing, missing_of)
     seated = _seated(ahead, asked, workers.answer(run_observers, asked) if asked.visits else ())
     stopped, everything = workers.budget.is_over, (*begun, *seated)
     counts = {i: count_of(log, week, everything, ids) for i, ids in learners.items()}
@@ -67,14 +67,14 @@ def with_observers(
     )
 
 
-def run_observers(asked: Watch, budget: Budget = ENDLESS) -> tuple[int, ...]:
+def run_observers(asked: ObserverOptions, budget: Budget = ENDLESS) -> tuple[int, ...]:
     """The numbers of the visits to make; the solver is loaded only in here."""
-    from genplan.planning.solver.observing import fewest_visits
+    from genplan.planning.solver.observer_assignment import assign_observers
 
-    return fewest_visits(asked, budget)
+    return assign_observers(asked, budget)
 
 
-def count_of(log: Log, week: Week, seats: Iterable[Seat], targets: Sequence[str]) -> Count:
+def count_of(log: Log, week: Week, seats: Iterable[PlacedSitting], targets: Sequence[str]) -> Count:
     """The probes of these targets, by the log of the last weeks and this one, and by the seats as far as no row speaks
     of them yet."""
     first = week.monday - timedelta(weeks=RECENT_WEEKS)
@@ -90,7 +90,7 @@ def count_of(log: Log, week: Week, seats: Iterable[Seat], targets: Sequence[str]
 
 
 def _is_written_down(
-    rows: Iterable[Result], week: Week, seat: Seat, target: str, combination: tuple[str, ...]
+    rows: Iterable[Result], week: Week, seat: PlacedSitting, target: str, combination: tuple[str, ...]
 ) -> bool:
     day = week.days[seat.day]
     return any(
@@ -104,7 +104,9 @@ def _lacking(count: Count, share: Fraction) -> int:
     return max(0, count.wanted(share) - count.observed)
 
 
-def _seated(ahead: Sequence[Seat], asked: Watch, numbers: Iterable[int]) -> tuple[Seat, ...]:
+def _seated(
+    ahead: Sequence[PlacedSitting], asked: ObserverOptions, numbers: Iterable[int]
+) -> tuple[PlacedSitting, ...]:
     beside = {asked.visits[i].seat: asked.visits[i].adult for i in numbers}
     return tuple(replace(s, beside=beside[s], beside_as=Beside.OBSERVER) if s in beside else s for s in ahead)
 
@@ -115,8 +117,8 @@ def _share_of(
     learner: str,
     count: Count,
     share: Fraction,
-    ahead: Sequence[Seat],
-    seats: Sequence[Seat],
+    ahead: Sequence[PlacedSitting],
+    seats: Sequence[PlacedSitting],
     stopped: bool,
 ) -> ObservedShare:
     own = of_learner(ahead, learner)
@@ -132,7 +134,11 @@ def _share_of(
 
 
 def _with_why(
-    case: Case, free: Hours, share: ObservedShare, own: Sequence[Seat], seats: Sequence[Seat]
+    case: Case,
+    free: Hours,
+    share: ObservedShare,
+    own: Sequence[PlacedSitting],
+    seats: Sequence[PlacedSitting],
 ) -> ObservedShare:
     """Why the sittings without an observer have none: what stands against each adult."""
     without = [s for s in own if s.beside_as is not Beside.OBSERVER]

@@ -12,13 +12,13 @@ from math import ceil
 from zoneinfo import ZoneInfo
 
 from genplan.case import Absence, Adult, Case, Learner, Location, Week, Windows
-from genplan.case.dated import missing_in, reasons_in
+from genplan.case.dated_facts import missing_in, reasons_in
 from genplan.case.people import Reason
 from genplan.case.week import MINUTES_PER_DAY, MINUTES_PER_WEEK
 from genplan.case.windows import Window, intersect, merge, subtract
-from genplan.planning.companions import Company, adult_at, anybody, company, company_in
+from genplan.planning.companions import CompanionWindow, adult_at, anybody, company, company_in
 from genplan.rules.clashes import kept_from
-from genplan.rules.placed import Seat, of_adult, of_learner
+from genplan.rules.placed_sittings import PlacedSitting, of_adult, of_learner
 
 Busy = Mapping[str, tuple[Absence, ...]]
 """Adult id -> busy times read from exported calendars."""
@@ -114,7 +114,9 @@ def hours(
     )
 
 
-def openings_of(case: Case, free: Hours, learner: str, taken: Iterable[Seat] = ()) -> tuple[Opening, ...]:
+def openings_of(
+    case: Case, free: Hours, learner: str, taken: Iterable[PlacedSitting] = ()
+) -> tuple[Opening, ...]:
     """All openings of one learner on what the seats in `taken` leave, sorted.
 
     Travel to and from seats at other places is taken off, and a learner's rest. An opening never spans midnight. That
@@ -127,7 +129,7 @@ def openings_of(case: Case, free: Hours, learner: str, taken: Iterable[Seat] = (
             continue
         here = intersect(
             _learner_at(case, free.learners[learner], own, location.id),
-            subtract(free.locations[location.id], full_times(location, taken)),
+            subtract(free.locations[location.id], saturated_windows(location, taken)),
         )
         if not here:
             continue
@@ -146,12 +148,12 @@ def openings_of(case: Case, free: Hours, learner: str, taken: Iterable[Seat] = (
     return tuple(sorted(found))
 
 
-def _learner_at(case: Case, windows: Windows, own: tuple[Seat, ...], location: str) -> Windows:
+def _learner_at(case: Case, windows: Windows, own: tuple[PlacedSitting, ...], location: str) -> Windows:
     return subtract(windows, [kept_from(case, s, location, case.policy.rest_minutes) for s in own])
 
 
 def company_of(
-    case: Case, free: Hours, learner: str, location: str, taken: Iterable[Seat]
+    case: Case, free: Hours, learner: str, location: str, taken: Iterable[PlacedSitting]
 ) -> dict[str, Windows]:
     """When each adult who has worked with the learner can sit beside a sitting of it at the location."""
     known = free.acquainted[learner] if free.acquainted is not None else ()
@@ -159,8 +161,8 @@ def company_of(
 
 
 def companions_for(
-    case: Case, free: Hours, openings: Iterable[Opening], taken: Iterable[Seat]
-) -> dict[Opening, tuple[Company, ...]]:
+    case: Case, free: Hours, openings: Iterable[Opening], taken: Iterable[PlacedSitting]
+) -> dict[Opening, tuple[CompanionWindow, ...]]:
     """For each opening that needs a companion who can be it, and when."""
     taken = tuple(taken)
     return {
@@ -170,7 +172,7 @@ def companions_for(
     }
 
 
-def full_times(location: Location, taken: Iterable[Seat]) -> Windows:
+def saturated_windows(location: Location, taken: Iterable[PlacedSitting]) -> Windows:
     """When the location already holds as many sittings as it can."""
     edges = sorted(
         (moment, step)

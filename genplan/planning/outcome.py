@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from genplan.plan import Objective, ObjectiveName, StageStatus
-from genplan.rules.placed import Seat
+from genplan.rules.placed_sittings import PlacedSitting
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -15,7 +15,7 @@ class Outcome:
     `repeatable` is False if the clock, not the work limit, ended one. `day_most` and `alone` are the problem's.
     `shortest_way`: this week shows less than it could, so that fewer probes are needed in all."""
 
-    seats: tuple[Seat, ...]
+    seats: tuple[PlacedSitting, ...]
     objectives: tuple[Objective, ...]
     seconds: Mapping[str, float]
     variables: int = 0

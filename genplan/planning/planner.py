@@ -16,14 +16,14 @@ from genplan.plan import Plan, Sitting
 from genplan.planning.assemble import coverage_of, matrix_rows, sittings_of, still_open
 from genplan.planning.budget import Budget
 from genplan.planning.caseload import plan_caseload
-from genplan.planning.greedy import greedy_design
-from genplan.planning.ground import ground_of
-from genplan.planning.hearing import Say
+from genplan.planning.greedy_design import greedy_design
 from genplan.planning.jobs import Workers, run_design
 from genplan.planning.observers import with_observers
 from genplan.planning.openings import Busy
+from genplan.planning.progress_channel import Say
 from genplan.planning.reasons import Owed, if_nothing_stands, left_out, notes_on
 from genplan.planning.recount import recounted
+from genplan.planning.week_context import week_context_of
 
 
 @dataclass
@@ -66,7 +66,7 @@ def plan_week(
     within = budget or Budget.of(case.policy.solver.seconds)
     clock, workers = Clock(), Workers(executor, progress, within)
     with clock.step("needs and openings"):
-        ground = ground_of(case, log, week, now, busy, kept)
+        ground = week_context_of(case, log, week, now, busy, kept)
         case, free, needs, seats = ground.case, ground.free, ground.needs, ground.begun_seats
     with clock.step("search"):
         outcome = recounted(ground.caseload, plan_caseload(ground.caseload, workers))

@@ -7,10 +7,10 @@ from dataclasses import dataclass, field, replace
 
 from genplan.case import Case, Week
 from genplan.coverage.tuples import Tuple
-from genplan.planning.companions import Company
+from genplan.planning.companions import CompanionWindow
 from genplan.planning.needs import TargetNeed
 from genplan.planning.openings import Hours, Opening, companions_for, openings_of
-from genplan.rules.placed import Seat
+from genplan.rules.placed_sittings import PlacedSitting
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -34,11 +34,11 @@ class Problem:
     learners: tuple[str, ...]
     needs: tuple[TargetNeed, ...]
     openings: tuple[Opening, ...]
-    taken: tuple[Seat, ...] = ()
+    taken: tuple[PlacedSitting, ...] = ()
     alone: Mapping[str, int] = field(default_factory=dict)
     fewest: Mapping[str, int] = field(default_factory=dict)
-    told: tuple[Seat, ...] = ()
-    companions: Mapping[Opening, tuple[Company, ...]] = field(default_factory=dict)
+    told: tuple[PlacedSitting, ...] = ()
+    companions: Mapping[Opening, tuple[CompanionWindow, ...]] = field(default_factory=dict)
     prices: Mapping[tuple[str, str], int] = field(default_factory=dict)
     detours: Mapping[str, int] = field(default_factory=dict)
     tolls: Mapping[tuple[str, str], int] = field(default_factory=dict)
@@ -60,7 +60,7 @@ def problem_for(
     free: Hours,
     learners: tuple[str, ...],
     needs: tuple[TargetNeed, ...],
-    taken: tuple[Seat, ...],
+    taken: tuple[PlacedSitting, ...],
     alone: Mapping[str, int] | None = None,
     fewest: Mapping[str, int] | None = None,
 ) -> Problem:
@@ -83,7 +83,7 @@ def problem_for(
     )
 
 
-def beside(problem: Problem, free: Hours, more: tuple[Seat, ...]) -> Problem:
+def beside(problem: Problem, free: Hours, more: tuple[PlacedSitting, ...]) -> Problem:
     """The same problem on what `more` seats leave; `free` are everybody's hours before anything was planned."""
     taken = (*problem.taken, *more)
     openings = tuple(o for i in problem.learners for o in openings_of(problem.case, free, i, taken))

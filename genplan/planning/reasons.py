@@ -18,13 +18,13 @@ from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.evidence.standing import Status
 from genplan.plan import COVERAGE, LeftOut, Note, NoteKind, Objective, ProbeKind, Sitting, StageStatus
 from genplan.planning.budget import ENDLESS, Budget
+from genplan.planning.construction import Caseload
+from genplan.planning.insertion_finder import InsertionFinder
 from genplan.planning.needs import Choice, TargetNeed
 from genplan.planning.openings import Hours
-from genplan.planning.turns import Caseload
-from genplan.planning.ways import Ways
 from genplan.planning.why_no_hours import no_common_hours
 from genplan.rules.limits import LESS_URGENT, Kind, Limit
-from genplan.rules.placed import Seat
+from genplan.rules.placed_sittings import PlacedSitting
 
 NEEDS_AT_ONCE = 25
 """Targets whose reasons are one job. A constant: what a job is must not depend on the machine."""
@@ -38,7 +38,7 @@ class Owed:
     case: Case
     free: Hours
     needs: tuple[TargetNeed, ...]
-    seats: tuple[Seat, ...]
+    seats: tuple[PlacedSitting, ...]
     clear: Limit = LESS_URGENT
 
     def in_parts(self) -> Iterator[Owed]:
@@ -56,7 +56,7 @@ def left_out(
     """Everything owed that the seats do not hold, by target, each with its reason: that of `answers` where it is
     there; once the budget is over, with the word that none was looked for."""
     seats = owed.seats
-    ways = Ways(owed.case, owed.free, seats)
+    ways = InsertionFinder(owed.case, owed.free, seats)
     found: list[LeftOut] = []
     for need in owed.needs:
         planned = {p.combination for s in seats for p in s.probes if p.target == need.id}
@@ -68,7 +68,7 @@ def left_out(
     return tuple(found)
 
 
-def _maintenance(owed: Owed, ways: Ways, need: TargetNeed, budget: Budget) -> Iterator[LeftOut]:
+def _maintenance(owed: Owed, ways: InsertionFinder, need: TargetNeed, budget: Budget) -> Iterator[LeftOut]:
     probes = [p for s in owed.seats for p in s.probes]
     run = any(p.target == need.id and p.kind == ProbeKind.MAINTENANCE for p in probes)
     if need.maintenance is None or run:
@@ -88,7 +88,7 @@ def _maintenance(owed: Owed, ways: Ways, need: TargetNeed, budget: Budget) -> It
 
 
 def _retests(
-    owed: Owed, ways: Ways, need: TargetNeed, planned: set[tuple[str, ...]], budget: Budget
+    owed: Owed, ways: InsertionFinder, need: TargetNeed, planned: set[tuple[str, ...]], budget: Budget
 ) -> Iterator[LeftOut]:
     for choice in need.of_kind(ProbeKind.RETEST):
         if choice.combination not in planned:
@@ -104,7 +104,7 @@ def _waiting(need: TargetNeed) -> Iterator[LeftOut]:
 
 
 def tuples_left_out(
-    ways: Ways,
+    ways: InsertionFinder,
     need: TargetNeed,
     planned: Collection[Combination],
     clear: Limit = LESS_URGENT,
@@ -134,7 +134,7 @@ def tuples_left_out(
 
 
 def _reason(
-    ways: Ways,
+    ways: InsertionFinder,
     target: Target,
     choices: Sequence[Choice],
     blocks: Blocks,
@@ -181,7 +181,7 @@ class Block:
     often: Counter[Limit]
 
 
-def block_of(ways: Ways, choice: Choice) -> Block:
+def block_of(ways: InsertionFinder, choice: Choice) -> Block:
     """Up to the first way that is clear."""
     found: list[frozenset[Limit]] = []
     for limits in ways.of(choice):
@@ -193,7 +193,9 @@ def block_of(ways: Ways, choice: Choice) -> Block:
     return Block(len(found), clear, every, Counter(limit for limits in found for limit in limits))
 
 
-def reason_for(ways: Ways, target: Target, choices: Sequence[Choice], blocks: Blocks | None = None) -> Limit:
+def reason_for(
+    ways: InsertionFinder, target: Target, choices: Sequence[Choice], blocks: Blocks | None = None
+) -> Limit:
     """The strongest limit that stands in every way of running one of these; where none does, the most frequent ones.
     `blocks` holds what was found of choices before."""
     known: Blocks = {} if blocks is None else blocks

@@ -13,12 +13,12 @@ from dataclasses import replace
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.case.windows import merge
 from genplan.plan import Beside, Objective, ProbeKind, StageStatus
+from genplan.planning.construction import Caseload
 from genplan.planning.figures import counted_values
 from genplan.planning.needs import TargetNeed
 from genplan.planning.openings import Opening, starts_in
 from genplan.planning.outcome import Outcome
-from genplan.planning.turns import Caseload
-from genplan.rules.placed import Seat
+from genplan.rules.placed_sittings import PlacedSitting
 
 TENTHS = 10
 
@@ -48,7 +48,7 @@ def _with_value(objective: Objective, values: Mapping[str, float]) -> Objective:
     return replace(objective, value=value, status=StageStatus.OPTIMAL if proven else objective.status)
 
 
-def _fullest_days(load: Caseload, seats: Sequence[Seat]) -> Iterable[int]:
+def _fullest_days(load: Caseload, seats: Sequence[PlacedSitting]) -> Iterable[int]:
     if not load.case.policy.prefer.spread_over_days:
         return
     for learner in load.learners:
@@ -58,7 +58,7 @@ def _fullest_days(load: Caseload, seats: Sequence[Seat]) -> Iterable[int]:
         yield max(days.values(), default=0)
 
 
-def largest_load(load: Caseload, seats: Sequence[Seat]) -> int:
+def largest_load(load: Caseload, seats: Sequence[PlacedSitting]) -> int:
     """Tenths, rounded up, of what an adult can give, for the most burdened who can be met this week: of the limit of
     the week, or else of the minutes in which some learner can be met before anything is planned. An observer's time
     ahead is not counted: it is never asked for in a search."""

@@ -9,7 +9,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from genplan.case import Case, Week
-from genplan.case.dated import missing_in
+from genplan.case.dated_facts import missing_in
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.coverage.tally import fewest_at_least
 from genplan.plan import ProbeKind

@@ -14,9 +14,9 @@ from typing import Any
 
 from genplan.errors import FileError, UsageError
 from genplan.publishing.access import Access
-from genplan.publishing.shelf import Event, Shelf, read_event
-from genplan.report.text import clock
-from genplan.report.wording import clean, day_words
+from genplan.publishing.calendar_content import CalendarContent, Event, read_event
+from genplan.report.names_and_words import clean, day_words
+from genplan.report.plain_characters import clock
 
 LACKING = (
     "Publishing needs a library that is not installed: pip install 'genplan[publish]'. "
@@ -34,7 +34,7 @@ QUERY = """<?xml version="1.0" encoding="utf-8"?>
 
 
 @dataclass(frozen=True)
-class There:
+class RemoteEvent:
     """An object on the server."""
 
     url: str
@@ -55,7 +55,7 @@ def library() -> Any:
     return caldav
 
 
-def publish_all(access: Access, shelves: Iterable[Shelf], now: datetime) -> tuple[str, ...]:
+def publish_all(access: Access, shelves: Iterable[CalendarContent], now: datetime) -> tuple[str, ...]:
     """Brings each calendar up to date; a sentence for each, and one for each event that somebody else had changed.
     Raises FileError, UsageError."""
     caldav = library()
@@ -74,7 +74,7 @@ def publish_all(access: Access, shelves: Iterable[Shelf], now: datetime) -> tupl
 
 
 def _publish(
-    client: Any, home: Any, urls: dict[str, str], shelf: Shelf, access: Access, now: datetime
+    client: Any, home: Any, urls: dict[str, str], shelf: CalendarContent, access: Access, now: datetime
 ) -> Iterator[str]:
     if shelf.id not in urls:
         if not shelf.items:
@@ -89,7 +89,7 @@ def _publish(
 
 
 def _bring_up_to_date(
-    client: Any, url: str, there: dict[str, There], shelf: Shelf, now: datetime
+    client: Any, url: str, there: dict[str, RemoteEvent], shelf: CalendarContent, now: datetime
 ) -> Iterator[str]:
     added = updated = same = 0
     put_back = []
@@ -121,7 +121,7 @@ def _is_edited(there: Event, ours: Event) -> bool:
     return not there.says or newer or (there.sequence == ours.sequence and not same_time)
 
 
-def _put_back(shelf: Shelf, old: Event, ours: Event, now: datetime) -> str:
+def _put_back(shelf: CalendarContent, old: Event, ours: Event, now: datetime) -> str:
     stood = f" It stood at {_when(old.start, now)}." if old.start and old.start != ours.start else ""
     return (
         f"{shelf.name}: '{clean(ours.summary)}' of {_when(ours.start, now)} had been changed on the server by"
@@ -135,13 +135,13 @@ def _when(moment: datetime | None, now: datetime) -> str:
     return f"{day_words(local.date())}, {clock(local)}"
 
 
-def _is_stale(there: There, shelf: Shelf, now: datetime) -> bool:
+def _is_stale(there: RemoteEvent, shelf: CalendarContent, now: datetime) -> bool:
     """Ahead and not told any more, or cancelled; what is past and was held stays as a record."""
     is_over = there.event.end is not None and there.event.end <= now
     return there.file.partition("-")[0] in shelf.marks and (there.event.cancelled or not is_over)
 
 
-def _there(client: Any, url: str) -> Iterator[There]:
+def _there(client: Any, url: str) -> Iterator[RemoteEvent]:
     """The program's own objects."""
     answer = client.report(url, QUERY, depth=1)
     _check(answer)
@@ -151,7 +151,7 @@ def _there(client: Any, url: str) -> Iterator[There]:
         tag, data = item.findtext(".//D:getetag", "", space), item.findtext(".//C:calendar-data", "", space)
         event = read_event(data.encode("utf-8"))
         if event is not None:
-            yield There(str(client.url.join(href)), tag, event)
+            yield RemoteEvent(str(client.url.join(href)), tag, event)
 
 
 def _put(client: Any, url: str, data: bytes, condition: dict[str, str]) -> None:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from genplan.case import Case
 from genplan.plan import Plan, Sitting
 from genplan.report.day_cards import cautions_of, day_cards
+from genplan.report.names_and_words import Names, day_words, long_date
+from genplan.report.plain_characters import counted
 from genplan.report.render import render
-from genplan.report.text import counted
-from genplan.report.wording import Names, day_words, long_date
 from genplan.text.cautions import STANDING_CAUTIONS
 
 

@@ -19,12 +19,12 @@ from icalendar.prop import vText
 
 from genplan.case import Case, Week
 from genplan.case.cautions import cautions_for
-from genplan.keeping.telling import retell
+from genplan.keeping.revision import revise
 from genplan.keeping.told import Told
 from genplan.plan import Plan, Probe, Sitting
-from genplan.report.text import counted
+from genplan.report.names_and_words import SPOKEN_DIMENSION, Names, clean, set_of
+from genplan.report.plain_characters import counted
 from genplan.report.vtimezone import zone_component
-from genplan.report.wording import SPOKEN_DIMENSION, Names, clean, set_of
 from genplan.text.cautions import STANDING_CAUTIONS, caution_text
 
 PRODID = "-//genplan//weekly plan//EN"
@@ -63,7 +63,7 @@ def calendar_files(
     `told` is what is told with this plan; without it, nobody was told anything before. Events are TENTATIVE until
     the plan is `kept`, then CONFIRMED; one that was told and dropped is CANCELLED."""
     if told is None:
-        told = retell((), plan.sittings, plan.now, settled=kept)
+        told = revise((), plan.sittings, plan.now, settled=kept)
     files = {
         f"calendars/{c.file}.ics": calendar_of(case, plan.week, c.name, c.entries)
         for c in collections(case, plan.week, told)

@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 from genplan.case import Case
 from genplan.keeping.differences import Difference
 from genplan.plan import Probe, Sitting
-from genplan.report.text import clock, counted
-from genplan.report.wording import KIND_WORDS, Names, day_words, hours, set_of
+from genplan.report.names_and_words import KIND_WORDS, Names, day_words, hours, set_of
+from genplan.report.plain_characters import clock, counted
 
 NOTHING = "Nothing changes for anybody."
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from genplan.coverage.curve import Point
-from genplan.report.wording import day_short
+from genplan.report.names_and_words import day_short
 
 WIDTH, HEIGHT = 320, 150
 _LEFT, _RIGHT, _TOP, _BOTTOM = 30, 8, 10, 24

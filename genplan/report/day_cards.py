@@ -9,8 +9,8 @@ from dataclasses import dataclass, replace
 from genplan.case.cautions import Caution, cautions_for
 from genplan.case.week import DAYS
 from genplan.plan import Probe, Sitting
-from genplan.report.text import MONTHS, counted
-from genplan.report.wording import KIND_WORDS, Names, hours, set_of, tuple_word
+from genplan.report.names_and_words import KIND_WORDS, Names, hours, set_of, tuple_word
+from genplan.report.plain_characters import MONTHS, counted
 from genplan.text.cautions import caution_text
 
 

@@ -19,8 +19,8 @@ from genplan.report.evidence_words import (
     next_sentences,
     percent,
 )
-from genplan.report.text import counted
-from genplan.report.wording import Names, clean, day_short, tuple_word
+from genplan.report.names_and_words import Names, clean, day_short, tuple_word
+from genplan.report.plain_characters import counted
 from genplan.text.cautions import STANDING_CAUTIONS
 
 MOST_TRIALS = 200

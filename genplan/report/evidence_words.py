@@ -11,10 +11,10 @@ from genplan.coverage.briefing import BriefingWanted
 from genplan.coverage.criterion import Criterion, CriterionPart
 from genplan.coverage.review import Event, Happened, TargetReview
 from genplan.evidence.agreement import AGREEMENT_WANTED, SHARE_WANTED, Agreement
-from genplan.evidence.breaks import LEVEL, Breaks, Look
+from genplan.evidence.breaks import LEVEL, Breaks, Comparison
 from genplan.evidence.maintenance import CheckState, MaintenanceCheck
-from genplan.report.text import counted
-from genplan.report.wording import Names, clean, day_short, tuple_word
+from genplan.report.names_and_words import Names, clean, day_short, tuple_word
+from genplan.report.plain_characters import counted
 
 SMALL_SAMPLE = (
     "One probe is a small sample. An exact interval is the range of true rates that go with it; "
@@ -62,7 +62,7 @@ def breaks_sentences(names: Names, breaks: Breaks) -> Iterator[str]:
         yield f"The largest difference may well be chance: {look_sentence(names, breaks, breaks.looks[0])}"
 
 
-def look_sentence(names: Names, breaks: Breaks, look: Look) -> str:
+def look_sentence(names: Names, breaks: Breaks, look: Comparison) -> str:
     """`7 of 8 met at Home, 1 of 6 at School (…).`"""
     others = {k.value for k in breaks.looks if k.dimension == look.dimension} - {look.value}
     rest = _held(names, look.dimension, others.pop()) if len(others) == 1 else _elsewhere(look.dimension)

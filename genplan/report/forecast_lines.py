@@ -13,8 +13,8 @@ from genplan.report.forecast_words import (
     target_sentences,
     wish_sentence,
 )
-from genplan.report.text import counted
-from genplan.report.wording import Names, clean, day_words, long_date
+from genplan.report.names_and_words import Names, clean, day_words, long_date
+from genplan.report.plain_characters import counted
 
 NARROWEST = 40
 DATES = (

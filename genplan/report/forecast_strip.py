@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from genplan.forecast import Forecast, Milestone, TargetForecast
 from genplan.forecast.values import EARLY, LATE, MIDDLE
-from genplan.report.wording import Names, day_short, tuple_word
+from genplan.report.names_and_words import Names, day_short, tuple_word
 
 
 @dataclass(frozen=True)

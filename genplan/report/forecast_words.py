@@ -11,8 +11,8 @@ from genplan.forecast import Assumptions, Forecast, HeldUp, Milestone, TargetFor
 from genplan.forecast.rates import OTHERS_WORTH
 from genplan.forecast.values import BEFORE, EARLY, LATE, MIDDLE
 from genplan.report.evidence_words import percent
-from genplan.report.text import counted
-from genplan.report.wording import Names, clean, day_words, long_date, number_words, tuple_word
+from genplan.report.names_and_words import Names, clean, day_words, long_date, number_words, tuple_word
+from genplan.report.plain_characters import counted
 from genplan.text.held_up import held_up_text
 
 VERDICT_WORDS = {

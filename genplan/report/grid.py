@@ -12,8 +12,7 @@ from genplan.case.targets import BASE_DIMENSIONS
 from genplan.coverage.matrix import NOT_POSSIBLE, MatrixRow
 from genplan.evidence.standing import Status
 from genplan.plan import Plan, ProbeKind, Sitting
-from genplan.report.text import counted
-from genplan.report.wording import (
+from genplan.report.names_and_words import (
     PLANNED,
     STATUS_MARKS,
     Names,
@@ -22,6 +21,7 @@ from genplan.report.wording import (
     day_short,
     moment_short,
 )
+from genplan.report.plain_characters import counted
 from genplan.text.matrix_rows import row_text
 from genplan.text.obstacles import obstacle_text
 

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from genplan.plan import Sitting
-from genplan.report.text import counted
-from genplan.report.wording import Names
+from genplan.report.names_and_words import Names
+from genplan.report.plain_characters import counted
 
 WIDTH, LEFT, THICK, STEP = 340, 110, 12, 20
 LONGEST_NAME = 17

@@ -10,11 +10,7 @@ from genplan.plan import Plan, Sitting
 from genplan.report.day_cards import DayCard, cautions_of, day_cards
 from genplan.report.grid import Planned, planned_cells
 from genplan.report.loads import loads
-from genplan.report.reasons import ReasonGroup, reason_groups, why_empty
-from genplan.report.render import render
-from genplan.report.target_cards import Curves, TargetCard, target_card
-from genplan.report.text import counted
-from genplan.report.wording import (
+from genplan.report.names_and_words import (
     PLANNED,
     STATUS_MARKS,
     Names,
@@ -24,6 +20,10 @@ from genplan.report.wording import (
     objective_sentence,
     told_objectives,
 )
+from genplan.report.plain_characters import counted
+from genplan.report.reasons import ReasonGroup, reason_groups, why_empty
+from genplan.report.render import render
+from genplan.report.target_cards import Curves, TargetCard, target_card
 from genplan.text.cautions import STANDING_CAUTIONS
 from genplan.text.notes import note_text
 from genplan.text.observers import share_text

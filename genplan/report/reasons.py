@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 from genplan.case import Case
 from genplan.plan import LeftOut, Plan, ProbeKind
-from genplan.report.text import counted
-from genplan.report.wording import Names, clean, day_short, tuple_word
+from genplan.report.names_and_words import Names, clean, day_short, tuple_word
+from genplan.report.plain_characters import counted
 from genplan.rules.limits import Limit
 from genplan.text.left_out import what_text
 from genplan.text.limits import limit_sentence

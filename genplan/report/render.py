@@ -7,7 +7,7 @@ import hashlib
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from genplan.report.wording import clean
+from genplan.report.names_and_words import clean
 
 if TYPE_CHECKING:
     from jinja2 import Environment

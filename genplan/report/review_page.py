@@ -22,9 +22,9 @@ from genplan.report.evidence_words import (
     percent,
 )
 from genplan.report.grid import Grid, grid
+from genplan.report.names_and_words import STATUS_MARKS, Names, long_date, tuple_word
+from genplan.report.plain_characters import counted
 from genplan.report.render import render
-from genplan.report.text import counted
-from genplan.report.wording import STATUS_MARKS, Names, long_date, tuple_word
 from genplan.text.cautions import STANDING_CAUTIONS, assent_caution
 
 

@@ -7,10 +7,7 @@ from dataclasses import dataclass
 from genplan.case import Case
 from genplan.case.cautions import cautions_for
 from genplan.plan import Plan, Probe, Sitting
-from genplan.report.reasons import why_empty
-from genplan.report.render import render
-from genplan.report.text import counted
-from genplan.report.wording import (
+from genplan.report.names_and_words import (
     KIND_WORDS,
     SPOKEN_DIMENSION,
     Names,
@@ -21,6 +18,9 @@ from genplan.report.wording import (
     probe_number,
     set_of,
 )
+from genplan.report.plain_characters import counted
+from genplan.report.reasons import why_empty
+from genplan.report.render import render
 from genplan.text.cautions import STANDING_CAUTIONS, caution_text
 
 BOXES_IN_A_ROW = 12

@@ -15,7 +15,7 @@ import pandas as pd
 from genplan.case import Case, Combination
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.coverage.matrix import MatrixRow
-from genplan.evidence.cells import defused
+from genplan.evidence.formula_cells import escape_formula
 from genplan.plan import Plan, Sitting
 from genplan.text.matrix_rows import row_text
 
@@ -113,7 +113,7 @@ def csv_bytes(table: pd.DataFrame) -> bytes:
 
 def _safe(cell: Any) -> Any:
     # the writer puts no quotes round a lone CR, and readers take it for the end of the row
-    return defused(cell).replace("\r", " ") if isinstance(cell, str) else cell
+    return escape_formula(cell).replace("\r", " ") if isinstance(cell, str) else cell
 
 
 def _values(case: Case, target: str, combination: Combination, extra: Sequence[str]) -> list[str]:

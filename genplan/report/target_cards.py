@@ -13,8 +13,8 @@ from genplan.plan import Plan, TargetCoverage
 from genplan.report.chart import Chart, chart
 from genplan.report.evidence_words import criterion_sentences
 from genplan.report.grid import Grid, Planned, grid
-from genplan.report.text import counted
-from genplan.report.wording import Names, coverage_sentences, tuple_word, wishes
+from genplan.report.names_and_words import Names, coverage_sentences, tuple_word, wishes
+from genplan.report.plain_characters import counted
 
 Curves = Mapping[str, Sequence[Point]]
 """How the coverage of each target grew, by target."""

@@ -9,10 +9,7 @@ from genplan.coverage.matrix import MatrixRow
 from genplan.findings import Finding, Severity
 from genplan.plan import Plan, Probe, ProbeKind, RunReport, Sitting
 from genplan.report.grid import Grid, grid
-from genplan.report.reasons import ReasonGroup, reason_groups, why_empty
-from genplan.report.text import counted
-from genplan.report.textgrid import columns_of, grid_lines
-from genplan.report.wording import (
+from genplan.report.names_and_words import (
     KIND_WORDS,
     Names,
     clean,
@@ -26,6 +23,9 @@ from genplan.report.wording import (
     tuple_word,
     wishes,
 )
+from genplan.report.plain_characters import counted
+from genplan.report.reasons import ReasonGroup, reason_groups, why_empty
+from genplan.report.textgrid import columns_of, grid_lines
 from genplan.text.cautions import STANDING_CAUTIONS
 from genplan.text.notes import remarks
 

@@ -7,11 +7,11 @@ from textwrap import wrap
 
 from genplan.case import Case
 from genplan.plan import LeftOut, Plan
-from genplan.planning.gains import Gain, Gains
-from genplan.planning.why import Why
+from genplan.planning.explanation import Why
+from genplan.planning.what_if import Gain, Gains
+from genplan.report.names_and_words import Names, clean, day_words, long_date
+from genplan.report.plain_characters import counted
 from genplan.report.reasons import ReasonGroup, reason_groups, reason_read, what_read
-from genplan.report.text import counted
-from genplan.report.wording import Names, clean, day_words, long_date
 from genplan.text.gains import easing_text, piece_text
 
 SHOWN_AT_MOST = 12

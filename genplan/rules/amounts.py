@@ -13,7 +13,7 @@ from enum import Enum
 from genplan.case import Case
 from genplan.case.people import AdultLimits, LearnerLimits
 from genplan.rules.limits import Kind, Limit
-from genplan.rules.placed import Seat
+from genplan.rules.placed_sittings import PlacedSitting
 
 
 class Span(Enum):
@@ -44,7 +44,7 @@ class Amount:
         most: int | None = getattr(limits, self.key)
         return most
 
-    def of(self, seat: Seat) -> int:
+    def of(self, seat: PlacedSitting) -> int:
         """How much of it a sitting takes."""
         match self.unit:
             case Unit.SITTINGS:
@@ -54,13 +54,15 @@ class Amount:
             case Unit.MINUTES:
                 return seat.minutes
 
-    def taken(self, seat: Seat, others: Iterable[Seat]) -> int:
+    def taken(self, seat: PlacedSitting, others: Iterable[PlacedSitting]) -> int:
         """How much of it the others take in the span in which the seat lies."""
         if self.span is Span.SITTING:
             return 0
         return sum(self.of(o) for o in others if self.span is Span.WEEK or o.day == seat.day)
 
-    def is_over(self, limits: LearnerLimits | AdultLimits, seat: Seat, others: Iterable[Seat]) -> bool:
+    def is_over(
+        self, limits: LearnerLimits | AdultLimits, seat: PlacedSitting, others: Iterable[PlacedSitting]
+    ) -> bool:
         most = self.most(limits)
         return most is not None and self.of(seat) + self.taken(seat, others) > most
 
@@ -79,7 +81,7 @@ ADULT_AMOUNTS = (
 )
 
 
-def learner_amounts(case: Case, seat: Seat, own: Sequence[Seat]) -> Iterator[Limit]:
+def learner_amounts(case: Case, seat: PlacedSitting, own: Sequence[PlacedSitting]) -> Iterator[Limit]:
     """The limits of the learner that the seat would pass; `own` are the learner's others."""
     limits = case.learners[seat.learner].limits
     for amount in LEARNER_AMOUNTS:
@@ -87,7 +89,9 @@ def learner_amounts(case: Case, seat: Seat, own: Sequence[Seat]) -> Iterator[Lim
             yield Limit(amount.kind, learner=seat.learner, figure=amount.most(limits) or 0)
 
 
-def adult_amounts(case: Case, adult: str, seat: Seat, hers: Sequence[Seat]) -> Iterator[Limit]:
+def adult_amounts(
+    case: Case, adult: str, seat: PlacedSitting, hers: Sequence[PlacedSitting]
+) -> Iterator[Limit]:
     """The limits of an adult in the seat that it would pass; `hers` are the adult's others, run or sat beside."""
     limits = case.adults[adult].limits
     for amount in ADULT_AMOUNTS:
@@ -95,7 +99,9 @@ def adult_amounts(case: Case, adult: str, seat: Seat, hers: Sequence[Seat]) -> I
             yield Limit(amount.kind, adult=adult, figure=amount.most(limits) or 0)
 
 
-def target_amounts(case: Case, target: str, seat: Seat, own: Iterable[Seat]) -> Iterator[Limit]:
+def target_amounts(
+    case: Case, target: str, seat: PlacedSitting, own: Iterable[PlacedSitting]
+) -> Iterator[Limit]:
     """Probes of a target: one in a sitting, and what the policy allows on a day and in a week."""
     here = sum(p.target == target for p in seat.probes)
     days = [o.day for o in own for p in o.probes if p.target == target]

@@ -5,21 +5,23 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from genplan.case import Case
-from genplan.case.beside import is_ruled_out
+from genplan.case.second_adults import is_ruled_out
 from genplan.rules.amounts import adult_amounts, learner_amounts, target_amounts
 from genplan.rules.clashes import adult_time, learner_time, room, set_in_use
 from genplan.rules.limits import Limit
-from genplan.rules.placed import Seat, of_adult, of_learner
+from genplan.rules.placed_sittings import PlacedSitting, of_adult, of_learner
 
 
-def of_adults_time_and_limits(case: Case, adult: str, seat: Seat, hers: Sequence[Seat]) -> Iterator[Limit]:
+def of_adults_time_and_limits(
+    case: Case, adult: str, seat: PlacedSitting, hers: Sequence[PlacedSitting]
+) -> Iterator[Limit]:
     """What keeps an adult who is in all of `hers` from being in the seat as well."""
     if found := adult_time(case, adult, seat, hers):
         yield found
     yield from adult_amounts(case, adult, seat, hers)
 
 
-def between_learners(case: Case, seat: Seat, others: Sequence[Seat]) -> Iterator[Limit]:
+def between_learners(case: Case, seat: PlacedSitting, others: Sequence[PlacedSitting]) -> Iterator[Limit]:
     """What people, the place and sets that learners share keep from the seat beside the others."""
     for adult in seat.adults:
         yield from of_adults_time_and_limits(case, adult, seat, of_adult(others, adult))
@@ -30,7 +32,7 @@ def between_learners(case: Case, seat: Seat, others: Sequence[Seat]) -> Iterator
             yield found
 
 
-def everything_between(case: Case, seat: Seat, others: Sequence[Seat]) -> Iterator[Limit]:
+def everything_between(case: Case, seat: PlacedSitting, others: Sequence[PlacedSitting]) -> Iterator[Limit]:
     """All that keeps the seat from being held beside the others, the learner's own among them."""
     own = of_learner(others, seat.learner)
     if found := learner_time(case, seat, own):
@@ -41,12 +43,12 @@ def everything_between(case: Case, seat: Seat, others: Sequence[Seat]) -> Iterat
     yield from between_learners(case, seat, others)
 
 
-def is_barred_from(case: Case, adult: str, seat: Seat) -> bool:
+def is_barred_from(case: Case, adult: str, seat: PlacedSitting) -> bool:
     """Whether the case says that the adult is never to be at one of its probes."""
     return any(is_ruled_out(case.targets[p.target], p.combination, adult) for p in seat.probes)
 
 
-def can_sit_beside(case: Case, adult: str, seat: Seat, hers: Sequence[Seat]) -> bool:
+def can_sit_beside(case: Case, adult: str, seat: PlacedSitting, hers: Sequence[PlacedSitting]) -> bool:
     """Whether an adult who is free then can be the second adult of the seat."""
     blocked = next(of_adults_time_and_limits(case, adult, seat, hers), None)
     return blocked is None and not is_barred_from(case, adult, seat)

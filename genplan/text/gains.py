@@ -8,7 +8,7 @@ from genplan.case import Case
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.case.week import DAYS, MINUTES_PER_DAY
 from genplan.case.windows import Window
-from genplan.planning.lifts import Eased, Easing
+from genplan.planning.relaxations import Eased, Easing
 from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS, Span, Unit
 
 

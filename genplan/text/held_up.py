@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 
 from genplan.case import Case, Combination, Target
 from genplan.case.targets import ADULT
-from genplan.forecast import HeldUp, Holder
+from genplan.forecast import BottleneckKind, HeldUp
 from genplan.forecast.values import Values
 from genplan.rules.limits import Kind
 from genplan.text.limits import THAT_WEEK, THOSE_WEEKS, limit_sentence
@@ -69,11 +69,15 @@ def _values(lacking: Iterable[Values]) -> str:
     )
 
 
-_TEXTS: Mapping[Holder, Callable[[Case, Target, HeldUp], str]] = {
-    Holder.NOTHING: lambda case, target, held_up: "nothing: it only takes the probes that are planned",
-    Holder.RETESTS: lambda case, target, held_up: "retests: what is not met comes again, before what is new",
-    Holder.TEACHING: _teaching,
-    Holder.NOT_PLANNED: _not_planned,
-    Holder.BRIEFING: _briefing,
-    Holder.OUT_OF_REACH: _out_of_reach,
+_TEXTS: Mapping[BottleneckKind, Callable[[Case, Target, HeldUp], str]] = {
+    BottleneckKind.NOTHING: lambda case, target, held_up: (
+        "nothing: it only takes the probes that are planned"
+    ),
+    BottleneckKind.RETESTS: lambda case, target, held_up: (
+        "retests: what is not met comes again, before what is new"
+    ),
+    BottleneckKind.TEACHING: _teaching,
+    BottleneckKind.NOT_PLANNED: _not_planned,
+    BottleneckKind.BRIEFING: _briefing,
+    BottleneckKind.OUT_OF_REACH: _out_of_reach,
 }

@@ -12,32 +12,32 @@ from starlette.routing import Route
 from starlette.types import ASGIApp
 
 from genplan.web import (
-    ahead,
-    change,
+    case_editor,
+    change_entries,
     files,
+    forecasting,
     history,
+    job_status,
+    kept_week,
     overview,
     plan,
     publish,
     record,
     reviews,
     share,
-    things,
     upload,
-    watching,
-    week,
     why,
 )
-from genplan.web.draw import ours, screen, stylesheet
+from genplan.web.app_state import AppState
+from genplan.web.endpoints import Changing, Shown, Uploading, changing, shown, uploading
 from genplan.web.gate import build_gate
 from genplan.web.guard import Guard, Refused, fault, refusal
-from genplan.web.handling import Changing, Shown, Uploading, changing, shown, uploading
-from genplan.web.site import Site
+from genplan.web.templating import ours, screen, stylesheet
 
 PAGES: dict[str, Shown] = {
-    "/": week.first,
-    "/week": week.first,
-    "/week/{week}": week.show,
+    "/": kept_week.first,
+    "/week": kept_week.first,
+    "/week/{week}": kept_week.show,
     "/week/{week}/files/{name:path}": files.one,
     "/week/{week}/all.zip": files.together,
     "/week/{week}/sheets.pdf": files.sheets_pdf,
@@ -48,57 +48,57 @@ PAGES: dict[str, Shown] = {
     "/matrix.csv": files.matrix_table,
     "/plan": plan.show,
     "/plan/{week}": plan.show,
-    "/plan/{week}/state": watching.state,
+    "/plan/{week}/state": job_status.state,
     "/plan/{week}/files/{name:path}": files.one,
     "/plan/{week}/all.zip": files.together,
     "/plan/{week}/sheets.pdf": files.sheets_pdf,
     "/review": reviews.show,
     "/review/page": reviews.page,
     "/review/all.zip": reviews.together,
-    "/forecast": ahead.show,
-    "/forecast/state": watching.state,
-    "/forecast/forecast.csv": ahead.table,
+    "/forecast": forecasting.show,
+    "/forecast/state": job_status.state,
+    "/forecast/forecast.csv": forecasting.table,
     "/why": why.show,
-    "/why/state": watching.state,
+    "/why/state": job_status.state,
     "/chance": reviews.chance,
     "/publish": publish.show,
     "/share": share.show,
     "/share/{word}": share.made,
     "/share/{word}/files/{name:path}": share.one,
     "/share/{word}/all.zip": share.together,
-    "/case": things.overview,
-    "/case/general": things.general,
-    "/case/{section}/new": things.fresh,
-    "/case/{section}/{id}": things.show,
+    "/case": case_editor.overview,
+    "/case/general": case_editor.general,
+    "/case/{section}/new": case_editor.fresh,
+    "/case/{section}/{id}": case_editor.show,
     "/check": overview.check,
-    "/change": change.show,
+    "/change": change_entries.show,
     "/history/{target}": history.show,
     "/history/{target}/{line}": history.row,
 }
 CHANGES: dict[str, Changing] = {
-    "/make-case": week.make_case,
+    "/make-case": kept_week.make_case,
     "/record/add": record.add,
     "/publish": publish.send,
     "/share/part": share.part,
     "/share/copy": share.copy,
-    "/forecast/start": ahead.start,
-    "/forecast/stop": watching.stop,
+    "/forecast/start": forecasting.start,
+    "/forecast/stop": job_status.stop,
     "/why/start": why.start,
-    "/why/stop": watching.stop,
-    "/change": change.add,
+    "/why/stop": job_status.stop,
+    "/change": change_entries.add,
     "/history/{target}/{line}": history.correct,
     "/plan/{week}/start": plan.start,
-    "/plan/{week}/stop": watching.stop,
+    "/plan/{week}/stop": job_status.stop,
     "/plan/{week}/keep": plan.keep,
-    "/case/general": things.save_general,
-    "/case/{section}/new": things.save,
-    "/case/{section}/{id}": things.save,
-    "/case/{section}/{id}/remove": things.remove,
+    "/case/general": case_editor.save_general,
+    "/case/{section}/new": case_editor.save,
+    "/case/{section}/{id}": case_editor.save,
+    "/case/{section}/{id}/remove": case_editor.remove,
 }
 UPLOADS: dict[str, Uploading] = {"/record/sheet": upload.sheet}
 
 
-def build(site: Site, port: int) -> ASGIApp:
+def build(site: AppState, port: int) -> ASGIApp:
     """The app behind its guard, for a server on this port."""
     routes = [
         Route("/page.css", lambda request: Response(stylesheet(), media_type="text/css")),

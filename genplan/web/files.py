@@ -21,11 +21,11 @@ from genplan.keeping.store import FILE as OWN
 from genplan.keeping.store import folder_of, read_kept
 from genplan.plan import Plan, Sitting
 from genplan.report.adult_page import adult_page
+from genplan.report.names_and_words import Names
 from genplan.report.pdf import browsers, print_to_pdf
 from genplan.report.sheets import sheets_page
-from genplan.report.wording import Names
-from genplan.web import asked
-from genplan.web.site import Site
+from genplan.web import params
+from genplan.web.app_state import AppState
 
 TYPES: Mapping[str, str] = {
     ".html": "text/html; charset=utf-8",
@@ -124,7 +124,7 @@ def _words(names: Names) -> dict[str, str]:
 
 
 @dataclass(frozen=True)
-class Shelf:
+class FileListing:
     """The files of one plan: those of a folder, and pages drawn when they are asked for."""
 
     folder: Path
@@ -143,13 +143,13 @@ class Shelf:
         return (self.folder / name).read_bytes()
 
 
-def shelf_of_kept(site: Site, week: Week, case: Case) -> Shelf:
+def shelf_of_kept(site: AppState, week: Week, case: Case) -> FileListing:
     """What a kept week left in the case folder, and the sheets and pages of what people were told. Empty for a week
     that was not kept."""
     folder = folder_of(site.folder, week)
     kept = read_kept(site.folder, week, case)
     if kept is None:
-        return Shelf(folder)
+        return FileListing(folder)
     told = Plan(
         week=week,
         now=kept.kept,
@@ -162,7 +162,7 @@ def shelf_of_kept(site: Site, week: Week, case: Case) -> Shelf:
     drawn: dict[str, Callable[[], bytes]] = {"sheets.html": lambda: sheets_page(case, told).encode("utf-8")}
     for adult in sorted({a for s in told.sittings for a in s.adults}):
         drawn[f"pages/adult-{adult}.html"] = partial(_adult_page, case, told, adult)
-    return Shelf(folder, drawn)
+    return FileListing(folder, drawn)
 
 
 def _adult_page(case: Case, told: Plan, adult: str) -> bytes:
@@ -181,18 +181,18 @@ def known_sittings(case: Case, sittings: Iterable[Sitting]) -> tuple[Sitting, ..
     )
 
 
-def _shelf(site: Site, request: Request) -> Shelf:
+def _shelf(site: AppState, request: Request) -> FileListing:
     """The shelf that an address speaks of: of a kept week, or of a plan that is not kept yet."""
-    week = asked.week(request.path_params["week"])
+    week = params.week(request.path_params["week"])
     if request.url.path.startswith("/week/"):
         return shelf_of_kept(site, week, workflow.open_case(site.folder, site.now).case)
     found = site.draft(week)
     if found is None:
         raise HTTPException(404)
-    return Shelf(found.folder_of(week))
+    return FileListing(found.folder_of(week))
 
 
-def one(site: Site, request: Request) -> Response:
+def one(site: AppState, request: Request) -> Response:
     name = request.path_params["name"]
     kind = "." + name.rpartition(".")[2]
     data = _shelf(site, request).read(name)
@@ -201,7 +201,7 @@ def one(site: Site, request: Request) -> Response:
     return attached(data, name.rpartition("/")[2], TYPES[kind])
 
 
-def together(site: Site, request: Request) -> Response:
+def together(site: AppState, request: Request) -> Response:
     """Every file of the plan in one ZIP folder; the same files give the same bytes."""
     shelf, week = _shelf(site, request), request.path_params["week"]
     if not shelf.names:
@@ -214,7 +214,7 @@ def can_print() -> bool:
     return next(browsers(), None) is not None
 
 
-def sheets_pdf(site: Site, request: Request) -> Response:
+def sheets_pdf(site: AppState, request: Request) -> Response:
     """The sheets as 'genplan sheets' prints them."""
     shelf, scratch = _shelf(site, request), site.room_for("pdf")
     try:
@@ -241,7 +241,7 @@ def drawn(data: bytes, kind: str = TYPES[".html"]) -> Response:
     return Response(data, media_type=kind, headers={"Content-Security-Policy": PAGE_POLICY})
 
 
-def matrix_table(site: Site, request: Request) -> Response:
+def matrix_table(site: AppState, request: Request) -> Response:
     """The table that 'genplan matrix --csv' writes: of everything, of a learner, or of a target."""
     from genplan.report.tables import csv_bytes, matrix_table
 

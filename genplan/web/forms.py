@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from genplan.case.targets import BASE_DIMENSIONS
-from genplan.casefile import shapes
-from genplan.casefile.domain import SECTION_OF, one_of
+from genplan.casefile import record_types
+from genplan.casefile.domain_types import SECTION_OF, one_of
 from genplan.casefile.keys import CASE, SECTIONS
-from genplan.casefile.shapes import Shape
+from genplan.casefile.record_types import Shape
 from genplan.casefile.tree import Leaf, Node
-from genplan.web.handling import Answers
+from genplan.web.endpoints import Answers
 from genplan.web.hours_widget import Hours
 from genplan.web.row_widgets import Patterns, Routes, Varied
 from genplan.web.widgets import (
@@ -82,7 +82,7 @@ def fields_of(keys: Shape, path: tuple[str, ...] = ()) -> Iterator[Field]:
     """The fields that the table says, in its order; those of a group stand in the group's place."""
     for name, key in keys.items():
         at, form = (*path, name), key.form
-        if isinstance(form, shapes.Field):
+        if isinstance(form, record_types.Field):
             yield Field(at, form.label, WIDGETS[form.widget](*form.args), form.hint, form.of)
         elif form is None:
             yield from fields_of(key.kind.keys or {}, at)

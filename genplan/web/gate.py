@@ -19,16 +19,16 @@ from starlette.responses import HTMLResponse, Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
-from genplan.web.draw import drawn, ours, stylesheet
+from genplan.web.app_state import KEY_LETTERS, AppState
 from genplan.web.guard import ENTER, Refused, cookie_name, fault, refusal
-from genplan.web.site import KEY_LETTERS, Site
+from genplan.web.templating import drawn, ours, stylesheet
 
 FILE = "open-the-page.html"
 NOT_IT = "That is not the key of this run. It stands in the terminal in which genplan was started."
 EARLIER = "This is from an earlier start of the program, or from a browser that was not let in. Nothing was changed."
 
 
-def build_gate(site: Site, port: int) -> ASGIApp:
+def build_gate(site: AppState, port: int) -> ASGIApp:
     """Nothing here depends on the case folder."""
 
     async def ask(request: Request) -> Response:
@@ -49,7 +49,7 @@ def build_gate(site: Site, port: int) -> ASGIApp:
     return Starlette(routes=routes, exception_handlers={Refused: refusal, Exception: fault})
 
 
-def _entering(site: Site, port: int) -> Callable[[Request], Awaitable[Response]]:
+def _entering(site: AppState, port: int) -> Callable[[Request], Awaitable[Response]]:
     """Whoever brings the key gets the cookie, which goes along with this run's own addresses alone."""
 
     async def enter(request: Request) -> Response:
@@ -77,7 +77,7 @@ def _letters(text: str) -> str:
     return "".join(c for c in text.lower() if c in KEY_LETTERS)
 
 
-def write_entrance(site: Site, port: int) -> Path:
+def write_entrance(site: AppState, port: int) -> Path:
     """The file that a browser is started with. Its folder and the file can be read by their owner alone."""
     path = site.scratch / FILE
     handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)

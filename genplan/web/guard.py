@@ -24,7 +24,7 @@ from starlette.requests import ClientDisconnect, Request
 from starlette.responses import PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from genplan.web.site import Site
+from genplan.web.app_state import AppState
 
 MOST_BYTES = 200_000
 MOST_UPLOAD = 5_300_000
@@ -78,7 +78,7 @@ def cookie_name(port: int) -> str:
 class Guard:
     """Wraps the app and the gate in front of it, for a server on this port."""
 
-    def __init__(self, app: ASGIApp, gate: ASGIApp, site: Site, port: int) -> None:
+    def __init__(self, app: ASGIApp, gate: ASGIApp, site: AppState, port: int) -> None:
         self.app, self.gate, self.site = app, gate, site
         self.hosts = (f"127.0.0.1:{port}", f"localhost:{port}")
         self.cookie = cookie_name(port)

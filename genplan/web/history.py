@@ -9,13 +9,13 @@ from starlette.responses import Response
 from genplan import workflow
 from genplan.errors import UsageError
 from genplan.evidence.history import Entry
-from genplan.evidence.naming import digest_of, in_words
-from genplan.report.text import counted
-from genplan.report.wording import Names, clean, day_short
-from genplan.web import asked
-from genplan.web.draw import go, screen
-from genplan.web.handling import Answers, told
-from genplan.web.site import Site
+from genplan.evidence.row_identity import digest_of, in_words
+from genplan.report.names_and_words import Names, clean, day_short
+from genplan.report.plain_characters import counted
+from genplan.web import params
+from genplan.web.app_state import AppState
+from genplan.web.endpoints import Answers, told
+from genplan.web.templating import redirect, screen
 
 CHOSEN = "with-"
 """Before the name of a dimension in an address: an extra dimension may be called as anything else is."""
@@ -27,7 +27,7 @@ COUNTS = {
 }
 
 
-def show(site: Site, request: Request) -> Response:
+def show(site: AppState, request: Request) -> Response:
     """The rows of a target by combination, in order of time; all, or those that hold what the address chooses."""
     given = request.query_params
     chosen = {
@@ -64,7 +64,7 @@ def show(site: Site, request: Request) -> Response:
     )
 
 
-def row(site: Site, request: Request) -> Response:
+def row(site: AppState, request: Request) -> Response:
     """The form to correct one row."""
     target, line = request.path_params["target"], request.path_params["line"]
     view = workflow.history_of(site.folder, target, {}, site.now)
@@ -87,11 +87,11 @@ def row(site: Site, request: Request) -> Response:
     )
 
 
-def correct(site: Site, request: Request, answers: Answers) -> Response:
+def correct(site: AppState, request: Request, answers: Answers) -> Response:
     """Corrects the row that the form was opened for, wherever it stands by now."""
-    target, line = request.path_params["target"], asked.count(request.path_params["line"], "a line") or 0
+    target, line = request.path_params["target"], params.count(request.path_params["line"], "a line") or 0
     for name, words in COUNTS.items():
-        asked.count(answers.one(name), words)
+        params.count(answers.one(name), words)
     if not answers.one("row"):
         raise UsageError(
             "The form does not say which row it is for. Nothing was written: look at the rows again."
@@ -99,12 +99,14 @@ def correct(site: Site, request: Request, answers: Answers) -> Response:
     changes = {name: answers.one(name) for name in (*COUNTS, "note")}
     with site.once(answers.one("once")) as fresh:
         if not fresh:
-            return go(site, f"/history/{target}", "It was corrected already; a second tap adds nothing.")
+            return redirect(
+                site, f"/history/{target}", "It was corrected already; a second tap adds nothing."
+            )
         done = workflow.correct(site.folder, line, changes, site.now, digest=answers.one("row"))
     (added,), old = done.results, done.corrected
     assert old is not None
     words = f"Line {added.line} now counts in place of line {old.line}: {in_words(old)}."
-    return go(site, f"/history/{target}", words, *done.said, *told(done.findings))
+    return redirect(site, f"/history/{target}", words, *done.said, *told(done.findings))
 
 
 def _may_correct(entry: Entry) -> bool:

@@ -7,9 +7,9 @@ from typing import Any
 
 from genplan.case.week import DAY_NAMES, DAYS
 from genplan.casefile import hours
-from genplan.casefile.notes import Unclear
+from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.tree import Leaf, Node
-from genplan.web.handling import Answers
+from genplan.web.endpoints import Answers
 from genplan.web.widgets import Options, Unshowable, items_of, text_of
 
 Day = str
@@ -47,7 +47,7 @@ def tidy(text: str) -> Day:
         return ""
     try:
         return ", ".join(map(hours.window_text, hours.windows([text])))
-    except Unclear:
+    except InvalidValue:
         return " ".join(text.split())
 
 
@@ -88,5 +88,5 @@ def _windows(text: Day) -> Node:
 def _numbers(key: str) -> tuple[int, ...]:
     try:
         return hours.day_numbers(key)
-    except Unclear:
+    except InvalidValue:
         raise Unshowable from None

@@ -11,16 +11,16 @@ from genplan.findings import Finding, Severity
 from genplan.report.chart import Chart, chart
 from genplan.report.evidence_words import criterion_sentences
 from genplan.report.grid import grid
-from genplan.report.wording import PLANNED, STATUS_MARKS, Names, tuple_word
-from genplan.web.draw import screen
+from genplan.report.names_and_words import PLANNED, STATUS_MARKS, Names, tuple_word
+from genplan.web.app_state import AppState
 from genplan.web.forms import FORMS
-from genplan.web.site import Site
+from genplan.web.templating import screen
 
 ALL_AT_MOST = 3
 """With more learners the matrix is too long to be shown unasked."""
 
 
-def matrix(site: Site, request: Request) -> Response:
+def matrix(site: AppState, request: Request) -> Response:
     """Every combination of every target, or of one learner's; of many learners the first is shown first."""
     view = workflow.matrix(site.folder, site.now)
     first = next(iter(view.case.learners), "") if len(view.case.learners) > ALL_AT_MOST else ""
@@ -63,7 +63,7 @@ def _so_far(names: Names, found: TargetReview) -> tuple[tuple[str, ...], Chart]:
     return tuple(criterion_sentences(names, found.criterion)), chart(title, word, found.points)
 
 
-def check(site: Site, request: Request) -> Response:
+def check(site: AppState, request: Request) -> Response:
     """All that is wrong or odd, each with a way to the form where it can be put right."""
     findings = workflow.check(site.folder, site.now)
 

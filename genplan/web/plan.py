@@ -16,25 +16,25 @@ from genplan.keeping.store import read_kept, sitting_from
 from genplan.plan import LeftOut, Sitting
 from genplan.report.changes import changes_of_people
 from genplan.report.document import left_out_of
+from genplan.report.names_and_words import Names, day_words, long_date
+from genplan.report.plain_characters import counted
 from genplan.report.reasons import reason_groups
-from genplan.report.text import counted
-from genplan.report.wording import Names, day_words, long_date
 from genplan.text.left_out import what_text
 from genplan.text.limits import limit_sentence
-from genplan.web import asked, sitting_cards, watching
-from genplan.web.draw import go, screen
+from genplan.web import job_status, params, sitting_cards
+from genplan.web.app_state import AppState, case_digest
+from genplan.web.endpoints import Answers
 from genplan.web.files import can_print, known_sittings, listed, names_in
-from genplan.web.handling import Answers
-from genplan.web.searching import Search, planning
-from genplan.web.site import Site, case_digest
+from genplan.web.jobs import Search, planning
+from genplan.web.templating import redirect, screen
 
 MOST_WEEKS = 26
 
 
-def show(site: Site, request: Request) -> Response:
+def show(site: AppState, request: Request) -> Response:
     opened = workflow.open_case(site.folder, site.now)
     named = request.path_params.get("week")
-    week = asked.week(named) if named else Week.of(opened.now.date()).next()
+    week = params.week(named) if named else Week.of(opened.now.date()).next()
     draft = site.draft(week)
     return screen(
         site,
@@ -44,32 +44,32 @@ def show(site: Site, request: Request) -> Response:
         week=week,
         first=day_words(week.monday),
         last=long_date(week.sunday),
-        earlier=asked.before(week),
+        earlier=params.before(week),
         later=week.next(),
         over=week.sunday < opened.now.date(),
         kept=read_kept(site.folder, week, opened.case) is not None,
         most_weeks=MOST_WEEKS,
         found=_found(site, opened, week, draft) if draft else None,
-        **watching.shown(site, f"/plan/{week}"),
+        **job_status.shown(site, f"/plan/{week}"),
     )
 
 
-def start(site: Site, request: Request, answers: Answers) -> Response:
+def start(site: AppState, request: Request, answers: Answers) -> Response:
     """One week, or several from this one on."""
-    week = asked.week(request.path_params["week"])
-    count = asked.count(answers.one("weeks"), "the weeks")
+    week = params.week(request.path_params["week"])
+    count = params.count(answers.one("weeks"), "the weeks")
     if count is not None and not 1 <= count <= MOST_WEEKS:
         raise UsageError(f"So many weeks cannot be planned: 1 to {MOST_WEEKS}. Nothing was started.")
     opened = workflow.open_case(site.folder, site.now)
     workflow.refuse_past(week, opened.now)
     out = site.room_for(str(week)) / "plan"
     site.begin(planning(site.folder.resolve(), week, count or 1, site.now, out))
-    return go(site, f"/plan/{week}")
+    return redirect(site, f"/plan/{week}")
 
 
-def keep(site: Site, request: Request, answers: Answers) -> Response:
+def keep(site: AppState, request: Request, answers: Answers) -> Response:
     """Keeps the plan that was looked at, and no other: a plan found since then is looked at first."""
-    week = asked.week(request.path_params["week"])
+    week = params.week(request.path_params["week"])
     draft = site.draft(week)
     if draft is None or draft.word != answers.one("plan"):
         raise UsageError(
@@ -85,10 +85,12 @@ def keep(site: Site, request: Request, answers: Answers) -> Response:
         if kept.first
         else f"kept; {counted(len(kept.differences), 'change')} to tell"
     )
-    return go(site, f"/week/{week}", f"Week {week} is {news}. Its calendars are at the foot of this page.")
+    return redirect(
+        site, f"/week/{week}", f"Week {week} is {news}. Its calendars are at the foot of this page."
+    )
 
 
-def _found(site: Site, opened: workflow.Opened, week: Week, draft: Search) -> dict[str, Any]:
+def _found(site: AppState, opened: workflow.Opened, week: Week, draft: Search) -> dict[str, Any]:
     case = opened.case
     folder = draft.folder_of(week)
     document = json.loads((folder / "plan.json").read_bytes())

@@ -11,16 +11,16 @@ from starlette.responses import Response
 from genplan import workflow
 from genplan.errors import UsageError
 from genplan.publishing.access import PASSWORD, URL, USER
-from genplan.web.draw import go, screen
-from genplan.web.handling import Answers, told
-from genplan.web.site import Site
+from genplan.web.app_state import AppState
+from genplan.web.endpoints import Answers, told
+from genplan.web.templating import redirect, screen
 
 
-def show(site: Site, request: Request) -> Response:
+def show(site: AppState, request: Request) -> Response:
     return _form(site, request, os.environ.get(URL, ""), os.environ.get(USER, ""))
 
 
-def send(site: Site, request: Request, answers: Answers) -> Response:
+def send(site: AppState, request: Request, answers: Answers) -> Response:
     """What was done for each calendar; a problem keeps what was typed, but for the password."""
     url, user = answers.one("url"), answers.one("user")
     try:
@@ -29,10 +29,10 @@ def send(site: Site, request: Request, answers: Answers) -> Response:
         )
     except UsageError as error:
         return _form(site, request, url, user, (str(error),))
-    return go(site, "/publish", *done.lines, *told(done.findings))
+    return redirect(site, "/publish", *done.lines, *told(done.findings))
 
 
-def _form(site: Site, request: Request, url: str, user: str, problems: tuple[str, ...] = ()) -> Response:
+def _form(site: AppState, request: Request, url: str, user: str, problems: tuple[str, ...] = ()) -> Response:
     return screen(
         site,
         request,

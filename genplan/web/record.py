@@ -13,12 +13,12 @@ from genplan import workflow
 from genplan.case import Case, Combination, Target
 from genplan.errors import GenplanError, UsageError
 from genplan.evidence.log import ResultKind
-from genplan.report.wording import SPOKEN_DIMENSION, Names, clean, day_words, long_date
+from genplan.report.names_and_words import SPOKEN_DIMENSION, Names, clean, day_words, long_date
 from genplan.text.cautions import assent_caution
-from genplan.web import asked, sitting_cards
-from genplan.web.draw import go, screen
-from genplan.web.handling import Answers, sentences_of, status_of, told
-from genplan.web.site import Site
+from genplan.web import params, sitting_cards
+from genplan.web.app_state import AppState
+from genplan.web.endpoints import Answers, sentences_of, status_of, told
+from genplan.web.templating import redirect, screen
 from genplan.workflow import Opened
 
 MOST_BUTTONS = 20
@@ -38,10 +38,10 @@ KINDS: Mapping[str, str] = {
 }
 
 
-def day(site: Site, request: Request, problems: tuple[str, ...] = ()) -> Response:
+def day(site: AppState, request: Request, problems: tuple[str, ...] = ()) -> Response:
     """The probes of one day that are planned and not written down yet, and ways to write down others."""
     named = request.query_params.get("day", "")
-    found = workflow.propose(site.folder, asked.day(named) if named else None, None, site.now)
+    found = workflow.propose(site.folder, params.day(named) if named else None, None, site.now)
     case, names = found.opened.case, Names(found.opened.case)
     rows = [
         {
@@ -71,7 +71,7 @@ def day(site: Site, request: Request, problems: tuple[str, ...] = ()) -> Respons
     )
 
 
-def row(site: Site, request: Request) -> Response:
+def row(site: AppState, request: Request) -> Response:
     """The form of one row, filled in with what the address says."""
     opened = workflow.open_case(site.folder, site.now)
     return _form(
@@ -79,7 +79,7 @@ def row(site: Site, request: Request) -> Response:
     )
 
 
-def add(site: Site, request: Request, answers: Answers) -> Response:
+def add(site: AppState, request: Request, answers: Answers) -> Response:
     """Adds the row. A second tap adds nothing; a row that another page added meanwhile is asked about, and one in whose
     place this would count. What was typed is shown again with a sentence if it cannot be added."""
     opened = workflow.open_case(site.folder, site.now)
@@ -94,13 +94,13 @@ def add(site: Site, request: Request, answers: Answers) -> Response:
         with site.once(answers.one("once")) as fresh:
             if not fresh:
                 words = "It was added already; a second tap adds nothing."
-                return go(site, f"/record?day={answers.one('date')}", words)
+                return redirect(site, f"/record?day={answers.one('date')}", words)
             outcome = workflow.record(site.folder, entry, site.now, lambda _: answers.one("again") == "yes")
     except workflow.NotAdded as error:
         return _form(site, request, opened, answers, error.sentences, 409, again=True)
     except GenplanError as error:
         return _form(site, request, opened, answers, sentences_of(error), status_of(error))
-    return go(site, f"/record?day={answers.one('date')}", outcome.sentence, *told(outcome.findings))
+    return redirect(site, f"/record?day={answers.one('date')}", outcome.sentence, *told(outcome.findings))
 
 
 def _target(case: Case, id_: str) -> Target:
@@ -111,7 +111,7 @@ def _target(case: Case, id_: str) -> Target:
 
 
 def _form(
-    site: Site,
+    site: AppState,
     request: Request,
     opened: Opened,
     given: Answers,
@@ -161,7 +161,7 @@ def _form(
 def _trials(typed: str, target: Target) -> int:
     """What the form counts up to: the target's own trials where what was typed is no number of them."""
     try:
-        return asked.count(typed, "the trials") or target.trials
+        return params.count(typed, "the trials") or target.trials
     except UsageError:
         return target.trials
 
@@ -199,13 +199,13 @@ def _entry(opened: Opened, answers: Answers) -> workflow.RecordRequest:
         **base,
         extra=values,
         kind=kind,
-        date=asked.day(answers.one("date")),
-        time=asked.clock(answers.one("time")),
-        trials=asked.count(answers.one("trials"), "the trials") if counts else None,
-        correct=asked.count(answers.one("correct"), "what was correct"),
-        prompted=asked.count(answers.one("prompted"), "what was prompted"),
+        date=params.day(answers.one("date")),
+        time=params.clock(answers.one("time")),
+        trials=params.count(answers.one("trials"), "the trials") if counts else None,
+        correct=params.count(answers.one("correct"), "what was correct"),
+        prompted=params.count(answers.one("prompted"), "what was prompted"),
         observer=answers.one("observer") or None,
-        observer_correct=asked.count(answers.one("observer_correct"), "the observer's count"),
+        observer_correct=params.count(answers.one("observer_correct"), "the observer's count"),
         note=answers.one("note") or None,
     )
 
@@ -245,7 +245,7 @@ def _last_rows(opened: Opened) -> list[str]:
     return lines
 
 
-def choose(site: Site, request: Request) -> Response:
+def choose(site: AppState, request: Request) -> Response:
     """From the list of targets to the form of one."""
     wanted = {"target": request.query_params.get("target", ""), "date": request.query_params.get("day", "")}
-    return go(site, f"/record/row?{urlencode(wanted)}")
+    return redirect(site, f"/record/row?{urlencode(wanted)}")

@@ -10,16 +10,16 @@ from genplan.case.targets import PassMark
 from genplan.errors import UsageError
 from genplan.folders import zipped
 from genplan.report.evidence_lines import MOST_TRIALS, chance_rows, lesson, result_rows
+from genplan.report.names_and_words import Names
+from genplan.report.plain_characters import counted
 from genplan.report.review_page import review_page
-from genplan.report.text import counted
-from genplan.report.wording import Names
-from genplan.web import asked
-from genplan.web.draw import screen
+from genplan.web import params
+from genplan.web.app_state import AppState
 from genplan.web.files import PAGE_POLICY, attached
-from genplan.web.site import Site
+from genplan.web.templating import screen
 
 
-def show(site: Site, request: Request) -> Response:
+def show(site: AppState, request: Request) -> Response:
     """Which learner and which span to review."""
     opened = workflow.open_case(site.folder, site.now)
     names, today = Names(opened.case), opened.now.date()
@@ -35,22 +35,22 @@ def show(site: Site, request: Request) -> Response:
     )
 
 
-def page(site: Site, request: Request) -> Response:
+def page(site: AppState, request: Request) -> Response:
     """The page that 'genplan review' writes for a learner."""
     found = _found(site, request, request.query_params.get("learner", ""))
     text = review_page(found.case, found.reviews[0], found.now, _by_name(request))
     return HTMLResponse(text, headers={"Content-Security-Policy": PAGE_POLICY})
 
 
-def together(site: Site, request: Request) -> Response:
+def together(site: AppState, request: Request) -> Response:
     """Everything that 'genplan review --out' writes, of all learners, in one ZIP folder."""
     data = zipped(workflow.review_files(_found(site, request, None), _by_name(request)))
     first, last = (request.query_params.get(n, "") for n in ("from", "to"))
-    return attached(data, f"review-{asked.day(first)}-{asked.day(last)}.zip", "application/zip")
+    return attached(data, f"review-{params.day(first)}-{params.day(last)}.zip", "application/zip")
 
 
-def _found(site: Site, request: Request, learner: str | None) -> workflow.Reviews:
-    first, last = (asked.day(request.query_params.get(n, "")) for n in ("from", "to"))
+def _found(site: AppState, request: Request, learner: str | None) -> workflow.Reviews:
+    first, last = (params.day(request.query_params.get(n, "")) for n in ("from", "to"))
     return workflow.review(site.folder, first, last, learner, None, site.now, False)
 
 
@@ -58,12 +58,12 @@ def _by_name(request: Request) -> bool:
     return request.query_params.get("names", "") == "yes"
 
 
-def chance(site: Site, request: Request) -> Response:
+def chance(site: AppState, request: Request) -> Response:
     """What a probe with a mark can and cannot show."""
     given = request.query_params
-    correct = asked.count(given.get("correct", "4"), "the mark") or 0
-    of = asked.count(given.get("of", "5"), "the mark") or 0
-    trials = asked.count(given.get("trials", ""), "the trials") or of
+    correct = params.count(given.get("correct", "4"), "the mark") or 0
+    of = params.count(given.get("of", "5"), "the mark") or 0
+    trials = params.count(given.get("trials", ""), "the trials") or of
     if not 1 <= correct <= of or not 1 <= trials <= MOST_TRIALS:
         raise UsageError(f"A mark is such as 4 of 5, and a probe has 1 to {MOST_TRIALS} trials.")
     mark = PassMark(correct, of)

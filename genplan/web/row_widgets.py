@@ -8,7 +8,7 @@ from itertools import count, takewhile
 from typing import Any
 
 from genplan.casefile.tree import Leaf, Node
-from genplan.web.handling import Answers
+from genplan.web.endpoints import Answers
 from genplan.web.widgets import Options, Unclear, Unshowable, items_of, text_of
 
 SPARE = 1

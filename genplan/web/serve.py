@@ -28,10 +28,10 @@ def serve(
         import python_multipart  # noqa: F401
 
         from genplan.web.app import build
+        from genplan.web.app_state import AppState
         from genplan.web.connections import Server
         from genplan.web.gate import write_entrance
         from genplan.web.scratch import clear_left_behind
-        from genplan.web.site import Site
     except ImportError as missing:
         raise UsageError(f"{NEEDS} ({missing.name} is missing).") from None
     if folder.exists() and not folder.is_dir():
@@ -39,7 +39,7 @@ def serve(
     listening = _listen(port)
     number = listening.getsockname()[1]
     clear_left_behind()
-    site = Site(folder, now)
+    site = AppState(folder, now)
     server = Server(build(site, number), tell)
     try:
         _end_in_order(server)

@@ -16,11 +16,11 @@ from starlette.responses import Response
 
 from genplan import workflow
 from genplan.errors import CaseError, UsageError
-from genplan.report.wording import Names
-from genplan.web.draw import go, screen
+from genplan.report.names_and_words import Names
+from genplan.web.app_state import AppState, PreparedDownload
+from genplan.web.endpoints import Answers, told
 from genplan.web.files import TYPES, File, attached, drawn
-from genplan.web.handling import Answers, told
-from genplan.web.site import Handed, Site
+from genplan.web.templating import redirect, screen
 
 SHOWN_AS_TEXT = (".txt", ".yaml")
 WORDS = {
@@ -35,7 +35,7 @@ WORDS = {
 BUSY = "Busy times, without what for"
 
 
-def show(site: Site, request: Request) -> Response:
+def show(site: AppState, request: Request) -> Response:
     """What can be made, and who would see what. Of a case with errors a copy can be made all the same."""
     try:
         opened = workflow.open_case(site.folder, site.now)
@@ -55,7 +55,7 @@ def show(site: Site, request: Request) -> Response:
     )
 
 
-def part(site: Site, request: Request, answers: Answers) -> Response:
+def part(site: AppState, request: Request, answers: Answers) -> Response:
     """One adult's part, as 'genplan share --adult' makes it."""
     adult = answers.one("adult")
     if not adult:
@@ -64,7 +64,7 @@ def part(site: Site, request: Request, answers: Answers) -> Response:
     return _to_look_at(site, file, f"part-of-{adult}.zip", "One adult's part", done)
 
 
-def copy(site: Site, request: Request, answers: Answers) -> Response:
+def copy(site: AppState, request: Request, answers: Answers) -> Response:
     """A copy without names, as 'genplan share --for-help' makes it."""
     file, done = _kept_apart(site, lambda out: workflow.share_copy(site.folder, out, site.now, _silent))
     return _to_look_at(site, file, "copy-without-names.zip", "A copy without names", done)
@@ -74,7 +74,7 @@ def _silent(sentence: str) -> None:
     """A form that was sent has nobody who listens."""
 
 
-def _kept_apart(site: Site, make: Callable[[Path], workflow.Shared]) -> tuple[Path, workflow.Shared]:
+def _kept_apart(site: AppState, make: Callable[[Path], workflow.Shared]) -> tuple[Path, workflow.Shared]:
     """The file made in a fresh folder of this run, which goes again if that fails."""
     room = site.room_for("share")
     try:
@@ -84,12 +84,12 @@ def _kept_apart(site: Site, make: Callable[[Path], workflow.Shared]) -> tuple[Pa
         raise
 
 
-def _to_look_at(site: Site, file: Path, name: str, title: str, done: workflow.Shared) -> Response:
-    word = site.hand(Handed(file, name, title, done.sentence, told(done.findings)))
-    return go(site, f"/share/{word}")
+def _to_look_at(site: AppState, file: Path, name: str, title: str, done: workflow.Shared) -> Response:
+    word = site.hand(PreparedDownload(file, name, title, done.sentence, told(done.findings)))
+    return redirect(site, f"/share/{word}")
 
 
-def made(site: Site, request: Request) -> Response:
+def made(site: AppState, request: Request) -> Response:
     """What was made: its files to look at, and all of them to save."""
     found = _handed(site, request)
     with ZipFile(found.file) as packed:
@@ -106,7 +106,7 @@ def made(site: Site, request: Request) -> Response:
     )
 
 
-def one(site: Site, request: Request) -> Response:
+def one(site: AppState, request: Request) -> Response:
     """One file of it, byte for byte as it is handed on."""
     found, name = _handed(site, request), request.path_params["name"]
     with ZipFile(found.file) as packed:
@@ -121,12 +121,12 @@ def one(site: Site, request: Request) -> Response:
     return attached(data, name.rpartition("/")[2], TYPES[kind])
 
 
-def together(site: Site, request: Request) -> Response:
+def together(site: AppState, request: Request) -> Response:
     found = _handed(site, request)
     return attached(found.file.read_bytes(), found.name, "application/zip")
 
 
-def _handed(site: Site, request: Request) -> Handed:
+def _handed(site: AppState, request: Request) -> PreparedDownload:
     found = site.handed.get(request.path_params["word"])
     if found is None:
         raise HTTPException(404)

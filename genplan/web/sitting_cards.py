@@ -12,7 +12,7 @@ from genplan.case import Case, Combination, Target
 from genplan.evidence.log import Log, ResultKind
 from genplan.plan import Probe, ProbeKind, Sitting
 from genplan.report.day_cards import DayCard, ProbeLine, day_cards, probe_line
-from genplan.report.wording import Names
+from genplan.report.names_and_words import Names
 
 
 @dataclass(frozen=True)

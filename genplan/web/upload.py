@@ -12,22 +12,22 @@ from starlette.responses import Response
 
 from genplan import workflow
 from genplan.errors import CaseError, UsageError
-from genplan.report.text import counted
+from genplan.report.plain_characters import counted
 from genplan.web import record
-from genplan.web.draw import go
-from genplan.web.handling import Answers, Uploaded, told
-from genplan.web.site import Site
+from genplan.web.app_state import AppState
+from genplan.web.endpoints import Answers, Uploaded, told
+from genplan.web.templating import redirect
 
 TICK = "Nothing was added. If they are to be added all the same, tick it below and take the sheet again."
 
 
-def sheet(site: Site, request: Request, answers: Answers, file: Uploaded | None) -> Response:
+def sheet(site: AppState, request: Request, answers: Answers, file: Uploaded | None) -> Response:
     """Adds all that is filled in, or nothing with every line that cannot be read."""
     if file is None:
         raise UsageError("No file was chosen. Nothing was added.")
     with site.once(answers.one("once")) as fresh:
         if not fresh:
-            return go(site, "/record", "The sheet was taken already; a second tap adds nothing.")
+            return redirect(site, "/record", "The sheet was taken already; a second tap adds nothing.")
         try:
             added = _take(site, file, lambda _: answers.one("again") == "yes")
         except workflow.NotAdded as error:
@@ -36,10 +36,10 @@ def sheet(site: Site, request: Request, answers: Answers, file: Uploaded | None)
             workflow.open_case(site.folder, site.now)  # what is wrong with the case itself is told as such
             return record.day(site, request, told(error.findings))
     rows = f"{counted(len(added.results), 'row')} added to results.csv."
-    return go(site, "/record", rows, *added.skipped, *added.said, *told(added.findings))
+    return redirect(site, "/record", rows, *added.skipped, *added.said, *told(added.findings))
 
 
-def _take(site: Site, file: Uploaded, sure: Callable[[Sequence[str]], bool]) -> workflow.Added:
+def _take(site: AppState, file: Uploaded, sure: Callable[[Sequence[str]], bool]) -> workflow.Added:
     room = site.room_for("sheet")
     try:
         path = room / plain_name(file.name)

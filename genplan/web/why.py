@@ -15,12 +15,12 @@ from starlette.responses import Response
 from genplan import workflow
 from genplan.case import Case, Week
 from genplan.errors import UsageError
-from genplan.report.wording import Names, day_words, long_date
-from genplan.web import asked, watching
-from genplan.web.draw import go, screen
-from genplan.web.handling import Answers, told
-from genplan.web.searching import Search, looking
-from genplan.web.site import Site, case_digest
+from genplan.report.names_and_words import Names, day_words, long_date
+from genplan.web import job_status, params
+from genplan.web.app_state import AppState, case_digest
+from genplan.web.endpoints import Answers, told
+from genplan.web.jobs import Search, looking
+from genplan.web.templating import redirect, screen
 
 PLACE = "/why"
 SHOWN_AT_MOST = 12
@@ -41,7 +41,7 @@ class About:
         return f"learner.{self.learner}" if self.learner else ""
 
 
-def show(site: Site, request: Request) -> Response:
+def show(site: AppState, request: Request) -> Response:
     opened = workflow.open_case(site.folder, site.now)
     search = site.finished(PLACE)
     view: workflow.WhyView | None = pickle.loads(search.task.out.read_bytes()) if search else None
@@ -56,24 +56,24 @@ def show(site: Site, request: Request) -> Response:
         here="/plan",
         learners=_choices(opened.case),
         chosen=chosen.word,
-        weeks=asked.weeks_ahead(opened, week),
+        weeks=params.weeks_ahead(opened, week),
         week=week,
         same=(chosen, week) == last,
         found=found,
         outdated=search is not None and search.case_digest != case_digest(site.folder),
-        **watching.shown(site, PLACE),
+        **job_status.shown(site, PLACE),
     )
 
 
-def start(site: Site, request: Request, answers: Answers) -> Response:
+def start(site: AppState, request: Request, answers: Answers) -> Response:
     opened = workflow.open_case(site.folder, site.now)
-    week = asked.week(answers.one("week"))
+    week = params.week(answers.one("week"))
     workflow.refuse_past(week, opened.now)
     about = _asked_about(opened.case, answers.one("about"))
     out = site.room_for("why") / "found"
     words = {"learner": about.learner or None, "target": about.target or None}
     site.begin(looking("why", site.folder.resolve(), week, site.now, out, words, "the reasons", PLACE))
-    return go(site, PLACE)
+    return redirect(site, PLACE)
 
 
 def _asked_about(case: Case, word: str) -> About:
@@ -92,7 +92,7 @@ def _asked_about(case: Case, word: str) -> About:
 def _last(search: Search) -> tuple[About, Week]:
     """What was asked for last."""
     learner, target, week = (str(search.task.asked[name] or "") for name in ("learner", "target", "week"))
-    return About(learner, target), asked.week(week)
+    return About(learner, target), params.week(week)
 
 
 def _linked(opened: workflow.Opened, request: Request) -> tuple[About, Week] | None:
@@ -100,7 +100,7 @@ def _linked(opened: workflow.Opened, request: Request) -> tuple[About, Week] | N
     case, link = opened.case, request.query_params
     if not {"learner", "target", "week"} & set(link):
         return None
-    week = asked.week(link["week"]) if "week" in link else Week.of(opened.now.date()).next()
+    week = params.week(link["week"]) if "week" in link else Week.of(opened.now.date()).next()
     target, learner = case.targets.get(link.get("target", "")), link.get("learner", "")
     if target is not None:
         return About(target.learner, target.id), week

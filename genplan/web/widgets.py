@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from typing import Any, Protocol
 
 from genplan.casefile.tree import Leaf, Node
-from genplan.casefile.writing import written
-from genplan.web.handling import Answers
+from genplan.casefile.yaml_writing import written
+from genplan.web.endpoints import Answers
 
 Options = Sequence[tuple[str, str]]
 """Values and what they are called."""

@@ -4,13 +4,13 @@ The command line, the local page and every other front call these; none of them 
 the functions, so that the list below costs nothing.
 """
 
-from genplan.workflow.asking_why import WhyView, why
 from genplan.workflow.changing import ChangeRequest, change
 from genplan.workflow.checking import check, new
 from genplan.workflow.editing import put_thing
+from genplan.workflow.explaining import WhyView, why
 from genplan.workflow.forecasting import ForecastView, forecast
 from genplan.workflow.keeping import Kept, keep, keep_sittings, replan
-from genplan.workflow.opening import Opened, open_case, refuse_past
+from genplan.workflow.opened_case import Opened, open_case, refuse_past
 from genplan.workflow.planning import PlanOutcome, plan, plan_opened, plan_weeks, write_plan
 from genplan.workflow.publishing import Published, publish
 from genplan.workflow.reading import (

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from genplan.case import Week
 from genplan.errors import UsageError
-from genplan.workflow.opening import open_case
+from genplan.workflow.opened_case import open_case
 
 
 @dataclass(frozen=True)
@@ -29,7 +29,7 @@ class ChangeRequest:
 def change(folder: Path, request: ChangeRequest, now: datetime | None) -> str:
     """Adds a fact to `changes.yaml`, or where `changes` stand, and says so in a sentence. Raises CaseError, UsageError
     or FileError with the file as it was."""
-    from genplan.casefile.facts import Fact, add_fact
+    from genplan.casefile.change_entries import ChangeEntry, add_change
 
     opened = open_case(folder, now, with_results=False)
     local = opened.now.replace(tzinfo=None, second=0)
@@ -39,8 +39,8 @@ def change(folder: Path, request: ChangeRequest, now: datetime | None) -> str:
             f"That was over on {end:%Y-%m-%d} at {end:%H:%M}, before now ({local:%Y-%m-%d %H:%M}), so it would change "
             "nothing. Give a later day, or for an extra hour a later date or week."
         )
-    fact = Fact(what=request.what, id=request.id, start=start, end=end, note=request.note)
-    file = add_fact(folder, fact)
+    fact = ChangeEntry(what=request.what, id=request.id, start=start, end=end, note=request.note)
+    file = add_change(folder, fact)
     return f"Added to {file}: {fact.line().strip().removeprefix('- ')}"
 
 
@@ -54,7 +54,7 @@ def _span(request: ChangeRequest, now: datetime) -> tuple[datetime, datetime]:
 
 def _hours_of(request: ChangeRequest, now: datetime) -> tuple[datetime, datetime]:
     from genplan.casefile import hours
-    from genplan.casefile.notes import Unclear
+    from genplan.casefile.diagnostics import InvalidValue
 
     day_text, _, span = request.hours.strip().partition(" ")
     try:
@@ -64,7 +64,7 @@ def _hours_of(request: ChangeRequest, now: datetime) -> tuple[datetime, datetime
         else:
             (number,) = hours.day_numbers(day_text)
             on = (request.week or Week.of(now.date())).days[number]
-    except (Unclear, ValueError) as problem:
+    except (InvalidValue, ValueError) as problem:
         raise UsageError(
             f"'{request.hours}' is not clear ({problem}): write a day and hours, such as 'tue 16:00-17:00'."
         ) from None

@@ -8,14 +8,14 @@ from pathlib import Path
 from genplan.case import Case, Week
 from genplan.errors import CaseError
 from genplan.findings import Finding
-from genplan.workflow.opening import busy_of, kept_ahead, local
+from genplan.workflow.opened_case import busy_of, kept_ahead, local
 
 
 def check(folder: Path, now: datetime | None = None) -> tuple[Finding, ...]:
     """Every problem of a case folder, its results and its busy calendars this week among them. `now` is None for the
     clock."""
     from genplan.casefile import load
-    from genplan.casefile.far_dates import about_dates
+    from genplan.casefile.unlikely_dates import about_dates
     from genplan.evidence.results import read_results
 
     loaded = load(folder)
@@ -31,7 +31,7 @@ def check(folder: Path, now: datetime | None = None) -> tuple[Finding, ...]:
 def about_kept(folder: Path, case: Case, now: datetime) -> tuple[Finding, ...]:
     """What is wrong with the kept weeks that are not over."""
     from genplan.evidence.log import Log
-    from genplan.keeping.past import to_plan_from
+    from genplan.keeping.past_of_week import to_plan_from
     from genplan.keeping.store import read_kept
 
     found: list[Finding] = []

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from genplan.errors import FileError
 from genplan.findings import Finding
 from genplan.workflow.checking import about_kept
-from genplan.workflow.opening import errors_of, local
+from genplan.workflow.opened_case import errors_of, local
 
 if TYPE_CHECKING:
     from genplan.casefile import Loaded

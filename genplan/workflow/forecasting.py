@@ -10,12 +10,12 @@ from typing import TYPE_CHECKING
 from genplan.case import Case, Week
 from genplan.errors import CaseError
 from genplan.findings import Finding
-from genplan.workflow.opening import Opened, Progress, busy_of, errors_of, known, open_case, wanted_week
+from genplan.workflow.opened_case import Opened, Progress, busy_of, errors_of, known, open_case, wanted_week
 from genplan.workflow.planning import budget_of, told_before
 
 if TYPE_CHECKING:
     from genplan.forecast import Forecast
-    from genplan.forecast.line import WeekFacts
+    from genplan.forecast.baseline import WeekFacts
 
 WEEKS = 12
 TEACHING_WEEKS = 2
@@ -79,8 +79,8 @@ def forecast(
 
 def _facts(opened: Opened, weeks: list[Week]) -> tuple[dict[Week, WeekFacts], tuple[Finding, ...]]:
     """Busy times and kept sittings of each week; each finding once."""
-    from genplan.forecast.line import WeekFacts
-    from genplan.keeping.past import to_plan_from
+    from genplan.forecast.baseline import WeekFacts
+    from genplan.keeping.past_of_week import to_plan_from
     from genplan.keeping.store import read_kept
     from genplan.planning.wishes import last_week_asked
 

@@ -12,7 +12,7 @@ from genplan.case import Case, Week
 from genplan.errors import CaseError, FileError, UsageError
 from genplan.files import held, make_folders, read_file
 from genplan.findings import Finding
-from genplan.workflow.opening import (
+from genplan.workflow.opened_case import (
     Opened,
     Progress,
     busy_of,
@@ -76,7 +76,7 @@ def _keep_new(opened: Opened, week: Week | None, progress: Progress) -> Kept:
 def _refuse_broken(opened: Opened, week: Week, sittings: Sequence[Sitting], made: datetime) -> None:
     """A plan is of the case as it was then: somebody may be away by now. Raises UsageError."""
     from genplan.audit import broken_rules
-    from genplan.case.dated import in_week
+    from genplan.case.dated_facts import in_week
     from genplan.plan import Plan
 
     refuse_past(week, opened.now)
@@ -102,8 +102,8 @@ def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made:
     """Puts these sittings, planned at the moment `made`, under `weeks/`; all files of the week or none."""
     from genplan.folders import settle_folder, write_folder
     from genplan.keeping.differences import differences
+    from genplan.keeping.revision import revise
     from genplan.keeping.store import folder_of, read_kept, unknown_ids
-    from genplan.keeping.telling import retell
     from genplan.keeping.told import KeptWeek
 
     case, now = opened.case, opened.now
@@ -119,7 +119,7 @@ def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made:
         told_before = before.told if before else ()
         changed = differences(told_before, sittings, now)
         _refuse_outdated(before, made, changed)
-        told = retell(told_before, sittings, now, settled=True)
+        told = revise(told_before, sittings, now, settled=True)
         since = before.kept if before and told == told_before else now
         kept = KeptWeek(week, since, told)
         if strange := next(unknown_ids(kept, case), None):

@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING
 from genplan.case import Week
 from genplan.errors import CaseError, FileError
 from genplan.findings import Finding, Severity
-from genplan.workflow.opening import Opened
+from genplan.workflow.opened_case import Opened
 
 if TYPE_CHECKING:
-    from genplan.evidence.planned import PlannedProbe
+    from genplan.evidence.planned_probes import PlannedProbe
 
 KEPT = "weeks"
 PLAN_FILE = "plan.csv"
@@ -87,7 +87,7 @@ class _Plans:
 
     def _plan(self, week: Week) -> tuple[PlannedProbe, ...]:
         """A plan that cannot be read must keep nobody from writing down what was run."""
-        from genplan.evidence.planned import read_planned
+        from genplan.evidence.planned_probes import read_planned
 
         file = kept_plan(self.opened, week)
         try:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from genplan.case import Absence, Case, Week
 from genplan.errors import AuditError, CaseError
 from genplan.findings import Finding
-from genplan.workflow.opening import Opened, Progress, busy_of, errors_of, open_case, wanted_week
+from genplan.workflow.opened_case import Opened, Progress, busy_of, errors_of, open_case, wanted_week
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor
@@ -76,7 +76,7 @@ def plan_opened(
     `plan` does."""
     from genplan.audit import audit
     from genplan.keeping.differences import differences
-    from genplan.keeping.telling import retell
+    from genplan.keeping.revision import revise
     from genplan.planning.planner import plan_week
 
     facts, now = facts or facts_of(opened, week, planned), opened.now
@@ -87,7 +87,7 @@ def plan_opened(
         raise AuditError(complaints)
     before = kept_week.told if kept_week else ()
     week_plan = _with_notes(found.plan, (*closed_notes(case, week), *_about(facts.told_before)))
-    told = retell(before, week_plan.sittings, now, settled=False)
+    told = revise(before, week_plan.sittings, now, settled=False)
     changed = differences(before, week_plan.sittings, now) if kept_week else ()
     findings = (*opened.findings, *facts.findings)
     run = _run_report(found)
@@ -119,15 +119,15 @@ class WeekFacts:
 
 def facts_of(opened: Opened, week: Week, planned: Collection[Week] = ()) -> WeekFacts:
     """Reads what a week is planned from. Raises CaseError for calendars and kept weeks that cannot be read."""
-    from genplan.case.dated import in_week
-    from genplan.keeping.ahead import as_if_met
-    from genplan.keeping.past import to_plan_from
+    from genplan.case.dated_facts import in_week
+    from genplan.keeping.optimistic_log import optimistic_log
+    from genplan.keeping.past_of_week import to_plan_from
     from genplan.keeping.store import read_kept
     from genplan.planning.wishes import last_week_asked
 
     case = in_week(opened.case, week)
     told_till_then = told_before(opened, week, planned)
-    log = as_if_met(opened.log, told_till_then)
+    log = optimistic_log(opened.log, told_till_then)
     busy, about_busy = busy_of(opened.loaded, case, week, last_week_asked(opened.case, week))
     if errors := errors_of(about_busy):
         raise CaseError(errors)
@@ -138,7 +138,7 @@ def facts_of(opened: Opened, week: Week, planned: Collection[Week] = ()) -> Week
 
 def told_before(opened: Opened, week: Week, planned: Collection[Week]) -> tuple[Sitting, ...]:
     """The sittings that people were told of from now on until the week begins, but for the weeks in `planned`."""
-    from genplan.keeping.past import to_plan_from
+    from genplan.keeping.past_of_week import to_plan_from
     from genplan.keeping.store import kept_weeks, read_kept
 
     found: list[Sitting] = []
@@ -156,7 +156,7 @@ def _with_notes(plan: Plan, more: Iterable[Note]) -> Plan:
 
 def closed_notes(case: Case, week: Week) -> Iterator[Note]:
     """A note for each place and reason that closes it on whole days of the week, such as a public holiday."""
-    from genplan.case.dated import closed_days
+    from genplan.case.dated_facts import closed_days
     from genplan.plan import Note, NoteKind
 
     for place in case.locations.values():
@@ -175,7 +175,7 @@ def plan_weeks(
 ) -> tuple[PlanOutcome, ...]:
     """Plans `count` weeks, each as if every probe of the week before were met and in its share of the run's time; with
     `out` each is written into a folder of its own there, named by the week: all weeks or none. Raises as `plan`."""
-    from genplan.keeping.ahead import as_if_met
+    from genplan.keeping.optimistic_log import optimistic_log
     from genplan.plan import Note, NoteKind
     from genplan.planning.jobs import process_pool
 
@@ -193,7 +193,7 @@ def plan_weeks(
                 note = Note(kind=NoteKind.PLANNED_AS_MET, weeks=weeks)
                 outcome = replace(outcome, plan=_with_notes(outcome.plan, [note]))
             outcomes.append(replace(outcome, log=was_run))
-            opened = replace(opened, log=as_if_met(opened.log, outcome.plan.sittings))
+            opened = replace(opened, log=optimistic_log(opened.log, outcome.plan.sittings))
             wanted = wanted.next()
     if out is not None:
         progress("writing")

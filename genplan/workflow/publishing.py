@@ -8,7 +8,7 @@ from pathlib import Path
 
 from genplan.errors import UsageError
 from genplan.findings import Finding
-from genplan.workflow.opening import Progress, kept_ahead, open_case
+from genplan.workflow.opened_case import Progress, kept_ahead, open_case
 
 
 @dataclass(frozen=True)
@@ -32,8 +32,8 @@ def publish(
     is lacking, FileError where the server will not have it."""
     from genplan.keeping.store import read_kept
     from genplan.publishing.access import access_from
+    from genplan.publishing.calendar_content import calendar_contents
     from genplan.publishing.server import library, publish_all
-    from genplan.publishing.shelf import shelves
 
     library()
     opened = open_case(folder, now, with_results=False)
@@ -45,5 +45,5 @@ def publish(
     access = access_from(url, user, password)
     kept = [k for w in weeks if (k := read_kept(folder, w, opened.case))]
     progress(f"publishing to {access.host}")
-    lines = publish_all(access, shelves(opened.case, kept, opened.now), opened.now)
+    lines = publish_all(access, calendar_contents(opened.case, kept, opened.now), opened.now)
     return Published(lines, opened.findings)

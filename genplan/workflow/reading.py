@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from genplan.case import Case, Combination, Target, Week
 from genplan.errors import UsageError
 from genplan.findings import Finding, nearest
-from genplan.workflow.opening import Opened, known, open_case
+from genplan.workflow.opened_case import Opened, known, open_case
 
 if TYPE_CHECKING:
     from genplan.coverage.matrix import MatrixRow

@@ -11,12 +11,12 @@ from typing import TYPE_CHECKING
 from genplan.case import Week
 from genplan.errors import FileError, UsageError
 from genplan.findings import Finding
-from genplan.workflow.opening import Opened, open_case
+from genplan.workflow.opened_case import Opened, open_case
 from genplan.workflow.planned_kinds import PLAN_FILE, as_planned, kept_plan
 
 if TYPE_CHECKING:
     from genplan.evidence.log import Result
-    from genplan.evidence.planned import PlannedProbe
+    from genplan.evidence.planned_probes import PlannedProbe
 
 
 Sure = Callable[[Sequence[str]], bool]
@@ -100,7 +100,7 @@ def _add(
 ) -> Added:
     """Every way to write down ends here. Raises NotAdded if the rows would count in the place of others and that is not
     wanted; `corrects`: it is what they are for."""
-    from genplan.evidence.record import append_results
+    from genplan.evidence.append_rows import append_results
 
     meant = as_planned(opened, rows)
     if not corrects:
@@ -113,10 +113,10 @@ def _add(
 
 def in_the_place_of(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[str, ...]:
     """A sentence for each row that would count no more if these were added, and what to do if it is to count."""
-    from genplan.evidence.naming import in_words, replaced
-    from genplan.evidence.record import TWO_PROBES
+    from genplan.evidence.append_rows import TWO_PROBES
+    from genplan.evidence.delimited_text import Row
     from genplan.evidence.results import read_results, read_row
-    from genplan.evidence.sheet import Row
+    from genplan.evidence.row_identity import in_words, replaced
 
     log, _ = read_results(opened.folder, opened.case)
     last = max((r.line for r in log.results), default=1)
@@ -164,7 +164,7 @@ def _row_of(entry: RecordRequest, opened: Opened) -> dict[str, str]:
 
 def record_sheet(folder: Path, file: Path, now: datetime | None, sure: Sure = unasked) -> Added:
     """Adds what was filled in on a sheet: all of it, or nothing with every line that cannot be read."""
-    from genplan.evidence.filled import read_filled
+    from genplan.evidence.filled_sheet import read_filled
 
     opened = open_case(folder, now)
     sheet = read_filled(file, opened.case, opened.log)
@@ -198,8 +198,8 @@ def correct(
     A file may be sorted between a look at its lines and this, so the row is named by what it says too: by cells of it,
     `says`, that no other row has, or by the digest of all of them. Raises UsageError for a row that is not there or is
     not the only one so named, holds no probe, or is corrected already."""
-    from genplan.evidence.naming import cells_of
-    from genplan.evidence.valid import corrected_by
+    from genplan.evidence.effective_rows import corrected_by
+    from genplan.evidence.row_identity import cells_of
 
     opened = open_case(folder, now)
     old = _with_digest(opened, digest) if digest else _that_says(opened, line, says or {})
@@ -216,7 +216,7 @@ def correct(
 
 def _with_digest(opened: Opened, digest: str) -> Result:
     """The row that was looked at, wherever it stands now; of two that say the same, the one that counts."""
-    from genplan.evidence.naming import digest_of
+    from genplan.evidence.row_identity import digest_of
 
     found = [r for r in opened.log.results if digest_of(opened.case.targets[r.target], r) == digest]
     if not found:
@@ -229,8 +229,8 @@ def _with_digest(opened: Opened, digest: str) -> Result:
 
 def _that_says(opened: Opened, line: int, says: Mapping[str, str]) -> Result:
     """The row on a line, if it and no other probe says so."""
-    from genplan.evidence.naming import in_words, rows_that_say
-    from genplan.evidence.valid import corrected_by, probe_of
+    from genplan.evidence.effective_rows import corrected_by, probe_of
+    from genplan.evidence.row_identity import in_words, rows_that_say
 
     old = next((r for r in opened.log.results if r.line == line), None)
     if old is None:
@@ -262,7 +262,7 @@ def _that_says(opened: Opened, line: int, says: Mapping[str, str]) -> Result:
 def propose(folder: Path, day: date | None, plan_folder: Path | None, now: datetime | None) -> Proposed:
     """The probes of a day that a plan holds and of which no row speaks: of the plan in `plan_folder`, or else
     of the kept plan of the day's week. Raises FileError if a plan that was named is not there."""
-    from genplan.evidence.planned import not_recorded, read_planned
+    from genplan.evidence.planned_probes import not_recorded, read_planned
 
     opened = open_case(folder, now)
     on = day or opened.now.date()

@@ -12,11 +12,11 @@ from typing import TYPE_CHECKING
 from genplan.case import Absence, Week
 from genplan.errors import CaseError, FileError, UsageError
 from genplan.findings import Finding
-from genplan.workflow.opening import Opened, Progress, busy_of, errors_of, kept_ahead, known, open_case
+from genplan.workflow.opened_case import Opened, Progress, busy_of, errors_of, kept_ahead, known, open_case
 
 if TYPE_CHECKING:
     from genplan.casefile.tree import Node
-    from genplan.sharing.disguise import Disguise
+    from genplan.sharing.pseudonyms import Pseudonyms
 
 ZIP = ".zip"
 BUSY_WEEKS = 14
@@ -41,8 +41,8 @@ def share_part(folder: Path, adult: str, out: Path, now: datetime | None) -> Sha
     """Writes one adult's part of the kept weeks that are not over into a folder, or into a file that ends in .zip.
     Raises UsageError for an adult that the case does not have, or if no week was kept; FileError."""
     from genplan.keeping.store import read_kept
-    from genplan.report.wording import Names
-    from genplan.sharing.part import part_of
+    from genplan.report.names_and_words import Names
+    from genplan.sharing.adult_part import part_of
 
     opened = open_case(folder, now, with_results=False)
     known("adult", adult, opened.case.adults)
@@ -71,12 +71,12 @@ def share_copy(
     by a secret lot unless they are given. A case with errors is copied without its results, busy times and kept weeks.
     Raises CaseError if its files cannot be read, FileError with nothing changed."""
     from genplan.casefile import load
+    from genplan.casefile.diagnostics import Diagnostics
     from genplan.casefile.folder import read_folder
-    from genplan.casefile.notes import Notes
-    from genplan.sharing.copy import about_text, case_text, holidays_of
-    from genplan.sharing.disguise import disguise_of
+    from genplan.sharing.anonymous_copy import about_text, case_text, holidays_of
+    from genplan.sharing.pseudonyms import pseudonyms_of
 
-    notes = Notes(str(folder))
+    notes = Diagnostics(str(folder))
     tree = _with_own_policy(folder, read_folder(folder, notes))
     if errors := errors_of(tuple(notes.findings)):
         raise CaseError(errors)
@@ -86,7 +86,7 @@ def share_copy(
     opened = _opened(folder, now) if loaded.case else None
     moment = opened.wall if opened else (now or datetime.now()).replace(tzinfo=None)
     shift = timedelta(weeks=shift_weeks if shift_weeks is not None else _secret_shift(opened, moment))
-    disguise = disguise_of(tree, shift, secrets.randbits(128) if secret is None else secret)
+    disguise = pseudonyms_of(tree, shift, secrets.randbits(128) if secret is None else secret)
     week = Week.of(moment.date()).next()
     case = case_text(tree, disguise, holidays_of(opened.case) if opened else {})
     files = {"case.yaml": case, "ABOUT.txt": about_text(moment + shift, disguise.week(week))}
@@ -110,7 +110,7 @@ def _opened(folder: Path, now: datetime | None) -> Opened | None:
 
 def _with_own_policy(folder: Path, tree: Mapping[str, Node]) -> dict[str, Node]:
     """The tree with the keys of a policy file in place of its path."""
-    from genplan.casefile.notes import Unclear
+    from genplan.casefile.diagnostics import InvalidValue
     from genplan.casefile.paths import inside
     from genplan.casefile.policies import is_path
     from genplan.casefile.tree import Leaf, read_tree
@@ -120,20 +120,20 @@ def _with_own_policy(folder: Path, tree: Mapping[str, Node]) -> dict[str, Node]:
         return dict(tree)
     try:
         return {**tree, "policy": {**read_tree(named.text, inside(folder, named.text).read_bytes()).root}}
-    except (OSError, Unclear):
+    except (OSError, InvalidValue):
         return dict(tree)
 
 
 def _secret_shift(opened: Opened | None, now: datetime) -> int:
-    from genplan.sharing.copy import SHIFTS, possible_shifts
+    from genplan.sharing.anonymous_copy import SHIFTS, possible_shifts
 
     return secrets.choice((opened and possible_shifts(opened.case, now.date())) or list(SHIFTS))
 
 
-def _beside(opened: Opened, disguise: Disguise, progress: Progress) -> Iterator[tuple[str, bytes]]:
+def _beside(opened: Opened, disguise: Pseudonyms, progress: Progress) -> Iterator[tuple[str, bytes]]:
     """Results, busy times and kept weeks."""
     from genplan.keeping.store import kept_weeks, read_kept
-    from genplan.sharing.copy import busy_text, results_text, week_files
+    from genplan.sharing.anonymous_copy import busy_text, results_text, week_files
 
     yield "results.csv", results_text(opened.case, opened.log, disguise)
     if any(a.busy for a in opened.case.adults.values()):

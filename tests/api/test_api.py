@@ -15,7 +15,7 @@ import pytest
 import genplan
 from genplan.api import PlannedWeek
 from genplan.errors import CaseError, UsageError
-from genplan.workflow.opening import Opened
+from genplan.workflow.opened_case import Opened
 from tests.fixtures.places import ROOT
 
 NOW = "2026-11-29T12:00"

@@ -20,12 +20,12 @@ from genplan.case.people import NEEDS_SCALE
 from genplan.coverage.tuples import Tuple
 from genplan.evidence.log import Log
 from genplan.planning.budget import ENDLESS
-from genplan.planning.ground import Ground, ground_of
+from genplan.planning.insertion_finder import InsertionFinder
 from genplan.planning.jobs import process_pool
 from genplan.planning.openings import openings_of
 from genplan.planning.planner import plan_week
-from genplan.planning.ways import Ways
-from genplan.rules.placed import Seat
+from genplan.planning.week_context import WeekContext, week_context_of
+from genplan.rules.placed_sittings import PlacedSitting
 from tests.fixtures.random_cases import CASELOAD, WEEK, now_of, random_case
 
 CUTS = ("stretches_hold_their_minutes", "days_hold_their_probes")
@@ -73,8 +73,8 @@ def by_greed(case: Case, seconds: float) -> Found:
     queue = [(-gain(c.target, c.shows), *key) for key, c in choices.items()]
     heapq.heapify(queue)
     known = {i: openings_of(case, ground.free, i) for i in case.learners}
-    seats: list[Seat] = []
-    ways = Ways(case, ground.free, seats, known)
+    seats: list[PlacedSitting] = []
+    ways = InsertionFinder(case, ground.free, seats, known)
     while queue:
         worth, *key = heapq.heappop(queue)
         choice = choices[key[0], key[1]]
@@ -86,13 +86,13 @@ def by_greed(case: Case, seconds: float) -> Found:
         free = ((old, new) for old, new, limits in ways.each(choice) if not limits)
         if found := next(free, None):
             seats = [s for s in seats if s != found[0]] + [found[1]]
-            ways = Ways(case, ground.free, seats, known)
+            ways = InsertionFinder(case, ground.free, seats, known)
             shown[choice.target].update(choice.shows)
     return Found(sum(weight[t] * len(s) for t, s in shown.items()), None, False, f"{len(seats)} sittings")
 
 
-def _ground(case: Case) -> Ground:
-    return ground_of(case, Log(), WEEK, now_of(case), {}, ())
+def _ground(case: Case) -> WeekContext:
+    return week_context_of(case, Log(), WEEK, now_of(case), {}, ())
 
 
 @contextmanager
@@ -107,7 +107,7 @@ def one_model(case: Case, cuts: bool) -> Any:
     """All learners' variables and rules in one model, made for new tuples; the empty week is its start. With the cuts
     each day of each learner is solved first, as the planner does."""
     from genplan.planning.solver.covering import link_coverage
-    from genplan.planning.solver.days import most_of_days
+    from genplan.planning.solver.daily_capacity import daily_capacities
     from genplan.planning.solver.objectives import new_tuples
     from genplan.planning.solver.rules import RULES
     from genplan.planning.solver.stages import _begin_with
@@ -116,7 +116,7 @@ def one_model(case: Case, cuts: bool) -> Any:
     load = _ground(case).caseload
     problem = load.problem(load.learners, (), {})
     if cuts:
-        problem = replace(problem, day_most=most_of_days(problem))
+        problem = replace(problem, day_most=daily_capacities(problem))
     v = build_variables(problem)
     if cuts:
         link_coverage(v)

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from genplan.case import Week
 from genplan.casefile import load
 from genplan.casefile.busy import busy_in, busy_times, wall_clock
-from genplan.casefile.guard import Refused
+from genplan.casefile.calendar_limits import CalendarRefused
 from genplan.findings import Finding, Severity
 from tests.fixtures.casefile_cases import changed, write
 
@@ -228,7 +228,7 @@ def test_what_cannot_be_read_is_told_and_the_rest_is_read(
     ],
 )
 def test_calendars_that_are_refused_whole(data: bytes, line: int, found: str) -> None:
-    with pytest.raises(Refused, match=found) as told:
+    with pytest.raises(CalendarRefused, match=found) as told:
         busy(data)
     assert told.value.line == line
     assert told.value.expected

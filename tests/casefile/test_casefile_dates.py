@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from genplan.case import Absence, Case, Week
-from genplan.case.dated import in_week, missing_in, reasons_in
+from genplan.case.dated_facts import in_week, missing_in, reasons_in
 from genplan.case.windows import Window
 from genplan.casefile import load
 from genplan.casefile.public_holidays import with_holidays

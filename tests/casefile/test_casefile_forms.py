@@ -16,8 +16,8 @@ from hypothesis import strategies as st
 from genplan.case import Absence, AdultLimits, Birth, Dimension, PassMark, TargetState, Window
 from genplan.case.windows import merge
 from genplan.casefile import hours, load
-from genplan.casefile.notes import Unclear
-from genplan.casefile.shapes import KNOWN
+from genplan.casefile.diagnostics import InvalidValue
+from genplan.casefile.record_types import KNOWN
 from tests.fixtures.casefile_cases import SMALL, changed, loaded, write
 from tests.fixtures.places import ROOT, WHOLE_CASE
 
@@ -187,7 +187,7 @@ def test_windows_come_back_merged_in_any_order(spans: list[tuple[int, int]], ord
 def test_a_text_is_a_window_or_is_told(text: str) -> None:
     try:
         span = hours.window(text)
-    except Unclear as problem:
+    except InvalidValue as problem:
         told = problem.expected
     else:
         told = ""

@@ -9,9 +9,9 @@ import pytest
 
 from genplan.case import Case
 from genplan.casefile import load
-from genplan.casefile.shapes import KNOWN, NOT_THERE, Key
+from genplan.casefile.record_types import KNOWN, NOT_THERE, Key
 from genplan.casefile.tree import Node, read_tree
-from genplan.casefile.writing import written
+from genplan.casefile.yaml_writing import written
 from tests.fixtures.places import WHOLE_CASE
 
 WHOLE = WHOLE_CASE.read_bytes()

@@ -10,10 +10,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from genplan.audit.lasting import maintenance_dates, maintenance_rows
+from genplan.audit.maintenance_dates import maintenance_dates, maintenance_rows
 from genplan.case import Case, PassMark, Policy
 from genplan.evidence.agreement import agreement, kappa, total_agreement, trial_agreement
-from genplan.evidence.breaks import Breaks, Look, where_it_breaks
+from genplan.evidence.breaks import Breaks, Comparison, where_it_breaks
 from genplan.evidence.history import history
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.maintenance import CheckState, maintenance_checks, maintenance_due
@@ -43,7 +43,7 @@ def placed(home: str, school: str) -> list[Result]:
     ]
 
 
-def look_at(rows: list[Result], value: str) -> Look:
+def look_at(rows: list[Result], value: str) -> Comparison:
     return next(k for k in where_it_breaks([ZIPS], Log.of(rows)).looks if k.value == value)
 
 

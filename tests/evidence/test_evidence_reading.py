@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from genplan.errors import FileError
+from genplan.evidence.append_rows import append_result
 from genplan.evidence.log import Log, Result, ResultKind
-from genplan.evidence.record import append_result
 from genplan.evidence.results import parse_results, read_results
 from genplan.findings import Finding, Severity
 from tests.fixtures.evidence_case import CASE, HEADER, write

@@ -13,8 +13,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from genplan.errors import CaseError, FileError
-from genplan.evidence.cells import defused, plain
-from genplan.evidence.record import append_result, append_results
+from genplan.evidence.append_rows import append_result, append_results
+from genplan.evidence.formula_cells import escape_formula, unescape_formula
 from genplan.evidence.results import read_results
 from tests.fixtures.evidence_case import CASE, HEADER, write
 from tests.fixtures.places import ROOT
@@ -206,7 +206,7 @@ def test_two_processes_at_once_lose_nothing(tmp_path: Path) -> None:
 import sys
 from pathlib import Path
 from tests.fixtures.evidence_case import CASE
-from genplan.evidence.record import append_result
+from genplan.evidence.append_rows import append_result
 for i in range(15):
     append_result(Path(sys.argv[1]), CASE, {
         "date": "2026-11-21", "target": "zips", "kind": "probe", "adult": "dad", "location": "park",
@@ -239,9 +239,9 @@ def test_what_a_spreadsheet_would_run_is_defused_and_read_back(tmp_path: Path, n
 
 @given(st.text())
 def test_defusing_can_be_undone(text: str) -> None:
-    assert not defused(text).startswith(("=", "+", "-", "@", "\t", "\r"))
-    if defused(text) != text:
-        assert plain(defused(text)) == text
+    assert not escape_formula(text).startswith(("=", "+", "-", "@", "\t", "\r"))
+    if escape_formula(text) != text:
+        assert unescape_formula(escape_formula(text)) == text
 
 
 TEXTS = st.text(st.characters(codec="utf-8", exclude_categories=["Cc"]) | st.sampled_from(",;\"\t\n'=")).map(

@@ -13,12 +13,12 @@ import pytest
 
 from genplan import cli
 from genplan.case import Case, Week, Wish
-from genplan.cli.typed import weeks_or_none
+from genplan.cli.argument_types import weeks_or_none
 from genplan.forecast import (
     Assumptions,
+    BottleneckKind,
     Forecast,
     HeldUp,
-    Holder,
     Milestone,
     TargetForecast,
     Verdict,
@@ -53,7 +53,7 @@ def a_forecast(**changes: object) -> Forecast:
         tried=0.62,
         met=0.4,
         beyond=False,
-        held_up=HeldUp(by=Holder.RETESTS),
+        held_up=HeldUp(by=BottleneckKind.RETESTS),
     )
     target = TargetForecast(
         learner="wren",
@@ -65,7 +65,7 @@ def a_forecast(**changes: object) -> Forecast:
         out_of_reach=False,
         wishes=(wish,),
         held_up=HeldUp(
-            by=Holder.ADULT,
+            by=BottleneckKind.ADULT,
             weeks=2,
             of=3,
             limit=Limit(Kind.ADULT_MINUTES_PER_WEEK, adult=next(iter(CASE.adults)), figure=10),
@@ -162,13 +162,13 @@ def test_lines_keep_to_the_width(width: int) -> None:
 
 def test_how_many_weeks_something_stood_in_the_way() -> None:
     target = next(iter(CASE.targets.values()))
-    ends = HeldUp(by=Holder.HOURS, weeks=1, of=1, limit=Limit(Kind.END_OF_HOURS))
+    ends = HeldUp(by=BottleneckKind.HOURS, weeks=1, of=1, limit=Limit(Kind.END_OF_HOURS))
     words = "the hours end when the planned sitting ends"
     assert held_up_sentence(CASE, target, ends) == f"{words} (in the week before)."
     thrice = replace(ends, weeks=3, of=3)
     assert held_up_sentence(CASE, target, thrice) == f"{words} (in each of the 3 weeks until then)."
     nothing = "nothing: it only takes the probes that are planned."
-    assert held_up_sentence(CASE, target, HeldUp(by=Holder.NOTHING)) == nothing
+    assert held_up_sentence(CASE, target, HeldUp(by=BottleneckKind.NOTHING)) == nothing
 
 
 def table_of(case: Case, forecast: Forecast) -> list[dict[str, str]]:

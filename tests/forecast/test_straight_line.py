@@ -14,7 +14,7 @@ from genplan.case import AdultLimits, Case, LearnerLimits, Week, Wish
 from genplan.errors import SolverError
 from genplan.evidence.log import Log
 from genplan.forecast import Verdict
-from genplan.forecast.line import LINE_WORK
+from genplan.forecast.baseline import LINE_WORK
 from genplan.planning.planner import Planned, plan_week
 from tests.fixtures.forecast_cases import (
     hours,
@@ -112,7 +112,7 @@ def test_the_first_week_is_planned_with_all_the_work_and_later_ones_with_less(
         seen.append(case.policy.solver.work_per_stage)
         return plan_week(case, *words)
 
-    monkeypatch.setattr("genplan.forecast.line.plan_week", watched)
+    monkeypatch.setattr("genplan.forecast.baseline.plan_week", watched)
     look_ahead(product_case((3, 1, 1), cover="all", a_week=1), weeks=3, rate=1.0)
     assert seen == [12, LINE_WORK, LINE_WORK]
 
@@ -126,7 +126,7 @@ def test_a_search_that_found_nothing_with_little_work_gets_all_of_it(monkeypatch
             raise SolverError("nothing found")
         return plan_week(case, *words)
 
-    monkeypatch.setattr("genplan.forecast.line.plan_week", fails)
+    monkeypatch.setattr("genplan.forecast.baseline.plan_week", fails)
     found = only(look_ahead(product_case((2, 1, 1), cover="all", a_week=1), weeks=2, rate=1.0))
     assert seen == [12, LINE_WORK, 12]
     assert found.coverage.line == 1

@@ -8,9 +8,9 @@ from datetime import timedelta
 import pytest
 
 from genplan.evidence.log import Log, Result, ResultKind
-from genplan.keeping.ahead import as_if_met
-from genplan.keeping.past import to_plan_from
-from genplan.keeping.telling import retell
+from genplan.keeping.optimistic_log import optimistic_log
+from genplan.keeping.past_of_week import to_plan_from
+from genplan.keeping.revision import revise
 from genplan.keeping.told import KeptWeek
 from genplan.plan import Sitting
 from tests.fixtures.tiny import WEEK, at, greeting, sitting, tiny_case
@@ -40,9 +40,9 @@ def row(kind: ResultKind, day: int = 1, **more: object) -> Result:
 @pytest.mark.parametrize("kind", [ResultKind.PROBE, ResultKind.MAINTENANCE, ResultKind.NOT_RUN])
 def test_looking_ahead_adds_nothing_to_what_a_row_of_the_day_says(kind: ResultKind) -> None:
     log = Log.of([row(kind)])
-    assert as_if_met(log, [TUESDAY]) == log
+    assert optimistic_log(log, [TUESDAY]) == log
     # of the other sitting there is no row yet
-    (more,) = as_if_met(log, [TUESDAY, greeting()]).results[1:]
+    (more,) = optimistic_log(log, [TUESDAY, greeting()]).results[1:]
     assert (more.target, more.date, more.correct) == ("greets", greeting().start.date(), 4)
 
 
@@ -56,20 +56,20 @@ def test_looking_ahead_adds_nothing_to_what_a_row_of_the_day_says(kind: ResultKi
     ],
 )
 def test_a_row_of_something_else_says_nothing_of_the_probe(other: Result) -> None:
-    log = as_if_met(Log.of([other]), [TUESDAY])
+    log = optimistic_log(Log.of([other]), [TUESDAY])
     assert len(log.results) == 2
     assert [r for r in log.results if r.correct == 5] == [r for r in log.results if r != other]
 
 
 def test_looking_ahead_twice_is_looking_ahead_once() -> None:
-    once = as_if_met(Log(), [TUESDAY, greeting()])
+    once = optimistic_log(Log(), [TUESDAY, greeting()])
     assert len(once.results) == 2
-    assert as_if_met(once, [TUESDAY, greeting()]) == once
+    assert optimistic_log(once, [TUESDAY, greeting()]) == once
 
 
 def begun(*rows: Result) -> list[Sitting]:
     """What a plan made on Tuesday evening starts from, of Tuesday's sitting."""
-    kept = KeptWeek(WEEK, BEFORE, retell((), (TUESDAY,), BEFORE, settled=True))
+    kept = KeptWeek(WEEK, BEFORE, revise((), (TUESDAY,), BEFORE, settled=True))
     return [s for s in to_plan_from(kept, CASE, Log.of(rows), AFTER) if s.start < AFTER]
 
 

@@ -11,9 +11,9 @@ import pytest
 from genplan.errors import CaseError
 from genplan.evidence.log import Log
 from genplan.keeping.differences import differences
-from genplan.keeping.past import to_plan_from
+from genplan.keeping.past_of_week import to_plan_from
+from genplan.keeping.revision import revise
 from genplan.keeping.store import folder_of, kept_bytes, kept_weeks, read_kept
-from genplan.keeping.telling import retell
 from genplan.keeping.told import KeptWeek
 from genplan.plan import Probe, ProbeKind, Sitting
 from genplan.report.changes import NOTHING, changes_summary
@@ -24,8 +24,8 @@ CASE = tiny_case()
 
 
 def kept() -> KeptWeek:
-    told = retell((), (sitting(), greeting()), NOW, settled=True)
-    return KeptWeek(WEEK, NOW, retell(told, (sitting(start=at(2, "15:30")),), NOW, settled=True))
+    told = revise((), (sitting(), greeting()), NOW, settled=True)
+    return KeptWeek(WEEK, NOW, revise(told, (sitting(start=at(2, "15:30")),), NOW, settled=True))
 
 
 def write(folder: Path, data: bytes) -> None:
@@ -74,7 +74,7 @@ def test_half_a_file_is_refused(tmp_path: Path) -> None:
 
 
 def test_a_sitting_ahead_of_a_target_that_is_gone_is_left_out_and_one_that_has_begun_is_an_error() -> None:
-    told = retell((), (sitting(), greeting()), NOW, settled=True)
+    told = revise((), (sitting(), greeting()), NOW, settled=True)
     without = tiny_case(zips=zips())  # greets is gone; greeting is on Saturday 09:30
     week = KeptWeek(WEEK, NOW, told)
     assert to_plan_from(week, CASE, Log(), NOW) == (sitting(), greeting())
@@ -84,7 +84,7 @@ def test_a_sitting_ahead_of_a_target_that_is_gone_is_left_out_and_one_that_has_b
 
 
 def test_the_changes_are_told_person_by_person_with_aliases_alone() -> None:
-    told = retell((), (sitting(), greeting()), NOW, settled=True)
+    told = revise((), (sitting(), greeting()), NOW, settled=True)
     later = sitting(start=at(2, "15:30"), location="home")
     text = changes_summary(CASE, differences(told, (later,), NOW))
     assert text == (
@@ -148,12 +148,12 @@ def mums(*probes: Probe, minutes: int = 25, location: str = "home") -> Sitting:
     ],
 )
 def test_a_person_reads_what_is_otherwise_and_how_it_was(after: Sitting, words: str) -> None:
-    told = retell((), (greeting(),), NOW, settled=True)
+    told = revise((), (greeting(),), NOW, settled=True)
     assert changes_summary(CASE, differences(told, (after,), NOW)).splitlines()[1] == f"  - {words}"
 
 
 def test_another_order_is_told_as_such() -> None:
-    told = retell((), (mums(GREET, MUMS),), NOW, settled=True)
+    told = revise((), (mums(GREET, MUMS),), NOW, settled=True)
     text = changes_summary(CASE, differences(told, (mums(MUMS, GREET),), NOW))
     assert "In this order now: Zips up a jacket (Two jackets with different zips, Zip it up" in text
     assert "Now also" not in text

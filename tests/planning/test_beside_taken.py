@@ -14,14 +14,14 @@ from genplan.planning.needs import need_of
 from genplan.planning.openings import hours
 from genplan.planning.problem import problem_for
 from genplan.planning.solver.stages import solve
-from genplan.rules.placed import Seat, SeatedProbe
+from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 from tests.fixtures.monday_cases import NINE, holding, limited, monday, monday_case, skill, with_copies
 from tests.fixtures.planning_cases import NOW, WEEK
 
 DAY = 24 * 60
 
 
-def planned(case: Case, *taken: Seat) -> int:
+def planned(case: Case, *taken: PlacedSitting) -> int:
     """How many probes of the case's learners the solver finds room for."""
     needs = tuple(need_of(case, t, Log(), WEEK, NOW.date(), taken) for t in case.mastered)
     free = hours(case, WEEK, NOW, {})
@@ -34,14 +34,14 @@ def planned(case: Case, *taken: Seat) -> int:
     return int(found.value)
 
 
-def seat(learner: str, adult: str, location: str, start: int, *probes: str, day: int = 0) -> Seat:
+def seat(learner: str, adult: str, location: str, start: int, *probes: str, day: int = 0) -> PlacedSitting:
     """From so many minutes after nine; each probe is a skill and its set, such as 'b set-b'."""
-    held = tuple(SeatedProbe(t, (adult, location, m), "new") for t, m in map(str.split, probes))
+    held = tuple(PlacedProbe(t, (adult, location, m), "new") for t, m in map(str.split, probes))
     begin = day * DAY + NINE + start
-    return Seat(learner, adult, location, begin, begin + 5 + 5 * len(held), held)
+    return PlacedSitting(learner, adult, location, begin, begin + 5 + 5 * len(held), held)
 
 
-def finchs(start: int, *, place: str = "home", sets: str = "y", day: int = 0) -> Seat:
+def finchs(start: int, *, place: str = "home", sets: str = "y", day: int = 0) -> PlacedSitting:
     """Ten minutes of a learner who is planned already, with an adult whom nobody else needs."""
     return seat("finch", "dan", place, start, f"f {sets}", day=day)
 
@@ -63,7 +63,9 @@ def two_at_home(minutes: int, sets: str = "") -> Case:
         (2, finchs(10), 2),
     ],
 )
-def test_a_place_holds_what_is_taken_and_what_is_planned(capacity: int, taken: Seat, probes: int) -> None:
+def test_a_place_holds_what_is_taken_and_what_is_planned(
+    capacity: int, taken: PlacedSitting, probes: int
+) -> None:
     assert planned(holding(two_at_home(10), "home", capacity), taken) == probes
 
 
@@ -77,7 +79,7 @@ def test_a_place_holds_what_is_taken_and_what_is_planned(capacity: int, taken: S
         (2, finchs(10, sets="x"), 2),
     ],
 )
-def test_copies_of_a_set_that_are_taken(copies: int, taken: Seat, probes: int) -> None:
+def test_copies_of_a_set_that_are_taken(copies: int, taken: PlacedSitting, probes: int) -> None:
     case = holding(two_at_home(10, sets="x"), "home", 3)
     assert planned(with_copies(case, "x", copies), taken) == probes
 
@@ -97,12 +99,12 @@ def test_copies_of_a_set_that_are_taken(copies: int, taken: Seat, probes: int) -
         (59, finchs(20, place="park", sets="x", day=1), 1),
     ],
 )
-def test_the_way_of_a_single_copy_that_is_taken(minutes: int, taken: Seat, probes: int) -> None:
+def test_the_way_of_a_single_copy_that_is_taken(minutes: int, taken: PlacedSitting, probes: int) -> None:
     case = monday_case({"wren": monday(minutes)}, {"ann": monday(180)}, skill("a", "wren", sets="x"), way=20)
     assert planned(case, taken) == probes
 
 
-def wrens(*at: int, day: int = 0) -> list[Seat]:
+def wrens(*at: int, day: int = 0) -> list[PlacedSitting]:
     """Begun sittings of Wren with Ann, one probe each, of skills that nobody asks for any more."""
     return [seat("wren", "ann", "home", start, f"old-{start} z", day=day) for start in at]
 

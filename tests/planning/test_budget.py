@@ -21,12 +21,12 @@ from genplan.evidence.log import Log
 from genplan.plan import Objective, Plan, StageStatus
 from genplan.planning import budget as budgets
 from genplan.planning.budget import ENDLESS, Budget
-from genplan.planning.ground import ground_of
+from genplan.planning.explanation import why
 from genplan.planning.jobs import Workers
 from genplan.planning.planner import plan_week
 from genplan.planning.reasons import if_nothing_stands
-from genplan.planning.why import why
-from genplan.rules.placed import Seat
+from genplan.planning.week_context import week_context_of
+from genplan.rules.placed_sittings import PlacedSitting
 from tests.fixtures.places import EXAMPLES
 from tests.fixtures.planning_cases import NOW, WEEK, Inline, hours, product_case, with_learner
 from tests.fixtures.random_cases import now_of, random_case, random_log
@@ -116,7 +116,7 @@ def test_a_search_that_runs_out_of_work_leaves_no_probe_that_fits(seed: int) -> 
 
 
 def test_figures_of_a_week_that_can_hold_nothing_take_little_work(monkeypatch: pytest.MonkeyPatch) -> None:
-    from genplan.planning.solver import design, whole
+    from genplan.planning.solver import design, design_guided
 
     seen: list[float] = []
 
@@ -124,15 +124,15 @@ def test_figures_of_a_week_that_can_hold_nothing_take_little_work(monkeypatch: p
         seen.append(work)
         return design.smallest_design(columns, 0.0, budget)
 
-    monkeypatch.setattr("genplan.planning.solver.whole.smallest_design", watched)
+    monkeypatch.setattr("genplan.planning.solver.design_guided.smallest_design", watched)
     case = product_case([2] * 8)
     never = with_learner(case, free=hours((9, 9)))
     planned(never, Log(), None)
-    assert set(seen) == {whole.FIGURE_WORK}
-    assert whole.FIGURE_WORK < whole.DESIGN_WORK
+    assert set(seen) == {design_guided.FIGURE_WORK}
+    assert design_guided.FIGURE_WORK < design_guided.DESIGN_WORK
     seen.clear()
     planned(with_learner(product_case([2] * 4), free=hours((9, 10), None)), Log(), None)
-    assert whole.DESIGN_WORK in seen
+    assert design_guided.DESIGN_WORK in seen
 
 
 def test_a_budget_is_handed_to_other_processes_with_its_moment(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -159,7 +159,7 @@ def test_parts_of_a_budget_end_before_it() -> None:
 
 def test_questions_that_there_is_no_time_for_are_told_as_not_asked() -> None:
     case, log, now = three_learners()
-    ground = ground_of(case, log, WEEK, now, {}, ())
+    ground = week_context_of(case, log, WEEK, now, {}, ())
     plan = planned(case, log, 8, now)
     over = Workers(Inline(), lambda _: None, Budget(0.0, Ticking()))
     found = why(ground, plan, over, tuple(case.learners))
@@ -187,10 +187,10 @@ def objectives(new: StageStatus) -> tuple[Objective, ...]:
 )
 def test_what_is_told_of_a_probe_that_could_be_added(new: StageStatus, repeatable: bool, rule: str) -> None:
     case, log, now = three_learners()
-    load = ground_of(case, log, WEEK, now, {}, ()).caseload
+    load = week_context_of(case, log, WEEK, now, {}, ()).caseload
     assert if_nothing_stands(objectives(new), load, repeatable, shortest_way=False).rule == rule
     assert if_nothing_stands(objectives(new), load, repeatable, shortest_way=True).rule == "fewer in all"
-    told = replace(load, told=(Seat("wren", "", "", 0, 10, ()),))
+    told = replace(load, told=(PlacedSitting("wren", "", "", 0, 10, ()),))
     kept = if_nothing_stands(objectives(new), told, repeatable, shortest_way=False).rule
     assert kept == ("as told" if rule == "less urgent" else rule)
 

@@ -9,11 +9,11 @@ from random import Random
 import pytest
 
 from genplan.case import Absence, AdultLimits, Case, Travel, WeeklyHours, Window
-from genplan.evidence.acquainted import acquainted
+from genplan.evidence.familiarity import familiar_adults
 from genplan.evidence.log import Log
 from genplan.plan import Beside, Plan
 from genplan.planning.compatible import conflict
-from genplan.rules.placed import Seat
+from genplan.rules.placed_sittings import PlacedSitting
 from genplan.text.limits import limit_sentence
 from tests.fixtures.second_cases import (
     ALL_DAY,
@@ -71,7 +71,7 @@ def test_a_result_with_the_child_makes_an_adult_known(row: object, alone: bool) 
 def test_a_result_with_another_child_does_not() -> None:
     case = case_of(skill("wren", "ben"), skill("robin", "ben", "other", "green"), adults="ann ben")
     log = Log.of([ran("ben", date(2026, 11, 2), "green", "other")])
-    assert acquainted(case, log) == {"robin": frozenset({"ann", "ben"}), "wren": frozenset({"ann"})}
+    assert familiar_adults(case, log) == {"robin": frozenset({"ann", "ben"}), "wren": frozenset({"ann"})}
 
 
 def test_with_nobody_who_knows_the_child_nothing_is_planned_and_the_reason_is_told() -> None:
@@ -254,9 +254,9 @@ def test_children_planned_in_turn_share_a_companion_alike(
     assert len(planned(two_children(minutes, way, elsewhere)).sittings) == sittings
 
 
-def seat(learner: str, adult: str, start: int, location: str = "home", by: str = "") -> Seat:
+def seat(learner: str, adult: str, start: int, location: str = "home", by: str = "") -> PlacedSitting:
     part = Beside.COMPANION if by else Beside.NOBODY
-    return Seat(learner, adult, location, at(10, start), at(10, start + 10), (), by, part)
+    return PlacedSitting(learner, adult, location, at(10, start), at(10, start + 10), (), by, part)
 
 
 @pytest.mark.parametrize(
@@ -270,7 +270,9 @@ def seat(learner: str, adult: str, start: int, location: str = "home", by: str =
         (seat("robin", "cat", 5, by="cat"), False),
     ],
 )
-def test_seats_planned_apart_fit_only_if_the_companion_can_be_in_both(other: Seat, clash: bool) -> None:
+def test_seats_planned_apart_fit_only_if_the_companion_can_be_in_both(
+    other: PlacedSitting, clash: bool
+) -> None:
     case = replace(two_children(60, 5, "park"), adults=case_of(skill("wren", "ben")).adults)
     mine = seat("wren", "ben", 0, by="ann")
     assert conflict(case, mine, [other]) is clash

@@ -8,10 +8,10 @@ import pytest
 
 from genplan.case import Case, Window
 from genplan.plan import Beside
-from genplan.planning.companions import Company, anybody, company, company_in
+from genplan.planning.companions import CompanionWindow, anybody, company, company_in
 from genplan.planning.compatible import conflict, fits, keep_what_fits
 from genplan.rules.clashes import most_at_once
-from genplan.rules.placed import Seat, SeatedProbe
+from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 from tests.fixtures.monday_cases import NINE, holding, limited, monday, monday_case, skill, with_copies
 
 DAY = 24 * 60
@@ -27,11 +27,11 @@ def the_case() -> Case:
 CASE = the_case()
 
 
-def seat(learner: str, adult: str, location: str, start: int, sets: str = "y", day: int = 0) -> Seat:
+def seat(learner: str, adult: str, location: str, start: int, sets: str = "y", day: int = 0) -> PlacedSitting:
     """Ten minutes, from so many after nine."""
     begin = day * DAY + NINE + start
-    probe = SeatedProbe("f", (adult, location, sets), "new")
-    return Seat(learner, adult, location, begin, begin + 10, (probe,))
+    probe = PlacedProbe("f", (adult, location, sets), "new")
+    return PlacedSitting(learner, adult, location, begin, begin + 10, (probe,))
 
 
 ANNS = seat("wren", "ann", "home", 30)
@@ -58,7 +58,7 @@ ANNS = seat("wren", "ann", "home", 30)
         (seat("robin", "ben", "park", 30, "z"), False),
     ],
 )
-def test_two_seats_of_an_adult_or_at_a_place_for_one(other: Seat, clash: bool) -> None:
+def test_two_seats_of_an_adult_or_at_a_place_for_one(other: PlacedSitting, clash: bool) -> None:
     case = with_copies(holding(CASE, "home", 1), "y", 2)
     case = replace(case, material_sets={**case.material_sets, "z": case.material_sets["x"]})
     assert conflict(case, ANNS, [other]) is clash
@@ -148,7 +148,7 @@ def test_company_in_minutes_and_in_the_order_of_ids() -> None:
     assert list(found.items()) == [("ann", ((0, 50), (60, 90))), ("ben", ((20, 30), (40, 80)))]
     assert anybody(found) == ((0, 90),)
     assert company_in(found, 45, 70) == (
-        Company("ann", 45, 50),
-        Company("ann", 60, 70),
-        Company("ben", 45, 70),
+        CompanionWindow("ann", 45, 50),
+        CompanionWindow("ann", 60, 70),
+        CompanionWindow("ben", 45, 70),
     )

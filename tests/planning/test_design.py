@@ -13,10 +13,10 @@ from genplan.planning.jobs import SolveJob, run_solve
 from genplan.planning.needs import Columns, need_of
 from genplan.planning.openings import hours
 from genplan.planning.problem import Problem, problem_for
-from genplan.planning.solver.days import most_of_days
+from genplan.planning.solver.daily_capacity import daily_capacities
 from genplan.planning.solver.design import Design, greedy_design, smallest_design
-from genplan.planning.solver.whole import solve_whole
-from genplan.rules.placed import Seat, SeatedProbe
+from genplan.planning.solver.design_guided import solve_design_guided
+from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 from tests.fixtures.monday_cases import NINE, limited, monday, monday_case, skill
 from tests.fixtures.planning_cases import NOW, WEEK, product_case
 
@@ -66,7 +66,7 @@ def two_skills(minutes: int) -> Case:
 @pytest.mark.parametrize(("minutes", "most"), [(9, None), (10, 1), (24, 1), (25, 2), (180, 2)])
 def test_what_a_day_holds(minutes: int, most: int | None) -> None:
     """A day that is too short for any sitting holds none; it has openings all the same."""
-    assert most_of_days(problem(two_skills(minutes))) == {("wren", 0): most or 0}
+    assert daily_capacities(problem(two_skills(minutes))) == {("wren", 0): most or 0}
 
 
 def test_each_day_and_learner_by_itself() -> None:
@@ -79,9 +79,9 @@ def test_each_day_and_learner_by_itself() -> None:
         skill("a", "wren", sets="x y"),
         skill("b", "robin"),
     )
-    assert most_of_days(problem(case)) == {("robin", 0): 1, ("wren", 0): 1, ("wren", 1): 1}
+    assert daily_capacities(problem(case)) == {("robin", 0): 1, ("wren", 0): 1, ("wren", 1): 1}
     limits = limited(two_skills(180), "wren", probes_per_day=1)
-    assert most_of_days(problem(limits)) == {("wren", 0): 1}
+    assert daily_capacities(problem(limits)) == {("wren", 0): 1}
 
 
 def test_a_job_by_days_says_what_they_hold() -> None:
@@ -95,10 +95,10 @@ def test_a_job_by_days_says_what_they_hold() -> None:
 
 def test_bounds_of_a_need_that_was_thinned_are_counted(monkeypatch: pytest.MonkeyPatch) -> None:
     """Two probes a week show six pairs at most, and the four that show all twelve leave two for later."""
-    monkeypatch.setattr("genplan.planning.thinning.MANY", 3)
-    monkeypatch.setattr("genplan.planning.thinning.A_MEETING", 1)
+    monkeypatch.setattr("genplan.planning.candidate_pruning.MANY", 3)
+    monkeypatch.setattr("genplan.planning.candidate_pruning.A_MEETING", 1)
     case = product_case((2, 2, 2), a_week=2)
-    outcome = solve_whole(problem(case), (*COVERAGE, *COMFORT), ())
+    outcome = solve_design_guided(problem(case), (*COVERAGE, *COMFORT), ())
     found = {o.name: (o.value, o.bound, o.status) for o in outcome.objectives}
     assert found["new tuples"] == (6, 6, StageStatus.OPTIMAL)
     assert found["further probes"] == (2, 2, StageStatus.OPTIMAL)
@@ -112,17 +112,19 @@ def test_what_was_told_is_bounded_by_counting_where_choices_are_left_out(
     companion: bool, value: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The time 2, the probe 1, nothing otherwise 2; and Ben, who sits beside Ann since she is new to Wren, 1."""
-    monkeypatch.setattr("genplan.planning.thinning.MANY", 1)
-    monkeypatch.setattr("genplan.planning.thinning.A_MEETING", 1)
+    monkeypatch.setattr("genplan.planning.candidate_pruning.MANY", 1)
+    monkeypatch.setattr("genplan.planning.candidate_pruning.A_MEETING", 1)
     case = monday_case({"wren": monday(60)}, {"ann": LONG, "ben": LONG}, skill("a", "wren", sets="x y"))
     case = replace(case, policy=replace(case.policy, accompany_new_adults=companion))
     combination = ("ann", "home", "y")
-    told = Seat("wren", "ann", "home", NINE, NINE + 10, (SeatedProbe("a", combination, ProbeKind.NEW),))
+    told = PlacedSitting(
+        "wren", "ann", "home", NINE, NINE + 10, (PlacedProbe("a", combination, ProbeKind.NEW),)
+    )
     if companion:
         told = replace(told, beside="ben", beside_as=Beside.COMPANION)
     free = hours(case, WEEK, NOW, {}, {"wren": frozenset(["ben"])})
     needs = tuple(need_of(case, t, Log(), WEEK, NOW.date()) for t in case.mastered)
     asked = replace(problem_for(case, WEEK, free, ("wren",), needs, ()), told=(told,))
-    found = solve_whole(asked, (ObjectiveName.TOLD,), (told,)).objective(ObjectiveName.TOLD)
+    found = solve_design_guided(asked, (ObjectiveName.TOLD,), (told,)).objective(ObjectiveName.TOLD)
     assert found is not None
     assert (found.value, found.bound, found.status) == (value, value, StageStatus.OPTIMAL)

@@ -19,7 +19,7 @@ from genplan.case import (
     Window,
     Wish,
 )
-from genplan.case.dated import in_week
+from genplan.case.dated_facts import in_week
 from genplan.evidence.log import Log
 from genplan.plan import Objective, Plan
 from tests.fixtures.planning_cases import WEEK, ZONE, plan_one, product_case, with_learner

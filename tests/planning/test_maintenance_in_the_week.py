@@ -10,7 +10,7 @@ import pytest
 
 from genplan.audit import audit
 from genplan.evidence.maintenance import maintenance_due
-from genplan.keeping.ahead import as_if_met
+from genplan.keeping.optimistic_log import optimistic_log
 from genplan.plan import ProbeKind
 from tests.fixtures.every_week import Given, every_week
 from tests.fixtures.planning_cases import WEEK, plan_one
@@ -46,7 +46,7 @@ def test_no_probe_before_the_day_that_answers(first: int) -> None:
         assert [(o.name, o.value) for o in plan.objectives] == [
             (s.name, pytest.approx(s.value)) for s in stages
         ], seed
-        log = as_if_met(given.log, plan.sittings)
+        log = optimistic_log(given.log, plan.sittings)
         for target in given.case.mastered:
             due = maintenance_due(target, log, WEEK.sunday + timedelta(days=7))
             run = any(

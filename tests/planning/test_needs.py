@@ -11,13 +11,13 @@ import pytest
 from genplan.case import Case, Week, Wish
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import ProbeKind
-from genplan.planning import thinning
+from genplan.planning import candidate_pruning
+from genplan.planning.candidate_pruning import pruned
 from genplan.planning.figures import coverage_counts, coverage_values, due_value, new_tuples
 from genplan.planning.needs import TargetNeed, need_of, wished_tuples
 from genplan.planning.openings import Opening
-from genplan.planning.thinning import thinned
 from genplan.planning.wishes import with_last_chances
-from genplan.rules.placed import Seat, SeatedProbe
+from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 from tests.fixtures.planning_cases import NOW, WEEK, plan_one, product_case
 
 CASE = product_case((2, 2, 2))
@@ -46,13 +46,13 @@ def row(day: int, bits: str, correct: int | None, kind: ResultKind = ResultKind.
     )
 
 
-def seat(*probes: tuple[str, ProbeKind], target: str = "skill") -> Seat:
-    held = tuple(SeatedProbe(target, combination(bits), kind) for bits, kind in probes)
-    return Seat("wren", "a0-0", "l1-0", 600, 615, held)
+def seat(*probes: tuple[str, ProbeKind], target: str = "skill") -> PlacedSitting:
+    held = tuple(PlacedProbe(target, combination(bits), kind) for bits, kind in probes)
+    return PlacedSitting("wren", "a0-0", "l1-0", 600, 615, held)
 
 
 def needed(
-    case: Case = CASE, rows: Iterable[Result] = (), begun: Iterable[Seat] = (), week: Week = WEEK
+    case: Case = CASE, rows: Iterable[Result] = (), begun: Iterable[PlacedSitting] = (), week: Week = WEEK
 ) -> TargetNeed:
     return need_of(case, case.targets["skill"], Log.of(rows), week, NOW.date(), begun)
 
@@ -252,18 +252,18 @@ def test_a_thinned_need_keeps_the_design_and_the_most_telling_of_each_meeting(
 ) -> None:
     """Of the four combinations of each adult and place two: the last one, and the one that has only these two values in
     common with it; of the design come two more."""
-    monkeypatch.setattr(thinning, "A_MEETING", 2)
-    monkeypatch.setattr(thinning, "MANY", 15)
+    monkeypatch.setattr(candidate_pruning, "A_MEETING", 2)
+    monkeypatch.setattr(candidate_pruning, "MANY", 15)
     need = needed(product_case((2, 2, 2, 2)))
     design = [combination("0001"), combination("1110")]
-    kept = {bits for bits, *_ in listed(thinned(need, design))}
+    kept = {bits for bits, *_ in listed(pruned(need, design))}
     meetings = ("00", "01", "10", "11")
     assert kept == {m + rest for m in meetings for rest in ("00", "11")} | {"0001", "1110"}
-    assert {bits for bits, *_ in listed(thinned(need, []))} == kept - {"0001", "1110"}
-    monkeypatch.setattr(thinning, "A_MEETING", 9)
-    assert len(thinned(need, []).choices) == 16
-    monkeypatch.setattr(thinning, "MANY", 16)
-    assert thinned(need, design) is need
+    assert {bits for bits, *_ in listed(pruned(need, []))} == kept - {"0001", "1110"}
+    monkeypatch.setattr(candidate_pruning, "A_MEETING", 9)
+    assert len(pruned(need, []).choices) == 16
+    monkeypatch.setattr(candidate_pruning, "MANY", 16)
+    assert pruned(need, design) is need
 
 
 def test_what_seats_are_worth() -> None:

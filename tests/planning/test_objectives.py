@@ -20,7 +20,7 @@ from genplan.planning.solver.objectives import goals_for
 from genplan.planning.solver.rules import RULES
 from genplan.planning.solver.stages import solve
 from genplan.planning.solver.variables import build_variables
-from genplan.rules.placed import Seat, SeatedProbe
+from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 from tests.fixtures.monday_cases import NINE, limited, monday, monday_case, skill
 from tests.fixtures.planning_cases import NOW, WEEK, product_case
 
@@ -34,7 +34,9 @@ def days(*minutes: int) -> WeeklyHours:
     return WeeklyHours((*windows, *[()] * (7 - len(minutes))))
 
 
-def problem(case: Case, rows: tuple[Result, ...] = (), taken: tuple[Seat, ...] = (), **more: Any) -> Problem:
+def problem(
+    case: Case, rows: tuple[Result, ...] = (), taken: tuple[PlacedSitting, ...] = (), **more: Any
+) -> Problem:
     needs = tuple(need_of(case, t, Log.of(rows), WEEK, NOW.date(), taken) for t in case.mastered)
     asked = problem_for(case, WEEK, hours(case, WEEK, NOW, {}), tuple(case.learners), needs, taken)
     return replace(asked, **more)
@@ -201,10 +203,10 @@ def test_sittings_and_journeys(adults: str, places: str, wren: WeeklyHours, valu
     assert values(problem(case))["sittings"] == value
 
 
-def seat(learner: str, adult: str, start: int, *probes: str, day: int = 0, **more: Any) -> Seat:
-    held = tuple(SeatedProbe(t, (adult, "home", f"set-{t}"), "new") for t in probes)
+def seat(learner: str, adult: str, start: int, *probes: str, day: int = 0, **more: Any) -> PlacedSitting:
+    held = tuple(PlacedProbe(t, (adult, "home", f"set-{t}"), "new") for t in probes)
     begin = day * DAY + NINE + start
-    return Seat(learner, adult, "home", begin, begin + 5 + 5 * len(held), held, **more)
+    return PlacedSitting(learner, adult, "home", begin, begin + 5 + 5 * len(held), held, **more)
 
 
 @pytest.mark.parametrize(
@@ -288,7 +290,7 @@ TOLD = seat("wren", "ann", 30, "a")
         ([seat("wren", "ann", 180, "a")], 1),
     ],
 )
-def test_what_people_were_told_of(told: list[Seat], value: int) -> None:
+def test_what_people_were_told_of(told: list[PlacedSitting], value: int) -> None:
     found = values(problem(one(), told=tuple(told)))
     assert found["told"] == value
     order = list(found)

@@ -14,13 +14,13 @@ from genplan.audit import audit
 from genplan.case import AdultLimits, Case, LearnerLimits, Travel, WeeklyHours, Window
 from genplan.case.windows import merge
 from genplan.evidence.log import Log
-from genplan.keeping.ahead import as_if_met
+from genplan.keeping.optimistic_log import optimistic_log
 from genplan.plan import Beside, ObservedShare, Plan, Unwatched
+from genplan.planning.observer_options import ObserverOptions, observer_options
 from genplan.planning.observers import run_observers
 from genplan.planning.openings import Hours
 from genplan.planning.planner import plan_week
-from genplan.planning.watch import Watch, watch
-from genplan.rules.placed import Seat, SeatedProbe
+from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 from genplan.text.notes import remarks
 from genplan.text.observers import share_text
 from tests.fixtures.random_cases import now_of, random_case, random_log
@@ -255,7 +255,7 @@ def test_a_begun_sitting_keeps_its_observer_and_counts() -> None:
 
 def test_the_log_looked_ahead_holds_the_observer() -> None:
     plan = planned(with_share(0.5))
-    log = as_if_met(NOTHING_RUN, plan.sittings)
+    log = optimistic_log(NOTHING_RUN, plan.sittings)
     assert [r.observer for r in log.results] == [s.beside for s in plan.sittings]
     assert [r.observer_correct for r in log.results] == [5 if s.beside else None for s in plan.sittings]
 
@@ -278,7 +278,7 @@ def test_random_cases_with_both_policies(seed: int) -> None:
 # The selection against every selection that there is.
 
 
-def a_week(seed: int) -> tuple[Case, Hours, list[Seat], list[Seat]]:
+def a_week(seed: int) -> tuple[Case, Hours, list[PlacedSitting], list[PlacedSitting]]:
     """Two children, three adults, up to five seats whose times are settled; some of them told with an observer."""
     rng = Random(seed)
     names = ("wren", "robin")
@@ -289,14 +289,16 @@ def a_week(seed: int) -> tuple[Case, Hours, list[Seat], list[Seat]]:
         limits = AdultLimits(rng.choice([None, 1, 2]), rng.choice([None, 20, 40]))
         briefed = rng.choice([None, frozenset(t.id for t in targets[1:])])
         case = having(case, "adults", adult, limits=limits, briefed_on=briefed)
-    seats: list[Seat] = []
+    seats: list[PlacedSitting] = []
     for _ in range(rng.randint(3, 5)):
         learner, adult = rng.choice(names), rng.choice(sorted(case.adults))
         start = 1440 * rng.randrange(2) + at(9) + 5 * rng.randrange(6)
         chosen = [t for t in targets if t.learner == learner][: rng.randint(1, 2)]
-        probes = tuple(SeatedProbe(t.id, (adult, "home", "blue"), "new") for t in chosen)
+        probes = tuple(PlacedProbe(t.id, (adult, "home", "blue"), "new") for t in chosen)
         seats.append(
-            Seat(learner, adult, rng.choice(["home", "park"]), start, start + 5 + 5 * len(probes), probes)
+            PlacedSitting(
+                learner, adult, rng.choice(["home", "park"]), start, start + 5 + 5 * len(probes), probes
+            )
         )
     seats = sorted(set(seats))
     told = [
@@ -313,14 +315,14 @@ def a_week(seed: int) -> tuple[Case, Hours, list[Seat], list[Seat]]:
     return case, free, seats, told
 
 
-def every_selection(case: Case, free: Hours, seats: list[Seat]) -> Iterator[tuple[str, ...]]:
+def every_selection(case: Case, free: Hours, seats: list[PlacedSitting]) -> Iterator[tuple[str, ...]]:
     """An observer or nobody ('') for each seat, so that every rule holds; said once more, in plain loops."""
     for chosen in product(("", *sorted(case.adults)), repeat=len(seats)):
         if all(_holds(case, free, seats, chosen, adult) for adult in case.adults):
             yield chosen
 
 
-def _holds(case: Case, free: Hours, seats: list[Seat], chosen: tuple[str, ...], adult: str) -> bool:
+def _holds(case: Case, free: Hours, seats: list[PlacedSitting], chosen: tuple[str, ...], adult: str) -> bool:
     person, extra = case.adults[adult], []
     for seat, observer in zip(seats, chosen, strict=True):
         if observer != adult:
@@ -346,12 +348,16 @@ def _holds(case: Case, free: Hours, seats: list[Seat], chosen: tuple[str, ...], 
     return limits.minutes_per_week is None or sum(s.end - s.start for s in there) <= limits.minutes_per_week
 
 
-def _covers(windows: tuple[Window, ...], seat: Seat) -> bool:
+def _covers(windows: tuple[Window, ...], seat: PlacedSitting) -> bool:
     return any(w.start <= seat.start and seat.end <= w.end for w in windows)
 
 
 def worth(
-    seats: list[Seat], told: list[Seat], chosen: tuple[str, ...], missing: dict[str, int], of: dict[str, int]
+    seats: list[PlacedSitting],
+    told: list[PlacedSitting],
+    chosen: tuple[str, ...],
+    missing: dict[str, int],
+    of: dict[str, int],
 ) -> tuple[int, ...]:
     """The aims of the selection in their order, smaller is better; without the last, which only breaks ties."""
     lacking, lacking_of = dict(missing), dict(of)
@@ -380,7 +386,7 @@ def test_no_other_selection_is_better(seed: int) -> None:
     missing = {i: rng.randint(0, 4) for i in case.learners}
     of = {t: rng.randint(0, 2) for t in case.targets}
     # nobody is asked for a child whose share is reached
-    asked: Watch = watch(case, free, (), seats, told, missing, of)
+    asked: ObserverOptions = observer_options(case, free, (), seats, told, missing, of)
     numbers = run_observers(asked) if asked.visits else ()
     found = {asked.visits[i].seat: asked.visits[i].adult for i in numbers}
     assert len(found) == len(numbers)
@@ -398,6 +404,6 @@ def test_no_other_selection_is_better(seed: int) -> None:
 def test_the_order_of_seats_decides_nothing() -> None:
     case, free, seats, told = a_week(3)
     missing, of = dict.fromkeys(case.learners, 2), dict.fromkeys(case.targets, 1)
-    forward = watch(case, free, (), seats, told, missing, of)
-    backward = watch(case, free, (), seats[::-1], told[::-1], missing, of)
+    forward = observer_options(case, free, (), seats, told, missing, of)
+    backward = observer_options(case, free, (), seats[::-1], told[::-1], missing, of)
     assert forward == backward

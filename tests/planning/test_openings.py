@@ -14,14 +14,14 @@ from genplan.planning.openings import (
     absences_in,
     clock_changes,
     companions_for,
-    full_times,
     hours,
     openings_of,
+    saturated_windows,
     split_at_midnight,
     starts_beside,
     usable_minutes,
 )
-from genplan.rules.placed import Seat, SeatedProbe
+from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 from tests.fixtures.monday_cases import NINE, holding, monday, monday_case, skill
 from tests.fixtures.planning_cases import NOW, WEEK, ZONE
 
@@ -121,7 +121,7 @@ def at(minutes: int) -> datetime:
     return datetime(2026, 11, 30, 9) + timedelta(minutes=minutes)
 
 
-def opened(case: Case, *taken: Seat, free: Hours | None = None) -> list[tuple[str, int, int]]:
+def opened(case: Case, *taken: PlacedSitting, free: Hours | None = None) -> list[tuple[str, int, int]]:
     """Adult and minutes after nine of each opening of Wren."""
     found = openings_of(case, free or hours(case, WEEK, NOW, {}), "wren", taken)
     assert all(o.location == {"ann": "home", "ben": "park"}[o.adult] for o in found)
@@ -138,10 +138,10 @@ def both_at_their_places(case: Case) -> Case:
 PLAIN = both_at_their_places(case_of())
 
 
-def seat(learner: str, adult: str, location: str, start: int, sets: str = "x") -> Seat:
+def seat(learner: str, adult: str, location: str, start: int, sets: str = "x") -> PlacedSitting:
     """Ten minutes."""
-    probe = SeatedProbe("f", (adult, location, sets), "new")
-    return Seat(learner, adult, location, NINE + start, NINE + start + 10, (probe,))
+    probe = PlacedProbe("f", (adult, location, sets), "new")
+    return PlacedSitting(learner, adult, location, NINE + start, NINE + start + 10, (probe,))
 
 
 @pytest.mark.parametrize(
@@ -157,7 +157,9 @@ def seat(learner: str, adult: str, location: str, start: int, sets: str = "x") -
         ([seat("finch", "dan", "home", 30)], [("ann", 0, 60), ("ben", 0, 60)]),
     ],
 )
-def test_what_seats_leave_of_the_hours(taken: list[Seat], openings: list[tuple[str, int, int]]) -> None:
+def test_what_seats_leave_of_the_hours(
+    taken: list[PlacedSitting], openings: list[tuple[str, int, int]]
+) -> None:
     assert opened(PLAIN, *taken) == openings
 
 
@@ -192,9 +194,9 @@ def test_a_full_place_is_no_opening() -> None:
     assert opened(holding(PLAIN, "home", 3), *taken) == [("ann", 0, 60), ("ben", 0, 60)]
     # one leaves as the next one comes
     after = [seat("finch", "dan", "home", 20), seat("robin", "eve", "home", 30)]
-    assert full_times(holding(PLAIN, "home", 2).locations["home"], after) == ()
-    assert full_times(holding(PLAIN, "home", 1).locations["home"], after) == ((NINE + 20, NINE + 40),)
-    assert full_times(holding(PLAIN, "home", 1).locations["park"], after) == ()
+    assert saturated_windows(holding(PLAIN, "home", 2).locations["home"], after) == ()
+    assert saturated_windows(holding(PLAIN, "home", 1).locations["home"], after) == ((NINE + 20, NINE + 40),)
+    assert saturated_windows(holding(PLAIN, "home", 1).locations["park"], after) == ()
 
 
 def test_who_works_with_whom_and_where() -> None:

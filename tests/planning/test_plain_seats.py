@@ -13,15 +13,15 @@ from genplan.planning.companions import adult_at
 from genplan.planning.figures import sittings_and_journeys, told_value
 from genplan.planning.solver.objectives import OBJECTIVES
 from genplan.rules.clashes import too_near, way_between
-from genplan.rules.placed import Seat, SeatedProbe
+from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 from genplan.text.notes import note_text
 from genplan.text.objectives import objective_words
 from tests.fixtures.planning_cases import NOW, plan_one, product_case, with_learner
 
 DAY = 24 * 60
-ONE = SeatedProbe("t", ("mum", "home", "coats"), "new")
-TWO = SeatedProbe("u", ("mum", "home", "coats"), "new")
-TOLD = Seat("wren", "mum", "home", 900, 915, (ONE, TWO))
+ONE = PlacedProbe("t", ("mum", "home", "coats"), "new")
+TWO = PlacedProbe("u", ("mum", "home", "coats"), "new")
+TOLD = PlacedSitting("wren", "mum", "home", 900, 915, (ONE, TWO))
 BESIDE = replace(TOLD, beside="dad", beside_as=Beside.COMPANION)
 
 
@@ -40,7 +40,7 @@ BESIDE = replace(TOLD, beside="dad", beside_as=Beside.COMPANION)
         (BESIDE, replace(BESIDE, beside_as=Beside.OBSERVER), 2 + 2 + 2),
     ],
 )
-def test_what_of_a_told_sitting_stays(told: Seat, seat: Seat, value: int) -> None:
+def test_what_of_a_told_sitting_stays(told: PlacedSitting, seat: PlacedSitting, value: int) -> None:
     assert told_value([told], [seat], ["wren"]) == value
     assert told_value([told], [seat], ["robin"]) == 0
 
@@ -75,8 +75,8 @@ def test_two_seats_are_near_within_the_way_of_one_day(start: int, near: bool) ->
 def test_the_way_to_an_adults_seat_ends_with_its_day() -> None:
     """On the second day, ten minutes after midnight and ten before the next: a way of an hour each, within it."""
     case = replace(product_case((2, 2, 2)), travel=Travel(60))
-    early = Seat("wren", "mum", "park", DAY + 10, DAY + 20, ())
-    late = Seat("wren", "mum", "park", 2 * DAY - 20, 2 * DAY - 10, ())
+    early = PlacedSitting("wren", "mum", "park", DAY + 10, DAY + 20, ())
+    late = PlacedSitting("wren", "mum", "park", 2 * DAY - 20, 2 * DAY - 10, ())
     windows = adult_at(case, ((0, 3 * DAY),), [early, late], "home")  # type: ignore[arg-type]
     assert [(w[0], w[1]) for w in map(tuple, windows)] == [
         (0, DAY),

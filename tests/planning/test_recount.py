@@ -10,7 +10,7 @@ import pytest
 
 from genplan.audit import audit
 from genplan.case import SolverLimits
-from genplan.case.dated import in_week
+from genplan.case.dated_facts import in_week
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import Plan
 from tests.fixtures.monday_cases import monday, monday_case, skill

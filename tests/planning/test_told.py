@@ -15,8 +15,8 @@ from tests.fixtures.random_cases import random_case
 
 
 def test_a_kept_week_with_thinned_choices_stays_as_told(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("genplan.planning.thinning.MANY", 4)
-    monkeypatch.setattr("genplan.planning.thinning.A_MEETING", 1)
+    monkeypatch.setattr("genplan.planning.candidate_pruning.MANY", 4)
+    monkeypatch.setattr("genplan.planning.candidate_pruning.A_MEETING", 1)
     case = product_case((3, 3, 3))
     kept = plan_one(case).sittings
     again = plan_one(case, kept=kept)
@@ -27,7 +27,7 @@ def test_a_kept_week_with_thinned_choices_stays_as_told(monkeypatch: pytest.Monk
 
 
 def test_a_kept_week_that_leaves_the_shortest_way_keeps_a_true_bound(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("genplan.planning.solver.whole.MANY_TUPLES", 3)
+    monkeypatch.setattr("genplan.planning.solver.design_guided.MANY_TUPLES", 3)
     # without this pair 3x3x3 takes ten probes, and weeks stray more easily
     never = ({"adult": "a0-0", "location": "l1-0"},)
     case = product_case((3, 3, 3), never=never)

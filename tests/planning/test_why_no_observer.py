@@ -11,23 +11,23 @@ from genplan.plan import Beside
 from genplan.planning.jobs import Workers
 from genplan.planning.observers import with_observers
 from genplan.planning.openings import Hours
-from genplan.rules.placed import Seat, SeatedProbe
+from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 from genplan.text.observers import share_text
 from tests.fixtures.second_cases import NOTHING_RUN, WEEK, Inline, case_of, skill
 
 DAY = 24 * 60
 
 
-def seat(day: int, adult: str = "ann", beside: str = "", part: Beside = Beside.NOBODY) -> Seat:
+def seat(day: int, adult: str = "ann", beside: str = "", part: Beside = Beside.NOBODY) -> PlacedSitting:
     """Ten minutes from ten o'clock with one probe of Wren's skill."""
-    probe = SeatedProbe("skill", (adult, "home", "red"), "new")
-    return Seat("wren", adult, "home", day * DAY + 600, day * DAY + 610, (probe,), beside, part)
+    probe = PlacedProbe("skill", (adult, "home", "red"), "new")
+    return PlacedSitting("wren", adult, "home", day * DAY + 600, day * DAY + 610, (probe,), beside, part)
 
 
 CASE = case_of(skill("wren", "ann"), adults="ann ben cat", observed_share=1.0)
 
 
-def told(case: Case, *ahead: Seat, begun: tuple[Seat, ...] = (), **free: int) -> str:
+def told(case: Case, *ahead: PlacedSitting, begun: tuple[PlacedSitting, ...] = (), **free: int) -> str:
     """What the share says after its figures. Adults are free at ten on so many days of the week."""
     windows = {
         i: tuple(Window(d * DAY + 600, d * DAY + 610) for d in range(free.get(i, 0))) for i in case.adults

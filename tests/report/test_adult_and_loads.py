@@ -7,8 +7,8 @@ from dataclasses import replace
 from genplan.case import AdultLimits
 from genplan.report.adult_page import adult_page, adult_pages
 from genplan.report.loads import loads
+from genplan.report.names_and_words import Names
 from genplan.report.page import week_page
-from genplan.report.wording import Names
 from tests.fixtures import builders as b
 from tests.fixtures.pagecheck import read
 

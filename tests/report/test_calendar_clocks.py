@@ -20,7 +20,7 @@ import recurring_ical_events
 import vobject
 
 from genplan.case import Policy, Week
-from genplan.keeping.telling import retell
+from genplan.keeping.revision import revise
 from genplan.report.calendars import calendar_files
 from tests.fixtures.places import READERS
 from tests.fixtures.tiny import sitting, tiny_case, tiny_plan
@@ -106,9 +106,9 @@ def test_reminders_are_written_if_the_policy_asks_and_for_people_alone() -> None
 def test_a_cancelled_event_has_no_reminder() -> None:
     """Nobody is to be called to a sitting that is not held; the other keeps its reminder."""
     case, plan = replace(tiny_case(), policy=Policy(alarm_minutes=90)), tiny_plan()
-    kept = retell((), plan.sittings, plan.now, settled=True)
+    kept = revise((), plan.sittings, plan.now, settled=True)
     gone, *held = kept
-    told = retell(kept, [t.sitting for t in held], plan.now, settled=True)
+    told = revise(kept, [t.sitting for t in held], plan.now, settled=True)
     assert [t.cancelled for t in told].count(True) == 1
     files = calendar_files(case, plan, told)
     events = vobject.readOne(files["calendars/all.ics"].decode()).contents["vevent"]

@@ -21,7 +21,7 @@ from icalendar import Calendar
 from genplan.case import Week
 from genplan.plan import Probe, ProbeKind
 from genplan.report.calendars import calendar_files, complaints, file_id
-from genplan.report.wording import clean
+from genplan.report.names_and_words import clean
 from tests.fixtures.places import ROOT
 from tests.fixtures.tiny import DUBLIN, FULL_NAME, WEEK, at, greeting, sitting, tiny_case, tiny_plan, zips
 

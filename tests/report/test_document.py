@@ -15,7 +15,7 @@ from genplan.evidence.log import Log
 from genplan.plan import LeftOut, Objective, Plan, ProbeKind, RunReport, Sitting, TargetCoverage
 from genplan.report.document import plan_document, plan_json, run_json
 from genplan.report.grid import grid
-from genplan.report.wording import Names
+from genplan.report.names_and_words import Names
 from genplan.rules.limits import LESS_URGENT
 from tests.fixtures.tiny import tiny_case, tiny_plan, zips
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from genplan.forecast import Assumptions, Forecast, HeldUp, Holder, Milestone, TargetForecast
+from genplan.forecast import Assumptions, BottleneckKind, Forecast, HeldUp, Milestone, TargetForecast
 from genplan.forecast.rates import Rate
 from genplan.forecast.values import BEFORE
 from genplan.report.forecast_strip import Strip, strips
-from genplan.report.wording import Names
+from genplan.report.names_and_words import Names
 from tests.fixtures import builders as b
 
 WEEKS = [b.WEEK]
@@ -17,7 +17,7 @@ while len(WEEKS) < 4:
 
 
 def drawn(milestone: Milestone, generalised: Milestone | None = None) -> list[Strip]:
-    held_up = HeldUp(by=Holder.NOTHING)
+    held_up = HeldUp(by=BottleneckKind.NOTHING)
     rate = Rate(*[0] * len(Rate.__dataclass_fields__))
     target = TargetForecast(
         learner="wren",

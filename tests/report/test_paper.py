@@ -12,10 +12,10 @@ from genplan.case import Case, Dimension, Target
 from genplan.coverage.review import review
 from genplan.report.adult_page import adult_page
 from genplan.report.grid import WIDEST, Grid, grid
+from genplan.report.names_and_words import Names
 from genplan.report.page import week_page
 from genplan.report.review_page import review_page
 from genplan.report.sheets import sheets_page
-from genplan.report.wording import Names
 from tests.fixtures import builders as b
 from tests.fixtures.browser import browser, need_browser, overflows
 from tests.fixtures.pagecheck import faults, read

@@ -14,11 +14,11 @@ import pytest
 
 from genplan.case import Case
 from genplan.cli.asking import Questions
-from genplan.evidence.filled import read_filled
-from genplan.evidence.planned import read_planned
+from genplan.evidence.filled_sheet import read_filled
+from genplan.evidence.planned_probes import read_planned
 from genplan.keeping.differences import Change, differences
+from genplan.keeping.revision import revise
 from genplan.keeping.store import kept_bytes, read_kept
-from genplan.keeping.telling import retell
 from genplan.keeping.told import KeptWeek, Told
 from genplan.plan import Beside, Plan, Sitting
 from genplan.report.adult_page import adult_page
@@ -56,7 +56,7 @@ NOBODY = observed_by(PLAN, "", "")
 
 
 def kept(*sittings: Sitting) -> tuple[Told, ...]:
-    return retell((), sittings, SUNDAY, settled=True)
+    return revise((), sittings, SUNDAY, settled=True)
 
 
 # Telling
@@ -64,7 +64,7 @@ def kept(*sittings: Sitting) -> tuple[Told, ...]:
 
 def test_losing_an_observer_is_a_change_of_that_sitting_alone() -> None:
     before = kept(*BEN)
-    first, second = retell(before, NOBODY, MONDAY, settled=True)
+    first, second = revise(before, NOBODY, MONDAY, settled=True)
     # kept first: sequence 1; a change that is kept: two more; where and when stay, so the place's own event stays
     assert (first.sequence, first.changed, first.use_sequence) == (3, MONDAY, 1)
     assert [(r.adult, r.sequence) for r in first.released] == [("ben", 3)]
@@ -77,7 +77,7 @@ def test_losing_an_observer_is_a_change_of_that_sitting_alone() -> None:
 
 def test_the_same_observer_is_no_change() -> None:
     before = kept(*BEN)
-    assert retell(before, BEN, MONDAY, settled=True) == before
+    assert revise(before, BEN, MONDAY, settled=True) == before
     assert differences(before, BEN, MONDAY) == ()
 
 
@@ -87,21 +87,21 @@ def test_another_part_of_the_same_adult_is_a_change() -> None:
 
 
 def test_an_observer_who_comes_back_is_released_no_more() -> None:
-    away = retell(kept(*BEN), CAT, MONDAY, settled=True)
-    back = retell(away, BEN, MONDAY + timedelta(hours=1), settled=True)
+    away = revise(kept(*BEN), CAT, MONDAY, settled=True)
+    back = revise(away, BEN, MONDAY + timedelta(hours=1), settled=True)
     assert [r.adult for r in away[0].released] == ["ben"]
     assert [r.adult for r in back[0].released] == ["cat"]
     assert back[0].sequence == 5
 
 
 def test_who_was_released_is_forgotten_once_the_sitting_is_over() -> None:
-    away = retell(kept(*BEN), CAT, MONDAY, settled=True)
+    away = revise(kept(*BEN), CAT, MONDAY, settled=True)
     # the sitting is over: a last run of the week tells nobody of it any more
-    assert retell(away, CAT, away[0].until, settled=True)[0].released == ()
+    assert revise(away, CAT, away[0].until, settled=True)[0].released == ()
 
 
 def test_what_was_told_is_read_back(tmp_path: Path) -> None:
-    week = KeptWeek(WEEK, SUNDAY, retell(kept(*BEN), CAT, MONDAY, settled=True))
+    week = KeptWeek(WEEK, SUNDAY, revise(kept(*BEN), CAT, MONDAY, settled=True))
     folder = tmp_path / "weeks" / str(WEEK)
     folder.mkdir(parents=True)
     (folder / "told.json").write_bytes(kept_bytes(week, CASE))
@@ -144,20 +144,20 @@ def test_the_observers_calendar_holds_the_sitting() -> None:
 def test_a_lost_observers_event_is_cancelled_and_comes_back_with_a_higher_sequence() -> None:
     first = kept(*BEN)
     (before,) = events(calendar_files(CASE, PLAN, first), "adult-ben")
-    away = retell(first, CAT, MONDAY, settled=True)
+    away = revise(first, CAT, MONDAY, settled=True)
     files = calendar_files(CASE, PLAN, away)
     (gone,) = events(files, "adult-ben")
     assert gone == (before[0], "CANCELLED", 3, "Cancelled: beside Ann with W.")
     assert [e[1] for e in events(files, "adult-cat")] == ["CONFIRMED"]
     assert {e[1] for e in events(files, "all")} == {"CONFIRMED"}
-    back = retell(away, BEN, MONDAY + timedelta(hours=1), settled=True)
+    back = revise(away, BEN, MONDAY + timedelta(hours=1), settled=True)
     assert events(calendar_files(CASE, PLAN, back), "adult-ben") == [
         (before[0], "CONFIRMED", 5, "Observer beside Ann with W.")
     ]
 
 
 def test_a_dropped_sitting_is_cancelled_for_the_observer_too() -> None:
-    gone = retell(kept(*BEN), BEN[1:], MONDAY, settled=True)
+    gone = revise(kept(*BEN), BEN[1:], MONDAY, settled=True)
     (event,) = events(calendar_files(CASE, PLAN, gone), "adult-ben")
     assert event[1:] == ("CANCELLED", 3, "Cancelled: beside Ann with W.")
 

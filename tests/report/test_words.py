@@ -16,9 +16,7 @@ from genplan.coverage.matrix import MatrixRow
 from genplan.evidence.standing import Standing, Status
 from genplan.plan import LeftOut, Objective, ProbeKind, StageStatus, TargetCoverage
 from genplan.report.grid import grid, planned_cells
-from genplan.report.reasons import NAMED_AT_MOST, reason_groups, what_read, why_empty
-from genplan.report.textgrid import columns_of, grid_lines
-from genplan.report.wording import (
+from genplan.report.names_and_words import (
     STATUS_MARKS,
     Names,
     clean,
@@ -27,6 +25,8 @@ from genplan.report.wording import (
     probe_number,
     tuple_word,
 )
+from genplan.report.reasons import NAMED_AT_MOST, reason_groups, what_read, why_empty
+from genplan.report.textgrid import columns_of, grid_lines
 from genplan.rules.limits import LESS_URGENT, Kind, Limit
 from genplan.text.left_out import what_text
 from tests.fixtures import builders as b

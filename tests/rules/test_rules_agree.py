@@ -13,13 +13,13 @@ import pytest
 
 from genplan.audit.clashes import CLASHES
 from genplan.audit.limits import LIMITS
-from genplan.audit.more import RULES as CHECKS
+from genplan.audit.one_probe_more import RULES as CHECKS
 from genplan.case import Absence, AdultLimits, Case, LearnerLimits, Travel, Week, WeeklyHours, Window
 from genplan.planning.solver import rules, variables
 from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS
 from genplan.rules.clashes import set_missing
 from genplan.rules.limits import OTHERS_IN_THE_WAY, Kind, Limit
-from genplan.rules.placed import Seat
+from genplan.rules.placed_sittings import PlacedSitting
 from genplan.rules.table import RULES
 from genplan.rules.together import can_sit_beside
 from genplan.text.limits import limit_sentence
@@ -44,16 +44,16 @@ WRENS = seat("wren", "ann", "home", 30, "a a1")
 WEEKS: dict[str, tuple[Kind | None, SmallWeek]] = {}
 
 
-def week(name: str, kind: Kind | None, case: Case, *seats: Seat, **more: object) -> None:
+def week(name: str, kind: Kind | None, case: Case, *seats: PlacedSitting, **more: object) -> None:
     """`kind`: the limit that the week breaks; None: it breaks none."""
     WEEKS[name] = kind, SmallWeek(case, seats, **more)  # type: ignore[arg-type]
 
 
-def bens(start: int, place: str = "home", probe: str = "c c1", **more: int) -> Seat:
+def bens(start: int, place: str = "home", probe: str = "c c1", **more: int) -> PlacedSitting:
     return seat("wren", "ben", place, start, probe, **more)
 
 
-def robins(adult: str, start: int, place: str = "home", probe: str = "b b1", **more: int) -> Seat:
+def robins(adult: str, start: int, place: str = "home", probe: str = "b b1", **more: int) -> PlacedSitting:
     return seat("robin", adult, place, start, probe, **more)
 
 

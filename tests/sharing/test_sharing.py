@@ -20,16 +20,16 @@ from hypothesis import strategies as st
 from genplan import workflow
 from genplan.case import Birth, Week
 from genplan.casefile import load
+from genplan.casefile.diagnostics import Diagnostics
 from genplan.casefile.folder import read_folder
-from genplan.casefile.kinds import text
-from genplan.casefile.notes import Notes
 from genplan.casefile.privacy import How
-from genplan.casefile.shapes import KNOWN, Key
+from genplan.casefile.record_types import KNOWN, Key
+from genplan.casefile.scalar_types import text
 from genplan.cli import main
 from genplan.errors import CaseError, FileError, UsageError
-from genplan.sharing.case_tree import change_of, complete_from, moved_birth
-from genplan.sharing.copy import HORIZON, possible_shifts
-from genplan.sharing.disguise import disguise_of
+from genplan.sharing.anonymous_copy import HORIZON, possible_shifts
+from genplan.sharing.pseudonyms import pseudonyms_of
+from genplan.sharing.redaction import change_of, complete_from, moved_birth
 from tests.fixtures.random_cases import FAMILY, NOW, WEEK, document, random_case, random_log, write_case
 
 SHIFT = -321
@@ -193,7 +193,7 @@ def test_what_is_wrong_with_a_case_is_wrong_with_a_copy(tmp_path: Path, what: st
     assert old in TEXT
     (folder / "case.yaml").write_text(TEXT.replace(old, new, 1), encoding="utf-8")
     copy = copied(folder)
-    disguise = disguise_of(read_folder(folder, Notes("")), MOVED, SECRET)
+    disguise = pseudonyms_of(read_folder(folder, Diagnostics("")), MOVED, SECRET)
 
     def shapes(findings: Any, ours: bool) -> list[tuple[str, str]]:
         known = {i: n for ids in disguise.ids.values() for i, n in ids.items()} if ours else {}
@@ -260,7 +260,7 @@ def test_numbers_are_drawn_by_lot() -> None:
     """Twelve children: with 600 lots each is each number some 50 times."""
     tree: dict[str, Any] = {"learners": {f"child-{n:02d}": {} for n in range(12)}}
     drawn = Counter(
-        pair for secret in range(600) for pair in disguise_of(tree, MOVED, secret).ids["learners"].items()
+        pair for secret in range(600) for pair in pseudonyms_of(tree, MOVED, secret).ids["learners"].items()
     )
     assert len(drawn) == 144
     # 600 draws of 1 in 12: 50 on average, with a standard deviation of 6.8
@@ -275,7 +275,7 @@ def test_the_order_of_a_copy_gives_no_name_away(tmp_path: Path) -> None:
     tree["adults"]["staff-1"]["learners"] = sorted(case.learners)
     (folder / "case.yaml").write_text(yaml.safe_dump(tree), encoding="utf-8")
     copy = copied(folder)
-    new = disguise_of(read_folder(folder, Notes("")), MOVED, SECRET).ids
+    new = pseudonyms_of(read_folder(folder, Diagnostics("")), MOVED, SECRET).ids
     for section in ("learners", "targets", "adults"):
         assert [new[section][id_] for id_ in sorted(new[section])] != sorted(new[section].values())
     made = yaml.safe_load((copy / "case.yaml").read_text("utf-8"))

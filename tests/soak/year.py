@@ -24,7 +24,7 @@ from genplan import workflow
 from genplan.case import Week
 from genplan.coverage.criterion import criterion_of
 from genplan.coverage.tally import Tally, tally
-from genplan.evidence.naming import digest_of
+from genplan.evidence.row_identity import digest_of
 from genplan.keeping.store import kept_weeks, read_kept
 from genplan.plan import Plan, ProbeKind, Sitting
 from genplan.workflow import ChangeRequest

@@ -106,7 +106,7 @@ def with_results(folder: Path, text: str) -> Path:
 
 
 def defused(text: str) -> str:
-    from genplan.evidence.cells import defused as as_written
+    from genplan.evidence.formula_cells import escape_formula as as_written
 
     return as_written(text)
 

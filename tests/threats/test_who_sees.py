@@ -17,7 +17,7 @@ import pytest
 from genplan.case import Week
 from genplan.cli import main
 from genplan.keeping.store import read_kept
-from genplan.publishing.shelf import shelves
+from genplan.publishing.calendar_content import calendar_contents
 from genplan.workflow import open_case
 from tests.fixtures.commands_that_write import CASE as SMALL
 from tests.fixtures.places import README
@@ -187,7 +187,7 @@ def published(case: Path, which: str) -> str:
     opened = open_case(case)
     kept = read_kept(case, WEEK, opened.case)
     assert kept
-    held = list(shelves(opened.case, [kept], kept.kept))
+    held = list(calendar_contents(opened.case, [kept], kept.kept))
     chosen = [s for s in held if which in s.id and s.name != "Qother."]
     assert chosen
     parts: Iterator[str] = (

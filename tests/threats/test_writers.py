@@ -15,7 +15,7 @@ import pytest
 
 from genplan.casefile import load
 from genplan.errors import FileError
-from genplan.evidence.record import append_result
+from genplan.evidence.append_rows import append_result
 from genplan.evidence.results import read_results
 from tests.fixtures.commands_that_write import CASE
 from tests.fixtures.faults import in_a_child

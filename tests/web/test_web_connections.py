@@ -177,12 +177,12 @@ def test_a_connection_that_is_dropped_in_a_form_is_no_fault(local, capfd, there)
 
 
 def test_a_fault_of_the_program_is_a_sentence(local, capfd, monkeypatch):
-    from genplan.web import handling
+    from genplan.web import endpoints
 
     def broken(*all, **more):
         raise ZeroDivisionError
 
-    monkeypatch.setattr(handling, "_guarded", broken)
+    monkeypatch.setattr(endpoints, "_guarded", broken)
     answer = local.get("/check")
     assert answer.status == 500
     assert "fault of the program" in answer.text

@@ -10,7 +10,7 @@ import pytest
 
 from genplan.case import STRENGTHS, TargetState, Week
 from genplan.case.week import DAY_NAMES
-from genplan.casefile.shapes import KNOWN, NoField
+from genplan.casefile.record_types import KNOWN, NoField
 from genplan.casefile.starter import write_starter
 from genplan.casefile.tree import Leaf
 from genplan.keeping.store import kept_bytes

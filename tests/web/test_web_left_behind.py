@@ -15,8 +15,8 @@ import pytest
 
 from genplan.casefile.starter import write_starter
 from genplan.web import scratch
-from genplan.web.searching import Search, Task
-from genplan.web.site import Site
+from genplan.web.app_state import AppState
+from genplan.web.jobs import Job, Search
 from tests.fixtures.local_server import Local
 
 pytestmark = pytest.mark.skipif(
@@ -125,7 +125,7 @@ def test_the_start_of_a_page_clears_what_another_left(tmp_path, place):
 
 
 def test_a_run_that_lives_is_let_be(tmp_path, place):
-    site = Site(tmp_path / "case")
+    site = AppState(tmp_path / "case")
     (site.scratch / "plan").mkdir()
     scratch.clear_left_behind()
     assert (site.scratch / "plan").exists()
@@ -157,11 +157,11 @@ def test_what_others_put_into_a_shared_place_is_let_be(tmp_path, place):
 
 def test_a_search_has_a_folder_of_the_run_in_its_words(tmp_path, place):
     """By that the next start knows it, and no other process is ended."""
-    site = Site(tmp_path / "case")
+    site = AppState(tmp_path / "case")
     try:
         out = site.room_for("2026-W49") / "plan"
         asked = {"weeks": 1, "week": "2026-W49", "now": None}
-        search = Search(Task("plan", tmp_path / "case", out, asked, "", "/"), "")
+        search = Search(Job("plan", tmp_path / "case", out, asked, "", "/"), "")
         search.wait(PATIENCE)
         assert search.state == "failed"
         assert f"{site.scratch}/" in " ".join(search._process.args)
@@ -173,7 +173,7 @@ def test_a_search_has_a_folder_of_the_run_in_its_words(tmp_path, place):
 
 ATTACHED = """
 import subprocess, sys, time
-from genplan.web.attached import end_with_the_page
+from genplan.web.worker_lifetime import end_with_the_page
 end_with_the_page()
 solver = subprocess.Popen([sys.executable, "-c", "import time; time.sleep(600)"])
 print(solver.pid, flush=True)

@@ -14,7 +14,7 @@ from genplan import workflow
 from genplan.case import Week
 from genplan.casefile.starter import write_starter
 from genplan.errors import FileError, UsageError
-from genplan.web.searching import Search, looking
+from genplan.web.jobs import Search, looking
 from genplan.web.upload import plain_name
 from tests.fixtures.local_server import NOW, form_fields, running
 

@@ -10,7 +10,7 @@ import pytest
 from genplan import workflow
 from genplan.case import Week
 from genplan.casefile.starter import write_starter
-from genplan.web import site as sites
+from genplan.web import app_state as sites
 from tests.fixtures.local_server import NOW, form_fields, running
 
 WEEK = Week(2026, 49)

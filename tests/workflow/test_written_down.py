@@ -12,8 +12,8 @@ from genplan import workflow
 from genplan.cli import asking, main
 from genplan.errors import UsageError
 from genplan.evidence.log import ResultKind
-from genplan.evidence.naming import digest_of
 from genplan.evidence.results import COLUMNS
+from genplan.evidence.row_identity import digest_of
 from genplan.plan import ProbeKind
 from tests.fixtures.small_case import SUNDAY, WEEK, silent, small_case
 

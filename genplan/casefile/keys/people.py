@@ -5,11 +5,11 @@ from __future__ import annotations
 from genplan.case import AdultLimits, LearnerLimits
 from genplan.case.safety import ALLERGENS
 from genplan.casefile import hours
-from genplan.casefile.domain import words
+from genplan.casefile.domain_types import words
 from genplan.casefile.keys.rows import away, free, goes_with, limit, name
-from genplan.casefile.kinds import decimal, parsed, text
 from genplan.casefile.privacy import AS_IS, AVOIDED, BIRTH, CALENDAR, GROUP, said
-from genplan.casefile.shapes import Field, Key, Shape, shape
+from genplan.casefile.record_types import Field, Key, Shape, shape
+from genplan.casefile.scalar_types import decimal, parsed, text
 
 A_BIRTH = parsed("a month such as 2021-04", hours.birth, f"{hours.A_DAY}|[0-9]{{4}}-[0-9]{{2}}")
 

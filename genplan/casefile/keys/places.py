@@ -6,13 +6,13 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from genplan.case.safety import ALLERGENS, HAZARDS
-from genplan.casefile.domain import set_sizes, words
-from genplan.casefile.groups import ids_or_all, list_of, terms, weekly_hours
+from genplan.casefile.composite_types import ids_or_all, list_of, terms, weekly_hours
+from genplan.casefile.domain_types import set_sizes, words
 from genplan.casefile.keys.rows import HOURS, away, chosen, goes_with, name
-from genplan.casefile.kinds import an_id, whole, yes_no
 from genplan.casefile.privacy import AS_IS, DATES, GROUPS_MIXED, LOST, ids, names
 from genplan.casefile.public_holidays import country
-from genplan.casefile.shapes import BY_HAND, Field, Key, NoField, Shape, shape
+from genplan.casefile.record_types import BY_HAND, Field, Key, NoField, Shape, shape
+from genplan.casefile.scalar_types import an_id, integer, yes_no
 
 IN_HOURS = weekly_hours(empty="leave 'open' out for a place that is open all day")
 WITH_ROUTE = NoField("a journey is a row in the form of its case")
@@ -27,7 +27,7 @@ LOCATION: Shape = {
         default="all day",
     ),
     "capacity": Key(
-        whole(1, 1000),
+        integer(1, 1000),
         "sittings at the same time",
         copy=AS_IS,
         form=Field("Sittings at the same time", "number", "One, if nothing is said."),
@@ -57,7 +57,7 @@ LOCATION: Shape = {
 MATERIAL_SET: Shape = {
     "name": name("shown on sheets", "set "),
     "copies": Key(
-        whole(1, 1000),
+        integer(1, 1000),
         "how many of the set there are",
         copy=AS_IS,
         form=Field("Copies", "number", "One, if nothing is said."),
@@ -86,7 +86,7 @@ MATERIAL_SET: Shape = {
         default="not known",
     ),
     "min_age_months": Key(
-        whole(0, 1200),
+        integer(0, 1200),
         "no younger learner is given it",
         copy=AS_IS,
         form=Field("Not for children under, months", "number"),
@@ -117,7 +117,7 @@ ROUTE: Shape = {
         lands=BY_HAND,
     ),
     "minutes": Key(
-        whole(0, 1440), "how long it takes", copy=AS_IS, form=WITH_ROUTE, required=True, lands=BY_HAND
+        integer(0, 1440), "how long it takes", copy=AS_IS, form=WITH_ROUTE, required=True, lands=BY_HAND
     ),
 }
 
@@ -128,7 +128,7 @@ def _minutes_between(routes: Iterable[Mapping[str, Any]]) -> dict[frozenset[str]
 
 TRAVEL: Shape = {
     "otherwise": Key(
-        whole(0, 1440),
+        integer(0, 1440),
         "minutes between any two locations that have no route",
         copy=AS_IS,
         form=Field("Minutes between any two locations", "number"),

@@ -4,24 +4,24 @@ from __future__ import annotations
 
 from genplan.case import STRENGTHS
 from genplan.case.policy import Preferences, SolverLimits
-from genplan.casefile.domain import counted_dimension, grid_minutes
-from genplan.casefile.groups import ascending, days_of_week, table_of
-from genplan.casefile.kinds import Kind, choice, decimal, pass_mark, share, whole, yes_no
+from genplan.casefile.composite_types import ascending, days_of_week, table_of
+from genplan.casefile.domain_types import counted_dimension, grid_minutes
 from genplan.casefile.privacy import AS_IS, COUNTS, GROUP, InCopy
-from genplan.casefile.shapes import Key, NoField, Shape, shape
+from genplan.casefile.record_types import Key, NoField, Shape, shape
+from genplan.casefile.scalar_types import FieldType, choice, decimal, fraction, integer, pass_mark, yes_no
 
 COVER = choice(STRENGTHS, {"1": "each-value", "2": "pairs", "3": "triples"})
 COUNTED = table_of(
-    whole(1, 999), "how many, such as {adults: 3, locations: 2, material_sets: 3}", counted_dimension
+    integer(1, 999), "how many, such as {adults: 3, locations: 2, material_sets: 3}", counted_dimension
 )
-LADDER = ascending(whole(1, 3650), "days after mastery, such as [7, 14, 28, 56]")
-MINUTES = whole(1, 240)
-AMOUNT = whole(1, 10_080)
+LADDER = ascending(integer(1, 3650), "days after mastery, such as [7, 14, 28, 56]")
+MINUTES = integer(1, 240)
+AMOUNT = integer(1, 10_080)
 FILE = NoField("a policy is a file of its own, with its reasons beside each line; the case only names it")
 OF_TARGETS = "for targets that do not say"
 
 
-def _row(kind: Kind, default: str, words: str, copy: InCopy = AS_IS) -> Key:
+def _row(kind: FieldType, default: str, words: str, copy: InCopy = AS_IS) -> Key:
     return Key(kind, words, copy=copy, form=FILE, default=default)
 
 
@@ -42,34 +42,36 @@ SOLVER: Shape = {
 }
 POLICY: Shape = {
     "start_every_minutes": _row(grid_minutes(), "15", "the grid of starting times"),
-    "settle_minutes": _row(whole(0, 240), "5", "at the start of each sitting"),
-    "rest_minutes": _row(whole(0, 1440), "30", "between two sittings of one learner"),
+    "settle_minutes": _row(integer(0, 240), "5", "at the start of each sitting"),
+    "rest_minutes": _row(integer(0, 1440), "30", "between two sittings of one learner"),
     "probes_per_target_per_day": _row(AMOUNT, "1", "most probes of a target on one day"),
     "probes_per_target_per_week": _row(AMOUNT, "4", "most probes of a target in one week"),
     "days": _row(days_of_week(), "daily", "the days that may be used"),
     "cover": _row(COVER, "pairs", OF_TARGETS),
-    "trials": _row(whole(1, 1000), "5", OF_TARGETS),
+    "trials": _row(integer(1, 1000), "5", OF_TARGETS),
     "pass_mark": _row(pass_mark(), "4/5", OF_TARGETS),
     "minutes": _row(MINUTES, "5", OF_TARGETS),
     "generalised_when": _row(COUNTED, "none", OF_TARGETS, COUNTS),
     "maintenance_days": _row(LADDER, "none", OF_TARGETS),
     "maintenance_tolerance_days": _row(
-        whole(0, 60),
+        integer(0, 60),
         "0",
         "so many days before or after its date a maintenance probe is on time, and one run that early answers the date,"
         " if that is sooner than the Monday of its week",
     ),
     "maintenance_after_lapse_days": _row(
-        whole(0, 365),
+        integer(0, 365),
         "0: as `maintenance_days` say",
         "so many days after a maintenance probe that was not met the next is due, if that is sooner. "
         "These intervals are common practice, no source",
     ),
     "alarm_minutes": _row(
-        whole(0, 10_080), "no reminder", "minutes before a sitting at which a calendar reminds"
+        integer(0, 10_080), "no reminder", "minutes before a sitting at which a calendar reminds"
     ),
     "observed_share": _row(
-        share("0.2"), "0: nobody is asked", "of each learner's probes so many are to have a second observer"
+        fraction("0.2"),
+        "0: nobody is asked",
+        "of each learner's probes so many are to have a second observer",
     ),
     "accompany_new_adults": _row(
         yes_no(),

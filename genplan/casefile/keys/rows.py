@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from genplan.casefile.groups import absences, ids_or_all, weekly_hours
-from genplan.casefile.kinds import text, whole
+from genplan.casefile.composite_types import absences, ids_or_all, weekly_hours
 from genplan.casefile.privacy import AS_IS, DATES, ids, said
-from genplan.casefile.shapes import BY_HAND, Field, Key
+from genplan.casefile.record_types import BY_HAND, Field, Key
+from genplan.casefile.scalar_types import integer, text
 
 DAYS_OFF = "One a line: 2026-12-03, or 2026-12-04 09:00-12:00, or 2026-12-24..2027-01-03"
 HOURS = "Such as 15:30-18:00, or 09:00-12:00, 14:00-16:00. Leave a day empty for none."
-LIMIT = whole(1, 10_080, "leave the key out for no limit")
+LIMIT = integer(1, 10_080, "leave the key out for no limit")
 
 
 def chosen(given: tuple[str, ...] | None) -> frozenset[str] | None:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from genplan.case import TargetState, Wish
 from genplan.casefile import hours
-from genplan.casefile.domain import dimension_name, pattern, wish
-from genplan.casefile.groups import list_of, table_of
+from genplan.casefile.composite_types import list_of, table_of
+from genplan.casefile.domain_types import dimension_name, pattern, wish
 from genplan.casefile.keys.policy import COUNTED, COVER, LADDER, MINUTES
 from genplan.casefile.keys.rows import name, varied
-from genplan.casefile.kinds import an_id, choice, parsed, pass_mark, text, whole
 from genplan.casefile.privacy import AS_IS, COUNTS, DATES, PATTERNS, VARIED, ids, said
-from genplan.casefile.shapes import BY_HAND, Field, Key, Shape
+from genplan.casefile.record_types import BY_HAND, Field, Key, Shape
+from genplan.casefile.scalar_types import an_id, choice, integer, parsed, pass_mark, text
 
 STATES = (("", "mastered"), ("teaching", "teaching: not probed yet"), ("paused", "paused: not probed now"))
 COVERS = (
@@ -90,7 +90,7 @@ TARGET: Shape = {
         default="the policy's",
     ),
     "trials": Key(
-        whole(1, 1000),
+        integer(1, 1000),
         "trials of one probe",
         copy=AS_IS,
         form=Field("Trials of one probe", "number"),

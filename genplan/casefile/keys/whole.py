@@ -5,27 +5,27 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from genplan.casefile.changes import CHANGE, TOLD
-from genplan.casefile.domain import FORMAT, words, zone_name
-from genplan.casefile.groups import list_of
+from genplan.casefile.composite_types import list_of
+from genplan.casefile.domain_types import FORMAT, words, zone_name
 from genplan.casefile.keys.people import ADULT, LEARNER
 from genplan.casefile.keys.places import LOCATION, MATERIAL_SET, TRAVEL
 from genplan.casefile.keys.policy import POLICY
 from genplan.casefile.keys.targets import TARGET
-from genplan.casefile.kinds import Kind, either
 from genplan.casefile.privacy import AS_IS, GROUP, ZONE, names
 from genplan.casefile.privacy import POLICY as NAMED_OR_KEYS
 from genplan.casefile.privacy import section as things
-from genplan.casefile.shapes import BY_HAND, NOT_THERE, Field, Key, NoField, Shape, section, shape
+from genplan.casefile.record_types import BY_HAND, NOT_THERE, Field, Key, NoField, Shape, section, shape
+from genplan.casefile.scalar_types import FieldType, either
 
 OWN_PAGE = NoField("each of its things has a form of its own")
 POLICY_KEYS = shape("a policy", POLICY)
-NAMED_POLICY = Kind(
+NAMED_POLICY = FieldType(
     "a name, a path or keys",
     lambda node, path, notes: node,
     either({"type": "string"}, POLICY_KEYS.schema),
     POLICY,
 )
-SECTIONS: Mapping[str, Kind] = {
+SECTIONS: Mapping[str, FieldType] = {
     "learners": section("a learner", LEARNER),
     "adults": section("an adult", ADULT),
     "locations": section("a location", LOCATION),

@@ -11,7 +11,7 @@ from ortools.sat.python import cp_model
 from genplan.case import Combination
 from genplan.coverage.tuples import Tuple, dimensions_of
 from genplan.planning.budget import ENDLESS, Budget
-from genplan.planning.greedy import greedy_design
+from genplan.planning.greedy_design import greedy_design
 from genplan.planning.solver.search import search, whole_bound
 
 

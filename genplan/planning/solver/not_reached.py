@@ -9,10 +9,12 @@ from genplan.plan import Objective, StageStatus
 from genplan.planning.figures import owed_values, values_in
 from genplan.planning.problem import Problem
 from genplan.planning.solver.objectives import MOST, Goal
-from genplan.rules.placed import Seat
+from genplan.rules.placed_sittings import PlacedSitting
 
 
-def not_reached(problem: Problem, seats: Sequence[Seat], goals: Sequence[Goal]) -> tuple[Objective, ...]:
+def not_reached(
+    problem: Problem, seats: Sequence[PlacedSitting], goals: Sequence[Goal]
+) -> tuple[Objective, ...]:
     """What is known of these goals without a search: `STOPPED` where the seats can be counted, else `NOT_REACHED`."""
     if not goals:
         return ()

@@ -18,7 +18,7 @@ from genplan.plan import Beside, ObjectiveName, ProbeKind, in_order
 from genplan.planning.problem import Problem
 from genplan.planning.solver.covering import further_probes_of, shown_in_time
 from genplan.planning.solver.variables import Bool, Linear, Slot, Variables, grouped, learners_day, minutes_in
-from genplan.rules.placed import of_adult, of_learners
+from genplan.rules.placed_sittings import of_adult, of_learners
 
 MOST, FEWEST = "most", "fewest"
 SHARE_SCALE = 1000

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Sequence
 from itertools import combinations, pairwise, product
 from typing import TypeVar
 
-from genplan.case.dated import missing_in
+from genplan.case.dated_facts import missing_in
 from genplan.case.people import AdultLimits, LearnerLimits
 from genplan.case.targets import MATERIAL_SET
 from genplan.plan import ProbeKind
@@ -27,7 +27,7 @@ from genplan.planning.solver.variables import (
     minutes_in,
 )
 from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS, Amount, Span, Unit
-from genplan.rules.placed import Seat, of_adult, of_learner
+from genplan.rules.placed_sittings import PlacedSitting, of_adult, of_learner
 
 Rule = Callable[[Variables], None]
 There = TypeVar("There", Slot, Presence)
@@ -134,7 +134,9 @@ def material_sets_are_not_in_two_places(v: Variables) -> None:
             _single_copy_travels(v, users, others)
 
 
-def _single_copy_travels(v: Variables, users: Sequence[tuple[Slot, Bool]], others: Iterable[Seat]) -> None:
+def _single_copy_travels(
+    v: Variables, users: Sequence[tuple[Slot, Bool]], others: Iterable[PlacedSitting]
+) -> None:
     travel = v.problem.case.travel
     for (one, uses_one), (other, uses_other) in combinations(users, 2):
         way = travel.minutes(one.location, other.location)
@@ -189,7 +191,7 @@ def _in_spans(
     return grouped(things, lambda x: (who(x), x.day if span is Span.DAY else None))
 
 
-def _on(seats: Sequence[Seat], day: int | None) -> list[Seat]:
+def _on(seats: Sequence[PlacedSitting], day: int | None) -> list[PlacedSitting]:
     """The seats of a day, or all."""
     return [s for s in seats if day in (None, s.day)]
 
@@ -200,7 +202,7 @@ def _amounts_hold(
     span: Span,
     limits: LearnerLimits | AdultLimits,
     there: Sequence[Slot] | Sequence[Presence],
-    taken: Sequence[Seat],
+    taken: Sequence[PlacedSitting],
 ) -> None:
     for amount in amounts:
         most = amount.most(limits)

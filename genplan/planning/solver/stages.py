@@ -9,26 +9,26 @@ from dataclasses import replace
 from genplan.case.week import MINUTES_PER_DAY
 from genplan.plan import Beside, Objective, ObjectiveName, StageStatus
 from genplan.planning.budget import ENDLESS, Budget
-from genplan.planning.hearing import Say, silent
 from genplan.planning.needs import Choice
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
-from genplan.planning.solver.counted import with_counted_bounds
+from genplan.planning.progress_channel import Say, no_progress
+from genplan.planning.solver.counting_bounds import with_counted_bounds
 from genplan.planning.solver.covering import link_coverage
 from genplan.planning.solver.not_reached import not_reached
 from genplan.planning.solver.objectives import MOST, Goal, goals_for
 from genplan.planning.solver.rules import RULES
 from genplan.planning.solver.search import Found, hint_all, search, whole_bound
 from genplan.planning.solver.variables import Companion, Linear, Variables, build_variables, grouped
-from genplan.rules.placed import Seat, SeatedProbe
+from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 
 
 def solve(
     problem: Problem,
     goals: Sequence[ObjectiveName],
-    start: Sequence[Seat] = (),
+    start: Sequence[PlacedSitting] = (),
     effort: float = 1.0,
-    say: Say = silent,
+    say: Say = no_progress,
     budget: Budget = ENDLESS,
 ) -> Outcome:
     """The best plan for the learners of the problem, by these objectives one after the other.
@@ -51,7 +51,12 @@ def solve(
 
 
 def _search(
-    v: Variables, start: Sequence[Seat], goals: Sequence[Goal], effort: float, say: Say, budget: Budget
+    v: Variables,
+    start: Sequence[PlacedSitting],
+    goals: Sequence[Goal],
+    effort: float,
+    say: Say,
+    budget: Budget,
 ) -> Outcome:
     limits = v.problem.case.policy.solver
     objectives: list[Objective] = []
@@ -136,7 +141,7 @@ def _counted(
     return replace(objective, value=value, status=status)
 
 
-def _begin_with(v: Variables, start: Sequence[Seat]) -> None:
+def _begin_with(v: Variables, start: Sequence[PlacedSitting]) -> None:
     """Starts the first stage from known seats, or from the week without sittings: that one always holds, so there is
     an answer whenever a limit strikes."""
     seated = _slots_of(v, start)
@@ -162,20 +167,20 @@ def _begin_with(v: Variables, start: Sequence[Seat]) -> None:
         v.model.add_hint(var, key in shown)
 
 
-def _sits(companion: Companion, seat: Seat) -> bool:
+def _sits(companion: Companion, seat: PlacedSitting) -> bool:
     company = companion.company
     return company.adult == seat.beside and company.start <= seat.start and seat.end <= company.end
 
 
-def _is_seated(seat: Seat | None, choice: Choice) -> bool:
+def _is_seated(seat: PlacedSitting | None, choice: Choice) -> bool:
     return seat is not None and any(
         (p.target, p.combination) == (choice.target, choice.combination) for p in seat.probes
     )
 
 
-def _slots_of(v: Variables, start: Sequence[Seat]) -> dict[int, Seat]:
+def _slots_of(v: Variables, start: Sequence[PlacedSitting]) -> dict[int, PlacedSitting]:
     """For each seat the first free slot of the same people and place whose opening holds it."""
-    found: dict[int, Seat] = {}
+    found: dict[int, PlacedSitting] = {}
     slots = grouped(v.slots, lambda s: (s.learner, s.adult, s.location))
     for seat in sorted(start):
         for slot in slots.get((seat.learner, seat.adult, seat.location), []):
@@ -185,14 +190,14 @@ def _slots_of(v: Variables, start: Sequence[Seat]) -> dict[int, Seat]:
     return found
 
 
-def read_seats(v: Variables, found: Found) -> tuple[Seat, ...]:
+def read_seats(v: Variables, found: Found) -> tuple[PlacedSitting, ...]:
     """The one place where the solver's values become plain ones."""
     solver, seats = found.solver, []
     for slot in v.slots:
         if solver.value(slot.held):
             probes = tuple(
                 sorted(
-                    SeatedProbe(c.target, c.combination, c.kind)
+                    PlacedProbe(c.target, c.combination, c.kind)
                     for c, p in slot.probes.items()
                     if solver.value(p)
                 )
@@ -200,5 +205,5 @@ def read_seats(v: Variables, found: Found) -> tuple[Seat, ...]:
             start, end = solver.value(slot.start), solver.value(slot.end)
             beside = [c.adult for c in slot.companions if solver.value(c.held)]
             company = (beside[0], Beside.COMPANION) if beside else ("", Beside.NOBODY)
-            seats.append(Seat(slot.learner, slot.adult, slot.location, start, end, probes, *company))
+            seats.append(PlacedSitting(slot.learner, slot.adult, slot.location, start, end, probes, *company))
     return tuple(sorted(seats))

@@ -11,13 +11,13 @@ from typing import TypeVar
 
 from ortools.sat.python import cp_model
 
-from genplan.case.beside import is_ruled_out
-from genplan.case.dated import missing_in
+from genplan.case.dated_facts import missing_in
+from genplan.case.second_adults import is_ruled_out
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.case.week import MINUTES_PER_DAY
 from genplan.coverage.tuples import Tuple
 from genplan.plan import ProbeKind
-from genplan.planning.companions import Company
+from genplan.planning.companions import CompanionWindow
 from genplan.planning.needs import Choice
 from genplan.planning.openings import Opening, starts_beside, starts_in
 from genplan.planning.problem import Problem
@@ -42,7 +42,7 @@ MOST_PAIRS = 400_000
 class Companion:
     """One who may sit beside a slot's adult. `held` says whether that adult does; `minutes` are then the sitting's."""
 
-    company: Company
+    company: CompanionWindow
     held: Bool
     minutes: Whole
     interval: Interval
@@ -336,7 +336,7 @@ def _slot(model: cp_model.CpModel, problem: Problem, meeting: Meeting, copy: int
 
 
 def _companion(
-    model: cp_model.CpModel, problem: Problem, slot: Slot, size: Whole, company: Company
+    model: cp_model.CpModel, problem: Problem, slot: Slot, size: Whole, company: CompanionWindow
 ) -> Companion:
     """One who may sit beside: there for the whole sitting, and with no probe that rules that adult out."""
     name = f"{slot.name} beside {company.adult} {company.start}"

@@ -10,7 +10,7 @@ import pytest
 
 from genplan.casefile import load
 from genplan.evidence.log import Log
-from genplan.planning.ground import needs_of
+from genplan.planning.week_context import needs_of
 from tests.fixtures.corpus import Entry, base, entries
 from tests.fixtures.telling import NOW, WEEK, of_calendars, sentences
 

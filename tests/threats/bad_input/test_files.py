@@ -10,11 +10,11 @@ from pathlib import Path
 import pytest
 
 from genplan.casefile import load
-from genplan.casefile.visible import visible
+from genplan.casefile.invisible_characters import escape_invisible
 from genplan.errors import FileError
-from genplan.evidence.filled import read_filled
+from genplan.evidence.append_rows import append_results
+from genplan.evidence.filled_sheet import read_filled
 from genplan.evidence.log import Log
-from genplan.evidence.record import append_results
 from genplan.evidence.results import MOST_BYTES, read_results
 from genplan.keeping.store import read_kept
 from tests.fixtures.corpus import SMALL
@@ -73,7 +73,7 @@ def test_a_file_name_that_is_no_text_is_told(tmp_path: Path) -> None:
     (tmp_path / os.fsdecode(b"m\xffre.yaml")).write_text("adults: {}\n")
     (told,) = load(tmp_path).findings
     assert (told.file, told.sentence().isprintable()) == ("m⟨U+DCFF⟩re.yaml", True)
-    assert visible("m\udcffre") == "m⟨U+DCFF⟩re"
+    assert escape_invisible("m\udcffre") == "m⟨U+DCFF⟩re"
 
 
 def workbook(path: Path, sheet: bytes) -> None:

@@ -15,10 +15,10 @@ import yaml
 
 from genplan import findings as findings_module
 from genplan.case import Week
-from genplan.casefile import busy, folder, load, notes, sense, tree
-from genplan.casefile.guard import Refused
+from genplan.casefile import busy, diagnostics, folder, lint, load, tree
+from genplan.casefile.calendar_limits import CalendarRefused
 from genplan.errors import CaseError, FileError
-from genplan.evidence import filled, results, sheet, spreadsheet
+from genplan.evidence import delimited_text, filled_sheet, results, spreadsheet
 from genplan.evidence.log import Log
 from genplan.evidence.results import parse_results
 from genplan.findings import Finding, Severity
@@ -49,7 +49,7 @@ def told(tmp_path: Path, text: str) -> tuple[Finding, ...]:
     """What is said of a case of one file; no more than anybody reads."""
     (tmp_path / "case.yaml").write_text(text, encoding="utf-8")
     found = load(tmp_path).findings
-    assert len(found) <= notes.MOST_ERRORS + notes.MOST_WARNINGS + 2
+    assert len(found) <= diagnostics.MOST_ERRORS + diagnostics.MOST_WARNINGS + 2
     return found
 
 
@@ -118,11 +118,11 @@ MANY = {
 def test_of_many_errors_no_more_are_looked_for_than_are_told(
     tmp_path: Path, text: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    noted = counted(monkeypatch, notes.Notes, "mark")
-    monkeypatch.setattr(notes.Notes, "mark", lambda self, path: noted(self, path))
+    noted = counted(monkeypatch, diagnostics.Diagnostics, "mark")
+    monkeypatch.setattr(diagnostics.Diagnostics, "mark", lambda self, path: noted(self, path))
     found = told(tmp_path, text)
     assert [f.found for f in found if not f.line] == ["more than 200 faults; the others are not told"]
-    assert noted.calls == notes.MOST_ERRORS
+    assert noted.calls == diagnostics.MOST_ERRORS
 
 
 def test_a_hint_is_looked_for_among_a_bounded_number_of_words(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -150,8 +150,8 @@ EACH_CAN_BE_LOOKED_AT = {
 def test_combinations_of_all_targets_are_counted_before_any_is_looked_at(
     tmp_path: Path, text: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(sense, "MOST_COMPARED", 5_000)
-    looked = counted(monkeypatch, sense, "possible_at_any_age")
+    monkeypatch.setattr(lint, "MOST_COMPARED", 5_000)
+    looked = counted(monkeypatch, lint, "possible_at_any_age")
     found = [f for f in told(tmp_path, text) if f.severity is Severity.ERROR]
     assert [(f.file, f.key, f.expected) for f in found] == [("case.yaml", "targets", "at most 5000")]
     assert looked.calls == 0
@@ -161,7 +161,7 @@ def test_names_in_texts_are_compared_word_by_word(tmp_path: Path, monkeypatch: p
     """A thousand children of different names and a thousand texts: not a million comparisons."""
     text = more("learners", "".join(f"  w{i}: {{name: Wren{i}}}\n" for i in range(1_000)))
     text += "".join(f"  t{i}: {{learner: w{i}, correct_when: Says Wren{i}}}\n" for i in range(1_000))
-    holds = counted(monkeypatch, sense, "holds")
+    holds = counted(monkeypatch, lint, "holds")
     assert any("the name of w1 in" in f.found for f in told(tmp_path, text))
     assert holds.calls < 5_000
 
@@ -169,7 +169,7 @@ def test_names_in_texts_are_compared_word_by_word(tmp_path: Path, monkeypatch: p
 def test_children_of_one_name_and_texts_full_of_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     text = more("learners", "".join(f"  w{i}: {{name: Wren}}\n" for i in range(1_000)))
     text += "".join(f"  t{i}: {{learner: wren, correct_when: Says Wren}}\n" for i in range(1_000))
-    holds = counted(monkeypatch, sense, "holds")
+    holds = counted(monkeypatch, lint, "holds")
     found = told(tmp_path, text)
     assert "more than 500 warnings; the others are not told" in [f.found for f in found]
     assert load(tmp_path).case is not None
@@ -212,16 +212,16 @@ def test_a_results_file_ends_after_so_many_lines_or_faults(
     found = parse_results(text.encode(), case)[2]
     assert any(said in f.found for f in found)
     assert len(found) < 210
-    assert readers.calls <= sheet.MOST_FAULTS
+    assert readers.calls <= delimited_text.MOST_FAULTS
 
 
 def test_a_filled_sheet_ends_after_so_many_faults(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     case = whole_case(tmp_path)
     (tmp_path / "f.csv").write_text(HEAD + "".join(ROW.replace("zips", f"zip{i}") for i in range(2_000)))
-    read = counted(monkeypatch, filled, "read_row")
+    read = counted(monkeypatch, filled_sheet, "read_row")
     with pytest.raises(CaseError, match="more than 200 faults"):
-        filled.read_filled(tmp_path / "f.csv", case, Log())
-    assert read.calls <= sheet.MOST_FAULTS
+        filled_sheet.read_filled(tmp_path / "f.csv", case, Log())
+    assert read.calls <= delimited_text.MOST_FAULTS
 
 
 def test_a_spreadsheet_is_cut_off_before_it_is_handed_over(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -264,7 +264,7 @@ def test_a_calendar_is_refused_before_it_is_parsed(
     data: bytes, found: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     parsed = counted(monkeypatch, busy, "_parse")
-    with pytest.raises(Refused, match=found):
+    with pytest.raises(CalendarRefused, match=found):
         busy.busy_in(data, "mum.ics", DUBLIN, W49, [])
     assert parsed.calls == 0
 
@@ -272,7 +272,7 @@ def test_a_calendar_is_refused_before_it_is_parsed(
 def test_repetitions_of_all_calendars_in_a_file_count_together(monkeypatch: pytest.MonkeyPatch) -> None:
     """Two thousand weekly events over six years: 2000 times 371 dates, in twenty calendars of a hundred."""
     expanded = counted(monkeypatch, busy.recurring_ical_events, "of")
-    with pytest.raises(Refused, match="2000 events that run through 744000 dates up to 2026-W49"):
+    with pytest.raises(CalendarRefused, match="2000 events that run through 744000 dates up to 2026-W49"):
         busy.busy_in(calendar(*[weekly(2020)] * 100) * 20, "mum.ics", DUBLIN, W49, [])
     assert expanded.calls == 0
 

@@ -1,0 +1,118 @@
+"""What lies before the auditor, and the minutes in which it counts."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from datetime import date, datetime, time, timedelta
+from functools import cached_property
+
+from genplan.audit.history import Past, past_of
+from genplan.case import Absence, Case, Combination
+from genplan.evidence.log import Log, Result
+from genplan.plan import Plan, Sitting
+
+DAY = 24 * 60
+
+Groups = Mapping[str, list[Sitting]]
+
+
+@dataclass(frozen=True)
+class AuditContext:
+    """The `by_…` groups hold every sitting of the plan in order of time, begun ones among them."""
+
+    case: Case
+    log: Log
+    plan: Plan
+    busy: Mapping[str, tuple[Absence, ...]]
+    kept: tuple[Sitting, ...]
+
+    @cached_property
+    def by_time(self) -> tuple[Sitting, ...]:
+        return tuple(sorted(self.plan.sittings, key=lambda s: (s.start.replace(tzinfo=None), s.id)))
+
+    @cached_property
+    def new(self) -> tuple[Sitting, ...]:
+        """The sittings that this plan decides: all but those that have begun."""
+        return tuple(s for s in self.by_time if not s.begun)
+
+    @cached_property
+    def by_learner(self) -> Groups:
+        return _grouped((s.learner, s) for s in self.by_time)
+
+    @cached_property
+    def by_adult(self) -> Groups:
+        """A sitting is there for the adult who runs it and for the one beside."""
+        return _grouped(
+            (adult, s) for s in self.by_time for adult in dict.fromkeys((s.adult, s.beside)) if adult
+        )
+
+    @cached_property
+    def by_location(self) -> Groups:
+        return _grouped((s.location, s) for s in self.by_time)
+
+    @cached_property
+    def by_set(self) -> Groups:
+        return _grouped(
+            (set_, s) for s in self.by_time for set_ in sorted({p.combination[2] for p in s.probes})
+        )
+
+    @cached_property
+    def by_target(self) -> Groups:
+        """A sitting is there once for each of its probes of the target."""
+        return _grouped((p.target, s) for s in self.by_time for p in s.probes)
+
+    @cached_property
+    def past(self) -> Mapping[str, Past]:
+        """What was known of each target on the day of the plan."""
+        targets = self.case.targets.values()
+        return {t.id: past_of(self.case, t, self.rows.get(t.id, []), self.today) for t in targets}
+
+    def with_sittings(self, sittings: Iterable[Sitting]) -> AuditContext:
+        """The same with a plan of other sittings; what was known before is not worked out anew."""
+        other = replace(self, plan=replace(self.plan, sittings=tuple(sittings)))
+        vars(other).update(past=self.past, rows=self.rows)
+        return other
+
+    @cached_property
+    def rows(self) -> Mapping[str, list[Result]]:
+        """The log's rows by target."""
+        rows: dict[str, list[Result]] = defaultdict(list)
+        for row in self.log.results:
+            rows[row.target].append(row)
+        return dict(rows)
+
+    @property
+    def today(self) -> date:
+        """The day that decides ages."""
+        return self.plan.now.date()
+
+    @cached_property
+    def monday(self) -> datetime:
+        return datetime.combine(date.fromisocalendar(self.plan.week.year, self.plan.week.number, 1), time())
+
+    @property
+    def sunday(self) -> date:
+        return self.monday.date() + timedelta(days=6)
+
+    def minute(self, moment: datetime) -> float:
+        """Wall-clock minutes since Monday 00:00, whatever the zone."""
+        return (moment.replace(tzinfo=None) - self.monday) / timedelta(minutes=1)
+
+
+def _grouped(pairs: Iterable[tuple[str, Sitting]]) -> Groups:
+    groups: dict[str, list[Sitting]] = defaultdict(list)
+    for key, sitting in pairs:
+        groups[key].append(sitting)
+    return dict(groups)
+
+
+def words(combination: Combination) -> str:
+    return ", ".join(combination)
+
+
+def name(sitting: Sitting) -> str:
+    """How a complaint names a sitting."""
+    when = f"{sitting.start:%Y-%m-%d %H:%M}"
+    return f"Sitting {sitting.id} ({sitting.learner} with {sitting.adult} at {sitting.location}, {when})"

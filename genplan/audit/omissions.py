@@ -1,0 +1,73 @@
+"""What was owed and is not in the plan is told, each of it once: nothing is left out without a reason."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import timedelta
+
+from genplan.audit.choices import maintenance_opens, owes_maintenance
+from genplan.audit.context import AuditContext
+from genplan.audit.history import NOT_MET
+from genplan.audit.shown_tuples import shown_before, shown_in_plan
+from genplan.case import Target
+
+
+def left_out_is_told(matter: AuditContext) -> Iterator[str]:
+    """For each mastered target every open tuple, every retest that is due or waits for teaching and a maintenance probe
+    that is due are in the plan or left out with a reason."""
+    for item in matter.plan.left_out:
+        known = matter.case.targets.get(item.target)
+        if known is None or known.learner != item.learner or known.state.value != "mastered":
+            yield f"Left out: the case knows no mastered target {item.target} of learner {item.learner}."
+        elif not (item.values or item.due):
+            yield f"Target {item.target}: something is left out without its name."
+    for target in matter.case.targets.values():
+        if target.state.value == "mastered":
+            yield from _wrong_amounts(matter, target)
+
+
+def _wrong_amounts(matter: AuditContext, target: Target) -> Iterator[str]:
+    told = [item for item in matter.plan.left_out if item.target == target.id]
+    owed = {
+        "new": _open(matter, target),
+        "retest": _retests(matter, target),
+        "maintenance": _maintenance(matter, target),
+    }
+    for kind, count in owed.items():
+        items = [item for item in told if item.kind.value == kind]
+        said = sum(item.tuples for item in items) if kind == "new" else len(items)
+        what = "open tuples" if kind == "new" else f"probes of the kind {kind}"
+        if said != count:
+            yield f"Target {target.id}: {said} {what} are told as left out, counted {count}."
+
+
+def _open(matter: AuditContext, target: Target) -> int:
+    past = matter.past[target.id]
+    return len(past.possible - shown_before(past) - shown_in_plan(matter, target))
+
+
+def _retests(matter: AuditContext, target: Target) -> int:
+    """Possible combinations that were not met: those that wait for teaching, and those due that the plan lacks."""
+    past = matter.past[target.id]
+    planned = {p.combination for s in matter.plan.sittings for p in s.probes if p.target == target.id}
+    count = 0
+    for combination in past.possible_combinations:
+        known = past.of(combination)
+        if known.status == NOT_MET or (known.retest_due and combination not in planned):
+            count += 1
+    return count
+
+
+def _maintenance(matter: AuditContext, target: Target) -> int:
+    sittings = matter.by_target.get(target.id, [])
+    sunday = matter.monday.date() + timedelta(days=6)
+    opens = maintenance_opens(matter, target, sunday) or sunday
+    planned = any(
+        p.target == target.id and p.kind.value == "maintenance" and s.start.date() >= opens
+        for s in sittings
+        for p in s.probes
+    )
+    return int(not planned and owes_maintenance(matter, target, sunday))
+
+
+OWED = (left_out_is_told,)

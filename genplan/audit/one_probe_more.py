@@ -1,0 +1,162 @@
+"""A proof held against the plan itself: where the most is told as reached, no probe more fits beside what is planned.
+
+It is no search for a better week, and finds no plan that would have to be another one; but what it finds needs no
+solver to be seen.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import datetime, timedelta
+from itertools import islice
+
+from genplan.audit.choices import CHOICES, maintenance_opens
+from genplan.audit.choices_left import Left, owed_targets
+from genplan.audit.clashes import CLASHES
+from genplan.audit.context import DAY, AuditContext
+from genplan.audit.hours import HOURS
+from genplan.audit.limits import LIMITS
+from genplan.audit.minutes import WEEK, Free, both, only, stretches
+from genplan.audit.second_adults import BESIDE_RULES
+from genplan.audit.shown_tuples import fresh_in_plan
+from genplan.case import Combination
+from genplan.plan import Beside, Probe, ProbeKind, Sitting
+
+TRIED_AT_MOST = 20
+"""Sittings for one target that are held against all rules; most that fit nowhere are not tried at all."""
+
+RULES = (*HOURS, *CLASHES, *LIMITS, *CHOICES, *BESIDE_RULES)
+
+
+def nothing_more_fits(matter: AuditContext) -> Iterator[str]:
+    """Where new tuples, or what is due, are told as proven, all before them too, no further probe that counts for them
+    has a place beside the plan."""
+    most = {kind for kind, name in (("new", "new tuples"), ("again", "due")) if is_proven(matter, name)}
+    if not most:
+        return
+    # an observer's time is nobody's loss: for a probe more it would be given up
+    matter = matter.with_sittings(map(_unobserved, matter.plan.sittings))
+    broken, free = frozenset(_broken(matter)), Free(matter, matter.by_time)
+    for left in owed_targets(matter):
+        tried = (s for s in _ways(matter, free, left, most) if _is_within_limits(matter, s))
+        for s in islice(tried, TRIED_AT_MOST):
+            if not _broken_by(matter, s) - broken:
+                probe = s.probes[-1]
+                what = f"{', '.join(probe.combination)} at {s.start:%Y-%m-%d %H:%M}"
+                yield f"Target {left.target.id}: {what} fits beside the plan, which is told as proven best."
+                break
+
+
+def is_proven(matter: AuditContext, name: str) -> bool:
+    """Whether an objective and all before it are told as proven, and what people were told does not come before it: a
+    probe more in a sitting that they were told of would cost something there."""
+    for o in matter.plan.objectives:
+        if o.status.value != "optimal" or o.name == "told":
+            return False
+        if o.name == name:
+            return True
+    return False
+
+
+def less_urgent_is_true(matter: AuditContext) -> Iterator[str]:
+    """That other probes were worth more in the same hours is told only where there are others, and no proof that says
+    otherwise: what could be run beside the plan would make it better."""
+    ahead = {s.learner for s in matter.new}
+    told: set[tuple[str, str]] = set()
+    for item in matter.plan.left_out:
+        if item.limit.kind.value != "less urgent" or (item.target, item.kind.value) in told:
+            continue
+        told.add((item.target, item.kind.value))
+        what = " + ".join(value for _, value in item.values) or f"maintenance due on {item.due}"
+        stage = "new tuples" if item.kind is ProbeKind.NEW else "due"
+        if is_proven(matter, stage):
+            yield f"Target {item.target}: '{what}' is told as less urgent beside a proven best of {stage}."
+        elif item.learner not in ahead:
+            yield f"Target {item.target}: '{what}' is told as less urgent where nothing is planned."
+
+
+def _is_within_limits(matter: AuditContext, s: Sitting) -> bool:
+    """Whether the sitting, in the place of one of its id, passes none of the limits that stand in the way most often,
+    beside those of its own people: to hold it against all rules takes longer."""
+    people = {s.learner, *s.adults}
+    near = (o for o in matter.plan.sittings if o.id != s.id and people & {o.learner, *o.adults})
+    few = matter.with_sittings((*near, s))
+    return not any(True for limit in LIMITS for _ in limit(few))
+
+
+def _unobserved(s: Sitting) -> Sitting:
+    if s.begun or s.beside_as is not Beside.OBSERVER:
+        return s
+    return replace(s, beside="", beside_as=Beside.NOBODY)
+
+
+def _broken(matter: AuditContext) -> Iterator[str]:
+    for rule in RULES:
+        yield from rule(matter)
+
+
+def _broken_by(matter: AuditContext, sitting: Sitting) -> frozenset[str]:
+    """What is wrong with the plan with this sitting too, in the place of one of its id."""
+    others = (s for s in matter.plan.sittings if s.id != sitting.id)
+    return frozenset(_broken(matter.with_sittings((*others, sitting))))
+
+
+def _ways(matter: AuditContext, free: Free, left: Left, most: set[str]) -> Iterator[Sitting]:
+    """Sittings that grow by a probe of the target, and sittings of its own at each start in free minutes."""
+    shown = fresh_in_plan(matter, left.target)
+    planned = {p.combination for s in matter.plan.sittings for p in s.probes if p.target == left.target.id}
+    wanted: list[tuple[Combination, ProbeKind]] = []
+    if "new" in most:
+        wanted += [(c, ProbeKind.NEW) for c, shows in left.new.items() if shows - shown]
+    if "again" in most:
+        past = matter.past[left.target.id]
+        kinds = (
+            (c, ProbeKind.RETEST if past.of(c).retest_due else ProbeKind.MAINTENANCE) for c in left.again
+        )
+        wanted += [(c, kind) for c, kind in kinds if c not in planned]
+    for combination, kind in wanted:
+        probe = Probe(
+            target=left.target.id, combination=combination, kind=kind, trials=left.target.trials, new_tuples=0
+        )
+        opens = maintenance_opens(matter, left.target, matter.sunday)
+        for s in (*_grown(matter, left, probe), *_of_its_own(matter, free, left, probe)):
+            if kind is not ProbeKind.MAINTENANCE or opens is None or s.start.date() >= opens:
+                yield s
+
+
+def _grown(matter: AuditContext, left: Left, probe: Probe) -> Iterator[Sitting]:
+    for s in matter.by_learner.get(left.target.learner, []):
+        if (s.adult, s.location) == probe.combination[:2] and not s.begun:
+            longer = s.end + timedelta(minutes=left.target.minutes)
+            yield replace(s, end=longer, probes=(*s.probes, probe))
+
+
+def _of_its_own(matter: AuditContext, free: Free, left: Left, probe: Probe) -> Iterator[Sitting]:
+    learner, (adult, location) = left.target.learner, probe.combination[:2]
+    minutes = matter.case.policy.settle_minutes + left.target.minutes
+    together, company = free.together(learner, adult, location), {"": only(0, WEEK)}
+    if free.needs_company(adult, learner):
+        company = free.company(learner, location)
+    for beside, theirs in company.items():
+        part = Beside.COMPANION if beside else Beside.NOBODY
+        for first, last in stretches(both(together, theirs)):
+            for at in range(first, last - minutes + 1):
+                if at % DAY % matter.case.policy.start_every_minutes == 0:
+                    start, end = (_moment(matter, minute) for minute in (at, at + minutes))
+                    yield Sitting(
+                        id="more",
+                        learner=learner,
+                        adult=adult,
+                        location=location,
+                        start=start,
+                        end=end,
+                        probes=(probe,),
+                        begun=False,
+                        beside=beside,
+                        beside_as=part,
+                    )
+
+
+def _moment(matter: AuditContext, minute: int) -> datetime:
+    return (matter.monday + timedelta(minutes=minute)).replace(tzinfo=matter.case.timezone)

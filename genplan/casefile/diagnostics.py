@@ -1,0 +1,114 @@
+"""Where each thing was written, and the problems found so far."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from dataclasses import dataclass, field
+
+from genplan.casefile.invisible_characters import cut
+from genplan.findings import Finding, Severity
+
+Path = tuple[str, ...]
+"""The keys from the top of the case to a value; the items of a list count from "1", as a reader counts
+them."""
+
+
+LONGEST = 600
+"""Characters of a part of a sentence; what a user wrote is cut long before."""
+
+
+@dataclass(frozen=True)
+class SourceLocation:
+    """The file, relative to the case folder, and the 1-based line of a key or of an item of a list."""
+
+    file: str
+    line: int
+
+    def __str__(self) -> str:
+        return f"{self.file}:{self.line}"
+
+
+MOST_ERRORS = 200
+MOST_WARNINGS = 500
+"""That are told of one case; nobody reads more, and a file that holds more is mostly some other file."""
+
+
+class TooMany(Exception):
+    """There are so many errors that no more are looked for."""
+
+
+class InvalidValue(ValueError):
+    """A text that does not say what its key wants. The parts are those of a `Finding`; `expected` may be left
+    to the key, and `line` is 0 where the key's own is meant."""
+
+    def __init__(self, found: str, expected: str = "", hint: str = "", line: int = 0) -> None:
+        self.found, self.expected, self.hint, self.line = found, expected, hint, line
+        super().__init__(found)
+
+
+@dataclass
+class Diagnostics:
+    """Collects findings while a case is read. `whole` names the folder or file where no line is known."""
+
+    whole: str
+    marks: dict[Path, SourceLocation] = field(default_factory=dict)
+    findings: list[Finding] = field(default_factory=list)
+    told: Counter[Severity] = field(default_factory=Counter)
+
+    def mark(self, path: Path) -> SourceLocation:
+        """The place of a path, or of the nearest thing around it that was written."""
+        for end in range(len(path), 0, -1):
+            if path[:end] in self.marks:
+                return self.marks[path[:end]]
+        return SourceLocation(self.whole, 0)
+
+    def error(self, path: Path, found: str, expected: str, hint: str = "") -> None:
+        self._add(path, found, expected, hint, Severity.ERROR)
+
+    def warning(self, path: Path, found: str, expected: str, hint: str = "") -> None:
+        self._add(path, found, expected, hint, Severity.WARNING)
+
+    def unclear(self, path: Path, problem: InvalidValue, expected: str) -> None:
+        self.error(path, problem.found, problem.expected or expected, problem.hint)
+
+    def _add(self, path: Path, found: str, expected: str, hint: str, severity: Severity) -> None:
+        self.told[severity] += 1
+        if severity is Severity.ERROR and self.told[severity] > MOST_ERRORS:
+            raise TooMany
+        if severity is Severity.WARNING and self.told[severity] > MOST_WARNINGS:
+            return
+        mark = self.mark(path)
+        found, expected, hint = (cut(part, LONGEST) for part in (found, expected, hint))
+        self.findings.append(Finding(mark.file, mark.line, ".".join(path), found, expected, hint, severity))
+
+    @property
+    def is_full(self) -> bool:
+        """Whether a further warning would not be told."""
+        return self.told[Severity.WARNING] > MOST_WARNINGS
+
+    def tell_the_rest(self) -> None:
+        """One finding for those that were not told."""
+        if self.told[Severity.ERROR] > MOST_ERRORS:
+            found = f"more than {MOST_ERRORS} faults; the others are not told"
+            self.findings.append(Finding(self.whole, 0, "", found, "", "mend those that are"))
+        if self.is_full:
+            found, hint = (
+                f"more than {MOST_WARNINGS} warnings; the others are not told",
+                "look at those that are",
+            )
+            self.findings.append(Finding(self.whole, 0, "", found, "", hint, Severity.WARNING))
+
+
+def in_order(findings: list[Finding]) -> tuple[Finding, ...]:
+    """By file and line, each once."""
+    return tuple(sorted(set(findings), key=lambda f: (f.file, f.line, _counted(f.key), f)))
+
+
+def _counted(key: str) -> tuple[tuple[int, str], ...]:
+    """What orders keys: the tenth of a list behind the second."""
+    return tuple((int(part) if re.fullmatch("[0-9]{1,8}", part) else -1, part) for part in key.split("."))
+
+
+def has_errors(findings: list[Finding]) -> bool:
+    return any(f.severity is Severity.ERROR for f in findings)

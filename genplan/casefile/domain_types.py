@@ -1,0 +1,183 @@
+"""Kinds that know the domain: combinations, dimensions, the sizes of a set, the grid, time zones."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from functools import cache
+from typing import Any
+from zoneinfo import ZoneInfo, available_timezones
+
+from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
+from genplan.casefile import hours
+from genplan.casefile.composite_types import list_of, table_of
+from genplan.casefile.diagnostics import Diagnostics, InvalidValue, Path
+from genplan.casefile.scalar_types import (
+    ID,
+    ID_SCHEMA,
+    MISSING,
+    FieldType,
+    Schema,
+    decimal,
+    integer,
+    parsed,
+    scalar,
+    shown,
+    text,
+    texts,
+    then,
+)
+from genplan.casefile.tree import Leaf, Node
+from genplan.findings import nearest
+
+VALUES_OF = {"adults": ADULT, "locations": LOCATION, "material_sets": MATERIAL_SET}
+"""A target's keys for the values of the first three dimensions, and the dimension of each."""
+
+SECTION_OF = {dimension: section for section, dimension in VALUES_OF.items()}
+"""The section whose ids each of the first three dimensions takes, which is also a target's key for them."""
+
+
+def one_of(section: str) -> str:
+    """What one thing of a section is called."""
+    return section.replace("_", " ").removesuffix("s")
+
+
+# The names of columns and keys that stand beside a dimension's own somewhere.
+TAKEN = frozenset(
+    re.findall(
+        r"\w+",
+        "week sitting learner target kind adult location material_set start end trials status "
+        "last_date correct planned why date time prompted observer observer_correct "
+        "note by adults locations material_sets beside beside_as",
+    )
+)
+
+
+NEWEST_FORMAT = 1
+
+
+def _format() -> FieldType:
+    """The version of the format. A newer one gets a hint of its own."""
+
+    def parse(leaf: Leaf) -> str:
+        if leaf.text == str(NEWEST_FORMAT):
+            return leaf.text
+        if re.fullmatch("[1-9][0-9]{0,8}", leaf.text):
+            hint = "the file was written for a newer version of the program: install that one"
+            raise InvalidValue(f"the format {leaf.text}, which this version does not know", "", hint)
+        raise InvalidValue(shown(leaf), "", f"write 'format: {NEWEST_FORMAT}'")
+
+    return scalar(str(NEWEST_FORMAT), parse, {"enum": [NEWEST_FORMAT, str(NEWEST_FORMAT)]})
+
+
+FORMAT = _format()
+
+
+VALUES: Schema = {"type": "object", "additionalProperties": texts()}
+
+
+def pattern() -> FieldType:
+    expects = "values to go together, such as {adult: grandad, location: school}"
+    inner = table_of(text(), expects)
+
+    def read(node: Node, path: Path, notes: Diagnostics) -> Any:
+        if node == {} or (isinstance(node, Leaf) and node.is_empty):
+            notes.error(path, "nothing", expects)
+            return MISSING
+        return inner.read(node, path, notes)
+
+    return FieldType(expects, read, {**VALUES, "minProperties": 1})
+
+
+def wish() -> FieldType:
+    """A pattern, and beside its dimensions a date under `by`."""
+    expects = "values wanted early and a date, such as {location: school, by: 2026-12-18}"
+    values, date_kind = pattern(), parsed(hours.A_DATE, hours.day, hours.A_DAY)
+
+    def read(node: Node, path: Path, notes: Diagnostics) -> Any:
+        if not isinstance(node, dict):
+            notes.error(path, shown(node), expects)
+            return MISSING
+        by = date_kind.read(node["by"], (*path, "by"), notes) if "by" in node else None
+        wanted = values.read({k: v for k, v in node.items() if k != "by"}, path, notes)
+        return MISSING if MISSING in (by, wanted) else (wanted, by)
+
+    by_date: Schema = {"properties": {"by": date_kind.schema}}
+    return FieldType(expects, read, {**VALUES, **by_date, "minProperties": 1})
+
+
+def dimension_name(name: str) -> str:
+    if name in TAKEN:
+        raise InvalidValue(
+            f"a dimension named '{name}'", "a name that no column or key has already", "choose another word"
+        )
+    if not re.fullmatch(r"[a-z][a-z0-9_-]{0,39}", name):
+        raise InvalidValue(
+            f"a dimension named '{name}'", "small letters a-z, digits, - and _, such as wording"
+        )
+    return name
+
+
+def counted_dimension(name: str) -> str:
+    """`adults` -> `adult`; the name of an extra dimension stays."""
+    if name in SECTION_OF:
+        expected = "a dimension, such as adults, locations or material_sets"
+        raise InvalidValue(f"the unknown key '{name}'", expected, f"did you mean '{SECTION_OF[name]}'?")
+    return VALUES_OF.get(name) or dimension_name(name)
+
+
+def set_sizes() -> FieldType:
+    expects = "three sizes of the smallest piece in mm, such as [24, 24, 2]"
+    listed = list_of(decimal(0, 10_000, "24.5"), one_alone=False, expects=expects)
+
+    def read(node: Node, path: Path, notes: Diagnostics) -> Any:
+        found = listed.read(node, path, notes)
+        if isinstance(node, list) and len(node) != 3:
+            notes.error(path, f"{len(node)} sizes", expects)
+            return MISSING
+        return found if found is not MISSING and len(found) == 3 else MISSING
+
+    return FieldType(expects, read, {**listed.schema["anyOf"][0], "minItems": 3, "maxItems": 3})
+
+
+def grid_minutes() -> FieldType:
+    def divides_a_day(found: int) -> int:
+        if 1440 % found:
+            raise InvalidValue(str(found))
+        return found
+
+    kind = then(
+        integer(1, 240), divides_a_day, "minutes that divide a day evenly, such as 5, 10, 15, 20, 30 or 60"
+    )
+    return replace(kind, schema={"enum": [n for n in range(1, 241) if 1440 % n == 0]})
+
+
+def zone_name() -> FieldType:
+    zones = cache(available_timezones)
+
+    def parse(leaf: Leaf) -> ZoneInfo:
+        if leaf.text not in zones():
+            last = {z.rsplit("/", 1)[-1].lower(): z for z in sorted(zones())}
+            word = leaf.text.replace(" ", "_")
+            city = last.get(word.rsplit("/", 1)[-1].lower())
+            raise InvalidValue(shown(leaf), "", f"did you mean '{city}'?" if city else nearest(word, zones()))
+        return ZoneInfo(leaf.text)
+
+    return scalar("the IANA name of a time zone, such as Europe/Dublin", parse, {"type": "string"})
+
+
+def words() -> FieldType:
+    """Names of allergens or hazards."""
+    expects = "a name of small letters a-z, digits and hyphens, such as egg"
+
+    def parse(leaf: Leaf) -> str:
+        if not ID.fullmatch(leaf.text):
+            small = "-".join(leaf.text.lower().split())
+            hint = f"write '{small}'" if ID.fullmatch(small) else ""
+            dashed = leaf.text.startswith("-")
+            raise InvalidValue(shown(leaf), "", "put a blank behind each dash" if dashed else hint)
+        return leaf.text
+
+    return list_of(
+        scalar(expects, parse, ID_SCHEMA), apart=True, expects="a list of names, such as [egg, milk]"
+    )

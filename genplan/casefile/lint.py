@@ -1,0 +1,244 @@
+"""Warnings: what is allowed and probably not meant. Each is one short function over the finished case."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Callable, Iterator
+from math import prod
+
+from genplan.case import Case, Combination, Target, TargetState, WeeklyHours
+from genplan.case.safety import NEVER_PLANNED, avoided_allergens
+from genplan.casefile.diagnostics import Diagnostics
+from genplan.casefile.domain_types import SECTION_OF
+
+MOST_COMBINATIONS = 100_000
+"""Of one target: the matrix has a row for each, and beyond it every step takes minutes."""
+
+MOST_COMPARED = 2_000_000
+"""Combinations of all targets, each once more for every pattern that it is compared with: some seconds."""
+
+
+def possible_at_any_age(case: Case, target: Target, combination: Combination) -> bool:
+    """What holds whatever the day is. `case.possible` decides with the date and says why, in two and a half times the
+    work: too much for `MOST_COMPARED` of them."""
+    adult_id, location_id, set_id = combination[:3]
+    adult, location = case.adults[adult_id], case.locations[location_id]
+    material_set, learner = case.material_sets[set_id], case.learners[target.learner]
+    together = adult.works_with(learner.id) and adult.goes_to(location_id) and adult.is_briefed_on(target.id)
+    there = material_set.kept_at is None or location_id in material_set.kept_at
+    safe = material_set.hazards.isdisjoint(NEVER_PLANNED)
+    safe = safe and material_set.allergens.isdisjoint(avoided_allergens(learner.allergens))
+    ruled_out = any(target.matches(combination, p) for p in target.never)
+    return together and location.takes(learner.id) and there and safe and not ruled_out
+
+
+def is_small_enough(case: Case, notes: Diagnostics) -> bool:
+    """Whether each target, and all together, have so few combinations that each can be looked at; else that is an
+    error."""
+    many = {t.id: prod(len(d.values) for d in t.dimensions) for t in case.targets.values()}
+    hint = "name the adults, locations and material sets to vary for it, or fewer values"
+    for id_ in (big := [id_ for id_, number in many.items() if number > MOST_COMBINATIONS]):
+        sizes = ", ".join(f"{d.name} {len(d.values)}" for d in case.targets[id_].dimensions)
+        found = f"a target of {many[id_]} combinations ({sizes})"
+        notes.error(("targets", id_), found, f"at most {MOST_COMBINATIONS}", hint)
+    patterns = {t.id: 1 + len(t.never) + len(t.first) for t in case.targets.values()}
+    compared = sum(number * patterns[id_] for id_, number in many.items())
+    if compared > MOST_COMPARED and not big:
+        found = f"{sum(many.values())} combinations, which with 'never' and 'first' are {compared} to look at"
+        notes.error(
+            ("targets",), found, f"at most {MOST_COMPARED}", "make two cases of it, or vary fewer values"
+        )
+    return compared <= MOST_COMPARED and not big
+
+
+def _people_have_hours(case: Case, notes: Diagnostics) -> None:
+    for section, people in (("learners", case.learners), ("adults", case.adults)):
+        for person in people.values():
+            if person.free == WeeklyHours.never():
+                found = f"no hours for {person.id}, so nothing can be planned with them"
+                notes.warning(
+                    (section, person.id), found, "", "add 'free: {mon-fri: \"15:30-18:30\"}' or the like"
+                )
+
+
+def _learners_have_targets(case: Case, notes: Diagnostics) -> None:
+    for learner in case.learners:
+        if not case.targets_of(learner):
+            notes.warning(("learners", learner), f"no target for {learner}", "", "add one under 'targets'")
+
+
+def _aliases_differ(case: Case, notes: Diagnostics) -> None:
+    first: dict[str, str] = {}
+    for learner in case.learners.values():
+        other = first.setdefault(learner.alias, learner.id)
+        if other != learner.id:
+            found = f"the alias '{learner.alias}' for {learner.id} as well as for {other}"
+            hint = "give one of them another 'alias', so that calendars tell them apart"
+            notes.warning(("learners", learner.id, "alias"), found, "", hint)
+
+
+def _names_differ(case: Case, notes: Diagnostics) -> None:
+    sections = (("adults", case.adults), ("locations", case.locations), ("material_sets", case.material_sets))
+    for section, things in sections:
+        first: dict[str, str] = {}
+        for thing in things.values():
+            other = first.setdefault(thing.name, thing.id)
+            if other != thing.id:
+                found = f"the name '{thing.name}' for {thing.id} as well as for {other}"
+                hint = "give one of them another 'name'; until then the id is told with it"
+                notes.warning((section, thing.id, "name"), found, "", hint)
+
+
+def _aliases_hide(case: Case, notes: Diagnostics) -> None:
+    """A name of a learner inside a text that stands beside the alias in calendars and on pages."""
+    by_word: dict[str, list[tuple[tuple[str, ...], str]]] = defaultdict(list)
+    for path, text in _texts_for_others(case):
+        for part in set(re.findall(r"\w+", text)):
+            by_word[part].append((path, text))
+    for learner in case.learners.values():
+        for word in _given_away_by(learner.name):
+            if holds(learner.alias, word) or notes.is_full:
+                continue
+            for path, text in by_word[re.findall(r"\w+", word)[0]]:
+                if holds(text, word) and not (path[0] == "adults" and text == word):
+                    spoken = path[0] == "targets" and path[2] in ("instruction", "also_vary")
+                    instead = "(name)" if spoken else learner.alias
+                    said = instead.join(re.split(_whole(word), text))
+                    found = f"the name of {learner.id} in '{text}', which others read beside the alias"
+                    notes.warning(path, found, "", f"write it without the name, such as '{said}'")
+
+
+def _given_away_by(name: str) -> Iterator[str]:
+    """The words of a name that tell whose it is: not 'of' or a single letter."""
+    yield from dict.fromkeys(w for w in name.split() if len(w) > 1 and w[0] != w[0].lower())
+
+
+def _whole(word: str) -> str:
+    return rf"(?<!\w){re.escape(word)}(?!\w)"
+
+
+def holds(text: str, word: str) -> bool:
+    """Whether a text holds the word as a whole one, capitals told apart."""
+    return word in text and re.search(_whole(word), text) is not None
+
+
+def _texts_for_others(case: Case) -> Iterator[tuple[tuple[str, ...], str]]:
+    for adult in case.adults.values():
+        yield ("adults", adult.id, "name"), adult.name
+        yield ("adults", adult.id, "role"), adult.role
+    for location in case.locations.values():
+        yield ("locations", location.id, "name"), location.name
+    for material_set in case.material_sets.values():
+        yield ("material_sets", material_set.id, "name"), material_set.name
+    for target in case.targets.values():
+        for key in ("name", "correct_when", "instruction"):
+            yield ("targets", target.id, key), getattr(target, key)
+        for dimension in target.extra_dimensions:
+            yield from ((("targets", target.id, "also_vary", dimension.name), v) for v in dimension.values)
+
+
+def _something_is_possible(case: Case, notes: Diagnostics) -> None:
+    for target in case.targets.values():
+        if not any(possible_at_any_age(case, target, c) for c in target.combinations()):
+            found = "no combination of an adult, a location and a material set that is possible"
+            hint = (
+                "compare who works with whom and goes where, where the sets are kept, allergens, and 'never'"
+            )
+            notes.warning(("targets", target.id), found, "", hint)
+
+
+def _says_what_is_correct(case: Case, notes: Diagnostics) -> None:
+    for target in case.targets.values():
+        if not target.correct_when:
+            found = "no 'correct_when', so two adults may judge the same trial differently"
+            notes.warning(("targets", target.id), found, "", "say what a correct response looks like")
+
+
+def _maintenance_has_a_start(case: Case, notes: Diagnostics) -> None:
+    lacking = [t for t in case.targets.values() if t.maintenance_days and t.mastered_on is None]
+    lacking = [t for t in lacking if t.state is TargetState.MASTERED]
+    found = "no 'mastered_on', so no maintenance probe falls due"
+    hint = "add the day on which the skill was mastered, such as 'mastered_on: 2026-10-19'"
+    _tell(lacking, "maintenance_days", "", found, hint, notes)
+
+
+def _tell(targets: list[Target], key: str, part: str, found: str, hint: str, notes: Diagnostics) -> None:
+    """Warns at each target that has the key itself, and once, at the first, for all that have it from the policy."""
+    below = (part,) if part else ()
+    others: list[str] = []
+    for target in targets:
+        if ("targets", target.id, key) in notes.marks:
+            notes.warning(("targets", target.id, key, *below), found, "", hint)
+        else:
+            others.append(target.id)
+    if others:
+        named = others[0] if len(others) == 1 else f"{others[0]} and {len(others) - 1} more"
+        notes.warning(("targets", others[0]), f"{found} (target {named}; by the policy's '{key}')", "", hint)
+
+
+def _taught_is_possible(case: Case, notes: Diagnostics) -> None:
+    for target in case.targets.values():
+        for i, pattern in enumerate(target.taught, 1):
+            for dimension in target.dimensions:
+                value = pattern.get(dimension.name)
+                if value is not None and value not in dimension.values:
+                    found = f"'{value}', which this target does not vary, so it shows nothing"
+                    key = SECTION_OF.get(dimension.name, dimension.name)
+                    hint = f"add it to the target's '{key}' if it should count"
+                    notes.warning(("targets", target.id, "taught", str(i), dimension.name), found, "", hint)
+
+
+def _wishes_can_come_true(case: Case, notes: Diagnostics) -> None:
+    for target in case.targets.values():
+        for i, wish in enumerate(target.first, 1):
+            held = (c for c in target.combinations() if target.matches(c, wish.pattern))
+            if not any(possible_at_any_age(case, target, c) for c in held):
+                found = f"a wish for {', '.join(wish.pattern.values())}, which no possible combination holds"
+                hint = "check the target's values and 'never', and who goes where"
+                notes.warning(("targets", target.id, "first", str(i)), found, "", hint)
+
+
+def _counts_can_be_reached(case: Case, notes: Diagnostics) -> None:
+    short: dict[tuple[str, int, int], list[Target]] = defaultdict(list)
+    for target in case.targets.values():
+        for dimension in target.dimensions:
+            wanted, there = target.generalised_when.get(dimension.name, 0), len(dimension.values)
+            if wanted > there:
+                short[dimension.name, wanted, there].append(target)
+    for (name, wanted, there), targets in sorted(short.items()):
+        key = SECTION_OF.get(name, name)
+        found = f"{wanted} {key} wanted by 'generalised_when', and only {there} to vary"
+        hint = f"add {key}, or give the target a lower number of its own"
+        _tell(targets, "generalised_when", key, found, hint, notes)
+
+
+def _a_probe_fits(case: Case, notes: Diagnostics) -> None:
+    for target in case.targets.values():
+        limit = case.learners[target.learner].limits.sitting_minutes
+        needed = case.policy.settle_minutes + target.minutes
+        if limit is not None and needed > limit:
+            found = f"a probe of {target.minutes} minutes after {case.policy.settle_minutes} to settle"
+            expected = f"no more than the {limit} minutes that a sitting of {target.learner} may last"
+            notes.warning(("targets", target.id), found, expected, "it will never be planned as it is")
+
+
+CHECKS: tuple[Callable[[Case, Diagnostics], None], ...] = (
+    _aliases_hide,  # first: of very many warnings the last are not told
+    _people_have_hours,
+    _learners_have_targets,
+    _aliases_differ,
+    _names_differ,
+    _something_is_possible,
+    _says_what_is_correct,
+    _maintenance_has_a_start,
+    _taught_is_possible,
+    _wishes_can_come_true,
+    _counts_can_be_reached,
+    _a_probe_fits,
+)
+
+
+def lint(case: Case, notes: Diagnostics) -> None:
+    for check in CHECKS:
+        check(case, notes)

@@ -1,0 +1,137 @@
+"""Groups of keys: what a thing's keys are, and the check of a file against them. The tables are in `keys`."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import KW_ONLY, dataclass, replace
+from typing import Any
+
+from genplan.casefile.composite_types import table_of
+from genplan.casefile.diagnostics import Diagnostics, InvalidValue, Path
+from genplan.casefile.privacy import InCopy
+from genplan.casefile.scalar_types import AN_ID, ID, ID_TEXT, MISSING, FieldType, Schema, id_hint, shown
+from genplan.casefile.tree import Leaf, Node
+from genplan.findings import nearest
+
+
+@dataclass(frozen=True)
+class Field:
+    """A field of a form. `widget` is a name in `web.forms.WIDGETS`, `args` what that one is made with; `of` names
+    what the choices are: a section of the case, or 'dimensions', 'counted', 'other_allergens'."""
+
+    label: str
+    widget: str = "line"
+    hint: str = ""
+    _: KW_ONLY
+    of: str = ""
+    args: tuple[Any, ...] = ()
+
+
+@dataclass(frozen=True)
+class NoField:
+    """Why a key has no field in a form: where it is changed instead."""
+
+    why: str
+
+
+def as_read(value: Any) -> Any:
+    return value
+
+
+@dataclass(frozen=True)
+class Key:
+    """All that is said of a key.
+
+    kind      what may be written: its check, and the same as JSON Schema
+    words     what it is for, in the README and the schema
+    copy      what becomes of it in a copy without names; it cannot be left out
+    form      its field; None for a group whose keys have fields of their own
+    default   words for what holds if it is left out. The value itself stands in the dataclass, or in `build` if
+              another value decides it
+    required  it must be given
+    lands     the field of the built value: the key's own name if nothing is said; NOT_THERE: it only decides what else
+              may be written; BY_HAND: `build` or `changes` names it
+    to        makes what that field holds from what was read
+    """
+
+    kind: FieldType
+    words: str
+    _: KW_ONLY
+    copy: InCopy
+    form: Field | NoField | None
+    default: str = "none"
+    required: bool = False
+    lands: str = ""
+    to: Callable[[Any], Any] = as_read
+
+
+NOT_THERE, BY_HAND = "-", "*"
+
+
+Shape = Mapping[str, Key]
+
+KNOWN: dict[str, Shape] = {}
+"""Every shape there is, by what it is the keys of; `shape` enters each as the tables of keys are made."""
+
+
+def shape(of: str, keys: Shape) -> FieldType:
+    """A group of known keys -> a dict of those that could be read. An unknown key names the nearest known
+    one."""
+
+    KNOWN[of] = keys
+
+    def read(node: Node, path: Path, notes: Diagnostics) -> Any:
+        if isinstance(node, Leaf) and node.is_empty:
+            node = {}
+        if not isinstance(node, dict):
+            notes.error(path, shown(node), f"the keys of {of}, such as '{next(iter(keys))}: …'")
+            return MISSING
+        for key in sorted(node.keys() - keys.keys()):
+            hint = _belongs(key) or nearest(key, keys)
+            notes.error((*path, key), f"the unknown key '{key}'", f"a key of {of} ({', '.join(keys)})", hint)
+        for key, entry in keys.items():
+            if entry.required and key not in node:
+                value = entry.kind.expects if entry.kind.expects.isdecimal() else "…"
+                notes.error((*path, key), f"no '{key}'", entry.kind.expects, f"add '{key}: {value}'")
+        record = {k: keys[k].kind.read(v, (*path, k), notes) for k, v in node.items() if k in keys}
+        return {k: v for k, v in record.items() if v is not MISSING}
+
+    return FieldType(f"the keys of {of}", read, _schema(keys), keys)
+
+
+def _schema(keys: Shape) -> Schema:
+    needed = [name for name, key in keys.items() if key.required]
+    return {
+        "type": "object" if needed else ["object", "null"],
+        "properties": {
+            name: {"description": described(key), **key.kind.schema} for name, key in keys.items()
+        },
+        "required": needed,
+        "additionalProperties": False,
+    }
+
+
+def described(key: Key) -> str:
+    left_out = "Must be given" if key.required else f"Left out: {key.default}"
+    return f"{key.words[:1].upper()}{key.words[1:]}. Write {key.kind.expects}. {left_out}."
+
+
+def _belongs(key: str) -> str:
+    """Where a key that is known elsewhere would belong."""
+    places = [name for name, keys in KNOWN.items() if key in keys]
+    return f"'{key}' is a key of {places[0]}" if places else ""
+
+
+def section(of: str, keys: Shape) -> FieldType:
+    """Ids -> records."""
+    inner = shape(of, keys)
+
+    def name(key: str) -> str:
+        if key == "all":
+            raise InvalidValue("the id 'all', which means every one elsewhere", AN_ID, "choose another id")
+        if not ID.fullmatch(key):
+            raise InvalidValue(f"the id '{key}'", AN_ID, id_hint(key, names=True))
+        return key
+
+    table = table_of(inner, f"ids with the keys of {of} under each", name)
+    return replace(table, schema={**table.schema, "propertyNames": {"pattern": f"^{ID_TEXT}$"}})

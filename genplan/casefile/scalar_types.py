@@ -1,0 +1,274 @@
+"""What the value of a key may be. A `Kind` reads a node and notes what is wrong; nothing here knows a key's
+name."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from genplan.case import PassMark
+from genplan.casefile.diagnostics import Diagnostics, InvalidValue, Path
+from genplan.casefile.invisible_characters import HIDDEN, cut, same_form
+from genplan.casefile.tree import Leaf, Node
+from genplan.findings import nearest
+
+if TYPE_CHECKING:
+    from genplan.casefile.record_types import Shape
+
+MISSING: Any = object()
+"""What a reader returns for a value that it could not read, after noting why."""
+
+LONGEST_ID = 60
+ID_TEXT = f"[a-z0-9][a-z0-9-]{{0,{LONGEST_ID - 1}}}"
+ID = re.compile(ID_TEXT)
+AN_ID = "an id of small letters a-z, digits and hyphens, such as grandads-flat"
+
+NOTHING_THERE = "write it behind the colon, in quotation marks if it begins with #, or take the line out"
+
+Reader = Callable[[Node, Path, Diagnostics], Any]
+Schema = Mapping[str, Any]
+
+WORD = ["string", "number", "boolean"]
+"""What an editor may take a single value for that is a text here: `no`, `8` and `1e3` need no quotation marks."""
+
+
+def texts(pattern: str = "", **more: Any) -> Schema:
+    """The schema of a text, as an editor reads one."""
+    # `null` is a word like another in a text of any kind
+    held = {"type": WORD, "pattern": f"^(?:{pattern})$"} if pattern else {"type": [*WORD, "null"]}
+    return {**held, **more}
+
+
+def either(*schemas: Schema) -> Schema:
+    return {"anyOf": list(schemas)}
+
+
+NOTHING: Schema = {"type": "null"}
+ID_SCHEMA = texts(ID_TEXT)
+
+
+@dataclass(frozen=True)
+class FieldType:
+    """`expects` is what a user reads after 'expected', and in the table of keys. `schema` says the same in JSON
+    Schema, and never refuses what `read` takes. `keys` are those of a group, of each item of a list of groups, or of
+    each thing of a section."""
+
+    expects: str
+    read: Reader
+    schema: Schema
+    keys: Shape | None = None
+
+
+def shown(node: Node) -> str:
+    """A node in a finding's words, cut so that a line stays a line."""
+    if isinstance(node, dict):
+        return "a group of keys"
+    if isinstance(node, list):
+        return "a list"
+    if node.is_empty:
+        return "no value"
+    text = cut(" ".join(node.text.split()))
+    return f"'{text}'" if node.plain else f"the text '{text}'"
+
+
+def scalar(expects: str, parse: Callable[[Leaf], Any], schema: Schema) -> FieldType:
+    """A single value; `parse` raises `Unclear`."""
+
+    def read(node: Node, path: Path, notes: Diagnostics) -> Any:
+        if not isinstance(node, Leaf) or node.is_empty:
+            hint = NOTHING_THERE if isinstance(node, Leaf) else ""
+            notes.error(path, shown(node), expects, hint)
+            return MISSING
+        try:
+            return parse(node)
+        except InvalidValue as problem:
+            notes.unclear(path, problem, expects)
+            return MISSING
+
+    return FieldType(expects, read, schema)
+
+
+def then(inner: FieldType, make: Callable[[Any], Any], expects: str = "") -> FieldType:
+    """What `make` makes of a value that `inner` could read; it may raise `Unclear`."""
+    expects = expects or inner.expects
+
+    def read(node: Node, path: Path, notes: Diagnostics) -> Any:
+        found = inner.read(node, path, notes)
+        try:
+            return found if found is MISSING else make(found)
+        except InvalidValue as problem:
+            notes.unclear(path, problem, expects)
+            return MISSING
+
+    return FieldType(expects, read, inner.schema)
+
+
+def clean(leaf: Leaf, most: int) -> str:
+    """The text on one line and in one form. Raises Unclear for an empty one, control characters, marks that turn
+    the direction, and what nobody sees."""
+    text = same_form(" ".join(leaf.text.split()))
+    if not text:
+        raise InvalidValue("an empty text")
+    for sign in text:
+        if unicodedata.category(sign) in ("Cc", "Cs") or HIDDEN.match(sign):
+            raise InvalidValue(f"an invisible character (U+{ord(sign):04X})", "", "type the text again")
+    if len(text) > most:
+        raise InvalidValue(f"a text of {len(text)} characters", f"at most {most} characters")
+    return text
+
+
+def text(most: int = 200) -> FieldType:
+    return scalar("a text", lambda leaf: clean(leaf, most), texts())
+
+
+def _bare(leaf: Leaf, what: str = "the number") -> str:
+    """The text of a leaf. Raises Unclear for one in quotation marks, which is a text and nothing else."""
+    if not leaf.plain:
+        raise InvalidValue(shown(leaf), "", f"write {what} without quotation marks")
+    return leaf.text
+
+
+def _decimals(text: str, otherwise: str = "") -> str:
+    return "write the decimals after a point" if re.fullmatch(r"[0-9]+,[0-9]+", text) else otherwise
+
+
+def integer(least: int, most: int, outside: str = "") -> FieldType:
+    """A whole number in decimal digits, without quotation marks; `outside` is the hint for one out of
+    range."""
+    expects = f"a whole number from {least} to {most}"
+
+    def parse(leaf: Leaf) -> int:
+        text = _bare(leaf)
+        if not re.fullmatch(r"-?(0|[1-9][0-9]{0,8})", text):
+            hint = "write digits alone" if re.search("[0-9]", text) else ""
+            hint = "write it without the leading 0" if re.fullmatch(r"0[0-9]+", text) else hint
+            raise InvalidValue(shown(leaf), "", hint)
+        if not least <= int(text) <= most:
+            raise InvalidValue(text, "", outside)
+        return int(text)
+
+    return scalar(expects, parse, {"type": "integer", "minimum": least, "maximum": most})
+
+
+def fraction(example: str) -> FieldType:
+    """A part of a whole, 0 to 1."""
+    expects = f"a number from 0 to 1, such as {example}"
+
+    def parse(leaf: Leaf) -> float:
+        text = _bare(leaf)
+        percent = re.fullmatch(r"([1-9][0-9]?|100) ?%?", text)
+        if percent and text != "1":
+            raise InvalidValue(shown(leaf), "", f"write {int(percent[1]) / 100:g} for {percent[1]} %")
+        if not re.fullmatch(r"0|1|1\.0{1,6}|0\.[0-9]{1,6}", text):
+            raise InvalidValue(shown(leaf), "", _decimals(text))
+        return float(text)
+
+    return scalar(expects, parse, {"type": "number", "minimum": 0, "maximum": 1})
+
+
+def decimal(over: float, most: float, example: str) -> FieldType:
+    expects = f"a number over {over:g} and at most {most:g}, such as {example}"
+
+    def parse(leaf: Leaf) -> float:
+        text = _bare(leaf)
+        if not re.fullmatch(r"-?(0|[1-9][0-9]{0,8})(\.[0-9]{1,6})?", text):
+            hint = "write digits alone" if re.search("[0-9]", text) else ""
+            raise InvalidValue(shown(leaf), "", _decimals(text, hint))
+        if not over < float(text) <= most:
+            raise InvalidValue(text)
+        return float(text)
+
+    return scalar(expects, parse, {"type": "number", "exclusiveMinimum": over, "maximum": most})
+
+
+YES_NO = "^(?:[Yy][Ee][Ss]|[Nn][Oo]|[Tt][Rr][Uu][Ee]|[Ff][Aa][Ll][Ss][Ee])$"
+
+
+def yes_no() -> FieldType:
+    words = {"true": True, "yes": True, "false": False, "no": False}
+
+    def parse(leaf: Leaf) -> bool:
+        word = _bare(leaf, "it").lower()
+        if word not in words:
+            meant = {"on": "yes", "y": "yes", "1": "yes", "off": "no", "n": "no", "0": "no"}.get(word)
+            raise InvalidValue(shown(leaf), "", f"write {meant}" if meant else "")
+        return words[word]
+
+    return scalar("yes or no", parse, either({"type": "boolean"}, {"type": "string", "pattern": YES_NO}))
+
+
+def lookalike_hint(text: str) -> str:
+    """A hint at a letter of another script among letters a-z, or the empty text."""
+    odd = next((c for c in text if not c.isascii() and c.isalpha()), "")
+    if not odd or not any(c.isascii() and c.isalpha() for c in text):
+        return ""
+    return f"'{odd}' (U+{ord(odd):04X}) is no letter a-z, even if it looks like one: type it again"
+
+
+def choice(words: Iterable[str], also: dict[str, str] | None = None) -> FieldType:
+    """One of some words; `also` maps other spellings to them."""
+    known = tuple(words)
+    spellings = {w: w for w in known} | (also or {})
+    spelt = [*spellings, *(int(word) for word in spellings if word.isdecimal())]
+
+    def parse(leaf: Leaf) -> str:
+        if leaf.text not in spellings:
+            raise InvalidValue(shown(leaf), "", nearest(leaf.text.lower(), known))
+        return spellings[leaf.text]
+
+    return scalar(" or ".join(filter(None, (", ".join(known[:-1]), known[-1]))), parse, {"enum": spelt})
+
+
+def parsed(expects: str, parse: Callable[[str], Any], pattern: str) -> FieldType:
+    """`pattern` is a regular expression for the whole text, blanks around it left out."""
+    return scalar(expects, lambda leaf: parse(leaf.text), texts(rf"\s*(?:{pattern})\s*"))
+
+
+def pass_mark() -> FieldType:
+    """`a/b` with 1 <= a <= b."""
+    expects = "the correct of the trials, such as 4/5"
+
+    def parse(leaf: Leaf) -> PassMark:
+        match = re.fullmatch(r"\s*([0-9]{1,4})\s*/\s*([0-9]{1,4})\s*", leaf.text)
+        if not match:
+            share = "%" in leaf.text or re.fullmatch(r"[0-9]*[.,][0-9]+", leaf.text)
+            hint = "write a percentage as a fraction of the trials" if share else ""
+            raise InvalidValue(shown(leaf), "", hint)
+        correct, trials = int(match[1]), int(match[2])
+        if not 1 <= correct <= trials:
+            raise InvalidValue(shown(leaf), "at least 1 correct, and no more correct than trials")
+        return PassMark(correct, trials)
+
+    return scalar(expects, parse, texts(r"\s*[0-9]{1,4}\s*/\s*[0-9]{1,4}\s*"))
+
+
+def an_id() -> FieldType:
+    def parse(leaf: Leaf) -> str:
+        if not ID.fullmatch(leaf.text):
+            raise InvalidValue(shown(leaf), "", id_hint(leaf.text))
+        return leaf.text
+
+    return scalar(AN_ID, parse, ID_SCHEMA)
+
+
+def as_id(text: str) -> str:
+    """The id that a name may stand for, or the empty text: accents and other signs are taken out."""
+    bare = "".join(
+        c for c in unicodedata.normalize("NFKD", text) if unicodedata.category(c) not in ("Mn", "Cf")
+    )
+    slug = re.sub("[^a-z0-9]+", "-", bare.lower().replace("'", "")).strip("-")
+    return slug if bare.isascii() and ID.fullmatch(slug) else ""
+
+
+def id_hint(text: str, *, names: bool = False) -> str:
+    """What to write instead; `names`: the thing may have a name beside its id."""
+    if len(text) > LONGEST_ID:
+        return f"it has {len(text)} characters, and at most {LONGEST_ID} are read"
+    if slug := as_id(text):
+        return f"write '{slug}'"
+    if hint := lookalike_hint(text):
+        return hint
+    return "choose letters a-z; how it is really written goes under 'name'" if names else ""

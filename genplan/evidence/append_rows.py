@@ -1,0 +1,199 @@
+"""Adding rows to results.csv: whole or not at all, and nothing of what is there is touched."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from pathlib import Path
+
+from genplan.case import Case
+from genplan.errors import CaseError, FileError
+from genplan.evidence.delimited_text import BOM, Sheet, lines_of
+from genplan.evidence.formula_cells import escape_formula
+from genplan.evidence.log import Log, Result
+from genplan.evidence.results import COLUMNS, FILE_NAME, MOST_BYTES, columns_of, parse_results
+from genplan.evidence.row_identity import in_words, replaced
+from genplan.files import held, read_file, replace_file
+from genplan.findings import Finding, Severity, nearest
+
+TWO_PROBES = "if they are two probes of that day, give each its time: then both count"
+
+
+def append_result(
+    folder: Path, case: Case, row: Mapping[str, str], now: datetime | None = None
+) -> tuple[Result, tuple[Finding, ...]]:
+    """Appends one row, given as text by column name; a column left out is an empty cell.
+
+    Returns the row as it is read back and the warnings about it. Raises CaseError if the row, or the file
+    that is there, has errors, and FileError if the file cannot be written; the file is then as it was."""
+    results, warnings = append_results(folder, case, [row], now)
+    return results[0], warnings
+
+
+def append_results(
+    folder: Path,
+    case: Case,
+    rows: Sequence[Mapping[str, str]],
+    now: datetime | None = None,
+    *,
+    corrects: bool = False,
+) -> tuple[tuple[Result, ...], tuple[Finding, ...]]:
+    """The same for several rows, such as a whole sitting's: all of them or none. Where one counts in the place of
+    another it is warned of, but for rows that are meant as a correction (`corrects`)."""
+    _refuse_unknown_columns(case, rows)
+    path = (folder / FILE_NAME).resolve()
+    if not path.parent.is_dir():
+        raise FileError(f"There is no folder {path.parent}; nothing was added.")
+    with held(path.with_name(f".{path.name}.lock"), str(path)):
+        old = _bytes_of(path)
+        sheet, log, findings = parse_results(old, case, now)
+        _refuse_errors(findings, "nothing was added: correct the file first")
+        kept = _ready(old, sheet, case, rows)
+        new = [_line([escape_formula(_clean(row.get(c, ""))) for c in kept.header], kept) for row in rows]
+        data = kept.bom + (kept.text + "".join(new)).encode("utf-8")
+        results, warnings = _read_back(data, case, _starts(kept.text, new), now)
+        try:
+            lost = replace_file(path, data, alone=True)
+        except OSError as error:
+            raise FileError(f"{path} could not be written: {error.strerror}. It is as it was.") from error
+    replacing = () if corrects else _which_counts(log, results)
+    return results, (*warnings, *replacing, *_rights(path, lost))
+
+
+def _which_counts(log: Log, results: Sequence[Result]) -> Iterator[Finding]:
+    """A warning for each row that counts in the place of another of the same probe that says something else."""
+    for one in replaced(log, results):
+        if replace(one.old, line=one.new.line) != one.new:
+            what = f"counts in the place of line {one.old.line} ({in_words(one.old)}), which stays"
+            yield Finding(FILE_NAME, one.new.line, "", what, "", TWO_PROBES, Severity.WARNING)
+
+
+def _rights(path: Path, lost: str) -> tuple[Finding, ...]:
+    """What is said where a rewritten file is no longer whose it was."""
+    if not lost:
+        return ()
+    found = f"the row was added, but {lost} could not stay as before"
+    hint = f"whoever shares the folder should look whether they can still read {path.name}"
+    return (Finding(str(path), 0, "", found, "", hint, Severity.WARNING),)
+
+
+def _bytes_of(path: Path) -> bytes:
+    try:
+        return read_file(path, MOST_BYTES)
+    except FileNotFoundError:
+        return b""
+    except OSError as error:
+        raise FileError(f"{path} could not be read: {error.strerror}. Nothing was added.") from error
+
+
+def _refuse_unknown_columns(case: Case, rows: Sequence[Mapping[str, str]]) -> None:
+    columns = columns_of(case)
+    unknown = dict.fromkeys(name for row in rows for name in row if name not in columns)
+    if unknown:
+        raise CaseError(
+            [
+                Finding(
+                    "the new row",
+                    0,
+                    n,
+                    f"unknown column '{n}'",
+                    "one of " + ", ".join(columns),
+                    nearest(n, columns),
+                )
+                for n in unknown
+            ]
+        )
+
+
+def _refuse_errors(findings: Sequence[Finding], hint: str) -> None:
+    errors = [f for f in findings if f.severity is Severity.ERROR]
+    if errors:
+        raise CaseError([replace(f, hint=f"{hint}; {f.hint}" if f.hint else hint) for f in errors])
+
+
+@dataclass(frozen=True)
+class _Kept:
+    """The text that stays before the new rows, and the form in which to write these."""
+
+    text: str
+    header: tuple[str, ...]
+    delimiter: str
+    ending: str
+    bom: bytes
+
+
+def _ready(old: bytes, sheet: Sheet, case: Case, rows: Sequence[Mapping[str, str]]) -> _Kept:
+    """The old text with a header, the columns that the new rows need, and an end of line at its end."""
+    bom = BOM if old.startswith(BOM) else b""
+    lines = lines_of(old.removeprefix(BOM).decode("utf-8"))
+    ending = (_ending(lines[0]) if lines else "") or "\n"
+    wanted = [c for c in columns_of(case) if any(row.get(c) for row in rows)]
+    header = sheet.header
+    if not header:
+        header = (*COLUMNS, *(c for c in wanted if c not in COLUMNS))
+        lines = [_line(header, _Kept("", header, sheet.delimiter, ending, bom))]
+    for column in wanted:
+        if column not in header:
+            header = (*header, column)
+            _add_column(lines, sheet.delimiter, column)
+    if not _ending(lines[-1]):
+        lines[-1] += ending
+    return _Kept("".join(lines), header, sheet.delimiter, ending, bom)
+
+
+def _add_column(lines: list[str], delimiter: str, column: str) -> None:
+    """One more cell at the end of each row, the column's name in the first: nothing else changes, but that a row that
+    ends before the columns without a name is filled up."""
+    reader = csv.reader(list(lines), delimiter=delimiter, strict=True)
+    cell, width = column, 0
+    for cells in reader:
+        if not any(c.strip() for c in cells):
+            continue
+        last = reader.line_num - 1
+        ending = _ending(lines[last])
+        width = width or len(cells)
+        missing = delimiter * max(1, width + 1 - len(cells))
+        lines[last] = lines[last].removesuffix(ending) + missing + cell + ending
+        cell = ""
+
+
+def _line(cells: Sequence[str], form: _Kept) -> str:
+    out = io.StringIO()
+    csv.writer(out, delimiter=form.delimiter, lineterminator="\r\n").writerow(cells)
+    return out.getvalue().removesuffix("\r\n") + form.ending
+
+
+def _ending(line: str) -> str:
+    return line[len(line.rstrip("\r\n")) :]
+
+
+def _clean(text: str) -> str:
+    """Line breaks of one kind, and no character that UTF-8 cannot hold."""
+    return text.strip().replace("\r\n", "\n").replace("\r", "\n").encode("utf-8", "replace").decode("utf-8")
+
+
+def _starts(text: str, new: Sequence[str]) -> list[int]:
+    """The line on which each new row starts."""
+    starts, next_line = [], len(lines_of(text)) + 1
+    for row in new:
+        starts.append(next_line)
+        next_line += len(lines_of(row))
+    return starts
+
+
+def _read_back(
+    data: bytes, case: Case, starts: Sequence[int], now: datetime | None
+) -> tuple[tuple[Result, ...], tuple[Finding, ...]]:
+    """The new rows as they will be read, and the warnings about them."""
+    _, log, findings = parse_results(data, case, now)
+    names = {s: "the new row" if len(starts) == 1 else f"new row {i}" for i, s in enumerate(starts, 1)}
+    _refuse_errors(
+        [replace(f, file=names.get(f.line, f.file), line=0) for f in findings], "nothing was added"
+    )
+    new = tuple(sorted((r for r in log.results if r.line in names), key=lambda r: r.line))
+    if len(new) != len(starts):
+        raise FileError("The new rows could not be read back, so nothing was added; the file is as it was.")
+    return new, tuple(f for f in findings if f.line in names)

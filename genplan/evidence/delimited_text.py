@@ -1,0 +1,260 @@
+"""Text of a results file -> rows of cells with their line numbers, and what is wrong with its form.
+
+The csv module reads in its strict mode; it does not say where a row starts, so the lines are counted here.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from genplan.casefile.invisible_characters import cut, same_form
+from genplan.casefile.plaintext import not_utf8, other_format
+from genplan.evidence.formula_cells import unescape_formula
+from genplan.findings import Finding, Severity, nearest
+
+BOM = b"\xef\xbb\xbf"
+MOST_TOLD = 3
+"""Lines in another encoding that are told one by one: mostly all of them have one fault in common."""
+MOST_LINES = 150_000
+MOST_COLUMNS = 200
+MOST_FAULTS = 200
+"""More than a table of probes has, or than anybody reads; beyond, reading takes more than seconds and some hundred
+megabytes."""
+FREE_WORDS = ("note", "observer", "not_run_because")
+DELIMITERS = (",", ";", "\t")
+_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
+
+
+@dataclass(frozen=True)
+class Row:
+    """`line` is the 1-based line of the file on which the row starts."""
+
+    line: int
+    cells: Mapping[str, str]
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """`header` is in the file's own order, empty for a file without one; a column without a name has an empty one.
+    Rows hold the known columns alone."""
+
+    header: tuple[str, ...] = ()
+    rows: tuple[Row, ...] = ()
+    delimiter: str = ","
+
+
+def lines_of(text: str) -> list[str]:
+    """The physical lines with their endings, which may be LF, CR LF or CR."""
+    return list(io.StringIO(text, newline=""))
+
+
+def quoted(text: str) -> str:
+    """A cell in a finding's words: what nobody sees is written out, and what is long is cut."""
+    return f"'{cut(text)}'" if text else "an empty cell"
+
+
+def delimiter_of(header: str, columns: Sequence[str]) -> str:
+    """The separator that finds the most known columns in the header line; a comma where none does better."""
+
+    def known(delimiter: str) -> int:
+        return sum(name.strip().strip('"') in columns for name in header.split(delimiter))
+
+    return max(DELIMITERS, key=known)
+
+
+def read_sheet(
+    file: str, data: bytes, columns: Sequence[str], needed: Sequence[str]
+) -> tuple[Sheet, list[Finding]]:
+    """The rows of a file. `columns` are the names that its header may have, `needed` those it must have.
+
+    Rows that cannot be read are left out and found; without a usable header there are no rows."""
+    if what := other_format(data):
+        hint = "open it in the program that wrote it, and save it again as 'CSV UTF-8'"
+        return Sheet(), [Finding(file, 1, "", f"found {what}", "rows of plain UTF-8 text", hint)]
+    if (count := max(data.count(b"\n"), data.count(b"\r"))) > MOST_LINES:
+        hint = "move the oldest rows into a file of another name, outside the folder"
+        return Sheet(), [Finding(file, 0, "", f"{count} ends of lines", f"at most {MOST_LINES}", hint)]
+    findings = _wrong_bytes(file, data)
+    lines = lines_of(data.removeprefix(BOM).decode("utf-8", errors="replace"))
+    start = next((i for i, line in enumerate(lines) if line.strip()), None)
+    if start is None:
+        return Sheet(), findings
+    delimiter = delimiter_of(lines[start], columns)
+    records, broken = _records(file, lines, delimiter)
+    if not records:
+        return Sheet(), findings + broken
+    line, names = records[0]
+    header = tuple(name.strip() for name in names)
+    wrong = _wrong_header(file, line, header, columns, needed)
+    if len(header) <= MOST_COLUMNS and set(header) & set(needed):
+        wrong += _unknown_columns(file, records, header, columns, needed)
+    findings += broken + wrong
+    if any(f.key == "header" for f in wrong):
+        return Sheet(header, (), delimiter), findings
+    rows = []
+    named = max(position for position, name in enumerate(header, 1) if name)
+    for line, cells in records[1:]:
+        if len(findings) >= MOST_FAULTS:
+            return Sheet(header, (), delimiter), [*findings, too_many(file, line)]
+        problem = _wrong_row(file, line, cells, header, named, delimiter)
+        if problem:
+            findings.append(problem)
+        else:
+            told = zip(header, cells, strict=False)
+            rows.append(Row(line, {n: _cell(n, c) for n, c in told if n in columns}))
+    return Sheet(header, tuple(rows), delimiter), findings
+
+
+def _unknown_columns(
+    file: str,
+    records: list[tuple[int, list[str]]],
+    header: tuple[str, ...],
+    columns: Sequence[str],
+    needed: Sequence[str],
+) -> list[Finding]:
+    """A column that the case does not have holds what once was varied: it is told of, and not read. One that is named
+    almost like a column that is missing is a slip: its cells are wanted. An empty one is nothing to speak of."""
+    found = []
+    missing = set(columns) - set(header)
+    for position, name in enumerate(header):
+        if not name or name in columns:
+            continue
+        filled = [line for line, cells in records[1:] if position < len(cells) and cells[position].strip()]
+        what = f"unknown column '{cut(name)}'"
+        if hint := nearest(name.lower(), missing if filled else missing & set(needed)):
+            expected = "one of " + ", ".join(columns)
+            found.append(Finding(file, records[0][0], cut(name), what, expected, hint))
+        elif filled:
+            cells = "1 cell" if len(filled) == 1 else f"{len(filled)} cells"
+            what += f", whose {cells} (the first on line {filled[0]}) count for nothing"
+            hint = "an extra dimension is named under also_vary of a target"
+            found.append(Finding(file, records[0][0], cut(name), what, "", hint, Severity.WARNING))
+    return found
+
+
+def too_many(file: str, line: int) -> Finding:
+    """Says that no more faults are looked for from this line on."""
+    what = f"more than {MOST_FAULTS} faults; the rows from here on were not looked at"
+    return Finding(file, line, "", what, "", "mend those that are told")
+
+
+def _cell(name: str, cell: str) -> str:
+    """What a cell says: free words as they are, what is compared with the case in the form that is compared."""
+    return unescape_formula(cell.strip() if name in FREE_WORDS else same_form(cell).strip())
+
+
+def _wrong_bytes(file: str, data: bytes) -> list[Finding]:
+    told: list[Finding] = []
+    others: list[int] = []
+    hint = "save the file again as 'CSV UTF-8'"
+    for number, line in enumerate(re.split(rb"\r\n|\n|\r", data), 1):
+        try:
+            line.decode("utf-8")
+        except UnicodeDecodeError as error:
+            if len(told) == MOST_TOLD:
+                others.append(number)
+                continue
+            told.append(Finding(file, number, "", not_utf8(line, error.start), "UTF-8 text", hint))
+    if others:
+        what = f"{len(others)} more lines from here on with bytes that are not UTF-8"
+        told.append(Finding(file, others[0], "", what, "UTF-8 text", hint))
+    return told
+
+
+def _records(
+    file: str, lines: list[str], delimiter: str
+) -> tuple[list[tuple[int, list[str]]], list[Finding]]:
+    reader = csv.reader(lines, delimiter=delimiter, strict=True)
+    records: list[tuple[int, list[str]]] = []
+    broken: list[Finding] = []
+    while True:
+        line = reader.line_num + 1
+        try:
+            cells = next(reader)
+        except StopIteration:
+            return records, broken
+        except csv.Error as error:
+            broken.append(_wrong_quotes(file, line, str(error)))
+            if len(broken) >= MOST_FAULTS:
+                return records, broken
+            continue
+        if any(cell.strip() for cell in cells):
+            records.append((line, cells))
+
+
+def _wrong_quotes(file: str, line: int, error: str) -> Finding:
+    if "unexpected end" in error:
+        return Finding(file, line, "", "a quote that opens on this line is never closed", 'a closing "')
+    if "field limit" in error:
+        return Finding(
+            file,
+            line,
+            "",
+            "a cell of more than 131,072 characters",
+            "a shorter text",
+            "is a quote left open?",
+        )
+    hint = 'write a quote inside a quoted cell twice: "She said ""no"""'
+    return Finding(
+        file, line, "", "a quoted cell goes on after its closing quote", "a separator after the quote", hint
+    )
+
+
+def _wrong_header(
+    file: str, line: int, header: tuple[str, ...], columns: Sequence[str], needed: Sequence[str]
+) -> list[Finding]:
+    """Findings with the key 'header' leave no row readable."""
+    if not set(header) & set(needed):
+        what = f"a first line without the name of a column: {quoted(','.join(header))}"
+        hint = "write that line above the rows, as 'genplan new' does"
+        return [Finding(file, line, "header", what, ",".join(columns), hint)]
+    if len(header) > MOST_COLUMNS:
+        what = f"{len(header)} columns"
+        return [Finding(file, line, "header", what, f"at most {MOST_COLUMNS}", "is it the right file?")]
+    found = []
+    for position, name in enumerate(header, 1):
+        if _CONTROL.search(name):
+            what = f"column {position} has a control character in its name"
+            hint = "type the name, or delete the column"
+            found.append(Finding(file, line, "header", what, "a name such as 'date', or no column", hint))
+        elif name and header.index(name) < position - 1:
+            what = f"column '{cut(name)}' is there twice"
+            found.append(
+                Finding(file, line, "header", what, "each column once", "delete or rename one of the two")
+            )
+    missing = [name for name in needed if name not in header]
+    if missing:
+        what = f"no column {', '.join(repr(name) for name in missing)}"
+        found.append(
+            Finding(
+                file, line, "header", what, "the names of the columns in the first line: " + ",".join(columns)
+            )
+        )
+    return found
+
+
+def _wrong_row(
+    file: str, line: int, cells: list[str], header: tuple[str, ...], named: int, delimiter: str
+) -> Finding | None:
+    """`named` is how many cells a row needs to reach the last column with a name."""
+    if _CONTROL.search("".join(cells)):
+        told = zip(header, cells, strict=False)
+        for name, control in ((n, found) for n, c in told if (found := _CONTROL.search(c))):
+            what = f"a control character (U+{ord(control[0]):04X})"
+            return Finding(file, line, name, what, "text", "delete it or type the cell again")
+    if len(cells) < named:
+        what = f"{len(cells)} {'cell' if len(cells) == 1 else 'cells'}: {quoted(delimiter.join(cells))}"
+        hint = f"an empty cell needs its separator {delimiter!r} too, in its place"
+        return Finding(file, line, "", what, f"{named}, as many as the header has", hint)
+    if len(cells) == named == len(header) and all(header):
+        return None
+    for position, cell in enumerate(cells):
+        if cell.strip() and not (position < len(header) and header[position]):
+            what = f"a cell behind those of the header or in a column without a name: {quoted(cell.strip())}"
+            hint = f'a cell that holds the separator {delimiter!r} needs quotes around it: "like{delimiter} this"'
+            return Finding(file, line, "", what, f"{named} cells, as many as the header has names", hint)
+    return None

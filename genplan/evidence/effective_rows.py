@@ -1,0 +1,36 @@
+"""Which rows speak of a probe when several do, and the log as it stood on a day."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date
+
+from genplan.evidence.log import Log, Result
+
+Probe = tuple[str, tuple[str, ...], date, object]
+
+
+def probe_of(result: Result) -> Probe:
+    """What makes two rows speak of one probe: target, combination, date and time, or both without a time."""
+    return result.target, result.combination, result.date, result.time
+
+
+def corrected_by(results: Iterable[Result]) -> dict[int, int]:
+    """Line of a test -> line of the one that corrects it: the last line that speaks of the same probe."""
+    lines: dict[Probe, list[int]] = {}
+    for result in results:
+        if result.kind.is_test:
+            lines.setdefault(probe_of(result), []).append(result.line)
+    return {line: max(several) for several in lines.values() for line in several if line != max(several)}
+
+
+def effective_tests(results: Iterable[Result]) -> tuple[Result, ...]:
+    """The probes and maintenance probes that count, each once, in the order given: without corrected rows."""
+    rows = tuple(results)
+    gone = corrected_by(rows)
+    return tuple(r for r in rows if r.kind.is_test and r.trials and r.line not in gone)
+
+
+def log_until(log: Log, day: date) -> Log:
+    """The log as far as the end of a day."""
+    return Log(tuple(r for r in log.results if r.date <= day))

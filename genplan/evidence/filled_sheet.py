@@ -1,0 +1,151 @@
+"""A sheet that somebody filled in -> rows for results.csv.
+
+Two forms are read: a table with the columns of results.csv, and a plan.csv to which the columns `correct`,
+`prompted`, `observer`, `observer_correct`, `note` and `not_run_because` were added. As CSV with commas,
+semicolons or tabs, or as a spreadsheet file.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from genplan.case import Case
+from genplan.case.targets import BASE_DIMENSIONS
+from genplan.errors import CaseError, FileError
+from genplan.evidence.delimited_text import MOST_FAULTS, Row, Sheet, quoted, read_sheet, too_many
+from genplan.evidence.log import Log, Result, ResultKind
+from genplan.evidence.planned_probes import A_MOMENT, PLAN_COLUMNS, PLANNED_KINDS, moment_of, observer_of
+from genplan.evidence.results import about_dates, columns_of, read_row
+from genplan.evidence.spreadsheet import is_spreadsheet, table_of_spreadsheet
+from genplan.files import read_file
+from genplan.findings import Finding, Severity
+
+MOST_BYTES = 5_000_000
+REASON = "not_run_because"
+_FILLED = ("correct", "prompted", "observer", "observer_correct", "note", REASON)
+
+
+@dataclass(frozen=True)
+class FilledSheet:
+    """`rows` are to be added. `empty` are the lines on which nothing was filled in, `known` the lines that
+    are in results.csv already, each with the line there. `warnings` speak of the file."""
+
+    rows: tuple[Mapping[str, str], ...]
+    empty: tuple[int, ...]
+    known: tuple[tuple[int, int], ...]
+    warnings: tuple[Finding, ...] = ()
+
+
+def read_filled(path: Path, case: Case, log: Log) -> FilledSheet:
+    """The rows of a filled sheet. Raises FileError if it cannot be opened, CaseError with everything in it
+    that cannot be read, by its own lines: nothing is taken from a sheet with an error."""
+    sheet, findings = _sheet(path, case)
+    ready, empty = [], []
+    for row in sheet.rows:
+        if len(findings) >= MOST_FAULTS:
+            findings.append(too_many(path.name, row.line))
+            break
+        if _is_empty(row):
+            empty.append(row.line)
+            continue
+        as_result, wrong = _as_result(path.name, case, row)
+        result, more = read_row(case, as_result)
+        told = {"date"} if any(f.key == "start" for f in wrong) else set()
+        findings += wrong + [replace(f, file=path.name) for f in more if f.key not in told]
+        if result:
+            ready.append((_as_written(as_result, result), result))
+    findings += about_dates(path.name, sheet.rows) + about_dates(path.name, sheet.rows, "start")
+    if any(f.severity is Severity.ERROR for f in findings):
+        raise CaseError(sorted(findings))
+    fresh, known = _without_known(ready, log)
+    return FilledSheet(fresh, tuple(empty), known, tuple(findings))
+
+
+def _as_written(row: Row, result: Result) -> Row:
+    """The row with its day and time in the one form that results.csv has."""
+    told = {"date": result.date.isoformat(), "time": f"{result.time:%H:%M}" if result.time else ""}
+    return Row(row.line, {**row.cells, **told})
+
+
+def _sheet(path: Path, case: Case) -> tuple[Sheet, list[Finding]]:
+    data = _bytes_of(path)
+    findings: list[Finding] = []
+    if is_spreadsheet(path):
+        data, findings = table_of_spreadsheet(path, data)
+    columns = (*columns_of(case), REASON, *PLAN_COLUMNS)
+    sheet, wrong = read_sheet(path.name, data, columns, ("target", "kind", *BASE_DIMENSIONS, "correct"))
+    findings += wrong
+    if sheet.header and not {"date", "start"} & set(sheet.header):
+        what = "no column 'date' and no column 'start'"
+        findings.append(Finding(path.name, 1, "header", what, "one of the two"))
+    if not sheet.header and not findings:
+        findings.append(Finding(path.name, 1, "", "an empty file", "a line with the names of the columns"))
+    return sheet, findings
+
+
+def _bytes_of(path: Path) -> bytes:
+    try:
+        return read_file(path, MOST_BYTES)
+    except OSError as error:
+        raise FileError(f"{path.name} could not be read: {error.strerror}. Nothing was added.") from error
+
+
+def _is_empty(row: Row) -> bool:
+    """Whether a planned row was left as it was: such a sheet may be handed in half filled."""
+    untouched = row.cells["kind"] in (*PLANNED_KINDS, ResultKind.PROBE.value, "")
+    return untouched and not any(row.cells.get(name) for name in _FILLED)
+
+
+def _as_result(file: str, case: Case, row: Row) -> tuple[Row, list[Finding]]:
+    """The row as results.csv has it, and what is wrong with what only a plan has."""
+    cells = {n: c for n, c in row.cells.items() if n not in PLAN_COLUMNS and n != REASON}
+    cells = {"date": "", "time": "", "trials": "", **cells}
+    findings: list[Finding] = []
+    if "start" in row.cells and not cells["date"]:
+        start = moment_of(row.cells["start"], case)
+        if start:
+            cells |= {"date": start.date().isoformat(), "time": cells["time"] or f"{start:%H:%M}"}
+        else:
+            findings.append(Finding(file, row.line, "start", f"found {quoted(row.cells['start'])}", A_MOMENT))
+    if cells.get("observer_correct") and not cells.get("observer") and observer_of(row):
+        cells["observer"] = observer_of(row)
+    if cells["kind"] in PLANNED_KINDS:
+        cells["kind"] = PLANNED_KINDS[cells["kind"]].value
+    if reason := row.cells.get(REASON, ""):
+        findings += _run_after_all(file, row, cells)
+        note = "; ".join(filter(None, (reason, cells.get("note", ""))))
+        cells |= {"kind": ResultKind.NOT_RUN.value, "trials": "", "note": note}
+    elif cells["kind"] == ResultKind.NOT_RUN.value and "start" in row.cells:
+        # a plan has filled in the trials that were meant
+        cells["trials"] = ""
+    return Row(row.line, cells), findings
+
+
+def _run_after_all(file: str, row: Row, cells: Mapping[str, str]) -> Iterable[Finding]:
+    for name in ("correct", "prompted", "observer_correct"):
+        if cells.get(name):
+            what = f"found {quoted(cells[name])} beside a reason for not running it"
+            yield Finding(file, row.line, name, what, "an empty cell, or no reason")
+
+
+def _without_known(
+    ready: list[tuple[Row, Result]], log: Log
+) -> tuple[tuple[Mapping[str, str], ...], tuple[tuple[int, int], ...]]:
+    """Rows that results.csv has not got, each as often as the sheet has more of it than the file."""
+    there: dict[Result, list[int]] = {}
+    for result in log.results:
+        there.setdefault(replace(result, line=0), []).append(result.line)
+    seen: Counter[Result] = Counter()
+    fresh, known = [], []
+    for row, result in ready:
+        key = replace(result, line=0)
+        lines = there.get(key, [])
+        if seen[key] < len(lines):
+            known.append((row.line, lines[seen[key]]))
+        else:
+            fresh.append(row.cells)
+        seen[key] += 1
+    return tuple(fresh), tuple(known)

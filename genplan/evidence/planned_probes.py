@@ -1,0 +1,124 @@
+"""The probes that a plan.csv holds, to be proposed or filled in."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+
+from genplan.case import Case, Combination
+from genplan.case.targets import BASE_DIMENSIONS
+from genplan.casefile.diagnostics import InvalidValue
+from genplan.errors import CaseError, FileError
+from genplan.evidence.delimited_text import MOST_FAULTS, Row, quoted, read_sheet, too_many
+from genplan.evidence.log import Log, ResultKind
+from genplan.evidence.moments import clock_of, day_of
+from genplan.evidence.results import columns_of
+from genplan.files import read_file
+from genplan.findings import Finding, Severity
+
+PLAN_COLUMNS = ("week", "sitting", "learner", "start", "end", "beside", "beside_as")
+"""What plan.csv has beside the columns that results.csv has too."""
+PLANNED_KINDS: Mapping[str, ResultKind] = {
+    "new": ResultKind.PROBE,
+    "retest": ResultKind.PROBE,
+    "maintenance": ResultKind.MAINTENANCE,
+}
+"""Kind of a planned probe -> kind of the row that records it."""
+MOST_BYTES = 20_000_000
+A_MOMENT = "a moment such as 2026-12-01T15:30:00+00:00"
+
+
+@dataclass(frozen=True)
+class PlannedProbe:
+    """`start` is the sitting's, aware and in the case's zone; `observer` is the adult who is to count too, or empty."""
+
+    sitting: str
+    target: str
+    kind: ResultKind
+    combination: Combination
+    start: datetime
+    trials: int
+    observer: str = ""
+
+
+def read_planned(file: Path, case: Case) -> tuple[PlannedProbe, ...]:
+    """The probes of a plan.csv in its order. Raises FileError if it cannot be opened, CaseError with every
+    row that does not fit the case."""
+    try:
+        data = read_file(file, MOST_BYTES)
+    except OSError as error:
+        raise FileError(f"{file} could not be read: {error.strerror}.") from error
+    columns = (*PLAN_COLUMNS, *columns_of(case))
+    needed = ("sitting", "target", "kind", *BASE_DIMENSIONS, "start", "trials")
+    sheet, findings = read_sheet(file.name, data, columns, needed)
+    probes = []
+    for row in sheet.rows:
+        if len(findings) >= MOST_FAULTS:
+            findings.append(too_many(file.name, row.line))
+            break
+        probe, wrong = _probe(file.name, case, row)
+        findings += wrong
+        if probe:
+            probes.append(probe)
+    if any(f.severity is Severity.ERROR for f in findings):
+        raise CaseError(findings)
+    return tuple(probes)
+
+
+def not_recorded(probes: Iterable[PlannedProbe], log: Log, day: date) -> tuple[PlannedProbe, ...]:
+    """Those of one day of which no row speaks yet: none of that day, target and combination."""
+    return tuple(
+        p for p in probes if p.start.date() == day and not log.speaks_of(p.target, p.combination, day)
+    )
+
+
+def moment_of(text: str, case: Case) -> datetime | None:
+    """A `start` as plan.csv or a spreadsheet writes it, in the case's zone; None if it cannot be read."""
+    try:
+        moment = datetime.fromisoformat(text)
+    except ValueError:
+        day, _, clock = text.partition(" ")
+        try:
+            moment = datetime.combine(day_of(day), clock_of(clock.strip()))
+        except InvalidValue:
+            return None
+    if moment.tzinfo is None:
+        return moment.replace(tzinfo=case.timezone)
+    try:
+        return moment.astimezone(case.timezone)
+    except OverflowError:  # beyond the first or the last year that a date may have
+        return None
+
+
+def _probe(file: str, case: Case, row: Row) -> tuple[PlannedProbe | None, list[Finding]]:
+    cells = {**dict.fromkeys(("start", "trials"), ""), **row.cells}
+    target, start = case.targets.get(cells["target"]), moment_of(cells["start"], case)
+    wrong = {
+        "start": "" if start else A_MOMENT,
+        "kind": "" if cells["kind"] in PLANNED_KINDS else "one of " + ", ".join(PLANNED_KINDS),
+        "trials": "" if re.fullmatch("[0-9]{1,4}", cells["trials"]) else "a whole number",
+        "target": "" if target else "a target of the case",
+    }
+    for dimension in target.dimensions if target else ():
+        if cells.get(dimension.name, "") not in dimension.values:
+            wrong[dimension.name] = f"a value that '{cells['target']}' varies"
+    hint = "if the case has changed since, plan the week again"
+    findings = [
+        Finding(file, row.line, key, f"found {quoted(cells.get(key, ''))}", expected, hint)
+        for key, expected in wrong.items()
+        if expected
+    ]
+    if findings or target is None or start is None:
+        return None, findings
+    combination = tuple(cells[name] for name in target.dimension_names)
+    kind, trials = PLANNED_KINDS[cells["kind"]], int(cells["trials"])
+    observer = observer_of(row) if observer_of(row) in case.adults else ""
+    return PlannedProbe(cells["sitting"], target.id, kind, combination, start, trials, observer), []
+
+
+def observer_of(row: Row) -> str:
+    """The adult whom the plan asks to count too; empty if nobody."""
+    return row.cells.get("beside", "") if row.cells.get("beside_as") == "observer" else ""

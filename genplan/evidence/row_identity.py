@@ -1,0 +1,61 @@
+"""A row named by what it says, and rows that speak of one probe: a line number holds only until the file is sorted."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from hashlib import sha256
+
+from genplan.case import Target
+from genplan.evidence.effective_rows import corrected_by
+from genplan.evidence.log import Log, Result
+
+
+def cells_of(target: Target, result: Result) -> dict[str, str]:
+    """The cells of a row that was read."""
+    counts = ("trials", "correct", "prompted", "observer_correct")
+    cells = {name: "" if getattr(result, name) is None else str(getattr(result, name)) for name in counts}
+    return cells | {
+        "date": result.date.isoformat(),
+        "time": f"{result.time:%H:%M}" if result.time else "",
+        "target": result.target,
+        "kind": result.kind.value,
+        "observer": result.observer,
+        "note": result.note,
+        **dict(zip(target.dimension_names, result.combination, strict=True)),
+    }
+
+
+def digest_of(target: Target, result: Result) -> str:
+    """The same for two rows that say the same, on whatever line; another one else."""
+    cells = sorted(cells_of(target, result).items())
+    return sha256("\0".join(f"{name}\0{cell}" for name, cell in cells).encode()).hexdigest()[:20]
+
+
+def in_words(result: Result) -> str:
+    """`2026-12-01 16:30, zips-jacket, mum, home, jackets: 3 of 5 correct`."""
+    when = f"{result.date} {result.time:%H:%M}" if result.time else f"{result.date}"
+    what = f"{result.correct} of {result.trials} correct" if result.kind.is_test else result.kind.value
+    return f"{when}, {result.target}, {', '.join(result.combination)}: {what}"
+
+
+def rows_that_say(log: Log, targets: Mapping[str, Target], cells: Mapping[str, str]) -> tuple[Result, ...]:
+    """The rows that hold all these cells, in the order of their lines."""
+    found = (r for r in log.results if cells.items() <= cells_of(targets[r.target], r).items())
+    return tuple(sorted(found, key=lambda r: r.line))
+
+
+@dataclass(frozen=True)
+class Replaced:
+    """Two rows of one probe: `new` counts in the place of `old`, which stays in the file."""
+
+    old: Result
+    new: Result
+
+
+def replaced(log: Log, new: Sequence[Result]) -> tuple[Replaced, ...]:
+    """Rows that count no more once the new ones stand behind all others; a new one may be among them."""
+    before = corrected_by(log.results)
+    rows = {r.line: r for r in (*log.results, *new)}
+    after = corrected_by(rows.values())
+    return tuple(Replaced(rows[line], rows[by]) for line, by in sorted(after.items()) if line not in before)

@@ -1,0 +1,59 @@
+"""Rows that can be read and look wrong: each is a warning with its line, and counts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from datetime import datetime, time
+
+from genplan.case import Case, Combination
+from genplan.case.possible import Obstacle, obstacle_to_any
+from genplan.evidence.log import Result, ResultKind
+from genplan.findings import Finding, Severity
+from genplan.text.obstacles import obstacle_text
+
+
+def row_warnings(file: str, case: Case, results: list[Result], now: datetime | None) -> list[Finding]:
+    """Warnings of rows after now (any zone), rows twice, no reason given, and impossible combinations."""
+    wall = now.astimezone(case.timezone).replace(tzinfo=None) if now and now.tzinfo else now
+    first_lines: dict[Result, int] = {}
+    against = _Obstacles(case)
+    found = []
+
+    def warn(result: Result, key: str, what: str, expected: str, hint: str = "") -> None:
+        found.append(Finding(file, result.line, key, what, expected, hint, Severity.WARNING))
+
+    for result in results:
+        if wall and datetime.combine(result.date, result.time or time()) > wall:
+            when = f"{result.date} {result.time:%H:%M}" if result.time else f"{result.date}"
+            warn(result, "date", f"{when} is after now", "a date that is past")
+        first = first_lines.setdefault(replace(result, line=0), result.line)
+        if first != result.line:
+            warn(
+                result,
+                "",
+                f"the same as line {first}",
+                "one row a probe",
+                "if it was typed twice, delete one",
+            )
+        if result.kind is ResultKind.NOT_RUN and not result.note:
+            warn(result, "note", "an empty cell", "the reason why it was not run")
+        if found_against := against.to(result):
+            what = f"this combination is not possible: {obstacle_text(case, found_against)}"
+            warn(result, "", what, "", "it is counted all the same")
+    return found
+
+
+@dataclass
+class _Obstacles:
+    """The rule against a row's combination; asked once for each combination and age."""
+
+    case: Case
+    seen: dict[tuple[str, Combination, int], Obstacle | None] = field(default_factory=dict)
+
+    def to(self, result: Result) -> Obstacle | None:
+        target = self.case.targets[result.target]
+        born = self.case.learners[target.learner].born
+        key = (target.id, result.combination, born.age_months(result.date) if born else -1)
+        if key not in self.seen:
+            self.seen[key] = obstacle_to_any(self.case, target, result.combination, result.date)
+        return self.seen[key]

@@ -1,0 +1,240 @@
+"""The forecast put together: the line, the courses of each learner, and what they say of each target."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+
+from genplan.case import Case, Combination, Target, Week
+from genplan.coverage.criterion import criterion_of
+from genplan.coverage.tally import Tally, tally
+from genplan.coverage.tuples import Tuple, tuples_of
+from genplan.evidence.log import Log
+from genplan.evidence.standing import Status
+from genplan.forecast.baseline import Baseline, WeekFacts, baseline_projection
+from genplan.forecast.bottleneck import BottleneckAnalysis
+from genplan.forecast.rates import Rate, rate_of
+from genplan.forecast.simulation import (
+    Drawn,
+    SimulationJob,
+    TargetRuns,
+    TargetStart,
+    WishStart,
+    run_simulation,
+)
+from genplan.forecast.values import (
+    BEFORE,
+    EARLY,
+    LATE,
+    Assumptions,
+    Forecast,
+    Milestone,
+    TargetForecast,
+    Verdict,
+    WishForecast,
+)
+from genplan.keeping.optimistic_log import optimistic_log
+from genplan.plan import Sitting
+from genplan.planning.budget import ENDLESS, Budget
+from genplan.planning.needs import wished_tuples
+
+COURSES = 300
+"""With so many, the share of courses that a range holds is off by five in a hundred at most, nearly always."""
+
+KEPT_SHARE, KEPT_SECONDS = 0.2, 60.0
+"""What the line leaves of the budget for the courses."""
+
+Progress = Callable[[str], None]
+
+
+def forecast(
+    case: Case,
+    log: Log,
+    weeks: Sequence[Week],
+    now: datetime,
+    facts: Mapping[Week, WeekFacts],
+    executor: Executor,
+    progress: Progress,
+    teaching_weeks: int,
+    seed: int,
+    courses: int = COURSES,
+    told: Sequence[Sitting] = (),
+    rates: Mapping[str, Drawn] | None = None,
+    budget: Budget = ENDLESS,
+) -> Forecast:
+    """What is ahead for each mastered target in these weeks, which follow each other.
+
+    `log` holds what was run. `told` are sittings ahead of the weeks that people were told of: the weeks are planned as
+    if they were met, but of how often probes are met they say nothing. `rates` (target id -> rate) take the place of
+    what the log says of that. Raises SolverError and AuditError."""
+    expected, line_budget = optimistic_log(log, told), budget.keeping(KEPT_SHARE, KEPT_SECONDS)
+    line = baseline_projection(
+        case, expected, weeks, now, facts, executor, progress, teaching_weeks, line_budget
+    )
+    known = {t.id: rate_of(case, t, log) for t in case.mastered}
+    learners = sorted({t.learner for t in case.mastered})
+    jobs = [
+        SimulationJob(
+            learner=learner,
+            starts=tuple(_start(line.before[t.id]) for t in case.mastered if t.learner == learner),
+            rates={**known, **(rates or {})},
+            weeks=line.weeks,
+            teaching_weeks=teaching_weeks,
+            courses=courses,
+            seed=seed,
+        )
+        for learner in learners
+    ]
+    found: dict[str, TargetRuns] = {}
+    running = [executor.submit(run_simulation, job, budget) for job in jobs]
+    for number, own in enumerate(running, 1):
+        found |= own.result()
+        progress(f"{courses} courses for {number} of {len(learners)} learners")
+    before = Before(log, tuple(told), now.date())
+    targets = tuple(_target(case, t, line, known[t.id], found[t.id], before) for t in case.mastered)
+    begun = [s for s in facts.get(weeks[0], WeekFacts()).kept if s.start < now]
+    unwritten = any(
+        not log.speaks_of(p.target, p.combination, s.start.date()) for s in begun for p in s.probes
+    )
+    run = min((len(own.rates) for own in found.values()), default=courses)
+    taken = Assumptions(
+        teaching_weeks=teaching_weeks, courses=run, seed=seed, told_before=bool(told), unwritten=unwritten
+    )
+    return Forecast(
+        now=now,
+        weeks=tuple(weeks),
+        targets=targets,
+        assumptions=taken,
+        repeatable=line.repeatable and run == courses,
+    )
+
+
+@dataclass(frozen=True)
+class Before:
+    """What is known before the first week: `log` of what was run, `told` of what is to be run until then."""
+
+    log: Log
+    told: tuple[Sitting, ...]
+    today: date
+
+    def tally(self, case: Case, target: Target) -> Tally:
+        """How the target stands by what was run alone."""
+        return tally(case, target, self.log, self.today)
+
+    def days(self, target: Target) -> Iterator[tuple[date, Combination]]:
+        """Each probe of the target that is to be run until then, in order of time."""
+        for sitting in sorted(self.told, key=lambda s: s.start):
+            for probe in sitting.probes:
+                if probe.target == target.id:
+                    yield sitting.start.date(), probe.combination
+
+
+def _start(count: Tally) -> TargetStart:
+    criterion = criterion_of(count)
+    reachable = criterion.is_set and not criterion.out_of_reach
+    return TargetStart(
+        target=count.target,
+        open=count.open,
+        met=frozenset(c for c, s in count.standings.items() if s.status is Status.MET),
+        wanted={p.dimension: p.wanted for p in criterion.parts} if reachable else {},
+        wishes=_wishes(count),
+    )
+
+
+def _wishes(count: Tally) -> tuple[WishStart, ...]:
+    probed = count.possible - (count.taught - count.tested)
+    return tuple(
+        WishStart(
+            wish.by,
+            wished_tuples(count.target, wish.pattern, count.open),
+            wished_tuples(count.target, wish.pattern, probed),
+        )
+        for wish in count.target.first
+        if wish.by is not None
+    )
+
+
+def _target(
+    case: Case, target: Target, line: Baseline, rate: Rate, courses: TargetRuns, before: Before
+) -> TargetForecast:
+    holding = BottleneckAnalysis(case, line, target)
+    criterion = criterion_of(line.before[target.id])
+    out_of_reach = bool(criterion.out_of_reach) and not criterion.is_met
+    number = len(line.weeks)
+    today = before.tally(case, target)
+    generalised = _milestone(holding.generalised_in, courses.generalised, number, criterion_of(today).is_met)
+    drawn = sorted(courses.rates)
+    return TargetForecast(
+        learner=target.learner,
+        target=target.id,
+        rate=rate,
+        drawn=(drawn[int(EARLY * len(drawn))], drawn[min(int(LATE * len(drawn)), len(drawn) - 1)]),
+        coverage=_milestone(holding.covered_in, courses.covered, number, not today.open),
+        generalised=generalised if criterion.is_set and not out_of_reach else None,
+        out_of_reach=out_of_reach,
+        wishes=_wish_forecasts(holding, courses, before, today),
+        held_up=holding.target_held_up(),
+    )
+
+
+def _milestone(line: int | None, reached: Sequence[int | None], weeks: int, today: bool) -> Milestone:
+    shares = tuple(sum(r is not None and r <= i for r in reached) / len(reached) for i in range(weeks))
+    return Milestone(line == BEFORE and today, line, shares)
+
+
+def _wish_forecasts(
+    holding: BottleneckAnalysis, courses: TargetRuns, before: Before, today: Tally
+) -> tuple[WishForecast, ...]:
+    line, target = holding.line, holding.target
+    last = line.weeks[-1].week.sunday
+    dated = [w for w in target.first if w.by is not None]
+    starts = zip(_wishes(line.before[target.id]), _wishes(today), strict=True)
+    found = []
+    for n, (wish, (start, now)) in enumerate(zip(dated, starts, strict=True)):
+        tried, met = (sum(c[n] for c in of) / len(of) for of in (courses.tried, courses.met))
+        told_on = _last_day(target, now.open - start.open, before.days(target))
+        if told_on is not None and told_on > start.by:
+            tried = met = 0.0
+        shown = _shown_on(line, target, start.open) if start.open else told_on
+        held_up = None
+        one = WishForecast(
+            wish=wish,
+            by=start.by,
+            done=not now.open,
+            line=shown,
+            tried=tried,
+            met=met,
+            beyond=start.by > last,
+            held_up=held_up,
+        )
+        if one.verdict is not Verdict.YES:
+            one = replace(one, held_up=holding.wish_held_up(start.open, start.by))
+        found.append(one)
+    return tuple(found)
+
+
+def _shown_on(line: Baseline, target: Target, wanted: frozenset[Tuple]) -> date | None:
+    """The day of the line on which the last of these tuples is shown; None: not in its weeks, or there are none."""
+    seated = (
+        (week.week.days[seat.day], probe.combination)
+        for week in line.weeks
+        for seat in sorted(week.seats, key=lambda s: s.start)
+        for probe in seat.probes
+        if probe.target == target.id
+    )
+    return _last_day(target, wanted, seated)
+
+
+def _last_day(
+    target: Target, wanted: frozenset[Tuple], probes: Iterable[tuple[date, Combination]]
+) -> date | None:
+    """The day of the probe that shows the last of these tuples; None: they do not, or there are none."""
+    left = set(wanted)
+    for day, combination in probes:
+        if left:
+            left.difference_update(tuples_of(target, combination))
+            if not left:
+                return day
+    return None

@@ -1,0 +1,206 @@
+"""The straight line: week after week planned by the planner itself, each as if every probe before it were met.
+
+The first week is the one that `plan` makes. On later ones the planner works less; the auditor checks them all the same.
+What waits for teaching now is taken to be taught within `teaching_weeks`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
+
+from genplan.audit import audit
+from genplan.case import Case, Combination, Week
+from genplan.case.dated_facts import in_week
+from genplan.coverage.criterion import criterion_of
+from genplan.coverage.tally import Tally, tally
+from genplan.errors import AuditError, SolverError
+from genplan.evidence.familiarity import familiar_adults
+from genplan.evidence.log import Log, Result, ResultKind
+from genplan.keeping.optimistic_log import optimistic_log
+from genplan.plan import Plan, Sitting
+from genplan.planning.assemble import seat_of
+from genplan.planning.budget import ENDLESS, Budget
+from genplan.planning.openings import Busy, Hours, hours
+from genplan.planning.planner import plan_week
+from genplan.rules.placed_sittings import PlacedSitting
+
+LINE_WORK = 1.5
+"""Solver work a stage from the second week on: in the examples enough to seat as many probes, in a part of the time."""
+
+Progress = Callable[[str], None]
+Waiting = tuple[str, Combination]
+
+
+@dataclass(frozen=True)
+class WeekFacts:
+    """What is known of a week beside the case: busy times, and the sittings that people were told of."""
+
+    busy: Busy = field(default_factory=dict)
+    kept: tuple[Sitting, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class BaselineWeek:
+    """One week of the line: the log that it was planned from, everybody's hours before it was, its seats, and how each
+    target stands after it. A week after all is finished has no seats."""
+
+    week: Week
+    case: Case
+    log: Log
+    free: Hours
+    seats: tuple[PlacedSitting, ...]
+    after: Mapping[str, Tally]
+    busy: Busy
+
+    def free_on_all_days(self, now: datetime) -> Hours:
+        """The hours if the policy used every day of the week."""
+        days = replace(self.case.policy, days=tuple(range(7)))
+        case = replace(self.case, policy=days)
+        return hours(case, self.week, now, self.busy, familiar_adults(case, self.log))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Baseline:
+    """`before` is how each target stands at the start; `waiting` are combinations that wait for teaching then, and may
+    be probed again from the week of index `taught_in`."""
+
+    now: datetime
+    before: Mapping[str, Tally]
+    waiting: tuple[Waiting, ...]
+    taught_in: int
+    weeks: tuple[BaselineWeek, ...]
+    repeatable: bool
+
+
+def baseline_projection(
+    case: Case,
+    log: Log,
+    weeks: Sequence[Week],
+    now: datetime,
+    facts: Mapping[Week, WeekFacts],
+    executor: Executor,
+    progress: Progress,
+    teaching_weeks: int,
+    budget: Budget = ENDLESS,
+) -> Baseline:
+    """Plans the weeks in their order until all that is asked for is shown and met, or the weeks are used up. Raises
+    SolverError and AuditError."""
+    before = _tallies(case, log, now)
+    waiting = tuple(
+        (i, c) for i, t in before.items() for c in t.possible_combinations if t.standing(c).waits_for_teaching
+    )
+    found: list[BaselineWeek] = []
+    repeatable, after = True, before
+    for index, week in enumerate(weeks):
+        known = facts.get(week, WeekFacts())
+        if index == teaching_weeks:
+            log = _taught(log, waiting, week)
+        sittings: tuple[Sitting, ...] = ()
+        begun_from = log
+        if not _all_finished(after):
+            progress(f"planning {week}, week {index + 1} of at most {len(weeks)}")
+            work = LINE_WORK if index else case.policy.solver.work_per_stage
+            share = budget.of_one_of(len(weeks) - index)
+            plan = _planned(case, log, week, now, known, executor, progress, work, share)
+            sittings, repeatable = plan.sittings, repeatable and plan.repeatable
+            log = optimistic_log(log, sittings)
+            after = _tallies(case, log, now)
+        found.append(_line_week(case, begun_from, week, now, known, sittings, after))
+    return Baseline(
+        now=now,
+        before=before,
+        waiting=waiting,
+        taught_in=teaching_weeks,
+        weeks=tuple(found),
+        repeatable=repeatable,
+    )
+
+
+def _planned(
+    case: Case,
+    log: Log,
+    week: Week,
+    now: datetime,
+    known: WeekFacts,
+    executor: Executor,
+    progress: Progress,
+    work: float,
+    budget: Budget,
+) -> Plan:
+    limits = case.policy.solver
+    less = replace(limits, work_per_stage=min(work, limits.work_per_stage))
+    quick = replace(case, policy=replace(case.policy, solver=less))
+
+    def told(text: str) -> None:
+        progress(f"{week}: {text}")
+
+    try:
+        plan = plan_week(quick, log, week, now, known.busy, known.kept, executor, told, budget).plan
+    except SolverError:
+        if less == limits:
+            raise
+        # so little work can leave the solver without any answer
+        told("again, with all the work that the policy allows")
+        plan = plan_week(case, log, week, now, known.busy, known.kept, executor, told, budget).plan
+    # of a search cut short a later stage may better an earlier one's value; the line makes no use of these values
+    unvalued = replace(plan, objectives=())
+    complaints = audit(in_week(case, week), log, unvalued, known.busy, known.kept)
+    if complaints:
+        raise AuditError(complaints)
+    return plan
+
+
+def _line_week(
+    case: Case,
+    log: Log,
+    week: Week,
+    now: datetime,
+    known: WeekFacts,
+    sittings: Sequence[Sitting],
+    after: Mapping[str, Tally],
+) -> BaselineWeek:
+    dated = in_week(case, week)
+    free = hours(dated, week, now, known.busy, familiar_adults(dated, log))
+    seats = tuple(sorted(seat_of(dated, week, s) for s in sittings))
+    return BaselineWeek(week=week, case=dated, log=log, free=free, seats=seats, after=after, busy=known.busy)
+
+
+def _tallies(case: Case, log: Log, now: datetime) -> dict[str, Tally]:
+    return {t.id: tally(case, t, log, now.date()) for t in case.mastered}
+
+
+def _all_finished(after: Mapping[str, Tally]) -> bool:
+    return all(not t.open and is_settled(t) and not _comes_again(t) for t in after.values())
+
+
+def _comes_again(count: Tally) -> bool:
+    """Whether a combination is to be probed again, now or once it is taught."""
+    standings = (count.standing(c) for c in count.possible_combinations)
+    return any(s.retest_due or s.waits_for_teaching for s in standings)
+
+
+def is_settled(count: Tally) -> bool:
+    """Whether the criterion is met, or there is none, or no further probe can meet it."""
+    criterion = criterion_of(count)
+    return not criterion.is_set or criterion.is_met or bool(criterion.out_of_reach)
+
+
+def _taught(log: Log, waiting: Sequence[Waiting], week: Week) -> Log:
+    """The log with a row of teaching for each combination that waits for it, dated the day before the week."""
+    line = max((r.line for r in log.results), default=1)
+    day = week.monday - timedelta(days=1)
+    rows = [
+        Result(
+            line=line + n,
+            date=day,
+            time=None,
+            target=target,
+            kind=ResultKind.TEACHING,
+            combination=combination,
+        )
+        for n, (target, combination) in enumerate(waiting, 1)
+    ]
+    return Log.of((*log.results, *rows)) if rows else log

@@ -1,0 +1,225 @@
+"""What holds a target up most, found from the weeks of the line.
+
+What comes last decides how long it takes: the tuples shown in the last week, or never, or a combination that waits for
+its retest. For each week in which that could not be run yet, every way of running it is looked at, with what stands in
+it (`planning.ways`). A thing that stands alone in some way is one whose absence would have been enough; where no way
+has so little in it, the strongest thing that stands in all of them counts. The thing that so stood in the way in most
+weeks is told.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from functools import cached_property
+
+from genplan.case import Case, Target
+from genplan.case.targets import ADULT
+from genplan.coverage.briefing import briefed
+from genplan.coverage.criterion import Criterion, criterion_of
+from genplan.coverage.tally import tally
+from genplan.coverage.tuples import Tuple
+from genplan.forecast.baseline import Baseline, BaselineWeek
+from genplan.forecast.values import BottleneckKind, HeldUp, Values
+from genplan.plan import ProbeKind
+from genplan.planning.insertion_finder import InsertionFinder
+from genplan.planning.needs import Choice, need_of
+from genplan.planning.reasons import reason_for
+from genplan.rules.limits import Kind, Limit
+
+Item = Tuple | Choice
+"""What is still to be run: a tuple by any probe that shows it, or one retest."""
+
+TEACHING = Limit(Kind.TEACHING)
+_HOLDERS = {
+    "adult": BottleneckKind.ADULT,
+    "learner": BottleneckKind.LEARNER,
+    "location": BottleneckKind.PLACE,
+    "material_set": BottleneckKind.MATERIAL_SET,
+    "target": BottleneckKind.PROBES_OF_A_SKILL,
+}
+"""Whom or what a limit is of -> what holds up."""
+_OTHERS_FIRST = (Kind.ADULT_TIME, Kind.LESS_URGENT)
+
+
+@dataclass(frozen=True)
+class BottleneckAnalysis:
+    """Asks of one target what holds it up. `case` is that of all weeks."""
+
+    case: Case
+    line: Baseline
+    target: Target
+
+    def target_held_up(self) -> HeldUp:
+        """The one thing that holds up the criterion, or else the coverage."""
+        start = criterion_of(self.line.before[self.target.id])
+        if start.out_of_reach:
+            return self._out_of_reach(start)
+        covered, generalised = self.covered_in, self.generalised_in
+        if start.is_set and _later(generalised, covered):
+            retests = self._retests()
+            if retests:
+                return self.items_held_up(retests, self._end(generalised))
+            return self._not_planned(self._criterion_at_the_end())
+        return self.items_held_up(self._last_tuples(covered), self._end(covered))
+
+    def wish_held_up(self, wanted: frozenset[Tuple], by: date) -> HeldUp:
+        """What holds up a wish whose tuples these are."""
+        end = sum(w.week.monday <= by for w in self.line.weeks)
+        late = self.line.weeks[end - 1].after[self.target.id].open if end else wanted
+        items = tuple(sorted(wanted & late))
+        if not items:
+            return HeldUp(by=BottleneckKind.RETESTS)
+        return self.items_held_up(items, end)
+
+    def items_held_up(self, items: Sequence[Item], end: int) -> HeldUp:
+        """What stood in the way of the items in the weeks before the one of index `end`."""
+        weeks: dict[tuple[Kind, str], Counter[Limit]] = defaultdict(Counter)
+        for index in range(end):
+            found = {
+                (limit.kind, limit.subject): limit
+                for item in items
+                for limit in self._in_the_way(index, item)
+            }
+            for about, limit in found.items():
+                weeks[about][limit] += 1
+        if not weeks:
+            return HeldUp(by=BottleneckKind.NOTHING)
+        # of limits of one kind and subject the one of most weeks is told, of equals the latest
+        limits = min(weeks.values(), key=lambda c: (-c.total(), next(iter(c)).order))
+        often = max(reversed(limits), key=limits.__getitem__)
+        return self._told(often, limits.total(), end)
+
+    @cached_property
+    def covered_in(self) -> int | None:
+        """Index of the week in which nothing is open any more; -1: before the first."""
+        if not self.line.before[self.target.id].open:
+            return -1
+        return next((i for i, w in enumerate(self.line.weeks) if not w.after[self.target.id].open), None)
+
+    @cached_property
+    def generalised_in(self) -> int | None:
+        if criterion_of(self.line.before[self.target.id]).is_met:
+            return -1
+        counts = (criterion_of(w.after[self.target.id]) for w in self.line.weeks)
+        return next((i for i, c in enumerate(counts) if c.is_met), None)
+
+    def _criterion_at_the_end(self) -> Criterion:
+        return criterion_of(self.line.weeks[-1].after[self.target.id])
+
+    def _end(self, reached: int | None) -> int:
+        return len(self.line.weeks) if reached is None else max(reached, 0)
+
+    def _last_tuples(self, reached: int | None) -> tuple[Item, ...]:
+        """What is open at the end, or was until the last week."""
+        if reached is not None and reached < 1:
+            return ()
+        week = self.line.weeks[-1 if reached is None else reached - 1]
+        return tuple(sorted(week.after[self.target.id].open))
+
+    def _retests(self) -> tuple[Item, ...]:
+        count = self.line.before[self.target.id]
+        owed = (
+            c
+            for c in count.possible_combinations
+            if count.standing(c).waits_for_teaching or count.standing(c).retest_due
+        )
+        return tuple(Choice(self.target.id, c, ProbeKind.RETEST) for c in owed)
+
+    def _in_the_way(self, index: int, item: Item) -> Iterator[Limit]:
+        """What would have been enough to be gone for the item to be run in the week."""
+        week = self.line.weeks[index]
+        choices = self._choices(index, item)
+        if isinstance(item, Choice):
+            if self._is_seated(item, index + 1):
+                return
+            if index < self.line.taught_in and (item.target, item.combination) in self.line.waiting:
+                yield TEACHING
+                return
+        if not choices:
+            return
+        ways = InsertionFinder(week.case, week.free, week.seats)
+        blocked = [limits for choice in choices for limits in ways.of(choice)]
+        if not blocked and (days := self._days_not_used(week, choices)):
+            yield Limit(Kind.DAYS, days=days)
+            return
+        alone = {next(iter(limits)) for limits in blocked if len(limits) == 1}
+        if alone and all(blocked):
+            yield from sorted(alone, key=lambda limit: limit.order)
+        else:
+            yield reason_for(ways, self.target, choices)
+
+    def _days_not_used(self, week: BaselineWeek, choices: Sequence[Choice]) -> tuple[int, ...]:
+        """Days that the policy does not use, where the people and the place meet on no others."""
+        ways = InsertionFinder(week.case, week.free_on_all_days(self.line.now), week.seats)
+        return tuple(sorted({seat.day for c in choices for _, seat, limits in ways.each(c) if not limits}))
+
+    def _is_seated(self, item: Choice, weeks: int) -> bool:
+        seated = (p for w in self.line.weeks[:weeks] for s in w.seats for p in s.probes)
+        return any((p.target, p.combination) == (item.target, item.combination) for p in seated)
+
+    def _choices(self, index: int, item: Item) -> tuple[Choice, ...]:
+        if isinstance(item, Choice):
+            return (item,)
+        return tuple(c for c in self._new_in(index) if item in c.shows)
+
+    def _new_in(self, index: int) -> tuple[Choice, ...]:
+        week = self.line.weeks[index]
+        need = need_of(self.case, self.target, week.log, week.week, self.line.now.date())
+        planned = {p.combination for s in week.seats for p in s.probes if p.target == self.target.id}
+        return tuple(c for c in need.of_kind(ProbeKind.NEW) if c.combination not in planned)
+
+    def _told(self, limit: Limit, weeks: int, of: int) -> HeldUp:
+        found = HeldUp(by=_holder(limit), weeks=weeks, of=of, limit=limit)
+        if limit.kind is Kind.TEACHING:
+            waiting = tuple(c for i, c in self.line.waiting if i == self.target.id)
+            return replace(found, waiting=waiting)
+        if limit.kind is Kind.TARGET_WEEK:
+            return replace(found, needed=self._own_probes(of + 1))
+        if found.by is BottleneckKind.LEARNER and (others := self._probes(of) - self._own_probes(of)):
+            return replace(found, by=BottleneckKind.OTHERS_FIRST, others=others, probes=self._probes(of))
+        return found
+
+    def _probes(self, weeks: int) -> int:
+        """Probes of the learner in so many weeks."""
+        own = (s for w in self.line.weeks[:weeks] for s in w.seats if s.learner == self.target.learner)
+        return sum(len(s.probes) for s in own)
+
+    def _own_probes(self, weeks: int) -> int:
+        seated = (p for w in self.line.weeks[:weeks] for s in w.seats for p in s.probes)
+        return sum(p.target == self.target.id for p in seated)
+
+    def _not_planned(self, criterion: Criterion) -> HeldUp:
+        lacking = tuple(Values(p.missing, p.dimension) for p in criterion.parts if p.missing)
+        return HeldUp(by=BottleneckKind.NOT_PLANNED, lacking=lacking)
+
+    def _out_of_reach(self, criterion: Criterion) -> HeldUp:
+        part = criterion.out_of_reach[0]
+        wanted = (Values(part.wanted, part.dimension),)
+        adults = next(d.values for d in self.target.dimensions if d.name == ADULT)
+        case, asked = self.case, list[str]()
+        for adult in adults:
+            if case.adults[adult].is_briefed_on(self.target.id):
+                continue
+            case, asked = briefed(case, adult, self.target.id), [*asked, adult]
+            on = self.line.now.date()
+            if not criterion_of(tally(case, self.target, self.line.weeks[0].log, on)).out_of_reach:
+                return HeldUp(by=BottleneckKind.BRIEFING, lacking=wanted, adults=tuple(asked))
+        return HeldUp(by=BottleneckKind.OUT_OF_REACH, lacking=wanted, in_reach=part.in_reach)
+
+
+def _later(one: int | None, other: int | None) -> bool:
+    """Whether the first week is after the second; None is after all."""
+    return other is not None and (one is None or one > other)
+
+
+def _holder(limit: Limit) -> BottleneckKind:
+    if limit.kind is Kind.TEACHING:
+        return BottleneckKind.TEACHING
+    return (
+        BottleneckKind.OTHERS_FIRST
+        if limit.kind in _OTHERS_FIRST
+        else _HOLDERS.get(limit.kind.of, BottleneckKind.HOURS)
+    )

@@ -1,0 +1,209 @@
+"""Simulated courses of one learner: the line, with probes that fail.
+
+In each course every target has a rate of its own, drawn from what is known (`rates`). Week by week:
+
+1. What was not met is taught within `teaching_weeks` after its week, and comes again in the first week then that has
+   room: beside the line's sittings, or else in the place of a new probe, as the planner would have it.
+2. What had to give way comes in the first later week with room beside what is there.
+3. Each new probe and each retest of the week is met or not, by the course's rate. Maintenance probes are met.
+
+After the line's end there are the free hours of the weeks that follow. The sittings of other learners stay as in the
+line, so what fails with them takes nothing from this one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from random import Random
+from typing import Protocol
+
+from genplan.case import Combination, Target
+from genplan.coverage.tuples import Tuple, tuples_of
+from genplan.forecast.baseline import BaselineWeek
+from genplan.forecast.remaining_capacity import RemainingCapacity, Seats
+from genplan.plan import ProbeKind
+from genplan.planning.budget import ENDLESS, Budget
+from genplan.planning.needs import Choice
+
+
+class Drawn(Protocol):
+    """A rate, or what is known of one."""
+
+    def draw(self, random: Random) -> float: ...
+
+
+FEWEST_COURSES = 20
+"""Fewer say too little of a range."""
+
+
+@dataclass(frozen=True)
+class WishStart:
+    """`open` are the wished tuples that nobody has shown, `all` those that are or will be probed: what was only taught
+    is shown, and no probe of it is planned."""
+
+    by: date
+    open: frozenset[Tuple]
+    all: frozenset[Tuple]
+
+
+@dataclass(frozen=True, kw_only=True)
+class TargetStart:
+    """How a target stands before the first week. `wanted` is the criterion: dimension -> how many values; empty where
+    there is none or it cannot be reached."""
+
+    target: Target
+    open: frozenset[Tuple]
+    met: frozenset[Combination]
+    wanted: Mapping[str, int]
+    wishes: tuple[WishStart, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class SimulationJob:
+    """All that the courses of one learner need, so that another process can run them."""
+
+    learner: str
+    starts: tuple[TargetStart, ...]
+    rates: Mapping[str, Drawn]
+    weeks: tuple[BaselineWeek, ...]
+    teaching_weeks: int
+    courses: int
+    seed: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class TargetRuns:
+    """What became of one target, course by course: the week (index) in which its coverage was finished and its
+    criterion met, None if not; for each wish whether it was tried, and met, by its date; the rate that was drawn."""
+
+    covered: tuple[int | None, ...]
+    generalised: tuple[int | None, ...]
+    tried: tuple[tuple[bool, ...], ...]
+    met: tuple[tuple[bool, ...], ...]
+    rates: tuple[float, ...]
+
+
+def run_simulation(job: SimulationJob, budget: Budget = ENDLESS) -> Mapping[str, TargetRuns]:
+    """Target id -> its courses. The same job gives the same answer, in any process, unless the budget ends it."""
+    return run_in(rooms_of(job), job, budget)
+
+
+def rooms_of(job: SimulationJob) -> list[RemainingCapacity]:
+    """The learner's weeks, to be used for as many courses as one likes."""
+    return [RemainingCapacity(w.case, w.week, w.free, w.seats, job.learner) for w in job.weeks]
+
+
+def run_in(
+    rooms: Sequence[RemainingCapacity], job: SimulationJob, budget: Budget = ENDLESS
+) -> Mapping[str, TargetRuns]:
+    """The courses of the job in rooms made before; some are run whatever the budget."""
+    courses: list[list[_Standing]] = []
+    while len(courses) < job.courses and not (budget.is_over and len(courses) >= FEWEST_COURSES):
+        courses.append(_course(job, rooms, Random(f"{job.seed}/{job.learner}/{len(courses)}")))
+    return {
+        start.target.id: TargetRuns(
+            covered=tuple(c[n].covered for c in courses),
+            generalised=tuple(c[n].generalised for c in courses),
+            tried=tuple(tuple(c[n].tried) for c in courses),
+            met=tuple(tuple(c[n].wish_met) for c in courses),
+            rates=tuple(c[n].rate for c in courses),
+        )
+        for n, start in enumerate(job.starts)
+    }
+
+
+def _course(job: SimulationJob, rooms: Sequence[RemainingCapacity], random: Random) -> list[_Standing]:
+    standings = [_Standing(s, job.rates[s.target.id].draw(random)) for s in job.starts]
+    by_id = {s.start.target.id: s for s in standings}
+    again: list[tuple[int, Choice]] = []
+    gave_way: list[Choice] = []
+    for index, room in enumerate(rooms):
+        seats, again, gave_way = _seated(room, index, again, gave_way)
+        for seat in seats:
+            for probe in seat.probes:
+                if probe.kind == ProbeKind.MAINTENANCE:
+                    continue
+                standing = by_id[probe.target]
+                met = random.random() < standing.rate
+                standing.note(probe.combination, met, room.day_of(seat))
+                if not met:
+                    retest = Choice(probe.target, probe.combination, ProbeKind.RETEST)
+                    again.append((index + 1 + job.teaching_weeks, retest))
+        for standing in standings:
+            standing.end_week(index)
+        if all(s.is_settled(room.week.sunday) for s in standings):
+            break
+    return standings
+
+
+def _seated(
+    room: RemainingCapacity, index: int, again: list[tuple[int, Choice]], gave_way: list[Choice]
+) -> tuple[Seats, list[tuple[int, Choice]], list[Choice]]:
+    """The week's seats with all that it can hold of what is owed, and what is left for later weeks."""
+    seats, later, left = room.own, [], []
+    for ready, choice in again:
+        more = room.beside(seats, choice) if ready <= index else None
+        if more is None and ready <= index and (swapped := room.instead(seats, choice)):
+            more, displaced = swapped
+            gave_way = [*gave_way, displaced]
+        if more is None:
+            later.append((ready, choice))
+        else:
+            seats = more
+    for choice in gave_way:
+        more = room.beside(seats, choice)
+        if more is None:
+            left.append(choice)
+        else:
+            seats = more
+    return seats, later, left
+
+
+class _Standing:
+    """How one target stands in the middle of a course."""
+
+    def __init__(self, start: TargetStart, rate: float) -> None:
+        self.start, self.rate = start, rate
+        self.covered: int | None = None
+        self.generalised: int | None = None
+        self.tried = [not w.open for w in start.wishes]
+        self._open, self._met = set(start.open), set(start.met)
+        self.wish_met = [self._holds(w) for w in start.wishes]
+        self.end_week(-1)
+
+    def note(self, combination: Combination, met: bool, day: date) -> None:
+        """A probe was run. No combination that is met is run again, but for maintenance."""
+        self._open.difference_update(tuples_of(self.start.target, combination))
+        if met:
+            self._met.add(combination)
+        for n, wish in enumerate(self.start.wishes):
+            if day <= wish.by:
+                self.tried[n] = self.tried[n] or self._open.isdisjoint(wish.open)
+                self.wish_met[n] = self.tried[n] and self._holds(wish)
+
+    def end_week(self, index: int) -> None:
+        """Index -1 is before the first week."""
+        if self.covered is None and not self._open:
+            self.covered = index
+        if self.generalised is None and self.start.wanted and self._is_generalised():
+            self.generalised = index
+
+    def is_settled(self, day: date) -> bool:
+        """Whether nothing that is asked for can change after the day."""
+        wishes = all(m or w.by <= day for m, w in zip(self.wish_met, self.start.wishes, strict=True))
+        done = self.generalised is not None or not self.start.wanted
+        return self.covered is not None and done and wishes
+
+    def _is_generalised(self) -> bool:
+        return all(
+            len({c[at] for c in self._met}.intersection(dimension.values))
+            >= self.start.wanted[dimension.name]
+            for at, dimension in enumerate(self.start.target.dimensions)
+            if dimension.name in self.start.wanted
+        )
+
+    def _holds(self, wish: WishStart) -> bool:
+        shown = {t for c in self._met for t in tuples_of(self.start.target, c)}
+        return wish.all <= shown

@@ -1,0 +1,38 @@
+"""Looking ahead: the log as it would be once planned probes were run and met."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from genplan.evidence.log import Log, Result, ResultKind
+from genplan.plan import Probe, ProbeKind, Sitting
+
+
+def optimistic_log(log: Log, sittings: Iterable[Sitting]) -> Log:
+    """The log with a row for each planned probe, all trials correct, by the count of its observer too; a probe that a
+    row of its day speaks of already has none."""
+    line = max((r.line for r in log.results), default=1)
+    rows = []
+    for sitting in sittings:
+        for probe in sitting.probes:
+            if not log.speaks_of(probe.target, probe.combination, sitting.start.date()):
+                line += 1
+                rows.append(_row(line, sitting, probe))
+    return Log.of((*log.results, *rows)) if rows else log
+
+
+def _row(line: int, sitting: Sitting, probe: Probe) -> Result:
+    kind = ResultKind.MAINTENANCE if probe.kind is ProbeKind.MAINTENANCE else ResultKind.PROBE
+    at = sitting.start
+    return Result(
+        line=line,
+        date=at.date(),
+        time=at.time(),
+        target=probe.target,
+        kind=kind,
+        combination=probe.combination,
+        trials=probe.trials,
+        correct=probe.trials,
+        observer=sitting.observer,
+        observer_correct=probe.trials if sitting.observer else None,
+    )

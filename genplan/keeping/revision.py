@@ -1,0 +1,160 @@
+"""From what was told and a new plan to what is told now: which events stay, change, are cancelled or are new.
+
+The sequence rises by the rules of RFC 5546, 2.1.4, and for a change of content too: a proposal is one above what
+was told, and once kept two, since its status changes again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+from datetime import datetime
+from typing import NamedTuple, TypeVar
+
+from genplan.keeping.told import Left, Released, Told
+from genplan.plan import Sitting
+
+UNTOLD = -1
+"""The sequence before the first telling, so that a first proposal has 0 and a first kept event 1."""
+
+
+def revise(
+    before: Sequence[Told], sittings: Sequence[Sitting], now: datetime, settled: bool
+) -> tuple[Told, ...]:
+    """What is told once `sittings` take the place of what was told before, in order of time.
+
+    What is unchanged stays as it was told, what had begun by `now` stays whatever the plan says; a dropped
+    sitting is cancelled, and forgotten when no calendar can still expect it."""
+    step = 2 if settled else 1
+    partner = pairs(before, sittings, now)
+    told = [
+        _again(partner[s.id], s, now, settled, step)
+        if s.id in partner
+        else _first(before, s, now, settled, step)
+        for s in _as_begun(sittings, partner, now)
+    ]
+    events = {t.event for t in told}
+    gone = [t for t in before if t.event not in events]
+    told += [t for t in (_gone(t, now, step) for t in gone) if not t.cancelled or t.until > now]
+    return tuple(sorted(told, key=lambda t: (t.sitting.start, t.sitting.learner, t.sitting.adult, t.event)))
+
+
+def pairs(before: Sequence[Told], sittings: Sequence[Sitting], now: datetime) -> dict[str, Told]:
+    """Sitting id -> what people would call the same sitting before: the same id, else the nearest in time of the
+    same learner and adult. What had begun by `now` is only ever the same as itself."""
+    live = [t for t in before if not t.cancelled]
+    found = {s.id: t for s in sittings for t in live if t.sitting.id == s.id and _same_people(t.sitting, s)}
+    taken = {t.event for t in found.values()}
+    near = sorted(
+        (abs(t.sitting.start - s.start), s.id, t.event, t)
+        for s in sittings
+        for t in live
+        if _same_people(t.sitting, s)
+        and s.id not in found
+        and t.event not in taken
+        and t.sitting.start >= now
+    )
+    for _, id_, event, told in near:
+        if id_ not in found and event not in taken:
+            found[id_] = told
+            taken.add(event)
+    return found
+
+
+class Content(NamedTuple):
+    """What a person is told of a sitting: where and when it is, its probes, who is beside and as what."""
+
+    when_and_where: tuple[object, ...]
+    probes: tuple[object, ...]
+    second_adult: tuple[str, str]
+
+
+def content(sitting: Sitting) -> Content:
+    probes = tuple((p.target, p.combination, p.kind.value, p.trials) for p in sitting.probes)
+    return Content(
+        (sitting.location, sitting.start, sitting.end), probes, (sitting.beside, sitting.beside_as.value)
+    )
+
+
+def _same_people(one: Sitting, other: Sitting) -> bool:
+    return (one.learner, one.adult) == (other.learner, other.adult)
+
+
+def _as_begun(sittings: Sequence[Sitting], partner: dict[str, Told], now: datetime) -> Iterator[Sitting]:
+    """The plan's sittings; of those that had begun, what was told stands."""
+    for s in sittings:
+        told = partner.get(s.id)
+        yield told.sitting if told and told.sitting.start < now else s
+
+
+def _again(told: Told, sitting: Sitting, now: datetime, settled: bool, step: int) -> Told:
+    if content(told.sitting) == content(sitting):
+        left, released = _still_expected(told.left, now), _still_expected(told.released, now)
+        return replace(told, sitting=sitting, left=left, released=released)
+    old = told.sitting
+    moved = (old.location, old.start, old.end) != (sitting.location, sitting.start, sitting.end)
+    return _changed(told, sitting, now, settled, step, moved)
+
+
+def _changed(told: Told, sitting: Sitting, now: datetime, settled: bool, step: int, moved: bool) -> Told:
+    old = told.sitting
+    left = [x for x in _still_expected(told.left, now) if x.location != sitting.location]
+    if old.location != sitting.location:
+        left.append(Left(old.location, old.start, old.end, told.until, told.use_sequence + step, now))
+    released = [x for x in _still_expected(told.released, now) if x.adult != sitting.beside]
+    if old.beside and old.beside != sitting.beside:
+        released.append(Released(old.beside, old.start, old.end, told.until, told.sequence + step, now))
+    # back at a location that it had left, the event there goes on from where its cancelling stood
+    use = max([told.use_sequence, *(x.sequence for x in told.left if x.location == sitting.location)])
+    return Told(
+        sitting,
+        told.event,
+        told.sequence + step,
+        now,
+        use + step if moved else told.use_sequence,
+        now if moved else told.use_changed,
+        max(told.until, sitting.end),
+        settled,
+        left=tuple(left),
+        released=tuple(released),
+    )
+
+
+def _first(before: Sequence[Told], sitting: Sitting, now: datetime, settled: bool, step: int) -> Told:
+    """A new event, or one that was cancelled and takes place after all."""
+    cancelled = (t for t in before if t.cancelled and t.sitting.id == sitting.id)
+    revived = next((t for t in cancelled if _same_people(t.sitting, sitting)), None)
+    if revived is not None:
+        return _changed(revived, sitting, now, settled, step, moved=True)
+    names = {t.event for t in before}
+    event = next(n for n in _names(sitting.id) if n not in names)
+    first = UNTOLD + step
+    return Told(sitting, event, first, now, first, now, sitting.end, settled)
+
+
+def _names(id_: str) -> Iterator[str]:
+    yield id_
+    number = 2
+    while True:
+        yield f"{id_}-{number}"
+        number += 1
+
+
+def _gone(told: Told, now: datetime, step: int) -> Told:
+    if told.cancelled or told.sitting.start < now:
+        return told
+    return replace(
+        told,
+        sequence=told.sequence + step,
+        changed=now,
+        use_sequence=told.use_sequence + step,
+        use_changed=now,
+        cancelled=True,
+    )
+
+
+Gone = TypeVar("Gone", Left, Released)
+
+
+def _still_expected(left: Iterable[Gone], now: datetime) -> tuple[Gone, ...]:
+    return tuple(x for x in left if x.until > now)

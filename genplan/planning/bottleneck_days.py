@@ -1,0 +1,108 @@
+"""A day of a scarce adult or place, shared out anew among all who have it and those who fall short for want of it.
+
+What they have elsewhere and on other days stays, so that many learners can be planned together.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+
+from genplan.case.targets import ADULT, LOCATION
+from genplan.plan import COVERAGE, ObjectiveName
+from genplan.planning.bottlenecks import Named
+from genplan.planning.competitor_groups import Seats, better_of, share_of
+from genplan.planning.construction import ROUND, Caseload, all_seats
+from genplan.planning.jobs import SolveJob, Workers, run_solve
+from genplan.planning.needs import TargetNeed
+from genplan.planning.openings import Opening
+from genplan.rules.placed_sittings import PlacedSitting
+
+DAY_GOALS = tuple(name for name in COVERAGE if name is not ObjectiveName.SHARES)
+JOIN_AT_MOST = 6
+"""Learners who have nothing of the day yet and are planned with the others: those who miss most."""
+PASSES = 2
+DAY_EFFORT = 0.3
+
+
+@dataclass(frozen=True)
+class BottleneckDay:
+    """Who or what is scarce, and the day of the week."""
+
+    kind: str
+    id: str
+    day: int
+
+    def holds(self, seat: PlacedSitting) -> bool:
+        return self.day == seat.day and self._uses(seat)
+
+    def offers(self, opening: Opening) -> bool:
+        return self.day == opening.day and self._uses(opening)
+
+    def serves(self, need: TargetNeed) -> bool:
+        dimension = ADULT if self.kind == "adult" else LOCATION
+        return any(need.target.value(c.combination, dimension) == self.id for c in need.choices)
+
+    def _uses(self, thing: PlacedSitting | Opening) -> bool:
+        return self.id == (thing.adult if self.kind == "adult" else thing.location)
+
+
+@dataclass(frozen=True)
+class Sharing:
+    """`stay` are what the group has apart from the day, `job` the rest."""
+
+    group: tuple[str, ...]
+    stay: tuple[PlacedSitting, ...]
+    job: SolveJob
+
+
+def reallocate_days(
+    load: Caseload, workers: Workers, seats: Seats, most: Mapping[str, int], scarce: Iterable[Named]
+) -> Seats:
+    """Better seats by sharing out each crowded day anew, until that gains nothing."""
+    crowds = [BottleneckDay(*named, day) for day in range(7) for named in sorted(scarce)]
+    for _ in range(PASSES):
+        before = seats
+        for start in range(0, len(crowds), ROUND):
+            if workers.budget.is_over:
+                return seats
+            found = [_sharing(load, seats, most, c) for c in crowds[start : start + ROUND]]
+            sharings = [s for s in found if s]
+            answers = workers.answers(run_solve, [s.job for s in sharings])
+            for sharing, outcome in zip(sharings, answers, strict=True):
+                new = (*sharing.stay, *outcome.seats)
+                seats = better_of(load, seats, sharing.group, new, most)
+            workers.progress(f"crowded days {min(start + ROUND, len(crowds))} of {len(crowds)}")
+        if seats is before:
+            break
+    return seats
+
+
+def _sharing(load: Caseload, seats: Seats, most: Mapping[str, int], crowd: BottleneckDay) -> Sharing | None:
+    """The day for those who have something of it and those who miss most; None where nobody falls short for it."""
+    missing = {
+        i: (1 - share_of(load, seats, i, most)) * most[i] * load.case.learners[i].weight for i in seats
+    }
+    served = {n.target.learner for n in load.needs if crowd.serves(n)}
+    there = [i for i in sorted(seats) if any(map(crowd.holds, seats[i]))]
+    wanting = [
+        i
+        for i in sorted(served.difference(there), key=lambda i: (-missing[i], i))
+        if missing[i] > 0 and any(map(crowd.offers, load.openings[i]))
+    ][:JOIN_AT_MOST]
+    if not wanting and not any(missing[i] > 0 for i in there):
+        return None
+    group = tuple(sorted((*there, *wanting)))
+    stay = tuple(s for i in group for s in seats[i] if not crowd.holds(s))
+    own = tuple(s for i in group for s in seats[i] if crowd.holds(s))
+    problem = load.problem(group, (*all_seats(seats, but=set(group)), *stay), {})
+    problem = replace(
+        problem,
+        openings=tuple(filter(crowd.offers, problem.openings)),
+        needs=tuple(n.beside(s for s in stay if s.learner == n.target.learner) for n in problem.needs),
+    )
+    return Sharing(
+        group,
+        stay,
+        SolveJob(problem=problem, goals=load.objectives(*DAY_GOALS), start=own, effort=DAY_EFFORT),
+    )

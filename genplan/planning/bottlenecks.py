@@ -1,0 +1,198 @@
+"""What is scarce in a caseload, what each learner would lose without it, and what that proves of all together.
+
+Who would lose most is planned first. And of a scarce adult there are only so many sittings in a week. If each had a
+toll, in new tuples, no week could show more than what each learner is worth at the most after paying, and all tolls
+that there is room for (a Lagrangian relaxation of the scarce one's own time).
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from math import ceil, inf
+
+from genplan.case.windows import Windows, merge
+from genplan.plan import COVERAGE, ObjectiveName
+from genplan.planning.construction import Caseload
+from genplan.planning.jobs import SolveJob, Workers, run_solve
+from genplan.planning.openings import Opening, split_at_midnight, starts_in
+from genplan.planning.outcome import Outcome
+from genplan.planning.problem import Problem
+from genplan.rules.placed_sittings import PlacedSitting
+
+Named = tuple[str, str]
+"""`("adult" or "location", id)`."""
+SCARCE_FROM = 0.5
+"""The part of the minutes from which on what all ask for is scarce. Ways, rests and the time grid leave gaps: the two
+fullest adults of 300 learners could be held for two thirds of theirs."""
+KINDS = ("adult", "location")
+TOLLS_TRIED = 2
+TOLL_GOALS = (*(name for name in COVERAGE if name is not ObjectiveName.NEW_TUPLES), ObjectiveName.WORTH)
+
+
+@dataclass(frozen=True)
+class Bottlenecks:
+    """`room` are the adults and locations that are scarce, each with the most sittings that it can have in the week;
+    `without` is the week that each learner who would take some has without them."""
+
+    room: Mapping[Named, int]
+    without: Mapping[str, Outcome]
+
+    def rooms(self, kind: str) -> int:
+        return sum(room for named, room in self.room.items() if named[0] == kind)
+
+    def taken(self, kind: str, seats: Iterable[PlacedSitting]) -> int:
+        """How many sittings these are of all scarce adults, or in all scarce locations."""
+        return sum(one in self.room for s in seats for one in named(s) if one[0] == kind)
+
+
+def bottlenecks_in(load: Caseload, workers: Workers, alone: Mapping[str, Outcome]) -> Bottlenecks:
+    """Compares what the plans found alone take of all that is shared with what there is of it."""
+    if workers.budget.is_over:
+        return Bottlenecks({}, {})
+    there, taken = _hours(load), _minutes_taken(load, alone)
+    scarce = frozenset(
+        n
+        for n, hours in there.items()
+        if taken[n] > SCARCE_FROM * _places(load, n) * sum(w.length for w in hours)
+    )
+    takers = [i for i in load.learners if any(not scarce.isdisjoint(named(s)) for s in alone[i].seats)]
+    jobs = [
+        SolveJob(problem=_without(load.sparing((i,), (), {}), scarce), goals=load.sparing_objectives)
+        for i in takers
+    ]
+    without = {}
+    for learner, outcome in zip(takers, workers.answers(run_solve, jobs), strict=True):
+        without[learner] = outcome
+        workers.progress(f"without what is scarce {len(without)} of {len(jobs)}")
+    return Bottlenecks({n: _places(load, n) * _sittings_in(load, there[n]) for n in sorted(scarce)}, without)
+
+
+def by_loss(
+    load: Caseload, alone: Mapping[str, Outcome], scarcity: Bottlenecks
+) -> dict[str, tuple[PlacedSitting, ...]]:
+    """The learners in the order in which they are planned, each with the seats to try first: who would lose most
+    without what is scarce, then who has the fewest openings. Who would lose nothing leaves it to others."""
+    wanted, losses = {i: o.seats for i, o in alone.items()}, {}
+    for learner, without in scarcity.without.items():
+        loss = _loss(alone[learner], without)
+        if loss > (0.0,) * len(loss):
+            losses[learner] = loss
+        else:
+            wanted[learner] = without.seats
+
+    def before(learner: str) -> tuple[object, ...]:
+        most_first = [-x for x in losses.get(learner, ())]
+        return learner not in losses, most_first, len(load.openings[learner]), learner
+
+    return {i: wanted[i] for i in sorted(load.learners, key=before)}
+
+
+def lagrangian_bound(
+    load: Caseload, workers: Workers, alone: Mapping[str, Outcome], scarcity: Bottlenecks
+) -> float:
+    """What the new tuples of all learners cannot pass while all objectives before them are at their best; endless where
+    there is enough for all."""
+    tolls = {kind: _marginal_toll(kind, alone, scarcity) for kind in KINDS}
+    most = inf
+    for _ in range(TOLLS_TRIED if any(tolls.values()) else 0):
+        if workers.budget.is_over:
+            break
+        outcomes = _with_tolls(load, workers, scarcity, tolls)
+        free = sum(o.bound(ObjectiveName.NEW_TUPLES) for i, o in alone.items() if i not in outcomes)
+        paid = sum(o.bound(ObjectiveName.WORTH) for o in outcomes.values())
+        most = min(most, free + paid + sum(tolls[kind] * scarcity.rooms(kind) for kind in KINDS) / 100)
+        for kind in KINDS:
+            # the bound is lowest where as much is asked for as there is
+            asked = sum(scarcity.taken(kind, o.seats) for o in outcomes.values())
+            tolls[kind] = round(tolls[kind] * (1.5 if asked > scarcity.rooms(kind) else 2 / 3))
+    return most
+
+
+def _with_tolls(
+    load: Caseload, workers: Workers, scarcity: Bottlenecks, tolls: Mapping[str, int]
+) -> dict[str, Outcome]:
+    """The weeks that learners have who would take what is scarce, if each sitting with it has its toll."""
+    each = {named: tolls[named[0]] for named in scarcity.room}
+    jobs = [
+        SolveJob(
+            problem=replace(load.problem((i,), (), {}), tolls=each), goals=TOLL_GOALS, start=without.seats
+        )
+        for i, without in scarcity.without.items()
+    ]
+    outcomes = {}
+    for learner, outcome in zip(scarcity.without, workers.answers(run_solve, jobs), strict=True):
+        outcomes[learner] = outcome
+        workers.progress(f"what all can have together: {len(outcomes)} of {len(jobs)}")
+    return outcomes
+
+
+def _marginal_toll(kind: str, alone: Mapping[str, Outcome], scarcity: Bottlenecks) -> int:
+    """In hundredths of a tuple, what the last sitting is worth for which there is room, if those who lose most by each
+    come first; 0 where there is room for all."""
+    taken = {i: n for i in scarcity.without if (n := scarcity.taken(kind, alone[i].seats))}
+    loss = {
+        i: alone[i].bound(ObjectiveName.NEW_TUPLES) - scarcity.without[i].bound(ObjectiveName.NEW_TUPLES)
+        for i in taken
+    }
+    left = scarcity.rooms(kind)
+    for learner in sorted(taken, key=lambda i: -loss[i] / taken[i]):
+        left -= taken[learner]
+        if left < 0:
+            # of a search that the clock ended the bounds say little; a toll is never negative
+            return max(0, round(100 * loss[learner] / taken[learner]))
+    return 0
+
+
+def _loss(alone: Outcome, without: Outcome) -> tuple[float, ...]:
+    """What a learner loses without what is scarce, by the goals in their order but for what is left to others."""
+    pairs = zip(alone.objectives, without.objectives, strict=True)
+    return tuple(a.value - b.value for a, b in pairs if a.name is not ObjectiveName.LEFT_TO_OTHERS)
+
+
+def _minutes_taken(load: Caseload, alone: Mapping[str, Outcome]) -> Counter[Named]:
+    """The minutes that the plans found alone take, added up; an adult's with the way to where nobody else is seen."""
+    taken: Counter[Named] = Counter()
+    for seat in (s for o in alone.values() for s in o.seats):
+        for kind, id_ in named(seat):
+            taken[kind, id_] += seat.minutes + (load.detours.get(seat.location, 0) if kind == "adult" else 0)
+    return taken
+
+
+def _hours(load: Caseload) -> dict[Named, Windows]:
+    """When anybody could have a sitting with each adult, or in each location, that more learners can use than it has
+    room for."""
+    found: dict[Named, list[tuple[int, int]]] = {n: [] for n in load.prices}
+    for opening in (o for own in load.openings.values() for o in own):
+        for one in found.keys() & set(named(opening)):
+            found[one].append((opening.start, opening.end))
+    return {n: merge(stretches) for n, stretches in found.items()}
+
+
+def _sittings_in(load: Caseload, hours: Windows) -> int:
+    """How many sittings these hours can hold one after the other: each begins on the grid, and has a probe."""
+    policy = load.case.policy
+    grid = policy.start_every_minutes
+    least = policy.settle_minutes + min(n.target.minutes for n in load.needs)
+    return sum(len(starts_in(w, least, grid)[:: ceil(least / grid)]) for w in split_at_midnight(hours))
+
+
+def _places(load: Caseload, one: Named) -> int:
+    kind, id_ = one
+    return load.case.locations[id_].capacity if kind == "location" else 1
+
+
+def named(thing: PlacedSitting | Opening) -> tuple[Named, ...]:
+    """The adults and the location of a seat or an opening."""
+    adults = thing.adults if isinstance(thing, PlacedSitting) else (thing.adult,)
+    return (*(("adult", a) for a in adults), ("location", thing.location))
+
+
+def _without(problem: Problem, scarce: frozenset[Named]) -> Problem:
+    openings = tuple(o for o in problem.openings if scarce.isdisjoint(named(o)))
+    companions = {
+        o: tuple(c for c in company if ("adult", c.adult) not in scarce)
+        for o, company in problem.companions.items()
+    }
+    return replace(problem, openings=openings, companions=companions)

@@ -1,0 +1,120 @@
+"""Learners who compete for the same adult, place or set, freed and planned again together."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from genplan.plan import COVERAGE, ObjectiveName
+from genplan.planning.compatible import fits
+from genplan.planning.construction import ROUND, Caseload, all_seats
+from genplan.planning.figures import coverage_values, new_tuples, told_value
+from genplan.planning.jobs import SolveJob, Workers, run_solve
+from genplan.planning.openings import Opening
+from genplan.rules.placed_sittings import PlacedSitting, of_learner
+
+Seats = Mapping[str, tuple[PlacedSitting, ...]]
+"""Each learner's; never changed, but given back anew."""
+GROUP_SIZES = (2, 3)
+FRUITLESS_ROUNDS = 4
+"""Rounds without a better group after which those who fall short by less are left alone."""
+GROUP_EFFORT = 0.2
+"""A group that is to be better is so soon, or hardly ever; the proof that it cannot be is not needed."""
+
+
+def improve_groups(load: Caseload, workers: Workers, seats: Seats, most: Mapping[str, int]) -> Seats:
+    """Better seats for learners who have less than they could have alone, worst off first, in growing groups.
+
+    A group's new plan is taken if it is better by the coverage objectives in their order and fits the others."""
+    for size in GROUP_SIZES:
+        groups, fruitless = _groups(load, seats, most, size), 0
+        for start in range(0, len(groups), ROUND):
+            if workers.budget.is_over:
+                return seats
+            batch = groups[start : start + ROUND]
+            jobs = [_job(load, seats, g, most) for g in batch]
+            answers = zip(batch, workers.answers(run_solve, jobs), strict=True)
+            before = seats
+            for group, outcome in answers:
+                seats = better_of(load, seats, group, outcome.seats, most)
+            fruitless = 0 if seats is not before else fruitless + 1
+            workers.progress(f"groups of {size}: {min(start + ROUND, len(groups))} of {len(groups)}")
+            if fruitless == FRUITLESS_ROUNDS:
+                break
+    return seats
+
+
+def _job(load: Caseload, seats: Seats, group: tuple[str, ...], most: Mapping[str, int]) -> SolveJob:
+    own = tuple(s for i in group for s in seats[i])
+    alone = {i: int(most[i]) for i in group}
+    return SolveJob(
+        problem=load.sparing(group, all_seats(seats, but=set(group)), alone),
+        goals=load.sparing_objectives,
+        start=own,
+        effort=GROUP_EFFORT,
+    )
+
+
+def _groups(load: Caseload, seats: Seats, most: Mapping[str, int], size: int) -> list[tuple[str, ...]]:
+    """For each learner who falls short a group with those who hold most of what it could use; none twice."""
+    short = sorted(
+        (share_of(load, seats, i, most), i) for i in load.learners if share_of(load, seats, i, most) < 1
+    )
+    found: dict[tuple[str, ...], None] = {}
+    for _, learner in short:
+        rivals = _rivals(load, seats, learner)
+        found[tuple(sorted((learner, *rivals[: size - 1])))] = None
+    # a smaller one, where there are no more rivals, was tried before
+    return [g for g in found if len(g) == size]
+
+
+def share_of(load: Caseload, seats: Seats, learner: str, most: Mapping[str, int]) -> float:
+    """What a learner has of the most new tuples that it could have alone."""
+    if most[learner] <= 0:
+        return 1.0
+    own = [n for n in load.needs if n.target.learner == learner]
+    return sum(len(new_tuples(n, seats[learner])) for n in own) / most[learner]
+
+
+def _rivals(load: Caseload, seats: Seats, learner: str) -> list[str]:
+    """Other learners by how many of their seats lie in this one's own openings, most first."""
+    openings = load.openings[learner]
+    counts = {
+        other: sum(_in_the_way(seat, openings) for seat in seats[other])
+        for other in load.learners
+        if other != learner
+    }
+    return [i for i, n in sorted(counts.items(), key=lambda item: (-item[1], item[0])) if n]
+
+
+def _in_the_way(seat: PlacedSitting, openings: Sequence[Opening]) -> bool:
+    return any(
+        (o.adult in seat.adults or o.location == seat.location) and o.start < seat.end and seat.start < o.end
+        for o in openings
+    )
+
+
+def better_of(
+    load: Caseload,
+    seats: Seats,
+    group: tuple[str, ...],
+    new: Sequence[PlacedSitting],
+    most: Mapping[str, int],
+) -> Seats:
+    """With the group's new seats if they are worth more and clash with nobody's; else the very same as before."""
+    others = all_seats(seats, but=set(group))
+    old = tuple(s for i in group for s in seats[i])
+    better = worth_of(load, group, new, most) > worth_of(load, group, old, most)
+    if not better or not fits(load.case, new, (*load.begun, *others)):
+        return seats
+    return {**seats, **{i: of_learner(new, i) for i in group}}
+
+
+def worth_of(
+    load: Caseload, group: tuple[str, ...], seats: Sequence[PlacedSitting], most: Mapping[str, int]
+) -> tuple[float, ...]:
+    """What the seats of a group are worth, by the objectives up to new tuples in their order."""
+    needs = [n for n in load.needs if n.target.learner in group]
+    values = coverage_values(load.case, load.week, needs, seats, {i: most[i] for i in group})
+    values[ObjectiveName.TOLD] = told_value(load.told, seats, group)
+    order = load.objectives(*COVERAGE)
+    return tuple(values[name] for name in order[: order.index(ObjectiveName.NEW_TUPLES) + 1])

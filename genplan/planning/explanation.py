@@ -1,0 +1,80 @@
+"""Why what was owed is not in a plan, and what would help most: answers found by planning again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from genplan.coverage.tuples import Tuple
+from genplan.plan import Beside, LeftOut, Plan
+from genplan.planning.assemble import seat_of
+from genplan.planning.budget import Budget
+from genplan.planning.insertion_finder import InsertionFinder
+from genplan.planning.jobs import Workers
+from genplan.planning.opportunity_costs import opportunity_costs, with_cost
+from genplan.planning.reasons import Owed, if_nothing_stands, left_out, tuples_left_out
+from genplan.planning.relaxations import relaxation_groups
+from genplan.planning.week_context import WeekContext
+from genplan.planning.what_if import Gains, what_if_gains
+from genplan.rules.limits import OTHERS_IN_THE_WAY, Kind, Limit
+from genplan.rules.placed_sittings import PlacedSitting
+
+ASKED_AT_MOST = 60
+"""Left-out tuples that are planned again with, for reasons that the data alone do not give; the others keep theirs."""
+
+
+@dataclass(frozen=True)
+class Why:
+    """`left_out` with its reasons, for the learners who were asked for; `unasked` is how many of them might have a
+    stronger reason that was not looked for."""
+
+    left_out: tuple[LeftOut, ...]
+    unasked: int
+    gains: Gains
+
+
+def why(ground: WeekContext, plan: Plan, workers: Workers, learners: tuple[str, ...]) -> Why:
+    """The reasons for these learners in a plan on this ground, and what would help them most."""
+    seats = tuple(_without_observer(seat_of(ground.case, ground.week, s)) for s in plan.sittings)
+    begun = {_without_observer(s) for s in ground.begun_seats}
+    ahead = tuple(s for s in seats if s not in begun)
+    shortest = any(item.limit.kind is Kind.SHORTEST_WAY for item in plan.left_out)
+    clear = if_nothing_stands(plan.objectives, ground.caseload, plan.repeatable, shortest)
+    weak = list(_weakly_explained(ground, seats, learners, clear, workers.budget))
+    asked = weak[:ASKED_AT_MOST]
+    # half of the time for the reasons, half for what would help
+    asking = replace(workers, budget=workers.budget.part(0.5))
+    prices = opportunity_costs(ground.caseload, asking, ahead, asked)
+    answers = {
+        (item.target, tuple_): with_cost(item, cost)
+        for (item, tuple_), cost in zip(asked, prices, strict=True)
+    }
+    needs = tuple(n for n in ground.needs if n.target.learner in learners)
+    owed = Owed(case=ground.case, free=ground.free, needs=needs, seats=seats, clear=clear)
+    found = left_out(owed, workers.budget, answers)
+    helpful = what_if_gains(ground.caseload, workers, ahead, list(relaxation_groups(ground, learners)))
+    return Why(found, len(weak) - sum(cost.asked for cost in prices), helpful)
+
+
+def _without_observer(seat: PlacedSitting) -> PlacedSitting:
+    """An observer's time stands in nothing's way: for a probe more it would be given up."""
+    if seat.beside_as is not Beside.OBSERVER:
+        return seat
+    return replace(seat, beside="", beside_as=Beside.NOBODY)
+
+
+def _weakly_explained(
+    ground: WeekContext,
+    seats: Sequence[PlacedSitting],
+    learners: tuple[str, ...],
+    clear: Limit,
+    budget: Budget,
+) -> Iterator[tuple[LeftOut, Tuple]]:
+    """Tuples for which the data give no limit that stands in every way, or one that other sittings make."""
+    ways = InsertionFinder(ground.case, ground.free, seats)
+    for need in ground.needs:
+        if need.target.learner in learners:
+            planned = {p.combination for s in seats for p in s.probes if p.target == need.id}
+            for tuple_, limit, item in tuples_left_out(ways, need, planned, clear, budget):
+                if limit.kind.rank >= OTHERS_IN_THE_WAY:
+                    yield item, tuple_

@@ -1,0 +1,111 @@
+"""The ways in which one more probe could be run beside the planned seats, and what stands in each."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cache, cached_property, partial
+
+from genplan.case import Case
+from genplan.case.targets import ADULT, LOCATION
+from genplan.planning.needs import Choice
+from genplan.planning.openings import Hours, Opening, company_of, openings_of, starts_in
+from genplan.rules.amounts import adult_amounts, learner_amounts, target_amounts
+from genplan.rules.clashes import adult_time, learner_time, room, set_in_use, set_missing
+from genplan.rules.limits import Kind, Limit
+from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting, Seated
+from genplan.rules.together import can_sit_beside
+
+
+@dataclass(frozen=True)
+class InsertionFinder:
+    """Ways beside all seats of the week; `free` are everybody's hours before anything was planned, `known` the openings
+    of the learners that are asked for, where somebody worked them out before."""
+
+    case: Case
+    free: Hours
+    seats: Sequence[PlacedSitting]
+    known: Mapping[str, tuple[Opening, ...]] | None = None
+
+    @cached_property
+    def _seated(self) -> Seated:
+        return Seated(self.seats)
+
+    @cached_property
+    def _openings(self) -> Callable[[str], tuple[Opening, ...]]:
+        """Of a learner, worked out when somebody asks first."""
+        if self.known is not None:
+            return self.known.__getitem__
+        return cache(partial(openings_of, self.case, self.free))
+
+    def of(self, choice: Choice) -> Iterator[frozenset[Limit]]:
+        """For each way of running the choice the limits in it; none at all where people and place never meet."""
+        return (limits for _, _, limits in self.each(choice))
+
+    def each(self, choice: Choice) -> Iterator[tuple[PlacedSitting | None, PlacedSitting, frozenset[Limit]]]:
+        """Each way as the planned seat that grows (None: a sitting of its own), what it would be, and the limits."""
+        target, policy = self.case.targets[choice.target], self.case.policy
+        adult, location = target.value(choice.combination, ADULT), target.value(choice.combination, LOCATION)
+        probe = PlacedProbe(choice.target, choice.combination, choice.kind)
+        for opening in self._openings(target.learner):
+            if (opening.adult, opening.location) != (adult, location):
+                continue
+            soon = [Limit(Kind.TOO_SOON, figure=choice.first_day)] if opening.day < choice.first_day else []
+            for seat in self._seated.by_learner.get(target.learner, ()):
+                if (seat.adult, seat.location) == (adult, location) and (
+                    opening.start <= seat.start and seat.end <= opening.end
+                ):
+                    longer = replace(seat, end=seat.end + target.minutes, probes=(*seat.probes, probe))
+                    late = [Limit(Kind.END_OF_HOURS)] if longer.end > opening.end else []
+                    yield (
+                        seat,
+                        longer,
+                        frozenset((*soon, *late, *self._in_the_way(choice.target, longer, seat))),
+                    )
+            minutes = policy.settle_minutes + target.minutes
+            for start in starts_in(opening, minutes, policy.start_every_minutes):
+                own = PlacedSitting(target.learner, adult, location, start, start + minutes, (probe,))
+                yield None, own, frozenset((*soon, *self._in_the_way(choice.target, own)))
+
+    def _in_the_way(
+        self, target: str, seat: PlacedSitting, old: PlacedSitting | None = None
+    ) -> Iterator[Limit]:
+        """What keeps the seat, with a probe more of the target, from its place; `old`: the seat that it replaces."""
+        case = self.case
+        own = _without(self._seated.by_learner.get(seat.learner, ()), old)
+        hers = _without(self._seated.by_adult.get(seat.adult, ()), old)
+        others = _without(self._seated.around(seat), old)
+        theirs = [o for o in others if o.learner != seat.learner]
+        yield from target_amounts(case, target, seat, own)
+        yield from learner_amounts(case, seat, own)
+        yield from adult_amounts(case, seat.adult, seat, hers)
+        # what the learner's own sittings take is told as the learner's time alone
+        others_of_hers = [o for o in theirs if seat.adult in o.adults]
+        found = [
+            learner_time(case, seat, own),
+            adult_time(case, seat.adult, seat, others_of_hers),
+            self._companion(seat, old),
+        ]
+        if any(o.location == seat.location for o in theirs):
+            found.append(room(case, seat, others))
+        for name in seat.material_sets:
+            found.append(set_missing(name, seat, self.free.missing.get(name, ())))
+            found.append(set_in_use(case, name, seat, theirs))
+        yield from (limit for limit in found if limit)
+
+    def _companion(self, seat: PlacedSitting, old: PlacedSitting | None) -> Limit | None:
+        """Nobody to sit beside an adult who has not worked with the learner yet."""
+        case, free = self.case, self.free
+        if not free.needs_companion(seat.adult, seat.learner):
+            return None
+        known = company_of(case, free, seat.learner, seat.location, ())
+        for adult, own in known.items():
+            if any(w.start <= seat.start and seat.end <= w.end for w in own) and can_sit_beside(
+                case, adult, seat, _without(self._seated.by_adult.get(adult, ()), old)
+            ):
+                return None
+        return Limit(Kind.COMPANION, adult=seat.adult, learner=seat.learner)
+
+
+def _without(seats: Sequence[PlacedSitting], old: PlacedSitting | None) -> Sequence[PlacedSitting]:
+    return seats if old is None else [s for s in seats if s != old]

@@ -1,0 +1,112 @@
+"""Probes put into a week one after the other, each where nothing stands in its way: what a search that ended before its
+proof left lying, and a week for everybody where the clock ended it before everybody had a turn.
+
+In each round every learner gets one probe, who is worst off first; so whatever the time, nobody is left without for
+want of a turn.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from math import inf
+
+from genplan.case.targets import ADULT
+from genplan.plan import ProbeKind
+from genplan.planning.budget import Budget
+from genplan.planning.competitor_groups import worth_of
+from genplan.planning.construction import Caseload, all_seats
+from genplan.planning.figures import new_tuples
+from genplan.planning.insertion_finder import InsertionFinder
+from genplan.planning.jobs import Workers
+from genplan.planning.needs import Choice, TargetNeed
+from genplan.rules.placed_sittings import PlacedSitting, of_learner
+
+Seats = Mapping[str, tuple[PlacedSitting, ...]]
+INSERTING_SHARE = 0.5
+"""Of the budget that is left; what comes after it needs the rest."""
+
+
+def insert_probes(
+    load: Caseload, seats: Seats, budget: Budget, most: Mapping[str, float]
+) -> dict[str, tuple[PlacedSitting, ...]]:
+    """The seats with every probe that can still be held and shows or repeats something. Who has no sitting gets a try
+    whatever the budget. Nothing is looked for where a learner has `most`, the proven bound of its new tuples."""
+    found = {i: tuple(seats.get(i, ())) for i in load.learners}
+    waiting = [i for i in load.learners if _may_gain(load, i, found[i], most)]
+    while waiting:
+        for learner in sorted(waiting, key=lambda i: (_shown(load, i, found[i]), i)):
+            more = _one_more(load, found, learner, budget)
+            if more is None:
+                waiting.remove(learner)
+            else:
+                found[learner] = more
+    return found
+
+
+def best_inserted(
+    load: Caseload, workers: Workers, starts: Sequence[Seats], most: Mapping[str, int]
+) -> dict[str, tuple[PlacedSitting, ...]]:
+    """The best that inserting makes of several beginnings, by the objectives in their order; of equals the first."""
+    known = {i: most.get(i, 0) for i in load.learners}
+    found = [insert_probes(load, s, workers.budget.part(INSERTING_SHARE), known) for s in starts]
+    return max(found, key=lambda seats: worth_of(load, load.learners, all_seats(seats), known))
+
+
+def _may_gain(
+    load: Caseload, learner: str, own: tuple[PlacedSitting, ...], most: Mapping[str, float]
+) -> bool:
+    needs = [n for n in load.needs if n.target.learner == learner]
+    due = sum(len(n.of_kind(ProbeKind.RETEST)) + (n.maintenance is not None) for n in needs)
+    held = sum(p.kind != ProbeKind.NEW for s in own for p in s.probes)
+    return held < due or sum(len(new_tuples(n, own)) for n in needs) < most.get(learner, inf)
+
+
+def _shown(load: Caseload, learner: str, own: tuple[PlacedSitting, ...]) -> float:
+    """The part of what a learner is owed that the seats show."""
+    needs = [n for n in load.needs if n.target.learner == learner]
+    owed = sum(len(n.open) for n in needs)
+    return sum(len(new_tuples(n, own)) for n in needs) / owed if owed else 1.0
+
+
+def _one_more(load: Caseload, seats: Seats, learner: str, budget: Budget) -> tuple[PlacedSitting, ...] | None:
+    """The learner's seats with the most valuable probe that fits; None: there is none, or no time to look for it."""
+    own = seats[learner]
+    if own and budget.is_over:
+        return None
+    fixed = (*load.begun, *(load.told if load.week_begun else ()))
+    ways = InsertionFinder(load.case, load.free, (*load.begun, *all_seats(seats)), load.openings)
+    for choice in _by_worth(load, learner, own):
+        for before, after, limits in ways.each(choice):
+            if not limits and before not in fixed:
+                return tuple(sorted((*(s for s in own if s != before), after)))
+        if own and budget.is_over:
+            break
+    return None
+
+
+def _by_worth(load: Caseload, learner: str, own: tuple[PlacedSitting, ...]) -> Iterator[Choice]:
+    """What the learner is still owed beside its seats, the most valuable first, in the order of the objectives."""
+    most = load.case.policy.probes_per_target_per_week
+    held = Counter(p.target for s in (*of_learner(load.begun, learner), *own) for p in s.probes)
+    found = []
+    for need in load.needs:
+        if need.target.learner == learner and held[need.id] < most:
+            for choice in need.beside(own).choices:
+                worth = _worth(load, need, choice)
+                if any(worth) and not load.free.needs_companion(_adult(need, choice), learner):
+                    found.append((tuple(-w for w in worth), choice.target, choice.combination, choice))
+    return (choice for *_, choice in sorted(found, key=lambda one: one[:3]))
+
+
+def _worth(load: Caseload, need: TargetNeed, choice: Choice) -> tuple[int, ...]:
+    """What one probe adds, by the objectives in their order."""
+    shown = frozenset(choice.shows)
+    weight = load.case.learners[need.target.learner].weight
+    overdue = need.maintenance is not None and need.maintenance.due < load.week.monday
+    due = {ProbeKind.RETEST: 1, ProbeKind.MAINTENANCE: 2 if overdue else 1}.get(choice.kind, 0)
+    return due, len(need.dated.keys() & shown), len(need.wished.keys() & shown), weight * len(shown)
+
+
+def _adult(need: TargetNeed, choice: Choice) -> str:
+    return need.target.value(choice.combination, ADULT)

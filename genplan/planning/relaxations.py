@@ -1,0 +1,249 @@
+"""Small changes that people could make to a week, each as the week would be with it: what would help is found by
+planning with them, never by guessing.
+
+Half an hour more of a learner or an adult on a day, beside hours that are there or, on a day without any, where the
+others are free; a place open an hour longer; one more of a limit; one copy more of a set; an adult briefed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+
+from genplan.case import Case, Target
+from genplan.case.people import AdultLimits, LearnerLimits
+from genplan.case.targets import MATERIAL_SET
+from genplan.case.week import MINUTES_PER_DAY
+from genplan.case.windows import Window, Windows, holds, intersect, merge, subtract
+from genplan.coverage.briefing import briefed, briefings_wanted
+from genplan.planning.needs import TargetNeed, need_of
+from genplan.planning.openings import Hours, absences_in, openings_of, usable_minutes
+from genplan.planning.week_context import WeekContext
+from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS, Amount
+
+PERSON_MINUTES = 30
+PLACE_MINUTES = 60
+
+
+class Eased(StrEnum):
+    """What a change eases. Those of hours come first, then limits, copies, briefings, as they are tried."""
+
+    ADULT_HOURS = "hours of an adult"
+    LEARNER_HOURS = "hours of a learner"
+    LOCATION_HOURS = "hours of a location"
+    TARGET_WEEK = "probes of a target per week"
+    TARGET_DAY = "probes of a target per day"
+    LEARNER_LIMIT = "limit of a learner"
+    ADULT_LIMIT = "limit of an adult"
+    CAPACITY = "capacity of a location"
+    COPIES = "copies of a set"
+    BRIEFING = "briefing of an adult"
+
+
+@dataclass(frozen=True)
+class Easing:
+    """A change as a value: what is eased, of whom or what (`subject`, an id; empty for all), and what it would be then:
+    the `figure` of a limit (of a person the one called `key`), or the `target` that an adult is briefed on."""
+
+    kind: Eased
+    subject: str = ""
+    figure: int = 0
+    key: str = ""
+    target: str = ""
+
+    @property
+    def order(self) -> tuple[int, str, str, str]:
+        """The order among changes that bring the same."""
+        return list(Eased).index(self.kind), self.subject, self.key, self.target
+
+
+@dataclass(frozen=True, kw_only=True)
+class Relaxation:
+    """One change, in minutes of the week if it is of one `piece` of it (otherwise of every day): `case` and `free` are
+    the week with it, `learners` whom it could help. `needs` are those of targets whose choices it changes."""
+
+    easing: Easing
+    piece: Window | None
+    case: Case
+    free: Hours
+    learners: tuple[str, ...]
+    needs: tuple[TargetNeed, ...] = ()
+
+
+@dataclass(frozen=True)
+class RelaxationGroup:
+    """Changes of one kind to one person, place or thing; `together` is all of them at once. What does not help
+    together helps in no part."""
+
+    parts: tuple[Relaxation, ...]
+    together: Relaxation
+
+
+def relaxation_groups(ground: WeekContext, learners: tuple[str, ...]) -> Iterator[RelaxationGroup]:
+    """Every change that could let a probe more of these learners be run."""
+    for changes in (_more_hours, _longer_places, _higher_limits, _more_copies, _briefings):
+        yield from changes(ground, learners)
+
+
+def _more_hours(g: WeekContext, learners: tuple[str, ...]) -> Iterator[RelaxationGroup]:
+    usable, free = usable_minutes(g.case, g.week, g.now), g.free
+    places = _any(free.locations.values())
+    for adult in g.case.adults.values():
+        whom = tuple(i for i in learners if adult.works_with(i))
+        gone = absences_in(g.week, (*adult.away, *g.busy.get(adult.id, ())))
+        others = intersect(_any(free.learners[i] for i in whom), places)
+        pieces = _pieces(free.adults[adult.id], others, subtract(usable, gone), PERSON_MINUTES)
+        yield from _idea(g, Easing(Eased.ADULT_HOURS, adult.id), whom, pieces)
+    for i in learners:
+        learner = g.case.learners[i]
+        others = intersect(_any(free.adults[a.id] for a in g.case.adults.values() if a.works_with(i)), places)
+        allowed = subtract(usable, absences_in(g.week, learner.away))
+        pieces = _pieces(free.learners[i], others, allowed, PERSON_MINUTES)
+        yield from _idea(g, Easing(Eased.LEARNER_HOURS, i), (i,), pieces)
+
+
+def _longer_places(g: WeekContext, learners: tuple[str, ...]) -> Iterator[RelaxationGroup]:
+    usable, free = usable_minutes(g.case, g.week, g.now), g.free
+    for place in g.case.locations.values():
+        whom = tuple(i for i in learners if place.takes(i))
+        allowed = subtract(usable, absences_in(g.week, place.closed))
+        others = intersect(_any(free.learners[i] for i in whom), _any(free.adults.values()))
+        pieces = _pieces(free.locations[place.id], others, allowed, PLACE_MINUTES)
+        yield from _idea(g, Easing(Eased.LOCATION_HOURS, place.id), whom, pieces)
+
+
+def _any(several: Iterable[Windows]) -> Windows:
+    return merge(w for windows in several for w in windows)
+
+
+def _pieces(own: Windows, others: Windows, allowed: Windows, minutes: int) -> list[Window]:
+    """Stretches of so many minutes beside the own windows of a day, or on a day without any at the ends of the
+    others'; each whole inside what is allowed."""
+    found: set[Window] = set()
+    for day in range(7):
+        today = Window(day * MINUTES_PER_DAY, (day + 1) * MINUTES_PER_DAY)
+        mine, theirs = intersect(own, (today,)), intersect(others, (today,))
+        for start, end in mine:
+            found |= {Window(start - minutes, start), Window(end, end + minutes)}
+        for start, end in () if mine else theirs:
+            found |= {Window(start, start + minutes), Window(end - minutes, end)}
+    return sorted(w for w in found if holds(allowed, *w) and not intersect(own, (w,)))
+
+
+def _idea(
+    g: WeekContext, easing: Easing, whom: tuple[str, ...], pieces: Sequence[Window]
+) -> Iterator[RelaxationGroup]:
+    """The pieces that open something to somebody, one change each; nothing if there is none."""
+    parts = []
+    for piece in pieces:
+        free = _with_hours(g.free, easing, [piece])
+        helped = tuple(i for i in whom if _opens_something(g, free, i))
+        if helped:
+            parts.append(Relaxation(easing=easing, piece=piece, case=g.case, free=free, learners=helped))
+    if len(parts) == 1:
+        yield RelaxationGroup((parts[0],), parts[0])
+    elif parts:
+        everything = _with_hours(g.free, easing, pieces)
+        helped = tuple(i for i in whom if any(i in p.learners for p in parts))
+        whole = Relaxation(easing=easing, piece=None, case=g.case, free=everything, learners=helped)
+        yield RelaxationGroup(tuple(parts), whole)
+
+
+def _with_hours(free: Hours, easing: Easing, pieces: Sequence[Window]) -> Hours:
+    def more(own: Mapping[str, Windows]) -> Mapping[str, Windows]:
+        return {**own, easing.subject: merge([*own[easing.subject], *pieces])}
+
+    match easing.kind:
+        case Eased.ADULT_HOURS:
+            return replace(free, adults=more(free.adults))
+        case Eased.LEARNER_HOURS:
+            return replace(free, learners=more(free.learners))
+        case _:
+            return replace(free, locations=more(free.locations))
+
+
+def _opens_something(g: WeekContext, free: Hours, learner: str) -> bool:
+    shortest = min((t.minutes for t in g.case.mastered if t.learner == learner), default=MINUTES_PER_DAY)
+    before = set(openings_of(g.case, g.free, learner))
+    return any(
+        o.end - o.start >= g.case.policy.settle_minutes + shortest
+        for o in openings_of(g.case, free, learner)
+        if o not in before
+    )
+
+
+def _higher_limits(g: WeekContext, learners: tuple[str, ...]) -> Iterator[RelaxationGroup]:
+    case, policy = g.case, g.case.policy
+    week_most, day_most = policy.probes_per_target_per_week + 1, policy.probes_per_target_per_day + 1
+    for kind, most, changed in (
+        (Eased.TARGET_WEEK, week_most, replace(policy, probes_per_target_per_week=week_most)),
+        (Eased.TARGET_DAY, day_most, replace(policy, probes_per_target_per_day=day_most)),
+    ):
+        yield _single(g, Easing(kind, figure=most), replace(case, policy=changed), learners)
+    for i in learners:
+        learner = case.learners[i]
+        for amount, most in _raised(LEARNER_AMOUNTS, learner.limits):
+            limits = replace(learner.limits, **{amount.key: most})
+            more = replace(case, learners={**case.learners, i: replace(learner, limits=limits)})
+            yield _single(g, Easing(Eased.LEARNER_LIMIT, i, most, amount.key), more, (i,))
+    for adult in case.adults.values():
+        whom = tuple(i for i in learners if adult.works_with(i))
+        for amount, most in _raised(ADULT_AMOUNTS, adult.limits) if whom else ():
+            given = replace(adult.limits, **{amount.key: most})
+            more = replace(case, adults={**case.adults, adult.id: replace(adult, limits=given)})
+            yield _single(g, Easing(Eased.ADULT_LIMIT, adult.id, most, amount.key), more, whom)
+    for place in case.locations.values():
+        whom = tuple(i for i in learners if place.takes(i))
+        if sum(map(place.takes, case.learners)) > place.capacity and whom:
+            bigger = replace(place, capacity=place.capacity + 1)
+            more = replace(case, locations={**case.locations, place.id: bigger})
+            yield _single(g, Easing(Eased.CAPACITY, place.id, bigger.capacity), more, whom)
+
+
+def _raised(amounts: Iterable[Amount], limits: LearnerLimits | AdultLimits) -> Iterator[tuple[Amount, int]]:
+    """The limits that are set and that people might raise, each with what it would be."""
+    for amount in amounts:
+        most = amount.most(limits)
+        if most is not None and amount.more:
+            yield amount, most + amount.more
+
+
+def _more_copies(g: WeekContext, learners: tuple[str, ...]) -> Iterator[RelaxationGroup]:
+    """Of sets that more than one learner varies: alone a learner is in one sitting at a time."""
+    users: dict[str, set[str]] = {}
+    for target in g.case.mastered:
+        for dimension in target.dimensions:
+            for value in dimension.values if dimension.name == MATERIAL_SET else ():
+                users.setdefault(value, set()).add(target.learner)
+    for name, varying in sorted(users.items()):
+        whom = tuple(i for i in learners if i in varying)
+        material_set = g.case.material_sets[name]
+        if len(varying) > material_set.copies and whom:
+            more = replace(material_set, copies=material_set.copies + 1)
+            case = replace(g.case, material_sets={**g.case.material_sets, name: more})
+            yield _single(g, Easing(Eased.COPIES, name, more.copies), case, whom)
+
+
+def _briefings(g: WeekContext, learners: tuple[str, ...]) -> Iterator[RelaxationGroup]:
+    for target in g.case.mastered:
+        if target.learner in learners:
+            for wanted in briefings_wanted(g.case, target, g.log, g.now.date()):
+                easing = Easing(Eased.BRIEFING, wanted.adult, target=target.id)
+                case = briefed(g.case, wanted.adult, target.id)
+                need = _need_with(g, case, target)
+                yield _single(g, easing, case, (target.learner,), (need,))
+
+
+def _need_with(g: WeekContext, case: Case, target: Target) -> TargetNeed:
+    """What the target is owed in the changed case; which wishes have their last chance is as it was."""
+    need = need_of(case, target, g.log, g.week, g.now.date(), g.begun_seats)
+    last = [w.wish for n in g.needs if n.id == target.id for w in n.wishes if w.last_chance]
+    return replace(need, wishes=tuple(replace(w, last_chance=w.wish in last) for w in need.wishes))
+
+
+def _single(
+    g: WeekContext, easing: Easing, case: Case, whom: tuple[str, ...], needs: tuple[TargetNeed, ...] = ()
+) -> RelaxationGroup:
+    lift = Relaxation(easing=easing, piece=None, case=case, free=g.free, learners=whom, needs=needs)
+    return RelaxationGroup((lift,), lift)

@@ -1,0 +1,163 @@
+"""The week as part of the whole: what the smallest designs say of a week, and a week that stays on the shortest way.
+
+The objectives take the best coverage of this week first. With many dimensions that can cost a whole probe later: four
+probes show at most 74 of the 84 pairs of seven two-valued dimensions, but no six probes that begin so show all 84,
+and six do. So where a week leads off the shortest way, it is planned again from the probes of a smallest design, and
+that week is taken if what it shows less this week is under half a probe's worth for each probe that it saves. With
+few dimensions a tuple less is felt and a probe saved is one of many: there the week's coverage decides.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from genplan.case.targets import ADULT, LOCATION
+from genplan.plan import COVERAGE, Objective, ObjectiveName, ProbeKind, StageStatus
+from genplan.planning.budget import ENDLESS, Budget
+from genplan.planning.candidate_pruning import pruned
+from genplan.planning.figures import new_tuples
+from genplan.planning.needs import TargetNeed
+from genplan.planning.openings import starts_in
+from genplan.planning.outcome import Outcome
+from genplan.planning.problem import Problem
+from genplan.planning.progress_channel import Say, no_progress
+from genplan.planning.solver.counting_bounds import shown_by_a_probe, with_counted_bounds
+from genplan.planning.solver.design import Design, smallest_design
+from genplan.planning.solver.stages import solve
+from genplan.rules.placed_sittings import PlacedSitting
+
+DESIGN_WORK = 4.0
+"""Solver work for one target's smallest design; those of up to 6x5x4x3 values take less."""
+
+FIGURE_WORK = 0.5
+"""The same where no decision needs the design, but a person reads how many probes are still needed: bounds do there."""
+
+MANY_TUPLES = 10
+"""Tuples shown by one probe from which on the shortest way is looked for: pairs of five dimensions, triples of five."""
+
+Designs = Mapping[str, Design]
+
+
+def design_of(need: TargetNeed, work: float = DESIGN_WORK, budget: Budget = ENDLESS) -> Design:
+    """The smallest design for all that a target has open before the week."""
+    return smallest_design(need.columns(), work, budget)
+
+
+def solve_design_guided(
+    problem: Problem,
+    goals: Sequence[ObjectiveName],
+    start: Sequence[PlacedSitting],
+    effort: float = 1.0,
+    say: Say = no_progress,
+    budget: Budget = ENDLESS,
+) -> Outcome:
+    """Solves, and once more from the smallest designs where that saves probes in later weeks.
+
+    Targets of which no probe can be run this week are no part of the search; their designs are figures."""
+    needs = tuple(n for n in problem.needs if _can_be_run(problem, n))
+    idle = [design_of(n, FIGURE_WORK, budget) for n in problem.needs if n not in needs]
+    designs = {n.id: design_of(n, DESIGN_WORK, budget) for n in needs}
+    fewest = {i: d.at_least for i, d in designs.items()}
+    whole = replace(problem, needs=needs, fewest=fewest)
+    thin = replace(whole, needs=tuple(pruned(n, designs[n.id].combinations) for n in whole.needs))
+    outcome = solve(thin, goals, start, effort, say, budget)
+    if thin.needs != whole.needs:
+        # what is due was all looked at, and comes first
+        outcome = with_counted_bounds(whole, outcome, {ObjectiveName.DUE: outcome.bound(ObjectiveName.DUE)})
+    if not budget.is_over:
+        outcome = _shorter_way(whole, designs, goals, outcome, say, budget)
+    return _with_idle(outcome, idle)
+
+
+def _can_be_run(problem: Problem, need: TargetNeed) -> bool:
+    """Whether an opening is long enough for a probe of the target with its adult and in its place."""
+    minutes, grid = (
+        problem.case.policy.settle_minutes + need.target.minutes,
+        problem.case.policy.start_every_minutes,
+    )
+    meetings = {
+        (need.target.value(c.combination, ADULT), need.target.value(c.combination, LOCATION))
+        for c in need.choices
+    }
+    return any(
+        o.learner == need.target.learner
+        and (o.adult, o.location) in meetings
+        and len(starts_in(o, minutes, grid)) > 0
+        for o in problem.openings
+    )
+
+
+def _with_idle(outcome: Outcome, idle: Sequence[Design]) -> Outcome:
+    """The outcome with the probes that targets out of reach this week need later."""
+    size, at_least = sum(len(d.combinations) for d in idle), sum(d.at_least for d in idle)
+
+    def counted(o: Objective) -> Objective:
+        if o.name is not ObjectiveName.FURTHER_PROBES or not idle:
+            return o
+        proven = o.status is StageStatus.OPTIMAL and size == at_least
+        status = StageStatus.BEST_SO_FAR if o.status is StageStatus.OPTIMAL and not proven else o.status
+        return replace(o, value=o.value + size, bound=o.bound + at_least, status=status)
+
+    return replace(outcome, objectives=tuple(map(counted, outcome.objectives)))
+
+
+def _shorter_way(
+    problem: Problem,
+    designs: Designs,
+    goals: Sequence[ObjectiveName],
+    first: Outcome,
+    say: Say,
+    budget: Budget,
+) -> Outcome:
+    many = [n for n in problem.needs if shown_by_a_probe(n.target) >= MANY_TUPLES]
+    totals = {n.id: _total(n, first.seats, designs[n.id], budget) for n in many}
+    astray = {n.id: totals[n.id] for n in many if totals[n.id] > len(designs[n.id].combinations)}
+    if not astray:
+        return first
+    needs = tuple(
+        n.with_new_among(designs[n.id].combinations) if n.id in astray else n for n in problem.needs
+    )
+    say("once more, on the shortest way")
+    second = solve(replace(problem, needs=needs), goals, first.seats, say=say, budget=budget)
+    if budget.is_over or not _is_better(problem, designs, astray, first, second):
+        return first
+    return replace(_after_the_first(problem, second, first), shortest_way=True)
+
+
+def _total(need: TargetNeed, seats: Sequence[PlacedSitting], before: Design, budget: Budget = ENDLESS) -> int:
+    """Probes of new combinations in the seats, and the fewest known that finish the target after them; `before` is the
+    smallest design before the week."""
+    probes = [
+        p.combination for s in seats for p in s.probes if p.target == need.id and p.kind == ProbeKind.NEW
+    ]
+    shown = new_tuples(need, seats)
+    further = smallest_design(need.columns(need.open - shown), DESIGN_WORK, budget) if shown else before
+    return len(probes) + len(further.combinations)
+
+
+def _is_better(
+    problem: Problem, designs: Designs, astray: Mapping[str, int], first: Outcome, second: Outcome
+) -> bool:
+    """`astray` holds the whole number of probes by the first outcome, of each target off the shortest way."""
+    for name in (*COVERAGE[: COVERAGE.index(ObjectiveName.NEW_TUPLES)], ObjectiveName.TOLD):
+        if _value(second, name) < _value(first, name):
+            return False
+    needs = [n for n in problem.needs if n.id in astray]
+    saved = sum(astray[n.id] - _total(n, second.seats, designs[n.id]) for n in needs)
+    little = max(shown_by_a_probe(n.target) for n in needs) / 2
+    lost = _value(first, ObjectiveName.NEW_TUPLES) - _value(second, ObjectiveName.NEW_TUPLES)
+    return saved > 0 and lost < saved * little
+
+
+def _value(outcome: Outcome, name: ObjectiveName) -> float:
+    objective = outcome.objective(name)
+    return objective.value if objective else 0.0
+
+
+def _after_the_first(problem: Problem, outcome: Outcome, first: Outcome) -> Outcome:
+    """What is proven of all weeks, not only of those with the choices that the second search was given: up to the new
+    tuples by the first search, and the rest by counting."""
+    return with_counted_bounds(
+        problem, outcome, {o.name: o.bound for o in first.objectives if o.name in COVERAGE}
+    )

@@ -1,0 +1,94 @@
+"""What a plan stands on: the facts of one week, worked out once for the search and for every question about it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cache
+
+from genplan.case import Case, Week
+from genplan.case.dated_facts import in_week
+from genplan.evidence.familiarity import familiar_adults
+from genplan.evidence.log import Log
+from genplan.plan import Sitting
+from genplan.planning.assemble import seat_of
+from genplan.planning.construction import Caseload
+from genplan.planning.needs import TargetNeed, need_of
+from genplan.planning.openings import Busy, Hours, Opening, hours, openings_of
+from genplan.planning.wishes import with_last_chances
+from genplan.rules.placed_sittings import PlacedSitting
+
+
+@dataclass(frozen=True, kw_only=True)
+class WeekContext:
+    """`case` is the case as it is in the week, `free` everybody's hours before anything is planned, `begun` are kept
+    sittings that have begun, `told` the seats of those that have not."""
+
+    case: Case
+    log: Log
+    week: Week
+    now: datetime
+    busy: Busy
+    free: Hours
+    needs: tuple[TargetNeed, ...]
+    begun: tuple[Sitting, ...]
+    told: tuple[PlacedSitting, ...]
+
+    @property
+    def begun_seats(self) -> tuple[PlacedSitting, ...]:
+        return tuple(seat_of(self.case, self.week, s) for s in self.begun)
+
+    @property
+    def caseload(self) -> Caseload:
+        week_begun = self.week.monday <= self.now.date()
+        return Caseload(
+            case=self.case,
+            week=self.week,
+            free=self.free,
+            needs=self.needs,
+            begun=self.begun_seats,
+            told=self.told,
+            week_begun=week_begun,
+        )
+
+
+def week_context_of(
+    case: Case, log: Log, week: Week, now: datetime, busy: Busy, kept: tuple[Sitting, ...]
+) -> WeekContext:
+    """The facts of a week at the aware moment `now`. The case is that of all weeks: what it says of certain dates
+    counts on those dates only."""
+    begun = tuple(s for s in kept if s.start < now)
+    told = tuple(sorted(seat_of(case, week, s) for s in kept if s.start >= now))
+    needs = needs_of(case, log, week, now, busy, tuple(seat_of(case, week, s) for s in begun))
+    this_week = in_week(case, week)
+    free = hours(this_week, week, now, busy, familiar_adults(this_week, log))
+    return WeekContext(
+        case=this_week, log=log, week=week, now=now, busy=busy, free=free, needs=needs, begun=begun, told=told
+    )
+
+
+def needs_of(
+    case: Case,
+    log: Log,
+    week: Week,
+    now: datetime,
+    busy: Busy | None = None,
+    begun: tuple[PlacedSitting, ...] = (),
+) -> tuple[TargetNeed, ...]:
+    """What every mastered target is owed in the week, each wish marked whether this is its last chance. Each later
+    week is seen with its own dated facts and busy times, as far as `busy` reaches."""
+
+    known = familiar_adults(case, log)
+
+    @cache
+    def hours_in(later: Week) -> Hours:
+        return hours(in_week(case, later), later, now, busy or {}, known)
+
+    @cache
+    def openings_in(later: Week, learner: str) -> tuple[Opening, ...]:
+        return openings_of(case, hours_in(later), learner)
+
+    return tuple(
+        with_last_chances(case, need_of(case, t, log, week, now.date(), begun), week, openings_in)
+        for t in case.mastered
+    )

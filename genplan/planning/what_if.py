@@ -1,0 +1,140 @@
+"""What a small change would bring: the week planned again with it, everything else as it is.
+
+The learners whom a change could help are solved one after the other beside all other seats as they are, so a gain is
+one that can be had; more than that may be, if everybody were planned anew. A change that is made of parts is tried as a
+whole first, and its parts only if the whole helps.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from genplan.case.windows import Window
+from genplan.plan import COVERAGE, ObjectiveName
+from genplan.planning.budget import ENDLESS, Budget
+from genplan.planning.construction import Caseload
+from genplan.planning.figures import coverage_counts
+from genplan.planning.jobs import SolveJob, Workers, run_solve
+from genplan.planning.relaxations import Easing, Relaxation, RelaxationGroup
+from genplan.rules.placed_sittings import PlacedSitting, of_learner
+
+GAINED = tuple(name for name in COVERAGE if name is not ObjectiveName.SHARES)
+GAIN_EFFORT = 0.2
+PARTS_AT_MOST = 40
+"""Parts are tried of the ideas that help most, up to so many; how many were left untried is said."""
+
+
+@dataclass(frozen=True)
+class Gain:
+    """A change, the `piece` of the week if it is of one, and what the week would show more with it, by objective, in
+    the order of the objectives."""
+
+    easing: Easing
+    piece: Window | None
+    more: tuple[int, ...]
+    learners: tuple[str, ...]
+
+    def of(self, objective: str) -> int:
+        return self.more[GAINED.index(objective)]
+
+
+@dataclass(frozen=True)
+class Gains:
+    """The changes that help, the best first; `tried` of `all_changes` were planned with."""
+
+    found: tuple[Gain, ...]
+    tried: int
+    all_changes: int
+
+
+@dataclass(frozen=True)
+class WhatIfJob:
+    """A change in the light of the week that is planned: `load` is the caseload with it, `seats` what is planned."""
+
+    lift: Relaxation
+    load: Caseload
+    seats: tuple[PlacedSitting, ...]
+
+
+def what_if_gains(
+    load: Caseload, workers: Workers, seats: Sequence[PlacedSitting], ideas: Sequence[RelaxationGroup]
+) -> Gains:
+    """Every idea tried as a whole, then the parts of those that help."""
+    planned = tuple(seats)
+    together = _tried(load, workers, planned, [i.together for i in ideas], "changes")
+    helps = sorted(
+        ((gain, idea) for gain, idea in zip(together, ideas, strict=True) if gain and _helps(gain)),
+        key=lambda pair: (_rank(pair[0]), pair[0].easing.order),
+    )
+    found = [gain for gain, idea in helps if len(idea.parts) == 1]
+    parts = [part for _, idea in helps if len(idea.parts) > 1 for part in idea.parts]
+    one_by_one = _tried(load, workers, planned, parts[:PARTS_AT_MOST], "parts of them")
+    found += [gain for gain in one_by_one if gain]
+    # a stable order: parts stay in the order of time
+    best = sorted((g for g in found if _helps(g)), key=lambda g: (_rank(g), g.easing.order))
+    whole = sum(len(idea.parts) for idea in ideas)
+    untried = sum(len(idea.parts) for gain, idea in zip(together, ideas, strict=True) if gain is None)
+    untried += one_by_one.count(None) + max(0, len(parts) - PARTS_AT_MOST)
+    return Gains(tuple(best), whole - untried, whole)
+
+
+def _helps(gain: Gain) -> bool:
+    return any(m > 0 for m in gain.more)
+
+
+def _rank(gain: Gain) -> tuple[int, ...]:
+    return tuple(-m for m in gain.more)
+
+
+def _tried(
+    load: Caseload, workers: Workers, seats: tuple[PlacedSitting, ...], lifts: Sequence[Relaxation], what: str
+) -> list[Gain | None]:
+    trials = [WhatIfJob(lift, _with(load, lift), seats) for lift in lifts]
+    found = []
+    for gain in workers.answers(run_what_if, trials):
+        found.append(gain)
+        workers.progress(f"trying {what}: {len(found)} of {len(trials)}")
+    return found
+
+
+def _with(load: Caseload, lift: Relaxation) -> Caseload:
+    changed = {n.id: n for n in lift.needs}
+    needs = tuple(changed.get(n.id, n) for n in load.needs)
+    return replace(load, case=lift.case, free=lift.free, needs=needs)
+
+
+def run_what_if(trial: WhatIfJob, budget: Budget = ENDLESS) -> Gain | None:
+    """The week with a change, those whom it could help solved in turn; None: the budget was over before that."""
+    load, seats = trial.load, trial.seats
+    for learner in trial.lift.learners:
+        others = tuple(s for s in seats if s.learner != learner)
+        own = of_learner(seats, learner)
+        if budget.is_over:
+            return None
+        job = SolveJob(
+            problem=load.problem((learner,), others, {}),
+            goals=load.objectives(*GAINED),
+            start=own,
+            effort=GAIN_EFFORT,
+        )
+        better = run_solve(job, budget).seats
+        if _worth(load, (learner,), better) > _worth(load, (learner,), own):
+            seats = (*others, *better)
+    helped = tuple(
+        i
+        for i in trial.lift.learners
+        if _worth(load, (i,), of_learner(seats, i)) != _worth(load, (i,), of_learner(trial.seats, i))
+    )
+    after = _worth(load, trial.lift.learners, seats)
+    before = _worth(load, trial.lift.learners, trial.seats)
+    more = tuple(a - b for a, b in zip(after, before, strict=True))
+    return Gain(trial.lift.easing, trial.lift.piece, more, helped)
+
+
+def _worth(load: Caseload, learners: Iterable[str], seats: Sequence[PlacedSitting]) -> tuple[int, ...]:
+    wanted = set(learners)
+    counts = coverage_counts(
+        [n for n in load.needs if n.target.learner in wanted], [s for s in seats if s.learner in wanted]
+    )
+    return tuple(counts[name] for name in GAINED)

@@ -1,0 +1,232 @@
+"""The words that the terminal, the page and the sheets share: names, days, kinds, statuses, counts.
+
+Names of days and months are our own tables, so that no locale of the machine decides a byte.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from math import ceil
+
+from genplan.case import Case, Combination, Target
+from genplan.case.targets import ADULT, BASE_DIMENSIONS, LOCATION, MATERIAL_SET
+from genplan.case.week import DAYS
+from genplan.plan import Beside, Objective, Plan, Probe, ProbeKind, Sitting, StageStatus, TargetCoverage
+from genplan.report.plain_characters import MONTHS, clock, counted, one_line
+from genplan.text.objectives import objective_words
+
+SPOKEN_DIMENSION = "wording"
+"""The extra dimension whose value is what the adult says, in place of the target's instruction."""
+
+_DIRECTION_MARKS = dict.fromkeys(map(ord, "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"))
+
+
+def clean(text: str) -> str:
+    """The text on one line, without the marks that could turn round the words after it."""
+    return one_line(text.translate(_DIRECTION_MARKS))
+
+
+@dataclass(frozen=True)
+class StatusMark:
+    """How a status is shown: a sign beside the word, and what it means. `style` is a class in style.css.
+
+    The signs say what comes next and are no scale of more or less: done; back again after teaching; a probe is still
+    to come."""
+
+    sign: str
+    word: str
+    meaning: str
+    style: str
+
+
+PLANNED = StatusMark("▸", "planned", "a probe of this combination is in the plan of this week", "planned")
+STATUS_MARKS: dict[str, StatusMark] = {
+    "met": StatusMark("✓", "met", "the latest probe reached the pass mark", "met"),
+    "not met": StatusMark("↺", "not met", "the latest probe did not reach the pass mark yet", "not-met"),
+    "taught": StatusMark("…", "taught", "it was taught in this combination and not probed since", "taught"),
+    "untested": StatusMark("·", "untested", "nobody has probed it in this combination yet", "untested"),
+    "not possible": StatusMark("–", "not possible", "a rule stands against it; the reasons are listed", "no"),
+}
+
+KIND_WORDS: dict[ProbeKind, str] = {
+    ProbeKind.NEW: "new combination",
+    ProbeKind.RETEST: "again after teaching",
+    ProbeKind.MAINTENANCE: "maintenance: does it last?",
+}
+
+
+@dataclass(frozen=True)
+class Names:
+    """What everybody and everything is called on one page. `private` pages are the family's own: they show
+    the learner's name, all others the alias. An id that the case does not have is shown as it is."""
+
+    case: Case
+    private: bool = False
+
+    def learner(self, learner_id: str) -> str:
+        learner = self.case.learners.get(learner_id)
+        if learner is None:
+            # an id is often the name: where others read, it is cut as an alias that is not given is
+            return clean(learner_id if self.private else f"{learner_id[:1].upper()}.")
+        return clean(learner.name if self.private else learner.alias)
+
+    def target(self, target_id: str) -> str:
+        target = self.case.targets.get(target_id)
+        return clean(target.name if target else target_id)
+
+    def value(self, dimension: str, value: str) -> str:
+        """The name of one value of a dimension; values of an extra dimension are their own names."""
+        known: Mapping[str, Collection[str]] = {
+            ADULT: self.case.adults,
+            LOCATION: self.case.locations,
+            MATERIAL_SET: self.case.material_sets,
+        }
+        return clean(self.case.called(dimension, value) if value in known.get(dimension, {}) else value)
+
+    def adult(self, adult_id: str) -> str:
+        return self.value(ADULT, adult_id)
+
+    def location(self, location_id: str) -> str:
+        return self.value(LOCATION, location_id)
+
+    def material_set(self, set_id: str) -> str:
+        return self.value(MATERIAL_SET, set_id)
+
+    def combination(self, target: Target, combination: Combination) -> str:
+        """All values by name, in the order of the dimensions."""
+        pairs = zip(target.dimension_names, combination, strict=True)
+        return ", ".join(self.value(name, value) for name, value in pairs)
+
+    def extras(self, target: Target, combination: Combination) -> tuple[tuple[str, str], ...]:
+        """The extra dimensions and their values."""
+        pairs = tuple(zip(target.dimension_names, combination, strict=True))
+        return tuple((clean(name), clean(value)) for name, value in pairs[len(BASE_DIMENSIONS) :])
+
+    def sets_of(self, sitting: Sitting) -> tuple[str, ...]:
+        """The material sets to bring, each once, in the order of the probes."""
+        return tuple(dict.fromkeys(self.material_set(set_of(self.case, p)) for p in sitting.probes))
+
+    def beside(self, sitting: Sitting) -> str:
+        """Who sits beside and what for; empty if nobody does."""
+        if not sitting.beside:
+            return ""
+        name = self.adult(sitting.beside)
+        if sitting.beside_as is Beside.OBSERVER:
+            return f"{name} observes and counts too"
+        learner = self.learner(sitting.learner)
+        return f"{name} sits beside: {self.adult(sitting.adult)} has not worked with {learner} yet"
+
+    def say(self, probe: Probe) -> str:
+        """What the adult says: the value of the dimension 'wording', or else the target's instruction."""
+        target = self.case.targets[probe.target]
+        spoken = dict(self.extras(target, probe.combination)).get(SPOKEN_DIMENSION)
+        return clean(target.instruction) if spoken is None else spoken
+
+
+def set_of(case: Case, probe: Probe) -> str:
+    """The id of the material set that a probe uses."""
+    return case.targets[probe.target].value(probe.combination, MATERIAL_SET)
+
+
+def probe_number(sitting: Sitting, index: int) -> str:
+    """The short number of a probe on a sheet: the sitting's id and a running number from 1."""
+    return f"{sitting.id}.{index + 1}"
+
+
+def day_words(day: date) -> str:
+    """`Tuesday 1 December`."""
+    return f"{DAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"
+
+
+def long_date(day: date) -> str:
+    """`Tuesday 1 December 2026`."""
+    return f"{day_words(day)} {day.year}"
+
+
+def day_short(day: date) -> str:
+    """`12 Nov 2026`."""
+    return f"{day.day} {MONTHS[day.month - 1][:3]} {day.year}"
+
+
+def moment_short(moment: datetime) -> str:
+    """`Tue 16:00`."""
+    return f"{DAYS[moment.weekday()][:3]} {clock(moment)}"
+
+
+def hours(sitting: Sitting) -> str:
+    return f"{clock(sitting.start)} to {clock(sitting.end)}"
+
+
+def tuple_word(target: Target) -> str:
+    """What one tuple of the target is called."""
+    if target.strength == len(target.dimensions):
+        return "combination"
+    return {1: "single value", 2: "pair", 3: "triple"}.get(target.strength, f"{target.strength}-way group")
+
+
+def coverage_sentences(target: Target, cover: TargetCoverage) -> tuple[str, str, str]:
+    """Three sentences: shown before, new this week, still open and the probes that would finish it."""
+    word = tuple_word(target)
+    before = (
+        f"{cover.shown_before} of {counted(cover.possible, word)} shown before this week:"
+        f" {cover.tested_before} tested ({cover.met_before} met),"
+        f" {cover.shown_before - cover.tested_before} taught only."
+    )
+    return before, f"This week adds {counted(cover.new, word)}.", _still_open(cover)
+
+
+def _still_open(cover: TargetCoverage) -> str:
+    if not cover.open:
+        return "Nothing is left open after it."
+    least, most = cover.fewest_proven, cover.fewest_further
+    left = f"{cover.open} {'is' if cover.open == 1 else 'are'} still open after it"
+    if least >= most:
+        return f"{left}: {counted(most, 'further probe')} can finish them, no fewer."
+    verb = "is" if least == 1 else "are"
+    return f"{left}: {most} further probes can finish them, at least {least} {verb} needed."
+
+
+def number_words(value: float) -> str:
+    """Whole numbers without a point, others with up to six digits."""
+    return f"{value:.6g}"
+
+
+TOLD_OBJECTIVES = ("due", "dated", "wished", "shares", "new tuples", "further probes", "sittings")
+"""What a person is told of the search; the later stages settle comfort and are in `plan.json`."""
+
+
+def told_objectives(plan: Plan) -> tuple[Objective, ...]:
+    """The objectives worth a sentence: those of which there was something to count."""
+    return tuple(o for o in plan.objectives if o.name in TOLD_OBJECTIVES and (o.value or o.bound))
+
+
+def objective_sentence(objective: Objective) -> str:
+    """What a stage looked for, what it found and what is proven of it. A percentage is rounded up."""
+    words = objective_words(objective)
+    label = f"{words[:1].upper()}{words[1:]}"
+    if objective.status is StageStatus.NOT_REACHED:
+        return f"{label}: not looked at, because the search ended before it."
+    found = f"{label}: {number_words(objective.value)}"
+    if objective.status is StageStatus.OPTIMAL or objective.shortfall == 0:
+        return f"{found}, proven best."
+    limit = "reaches more than" if objective.sense == "most" else "gets below"
+    ended = (
+        "The search was stopped before a proof"
+        if objective.status is StageStatus.STOPPED
+        else "Not proven best"
+    )
+    return (
+        f"{found}, at most {ceil(objective.shortfall * 100)} % short of the best possible."
+        f" {ended}: no plan of this week {limit} {number_words(objective.bound)}."
+    )
+
+
+def wishes(names: Names, target: Target) -> tuple[str, ...]:
+    """What is wanted before the rest, with its date."""
+    return tuple(
+        ", ".join(names.value(name, value) for name, value in wish.pattern.items())
+        + (f", by {long_date(wish.by)}" if wish.by else "")
+        for wish in target.first
+    )

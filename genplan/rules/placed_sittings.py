@@ -1,0 +1,110 @@
+"""Sittings as the planner places them: people, place and probes, in minutes of the week."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from genplan.case import Combination
+from genplan.case.second_adults import Beside
+from genplan.case.week import MINUTES_PER_DAY
+
+
+@dataclass(frozen=True, order=True)
+class PlacedProbe:
+    """One probe in a sitting; `kind` is a `ProbeKind` value."""
+
+    target: str
+    combination: Combination
+    kind: str
+
+
+@dataclass(frozen=True, order=True)
+class PlacedSitting:
+    """A sitting in minutes of the week, `[start, end)`, with its probes in the order they are run. `beside` is the
+    second adult, who is there the whole time, or empty."""
+
+    learner: str
+    adult: str
+    location: str
+    start: int
+    end: int
+    probes: tuple[PlacedProbe, ...]
+    beside: str = ""
+    beside_as: Beside = Beside.NOBODY
+
+    @property
+    def adults(self) -> tuple[str, ...]:
+        return (self.adult, self.beside) if self.beside else (self.adult,)
+
+    @property
+    def day(self) -> int:
+        return self.start // MINUTES_PER_DAY
+
+    @property
+    def minutes(self) -> int:
+        return self.end - self.start
+
+    @property
+    def material_sets(self) -> frozenset[str]:
+        return frozenset(p.combination[2] for p in self.probes)
+
+
+def of_learner(seats: Iterable[PlacedSitting], learner: str) -> tuple[PlacedSitting, ...]:
+    return tuple(s for s in seats if s.learner == learner)
+
+
+def of_learners(seats: Iterable[PlacedSitting], learners: Iterable[str]) -> tuple[PlacedSitting, ...]:
+    wanted = set(learners)
+    return tuple(s for s in seats if s.learner in wanted)
+
+
+def of_adult(seats: Iterable[PlacedSitting], adult: str) -> tuple[PlacedSitting, ...]:
+    """Those in which the adult is there, running the probes or beside."""
+    return tuple(s for s in seats if adult in s.adults)
+
+
+@dataclass(frozen=True)
+class Seated:
+    """Seats with what is asked of them often, found without going through all."""
+
+    seats: Sequence[PlacedSitting]
+
+    @cached_property
+    def by_adult(self) -> dict[str, list[PlacedSitting]]:
+        found: dict[str, list[PlacedSitting]] = defaultdict(list)
+        for seat in self.seats:
+            for adult in seat.adults:
+                found[adult].append(seat)
+        return found
+
+    @cached_property
+    def by_learner(self) -> dict[str, list[PlacedSitting]]:
+        found: dict[str, list[PlacedSitting]] = defaultdict(list)
+        for seat in self.seats:
+            found[seat.learner].append(seat)
+        return found
+
+    @cached_property
+    def _by_what_is_used(self) -> dict[tuple[int, str, str], list[int]]:
+        found: dict[tuple[int, str, str], list[int]] = defaultdict(list)
+        for number, seat in enumerate(self.seats):
+            for used in _used(seat):
+                found[seat.day, *used].append(number)
+        return found
+
+    def around(self, seat: PlacedSitting) -> list[PlacedSitting]:
+        """The seats of the same day that share a person, the place or a set with this one, in their order."""
+        numbers = {n for used in _used(seat) for n in self._by_what_is_used.get((seat.day, *used), ())}
+        return [self.seats[n] for n in sorted(numbers)]
+
+
+def _used(seat: PlacedSitting) -> list[tuple[str, str]]:
+    return [
+        ("learner", seat.learner),
+        *(("adult", a) for a in seat.adults),
+        ("location", seat.location),
+        *(("set", name) for name in sorted(seat.material_sets)),
+    ]

@@ -1,0 +1,181 @@
+"""What one run of the local page holds: the case folder, its secrets, the search, plans that are not kept yet."""
+
+from __future__ import annotations
+
+import hashlib
+import secrets
+import shutil
+import tempfile
+import threading
+from collections import OrderedDict
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from datetime import datetime
+from pathlib import Path
+
+from genplan.case import Week
+from genplan.errors import UsageError
+from genplan.web.jobs import Job, Search
+from genplan.web.scratch import Scratch
+
+MOST_NOTES = 200
+MOST_HANDED = 20
+KEY_LETTERS = "abcdefghjkmnpqrstuvwxyz23456789"
+"""Without those that are taken for each other."""
+
+
+def fresh_key() -> str:
+    """Twenty letters, about 99 bits, in groups that can be read out and typed."""
+    groups = ("".join(secrets.choice(KEY_LETTERS) for _ in range(5)) for _ in range(4))
+    return "-".join(groups)
+
+
+@dataclass(frozen=True)
+class PreparedDownload:
+    """Something made to be handed on: one ZIP file in a folder of its own, what it is called and what is said
+    of it."""
+
+    file: Path
+    name: str
+    title: str
+    sentence: str
+    warnings: tuple[str, ...]
+
+
+@dataclass
+class AppState:
+    """`now` is None for the clock. The scratch folder goes with `close`.
+
+    Secrets of this run: `key` lets a browser in, once it is typed; such a browser has the `ticket` in its cookie, and
+    all its addresses begin with the `way`; each form that it sends has the `token`."""
+
+    folder: Path
+    now: datetime | None = None
+    token: str = field(default_factory=lambda: secrets.token_urlsafe(24))
+    key: str = field(default_factory=fresh_key)
+    ticket: str = field(default_factory=lambda: secrets.token_urlsafe(24))
+    way: str = field(default_factory=lambda: secrets.token_urlsafe(18))
+    room: Scratch = field(default_factory=Scratch)
+    search: Search | None = None
+    drafts: dict[Week, Search] = field(default_factory=dict)
+    results: dict[str, Search] = field(default_factory=dict)
+    handed: OrderedDict[str, PreparedDownload] = field(default_factory=OrderedDict)
+    lock: threading.Lock = field(default_factory=threading.Lock)
+    _notes: OrderedDict[str, tuple[str, ...]] = field(default_factory=OrderedDict)
+    _settled: Search | None = None
+    _used: OrderedDict[str, None] = field(default_factory=OrderedDict)
+
+    @property
+    def scratch(self) -> Path:
+        return self.room.folder
+
+    def note(self, sentences: Sequence[str]) -> str:
+        """Keeps what the next page shall say once more on every reload; returns the word to ask for it by."""
+        word = secrets.token_urlsafe(9)
+        with self.lock:
+            self._notes[word] = tuple(sentences)
+            while len(self._notes) > MOST_NOTES:
+                self._notes.popitem(last=False)
+        return word
+
+    def noted(self, word: str) -> tuple[str, ...]:
+        return self._notes.get(word, ())
+
+    @contextmanager
+    def once(self, word: str) -> Iterator[bool]:
+        """Whether a form with this word was not taken before: a second tap on a button adds nothing. One that
+        failed may be sent again."""
+        with self.lock:
+            fresh = word not in self._used
+            self._used[word] = None
+            while len(self._used) > MOST_NOTES:
+                self._used.popitem(last=False)
+        try:
+            yield fresh
+        except BaseException:
+            if fresh:
+                with self.lock:
+                    self._used.pop(word, None)
+            raise
+
+    def hand(self, made: PreparedDownload) -> str:
+        """Keeps what was made to be handed on, the oldest no longer; returns the word to ask for it by."""
+        word = secrets.token_urlsafe(9)
+        with self.lock:
+            self.handed[word] = made
+            gone = [self.handed.popitem(last=False)[1] for _ in range(len(self.handed) - MOST_HANDED)]
+        for one in gone:
+            shutil.rmtree(one.file.parent, ignore_errors=True)
+        return word
+
+    def room_for(self, name: str) -> Path:
+        """A fresh folder of this run."""
+        return Path(tempfile.mkdtemp(prefix=f"{name}-", dir=self.scratch))
+
+    def begin(self, task: Job) -> None:
+        """Starts a long job. Raises UsageError while another one runs."""
+        with self.lock:
+            if self.search is not None and self.search.state == "running":
+                raise UsageError(
+                    f"The program is busy with {self.search.task.name} at the moment. Wait for it, or stop it first."
+                )
+            self._settle()  # what the last one found is kept, though nobody has looked at it yet
+            self.search = Search(task, case_digest(self.folder))
+
+    def at(self, place: str) -> Search | None:
+        """The latest job, if it is shown at this address."""
+        found = self.search
+        return found if found is not None and found.task.place == place else None
+
+    def busy_elsewhere(self, place: str) -> Job | None:
+        found = self.search
+        running = found is not None and found.task.place != place and found.state == "running"
+        return found.task if found is not None and running else None
+
+    def finished(self, place: str) -> Search | None:
+        """The latest job of an address that came to its end."""
+        with self.lock:
+            self._settle()
+            return self.results.get(place)
+
+    def draft(self, week: Week) -> Search | None:
+        """The latest plan of a week that was found here and is not kept yet."""
+        with self.lock:
+            self._settle()
+            return self.drafts.get(week)
+
+    def _settle(self) -> None:
+        """Puts what the latest job found where it is looked for, once."""
+        found = self.search
+        if found is not None and found is not self._settled and found.state == "done":
+            self._settled = found
+            self.results[found.task.place] = found
+            self.drafts |= dict.fromkeys(found.task.weeks, found)
+
+    def drop(self, week: Week) -> None:
+        with self.lock:
+            self.drafts.pop(week, None)
+
+    def stop(self) -> None:
+        if self.search is not None:
+            self.search.stop()
+
+    def close(self) -> None:
+        self.stop()
+        self.room.close()
+
+
+def case_digest(folder: Path) -> str:
+    """Changes with any byte of what a plan is made from, calendars and what was kept among it."""
+    digest = hashlib.sha256()
+    files = [
+        *folder.glob("*.yaml"),
+        folder / "results.csv",
+        *folder.glob("busy/*"),
+        *folder.glob("weeks/*/told.json"),
+    ]
+    for file in sorted(files):
+        if file.is_file():
+            digest.update(str(file.relative_to(folder)).encode() + b"\0" + file.read_bytes() + b"\0")
+    return digest.hexdigest()

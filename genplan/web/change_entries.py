@@ -1,0 +1,137 @@
+"""Something changed: somebody is away, a place is shut, a set is missing, there is an extra hour."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, time, timedelta
+
+from starlette.requests import Request
+from starlette.responses import Response
+
+from genplan import workflow
+from genplan.case import Week
+from genplan.casefile import edit
+from genplan.errors import GenplanError, UsageError
+from genplan.keeping.store import kept_weeks
+from genplan.web import params
+from genplan.web.app_state import AppState
+from genplan.web.endpoints import Answers, sentences_of, status_of
+from genplan.web.forms import names_of
+from genplan.web.templating import redirect, screen
+
+WHAT = {
+    "away": ("Somebody is away", ("adults", "learners")),
+    "closed": ("A location is closed", ("locations",)),
+    "missing": ("A material set is not there", ("material_sets",)),
+    "extra": ("An adult has an extra hour", ("adults",)),
+}
+
+
+def show(site: AppState, request: Request) -> Response:
+    return _form(site, request, Answers({"what": [request.query_params.get("what", "away")]}))
+
+
+def add(site: AppState, request: Request, answers: Answers) -> Response:
+    """Writes a dated fact. Whole days unless hours are given. What was typed is shown again with a sentence if it makes
+    no sense."""
+    opened = workflow.open_case(site.folder, site.now, with_results=False)
+    what = answers.one("what")
+    meant = [w for w in WHAT if answers.one(f"id-{w}")]
+    try:
+        if what in WHAT and len(meant) == 1 and meant != [what]:
+            return _form(site, request, answers, (_other_line(what, meant[0]),), what=meant[0])
+        wanted, first, last = _request(what, meant, answers)
+        with site.once(answers.one("once")) as fresh:
+            if fresh:
+                said = workflow.change(site.folder, wanted, site.now)
+            else:
+                said = "It was written down already; a second tap adds nothing."
+    except GenplanError as error:
+        return _form(site, request, answers, sentences_of(error), status_of(error))
+    today = opened.now.date()
+    told = _told_weeks(site, max(first, today), last)
+    week = told[0] if told else Week.of(max(first, today))
+    return redirect(site, f"/plan/{week}", said, *_what_next(told))
+
+
+def _form(
+    site: AppState,
+    request: Request,
+    given: Answers,
+    problems: tuple[str, ...] = (),
+    status: int = 422,
+    what: str = "",
+) -> Response:
+    opened = workflow.open_case(site.folder, site.now, with_results=False)
+    tree = edit.things(site.folder)
+    groups = [
+        (
+            kind,
+            words,
+            [pair for section in sections for pair in names_of(tree, section)],
+            given.one(f"id-{kind}"),
+        )
+        for kind, (words, sections) in WHAT.items()
+    ]
+    return screen(
+        site,
+        request,
+        "change-screen.html",
+        status if problems else 200,
+        title="Something changed",
+        problems=problems,
+        groups=groups,
+        chosen=what or given.one("what"),
+        given=given,
+        first=given.one("first") or opened.now.date().isoformat(),
+    )
+
+
+def _other_line(what: str, meant: str) -> str:
+    return (
+        f"Nothing was written yet: '{WHAT[what][0]}' was chosen, but the name was picked beside '{WHAT[meant][0]}'."
+        " That line is chosen below now: send it once more if it is meant."
+    )
+
+
+def _request(what: str, meant: list[str], answers: Answers) -> tuple[workflow.ChangeRequest, date, date]:
+    """What is to be written, and its first and last day."""
+    if what not in WHAT:
+        raise UsageError("What changed? Nothing was written.")
+    if not meant:
+        raise UsageError("Who or what is it about? Nothing was written: choose from the list.")
+    if len(meant) > 1:
+        raise UsageError(
+            "Who or what is it about was said in more than one line. Nothing was written: leave the list of the one"
+            " that is meant, and write the other down after it."
+        )
+    id_, note = answers.one(f"id-{what}"), answers.one("note")
+    first = params.day(answers.one("first"))
+    last = params.day(answers.one("last")) if answers.one("last") else first
+    since, until = params.clock(answers.one("since")), params.clock(answers.one("until"))
+    if what == "extra":
+        if since is None or until is None:
+            raise UsageError("From when to when is the extra hour? Nothing was written: say both times.")
+        if last != first:
+            raise UsageError(
+                "An extra hour is on one day. Nothing was written: empty the last day, and write each day down alone."
+            )
+        hours = f"{first} {since:%H:%M}-{until:%H:%M}"
+        return workflow.ChangeRequest(what, id_, hours=hours, note=note), first, last
+    start = datetime.combine(first, since or time())
+    end = datetime.combine(last, until) if until else datetime.combine(last, time()) + timedelta(days=1)
+    return workflow.ChangeRequest(what, id_, start, end, note=note), first, last
+
+
+def _told_weeks(site: AppState, first: date, last: date) -> tuple[Week, ...]:
+    """The weeks of these days that people were told of."""
+    return tuple(w for w in kept_weeks(site.folder) if w.sunday >= first and w.monday <= last)
+
+
+def _what_next(told: tuple[Week, ...]) -> tuple[str, ...]:
+    if not told:
+        return ("Nobody was told of a week with it yet: the next plan goes by it.",)
+    first = f"Plan what is left of week {told[0]} again, and tell people what changes for them."
+    if len(told) == 1:
+        return (first,)
+    more = ", ".join(map(str, told[1:]))
+    return (first, f"Then plan again what people were told of after it: {more}.")

@@ -1,0 +1,153 @@
+"""How long still: the forecast, made in a process of its own and drawn here.
+
+What draws it comes late: it knows the forecast, which knows the planner.
+"""
+
+from __future__ import annotations
+
+import pickle
+from collections.abc import Mapping
+from typing import Any
+
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+
+from genplan import workflow
+from genplan.case import Case, Week
+from genplan.errors import UsageError
+from genplan.report.names_and_words import Names, day_words, long_date
+from genplan.report.plain_characters import counted
+from genplan.report.tables import csv_bytes
+from genplan.web import job_status, params
+from genplan.web.app_state import AppState, case_digest
+from genplan.web.endpoints import Answers, told
+from genplan.web.files import TYPES, attached
+from genplan.web.jobs import Search, looking
+from genplan.web.plan import MOST_WEEKS
+from genplan.web.templating import redirect, screen
+from genplan.workflow import forecasting
+
+PLACE = "/forecast"
+MOST_TAUGHT_WITHIN = 26
+TEACHING, DRAW = "Weeks of teaching", "Number of the draw"
+"""The form's own labels, by which what is taken for granted speaks of them, too."""
+
+
+def show(site: AppState, request: Request) -> Response:
+    opened = workflow.open_case(site.folder, site.now)
+    search = site.finished(PLACE)
+    view: workflow.ForecastView | None = pickle.loads(search.task.out.read_bytes()) if search else None
+    chosen = _chosen(opened, search, request.query_params.get("week", ""))
+    return screen(
+        site,
+        request,
+        "forecast-screen.html",
+        title="How long still",
+        here="/plan",
+        learners=[(i, Names(opened.case).learner(i)) for i in opened.case.learners],
+        first_weeks=params.weeks_ahead(opened, params.week(str(chosen["week"]))),
+        chosen=chosen,
+        most_weeks=MOST_WEEKS,
+        labels=(TEACHING, DRAW),
+        found=_found(view) if view else None,
+        outdated=search is not None and search.case_digest != case_digest(site.folder),
+        **job_status.shown(site, PLACE),
+    )
+
+
+def start(site: AppState, request: Request, answers: Answers) -> Response:
+    weeks = params.count(answers.one("weeks"), "the weeks")
+    within = params.count(answers.one("taught_within"), "the weeks of teaching")
+    if weeks is None or not 1 <= weeks <= MOST_WEEKS:
+        raise UsageError(f"So many weeks cannot be looked at: 1 to {MOST_WEEKS}. Nothing was started.")
+    if within is None or within > MOST_TAUGHT_WITHIN:
+        raise UsageError(
+            f"Within how many weeks is it taught? 0 to {MOST_TAUGHT_WITHIN}. Nothing was started."
+        )
+    first = params.week(answers.one("first"))
+    seed = params.count(answers.one("seed"), "the draw")
+    opened = workflow.open_case(site.folder, site.now)
+    workflow.refuse_past(first, opened.now)
+    learner = answers.one("learner")
+    if learner and learner not in opened.case.learners:
+        raise UsageError("That learner is not in the case any more. Nothing was started.")
+    out = site.room_for("forecast") / "found"
+    words = {
+        "weeks": weeks,
+        "taught_within": within,
+        "learner": learner or None,
+        "seed": forecasting.SEED if seed is None else seed,
+    }
+    site.begin(looking("forecast", site.folder.resolve(), first, site.now, out, words, "the forecast", PLACE))
+    return redirect(site, PLACE)
+
+
+def _chosen(opened: workflow.Opened, search: Search | None, linked: str) -> Mapping[str, object]:
+    """What the form holds: the week of the link, what was asked for last, else what the command line takes."""
+    from_link = {"week": linked} if linked else {}
+    if search is not None:
+        return {**search.task.asked, **from_link}
+    return {
+        "weeks": forecasting.WEEKS,
+        "taught_within": forecasting.TEACHING_WEEKS,
+        "week": str(Week.of(opened.now.date()).next()),
+        "learner": None,
+        "seed": forecasting.SEED,
+        **from_link,
+    }
+
+
+def table(site: AppState, request: Request) -> Response:
+    """The table that 'genplan forecast --csv' writes."""
+    search = site.finished(PLACE)
+    if search is None:
+        raise HTTPException(404)
+    from genplan.report.forecast_table import forecast_table
+
+    view: workflow.ForecastView = pickle.loads(search.task.out.read_bytes())
+    return attached(csv_bytes(forecast_table(view.case, view.forecast)), "forecast.csv", TYPES[".csv"])
+
+
+def _found(view: workflow.ForecastView) -> dict[str, Any]:
+    from genplan.report.forecast_lines import DATES
+    from genplan.report.forecast_words import VERDICT_WORDS, Settings, assumption_sentences, wish_sentence
+
+    settings = Settings(f"“{TEACHING}”", f"“{DRAW}”")
+    case, forecast, names = view.case, view.forecast, Names(view.case)
+    first, last = forecast.weeks[0], forecast.weeks[-1]
+    return {
+        "span": f"{counted(len(forecast.weeks), 'week')}, {day_words(first.monday)} ({first}) to"
+        f" {long_date(last.sunday)} ({last}), as of {long_date(forecast.now.date())}",
+        "dates": [
+            (VERDICT_WORDS[w.verdict], wish_sentence(names, case.targets[t.target], w))
+            for t in forecast.targets
+            for w in t.wishes
+        ],
+        "dates_mean": DATES,
+        "learners": [_learner(case, view, i) for i in case.learners if _own(view, i)],
+        "assumptions": tuple(assumption_sentences(case, forecast, settings)),
+        "warnings": told(view.findings),
+    }
+
+
+def _own(view: workflow.ForecastView, learner: str) -> list[Any]:
+    return [t for t in view.forecast.targets if t.learner == learner]
+
+
+def _learner(case: Case, view: workflow.ForecastView, learner: str) -> dict[str, Any]:
+    from genplan.report.forecast_strip import strips
+    from genplan.report.forecast_words import target_sentences
+
+    names = Names(case)
+    return {
+        "name": names.learner(learner),
+        "targets": [
+            {
+                "name": names.target(t.target),
+                "strips": tuple(strips(names, view.forecast, t)),
+                "sentences": tuple(target_sentences(case, view.forecast, t)),
+            }
+            for t in _own(view, learner)
+        ],
+    }

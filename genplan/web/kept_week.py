@@ -1,0 +1,69 @@
+"""The week that people were told of."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from starlette.requests import Request
+from starlette.responses import Response
+
+from genplan import workflow
+from genplan.case import Week
+from genplan.keeping.store import kept_weeks, read_kept
+from genplan.report.names_and_words import day_words, long_date
+from genplan.report.plain_characters import counted
+from genplan.web import params, sitting_cards
+from genplan.web.app_state import AppState
+from genplan.web.endpoints import Answers
+from genplan.web.files import can_print, known_sittings, listed, shelf_of_kept
+from genplan.web.templating import redirect, screen
+
+
+def first(site: AppState, request: Request) -> Response:
+    """The week to look at first: the present one if it was kept, else the next that was, else the present one.
+    A folder without a case gets an offer of a first one."""
+    if not has_case(site.folder):
+        return screen(site, request, "empty.html", title="No case yet", folder=str(site.folder))
+    opened = workflow.open_case(site.folder, site.now)
+    present = Week.of(opened.now.date())
+    kept = [w for w in kept_weeks(site.folder) if w >= present]
+    return redirect(site, f"/week/{min(kept, default=present)}")
+
+
+def make_case(site: AppState, request: Request, answers: Answers) -> Response:
+    workflow.new(site.folder)
+    return redirect(
+        site, "/case", "A small invented case was made. Put your own in its place, a thing at a time."
+    )
+
+
+def show(site: AppState, request: Request) -> Response:
+    opened = workflow.open_case(site.folder, site.now)
+    week = params.week_of(request, opened)
+    kept = read_kept(site.folder, week, opened.case)
+    sittings = kept.sittings if kept else ()
+    case = opened.case
+    known = known_sittings(case, sittings)
+    return screen(
+        site,
+        request,
+        "week-screen.html",
+        title=f"Week {week.number}",
+        week=week,
+        first=day_words(week.monday),
+        last=long_date(week.sunday),
+        earlier=params.before(week),
+        later=week.next(),
+        days=sitting_cards.days(case, opened.log, known, opened.now.date()),
+        amount=f"{counted(len(sittings), 'sitting')} with {counted(sitting_cards.counted_probes(sittings), 'probe')}",
+        kept=kept,
+        over=week.sunday < opened.now.date(),
+        draft=site.draft(week) is not None,
+        files=listed(shelf_of_kept(site, week, case).names, case) if kept else (),
+        pdf=can_print(),
+    )
+
+
+def has_case(folder: Path) -> bool:
+    """Whether there is anything in the folder; a case with errors is a case."""
+    return folder.exists() and (not folder.is_dir() or any(p.name[:1] != "." for p in folder.iterdir()))

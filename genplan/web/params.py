@@ -1,0 +1,70 @@
+"""What an address asks for, as values; what makes no sense is a UsageError with a sentence."""
+
+from __future__ import annotations
+
+import re
+from datetime import date, time
+
+from starlette.requests import Request
+
+from genplan.case import Week
+from genplan.case.week import YEARS
+from genplan.errors import UsageError
+from genplan.report.names_and_words import day_short
+from genplan.workflow import Opened
+
+WEEKS_OFFERED = 13
+
+
+def week(text: str) -> Week:
+    try:
+        return Week.parse(text)
+    except ValueError as problem:
+        raise UsageError(f"{problem}.") from None
+
+
+def day(text: str) -> date:
+    try:
+        found = date.fromisoformat(text.strip())
+    except ValueError:
+        raise UsageError(f"'{text[:40]}' is not a date such as 2026-12-01.") from None
+    if found.year not in YEARS:
+        raise UsageError(f"'{text[:40]}' is not in the years {YEARS[0]} to {YEARS[-1]}.")
+    return found
+
+
+def clock(text: str) -> time | None:
+    if not text.strip():
+        return None
+    found = re.fullmatch(r"([01]?[0-9]|2[0-3]):([0-5][0-9])(:00)?", text.strip())
+    if not found:
+        raise UsageError(f"'{text[:40]}' is not a time such as 16:30.")
+    return time(int(found[1]), int(found[2]))
+
+
+def count(text: str, what: str) -> int | None:
+    """A whole number, None for nothing."""
+    if not text.strip():
+        return None
+    if not (text.strip().isascii() and text.strip().isdecimal() and len(text.strip()) < 6):
+        raise UsageError(f"'{text[:40]}' is no number for {what}: a whole number, 0 or more.")
+    return int(text)
+
+
+def week_of(request: Request, opened: Opened) -> Week:
+    """The week named in the address, else the one that is looked at first: the present one."""
+    named = request.path_params.get("week") or request.query_params.get("week")
+    return week(named) if named else Week.of(opened.now.date())
+
+
+def before(wanted: Week) -> Week:
+    return Week.of(date.fromordinal(wanted.monday.toordinal() - 7))
+
+
+def weeks_ahead(opened: Opened, wanted: Week | None = None) -> tuple[tuple[Week, str], ...]:
+    """The weeks that a form offers, with their words: the present one and those after it, and the one wanted."""
+    weeks = [Week.of(opened.now.date())]
+    while len(weeks) < WEEKS_OFFERED:
+        weeks.append(weeks[-1].next())
+    offered = sorted({*weeks, *([wanted] if wanted else [])}, key=lambda w: w.monday)
+    return tuple((w, f"{w}, from {day_short(w.monday)}") for w in offered)

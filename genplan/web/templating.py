@@ -1,0 +1,95 @@
+"""Drawing a screen: escaping always on, every user's text cleaned, our own stylesheet and script alone."""
+
+from __future__ import annotations
+
+import re
+import secrets
+from functools import lru_cache
+from pathlib import Path
+
+from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, RedirectResponse, Response
+
+from genplan.report.names_and_words import clean
+from genplan.web.app_state import AppState
+
+HERE = Path(__file__).parent
+REPORT_STYLE = HERE.parent / "report" / "templates" / "style.css"
+
+PLACES = (
+    ("/week", "Week"),
+    ("/record", "Write down"),
+    ("/matrix", "Matrix"),
+    ("/plan", "Plan"),
+    ("/review", "Review"),
+    ("/case", "Case"),
+    ("/check", "Check"),
+)
+
+
+OWN_ADDRESS = re.compile(r'(\s(?:href|src|action|formaction|data-state)=")/(?!/)')
+"""An address of the page itself, in a tag. No user's text is taken for one: its quotation marks are escaped."""
+
+
+@lru_cache(maxsize=1)
+def _environment() -> Environment:
+    return Environment(
+        loader=ChoiceLoader(
+            [PackageLoader("genplan.web", "templates"), PackageLoader("genplan.report", "templates")]
+        ),
+        autoescape=True,
+        undefined=StrictUndefined,
+        finalize=lambda value: _kept_lines(value) if type(value) is str else value,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+
+
+def _kept_lines(text: str) -> str:
+    """Clean, but a text of several lines stays one: it goes into a text area."""
+    return "\n".join(map(clean, text.split("\n")))
+
+
+def screen(site: AppState, request: Request, template: str, status: int = 200, **context: object) -> Response:
+    """The page as a response; `said` are sentences that a change before left for it."""
+    said = site.noted(request.query_params.get("said", ""))
+    text = drawn(template, **{**_everywhere(site, request, said), **context})
+    return HTMLResponse(OWN_ADDRESS.sub(rf"\g<1>/{site.way}/", text), status)
+
+
+def drawn(template: str, **context: object) -> str:
+    """A template whose addresses stay as they are."""
+    return _environment().get_template(template).render(context)
+
+
+def _everywhere(site: AppState, request: Request, said: tuple[str, ...]) -> dict[str, object]:
+    """What every screen has; `here` is the place that it belongs to."""
+    return {
+        "places": PLACES,
+        "here": "/" + request.url.path.split("/")[1],
+        "token": site.token,
+        "once": secrets.token_urlsafe(9),
+        "case_name": site.folder.resolve().name,
+        "said": said,
+        "problems": (),
+        "refresh": False,
+    }
+
+
+def redirect(site: AppState, where: str, *sentences: str) -> Response:
+    """After a change: on to a page that says what was done."""
+    if sentences:
+        where += ("&" if "?" in where else "?") + f"said={site.note(sentences)}"
+    return RedirectResponse(f"/{site.way}{where}", 303)
+
+
+@lru_cache(maxsize=1)
+def stylesheet() -> bytes:
+    return REPORT_STYLE.read_bytes() + b"\n" + (HERE / "templates" / "page.css").read_bytes()
+
+
+@lru_cache
+def ours(name: str) -> bytes:
+    """A file of the page's own, such as page.js."""
+    return (HERE / "templates" / name).read_bytes()

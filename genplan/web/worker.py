@@ -1,0 +1,107 @@
+"""The long verbs, each in a process of its own, so that a crash, a stop or a reload of the page cannot hurt anything.
+
+Started by `searching`, to which it says line by line as JSON how far it is and, if it fails, why: see `Channel`.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import pickle
+import sys
+import traceback
+from collections.abc import Callable, Mapping
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from genplan.case import Week
+from genplan.errors import GenplanError
+from genplan.web.worker_lifetime import end_with_the_page
+
+FAULT = 70
+PROGRESS, PROBLEM = "progress", "problem"
+Say = Callable[[str], None]
+
+
+class Channel:
+    """The pipe to the page, in the place of standard output: whatever else prints there would break a line, so that
+    goes where errors go. The solver's processes do not inherit it: it ends with this process."""
+
+    def __init__(self) -> None:
+        self._pipe = os.fdopen(os.dup(1), "w", encoding="utf-8")
+        os.dup2(2, 1)
+
+    def progress(self, sentence: str) -> None:
+        self._send(PROGRESS, sentence)
+
+    def problem(self, sentence: str) -> None:
+        self._send(PROBLEM, sentence)
+
+    def _send(self, kind: str, sentence: str) -> None:
+        self._pipe.write(json.dumps({kind: sentence}) + "\n")
+        self._pipe.flush()
+
+
+Verb = Callable[[Path, Week, datetime | None, Path, Mapping[str, Any], Say], None]
+"""Case folder, week, now, what it writes, what it was asked for beside, who hears how far it is."""
+
+
+def _plan(
+    folder: Path, week: Week, now: datetime | None, out: Path, asked: Mapping[str, Any], say: Say
+) -> None:
+    from genplan import workflow
+
+    if asked["weeks"] == 1:
+        workflow.plan(folder, week, now, out, say)
+    else:
+        workflow.plan_weeks(folder, week, asked["weeks"], now, out, say)
+
+
+def _forecast(
+    folder: Path, week: Week, now: datetime | None, out: Path, asked: Mapping[str, Any], say: Say
+) -> None:
+    from genplan import workflow
+
+    within, learner, seed = asked["taught_within"], asked["learner"], asked["seed"]
+    found = workflow.forecast(folder, week, now, asked["weeks"], say, within, learner, seed)
+    out.write_bytes(pickle.dumps(found))
+
+
+def _why(
+    folder: Path, week: Week, now: datetime | None, out: Path, asked: Mapping[str, Any], say: Say
+) -> None:
+    from genplan import workflow
+
+    found = workflow.why(folder, week, now, say, asked["learner"], asked["target"])
+    out.write_bytes(pickle.dumps(found))
+
+
+VERBS: Mapping[str, Verb] = {"plan": _plan, "forecast": _forecast, "why": _why}
+
+
+def main(verb: str, folder: str, out: str, asked: str) -> int:
+    """`asked` is JSON: week and now as text, now null for the clock, and what the verb wants beside."""
+    end_with_the_page()
+    channel = Channel()
+    told: dict[str, Any] = json.loads(asked)
+    now = datetime.fromisoformat(told["now"]) if told["now"] else None
+    try:
+        VERBS[verb](Path(folder), Week.parse(told["week"]), now, Path(out), told, channel.progress)
+    except GenplanError as error:
+        channel.problem(str(error))
+        return error.exit_code
+    except OSError as error:
+        channel.problem(f"A file could not be read or written: {error}.")
+        return 3
+    except Exception as error:
+        traceback.print_exc()
+        channel.problem(
+            f"This is a fault of the program, not of your files ({type(error).__name__}: {error})."
+        )
+        return FAULT
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(*sys.argv[1:]))

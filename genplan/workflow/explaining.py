@@ -1,0 +1,63 @@
+"""Why not, and what would help: answers about the plan of a week, found by planning again."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from genplan.case import Case, Week
+from genplan.findings import Finding
+from genplan.workflow.opened_case import Progress, known, open_case, wanted_week
+from genplan.workflow.planning import budget_of, facts_of, plan_opened
+
+if TYPE_CHECKING:
+    from genplan.plan import Plan
+    from genplan.planning.explanation import Why
+
+PLANNING_SHARE = 0.5
+"""Of the time of a run; the questions have the rest, and what the planning leaves."""
+
+
+@dataclass(frozen=True)
+class WhyView:
+    """The plan that the answers are about, and the answers for the learners and targets that were asked for."""
+
+    case: Case
+    plan: Plan
+    learners: tuple[str, ...]
+    target: str | None
+    why: Why
+    findings: tuple[Finding, ...]
+    about_week: tuple[Finding, ...] = ()
+
+
+def why(
+    folder: Path,
+    week: Week | None,
+    now: datetime | None,
+    progress: Progress,
+    learner: str | None = None,
+    target: str | None = None,
+) -> WhyView:
+    """Plans a week (the one after now if left out) and answers for one learner, for the learner of one target, or for
+    all. Writes nothing. Raises as `plan` does."""
+    from genplan.planning.explanation import why as look
+    from genplan.planning.jobs import Workers, process_pool
+    from genplan.planning.week_context import week_context_of
+
+    opened = open_case(folder, now)
+    budget = budget_of(opened)
+    if learner is not None:
+        known("learner", learner, opened.case.learners)
+    if target is not None:
+        learner = known("target", target, opened.case.targets).learner
+    wanted = wanted_week(week, opened.now)
+    learners = (learner,) if learner is not None else tuple(opened.case.learners)
+    facts = facts_of(opened, wanted)
+    with process_pool(hear=progress) as executor:
+        outcome = plan_opened(opened, wanted, executor, progress, budget.part(PLANNING_SHARE), facts=facts)
+        ground = week_context_of(opened.case, facts.log, wanted, opened.now, facts.busy, facts.kept)
+        found = look(ground, outcome.plan, Workers(executor, progress, budget), learners)
+    return WhyView(outcome.case, outcome.plan, learners, target, found, outcome.findings, outcome.about_week)

@@ -1,0 +1,113 @@
+"""What every verb begins with: a case folder read without errors, and the moment that counts as now."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, TypeVar
+
+from genplan.case import Absence, Case, Week
+from genplan.errors import CaseError, UsageError
+from genplan.findings import Finding, Severity, nearest
+
+if TYPE_CHECKING:
+    from genplan.casefile import Loaded
+    from genplan.evidence.log import Log
+
+
+Progress = Callable[[str], None]
+
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True)
+class Opened:
+    """A case folder that was read without errors; `findings` are warnings, `now` is aware and local."""
+
+    folder: Path
+    loaded: Loaded
+    case: Case
+    log: Log
+    now: datetime
+    findings: tuple[Finding, ...]
+
+    @property
+    def wall(self) -> datetime:
+        """Now as a clock on the wall there shows it: naive, local."""
+        return self.now.replace(tzinfo=None)
+
+
+def open_case(folder: Path, now: datetime | None = None, *, with_results: bool = True) -> Opened:
+    """Reads a case folder and its results. Raises CaseError with everything that is wrong with them. Who asks nothing
+    of the results opens without them, and is not held up by a row that cannot be read."""
+    from genplan.casefile import load
+    from genplan.casefile.public_holidays import YEARS_AHEAD, with_holidays
+    from genplan.casefile.unlikely_dates import about_dates
+    from genplan.evidence.log import Log
+    from genplan.evidence.results import read_results
+
+    loaded = load(folder)
+    if loaded.case is None:
+        raise CaseError(errors_of(loaded.findings))
+    moment = local(loaded.case, now)
+    log, about_results = read_results(folder, loaded.case, moment) if with_results else (Log(), ())
+    if errors := errors_of(about_results):
+        raise CaseError(errors)
+    case = with_holidays(loaded.case, range(moment.year - 1, moment.year + YEARS_AHEAD + 1))
+    findings = (*loaded.findings, *about_dates(loaded, loaded.case, moment.date()), *about_results)
+    return Opened(folder, loaded, case, log, moment, findings)
+
+
+def local(case: Case, now: datetime | None) -> datetime:
+    """The moment that counts as now, aware and in the case's zone; without one, the clock."""
+    if now is None:
+        return datetime.now(case.timezone).replace(microsecond=0)
+    return now.replace(tzinfo=case.timezone) if now.tzinfo is None else now.astimezone(case.timezone)
+
+
+def errors_of(findings: Sequence[Finding]) -> tuple[Finding, ...]:
+    return tuple(f for f in findings if f.severity is Severity.ERROR)
+
+
+def busy_of(
+    loaded: Loaded, case: Case, week: Week, until: Week | None = None
+) -> tuple[Mapping[str, tuple[Absence, ...]], tuple[Finding, ...]]:
+    """Busy times of the week, or from it to the end of `until`; calendars are only read where some adult has one."""
+    if not any(a.busy for a in case.adults.values()):
+        return {}, ()
+    from genplan.casefile.busy import busy_times
+
+    found = busy_times(loaded, case, week, until)
+    return found.absences, found.findings
+
+
+def refuse_past(week: Week, now: datetime) -> None:
+    if week.sunday < now.date():
+        raise UsageError(
+            f"The week {week} is over: it ended on {week.sunday.isoformat()}, and it is {now.date().isoformat()} now. "
+            f"Name a week that is still ahead, such as {Week.of(now.date()).next()}."
+        )
+
+
+def wanted_week(week: Week | None, now: datetime) -> Week:
+    """The week that was asked for, or the one after now. Raises UsageError for one that is over."""
+    wanted = week or Week.of(now.date()).next()
+    refuse_past(wanted, now)
+    return wanted
+
+
+def kept_ahead(folder: Path, now: datetime) -> list[Week]:
+    """The kept weeks that are not over."""
+    from genplan.keeping.store import kept_weeks
+
+    return [w for w in kept_weeks(folder) if w.sunday >= now.date()]
+
+
+def known(kind: str, typed: str, known: Mapping[str, T]) -> T:
+    if typed not in known:
+        hint = nearest(typed, known) or f"it has {', '.join(sorted(known)) or 'none'}."
+        raise UsageError(f"The case has no {kind} '{typed}'; {hint}")
+    return known[typed]

@@ -1,0 +1,229 @@
+"""The one thing that holds a target up, and that without it the line is shorter."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date, datetime
+
+from genplan.case import Absence, AdultLimits, Case, Learner, LearnerLimits, Window, Wish
+from genplan.evidence.log import Log
+from genplan.forecast import BottleneckKind, Forecast, HeldUp, TargetForecast
+from genplan.forecast.baseline import WeekFacts
+from genplan.forecast.remaining_capacity import RemainingCapacity
+from genplan.plan import ProbeKind
+from genplan.planning.needs import Choice
+from genplan.planning.openings import Hours
+from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
+from genplan.text.held_up import held_up_text
+from tests.fixtures.forecast_cases import (
+    WEEK,
+    hours,
+    look_ahead,
+    nine_case,
+    only,
+    product_case,
+    row,
+    second_target,
+    with_adult,
+    with_target,
+)
+
+BEFORE = date(2026, 11, 25)
+
+
+def the(found: Forecast, target: str) -> TargetForecast:
+    return next(t for t in found.targets if t.target == target)
+
+
+def told(case: Case, held_up: HeldUp) -> str:
+    return held_up_text(case, case.targets["skill"], held_up)
+
+
+def line_of(case: Case, log: Log | None = None) -> int:
+    line = only(look_ahead(case, log, rate=1.0, courses=1, weeks=12)).coverage.line
+    assert line is not None
+    return line
+
+
+def test_nothing_where_the_first_week_finishes_it() -> None:
+    found = only(look_ahead(product_case((2, 1, 1), cover="all"), rate=1.0)).held_up
+    assert (found.by, found.of) == (BottleneckKind.NOTHING, 0)
+
+
+def test_the_probes_that_the_policy_allows() -> None:
+    # 9 probes at 2 a week: in each of the 4 weeks before the fifth the policy alone stood in the way
+    case = nine_case(2)
+    found = only(look_ahead(case, rate=1.0)).held_up
+    assert (found.by, found.weeks, found.of) == (BottleneckKind.PROBES_OF_A_SKILL, 4, 4)
+    assert "2 probes of a skill a week" in told(case, found)
+    assert "9 are to be run" in told(case, found)
+    assert line_of(nine_case(3)) < line_of(nine_case(2))
+
+
+def test_the_minutes_of_an_adult() -> None:
+    # 3 adults x 3 places, all in one day if need be; the first has 10 minutes a week, one sitting of 5 + 5: 3 weeks
+    ample = product_case((3, 3, 1), cover="all", a_week=9, a_day=9)
+    first = next(iter(ample.adults))
+    case = with_adult(ample, first, limits=AdultLimits(minutes_per_week=10))
+    found = only(look_ahead(case, rate=1.0))
+    assert found.coverage.line == 2
+    assert (found.held_up.by, found.held_up.weeks, found.held_up.of) == (BottleneckKind.ADULT, 2, 2)
+    assert case.adults[first].name in told(case, found.held_up)
+    assert line_of(ample) == 0
+
+
+def test_one_thing_that_would_have_been_enough_comes_before_what_stands_in_all_ways() -> None:
+    # five places, two adults with one probe a week each: 3 weeks. Every place could be run by either if that one alone
+    # had more time; no one limit stands in all ways
+    case = product_case((2, 5, 1), cover="each-value", a_week=7, a_day=7)
+    for adult in case.adults:
+        case = with_adult(case, adult, limits=AdultLimits(minutes_per_week=10))
+    found = only(look_ahead(case, rate=1.0))
+    assert found.coverage.line == 2
+    assert (found.held_up.by, found.held_up.weeks, found.held_up.of) == (BottleneckKind.ADULT, 2, 2)
+
+
+def test_hours_that_people_do_not_share() -> None:
+    # the only adult is away in the first two weeks; then there are 3 probes, one a day
+    case = product_case((1, 3, 1), cover="all")
+    (adult,) = case.adults
+    away = (Absence(datetime(2026, 11, 30), datetime(2026, 12, 14)),)
+    longer = with_adult(case, adult, away=away)
+    found = only(look_ahead(longer, rate=1.0))
+    assert found.coverage.line == 2
+    assert (found.held_up.by, found.held_up.weeks, found.held_up.of) == (BottleneckKind.HOURS, 2, 2)
+    assert case.adults[adult].name in told(case, found.held_up)
+    assert "this week" not in told(case, found.held_up)
+
+
+def test_busy_times_count() -> None:
+    case = product_case((1, 2, 1), cover="all")
+    (adult,) = case.adults
+    week = look_ahead(case, weeks=1).weeks[0]
+    busy = {adult: (Absence(datetime(2026, 11, 30), datetime(2026, 12, 7), "busy"),)}
+    found = only(look_ahead(case, rate=1.0, facts={week: WeekFacts(busy)}))
+    assert found.coverage.line == 1
+
+
+def test_a_day_that_the_policy_does_not_use() -> None:
+    # the second adult comes on Saturdays only, and the policy plans from Monday to Friday
+    case = product_case((2, 1, 1), cover="all")
+    _, second = case.adults
+    case = with_adult(case, second, free=hours(None, None, None, None, None, (9, 17), None))
+    case = replace(case, policy=replace(case.policy, days=(0, 1, 2, 3, 4)))
+    found = only(look_ahead(case, weeks=3, rate=1.0))
+    assert found.coverage.line is None
+    assert found.held_up.by is BottleneckKind.HOURS
+    assert "the policy" in told(case, found.held_up)
+    assert "Sat" in told(case, found.held_up)
+
+
+def test_an_adult_who_is_not_briefed() -> None:
+    # the criterion asks for three adults; two are briefed
+    case = nine_case(2, generalised_when={"adult": 3})
+    *_, last = case.adults
+    case = with_adult(case, last, briefed_on=frozenset())
+    found = only(look_ahead(case, rate=1.0))
+    assert (found.generalised, found.out_of_reach) == (None, True)
+    assert found.held_up.by is BottleneckKind.BRIEFING
+    assert case.adults[last].name in told(case, found.held_up)
+    briefed = with_adult(case, last, briefed_on=frozenset({"skill"}))
+    assert not only(look_ahead(briefed, rate=1.0)).out_of_reach
+
+
+def test_a_criterion_that_no_briefing_brings_into_reach() -> None:
+    case = nine_case(2, generalised_when={"material_set": 2})
+    found = only(look_ahead(case, rate=1.0))
+    assert found.held_up.by is BottleneckKind.OUT_OF_REACH
+    assert "2 material sets" in told(case, found.held_up)
+
+
+def waiting_case() -> tuple[Case, Log]:
+    """One combination, not met and not taught since."""
+    case = product_case((1, 1, 1), cover="all", generalised_when={"adult": 1})
+    target = case.targets["skill"]
+    return case, Log.of([row(target, target.combinations()[0], False, BEFORE)])
+
+
+def test_something_that_waits_for_teaching() -> None:
+    case, log = waiting_case()
+    found = only(look_ahead(case, log, rate=1.0, teaching_weeks=3))
+    # taught within three weeks: probed again in the fourth
+    assert found.generalised is not None
+    assert (found.coverage.done, found.generalised.line) == (True, 3)
+    assert (found.held_up.by, found.held_up.weeks, found.held_up.of) == (BottleneckKind.TEACHING, 3, 3)
+    sooner = only(look_ahead(case, log, rate=1.0, teaching_weeks=0)).generalised
+    assert sooner is not None
+    assert sooner.line == 0
+
+
+def test_teaching_that_never_comes() -> None:
+    case, log = waiting_case()
+    found = only(look_ahead(case, log, weeks=3, rate=1.0, teaching_weeks=3))
+    assert found.generalised is not None
+    assert (found.generalised.line, found.generalised.within) == (None, 0)
+    assert found.held_up.by is BottleneckKind.TEACHING
+
+
+def test_other_skills_in_the_same_hours() -> None:
+    # two skills of four probes each, one probe a day for both together: 7 in the first week, the eighth after it
+    case = second_target(product_case((4, 1, 1), cover="all", a_week=7))
+    (learner,) = case.learners.values()
+    limited: Learner = replace(learner, limits=LearnerLimits(probes_per_day=1))
+    case = replace(case, learners={"wren": limited})
+    found = look_ahead(case, rate=1.0)
+    last = next(t for t in found.targets if t.coverage.line == 1)
+    assert last.held_up.by is BottleneckKind.OTHERS_FIRST
+    assert "other skills" in told(case, last.held_up)
+
+
+def test_what_was_only_taught_and_the_criterion_wants_met() -> None:
+    # one adult, one place, two sets, each value once; the first set is taught, so only the second is probed
+    case = product_case((1, 1, 2), cover="each-value", generalised_when={"material_set": 2})
+    target = case.targets["skill"]
+    names, first = target.dimension_names, target.combinations()[0]
+    case = with_target(case, taught=(dict(zip(names, first, strict=True)),))
+    found = only(look_ahead(case, weeks=3, rate=1.0))
+    assert found.generalised is not None
+    assert (found.coverage.line, found.generalised.line) == (0, None)
+    assert found.held_up.by is BottleneckKind.NOT_PLANNED
+    assert "1 material set" in told(case, found.held_up)
+
+
+def test_a_wish_that_does_not_hold_is_held_up_by_something_of_its_own() -> None:
+    # three combinations at the first place in one week, of which the policy allows two
+    first = next(iter(nine_case().locations))
+    case = nine_case(2, first=(Wish({"location": first}, date(2026, 12, 6)),))
+    (wish,) = only(look_ahead(case, rate=1.0)).wishes
+    assert wish.held_up is not None
+    assert wish.held_up.by is BottleneckKind.PROBES_OF_A_SKILL
+
+
+def test_a_wish_that_holds_unless_something_fails() -> None:
+    # 3 wanted, 1 a week: the third in the third week, by 20 December; a retest in that week puts it off
+    first = next(iter(nine_case().locations))
+    case = nine_case(1, first=(Wish({"location": first}, date(2026, 12, 20)),))
+    (wish,) = only(look_ahead(case, rate=0.5, courses=200)).wishes
+    assert wish.verdict.value == "at risk"
+    assert wish.held_up is not None
+    assert wish.held_up.by is BottleneckKind.RETESTS
+    # the first probe fails in half of the courses and is probed again in the third week
+    assert 0.4 < wish.tried < 0.6
+
+
+def test_a_course_keeps_the_rest_over_midnight() -> None:
+    """A sitting of the line ends on Monday at 23:50; with a rest of 30 minutes one on Tuesday begins at 0:30, on a grid
+    of 15, and not at midnight."""
+    case = product_case((1, 1, 2), cover="all", a_day=4)
+    first, second = case.targets["skill"].combinations()
+    day = 24 * 60
+    (adult,), (place,) = case.adults, case.locations
+    evening = PlacedSitting(
+        "wren", adult, place, day - 20, day - 10, (PlacedProbe("skill", first, ProbeKind.NEW.value),)
+    )
+    who, adults, places = ({i: (Window(day, day + 60),)} for i in ("wren", adult, place))
+    tuesday = Hours(learners=who, adults=adults, locations=places)
+    room = RemainingCapacity(case, WEEK, tuesday, (evening,), "wren")
+    found = room.beside((evening,), Choice("skill", second, ProbeKind.NEW))
+    assert found is not None
+    assert [s.start - day for s in found] == [-20, 30]

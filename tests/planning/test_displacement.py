@@ -1,0 +1,123 @@
+"""Who has to give way for the seats that a learner would like best, and who is planned again together."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from genplan.case import Case
+from genplan.plan import ProbeKind
+from genplan.planning.competitor_groups import FRUITLESS_ROUNDS, GROUP_SIZES, improve_groups
+from genplan.planning.construction import ROUND
+from genplan.planning.displacement import GIVE_WAY_AT_MOST, displace
+from genplan.planning.jobs import Workers
+from genplan.planning.outcome import Outcome
+from genplan.planning.week_context import week_context_of
+from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
+from tests.fixtures.monday_cases import NINE, holding, limited, monday, monday_case, skill
+from tests.fixtures.planning_cases import NOTHING_RUN, NOW, WEEK, Asked
+
+DAY = 24 * 60
+
+
+def seat(
+    learner: str,
+    start: int,
+    minutes: int = 10,
+    *,
+    adult: str = "tess",
+    place: str = "",
+    set_: str = "",
+    day: int = 0,
+) -> PlacedSitting:
+    """In minutes after nine, each learner with an own place and set unless said otherwise."""
+    probe = PlacedProbe(learner, (adult, place or f"home-{learner}", set_ or f"set-{learner}"), ProbeKind.NEW)
+    at = day * DAY + NINE + start
+    return PlacedSitting(learner, adult, place or f"home-{learner}", at, at + minutes, (probe,))
+
+
+def case_of(*learners: str) -> Case:
+    skills = [skill(i, i, "ann tess", f"home-{i} hall", f"set-{i} kit") for i in learners]
+    people = dict.fromkeys(learners, monday(60))
+    return monday_case(people, dict.fromkeys(("ann", "tess"), monday(60)), *skills)
+
+
+def away(case: Case, wanted: PlacedSitting, *others: PlacedSitting) -> list[str] | None:
+    """Who is asked to give way for the wanted seat; None: nobody is asked."""
+    load = week_context_of(case, NOTHING_RUN, WEEK, NOW, {}, ()).caseload
+    seats = {i: tuple(s for s in others if s.learner == i) for i in case.learners}
+    alone = {
+        i: Outcome(seats=(wanted,) if i == wanted.learner else (), objectives=(), seconds={})
+        for i in case.learners
+    }
+    asked = Asked()
+    most = {i: float(i == wanted.learner) for i in case.learners}
+    displace(load, Workers(asked, lambda _: None), seats, alone, most)
+    return [i for problem, _ in asked.jobs[0].away for i in problem.learners] if asked.jobs else None
+
+
+def test_the_one_whose_adult_is_wanted_gives_way() -> None:
+    case = case_of("robin", "tit", "wren")
+    others = seat("robin", 5), seat("tit", 20)
+    assert away(case, seat("wren", 0), *others) == ["robin"]
+    assert away(case, seat("wren", 15, minutes=15), *others) == ["tit"]
+    assert away(case, seat("wren", 40), *others) is None
+
+
+def test_minutes_of_the_week_are_given_up_on_another_day() -> None:
+    case = limited(case_of("robin", "wren"), "tess", minutes_per_week=30)
+    assert away(case, seat("wren", 0, minutes=10), seat("robin", 0, minutes=20, day=1)) is None
+    assert away(case, seat("wren", 0, minutes=15), seat("robin", 0, minutes=20, day=1)) == ["robin"]
+
+
+def test_a_place_is_given_up_at_its_time_and_a_set_for_its_way() -> None:
+    case = holding(case_of("robin", "wren"), "hall", 1)
+    there = seat("robin", 0, adult="ann", place="hall")
+    assert away(case, seat("wren", 9, place="hall"), there) == ["robin"]
+    assert away(case, seat("wren", 10, place="hall"), there) is None
+    travelling = replace(case, travel=replace(case.travel, otherwise=15))
+    with_kit = seat("robin", 0, adult="ann", set_="kit")
+    assert away(travelling, seat("wren", 24, set_="kit"), with_kit) == ["robin"]
+    assert away(travelling, seat("wren", 25, set_="kit"), with_kit) is None
+
+
+def test_too_many_are_not_asked() -> None:
+    learners = [f"learner-{n}" for n in range(GIVE_WAY_AT_MOST + 1)]
+    case = case_of(*learners, "wren")
+    others = [seat(i, 2 * n, minutes=2) for n, i in enumerate(learners)]
+    assert away(case, seat("wren", 0, minutes=2 * GIVE_WAY_AT_MOST), *others) == learners[:-1]
+    assert away(case, seat("wren", 0, minutes=2 * GIVE_WAY_AT_MOST + 1), *others) is None
+
+
+def tried(case: Case, *seats: PlacedSitting, short: str) -> list[tuple[str, ...]]:
+    """The groups that are planned together where one learner falls short of one tuple."""
+    load = week_context_of(case, NOTHING_RUN, WEEK, NOW, {}, ()).caseload
+    theirs = {i: tuple(s for s in seats if s.learner == i) for i in case.learners}
+    asked = Asked()
+    most = {i: float(i == short) for i in case.learners}
+    improve_groups(load, Workers(asked, lambda _: None), theirs, most)
+    return [job.problem.learners for job in asked.jobs]
+
+
+def test_who_holds_most_of_what_a_learner_could_use_is_planned_with_it() -> None:
+    case = case_of("ash", "robin", "tit", "wren")
+    robin = [seat("robin", 0), seat("robin", 20)]
+    tit = [seat("tit", 30)]
+    assert tried(case, *robin, *tit, short="wren") == [("robin", "wren"), ("robin", "tit", "wren")]
+    # as many each: by their names
+    assert tried(case, robin[0], *tit, short="wren")[0] == ("robin", "wren")
+    # after Wren's hour, or with people and at a place that Wren has no use for
+    elsewhere = [seat("robin", 60), seat("robin", 0, adult="ben", place="far")]
+    assert tried(case, *elsewhere, *tit, short="wren") == [("tit", "wren")]
+    assert tried(case, *elsewhere, short="wren") == []
+    assert tried(case, *robin, *tit, short="none") == []
+
+
+def test_groups_are_given_up_after_some_rounds_without_a_better_one() -> None:
+    learners = [f"learner-{n:02}" for n in range(2 * ROUND * (FRUITLESS_ROUNDS + 2))]
+    case = case_of(*learners)
+    load = week_context_of(case, NOTHING_RUN, WEEK, NOW, {}, ()).caseload
+    # every other one falls short and has another rival
+    seats = {i: (seat(i, n % 50, 1, place="hall"),) if n % 2 else () for n, i in enumerate(learners)}
+    asked = Asked()
+    improve_groups(load, Workers(asked, lambda _: None), seats, dict.fromkeys(learners, 9.0))
+    assert len(asked.jobs) == len(GROUP_SIZES) * ROUND * FRUITLESS_ROUNDS
