@@ -37,7 +37,6 @@ REVIEWED: frozenset[tuple[str, str]] = frozenset(
         ("casefile/yaml_errors.py", "find expected ':'"),
         ("casefile/yaml_errors.py", "mapping values"),
         ("casefile/yaml_errors.py", "quoted scalar"),
-        ("casefile/record_types.py", "the case"),
         ("evidence/delimited_text.py", "field limit"),
         ("evidence/delimited_text.py", "unexpected end"),
     }

@@ -1,4 +1,4 @@
-"""What becomes of a key's value in a copy without names, as a value; `sharing.case_tree` does it."""
+"""What becomes of a key's value in a copy without names, as a value; `sharing.redaction` does it."""
 
 from __future__ import annotations
 
