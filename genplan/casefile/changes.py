@@ -11,7 +11,7 @@ from typing import Any
 
 from genplan.case import Absence, Case
 from genplan.case.people import AbsenceKind
-from genplan.casefile import hours
+from genplan.casefile import time_texts
 from genplan.casefile.diagnostics import Diagnostics, InvalidValue
 from genplan.casefile.privacy import DATES, InCopy, ids, said
 from genplan.casefile.record_types import BY_HAND, Key, NoField, Shape
@@ -34,14 +34,14 @@ def _moment(text_: str, *, ends: bool) -> datetime:
     """A date alone is its first minute, or its end."""
     parts = re.split(r"[ T]+", text_.strip(), maxsplit=1)
     try:
-        on = datetime.combine(hours.day(parts[0]), time())
-        minute = hours.minute_of_day(parts[1], ends=ends) if len(parts) > 1 else 1440 if ends else 0
+        on = datetime.combine(time_texts.day(parts[0]), time())
+        minute = time_texts.minute_of_day(parts[1], ends=ends) if len(parts) > 1 else 1440 if ends else 0
     except InvalidValue as problem:
         raise InvalidValue(f"'{text_.strip()}'", A_MOMENT, problem.hint) from None
     return on + timedelta(minutes=minute)
 
 
-A_MOMENT_TEXT = rf"{hours.A_DAY}(?:[ T]+{hours.TIME_TEXT})?"
+A_MOMENT_TEXT = rf"{time_texts.A_DAY}(?:[ T]+{time_texts.TIME_TEXT})?"
 TOLD = NoField("a change is told on the page's 'Something changed', and written with 'genplan change'")
 
 

@@ -8,7 +8,7 @@ from typing import Any
 from genplan.case import WeeklyHours
 from genplan.case.week import DAY_NAMES
 from genplan.case.windows import Windows, merge
-from genplan.casefile import hours
+from genplan.casefile import time_texts
 from genplan.casefile.diagnostics import Diagnostics, InvalidValue, Path
 from genplan.casefile.invisible_characters import alike
 from genplan.casefile.scalar_types import (
@@ -122,17 +122,17 @@ def _day_windows(node: Node, path: Path, notes: Diagnostics) -> Windows:
         hint = (
             'inside { } put several days in quotation marks, such as "mon,wed"; leave a day without hours out'
         )
-        notes.error(path, "no value", hours.A_WINDOW, hint)
+        notes.error(path, "no value", time_texts.A_WINDOW, hint)
         return ()
     items = node if isinstance(node, list) else [node]
     found: list[tuple[int, int]] = []
     for i, item in enumerate(items, 1):
         at = (*path, str(i)) if isinstance(node, list) else path
         if not isinstance(item, Leaf):
-            notes.error(at, shown(item), hours.A_WINDOW)
+            notes.error(at, shown(item), time_texts.A_WINDOW)
             continue
         try:
-            found.extend(hours.windows([item.text]))
+            found.extend(time_texts.windows([item.text]))
         except InvalidValue as problem:
             hint = problem.hint or ("leave a day without hours out" if item.text.isalpha() else "")
             notes.error(at, problem.found, problem.expected, hint)
@@ -154,37 +154,42 @@ def weekly_hours(*, empty: str = "") -> FieldType:
         for key, value in node.items():
             found = _day_windows(value, (*path, key), notes)
             try:
-                for number in hours.day_numbers(key):
+                for number in time_texts.day_numbers(key):
                     days[number].extend(found)
             except InvalidValue as problem:
-                notes.unclear((*path, key), problem, hours.SOME_DAYS)
+                notes.unclear((*path, key), problem, time_texts.SOME_DAYS)
         return WeeklyHours(tuple(merge(parts) for parts in days))
 
-    window = texts(rf"\s*{hours.WINDOW_TEXT}\s*(?:,\s*{hours.WINDOW_TEXT}\s*)*", description=hours.A_WINDOW)
+    window = texts(
+        rf"\s*{time_texts.WINDOW_TEXT}\s*(?:,\s*{time_texts.WINDOW_TEXT}\s*)*",
+        description=time_texts.A_WINDOW,
+    )
     table: Schema = {
         "type": "object" if empty else ["object", "null"],
-        "patternProperties": {f"^{hours.DAYS_TEXT}$": either(window, {"type": "array", "items": window})},
+        "patternProperties": {
+            f"^{time_texts.DAYS_TEXT}$": either(window, {"type": "array", "items": window})
+        },
         "additionalProperties": False,
     }
     return FieldType(expects, read, {**table, "minProperties": 1} if empty else table)
 
 
 def absences(why: str) -> FieldType:
-    item = parsed(hours.AN_ABSENCE, lambda text: hours.absence(text, why), hours.ABSENCE_TEXT)
-    listed = list_of(item, expects=f"dates away, such as [{hours.AN_ABSENCE.replace(' or ', ', ')}]")
+    item = parsed(time_texts.AN_ABSENCE, lambda text: time_texts.absence(text, why), time_texts.ABSENCE_TEXT)
+    listed = list_of(item, expects=f"dates away, such as [{time_texts.AN_ABSENCE.replace(' or ', ', ')}]")
     return then(listed, lambda found: tuple(sorted(set(found))))
 
 
 def terms() -> FieldType:
     """Ranges of dates -> the absences between and around them."""
     example = "2026-08-27..2026-12-18"
-    item = parsed(f"first and last day, such as {example}", hours.term, hours.RANGE_TEXT)
-    return then(list_of(item, least=1, expects=f"ranges of dates, such as [{example}]"), hours.outside)
+    item = parsed(f"first and last day, such as {example}", time_texts.term, time_texts.RANGE_TEXT)
+    return then(list_of(item, least=1, expects=f"ranges of dates, such as [{example}]"), time_texts.outside)
 
 
 def days_of_week() -> FieldType:
-    item = parsed(hours.SOME_DAYS, hours.day_numbers, hours.DAYS_TEXT)
-    listed = list_of(item, least=1, expects=hours.SOME_DAYS)
+    item = parsed(time_texts.SOME_DAYS, time_texts.day_numbers, time_texts.DAYS_TEXT)
+    listed = list_of(item, least=1, expects=time_texts.SOME_DAYS)
     return then(listed, lambda found: tuple(sorted({day for days in found for day in days})))
 
 

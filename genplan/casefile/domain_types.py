@@ -9,7 +9,7 @@ from typing import Any
 from zoneinfo import ZoneInfo, available_timezones
 
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
-from genplan.casefile import hours
+from genplan.casefile import time_texts
 from genplan.casefile.composite_types import list_of, table_of
 from genplan.casefile.diagnostics import Diagnostics, InvalidValue, Path
 from genplan.casefile.scalar_types import (
@@ -92,7 +92,7 @@ def pattern() -> FieldType:
 def wish() -> FieldType:
     """A pattern, and beside its dimensions a date under `by`."""
     expects = "values wanted early and a date, such as {location: school, by: 2026-12-18}"
-    values, date_kind = pattern(), parsed(hours.A_DATE, hours.day, hours.A_DAY)
+    values, date_kind = pattern(), parsed(time_texts.A_DATE, time_texts.day, time_texts.A_DAY)
 
     def read(node: Node, path: Path, notes: Diagnostics) -> Any:
         if not isinstance(node, dict):

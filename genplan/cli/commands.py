@@ -52,7 +52,7 @@ def plan(words: Namespace) -> int:
     _warn_of_plan(words.folder, outcome)
     output.show_lines(week_summary(outcome.case, outcome.plan).splitlines())
     if outcome.kept is not None:
-        from genplan.report.changes import changes_summary
+        from genplan.report.week_changes import changes_summary
 
         output.show("\nWhat changes for people who were told of this week")
         output.show_lines(changes_summary(outcome.case, outcome.differences).splitlines())

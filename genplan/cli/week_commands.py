@@ -31,8 +31,8 @@ def change(words: Namespace) -> int:
 
 def replan(words: Namespace) -> int:
     from genplan import workflow
-    from genplan.report.changes import changes_summary
     from genplan.report.terminal import run_line, week_summary
+    from genplan.report.week_changes import changes_summary
 
     outcome, kept = workflow.replan(
         words.folder, words.week, words.now, words.out, words.keep, output.progress
@@ -71,7 +71,7 @@ def _fact(words: Namespace) -> tuple[str, str, str]:
 
 
 def _told(folder: Path, kept: object) -> None:
-    from genplan.report.changes import changes_summary
+    from genplan.report.week_changes import changes_summary
     from genplan.workflow import Kept
 
     assert isinstance(kept, Kept)

@@ -31,9 +31,9 @@ class Comparison:
     met_without     probes without it that were met
     probes_without  without it
     targets         that tell
-    chance          of so few met, or fewer, if the value made no difference (one-sided p-value)
-    least           the smallest chance that any outcome of these probes has
-    adjusted        `chance` after Holm's correction; None: no outcome could have been a finding
+    p_value         of so few met, or fewer, if the value made no difference (one-sided p-value)
+    smallest_attainable  the smallest p-value that any outcome of these probes has
+    adjusted        `p_value` after Holm's correction; None: no outcome could have been a finding
     """
 
     dimension: str
@@ -43,8 +43,8 @@ class Comparison:
     met_without: int
     probes_without: int
     targets: int
-    chance: Fraction
-    least: Fraction
+    p_value: Fraction
+    smallest_attainable: Fraction
     adjusted: Fraction | None = None
 
     @property
@@ -67,8 +67,8 @@ class Breaks:
     @property
     def can_tell(self) -> bool:
         """Whether the worst that these probes allow would be a finding for any value."""
-        able = [look for look in self.looks if look.least <= LEVEL]
-        return any(look.least * len(able) <= LEVEL for look in able)
+        able = [look for look in self.looks if look.smallest_attainable <= LEVEL]
+        return any(look.smallest_attainable * len(able) <= LEVEL for look in able)
 
 
 Outcomes = Sequence[tuple[Combination, bool]]
@@ -95,7 +95,7 @@ def where_it_breaks(targets: Iterable[Target], log: Log) -> Breaks:
 
 def _likeliest_first(look: Comparison) -> tuple[Fraction, Fraction, str, str]:
     last = Fraction(2)
-    return last if look.adjusted is None else look.adjusted, look.chance, look.dimension, look.value
+    return last if look.adjusted is None else look.adjusted, look.p_value, look.dimension, look.value
 
 
 def first_outcomes(target: Target, results: Iterable[Result]) -> Outcomes:
@@ -127,7 +127,7 @@ def _look(dimension: str, value: str, outcomes: _Seen) -> Comparison | None:
         fields
         for target, of_target in outcomes
         if dimension in target.dimension_names
-        and (fields := _fields(target, dimension, value, of_target)).tells
+        and (fields := _fields(target, dimension, value, of_target)).informative
     ]
     if not strata:
         return None
@@ -140,8 +140,8 @@ def _look(dimension: str, value: str, outcomes: _Seen) -> Comparison | None:
         met_without=sum(s.met_without for s in strata),
         probes_without=sum(s.probes_without for s in strata),
         targets=len(strata),
-        chance=test.fewer,
-        least=test.least,
+        p_value=test.fewer,
+        smallest_attainable=test.smallest_attainable,
     )
 
 
@@ -153,8 +153,8 @@ def _fields(target: Target, dimension: str, value: str, outcomes: Outcomes) -> T
 
 
 def _adjusted(looks: Sequence[Comparison]) -> list[Comparison]:
-    able = [look for look in looks if look.least <= LEVEL]
-    adjusted = holm([look.chance for look in able])
+    able = [look for look in looks if look.smallest_attainable <= LEVEL]
+    adjusted = holm([look.p_value for look in able])
     return [replace(look, adjusted=a) for look, a in zip(able, adjusted, strict=True)] + [
-        look for look in looks if look.least > LEVEL
+        look for look in looks if look.smallest_attainable > LEVEL
     ]

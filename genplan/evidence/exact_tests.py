@@ -27,7 +27,7 @@ class Table2x2:
         return self.met_without + self.not_met_without
 
     @property
-    def tells(self) -> bool:
+    def informative(self) -> bool:
         """Whether the stratum adds anything: probes with and without the value, some met and some not."""
         met = self.met + self.met_without
         return bool(self.probes and self.probes_without and 0 < met < self.probes + self.probes_without)
@@ -36,13 +36,13 @@ class Table2x2:
 @dataclass(frozen=True)
 class ExactTest:
     """Chances, given all margins and no association. `fewer`: as few met with the value as seen, or fewer;
-    `more`: as many, or more; `either`: any sum that is no likelier than the one seen. `least`: the smallest
+    `more`: as many, or more; `either`: any sum that is no likelier than the one seen. `smallest_attainable`: the smallest
     `fewer` that these margins allow."""
 
     fewer: Fraction
     more: Fraction
     either: Fraction
-    least: Fraction
+    smallest_attainable: Fraction
 
 
 def exact_test(strata: Iterable[Table2x2]) -> ExactTest:
@@ -52,9 +52,9 @@ def exact_test(strata: Iterable[Table2x2]) -> ExactTest:
     C(n, k) C(n', m - k) ways. The sum S over strata has the product of their generating functions as its ways, and
     P(S = s) = ways(s) / all ways. `either` is the sum of P(S = s) over all s with P(S = s) <= P(S = seen).
     A. Agresti, Categorical Data Analysis (1990), on exact conditional tests (from memory); R. A. Fisher, The
-    Design of Experiments (1935), chapter 2 (from memory). Strata that do not tell add nothing; without any that tells
+    Design of Experiments (1935), chapter 2 (from memory). Strata that are not informative add nothing; without any that is
     all four are 1. Raises nothing for counts of 0 or more."""
-    telling = [s for s in strata if s.tells]
+    telling = [s for s in strata if s.informative]
     first, weights = 0, [1]
     for stratum in telling:
         start, more = _ways(stratum)

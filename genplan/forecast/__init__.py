@@ -5,7 +5,7 @@ will hold, and what holds it up.
 often as `rates` says, for the range; `held_up` finds in the weeks what stands in the way.
 """
 
-from genplan.forecast.assemble import forecast
+from genplan.forecast.compose import forecast
 from genplan.forecast.values import (
     Assumptions,
     BottleneckKind,

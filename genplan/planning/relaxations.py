@@ -26,7 +26,7 @@ PERSON_MINUTES = 30
 PLACE_MINUTES = 60
 
 
-class Eased(StrEnum):
+class RelaxationKind(StrEnum):
     """What a change eases. Those of hours come first, then limits, copies, briefings, as they are tried."""
 
     ADULT_HOURS = "hours of an adult"
@@ -46,7 +46,7 @@ class Easing:
     """A change as a value: what is eased, of whom or what (`subject`, an id; empty for all), and what it would be then:
     the `figure` of a limit (of a person the one called `key`), or the `target` that an adult is briefed on."""
 
-    kind: Eased
+    kind: RelaxationKind
     subject: str = ""
     figure: int = 0
     key: str = ""
@@ -55,7 +55,7 @@ class Easing:
     @property
     def order(self) -> tuple[int, str, str, str]:
         """The order among changes that bring the same."""
-        return list(Eased).index(self.kind), self.subject, self.key, self.target
+        return list(RelaxationKind).index(self.kind), self.subject, self.key, self.target
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -94,13 +94,13 @@ def _more_hours(g: WeekContext, learners: tuple[str, ...]) -> Iterator[Relaxatio
         gone = absences_in(g.week, (*adult.away, *g.busy.get(adult.id, ())))
         others = intersect(_any(free.learners[i] for i in whom), places)
         pieces = _pieces(free.adults[adult.id], others, subtract(usable, gone), PERSON_MINUTES)
-        yield from _idea(g, Easing(Eased.ADULT_HOURS, adult.id), whom, pieces)
+        yield from _idea(g, Easing(RelaxationKind.ADULT_HOURS, adult.id), whom, pieces)
     for i in learners:
         learner = g.case.learners[i]
         others = intersect(_any(free.adults[a.id] for a in g.case.adults.values() if a.works_with(i)), places)
         allowed = subtract(usable, absences_in(g.week, learner.away))
         pieces = _pieces(free.learners[i], others, allowed, PERSON_MINUTES)
-        yield from _idea(g, Easing(Eased.LEARNER_HOURS, i), (i,), pieces)
+        yield from _idea(g, Easing(RelaxationKind.LEARNER_HOURS, i), (i,), pieces)
 
 
 def _longer_places(g: WeekContext, learners: tuple[str, ...]) -> Iterator[RelaxationGroup]:
@@ -110,7 +110,7 @@ def _longer_places(g: WeekContext, learners: tuple[str, ...]) -> Iterator[Relaxa
         allowed = subtract(usable, absences_in(g.week, place.closed))
         others = intersect(_any(free.learners[i] for i in whom), _any(free.adults.values()))
         pieces = _pieces(free.locations[place.id], others, allowed, PLACE_MINUTES)
-        yield from _idea(g, Easing(Eased.LOCATION_HOURS, place.id), whom, pieces)
+        yield from _idea(g, Easing(RelaxationKind.LOCATION_HOURS, place.id), whom, pieces)
 
 
 def _any(several: Iterable[Windows]) -> Windows:
@@ -155,9 +155,9 @@ def _with_hours(free: Hours, easing: Easing, pieces: Sequence[Window]) -> Hours:
         return {**own, easing.subject: merge([*own[easing.subject], *pieces])}
 
     match easing.kind:
-        case Eased.ADULT_HOURS:
+        case RelaxationKind.ADULT_HOURS:
             return replace(free, adults=more(free.adults))
-        case Eased.LEARNER_HOURS:
+        case RelaxationKind.LEARNER_HOURS:
             return replace(free, learners=more(free.learners))
         case _:
             return replace(free, locations=more(free.locations))
@@ -177,8 +177,8 @@ def _higher_limits(g: WeekContext, learners: tuple[str, ...]) -> Iterator[Relaxa
     case, policy = g.case, g.case.policy
     week_most, day_most = policy.probes_per_target_per_week + 1, policy.probes_per_target_per_day + 1
     for kind, most, changed in (
-        (Eased.TARGET_WEEK, week_most, replace(policy, probes_per_target_per_week=week_most)),
-        (Eased.TARGET_DAY, day_most, replace(policy, probes_per_target_per_day=day_most)),
+        (RelaxationKind.TARGET_WEEK, week_most, replace(policy, probes_per_target_per_week=week_most)),
+        (RelaxationKind.TARGET_DAY, day_most, replace(policy, probes_per_target_per_day=day_most)),
     ):
         yield _single(g, Easing(kind, figure=most), replace(case, policy=changed), learners)
     for i in learners:
@@ -186,19 +186,19 @@ def _higher_limits(g: WeekContext, learners: tuple[str, ...]) -> Iterator[Relaxa
         for amount, most in _raised(LEARNER_AMOUNTS, learner.limits):
             limits = replace(learner.limits, **{amount.key: most})
             more = replace(case, learners={**case.learners, i: replace(learner, limits=limits)})
-            yield _single(g, Easing(Eased.LEARNER_LIMIT, i, most, amount.key), more, (i,))
+            yield _single(g, Easing(RelaxationKind.LEARNER_LIMIT, i, most, amount.key), more, (i,))
     for adult in case.adults.values():
         whom = tuple(i for i in learners if adult.works_with(i))
         for amount, most in _raised(ADULT_AMOUNTS, adult.limits) if whom else ():
             given = replace(adult.limits, **{amount.key: most})
             more = replace(case, adults={**case.adults, adult.id: replace(adult, limits=given)})
-            yield _single(g, Easing(Eased.ADULT_LIMIT, adult.id, most, amount.key), more, whom)
+            yield _single(g, Easing(RelaxationKind.ADULT_LIMIT, adult.id, most, amount.key), more, whom)
     for place in case.locations.values():
         whom = tuple(i for i in learners if place.takes(i))
         if sum(map(place.takes, case.learners)) > place.capacity and whom:
             bigger = replace(place, capacity=place.capacity + 1)
             more = replace(case, locations={**case.locations, place.id: bigger})
-            yield _single(g, Easing(Eased.CAPACITY, place.id, bigger.capacity), more, whom)
+            yield _single(g, Easing(RelaxationKind.CAPACITY, place.id, bigger.capacity), more, whom)
 
 
 def _raised(amounts: Iterable[Amount], limits: LearnerLimits | AdultLimits) -> Iterator[tuple[Amount, int]]:
@@ -222,14 +222,14 @@ def _more_copies(g: WeekContext, learners: tuple[str, ...]) -> Iterator[Relaxati
         if len(varying) > material_set.copies and whom:
             more = replace(material_set, copies=material_set.copies + 1)
             case = replace(g.case, material_sets={**g.case.material_sets, name: more})
-            yield _single(g, Easing(Eased.COPIES, name, more.copies), case, whom)
+            yield _single(g, Easing(RelaxationKind.COPIES, name, more.copies), case, whom)
 
 
 def _briefings(g: WeekContext, learners: tuple[str, ...]) -> Iterator[RelaxationGroup]:
     for target in g.case.mastered:
         if target.learner in learners:
             for wanted in briefings_wanted(g.case, target, g.log, g.now.date()):
-                easing = Easing(Eased.BRIEFING, wanted.adult, target=target.id)
+                easing = Easing(RelaxationKind.BRIEFING, wanted.adult, target=target.id)
                 case = briefed(g.case, wanted.adult, target.id)
                 need = _need_with(g, case, target)
                 yield _single(g, easing, case, (target.learner,), (need,))

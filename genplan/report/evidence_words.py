@@ -72,7 +72,7 @@ def look_sentence(names: Names, breaks: Breaks, look: Comparison) -> str:
     adjusted = Fraction(1) if look.adjusted is None else look.adjusted
     return (
         f"{look.met_without} of {look.probes_without} met {rest}, {look.met} of {look.probes} {here} ({over}exact"
-        f" chance of so few {chance_words(look.chance)}, {chance_words(adjusted)} after Holm's correction for"
+        f" chance of so few {chance_words(look.p_value)}, {chance_words(adjusted)} after Holm's correction for"
         f" {counted(looks, 'look')}; called a finding up to {float(LEVEL):.2f})."
     )
 

@@ -14,7 +14,7 @@ from zoneinfo import available_timezones
 from genplan.case import STRENGTHS, Birth, TargetState
 from genplan.case.safety import ALLERGENS, ALLERGENS_WITHIN
 from genplan.case.week import DAY_NAMES
-from genplan.casefile import hours
+from genplan.casefile import time_texts
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.keys import CASE
 from genplan.casefile.policies import policy_names
@@ -90,7 +90,7 @@ def birth(node: Node, disguise: Pseudonyms) -> Node:
 
     def moved(text: str) -> str | None:
         try:
-            born = moved_birth(hours.birth(text), disguise.shift)
+            born = moved_birth(time_texts.birth(text), disguise.shift)
         except (InvalidValue, OverflowError):
             return None
         return f"{born.year:04d}-{born.month:02d}"

@@ -8,7 +8,7 @@ from genplan.case import Case
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.case.week import DAYS, MINUTES_PER_DAY
 from genplan.case.windows import Window
-from genplan.planning.relaxations import Eased, Easing
+from genplan.planning.relaxations import Easing, RelaxationKind
 from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS, Span, Unit
 
 
@@ -39,22 +39,26 @@ def _child(case: Case, easing: Easing) -> str:
 
 
 def _may(easing: Easing) -> str:
-    amounts = LEARNER_AMOUNTS if easing.kind is Eased.LEARNER_LIMIT else ADULT_AMOUNTS
+    amounts = LEARNER_AMOUNTS if easing.kind is RelaxationKind.LEARNER_LIMIT else ADULT_AMOUNTS
     amount = next(a for a in amounts if a.key == easing.key)
     verb = "give" if amount.unit is Unit.MINUTES else "have"
     span = "in a sitting" if amount.span is Span.SITTING else f"a {amount.span.value}"
     return f"may {verb} {easing.figure} {amount.unit.value} {span}"
 
 
-_TEXTS: Mapping[Eased, Callable[[Case, Easing], str]] = {
-    Eased.ADULT_HOURS: lambda case, e: f"{_adult(case, e)} has half an hour more",
-    Eased.LEARNER_HOURS: lambda case, e: f"{_child(case, e)} has half an hour more",
-    Eased.LOCATION_HOURS: lambda case, e: f"{_place(case, e)} is open an hour longer",
-    Eased.TARGET_WEEK: lambda case, e: f"a skill may have {e.figure} probes a week",
-    Eased.TARGET_DAY: lambda case, e: f"a skill may have {e.figure} probes a day",
-    Eased.LEARNER_LIMIT: lambda case, e: f"{_child(case, e)} {_may(e)}",
-    Eased.ADULT_LIMIT: lambda case, e: f"{_adult(case, e)} {_may(e)}",
-    Eased.CAPACITY: lambda case, e: f"{_place(case, e)} may hold {e.figure} sittings at once",
-    Eased.COPIES: lambda case, e: f"there are {e.figure} copies of '{case.called(MATERIAL_SET, e.subject)}'",
-    Eased.BRIEFING: lambda case, e: f"{_adult(case, e)} is briefed on '{case.targets[e.target].name}'",
+_TEXTS: Mapping[RelaxationKind, Callable[[Case, Easing], str]] = {
+    RelaxationKind.ADULT_HOURS: lambda case, e: f"{_adult(case, e)} has half an hour more",
+    RelaxationKind.LEARNER_HOURS: lambda case, e: f"{_child(case, e)} has half an hour more",
+    RelaxationKind.LOCATION_HOURS: lambda case, e: f"{_place(case, e)} is open an hour longer",
+    RelaxationKind.TARGET_WEEK: lambda case, e: f"a skill may have {e.figure} probes a week",
+    RelaxationKind.TARGET_DAY: lambda case, e: f"a skill may have {e.figure} probes a day",
+    RelaxationKind.LEARNER_LIMIT: lambda case, e: f"{_child(case, e)} {_may(e)}",
+    RelaxationKind.ADULT_LIMIT: lambda case, e: f"{_adult(case, e)} {_may(e)}",
+    RelaxationKind.CAPACITY: lambda case, e: f"{_place(case, e)} may hold {e.figure} sittings at once",
+    RelaxationKind.COPIES: lambda case, e: (
+        f"there are {e.figure} copies of '{case.called(MATERIAL_SET, e.subject)}'"
+    ),
+    RelaxationKind.BRIEFING: lambda case, e: (
+        f"{_adult(case, e)} is briefed on '{case.targets[e.target].name}'"
+    ),
 }

@@ -16,7 +16,7 @@ from pathlib import Path
 
 from genplan.case import Week
 from genplan.errors import UsageError
-from genplan.web.jobs import Job, Search
+from genplan.web.long_jobs import Job, Search
 from genplan.web.scratch import Scratch
 
 MOST_NOTES = 200

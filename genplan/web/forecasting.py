@@ -22,9 +22,9 @@ from genplan.report.tables import csv_bytes
 from genplan.web import job_status, params
 from genplan.web.app_state import AppState, case_digest
 from genplan.web.endpoints import Answers, told
-from genplan.web.files import TYPES, attached
-from genplan.web.jobs import Search, looking
+from genplan.web.long_jobs import Search, looking
 from genplan.web.plan import MOST_WEEKS
+from genplan.web.plan_files import TYPES, attached
 from genplan.web.templating import redirect, screen
 from genplan.workflow import forecasting
 

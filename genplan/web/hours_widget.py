@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from genplan.case.week import DAY_NAMES, DAYS
-from genplan.casefile import hours
+from genplan.casefile import time_texts
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.tree import Leaf, Node
 from genplan.web.endpoints import Answers
@@ -46,7 +46,7 @@ def tidy(text: str) -> Day:
     if not text.strip():
         return ""
     try:
-        return ", ".join(map(hours.window_text, hours.windows([text])))
+        return ", ".join(map(time_texts.window_text, time_texts.windows([text])))
     except InvalidValue:
         return " ".join(text.split())
 
@@ -87,6 +87,6 @@ def _windows(text: Day) -> Node:
 
 def _numbers(key: str) -> tuple[int, ...]:
     try:
-        return hours.day_numbers(key)
+        return time_texts.day_numbers(key)
     except InvalidValue:
         raise Unshowable from None

@@ -15,7 +15,7 @@ from genplan.report.plain_characters import counted
 from genplan.web import params, sitting_cards
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers
-from genplan.web.files import can_print, known_sittings, listed, shelf_of_kept
+from genplan.web.plan_files import can_print, known_sittings, listed, shelf_of_kept
 from genplan.web.templating import redirect, screen
 
 

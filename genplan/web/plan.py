@@ -14,18 +14,18 @@ from genplan.errors import UsageError
 from genplan.keeping.differences import differences
 from genplan.keeping.store import read_kept, sitting_from
 from genplan.plan import LeftOut, Sitting
-from genplan.report.changes import changes_of_people
 from genplan.report.document import left_out_of
 from genplan.report.names_and_words import Names, day_words, long_date
 from genplan.report.plain_characters import counted
 from genplan.report.reasons import reason_groups
+from genplan.report.week_changes import changes_of_people
 from genplan.text.left_out import what_text
 from genplan.text.limits import limit_sentence
 from genplan.web import job_status, params, sitting_cards
 from genplan.web.app_state import AppState, case_digest
 from genplan.web.endpoints import Answers
-from genplan.web.files import can_print, known_sittings, listed, names_in
-from genplan.web.jobs import Search, planning
+from genplan.web.long_jobs import Search, planning
+from genplan.web.plan_files import can_print, known_sittings, listed, names_in
 from genplan.web.templating import redirect, screen
 
 MOST_WEEKS = 26

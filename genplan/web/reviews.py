@@ -15,7 +15,7 @@ from genplan.report.plain_characters import counted
 from genplan.report.review_page import review_page
 from genplan.web import params
 from genplan.web.app_state import AppState
-from genplan.web.files import PAGE_POLICY, attached
+from genplan.web.plan_files import PAGE_POLICY, attached
 from genplan.web.templating import screen
 
 

@@ -19,7 +19,7 @@ from genplan.errors import CaseError, UsageError
 from genplan.report.names_and_words import Names
 from genplan.web.app_state import AppState, PreparedDownload
 from genplan.web.endpoints import Answers, told
-from genplan.web.files import TYPES, File, attached, drawn
+from genplan.web.plan_files import TYPES, File, attached, drawn
 from genplan.web.templating import redirect, screen
 
 SHOWN_AS_TEXT = (".txt", ".yaml")

@@ -19,7 +19,7 @@ from genplan.report.names_and_words import Names, day_words, long_date
 from genplan.web import job_status, params
 from genplan.web.app_state import AppState, case_digest
 from genplan.web.endpoints import Answers, told
-from genplan.web.jobs import Search, looking
+from genplan.web.long_jobs import Search, looking
 from genplan.web.templating import redirect, screen
 
 PLACE = "/why"

@@ -53,16 +53,16 @@ def _span(request: ChangeRequest, now: datetime) -> tuple[datetime, datetime]:
 
 
 def _hours_of(request: ChangeRequest, now: datetime) -> tuple[datetime, datetime]:
-    from genplan.casefile import hours
+    from genplan.casefile import time_texts
     from genplan.casefile.diagnostics import InvalidValue
 
     day_text, _, span = request.hours.strip().partition(" ")
     try:
-        window = hours.window(span)
+        window = time_texts.window(span)
         if day_text[:1].isdigit():
-            on = hours.day(day_text)
+            on = time_texts.day(day_text)
         else:
-            (number,) = hours.day_numbers(day_text)
+            (number,) = time_texts.day_numbers(day_text)
             on = (request.week or Week.of(now.date())).days[number]
     except (InvalidValue, ValueError) as problem:
         raise UsageError(

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from genplan.case import Absence, AdultLimits, Birth, Dimension, PassMark, TargetState, Window
 from genplan.case.windows import merge
-from genplan.casefile import hours, load
+from genplan.casefile import load, time_texts
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.record_types import KNOWN
 from tests.fixtures.casefile_cases import SMALL, changed, loaded, write
@@ -161,7 +161,7 @@ def test_words_that_other_readers_take_for_something_else_stay_text(tmp_path: Pa
     ],
 )
 def test_days(text: str, expected: tuple[int, ...]) -> None:
-    assert hours.day_numbers(text) == expected
+    assert time_texts.day_numbers(text) == expected
 
 
 minutes = st.integers(0, 1440)
@@ -169,39 +169,39 @@ minutes = st.integers(0, 1440)
 
 @given(st.integers(0, 1439))
 def test_a_time_comes_back_as_it_was_and_is_never_a_number(minute: int) -> None:
-    text = hours.time_text(minute)
-    assert hours.minute_of_day(text) == minute
+    text = time_texts.time_text(minute)
+    assert time_texts.minute_of_day(text) == minute
     assert not text.isdigit()
 
 
 @given(st.lists(st.tuples(minutes, minutes).filter(lambda w: w[0] < w[1]), max_size=6), st.randoms())
 def test_windows_come_back_merged_in_any_order(spans: list[tuple[int, int]], order: random.Random) -> None:
-    texts = [hours.window_text(Window(*s)) for s in spans]
+    texts = [time_texts.window_text(Window(*s)) for s in spans]
     order.shuffle(texts)
-    assert hours.windows(texts) == merge(spans)
+    assert time_texts.windows(texts) == merge(spans)
     if texts:
-        assert hours.windows([",".join(texts)]) == merge(spans)
+        assert time_texts.windows([",".join(texts)]) == merge(spans)
 
 
 @given(st.text(alphabet="0123456789:-. ", max_size=12))
 def test_a_text_is_a_window_or_is_told(text: str) -> None:
     try:
-        span = hours.window(text)
+        span = time_texts.window(text)
     except InvalidValue as problem:
         told = problem.expected
     else:
         told = ""
         assert 0 <= span.start < span.end <= 1440
-        assert hours.window(hours.window_text(span)) == span
-    assert told in ("", hours.A_TIME, hours.A_WINDOW)
+        assert time_texts.window(time_texts.window_text(span)) == span
+    assert told in ("", time_texts.A_TIME, time_texts.A_WINDOW)
 
 
 @given(st.dates(date(1990, 1, 1), date(2090, 1, 1)), st.integers(0, 400))
 def test_an_absence_of_days_holds_both_ends(first: date, more: int) -> None:
     last = date.fromordinal(first.toordinal() + more)
-    whole_days = hours.absence(f"{first}..{last}", "away")
+    whole_days = time_texts.absence(f"{first}..{last}", "away")
     assert (whole_days.end - whole_days.start).days == more + 1
-    assert hours.absence(f"{first}", "away").start == whole_days.start
+    assert time_texts.absence(f"{first}", "away").start == whole_days.start
 
 
 def test_files_are_merged_and_their_order_decides_nothing(tmp_path: Path) -> None:

@@ -30,7 +30,7 @@ def test_penicillin_and_rabbits() -> None:
     assert round(float(found.either), 3) == 0.040
     assert round(float(found.more), 3) == 0.020
     # the distribution of the sum runs from 9 to 17 with P(9) = 1/726
-    assert found.least == Fraction(1, 726)
+    assert found.smallest_attainable == Fraction(1, 726)
 
 
 # UCBAdmissions of R's datasets package (P. J. Bickel, E. A. Hammel, J. W. O'Connell, Science 187 (1975), 398-404; the
@@ -118,14 +118,14 @@ small = st.builds(Table2x2, *[st.integers(0, 2)] * 4)
 def test_strata_against_brute_force(strata: list[Table2x2]) -> None:
     found = exact_test(strata)
     assert (found.fewer, found.more) == brute_force(strata)
-    assert found.least <= found.fewer
+    assert found.smallest_attainable <= found.fewer
     assert found.either >= min(found.fewer, found.more)
 
 
 def test_nothing_to_tell_is_certain() -> None:
     for strata in ([], [Table2x2(0, 0, 3, 2)], [Table2x2(3, 0, 2, 0)]):
         found = exact_test(strata)
-        assert (found.fewer, found.more, found.either, found.least) == (1, 1, 1, 1)
+        assert (found.fewer, found.more, found.either, found.smallest_attainable) == (1, 1, 1, 1)
 
 
 # S. Holm, Scand. J. Statist. 6 (1979) 65-70 (from memory); adjusted values as by statsmodels' multipletests.

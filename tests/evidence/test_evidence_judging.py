@@ -53,13 +53,13 @@ def test_a_place_where_it_breaks_is_found_with_its_numbers() -> None:
     assert [(k.dimension, k.value) for k in found.found] == [("location", "school")]
     look = found.found[0]
     assert (look.met, look.probes, look.met_without, look.probes_without) == (0, 6, 8, 8)
-    assert look.chance == Fraction(1, 3003)
+    assert look.p_value == Fraction(1, 3003)
     assert (found.met, found.probes) == (8, 14)
 
 
 def test_seven_of_eight_and_one_of_six() -> None:
     # at most 1 of 6 at school, given 8 met of 14: (C(6,0)C(8,8) + C(6,1)C(8,7)) / C(14,8) = 49/3003
-    assert look_at(placed("+++++++-", "+-----"), "school").chance == Fraction(49, 3003)
+    assert look_at(placed("+++++++-", "+-----"), "school").p_value == Fraction(49, 3003)
 
 
 def test_too_few_probes_say_so_and_find_nothing() -> None:

@@ -16,8 +16,8 @@ from genplan.case import Case, Week
 from genplan.coverage.criterion import criterion_of
 from genplan.coverage.tally import tally
 from genplan.evidence.log import Log, Result, ResultKind
-from genplan.forecast.assemble import _start
 from genplan.forecast.baseline import baseline_projection
+from genplan.forecast.compose import _start
 from genplan.forecast.rates import Known, Rate, rate_of
 from genplan.forecast.simulation import SimulationJob, TargetRuns, rooms_of, run_in, run_simulation
 from genplan.forecast.values import EARLY, LATE, Milestone

@@ -16,7 +16,7 @@ from genplan.keeping.revision import revise
 from genplan.keeping.store import folder_of, kept_bytes, kept_weeks, read_kept
 from genplan.keeping.told import KeptWeek
 from genplan.plan import Probe, ProbeKind, Sitting
-from genplan.report.changes import NOTHING, changes_summary
+from genplan.report.week_changes import NOTHING, changes_summary
 from tests.fixtures.tiny import GREETS, WEEK, at, greeting, sitting, tiny_case, tiny_plan, zips
 
 NOW = tiny_plan().now

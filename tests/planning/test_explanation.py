@@ -20,7 +20,7 @@ from genplan.planning.insertion_finder import InsertionFinder
 from genplan.planning.jobs import Workers
 from genplan.planning.opportunity_costs import OpportunityCost, opportunity_costs, with_cost
 from genplan.planning.reasons import tuples_left_out
-from genplan.planning.relaxations import Eased, Easing, relaxation_groups
+from genplan.planning.relaxations import Easing, RelaxationKind, relaxation_groups
 from genplan.planning.week_context import WeekContext, week_context_of
 from genplan.planning.what_if import GAINED, Gain
 from genplan.report.names_and_words import Names
@@ -221,7 +221,7 @@ def test_a_cost_that_is_not_proven_is_told_as_what_was_found() -> None:
 
 
 def test_gains_are_ordered_by_the_objectives() -> None:
-    gain = Gain(Easing(Eased.TARGET_DAY), None, more(wished=1), ())
+    gain = Gain(Easing(RelaxationKind.TARGET_DAY), None, more(wished=1), ())
     assert gain.of("wished") == 1
     assert gain.of("new tuples") == 0
 

@@ -8,14 +8,20 @@ from datetime import datetime, timedelta
 from genplan.case import Absence, Case, WeeklyHours, Window
 from genplan.evidence.log import Log
 from genplan.planning.openings import openings_of
-from genplan.planning.relaxations import Eased, Easing, Relaxation, RelaxationGroup, relaxation_groups
+from genplan.planning.relaxations import (
+    Easing,
+    Relaxation,
+    RelaxationGroup,
+    RelaxationKind,
+    relaxation_groups,
+)
 from genplan.planning.week_context import WeekContext, week_context_of
 from genplan.text.gains import easing_text, piece_text
 from tests.fixtures.monday_cases import NINE, holding, limited, monday, monday_case, skill, with_copies
 from tests.fixtures.planning_cases import NOW, WEEK
 
 DAY = 24 * 60
-HOURS = (Eased.ADULT_HOURS, Eased.LEARNER_HOURS, Eased.LOCATION_HOURS)
+HOURS = (RelaxationKind.ADULT_HOURS, RelaxationKind.LEARNER_HOURS, RelaxationKind.LOCATION_HOURS)
 
 
 def ground(case: Case, now: datetime = NOW) -> WeekContext:
@@ -85,7 +91,7 @@ def test_on_a_day_without_hours_they_begin_or_end_with_the_others() -> None:
         ("ann has half an hour more", "on Tuesday from 09:00 to 09:30"),
         ("ann has half an hour more", "on Tuesday from 10:00 to 10:30"),
     ]
-    assert (ann.together.easing, ann.together.piece) == (Easing(Eased.ADULT_HOURS, "ann"), None)
+    assert (ann.together.easing, ann.together.piece) == (Easing(RelaxationKind.ADULT_HOURS, "ann"), None)
     assert opened(case, ann.together) == [(0, 60), (DAY, DAY + 30), (DAY + 60, DAY + 90)]
     assert ann.together.learners == ("wren",)
 

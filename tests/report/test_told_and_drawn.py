@@ -23,12 +23,12 @@ from genplan.keeping.told import KeptWeek, Told
 from genplan.plan import Beside, Plan, Sitting
 from genplan.report.adult_page import adult_page
 from genplan.report.calendars import calendar_files
-from genplan.report.changes import changes_summary
 from genplan.report.document import plan_json
 from genplan.report.page import week_page
 from genplan.report.sheets import sheets_page
 from genplan.report.tables import csv_bytes, plan_table
 from genplan.report.terminal import week_summary
+from genplan.report.week_changes import changes_summary
 from genplan.workflow import Opened, Proposed
 from tests.fixtures.second_cases import NOTHING_RUN, SUNDAY, WEEK, case_of, having, planned, skill
 

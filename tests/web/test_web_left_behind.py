@@ -16,7 +16,7 @@ import pytest
 from genplan.casefile.starter import write_starter
 from genplan.web import scratch
 from genplan.web.app_state import AppState
-from genplan.web.jobs import Job, Search
+from genplan.web.long_jobs import Job, Search
 from tests.fixtures.local_server import Local
 
 pytestmark = pytest.mark.skipif(

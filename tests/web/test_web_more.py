@@ -8,13 +8,13 @@ import zipfile
 
 import pytest
 
-import genplan.web.files as files
+import genplan.web.plan_files as plan_files
 import genplan.web.publish as publish
 from genplan import workflow
 from genplan.case import Week
 from genplan.casefile.starter import write_starter
 from genplan.errors import FileError, UsageError
-from genplan.web.jobs import Search, looking
+from genplan.web.long_jobs import Search, looking
 from genplan.web.upload import plain_name
 from tests.fixtures.local_server import NOW, form_fields, running
 
@@ -176,7 +176,7 @@ def test_the_sheets_as_a_pdf(kept, monkeypatch):
         assert "When to stop" in page.read_text("utf-8")
         pdf.write_bytes(b"%PDF-1.7")
 
-    monkeypatch.setattr(files, "print_to_pdf", printed)
+    monkeypatch.setattr(plan_files, "print_to_pdf", printed)
     answer = kept.get("/week/2026-W49/sheets.pdf")
     assert (answer.body, answer.headers["content-type"]) == (b"%PDF-1.7", "application/pdf")
     assert [p for p in kept.site.scratch.iterdir() if p.name.startswith("pdf")] == []
@@ -184,10 +184,10 @@ def test_the_sheets_as_a_pdf(kept, monkeypatch):
     def none_here(page, pdf):
         raise FileError("No browser was found.")
 
-    monkeypatch.setattr(files, "print_to_pdf", none_here)
+    monkeypatch.setattr(plan_files, "print_to_pdf", none_here)
     answer = kept.get("/week/2026-W49/sheets.pdf")
     assert (answer.status, "No browser was found." in answer.text) == (409, True)
-    monkeypatch.setattr(files, "browsers", lambda: iter(()))
+    monkeypatch.setattr(plan_files, "browsers", lambda: iter(()))
     assert "sheets.pdf" not in kept.get("/week/2026-W49").text
 
 

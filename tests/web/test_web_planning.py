@@ -10,7 +10,7 @@ import pytest
 
 from genplan.case import Week
 from genplan.casefile.starter import write_starter
-from genplan.web import jobs
+from genplan.web import long_jobs
 from genplan.web.app_state import case_digest
 from tests.fixtures.local_server import running
 from tests.fixtures.web_search import WEEK, failing, keep_form, plan, replace_search, waiting, while_running
@@ -111,8 +111,8 @@ def test_a_search_leaves_no_pipe_open(local, monkeypatch, program):
     replace_search(monkeypatch, program)
     with warnings.catch_warnings(record=True) as found:
         warnings.simplefilter("always")
-        search = jobs.Search(
-            jobs.planning(local.site.folder, Week(2026, 49), 1, None, local.site.scratch), ""
+        search = long_jobs.Search(
+            long_jobs.planning(local.site.folder, Week(2026, 49), 1, None, local.site.scratch), ""
         )
         if program != "pass":
             search.stop()
@@ -128,8 +128,8 @@ def test_a_search_s_pipes_are_held_until_it_has_ended(local, monkeypatch, tmp_pa
     go = tmp_path / "go"
     wait = f"import os, time; os.close(1)\nwhile not os.path.exists({str(go)!r}): time.sleep(0.05)"
     replace_search(monkeypatch, wait)
-    task = jobs.planning(local.site.folder, Week(2026, 49), 1, None, local.site.scratch)
-    search = jobs.Search(task, "")
+    task = long_jobs.planning(local.site.folder, Week(2026, 49), 1, None, local.site.scratch)
+    search = long_jobs.Search(task, "")
     search._reader.join(1)
     assert search._reader.is_alive()
     go.touch()

@@ -12,7 +12,7 @@ import pytest
 
 from genplan.case import Week
 from genplan.casefile.starter import write_starter
-from genplan.web import jobs
+from genplan.web import long_jobs
 from genplan.web.app_state import case_digest
 from tests.fixtures.browser import PHONE, Screen, browser, need_browser
 from tests.fixtures.local_server import NOW, form_fields, running
@@ -73,7 +73,7 @@ def shown(local, found, **asked):
     """A server that has just found this."""
     out = local.site.room_for("why") / "found"
     out.write_bytes(found)
-    task = jobs.looking("why", local.site.folder, Week(2026, 49), NOW, out, asked, "", "/why")
+    task = long_jobs.looking("why", local.site.folder, Week(2026, 49), NOW, out, asked, "", "/why")
     local.site.results["/why"] = SimpleNamespace(task=task, case_digest=case_digest(local.site.folder))
 
 

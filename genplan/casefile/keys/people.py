@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from genplan.case import AdultLimits, LearnerLimits
 from genplan.case.safety import ALLERGENS
-from genplan.casefile import hours
+from genplan.casefile import time_texts
 from genplan.casefile.domain_types import words
 from genplan.casefile.keys.rows import away, free, goes_with, limit, name
 from genplan.casefile.privacy import AS_IS, AVOIDED, BIRTH, CALENDAR, GROUP, said
 from genplan.casefile.record_types import Field, Key, Shape, shape
 from genplan.casefile.scalar_types import decimal, parsed, text
 
-A_BIRTH = parsed("a month such as 2021-04", hours.birth, f"{hours.A_DAY}|[0-9]{{4}}-[0-9]{{2}}")
+A_BIRTH = parsed("a month such as 2021-04", time_texts.birth, f"{time_texts.A_DAY}|[0-9]{{4}}-[0-9]{{2}}")
 
 LEARNER_LIMITS: Shape = {
     "sittings_per_day": limit("most sittings on one day", "Most sittings a day"),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from genplan.case import TargetState, Wish
-from genplan.casefile import hours
+from genplan.casefile import time_texts
 from genplan.casefile.composite_types import list_of, table_of
 from genplan.casefile.domain_types import dimension_name, pattern, wish
 from genplan.casefile.keys.policy import COUNTED, COVER, LADDER, MINUTES
@@ -54,7 +54,7 @@ TARGET: Shape = {
         to=TargetState,
     ),
     "mastered_on": Key(
-        parsed(hours.A_DATE, hours.day, hours.A_DAY),
+        parsed(time_texts.A_DATE, time_texts.day, time_texts.A_DAY),
         "maintenance counts from here",
         copy=DATES,
         form=Field("Mastered on", "plain", "Such as 2026-10-19. Maintenance is counted from here."),

@@ -96,13 +96,13 @@ def as_told(v: Variables) -> Linear | None:
             others = [var for c, var in slot.probes.items() if (c.target, c.combination) not in told]
             terms += stay
             if seat.beside_as is Beside.COMPANION:
-                company = [c.held for c in slot.companions if c.adult == seat.beside]
+                company = [c.present for c in slot.companions if c.adult == seat.beside]
                 stay += company
                 beside += company
             if not slot.opening.start <= seat.start < slot.opening.end:
                 continue
             in_time = v.model.new_bool_var(f"{slot.name} at {seat.start} as told")
-            v.model.add_implication(in_time, slot.held)
+            v.model.add_implication(in_time, slot.present)
             v.model.add(slot.step * grid == seat.start % MINUTES_PER_DAY).only_enforce_if(in_time)
             terms.append(2 * in_time)
             if len(stay) == len(told) + (seat.beside_as is Beside.COMPANION):
@@ -142,7 +142,7 @@ def worth(v: Variables) -> Linear | None:
         return None
     due = [tolls.get(("adult", s.adult), 0) + tolls.get(("location", s.location), 0) for s in v.slots]
     whole = NEEDS_SCALE // TOLLS_A_TUPLE
-    return tuples - sum(whole * toll * s.held for toll, s in zip(due, v.slots, strict=True) if toll)
+    return tuples - sum(whole * toll * s.present for toll, s in zip(due, v.slots, strict=True) if toll)
 
 
 def left_to_others(v: Variables) -> Linear | None:
@@ -154,7 +154,7 @@ def left_to_others(v: Variables) -> Linear | None:
         adult, location = prices.get(("adult", slot.adult), 0), prices.get(("location", slot.location), 0)
         if adult or location:
             terms.append((adult + location) * minutes_in(v, slot))
-            terms.append(adult * detours.get(slot.location, 0) * slot.held)
+            terms.append(adult * detours.get(slot.location, 0) * slot.present)
     return sum(terms) if terms else None
 
 
@@ -188,7 +188,7 @@ def sittings_and_journeys(v: Variables) -> Linear | None:
     if not v.slots:
         return None
     return (
-        sum(s.held for s in v.slots)
+        sum(s.present for s in v.slots)
         + sum(_journeys(v, lambda s: s.learner))
         + sum(_journeys(v, lambda s: s.adult))
     )
@@ -231,7 +231,7 @@ def waiting_days(v: Variables) -> Linear | None:
 
 def early_starts(v: Variables) -> Linear | None:
     """Earlier in the day rather than later."""
-    return sum(s.step - s.first_step * (1 - s.held) for s in v.slots) if v.slots else None
+    return sum(s.step - s.first_step * (1 - s.present) for s in v.slots) if v.slots else None
 
 
 _GOALS = (
@@ -291,7 +291,7 @@ def _journeys(v: Variables, who: Callable[[Slot], str]) -> list[Linear]:
         used = []
         for place, here in places.items():
             used.append(v.model.new_bool_var(f"{one} on day {day} at {place}"))
-            v.model.add_max_equality(used[-1], [s.held for s in here])
+            v.model.add_max_equality(used[-1], [s.present for s in here])
         changes = v.model.new_int_var(0, len(places) - 1, f"{one} on day {day} places beyond one")
         v.model.add(changes >= sum(used) - 1)
         journeys.append(changes)

@@ -41,11 +41,11 @@ def probes_only_in_held_sittings(v: Variables) -> None:
         for choice, var in slot.probes.items():
             by_target[choice.target].append(var)
         for probes in by_target.values():
-            v.model.add(sum(probes) <= slot.held)
+            v.model.add(sum(probes) <= slot.present)
         total = sum(slot.probes.values())
-        v.model.add(total >= slot.held)
+        v.model.add(total >= slot.present)
         # the linear form with the cap on the sitting proves the fewest sittings; an implication a probe does not
-        v.model.add(total <= min(limit or len(by_target), len(by_target)) * slot.held)
+        v.model.add(total <= min(limit or len(by_target), len(by_target)) * slot.present)
 
 
 def sitting_minutes_hold(v: Variables) -> None:
@@ -54,7 +54,7 @@ def sitting_minutes_hold(v: Variables) -> None:
         limit = v.problem.case.learners[slot.learner].limits.sitting_minutes
         if limit is not None:
             minutes = sum(_minutes(v, c.target) * p for c, p in slot.probes.items())
-            v.model.add(minutes <= (limit - v.problem.case.policy.settle_minutes) * slot.held)
+            v.model.add(minutes <= (limit - v.problem.case.policy.settle_minutes) * slot.present)
 
 
 def copies_in_order(v: Variables) -> None:
@@ -62,8 +62,8 @@ def copies_in_order(v: Variables) -> None:
     rest = v.problem.case.policy.rest_minutes
     for slots in grouped(v.slots, lambda s: s.opening).values():
         for earlier, later in pairwise(slots):
-            v.model.add_implication(later.held, earlier.held)
-            v.model.add(later.start >= earlier.end + rest).only_enforce_if(later.held)
+            v.model.add_implication(later.present, earlier.present)
+            v.model.add(later.start >= earlier.end + rest).only_enforce_if(later.present)
 
 
 def learner_rests_between_sittings(v: Variables) -> None:
@@ -83,7 +83,7 @@ def stretches_hold_their_minutes(v: Variables) -> None:
         for start, end in product(starts, ends):
             inside = [s for s in slots if start <= s.opening.start and s.opening.end <= end]
             if len(inside) > 1:
-                taken = sum(minutes_in(v, s) + rest * s.held for s in inside)
+                taken = sum(minutes_in(v, s) + rest * s.present for s in inside)
                 v.model.add(taken <= end - start + rest)
 
 
@@ -214,7 +214,7 @@ def _amounts_hold(
 def _amount_in(v: Variables, unit: Unit, there: Sequence[Slot] | Sequence[Presence]) -> Linear:
     match unit:
         case Unit.SITTINGS:
-            return sum(x.held for x in there)
+            return sum(x.present for x in there)
         case Unit.PROBES:
             slots = [x.slot if isinstance(x, Presence) else x for x in there]
             return sum(p for s in slots for p in s.probes.values())
@@ -315,7 +315,7 @@ def _with_rest(v: Variables, slot: Slot, rest: int) -> Interval:
         0, slot.opening.end - slot.opening.start + rest, f"{slot.name} minutes and rest"
     )
     return v.model.new_optional_interval_var(
-        slot.start, size, slot.end + rest, slot.held, f"{slot.name} and rest"
+        slot.start, size, slot.end + rest, slot.present, f"{slot.name} and rest"
     )
 
 
@@ -333,6 +333,6 @@ def _apart(v: Variables, one: Slot | Presence, other: Slot | Presence, way: int,
     if one.opening.end + way <= other.opening.start or other.opening.end + way <= one.opening.start:
         return
     first = v.model.new_bool_var(f"{one.name} before {other.name}")
-    both = (one.held, other.held, *also)
+    both = (one.present, other.present, *also)
     v.model.add(one.end + way <= other.start).only_enforce_if(*both, first)
     v.model.add(other.end + way <= one.start).only_enforce_if(*both, first.negated())

@@ -148,7 +148,7 @@ def _begin_with(v: Variables, start: Sequence[PlacedSitting]) -> None:
     for slot in v.slots:
         seat = seated.get(id(slot))
         probes = {(p.target, p.combination) for p in seat.probes} if seat else set()
-        v.model.add_hint(slot.held, seat is not None)
+        v.model.add_hint(slot.present, seat is not None)
         for choice, var in slot.probes.items():
             v.model.add_hint(var, (choice.target, choice.combination) in probes)
         if seat:
@@ -158,7 +158,7 @@ def _begin_with(v: Variables, start: Sequence[PlacedSitting]) -> None:
             v.model.add_hint(slot.end, seat.end)
         for companion in slot.companions:
             sits = seat is not None and _sits(companion, seat)
-            v.model.add_hint(companion.held, sits)
+            v.model.add_hint(companion.present, sits)
             v.model.add_hint(companion.minutes, seat.minutes if seat and sits else 0)
     shown = {
         (c.target, t) for s in v.slots for c in s.probes for t in c.shows if _is_seated(seated.get(id(s)), c)
@@ -194,7 +194,7 @@ def read_seats(v: Variables, found: Found) -> tuple[PlacedSitting, ...]:
     """The one place where the solver's values become plain ones."""
     solver, seats = found.solver, []
     for slot in v.slots:
-        if solver.value(slot.held):
+        if solver.value(slot.present):
             probes = tuple(
                 sorted(
                     PlacedProbe(c.target, c.combination, c.kind)
@@ -203,7 +203,7 @@ def read_seats(v: Variables, found: Found) -> tuple[PlacedSitting, ...]:
                 )
             )
             start, end = solver.value(slot.start), solver.value(slot.end)
-            beside = [c.adult for c in slot.companions if solver.value(c.held)]
+            beside = [c.adult for c in slot.companions if solver.value(c.present)]
             company = (beside[0], Beside.COMPANION) if beside else ("", Beside.NOBODY)
             seats.append(PlacedSitting(slot.learner, slot.adult, slot.location, start, end, probes, *company))
     return tuple(sorted(seats))

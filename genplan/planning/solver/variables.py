@@ -40,10 +40,10 @@ MOST_PAIRS = 400_000
 
 @dataclass(frozen=True)
 class Companion:
-    """One who may sit beside a slot's adult. `held` says whether that adult does; `minutes` are then the sitting's."""
+    """One who may sit beside a slot's adult. `present` says whether that adult does; `minutes` are then the sitting's."""
 
     company: CompanionWindow
-    held: Bool
+    present: Bool
     minutes: Whole
     interval: Interval
 
@@ -56,14 +56,14 @@ class Companion:
 class Slot:
     """A sitting that may be held in an opening: `copy` 0 is the first of several in the same opening.
 
-    `held` says whether it is; `start`, at `step` of the day's grid and at `first_step` at the soonest, and `end` are
+    `present` says whether it is; `start`, at `step` of the day's grid and at `first_step` at the soonest, and `end` are
     minutes of the week, `probes` maps each choice to its variable.
     `companions` is empty where nobody needs to sit beside."""
 
     opening: Opening
-    copy: int
+    index: int
     name: str
-    held: Bool
+    present: Bool
     step: Whole
     first_step: int
     start: cp_model.LinearExpr
@@ -95,7 +95,7 @@ class Presence:
 
     adult: str
     slot: Slot
-    held: Bool
+    present: Bool
     minutes: Linear
     interval: Interval
 
@@ -157,13 +157,13 @@ class Variables:
                 Presence(
                     adult=slot.adult,
                     slot=slot,
-                    held=slot.held,
+                    present=slot.present,
                     minutes=minutes_in(self, slot),
                     interval=slot.interval,
                 )
             )
             found += [
-                Presence(adult=c.adult, slot=slot, held=c.held, minutes=c.minutes, interval=c.interval)
+                Presence(adult=c.adult, slot=slot, present=c.present, minutes=c.minutes, interval=c.interval)
                 for c in slot.companions
             ]
         return tuple(found)
@@ -184,7 +184,7 @@ def learners_day(thing: Slot | Presence) -> tuple[str, int]:
 
 def minutes_in(v: Variables, slot: Slot) -> Linear:
     """The minutes of a sitting as a linear expression: 0 if it is not held."""
-    return v.problem.case.policy.settle_minutes * slot.held + sum(
+    return v.problem.case.policy.settle_minutes * slot.present + sum(
         minutes_of(v.problem, c) * p for c, p in slot.probes.items()
     )
 
@@ -318,9 +318,9 @@ def _slot(model: cp_model.CpModel, problem: Problem, meeting: Meeting, copy: int
     interval = model.new_optional_interval_var(start, size, end, held, f"{name} interval")
     slot = Slot(
         opening=opening,
-        copy=copy,
+        index=copy,
         name=name,
-        held=held,
+        present=held,
         step=step,
         first_step=steps.start,
         start=start,
@@ -331,7 +331,7 @@ def _slot(model: cp_model.CpModel, problem: Problem, meeting: Meeting, copy: int
     if opening not in problem.companions:
         return slot
     companions = tuple(_companion(model, problem, slot, size, c) for c in problem.companions[opening])
-    model.add(sum(c.held for c in companions) == held)
+    model.add(sum(c.present for c in companions) == held)
     return replace(slot, companions=companions)
 
 
