@@ -35,9 +35,13 @@ class Table2x2:
 
 @dataclass(frozen=True)
 class ExactTest:
-    """Chances, given all margins and no association. `fewer`: as few met with the value as seen, or fewer;
-    `more`: as many, or more; `either`: any sum that is no likelier than the one seen. `smallest_attainable`: the smallest
-    `fewer` that these margins allow."""
+    """P-values, given all margins and no association.
+
+    fewer                as few met with the value as seen, or fewer
+    more                 as many, or more
+    either               any sum that is no likelier than the one seen
+    smallest_attainable  the smallest `fewer` that these margins allow
+    """
 
     fewer: Fraction
     more: Fraction
@@ -52,8 +56,8 @@ def exact_test(strata: Iterable[Table2x2]) -> ExactTest:
     C(n, k) C(n', m - k) ways. The sum S over strata has the product of their generating functions as its ways, and
     P(S = s) = ways(s) / all ways. `either` is the sum of P(S = s) over all s with P(S = s) <= P(S = seen).
     A. Agresti, Categorical Data Analysis (1990), on exact conditional tests (from memory); R. A. Fisher, The
-    Design of Experiments (1935), chapter 2 (from memory). Strata that are not informative add nothing; without any that is
-    all four are 1. Raises nothing for counts of 0 or more."""
+    Design of Experiments (1935), chapter 2 (from memory). Strata that are not informative add
+    nothing; without any that is all four are 1. Raises nothing for counts of 0 or more."""
     telling = [s for s in strata if s.informative]
     first, weights = 0, [1]
     for stratum in telling:

@@ -2,9 +2,9 @@
 
 What comes last decides how long it takes: the tuples shown in the last week, or never, or a combination that waits for
 its retest. For each week in which that could not be run yet, every way of running it is looked at, with what stands in
-it (`planning.insertion_finder`). A thing that stands alone in some way is one whose absence would have been enough; where no way
-has so little in it, the strongest thing that stands in all of them counts. The thing that so stood in the way in most
-weeks is told.
+it (`planning.insertion_finder`). A thing that stands alone in some way is one whose absence would have been enough;
+where no way has so little in it, the strongest thing that stands in all of them counts. The thing that so stood in the
+way in most weeks is told.
 """
 
 from __future__ import annotations

@@ -1,7 +1,8 @@
 """What a week of the line still holds for one learner: a probe beside what is planned, or in the place of another.
 
 A place in a week is no number: the probe needs its adult at its location with its set, and hours, limits and rests are
-as in any plan. So each is looked for with `planning.insertion_finder`, the same ways by which the planner gives its reasons.
+as in any plan. So each is looked for with `planning.insertion_finder`, by which the planner
+gives its reasons too.
 """
 
 from __future__ import annotations

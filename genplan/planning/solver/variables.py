@@ -40,7 +40,8 @@ MOST_PAIRS = 400_000
 
 @dataclass(frozen=True)
 class Companion:
-    """One who may sit beside a slot's adult. `present` says whether that adult does; `minutes` are then the sitting's."""
+    """One who may sit beside a slot's adult. `present` says whether that adult does; `minutes` are then the
+    sitting's."""
 
     company: CompanionWindow
     present: Bool
