@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -11,6 +12,7 @@ from pathlib import Path
 import pytest
 
 import genplan
+from tests.fixtures.places import ROOT as PROJECT
 
 ROOT = Path(genplan.__file__).parent
 
@@ -154,3 +156,15 @@ def test_what_a_check_needs_loads_no_heavy_library(room: str) -> None:
         [sys.executable, "-c", program], capture_output=True, text=True, check=True, cwd=ROOT.parent
     )
     assert done.stdout.split() == []
+
+
+def test_every_module_that_developers_names_is_there() -> None:
+    text = (PROJECT / "DEVELOPERS.md").read_text("utf-8")
+    named = set(re.findall(r"`([\w/]+\.py)`", text))
+    there = [
+        f"/{p.relative_to(PROJECT).as_posix()}"
+        for top in ("genplan", "tests")
+        for p in (PROJECT / top).rglob("*.py")
+    ]
+    assert named
+    assert sorted(n for n in named if not any(p.endswith(f"/{n}") for p in there)) == []
