@@ -163,10 +163,11 @@ def maintenance_sentence(check: MaintenanceCheck) -> str:
         late = " and so late" if check.tolerance and check.timing == "late" else ""
         return f"{due}{check.state.value}, {runs}{when}{late}."
     next_one = f"; from {day_short(check.until)} on the next is due in its place" if check.until else ""
+    sooner = f"; a probe from {day_short(check.opens)} on counts for it" if check.opens < check.due else ""
     words = {
         CheckState.MISSED: "not run before the next fell due",
         CheckState.DUE: f"due now{next_one}",
-        CheckState.AHEAD: f"still ahead, and answered from {day_short(check.opens)} on",
+        CheckState.AHEAD: f"still ahead{sooner}",
     }
     return f"{due}{words[check.state]}."
 
