@@ -19,15 +19,12 @@ from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.openings import Opening, split_at_midnight, starts_in
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
+from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting
 
 Named = tuple[str, str]
 """`("adult" or "location", id)`."""
-SCARCE_FROM = 0.5
-"""The part of the minutes from which on what all ask for is scarce. Ways, rests and the time grid leave gaps: the two
-fullest adults of 300 learners could be held for two thirds of theirs."""
 KINDS = ("adult", "location")
-TOLLS_TRIED = 2
 TOLL_GOALS = (*(name for name in COVERAGE if name is not ObjectiveName.NEW_TUPLES), ObjectiveName.WORTH)
 
 
@@ -55,7 +52,7 @@ def bottlenecks_in(load: Caseload, workers: Workers, alone: Mapping[str, Outcome
     scarce = frozenset(
         n
         for n, hours in there.items()
-        if taken[n] > SCARCE_FROM * _places(load, n) * sum(w.length for w in hours)
+        if taken[n] > SETTINGS.scarce_from * _places(load, n) * sum(w.length for w in hours)
     )
     takers = [i for i in load.learners if any(not scarce.isdisjoint(named(s)) for s in alone[i].seats)]
     jobs = [
@@ -96,7 +93,7 @@ def lagrangian_bound(
     there is enough for all."""
     tolls = {kind: _marginal_toll(kind, alone, scarcity) for kind in KINDS}
     most = inf
-    for _ in range(TOLLS_TRIED if any(tolls.values()) else 0):
+    for _ in range(SETTINGS.tolls_tried if any(tolls.values()) else 0):
         if workers.budget.is_over:
             break
         outcomes = _with_tolls(load, workers, scarcity, tolls)
@@ -106,7 +103,8 @@ def lagrangian_bound(
         for kind in KINDS:
             # the bound is lowest where as much is asked for as there is
             asked = sum(scarcity.taken(kind, o.seats) for o in outcomes.values())
-            tolls[kind] = round(tolls[kind] * (1.5 if asked > scarcity.rooms(kind) else 2 / 3))
+            step = SETTINGS.toll_raised if asked > scarcity.rooms(kind) else SETTINGS.toll_lowered
+            tolls[kind] = round(tolls[kind] * step)
     return most
 
 

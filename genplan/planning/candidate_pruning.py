@@ -14,16 +14,13 @@ from genplan.case.targets import ADULT, LOCATION
 from genplan.coverage.tuples import Tuple
 from genplan.plan import ProbeKind
 from genplan.planning.needs import Choice, TargetNeed
-
-PRUNE_ABOVE = 600
-KEPT_A_MEETING = 12
-"""New combinations kept of one adult and location, beside those of the design."""
+from genplan.planning.search_settings import SETTINGS
 
 
 def pruned(need: TargetNeed, design: Sequence[Combination]) -> TargetNeed:
-    """The need itself up to `MANY` new choices; with more, one whose new choices are a well-chosen part."""
+    """The need itself up to `prune_above` new choices; with more, one whose new choices are a well-chosen part."""
     new = need.of_kind(ProbeKind.NEW)
-    if len(new) <= PRUNE_ABOVE:
+    if len(new) <= SETTINGS.prune_above:
         return need
     kept = set(design)
     by_meeting: dict[tuple[str, str], list[Choice]] = defaultdict(list)
@@ -34,7 +31,7 @@ def pruned(need: TargetNeed, design: Sequence[Combination]) -> TargetNeed:
         )
         by_meeting[meeting].append(choice)
     for choices in by_meeting.values():
-        kept.update(c.combination for c in _most_telling(choices, KEPT_A_MEETING))
+        kept.update(c.combination for c in _most_telling(choices, SETTINGS.kept_a_meeting))
     return need.with_new_among(kept)
 
 

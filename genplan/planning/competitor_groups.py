@@ -6,39 +6,37 @@ from collections.abc import Mapping, Sequence
 
 from genplan.plan import COVERAGE, ObjectiveName
 from genplan.planning.compatible import fits
-from genplan.planning.construction import ROUND, Caseload, all_seats
+from genplan.planning.construction import Caseload, all_seats
 from genplan.planning.figures import coverage_values, new_tuples, told_value
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.openings import Opening
+from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting, of_learner
 
 Seats = Mapping[str, tuple[PlacedSitting, ...]]
 """Each learner's; never changed, but given back anew."""
-GROUP_SIZES = (2, 3)
-FRUITLESS_ROUNDS = 4
-"""Rounds without a better group after which those who fall short by less are left alone."""
-GROUP_EFFORT = 0.2
-"""A group that is to be better is so soon, or hardly ever; the proof that it cannot be is not needed."""
 
 
 def improve_groups(load: Caseload, workers: Workers, seats: Seats, most: Mapping[str, int]) -> Seats:
     """Better seats for learners who have less than they could have alone, worst off first, in growing groups.
 
     A group's new plan is taken if it is better by the coverage objectives in their order and fits the others."""
-    for size in GROUP_SIZES:
+    for size in SETTINGS.group_sizes:
         groups, fruitless = _groups(load, seats, most, size), 0
-        for start in range(0, len(groups), ROUND):
+        for start in range(0, len(groups), SETTINGS.round_jobs):
             if workers.budget.is_over:
                 return seats
-            batch = groups[start : start + ROUND]
+            batch = groups[start : start + SETTINGS.round_jobs]
             jobs = [_job(load, seats, g, most) for g in batch]
             answers = zip(batch, workers.answers(run_solve, jobs), strict=True)
             before = seats
             for group, outcome in answers:
                 seats = better_of(load, seats, group, outcome.seats, most)
             fruitless = 0 if seats is not before else fruitless + 1
-            workers.progress(f"groups of {size}: {min(start + ROUND, len(groups))} of {len(groups)}")
-            if fruitless == FRUITLESS_ROUNDS:
+            workers.progress(
+                f"groups of {size}: {min(start + SETTINGS.round_jobs, len(groups))} of {len(groups)}"
+            )
+            if fruitless == SETTINGS.fruitless_rounds:
                 break
     return seats
 
@@ -50,7 +48,7 @@ def _job(load: Caseload, seats: Seats, group: tuple[str, ...], most: Mapping[str
         problem=load.sparing(group, all_seats(seats, but=set(group)), alone),
         goals=load.sparing_objectives,
         start=own,
-        effort=GROUP_EFFORT,
+        effort=SETTINGS.group_effort,
     )
 
 

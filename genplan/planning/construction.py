@@ -18,13 +18,8 @@ from genplan.planning.needs import TargetNeed
 from genplan.planning.openings import Hours, Opening, openings_of
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem, problem_for
+from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting
-
-FINISH_EFFORT = 0.15
-"""Coverage is settled when learners are finished; what is left is comfort, and of the whole it is not proven anyway."""
-HIGHEST_PRICE = 10
-ROUND = 4
-"""Jobs solved against the same seats. A constant, not the number of cores: the plan must not depend on the machine."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -54,7 +49,7 @@ class Caseload:
         for place in self.case.locations.values():
             rooms.append(("location", place.id, place.capacity, sum(map(place.takes, self.learners))))
         return {
-            (kind, id_): round(HIGHEST_PRICE * (1 - capacity / users))
+            (kind, id_): round(SETTINGS.highest_price * (1 - capacity / users))
             for kind, id_, capacity, users in rooms
             if users > capacity
         }
@@ -140,7 +135,7 @@ def _round(
     starts: Mapping[str, tuple[PlacedSitting, ...]],
 ) -> dict[str, tuple[PlacedSitting, ...]]:
     """The next few solved against the present seats: in order, those that fit."""
-    batch = left[:ROUND]
+    batch = left[: SETTINGS.round_jobs]
     present = all_seats(seats)
     jobs = [
         SolveJob(
@@ -166,14 +161,14 @@ def finish(
     outcomes: dict[str, Outcome] = {}
     left = list(load.learners)
     while left:
-        batch, left = left[:ROUND], left[ROUND:]
+        batch, left = left[: SETTINGS.round_jobs], left[SETTINGS.round_jobs :]
         alone = {i: most[i] for i in batch}
         jobs = [
             SolveJob(
                 problem=load.problem((i,), all_seats(present, but={i}), alone),
                 goals=load.objectives(*COVERAGE, *COMFORT),
                 start=present.get(i, ()),
-                effort=FINISH_EFFORT,
+                effort=SETTINGS.finish_effort,
                 as_part=True,
             )
             for i in batch

@@ -17,12 +17,10 @@ from genplan.planning.construction import Caseload
 from genplan.planning.figures import coverage_counts
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.relaxations import Easing, Relaxation, RelaxationGroup
+from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting, of_learner
 
 GAINED = tuple(name for name in COVERAGE if name is not ObjectiveName.SHARES)
-GAIN_EFFORT = 0.2
-PARTS_AT_MOST = 40
-"""Parts are tried of the ideas that help most, up to so many; how many were left untried is said."""
 
 
 @dataclass(frozen=True)
@@ -69,13 +67,13 @@ def what_if_gains(
     )
     found = [gain for gain, idea in helps if len(idea.parts) == 1]
     parts = [part for _, idea in helps if len(idea.parts) > 1 for part in idea.parts]
-    one_by_one = _tried(load, workers, planned, parts[:PARTS_AT_MOST], "parts of them")
+    one_by_one = _tried(load, workers, planned, parts[: SETTINGS.parts_at_most], "parts of them")
     found += [gain for gain in one_by_one if gain]
     # a stable order: parts stay in the order of time
     best = sorted((g for g in found if _helps(g)), key=lambda g: (_rank(g), g.easing.order))
     whole = sum(len(idea.parts) for idea in ideas)
     untried = sum(len(idea.parts) for gain, idea in zip(together, ideas, strict=True) if gain is None)
-    untried += one_by_one.count(None) + max(0, len(parts) - PARTS_AT_MOST)
+    untried += one_by_one.count(None) + max(0, len(parts) - SETTINGS.parts_at_most)
     return Gains(tuple(best), whole - untried, whole)
 
 
@@ -116,7 +114,7 @@ def run_what_if(trial: WhatIfJob, budget: Budget = ENDLESS) -> Gain | None:
             problem=load.problem((learner,), others, {}),
             goals=load.objectives(*GAINED),
             start=own,
-            effort=GAIN_EFFORT,
+            effort=SETTINGS.gain_effort,
         )
         better = run_solve(job, budget).seats
         if _worth(load, (learner,), better) > _worth(load, (learner,), own):

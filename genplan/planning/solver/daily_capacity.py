@@ -13,12 +13,10 @@ from dataclasses import replace
 
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.problem import Problem
+from genplan.planning.search_settings import SETTINGS
 from genplan.planning.solver.rules import RULES
 from genplan.planning.solver.search import search, whole_bound
 from genplan.planning.solver.variables import build_variables
-
-DAY_WORK = 1.0
-"""Where it runs out, the bound that is proven by then is the cut."""
 
 
 def daily_capacities(problem: Problem, budget: Budget = ENDLESS) -> Mapping[tuple[str, int], int]:
@@ -45,4 +43,4 @@ def _most(problem: Problem, learner: str, day: int, budget: Budget) -> int | Non
     if not probes:
         return 0
     v.model.maximize(sum(probes))
-    return whole_bound(search(v.model, DAY_WORK, budget).bound, most=True)
+    return whole_bound(search(v.model, SETTINGS.day_work, budget).bound, most=True)
