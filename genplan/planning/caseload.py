@@ -15,8 +15,8 @@ from genplan.planning.competitor_groups import Seats, improve_groups
 from genplan.planning.construction import Caseload, all_seats, construct_in_turn, finish, plan_alone
 from genplan.planning.displacement import displace
 from genplan.planning.figures import (
+    counted_bounds,
     coverage_values,
-    owed_values,
     sittings_and_journeys,
     told_value,
     values_in,
@@ -76,10 +76,10 @@ def _as_one(
 
 def _counted_anew(problem: Problem, found: Outcome, seats: tuple[PlacedSitting, ...]) -> Outcome:
     """The outcome with other seats, which are no worse up to the new tuples. What cannot be counted on them was not
-    looked at; what comes after an objective that is worse now is bounded by what is owed."""
-    values, owed, objectives, conditional = values_in(problem, seats), owed_values(problem), [], True
+    looked at; what comes after an objective that is worse now is bounded by counting."""
+    values, counted, objectives, conditional = values_in(problem, seats), counted_bounds(problem), [], True
     for o in found.objectives:
-        bound = o.bound if conditional else owed.get(o.name, 0.0)
+        bound = o.bound if conditional else counted.get(o.name, 0.0)
         if o.name not in values:
             objectives.append(replace(o, value=nan, bound=bound, status=StageStatus.NOT_REACHED))
             continue
