@@ -37,11 +37,11 @@ class Bottlenecks:
     without: Mapping[str, Outcome]
 
     def rooms(self, kind: str) -> int:
-        return sum(room for named, room in self.room.items() if named[0] == kind)
+        return sum(room for (of_kind, _), room in self.room.items() if of_kind == kind)
 
     def taken(self, kind: str, seats: Iterable[PlacedSitting]) -> int:
         """How many sittings these are of all scarce adults, or in all scarce locations."""
-        return sum(one in self.room for s in seats for one in named(s) if one[0] == kind)
+        return sum((kind, id_) in self.room for s in seats for of_kind, id_ in named(s) if of_kind == kind)
 
 
 def bottlenecks_in(load: Caseload, workers: Workers, alone: Mapping[str, Outcome]) -> Bottlenecks:
@@ -112,7 +112,7 @@ def _with_tolls(
     load: Caseload, workers: Workers, scarcity: Bottlenecks, tolls: Mapping[str, int]
 ) -> dict[str, Outcome]:
     """The weeks that learners have who would take what is scarce, if each sitting with it has its toll."""
-    each = {named: tolls[named[0]] for named in scarcity.room}
+    each = {(kind, id_): tolls[kind] for kind, id_ in scarcity.room}
     jobs = [
         SolveJob(
             problem=replace(load.problem((i,), (), {}), tolls=each), goals=TOLL_GOALS, start=without.seats

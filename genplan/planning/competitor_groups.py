@@ -81,7 +81,7 @@ def _rivals(load: Caseload, seats: Seats, learner: str) -> list[str]:
         for other in load.learners
         if other != learner
     }
-    return [i for i, n in sorted(counts.items(), key=lambda item: (-item[1], item[0])) if n]
+    return sorted((i for i, n in counts.items() if n), key=lambda i: (-counts[i], i))
 
 
 def _in_the_way(seat: PlacedSitting, openings: Sequence[Opening]) -> bool:

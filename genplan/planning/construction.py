@@ -84,7 +84,7 @@ class Caseload:
     ) -> Problem:
         taken = (*self.begun, *others)
         problem = problem_for(self.case, self.week, self.free, learners, self.needs, taken, alone)
-        most = {key: most for key, most in self.day_most.items() if key[0] in learners}
+        most = {(i, day): most for (i, day), most in self.day_most.items() if i in learners}
         return replace(problem, told=self.told, day_most=most)
 
     def sparing(

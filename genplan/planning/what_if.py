@@ -59,18 +59,21 @@ def what_if_gains(
     load: Caseload, workers: Workers, seats: Sequence[PlacedSitting], ideas: Sequence[RelaxationGroup]
 ) -> Gains:
     """Every idea tried as a whole, then the parts of those that help."""
+
+    def by_gain(helped: tuple[Gain, RelaxationGroup]) -> tuple[object, ...]:
+        gain, _ = helped
+        return _best_first(gain)
+
     planned = tuple(seats)
     together = _tried(load, workers, planned, [i.together for i in ideas], "changes")
-    helps = sorted(
-        ((gain, idea) for gain, idea in zip(together, ideas, strict=True) if gain and _helps(gain)),
-        key=lambda pair: (_rank(pair[0]), pair[0].easing.order),
-    )
+    helps = [(gain, idea) for gain, idea in zip(together, ideas, strict=True) if gain and _helps(gain)]
+    helps.sort(key=by_gain)
     found = [gain for gain, idea in helps if len(idea.parts) == 1]
     parts = [part for _, idea in helps if len(idea.parts) > 1 for part in idea.parts]
     one_by_one = _tried(load, workers, planned, parts[: SETTINGS.parts_at_most], "parts of them")
     found += [gain for gain in one_by_one if gain]
     # a stable order: parts stay in the order of time
-    best = sorted((g for g in found if _helps(g)), key=lambda g: (_rank(g), g.easing.order))
+    best = sorted((g for g in found if _helps(g)), key=_best_first)
     whole = sum(len(idea.parts) for idea in ideas)
     untried = sum(len(idea.parts) for gain, idea in zip(together, ideas, strict=True) if gain is None)
     untried += one_by_one.count(None) + max(0, len(parts) - SETTINGS.parts_at_most)
@@ -81,8 +84,8 @@ def _helps(gain: Gain) -> bool:
     return any(m > 0 for m in gain.more)
 
 
-def _rank(gain: Gain) -> tuple[int, ...]:
-    return tuple(-m for m in gain.more)
+def _best_first(gain: Gain) -> tuple[object, ...]:
+    return tuple(-m for m in gain.more), gain.easing.order
 
 
 def _tried(
