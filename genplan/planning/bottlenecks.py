@@ -90,7 +90,20 @@ def lagrangian_bound(
     load: Caseload, workers: Workers, alone: Mapping[str, Outcome], scarcity: Bottlenecks
 ) -> float:
     """What the new tuples of all learners cannot pass while all objectives before them are at their best; endless where
-    there is enough for all."""
+    there is enough for all.
+
+    A Lagrangian relaxation (A. M. Geoffrion, Mathematical Programming Study 2 (1974), 82-114, from memory). For learner
+    i let X_i be the weeks possible alone, v_i(x) the weighted new tuples of x, and use_k(x) its sittings with scarce
+    adults (k = adult) or in scarce locations (k = location); capacity_k is the most such sittings that the week has
+    room for. For every toll lambda_k >= 0, in tuples a sitting,
+
+        L(lambda) = sum_i max over x in X_i of [v_i(x) - sum_k lambda_k use_k(x)] + sum_k lambda_k capacity_k
+                 >= the most that all can have together:
+
+    the weeks of all together lie in the X_i and keep sum_i use_k <= capacity_k, so that they pay no more than sum_k
+    lambda_k capacity_k. For each maximum the proven bound of its search is taken. Who would take nothing scarce enters
+    with the bound found alone, since paying can only lower it. No toll has to be a good one for that to hold. The next
+    is a step against the subgradient capacity_k - sum_i use_k: up where more is asked for than there is, else down."""
     tolls = {kind: _marginal_toll(kind, alone, scarcity) for kind in KINDS}
     most = inf
     for _ in range(SETTINGS.tolls_tried if any(tolls.values()) else 0):

@@ -98,7 +98,13 @@ def better_of(
     new: Sequence[PlacedSitting],
     most: Mapping[str, int],
 ) -> Seats:
-    """With the group's new seats if they are worth more and clash with nobody's; else the very same as before."""
+    """With the group's new seats if they are worth more and clash with nobody's; else the very same as before.
+
+    Seats are compared by `worth_of`: lexicographically, objective by objective in the order of the search, up to new
+    tuples. Only what is strictly greater is taken: equal seats stay where they are. All but `shares` are sums over
+    learners, and nobody else's seats change: in the first objective in which the group is better the caseload is better
+    by as much. The share of a caseload is the least of all. Where that is somebody else's it stays, and the caseload
+    may have fewer new tuples, for a better share of those who were worse off in the group."""
     others = all_seats(seats, but=set(group))
     old = tuple(s for i in group for s in seats[i])
     better = worth_of(load, group, new, most) > worth_of(load, group, old, most)

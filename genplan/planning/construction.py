@@ -44,7 +44,8 @@ class Caseload:
     @cached_property
     def prices(self) -> dict[tuple[str, str], int]:
         """For each adult and location that more learners can use than it has room for: the share of those who would
-        find it taken, in tenths."""
+        find it taken, in tenths: round(10 (1 - capacity / users)). Own derivation: if all who can use it asked for the
+        same minute and `capacity` of them, drawn by lot, had it, that is each one's chance of being left without."""
         rooms = [("adult", a.id, 1, sum(map(a.works_with, self.learners))) for a in self.case.adults.values()]
         for place in self.case.locations.values():
             rooms.append(("location", place.id, place.capacity, sum(map(place.takes, self.learners))))

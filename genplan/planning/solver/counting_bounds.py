@@ -33,7 +33,7 @@ def with_counted_bounds(
 
 
 def shown_by_a_probe(target: Target) -> int:
-    """The tuples that one probe shows."""
+    """The tuples that one probe shows: C(k, t), one for each choice of t of the target's k dimensions."""
     return comb(len(target.dimensions), target.strength)
 
 

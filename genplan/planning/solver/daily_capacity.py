@@ -4,6 +4,10 @@ Limits, rests, ways and the sittings' own minutes keep a day from holding what i
 linear relaxation sees little of it. A day by itself is solved in a blink. With 30 minutes of rest and two probes a
 sitting, a learner's bound on new tuples came from 55 to 42, which is what the plan shows, and the proof from out of
 reach to a second; sixty learners take a third less work.
+
+Why it is valid (own derivation): all rules are upper limits or ask for gaps between sittings, so a week that keeps them
+still does if all but one day of it is left out. What that day holds by itself at the most, or the proven bound of that
+search where its work ran out, is therefore no less than the probes of the day in any week.
 """
 
 from __future__ import annotations

@@ -133,7 +133,13 @@ def _total(need: TargetNeed, seats: Sequence[PlacedSitting], before: Design, bud
 def _is_better(
     problem: Problem, designs: Designs, astray: Mapping[str, int], first: Outcome, second: Outcome
 ) -> bool:
-    """`astray` holds the whole number of probes by the first outcome, of each target off the shortest way."""
+    """Whether the second week is worth more as part of the whole. `astray` holds the whole number of probes by the
+    first outcome, of each target off the shortest way.
+
+    It must be as good in all that comes before new tuples. With s the probes that it saves, and p the most tuples that
+    a probe of these targets shows (`shown_by_a_probe`), the new tuples, weighted, that it shows less this week must be
+    fewer than s p / 2. A probe saved has room for p tuples at the most; a tuple put off is not lost, so less than that
+    is given for it. That it is half is a choice of this program, no source."""
     for name in (*COVERAGE[: COVERAGE.index(ObjectiveName.NEW_TUPLES)], ObjectiveName.TOLD):
         if _value(second, name) < _value(first, name):
             return False
