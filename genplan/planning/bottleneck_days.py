@@ -1,6 +1,7 @@
-"""A day of a scarce adult or place, shared out anew among all who have it and those who fall short for want of it.
+"""One day of a scarce adult or place, shared out anew.
 
-What they have elsewhere and on other days stays, so that many learners can be planned together.
+It goes to those who have some of it now, and to those who have fewer new tuples than they could and can use it. Their
+sittings elsewhere and on other days stay. So the problem is small, though many learners are in it.
 """
 
 from __future__ import annotations
@@ -24,7 +25,7 @@ DAY_GOALS = tuple(name for name in COVERAGE if name is not ObjectiveName.SHARES)
 
 @dataclass(frozen=True)
 class BottleneckDay:
-    """Who or what is scarce, and the day of the week."""
+    """A day of the week (0 is Monday) of what is scarce: the adult or the location, as `kind` says, of this id."""
 
     kind: str
     id: str
@@ -46,7 +47,7 @@ class BottleneckDay:
 
 @dataclass(frozen=True)
 class Sharing:
-    """`stay` are what the group has apart from the day, `job` the rest."""
+    """A day that is to be shared out: the learners in it, their sittings that stay, and the search for the others."""
 
     group: tuple[str, ...]
     stay: tuple[PlacedSitting, ...]
@@ -56,7 +57,7 @@ class Sharing:
 def reallocate_days(
     load: Caseload, workers: Workers, seats: Seats, most: Mapping[str, int], scarce: Iterable[Named]
 ) -> Seats:
-    """Better seats by sharing out each crowded day anew, until that gains nothing."""
+    """Seats that are no worse: each scarce day is shared out in turn, all of them once more if that gained anything."""
     crowds = [BottleneckDay(*named, day) for day in range(7) for named in sorted(scarce)]
     for _ in range(SETTINGS.day_passes):
         before = seats
@@ -76,7 +77,7 @@ def reallocate_days(
 
 
 def _sharing(load: Caseload, seats: Seats, most: Mapping[str, int], crowd: BottleneckDay) -> Sharing | None:
-    """The day for those who have something of it and those who miss most; None where nobody falls short for it."""
+    """The day for those who have some of it and for those who miss most. None: nobody misses anything for it."""
     missing = {
         i: (1 - share_of(load, seats, i, most)) * most[i] * load.case.learners[i].weight for i in seats
     }

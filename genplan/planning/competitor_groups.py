@@ -1,4 +1,7 @@
-"""Learners who compete for the same adult, place or set, freed and planned again together."""
+"""Small groups of learners who want the same adult or place: their sittings are given up and planned again together.
+
+A group is one learner who has fewer new tuples than it could, and those whose sittings lie most in its way.
+"""
 
 from __future__ import annotations
 
@@ -53,7 +56,7 @@ def _job(load: Caseload, seats: Seats, group: tuple[str, ...], most: Mapping[str
 
 
 def _groups(load: Caseload, seats: Seats, most: Mapping[str, int], size: int) -> list[tuple[str, ...]]:
-    """For each learner who falls short a group with those who hold most of what it could use; none twice."""
+    """A group for each learner who has less than it could, who has least first. None twice."""
     short = sorted(
         (share_of(load, seats, i, most), i) for i in load.learners if share_of(load, seats, i, most) < 1
     )
@@ -74,7 +77,7 @@ def share_of(load: Caseload, seats: Seats, learner: str, most: Mapping[str, int]
 
 
 def _rivals(load: Caseload, seats: Seats, learner: str) -> list[str]:
-    """Other learners by how many of their seats lie in this one's own openings, most first."""
+    """The other learners who have sittings in this one's openings, who has most of them first."""
     openings = load.openings[learner]
     counts = {
         other: sum(_in_the_way(seat, openings) for seat in seats[other])

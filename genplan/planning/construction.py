@@ -1,7 +1,9 @@
-"""Big caseloads: each learner alone for a bound, then in turn on what is left, then groups that compete together.
+"""Big caseloads, one learner at a time: each alone, which gives a bound; then in turn, on what others left; and at the
+end each once more for comfort.
 
-Every job of a round is solved against the same seats and taken over in order if it still fits; what does not fit goes
-to the next round. So the answer does not depend on how many processes there are.
+Several learners are solved at once, in rounds of a fixed size. All of a round are solved beside the same sittings, and
+then taken over one by one. Whose answer clashes with one taken before waits for the next round. So the number of
+processes does not matter to the answer.
 """
 
 from __future__ import annotations
@@ -24,8 +26,15 @@ from genplan.rules.placed_sittings import PlacedSitting
 
 @dataclass(frozen=True, kw_only=True)
 class Caseload:
-    """What stays the same while learners are planned in turn; `begun` are seats that are not moved, `day_most` what
-    days were found to hold at the most."""
+    """What stays the same while learners are planned in turn.
+
+    - `case`, `week`: as they are in that week
+    - `free`: everybody's hours before anything is planned
+    - `needs`: what every target is owed
+    - `begun`: sittings that have begun and stay as they are
+    - `told`: sittings that people were told of and that have not begun
+    - `week_begun`: the week has begun; then what was told comes before what can wait
+    - `day_most`: learner and day (0 is Monday) -> a proven bound on the probes of that day"""
 
     case: Case
     week: Week
@@ -111,8 +120,8 @@ def plan_alone(load: Caseload, workers: Workers) -> dict[str, Outcome]:
 def construct_in_turn(
     load: Caseload, workers: Workers, wanted: Mapping[str, tuple[PlacedSitting, ...]]
 ) -> dict[str, tuple[PlacedSitting, ...]]:
-    """One learner after the other on what is left, in the order of `wanted`: the seats that each would like best. Who
-    can have them gets them."""
+    """One learner after the other on what is left, in the order of `wanted`, which has the seats that each would like
+    best. Who can still have them gets them; anybody else is solved anew."""
     seats: dict[str, tuple[PlacedSitting, ...]] = {}
     left = list(wanted)
     while left:

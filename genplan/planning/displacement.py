@@ -1,7 +1,8 @@
-"""A learner who falls short gets the week found alone, and those who are in its way are planned anew on what is left.
+"""A learner who has fewer new tuples than it could gets the week that was found for it alone.
 
-Who gives way often loses nothing by it: another adult or another hour does as well. Each try is one job, since the
-learners in it are solved one after the other.
+Those who are in its way are planned anew on what is left. They often lose nothing: another adult or another hour does
+as well. If that is not better for all of them together, everything stays as it was. One try is one job: those who give
+way are planned one after the other, each beside the ones before.
 """
 
 from __future__ import annotations
@@ -24,8 +25,12 @@ from genplan.rules.placed_sittings import PlacedSitting
 
 @dataclass(frozen=True, kw_only=True)
 class Displacement:
-    """`goals` are the objectives of each search. `seats` are those that `learner` gets; `away` who gives way, in order:
-    the problem that each has beside all who stay, and the seats it had."""
+    """One try.
+
+    - `free`: everybody's hours before anything was planned
+    - `goals`: the objectives of each search, in their order
+    - `learner`, `seats`: who gets which sittings
+    - `away`: who gives way, in order: each one's problem beside all who stay, and the sittings it had"""
 
     free: Hours
     goals: tuple[ObjectiveName, ...]
@@ -57,7 +62,7 @@ def displace(
 def _try(
     load: Caseload, seats: Seats, learner: str, wanted: tuple[PlacedSitting, ...]
 ) -> Displacement | None:
-    """What it takes for the learner to have the seats that are wanted; None if too many would have to give way."""
+    """What it takes for the learner to have the seats that are wanted. None: nobody has to give way, or too many."""
     rivals = _rivals(seats, learner, wanted)
     stay: list[PlacedSitting] = [*load.begun, *wanted, *all_seats(seats, but={learner, *rivals})]
     away = []
