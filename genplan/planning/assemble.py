@@ -109,8 +109,10 @@ def still_open(need: TargetNeed, sittings: Iterable[Sitting]) -> frozenset[Tuple
     return need.tally.open - shown
 
 
-def coverage_of(need: TargetNeed, open_after: frozenset[Tuple], further: tuple[int, int]) -> TargetCoverage:
-    """`further` is the size of the smallest design found for what stays open, and its proven bound."""
+def coverage_of(
+    need: TargetNeed, open_after: frozenset[Tuple], *, further: int, at_least: int
+) -> TargetCoverage:
+    """`further` is the size of the smallest design found for what stays open, `at_least` its proven bound."""
     count = need.tally
     return TargetCoverage(
         learner=need.target.learner,
@@ -121,8 +123,8 @@ def coverage_of(need: TargetNeed, open_after: frozenset[Tuple], further: tuple[i
         met_before=len(count.met),
         new=len(count.open) - len(open_after),
         open=len(open_after),
-        fewest_further=further[0],
-        fewest_proven=max(further[1], fewest_at_least(open_after)),
+        fewest_further=further,
+        fewest_proven=max(at_least, fewest_at_least(open_after)),
     )
 
 

@@ -1,6 +1,7 @@
-"""A day of a scarce adult or place, shared out anew among all who have it and those who fall short for want of it.
+"""One day of a scarce adult or place, shared out anew.
 
-What they have elsewhere and on other days stays, so that many learners can be planned together.
+It goes to those who have some of it now, and to those who have fewer new tuples than they could and can use it. Their
+sittings elsewhere and on other days stay. So the problem is small, though many learners are in it.
 """
 
 from __future__ import annotations
@@ -12,22 +13,19 @@ from genplan.case.targets import ADULT, LOCATION
 from genplan.plan import COVERAGE, ObjectiveName
 from genplan.planning.bottlenecks import Named
 from genplan.planning.competitor_groups import Seats, better_of, share_of
-from genplan.planning.construction import ROUND, Caseload, all_seats
+from genplan.planning.construction import Caseload, all_seats
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.needs import TargetNeed
 from genplan.planning.openings import Opening
+from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting
 
 DAY_GOALS = tuple(name for name in COVERAGE if name is not ObjectiveName.SHARES)
-JOIN_AT_MOST = 6
-"""Learners who have nothing of the day yet and are planned with the others: those who miss most."""
-PASSES = 2
-DAY_EFFORT = 0.3
 
 
 @dataclass(frozen=True)
 class BottleneckDay:
-    """Who or what is scarce, and the day of the week."""
+    """A day of the week (0 is Monday) of what is scarce: the adult or the location, as `kind` says, of this id."""
 
     kind: str
     id: str
@@ -49,7 +47,7 @@ class BottleneckDay:
 
 @dataclass(frozen=True)
 class Sharing:
-    """`stay` are what the group has apart from the day, `job` the rest."""
+    """A day that is to be shared out: the learners in it, their sittings that stay, and the search for the others."""
 
     group: tuple[str, ...]
     stay: tuple[PlacedSitting, ...]
@@ -59,27 +57,27 @@ class Sharing:
 def reallocate_days(
     load: Caseload, workers: Workers, seats: Seats, most: Mapping[str, int], scarce: Iterable[Named]
 ) -> Seats:
-    """Better seats by sharing out each crowded day anew, until that gains nothing."""
+    """Seats that are no worse: each scarce day is shared out in turn, all of them once more if that gained anything."""
     crowds = [BottleneckDay(*named, day) for day in range(7) for named in sorted(scarce)]
-    for _ in range(PASSES):
+    for _ in range(SETTINGS.day_passes):
         before = seats
-        for start in range(0, len(crowds), ROUND):
+        for start in range(0, len(crowds), SETTINGS.round_jobs):
             if workers.budget.is_over:
                 return seats
-            found = [_sharing(load, seats, most, c) for c in crowds[start : start + ROUND]]
+            found = [_sharing(load, seats, most, c) for c in crowds[start : start + SETTINGS.round_jobs]]
             sharings = [s for s in found if s]
             answers = workers.answers(run_solve, [s.job for s in sharings])
             for sharing, outcome in zip(sharings, answers, strict=True):
                 new = (*sharing.stay, *outcome.seats)
                 seats = better_of(load, seats, sharing.group, new, most)
-            workers.progress(f"crowded days {min(start + ROUND, len(crowds))} of {len(crowds)}")
+            workers.progress(f"crowded days {min(start + SETTINGS.round_jobs, len(crowds))} of {len(crowds)}")
         if seats is before:
             break
     return seats
 
 
 def _sharing(load: Caseload, seats: Seats, most: Mapping[str, int], crowd: BottleneckDay) -> Sharing | None:
-    """The day for those who have something of it and those who miss most; None where nobody falls short for it."""
+    """The day for those who have some of it and for those who miss most. None: nobody misses anything for it."""
     missing = {
         i: (1 - share_of(load, seats, i, most)) * most[i] * load.case.learners[i].weight for i in seats
     }
@@ -89,7 +87,7 @@ def _sharing(load: Caseload, seats: Seats, most: Mapping[str, int], crowd: Bottl
         i
         for i in sorted(served.difference(there), key=lambda i: (-missing[i], i))
         if missing[i] > 0 and any(map(crowd.offers, load.openings[i]))
-    ][:JOIN_AT_MOST]
+    ][: SETTINGS.join_at_most]
     if not wanting and not any(missing[i] > 0 for i in there):
         return None
     group = tuple(sorted((*there, *wanting)))
@@ -104,5 +102,5 @@ def _sharing(load: Caseload, seats: Seats, most: Mapping[str, int], crowd: Bottl
     return Sharing(
         group,
         stay,
-        SolveJob(problem=problem, goals=load.objectives(*DAY_GOALS), start=own, effort=DAY_EFFORT),
+        SolveJob(problem=problem, goals=load.objectives(*DAY_GOALS), start=own, effort=SETTINGS.day_effort),
     )

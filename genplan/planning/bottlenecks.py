@@ -19,15 +19,12 @@ from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.openings import Opening, split_at_midnight, starts_in
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
+from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting
 
 Named = tuple[str, str]
 """`("adult" or "location", id)`."""
-SCARCE_FROM = 0.5
-"""The part of the minutes from which on what all ask for is scarce. Ways, rests and the time grid leave gaps: the two
-fullest adults of 300 learners could be held for two thirds of theirs."""
 KINDS = ("adult", "location")
-TOLLS_TRIED = 2
 TOLL_GOALS = (*(name for name in COVERAGE if name is not ObjectiveName.NEW_TUPLES), ObjectiveName.WORTH)
 
 
@@ -40,11 +37,11 @@ class Bottlenecks:
     without: Mapping[str, Outcome]
 
     def rooms(self, kind: str) -> int:
-        return sum(room for named, room in self.room.items() if named[0] == kind)
+        return sum(room for (of_kind, _), room in self.room.items() if of_kind == kind)
 
     def taken(self, kind: str, seats: Iterable[PlacedSitting]) -> int:
         """How many sittings these are of all scarce adults, or in all scarce locations."""
-        return sum(one in self.room for s in seats for one in named(s) if one[0] == kind)
+        return sum((kind, id_) in self.room for s in seats for of_kind, id_ in named(s) if of_kind == kind)
 
 
 def bottlenecks_in(load: Caseload, workers: Workers, alone: Mapping[str, Outcome]) -> Bottlenecks:
@@ -55,7 +52,7 @@ def bottlenecks_in(load: Caseload, workers: Workers, alone: Mapping[str, Outcome
     scarce = frozenset(
         n
         for n, hours in there.items()
-        if taken[n] > SCARCE_FROM * _places(load, n) * sum(w.length for w in hours)
+        if taken[n] > SETTINGS.scarce_from * _places(load, n) * sum(w.length for w in hours)
     )
     takers = [i for i in load.learners if any(not scarce.isdisjoint(named(s)) for s in alone[i].seats)]
     jobs = [
@@ -93,10 +90,23 @@ def lagrangian_bound(
     load: Caseload, workers: Workers, alone: Mapping[str, Outcome], scarcity: Bottlenecks
 ) -> float:
     """What the new tuples of all learners cannot pass while all objectives before them are at their best; endless where
-    there is enough for all."""
+    there is enough for all.
+
+    A Lagrangian relaxation (A. M. Geoffrion, Mathematical Programming Study 2 (1974), 82-114, from memory). For learner
+    i let X_i be the weeks possible alone, v_i(x) the weighted new tuples of x, and use_k(x) its sittings with scarce
+    adults (k = adult) or in scarce locations (k = location); capacity_k is the most such sittings that the week has
+    room for. For every toll lambda_k >= 0, in tuples a sitting,
+
+        L(lambda) = sum_i max over x in X_i of [v_i(x) - sum_k lambda_k use_k(x)] + sum_k lambda_k capacity_k
+                 >= the most that all can have together:
+
+    the weeks of all together lie in the X_i and keep sum_i use_k <= capacity_k, so that they pay no more than sum_k
+    lambda_k capacity_k. For each maximum the proven bound of its search is taken. Who would take nothing scarce enters
+    with the bound found alone, since paying can only lower it. No toll has to be a good one for that to hold. The next
+    is a step against the subgradient capacity_k - sum_i use_k: up where more is asked for than there is, else down."""
     tolls = {kind: _marginal_toll(kind, alone, scarcity) for kind in KINDS}
     most = inf
-    for _ in range(TOLLS_TRIED if any(tolls.values()) else 0):
+    for _ in range(SETTINGS.tolls_tried if any(tolls.values()) else 0):
         if workers.budget.is_over:
             break
         outcomes = _with_tolls(load, workers, scarcity, tolls)
@@ -106,7 +116,8 @@ def lagrangian_bound(
         for kind in KINDS:
             # the bound is lowest where as much is asked for as there is
             asked = sum(scarcity.taken(kind, o.seats) for o in outcomes.values())
-            tolls[kind] = round(tolls[kind] * (1.5 if asked > scarcity.rooms(kind) else 2 / 3))
+            step = SETTINGS.toll_raised if asked > scarcity.rooms(kind) else SETTINGS.toll_lowered
+            tolls[kind] = round(tolls[kind] * step)
     return most
 
 
@@ -114,7 +125,7 @@ def _with_tolls(
     load: Caseload, workers: Workers, scarcity: Bottlenecks, tolls: Mapping[str, int]
 ) -> dict[str, Outcome]:
     """The weeks that learners have who would take what is scarce, if each sitting with it has its toll."""
-    each = {named: tolls[named[0]] for named in scarcity.room}
+    each = {(kind, id_): tolls[kind] for kind, id_ in scarcity.room}
     jobs = [
         SolveJob(
             problem=replace(load.problem((i,), (), {}), tolls=each), goals=TOLL_GOALS, start=without.seats

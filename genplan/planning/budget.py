@@ -11,6 +11,8 @@ from math import inf
 from platform import node
 from time import monotonic, time
 
+from genplan.planning.search_settings import SETTINGS
+
 Clock = Callable[[], float]
 
 
@@ -44,7 +46,9 @@ class Budget:
     def of_one_of(self, number: int) -> Budget:
         """The budget of the first of so many things to come. It may take more than an even share, since most need
         little of theirs, but never so much that the next is left with nothing."""
-        return self.part(1.0 if number <= 1 else min(0.5, 3 / number))
+        return self.part(
+            1.0 if number <= 1 else min(SETTINGS.first_share_most, SETTINGS.times_an_even_share / number)
+        )
 
     def keeping(self, share: float, most: float) -> Budget:
         """A budget that ends before this one: so that a share of what is left, or `most` seconds, is kept for later."""

@@ -1,7 +1,8 @@
-"""Fewer choices where a target has too many: the probes of a smallest design, and the most telling of each meeting.
+"""Fewer choices for the solver where a target has too many.
 
-Eleven two-valued dimensions have 2048 combinations; with every hour of the week that is more than a solver needs to
-look at. What is left out is not forbidden: it comes back next week, and no bound is claimed from what was looked at.
+Eleven two-valued dimensions have 2048 combinations, each with every hour of the week: too many to look at. Kept are the
+probes of a smallest design, and for each adult and location a few that show the most. The others are left out for this
+week only. No bound is claimed from a search that did not look at them: then all but that of what is due are counted.
 """
 
 from __future__ import annotations
@@ -14,16 +15,13 @@ from genplan.case.targets import ADULT, LOCATION
 from genplan.coverage.tuples import Tuple
 from genplan.plan import ProbeKind
 from genplan.planning.needs import Choice, TargetNeed
-
-PRUNE_ABOVE = 600
-KEPT_A_MEETING = 12
-"""New combinations kept of one adult and location, beside those of the design."""
+from genplan.planning.search_settings import SETTINGS
 
 
 def pruned(need: TargetNeed, design: Sequence[Combination]) -> TargetNeed:
-    """The need itself up to `MANY` new choices; with more, one whose new choices are a well-chosen part."""
+    """The need itself up to `prune_above` new choices; with more, one that has only a part of them."""
     new = need.of_kind(ProbeKind.NEW)
-    if len(new) <= PRUNE_ABOVE:
+    if len(new) <= SETTINGS.prune_above:
         return need
     kept = set(design)
     by_meeting: dict[tuple[str, str], list[Choice]] = defaultdict(list)
@@ -34,12 +32,12 @@ def pruned(need: TargetNeed, design: Sequence[Combination]) -> TargetNeed:
         )
         by_meeting[meeting].append(choice)
     for choices in by_meeting.values():
-        kept.update(c.combination for c in _most_telling(choices, KEPT_A_MEETING))
+        kept.update(c.combination for c in _most_telling(choices, SETTINGS.kept_a_meeting))
     return need.with_new_among(kept)
 
 
 def _most_telling(choices: Sequence[Choice], most: int) -> list[Choice]:
-    """Choices one after the other, each that shows most of what those before it do not."""
+    """So many choices, picked one by one: always the one that shows the most tuples that no earlier one shows."""
     picked: list[Choice] = []
     shown: set[Tuple] = set()
     for _ in range(min(most, len(choices))):

@@ -15,8 +15,8 @@ from genplan.planning.competitor_groups import Seats, improve_groups
 from genplan.planning.construction import Caseload, all_seats, construct_in_turn, finish, plan_alone
 from genplan.planning.displacement import displace
 from genplan.planning.figures import (
+    counted_bounds,
     coverage_values,
-    owed_values,
     sittings_and_journeys,
     told_value,
     values_in,
@@ -25,20 +25,14 @@ from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.outcome import Outcome
 from genplan.planning.probe_insertion import best_inserted
 from genplan.planning.problem import Problem
+from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting, of_learner
-
-JOINT_VARIABLES = 4000
-"""Up to this many variables, added up over the learners, a caseload is one problem, solved and bounded as a whole."""
-
-
-KEPT_SHARE, KEPT_SECONDS = 0.3, 60.0
-"""What the search leaves of the budget for what comes after it: a share, or so many seconds where that is less."""
 
 
 def plan_caseload(load: Caseload, workers: Workers) -> Outcome:
     """The week of all learners. One, or a few small ones, are one problem; a large caseload is taken in turns. Where
     the clock ends the search, what it left lying is inserted."""
-    searching = replace(workers, budget=workers.budget.keeping(KEPT_SHARE, KEPT_SECONDS))
+    searching = replace(workers, budget=workers.budget.keeping(SETTINGS.kept_share, SETTINGS.kept_seconds))
     if len(load.learners) < 2:
         workers.progress("searching")
         job = _whole_job(load, {}, by_days=True)
@@ -46,7 +40,7 @@ def plan_caseload(load: Caseload, workers: Workers) -> Outcome:
     alone = plan_alone(load, searching)
     load = replace(load, day_most={key: most for o in alone.values() for key, most in o.day_most.items()})
     most = {i: _most_tuples(load, i, o) for i, o in alone.items()}
-    if sum(o.variables for o in alone.values()) <= JOINT_VARIABLES and not searching.budget.is_over:
+    if sum(o.variables for o in alone.values()) <= SETTINGS.joint_variables and not searching.budget.is_over:
         workers.progress("all together")
         return _as_one(load, workers, searching, _whole_job(load, most, by_days=False), alone)
     return _in_turns(load, workers, searching, alone, most)
@@ -82,10 +76,10 @@ def _as_one(
 
 def _counted_anew(problem: Problem, found: Outcome, seats: tuple[PlacedSitting, ...]) -> Outcome:
     """The outcome with other seats, which are no worse up to the new tuples. What cannot be counted on them was not
-    looked at; what comes after an objective that is worse now is bounded by what is owed."""
-    values, owed, objectives, conditional = values_in(problem, seats), owed_values(problem), [], True
+    looked at; what comes after an objective that is worse now is bounded by counting."""
+    values, counted, objectives, conditional = values_in(problem, seats), counted_bounds(problem), [], True
     for o in found.objectives:
-        bound = o.bound if conditional else owed.get(o.name, 0.0)
+        bound = o.bound if conditional else counted.get(o.name, 0.0)
         if o.name not in values:
             objectives.append(replace(o, value=nan, bound=bound, status=StageStatus.NOT_REACHED))
             continue

@@ -14,7 +14,8 @@ from genplan.rules.placed_sittings import PlacedSitting, of_adult
 
 @dataclass(frozen=True, order=True)
 class CompanionWindow:
-    """Minutes `[start, end)` in which an adult who knows the learner can sit beside."""
+    """A stretch in which somebody who knows the learner can sit beside an adult who is new to it: from minute `start`
+    of the week up to `end`, which is not part of it. A sitting may have this companion if it lies wholly within."""
 
     adult: str
     start: int

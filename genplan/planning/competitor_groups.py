@@ -1,4 +1,7 @@
-"""Learners who compete for the same adult, place or set, freed and planned again together."""
+"""Small groups of learners who want the same adult or place: their sittings are given up and planned again together.
+
+A group is one learner who has fewer new tuples than it could, and those whose sittings lie most in its way.
+"""
 
 from __future__ import annotations
 
@@ -6,39 +9,37 @@ from collections.abc import Mapping, Sequence
 
 from genplan.plan import COVERAGE, ObjectiveName
 from genplan.planning.compatible import fits
-from genplan.planning.construction import ROUND, Caseload, all_seats
+from genplan.planning.construction import Caseload, all_seats
 from genplan.planning.figures import coverage_values, new_tuples, told_value
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.openings import Opening
+from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting, of_learner
 
 Seats = Mapping[str, tuple[PlacedSitting, ...]]
 """Each learner's; never changed, but given back anew."""
-GROUP_SIZES = (2, 3)
-FRUITLESS_ROUNDS = 4
-"""Rounds without a better group after which those who fall short by less are left alone."""
-GROUP_EFFORT = 0.2
-"""A group that is to be better is so soon, or hardly ever; the proof that it cannot be is not needed."""
 
 
 def improve_groups(load: Caseload, workers: Workers, seats: Seats, most: Mapping[str, int]) -> Seats:
     """Better seats for learners who have less than they could have alone, worst off first, in growing groups.
 
     A group's new plan is taken if it is better by the coverage objectives in their order and fits the others."""
-    for size in GROUP_SIZES:
+    for size in SETTINGS.group_sizes:
         groups, fruitless = _groups(load, seats, most, size), 0
-        for start in range(0, len(groups), ROUND):
+        for start in range(0, len(groups), SETTINGS.round_jobs):
             if workers.budget.is_over:
                 return seats
-            batch = groups[start : start + ROUND]
+            batch = groups[start : start + SETTINGS.round_jobs]
             jobs = [_job(load, seats, g, most) for g in batch]
             answers = zip(batch, workers.answers(run_solve, jobs), strict=True)
             before = seats
             for group, outcome in answers:
                 seats = better_of(load, seats, group, outcome.seats, most)
             fruitless = 0 if seats is not before else fruitless + 1
-            workers.progress(f"groups of {size}: {min(start + ROUND, len(groups))} of {len(groups)}")
-            if fruitless == FRUITLESS_ROUNDS:
+            workers.progress(
+                f"groups of {size}: {min(start + SETTINGS.round_jobs, len(groups))} of {len(groups)}"
+            )
+            if fruitless == SETTINGS.fruitless_rounds:
                 break
     return seats
 
@@ -50,12 +51,12 @@ def _job(load: Caseload, seats: Seats, group: tuple[str, ...], most: Mapping[str
         problem=load.sparing(group, all_seats(seats, but=set(group)), alone),
         goals=load.sparing_objectives,
         start=own,
-        effort=GROUP_EFFORT,
+        effort=SETTINGS.group_effort,
     )
 
 
 def _groups(load: Caseload, seats: Seats, most: Mapping[str, int], size: int) -> list[tuple[str, ...]]:
-    """For each learner who falls short a group with those who hold most of what it could use; none twice."""
+    """A group for each learner who has less than it could, who has least first. None twice."""
     short = sorted(
         (share_of(load, seats, i, most), i) for i in load.learners if share_of(load, seats, i, most) < 1
     )
@@ -76,14 +77,14 @@ def share_of(load: Caseload, seats: Seats, learner: str, most: Mapping[str, int]
 
 
 def _rivals(load: Caseload, seats: Seats, learner: str) -> list[str]:
-    """Other learners by how many of their seats lie in this one's own openings, most first."""
+    """The other learners who have sittings in this one's openings, who has most of them first."""
     openings = load.openings[learner]
     counts = {
         other: sum(_in_the_way(seat, openings) for seat in seats[other])
         for other in load.learners
         if other != learner
     }
-    return [i for i, n in sorted(counts.items(), key=lambda item: (-item[1], item[0])) if n]
+    return sorted((i for i, n in counts.items() if n), key=lambda i: (-counts[i], i))
 
 
 def _in_the_way(seat: PlacedSitting, openings: Sequence[Opening]) -> bool:
@@ -100,7 +101,13 @@ def better_of(
     new: Sequence[PlacedSitting],
     most: Mapping[str, int],
 ) -> Seats:
-    """With the group's new seats if they are worth more and clash with nobody's; else the very same as before."""
+    """With the group's new seats if they are worth more and clash with nobody's; else the very same as before.
+
+    Seats are compared by `worth_of`: lexicographically, objective by objective in the order of the search, up to new
+    tuples. Only what is strictly greater is taken: equal seats stay where they are. All but `shares` are sums over
+    learners, and nobody else's seats change: in the first objective in which the group is better the caseload is better
+    by as much. The share of a caseload is the least of all. Where that is somebody else's it stays, and the caseload
+    may have fewer new tuples, for a better share of those who were worse off in the group."""
     others = all_seats(seats, but=set(group))
     old = tuple(s for i in group for s in seats[i])
     better = worth_of(load, group, new, most) > worth_of(load, group, old, most)

@@ -1,7 +1,9 @@
-"""Big caseloads: each learner alone for a bound, then in turn on what is left, then groups that compete together.
+"""Big caseloads, one learner at a time: each alone, which gives a bound; then in turn, on what others left; and at the
+end each once more for comfort.
 
-Every job of a round is solved against the same seats and taken over in order if it still fits; what does not fit goes
-to the next round. So the answer does not depend on how many processes there are.
+Several learners are solved at once, in rounds of a fixed size. All of a round are solved beside the same sittings, and
+then taken over one by one. Whose answer clashes with one taken before waits for the next round. So the number of
+processes does not matter to the answer.
 """
 
 from __future__ import annotations
@@ -18,19 +20,21 @@ from genplan.planning.needs import TargetNeed
 from genplan.planning.openings import Hours, Opening, openings_of
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem, problem_for
+from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting
-
-FINISH_EFFORT = 0.15
-"""Coverage is settled when learners are finished; what is left is comfort, and of the whole it is not proven anyway."""
-HIGHEST_PRICE = 10
-ROUND = 4
-"""Jobs solved against the same seats. A constant, not the number of cores: the plan must not depend on the machine."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Caseload:
-    """What stays the same while learners are planned in turn; `begun` are seats that are not moved, `day_most` what
-    days were found to hold at the most."""
+    """What stays the same while learners are planned in turn.
+
+    - `case`, `week`: as they are in that week
+    - `free`: everybody's hours before anything is planned
+    - `needs`: what every target is owed
+    - `begun`: sittings that have begun and stay as they are
+    - `told`: sittings that people were told of and that have not begun
+    - `week_begun`: the week has begun; then what was told comes before what can wait
+    - `day_most`: learner and day (0 is Monday) -> a proven bound on the probes of that day"""
 
     case: Case
     week: Week
@@ -49,12 +53,13 @@ class Caseload:
     @cached_property
     def prices(self) -> dict[tuple[str, str], int]:
         """For each adult and location that more learners can use than it has room for: the share of those who would
-        find it taken, in tenths."""
+        find it taken, in tenths: round(10 (1 - capacity / users)). Own derivation: if all who can use it asked for the
+        same minute and `capacity` of them, drawn by lot, had it, that is each one's chance of being left without."""
         rooms = [("adult", a.id, 1, sum(map(a.works_with, self.learners))) for a in self.case.adults.values()]
         for place in self.case.locations.values():
             rooms.append(("location", place.id, place.capacity, sum(map(place.takes, self.learners))))
         return {
-            (kind, id_): round(HIGHEST_PRICE * (1 - capacity / users))
+            (kind, id_): round(SETTINGS.highest_price * (1 - capacity / users))
             for kind, id_, capacity, users in rooms
             if users > capacity
         }
@@ -89,7 +94,7 @@ class Caseload:
     ) -> Problem:
         taken = (*self.begun, *others)
         problem = problem_for(self.case, self.week, self.free, learners, self.needs, taken, alone)
-        most = {key: most for key, most in self.day_most.items() if key[0] in learners}
+        most = {(i, day): most for (i, day), most in self.day_most.items() if i in learners}
         return replace(problem, told=self.told, day_most=most)
 
     def sparing(
@@ -115,8 +120,8 @@ def plan_alone(load: Caseload, workers: Workers) -> dict[str, Outcome]:
 def construct_in_turn(
     load: Caseload, workers: Workers, wanted: Mapping[str, tuple[PlacedSitting, ...]]
 ) -> dict[str, tuple[PlacedSitting, ...]]:
-    """One learner after the other on what is left, in the order of `wanted`: the seats that each would like best. Who
-    can have them gets them."""
+    """One learner after the other on what is left, in the order of `wanted`, which has the seats that each would like
+    best. Who can still have them gets them; anybody else is solved anew."""
     seats: dict[str, tuple[PlacedSitting, ...]] = {}
     left = list(wanted)
     while left:
@@ -140,7 +145,7 @@ def _round(
     starts: Mapping[str, tuple[PlacedSitting, ...]],
 ) -> dict[str, tuple[PlacedSitting, ...]]:
     """The next few solved against the present seats: in order, those that fit."""
-    batch = left[:ROUND]
+    batch = left[: SETTINGS.round_jobs]
     present = all_seats(seats)
     jobs = [
         SolveJob(
@@ -166,14 +171,14 @@ def finish(
     outcomes: dict[str, Outcome] = {}
     left = list(load.learners)
     while left:
-        batch, left = left[:ROUND], left[ROUND:]
+        batch, left = left[: SETTINGS.round_jobs], left[SETTINGS.round_jobs :]
         alone = {i: most[i] for i in batch}
         jobs = [
             SolveJob(
                 problem=load.problem((i,), all_seats(present, but={i}), alone),
                 goals=load.objectives(*COVERAGE, *COMFORT),
                 start=present.get(i, ()),
-                effort=FINISH_EFFORT,
+                effort=SETTINGS.finish_effort,
                 as_part=True,
             )
             for i in batch

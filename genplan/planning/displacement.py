@@ -1,7 +1,8 @@
-"""A learner who falls short gets the week found alone, and those who are in its way are planned anew on what is left.
+"""A learner who has fewer new tuples than it could gets the week that was found for it alone.
 
-Who gives way often loses nothing by it: another adult or another hour does as well. Each try is one job, since the
-learners in it are solved one after the other.
+Those who are in its way are planned anew on what is left. They often lose nothing: another adult or another hour does
+as well. If that is not better for all of them together, everything stays as it was. One try is one job: those who give
+way are planned one after the other, each beside the ones before.
 """
 
 from __future__ import annotations
@@ -13,22 +14,23 @@ from genplan.plan import ObjectiveName
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.compatible import fits, keep_what_fits
 from genplan.planning.competitor_groups import Seats, better_of, share_of
-from genplan.planning.construction import ROUND, Caseload, all_seats
+from genplan.planning.construction import Caseload, all_seats
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.openings import Hours
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem, beside
+from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting
-
-GIVE_WAY_AT_MOST = 6
-"""Where more learners would have to give way the week is taken as it is."""
-GIVE_WAY_EFFORT = 0.3
 
 
 @dataclass(frozen=True, kw_only=True)
 class Displacement:
-    """`goals` are the objectives of each search. `seats` are those that `learner` gets; `away` who gives way, in order:
-    the problem that each has beside all who stay, and the seats it had."""
+    """One try.
+
+    - `free`: everybody's hours before anything was planned
+    - `goals`: the objectives of each search, in their order
+    - `learner`, `seats`: who gets which sittings
+    - `away`: who gives way, in order: each one's problem beside all who stay, and the sittings it had"""
 
     free: Hours
     goals: tuple[ObjectiveName, ...]
@@ -46,21 +48,21 @@ def displace(
 ) -> Seats:
     """Better seats for learners who have less than they could have alone, worst off first, each tried once."""
     short = sorted((share, i) for i in load.learners if (share := share_of(load, seats, i, most)) < 1)
-    for start in range(0, len(short), ROUND):
+    for start in range(0, len(short), SETTINGS.round_jobs):
         if workers.budget.is_over:
             break
-        tries = [_try(load, seats, i, alone[i].seats) for _, i in short[start : start + ROUND]]
+        tries = [_try(load, seats, i, alone[i].seats) for _, i in short[start : start + SETTINGS.round_jobs]]
         jobs = [job for job in tries if job is not None]
         for job, new in zip(jobs, workers.answers(run_displacement, jobs), strict=True):
             seats = better_of(load, seats, job.group, new, most)
-        workers.progress(f"giving way: {min(start + ROUND, len(short))} of {len(short)}")
+        workers.progress(f"giving way: {min(start + SETTINGS.round_jobs, len(short))} of {len(short)}")
     return seats
 
 
 def _try(
     load: Caseload, seats: Seats, learner: str, wanted: tuple[PlacedSitting, ...]
 ) -> Displacement | None:
-    """What it takes for the learner to have the seats that are wanted; None if too many would have to give way."""
+    """What it takes for the learner to have the seats that are wanted. None: nobody has to give way, or too many."""
     rivals = _rivals(seats, learner, wanted)
     stay: list[PlacedSitting] = [*load.begun, *wanted, *all_seats(seats, but={learner, *rivals})]
     away = []
@@ -69,7 +71,7 @@ def _try(
             stay += seats[other]
         else:
             away.append(other)
-    if not away or len(away) > GIVE_WAY_AT_MOST:
+    if not away or len(away) > SETTINGS.give_way_at_most:
         return None
     others = all_seats(seats, but={learner, *away})
     return Displacement(
@@ -102,6 +104,6 @@ def run_displacement(job: Displacement, budget: Budget = ENDLESS) -> tuple[Place
         left = beside(problem, job.free, together)
         start = keep_what_fits(left.case, before, left.taken)
         together += run_solve(
-            SolveJob(problem=left, goals=job.goals, start=start, effort=GIVE_WAY_EFFORT), budget
+            SolveJob(problem=left, goals=job.goals, start=start, effort=SETTINGS.give_way_effort), budget
         ).seats
     return together

@@ -14,13 +14,11 @@ from genplan.planning.jobs import Workers
 from genplan.planning.opportunity_costs import opportunity_costs, with_cost
 from genplan.planning.reasons import Owed, if_nothing_stands, left_out, tuples_left_out
 from genplan.planning.relaxations import relaxation_groups
+from genplan.planning.search_settings import SETTINGS
 from genplan.planning.week_context import WeekContext
 from genplan.planning.what_if import Gains, what_if_gains
 from genplan.rules.limits import OTHERS_IN_THE_WAY, Kind, Limit
 from genplan.rules.placed_sittings import PlacedSitting
-
-ASKED_AT_MOST = 60
-"""Left-out tuples that are planned again with, for reasons that the data alone do not give; the others keep theirs."""
 
 
 @dataclass(frozen=True)
@@ -41,9 +39,8 @@ def why(ground: WeekContext, plan: Plan, workers: Workers, learners: tuple[str, 
     shortest = any(item.limit.kind is Kind.SHORTEST_WAY for item in plan.left_out)
     clear = if_nothing_stands(plan.objectives, ground.caseload, plan.repeatable, shortest)
     weak = list(_weakly_explained(ground, seats, learners, clear, workers.budget))
-    asked = weak[:ASKED_AT_MOST]
-    # half of the time for the reasons, half for what would help
-    asking = replace(workers, budget=workers.budget.part(0.5))
+    asked = weak[: SETTINGS.asked_at_most]
+    asking = replace(workers, budget=workers.budget.part(SETTINGS.reasons_share))
     prices = opportunity_costs(ground.caseload, asking, ahead, asked)
     answers = {
         (item.target, tuple_): with_cost(item, cost)

@@ -10,10 +10,11 @@ from genplan.coverage.tuples import Tuple
 
 def greedy_design(columns: Sequence[tuple[Combination, Sequence[Tuple]]]) -> frozenset[int]:
     """Indices of columns that show everything, the one that shows most first: a start for the search."""
-    left = {t for _, shows in columns for t in shows}
+    shown = [set(shows) for _, shows in columns]
+    left: set[Tuple] = set().union(*shown)
     picks: list[int] = []
     while left:
-        best = max(range(len(columns)), key=lambda i: (len(left.intersection(columns[i][1])), -i))
+        best = max(range(len(shown)), key=lambda i: (len(left & shown[i]), -i))
         picks.append(best)
-        left -= set(columns[best][1])
+        left -= shown[best]
     return frozenset(picks)

@@ -21,6 +21,7 @@ from genplan.planning.needs import Columns
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
 from genplan.planning.progress_channel import Say, listening, no_progress, say, speak_through
+from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting
 
 if TYPE_CHECKING:
@@ -66,9 +67,8 @@ def run_design(columns: Columns, budget: Budget = ENDLESS) -> Design:
     """About the fewest of the combinations that show everything which they show together: a figure that no decision
     needs, so it may take little work."""
     from genplan.planning.solver.design import smallest_design
-    from genplan.planning.solver.design_guided import FIGURE_WORK
 
-    return smallest_design(columns, FIGURE_WORK, budget)
+    return smallest_design(columns, SETTINGS.figure_work, budget)
 
 
 @dataclass(frozen=True)

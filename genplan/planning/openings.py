@@ -1,6 +1,7 @@
-"""Who can meet where and when: the stretches of the week in which a sitting of two people may lie.
+"""Who can meet where and when.
 
-A sitting is possible inside an opening; that two sittings do not get in each other's way is the solver's part.
+An opening is a stretch of one day in which a learner, an adult and a location are all free: a sitting of these may lie
+anywhere in it. Whether two sittings get in each other's way is not looked at here; that is the solver's part.
 """
 
 from __future__ import annotations
@@ -26,7 +27,10 @@ Busy = Mapping[str, tuple[Absence, ...]]
 
 @dataclass(frozen=True, order=True, kw_only=True)
 class Opening:
-    """Minutes `[start, end)` of one day of the week in which learner, adult and location are all free."""
+    """A stretch of one day in which learner, adult and location are all free.
+
+    - `learner`, `adult`, `location`: whose, by id
+    - `start`, `end`: minutes of the week from Monday 00:00, half-open"""
 
     learner: str
     adult: str
@@ -81,10 +85,13 @@ def location_open(location: Location, week: Week) -> Windows:
 
 @dataclass(frozen=True, kw_only=True)
 class Hours:
-    """Everybody's and every place's own usable minutes of the week, before anything is planned. `missing` are the
-    minutes in which a material set is not there, for sets that are missing at all; `shut` says why a location is closed
-    on whole days, where there is more to say than that. `acquainted` are the adults who have worked with each learner,
-    where all others need a companion; None where nobody does. `begun`: of the week only the rest is here."""
+    """The minutes of the week that can be used, before anything is planned.
+
+    - `learners`, `adults`, `locations`: id -> when each is free, or open
+    - `missing`: material set -> when it is not there; only sets that are missing at some time
+    - `shut`: location -> why it is closed on whole days, where there is more to say than that it is
+    - `acquainted`: learner -> the adults who have worked with it; all others need a companion. None: nobody needs one
+    - `begun`: the week has begun, and these are the minutes that are left"""
 
     learners: Mapping[str, Windows]
     adults: Mapping[str, Windows]
@@ -117,10 +124,13 @@ def hours(
 def openings_of(
     case: Case, free: Hours, learner: str, taken: Iterable[PlacedSitting] = ()
 ) -> tuple[Opening, ...]:
-    """All openings of one learner on what the seats in `taken` leave, sorted.
+    """All openings of one learner, sorted. They leave out:
 
-    Travel to and from seats at other places is taken off, and a learner's rest. An opening never spans midnight. That
-    of an adult who needs a companion lies in minutes in which there can be one."""
+    - the sittings in `taken`, the way to and from those at other places, and the learner's rest beside them;
+    - minutes in which the location is full;
+    - where the adult needs a companion, minutes in which nobody can be it.
+
+    None spans midnight."""
     taken = tuple(taken)
     own = of_learner(taken, learner)
     found = []

@@ -14,11 +14,11 @@ from genplan.planning.construction import Caseload
 from genplan.planning.figures import coverage_counts
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.problem import Problem
+from genplan.planning.search_settings import SETTINGS
 from genplan.rules.limits import Kind, Limit
 from genplan.rules.placed_sittings import PlacedSitting, of_learner
 
 LOSSES = tuple(name for name in COVERAGE if name is not ObjectiveName.SHARES)
-TRADE_EFFORT = 0.2
 
 
 @dataclass(frozen=True)
@@ -64,7 +64,8 @@ def run_inclusion(trade: InclusionJob, budget: Budget = ENDLESS) -> OpportunityC
     if budget.is_over:
         return OpportunityCost(None, {}, asked=False)
     outcome = run_solve(
-        SolveJob(problem=problem, goals=trade.goals, start=trade.own, effort=TRADE_EFFORT), budget
+        SolveJob(problem=problem, goals=trade.goals, start=trade.own, effort=SETTINGS.inclusion_effort),
+        budget,
     )
     asked = outcome.objective(ObjectiveName.ASKED)
     assert asked is not None

@@ -83,7 +83,10 @@ def plan_week(
             if designs
             else [(len(greedy_design(c)), 0) for c in columns]
         )
-        coverage = tuple(coverage_of(n, open_, f) for n, open_, f in zip(needs, opens, further, strict=True))
+        coverage = tuple(
+            coverage_of(n, open_, further=size, at_least=at_least)
+            for n, open_, (size, at_least) in zip(needs, opens, further, strict=True)
+        )
     with clock.step("reasons"):
         workers.progress("reasons")
         # an observer's time is no reason: for a probe more it would be given up

@@ -20,11 +20,10 @@ from genplan.planning.figures import new_tuples
 from genplan.planning.insertion_finder import InsertionFinder
 from genplan.planning.jobs import Workers
 from genplan.planning.needs import Choice, TargetNeed
+from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting, of_learner
 
 Seats = Mapping[str, tuple[PlacedSitting, ...]]
-INSERTING_SHARE = 0.5
-"""Of the budget that is left; what comes after it needs the rest."""
 
 
 def insert_probes(
@@ -49,7 +48,7 @@ def best_inserted(
 ) -> dict[str, tuple[PlacedSitting, ...]]:
     """The best that inserting makes of several beginnings, by the objectives in their order; of equals the first."""
     known = {i: most.get(i, 0) for i in load.learners}
-    found = [insert_probes(load, s, workers.budget.part(INSERTING_SHARE), known) for s in starts]
+    found = [insert_probes(load, s, workers.budget.part(SETTINGS.inserting_share), known) for s in starts]
     return max(found, key=lambda seats: worth_of(load, load.learners, all_seats(seats), known))
 
 

@@ -1,6 +1,7 @@
-"""How a search in another process is heard: it says lines, and whoever started the process is told them.
+"""How a search in another process tells how far it is.
 
-Nothing depends on it: a process that was not given a line to speak through says nothing.
+The process that starts it opens a pipe and listens. The search sends short texts through it with `say`. A process that
+was given no pipe says nothing, and nothing else changes.
 """
 
 from __future__ import annotations
@@ -18,13 +19,13 @@ if TYPE_CHECKING:
 Say = Callable[[str], None]
 
 MOST_CHARACTERS = 200
-"""So short a line goes through a pipe whole, however many speak."""
+"""Longer texts are cut. So short a one goes through the pipe in one piece, even if several processes send at once."""
 
 _through: Line | None = None
 
 
 def speak_through(line: Line) -> None:
-    """From now on what this process says goes into the line."""
+    """From now on `say` sends through this pipe."""
     global _through
     _through = line
 
@@ -41,7 +42,7 @@ def no_progress(text: str) -> None:
 
 @contextmanager
 def listening(context: SpawnContext, hear: Say) -> Iterator[Line]:
-    """A line for other processes to speak through; what comes is heard in a thread of its own until the block ends."""
+    """A pipe for other processes. What they send is handed to `hear`, in a thread of its own, until the block ends."""
     # a pipe and no queue: a process that is still starting when the block ends must not miss a lock
     heard, line = context.Pipe(duplex=False)
 

@@ -22,12 +22,10 @@ from genplan.planning.construction import Caseload
 from genplan.planning.insertion_finder import InsertionFinder
 from genplan.planning.needs import Choice, TargetNeed
 from genplan.planning.openings import Hours
+from genplan.planning.search_settings import SETTINGS
 from genplan.planning.why_no_hours import no_common_hours
 from genplan.rules.limits import LESS_URGENT, Kind, Limit
 from genplan.rules.placed_sittings import PlacedSitting
-
-NEEDS_AT_ONCE = 25
-"""Targets whose reasons are one job. A constant: what a job is must not depend on the machine."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -42,8 +40,8 @@ class Owed:
     clear: Limit = LESS_URGENT
 
     def in_parts(self) -> Iterator[Owed]:
-        for start in range(0, len(self.needs), NEEDS_AT_ONCE):
-            yield replace(self, needs=self.needs[start : start + NEEDS_AT_ONCE])
+        for start in range(0, len(self.needs), SETTINGS.needs_at_once):
+            yield replace(self, needs=self.needs[start : start + SETTINGS.needs_at_once])
 
 
 Answers = Mapping[tuple[str, Tuple], LeftOut]

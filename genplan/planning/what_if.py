@@ -17,12 +17,10 @@ from genplan.planning.construction import Caseload
 from genplan.planning.figures import coverage_counts
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.relaxations import Easing, Relaxation, RelaxationGroup
+from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting, of_learner
 
 GAINED = tuple(name for name in COVERAGE if name is not ObjectiveName.SHARES)
-GAIN_EFFORT = 0.2
-PARTS_AT_MOST = 40
-"""Parts are tried of the ideas that help most, up to so many; how many were left untried is said."""
 
 
 @dataclass(frozen=True)
@@ -61,21 +59,24 @@ def what_if_gains(
     load: Caseload, workers: Workers, seats: Sequence[PlacedSitting], ideas: Sequence[RelaxationGroup]
 ) -> Gains:
     """Every idea tried as a whole, then the parts of those that help."""
+
+    def by_gain(helped: tuple[Gain, RelaxationGroup]) -> tuple[object, ...]:
+        gain, _ = helped
+        return _best_first(gain)
+
     planned = tuple(seats)
     together = _tried(load, workers, planned, [i.together for i in ideas], "changes")
-    helps = sorted(
-        ((gain, idea) for gain, idea in zip(together, ideas, strict=True) if gain and _helps(gain)),
-        key=lambda pair: (_rank(pair[0]), pair[0].easing.order),
-    )
+    helps = [(gain, idea) for gain, idea in zip(together, ideas, strict=True) if gain and _helps(gain)]
+    helps.sort(key=by_gain)
     found = [gain for gain, idea in helps if len(idea.parts) == 1]
     parts = [part for _, idea in helps if len(idea.parts) > 1 for part in idea.parts]
-    one_by_one = _tried(load, workers, planned, parts[:PARTS_AT_MOST], "parts of them")
+    one_by_one = _tried(load, workers, planned, parts[: SETTINGS.parts_at_most], "parts of them")
     found += [gain for gain in one_by_one if gain]
     # a stable order: parts stay in the order of time
-    best = sorted((g for g in found if _helps(g)), key=lambda g: (_rank(g), g.easing.order))
+    best = sorted((g for g in found if _helps(g)), key=_best_first)
     whole = sum(len(idea.parts) for idea in ideas)
     untried = sum(len(idea.parts) for gain, idea in zip(together, ideas, strict=True) if gain is None)
-    untried += one_by_one.count(None) + max(0, len(parts) - PARTS_AT_MOST)
+    untried += one_by_one.count(None) + max(0, len(parts) - SETTINGS.parts_at_most)
     return Gains(tuple(best), whole - untried, whole)
 
 
@@ -83,8 +84,8 @@ def _helps(gain: Gain) -> bool:
     return any(m > 0 for m in gain.more)
 
 
-def _rank(gain: Gain) -> tuple[int, ...]:
-    return tuple(-m for m in gain.more)
+def _best_first(gain: Gain) -> tuple[object, ...]:
+    return tuple(-m for m in gain.more), gain.easing.order
 
 
 def _tried(
@@ -116,7 +117,7 @@ def run_what_if(trial: WhatIfJob, budget: Budget = ENDLESS) -> Gain | None:
             problem=load.problem((learner,), others, {}),
             goals=load.objectives(*GAINED),
             start=own,
-            effort=GAIN_EFFORT,
+            effort=SETTINGS.gain_effort,
         )
         better = run_solve(job, budget).seats
         if _worth(load, (learner,), better) > _worth(load, (learner,), own):

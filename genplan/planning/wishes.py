@@ -15,9 +15,8 @@ from genplan.coverage.tally import fewest_at_least
 from genplan.plan import ProbeKind
 from genplan.planning.needs import TargetNeed, WishDue
 from genplan.planning.openings import Opening, starts_beside, starts_in
+from genplan.planning.search_settings import SETTINGS
 from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS, Span, Unit
-
-LOOK_AHEAD_WEEKS = 8
 
 OpeningsIn = Callable[[Week, str], tuple[Opening, ...]]
 """(week, learner) -> that learner's openings in the week, before anything is planned."""
@@ -41,7 +40,7 @@ def with_last_chances(case: Case, need: TargetNeed, week: Week, openings_in: Ope
 
 
 def _is_near(by: date, week: Week) -> bool:
-    return by <= week.sunday + timedelta(weeks=LOOK_AHEAD_WEEKS)
+    return by <= week.sunday + timedelta(weeks=SETTINGS.look_ahead_weeks)
 
 
 def _is_last_chance(case: Case, need: TargetNeed, wish: WishDue, week: Week, openings_in: OpeningsIn) -> bool:

@@ -6,9 +6,10 @@ from typing import Any
 
 from genplan.case import Case, WeeklyHours, Window
 from genplan.plan import ProbeKind
-from genplan.planning.bottleneck_days import JOIN_AT_MOST, reallocate_days
+from genplan.planning.bottleneck_days import reallocate_days
 from genplan.planning.construction import Caseload
 from genplan.planning.jobs import Workers
+from genplan.planning.search_settings import SETTINGS
 from genplan.planning.week_context import week_context_of
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 from tests.fixtures.monday_cases import NINE, monday_case, skill
@@ -82,7 +83,7 @@ def test_a_place_is_shared_out_whoever_is_there() -> None:
 
 
 def test_those_who_miss_most_take_part_and_not_those_who_have_no_use_for_it() -> None:
-    names = [f"learner-{n}" for n in range(JOIN_AT_MOST + 2)]
+    names = [f"learner-{n}" for n in range(SETTINGS.join_at_most + 2)]
     case = case_of(60, **dict.fromkeys(names, "tess"))
     case = monday_case(
         {i: two_days(60) for i in (*names, "wren")},

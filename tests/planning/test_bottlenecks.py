@@ -17,6 +17,7 @@ from genplan.planning.week_context import week_context_of
 from genplan.rules.placed_sittings import PlacedSitting
 from tests.fixtures.monday_cases import monday, monday_case, skill
 from tests.fixtures.planning_cases import NOTHING_RUN, NOW, WEEK, Inline, plan_one
+from tests.fixtures.search_settings import search_with
 
 HERE = Workers(Inline(), lambda _: None)
 
@@ -44,7 +45,7 @@ def tess_for_both(minutes: int) -> Case:
 
 def test_who_loses_more_without_the_scarce_adult_is_planned_first(monkeypatch: pytest.MonkeyPatch) -> None:
     # 10 or 15 of 15 minutes
-    monkeypatch.setattr("genplan.planning.caseload.JOINT_VARIABLES", 0)
+    search_with(monkeypatch, "caseload", joint_variables=0)
     case = tess_for_both(15)
     assert order_of(case) == ["wren", "robin"]
     assert {s.learner for s in plan_one(case).sittings} == {"wren"}

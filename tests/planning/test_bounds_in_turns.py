@@ -10,6 +10,7 @@ from genplan.audit import audit
 from genplan.case import Case, Wish
 from tests.fixtures.monday_cases import limited, monday, monday_case, skill
 from tests.fixtures.planning_cases import NOTHING_RUN, NOW, plan_one
+from tests.fixtures.search_settings import search_with
 
 
 def case_of(wrens_adults: str, **more: object) -> Case:
@@ -29,7 +30,7 @@ def test_a_wish_that_comes_true_since_what_was_told_cannot_stay(monkeypatch: pyt
     case = replace(case, learners={**case.learners, "robin": robin})
     now = NOW.replace(day=30, hour=8)
     for variables in (0, 10**6):
-        monkeypatch.setattr("genplan.planning.caseload.JOINT_VARIABLES", variables)
+        search_with(monkeypatch, "caseload", joint_variables=variables)
         plan = plan_one(case, now=now, kept=told)
         assert [(s.learner, s.adult) for s in plan.sittings] == [("robin", "ann"), ("wren", "ben")]
         assert {(o.value, o.bound) for o in plan.objectives if o.name == "wished"} == {(1, 1)}

@@ -25,11 +25,13 @@ from genplan.planning.explanation import why
 from genplan.planning.jobs import Workers
 from genplan.planning.planner import plan_week
 from genplan.planning.reasons import if_nothing_stands
+from genplan.planning.search_settings import SETTINGS
 from genplan.planning.week_context import week_context_of
 from genplan.rules.placed_sittings import PlacedSitting
 from tests.fixtures.places import EXAMPLES
 from tests.fixtures.planning_cases import NOW, WEEK, Inline, hours, product_case, with_learner
 from tests.fixtures.random_cases import now_of, random_case, random_log
+from tests.fixtures.search_settings import search_with
 
 STEP = 1000.0
 
@@ -64,7 +66,7 @@ LOOKS = (0, 1, 8, 20, 40, 80)
 def test_a_plan_for_everybody_comes_out_whenever_the_clock_strikes(
     joint: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("genplan.planning.caseload.JOINT_VARIABLES", joint)
+    search_with(monkeypatch, "caseload", joint_variables=joint)
     case, log, now = three_learners()
     best = planned(case, log, None, now)
     assert {s.learner for s in best.sittings} == set(case.learners)
@@ -116,7 +118,7 @@ def test_a_search_that_runs_out_of_work_leaves_no_probe_that_fits(seed: int) -> 
 
 
 def test_figures_of_a_week_that_can_hold_nothing_take_little_work(monkeypatch: pytest.MonkeyPatch) -> None:
-    from genplan.planning.solver import design, design_guided
+    from genplan.planning.solver import design
 
     seen: list[float] = []
 
@@ -128,11 +130,11 @@ def test_figures_of_a_week_that_can_hold_nothing_take_little_work(monkeypatch: p
     case = product_case([2] * 8)
     never = with_learner(case, free=hours((9, 9)))
     planned(never, Log(), None)
-    assert set(seen) == {design_guided.FIGURE_WORK}
-    assert design_guided.FIGURE_WORK < design_guided.DESIGN_WORK
+    assert set(seen) == {SETTINGS.figure_work}
+    assert SETTINGS.figure_work < SETTINGS.design_work
     seen.clear()
     planned(with_learner(product_case([2] * 4), free=hours((9, 10), None)), Log(), None)
-    assert design_guided.DESIGN_WORK in seen
+    assert SETTINGS.design_work in seen
 
 
 def test_a_budget_is_handed_to_other_processes_with_its_moment(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -15,6 +15,7 @@ from genplan.plan import Beside, Plan
 from genplan.planning.compatible import conflict
 from genplan.rules.placed_sittings import PlacedSitting
 from genplan.text.limits import limit_sentence
+from tests.fixtures.search_settings import search_with
 from tests.fixtures.second_cases import (
     ALL_DAY,
     MONDAY,
@@ -250,7 +251,7 @@ def test_one_companion_is_the_same_as_the_hours_in_which_both_are_free(seed: int
 def test_children_planned_in_turn_share_a_companion_alike(
     minutes: int, way: int, elsewhere: str, sittings: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("genplan.planning.caseload.JOINT_VARIABLES", 0)
+    search_with(monkeypatch, "caseload", joint_variables=0)
     assert len(planned(two_children(minutes, way, elsewhere)).sittings) == sittings
 
 

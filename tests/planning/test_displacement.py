@@ -6,11 +6,11 @@ from dataclasses import replace
 
 from genplan.case import Case
 from genplan.plan import ProbeKind
-from genplan.planning.competitor_groups import FRUITLESS_ROUNDS, GROUP_SIZES, improve_groups
-from genplan.planning.construction import ROUND
-from genplan.planning.displacement import GIVE_WAY_AT_MOST, displace
+from genplan.planning.competitor_groups import improve_groups
+from genplan.planning.displacement import displace
 from genplan.planning.jobs import Workers
 from genplan.planning.outcome import Outcome
+from genplan.planning.search_settings import SETTINGS
 from genplan.planning.week_context import week_context_of
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 from tests.fixtures.monday_cases import NINE, holding, limited, monday, monday_case, skill
@@ -81,11 +81,11 @@ def test_a_place_is_given_up_at_its_time_and_a_set_for_its_way() -> None:
 
 
 def test_too_many_are_not_asked() -> None:
-    learners = [f"learner-{n}" for n in range(GIVE_WAY_AT_MOST + 1)]
+    learners = [f"learner-{n}" for n in range(SETTINGS.give_way_at_most + 1)]
     case = case_of(*learners, "wren")
     others = [seat(i, 2 * n, minutes=2) for n, i in enumerate(learners)]
-    assert away(case, seat("wren", 0, minutes=2 * GIVE_WAY_AT_MOST), *others) == learners[:-1]
-    assert away(case, seat("wren", 0, minutes=2 * GIVE_WAY_AT_MOST + 1), *others) is None
+    assert away(case, seat("wren", 0, minutes=2 * SETTINGS.give_way_at_most), *others) == learners[:-1]
+    assert away(case, seat("wren", 0, minutes=2 * SETTINGS.give_way_at_most + 1), *others) is None
 
 
 def tried(case: Case, *seats: PlacedSitting, short: str) -> list[tuple[str, ...]]:
@@ -113,11 +113,11 @@ def test_who_holds_most_of_what_a_learner_could_use_is_planned_with_it() -> None
 
 
 def test_groups_are_given_up_after_some_rounds_without_a_better_one() -> None:
-    learners = [f"learner-{n:02}" for n in range(2 * ROUND * (FRUITLESS_ROUNDS + 2))]
+    learners = [f"learner-{n:02}" for n in range(2 * SETTINGS.round_jobs * (SETTINGS.fruitless_rounds + 2))]
     case = case_of(*learners)
     load = week_context_of(case, NOTHING_RUN, WEEK, NOW, {}, ()).caseload
     # every other one falls short and has another rival
     seats = {i: (seat(i, n % 50, 1, place="hall"),) if n % 2 else () for n, i in enumerate(learners)}
     asked = Asked()
     improve_groups(load, Workers(asked, lambda _: None), seats, dict.fromkeys(learners, 9.0))
-    assert len(asked.jobs) == len(GROUP_SIZES) * ROUND * FRUITLESS_ROUNDS
+    assert len(asked.jobs) == len(SETTINGS.group_sizes) * SETTINGS.round_jobs * SETTINGS.fruitless_rounds

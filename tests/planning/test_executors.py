@@ -21,6 +21,7 @@ from genplan.report.document import plan_json
 from genplan.report.tables import csv_bytes, plan_table
 from tests.fixtures.planning_cases import NOW, WEEK, Inline
 from tests.fixtures.random_cases import random_case, random_log
+from tests.fixtures.search_settings import search_with
 
 
 def caseload() -> tuple[Case, Log]:
@@ -63,7 +64,7 @@ def cluster(folder: Path) -> Iterator[Any]:
 @pytest.fixture(params=["in turns", "one problem"])
 def usual(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> tuple[bytes, bytes]:
     if request.param == "in turns":
-        monkeypatch.setattr("genplan.planning.caseload.JOINT_VARIABLES", 0)
+        search_with(monkeypatch, "caseload", joint_variables=0)
     return files_by(Inline())
 
 

@@ -34,6 +34,7 @@ from tests.fixtures.every_week import Shown, Tries, ahead
 from tests.fixtures.monday_cases import NINE, limited, monday, monday_case, skill
 from tests.fixtures.planning_cases import NOTHING_RUN, NOW, WEEK, Inline, plan_one
 from tests.fixtures.random_cases import now_of, random_case, random_log
+from tests.fixtures.search_settings import search_with
 from tests.fixtures.tiny_weeks import tiny_week
 from tests.fixtures.week_scores import Scores
 
@@ -229,7 +230,7 @@ def test_gains_are_ordered_by_the_objectives() -> None:
 @pytest.mark.parametrize(("at_most", "unasked"), [(0, 3), (2, 1), (3, 0), (60, 0)])
 def test_how_many_were_not_looked_into(at_most: int, unasked: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """Of four skills with Ann ten minutes hold one: what stands against the other three is that sitting."""
-    monkeypatch.setattr("genplan.planning.explanation.ASKED_AT_MOST", at_most)
+    search_with(monkeypatch, "explanation", asked_at_most=at_most)
     skills = [skill(name, "wren") for name in "abcd"]
     case = limited(
         monday_case({"wren": monday(10)}, {"ann": monday(10)}, *skills), "wren", probes_per_sitting=1

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from unittest.mock import patch
 
 import pytest
 from ortools.sat.python import cp_model
@@ -14,23 +13,24 @@ from genplan.errors import SolverError
 from genplan.planning.solver.search import search
 from tests.fixtures.planning_cases import plan_one
 from tests.fixtures.random_cases import now_of, random_case, random_log
+from tests.fixtures.search_settings import search_with
 
 LITTLE = (0.0001, 0.01, 0.1)
 
 
 @pytest.mark.parametrize("turns", [0, 4000])
-def test_a_plan_comes_out_whatever_the_limit(turns: int) -> None:
+def test_a_plan_comes_out_whatever_the_limit(turns: int, monkeypatch: pytest.MonkeyPatch) -> None:
     case = random_case(2, learners=3, targets=3, adults=4, locations=3, sets=3, staff=2, oddity=0.3)
     log, now = random_log(case, 2), now_of(case)
     best = plan_one(case, log, now=now)
-    with patch("genplan.planning.caseload.JOINT_VARIABLES", turns):
-        for work in LITTLE:
-            limited = replace(case, policy=replace(case.policy, solver=SolverLimits(work_per_stage=work)))
-            plan = plan_one(limited, log, now=now)
-            assert audit(limited, log, plan, {}, ()) == ()
-            first, proven = plan.objectives[0], best.objectives[0]
-            assert first.value <= proven.bound <= first.bound
-            assert plan.repeatable
+    search_with(monkeypatch, "caseload", joint_variables=turns)
+    for work in LITTLE:
+        limited = replace(case, policy=replace(case.policy, solver=SolverLimits(work_per_stage=work)))
+        plan = plan_one(limited, log, now=now)
+        assert audit(limited, log, plan, {}, ()) == ()
+        first, proven = plan.objectives[0], best.objectives[0]
+        assert first.value <= proven.bound <= first.bound
+        assert plan.repeatable
 
 
 def chosen_of_ten(most: int) -> tuple[cp_model.CpModel, list[cp_model.IntVar]]:

@@ -11,7 +11,6 @@ import pytest
 from genplan.case import Case, Week, Wish
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import ProbeKind
-from genplan.planning import candidate_pruning
 from genplan.planning.candidate_pruning import pruned
 from genplan.planning.figures import coverage_counts, coverage_values, due_value, new_tuples
 from genplan.planning.needs import TargetNeed, need_of, wished_tuples
@@ -19,6 +18,7 @@ from genplan.planning.openings import Opening
 from genplan.planning.wishes import with_last_chances
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 from tests.fixtures.planning_cases import NOW, WEEK, plan_one, product_case
+from tests.fixtures.search_settings import search_with
 
 CASE = product_case((2, 2, 2))
 """Pairs of two adults a0, places l1 and sets m2, each -0 or -1: 12 pairs in 8 combinations."""
@@ -252,17 +252,16 @@ def test_a_thinned_need_keeps_the_design_and_the_most_telling_of_each_meeting(
 ) -> None:
     """Of the four combinations of each adult and place two: the last one, and the one that has only these two values in
     common with it; of the design come two more."""
-    monkeypatch.setattr(candidate_pruning, "A_MEETING", 2)
-    monkeypatch.setattr(candidate_pruning, "MANY", 15)
+    search_with(monkeypatch, "candidate_pruning", prune_above=15, kept_a_meeting=2)
     need = needed(product_case((2, 2, 2, 2)))
     design = [combination("0001"), combination("1110")]
     kept = {bits for bits, *_ in listed(pruned(need, design))}
     meetings = ("00", "01", "10", "11")
     assert kept == {m + rest for m in meetings for rest in ("00", "11")} | {"0001", "1110"}
     assert {bits for bits, *_ in listed(pruned(need, []))} == kept - {"0001", "1110"}
-    monkeypatch.setattr(candidate_pruning, "A_MEETING", 9)
+    search_with(monkeypatch, "candidate_pruning", prune_above=15, kept_a_meeting=9)
     assert len(pruned(need, []).choices) == 16
-    monkeypatch.setattr(candidate_pruning, "MANY", 16)
+    search_with(monkeypatch, "candidate_pruning", prune_above=16)
     assert pruned(need, design) is need
 
 

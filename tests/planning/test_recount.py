@@ -16,6 +16,7 @@ from genplan.plan import Plan
 from tests.fixtures.monday_cases import monday, monday_case, skill
 from tests.fixtures.planning_cases import WEEK, plan_one
 from tests.fixtures.random_cases import now_of, random_case, random_log
+from tests.fixtures.search_settings import search_with
 
 
 def planned(seed: int, work: float, companions: bool) -> Plan:
@@ -31,7 +32,7 @@ def planned(seed: int, work: float, companions: bool) -> Plan:
 @pytest.mark.parametrize("work", [0.001, 20])
 @pytest.mark.parametrize("seed", range(6))
 def test_in_turns_and_cut_short(seed: int, work: float, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("genplan.planning.caseload.JOINT_VARIABLES", 0)
+    search_with(monkeypatch, "caseload", joint_variables=0)
     planned(seed, work, companions=bool(seed % 3))
 
 
@@ -43,7 +44,7 @@ def test_together(seed: int) -> None:
 @pytest.mark.parametrize("variables", [0, 4000])
 def test_with_nothing_new_there_is_nothing_to_share(variables: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """Two learners who are owed a retest each."""
-    monkeypatch.setattr("genplan.planning.caseload.JOINT_VARIABLES", variables)
+    search_with(monkeypatch, "caseload", joint_variables=variables)
     skills = [skill(name, learner, sets=name) for name, learner in (("a", "robin"), ("b", "wren"))]
     case = monday_case({"robin": monday(60), "wren": monday(60)}, {"ann": monday(60)}, *skills)
     rows = [

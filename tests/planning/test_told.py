@@ -12,11 +12,11 @@ from genplan.case import Case, SolverLimits, Wish
 from genplan.evidence.log import Log
 from tests.fixtures.planning_cases import NOW, hours, plan_one, product_case, with_learner
 from tests.fixtures.random_cases import random_case
+from tests.fixtures.search_settings import search_with
 
 
 def test_a_kept_week_with_thinned_choices_stays_as_told(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("genplan.planning.candidate_pruning.MANY", 4)
-    monkeypatch.setattr("genplan.planning.candidate_pruning.A_MEETING", 1)
+    search_with(monkeypatch, "candidate_pruning", prune_above=4, kept_a_meeting=1)
     case = product_case((3, 3, 3))
     kept = plan_one(case).sittings
     again = plan_one(case, kept=kept)
@@ -27,7 +27,7 @@ def test_a_kept_week_with_thinned_choices_stays_as_told(monkeypatch: pytest.Monk
 
 
 def test_a_kept_week_that_leaves_the_shortest_way_keeps_a_true_bound(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("genplan.planning.solver.design_guided.MANY_TUPLES", 3)
+    search_with(monkeypatch, "solver.design_guided", many_tuples=3)
     # without this pair 3x3x3 takes ten probes, and weeks stray more easily
     never = ({"adult": "a0-0", "location": "l1-0"},)
     case = product_case((3, 3, 3), never=never)
@@ -38,7 +38,7 @@ def test_a_kept_week_that_leaves_the_shortest_way_keeps_a_true_bound(monkeypatch
 
 @pytest.mark.parametrize("days", [0, 2])
 def test_a_kept_caseload_is_planned_again_in_turns(monkeypatch: pytest.MonkeyPatch, days: int) -> None:
-    monkeypatch.setattr("genplan.planning.caseload.JOINT_VARIABLES", 0)
+    search_with(monkeypatch, "caseload", joint_variables=0)
     case = random_case(5, learners=3, targets=2, adults=3, locations=2, sets=2, staff=2, oddity=0.2)
     case = replace(case, policy=replace(case.policy, solver=SolverLimits(work_per_stage=2.0)))
     now = NOW.replace(tzinfo=case.timezone)

@@ -11,6 +11,7 @@ from genplan.case import Case, Preferences, WeeklyHours
 from genplan.plan import Plan, Sitting
 from tests.fixtures.monday_cases import monday, monday_case, skill
 from tests.fixtures.planning_cases import NOW, hours, plan_one, product_case, with_learner
+from tests.fixtures.search_settings import search_with
 
 
 def value(plan: Plan, name: str) -> float:
@@ -101,7 +102,7 @@ def test_an_adult_whose_hours_are_nearly_over_can_be_planned() -> None:
 
 def test_an_adult_whose_hours_others_have_can_be_planned(monkeypatch: pytest.MonkeyPatch) -> None:
     # of Ann's 100 minutes three learners take 30 each; with Wren's 10 she is asked for 100 of the 10 that are left
-    monkeypatch.setattr("genplan.planning.caseload.JOINT_VARIABLES", 0)
+    search_with(monkeypatch, "caseload", joint_variables=0)
     others = [f"learner-{n}" for n in range(3)]
     skills = [skill(f"skill-{i}", i, minutes=25) for i in others]
     case = monday_case(

@@ -7,16 +7,14 @@ DEVELOPERS.md.
 from __future__ import annotations
 
 from collections import Counter
-from types import ModuleType
 
 import pytest
 
 from genplan.audit import audit
 from genplan.plan import StageStatus
-from genplan.planning import candidate_pruning, caseload
-from genplan.planning.solver import variables
 from tests.fixtures.day_cases import SHAPES, day_case
 from tests.fixtures.planning_cases import plan_one
+from tests.fixtures.search_settings import search_with
 
 pytest.importorskip("highspy")
 
@@ -32,14 +30,14 @@ def test_what_is_proven_is_best(name: str) -> None:
     assert found["planned"] >= found["compared"] // 2
 
 
-FEWER: dict[str, tuple[ModuleType, dict[str, int], str]] = {
-    "sittings of an opening": (variables, {"MOST_PROBES": 1}, "a long day"),
-    "sittings of each of two": (variables, {"MOST_PROBES": 12}, "two children"),
-    "choices": (candidate_pruning, {"MANY": 1, "A_MEETING": 1}, "windows"),
-    "choices, with dates": (candidate_pruning, {"MANY": 1, "A_MEETING": 1}, "wishes"),
-    "choices for two": (candidate_pruning, {"MANY": 1, "A_MEETING": 1}, "two children"),
-    "weeks of both together": (caseload, {"JOINT_VARIABLES": 0}, "two children"),
-    "weeks of both, with dates": (caseload, {"JOINT_VARIABLES": 0}, "two children, much"),
+FEWER: dict[str, tuple[str, dict[str, int], str]] = {
+    "sittings of an opening": ("solver.variables", {"most_probes": 1}, "a long day"),
+    "sittings of each of two": ("solver.variables", {"most_probes": 12}, "two children"),
+    "choices": ("candidate_pruning", {"prune_above": 1, "kept_a_meeting": 1}, "windows"),
+    "choices, with dates": ("candidate_pruning", {"prune_above": 1, "kept_a_meeting": 1}, "wishes"),
+    "choices for two": ("candidate_pruning", {"prune_above": 1, "kept_a_meeting": 1}, "two children"),
+    "weeks of both together": ("caseload", {"joint_variables": 0}, "two children"),
+    "weeks of both, with dates": ("caseload", {"joint_variables": 0}, "two children, much"),
 }
 
 
@@ -47,9 +45,8 @@ FEWER: dict[str, tuple[ModuleType, dict[str, int], str]] = {
 def test_what_is_proven_of_fewer_is_true_of_all(monkeypatch: pytest.MonkeyPatch, what: str) -> None:
     """Where the planner looks at fewer possibilities than there are, its bounds hold all the same, and what it calls
     proven is. In some case it has to say that it does not know."""
-    module, constants, name = FEWER[what]
-    for constant, value in constants.items():
-        monkeypatch.setattr(module, constant, value)
+    module, settings, name = FEWER[what]
+    search_with(monkeypatch, module, **settings)
     found: Counter[str] = Counter()
     for seed in range(SEEDS):
         found += compared(name, seed)

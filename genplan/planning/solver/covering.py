@@ -1,8 +1,13 @@
 """What the week's probes show, and the smallest design that would finish each target after it.
 
-The cuts rest on one fact: a probe shows exactly one tuple of each set of t dimensions. So of each set no more tuples
-are covered than the target has probes, and what is left needs at least as many probes as its fullest set has tuples
-open. Without them the solver finds good weeks but can seldom prove that they are the best.
+The cuts rest on one fact: a probe shows exactly one tuple of each set of t dimensions. Let n_S be the open tuples of
+the set S, c_S those of them that the week covers, P the week's new probes of the target, and F the probes of later
+weeks that cover the rest. Then for every S
+
+    c_S <= P,    F >= n_S - c_S,    F + P >= the proven size of a smallest design.
+
+Own derivation: of S each of the P probes covers one tuple at the most, and so does each of the F. Without these cuts
+the solver finds good weeks but can seldom prove that they are the best.
 """
 
 from __future__ import annotations

@@ -35,7 +35,7 @@ def smallest_design(
     sets = Counter(dimensions_of(t) for t in sorted({t for _, shows in columns for t in shows}))
     fullest, picks = max(sets.values()), greedy_design(columns)
     if budget.is_over:
-        return Design(tuple(columns[i][0] for i in sorted(picks)), fullest)
+        return Design(tuple(c for i, (c, _) in enumerate(columns) if i in picks), fullest)
     model = cp_model.CpModel()
     chosen = [model.new_bool_var(" ".join(combination)) for combination, _ in columns]
     showing: dict[Tuple, list[cp_model.IntVar]] = defaultdict(list)

@@ -22,24 +22,16 @@ from genplan.planning.openings import starts_in
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
 from genplan.planning.progress_channel import Say, no_progress
+from genplan.planning.search_settings import SETTINGS
 from genplan.planning.solver.counting_bounds import shown_by_a_probe, with_counted_bounds
 from genplan.planning.solver.design import Design, smallest_design
 from genplan.planning.solver.stages import solve
 from genplan.rules.placed_sittings import PlacedSitting
 
-DESIGN_WORK = 4.0
-"""Solver work for one target's smallest design; those of up to 6x5x4x3 values take less."""
-
-FIGURE_WORK = 0.5
-"""The same where no decision needs the design, but a person reads how many probes are still needed: bounds do there."""
-
-MANY_TUPLES = 10
-"""Tuples shown by one probe from which on the shortest way is looked for: pairs of five dimensions, triples of five."""
-
 Designs = Mapping[str, Design]
 
 
-def design_of(need: TargetNeed, work: float = DESIGN_WORK, budget: Budget = ENDLESS) -> Design:
+def design_of(need: TargetNeed, work: float, budget: Budget = ENDLESS) -> Design:
     """The smallest design for all that a target has open before the week."""
     return smallest_design(need.columns(), work, budget)
 
@@ -56,8 +48,8 @@ def solve_design_guided(
 
     Targets of which no probe can be run this week are no part of the search; their designs are figures."""
     needs = tuple(n for n in problem.needs if _can_be_run(problem, n))
-    idle = [design_of(n, FIGURE_WORK, budget) for n in problem.needs if n not in needs]
-    designs = {n.id: design_of(n, DESIGN_WORK, budget) for n in needs}
+    idle = [design_of(n, SETTINGS.figure_work, budget) for n in problem.needs if n not in needs]
+    designs = {n.id: design_of(n, SETTINGS.design_work, budget) for n in needs}
     fewest = {i: d.at_least for i, d in designs.items()}
     whole = replace(problem, needs=needs, fewest=fewest)
     thin = replace(whole, needs=tuple(pruned(n, designs[n.id].combinations) for n in whole.needs))
@@ -110,7 +102,7 @@ def _shorter_way(
     say: Say,
     budget: Budget,
 ) -> Outcome:
-    many = [n for n in problem.needs if shown_by_a_probe(n.target) >= MANY_TUPLES]
+    many = [n for n in problem.needs if shown_by_a_probe(n.target) >= SETTINGS.many_tuples]
     totals = {n.id: _total(n, first.seats, designs[n.id], budget) for n in many}
     astray = {n.id: totals[n.id] for n in many if totals[n.id] > len(designs[n.id].combinations)}
     if not astray:
@@ -132,14 +124,22 @@ def _total(need: TargetNeed, seats: Sequence[PlacedSitting], before: Design, bud
         p.combination for s in seats for p in s.probes if p.target == need.id and p.kind == ProbeKind.NEW
     ]
     shown = new_tuples(need, seats)
-    further = smallest_design(need.columns(need.open - shown), DESIGN_WORK, budget) if shown else before
+    further = (
+        smallest_design(need.columns(need.open - shown), SETTINGS.design_work, budget) if shown else before
+    )
     return len(probes) + len(further.combinations)
 
 
 def _is_better(
     problem: Problem, designs: Designs, astray: Mapping[str, int], first: Outcome, second: Outcome
 ) -> bool:
-    """`astray` holds the whole number of probes by the first outcome, of each target off the shortest way."""
+    """Whether the second week is worth more as part of the whole. `astray` holds the whole number of probes by the
+    first outcome, of each target off the shortest way.
+
+    It must be as good in all that comes before new tuples. With s the probes that it saves, and p the most tuples that
+    a probe of these targets shows (`shown_by_a_probe`), the new tuples, weighted, that it shows less this week must be
+    fewer than s p / 2. A probe saved has room for p tuples at the most; a tuple put off is not lost, so less than that
+    is given for it. That it is half is a choice of this program, no source."""
     for name in (*COVERAGE[: COVERAGE.index(ObjectiveName.NEW_TUPLES)], ObjectiveName.TOLD):
         if _value(second, name) < _value(first, name):
             return False

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from math import inf, nan
 
 from genplan.plan import Objective, StageStatus
-from genplan.planning.figures import owed_values, values_in
+from genplan.planning.figures import counted_bounds, values_in
 from genplan.planning.problem import Problem
 from genplan.planning.solver.objectives import MOST, Goal
 from genplan.rules.placed_sittings import PlacedSitting
@@ -19,7 +19,7 @@ def not_reached(
     if not goals:
         return ()
     values = values_in(problem, seats) | {"asked": 0.0}
-    bounds = owed_values(problem)
+    bounds = counted_bounds(problem)
     found = []
     for goal in goals:
         bound = bounds.get(goal.name, inf if goal.sense == MOST else 0.0)

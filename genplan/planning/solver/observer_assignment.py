@@ -8,11 +8,9 @@ from ortools.sat.python import cp_model
 
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.observer_options import ObserverOptions
+from genplan.planning.search_settings import SETTINGS
 from genplan.planning.solver.search import hint_all, search
 from genplan.planning.solver.variables import Bool, Linear
-
-WORK = 2.0
-"""Solver work for each of the aims; a caseload of sixty learners takes a small part of it."""
 
 
 def assign_observers(watch: ObserverOptions, budget: Budget = ENDLESS) -> tuple[int, ...]:
@@ -60,7 +58,7 @@ def _is_within(watch: ObserverOptions, numbers: tuple[int, ...]) -> bool:
 def _smallest(model: cp_model.CpModel, chosen: list[Bool], aim: Linear, budget: Budget) -> tuple[int, ...]:
     """The visits with the smallest value found of an aim, which then stays."""
     model.minimize(aim)
-    found = search(model, WORK, budget)
+    found = search(model, SETTINGS.observer_work, budget)
     model.add(aim <= found.solver.value(aim))
     hint_all(model, found)
     return tuple(i for i, var in enumerate(chosen) if found.solver.value(var))

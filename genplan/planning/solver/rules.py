@@ -122,9 +122,9 @@ def location_holds_its_capacity(v: Variables) -> None:
 
 def material_sets_are_not_in_two_places(v: Variables) -> None:
     """At most `copies` sittings use a set at a time; a single copy needs the way between two places."""
-    for (name, _), users in _users_of_sets(v).items():
+    for (name, day), users in _users_of_sets(v).items():
         copies = v.problem.case.material_sets[name].copies
-        others = [s for s in v.problem.taken if name in s.material_sets and s.day == users[0][0].day]
+        others = [s for s in v.problem.taken if name in s.material_sets and s.day == day]
         if len({slot.learner for slot, _ in users} | {s.learner for s in others}) <= copies:
             continue
         intervals = [_interval_if(v, slot, used) for slot, used in users]

@@ -11,10 +11,7 @@ from ortools.sat.python import cp_model
 from genplan.errors import SolverError
 from genplan.plan import StageStatus
 from genplan.planning.budget import ENDLESS, Budget
-
-SEED = 20261130
-HINTED_WORK = 60.0
-"""To fill in what follows from a whole answer takes next to none of it; a limit there has to be."""
+from genplan.planning.search_settings import SETTINGS
 
 
 def new_solver(work: float, budget: Budget = ENDLESS) -> cp_model.CpSolver:
@@ -26,7 +23,7 @@ def new_solver(work: float, budget: Budget = ENDLESS) -> cp_model.CpSolver:
     and found nothing that the relaxation did not."""
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
-    solver.parameters.random_seed = SEED
+    solver.parameters.random_seed = SETTINGS.seed
     solver.parameters.linearization_level = 2
     solver.parameters.max_presolve_iterations = 1
     solver.parameters.cp_model_probing_level = 0
@@ -83,7 +80,7 @@ def search(
     for hint in (None, _nothing_chosen):
         if hint:
             hint(model)
-        hinted = new_solver(HINTED_WORK)
+        hinted = new_solver(SETTINGS.hinted_work)
         hinted.parameters.fix_variables_to_their_hinted_value = True
         if hinted.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             return Found(hinted, stopped, _bound_without_search(model))

@@ -21,6 +21,7 @@ from genplan.planning.companions import CompanionWindow
 from genplan.planning.needs import Choice
 from genplan.planning.openings import Opening, starts_beside, starts_in
 from genplan.planning.problem import Problem
+from genplan.planning.search_settings import SETTINGS
 
 Thing = TypeVar("Thing")
 Key = TypeVar("Key")
@@ -30,12 +31,6 @@ Whole = cp_model.IntVar
 """A variable of whole numbers."""
 Linear = cp_model.LinearExpr | int
 Interval = cp_model.IntervalVar
-
-MOST_PROBES = 60_000
-"""Variables of probes up to which each opening has all sittings that any week could hold in it. Beyond, openings with
-many have fewer: then the week is `cut`, and nothing is proven by the search but what counting proves."""
-MOST_PAIRS = 400_000
-"""The same of pairs of sittings of one learner and day, each of which may need its way."""
 
 
 @dataclass(frozen=True)
@@ -234,7 +229,7 @@ def _meeting(problem: Problem, opening: Opening) -> Meeting | None:
 
 
 def most_copies(meetings: Sequence[Meeting]) -> int:
-    """The most sittings of an opening that are looked at, so that there is not more than `MOST_PROBES` and `MOST_PAIRS`
+    """The most sittings of an opening that are looked at, so that there is not more than `most_probes` and `most_pairs`
     allow; at least one."""
     most = max((m.sittings for m in meetings), default=0)
     while most > 1 and not _are_few(meetings, most):
@@ -247,7 +242,10 @@ def _are_few(meetings: Sequence[Meeting], most: int) -> bool:
     for m in meetings:
         sittings[m.opening.learner, m.opening.day] += min(m.sittings, most)
     probes = sum(min(m.sittings, most) * len(m.choices) for m in meetings)
-    return probes <= MOST_PROBES and sum(n * (n - 1) // 2 for n in sittings.values()) <= MOST_PAIRS
+    return (
+        probes <= SETTINGS.most_probes
+        and sum(n * (n - 1) // 2 for n in sittings.values()) <= SETTINGS.most_pairs
+    )
 
 
 def _choices_in(problem: Problem, opening: Opening) -> tuple[Choice, ...]:

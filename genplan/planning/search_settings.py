@@ -1,0 +1,120 @@
+"""How far the search goes: the numbers of the planner that were found by trying and are no rule, in one value. The
+effort that each objective is worth stands in its own row (`solver/objectives.py`).
+
+None may depend on the machine or the clock: the same case has to give the same plan everywhere. Work is the solver's
+deterministic work, about a second of one core each; an effort is the part of the policy's `work_per_stage` that a stage
+may take. 'Measured' is on 2 cores with OR-tools 9.15 and one worker; what is not called measured is a choice of this
+program, made by trying it on the examples and the benchmark.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, kw_only=True)
+class SearchSettings:
+    """One line a field: its unit, what it is, and why."""
+
+    # the solver
+    seed: int = 20261130  # any number, always the same one
+    hinted_work: float = (
+        60.0  # work to fill in what follows from a whole answer: takes next to none; a limit has to be
+    )
+    day_work: float = (
+        1.0  # work to find the most that one day holds; where it runs out, the bound by then is the cut
+    )
+    observer_work: float = (
+        2.0  # work for each aim of the observers; measured: sixty learners take a small part of it
+    )
+
+    # what one search looks at
+    most_probes: int = (
+        60_000  # variables of probes up to which an opening has all sittings any week holds; then `cut`
+    )
+    most_pairs: int = (
+        400_000  # the same of pairs of sittings of a learner and day, each of which may need its way
+    )
+    prune_above: int = (
+        600  # new choices of a target above which some are left out (eleven two-valued dimensions: 2048)
+    )
+    kept_a_meeting: int = 12  # new choices then kept of one adult and location, beside those of the design
+    look_ahead_weeks: int = 8  # weeks after this one in which the room for a wish is counted
+
+    # smallest designs
+    design_work: float = 4.0  # work for one target's design; measured: up to 6x5x4x3 values take less
+    figure_work: float = (
+        0.5  # the same where no decision needs it, but a person reads how many probes are still needed
+    )
+    many_tuples: int = (
+        10  # tuples a probe shows from which the shortest way counts: pairs or triples of 5 dimensions
+    )
+
+    # a caseload in turns
+    joint_variables: int = (
+        4000  # variables, of all learners together, up to which the caseload is one problem
+    )
+    round_jobs: int = (
+        4  # jobs solved against the same seats; not the number of cores, on which no plan may depend
+    )
+    highest_price: int = (
+        10  # tenths: the price of a minute that every learner but one would find taken comes near it
+    )
+    finish_effort: float = (
+        0.15  # effort of the last stages of each learner: of comfort the whole is not proven anyway
+    )
+
+    # what is scarce
+    scarce_from: float = (
+        0.5  # part of the minutes asked for; measured: the fullest two of 300 learners gave two thirds
+    )
+    tolls_tried: int = (
+        2  # multipliers for which the Lagrangian bound is worked out; measured: 13040 became 12966
+    )
+    toll_raised: float = 1.5  # factor on a toll at which more sittings are asked for than there are
+    toll_lowered: float = 2 / 3  # factor on a toll at which there are enough
+
+    # bettering what the turns gave
+    give_way_at_most: int = (
+        6  # learners who may have to give way for one; with more the week is taken as it is
+    )
+    give_way_effort: float = 0.3  # effort of each search for one who gives way
+    join_at_most: int = (
+        6  # learners with nothing of a scarce day who are planned with those who have: who miss most
+    )
+    day_passes: int = 2  # times that all scarce days are shared out; fewer where one gains nothing
+    day_effort: float = 0.3  # effort of sharing out one day
+    group_sizes: tuple[int, ...] = (2, 3)  # learners who are freed together
+    group_effort: float = (
+        0.2  # effort of a group: it is better soon, or hardly ever; that it cannot be needs no proof
+    )
+    fruitless_rounds: int = (
+        4  # rounds without a better group after which those who fall short by less are left
+    )
+
+    # the budget
+    kept_share: float = 0.3  # share of the seconds left that the search leaves to what comes after it
+    kept_seconds: float = 60.0  # the same in seconds, where that is less
+    inserting_share: float = (
+        0.5  # share of the seconds left for inserting probes; what comes after it needs the rest
+    )
+
+    times_an_even_share: float = (
+        3.0  # of the seconds left, for the first of several weeks: most need less than theirs
+    )
+    first_share_most: float = 0.5  # share of the seconds left that the first of several may take in any case
+    reasons_share: float = (
+        0.5  # share of the seconds left for the reasons in `why`; the rest is for what would help
+    )
+
+    # reasons, and what would help
+    needs_at_once: int = 25  # targets whose reasons are one job
+    asked_at_most: int = (
+        60  # tuples planned again with for a reason that the data do not give; the others keep theirs
+    )
+    inclusion_effort: float = 0.2  # effort of planning a week again with one of them
+    gain_effort: float = 0.2  # effort of planning a week again with a change
+    parts_at_most: int = 40  # parts of changes tried one by one; how many were left untried is said
+
+
+SETTINGS = SearchSettings()
