@@ -21,7 +21,7 @@ KEPT_A_MEETING = 12
 
 
 def pruned(need: TargetNeed, design: Sequence[Combination]) -> TargetNeed:
-    """The need itself up to `MANY` new choices; with more, one whose new choices are a well-chosen part."""
+    """The need itself up to `PRUNE_ABOVE` new choices; with more, one whose new choices are a well-chosen part."""
     new = need.of_kind(ProbeKind.NEW)
     if len(new) <= PRUNE_ABOVE:
         return need

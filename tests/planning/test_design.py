@@ -95,8 +95,8 @@ def test_a_job_by_days_says_what_they_hold() -> None:
 
 def test_bounds_of_a_need_that_was_thinned_are_counted(monkeypatch: pytest.MonkeyPatch) -> None:
     """Two probes a week show six pairs at most, and the four that show all twelve leave two for later."""
-    monkeypatch.setattr("genplan.planning.candidate_pruning.MANY", 3)
-    monkeypatch.setattr("genplan.planning.candidate_pruning.A_MEETING", 1)
+    monkeypatch.setattr("genplan.planning.candidate_pruning.PRUNE_ABOVE", 3)
+    monkeypatch.setattr("genplan.planning.candidate_pruning.KEPT_A_MEETING", 1)
     case = product_case((2, 2, 2), a_week=2)
     outcome = solve_design_guided(problem(case), (*COVERAGE, *COMFORT), ())
     found = {o.name: (o.value, o.bound, o.status) for o in outcome.objectives}
@@ -112,8 +112,8 @@ def test_what_was_told_is_bounded_by_counting_where_choices_are_left_out(
     companion: bool, value: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The time 2, the probe 1, nothing otherwise 2; and Ben, who sits beside Ann since she is new to Wren, 1."""
-    monkeypatch.setattr("genplan.planning.candidate_pruning.MANY", 1)
-    monkeypatch.setattr("genplan.planning.candidate_pruning.A_MEETING", 1)
+    monkeypatch.setattr("genplan.planning.candidate_pruning.PRUNE_ABOVE", 1)
+    monkeypatch.setattr("genplan.planning.candidate_pruning.KEPT_A_MEETING", 1)
     case = monday_case({"wren": monday(60)}, {"ann": LONG, "ben": LONG}, skill("a", "wren", sets="x y"))
     case = replace(case, policy=replace(case.policy, accompany_new_adults=companion))
     combination = ("ann", "home", "y")

@@ -252,17 +252,17 @@ def test_a_thinned_need_keeps_the_design_and_the_most_telling_of_each_meeting(
 ) -> None:
     """Of the four combinations of each adult and place two: the last one, and the one that has only these two values in
     common with it; of the design come two more."""
-    monkeypatch.setattr(candidate_pruning, "A_MEETING", 2)
-    monkeypatch.setattr(candidate_pruning, "MANY", 15)
+    monkeypatch.setattr(candidate_pruning, "KEPT_A_MEETING", 2)
+    monkeypatch.setattr(candidate_pruning, "PRUNE_ABOVE", 15)
     need = needed(product_case((2, 2, 2, 2)))
     design = [combination("0001"), combination("1110")]
     kept = {bits for bits, *_ in listed(pruned(need, design))}
     meetings = ("00", "01", "10", "11")
     assert kept == {m + rest for m in meetings for rest in ("00", "11")} | {"0001", "1110"}
     assert {bits for bits, *_ in listed(pruned(need, []))} == kept - {"0001", "1110"}
-    monkeypatch.setattr(candidate_pruning, "A_MEETING", 9)
+    monkeypatch.setattr(candidate_pruning, "KEPT_A_MEETING", 9)
     assert len(pruned(need, []).choices) == 16
-    monkeypatch.setattr(candidate_pruning, "MANY", 16)
+    monkeypatch.setattr(candidate_pruning, "PRUNE_ABOVE", 16)
     assert pruned(need, design) is need
 
 

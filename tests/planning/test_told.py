@@ -15,8 +15,8 @@ from tests.fixtures.random_cases import random_case
 
 
 def test_a_kept_week_with_thinned_choices_stays_as_told(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("genplan.planning.candidate_pruning.MANY", 4)
-    monkeypatch.setattr("genplan.planning.candidate_pruning.A_MEETING", 1)
+    monkeypatch.setattr("genplan.planning.candidate_pruning.PRUNE_ABOVE", 4)
+    monkeypatch.setattr("genplan.planning.candidate_pruning.KEPT_A_MEETING", 1)
     case = product_case((3, 3, 3))
     kept = plan_one(case).sittings
     again = plan_one(case, kept=kept)

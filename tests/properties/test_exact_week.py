@@ -35,9 +35,9 @@ def test_what_is_proven_is_best(name: str) -> None:
 FEWER: dict[str, tuple[ModuleType, dict[str, int], str]] = {
     "sittings of an opening": (variables, {"MOST_PROBES": 1}, "a long day"),
     "sittings of each of two": (variables, {"MOST_PROBES": 12}, "two children"),
-    "choices": (candidate_pruning, {"MANY": 1, "A_MEETING": 1}, "windows"),
-    "choices, with dates": (candidate_pruning, {"MANY": 1, "A_MEETING": 1}, "wishes"),
-    "choices for two": (candidate_pruning, {"MANY": 1, "A_MEETING": 1}, "two children"),
+    "choices": (candidate_pruning, {"PRUNE_ABOVE": 1, "KEPT_A_MEETING": 1}, "windows"),
+    "choices, with dates": (candidate_pruning, {"PRUNE_ABOVE": 1, "KEPT_A_MEETING": 1}, "wishes"),
+    "choices for two": (candidate_pruning, {"PRUNE_ABOVE": 1, "KEPT_A_MEETING": 1}, "two children"),
     "weeks of both together": (caseload, {"JOINT_VARIABLES": 0}, "two children"),
     "weeks of both, with dates": (caseload, {"JOINT_VARIABLES": 0}, "two children, much"),
 }
