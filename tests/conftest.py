@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import pytest
 
 from tests.fixtures.calendar_server import Server, calendar_server
+from tests.fixtures.shared_pool import SharedPool
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
@@ -32,6 +33,15 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 def nightly(pytestconfig: pytest.Config) -> bool:
     """Whether this run has the time to try everything, where others try a sample."""
     return bool(pytestconfig.getoption("nightly"))
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _shared_pool() -> Iterator[None]:
+    pool = SharedPool()
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("genplan.planning.jobs.process_pool", pool)
+        yield
+    pool.close()
 
 
 @pytest.fixture(scope="module")

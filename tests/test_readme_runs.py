@@ -22,6 +22,7 @@ import pytest
 
 from genplan.cli.parser import build_parser
 from tests.fixtures.calendar_server import SECRET, Server, needs_server
+from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.places import README, ROOT
 
 OWN = "my-case"
@@ -159,7 +160,7 @@ def open_and_close(words: list[str], folder: Path) -> None:
     assert page.returncode == 0
 
 
-@pytest.mark.parametrize("case", EXAMPLES)
+@pytest.mark.parametrize("case", by_day_the_first(EXAMPLES))
 def test_every_line_on_an_example(folder: Path, case: str, nightly: bool) -> None:
     if not nightly:
         work_less(folder / case)
@@ -172,7 +173,7 @@ def test_every_line_on_an_example(folder: Path, case: str, nightly: bool) -> Non
 
 @needs_server
 @pytest.mark.skipif(os.name != "posix", reason="a signal cannot be sent to one process there")
-@pytest.mark.parametrize("now", LATER)
+@pytest.mark.parametrize("now", by_day_the_first(LATER))
 def test_every_line_on_a_case_of_ones_own(folder: Path, radicale: Server, now: str, nightly: bool) -> None:
     server = {
         "GENPLAN_CALDAV_URL": radicale.url,

@@ -19,7 +19,7 @@ from genplan.planning.search_settings import SETTINGS
 
 
 def pruned(need: TargetNeed, design: Sequence[Combination]) -> TargetNeed:
-    """The need itself up to `prune_above` new choices; with more, one that has only a part of them."""
+    """The need itself up to `prune_above` new choices; with more, one whose new choices are a well-chosen part."""
     new = need.of_kind(ProbeKind.NEW)
     if len(new) <= SETTINGS.prune_above:
         return need

@@ -83,7 +83,7 @@ ROOMS = {
             "tests/planning/test_why.py",
             "tests/properties/test_every_week.py",
         ),
-        dict.fromkeys(("covering.py", "design.py", "whole.py"), ("tests/planning/test_covering.py",)),
+        dict.fromkeys(("covering.py", "design.py", "design_guided.py"), ("tests/planning/test_covering.py",)),
     ),
 }
 

@@ -35,7 +35,7 @@ NEW = "Tuples shown for the first time, weighted by needs"
 
 
 def objective(value: float, bound: float, status: StageStatus, sense: str = "most") -> Objective:
-    return Objective(name="new", sense=sense, value=value, bound=bound, status=status)
+    return Objective(name="new tuples", sense=sense, value=value, bound=bound, status=status)
 
 
 @pytest.mark.parametrize(

@@ -211,7 +211,13 @@ def test_a_coordinator_on_a_tablet_in_the_dark(chromium, tmp_path):
         assert "sol" in (tmp_path / "case" / "case.yaml").read_text("utf-8")
 
 
-@pytest.mark.parametrize(("size", "scheme"), [(PHONE, "light"), (DESK, "dark")], ids=["phone", "dark-desk"])
+@pytest.mark.parametrize(
+    ("size", "scheme"),
+    [
+        pytest.param(PHONE, "light", id="phone"),
+        pytest.param(DESK, "dark", id="dark-desk", marks=pytest.mark.nightly),
+    ],
+)
 def test_every_screen_of_an_example(chromium, tmp_path, size, scheme):
     folder = tmp_path / "case"
     shutil.copytree(EXAMPLES / "family", folder)
