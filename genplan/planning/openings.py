@@ -84,7 +84,8 @@ class Hours:
     """Everybody's and every place's own usable minutes of the week, before anything is planned. `missing` are the
     minutes in which a material set is not there, for sets that are missing at all; `shut` says why a location is closed
     on whole days, where there is more to say than that. `acquainted` are the adults who have worked with each learner,
-    where all others need a companion; None where nobody does. `begun`: of the week only the rest is here."""
+    where all others need a companion; None where nobody does. `begun`: of the week only the rest is here. `recorded`
+    are the days of the week on which probes of a target were run that no kept sitting holds."""
 
     learners: Mapping[str, Windows]
     adults: Mapping[str, Windows]
@@ -93,6 +94,7 @@ class Hours:
     shut: Mapping[str, tuple[Reason, ...]] = field(default_factory=dict)
     acquainted: Mapping[str, frozenset[str]] | None = None
     begun: bool = False
+    recorded: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
 
     def needs_companion(self, adult: str, learner: str) -> bool:
         return self.acquainted is not None and adult not in self.acquainted[learner]
