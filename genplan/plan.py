@@ -191,6 +191,7 @@ class NoteKind(StrEnum):
     CLOSED = "closed"
     TOLD_AS_MET = "told counted as met"
     PLANNED_AS_MET = "planned counted as met"
+    UNWRITTEN_AS_MET = "unwritten counted as met"
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -28,7 +28,7 @@ class Left:
 
 
 def left_of(matter: AuditContext, target: Target) -> Left:
-    """What sits in sittings that have begun counts as run."""
+    """What sits in sittings that have begun counts as run; what was met may be repeated for maintenance."""
     past = matter.past[target.id]
     still_open = past.possible - shown_before(past) - shown_in_plan(matter, target, begun=True)
     begun = [
@@ -43,11 +43,13 @@ def left_of(matter: AuditContext, target: Target) -> Left:
     repeated = any(p.kind.value == "maintenance" and (not opens or day >= opens) for day, p in begun)
     owes = not repeated and owes_maintenance(matter, target, matter.sunday)
     new, again = {}, []
-    for combination in sorted(past.possible_combinations - seated):
+    for combination in sorted(past.possible_combinations):
         known = past.of(combination)
-        if known.status == NOT_MET:
+        if owes and known.status == "met":
+            again.append(combination)
+        elif known.status == NOT_MET or combination in seated:
             continue
-        if known.retest_due or (owes and known.status in ("met", "taught")):
+        elif known.retest_due or (owes and known.status == "taught"):
             again.append(combination)
         shows = shown_by(target, combination) & still_open
         if shows and not known.tested:

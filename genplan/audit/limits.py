@@ -51,13 +51,41 @@ def adult_limits(matter: AuditContext) -> Iterator[str]:
 
 
 def target_limits(matter: AuditContext) -> Iterator[str]:
+    """What was run without being planned counts too."""
     policy = matter.case.policy
     for target, own in matter.by_target.items():
+        beside = _run_beside(matter, target)
         for day, sittings in _by_day(own).items():
-            if _over(len(sittings), policy.probes_per_target_per_day, sittings):
-                yield f"{name(sittings[-1])}: {len(sittings)} probes of {target} on {day} are over the limit."
-        if _over(len(own), policy.probes_per_target_per_week, own):
-            yield f"{name(own[-1])}: {len(own)} probes of {target} in the week are over the limit."
+            count = len(sittings) + beside.count(day)
+            if _over(count, policy.probes_per_target_per_day, sittings):
+                yield f"{name(sittings[-1])}: {count} probes of {target} on {day} are over the limit."
+        count = len(own) + len(beside)
+        if _over(count, policy.probes_per_target_per_week, own):
+            yield f"{name(own[-1])}: {count} probes of {target} in the week are over the limit."
+
+
+def _run_beside(matter: AuditContext, target: str) -> list[date]:
+    """The days of the week on which a probe was run that no sitting that has begun holds. Of the rows of one moment one
+    counts."""
+    held = [
+        (p.combination, s.start.date())
+        for s in matter.by_time
+        if s.begun
+        for p in s.probes
+        if p.target == target
+    ]
+    moments = {
+        (r.combination, r.date, r.time)
+        for r in matter.rows.get(target, [])
+        if r.kind.value in ("probe", "maintenance") and matter.monday.date() <= r.date <= matter.sunday
+    }
+    days = []
+    for combination, day, _ in moments:
+        if (combination, day) in held:
+            held.remove((combination, day))
+        else:
+            days.append(day)
+    return days
 
 
 def one_sitting_holds(matter: AuditContext) -> Iterator[str]:

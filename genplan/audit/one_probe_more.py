@@ -105,7 +105,7 @@ def _broken_by(matter: AuditContext, sitting: Sitting) -> frozenset[str]:
 def _ways(matter: AuditContext, free: Free, left: Left, most: set[str]) -> Iterator[Sitting]:
     """Sittings that grow by a probe of the target, and sittings of its own at each start in free minutes."""
     shown = fresh_in_plan(matter, left.target)
-    planned = {p.combination for s in matter.plan.sittings for p in s.probes if p.target == left.target.id}
+    planned = {p.combination for s in matter.new for p in s.probes if p.target == left.target.id}
     wanted: list[tuple[Combination, ProbeKind]] = []
     if "new" in most:
         wanted += [(c, ProbeKind.NEW) for c, shows in left.new.items() if shows - shown]

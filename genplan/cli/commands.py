@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from argparse import Namespace
 from collections import Counter
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from genplan.cli import output
 from genplan.cli.common import write_table
 from genplan.cli.warnings_shown import line_of, warn, warn_of_case
-from genplan.errors import UsageError
-from genplan.findings import Severity
+from genplan.errors import CaseError, UsageError
+from genplan.findings import Finding, Severity
 
 
 def new(words: Namespace) -> int:
@@ -129,10 +130,22 @@ def record(words: Namespace) -> int:
         observer_correct=words.observer_correct,
         note=words.note,
     )
-    outcome = workflow.record(words.folder, entry, words.now, sure)
+    try:
+        outcome = workflow.record(words.folder, entry, words.now, sure)
+    except CaseError as error:
+        raise CaseError([_naming_with(f) for f in error.findings]) from error
     warn(outcome.findings)
     output.show(outcome.sentence)
     return 0
+
+
+def _naming_with(finding: Finding) -> Finding:
+    """What is to be done about an empty cell of an extra dimension, with the word by which it is given."""
+    from genplan.evidence.results import COLUMNS
+
+    if finding.line or not finding.key or finding.key in COLUMNS or finding.hint.endswith("?"):
+        return finding
+    return replace(finding, hint=f"{finding.hint}, by --with {finding.key}=VALUE")
 
 
 def _all_four(words: Namespace) -> None:

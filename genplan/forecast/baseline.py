@@ -25,6 +25,7 @@ from genplan.planning.assemble import seat_of
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.openings import Busy, Hours, hours
 from genplan.planning.planner import plan_week
+from genplan.planning.week_context import recorded_beside
 from genplan.rules.placed_sittings import PlacedSitting
 
 LINE_WORK = 1.5
@@ -59,7 +60,8 @@ class BaselineWeek:
         """The hours if the policy used every day of the week."""
         days = replace(self.case.policy, days=tuple(range(7)))
         case = replace(self.case, policy=days)
-        return hours(case, self.week, now, self.busy, familiar_adults(case, self.log))
+        free = hours(case, self.week, now, self.busy, familiar_adults(case, self.log))
+        return replace(free, recorded=self.free.recorded)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -164,6 +166,8 @@ def _line_week(
 ) -> BaselineWeek:
     dated = in_week(case, week)
     free = hours(dated, week, now, known.busy, familiar_adults(dated, log))
+    begun = (seat_of(dated, week, s) for s in sittings if s.begun)
+    free = replace(free, recorded=recorded_beside(dated, log, week, begun))
     seats = tuple(sorted(seat_of(dated, week, s) for s in sittings))
     return BaselineWeek(week=week, case=dated, log=log, free=free, seats=seats, after=after, busy=known.busy)
 

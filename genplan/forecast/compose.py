@@ -198,7 +198,6 @@ def _wish_forecasts(
         if told_on is not None and told_on > start.by:
             tried = met = 0.0
         shown = _shown_on(line, target, start.open) if start.open else told_on
-        held_up = None
         one = WishForecast(
             wish=wish,
             by=start.by,
@@ -207,9 +206,10 @@ def _wish_forecasts(
             tried=tried,
             met=met,
             beyond=start.by > last,
-            held_up=held_up,
+            held_up=None,
+            over=start.by < before.today,
         )
-        if one.verdict is not Verdict.YES:
+        if one.verdict in (Verdict.AT_RISK, Verdict.NO):
             one = replace(one, held_up=holding.wish_held_up(start.open, start.by))
         found.append(one)
     return tuple(found)

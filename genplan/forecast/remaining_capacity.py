@@ -65,6 +65,7 @@ class RemainingCapacity:
         """Those on days on which the limits of probes leave any: most questions end here, before a way is looked at."""
         policy, most_a_day = self.case.policy, self.case.learners[self.learner].limits.probes_per_day
         days = [s.day for s in seats for p in s.probes if p.target == target]
+        days += self._free.recorded.get(target, ())
         if len(days) >= policy.probes_per_target_per_week:
             return
         all_days = [s.day for s in seats for _ in s.probes]

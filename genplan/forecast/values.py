@@ -17,11 +17,13 @@ EARLY, MIDDLE, LATE = 0.1, 0.5, 0.9
 
 
 class Verdict(StrEnum):
-    """Whether a date will hold, by the courses in which it does: `YES` from 9 of 10, `NO` under 1 of 10."""
+    """Whether a date will hold, by the courses in which it does: `YES` from 9 of 10, `NO` under 1 of 10. `OVER`: it
+    lies before now."""
 
     YES = "yes"
     AT_RISK = "at risk"
     NO = "no"
+    OVER = "over"
 
 
 class BottleneckKind(StrEnum):
@@ -101,7 +103,8 @@ class WishForecast:
     """A `first` wish with a date. `tried` is the share of the courses in which all that it asks for was probed by the
     date, `met` that in which all of it is met too. `line` is the day on which the last of it is probed if every probe
     is met; None: not in the weeks looked at. `beyond`: the date lies after these weeks, so the shares are those at
-    their end. `held_up` is None for a wish that holds."""
+    their end. `over`: the date lies before now, so that it is held up by nothing ahead. `held_up` is None for a wish
+    that holds."""
 
     wish: Wish
     by: date
@@ -111,9 +114,12 @@ class WishForecast:
     met: float
     beyond: bool
     held_up: HeldUp | None
+    over: bool = False
 
     @property
     def verdict(self) -> Verdict:
+        if self.over:
+            return Verdict.OVER
         if self.done or self.tried >= LATE:
             return Verdict.YES
         return Verdict.AT_RISK if self.tried >= EARLY else Verdict.NO

@@ -76,7 +76,7 @@ class InsertionFinder:
         hers = _without(self._seated.by_adult.get(seat.adult, ()), old)
         others = _without(self._seated.around(seat), old)
         theirs = [o for o in others if o.learner != seat.learner]
-        yield from target_amounts(case, target, seat, own)
+        yield from target_amounts(case, target, seat, own, self.free.recorded.get(target, ()))
         yield from learner_amounts(case, seat, own)
         yield from adult_amounts(case, seat.adult, seat, hers)
         # what the learner's own sittings take is told as the learner's time alone

@@ -83,7 +83,8 @@ class TargetNeed:
         )
 
     def beside(self, seats: Iterable[PlacedSitting]) -> TargetNeed:
-        """What is still owed where these seats are held: what sits in them counts as done."""
+        """What is still owed where these seats are held: what sits in them counts as done. What was met may still be
+        repeated for maintenance."""
         held = [(s.day, p) for s in seats for p in s.probes if p.target == self.id]
         seated = {p.combination for _, p in held}
         opens = max((c.first_day for c in self.of_kind(ProbeKind.MAINTENANCE)), default=0)
@@ -92,7 +93,8 @@ class TargetNeed:
         choices = [
             replace(c, shows=tuple(t for t in c.shows if t in left))
             for c in self.choices
-            if c.combination not in seated and not (repeated and c.kind is ProbeKind.MAINTENANCE)
+            if (c.combination not in seated or self._repeats_what_was_met(c))
+            and not (repeated and c.kind is ProbeKind.MAINTENANCE)
         ]
         wishes = [replace(w, tuples=w.tuples & left) for w in self.wishes]
         return replace(
@@ -102,6 +104,10 @@ class TargetNeed:
             maintenance=None if repeated else self.maintenance,
             wishes=tuple(w for w in wishes if w.tuples),
         )
+
+    def _repeats_what_was_met(self, choice: Choice) -> bool:
+        standing = self.tally.standing(choice.combination)
+        return choice.kind is ProbeKind.MAINTENANCE and standing.status is Status.MET
 
     @property
     def wished(self) -> Mapping[Tuple, int]:

@@ -91,7 +91,8 @@ class Hours:
     - `missing`: material set -> when it is not there; only sets that are missing at some time
     - `shut`: location -> why it is closed on whole days, where there is more to say than that it is
     - `acquainted`: learner -> the adults who have worked with it; all others need a companion. None: nobody needs one
-    - `begun`: the week has begun, and these are the minutes that are left"""
+    - `begun`: the week has begun, and these are the minutes that are left
+    - `recorded`: target -> the days of the week on which a probe of it was run that no kept sitting holds"""
 
     learners: Mapping[str, Windows]
     adults: Mapping[str, Windows]
@@ -100,6 +101,7 @@ class Hours:
     shut: Mapping[str, tuple[Reason, ...]] = field(default_factory=dict)
     acquainted: Mapping[str, frozenset[str]] | None = None
     begun: bool = False
+    recorded: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
 
     def needs_companion(self, adult: str, learner: str) -> bool:
         return self.acquainted is not None and adult not in self.acquainted[learner]

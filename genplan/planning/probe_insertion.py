@@ -88,6 +88,7 @@ def _by_worth(load: Caseload, learner: str, own: tuple[PlacedSitting, ...]) -> I
     """What the learner is still owed beside its seats, the most valuable first, in the order of the objectives."""
     most = load.case.policy.probes_per_target_per_week
     held = Counter(p.target for s in (*of_learner(load.begun, learner), *own) for p in s.probes)
+    held.update({target: len(days) for target, days in load.free.recorded.items()})
     found = []
     for need in load.needs:
         if need.target.learner == learner and held[need.id] < most:

@@ -19,6 +19,7 @@ class Problem:
 
     - `openings`: what the taken seats leave, minutes of the week, half-open
     - `taken`: seats that stay as they are
+    - `recorded`: target -> the days on which probes were run that no seat holds
     - `alone`: learner -> the most new tuples that were proven possible for that learner alone, a count
     - `fewest`: target -> the proven lower bound of the probes that finish it
     - `told`: the sittings that people were told of and that have not begun
@@ -35,6 +36,7 @@ class Problem:
     needs: tuple[TargetNeed, ...]
     openings: tuple[Opening, ...]
     taken: tuple[PlacedSitting, ...] = ()
+    recorded: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
     alone: Mapping[str, int] = field(default_factory=dict)
     fewest: Mapping[str, int] = field(default_factory=dict)
     told: tuple[PlacedSitting, ...] = ()
@@ -75,6 +77,7 @@ def problem_for(
             needs=wanted,
             openings=(),
             taken=(),
+            recorded=free.recorded,
             alone=alone or {},
             fewest=fewest or {},
         ),

@@ -67,9 +67,7 @@ def left_out(
 
 
 def _maintenance(owed: Owed, ways: InsertionFinder, need: TargetNeed, budget: Budget) -> Iterator[LeftOut]:
-    probes = [p for s in owed.seats for p in s.probes]
-    run = any(p.target == need.id and p.kind == ProbeKind.MAINTENANCE for p in probes)
-    if need.maintenance is None or run:
+    if need.maintenance is None or need.beside(owed.seats).maintenance is None:
         return
     choices = need.of_kind(ProbeKind.MAINTENANCE)
     nothing = Limit(Kind.NOTHING_TO_REPEAT)

@@ -108,8 +108,8 @@ def _longer_places(g: WeekContext, learners: tuple[str, ...]) -> Iterator[Relaxa
     for place in g.case.locations.values():
         whom = tuple(i for i in learners if place.takes(i))
         allowed = subtract(usable, absences_in(g.week, place.closed))
-        others = intersect(_any(free.learners[i] for i in whom), _any(free.adults.values()))
-        pieces = _pieces(free.locations[place.id], others, allowed, PLACE_MINUTES)
+        # nobody opens a place that is shut all day for an hour
+        pieces = _pieces(free.locations[place.id], (), allowed, PLACE_MINUTES)
         yield from _idea(g, Easing(RelaxationKind.LOCATION_HOURS, place.id), whom, pieces)
 
 
@@ -119,7 +119,7 @@ def _any(several: Iterable[Windows]) -> Windows:
 
 def _pieces(own: Windows, others: Windows, allowed: Windows, minutes: int) -> list[Window]:
     """Stretches of so many minutes beside the own windows of a day, or on a day without any at the ends of the
-    others'; each whole inside what is allowed."""
+    others', if there are any; each whole inside what is allowed."""
     found: set[Window] = set()
     for day in range(7):
         today = Window(day * MINUTES_PER_DAY, (day + 1) * MINUTES_PER_DAY)

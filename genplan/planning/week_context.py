@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import cache
 
 from genplan.case import Case, Week
 from genplan.case.dated_facts import in_week
+from genplan.evidence.effective_rows import effective_tests
 from genplan.evidence.familiarity import familiar_adults
 from genplan.evidence.log import Log
 from genplan.plan import Sitting
@@ -59,12 +62,29 @@ def week_context_of(
     counts on those dates only."""
     begun = tuple(s for s in kept if s.start < now)
     told = tuple(sorted(seat_of(case, week, s) for s in kept if s.start >= now))
-    needs = needs_of(case, log, week, now, busy, tuple(seat_of(case, week, s) for s in begun))
+    seats = tuple(seat_of(case, week, s) for s in begun)
+    needs = needs_of(case, log, week, now, busy, seats)
     this_week = in_week(case, week)
     free = hours(this_week, week, now, busy, familiar_adults(this_week, log))
+    free = replace(free, recorded=recorded_beside(case, log, week, seats))
     return WeekContext(
         case=this_week, log=log, week=week, now=now, busy=busy, free=free, needs=needs, begun=begun, told=told
     )
+
+
+def recorded_beside(
+    case: Case, log: Log, week: Week, seats: Iterable[PlacedSitting]
+) -> Mapping[str, tuple[int, ...]]:
+    """Target -> the days of the week of each probe that was run and that none of the seats holds. A row is that of a
+    seated probe if target, combination and day are the same."""
+    seated = Counter((p.target, p.combination, s.day) for s in seats for p in s.probes)
+    found: dict[str, tuple[int, ...]] = {}
+    for target in case.mastered:
+        rows = [r for r in effective_tests(log.of_target(target.id)) if week.monday <= r.date <= week.sunday]
+        run = Counter((target.id, r.combination, (r.date - week.monday).days) for r in rows)
+        if beside := tuple(sorted(day for *_, day in (run - seated).elements())):
+            found[target.id] = beside
+    return found
 
 
 def needs_of(

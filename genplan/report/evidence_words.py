@@ -13,7 +13,7 @@ from genplan.coverage.review import Event, Happened, TargetReview
 from genplan.evidence.agreement import AGREEMENT_WANTED, SHARE_WANTED, Agreement
 from genplan.evidence.breaks import LEVEL, Breaks, Comparison
 from genplan.evidence.maintenance import CheckState, MaintenanceCheck
-from genplan.report.names_and_words import Names, clean, day_short, tuple_word
+from genplan.report.names_and_words import Names, clean, day_short, tuple_word, wish_words
 from genplan.report.plain_characters import counted
 
 SMALL_SAMPLE = (
@@ -208,9 +208,7 @@ def next_sentences(names: Names, found: TargetReview) -> Iterator[str]:
     if following:
         yield f"The next maintenance probe falls due on {day_short(following.due)}."
     for wish, number in found.wishes:
-        pattern = ", ".join(names.value(name, value) for name, value in wish.pattern.items())
-        by = f", by {day_short(wish.by)}" if wish.by else ""
-        yield f"Wanted before the rest: {pattern}{by} ({counted(number, word)} open)."
+        yield f"{wish_words(names, wish, found.points[-1].day, day_short)} ({counted(number, word)} open)."
     yield from briefing_sentences(names, word, found.briefings)
     if found.tally.open:
         yield f"{counted(len(found.tally.open), word)} of {len(found.tally.possible)} still open."

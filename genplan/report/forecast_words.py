@@ -19,6 +19,7 @@ VERDICT_WORDS = {
     Verdict.YES: "in time",
     Verdict.AT_RISK: "at risk",
     Verdict.NO: "not in time",
+    Verdict.OVER: "date over",
 }
 
 
@@ -111,14 +112,14 @@ def wish_sentence(names: Names, target: Target, found: WishForecast) -> str:
     wanted = ", ".join(names.value(name, value) for name, value in found.wish.pattern.items())
     text = f"{names.learner(target.learner)}, {names.target(target.id)}: {wanted}, by {long_date(found.by)}."
     if found.done:
-        return f"{text} All of it is tried already. {_all_met(found)}"
+        return f"{text} All of it is tried already." + ("" if found.over else f" {_all_met(found)}")
     if found.line is None:
         plan = "Not all of it is tried in the weeks looked at, even if every probe is met"
     else:
         plan = f"The last of it is tried on {day_words(found.line)} if every probe is met"
     if found.verdict is Verdict.AT_RISK:
         plan += f", and in time in {percent(found.tried)} of the simulated courses"
-    met = f" {_all_met(found)}" if found.tried else ""
+    met = f" {_all_met(found)}" if found.tried and not found.over else ""
     text = f"{text} {plan}.{met}"
     if found.held_up is None:
         return text

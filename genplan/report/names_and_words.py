@@ -5,12 +5,12 @@ Names of days and months are our own tables, so that no locale of the machine de
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from math import ceil
 
-from genplan.case import Case, Combination, Target
+from genplan.case import Case, Combination, Target, Wish
 from genplan.case.targets import ADULT, BASE_DIMENSIONS, LOCATION, MATERIAL_SET
 from genplan.case.week import DAYS
 from genplan.plan import Beside, Objective, Plan, Probe, ProbeKind, Sitting, StageStatus, TargetCoverage
@@ -223,10 +223,9 @@ def objective_sentence(objective: Objective) -> str:
     )
 
 
-def wishes(names: Names, target: Target) -> tuple[str, ...]:
+def wish_words(names: Names, wish: Wish, today: date, written: Callable[[date], str]) -> str:
     """What is wanted before the rest, with its date."""
-    return tuple(
-        ", ".join(names.value(name, value) for name, value in wish.pattern.items())
-        + (f", by {long_date(wish.by)}" if wish.by else "")
-        for wish in target.first
-    )
+    pattern = ", ".join(names.value(name, value) for name, value in wish.pattern.items())
+    by = f", by {written(wish.by)}" if wish.by else ""
+    over = "; that date is over" if wish.by and wish.by < today else ""
+    return f"Wanted before the rest: {pattern}{by}{over}"

@@ -13,7 +13,7 @@ from genplan.plan import Plan, TargetCoverage
 from genplan.report.chart import Chart, chart
 from genplan.report.evidence_words import criterion_sentences
 from genplan.report.grid import Grid, Planned, grid
-from genplan.report.names_and_words import Names, coverage_sentences, tuple_word, wishes
+from genplan.report.names_and_words import Names, coverage_sentences, long_date, tuple_word, wish_words
 from genplan.report.plain_characters import counted
 
 Curves = Mapping[str, Sequence[Point]]
@@ -41,7 +41,7 @@ def target_card(names: Names, plan: Plan, planned: Planned, target: Target, curv
     rows = tuple(r for r in plan.matrix if r.target == target.id)
     criterion = _criterion(names, target, rows)
     counts = (" ".join(coverage_sentences(target, cover)),) if cover else ()
-    wanted = tuple(f"Wanted before the rest: {wish}." for wish in wishes(names, target))
+    wanted = tuple(f"{wish_words(names, wish, plan.now.date(), long_date)}." for wish in target.first)
     return TargetCard(
         names.target(target.id),
         cover,

@@ -21,7 +21,7 @@ from genplan.report.names_and_words import (
     set_of,
     told_objectives,
     tuple_word,
-    wishes,
+    wish_words,
 )
 from genplan.report.plain_characters import counted
 from genplan.report.reasons import ReasonGroup, reason_groups, why_empty
@@ -139,7 +139,9 @@ def _coverage(names: Names, plan: Plan) -> Iterator[str]:
             yield f"  {names.target(cover.target)}"
             yield f"    {adds} {before}"
             yield f"    {left}"
-            yield from (f"    Wanted before the rest: {wish}." for wish in wishes(names, target))
+            yield from (
+                f"    {wish_words(names, wish, plan.now.date(), long_date)}." for wish in target.first
+            )
 
 
 def _maintenance(names: Names, plan: Plan) -> Iterator[str]:

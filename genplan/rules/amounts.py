@@ -100,11 +100,12 @@ def adult_amounts(
 
 
 def target_amounts(
-    case: Case, target: str, seat: PlacedSitting, own: Iterable[PlacedSitting]
+    case: Case, target: str, seat: PlacedSitting, own: Iterable[PlacedSitting], recorded: Sequence[int] = ()
 ) -> Iterator[Limit]:
-    """Probes of a target: one in a sitting, and what the policy allows on a day and in a week."""
+    """Probes of a target: one in a sitting, and what the policy allows on a day and in a week. `recorded` are the days
+    on which further ones were run."""
     here = sum(p.target == target for p in seat.probes)
-    days = [o.day for o in own for p in o.probes if p.target == target]
+    days = [*recorded, *(o.day for o in own for p in o.probes if p.target == target)]
     policy = case.policy
     for kind, count, most in (
         (Kind.TARGET_SITTING, here, 1),

@@ -58,4 +58,7 @@ _TEXTS: Mapping[NoteKind, Callable[[Case, Note], str]] = {
         "The probes that people were told of for the days until this week are counted as met."
     ),
     NoteKind.PLANNED_AS_MET: _planned_as_met,
+    NoteKind.UNWRITTEN_AS_MET: lambda case, note: (
+        f"So are the probes of {note.weeks[0]} that have begun and of which nothing is written down yet."
+    ),
 }

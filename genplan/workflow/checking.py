@@ -16,6 +16,7 @@ def check(folder: Path, now: datetime | None = None) -> tuple[Finding, ...]:
     clock."""
     from genplan.casefile import load
     from genplan.casefile.unlikely_dates import about_dates
+    from genplan.evidence.nothing_to_repeat import nothing_to_repeat
     from genplan.evidence.results import read_results
 
     loaded = load(folder)
@@ -23,7 +24,8 @@ def check(folder: Path, now: datetime | None = None) -> tuple[Finding, ...]:
         return loaded.findings
     moment = local(loaded.case, now)
     about_case = (*loaded.findings, *about_dates(loaded, loaded.case, moment.date()))
-    _, about_results = read_results(folder, loaded.case, moment)
+    log, about_results = read_results(folder, loaded.case, moment)
+    about_case = (*about_case, *nothing_to_repeat(loaded, loaded.case, log))
     about_busy = busy_of(loaded, loaded.case, Week.of(moment.date()))[1]
     return (*about_case, *about_results, *about_busy, *about_kept(folder, loaded.case, moment))
 

@@ -47,6 +47,7 @@ def open_case(folder: Path, now: datetime | None = None, *, with_results: bool =
     from genplan.casefile.public_holidays import YEARS_AHEAD, with_holidays
     from genplan.casefile.unlikely_dates import about_dates
     from genplan.evidence.log import Log
+    from genplan.evidence.nothing_to_repeat import nothing_to_repeat
     from genplan.evidence.results import read_results
 
     loaded = load(folder)
@@ -57,7 +58,10 @@ def open_case(folder: Path, now: datetime | None = None, *, with_results: bool =
     if errors := errors_of(about_results):
         raise CaseError(errors)
     case = with_holidays(loaded.case, range(moment.year - 1, moment.year + YEARS_AHEAD + 1))
-    findings = (*loaded.findings, *about_dates(loaded, loaded.case, moment.date()), *about_results)
+    about_case = (*loaded.findings, *about_dates(loaded, loaded.case, moment.date()))
+    if with_results:
+        about_case = (*about_case, *nothing_to_repeat(loaded, loaded.case, log))
+    findings = (*about_case, *about_results)
     return Opened(folder, loaded, case, log, moment, findings)
 
 

@@ -190,8 +190,10 @@ def plan_weeks(
             outcome = plan_opened(opened, wanted, executor, progress, share, [o.plan.week for o in outcomes])
             if outcomes:
                 weeks = tuple(o.plan.week for o in outcomes)
-                note = Note(kind=NoteKind.PLANNED_AS_MET, weeks=weeks)
-                outcome = replace(outcome, plan=_with_notes(outcome.plan, [note]))
+                notes = [Note(kind=NoteKind.PLANNED_AS_MET, weeks=weeks)]
+                if _has_unwritten(outcomes[0].plan, was_run):
+                    notes.append(Note(kind=NoteKind.UNWRITTEN_AS_MET, weeks=weeks[:1]))
+                outcome = replace(outcome, plan=_with_notes(outcome.plan, notes))
             outcomes.append(replace(outcome, log=was_run))
             opened = replace(opened, log=optimistic_log(opened.log, outcome.plan.sittings))
             wanted = wanted.next()
@@ -199,6 +201,16 @@ def plan_weeks(
         progress("writing")
         write_plans(out, {str(o.plan.week): o for o in outcomes})
     return tuple(outcomes)
+
+
+def _has_unwritten(plan: Plan, log: Log) -> bool:
+    """Whether a probe has begun of which no row speaks."""
+    return any(
+        not log.speaks_of(p.target, p.combination, s.start.date())
+        for s in plan.sittings
+        if s.begun
+        for p in s.probes
+    )
 
 
 def write_plan(out: Path, outcome: PlanOutcome) -> None:

@@ -193,7 +193,8 @@ def correct(
     says: Mapping[str, str] | None = None,
     digest: str = "",
 ) -> Added:
-    """Adds a row that counts in place of a probe in results.csv: the same probe with other counts.
+    """Adds a row that counts in place of a probe in results.csv: the same probe with other counts. What `changes`
+    leaves out stays as it was, and that is said.
 
     A file may be sorted between a look at its lines and this, so the row is named by what it says too: by cells of it,
     `says`, that no other row has, or by the digest of all of them. Raises UsageError for a row that is not there or is
@@ -211,7 +212,24 @@ def correct(
     if later := corrected_by(opened.log.results).get(old.line):
         raise UsageError(f"Line {old.line} is corrected by line {later} already. Correct that one.")
     cells = cells_of(opened.case.targets[old.target], old)
-    return replace(_add(opened, [{**cells, **changes}], corrects=True), corrected=old)
+    kept = {name: cells[name] for name in _KEPT if name not in changes and cells[name]}
+    meant = {**cells, **changes}
+    counts = [meant[n] for n in ("correct", "prompted", "trials")]
+    if "prompted" in kept and all(map(str.isdecimal, counts)):
+        right, helped, trials = map(int, counts)
+        if right + helped > trials >= right:
+            raise UsageError(
+                f"Line {old.line} has {helped} correct with help (prompted), too many beside {right} of {trials}"
+                " correct without. Nothing was written: say how many are correct with help, too."
+            )
+    added = _add(opened, [meant], corrects=True)
+    stays = ", ".join(f"{value} {_KEPT[name]}" for name, value in kept.items())
+    said = (f"What was not said anew stays as on line {old.line}: {stays}.",) if kept else ()
+    return replace(added, corrected=old, said=(*added.said, *said))
+
+
+_KEPT = {"prompted": "correct with help (prompted)", "observer_correct": "correct by the observer"}
+"""Counts that a correction may leave out, with their words."""
 
 
 def _with_digest(opened: Opened, digest: str) -> Result:

@@ -172,6 +172,34 @@ def test_a_correction_with_counts_that_cannot_be_is_refused(case: Path, capsys: 
     assert rows(case) == before
 
 
+def test_a_correction_says_which_counts_stay(case: Path, capsys: Capture) -> None:
+    """On line 33 all three are correct without help."""
+    assert main(["record", str(case), *CORRECTS, "--correct", "1", "--prompted", "2", *NOW]) == 0
+    assert "stays as on" not in capsys.readouterr().out
+    again = ["--corrects", "35", *CORRECTS[2:]]
+    before = rows(case)
+    assert main(["record", str(case), *again, "--correct", "2", *NOW]) == 2
+    told = capsys.readouterr().err
+    assert "Line 35 has 2 correct with help (prompted), too many beside 2 of 3 correct without." in told
+    assert rows(case) == before
+    assert main(["record", str(case), *again, "--correct", "0", *NOW]) == 0
+    assert (
+        "What was not said anew stays as on line 35: 2 correct with help (prompted)."
+        in capsys.readouterr().out
+    )
+    assert rows(case)[-1] == "2026-11-19,16:20,coat-on,probe,dad,library,winter-coat,3,0,2,,,"
+
+
+def test_the_word_for_an_extra_dimension_is_named(tmp_path: Path, capsys: Capture) -> None:
+    case = tmp_path / "case"
+    assert main(["new", str(case)]) == 0
+    row = ["--target", "waits-for-turn", "--adult", "mum", "--location", "home", "--material-set", "two-cups"]
+    assert main(["record", str(case), *row, "--correct", "4", *NOW]) == 1
+    assert "fill the cell in, by --with company=VALUE." in capsys.readouterr().err
+    assert main(["record", str(case), *row, "--with", "company=alon", "--correct", "4", *NOW]) == 1
+    assert capsys.readouterr().err.rstrip().endswith("did you mean 'alone'?")
+
+
 def test_a_filled_plan_is_taken_whole_and_only_once(case: Path, tmp_path: Path, capsys: Capture) -> None:
     lines = PLAN.splitlines()
     filled = [f"{lines[0]},correct,not_run_because", f"{lines[1]},3,", f"{lines[2]},,ill"]

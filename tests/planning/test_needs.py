@@ -8,7 +8,8 @@ from datetime import date, timedelta
 
 import pytest
 
-from genplan.case import Case, Week, Wish
+from genplan.audit import audit
+from genplan.case import Case, Policy, Week, Wish
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import ProbeKind
 from genplan.planning.candidate_pruning import pruned
@@ -17,7 +18,7 @@ from genplan.planning.needs import TargetNeed, need_of, wished_tuples
 from genplan.planning.openings import Opening
 from genplan.planning.wishes import with_last_chances
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
-from tests.fixtures.planning_cases import NOW, WEEK, plan_one, product_case
+from tests.fixtures.planning_cases import NOW, WEEK, hours, plan_one, product_case
 from tests.fixtures.search_settings import search_with
 
 CASE = product_case((2, 2, 2))
@@ -110,6 +111,35 @@ def test_what_sits_in_a_begun_sitting_is_done() -> None:
     assert needed(case, begun=[seat(("000", NEW))]).maintenance is not None
     assert needed(case, begun=[seat(("001", MAINTENANCE), target="another")]).maintenance is not None
     assert needed(case, begun=[seat(("000", NEW), ("001", MAINTENANCE))]).maintenance is None
+
+
+def test_what_was_met_this_week_may_be_repeated_for_maintenance() -> None:
+    """000 was planned for Monday and is met since; 001 is taught, and what came of its probe is not written down."""
+    ours = {
+        "taught": ({"adult": "a0-0", "location": "l1-0", "material_set": "m2-1"},),
+        "maintenance_days": (7,),
+    }
+    case = changed(mastered_on=date(2026, 11, 23), **ours)
+    need = needed(case, [row(30, "000", 5)], [seat(("000", NEW), ("001", NEW))])
+    assert [bits for bits, kind, _ in listed(need) if kind == "maintenance"] == ["000"]
+
+
+def test_a_maintenance_probe_after_a_midweek_change_repeats_what_was_met_this_week() -> None:
+    """With the second adult it was met before, who has no hour left; with the first on Monday, as planned."""
+    monday = replace(product_case((2, 1, 1), cover="all"), policy=Policy(days=(0,)))
+    kept = plan_one(monday, Log.of([row(24, "100", 5)])).sittings
+    assert [p.combination for s in kept for p in s.probes] == [combination("000")]
+    case = product_case((2, 1, 1), cover="all", mastered_on=date(2026, 11, 25), maintenance_days=(8,))
+    gone = replace(case.adults["a0-1"], free=hours(None))
+    case = replace(case, adults={**case.adults, "a0-1": gone})
+    rows = [row(24, "100", 5), row(30, "000", 5)]
+    plan = plan_one(case, Log.of(rows), now=NOW + timedelta(days=2), kept=kept)
+    ahead = [(p.kind, p.combination) for s in plan.sittings if not s.begun for p in s.probes]
+    assert (ahead, plan.left_out) == ([(MAINTENANCE, combination("000"))], ())
+    assert audit(case, Log.of(rows), plan, {}, kept) == ()
+    # a probe more that fits beside a proven best is found by the auditor too
+    without = replace(plan, sittings=tuple(s for s in plan.sittings if s.begun))
+    assert any("told as proven best" in c for c in audit(case, Log.of(rows), without, {}, kept))
 
 
 def test_a_retest_in_a_begun_sitting_is_not_owed_again() -> None:

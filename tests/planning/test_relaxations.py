@@ -113,6 +113,22 @@ def test_a_place_is_open_an_hour_longer() -> None:
     assert hours_tried(replace(case, locations={"home": shut})) == []
 
 
+def test_no_place_is_open_longer_on_a_day_on_which_it_is_shut() -> None:
+    """Wren and Ann have an hour on Monday and on Tuesday; home opens on Monday only, or is closed on Tuesday."""
+    both = WeeklyHours((*monday(60).days[:1] * 2, *[()] * 5))
+    on_monday = [("home is open an hour longer", "on Monday from 08:30 to 09:30")]
+    case = case_of(both, both, monday(60, after_nine=30))
+    longer = [found for found in hours_tried(case) if "open" in found[0]]
+    assert longer == on_monday
+    place = replace(
+        case.locations["home"],
+        open=WeeklyHours((*monday(60, after_nine=30).days[:1] * 2, *[()] * 5)),
+        closed=(Absence(datetime(2026, 12, 1), datetime(2026, 12, 2)),),
+    )
+    longer = [found for found in hours_tried(replace(case, locations={"home": place})) if "open" in found[0]]
+    assert longer == on_monday
+
+
 def test_nobody_is_asked_for_what_cannot_be() -> None:
     """Ann is away until a quarter past nine; it is past nine; the policy plans no Monday."""
     case = case_of(monday(60), monday(60, after_nine=30))

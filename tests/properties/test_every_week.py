@@ -34,6 +34,7 @@ MATTER = {
     "told": {"due", "told"},
     "shared and told": {"shares", "new tuples", "told", "sittings"},
     "begun": {"due", "told", "new tuples"},
+    "written down": {"due", "told"},
     "shared and begun": {"told", "shares"},
 }
 """For each sort of case the objectives that must, in some case, tell weeks apart that are equal in all before."""

@@ -14,6 +14,7 @@ from genplan.evidence.results import COLUMNS
 from genplan.forecast import Verdict
 from genplan.keeping.store import read_kept
 from genplan.plan import Sitting
+from genplan.text.notes import remarks
 from tests.fixtures.small_case import SUNDAY, WEDNESDAY, WEEK, silent, small_case
 
 NOW = ["--now", "2026-12-02T12:00"]
@@ -130,6 +131,25 @@ def test_nor_in_the_files_of_a_plan_of_the_rest_of_the_week(case: Path, tmp_path
     assert f'"planned": "{monday.id}"' not in (tmp_path / "out" / "plan.json").read_text("utf-8")
     grid = (tmp_path / "out" / "week.html").read_text("utf-8")
     assert "before: met" not in grid
+
+
+def test_that_what_has_begun_and_is_not_written_down_counts_as_met_is_said(case: Path) -> None:
+    """On Wednesday, of the weeks after this one; not once everything that has begun is written down."""
+    said = "So are the probes of 2026-W49 that have begun and of which nothing is written down yet."
+
+    def remarks_of(case: Path) -> list[bool]:
+        outcomes = workflow.plan_weeks(case, WEEK, 2, WEDNESDAY, None, silent)
+        return [said in remarks(o.case, o.plan) for o in outcomes]
+
+    assert remarks_of(case) == [False, True]
+    rows = [
+        f"{s.start:%Y-%m-%d},,{p.target},probe,{','.join(p.combination)},5,4,,,,"
+        for s in told(case)
+        if s.start.replace(tzinfo=None) < WEDNESDAY.replace(tzinfo=None)
+        for p in s.probes
+    ]
+    (case / "results.csv").write_text("\n".join([",".join(COLUMNS), *rows, ""]), encoding="utf-8")
+    assert remarks_of(case) == [False, False]
 
 
 def test_a_row_of_another_day_leaves_it_planned(case: Path) -> None:

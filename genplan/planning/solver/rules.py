@@ -223,17 +223,18 @@ def _amount_in(v: Variables, unit: Unit, there: Sequence[Slot] | Sequence[Presen
 
 
 def target_limits_hold(v: Variables) -> None:
-    """Probes of a target in a day and in the week, begun sittings counted."""
+    """Probes of a target in a day and in the week, begun sittings and what was run without a plan counted."""
     policy = v.problem.case.policy
     for need in v.problem.needs:
-        begun = [s.day for s in v.problem.taken for p in s.probes if p.target == need.id]
+        run = [s.day for s in v.problem.taken for p in s.probes if p.target == need.id]
+        run += v.problem.recorded.get(need.id, ())
         by_day: dict[int, list[Bool]] = defaultdict(list)
         for slot in v.slots:
             by_day[slot.day] += [p for c, p in slot.probes.items() if c.target == need.id]
         for day, probes in by_day.items():
-            v.model.add(sum(probes) <= max(0, policy.probes_per_target_per_day - begun.count(day)))
+            v.model.add(sum(probes) <= max(0, policy.probes_per_target_per_day - run.count(day)))
         everything = [p for probes in by_day.values() for p in probes]
-        v.model.add(sum(everything) <= max(0, policy.probes_per_target_per_week - len(begun)))
+        v.model.add(sum(everything) <= max(0, policy.probes_per_target_per_week - len(run)))
 
 
 def nothing_is_probed_twice(v: Variables) -> None:

@@ -1,0 +1,26 @@
+"""Targets whose maintenance probes have nothing to repeat: `taught` leaves a dimension out, and no probe was met."""
+
+from __future__ import annotations
+
+from genplan.case import Case
+from genplan.casefile.diagnostics import Diagnostics
+from genplan.casefile.loading import Loaded
+from genplan.evidence.log import Log
+from genplan.evidence.standing import Status, standings
+from genplan.findings import Finding
+
+
+def nothing_to_repeat(loaded: Loaded, case: Case, log: Log) -> tuple[Finding, ...]:
+    """A warning for each, at the line of what was taught. Of what was not taught at all the plan says it."""
+    notes = Diagnostics(str(loaded.folder), dict(loaded.marks))
+    for target in case.mastered:
+        if not (target.taught and target.mastered_on and target.maintenance_days):
+            continue
+        known = {s.status for s in standings(target, log).values()}
+        lacking = [d for d in target.dimensions if d.name not in target.taught[0]]
+        if lacking and known.isdisjoint((Status.MET, Status.TAUGHT)):
+            name, value = lacking[0].name, lacking[0].values[0]
+            found = f"no '{name}', so until a probe is met there is nothing to repeat for maintenance"
+            hint = f"add what was used in teaching, such as '{name}: {value}'"
+            notes.warning(("targets", target.id, "taught", "1"), found, "", hint)
+    return tuple(notes.findings)
