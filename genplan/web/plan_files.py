@@ -150,15 +150,7 @@ def shelf_of_kept(site: AppState, week: Week, case: Case) -> FileListing:
     kept = read_kept(site.folder, week, case)
     if kept is None:
         return FileListing(folder)
-    told = Plan(
-        week=week,
-        now=kept.kept,
-        sittings=known_sittings(case, kept.sittings),
-        objectives=(),
-        coverage=(),
-        matrix=(),
-        left_out=(),
-    )
+    told = Plan.of_sittings(week, kept.kept, known_sittings(case, kept.sittings))
     drawn: dict[str, Callable[[], bytes]] = {"sheets.html": lambda: sheets_page(case, told).encode("utf-8")}
     for adult in sorted({a for s in told.sittings for a in s.adults}):
         drawn[f"pages/adult-{adult}.html"] = partial(_adult_page, case, told, adult)
