@@ -104,7 +104,7 @@ def collections(case: Case, week: Week, told: Sequence[Told]) -> Iterator[Collec
 
 def _adults(told: Told) -> Iterator[str]:
     yield from told.sitting.adults
-    yield from (x.adult for x in told.released)
+    yield from (x.id for x in told.released)
 
 
 def file_id(id_: str) -> str:
@@ -151,7 +151,7 @@ def _beside_entries(case: Case, told: Told, adult: str) -> Iterator[Entry]:
     id_, place = uid("beside", f"{told.event}:{adult}"), names.location(sitting.location)
     whom = f"beside {names.adult(sitting.adult)} with {names.learner(sitting.learner)}"
     for x in told.released:
-        if x.adult == adult:
+        if x.id == adult:
             words, lines = f"Cancelled: {whom}", "You are not asked for any more."
             main = Entry(id_, x.start, x.end, words, place, x.sequence, x.changed, CANCELLED, lines)
             yield replace(main, learner=sitting.learner)
@@ -166,7 +166,7 @@ def _use_entries(case: Case, told: Told, location: str) -> Iterator[Entry]:
     place, sitting = Names(case).location(location), told.sitting
     id_ = uid("use", f"{told.event}:{location}")
     for x in told.left:
-        if x.location == location:
+        if x.id == location:
             words = f"{place}: not in use"
             yield Entry(id_, x.start, x.end, words, place, x.sequence, x.changed, CANCELLED)
     if sitting.location == location:
