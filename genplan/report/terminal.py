@@ -6,7 +6,6 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from genplan.case import Case, Target
 from genplan.coverage.matrix import MatrixRow
-from genplan.findings import Finding, Severity
 from genplan.plan import Plan, Probe, ProbeKind, RunReport, Sitting
 from genplan.report.grid import Grid, grid
 from genplan.report.names_and_words import (
@@ -60,20 +59,6 @@ def matrix_view(case: Case, rows: Sequence[MatrixRow], width: int | None = None)
     marks = dict.fromkeys(mark for g in drawn.values() for mark in g.marks)
     key = _section("What the words mean", (f"{mark.word}: {mark.meaning}." for mark in marks))
     return "\n\n".join((*parts, key)) + "\n"
-
-
-def findings_report(findings: Sequence[Finding]) -> str:
-    """Every finding on a line of its own, errors first, then how many there are."""
-    if not findings:
-        return "No errors and no warnings.\n"
-    errors, warnings = (
-        sorted(f for f in findings if f.severity is kind) for kind in (Severity.ERROR, Severity.WARNING)
-    )
-    lines = [f"{f.severity.value}: {clean(f.sentence())}" for f in (*errors, *warnings)]
-    amounts = " and ".join(
-        counted(len(found), word) for found, word in ((errors, "error"), (warnings, "warning")) if found
-    )
-    return "\n".join((*lines, "", f"{amounts[:1].upper()}{amounts[1:]}.")) + "\n"
 
 
 def run_line(run: RunReport) -> str:
