@@ -11,6 +11,7 @@ from genplan.report.grid import Grid, grid
 from genplan.report.names_and_words import (
     KIND_WORDS,
     Names,
+    amount_words,
     clean,
     coverage_sentences,
     day_words,
@@ -74,11 +75,10 @@ def _section(title: str, lines: Iterable[str]) -> str:
 
 
 def _heading(case: Case, plan: Plan) -> str:
-    probes = sum(len(s.probes) for s in plan.sittings)
     return "\n".join(
         (
             f"Week {plan.week}: {day_words(plan.week.monday)} to {long_date(plan.week.sunday)}",
-            f"{counted(len(plan.sittings), 'sitting')} with {counted(probes, 'probe')}."
+            f"{amount_words(plan.sittings)}."
             f" Planned on {long_date(plan.now.date())}, {plan.now:%H:%M}; times of {case.timezone}.",
         )
     )
