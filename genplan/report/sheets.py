@@ -46,7 +46,7 @@ class ProbeBlock:
 
 
 @dataclass(frozen=True)
-class Sheet:
+class SittingSheet:
     sitting: str
     day: str
     hours: str
@@ -75,11 +75,11 @@ def sheets_page(case: Case, plan: Plan, names: bool = False) -> str:
     )
 
 
-def _sheet(names: Names, sitting: Sitting) -> Sheet:
+def _sheet(names: Names, sitting: Sitting) -> SittingSheet:
     case, called = names.case, names.learner(sitting.learner)
     sets = tuple(set_of(case, p) for p in sitting.probes)
     learner, day = case.learners[sitting.learner], sitting.start.date()
-    return Sheet(
+    return SittingSheet(
         sitting.id,
         long_date(day),
         hours(sitting),

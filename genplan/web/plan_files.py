@@ -77,18 +77,18 @@ GROUPS: Mapping[str, str] = {
 
 
 @dataclass(frozen=True)
-class Group:
+class FileGroup:
     """Files of one kind, the ones to look at first in front; `of` is empty for those that are meant for everybody."""
 
     of: str
     files: tuple[File, ...]
 
 
-def listed(names: Iterable[str], case: Case) -> tuple[Group, ...]:
+def listed(names: Iterable[str], case: Case) -> tuple[FileGroup, ...]:
     """Files with what they are for, by kind."""
     words = {**WORDS, **_words(Names(case))}
     found = [File(name, words.get(name, name)) for name in sorted(names, key=_order)]
-    groups = (Group(of, tuple(f for f in found if _kind(f.name) == kind)) for kind, of in GROUPS.items())
+    groups = (FileGroup(of, tuple(f for f in found if _kind(f.name) == kind)) for kind, of in GROUPS.items())
     return tuple(g for g in groups if g.files)
 
 
