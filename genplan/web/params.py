@@ -65,8 +65,6 @@ def turning(shown: Week) -> dict[str, Any]:
 
 def weeks_ahead(opened: Opened, wanted: Week | None = None) -> tuple[tuple[Week, str], ...]:
     """The weeks that a form offers, with their words: the present one and those after it, and the one wanted."""
-    weeks = [Week.of(opened.now.date())]
-    while len(weeks) < WEEKS_OFFERED:
-        weeks.append(weeks[-1].next())
+    weeks = Week.of(opened.now.date()).run(WEEKS_OFFERED)
     offered = sorted({*weeks, *([wanted] if wanted else [])}, key=lambda w: w.monday)
     return tuple((w, f"{w}, from {day_short(w.monday)}") for w in offered)
