@@ -276,6 +276,11 @@ class Plan:
     alone: Mapping[str, float] = field(default_factory=dict)
     last_chances: frozenset[tuple[str, int]] = frozenset()
 
+    @classmethod
+    def of_sittings(cls, week: Week, now: datetime, sittings: tuple[Sitting, ...]) -> Plan:
+        """Sittings alone, as people were told them: nothing was searched or counted."""
+        return cls(week=week, now=now, sittings=sittings, objectives=(), coverage=(), matrix=(), left_out=())
+
     def sittings_on(self, day: date) -> tuple[Sitting, ...]:
         return tuple(s for s in self.sittings if s.start.date() == day)
 

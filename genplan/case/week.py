@@ -62,6 +62,10 @@ class Week:
     def next(self) -> Week:
         return Week.of(self.monday + timedelta(days=7))
 
+    def run(self, count: int) -> list[Week]:
+        """So many weeks, this one first."""
+        return [Week.of(self.monday + timedelta(weeks=i)) for i in range(count)]
+
     def minute_of(self, moment: datetime) -> int:
         """Wall-clock minutes from Monday 00:00 to `moment`, rounded up; negative before the week. A zone is dropped."""
         return -int(-self._wall_seconds(moment) // 60)

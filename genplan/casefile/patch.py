@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 
-from genplan.casefile.source_spans import Entry, SourceSpan, source_spans
+from genplan.casefile.source_spans import KeySpan, SourceSpan, source_spans
 from genplan.casefile.tree import Leaf, Node
 from genplan.casefile.yaml_writing import block, rewritten, written
 
@@ -132,7 +132,7 @@ class _Patch:
             end = spot.entries[-1].value.end
             yield Edit(end, end, ", " + written(fresh)[1:-1])
 
-    def _slice(self, entry: Entry, node: Node) -> str:
+    def _slice(self, entry: KeySpan, node: Node) -> str:
         """An entry as it stands, but for a value that changes."""
         text = self.text[entry.start : entry.value.end]
         if same(entry.value.node, node):

@@ -15,7 +15,6 @@ from genplan.casefile.paths import inside
 from genplan.casefile.plaintext import MOST_BYTES
 from genplan.casefile.scalar_types import MISSING, shown
 from genplan.casefile.tree import Leaf, Node, read_tree
-from genplan.errors import UsageError
 from genplan.files import read_file
 from genplan.findings import nearest
 
@@ -38,17 +37,8 @@ def is_path(word: str) -> bool:
     return "/" in word or "\\" in word or word.endswith((".yaml", ".yml"))
 
 
-def find_policy(name_or_path: str, case_folder: FilePath) -> FilePath:
-    """The file of a named policy, or of a path relative to the case folder. Raises UsageError if there is
-    none."""
-    try:
-        return _find(name_or_path, case_folder)
-    except InvalidValue as problem:
-        hint = f" {problem.hint}" if problem.hint else ""
-        raise UsageError(f"The policy is {problem.found}; expected {problem.expected}.{hint}") from None
-
-
-def _find(word: str, case_folder: FilePath) -> FilePath:
+def find_policy(word: str, case_folder: FilePath) -> FilePath:
+    """The file of a named policy, or of a path relative to the case folder. Raises InvalidValue if there is none."""
     expected = f"one of {', '.join(policy_names())}, or the path of a file in the case folder"
     if is_path(word):
         return inside(case_folder, word, "our-policy.yaml")
@@ -67,7 +57,7 @@ def read_policy(node: Node | None, case_folder: FilePath, notes: Diagnostics) ->
         notes.error(AT, shown(node), f"one of {', '.join(policy_names())}, a path, or keys of a policy")
         return Policy()
     try:
-        file = _find(node.text, case_folder)
+        file = find_policy(node.text, case_folder)
     except InvalidValue as problem:
         notes.unclear(AT, problem, "")
         return Policy()

@@ -11,7 +11,7 @@ from genplan.casefile.tree import LOADER, Leaf, Node
 
 
 @dataclass(frozen=True)
-class Entry:
+class KeySpan:
     """A key and its value. `start` and `after` are the key's first character and the one behind its last."""
 
     key: str
@@ -36,7 +36,7 @@ class SourceSpan:
     start: int
     end: int
     flow: bool = False
-    entries: tuple[Entry, ...] = ()
+    entries: tuple[KeySpan, ...] = ()
     items: tuple[SourceSpan, ...] = ()
 
     @property
@@ -78,7 +78,7 @@ def _spot(node: yaml.Node, text: str) -> SourceSpan:
             node=[i.node for i in items], start=start, end=last, flow=flow, entries=(), items=items
         )
     entries = tuple(
-        Entry(k.value, k.start_mark.index, k.end_mark.index, _spot(v, text)) for k, v in node.value
+        KeySpan(k.value, k.start_mark.index, k.end_mark.index, _spot(v, text)) for k, v in node.value
     )
     last = end if flow or not entries else entries[-1].value.end
     return SourceSpan(

@@ -8,13 +8,14 @@ from pathlib import Path
 from typing import Any
 
 from genplan.cli import argument_types, output
-from genplan.cli.pages import Page
+from genplan.cli.pages import EXIT_CODES, Page
 
 
 def command(listed: Any, page: Page, run: Callable[[argparse.Namespace], int]) -> Any:
     """The parser of one command, among those that are listed."""
+    end = f"{page.end}\n{EXIT_CODES}"
     parser = listed.add_parser(
-        page.name, usage=page.usage, help=page.summary, description=page.text, epilog=page.end
+        page.name, usage=page.usage, help=page.summary, description=page.text, epilog=end
     )
     parser.set_defaults(run=run, parser=parser)
     return parser

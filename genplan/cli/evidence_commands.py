@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 from argparse import Namespace
-from collections.abc import Iterable
 
-from genplan.case import Case
 from genplan.cli import output
 from genplan.cli.warnings_shown import warn, warn_of_case
 from genplan.errors import UsageError
@@ -48,20 +46,9 @@ def review(words: Namespace) -> int:
         )
         output.show("review-curve.csv.")
         if not words.names:
-            _tell_of_names_in_files(found.case, [r.learner for r in found.reviews])
+            for sentence in workflow.names_in_files(found.case, [r.learner for r in found.reviews]):
+                output.tell(sentence)
     return 0
-
-
-def _tell_of_names_in_files(case: Case, learners: Iterable[str]) -> None:
-    """The page calls a learner by the alias; the name of its file has the id."""
-    from genplan.casefile.scalar_types import as_id
-
-    for id_ in learners:
-        if any(word and word in id_ for word in map(as_id, case.learners[id_].name.split()) if len(word) > 1):
-            output.tell(
-                f"The name of the file review-{id_}.html, and the tables, hold the id '{id_}', which is of the child's"
-                " name: rename the file, or choose another id, before you hand it on."
-            )
 
 
 def chance(words: Namespace) -> int:

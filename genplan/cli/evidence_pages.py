@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from genplan.cli.pages import EXIT_CODES, Page
+from genplan.cli.pages import Page
 
 HISTORY = Page(
     "history",
@@ -14,12 +14,11 @@ genplan history CASE --target ID [--adult ID] [--location ID]
 Shows every row of results.csv about a target, combination by combination in
 order of time: what it did, what it undid, and which row corrects which.
 """,
-    f"""\
+    """\
 examples:
   genplan history my-case --target coat-on
   genplan history my-case --target coat-on --adult pop --location home
-
-{EXIT_CODES}""",
+""",
 )
 
 PROGRESS = Page(
@@ -31,7 +30,7 @@ Tells for each target what is shown and met of what the case asks for, what
 became of each maintenance probe, what is owed next and who is not briefed;
 and for each learner where it breaks and how far a second observer agreed.
 """,
-    f"""\
+    """\
 example:
   genplan progress my-case --learner ines
 
@@ -43,8 +42,7 @@ words:
                   an exact test within each target. It is called a finding
                   only if chance alone would show any such in at most 5 of 100
                   learners
-
-{EXIT_CODES}""",
+""",
 )
 
 REVIEW = Page(
@@ -58,7 +56,7 @@ Tells for each learner what happened in a span of days: shown, met, broken,
 taught again, maintained, observed, and what is next. With --out it writes one
 page a learner with a matrix and a curve for each target, and tables.
 """,
-    f"""\
+    """\
 example:
   genplan review my-case --from 2026-10-01 --to 2026-11-30 --out review
 
@@ -67,8 +65,7 @@ what is in OUT afterwards:
   review-targets.csv  a row for each target
   review-rows.csv     a row for each result in the span, and what it did
   review-curve.csv    tuples shown, tested and met, day by day
-
-{EXIT_CODES}""",
+""",
 )
 
 CHANCE = Page(
@@ -79,10 +76,9 @@ CHANCE = Page(
 Tells how often a learner meets a mark such as 4/5, by how often single trials
 are correct, and what each result says of that. It reads no case.
 """,
-    f"""\
+    """\
 examples:
   genplan chance 4/5
   genplan chance 4/5 --trials 10
-
-{EXIT_CODES}""",
+""",
 )

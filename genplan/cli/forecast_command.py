@@ -7,7 +7,7 @@ from typing import Any
 
 from genplan.cli import argument_types, output
 from genplan.cli.common import add_now, add_table, add_week, command_of_case, write_table
-from genplan.cli.pages import EXIT_CODES, Page
+from genplan.cli.pages import Page
 from genplan.cli.warnings_shown import warn_of_case
 
 FORECAST = Page(
@@ -28,7 +28,7 @@ as often as the results so far say: what failed is taught, comes again, and
 takes its place in the hours of a later week. Few results give a wide range.
 Nothing is written, and nobody is told anything.
 """,
-    f"""\
+    """\
 examples:
   genplan forecast my-case
   genplan forecast my-case --weeks 8 --learner ines
@@ -47,8 +47,7 @@ words:
 
 What is taken for granted is printed at the end. A case with many learners
 takes some minutes; Ctrl+C stops it, and nothing is lost.
-
-{EXIT_CODES}""",
+""",
 )
 
 

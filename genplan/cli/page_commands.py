@@ -8,7 +8,7 @@ from typing import Any
 
 from genplan.cli import argument_types, output
 from genplan.cli.common import add_now, command, command_of_case
-from genplan.cli.pages import EXIT_CODES, Page
+from genplan.cli.pages import Page
 
 OPEN = Page(
     "open",
@@ -23,14 +23,13 @@ exist yet gets a first case.
 The page works with the files of the case. Nobody else can reach it, and it
 fetches nothing. Ctrl+C ends it.
 """,
-    f"""\
+    """\
 examples:
   genplan open my-case
   genplan open my-case --port 8123 --no-browser
 
 It needs a few more packages: pip install 'genplan[web]'.
-
-{EXIT_CODES}""",
+""",
 )
 
 
@@ -43,12 +42,11 @@ Prints the sheets that 'genplan plan --out OUT' wrote, as one PDF for A4 or
 Letter paper, by a Chromium, Chrome or Edge that is installed on this machine.
 Without one, open sheets.html in any browser and print it from there.
 """,
-    f"""\
+    """\
 examples:
   genplan sheets my-week
   genplan sheets my-week --pdf for-pop.pdf
-
-{EXIT_CODES}""",
+""",
 )
 
 

@@ -48,7 +48,7 @@ words:
 
 @dataclass(frozen=True)
 class Page:
-    """The help page of one command; `end` stands below the list of options."""
+    """The help page of one command; `end` stands below the list of options, and before the exit codes."""
 
     name: str
     summary: str
@@ -66,12 +66,11 @@ Makes a folder with a small invented case, with comments that tell what each
 line means. Change it line by line into your own. A folder that holds anything
 is refused.
 """,
-    f"""\
+    """\
 example:
   genplan new my-case
   genplan check my-case
-
-{EXIT_CODES}""",
+""",
 )
 
 SCHEMA = Page(
@@ -84,14 +83,13 @@ Prints which keys a case may have, and what each may say, as a JSON Schema
 and marks what no case may say. 'genplan new' puts it beside the case; print it
 anew after an update of the program.
 """,
-    f"""\
+    """\
 example:
   genplan schema > my-case/case.schema.json
 
 and as the first line of each file of the case:
   # yaml-language-server: $schema=case.schema.json
-
-{EXIT_CODES}""",
+""",
 )
 
 CHECK = Page(
@@ -102,15 +100,14 @@ CHECK = Page(
 Reads everything in a case folder and says all that is wrong at once: file,
 line, what was found, what was expected and what to do. Nothing is changed.
 """,
-    f"""\
+    """\
 example:
   genplan check my-case
 
 words:
   error    the case cannot be used until it is put right
   warning  the case can be used, but look at it
-
-{EXIT_CODES}""",
+""",
 )
 
 PLAN = Page(
@@ -125,7 +122,7 @@ and the place are all free.
 The week and its sittings are printed. With --out, the files that people need
 are written too.
 """,
-    f"""\
+    """\
 examples:
   genplan plan my-case
   genplan plan my-case --week 2026-W49 --out my-week
@@ -151,8 +148,7 @@ words:
 
 A folder that holds a case is refused as OUT. Files in OUT that are not the
 program's own stay as they are.
-
-{EXIT_CODES}""",
+""",
 )
 
 RECORD = Page(
@@ -182,7 +178,7 @@ place of the first: that is asked about on a terminal, and told elsewhere.
 A child who says no, walks away or is distressed has not failed: record it as
 --kind not-run with the reason in --note, not as wrong answers.
 """,
-    f"""\
+    """\
 examples:
   genplan record my-case --target coat-on --adult pop \\
       --location home --material-set winter-coat \\
@@ -207,8 +203,7 @@ words:
                wrong
   correct      responses that were right without any help
   prompted     responses that were right with help
-
-{EXIT_CODES}""",
+""",
 )
 
 MATRIX = Page(
@@ -221,7 +216,7 @@ genplan matrix CASE [--target ID] [--learner ID] [--csv [FILE]]
 Shows every combination of every target with what is known of it: taught,
 untested, met, not met or not possible, and why.
 """,
-    f"""\
+    """\
 examples:
   genplan matrix my-case --target coat-on
   genplan matrix my-case --learner ines --csv ines.csv
@@ -233,6 +228,5 @@ words:
   not met       the latest probe did not reach it; it waits for teaching
                 before it is probed again
   not possible  a rule stands against it, and the row says which
-
-{EXIT_CODES}""",
+""",
 )

@@ -8,7 +8,7 @@ from typing import Any
 
 from genplan.cli import output
 from genplan.cli.common import add_now, command_of_case
-from genplan.cli.pages import EXIT_CODES, Page
+from genplan.cli.pages import Page
 from genplan.cli.warnings_shown import warn_of_case
 
 SHARE = Page(
@@ -31,7 +31,7 @@ by one secret number of whole weeks: days of the week and the time between two
 dates stay. 'genplan check' says of the copy what it says of the case, and
 'genplan plan' finds a week of the same worth.
 """,
-    f"""\
+    """\
 examples:
   genplan share my-case --adult pop --out for-pop
   genplan share my-case --adult pop --out for-pop.zip
@@ -40,8 +40,7 @@ examples:
 Look at a copy before you hand it on: ABOUT.txt in it says what can still be
 read, such as hours, counts and roughly how old a child is. A case with errors
 is copied too, without its results, busy times and kept weeks.
-
-{EXIT_CODES}""",
+""",
 )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from genplan.cli.pages import EXIT_CODES, Page
+from genplan.cli.pages import Page
 
 KEEP = Page(
     "keep",
@@ -16,14 +16,13 @@ Planning the same week again starts from it.
 With --from, the plan that 'genplan plan --out OUT' wrote is kept; without it,
 the week is planned now.
 """,
-    f"""\
+    """\
 examples:
   genplan plan my-case --week 2026-W49 --out my-week
   genplan keep my-case --from my-week
 
 What has to be told is printed person by person.
-
-{EXIT_CODES}""",
+""",
 )
 
 CHANGE = Page(
@@ -38,15 +37,14 @@ Adds one dated fact to changes.yaml in the case folder: somebody is away, a
 place is closed, a material set is not there, or an adult has an hour more.
 Without --from it holds from now, without --to until the end of that day.
 """,
-    f"""\
+    """\
 examples:
   genplan change my-case --away pop --to 2026-12-04 --note "a cold"
   genplan change my-case --closed library --from 2026-12-03
   genplan change my-case --missing-set winter-coat --to 2026-12-02
   genplan change my-case --extra-hour mum "tue 16:00-17:00"
   genplan replan my-case
-
-{EXIT_CODES}""",
+""",
 )
 
 REPLAN = Page(
@@ -61,13 +59,12 @@ changes are printed person by person.
 Without --week, the first kept week that is not over. With --keep, the new plan
 is kept at once.
 """,
-    f"""\
+    """\
 examples:
   genplan change my-case --away pop
   genplan replan my-case --out my-week
   genplan keep my-case --from my-week
-
-{EXIT_CODES}""",
+""",
 )
 
 PUBLISH = Page(
@@ -87,9 +84,8 @@ stand for --url and --user.
 Needs the extra 'publish': pip install 'genplan[publish]'. Without it, hand out
 the files in weeks/WEEK/calendars.
 """,
-    f"""\
+    """\
 example:
   genplan publish my-case --url https://calendar.example/dav/ --user team
-
-{EXIT_CODES}""",
+""",
 )

@@ -7,7 +7,7 @@ from typing import Any
 
 from genplan.cli import output
 from genplan.cli.common import add_now, add_week, command_of_case
-from genplan.cli.pages import EXIT_CODES, Page
+from genplan.cli.pages import Page
 from genplan.cli.warnings_shown import warn_of_case
 
 WHY = Page(
@@ -30,7 +30,7 @@ adult briefed on a skill. Those with which the week shows more are listed, the
 best first. Whether a change is right for the child is for people to say.
 Nothing is written, and nobody is told anything.
 """,
-    f"""\
+    """\
 examples:
   genplan why my-case
   genplan why my-case --learner ines
@@ -44,8 +44,7 @@ words:
 
 A case with many learners takes some minutes; --learner takes less. Ctrl+C stops
 it, and nothing is lost.
-
-{EXIT_CODES}""",
+""",
 )
 
 

@@ -82,15 +82,6 @@ def total_agreement(one: int, other: int) -> Fraction:
     return Fraction(min(one, other), larger) if larger else Fraction(1)
 
 
-def trial_agreement(one: Iterable[bool], other: Iterable[bool]) -> Fraction:
-    """Agreements over trials, for two lists of the same trials. Raises ValueError for lists that do not
-    match."""
-    pairs = list(zip(one, other, strict=True))
-    if not pairs:
-        raise ValueError("no trials")
-    return Fraction(sum(a == b for a, b in pairs), len(pairs))
-
-
 def kappa(both: int, only_one: int, only_other: int, neither: int) -> Fraction | None:
     """Agreement beyond chance, from the trials that both, one or none counted as correct: (seen - by chance) /
     (1 - by chance), at most 1 and below 0 where they agree less than by chance.

@@ -22,17 +22,6 @@ from genplan.findings import Finding, Severity, nearest
 TWO_PROBES = "if they are two probes of that day, give each its time: then both count"
 
 
-def append_result(
-    folder: Path, case: Case, row: Mapping[str, str], now: datetime | None = None
-) -> tuple[Result, tuple[Finding, ...]]:
-    """Appends one row, given as text by column name; a column left out is an empty cell.
-
-    Returns the row as it is read back and the warnings about it. Raises CaseError if the row, or the file
-    that is there, has errors, and FileError if the file cannot be written; the file is then as it was."""
-    results, warnings = append_results(folder, case, [row], now)
-    return results[0], warnings
-
-
 def append_results(
     folder: Path,
     case: Case,
@@ -41,8 +30,11 @@ def append_results(
     *,
     corrects: bool = False,
 ) -> tuple[tuple[Result, ...], tuple[Finding, ...]]:
-    """The same for several rows, such as a whole sitting's: all of them or none. Where one counts in the place of
-    another it is warned of, but for rows that are meant as a correction (`corrects`)."""
+    """Appends rows, given as text by column name, all of them or none; a column left out is an empty cell.
+
+    Returns the rows as they are read back and the warnings about them: where one counts in the place of another, too,
+    but for rows that are meant as a correction (`corrects`). Raises CaseError if a row, or the file that is there, has
+    errors, and FileError if the file cannot be written; the file is then as it was."""
     _refuse_unknown_columns(case, rows)
     path = (folder / FILE_NAME).resolve()
     if not path.parent.is_dir():

@@ -36,18 +36,6 @@ class Difference:
         return sitting
 
     @property
-    def has_other_probes(self) -> bool:
-        if self.before is None or self.after is None:
-            return False
-        return content(self.before).probes != content(self.after).probes
-
-    @property
-    def has_another_beside(self) -> bool:
-        if self.before is None or self.after is None:
-            return False
-        return content(self.before).second_adult != content(self.after).second_adult
-
-    @property
     def adults(self) -> tuple[str, ...]:
         """Whom it concerns: who is there, and who was to be."""
         told = [a for s in (self.before, self.after) if s is not None for a in s.adults]

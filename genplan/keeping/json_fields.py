@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Mapping
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any, TypeVar
 from zoneinfo import ZoneInfo
 
@@ -27,7 +27,7 @@ class FormatError(ValueError):
 
 
 def document_of(data: bytes) -> dict[str, Any]:
-    """The document in a file's bytes. Raises Unwritten for any other file."""
+    """The document in a file's bytes. Raises FormatError for any other file."""
     try:
         document = json.loads(data)
     except json.JSONDecodeError as problem:
@@ -51,6 +51,11 @@ def field_of(document: Any, key: str, read: Callable[[Any], T]) -> T:
         raise problem.below(key) from None
     except (ValueError, TypeError):
         raise FormatError(shown(document[key]), key) from None
+
+
+def fields_of(document: Any, **reads: Callable[[Any], Any]) -> dict[str, Any]:
+    """What is under each of these keys, each read in its own way."""
+    return {key: field_of(document, key, read) for key, read in reads.items()}
 
 
 def items_of(document: Any, key: str, read: Callable[[Any], T]) -> tuple[T, ...]:
@@ -103,6 +108,12 @@ def moment_in(zone: ZoneInfo) -> Callable[[Any], datetime]:
             raise ValueError from None
 
     return read
+
+
+def as_written(thing: object, *names: str) -> dict[str, Any]:
+    """Fields of a value as a document says them: days and moments in ISO 8601, all else as it is."""
+    found = {name: getattr(thing, name) for name in names}
+    return {name: v.isoformat() if isinstance(v, date) else v for name, v in found.items()}
 
 
 def shown(value: Any) -> str:

@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from datetime import datetime
-from typing import NamedTuple, TypeVar
+from typing import NamedTuple
 
-from genplan.keeping.told import Left, Released, Told
+from genplan.keeping.told import Told, Withdrawn
 from genplan.plan import Sitting
 
 UNTOLD = -1
@@ -98,14 +98,14 @@ def _again(told: Told, sitting: Sitting, now: datetime, settled: bool, step: int
 
 def _changed(told: Told, sitting: Sitting, now: datetime, settled: bool, step: int, moved: bool) -> Told:
     old = told.sitting
-    left = [x for x in _still_expected(told.left, now) if x.location != sitting.location]
+    left = [x for x in _still_expected(told.left, now) if x.id != sitting.location]
     if old.location != sitting.location:
-        left.append(Left(old.location, old.start, old.end, told.until, told.use_sequence + step, now))
-    released = [x for x in _still_expected(told.released, now) if x.adult != sitting.beside]
+        left.append(Withdrawn(old.location, old.start, old.end, told.until, told.use_sequence + step, now))
+    released = [x for x in _still_expected(told.released, now) if x.id != sitting.beside]
     if old.beside and old.beside != sitting.beside:
-        released.append(Released(old.beside, old.start, old.end, told.until, told.sequence + step, now))
+        released.append(Withdrawn(old.beside, old.start, old.end, told.until, told.sequence + step, now))
     # back at a location that it had left, the event there goes on from where its cancelling stood
-    use = max([told.use_sequence, *(x.sequence for x in told.left if x.location == sitting.location)])
+    use = max([told.use_sequence, *(x.sequence for x in told.left if x.id == sitting.location)])
     return Told(
         sitting,
         told.event,
@@ -153,8 +153,5 @@ def _gone(told: Told, now: datetime, step: int) -> Told:
     )
 
 
-Gone = TypeVar("Gone", Left, Released)
-
-
-def _still_expected(left: Iterable[Gone], now: datetime) -> tuple[Gone, ...]:
-    return tuple(x for x in left if x.until > now)
+def _still_expected(gone: Iterable[Withdrawn], now: datetime) -> tuple[Withdrawn, ...]:
+    return tuple(x for x in gone if x.until > now)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Mapping
-from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -14,22 +13,25 @@ from genplan.files import read_file
 from genplan.findings import Finding
 from genplan.keeping.json_fields import (
     FormatError,
+    as_written,
     boolean,
     document_of,
     field_of,
+    fields_of,
     integer,
     items_of,
     moment_in,
     shown,
     text,
 )
-from genplan.keeping.told import KeptWeek, Left, Released, Told
+from genplan.keeping.told import KeptWeek, Told, Withdrawn
 from genplan.plan import Beside, Probe, ProbeKind, Sitting
 
 FOLDER = "weeks"
 FILE = "told.json"
 FORMAT = 1
 MOST_BYTES = 10_000_000
+USE = ("start", "end", "until", "sequence", "changed")
 AS_WRITTEN = "the file as 'genplan keep' wrote it"
 RESTORE = "put the file back from a copy, or take the week's folder away: then nobody counts as told"
 
@@ -123,63 +125,31 @@ def kept_bytes(kept: KeptWeek, case: Case) -> bytes:
 
 
 def _told_document(told: Told, case: Case) -> dict[str, Any]:
-    s = told.sitting
+    of_event = ("event", "sequence", "changed", "use_sequence", "use_changed", "until", "cancelled")
+    of_sitting = ("learner", "adult", "location", "start", "end", "beside", "beside_as")
     return {
-        "id": s.id,
-        "event": told.event,
-        "sequence": told.sequence,
-        "changed": told.changed.isoformat(),
-        "use_sequence": told.use_sequence,
-        "use_changed": told.use_changed.isoformat(),
-        "until": told.until.isoformat(),
-        "cancelled": told.cancelled,
-        "learner": s.learner,
-        "adult": s.adult,
-        "location": s.location,
-        "start": s.start.isoformat(),
-        "end": s.end.isoformat(),
-        "beside": s.beside,
-        "beside_as": s.beside_as.value,
-        "probes": [_probe_document(p, case) for p in s.probes],
-        "left": [
-            {
-                "location": x.location,
-                "start": x.start.isoformat(),
-                "end": x.end.isoformat(),
-                "until": x.until.isoformat(),
-                "sequence": x.sequence,
-                "changed": x.changed.isoformat(),
-            }
-            for x in told.left
-        ],
-        "released": [
-            {
-                "adult": x.adult,
-                "start": x.start.isoformat(),
-                "end": x.end.isoformat(),
-                "until": x.until.isoformat(),
-                "sequence": x.sequence,
-                "changed": x.changed.isoformat(),
-            }
-            for x in told.released
-        ],
+        "id": told.sitting.id,
+        **as_written(told, *of_event),
+        **as_written(told.sitting, *of_sitting),
+        "probes": [probe_document(p, case) for p in told.sitting.probes],
+        "left": [{"location": x.id, **as_written(x, *USE)} for x in told.left],
+        "released": [{"adult": x.id, **as_written(x, *USE)} for x in told.released],
     }
 
 
-def _probe_document(probe: Probe, case: Case) -> dict[str, Any]:
+def probe_document(probe: Probe, case: Case) -> dict[str, Any]:
+    """As this file and `plan.json` have it."""
     target = case.targets.get(probe.target)
     names = target.dimension_names if target else tuple(str(i) for i in range(len(probe.combination)))
     return {
-        "target": probe.target,
-        "kind": probe.kind.value,
+        **as_written(probe, "target", "kind"),
         "combination": dict(zip(names, probe.combination, strict=False)),
-        "trials": probe.trials,
-        "new_tuples": probe.new_tuples,
+        **as_written(probe, "trials", "new_tuples"),
     }
 
 
 def _kept_week(document: Mapping[str, Any], case: Case) -> KeptWeek:
-    """Raises Unwritten with the key of the first thing that is not as it was written."""
+    """Raises FormatError with the key of the first thing that is not as it was written."""
     version = field_of(document, "format", integer)
     if version != FORMAT:
         hint = "a newer version of the program wrote it: install that one" if version > FORMAT else ""
@@ -197,56 +167,35 @@ def _told(document: Any, case: Case) -> Told:
     moment = moment_in(case.timezone)
     return Told(
         sitting_from(document, case),
-        field_of(document, "event", text),
-        field_of(document, "sequence", integer),
-        field_of(document, "changed", moment),
-        field_of(document, "use_sequence", integer),
-        field_of(document, "use_changed", moment),
-        field_of(document, "until", moment),
+        **fields_of(document, event=text, sequence=integer, changed=moment),
+        **fields_of(document, use_sequence=integer, use_changed=moment, until=moment, cancelled=boolean),
         settled=True,
-        cancelled=field_of(document, "cancelled", boolean),
-        left=items_of(document, "left", lambda d: Left(field_of(d, "location", text), *_use(d, case))),
-        released=items_of(
-            {"released": [], **document},
-            "released",
-            lambda d: Released(field_of(d, "adult", text), *_use(d, case)),
-        ),
+        left=items_of(document, "left", lambda d: _withdrawn(d, "location", case)),
+        released=items_of({"released": [], **document}, "released", lambda d: _withdrawn(d, "adult", case)),
     )
 
 
-def _use(document: Any, case: Case) -> tuple[datetime, datetime, datetime, int, datetime]:
-    """When somebody or something was taken up: start, end, until, sequence, changed."""
+def _withdrawn(document: Any, key: str, case: Case) -> Withdrawn:
     moment = moment_in(case.timezone)
-    start, end, until = (field_of(document, key, moment) for key in ("start", "end", "until"))
-    return start, end, until, field_of(document, "sequence", integer), field_of(document, "changed", moment)
+    id_ = field_of(document, key, text)
+    times = fields_of(document, start=moment, end=moment, until=moment)
+    return Withdrawn(id_, **times, **fields_of(document, sequence=integer, changed=moment))
 
 
 def sitting_from(document: Any, case: Case) -> Sitting:
     """A sitting as this file and `plan.json` write it, with a second adult or, from an earlier version of the program,
-    without the keys of one. Raises Unwritten, which is a ValueError, for another form."""
-    start, end = (field_of(document, key, moment_in(case.timezone)) for key in ("start", "end"))
-    if end <= start:
+    without the keys of one. Raises FormatError, which is a ValueError, for another form."""
+    moment = moment_in(case.timezone)
+    times = fields_of(document, start=moment, end=moment)
+    if times["end"] <= times["start"]:
         raise FormatError(f"{shown(document['end'])}, which is not after the start", "end")
-    id_, learner, adult, location = (
-        field_of(document, k, text) for k in ("id", "learner", "adult", "location")
-    )
+    who_and_where = fields_of(document, id=text, learner=text, adult=text, location=text)
     probes = items_of(document, "probes", lambda d: _probe(d, case))
     with_both = {"beside": "", "beside_as": "", **document}
-    beside = field_of(with_both, "beside", text)
-    beside_as = field_of(with_both, "beside_as", lambda value: Beside(text(value)))
-    if bool(beside) != bool(beside_as):
+    beside = fields_of(with_both, beside=text, beside_as=lambda value: Beside(text(value)))
+    if bool(beside["beside"]) != bool(beside["beside_as"]):
         raise FormatError("a second adult without a part, or a part without an adult", "beside")
-    return Sitting(
-        id=id_,
-        learner=learner,
-        adult=adult,
-        location=location,
-        start=start,
-        end=end,
-        probes=probes,
-        beside=beside,
-        beside_as=beside_as,
-    )
+    return Sitting(**times, **who_and_where, **beside, probes=probes)
 
 
 def _probe(document: Any, case: Case) -> Probe:
@@ -257,9 +206,7 @@ def _probe(document: Any, case: Case) -> Probe:
     return Probe(
         target=id_,
         combination=tuple(values[name] for name in names),
-        kind=field_of(document, "kind", lambda value: ProbeKind(text(value))),
-        trials=field_of(document, "trials", integer),
-        new_tuples=field_of(document, "new_tuples", integer),
+        **fields_of(document, kind=lambda value: ProbeKind(text(value)), trials=integer, new_tuples=integer),
     )
 
 

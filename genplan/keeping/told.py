@@ -10,22 +10,11 @@ from genplan.plan import Sitting
 
 
 @dataclass(frozen=True)
-class Left:
-    """A location that a told sitting was moved away from: there it is cancelled until the moment `until`."""
+class Withdrawn:
+    """Who or what was told and is not asked for any more: in the calendar of the location or adult `id` the sitting is
+    cancelled until the moment `until`."""
 
-    location: str
-    start: datetime
-    end: datetime
-    until: datetime
-    sequence: int
-    changed: datetime
-
-
-@dataclass(frozen=True)
-class Released:
-    """A second adult who is not asked for any more: in that adult's calendar the sitting is cancelled until `until`."""
-
-    adult: str
+    id: str
     start: datetime
     end: datetime
     until: datetime
@@ -40,7 +29,8 @@ class Told:
     `event` names its event in calendars and stays when the sitting moves. `sequence` and `changed` are the
     event's SEQUENCE and LAST-MODIFIED; `use_sequence` and `use_changed` those of the location's own event, which
     a change of content leaves alone. `until` is the latest end it was ever told with: so long a calendar may hold
-    it. `settled`: it was told for sure; else it is a proposal. All moments are aware."""
+    it. `settled`: it was told for sure; else it is a proposal. `left` are the locations that it was moved away from,
+    `released` the second adults who were to be there. All moments are aware."""
 
     sitting: Sitting
     event: str
@@ -51,8 +41,8 @@ class Told:
     until: datetime
     settled: bool
     cancelled: bool = False
-    left: tuple[Left, ...] = ()
-    released: tuple[Released, ...] = ()
+    left: tuple[Withdrawn, ...] = ()
+    released: tuple[Withdrawn, ...] = ()
 
 
 @dataclass(frozen=True)

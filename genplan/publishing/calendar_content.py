@@ -68,7 +68,7 @@ def _mark(learner: str) -> str:
 
 
 @dataclass(frozen=True)
-class Event:
+class PublishedEvent:
     """What a calendar object of the program says, whatever the order in which a server writes it. A person may have
     given it another form: then `says` is empty."""
 
@@ -81,7 +81,7 @@ class Event:
     says: tuple[Any, ...]
 
 
-def read_event(data: bytes) -> Event | None:
+def read_event(data: bytes) -> PublishedEvent | None:
     """The event of a calendar object; None for one that is not the program's."""
     try:
         events = Calendar.from_ical(data).walk("VEVENT")
@@ -93,7 +93,7 @@ def read_event(data: bytes) -> Event | None:
     event = events[0]
     start, end = _moment(event, "DTSTART"), _moment(event, "DTEND")
     sequence = event.get("SEQUENCE", 0)
-    return Event(
+    return PublishedEvent(
         uid,
         start,
         end,

@@ -14,7 +14,7 @@ from typing import Any
 
 from genplan.errors import FileError, UsageError
 from genplan.publishing.access import Access
-from genplan.publishing.calendar_content import CalendarContent, Event, read_event
+from genplan.publishing.calendar_content import CalendarContent, PublishedEvent, read_event
 from genplan.report.names_and_words import clean, day_words
 from genplan.report.plain_characters import clock
 
@@ -39,7 +39,7 @@ class RemoteEvent:
 
     url: str
     tag: str
-    event: Event
+    event: PublishedEvent
 
     @property
     def file(self) -> str:
@@ -113,7 +113,7 @@ def _bring_up_to_date(
     yield from put_back
 
 
-def _is_edited(there: Event, ours: Event) -> bool:
+def _is_edited(there: PublishedEvent, ours: PublishedEvent) -> bool:
     """Whether somebody else changed it: what people are told anew has a higher SEQUENCE than before, and other words in
     the case leave the time alone."""
     same_time = (there.start, there.end, there.cancelled) == (ours.start, ours.end, ours.cancelled)
@@ -121,7 +121,7 @@ def _is_edited(there: Event, ours: Event) -> bool:
     return not there.says or newer or (there.sequence == ours.sequence and not same_time)
 
 
-def _put_back(shelf: CalendarContent, old: Event, ours: Event, now: datetime) -> str:
+def _put_back(shelf: CalendarContent, old: PublishedEvent, ours: PublishedEvent, now: datetime) -> str:
     stood = f" It stood at {_when(old.start, now)}." if old.start and old.start != ours.start else ""
     return (
         f"{shelf.name}: '{clean(ours.summary)}' of {_when(ours.start, now)} had been changed on the server by"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from genplan.case import Case
 from genplan.plan import Plan, Sitting
 from genplan.report.day_cards import cautions_of, day_cards
-from genplan.report.names_and_words import Names, day_words, long_date
+from genplan.report.names_and_words import Names, amount_words, long_date, week_words
 from genplan.report.plain_characters import counted
 from genplan.report.render import render
 from genplan.text.cautions import STANDING_CAUTIONS
@@ -19,10 +19,7 @@ def adult_page(case: Case, plan: Plan, adult: str, names: bool = False) -> str:
     return render(
         "adult.html",
         name=called.adult(adult),
-        week=str(plan.week),
-        number=plan.week.number,
-        first=day_words(plan.week.monday),
-        last=long_date(plan.week.sunday),
+        **week_words(plan.week),
         planned_at=f"{long_date(plan.now.date())}, {plan.now:%H:%M}",
         zone=str(case.timezone),
         totals=_totals(own, len(there) - len(own)),
@@ -35,10 +32,8 @@ def adult_page(case: Case, plan: Plan, adult: str, names: bool = False) -> str:
 
 def _totals(own: tuple[Sitting, ...], beside: int) -> str:
     """How many sittings the adult runs, and how many there are beside another; none of one kind are not spoken of."""
-    probes = sum(len(s.probes) for s in own)
-    runs = f"{counted(len(own), 'sitting')} with {counted(probes, 'probe')}"
     sits = f"{counted(beside, 'sitting')} beside another adult"
-    return ", and ".join([*([runs] if own or not beside else []), *([sits] if beside else [])])
+    return ", and ".join([*([amount_words(own)] if own or not beside else []), *([sits] if beside else [])])
 
 
 def _whom(names: Names, sitting: Sitting, adult: str) -> str:

@@ -38,7 +38,7 @@ CONFIRMED, TENTATIVE, CANCELLED = "CONFIRMED", "TENTATIVE", "CANCELLED"
 
 
 @dataclass(frozen=True)
-class Entry:
+class CalendarEvent:
     """One event before it is written. All text is clean; only `description` may hold line ends. `alarm` is minutes
     before the start. `learner` is whose sitting it is, an id that is not written; empty for the use of a place."""
 
@@ -78,7 +78,7 @@ class Collection:
     kind: str
     id: str
     name: str
-    entries: tuple[Entry, ...]
+    entries: tuple[CalendarEvent, ...]
 
     @property
     def file(self) -> str:
@@ -104,7 +104,7 @@ def collections(case: Case, week: Week, told: Sequence[Told]) -> Iterator[Collec
 
 def _adults(told: Told) -> Iterator[str]:
     yield from told.sitting.adults
-    yield from (x.adult for x in told.released)
+    yield from (x.id for x in told.released)
 
 
 def file_id(id_: str) -> str:
@@ -123,14 +123,14 @@ def _status(told: Told) -> str:
     return CONFIRMED if told.settled else TENTATIVE
 
 
-def _sitting_entry(case: Case, told: Told) -> Entry:
+def _sitting_entry(case: Case, told: Told) -> CalendarEvent:
     names, sitting, status = Names(case), told.sitting, _status(told)
     summary = f"{names.learner(sitting.learner)} with {names.adult(sitting.adult)}"
     summary = (
         f"Cancelled: {summary}" if told.cancelled else f"{summary}: {counted(len(sitting.probes), 'probe')}"
     )
     lines = ("This sitting is not held.",) if told.cancelled else _description(names, sitting, told.settled)
-    return Entry(
+    return CalendarEvent(
         uid("sitting", told.event),
         sitting.start,
         sitting.end,
@@ -145,15 +145,15 @@ def _sitting_entry(case: Case, told: Told) -> Entry:
     )
 
 
-def _beside_entries(case: Case, told: Told, adult: str) -> Iterator[Entry]:
+def _beside_entries(case: Case, told: Told, adult: str) -> Iterator[CalendarEvent]:
     """The event of a second adult, or a cancelled one of an adult who was to be it."""
     names, sitting = Names(case), told.sitting
     id_, place = uid("beside", f"{told.event}:{adult}"), names.location(sitting.location)
     whom = f"beside {names.adult(sitting.adult)} with {names.learner(sitting.learner)}"
     for x in told.released:
-        if x.adult == adult:
+        if x.id == adult:
             words, lines = f"Cancelled: {whom}", "You are not asked for any more."
-            main = Entry(id_, x.start, x.end, words, place, x.sequence, x.changed, CANCELLED, lines)
+            main = CalendarEvent(id_, x.start, x.end, words, place, x.sequence, x.changed, CANCELLED, lines)
             yield replace(main, learner=sitting.learner)
     if sitting.beside == adult:
         main = _sitting_entry(case, told)
@@ -161,17 +161,17 @@ def _beside_entries(case: Case, told: Told, adult: str) -> Iterator[Entry]:
         yield replace(main, uid=id_, summary=words)
 
 
-def _use_entries(case: Case, told: Told, location: str) -> Iterator[Entry]:
+def _use_entries(case: Case, told: Told, location: str) -> Iterator[CalendarEvent]:
     """The event of a location where the sitting is held, or a cancelled one where it was to be held."""
     place, sitting = Names(case).location(location), told.sitting
     id_ = uid("use", f"{told.event}:{location}")
     for x in told.left:
-        if x.location == location:
+        if x.id == location:
             words = f"{place}: not in use"
-            yield Entry(id_, x.start, x.end, words, place, x.sequence, x.changed, CANCELLED)
+            yield CalendarEvent(id_, x.start, x.end, words, place, x.sequence, x.changed, CANCELLED)
     if sitting.location == location:
         words = f"{place}: not in use" if told.cancelled else f"{place}: in use"
-        yield Entry(
+        yield CalendarEvent(
             id_, sitting.start, sitting.end, words, place, told.use_sequence, told.use_changed, _status(told)
         )
 
@@ -209,7 +209,7 @@ def _probe_lines(names: Names, number: int, probe: Probe) -> Iterator[str]:
         yield f"- Counts as correct: {clean(target.correct_when)}"
 
 
-def calendar_of(case: Case, week: Week, name: str, entries: Iterable[Entry]) -> bytes:
+def calendar_of(case: Case, week: Week, name: str, entries: Iterable[CalendarEvent]) -> bytes:
     """One calendar of events as RFC 5545 writes it. Raises ValueError for one that no reader would forgive."""
     calendar = Calendar()
     calendar.add("prodid", PRODID)
@@ -229,7 +229,7 @@ def calendar_of(case: Case, week: Week, name: str, entries: Iterable[Entry]) -> 
 _zone = cache(zone_component)
 
 
-def _event(entry: Entry) -> Event:
+def _event(entry: CalendarEvent) -> Event:
     event = Event()
     event.add("uid", entry.uid)
     event.add("sequence", entry.sequence)
@@ -249,7 +249,7 @@ def _event(entry: Entry) -> Event:
     return event
 
 
-def _alarm(entry: Entry) -> Alarm:
+def _alarm(entry: CalendarEvent) -> Alarm:
     alarm = Alarm()
     alarm.add("action", "DISPLAY")
     alarm.add("description", entry.summary)

@@ -8,23 +8,24 @@ from __future__ import annotations
 
 import json
 import math
+from dataclasses import asdict
 from datetime import date
 from typing import Any
 
 from genplan.case import Case, Combination
 from genplan.case.possible import Obstacle
 from genplan.coverage.matrix import MatrixRow
+from genplan.keeping.json_fields import as_written
+from genplan.keeping.store import probe_document
 from genplan.plan import (
     LeftOut,
     Note,
     Objective,
     ObservedShare,
     Plan,
-    Probe,
     ProbeKind,
     RunReport,
     Sitting,
-    TargetCoverage,
 )
 from genplan.rules.limits import Limit
 from genplan.text.left_out import what_text
@@ -50,7 +51,7 @@ def plan_document(case: Case, plan: Plan) -> dict[str, Any]:
         "alone": {learner: _number(most) for learner, most in plan.alone.items()},
         "last_chances": [_wish(case, target, at) for target, at in sorted(plan.last_chances)],
         "sittings": [_sitting(case, s) for s in plan.sittings],
-        "coverage": [_coverage(c) for c in plan.coverage],
+        "coverage": [asdict(c) for c in plan.coverage],
         "left_out": [_left_out(case, x) for x in plan.left_out],
         "matrix": [_matrix_row(case, r, planned.get((r.target, r.combination))) for r in plan.matrix],
         "observed": [_observed(case, o) for o in plan.observed],
@@ -80,64 +81,20 @@ def _objective(objective: Objective) -> dict[str, Any]:
 
 
 def _sitting(case: Case, sitting: Sitting) -> dict[str, Any]:
-    return {
-        "id": sitting.id,
-        "learner": sitting.learner,
-        "adult": sitting.adult,
-        "location": sitting.location,
-        "start": sitting.start.isoformat(),
-        "end": sitting.end.isoformat(),
-        "begun": sitting.begun,
-        "beside": sitting.beside,
-        "beside_as": sitting.beside_as.value,
-        "probes": [_probe(case, p) for p in sitting.probes],
-    }
-
-
-def _probe(case: Case, probe: Probe) -> dict[str, Any]:
-    return {
-        "target": probe.target,
-        "kind": probe.kind.value,
-        "combination": _named(case, probe.target, probe.combination),
-        "trials": probe.trials,
-        "new_tuples": probe.new_tuples,
-    }
+    names = ("id", "learner", "adult", "location", "start", "end", "begun", "beside", "beside_as")
+    return {**as_written(sitting, *names), "probes": [probe_document(p, case) for p in sitting.probes]}
 
 
 def _wish(case: Case, target: str, at: int) -> dict[str, Any]:
     wish = case.targets[target].first[at]
-    return {
-        "target": target,
-        "pattern": dict(wish.pattern),
-        "by": wish.by.isoformat() if wish.by else None,
-    }
-
-
-def _coverage(coverage: TargetCoverage) -> dict[str, Any]:
-    return {
-        "learner": coverage.learner,
-        "target": coverage.target,
-        "possible": coverage.possible,
-        "shown_before": coverage.shown_before,
-        "tested_before": coverage.tested_before,
-        "met_before": coverage.met_before,
-        "new": coverage.new,
-        "open": coverage.open,
-        "fewest_further": coverage.fewest_further,
-        "fewest_proven": coverage.fewest_proven,
-    }
+    return {"target": target, "pattern": dict(wish.pattern), **as_written(wish, "by")}
 
 
 def _observed(case: Case, observed: ObservedShare) -> dict[str, Any]:
     return {
-        "learner": observed.learner,
-        "probes": observed.probes,
-        "observed": observed.observed,
-        "new": observed.new,
-        "wanted": observed.wanted,
+        **as_written(observed, "learner", "probes", "observed", "new", "wanted"),
         "sentence": share_text(case, observed),
-        "unwatched": observed.unwatched,
-        "without": observed.without,
+        **as_written(observed, "unwatched", "without"),
         "hindered": [
             {"adult": one.adult, "by": one.by.value, "subject": one.subject, "sittings": number}
             for one, number in observed.hindered
@@ -147,10 +104,7 @@ def _observed(case: Case, observed: ObservedShare) -> dict[str, Any]:
 
 def _note(case: Case, note: Note) -> dict[str, Any]:
     return {
-        "kind": note.kind.value,
-        "learner": note.learner,
-        "target": note.target,
-        "location": note.location,
+        **as_written(note, "kind", "learner", "target", "location"),
         "days": list(note.days),
         "why": {"kind": note.why.kind.value, "note": note.why.note} if note.why else None,
         "weeks": list(map(str, note.weeks)),
@@ -160,16 +114,14 @@ def _note(case: Case, note: Note) -> dict[str, Any]:
 
 def _left_out(case: Case, left_out: LeftOut) -> dict[str, Any]:
     return {
-        "learner": left_out.learner,
-        "target": left_out.target,
-        "kind": left_out.kind.value,
+        **as_written(left_out, "learner", "target", "kind"),
         "what": what_text(case, left_out),
         "rule": left_out.rule,
         "reason": limit_sentence(case, left_out.limit),
         "tuples": left_out.tuples,
         "limit": left_out.limit.document(),
         "values": dict(left_out.values),
-        "due": left_out.due.isoformat() if left_out.due else None,
+        **as_written(left_out, "due"),
     }
 
 
@@ -187,17 +139,11 @@ def left_out_of(item: dict[str, Any]) -> LeftOut:
 
 
 def _matrix_row(case: Case, row: MatrixRow, planned: str | None) -> dict[str, Any]:
-    known = row.standing
     return {
-        "learner": row.learner,
-        "target": row.target,
+        **as_written(row, "learner", "target"),
         "combination": _named(case, row.target, row.combination),
         "status": row.status,
-        "tested": known.tested,
-        "retest_due": known.retest_due,
-        "last_date": known.last_date.isoformat() if known.last_date else None,
-        "correct": known.correct,
-        "trials": known.trials,
+        **as_written(row.standing, "tested", "retest_due", "last_date", "correct", "trials"),
         "planned": planned,
         "why": row_text(case, row),
         "obstacle": _obstacle(row.obstacle) if row.obstacle else None,

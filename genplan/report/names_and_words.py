@@ -5,14 +5,14 @@ Names of days and months are our own tables, so that no locale of the machine de
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from math import ceil
 
 from genplan.case import Case, Combination, Target, Wish
 from genplan.case.targets import ADULT, BASE_DIMENSIONS, LOCATION, MATERIAL_SET
-from genplan.case.week import DAYS
+from genplan.case.week import DAYS, Week
 from genplan.plan import Beside, Objective, Plan, Probe, ProbeKind, Sitting, StageStatus, TargetCoverage
 from genplan.report.plain_characters import MONTHS, clock, counted, one_line
 from genplan.text.objectives import objective_words
@@ -143,6 +143,18 @@ def day_words(day: date) -> str:
 def long_date(day: date) -> str:
     """`Tuesday 1 December 2026`."""
     return f"{day_words(day)} {day.year}"
+
+
+def week_words(week: Week) -> dict[str, object]:
+    """What a page of a week says of it."""
+    first, last = day_words(week.monday), long_date(week.sunday)
+    return {"week": str(week), "number": week.number, "first": first, "last": last}
+
+
+def amount_words(sittings: Sequence[Sitting]) -> str:
+    """`2 sittings with 3 probes`."""
+    probes = sum(len(s.probes) for s in sittings)
+    return f"{counted(len(sittings), 'sitting')} with {counted(probes, 'probe')}"
 
 
 def day_short(day: date) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from genplan.case import Case, Target
@@ -14,13 +14,14 @@ from genplan.report.names_and_words import (
     PLANNED,
     STATUS_MARKS,
     Names,
+    amount_words,
     day_words,
     hours,
     long_date,
     objective_sentence,
     told_objectives,
+    week_words,
 )
-from genplan.report.plain_characters import counted
 from genplan.report.reasons import ReasonGroup, reason_groups, why_empty
 from genplan.report.render import render
 from genplan.report.target_cards import Curves, TargetCard, target_card
@@ -65,15 +66,12 @@ def week_page(case: Case, plan: Plan, names: bool = False, curves: Curves | None
     learners = tuple(_learner(called, plan, planned, i, curves or {}) for i in case.learners)
     return render(
         "week.html",
-        week=str(plan.week),
-        number=plan.week.number,
-        first=day_words(plan.week.monday),
-        last=long_date(plan.week.sunday),
+        **week_words(plan.week),
         planned_at=f"{long_date(plan.now.date())}, {plan.now:%H:%M}",
         zone=str(case.timezone),
         learners=learners,
         together=_together(called, plan) if len(learners) > 1 else (),
-        totals=_totals(learners),
+        totals=amount_words(plan.sittings),
         loads=loads(called, plan.sittings),
         empty=() if plan.sittings else why_empty(case, plan),
         objectives=tuple(map(objective_sentence, told_objectives(plan))),
@@ -83,11 +81,6 @@ def week_page(case: Case, plan: Plan, names: bool = False, curves: Curves | None
         standing=STANDING_CAUTIONS,
         legend=(PLANNED, *STATUS_MARKS.values()),
     )
-
-
-def _totals(learners: Sequence[LearnerCard]) -> str:
-    sittings, probes = sum(c.sittings for c in learners), sum(c.probes for c in learners)
-    return f"{counted(sittings, 'sitting')} with {counted(probes, 'probe')}"
 
 
 def _together(names: Names, plan: Plan) -> tuple[tuple[str, tuple[SeatLine, ...]], ...]:

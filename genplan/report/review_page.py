@@ -29,7 +29,7 @@ from genplan.text.cautions import STANDING_CAUTIONS, assent_caution
 
 
 @dataclass(frozen=True)
-class Group:
+class RowsOfAKind:
     """What one kind of row did in the span."""
 
     title: str
@@ -41,7 +41,7 @@ class TargetPart:
     name: str
     summary: str
     criterion: tuple[str, ...]
-    happened: tuple[Group, ...]
+    happened: tuple[RowsOfAKind, ...]
     maintenance: tuple[str, ...]
     curve: Chart
     grid: Grid | None
@@ -98,7 +98,7 @@ def _summary(names: Names, found: TargetReview) -> SummaryRow:
 def _target(names: Names, found: TargetReview) -> TargetPart:
     target, word = found.target, tuple_word(found.target)
     groups = (
-        Group(words, tuple(event_sentence(names, found, e) for e in found.events_of(what)))
+        RowsOfAKind(words, tuple(event_sentence(names, found, e) for e in found.events_of(what)))
         for what, words in HAPPENED_WORDS.items()
     )
     count = found.tally

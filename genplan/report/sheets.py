@@ -12,11 +12,11 @@ from genplan.report.names_and_words import (
     SPOKEN_DIMENSION,
     Names,
     clean,
-    day_words,
     hours,
     long_date,
     probe_number,
     set_of,
+    week_words,
 )
 from genplan.report.plain_characters import counted
 from genplan.report.reasons import why_empty
@@ -46,7 +46,7 @@ class ProbeBlock:
 
 
 @dataclass(frozen=True)
-class Sheet:
+class SittingSheet:
     sitting: str
     day: str
     hours: str
@@ -66,10 +66,7 @@ def sheets_page(case: Case, plan: Plan, names: bool = False) -> str:
     called = Names(case, names)
     return render(
         "sheets.html",
-        week=str(plan.week),
-        number=plan.week.number,
-        first=day_words(plan.week.monday),
-        last=long_date(plan.week.sunday),
+        **week_words(plan.week),
         sheets=tuple(_sheet(called, s) for s in plan.sittings),
         empty=() if plan.sittings else why_empty(case, plan),
         rows=TRIAL_ROWS,
@@ -78,11 +75,11 @@ def sheets_page(case: Case, plan: Plan, names: bool = False) -> str:
     )
 
 
-def _sheet(names: Names, sitting: Sitting) -> Sheet:
+def _sheet(names: Names, sitting: Sitting) -> SittingSheet:
     case, called = names.case, names.learner(sitting.learner)
     sets = tuple(set_of(case, p) for p in sitting.probes)
     learner, day = case.learners[sitting.learner], sitting.start.date()
-    return Sheet(
+    return SittingSheet(
         sitting.id,
         long_date(day),
         hours(sitting),

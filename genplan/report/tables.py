@@ -8,6 +8,7 @@ planned.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import fields
 from typing import Any
 
 import pandas as pd
@@ -16,22 +17,11 @@ from genplan.case import Case, Combination
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.coverage.matrix import MatrixRow
 from genplan.evidence.formula_cells import escape_formula
-from genplan.plan import Plan, Sitting
+from genplan.plan import Plan, Sitting, TargetCoverage
 from genplan.text.matrix_rows import row_text
 
 BESIDE_COLUMNS = ("beside", "beside_as")
-COVERAGE_COLUMNS = (
-    "learner",
-    "target",
-    "possible",
-    "shown_before",
-    "tested_before",
-    "met_before",
-    "new",
-    "open",
-    "fewest_further",
-    "fewest_proven",
-)
+COVERAGE_COLUMNS = tuple(f.name for f in fields(TargetCoverage))
 
 
 def extra_dimensions(case: Case) -> tuple[str, ...]:

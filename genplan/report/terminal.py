@@ -6,12 +6,12 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from genplan.case import Case, Target
 from genplan.coverage.matrix import MatrixRow
-from genplan.findings import Finding, Severity
 from genplan.plan import Plan, Probe, ProbeKind, RunReport, Sitting
 from genplan.report.grid import Grid, grid
 from genplan.report.names_and_words import (
     KIND_WORDS,
     Names,
+    amount_words,
     clean,
     coverage_sentences,
     day_words,
@@ -62,20 +62,6 @@ def matrix_view(case: Case, rows: Sequence[MatrixRow], width: int | None = None)
     return "\n\n".join((*parts, key)) + "\n"
 
 
-def findings_report(findings: Sequence[Finding]) -> str:
-    """Every finding on a line of its own, errors first, then how many there are."""
-    if not findings:
-        return "No errors and no warnings.\n"
-    errors, warnings = (
-        sorted(f for f in findings if f.severity is kind) for kind in (Severity.ERROR, Severity.WARNING)
-    )
-    lines = [f"{f.severity.value}: {clean(f.sentence())}" for f in (*errors, *warnings)]
-    amounts = " and ".join(
-        counted(len(found), word) for found, word in ((errors, "error"), (warnings, "warning")) if found
-    )
-    return "\n".join((*lines, "", f"{amounts[:1].upper()}{amounts[1:]}.")) + "\n"
-
-
 def run_line(run: RunReport) -> str:
     """How long it took, for the terminal only."""
     whole = sum(s for name, s in run.seconds.items() if not name.startswith("stage "))
@@ -89,11 +75,10 @@ def _section(title: str, lines: Iterable[str]) -> str:
 
 
 def _heading(case: Case, plan: Plan) -> str:
-    probes = sum(len(s.probes) for s in plan.sittings)
     return "\n".join(
         (
             f"Week {plan.week}: {day_words(plan.week.monday)} to {long_date(plan.week.sunday)}",
-            f"{counted(len(plan.sittings), 'sitting')} with {counted(probes, 'probe')}."
+            f"{amount_words(plan.sittings)}."
             f" Planned on {long_date(plan.now.date())}, {plan.now:%H:%M}; times of {case.timezone}.",
         )
     )

@@ -15,15 +15,7 @@ from genplan.report.sheets import sheets_page
 def part_of(case: Case, kept: KeptWeek, adult: str) -> dict[str, bytes]:
     """`WEEK/NAME` -> bytes. Learners are called by their aliases. Sheets are those of the sittings that the adult runs;
     without any there are none. The calendar holds cancelled events too, so that importing it takes them away."""
-    bare = Plan(
-        week=kept.week,
-        now=kept.kept,
-        sittings=kept.sittings,
-        objectives=(),
-        coverage=(),
-        matrix=(),
-        left_out=(),
-    )
+    bare = Plan.of_sittings(kept.week, kept.kept, kept.sittings)
     own = replace(bare, sittings=tuple(s for s in kept.sittings if s.adult == adult))
     there = replace(bare, sittings=tuple(s for s in kept.sittings if adult in s.adults))
     files = {"week.html": adult_page(case, there, adult).encode("utf-8")}

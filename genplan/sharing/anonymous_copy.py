@@ -7,7 +7,6 @@ import io
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
-from typing import TypeVar
 
 from genplan.case import Absence, Birth, Case, Dimension, Target, Week
 from genplan.case.people import AbsenceKind
@@ -19,14 +18,13 @@ from genplan.casefile.yaml_writing import block
 from genplan.evidence.log import Log, Result
 from genplan.evidence.results import COLUMNS
 from genplan.keeping.store import kept_bytes
-from genplan.keeping.told import KeptWeek, Left, Released
+from genplan.keeping.told import KeptWeek, Withdrawn
 from genplan.plan import Probe, Sitting
 from genplan.sharing.pseudonyms import Pseudonyms
 from genplan.sharing.redaction import in_other_words, moved_birth
 
 SHIFTS = range(-1040, -103)
 """Weeks by which dates may be moved: two to twenty years back."""
-Gone = TypeVar("Gone", Left, Released)
 
 HORIZON = range(-7, 29)
 """Days around now in which an age must decide as it did: this week's and those of the four weeks ahead. Further off it
@@ -133,8 +131,8 @@ def told_text(case: Case, kept: KeptWeek, disguise: Pseudonyms) -> bytes:
             changed=seen.moment(t.changed),
             use_changed=seen.moment(t.use_changed),
             until=seen.moment(t.until),
-            left=tuple(replace(seen.gone(x), location=disguise.id("locations", x.location)) for x in t.left),
-            released=tuple(replace(seen.gone(x), adult=disguise.id("adults", x.adult)) for x in t.released),
+            left=tuple(seen.withdrawn(x, "locations") for x in t.left),
+            released=tuple(seen.withdrawn(x, "adults") for x in t.released),
         )
         for t in kept.told
     )
@@ -158,9 +156,9 @@ class Retold:
     def moment(self, moment: datetime) -> datetime:
         return self.disguise.wall(moment).replace(tzinfo=UTC)
 
-    def gone(self, x: Gone) -> Gone:
+    def withdrawn(self, x: Withdrawn, section: str) -> Withdrawn:
         start, end, until, changed = map(self.moment, (x.start, x.end, x.until, x.changed))
-        return replace(x, start=start, end=end, until=until, changed=changed)
+        return Withdrawn(self.disguise.id(section, x.id), start, end, until, x.sequence, changed)
 
     def sitting(self, case: Case, s: Sitting) -> Sitting:
         d = self.disguise

@@ -13,7 +13,7 @@ from genplan.casefile.keys import CASE, SECTIONS
 from genplan.casefile.record_types import Shape
 from genplan.casefile.tree import Leaf, Node
 from genplan.web.endpoints import Answers
-from genplan.web.hours_widget import Hours
+from genplan.web.hours_widget import HoursInForm
 from genplan.web.row_widgets import Patterns, Routes, Varied
 from genplan.web.widgets import (
     LINE,
@@ -45,7 +45,7 @@ WIDGETS: Mapping[str, Callable[..., Widget]] = {
     "long": lambda: LONG,
     "number": lambda: NUMBER,
     "plain": lambda: PLAIN,
-    "hours": Hours,
+    "hours": HoursInForm,
     "lines": Lines,
     "names": lambda: Lines(plain=True),
     "words": Words,

@@ -17,7 +17,7 @@ Day = str
 
 
 @dataclass(frozen=True)
-class Hours:
+class HoursInForm:
     shape: str = "hours"
 
     def show(self, node: Node | None, options: Options) -> Any:

@@ -10,8 +10,7 @@ from starlette.responses import Response
 from genplan import workflow
 from genplan.case import Week
 from genplan.keeping.store import kept_weeks, read_kept
-from genplan.report.names_and_words import day_words, long_date
-from genplan.report.plain_characters import counted
+from genplan.report.names_and_words import amount_words
 from genplan.web import params, sitting_cards
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers
@@ -49,13 +48,9 @@ def show(site: AppState, request: Request) -> Response:
         request,
         "week-screen.html",
         title=f"Week {week.number}",
-        week=week,
-        first=day_words(week.monday),
-        last=long_date(week.sunday),
-        earlier=params.before(week),
-        later=week.next(),
+        **params.turning(week),
         days=sitting_cards.days(case, opened.log, known, opened.now.date()),
-        amount=f"{counted(len(sittings), 'sitting')} with {counted(sitting_cards.counted_probes(sittings), 'probe')}",
+        amount=amount_words(sittings),
         kept=kept,
         over=week.sunday < opened.now.date(),
         draft=site.draft(week) is not None,

@@ -37,9 +37,7 @@ class Job:
 
 def planning(case: Path, week: Week, count: int, now: datetime | None, out: Path) -> Job:
     """Planning so many weeks from `week` on."""
-    weeks = [week]
-    while len(weeks) < count:
-        weeks.append(weeks[-1].next())
+    weeks = week.run(count)
     name = f"the week {week}" if count == 1 else f"the weeks {week} to {weeks[-1]}"
     asked = {"weeks": count, **moment(week, now)}
     return Job("plan", case, out, asked, name, f"/plan/{week}", tuple(weeks))

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import re
-from datetime import date, time
+from datetime import date, time, timedelta
+from typing import Any
 
 from starlette.requests import Request
 
 from genplan.case import Week
 from genplan.case.week import YEARS
 from genplan.errors import UsageError
-from genplan.report.names_and_words import day_short
+from genplan.report.names_and_words import day_short, week_words
 from genplan.workflow import Opened
 
 WEEKS_OFFERED = 13
@@ -57,14 +58,13 @@ def week_of(request: Request, opened: Opened) -> Week:
     return week(named) if named else Week.of(opened.now.date())
 
 
-def before(wanted: Week) -> Week:
-    return Week.of(date.fromordinal(wanted.monday.toordinal() - 7))
+def turning(shown: Week) -> dict[str, Any]:
+    """What a screen of a week says of it, with the weeks before and after it."""
+    return {**week_words(shown), "earlier": Week.of(shown.monday - timedelta(7)), "later": shown.next()}
 
 
 def weeks_ahead(opened: Opened, wanted: Week | None = None) -> tuple[tuple[Week, str], ...]:
     """The weeks that a form offers, with their words: the present one and those after it, and the one wanted."""
-    weeks = [Week.of(opened.now.date())]
-    while len(weeks) < WEEKS_OFFERED:
-        weeks.append(weeks[-1].next())
+    weeks = Week.of(opened.now.date()).run(WEEKS_OFFERED)
     offered = sorted({*weeks, *([wanted] if wanted else [])}, key=lambda w: w.monday)
     return tuple((w, f"{w}, from {day_short(w.monday)}") for w in offered)

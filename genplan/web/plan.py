@@ -15,7 +15,7 @@ from genplan.keeping.differences import differences
 from genplan.keeping.store import read_kept, sitting_from
 from genplan.plan import LeftOut, Sitting
 from genplan.report.document import left_out_of
-from genplan.report.names_and_words import Names, day_words, long_date
+from genplan.report.names_and_words import Names, amount_words
 from genplan.report.plain_characters import counted
 from genplan.report.reasons import reason_groups
 from genplan.report.week_changes import changes_of_people
@@ -41,11 +41,7 @@ def show(site: AppState, request: Request) -> Response:
         request,
         "plan-screen.html",
         title=f"Plan week {week.number}",
-        week=week,
-        first=day_words(week.monday),
-        last=long_date(week.sunday),
-        earlier=params.before(week),
-        later=week.next(),
+        **params.turning(week),
         over=week.sunday < opened.now.date(),
         kept=read_kept(site.folder, week, opened.case) is not None,
         most_weeks=MOST_WEEKS,
@@ -103,8 +99,7 @@ def _found(site: AppState, opened: workflow.Opened, week: Week, draft: Search) -
         "word": draft.word,
         "outdated": draft.case_digest != case_digest(site.folder),
         "days": sitting_cards.days(case, opened.log, sittings, opened.now.date()),
-        "amount": f"{counted(len(sittings), 'sitting')} with "
-        f"{counted(sitting_cards.counted_probes(sittings), 'probe')}",
+        "amount": amount_words(sittings),
         "kept": kept is not None,
         "changes": changes_of_people(case, changed),
         "left_out": [

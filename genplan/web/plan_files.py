@@ -77,18 +77,18 @@ GROUPS: Mapping[str, str] = {
 
 
 @dataclass(frozen=True)
-class Group:
+class FileGroup:
     """Files of one kind, the ones to look at first in front; `of` is empty for those that are meant for everybody."""
 
     of: str
     files: tuple[File, ...]
 
 
-def listed(names: Iterable[str], case: Case) -> tuple[Group, ...]:
+def listed(names: Iterable[str], case: Case) -> tuple[FileGroup, ...]:
     """Files with what they are for, by kind."""
     words = {**WORDS, **_words(Names(case))}
     found = [File(name, words.get(name, name)) for name in sorted(names, key=_order)]
-    groups = (Group(of, tuple(f for f in found if _kind(f.name) == kind)) for kind, of in GROUPS.items())
+    groups = (FileGroup(of, tuple(f for f in found if _kind(f.name) == kind)) for kind, of in GROUPS.items())
     return tuple(g for g in groups if g.files)
 
 
@@ -150,15 +150,7 @@ def shelf_of_kept(site: AppState, week: Week, case: Case) -> FileListing:
     kept = read_kept(site.folder, week, case)
     if kept is None:
         return FileListing(folder)
-    told = Plan(
-        week=week,
-        now=kept.kept,
-        sittings=known_sittings(case, kept.sittings),
-        objectives=(),
-        coverage=(),
-        matrix=(),
-        left_out=(),
-    )
+    told = Plan.of_sittings(week, kept.kept, known_sittings(case, kept.sittings))
     drawn: dict[str, Callable[[], bytes]] = {"sheets.html": lambda: sheets_page(case, told).encode("utf-8")}
     for adult in sorted({a for s in told.sittings for a in s.adults}):
         drawn[f"pages/adult-{adult}.html"] = partial(_adult_page, case, told, adult)

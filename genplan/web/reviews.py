@@ -32,6 +32,7 @@ def show(site: AppState, request: Request) -> Response:
         learners=[(i, names.learner(i)) for i in opened.case.learners],
         first=min([*days, today]).isoformat(),
         last=today.isoformat(),
+        telling=workflow.names_in_files(opened.case, opened.case.learners),
     )
 
 

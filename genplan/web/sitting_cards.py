@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import partial
@@ -71,7 +71,3 @@ def _done(log: Log, probe: Probe, day: date) -> str:
         return ""
     last = rows[-1]
     return "not run" if last.kind is ResultKind.NOT_RUN else f"{last.correct} of {last.trials} correct"
-
-
-def counted_probes(sittings: Iterable[Sitting]) -> int:
-    return sum(len(s.probes) for s in sittings)

@@ -106,19 +106,15 @@ class OneOf(Choice):
 
 
 @dataclass(frozen=True)
-class YesNo:
+class YesNo(Choice):
     """Three answers: leaving the key out says that it is not known."""
 
-    shape: str = "choice"
+    words: Options = (("", "not known"), ("yes", "yes"), ("no", "no"))
 
     def show(self, node: Node | None, options: Options) -> Any:
         known = {"true": "yes", "yes": "yes", "false": "no", "no": "no"}
         chosen = known.get(text_of(node).lower(), text_of(node))
-        return {"chosen": chosen, "options": [("", "not known"), ("yes", "yes"), ("no", "no")]}
-
-    def read(self, answers: Answers, name: str, before: Node | None) -> Node | None:
-        typed = answers.one(name)
-        return Leaf(typed, True) if typed else None
+        return {"chosen": chosen, "options": self.words}
 
 
 @dataclass(frozen=True)
@@ -198,9 +194,7 @@ class Several:
     def read(self, answers: Answers, name: str, before: Node | None) -> Node | None:
         """Ticks beside 'all' are left over where they are as they were shown; others were meant."""
         ticked, kept = answers.all(f"{name}.these"), self.show(before, ())["ticked"]
-        chosen: list[Node] = [
-            Leaf(t, True) for t in (*(k for k in kept if k in ticked), *(t for t in ticked if t not in kept))
-        ]
+        chosen = _in_order(kept, ticked)
         if answers.one(name) == "these":
             return chosen
         if ticked and set(ticked) != set(kept):
@@ -226,11 +220,7 @@ class Words:
 
     def read(self, answers: Answers, name: str, before: Node | None) -> Node | None:
         ticked = answers.all(name)
-        kept = [text_of(n) for n in items_of(before)]
-        found: list[Node] = [
-            Leaf(t, True) for t in (*(k for k in kept if k in ticked), *(t for t in ticked if t not in kept))
-        ]
-        return found or None
+        return _in_order([text_of(n) for n in items_of(before)], ticked) or None
 
 
 @dataclass(frozen=True)
@@ -253,6 +243,11 @@ class Counts:
             n: Leaf(answers.one(f"{name}.{n}"), True) for n in names if answers.one(f"{name}.{n}")
         }
         return found or None
+
+
+def _in_order(kept: Sequence[str], ticked: Sequence[str]) -> list[Node]:
+    """What is ticked, in the order in which it was shown; what is new comes last."""
+    return [Leaf(t, True) for t in (*(k for k in kept if k in ticked), *(t for t in ticked if t not in kept))]
 
 
 def as_written(node: Node | None) -> str:

@@ -53,9 +53,7 @@ def forecast(
     if learner is not None:
         known("learner", learner, opened.case.learners)
     first = wanted_week(week, opened.now)
-    ahead = [first]
-    while len(ahead) < weeks:
-        ahead.append(ahead[-1].next())
+    ahead = first.run(weeks)
     told = told_before(opened, first, ())
     facts, about_busy = _facts(opened, ahead)
     with process_pool(hear=progress) as executor:

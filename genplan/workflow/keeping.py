@@ -88,7 +88,7 @@ def _refuse_broken(opened: Opened, week: Week, sittings: Sequence[Sitting], made
     ahead = tuple(s for s in sittings if s.start >= made)
     if broken := broken_rules(
         case,
-        Plan(week=week, now=made, sittings=ahead, objectives=(), coverage=(), matrix=(), left_out=()),
+        Plan.of_sittings(week, made, ahead),
         busy,
     ):
         raise UsageError(
@@ -145,15 +145,7 @@ def _files(case: Case, kept: KeptWeek) -> dict[str, bytes]:
     from genplan.report.calendars import calendar_files
     from genplan.report.tables import csv_bytes, plan_table
 
-    bare = Plan(
-        week=kept.week,
-        now=kept.kept,
-        sittings=kept.sittings,
-        objectives=(),
-        coverage=(),
-        matrix=(),
-        left_out=(),
-    )
+    bare = Plan.of_sittings(kept.week, kept.kept, kept.sittings)
     # what the program knows by comes last: a run that is killed before it has told nothing
     return {
         **calendar_files(case, bare, kept.told),

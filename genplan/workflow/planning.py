@@ -69,7 +69,7 @@ def plan_opened(
     progress: Progress,
     budget: Budget,
     planned: Collection[Week] = (),
-    facts: WeekFacts | None = None,
+    facts: FactsToPlanBy | None = None,
 ) -> PlanOutcome:
     """The plan of a week of an opened case, found within the budget and checked by the auditor. The log holds what the
     weeks in `planned` would show already; `facts` are the week's, where they were read before. Raises as
@@ -104,7 +104,7 @@ def budget_of(opened: Opened) -> Budget:
 
 
 @dataclass(frozen=True)
-class WeekFacts:
+class FactsToPlanBy:
     """What a week is planned from beside the case: `case` is as it is in the week, `log` holds what was told for the
     days before as if met, `kept` are the sittings that people were told of."""
 
@@ -117,7 +117,7 @@ class WeekFacts:
     findings: tuple[Finding, ...]
 
 
-def facts_of(opened: Opened, week: Week, planned: Collection[Week] = ()) -> WeekFacts:
+def facts_of(opened: Opened, week: Week, planned: Collection[Week] = ()) -> FactsToPlanBy:
     """Reads what a week is planned from. Raises CaseError for calendars and kept weeks that cannot be read."""
     from genplan.case.dated_facts import in_week
     from genplan.keeping.optimistic_log import optimistic_log
@@ -133,7 +133,7 @@ def facts_of(opened: Opened, week: Week, planned: Collection[Week] = ()) -> Week
         raise CaseError(errors)
     kept_week = read_kept(opened.folder, week, case)
     kept = to_plan_from(kept_week, case, log, opened.now) if kept_week else ()
-    return WeekFacts(case, log, busy, kept_week, kept, told_till_then, about_busy)
+    return FactsToPlanBy(case, log, busy, kept_week, kept, told_till_then, about_busy)
 
 
 def told_before(opened: Opened, week: Week, planned: Collection[Week]) -> tuple[Sitting, ...]:

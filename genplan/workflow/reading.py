@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
@@ -131,6 +131,8 @@ def review(
     """What happened in a span of days and what is owed at its end; with `out`, a page and tables for each
     learner, all files or none. What is still to come is left out: the span ends today at the latest. Raises UsageError
     for a span that ends before it begins or is all to come."""
+    from genplan.folders import write_folder
+
     opened = open_case(folder, now)
     if last < first:
         raise UsageError(f"The span ends on {last}, before it begins on {first}. Put the earlier day first.")
@@ -138,7 +140,7 @@ def review(
         raise UsageError(f"The span begins on {first}, which is still to come. Name a day up to today.")
     found = _reviews(opened, learner, first, min(last, opened.now.date()))
     if out is not None:
-        _write(out, found, names)
+        write_folder(out, review_files(found, names))
     return found
 
 
@@ -152,10 +154,17 @@ def _reviews(opened: Opened, learner: str | None, first: date, last: date) -> Re
     return Reviews(opened.case, made, opened.now, opened.findings)
 
 
-def _write(out: Path, found: Reviews, names: bool) -> None:
-    from genplan.folders import write_folder
+def names_in_files(case: Case, learners: Iterable[str]) -> tuple[str, ...]:
+    """A sentence for each learner whose id tells the name: a page calls a learner by the alias, but its file by the
+    id."""
+    from genplan.casefile.scalar_types import as_id
 
-    write_folder(out, review_files(found, names))
+    return tuple(
+        f"The name of the file review-{i}.html, and the tables, hold the id '{i}', which is of the child's name: rename"
+        " the file, or choose another id, before you hand it on."
+        for i in learners
+        if any(w and w in i for w in map(as_id, case.learners[i].name.split()) if len(w) > 1)
+    )
 
 
 def review_files(found: Reviews, names: bool) -> dict[str, bytes]:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from genplan.case import Week
+from genplan.case.targets import BASE_DIMENSIONS
 from genplan.errors import FileError, UsageError
 from genplan.findings import Finding
 from genplan.workflow.opened_case import Opened, open_case
@@ -18,6 +19,8 @@ if TYPE_CHECKING:
     from genplan.evidence.log import Result
     from genplan.evidence.planned_probes import PlannedProbe
 
+TEXTS = ("target", "kind", *BASE_DIMENSIONS, "observer", "note")
+COUNTS = ("correct", "prompted", "observer_correct")
 
 Sure = Callable[[Sequence[str]], bool]
 """Asked with a sentence for each row that would count no more; whether the new ones are to be added all the same."""
@@ -144,21 +147,10 @@ def _row_of(entry: RecordRequest, opened: Opened) -> dict[str, str]:
     cells = {
         "date": (entry.date or opened.now.date()).isoformat(),
         "time": entry.time.strftime("%H:%M") if entry.time else "",
-        "target": entry.target,
-        "kind": entry.kind,
-        "adult": entry.adult,
-        "location": entry.location,
-        "material_set": entry.material_set,
-        "observer": entry.observer or "",
-        "note": entry.note or "",
+        **{name: getattr(entry, name) or "" for name in TEXTS},
         **entry.extra,
     }
-    numbers = {
-        "trials": trials,
-        "correct": entry.correct,
-        "prompted": entry.prompted,
-        "observer_correct": entry.observer_correct,
-    }
+    numbers = {"trials": trials, **{name: getattr(entry, name) for name in COUNTS}}
     return cells | {name: "" if n is None else str(n) for name, n in numbers.items()}
 
 

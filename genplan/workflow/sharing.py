@@ -147,15 +147,13 @@ def _beside(opened: Opened, disguise: Pseudonyms, progress: Progress) -> Iterato
 def _busy(opened: Opened) -> dict[str, list[Absence]]:
     """The busy times of each calendar in the weeks ahead."""
     found: dict[str, list[Absence]] = {a.busy: [] for a in opened.case.adults.values() if a.busy}
-    week = Week.of(opened.now.date())
-    for _ in range(BUSY_WEEKS):
+    for week in Week.of(opened.now.date()).run(BUSY_WEEKS):
         absences, findings = busy_of(opened.loaded, opened.case, week)
         if errors := errors_of(findings):
             raise CaseError(errors)
         for id_, stretches in absences.items():
             if name := opened.case.adults[id_].busy:
                 found[name] += stretches
-        week = week.next()
     return found
 
 

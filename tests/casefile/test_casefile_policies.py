@@ -10,9 +10,10 @@ import pytest
 
 from genplan.case import Policy, SolverLimits
 from genplan.casefile import load
+from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.policies import find_policy, policies_folder, policy_names
 from genplan.casefile.starter import write_starter
-from genplan.errors import FileError, UsageError
+from genplan.errors import FileError
 from tests.fixtures.casefile_cases import SMALL, changed, loaded, write
 
 
@@ -88,8 +89,9 @@ def test_find_policy(tmp_path: Path) -> None:
         ("../x.yaml", "leads out"),
         ("x.yaml", "not there"),
     ):
-        with pytest.raises(UsageError, match=re.escape(said)):
+        with pytest.raises(InvalidValue) as caught:
             find_policy(wrong, tmp_path)
+        assert said in f"{caught.value.found} {caught.value.hint}"
 
 
 def test_the_starter_loads_without_findings_and_its_lines_that_are_commented_out_load_too(

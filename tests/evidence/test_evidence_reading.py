@@ -9,11 +9,10 @@ from pathlib import Path
 import pytest
 
 from genplan.errors import FileError
-from genplan.evidence.append_rows import append_result
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.results import parse_results, read_results
 from genplan.findings import Finding, Severity
-from tests.fixtures.evidence_case import CASE, HEADER, write
+from tests.fixtures.evidence_case import CASE, HEADER, append_result, write
 
 ROW = "2026-11-20,16:30,zips,probe,mum,home,coats,5,4,1,dad,4,cheerful"
 NOW = datetime(2026, 11, 29, 12)

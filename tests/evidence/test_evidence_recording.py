@@ -13,10 +13,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from genplan.errors import CaseError, FileError
-from genplan.evidence.append_rows import append_result, append_results
+from genplan.evidence.append_rows import append_results
 from genplan.evidence.formula_cells import escape_formula, unescape_formula
 from genplan.evidence.results import read_results
-from tests.fixtures.evidence_case import CASE, HEADER, write
+from tests.fixtures.evidence_case import CASE, HEADER, append_result, write
 from tests.fixtures.places import ROOT
 
 ROW = "2026-11-20,16:30,zips,probe,mum,home,coats,5,4,1,dad,4,cheerful"
@@ -206,7 +206,7 @@ def test_two_processes_at_once_lose_nothing(tmp_path: Path) -> None:
 import sys
 from pathlib import Path
 from tests.fixtures.evidence_case import CASE
-from genplan.evidence.append_rows import append_result
+from tests.fixtures.evidence_case import append_result
 for i in range(15):
     append_result(Path(sys.argv[1]), CASE, {
         "date": "2026-11-21", "target": "zips", "kind": "probe", "adult": "dad", "location": "park",

@@ -142,10 +142,10 @@ def test_a_new_sitting_on_the_day_that_a_moved_one_left_gets_an_event_of_its_own
 
 def test_a_place_that_is_left_is_told_and_a_return_goes_on_from_there() -> None:
     away = revise(kept(sitting()), [sitting(where="home")], MONDAY, settled=True)
-    assert [(x.location, x.sequence, x.until) for x in away[0].left] == [("park", 3, sitting().end)]
+    assert [(x.id, x.sequence, x.until) for x in away[0].left] == [("park", 3, sitting().end)]
     back = revise(away, [sitting()], TUESDAY, settled=True)
     # at the park the event goes from 3 (cancelled) to 5, at home from 3 to 5 (cancelled)
-    assert (back[0].use_sequence, [(x.location, x.sequence) for x in back[0].left]) == (5, [("home", 5)])
+    assert (back[0].use_sequence, [(x.id, x.sequence) for x in back[0].left]) == (5, [("home", 5)])
 
 
 def test_what_had_begun_stays_whatever_the_plan_says() -> None:
@@ -168,8 +168,6 @@ def test_differences_are_moved_dropped_added_and_other_probes() -> None:
         (Change.CONTENT, 4),
         (Change.ADDED, 5),
     ]
-    assert not found[0].has_other_probes
-    assert found[2].has_other_probes
 
 
 def test_the_order_of_the_sittings_decides_nothing() -> None:

@@ -72,9 +72,7 @@ def test_the_coverage_has_a_row_a_target() -> None:
 
 
 def test_an_empty_plan_gives_tables_with_columns_and_no_rows() -> None:
-    plan = Plan(
-        week=WEEK, now=tiny_plan().now, sittings=(), objectives=(), coverage=(), matrix=(), left_out=()
-    )
+    plan = Plan.of_sittings(WEEK, tiny_plan().now, ())
     tables = (
         plan_table(tiny_case(), plan),
         matrix_table(tiny_case(), (), {}),

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from genplan.findings import Finding, Severity
-from genplan.report.terminal import findings_report, matrix_view, week_summary
+from genplan.report.terminal import matrix_view, week_summary
 from tests.fixtures import builders as b
 
 
@@ -102,16 +101,6 @@ def test_the_matrix_with_an_extra_dimension() -> None:
 
 def test_no_matrix_says_so() -> None:
     assert "no target is marked mastered" in matrix_view(b.a_case(), ())
-
-
-def test_findings_errors_first_and_counted() -> None:
-    error = Finding("people.yaml", 9, "adults.mum", "'fre'", "a known key", "did you mean 'free'?")
-    warning = Finding("case.yaml", 3, "policy", "an old name", "", severity=Severity.WARNING)
-    text = findings_report([warning, error, replace(error, line=2)])
-    assert text.splitlines()[0].startswith("error: people.yaml:2: adults.mum: 'fre'; expected a known key.")
-    assert text.splitlines()[2].startswith("warning: case.yaml:3")
-    assert text.endswith("2 errors and 1 warning.\n")
-    assert findings_report([]) == "No errors and no warnings.\n"
 
 
 def test_kinds_have_words() -> None:

@@ -15,9 +15,9 @@ import pytest
 
 from genplan.casefile import load
 from genplan.errors import FileError
-from genplan.evidence.append_rows import append_result
 from genplan.evidence.results import read_results
 from tests.fixtures.commands_that_write import CASE
+from tests.fixtures.evidence_case import append_result
 from tests.fixtures.faults import in_a_child
 
 pytestmark = [

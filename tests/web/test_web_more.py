@@ -193,6 +193,7 @@ def test_the_sheets_as_a_pdf(kept, monkeypatch):
 
 def test_a_review_as_page_by_name_and_as_files(local):
     span = "from=2026-10-01&to=2026-11-29"
+    assert "review-robin.html" in local.get("/review").text  # the file's name tells what the page does not
     assert "Robin" not in local.get(f"/review/page?{span}&learner=robin").text
     assert "Robin" in local.get(f"/review/page?{span}&learner=robin&names=yes").text
     answer = local.get(f"/review/all.zip?{span}")
