@@ -34,7 +34,7 @@ IN_A_FINALISER = """
 import signal, sys
 signal.signal(signal.SIGINT, signal.default_int_handler)
 from genplan import cli
-from genplan.cli import running
+from genplan.cli import exit_codes
 
 class Passed:
     def __del__(self):
@@ -46,7 +46,7 @@ def run(argv):
         pass
     return 0
 
-running.run = run
+exit_codes.run = run
 raise SystemExit(cli.main([]))
 """
 
