@@ -101,15 +101,10 @@ class Milestone:
 
 @dataclass(frozen=True, kw_only=True)
 class WishForecast:
-    """A `first` wish with a date.
-
-    - `wish`, `by`: the wish and its date
-    - `done`: all of it is met already
-    - `line`: the day on which the last of it is probed if every probe is met; None: not in the weeks looked at
-    - `tried`: the share of the courses in which all of it was probed by the date
-    - `met`: the share in which all of it is met too
-    - `beyond`: the date lies after these weeks, so the shares are those at their end
-    - `held_up`: what holds it up; None for a wish that holds"""
+    """A `first` wish with a date. `tried` is the share of the courses in which all that it asks for was probed by the
+    date, `met` that in which all of it is met too. `line` is the day on which the last of it is probed if every probe
+    is met; None: not in the weeks looked at. `beyond`: the date lies after these weeks, so the shares are those at
+    their end. `held_up` is None for a wish that holds."""
 
     wish: Wish
     by: date
