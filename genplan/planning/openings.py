@@ -85,10 +85,13 @@ def location_open(location: Location, week: Week) -> Windows:
 
 @dataclass(frozen=True, kw_only=True)
 class Hours:
-    """Everybody's and every place's own usable minutes of the week, before anything is planned. `missing` are the
-    minutes in which a material set is not there, for sets that are missing at all; `shut` says why a location is closed
-    on whole days, where there is more to say than that. `acquainted` are the adults who have worked with each learner,
-    where all others need a companion; None where nobody does. `begun`: of the week only the rest is here."""
+    """The minutes of the week that can be used, before anything is planned.
+
+    - `learners`, `adults`, `locations`: id -> when each is free, or open
+    - `missing`: material set -> when it is not there; only sets that are missing at some time
+    - `shut`: location -> why it is closed on whole days, where there is more to say than that it is
+    - `acquainted`: learner -> the adults who have worked with it; all others need a companion. None: nobody needs one
+    - `begun`: the week has begun, and these are the minutes that are left"""
 
     learners: Mapping[str, Windows]
     adults: Mapping[str, Windows]
