@@ -90,7 +90,12 @@ COMFORT = (
 
 @dataclass(frozen=True, kw_only=True)
 class Probe:
-    """`new_tuples` is how many tuples it is the first to show in this plan, in the order of time."""
+    """A probe in a sitting.
+
+    - `target`, `combination`: what is probed
+    - `kind`: new, retest or maintenance
+    - `trials`: how many trials it has
+    - `new_tuples`: how many tuples it is the first to show in this plan, in the order of time"""
 
     target: str
     combination: Combination
@@ -101,9 +106,15 @@ class Probe:
 
 @dataclass(frozen=True, kw_only=True)
 class Sitting:
-    """`id` is the same in every plan of the week for what people would call the same sitting. `start` and `end` are
-    aware local times; `begun`: it was kept and has started, so it stays as it is. `beside` is the second adult, who
-    is there from start to end, or empty."""
+    """A sitting of one learner with one adult at one place.
+
+    - `id`: the same in every plan of the week for what people would call the same sitting
+    - `learner`, `adult`, `location`: whose and where, by id
+    - `start`, `end`: aware local times
+    - `probes`: what is run in it, in order
+    - `begun`: it was kept and has started, so it stays as it is
+    - `beside`: the second adult, who is there from start to end; empty if there is none
+    - `beside_as`: what the second adult is there for"""
 
     id: str
     learner: str
@@ -128,8 +139,13 @@ class Sitting:
 
 @dataclass(frozen=True, kw_only=True)
 class Objective:
-    """One stage of the lexicographic search. `sense` is 'most' or 'fewest'; `bound` is proven: no plan of this week
-    that is as good in the stages before does better."""
+    """One stage of the lexicographic search.
+
+    - `name`: what is counted
+    - `sense`: 'most' or 'fewest'
+    - `value`: what this plan has
+    - `bound`: proven: no plan of this week that is as good in the stages before does better
+    - `status`: what is known of the value"""
 
     name: ObjectiveName
     sense: str
@@ -147,8 +163,15 @@ class Objective:
 
 @dataclass(frozen=True, kw_only=True)
 class TargetCoverage:
-    """Numbers of tuples of one target. `fewest_further` is the smallest number of probes known to finish what is open
-    after this week, `fewest_proven` the proven lower bound of it."""
+    """Numbers of tuples of one target.
+
+    - `learner`, `target`: whose, by id
+    - `possible`: in all
+    - `shown_before`, `tested_before`, `met_before`: before this week
+    - `new`: shown for the first time by this plan
+    - `open`: left after it
+    - `fewest_further`: the smallest number of probes known to finish what is left
+    - `fewest_proven`: the proven lower bound of that"""
 
     learner: str
     target: str
@@ -164,9 +187,14 @@ class TargetCoverage:
 
 @dataclass(frozen=True, kw_only=True)
 class LeftOut:
-    """Something that was owed and is not in the plan: the tuple or the combination of `values`, as pairs of dimension
-    and id, or the maintenance that is `due`. `limit` is one true reason; `tuples` is how many open tuples it stands
-    for."""
+    """Something that was owed and is not in the plan.
+
+    - `learner`, `target`: whose, by id
+    - `kind`: new, retest or maintenance
+    - `values`: the tuple or combination, as pairs of dimension and id
+    - `limit`: one true reason
+    - `tuples`: how many open tuples it stands for
+    - `due`: the date of a maintenance probe"""
 
     learner: str
     target: str
@@ -196,8 +224,13 @@ class NoteKind(StrEnum):
 
 @dataclass(frozen=True, kw_only=True)
 class Note:
-    """A remark that no single left-out thing tells: of a learner, a target or a location by id. `days` (0 is Monday)
-    are those on which the location is closed, `why` the reason; the probes of `weeks` are counted as met."""
+    """A remark that no single left-out thing tells.
+
+    - `kind`: what it says
+    - `learner`, `target`, `location`: whom or what it is about, by id
+    - `days`: those on which the location is closed (0 is Monday)
+    - `why`: the reason of that
+    - `weeks`: those whose probes are counted as met"""
 
     kind: NoteKind
     learner: str = ""
@@ -242,9 +275,16 @@ class Hindered:
 
 @dataclass(frozen=True, kw_only=True)
 class ObservedShare:
-    """How far a second observer is there for one learner: of `probes`, run in the weeks before or planned, `observed`
-    have one, `new` of them by this plan; the policy asks for `wanted`. If it is fewer, `unwatched` says why; `without`
-    sittings ahead have none, and `hindered` says who is kept from how many of them."""
+    """How far a second observer is there for one learner.
+
+    - `learner`: by id
+    - `probes`: run in the weeks before, or planned
+    - `observed`: how many of them have an observer
+    - `new`: how many of these by this plan
+    - `wanted`: how many the policy asks for
+    - `unwatched`: why it is fewer, if it is
+    - `without`: sittings ahead that have none
+    - `hindered`: who is kept from observing, and from how many of them"""
 
     learner: str
     probes: int
@@ -258,10 +298,19 @@ class ObservedShare:
 
 @dataclass(frozen=True, kw_only=True)
 class Plan:
-    """`now` is aware and local. `repeatable` is False if the clock, not the work limit, ended a stage. `observed` has a
-    row for each learner with probes where the policy asks for observers. `alone` is what shares are shares of: learner
-    -> the most new tuples that were proven possible if there were no other learner; empty for one learner.
-    `last_chances` are the wishes, as target and place in its list, that have their last chance in this week."""
+    """The plan of a week.
+
+    - `week`, `now`: which week, and the aware local moment of planning
+    - `sittings`: in order of time, begun ones among them
+    - `objectives`: the stages of the search, in their order
+    - `coverage`: numbers of each target
+    - `matrix`: how each possible combination stands
+    - `left_out`: what was owed and is not planned
+    - `notes`: remarks on the week as a whole
+    - `repeatable`: False if the clock, not the work limit, ended a stage
+    - `observed`: a row for each learner with probes, where the policy asks for observers
+    - `alone`: learner -> the most new tuples proven possible without the others, of which shares are shares; or empty
+    - `last_chances`: wishes, as target and place in its list, that have their last chance in this week"""
 
     week: Week
     now: datetime

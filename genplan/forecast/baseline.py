@@ -45,8 +45,14 @@ class WeekFacts:
 
 @dataclass(frozen=True, kw_only=True)
 class BaselineWeek:
-    """One week of the line: the log that it was planned from, everybody's hours before it was, its seats, and how each
-    target stands after it. A week after all is finished has no seats."""
+    """One week of the line. A week after all is finished has no seats.
+
+    - `week`, `case`: the week, and the case as it is in it
+    - `log`: what it was planned from
+    - `free`: everybody's hours before it was planned
+    - `seats`: its sittings
+    - `after`: target -> how it stands after the week
+    - `busy`: adult -> busy times read from calendars"""
 
     week: Week
     case: Case
@@ -66,8 +72,14 @@ class BaselineWeek:
 
 @dataclass(frozen=True, kw_only=True)
 class Baseline:
-    """`before` is how each target stands at the start; `waiting` are combinations that wait for teaching then, and may
-    be probed again from the week of index `taught_in`."""
+    """The weeks ahead if every probe is met.
+
+    - `now`: the moment of planning
+    - `before`: target -> how it stands at the start
+    - `waiting`: combinations that wait for teaching then
+    - `taught_in`: the index of the week from which these may be probed again
+    - `weeks`: in their order
+    - `repeatable`: False if the clock ended a search"""
 
     now: datetime
     before: Mapping[str, Tally]

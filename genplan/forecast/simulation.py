@@ -50,8 +50,13 @@ class WishStart:
 
 @dataclass(frozen=True, kw_only=True)
 class TargetStart:
-    """How a target stands before the first week. `wanted` is the criterion: dimension -> how many values; empty where
-    there is none or it cannot be reached."""
+    """How a target stands before the first week.
+
+    - `target`: the target
+    - `open`: tuples that nobody has shown
+    - `met`: combinations that are met
+    - `wanted`: the criterion, dimension -> how many values; empty where there is none or it cannot be reached
+    - `wishes`: those with a date"""
 
     target: Target
     open: frozenset[Tuple]
@@ -62,7 +67,15 @@ class TargetStart:
 
 @dataclass(frozen=True, kw_only=True)
 class SimulationJob:
-    """All that the courses of one learner need, so that another process can run them."""
+    """All that the courses of one learner need, so that another process can run them.
+
+    - `learner`: by id
+    - `starts`: how each target stands
+    - `rates`: target -> how often its probes are met
+    - `weeks`: as the line plans them
+    - `teaching_weeks`: within how many weeks what was not met is taught
+    - `courses`: how many are simulated
+    - `seed`: of the draws"""
 
     learner: str
     starts: tuple[TargetStart, ...]
@@ -75,8 +88,13 @@ class SimulationJob:
 
 @dataclass(frozen=True, kw_only=True)
 class TargetRuns:
-    """What became of one target, course by course: the week (index) in which its coverage was finished and its
-    criterion met, None if not; for each wish whether it was tried, and met, by its date; the rate that was drawn."""
+    """What became of one target, course by course.
+
+    - `covered`: the week (index) in which its coverage was finished, None if not
+    - `generalised`: the same of its criterion
+    - `tried`: for each wish whether it was tried by its date
+    - `met`: the same, whether it was met
+    - `rates`: the rate that was drawn"""
 
     covered: tuple[int | None, ...]
     generalised: tuple[int | None, ...]

@@ -54,14 +54,17 @@ class Values:
 
 @dataclass(frozen=True, kw_only=True)
 class HeldUp:
-    """The one thing that holds a target up most. It stood in the way in `weeks` of the `of` weeks in which what comes
-    last was still to be run; both are 0 where it is not a matter of weeks.
+    """The one thing that holds a target up most.
 
-    `limit` is what stood in the way of its probes, where `by` does not say it all. Of a limit by the week `needed` are
-    the probes that are to be run; of one of the learner, `others` of all `probes` of these weeks are of other skills.
-    `waiting` are the combinations that wait for teaching, in the order of the target's dimensions. `lacking` are the
-    values that the criterion still asks for and `in_reach` how many of them the case leaves possible; `adults` are
-    those whose briefing would bring them into reach."""
+    - `by`: what kind of thing
+    - `weeks`, `of`: it stood in the way in so many of the weeks in which what comes last was still to be run; or 0, 0
+    - `limit`: what stood in the way of its probes, where `by` does not say it all
+    - `needed`: of a limit by the week, the probes that are to be run
+    - `others`, `probes`: of a limit of the learner, so many of all probes of these weeks are of other skills
+    - `waiting`: combinations that wait for teaching
+    - `lacking`: values that the criterion still asks for
+    - `in_reach`: how many of them the case leaves possible
+    - `adults`: whose briefing would bring them into reach"""
 
     by: BottleneckKind
     weeks: int = 0
@@ -127,8 +130,16 @@ class WishForecast:
 
 @dataclass(frozen=True, kw_only=True)
 class TargetForecast:
-    """`rate` is what is known of how often its probes are met, `drawn` the range of rates in 8 of 10 courses.
-    `generalised` is None where the case asks for no criterion, or asks for more than is possible (`out_of_reach`)."""
+    """What is ahead of one target.
+
+    - `learner`, `target`: by id
+    - `rate`: what is known of how often its probes are met
+    - `drawn`: the range of rates in 8 of 10 courses
+    - `coverage`: when all is shown
+    - `generalised`: when the criterion is met; None where there is none, or it is out of reach
+    - `out_of_reach`: the criterion asks for more than is possible
+    - `wishes`: those with a date
+    - `held_up`: what holds it up most"""
 
     learner: str
     target: str
@@ -143,9 +154,13 @@ class TargetForecast:
 
 @dataclass(frozen=True, kw_only=True)
 class Assumptions:
-    """What the forecast takes for granted. `teaching_weeks`: what was not met is taught within so many weeks.
-    `told_before`: people were told of sittings before the first week, which are counted as met. `unwritten`: so are
-    probes of the first week that have begun and of which nobody has written anything down."""
+    """What the forecast takes for granted.
+
+    - `teaching_weeks`: what was not met is taught within so many weeks
+    - `courses`: how many were simulated
+    - `seed`: of the draws
+    - `told_before`: people were told of sittings before the first week, which are counted as met
+    - `unwritten`: so are probes of the first week that have begun and of which nobody wrote anything down"""
 
     teaching_weeks: int
     courses: int
@@ -156,8 +171,13 @@ class Assumptions:
 
 @dataclass(frozen=True, kw_only=True)
 class Forecast:
-    """`weeks` are all weeks looked at, the first planned one first. `repeatable` is False if the clock ended a
-    search."""
+    """What is ahead.
+
+    - `now`: the moment it was made
+    - `weeks`: all weeks looked at, the first planned one first
+    - `targets`: each mastered target
+    - `assumptions`: what it takes for granted
+    - `repeatable`: False if the clock ended a search"""
 
     now: datetime
     weeks: tuple[Week, ...]

@@ -35,9 +35,15 @@ Given = ParamSpec("Given")
 
 @dataclass(frozen=True, kw_only=True)
 class SolveJob:
-    """`goals` are the objectives in their order. `effort` is the part of the policy's work that a stage may take.
-    `as_part`: the week is planned as part of the whole, with the smallest designs. `by_days`: what each day can hold is
-    found first, as a cut. `aloud`: it says how far it is."""
+    """One search.
+
+    - `problem`: the learners and what they are owed
+    - `goals`: the objectives, in their order
+    - `start`: sittings to begin the search from
+    - `effort`: the part of the policy's work that a stage may take, 0 to 1
+    - `as_part`: the week is planned as part of the whole, with the smallest designs
+    - `by_days`: what each day can hold is found first, as a cut
+    - `aloud`: it says how far it is"""
 
     problem: Problem
     goals: tuple[ObjectiveName, ...]

@@ -24,8 +24,12 @@ Columns = tuple[tuple[Combination, tuple[Tuple, ...]], ...]
 
 @dataclass(frozen=True)
 class Choice:
-    """One probe that could be run this week. `shows` are the open tuples it would show; `first_day` is the first day of
-    the week (0 is Monday) on which it answers what is owed."""
+    """One probe that could be run this week.
+
+    - `target`, `combination`: what is probed
+    - `kind`: new, retest or maintenance
+    - `shows`: the open tuples it would show
+    - `first_day`: the first day of the week (0 is Monday) on which it answers what is owed"""
 
     target: str
     combination: Combination
@@ -48,7 +52,14 @@ class WishDue:
 
 @dataclass(frozen=True, kw_only=True)
 class TargetNeed:
-    """`choices` are all probes that may be planned, `open` the tuples not shown before and not in seats that stay."""
+    """What one target is owed in the week.
+
+    - `target`: the target
+    - `tally`: how it stands by what was run
+    - `choices`: all probes that may be planned
+    - `open`: the tuples not shown before and not in sittings that stay
+    - `maintenance`: the date that is due, if one is
+    - `wishes`: what the case wants first"""
 
     target: Target
     tally: Tally

@@ -36,8 +36,13 @@ class Capacity:
 
 @dataclass(frozen=True, kw_only=True)
 class ObserverOptions:
-    """`missing` maps each learner to the probes that still lack an observer for the share, `missing_of` each target.
-    No two visits of a pair in `clashes` go together."""
+    """The visits that observers might make, and what limits them; numbers of visits are their places in `visits`.
+
+    - `visits`: one adult beside one sitting each
+    - `clashes`: pairs of numbers that do not go together
+    - `capacities`: limits on several visits together
+    - `missing`: learner -> probes that still lack an observer for the share
+    - `missing_of`: the same, target -> probes"""
 
     visits: tuple[ObserverVisit, ...]
     clashes: tuple[Pair, ...]

@@ -11,9 +11,15 @@ from genplan.rules.placed_sittings import PlacedSitting
 
 @dataclass(frozen=True, kw_only=True)
 class Outcome:
-    """The best seats found for the learners of a problem, and what is proven of them. `seconds` is by stage;
-    `repeatable` is False if the clock, not the work limit, ended one. `day_most` and `alone` are the problem's.
-    `shortest_way`: this week shows less than it could, so that fewer probes are needed in all."""
+    """What a search found for the learners of a problem, and what is proven of it.
+
+    - `seats`: the best sittings found
+    - `objectives`: value, bound and status of each stage, in the order of the search
+    - `seconds`: stage -> how long it took
+    - `variables`, `constraints`: the size of the model
+    - `repeatable`: False if the clock, not the work limit, ended a stage
+    - `day_most`, `alone`: the problem's
+    - `shortest_way`: this week shows less than it could, so that fewer probes are needed in all"""
 
     seats: tuple[PlacedSitting, ...]
     objectives: tuple[Objective, ...]

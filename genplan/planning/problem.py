@@ -17,6 +17,9 @@ from genplan.rules.placed_sittings import PlacedSitting
 class Problem:
     """The learners to plan together and what they are owed.
 
+    - `case`, `week`: as they are in that week
+    - `learners`: who is planned, by id, sorted
+    - `needs`: what their targets are owed
     - `openings`: what the taken seats leave, minutes of the week, half-open
     - `taken`: seats that stay as they are
     - `recorded`: target -> the days on which probes were run that no seat holds

@@ -30,8 +30,13 @@ from genplan.rules.placed_sittings import PlacedSitting
 
 @dataclass(frozen=True, kw_only=True)
 class Owed:
-    """What some targets are owed beside all seats of the week; `free` are all hours before anything was planned,
-    `clear` is what is told where nothing stands in some way."""
+    """What some targets are owed beside all sittings of the week.
+
+    - `case`: as it is in the week
+    - `free`: everybody's hours before anything was planned
+    - `needs`: of these targets
+    - `seats`: all sittings of the week
+    - `clear`: what is told where nothing stands in some way"""
 
     case: Case
     free: Hours

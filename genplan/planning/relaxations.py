@@ -43,8 +43,13 @@ class RelaxationKind(StrEnum):
 
 @dataclass(frozen=True)
 class Easing:
-    """A change as a value: what is eased, of whom or what (`subject`, an id; empty for all), and what it would be then:
-    the `figure` of a limit (of a person the one called `key`), or the `target` that an adult is briefed on."""
+    """A change as a value.
+
+    - `kind`: what is eased
+    - `subject`: the id of whom or what it is about; empty for all
+    - `figure`: what a limit would be then
+    - `key`: the name of that limit, of a person
+    - `target`: what an adult is briefed on"""
 
     kind: RelaxationKind
     subject: str = ""
@@ -60,8 +65,13 @@ class Easing:
 
 @dataclass(frozen=True, kw_only=True)
 class Relaxation:
-    """One change, in minutes of the week if it is of one `piece` of it (otherwise of every day): `case` and `free` are
-    the week with it, `learners` whom it could help. `needs` are those of targets whose choices it changes."""
+    """One change, and the week with it.
+
+    - `easing`: the change
+    - `piece`: minutes of the week, half-open, if it is about one stretch; None: it is about every day
+    - `case`, `free`: the case and everybody's hours with it
+    - `learners`: whom it could help
+    - `needs`: those of targets whose choices it changes"""
 
     easing: Easing
     piece: Window | None

@@ -24,8 +24,17 @@ from genplan.rules.placed_sittings import PlacedSitting
 
 @dataclass(frozen=True, kw_only=True)
 class WeekContext:
-    """`case` is the case as it is in the week, `free` everybody's hours before anything is planned, `begun` are kept
-    sittings that have begun, `told` the seats of those that have not."""
+    """The facts of one week.
+
+    - `case`: as it is in the week
+    - `log`: what was run
+    - `week`: the week
+    - `now`: aware moment of planning
+    - `busy`: adult -> busy times read from calendars
+    - `free`: everybody's hours before anything is planned
+    - `needs`: what each target is owed
+    - `begun`: kept sittings that have begun
+    - `told`: those kept that have not, in minutes of the week"""
 
     case: Case
     log: Log

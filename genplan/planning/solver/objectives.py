@@ -28,9 +28,13 @@ TOLLS_A_TUPLE = 100
 
 @dataclass(frozen=True)
 class Goal:
-    """One objective. `expression` gives a linear expression in whole numbers, or None where there is nothing to count;
-    the value a person reads is the expression divided by `scale`. `effort` is the part of a stage's work that it is
-    worth."""
+    """One objective.
+
+    - `name`: of which
+    - `sense`: `MOST` or `FEWEST`
+    - `expression`: makes a linear expression in whole numbers, or None where there is nothing to count
+    - `scale`: the value that a person reads is the expression divided by it
+    - `effort`: the part of a stage's work that it is worth, 0 to 1"""
 
     name: ObjectiveName
     sense: str

@@ -50,11 +50,18 @@ class Companion:
 
 @dataclass(frozen=True, kw_only=True)
 class Slot:
-    """A sitting that may be held in an opening: `copy` 0 is the first of several in the same opening.
+    """A sitting that may be held in an opening.
 
-    `present` says whether it is; `start`, at `step` of the day's grid and at `first_step` at the soonest, and `end` are
-    minutes of the week, `probes` maps each choice to its variable.
-    `companions` is empty where nobody needs to sit beside."""
+    - `opening`: where it lies
+    - `index`: 0 for the first of several in the same opening
+    - `name`: in the model
+    - `present`: whether it is held
+    - `step`: its start, as a step of the day's grid
+    - `first_step`: the soonest such step
+    - `start`, `end`: minutes of the week
+    - `interval`: from start to end, if it is held
+    - `probes`: choice -> whether it is run here
+    - `companions`: who may sit beside; empty where nobody needs to"""
 
     opening: Opening
     index: int
@@ -87,7 +94,13 @@ class Slot:
 
 @dataclass(frozen=True, kw_only=True)
 class Presence:
-    """An adult in a slot, running it or beside."""
+    """An adult in a slot, running it or beside.
+
+    - `adult`: who
+    - `slot`: the sitting
+    - `present`: whether the adult is there
+    - `minutes`: how long, 0 if not
+    - `interval`: when, if the adult is there"""
 
     adult: str
     slot: Slot
@@ -126,8 +139,13 @@ class Presence:
 
 @dataclass(frozen=True, kw_only=True)
 class Variables:
-    """Everything the rules and objectives speak of. `covered` is 1 only if a planned probe shows the tuple. `cut`: some
-    weeks that hold all rules are not among those that the variables can say."""
+    """Everything the rules and objectives speak of.
+
+    - `model`: the solver's
+    - `problem`: what it is a model of
+    - `slots`: sittings that may be held
+    - `covered`: target and tuple -> 1 only if a planned probe shows it
+    - `cut`: some weeks that keep all rules are not among those that the variables can say"""
 
     model: cp_model.CpModel
     problem: Problem
