@@ -78,7 +78,7 @@ def test_chances_right_at_the_level_count() -> None:
     """Three of three at home, none of three at school: one way in C(6, 3) = 20, the least there can be, for either
     place. The two looks are counted, those at the sets are not: their least is C(3, 2) of C(6, 2), so one in five."""
     found = where_it_breaks([ZIPS], Log.of(placed("+++", "---")))
-    adjusted = {look.value: (look.least, look.adjusted) for look in found.looks}
+    adjusted = {look.value: (look.smallest_attainable, look.adjusted) for look in found.looks}
     assert adjusted["school"] == (Fraction(1, 20), Fraction(1, 10))
     assert adjusted["home"] == (Fraction(1, 20), Fraction(1))
     assert adjusted["set-0"] == (Fraction(1, 5), None)
