@@ -14,7 +14,7 @@ from genplan.planning.search_settings import SETTINGS
 from genplan.planning.week_context import week_context_of
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 from tests.fixtures.monday_cases import NINE, holding, limited, monday, monday_case, skill
-from tests.fixtures.planning_cases import NOTHING_RUN, NOW, WEEK, Asked
+from tests.fixtures.planning_cases import NOTHING_RUN, NOW, WEEK, Asked, Inline
 
 DAY = 24 * 60
 
@@ -41,51 +41,54 @@ def case_of(*learners: str) -> Case:
     return monday_case(people, dict.fromkeys(("ann", "tess"), monday(60)), *skills)
 
 
-def away(case: Case, wanted: PlacedSitting, *others: PlacedSitting) -> list[str] | None:
-    """Who is asked to give way for the wanted seat; None: nobody is asked."""
+def gave_way(case: Case, wanted: PlacedSitting, *others: PlacedSitting) -> list[str] | None:
+    """Who sits otherwise once the wanted seat is given; None: it is not given, and all stays."""
     load = week_context_of(case, NOTHING_RUN, WEEK, NOW, {}, ()).caseload
     seats = {i: tuple(s for s in others if s.learner == i) for i in case.learners}
     alone = {
         i: Outcome(seats=(wanted,) if i == wanted.learner else (), objectives=(), seconds={})
         for i in case.learners
     }
-    asked = Asked()
     most = {i: float(i == wanted.learner) for i in case.learners}
-    displace(load, Workers(asked, lambda _: None), seats, alone, most)
-    return [i for problem, _ in asked.jobs[0].away for i in problem.learners] if asked.jobs else None
+    found = displace(load, Workers(Inline(), lambda _: None), seats, alone, most)
+    if found[wanted.learner] != (wanted,):
+        assert found == seats
+        return None
+    return [i for i in case.learners if i != wanted.learner and found[i] != seats[i]]
 
 
 def test_the_one_whose_adult_is_wanted_gives_way() -> None:
     case = case_of("robin", "tit", "wren")
     others = seat("robin", 5), seat("tit", 20)
-    assert away(case, seat("wren", 0), *others) == ["robin"]
-    assert away(case, seat("wren", 15, minutes=15), *others) == ["tit"]
-    assert away(case, seat("wren", 40), *others) is None
+    assert gave_way(case, seat("wren", 0), *others) == ["robin"]
+    assert gave_way(case, seat("wren", 15, minutes=15), *others) == ["tit"]
+    assert gave_way(case, seat("wren", 40), *others) is None
 
 
 def test_minutes_of_the_week_are_given_up_on_another_day() -> None:
     case = limited(case_of("robin", "wren"), "tess", minutes_per_week=30)
-    assert away(case, seat("wren", 0, minutes=10), seat("robin", 0, minutes=20, day=1)) is None
-    assert away(case, seat("wren", 0, minutes=15), seat("robin", 0, minutes=20, day=1)) == ["robin"]
+    assert gave_way(case, seat("wren", 0, minutes=10), seat("robin", 0, minutes=20, day=1)) is None
+    assert gave_way(case, seat("wren", 0, minutes=15), seat("robin", 0, minutes=20, day=1)) == ["robin"]
 
 
 def test_a_place_is_given_up_at_its_time_and_a_set_for_its_way() -> None:
     case = holding(case_of("robin", "wren"), "hall", 1)
     there = seat("robin", 0, adult="ann", place="hall")
-    assert away(case, seat("wren", 9, place="hall"), there) == ["robin"]
-    assert away(case, seat("wren", 10, place="hall"), there) is None
+    assert gave_way(case, seat("wren", 9, place="hall"), there) == ["robin"]
+    assert gave_way(case, seat("wren", 10, place="hall"), there) is None
     travelling = replace(case, travel=replace(case.travel, otherwise=15))
     with_kit = seat("robin", 0, adult="ann", set_="kit")
-    assert away(travelling, seat("wren", 24, set_="kit"), with_kit) == ["robin"]
-    assert away(travelling, seat("wren", 25, set_="kit"), with_kit) is None
+    assert gave_way(travelling, seat("wren", 24, set_="kit"), with_kit) == ["robin"]
+    assert gave_way(travelling, seat("wren", 25, set_="kit"), with_kit) is None
 
 
 def test_too_many_are_not_asked() -> None:
     learners = [f"learner-{n}" for n in range(SETTINGS.give_way_at_most + 1)]
     case = case_of(*learners, "wren")
     others = [seat(i, 2 * n, minutes=2) for n, i in enumerate(learners)]
-    assert away(case, seat("wren", 0, minutes=2 * SETTINGS.give_way_at_most), *others) == learners[:-1]
-    assert away(case, seat("wren", 0, minutes=2 * SETTINGS.give_way_at_most + 1), *others) is None
+    at_most = SETTINGS.give_way_at_most
+    assert gave_way(case, seat("wren", 0, minutes=2 * at_most), *others) == learners[:-1]
+    assert gave_way(case, seat("wren", 0, minutes=2 * at_most + 1), *others) is None
 
 
 def tried(case: Case, *seats: PlacedSitting, short: str) -> list[tuple[str, ...]]:
