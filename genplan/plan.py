@@ -187,6 +187,7 @@ class NoteKind(StrEnum):
 
     WEEK_BEGUN = "week begun"
     NO_FREE_HOURS = "no free hours"
+    MAINTENANCE_GAVE_WAY = "maintenance gave way"
     NOT_PROBED = "not probed"
     CLOSED = "closed"
     TOLD_AS_MET = "told counted as met"
@@ -197,7 +198,8 @@ class NoteKind(StrEnum):
 @dataclass(frozen=True, kw_only=True)
 class Note:
     """A remark that no single left-out thing tells: of a learner, a target or a location by id. `days` (0 is Monday)
-    are those on which the location is closed, `why` the reason; the probes of `weeks` are counted as met."""
+    are those on which the location is closed, or the date that gave way and the one it gave way to; `why` the reason;
+    the probes of `weeks` are counted as met."""
 
     kind: NoteKind
     learner: str = ""
