@@ -215,6 +215,7 @@ class NoteKind(StrEnum):
 
     WEEK_BEGUN = "week begun"
     NO_FREE_HOURS = "no free hours"
+    MAINTENANCE_GAVE_WAY = "maintenance gave way"
     NOT_PROBED = "not probed"
     CLOSED = "closed"
     TOLD_AS_MET = "told counted as met"
@@ -228,7 +229,7 @@ class Note:
 
     - `kind`: what it says
     - `learner`, `target`, `location`: whom or what it is about, by id
-    - `days`: those on which the location is closed (0 is Monday)
+    - `days`: those on which the location is closed (0 is Monday), or the date that gave way and the one after it
     - `why`: the reason of that
     - `weeks`: those whose probes are counted as met"""
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from zoneinfo import ZoneInfo
 
 from genplan.case.people import Adult, Learner
@@ -54,3 +55,18 @@ class Case:
         name = named[value].name
         namesakes = any(other.name == name for id_, other in named.items() if id_ != value)
         return f"{name} ({value})" if namesakes else name
+
+    def with_aliases_told_apart(self) -> Case:
+        """The case in which learners of one alias are numbered by id, such as 'A. 1' and 'A. 2'. Not by the id itself,
+        which is often the name that the alias hides."""
+        times = Counter(one.alias for one in self.learners.values())
+        taken = set(times)
+        learners = {}
+        for id_, one in self.learners.items():
+            alias, number = one.alias, 0
+            while times[one.alias] > 1 and alias in taken:
+                number += 1
+                alias = f"{one.alias} {number}"
+            taken.add(alias)
+            learners[id_] = replace(one, alias=alias)
+        return replace(self, learners=learners)

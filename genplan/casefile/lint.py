@@ -74,7 +74,7 @@ def _aliases_differ(case: Case, notes: Diagnostics) -> None:
         other = first.setdefault(learner.alias, learner.id)
         if other != learner.id:
             found = f"the alias '{learner.alias}' for {learner.id} as well as for {other}"
-            hint = "give one of them another 'alias', so that calendars tell them apart"
+            hint = "give one of them another 'alias'; until then they are numbered"
             notes.warning(("learners", learner.id, "alias"), found, "", hint)
 
 

@@ -86,6 +86,8 @@ def _load(folder: FilePath, instead: Mapping[str, bytes], notes: Diagnostics) ->
         if is_small_enough(case, notes):
             lint(case, notes)
             notes.tell_the_rest()
+            # only now: what is said of an alias is said of it as it was written
+            case = case.with_aliases_told_apart()
         else:
             case = None
     return Loaded(folder, case, in_order(notes.findings), dict(notes.marks))

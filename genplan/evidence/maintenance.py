@@ -16,12 +16,14 @@ from genplan.evidence.log import Log, Result, ResultKind
 @dataclass(frozen=True)
 class MaintenanceDue:
     """`due` is the date from which the probe is owed, `opens` the first day on which one answers it, `days` the
-    interval after mastery it stands for."""
+    interval after mastery it stands for. `instead_of` is a date of the same week that nobody answered, and that gave
+    way to it."""
 
     target: str
     due: date
     opens: date
     days: int
+    instead_of: date | None = None
 
 
 class CheckState(StrEnum):
@@ -79,7 +81,11 @@ def maintenance_due(
     owed = reached[-1]
     if any(r.date >= owed.opens for r in runs):
         return None
-    return MaintenanceDue(target.id, owed.due, owed.opens, (owed.due - target.mastered_on).days)
+    before = [d for d in reached[:-1] if _monday(d.due) == _monday(owed.due)]
+    gave_way = (
+        before[-1].due if before and not any(r.date >= before[-1].opens for r in _runs(target, log)) else None
+    )
+    return MaintenanceDue(target.id, owed.due, owed.opens, (owed.due - target.mastered_on).days, gave_way)
 
 
 def maintenance_checks(
@@ -97,7 +103,10 @@ def maintenance_checks(
         following = dates[i + 1] if i + 1 < len(dates) else None
         own = tuple(r for r in runs if one.opens <= r.date and (not following or r.date < following.opens))
         until = following.due if following else None
-        state = _state(target, own, one.due <= today, until is not None and until <= today)
+        gave_way = following is not None and (
+            following.due <= today or any(r.date >= following.opens for r in runs)
+        )
+        state = _state(target, own, one.due <= today, gave_way)
         days, tolerance = (one.due - mastered_on).days, rule.maintenance_tolerance_days
         checks.append(
             MaintenanceCheck(one.due, days, one.opens, state, one.after_lapse, own, tolerance, until)
@@ -160,8 +169,11 @@ def _ladder(target: Target, tolerance: int) -> list[_Date]:
     return dates
 
 
+def _monday(day: date) -> date:
+    return day - timedelta(days=day.weekday())
+
+
 def _opens(due: date, before: date, early: int) -> date:
     """The first day that answers a date: the Monday of its week, so that a plan of the week can hold the probe on any
     day, or `early` days before it; but after the date `before` it."""
-    monday = due - timedelta(days=due.weekday())
-    return max(min(monday, due - timedelta(days=early)), before + timedelta(days=1))
+    return max(min(_monday(due), due - timedelta(days=early)), before + timedelta(days=1))

@@ -231,6 +231,11 @@ def notes_on(
     for learner in case.learners.values():
         if any(n.target.learner == learner.id for n in needs) and not free.learners[learner.id]:
             notes.append(Note(kind=NoteKind.NO_FREE_HOURS, learner=learner.id))
+    for need in needs:
+        due = need.maintenance
+        if due and due.instead_of and due.instead_of >= week.monday:
+            days = (due.instead_of.weekday(), due.due.weekday())
+            notes.append(Note(kind=NoteKind.MAINTENANCE_GAVE_WAY, target=need.id, days=days))
     for target in case.targets.values():
         if target.state.value != "mastered":
             notes.append(Note(kind=NoteKind.NOT_PROBED, target=target.id))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from genplan.case import Case
-from genplan.case.week import DAY_NAMES
+from genplan.case.week import DAY_NAMES, DAYS
 from genplan.plan import Note, NoteKind, Plan
 from genplan.text.absences import reason_text
 from genplan.text.observers import share_text
@@ -42,6 +42,15 @@ def _planned_as_met(case: Case, note: Note) -> str:
     return f"The probes planned for {span} are counted as met."
 
 
+def _gave_way(case: Case, note: Note) -> str:
+    earlier, later = (DAYS[n] for n in note.days)
+    name = case.targets[note.target].name
+    return (
+        f"Two maintenance dates of '{name}' fall in this week: {earlier}'s gives way to {later}'s,"
+        " and one probe is owed."
+    )
+
+
 def _not_probed(case: Case, note: Note) -> str:
     target = case.targets[note.target]
     return f"'{target.name}' is {target.state.value}, so it is not probed."
@@ -52,6 +61,7 @@ _TEXTS: Mapping[NoteKind, Callable[[Case, Note], str]] = {
     NoteKind.NO_FREE_HOURS: lambda case, note: (
         f"{case.learners[note.learner].alias} has no free hours in what is left of this week."
     ),
+    NoteKind.MAINTENANCE_GAVE_WAY: _gave_way,
     NoteKind.NOT_PROBED: _not_probed,
     NoteKind.CLOSED: _closed,
     NoteKind.TOLD_AS_MET: lambda case, note: (

@@ -12,8 +12,10 @@ from genplan.audit import audit
 from genplan.evidence.maintenance import maintenance_due
 from genplan.keeping.optimistic_log import optimistic_log
 from genplan.plan import ProbeKind
+from genplan.report.terminal import week_summary
+from genplan.text.notes import remarks
 from tests.fixtures.every_week import Given, every_week
-from tests.fixtures.planning_cases import WEEK, plan_one
+from tests.fixtures.planning_cases import WEEK, plan_one, product_case
 from tests.fixtures.tiny_weeks import MOST_WEEKS, tiny_week
 from tests.fixtures.week_scores import Scores, best_of
 
@@ -56,3 +58,16 @@ def test_no_probe_before_the_day_that_answers(first: int) -> None:
             )
             assert (due is None) == run, f"{seed} {target.id}"
     assert bool(held) == (first == 6)  # hours are on Monday and Tuesday only
+
+
+def test_a_date_that_gives_way_in_its_week_is_told() -> None:
+    """Dates on Tuesday and Saturday of the week; not where they lie in two weeks."""
+    for days, said in (((7, 11), True), ((5, 11), False), ((11,), False)):
+        case = product_case((1, 1, 2), mastered_on=TUESDAY, maintenance_days=days)
+        plan = plan_one(case)
+        text = (
+            "Two maintenance dates of 'A skill' fall in this week: Tuesday's gives way to Saturday's, and one probe is"
+            " owed."
+        )
+        assert (text in remarks(case, plan)) is said
+        assert (text in " ".join(week_summary(case, plan).split())) is said
