@@ -5,7 +5,6 @@ For programs: `read_case`, `plan_week`, `check_plan`, `explain_week`, `look_ahea
 See the README for the job, DEVELOPERS.md for the rooms.
 """
 
-from importlib import import_module
 from typing import Any
 
 __version__ = "0.1.0"
@@ -16,8 +15,9 @@ __all__ = ["check_plan", "count_coverage", "explain_week", "look_ahead", "plan_w
 def __getattr__(name: str) -> Any:
     # late, so that `genplan --help` does not load what only programs need
     if name in {*__all__, "api"}:
-        api = import_module("genplan.api")
-        return api if name == "api" else getattr(api, name)
+        import genplan.api
+
+        return genplan.api if name == "api" else getattr(genplan.api, name)
     raise AttributeError(f"module '{__name__}' has no attribute '{name}'")
 
 

@@ -99,7 +99,7 @@ def collections(case: Case, week: Week, told: Sequence[Told]) -> Iterator[Collec
         yield Collection("learner", learner, names.learner(learner), own)
     for location in case.locations.values():
         uses = tuple(e for t in told for e in _use_entries(case, t, location.id))
-        yield Collection("location", location.id, location.name, uses)
+        yield Collection("location", location.id, names.location(location.id), uses)
 
 
 def _adults(told: Told) -> Iterator[str]:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Collection, Mapping
 from genplan.case import Case
 from genplan.case.cautions import Caution, CautionKind
 from genplan.case.safety import SMALL_PARTS_MONTHS
-from genplan.case.targets import LOCATION
+from genplan.case.targets import LOCATION, MATERIAL_SET
 from genplan.text.obstacles import HAZARDS
 
 LOCAL_RULES = (
@@ -36,7 +36,7 @@ def caution_text(case: Case, caution: Caution, called: str, locations: Collectio
     them the caution's own."""
     places = locations or ([caution.location] if caution.location else [])
     at = ";".join(f" at {case.called(LOCATION, place)}" for place in places)
-    name = case.material_sets[caution.material_set].name if caution.material_set else ""
+    name = case.called(MATERIAL_SET, caution.material_set) if caution.material_set else ""
     return _TEXTS[caution.kind](caution, called, f"'{name}'", at)
 
 

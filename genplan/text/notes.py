@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from genplan.case import Case
+from genplan.case.targets import LOCATION
 from genplan.case.week import DAY_NAMES, DAYS
 from genplan.plan import Note, NoteKind, Plan
 from genplan.text.absences import reason_text
@@ -33,7 +34,7 @@ def _closed(case: Case, note: Note) -> str:
     opening_days = sum(bool(windows) for windows in place.open.days)
     whole_week = len(note.days) > 1 and len(note.days) == opening_days
     days = "all week" if whole_week else "on " + ", ".join(DAY_NAMES[n].capitalize() for n in note.days)
-    return f"{place.name} is closed {days} ({reason_text(note.why)})."
+    return f"{case.called(LOCATION, place.id)} is closed {days} ({reason_text(note.why)})."
 
 
 def _planned_as_met(case: Case, note: Note) -> str:

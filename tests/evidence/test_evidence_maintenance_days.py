@@ -92,3 +92,18 @@ def test_a_lapse_asks_again_from_the_monday_of_its_week_and_never_on_its_own_day
         owed = maintenance_due(target, log, date(2026, 12, 13), Policy(maintenance_after_lapse_days=after))
         assert owed is not None
         assert (owed.due.day, owed.opens.day) == (due, opens)
+
+
+def test_a_date_gives_way_to_one_that_was_answered_early() -> None:
+    """Mastered on a Thursday: 19 November is 14 days after it, 3 December 28. A probe on Monday, 30 November answers
+    3 December, so on Tuesday nothing is due any more."""
+    target = skill(date(2026, 11, 5), 14, 28)
+    log = Log.of([run(MONDAY)])
+    first, second = maintenance_checks(target, log, MONDAY + timedelta(days=1))
+    assert (first.state, first.runs) == (CheckState.MISSED, ())
+    assert (second.state, [r.date for r in second.runs]) == (CheckState.MET, [MONDAY])
+    # with no probe run the first is due until the second's day
+    assert [c.state for c in maintenance_checks(target, Log.of([]), MONDAY)] == [
+        CheckState.DUE,
+        CheckState.AHEAD,
+    ]

@@ -1,0 +1,34 @@
+"""Children of one alias are told apart wherever the alias is shown, and not by the id, which is often the name."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.fixtures.casefile_cases import SMALL, loaded
+
+HOURS = 'free: {mon-fri: "15:30-18:30"}'
+
+
+@pytest.mark.parametrize(
+    ("others", "aliases"),
+    [
+        ({}, {"wren": "W."}),
+        ({"ada": ""}, {"ada": "A.", "wren": "W."}),
+        ({"wim": ""}, {"wim": "W. 1", "wren": "W. 2"}),
+        ({"wim": "", "wes": ""}, {"wes": "W. 1", "wim": "W. 2", "wren": "W. 3"}),
+        # a number that somebody has by name is passed over
+        ({"wim": "", "ada": "W. 1"}, {"ada": "W. 1", "wim": "W. 2", "wren": "W. 3"}),
+    ],
+)
+def test_aliases_are_numbered_where_they_are_one(
+    tmp_path: Path, others: dict[str, str], aliases: dict[str, str]
+) -> None:
+    lines = "".join(
+        f"  {id_}: {{name: {id_.capitalize()}, {HOURS}{f', alias: {alias}' if alias else ''}}}\n"
+        for id_, alias in others.items()
+    )
+    case = loaded(tmp_path, SMALL.replace("adults:\n", f"{lines}adults:\n", 1)).case
+    assert case is not None
+    assert {id_: one.alias for id_, one in case.learners.items()} == aliases
