@@ -29,8 +29,14 @@ def read_case(folder: str | os.PathLike[str], now: datetime | str | None = None)
     """A case folder with its results as values: `.case`, `.log`, and warnings in `.findings`.
 
     `now` is the moment that counts as now, a datetime or a text such as ``2026-11-29T12:00``; the clock if left out.
-    Raises CaseError with everything that is wrong in the folder, ValueError for a text that is no moment."""
-    return open_case(Path(folder), datetime.fromisoformat(now) if isinstance(now, str) else now)
+    Raises CaseError with everything that is wrong in the folder, UsageError for what is no moment."""
+    try:
+        moment = datetime.fromisoformat(now) if isinstance(now, str) else now
+    except ValueError:
+        moment = None
+    if now is not None and not isinstance(moment, datetime):
+        raise UsageError(f"{now!r} is not a moment such as '2026-11-29T12:00' or a datetime.")
+    return open_case(Path(folder), moment)
 
 
 @dataclass(frozen=True)
@@ -120,10 +126,12 @@ def explain_week(case: Opened, week: str | Week | None = None, learner: str | No
 
 def look_ahead(case: Opened, weeks: int = 12, week: str | Week | None = None) -> Frame:
     """How long still: a row for each criterion, coverage and dated wish, by `learner`, `target` and `what`, looking so
-    many weeks ahead from `week` on. The folder is read anew. Raises as `plan_week` does."""
+    many weeks ahead, 1 to 26, from `week` on. The folder is read anew. Raises as `plan_week` does."""
     from genplan.report.frames import forecast_frame
     from genplan.workflow import forecast
 
+    if weeks not in range(1, 27):
+        raise UsageError(f"{weeks!r} is not a number of weeks from 1 to 26.")
     found = forecast(case.folder, _week(case, week), case.now, weeks, _silent)
     return forecast_frame(found.case, found.forecast)
 
@@ -141,7 +149,7 @@ def _week(case: Opened, week: str | Week | None) -> Week:
     if week is None:
         return Week.of(case.now.date()).next()
     try:
-        return week if isinstance(week, Week) else Week.parse(week)
+        return week if isinstance(week, Week) else Week.parse(str(week))
     except ValueError as error:
         raise UsageError(f"{error}. Name one such as {Week.of(case.now.date()).next()}.") from error
 

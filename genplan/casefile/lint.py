@@ -143,7 +143,8 @@ def _something_is_possible(case: Case, notes: Diagnostics) -> None:
         if not any(possible_at_any_age(case, target, c) for c in target.combinations()):
             found = "no combination of an adult, a location and a material set that is possible"
             hint = (
-                "compare who works with whom and goes where, where the sets are kept, allergens, and 'never'"
+                "compare who works with whom and goes where, where the sets are kept, their allergens, hazards and"
+                " ages, and 'never'"
             )
             notes.warning(("targets", target.id), found, "", hint)
 

@@ -7,8 +7,9 @@ import subprocess
 import sys
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -91,3 +92,20 @@ def test_the_example_of_the_readme_runs(tmp_path: Path) -> None:
     )
     assert done.returncode == 0, done.stderr
     assert "coat-on" in done.stdout
+
+
+@pytest.mark.parametrize("now", ["yesterday", "", date(2026, 11, 27), 5])
+def test_what_is_no_moment_is_refused_in_words(now: Any) -> None:
+    with pytest.raises(UsageError, match="is not a moment such as"):
+        genplan.read_case(ROOT / "examples" / "family", now=now)
+
+
+@pytest.mark.parametrize("weeks", [0, -1, 27, 2.5])
+def test_no_more_weeks_are_looked_at_than_the_command_allows(case: Opened, weeks: Any) -> None:
+    with pytest.raises(UsageError, match="is not a number of weeks from 1 to 26"):
+        genplan.look_ahead(case, weeks=weeks)
+
+
+def test_a_week_that_is_none_is_refused_in_words(case: Opened) -> None:
+    with pytest.raises(UsageError, match="Name one such as"):
+        genplan.plan_week(case, 49)  # type: ignore[arg-type]
