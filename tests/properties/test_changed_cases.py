@@ -154,10 +154,10 @@ def new_of(plan: Plan, learner: str) -> int:
     return sum(row.new for row in plan.coverage if row.learner == learner)
 
 
-def test_who_needs_twice_as_much_gets_no_less(nightly: bool) -> None:
+def test_who_needs_twice_as_much_gets_no_less() -> None:
     # w x new + rest of the other at its best for w and for 2 w: adding both inequalities leaves w x (new' - new) >= 0
     more = 0
-    for seed in range(30 if nightly else 12):
+    for seed in range(30):
         given, _ = tiny_week("shared", seed)
         usual = planned(given)
         for learner in given.case.learners.values():
