@@ -60,6 +60,7 @@ def test_a_value_that_is_none_is_an_error_on_its_line(
     assert hint in (found.hint or "")
 
 
+@pytest.mark.nightly
 def test_hash_seeds_decide_nothing(tmp_path: Path) -> None:
     folder = with_policy(tmp_path / "case", observed_share=0.5, accompany_new_adults="yes")
     first = files_of(folder, tmp_path / "a", "0")

@@ -18,7 +18,7 @@ from tests.fixtures.search_settings import search_with
 LITTLE = (0.0001, 0.01, 0.1)
 
 
-@pytest.mark.parametrize("turns", [0, 4000])
+@pytest.mark.parametrize("turns", [0, pytest.param(4000, marks=pytest.mark.nightly)])
 def test_a_plan_comes_out_whatever_the_limit(turns: int, monkeypatch: pytest.MonkeyPatch) -> None:
     case = random_case(2, learners=3, targets=3, adults=4, locations=3, sets=3, staff=2, oddity=0.3)
     log, now = random_log(case, 2), now_of(case)

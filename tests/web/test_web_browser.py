@@ -164,6 +164,7 @@ def test_a_therapist_at_a_desk_by_keyboard(chromium, tmp_path):
         screen.checked("a review")
 
 
+@pytest.mark.nightly
 def test_a_coordinator_on_a_tablet_in_the_dark(chromium, tmp_path):
     """A second learner put into a first case, two tabs, a busy search looked at from both, a change compared."""
     with running(tmp_path / "case") as local:
