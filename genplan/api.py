@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from genplan.case import Week
+from genplan.case.week import MOST_WEEKS
 from genplan.errors import UsageError
 from genplan.workflow import PlanOutcome, open_case, plan_opened, refuse_past
 from genplan.workflow.opened_case import Opened
@@ -130,8 +131,8 @@ def look_ahead(case: Opened, weeks: int = 12, week: str | Week | None = None) ->
     from genplan.report.frames import forecast_frame
     from genplan.workflow import forecast
 
-    if weeks not in range(1, 27):
-        raise UsageError(f"{weeks!r} is not a number of weeks from 1 to 26.")
+    if weeks not in range(1, MOST_WEEKS + 1):
+        raise UsageError(f"{weeks!r} is not a number of weeks from 1 to {MOST_WEEKS}.")
     found = forecast(case.folder, _week(case, week), case.now, weeks, _silent)
     return forecast_frame(found.case, found.forecast)
 

@@ -10,6 +10,8 @@ from zoneinfo import ZoneInfo
 DAY_NAMES = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 YEARS = range(1900, 2101)
+MOST_WEEKS = 26
+"""Weeks that are planned or looked at in a row: further ahead nothing that is known today decides."""
 """The years that a user may speak of: far enough for every child, and no step from a day in them leads beyond what a
 calendar holds."""
 MINUTES_PER_DAY = 24 * 60

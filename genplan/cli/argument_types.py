@@ -10,7 +10,7 @@ from datetime import date, datetime, time, timedelta
 from typing import TypeVar
 
 from genplan.case.targets import PassMark
-from genplan.case.week import YEARS, Week
+from genplan.case.week import MOST_WEEKS, YEARS, Week
 from genplan.errors import UsageError
 
 D = TypeVar("D", bound=date)
@@ -83,15 +83,15 @@ def value_of_dimension(text: str) -> tuple[str, str]:
 
 
 def weeks(text: str) -> int:
-    """1 to 26: further ahead nothing that is known today decides."""
+    """1 to `MOST_WEEKS`."""
     number = count(text)
-    if not 1 <= number <= 26:
-        raise ArgumentTypeError(f"'{text}' is not a number of weeks from 1 to 26")
+    if not 1 <= number <= MOST_WEEKS:
+        raise ArgumentTypeError(f"'{text}' is not a number of weeks from 1 to {MOST_WEEKS}")
     return number
 
 
 def weeks_or_none(text: str) -> int:
-    """0 to 26."""
+    """0 to `MOST_WEEKS`."""
     return 0 if count(text) == 0 else weeks(text)
 
 

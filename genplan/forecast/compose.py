@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 from datetime import date, datetime
@@ -13,7 +13,7 @@ from genplan.coverage.tally import Tally, tally
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.evidence.log import Log
 from genplan.evidence.standing import Status
-from genplan.forecast.baseline import Baseline, WeekFacts, baseline_projection
+from genplan.forecast.baseline import Baseline, Progress, WeekFacts, baseline_projection
 from genplan.forecast.bottleneck import BottleneckAnalysis
 from genplan.forecast.rates import Rate, rate_of
 from genplan.forecast.simulation import (
@@ -45,8 +45,6 @@ COURSES = 300
 
 KEPT_SHARE, KEPT_SECONDS = 0.2, 60.0
 """What the line leaves of the budget for the courses."""
-
-Progress = Callable[[str], None]
 
 
 def forecast(

@@ -14,7 +14,7 @@ from math import inf
 from genplan.case.targets import ADULT
 from genplan.plan import ProbeKind
 from genplan.planning.budget import Budget
-from genplan.planning.competitor_groups import worth_of
+from genplan.planning.competitor_groups import Seats, worth_of
 from genplan.planning.construction import Caseload, all_seats
 from genplan.planning.figures import new_tuples
 from genplan.planning.insertion_finder import InsertionFinder
@@ -22,8 +22,6 @@ from genplan.planning.jobs import Workers
 from genplan.planning.needs import Choice, TargetNeed
 from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting, of_learner
-
-Seats = Mapping[str, tuple[PlacedSitting, ...]]
 
 
 def insert_probes(

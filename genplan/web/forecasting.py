@@ -15,6 +15,7 @@ from starlette.responses import Response
 
 from genplan import workflow
 from genplan.case import Case, Week
+from genplan.case.week import MOST_WEEKS
 from genplan.errors import UsageError
 from genplan.report.names_and_words import Names, day_words, long_date
 from genplan.report.plain_characters import counted
@@ -23,7 +24,6 @@ from genplan.web import job_status, params
 from genplan.web.app_state import AppState, case_digest
 from genplan.web.endpoints import Answers, told
 from genplan.web.long_jobs import Search, looking
-from genplan.web.plan import MOST_WEEKS
 from genplan.web.plan_files import TYPES, attached
 from genplan.web.templating import redirect, screen
 from genplan.workflow import forecasting

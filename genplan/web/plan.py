@@ -10,6 +10,7 @@ from starlette.responses import Response
 
 from genplan import workflow
 from genplan.case import Case, Week
+from genplan.case.week import MOST_WEEKS
 from genplan.errors import UsageError
 from genplan.keeping.differences import differences
 from genplan.keeping.store import read_kept, sitting_from
@@ -27,8 +28,6 @@ from genplan.web.endpoints import Answers
 from genplan.web.long_jobs import Search, planning
 from genplan.web.plan_files import can_print, known_sittings, listed, names_in
 from genplan.web.templating import redirect, screen
-
-MOST_WEEKS = 26
 
 
 def show(site: AppState, request: Request) -> Response:
