@@ -52,7 +52,6 @@ def further_probes_of(v: Variables) -> list[Bool]:
         columns = []
         for choice in need.of_kind(ProbeKind.NEW):
             column = v.model.new_bool_var(f"{need.id} later {' '.join(choice.combination)}")
-            v.model.add_hint(column, 1)
             columns.append(column)
             for tuple_ in choice.shows:
                 showing[tuple_].append(column)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import KW_ONLY, dataclass
+from enum import StrEnum
 
 from genplan.case.people import NEEDS_SCALE
 from genplan.case.week import MINUTES_PER_DAY, MINUTES_PER_WEEK
@@ -26,6 +27,19 @@ LOAD_STEPS = 10
 TOLLS_A_TUPLE = 100
 
 
+class Block(StrEnum):
+    """Objectives that are searched for together (`weighted`)."""
+
+    DUE = "what is due"
+    WEEK = "what the week shows"
+    COMFORT = "how it can be lived with"
+
+
+BLOCK_EFFORTS = {Block.DUE: 1.0, Block.WEEK: 0.25, Block.COMFORT: 0.05}
+"""The part of a stage's work that a block is worth, 0 to 1. Measured: what a week shows is seldom better with more, and
+of comfort the proof alone takes longer."""
+
+
 @dataclass(frozen=True)
 class Goal:
     """One objective.
@@ -33,15 +47,22 @@ class Goal:
     - `name`: of which
     - `sense`: `MOST` or `FEWEST`
     - `expression`: makes a linear expression in whole numbers, or None where there is nothing to count
+    - `block`: what it is searched for with; None for that of the objective before it
     - `scale`: the value that a person reads is the expression divided by it
-    - `effort`: the part of a stage's work that it is worth, 0 to 1"""
+    - `effort`: the part of a stage's work that it is worth by itself, where its block does not prove it, 0 to 1"""
 
     name: ObjectiveName
     sense: str
     expression: Callable[[Variables], Linear | None]
+    block: Block | None
     _: KW_ONLY
     scale: int = 1
-    effort: float = 1.0
+    effort: float = 0.0
+
+    @property
+    def searched_in(self) -> Block:
+        """The block that it is in where nothing comes before it."""
+        return self.block or Block.DUE
 
 
 def due_probes(v: Variables) -> Linear | None:
@@ -239,23 +260,23 @@ def early_starts(v: Variables) -> Linear | None:
 
 
 _GOALS = (
-    Goal(ObjectiveName.DUE, MOST, due_probes),
-    Goal(ObjectiveName.DATED, MOST, dated_tuples),
-    Goal(ObjectiveName.WISHED, MOST, wished_tuples),
-    Goal(ObjectiveName.SHARES, MOST, smallest_share, scale=SHARE_SCALE),
-    Goal(ObjectiveName.NEW_TUPLES, MOST, new_tuples, scale=NEEDS_SCALE),
-    Goal(ObjectiveName.CHANGES, FEWEST, changes_at_once, effort=0.2),
-    Goal(ObjectiveName.FURTHER_PROBES, FEWEST, further_probes),
-    Goal(ObjectiveName.SITTINGS, FEWEST, sittings_and_journeys, effort=0.5),
-    Goal(ObjectiveName.PROBES, FEWEST, probes, effort=0.2),
-    Goal(ObjectiveName.LOADS, FEWEST, largest_load, effort=0.2),
-    Goal(ObjectiveName.SPREAD, FEWEST, fullest_days, effort=0.2),
-    Goal(ObjectiveName.WAITING, FEWEST, waiting_days, effort=0.2),
-    Goal(ObjectiveName.EARLY, FEWEST, early_starts, effort=0.2),
-    Goal(ObjectiveName.TOLD, MOST, as_told),
-    Goal(ObjectiveName.ASKED, MOST, asked_tuples),
-    Goal(ObjectiveName.WORTH, MOST, worth, scale=NEEDS_SCALE),
-    Goal(ObjectiveName.LEFT_TO_OTHERS, FEWEST, left_to_others, effort=0.1),
+    Goal(ObjectiveName.ASKED, MOST, asked_tuples, Block.DUE),
+    Goal(ObjectiveName.DUE, MOST, due_probes, Block.DUE),
+    Goal(ObjectiveName.DATED, MOST, dated_tuples, Block.DUE),
+    Goal(ObjectiveName.WISHED, MOST, wished_tuples, Block.DUE),
+    Goal(ObjectiveName.SHARES, MOST, smallest_share, Block.WEEK, scale=SHARE_SCALE, effort=1.0),
+    Goal(ObjectiveName.NEW_TUPLES, MOST, new_tuples, Block.WEEK, scale=NEEDS_SCALE, effort=1.0),
+    Goal(ObjectiveName.WORTH, MOST, worth, Block.WEEK, scale=NEEDS_SCALE, effort=1.0),
+    Goal(ObjectiveName.CHANGES, FEWEST, changes_at_once, Block.WEEK),
+    Goal(ObjectiveName.TOLD, MOST, as_told, None),
+    Goal(ObjectiveName.FURTHER_PROBES, FEWEST, further_probes, Block.WEEK),
+    Goal(ObjectiveName.SITTINGS, FEWEST, sittings_and_journeys, Block.WEEK),
+    Goal(ObjectiveName.PROBES, FEWEST, probes, Block.WEEK),
+    Goal(ObjectiveName.LOADS, FEWEST, largest_load, Block.COMFORT),
+    Goal(ObjectiveName.SPREAD, FEWEST, fullest_days, Block.COMFORT),
+    Goal(ObjectiveName.WAITING, FEWEST, waiting_days, Block.COMFORT),
+    Goal(ObjectiveName.EARLY, FEWEST, early_starts, Block.COMFORT),
+    Goal(ObjectiveName.LEFT_TO_OTHERS, FEWEST, left_to_others, None),
 )
 OBJECTIVES: Mapping[ObjectiveName, Goal] = {g.name: g for g in _GOALS}
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from math import ceil, floor
 
@@ -42,6 +42,11 @@ class Found:
     bound: float
 
     @property
+    def unproven(self) -> StageStatus:
+        """The status of what is not proven, though something else may be."""
+        return StageStatus.BEST_SO_FAR if self.status is StageStatus.OPTIMAL else self.status
+
+    @property
     def values(self) -> Sequence[int]:
         """Of every variable, by its number in the model."""
         return tuple(self.solver.response_proto.solution)
@@ -63,10 +68,11 @@ def search(
     work: float,
     budget: Budget = ENDLESS,
     hear: Callable[[float, float], None] | None = None,
+    hint: Callable[[cp_model.CpModel], None] | None = None,
 ) -> Found:
-    """The best answer within the limits. There always is one: the model's hints, or nothing chosen at all. Where the
-    solver has none when a limit strikes, or says that there is none, it is given by these, with a bound that needs no
-    search. `hear` is told value and bound of each better answer.
+    """The best answer within the limits. There always is one: the model's hints, or those that `hint` gives it, in
+    which nothing is chosen. Where the solver has none when a limit strikes, or says that there is none, it is given by
+    these, with a bound that needs no search. `hear` is told value and bound of each better answer.
 
     Raises SolverError where they do not hold either: that is a fault of the program."""
     solver = new_solver(work, budget)
@@ -77,9 +83,11 @@ def search(
     stopped = StageStatus.BEST_SO_FAR if worked else StageStatus.STOPPED
     if status == cp_model.FEASIBLE:
         return Found(solver, stopped, solver.best_objective_bound)
-    for hint in (None, _nothing_chosen):
-        if hint:
-            hint(model)
+    for begin in (None, hint or nothing_chosen):
+        if begin:
+            begin(model)
+        elif not len(model.proto.solution_hint.vars):
+            continue
         hinted = new_solver(SETTINGS.hinted_work)
         hinted.parameters.fix_variables_to_their_hinted_value = True
         if hinted.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE):
@@ -90,12 +98,13 @@ def search(
     )
 
 
-def _nothing_chosen(model: cp_model.CpModel) -> None:
+def nothing_chosen(model: cp_model.CpModel, but: Collection[int] = ()) -> None:
+    """Hints that no boolean is true `but` those of these numbers."""
     model.clear_hints()  # type: ignore[no-untyped-call]
     for index, variable in enumerate(model.proto.variables):
         if list(variable.domain) == [0, 1]:
             model.proto.solution_hint.vars.append(index)
-            model.proto.solution_hint.values.append(0)
+            model.proto.solution_hint.values.append(int(index in but))
 
 
 def hint_all(model: cp_model.CpModel, found: Found) -> None:

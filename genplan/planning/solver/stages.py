@@ -1,26 +1,31 @@
-"""The lexicographic search: one solve for each objective, each starting from the whole answer of the one before."""
+"""The lexicographic search: objectives in blocks, each block one solve from the whole answer of the one before."""
 
 from __future__ import annotations
 
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
+from itertools import takewhile
 
-from genplan.case.week import MINUTES_PER_DAY
-from genplan.plan import Beside, Objective, ObjectiveName, StageStatus
+from ortools.sat.python import cp_model
+
+from genplan.plan import Objective, ObjectiveName, StageStatus
 from genplan.planning.budget import ENDLESS, Budget
-from genplan.planning.needs import Choice
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
 from genplan.planning.progress_channel import Say, no_progress
 from genplan.planning.solver.counting_bounds import with_counted_bounds
 from genplan.planning.solver.covering import link_coverage
 from genplan.planning.solver.not_reached import not_reached
-from genplan.planning.solver.objectives import MOST, Goal, goals_for
+from genplan.planning.solver.objectives import BLOCK_EFFORTS, MOST, OBJECTIVES, Block, Goal, goals_for
 from genplan.planning.solver.rules import RULES
-from genplan.planning.solver.search import Found, hint_all, search, whole_bound
-from genplan.planning.solver.variables import Companion, Linear, Variables, build_variables, grouped
-from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
+from genplan.planning.solver.search import Found, hint_all, nothing_chosen, search, whole_bound
+from genplan.planning.solver.seating import begin_with, read_seats, with_probes_as_found
+from genplan.planning.solver.variables import Variables, build_variables
+from genplan.planning.solver.weighted import Term, bounds, digits, fitting, minimise, offset_of, term_of
+from genplan.rules.placed_sittings import PlacedSitting
+
+Terms = dict[ObjectiveName, Term]
 
 
 def solve(
@@ -45,7 +50,6 @@ def solve(
     link_coverage(v)
     for rule in RULES:
         rule(v)
-    _begin_with(v, start)
     outcome = _search(v, start, wanted, effort, say, budget)
     return with_counted_bounds(problem, outcome) if v.cut else outcome
 
@@ -58,152 +62,146 @@ def _search(
     say: Say,
     budget: Budget,
 ) -> Outcome:
-    limits = v.problem.case.policy.solver
-    objectives: list[Objective] = []
-    expressions: dict[ObjectiveName, Linear] = {}
+    work = effort * v.problem.case.policy.solver.work_per_stage
+    terms = {
+        g.name: term_of(v.model, expression, most=g.sense == MOST)
+        for g in goals
+        if (expression := g.expression(v)) is not None
+    }
+    if start:
+        # the empty week as a start was measured to cost two thirds of the work for the new tuples
+        begin_with(v, start)
+        for index in sorted(_further_probes(terms)):
+            v.model.add_hint(v.model.get_bool_var_from_proto_index(index), True)
+    settled: list[Objective] = []
     seconds: dict[str, float] = {}
+    left = [g for g in goals if g.name in terms]
     found: Found | None = None
-    for goal in goals:
-        if budget.is_over:
-            break
-        began = time.perf_counter()
-        expression = goal.expression(v)
-        if expression is None:
-            objectives.append(
-                Objective(
-                    name=goal.name,
-                    sense=goal.sense,
-                    value=0,
-                    bound=0,
-                    status=StageStatus.OPTIMAL,
-                )
-            )
-            continue
-        work = effort * goal.effort * limits.work_per_stage
-        found, objective = _stage(v, goal, expression, work, budget, say)
-        seconds[goal.name] = time.perf_counter() - began
-        expressions[goal.name] = expression
-        objectives.append(objective)
-    reached = goals[: len(objectives)]
-    counted = [_counted(g, o, expressions, found) for g, o in zip(reached, objectives, strict=True)]
+    while left and not budget.is_over:
+        block, began = _first_block(left, terms), time.perf_counter()
+        found, objectives = _solve_block(v, block, terms, work, found, budget, say)
+        settled += objectives
+        left = left[len(objectives) :]
+        name = block[0].searched_in
+        seconds[name] = seconds.get(name, 0.0) + time.perf_counter() - began
     seats = read_seats(v, found) if found else tuple(start)
+    values = found.values if found else ()
+    counted = {o.name: _counted(o, terms[o.name], OBJECTIVES[o.name].scale, values) for o in settled}
+    missing = {o.name: o for o in not_reached(v.problem, seats, left)}
     sizes = v.model.proto
     return Outcome(
         seats=seats,
-        objectives=(*counted, *not_reached(v.problem, seats, goals[len(reached) :])),
+        objectives=tuple(counted.get(g.name) or missing.get(g.name) or _nothing_to_count(g) for g in goals),
         seconds=seconds,
         variables=len(sizes.variables),
         constraints=len(sizes.constraints),
-        repeatable=len(reached) == len(goals)
-        and all(o.status is not StageStatus.STOPPED for o in objectives),
+        repeatable=not left and all(o.status is not StageStatus.STOPPED for o in settled),
     )
 
 
-def _stage(
-    v: Variables, goal: Goal, expression: Linear, work: float, budget: Budget, say: Say
-) -> tuple[Found, Objective]:
-    most = goal.sense == MOST
-    if most:
-        v.model.maximize(expression)
-    else:
-        v.model.minimize(expression)
-    say(goal.name)
-    found = search(v.model, work, budget, lambda value, bound: say(_line(goal, value, bound)))
-    value, bound = found.solver.value(expression), whole_bound(found.bound, most=most)
-    v.model.add(expression >= value if most else expression <= value)
+def _first_block(goals: Sequence[Goal], terms: Terms) -> list[Goal]:
+    """The first goals that are searched for together; one without a block of its own joins the one before."""
+    same = list(takewhile(lambda g: g.block in (None, goals[0].searched_in), goals))
+    return same[: fitting([terms[g.name] for g in same])]
+
+
+def _solve_block(
+    v: Variables,
+    block: Sequence[Goal],
+    terms: Terms,
+    work: float,
+    before: Found | None,
+    budget: Budget,
+    say: Say,
+) -> tuple[Found, list[Objective]]:
+    """The objectives of a block, or of its beginning, settled: with the answer that has their values. One that is not
+    proven, and worth more work than all had together, is searched for once more by itself, and those after it later.
+    """
+    share = BLOCK_EFFORTS[block[0].searched_in]
+    found, objectives = _solve_together(v, block, terms, share * work, before, budget, say)
+    first = next((i for i, o in enumerate(objectives) if o.status is not StageStatus.OPTIMAL), None)
+    if first is None or len(block) == 1 or block[first].effort <= share or budget.is_over:
+        _settle(v, block, terms, found)
+        return found, objectives
+    _settle(v, block[:first], terms, found)
+    alone = block[first : first + 1]
+    found, more = _solve_together(v, alone, terms, alone[0].effort * work, found, budget, say)
+    _settle(v, alone, terms, found)
+    return found, objectives[:first] + more
+
+
+def _solve_together(
+    v: Variables,
+    goals: Sequence[Goal],
+    terms: Terms,
+    work: float,
+    before: Found | None,
+    budget: Budget,
+    say: Say,
+) -> tuple[Found, list[Objective]]:
+    """One search for all these goals as a weighted sum, and what it proves of each."""
+    own = [terms[g.name] for g in goals]
+    minimise(v.model, own)
+    say(goals[0].name)
+
+    def hear(value: float, bound: float) -> None:
+        say(_line(goals, own, value, bound))
+
+    if before and goals[0].searched_in is Block.COMFORT:
+        hint_all(v.model, search(with_probes_as_found(v, before), work, budget))
+    found = search(v.model, work, budget, hear, lambda model: _empty_week(model, terms))
     hint_all(v.model, found)
-    objective = Objective(
-        name=goal.name,
-        sense=goal.sense,
-        value=value / goal.scale,
-        bound=bound / goal.scale,
-        status=found.status,
-    )
-    return found, objective
+    steps = [t.steps(t.value_in(found.values)) for t in own]
+    least = bounds(own, steps, whole_bound(found.bound, most=False) + offset_of(own))
+    return found, [
+        Objective(
+            name=g.name,
+            sense=g.sense,
+            value=t.value(n) / g.scale,
+            bound=t.value(fewest) / g.scale,
+            status=StageStatus.OPTIMAL if n == fewest else found.unproven,
+        )
+        for g, t, n, fewest in zip(goals, own, steps, least, strict=True)
+    ]
 
 
-def _line(goal: Goal, value: float, bound: float) -> str:
-    """`new tuples: 24, at most 26`."""
-    scaled = whole_bound(bound, most=goal.sense == MOST) / goal.scale
-    return f"{goal.name}: {value / goal.scale + 0.0:g}, at {goal.sense.replace('fewest', 'least')} {scaled:g}"
+def _settle(v: Variables, goals: Sequence[Goal], terms: Terms, found: Found) -> None:
+    """From now on no answer is worse in these than this one."""
+    for goal in goals:
+        term = terms[goal.name]
+        value, expression = term.value_in(found.values), term.expression(v.model)
+        v.model.add(expression >= value if term.most else expression <= value)
 
 
-def _counted(
-    goal: Goal, objective: Objective, expressions: Mapping[ObjectiveName, Linear], last: Found | None
-) -> Objective:
-    """The objective with its value in the last answer: where a stage was not proven, a later one can better it."""
-    if goal.name not in expressions or last is None:
-        return objective
-    value = last.solver.value(expressions[goal.name]) / goal.scale
+def _line(goals: Sequence[Goal], terms: Sequence[Term], value: float, bound: float) -> str:
+    """`new tuples: 24, at most 26`, of the first that is not proven."""
+    steps = digits(terms, round(value) + offset_of(terms))
+    least = bounds(terms, steps, whole_bound(bound, most=False) + offset_of(terms))
+    each = list(zip(goals, terms, steps, least, strict=True))
+    goal, term, n, fewest = next((x for x in each if x[2] != x[3]), each[-1])
+    known, at = term.value(n) / goal.scale, term.value(fewest) / goal.scale
+    return f"{goal.name}: {known + 0.0:g}, at {goal.sense.replace('fewest', 'least')} {at:g}"
+
+
+def _counted(objective: Objective, term: Term, scale: int, last: Sequence[int]) -> Objective:
+    """The objective with its value in the last answer: where a search was not proven, a later one can better it."""
+    value = term.value_in(last) / scale
     if value == objective.value:
         return objective
     status = StageStatus.OPTIMAL if value == objective.bound else objective.status
     return replace(objective, value=value, status=status)
 
 
-def _begin_with(v: Variables, start: Sequence[PlacedSitting]) -> None:
-    """Starts the first stage from known seats, or from the week without sittings: that one always holds, so there is
-    an answer whenever a limit strikes."""
-    seated = _slots_of(v, start)
-    for slot in v.slots:
-        seat = seated.get(id(slot))
-        probes = {(p.target, p.combination) for p in seat.probes} if seat else set()
-        v.model.add_hint(slot.present, seat is not None)
-        for choice, var in slot.probes.items():
-            v.model.add_hint(var, (choice.target, choice.combination) in probes)
-        if seat:
-            v.model.add_hint(
-                slot.step, (seat.start % MINUTES_PER_DAY) // v.problem.case.policy.start_every_minutes
-            )
-            v.model.add_hint(slot.end, seat.end)
-        for companion in slot.companions:
-            sits = seat is not None and _sits(companion, seat)
-            v.model.add_hint(companion.present, sits)
-            v.model.add_hint(companion.minutes, seat.minutes if seat and sits else 0)
-    shown = {
-        (c.target, t) for s in v.slots for c in s.probes for t in c.shows if _is_seated(seated.get(id(s)), c)
-    }
-    for key, var in v.covered.items():
-        v.model.add_hint(var, key in shown)
+def _nothing_to_count(goal: Goal) -> Objective:
+    return Objective(name=goal.name, sense=goal.sense, value=0, bound=0, status=StageStatus.OPTIMAL)
 
 
-def _sits(companion: Companion, seat: PlacedSitting) -> bool:
-    company = companion.company
-    return company.adult == seat.beside and company.start <= seat.start and seat.end <= company.end
+def _empty_week(model: cp_model.CpModel, terms: Terms) -> None:
+    """Hints the week without sittings, in which every later probe is still to be run: it always holds."""
+    nothing_chosen(model, but=_further_probes(terms))
 
 
-def _is_seated(seat: PlacedSitting | None, choice: Choice) -> bool:
-    return seat is not None and any(
-        (p.target, p.combination) == (choice.target, choice.combination) for p in seat.probes
-    )
-
-
-def _slots_of(v: Variables, start: Sequence[PlacedSitting]) -> dict[int, PlacedSitting]:
-    """For each seat the first free slot of the same people and place whose opening holds it."""
-    found: dict[int, PlacedSitting] = {}
-    slots = grouped(v.slots, lambda s: (s.learner, s.adult, s.location))
-    for seat in sorted(start):
-        for slot in slots.get((seat.learner, seat.adult, seat.location), []):
-            if id(slot) not in found and slot.opening.start <= seat.start and seat.end <= slot.opening.end:
-                found[id(slot)] = seat
-                break
-    return found
-
-
-def read_seats(v: Variables, found: Found) -> tuple[PlacedSitting, ...]:
-    """The one place where the solver's values become plain ones."""
-    solver, seats = found.solver, []
-    for slot in v.slots:
-        if solver.value(slot.present):
-            probes = tuple(
-                sorted(
-                    PlacedProbe(c.target, c.combination, c.kind)
-                    for c, p in slot.probes.items()
-                    if solver.value(p)
-                )
-            )
-            start, end = solver.value(slot.start), solver.value(slot.end)
-            beside = [c.adult for c in slot.companions if solver.value(c.present)]
-            company = (beside[0], Beside.COMPANION) if beside else ("", Beside.NOBODY)
-            seats.append(PlacedSitting(slot.learner, slot.adult, slot.location, start, end, probes, *company))
-    return tuple(sorted(seats))
+def _further_probes(terms: Terms) -> set[int]:
+    """The variables of the probes of later weeks."""
+    further = terms.get(ObjectiveName.FURTHER_PROBES)
+    return {index for index, _ in further.coefficients} if further else set()

@@ -1,0 +1,126 @@
+"""Objectives that come one after the other, as one weighted sum: a single search for all of them.
+
+Let n_1, ..., n_k be the objectives in their order, each as a whole number from 0 (the best that its variables' ranges
+allow) to R_i (the worst). With W_i = (R_{i+1} + 1) ... (R_k + 1) the sum of all W_i n_i is least for exactly the
+answers that are lexicographically least: a step of n_i outweighs all that can follow. (Folklore of goal programming;
+own derivation of what follows.) Of a proven bound B of the sum: what follows n_1 adds up to W_1 - 1 at the most, so
+n_1 >= floor(B / W_1). If n_1 has that value, B - W_1 n_1 bounds the rest in the same way, given n_1; if not, nothing
+is known of the rest but its range.
+
+One search in place of several was measured to need a third of the work for the same proofs: each one presolves the
+model and solves its relaxation anew, and finds again what the one before had to give up.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import accumulate
+from math import gcd, prod
+
+from ortools.sat.python import cp_model
+from ortools.sat.python.cp_model_helper import FlatIntExpr
+
+from genplan.planning.solver.variables import Linear
+
+MOST_SUM = 10**13
+"""Up to here the solver's floating-point relaxation tells neighbouring sums apart with digits to spare."""
+
+
+@dataclass(frozen=True)
+class Term:
+    """One objective: the sum of coefficient times variable (by its number in the model), plus `offset`.
+
+    - `low`, `high`: what the variables' ranges allow
+    - `step`: values differ by multiples of it
+    - `most`: as much of it as can be, else as little"""
+
+    coefficients: tuple[tuple[int, int], ...]
+    offset: int
+    low: int
+    high: int
+    step: int
+    most: bool
+
+    @property
+    def worst(self) -> int:
+        """R: the steps from the best of the range to the worst."""
+        return (self.high - self.low) // self.step
+
+    def steps(self, value: int) -> int:
+        """n: the steps from the best of the range to a value."""
+        return ((self.high - value) if self.most else (value - self.low)) // self.step
+
+    def value(self, steps: int) -> int:
+        return self.high - steps * self.step if self.most else self.low + steps * self.step
+
+    def expression(self, model: cp_model.CpModel) -> cp_model.LinearExpr:
+        variables = [model.get_int_var_from_proto_index(i) for i, _ in self.coefficients]
+        return cp_model.LinearExpr.weighted_sum(variables, [a for _, a in self.coefficients]) + self.offset
+
+    def value_in(self, values: Sequence[int]) -> int:
+        """The objective where the model's variables have these values."""
+        return self.offset + sum(a * values[i] for i, a in self.coefficients)
+
+
+def term_of(model: cp_model.CpModel, expression: Linear, *, most: bool) -> Term:
+    flat = FlatIntExpr(cp_model.LinearExpr.sum([expression]))
+    coefficients = tuple((int(v.index), int(a)) for v, a in zip(flat.vars, flat.coeffs, strict=True))
+    ends = []
+    for index, a in coefficients:
+        domain = model.proto.variables[index].domain
+        ends.append(sorted((a * domain[0], a * domain[len(domain) - 1])))
+    low, high = (int(flat.offset) + sum(e[i] for e in ends) for i in (0, 1))
+    return Term(coefficients, int(flat.offset), low, high, gcd(*(a for _, a in coefficients)) or 1, most)
+
+
+def fitting(terms: Sequence[Term]) -> int:
+    """How many of the terms, from the first on, fit into one sum; at least one."""
+    sizes = accumulate((t.worst + 1 for t in terms), lambda a, b: a * b)
+    return max(1, sum(size <= MOST_SUM for size in sizes))
+
+
+def weights(terms: Sequence[Term]) -> list[int]:
+    """W of each term."""
+    return [prod(t.worst + 1 for t in terms[i + 1 :]) for i in range(len(terms))]
+
+
+def minimise(model: cp_model.CpModel, terms: Sequence[Term]) -> None:
+    """Sets the weighted sum of the steps as the model's objective."""
+    indices: dict[int, int] = {}
+    for term, weight in zip(terms, weights(terms), strict=True):
+        for index, a in term.coefficients:
+            indices[index] = indices.get(index, 0) + (-a if term.most else a) // term.step * weight
+    variables = [model.get_int_var_from_proto_index(i) for i in indices]
+    model.minimize(cp_model.LinearExpr.weighted_sum(variables, list(indices.values())))
+
+
+def offset_of(terms: Sequence[Term]) -> int:
+    """What the weighted sum of steps is more than the model's objective, which leaves all constants out."""
+    total = 0
+    for term, weight in zip(terms, weights(terms), strict=True):
+        best = (term.high - term.offset) if term.most else (term.offset - term.low)
+        total += weight * best // term.step
+    return total
+
+
+def digits(terms: Sequence[Term], total: int) -> list[int]:
+    """The steps of each term where the weighted sum of all is `total`."""
+    found = []
+    for weight in weights(terms):
+        steps, total = divmod(total, weight)
+        found.append(steps)
+    return found
+
+
+def bounds(terms: Sequence[Term], steps: Sequence[int], least: int) -> list[int]:
+    """The fewest steps of each term that are proven, given the terms before it, where the sum of all is `least` at the
+    least; 0 for those after one that has more."""
+    found: list[int] = []
+    for weight, own in zip(weights(terms), steps, strict=True):
+        fewest = max(0, min(own, least // weight))
+        found.append(fewest)
+        if own > fewest:
+            break
+        least -= weight * own
+    return found + [0] * (len(terms) - len(found))
