@@ -15,6 +15,7 @@ from genplan.case.dated_facts import missing_in
 from genplan.case.people import AdultLimits, LearnerLimits
 from genplan.case.targets import MATERIAL_SET
 from genplan.plan import ProbeKind
+from genplan.planning.needs import Choice
 from genplan.planning.solver.variables import (
     Bool,
     Interval,
@@ -156,7 +157,7 @@ def sets_are_there(v: Variables) -> None:
     for slot in v.slots:
         befores: dict[tuple[str, int], Bool] = {}
         for choice, var in slot.probes.items():
-            name = v.problem.case.targets[choice.target].value(choice.combination, MATERIAL_SET)
+            name = _material_set(v, choice)
             for gap in missing_in(v.problem.case.material_sets[name], v.problem.week):
                 if slot.opening.start < gap.end and gap.start < slot.opening.end:
                     if (name, gap.start) not in befores:
@@ -283,32 +284,35 @@ def _minutes(v: Variables, target: str) -> int:
 
 
 def _users_of_sets(v: Variables) -> dict[tuple[str, int], list[tuple[Slot, Bool]]]:
-    """For each set and day the slots that may use it, each with a variable that says whether it does."""
+    """For each contested set and day the slots that may use it, each with a variable that says whether it does."""
     users: dict[tuple[str, int], list[tuple[Slot, Bool]]] = defaultdict(list)
-    for slot in v.slots:
+    contested = _contested_sets(v)
+    for slot in v.slots if contested else ():
         by_set = defaultdict(list)
         for choice, var in slot.probes.items():
-            target = v.problem.case.targets[choice.target]
-            by_set[target.value(choice.combination, MATERIAL_SET)].append(var)
+            if (name := _material_set(v, choice)) in contested:
+                by_set[name].append(var)
         for name, probes in by_set.items():
-            if not _contested(v, name):
-                continue
             used = v.model.new_bool_var(f"{slot.name} uses {name}")
             v.model.add_max_equality(used, probes)
             users[name, slot.day].append((slot, used))
     return users
 
 
-def _contested(v: Variables, name: str) -> bool:
-    """Whether more learners may use the set than it has copies; the sittings of one never lie at the same time."""
-    learners = {
-        need.target.learner
-        for need in v.problem.needs
-        for choice in need.choices
-        if need.target.value(choice.combination, MATERIAL_SET) == name
-    }
-    learners |= {s.learner for s in v.problem.taken if name in s.material_sets}
-    return len(learners) > v.problem.case.material_sets[name].copies
+def _contested_sets(v: Variables) -> set[str]:
+    """The sets that more learners may use than they have copies; the sittings of one never lie at the same time."""
+    learners: dict[str, set[str]] = defaultdict(set)
+    for need in v.problem.needs:
+        for choice in need.choices:
+            learners[_material_set(v, choice)].add(need.target.learner)
+    for seat in v.problem.taken:
+        for name in seat.material_sets:
+            learners[name].add(seat.learner)
+    return {name for name, who in learners.items() if len(who) > v.problem.case.material_sets[name].copies}
+
+
+def _material_set(v: Variables, choice: Choice) -> str:
+    return v.problem.case.targets[choice.target].value(choice.combination, MATERIAL_SET)
 
 
 def _with_rest(v: Variables, slot: Slot, rest: int) -> Interval:

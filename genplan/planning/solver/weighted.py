@@ -17,6 +17,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import accumulate
 from math import gcd, prod
+from operator import mul
 
 from ortools.sat.python import cp_model
 from ortools.sat.python.cp_model_helper import FlatIntExpr
@@ -76,7 +77,7 @@ def term_of(model: cp_model.CpModel, expression: Linear, *, most: bool) -> Term:
 
 def fitting(terms: Sequence[Term]) -> int:
     """How many of the terms, from the first on, fit into one sum; at least one."""
-    sizes = accumulate((t.worst + 1 for t in terms), lambda a, b: a * b)
+    sizes = accumulate((t.worst + 1 for t in terms), mul)
     return max(1, sum(size <= MOST_SUM for size in sizes))
 
 
