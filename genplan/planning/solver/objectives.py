@@ -35,7 +35,7 @@ class Block(StrEnum):
     COMFORT = "how it can be lived with"
 
 
-BLOCK_EFFORTS = {Block.DUE: 1.0, Block.WEEK: 0.2, Block.COMFORT: 0.03}
+BLOCK_EFFORTS = {Block.DUE: 1.0, Block.WEEK: 0.2, Block.COMFORT: 0.05}
 """The part of a stage's work that a block is worth, 0 to 1. Measured: what a week shows is seldom better with more, and
 of comfort the proof alone takes longer."""
 

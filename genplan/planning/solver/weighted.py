@@ -15,9 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import accumulate
 from math import gcd, prod
-from operator import mul
 
 from ortools.sat.python import cp_model
 from ortools.sat.python.cp_model_helper import FlatIntExpr
@@ -77,8 +75,10 @@ def term_of(model: cp_model.CpModel, expression: Linear, *, most: bool) -> Term:
 
 def fitting(terms: Sequence[Term]) -> int:
     """How many of the terms, from the first on, fit into one sum; at least one."""
-    sizes = accumulate((t.worst + 1 for t in terms), mul)
-    return max(1, sum(size <= MOST_SUM for size in sizes))
+    count = 1
+    while count < len(terms) and prod(t.worst + 1 for t in terms[: count + 1]) <= MOST_SUM:
+        count += 1
+    return count
 
 
 def weights(terms: Sequence[Term]) -> list[int]:
