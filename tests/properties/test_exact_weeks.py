@@ -73,8 +73,8 @@ def held_against_all(given: Given, which: str) -> Held:
 
 
 def _counted_alike(given: Given, plan: Plan, which: str) -> None:
-    """What is told of the sittings is what the tests' own loops count in them. What shares are shares of takes a search:
-    they are left to the model."""
+    """What is told of the sittings is what the tests' own loops count in them; but for shares, since it takes a search
+    to know of what."""
     scores = {name: score for name, _, score in Scores(given, ()).order if name != "shares"}
     for told in plan.objectives:
         if told.name in scores and (told.name != "further probes" or told.status is StageStatus.OPTIMAL):
