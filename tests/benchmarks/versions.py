@@ -72,7 +72,8 @@ def _git(*words: str) -> subprocess.CompletedProcess[bytes]:
 def plan_of(version: Path, case: Path, out: Path) -> PlanOf:
     """The week of the case, planned by the version in the folder. `out` is made anew; nothing else is written."""
     out.mkdir()
-    surroundings = {**os.environ, "PYTHONPATH": str(version)}
+    # no version is to find what another has found before
+    surroundings = {**os.environ, "PYTHONPATH": str(version), "XDG_CACHE_HOME": str(out / "cache")}
     _is_of(version, surroundings, out)
     command = [sys.executable, "-m", "genplan", "plan", str(case), "--week", str(WEEK)]
     command += ["--now", f"{NOW:%Y-%m-%dT%H:%M}", "--out", str(out / "plan")]
