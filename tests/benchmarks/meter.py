@@ -7,8 +7,8 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 PROC = Path("/proc")
@@ -27,12 +27,20 @@ class Cost:
     largest: float
     together: float | None
 
+    def less(self, cpu: float) -> Cost:
+        """Without seconds of a processor that belong to something else."""
+        return replace(self, cpu=self.cpu - cpu)
 
-def measured(command: Sequence[str]) -> tuple[str, Cost]:
+
+def measured(
+    command: Sequence[str], surroundings: Mapping[str, str] | None = None, there: Path | None = None
+) -> tuple[str, Cost]:
     """Runs the command in a session of its own; gives what it printed and its cost. Raises CalledProcessError where it
     fails."""
     began = time.perf_counter()
-    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, start_new_session=True) as process:
+    with subprocess.Popen(
+        command, stdout=subprocess.PIPE, text=True, start_new_session=True, env=surroundings, cwd=there
+    ) as process:
         watch = _Watch(process.pid)
         watch.start()
         assert process.stdout is not None

@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 
 from tests.benchmarks.drawing import Panel, drawing
 from tests.benchmarks.rivals import WAYS
 from tests.benchmarks.rows import Row, planner_of, proven_bound, short
+from tests.benchmarks.tables import learners_of, markdown, memory, number, percent, ratio, seconds
+from tests.benchmarks.whole_page import exponent, parts_part, versions_part
+from tests.benchmarks.whole_rows import WholeRow
 
 ABOUT = """# The planner, measured
 
 Written by `python -m tests.benchmarks.planner --write`; do not edit it by hand. The rows are kept in `rows.json`.
 
 **The case** is invented by chance (`tests/fixtures/random_cases.py`), the same for the same seed: each learner has 5
-targets of 6 adults, 4 locations and 3 material sets, two of the adults and all locations but the home shared by all
-learners, with limits, absences, capacities and single copies. **The question** is the same for every way: the new
-tuples of one week, weighted by need, under all rules, with nothing due. The planner alone answers more in its time:
-all further objectives, the reasons for what was left out and the smallest designs.
+targets (where no other number stands) of 6 adults, 4 locations and 3 material sets, two of the adults and all
+locations but the home shared by all learners, with limits, absences, capacities and single copies. **The question** is
+the same for every way: the new tuples of one week, weighted by need, under all rules, with nothing due. The planner
+alone answers more in its time: all further objectives, the reasons for what was left out and the smallest designs.
 
 **The ways**
 
@@ -40,19 +43,21 @@ the machine does; CPU seconds much less. Where the clock ends a search, its answ
 """
 
 
-def page(rows: Sequence[Row]) -> str:
+def page(rows: Sequence[Row], whole: Sequence[WholeRow] = ()) -> str:
     ordered = sorted(rows, key=lambda r: (r.case, list(WAYS).index(r.way)))
     parts = [
         ABOUT,
         "## How cost grows\n",
         growth(ordered),
+        how_it_grows(ordered) + "\n",
         "![Curves of the tables on this page](planner.svg)\n",
     ]
+    parts += [part for part in (versions_part(whole), parts_part(whole)) if part]
     parts.append("## Way by way\n")
     for case in dict.fromkeys(r.case for r in ordered):
         own = [r for r in ordered if r.case == case]
         parts += [
-            f"### {learners_of(case[0])}, seed {case[1]}\n",
+            f"### {sized(*case)}\n",
             table(own),
             reading(own) + "\n",
             footing(own),
@@ -64,6 +69,7 @@ def growth(rows: Sequence[Row]) -> str:
     """The planner's cost by size."""
     head = [
         "learners",
+        "targets each",
         "seed",
         "new tuples",
         "proven bound",
@@ -80,18 +86,39 @@ def growth(rows: Sequence[Row]) -> str:
         lines.append(
             [
                 f"{r.learners}",
+                f"{r.targets}",
                 f"{r.seed}",
                 f"{r.value + 0.0:g}",
-                _number(bound),
-                _percent(short(r, bound)),
-                _seconds(r.wall),
-                _seconds(r.cpu),
-                _seconds(r.cpu / r.learners),
-                _memory(r.largest),
-                _memory(r.together),
+                number(bound),
+                percent(short(r, bound)),
+                seconds(r.wall),
+                seconds(r.cpu),
+                seconds(r.cpu / r.learners),
+                memory(r.largest),
+                memory(r.together),
             ]
         )
-    return _markdown(head, lines)
+    return markdown(head, lines)
+
+
+def how_it_grows(rows: Sequence[Row]) -> str:
+    """In one sentence for each number of targets that was measured at two sizes or more."""
+    said = []
+    for targets in sorted({r.targets for r in rows}):
+        own = [r for r in rows if (r.way, r.targets) == ("planner", targets)]
+        power = exponent([(r.learners, r.cpu) for r in own])
+        if power is not None:
+            sizes = ", ".join(f"{n}" for n in sorted({r.learners for r in own}))
+            said.append(
+                f"With {targets} targets a learner CPU grows like learners^{power:.2f} ({sizes} learners)."
+            )
+    how = "Least squares through the logarithms of both: the slope is Σ(x - x̄)(y - ȳ) / Σ(x - x̄)²."
+    return " ".join([*said, how]) if said else ""
+
+
+def sized(learners: int, targets: int, seed: int) -> str:
+    many = "" if targets == Row.targets else f" of {targets} targets"
+    return f"{learners_of(learners)}{many}, seed {seed}"
 
 
 def table(rows: Sequence[Row]) -> str:
@@ -104,15 +131,15 @@ def table(rows: Sequence[Row]) -> str:
             [
                 WAYS[r.way].words,
                 f"{r.value + 0.0:g}",
-                _percent(short(r, proven_bound(rows, r.case))),
+                percent(short(r, proven_bound(rows, r.case))),
                 "none" if r.bound is None else f"{r.bound:g}{' (proven best)' if r.proven else ''}",
-                _seconds(r.wall) + _ratio(r.wall, planner and planner.wall),
-                _seconds(r.cpu) + _ratio(r.cpu, planner and planner.cpu),
-                _memory(r.largest) + _ratio(r.largest, planner and planner.largest),
-                _memory(r.together),
+                seconds(r.wall) + ratio(r.wall, planner and planner.wall),
+                seconds(r.cpu) + ratio(r.cpu, planner and planner.cpu),
+                memory(r.largest) + ratio(r.largest, planner and planner.largest),
+                memory(r.together),
             ]
         )
-    return _markdown(head, lines)
+    return markdown(head, lines)
 
 
 def reading(rows: Sequence[Row]) -> str:
@@ -161,9 +188,9 @@ def footing(rows: Sequence[Row]) -> str:
 
 
 def curves(rows: Sequence[Row]) -> str:
-    """The page's picture. A size counts once, with its first seed."""
-    first = {r.learners: r.seed for r in sorted(rows, key=lambda r: r.case, reverse=True)}
-    shown = [r for r in rows if first[r.learners] == r.seed]
+    """The page's picture. A size counts once, with the fewest targets and its first seed."""
+    first = {r.learners: r.case for r in sorted(rows, key=lambda r: r.case, reverse=True)}
+    shown = [r for r in rows if first[r.learners] == r.case]
 
     def gap(row: Row) -> float | None:
         return short(row, proven_bound(rows, row.case))
@@ -189,34 +216,5 @@ def _by_way(rows: Sequence[Row], of: Callable[[Row], float | None]) -> dict[str,
     return found
 
 
-def learners_of(count: int) -> str:
-    return "1 learner" if count == 1 else f"{count} learners"
-
-
 def _capital(words: str) -> str:
     return words[0].upper() + words[1:]
-
-
-def _number(value: float | None) -> str:
-    return "none" if value is None else f"{value:g}"
-
-
-def _percent(value: float | None) -> str:
-    return "" if value is None else f"{value:.2f} %"
-
-
-def _seconds(value: float) -> str:
-    return f"{value:.1f} s" if value < 100 else f"{value:.0f} s"
-
-
-def _memory(value: float | None) -> str:
-    return "not known" if value is None else f"{value:.0f} MB"
-
-
-def _ratio(value: float, planner: float | None) -> str:
-    return f" ({value / planner:.2g})" if planner and value != planner else ""
-
-
-def _markdown(head: Sequence[str], lines: Iterable[Sequence[str]]) -> str:
-    rows = [head, ["---", *["---:"] * (len(head) - 1)], *lines]
-    return "".join(f"| {' | '.join(row)} |\n" for row in rows)

@@ -35,10 +35,11 @@ class Row:
     cores: int
     memory: float
     versions: str
+    targets: int = 5
 
     @property
-    def case(self) -> tuple[int, int]:
-        return self.learners, self.seed
+    def case(self) -> tuple[int, int, int]:
+        return self.learners, self.targets, self.seed
 
 
 def read(path: Path = KEPT) -> list[Row]:
@@ -48,7 +49,7 @@ def read(path: Path = KEPT) -> list[Row]:
 def merged(old: Iterable[Row], new: Iterable[Row]) -> list[Row]:
     """The rows by size, in the order of the new ones or else the old; a new row takes the place of an old one of the
     same size and way."""
-    by_key = {(r.learners, r.seed, r.way): r for r in (*old, *new)}
+    by_key = {(r.case, r.way): r for r in (*old, *new)}
     return sorted(by_key.values(), key=lambda r: r.case)
 
 
@@ -57,7 +58,7 @@ def write(rows: Sequence[Row], path: Path = KEPT) -> None:
     path.write_text(f"[\n{lines}\n]\n", "utf-8")
 
 
-def proven_bound(rows: Iterable[Row], case: tuple[int, int]) -> float | None:
+def proven_bound(rows: Iterable[Row], case: tuple[int, int, int]) -> float | None:
     """The lowest of the bounds that were proven of this case, by whichever way."""
     return min((r.bound for r in rows if r.case == case and r.bound is not None), default=None)
 

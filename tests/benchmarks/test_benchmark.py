@@ -144,8 +144,8 @@ def test_rows_are_kept_merged_and_compared_within_one_run(tmp_path: Path) -> Non
 
 def test_the_lowest_proven_bound_is_that_of_all_ways() -> None:
     rows = [ROW, replace(ROW, way="highs-cuts", bound=41), replace(ROW, learners=3, bound=7)]
-    assert proven_bound(rows, (1, 1)) == 41
-    assert proven_bound([replace(ROW, bound=None)], (1, 1)) is None
+    assert proven_bound(rows, (1, 5, 1)) == 41
+    assert proven_bound([replace(ROW, bound=None)], (1, 5, 1)) is None
 
 
 def test_the_reading_says_what_speaks_against_the_planner() -> None:

@@ -14,7 +14,8 @@ from genplan.keeping.optimistic_log import optimistic_log
 from genplan.plan import ProbeKind
 from genplan.report.terminal import week_summary
 from genplan.text.notes import remarks
-from tests.fixtures.every_week import Given, every_week
+from tests.fixtures.every_week import every_week
+from tests.fixtures.given_week import Given
 from tests.fixtures.planning_cases import WEEK, plan_one, product_case
 from tests.fixtures.tiny_weeks import MOST_WEEKS, tiny_week
 from tests.fixtures.week_scores import Scores, best_of

@@ -18,7 +18,8 @@ from genplan.evidence.log import Log, Result
 from genplan.evidence.results import read_results
 from genplan.plan import Plan, StageStatus
 from genplan.report.tables import csv_bytes, plan_table
-from tests.fixtures.every_week import Given, ahead
+from tests.fixtures.every_week import ahead
+from tests.fixtures.given_week import Given
 from tests.fixtures.planning_cases import NOW, WEEK, plan_one
 from tests.fixtures.random_cases import document, write_results
 from tests.fixtures.renaming import Renaming, ids_of

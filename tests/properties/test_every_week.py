@@ -8,7 +8,8 @@ import pytest
 
 from genplan.audit import audit
 from genplan.plan import Plan, StageStatus
-from tests.fixtures.every_week import Given, ahead
+from tests.fixtures.every_week import ahead
+from tests.fixtures.given_week import Given
 from tests.fixtures.planning_cases import plan_one
 from tests.fixtures.tiny_weeks import SORTS, tiny_week
 from tests.fixtures.week_scores import Scores, best_of

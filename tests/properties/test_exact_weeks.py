@@ -1,0 +1,168 @@
+"""Two hundred small random weeks with all sorts of rules: every objective is as the exact lexicographic model has it.
+
+The model is the tests' own (`exact_week.py`): HiGHS over every whole sitting, with what is owed, what is possible and
+what a week is worth counted in plain loops; no line of the planner is in it. `EXACT_WEEKS=500` tries so many by night;
+`python -m tests.properties.test_exact_weeks 0 200` says of each week what was found, and how long both took; with
+`parts` behind it of the search for caseloads, made to search where one model would do, or `hurried` of a search with
+hardly any work.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+import time
+from collections import Counter
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import pytest
+
+from genplan.audit import audit
+from genplan.case import SolverLimits
+from genplan.case.dated_facts import in_week
+from genplan.plan import COVERAGE, Plan, StageStatus
+from tests.fixtures.every_week import ahead
+from tests.fixtures.given_week import Given
+from tests.fixtures.nightly import by_day_the_first
+from tests.fixtures.planning_cases import WEEK, plan_one
+from tests.fixtures.search_settings import search_with
+from tests.fixtures.week_scores import Scores
+from tests.fixtures.wild_weeks import wild_week
+
+pytest.importorskip("highspy")
+
+if TYPE_CHECKING:
+    from tests.fixtures.exact_week import Shortfall
+
+WEEKS = int(os.environ.get("EXACT_WEEKS", "200"))
+BATCH = 20
+BATCHES = by_day_the_first([range(n, min(n + BATCH, WEEKS)) for n in range(0, WEEKS, BATCH)])
+
+
+@pytest.mark.parametrize("seeds", BATCHES, ids=str)
+def test_every_objective_is_the_best_there_is(seeds: range) -> None:
+    found: Counter[str] = Counter()
+    for seed in seeds:
+        held = held_against_all(wild_week(seed), str(seed))
+        found.update(held.matter)
+        found["not proven"] += held.shortfall.unproven is not None
+    # these weeks are small: what cannot be proven of one in ten is a fault of its own
+    assert found["not proven"] <= len(seeds) // 10
+    assert found["new tuples"] + found["due"] >= len(seeds) // 2
+
+
+@pytest.mark.parametrize("seeds", BATCHES, ids=str)
+def test_a_caseload_searched_in_parts_tells_what_is_true(
+    monkeypatch: pytest.MonkeyPatch, seeds: range
+) -> None:
+    """Learners who are planned one beside the other: what is called proven is the best, no bound is passed, and most
+    weeks show as much as there is."""
+    search_with(monkeypatch, "caseload", joint_variables=0)
+    found: Counter[str] = Counter()
+    for seed in seeds:
+        given = wild_week(seed)
+        if len(given.case.learners) > 1:
+            held = held_against_all(given, f"{seed} in parts", in_parts=True)
+            found.update(tried=1, shown=held.shortfall.short not in COVERAGE)
+    assert found["tried"] >= len(seeds) // 3
+    assert found["shown"] >= found["tried"] * 2 // 3
+
+
+@pytest.mark.parametrize("seeds", BATCHES, ids=str)
+def test_a_search_without_the_time_for_a_proof_tells_what_is_true(seeds: range) -> None:
+    found: Counter[str] = Counter()
+    for seed in seeds:
+        held = held_against_all(hurried(wild_week(seed)), f"{seed} hurried")
+        found["not proven"] += held.shortfall.unproven is not None
+    assert found["not proven"] >= len(seeds) // 10
+
+
+def hurried(given: Given) -> Given:
+    policy = replace(given.case.policy, solver=SolverLimits(work_per_stage=0.001))
+    return replace(given, case=replace(given.case, policy=policy))
+
+
+@pytest.mark.xfail(
+    strict=True, reason="what people were told is searched for in parts, and not told in the plan"
+)
+def test_a_caseload_that_was_told_of_says_what_stays(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two learners whose people were told of the week: the same objectives as in one model, `told` among them."""
+    given = wild_week(3)
+    assert given.kept
+    search_with(monkeypatch, "caseload", joint_variables=0)
+    plan = plan_one(given.case, given.log, now=given.now, kept=given.kept, busy=given.busy)
+    assert "told" in {o.name for o in plan.objectives}
+
+
+@dataclass(frozen=True)
+class Held:
+    """A planned week beside the exact one: how many sittings could be held, how far the plan falls short, the
+    objectives whose values are not nought, and the seconds of both on the processor."""
+
+    plan: Plan
+    sittings: int
+    shortfall: Shortfall
+    matter: frozenset[str]
+    seconds: tuple[float, float]
+
+
+def held_against_all(given: Given, which: str, *, in_parts: bool = False) -> Held:
+    """`in_parts`: of a caseload, which leaves an objective untold (see the test that is expected to fail)."""
+    from tests.fixtures.exact_week import ExactWeek, held_against
+
+    begun = time.process_time()
+    plan = plan_one(given.case, given.log, now=given.now, kept=given.kept, busy=given.busy)
+    planned = time.process_time()
+    case = in_week(given.case, WEEK)
+    assert audit(case, given.log, plan, given.busy, given.kept) == (), which
+    _counted_alike(given, plan, which)
+    exact = ExactWeek(given)
+    assert in_parts or {name for name, *_ in exact.scores.order} == {o.name for o in plan.objectives}
+    shortfall = held_against(plan, exact, which)
+    seconds = (planned - begun, time.process_time() - planned)
+    matter = frozenset(str(o.name) for o in plan.objectives if o.value)
+    return Held(plan, len(exact.sittings), shortfall, matter, seconds)
+
+
+def _counted_alike(given: Given, plan: Plan, which: str) -> None:
+    """What is told of the sittings is what the tests' own loops count in them; but for shares, since it takes a search
+    to know of what."""
+    scores = {name: score for name, _, score in Scores(given, ()).order if name != "shares"}
+    for told in plan.objectives:
+        if told.name in scores and (told.name != "further probes" or told.status is StageStatus.OPTIMAL):
+            assert scores[told.name](ahead(plan)) == pytest.approx(told.value), f"{which}: {told.name}"
+
+
+def main(first: int, last: int, way: str) -> None:
+    unproven, short, total = Counter[str](), Counter[str](), (0.0, 0.0)
+    for seed in range(first, last):
+        given = hurried(wild_week(seed)) if way == "hurried" else wild_week(seed)
+        if way == "parts" and len(given.case.learners) < 2:
+            continue
+        try:
+            held = held_against_all(given, str(seed), in_parts=way == "parts")
+        except AssertionError as fault:
+            print(f"{seed:4d} FAULT {str(fault).splitlines()[0]}", flush=True)
+            unproven["fault"] += 1
+            continue
+        planner, other = held.seconds
+        total = (total[0] + planner, total[1] + other)
+        said = (held.shortfall.unproven or "all proven", held.shortfall.short or "none better")
+        unproven[said[0]] += 1
+        short[said[1]] += 1
+        print(
+            f"{seed:4d} {len(given.case.learners)} learners, {held.sittings:3d} sittings, "
+            f"{len(ahead(held.plan))} planned, {planner:.2f} s and {other:.2f} s, {', '.join(said)}",
+            flush=True,
+        )
+    print(f"planner {total[0]:.1f} s, exact {total[1]:.1f} s")
+    print(f"first not proven: {dict(unproven)}; first that could be better: {dict(short)}")
+
+
+if __name__ == "__main__":
+    asked = sys.argv[3] if sys.argv[3:] else "whole"
+    with pytest.MonkeyPatch.context() as patch:
+        if asked == "parts":
+            search_with(patch, "caseload", joint_variables=0)
+        main(int(sys.argv[1]), int(sys.argv[2]), asked)
