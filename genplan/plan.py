@@ -358,8 +358,10 @@ class Plan:
 
 @dataclass(frozen=True)
 class RunReport:
-    """How the run went: the one thing that may differ between two runs. Seconds, model sizes and versions."""
+    """How the run went: the one thing that may differ between two runs. Seconds, model sizes and versions; of each step
+    its searches and moves."""
 
     seconds: dict[str, float]
     sizes: dict[str, int]
     versions: dict[str, str]
+    steps: tuple[dict[str, object], ...] = ()

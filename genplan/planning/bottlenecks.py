@@ -14,7 +14,7 @@ from math import ceil, inf
 
 from genplan.case.windows import Windows, merge
 from genplan.plan import COVERAGE, ObjectiveName
-from genplan.planning.construction import Caseload
+from genplan.planning.caseload_problem import Caseload
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.openings import Opening, split_at_midnight, starts_in
 from genplan.planning.outcome import Outcome

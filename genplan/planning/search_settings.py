@@ -84,12 +84,11 @@ class SearchSettings:
     )
     day_passes: int = 2  # times that all scarce days are shared out; fewer where one gains nothing
     day_effort: float = 0.3  # effort of sharing out one day
-    group_sizes: tuple[int, ...] = (2, 3)  # learners who are freed together
     group_effort: float = (
         0.2  # effort of a group: it is better soon, or hardly ever; that it cannot be needs no proof
     )
     fruitless_rounds: int = (
-        4  # rounds without a better group after which those who fall short by less are left
+        4  # rounds of an operator without a better week after which what promises less is left
     )
 
     # the budget

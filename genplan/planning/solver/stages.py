@@ -62,6 +62,7 @@ def _search(
     objectives: list[Objective] = []
     expressions: dict[ObjectiveName, Linear] = {}
     seconds: dict[str, float] = {}
+    worked: dict[str, float] = {}
     found: Found | None = None
     for goal in goals:
         if budget.is_over:
@@ -81,7 +82,7 @@ def _search(
             continue
         work = effort * goal.effort * limits.work_per_stage
         found, objective = _stage(v, goal, expression, work, budget, say)
-        seconds[goal.name] = time.perf_counter() - began
+        seconds[goal.name], worked[goal.name] = time.perf_counter() - began, found.work
         expressions[goal.name] = expression
         objectives.append(objective)
     reached = goals[: len(objectives)]
@@ -92,6 +93,7 @@ def _search(
         seats=seats,
         objectives=(*counted, *not_reached(v.problem, seats, goals[len(reached) :])),
         seconds=seconds,
+        work=worked,
         variables=len(sizes.variables),
         constraints=len(sizes.constraints),
         repeatable=len(reached) == len(goals)
