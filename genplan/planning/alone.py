@@ -2,16 +2,37 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from dataclasses import replace
+
 from genplan.case.people import NEEDS_SCALE
-from genplan.plan import ObjectiveName
+from genplan.plan import COVERAGE, ObjectiveName
 from genplan.planning.caseload_problem import Caseload
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.outcome import Outcome
+from genplan.planning.search_settings import SETTINGS
+
+ADDING_UP = (
+    ObjectiveName.CHANGES,
+    ObjectiveName.FURTHER_PROBES,
+    ObjectiveName.SITTINGS,
+    ObjectiveName.PROBES,
+)
+"""Comfort of which the whole has no less than its learners together; after the next one none can be told."""
 
 
 def plan_alone(load: Caseload, workers: Workers) -> dict[str, Outcome]:
+    """In all objectives whose values add up over learners, and in what is left to others. Journeys of adults who see
+    several learners are left out: two learners may share one."""
+    goals = load.objectives(*COVERAGE, *ADDING_UP, *load.left_to_others)
     jobs = [
-        SolveJob(problem=load.sparing((i,), (), {}), goals=load.sparing_objectives, by_days=True)
+        SolveJob(
+            problem=replace(load.sparing((i,), (), {}), travelling=load.shared_adults),
+            goals=goals,
+            comfort=SETTINGS.finish_effort,
+            as_part=True,
+            by_days=True,
+        )
         for i in load.learners
     ]
     outcomes = {}
@@ -25,3 +46,12 @@ def most_tuples(load: Caseload, learner: str, alone: Outcome) -> int:
     """The most new tuples that were proven possible for a learner alone, counted once each: in whole numbers, since 17
     tuples at 1.2 each are 16.999 by division."""
     return round(NEEDS_SCALE * alone.bound(ObjectiveName.NEW_TUPLES)) // load.case.learners[learner].weight
+
+
+def proven_of(alone: Iterable[Outcome], names: Iterable[ObjectiveName]) -> dict[ObjectiveName, float]:
+    """What no week of all these learners can beat in these objectives if it is at its best in all before: the sums of
+    what is proven of each. The learner worst off has its whole share where all have all that they could."""
+    found = tuple(alone)
+    summed = {n: sum(o.bound(n) for o in found) for n in names}
+    several = len(found) > 1 and any(o.bound(ObjectiveName.NEW_TUPLES) > 0 for o in found)
+    return summed | {ObjectiveName.SHARES: float(several)}

@@ -7,7 +7,7 @@ from dataclasses import replace
 from math import nan
 
 from genplan.plan import COMFORT, COVERAGE, Objective, StageStatus
-from genplan.planning.alone import most_tuples, plan_alone
+from genplan.planning.alone import ADDING_UP, most_tuples, plan_alone, proven_of
 from genplan.planning.bottlenecks import bottlenecks_in, by_loss
 from genplan.planning.caseload_problem import Caseload, Seats, all_seats
 from genplan.planning.compatible import keep_what_fits
@@ -96,7 +96,8 @@ def _by_operators(
     with workers.clock.step("what is scarce"):
         scarcity = bottlenecks_in(load, workers, alone)
     wanted = by_loss(load, alone, scarcity)
-    best = BestSoFar(load=load, most=most, wanted=wanted, scarce=tuple(sorted(scarcity.room)))
+    proven = {i: proven_of((o,), load.objectives(*COVERAGE, *ADDING_UP)) for i, o in alone.items()}
+    best = BestSoFar(load=load, most=most, proven=proven, wanted=wanted, scarce=tuple(sorted(scarcity.room)))
     best = best.with_seats(dict.fromkeys(load.learners, ()))
     best = improved(best, workers, [o for o in OPERATORS if not o.comfort])
     starts = [best.seats]

@@ -48,6 +48,10 @@ class Caseload:
         return tuple(sorted({n.target.learner for n in self.needs if n.choices}))
 
     @cached_property
+    def shared_adults(self) -> frozenset[str]:
+        return frozenset(a.id for a in self.case.adults.values() if sum(map(a.works_with, self.learners)) > 1)
+
+    @cached_property
     def prices(self) -> dict[tuple[str, str], int]:
         """For each adult and location that more learners can use than it has room for: the share of those who would
         find it taken, in tenths: round(10 (1 - capacity / users)). Own derivation: if all who can use it asked for the
@@ -97,9 +101,14 @@ class Caseload:
         return in_order((*names, *told), week_begun=self.week_begun)
 
     @property
+    def left_to_others(self) -> tuple[ObjectiveName, ...]:
+        """What is left to others is an objective if anything is wanted by more than can have it."""
+        return (ObjectiveName.LEFT_TO_OTHERS,) if self.prices else ()
+
+    @property
     def sparing_objectives(self) -> tuple[ObjectiveName, ...]:
-        """What the week shows, and, if anything is wanted by more than can have it, what is left to others."""
-        return self.objectives(*COVERAGE, *((ObjectiveName.LEFT_TO_OTHERS,) if self.prices else ()))
+        """What the week shows, and what is left to others."""
+        return self.objectives(*COVERAGE, *self.left_to_others)
 
     def problem(
         self, learners: tuple[str, ...], others: Sequence[PlacedSitting], alone: Mapping[str, int]
@@ -107,7 +116,7 @@ class Caseload:
         taken = (*self.begun, *others)
         problem = problem_for(self.case, self.week, self.free, learners, self.needs, taken, alone)
         most = {(i, day): most for (i, day), most in self.day_most.items() if i in learners}
-        return replace(problem, told=self.told, day_most=most)
+        return replace(problem, told=self.told, day_most=most, others=tuple(others))
 
     def sparing(
         self, learners: tuple[str, ...], others: Sequence[PlacedSitting], alone: Mapping[str, int]

@@ -43,6 +43,7 @@ class SolveJob:
     - `goals`: the objectives, in their order
     - `start`: sittings to begin the search from
     - `effort`: the part of the policy's work that a stage may take, 0 to 1
+    - `comfort`: of that, the part that a stage of comfort may take
     - `as_part`: the week is planned as part of the whole, with the smallest designs
     - `by_days`: what each day can hold is found first, as a cut
     - `aloud`: it says how far it is"""
@@ -51,6 +52,7 @@ class SolveJob:
     goals: tuple[ObjectiveName, ...]
     start: tuple[PlacedSitting, ...] = ()
     effort: float = 1.0
+    comfort: float = 1.0
     as_part: bool = False
     by_days: bool = False
     aloud: bool = False
@@ -67,7 +69,9 @@ def run_solve(job: SolveJob, budget: Budget = ENDLESS) -> Outcome:
     if job.by_days:
         problem = replace(problem, day_most=daily_capacities(problem, budget))
     solver = solve_design_guided if job.as_part else solve
-    outcome = solver(problem, job.goals, job.start, job.effort, say if job.aloud else no_progress, budget)
+    outcome = solver(
+        problem, job.goals, job.start, job.effort, say if job.aloud else no_progress, budget, job.comfort
+    )
     return replace(
         outcome,
         learners=problem.learners,

@@ -23,6 +23,7 @@ class BestSoFar:
 
     - `load`: the caseload
     - `most`: learner -> the most new tuples that were proven possible for it alone, a count
+    - `proven`: what is proven of each alone, by objective, each given those before it
     - `wanted`: in the order in which learners are planned, the seats that each would like best
     - `scarce`: the adults and locations, as `("adult" or "location", id)`, that more want than they have room for
     - `seats`: each learner's
@@ -31,6 +32,7 @@ class BestSoFar:
 
     load: Caseload
     most: Mapping[str, int]
+    proven: Mapping[str, Mapping[ObjectiveName, float]] = field(default_factory=dict)
     wanted: Seats = field(default_factory=dict)
     scarce: tuple[tuple[str, str], ...] = ()
     seats: Seats = field(default_factory=dict)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from genplan.plan import COMFORT, COVERAGE
 from genplan.planning.jobs import SolveJob
@@ -17,8 +18,9 @@ def everybody(best: BestSoFar) -> Sequence[str]:
 
 def settle_comfort(best: BestSoFar, learner: str) -> Move:
     load, group = best.load, (learner,)
+    problem = load.problem(group, best.others(group), {learner: best.most[learner]})
     job = SolveJob(
-        problem=load.problem(group, best.others(group), {learner: best.most[learner]}),
+        problem=replace(problem, proven=best.proven.get(learner, {})),
         goals=load.objectives(*COVERAGE, *COMFORT),
         start=best.seats[learner],
         effort=SETTINGS.finish_effort,

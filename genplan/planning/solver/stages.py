@@ -5,10 +5,12 @@ from __future__ import annotations
 import time
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from math import isclose
 
 from genplan.case.week import MINUTES_PER_DAY
-from genplan.plan import Beside, Objective, ObjectiveName, StageStatus
+from genplan.plan import COMFORT, Beside, Objective, ObjectiveName, StageStatus
 from genplan.planning.budget import ENDLESS, Budget
+from genplan.planning.figures import values_in
 from genplan.planning.needs import Choice
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
@@ -30,6 +32,7 @@ def solve(
     effort: float = 1.0,
     say: Say = no_progress,
     budget: Budget = ENDLESS,
+    comfort: float = 1.0,
 ) -> Outcome:
     """The best plan for the learners of the problem, by these objectives one after the other.
 
@@ -46,7 +49,7 @@ def solve(
     for rule in RULES:
         rule(v)
     _begin_with(v, start)
-    outcome = _search(v, start, wanted, effort, say, budget)
+    outcome = _search(v, start, wanted, effort, say, budget, comfort)
     return with_counted_bounds(problem, outcome) if v.cut else outcome
 
 
@@ -57,6 +60,7 @@ def _search(
     effort: float,
     say: Say,
     budget: Budget,
+    comfort: float,
 ) -> Outcome:
     limits = v.problem.case.policy.solver
     objectives: list[Objective] = []
@@ -64,6 +68,8 @@ def _search(
     seconds: dict[str, float] = {}
     worked: dict[str, float] = {}
     found: Found | None = None
+    settled = _settled(v, start, goals)
+    at_best = True
     for goal in goals:
         if budget.is_over:
             break
@@ -80,8 +86,22 @@ def _search(
                 )
             )
             continue
-        work = effort * goal.effort * limits.work_per_stage
+        if goal.name in settled:
+            value = settled[goal.name]
+            _keep(v, goal, expression, round(value * goal.scale))
+            objectives.append(
+                Objective(
+                    name=goal.name, sense=goal.sense, value=value, bound=value, status=StageStatus.OPTIMAL
+                )
+            )
+            continue
+        part = effort * (comfort if goal.name in COMFORT else 1.0)
+        work = part * goal.effort * limits.work_per_stage
+        proven = v.problem.proven.get(goal.name) if at_best else None
+        if proven is not None:
+            _cut(v, goal, expression, round(proven * goal.scale))
         found, objective = _stage(v, goal, expression, work, budget, say)
+        at_best = proven is not None and isclose(objective.value, proven, abs_tol=1e-6)
         seconds[goal.name], worked[goal.name] = time.perf_counter() - began, found.work
         expressions[goal.name] = expression
         objectives.append(objective)
@@ -112,7 +132,7 @@ def _stage(
     say(goal.name)
     found = search(v.model, work, budget, lambda value, bound: say(_line(goal, value, bound)))
     value, bound = found.solver.value(expression), whole_bound(found.bound, most=most)
-    v.model.add(expression >= value if most else expression <= value)
+    _keep(v, goal, expression, value)
     hint_all(v.model, found)
     objective = Objective(
         name=goal.name,
@@ -122,6 +142,40 @@ def _stage(
         status=found.status,
     )
     return found, objective
+
+
+def _keep(v: Variables, goal: Goal, expression: Linear, value: int) -> None:
+    v.model.add(expression >= value if goal.sense == MOST else expression <= value)
+
+
+def _cut(v: Variables, goal: Goal, expression: Linear, proven: int) -> None:
+    """What is proven, told to the search: it ends with the first answer that is as good."""
+    v.model.add(expression <= proven if goal.sense == MOST else expression >= proven)
+
+
+def _settled(
+    v: Variables, start: Sequence[PlacedSitting], goals: Sequence[Goal]
+) -> Mapping[ObjectiveName, float]:
+    """The first objectives, up to one that may still be bettered, in which the start has what is proven to be the most:
+    they need no search. None where the variables do not hold all of the start."""
+    values, settled = values_in(v.problem, start), {}
+    for goal in goals if v.problem.proven and _all_seated(v, start) else ():
+        proven = v.problem.proven.get(goal.name)
+        if goal.sense != MOST or proven is None or not isclose(values[goal.name], proven, abs_tol=1e-6):
+            break
+        settled[goal.name] = proven
+    return settled
+
+
+def _all_seated(v: Variables, start: Sequence[PlacedSitting]) -> bool:
+    seated = _slots_of(v, start)
+    held = {
+        (seat, choice.target, choice.combination)
+        for slot in v.slots
+        if (seat := seated.get(id(slot)))
+        for choice in slot.probes
+    }
+    return all((s, p.target, p.combination) in held for s in start for p in s.probes)
 
 
 def _line(goal: Goal, value: float, bound: float) -> str:
