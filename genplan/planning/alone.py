@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import replace
 
 from genplan.case.people import NEEDS_SCALE
@@ -48,10 +48,16 @@ def most_tuples(load: Caseload, learner: str, alone: Outcome) -> int:
     return round(NEEDS_SCALE * alone.bound(ObjectiveName.NEW_TUPLES)) // load.case.learners[learner].weight
 
 
-def proven_of(alone: Iterable[Outcome], names: Iterable[ObjectiveName]) -> dict[ObjectiveName, float]:
-    """What no week of all these learners can beat in these objectives if it is at its best in all before: the sums of
-    what is proven of each. The learner worst off has its whole share where all have all that they could."""
-    found = tuple(alone)
-    summed = {n: sum(o.bound(n) for o in found) for n in names}
-    several = len(found) > 1 and any(o.bound(ObjectiveName.NEW_TUPLES) > 0 for o in found)
-    return summed | {ObjectiveName.SHARES: float(several)}
+def proven_of(alone: Sequence[Outcome], learners: int) -> dict[ObjectiveName, float]:
+    """What no week of so many learners can beat in an objective that is at its best in all before: the sums of what is
+    proven of each alone, if it is of all. The learner worst off has its whole share where all have what they could."""
+    if len(alone) < learners:
+        return {}
+    summed = {
+        name: sum(o.bound(name) for o in alone)
+        for name in (*COVERAGE, ObjectiveName.TOLD, *ADDING_UP)
+        if all(o.objective(name) for o in alone)
+    }
+    if learners > 1:
+        summed[ObjectiveName.SHARES] = float(any(o.bound(ObjectiveName.NEW_TUPLES) > 0 for o in alone))
+    return summed

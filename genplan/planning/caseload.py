@@ -7,7 +7,7 @@ from dataclasses import replace
 from math import nan
 
 from genplan.plan import COMFORT, COVERAGE, Objective, StageStatus
-from genplan.planning.alone import ADDING_UP, most_tuples, plan_alone, proven_of
+from genplan.planning.alone import most_tuples, plan_alone, proven_of
 from genplan.planning.bottlenecks import bottlenecks_in, by_loss
 from genplan.planning.caseload_problem import Caseload, Seats, all_seats
 from genplan.planning.compatible import keep_what_fits
@@ -30,21 +30,24 @@ def plan_caseload(load: Caseload, workers: Workers) -> Outcome:
     searching = replace(workers, budget=workers.budget.keeping(SETTINGS.kept_share, SETTINGS.kept_seconds))
     if len(load.learners) < 2:
         workers.progress("searching")
-        job = _whole_job(load, {}, by_days=True)
-        return _as_one(load, workers, searching, job, {})
+        return _as_one(load, workers, searching, replace(_whole_job(load, {}), by_days=True), {})
     with workers.clock.step("alone"):
         alone = plan_alone(load, searching)
     load = replace(load, day_most={key: most for o in alone.values() for key, most in o.day_most.items()})
     most = {i: most_tuples(load, i, o) for i, o in alone.items()}
     if sum(o.variables for o in alone.values()) <= SETTINGS.joint_variables and not searching.budget.is_over:
         workers.progress("all together")
-        return _as_one(load, workers, searching, _whole_job(load, most, by_days=False), alone)
+        job = _whole_job(load, most)
+        start = all_seats(_what_fits(load, {}, {i: o.seats for i, o in alone.items()}))
+        proven = proven_of(list(alone.values()), len(alone))
+        job = replace(job, problem=replace(job.problem, proven=proven), start=start)
+        return _as_one(load, workers, searching, job, alone)
     return _by_operators(load, workers, searching, alone, most)
 
 
-def _whole_job(load: Caseload, alone: Mapping[str, int], *, by_days: bool) -> SolveJob:
+def _whole_job(load: Caseload, alone: Mapping[str, int]) -> SolveJob:
     problem, goals = load.problem(load.learners, (), alone), load.objectives(*COVERAGE, *COMFORT)
-    return SolveJob(problem=problem, goals=goals, as_part=True, by_days=by_days, aloud=True)
+    return SolveJob(problem=problem, goals=goals, as_part=True, aloud=True)
 
 
 def _as_one(
@@ -96,8 +99,7 @@ def _by_operators(
     with workers.clock.step("what is scarce"):
         scarcity = bottlenecks_in(load, workers, alone)
     wanted = by_loss(load, alone, scarcity)
-    proven = {i: proven_of((o,), load.objectives(*COVERAGE, *ADDING_UP)) for i, o in alone.items()}
-    best = BestSoFar(load=load, most=most, proven=proven, wanted=wanted, scarce=tuple(sorted(scarcity.room)))
+    best = BestSoFar(load=load, most=most, alone=alone, wanted=wanted, scarce=tuple(sorted(scarcity.room)))
     best = best.with_seats(dict.fromkeys(load.learners, ()))
     best = improved(best, workers, [o for o in OPERATORS if not o.comfort])
     starts = [best.seats]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from math import isclose, nan
+from math import inf, isclose, nan
 
 from genplan.coverage.tally import fewest_at_least
 from genplan.plan import COMFORT, Objective, ObjectiveName, StageStatus
@@ -13,6 +13,7 @@ from genplan.planning.figures import counted_bounds
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.outcome import Outcome
 from genplan.planning.search.best_so_far import BestSoFar
+from genplan.planning.search_settings import SETTINGS
 
 
 def objectives_together(
@@ -22,12 +23,19 @@ def objectives_together(
 
     Alone each stage is bounded given the stages before it, so the sums bound the whole only while every learner is at
     what was proven of it alone in all stages before. After the first that falls short, what the week shows is bounded
-    without regard to the stages before, and of comfort only what follows by counting is proven."""
+    without regard to the stages before, and of comfort only what follows by counting is proven: the bound is endless
+    where that is nothing.
+
+    Of comfort the objectives of `alone.ADDING_UP` add up. With r_i the changes, further probes, sittings or probes of
+    learner i in a week of all, the whole has sum_i r_i of them; of sittings at least that, since alone the journeys of
+    adults who see several learners are not counted. The largest load does not add up, nor what comes after it: a week
+    with the same largest load need not have the least load of each learner."""
     load, objectives, at_best = best.load, [], True
+    proven = best.proven_of(load.learners)
     for name, value in best.values.items():
-        summed = sum(o.bound(name) for o in alone.values())
+        summed = proven.get(name, inf)
         if name in COMFORT:
-            bound = _comfort_bound(load, name)
+            bound = max(_counted(load, name, value), proven.get(name, -inf) if at_best else -inf)
         elif name is ObjectiveName.SHARES:
             bound = float(any(most > 0 for most in best.most.values()))
         elif at_best and name is ObjectiveName.NEW_TUPLES and value < summed:
@@ -43,7 +51,6 @@ def _objective(name: ObjectiveName, value: float, bound: float, *, reached: bool
     sense = "fewest" if name in COMFORT else "most"
     if not reached:
         return Objective(name=name, sense=sense, value=nan, bound=bound, status=StageStatus.NOT_REACHED)
-    # a value that cannot be beaten by its nature needs no search
     status = StageStatus.OPTIMAL if isclose(value, bound, abs_tol=1e-6) else StageStatus.BEST_SO_FAR
     return Objective(name=name, sense=sense, value=value, bound=bound, status=status)
 
@@ -56,12 +63,16 @@ def _bound_by_itself(load: Caseload, workers: Workers, name: ObjectiveName) -> f
     """The most of one objective that the learners could have alone, with no other before it."""
     if name is ObjectiveName.TOLD:
         return counted_bounds(load.problem(load.learners, (), {}))[name]
-    jobs = [SolveJob(problem=load.problem((i,), (), {}), goals=(name,)) for i in load.learners]
+    jobs = [
+        SolveJob(problem=load.problem((i,), (), {}), goals=(name,), effort=SETTINGS.by_itself_effort)
+        for i in load.learners
+    ]
     return sum(o.bound(name) for o in workers.answers(run_solve, jobs))
 
 
-def _comfort_bound(load: Caseload, name: ObjectiveName) -> float:
+def _counted(load: Caseload, name: ObjectiveName, value: float) -> float:
+    """What no week can go below, by counting alone: none below 0, which is told where it is reached."""
     if name is not ObjectiveName.FURTHER_PROBES:
-        return 0.0
+        return 0.0 if value == 0 else -inf
     week_most = load.case.policy.probes_per_target_per_week
     return float(sum(max(0, fewest_at_least(n.open) - week_most) for n in load.needs))

@@ -52,7 +52,7 @@ class SearchSettings:
 
     # a caseload in turns
     joint_variables: int = (
-        4000  # variables, of all learners together, up to which the caseload is one problem
+        2000  # variables, of all learners together, up to which the caseload is one problem
     )
     round_jobs: int = (
         4  # jobs solved against the same seats; not the number of cores, on which no plan may depend
@@ -61,7 +61,10 @@ class SearchSettings:
         10  # tenths: the price of a minute that every learner but one would find taken comes near it
     )
     finish_effort: float = (
-        0.15  # effort of the last stages of each learner: of comfort the whole is not proven anyway
+        0.08  # effort of the comfort of each learner; measured: with 0.15 no sitting less and more work
+    )
+    by_itself_effort: float = (
+        0.05  # effort of bounding one objective with no other before it: the relaxation nearly has it
     )
 
     # what is scarce

@@ -7,9 +7,11 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from genplan.plan import COMFORT, COVERAGE, ObjectiveName
+from genplan.planning.alone import proven_of
 from genplan.planning.caseload_problem import Caseload, Seats, all_seats
 from genplan.planning.compatible import fits
 from genplan.planning.figures import coverage_values, new_tuples, sittings_and_journeys, told_value
+from genplan.planning.outcome import Outcome
 from genplan.planning.recount import largest_load, own_comfort
 from genplan.rules.placed_sittings import PlacedSitting, of_learner
 
@@ -23,7 +25,7 @@ class BestSoFar:
 
     - `load`: the caseload
     - `most`: learner -> the most new tuples that were proven possible for it alone, a count
-    - `proven`: what is proven of each alone, by objective, each given those before it
+    - `alone`: what was found and proven of each alone
     - `wanted`: in the order in which learners are planned, the seats that each would like best
     - `scarce`: the adults and locations, as `("adult" or "location", id)`, that more want than they have room for
     - `seats`: each learner's
@@ -32,7 +34,7 @@ class BestSoFar:
 
     load: Caseload
     most: Mapping[str, int]
-    proven: Mapping[str, Mapping[ObjectiveName, float]] = field(default_factory=dict)
+    alone: Mapping[str, Outcome] = field(default_factory=dict)
     wanted: Seats = field(default_factory=dict)
     scarce: tuple[tuple[str, str], ...] = ()
     seats: Seats = field(default_factory=dict)
@@ -46,6 +48,10 @@ class BestSoFar:
         return replace(
             self, seats={**self.seats, **seats}, own={**self.own, **own}, further={**kept, **(further or {})}
         )
+
+    def proven_of(self, group: Collection[str]) -> dict[ObjectiveName, float]:
+        """What no week of the group can beat that is at its best in all objectives before."""
+        return proven_of([self.alone[i] for i in group if i in self.alone], len(group))
 
     def others(self, group: Collection[str]) -> tuple[PlacedSitting, ...]:
         return all_seats(self.seats, but=group)

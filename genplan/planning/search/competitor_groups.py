@@ -6,7 +6,9 @@ A group is one learner who has fewer new tuples than it could, and those whose s
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
+from genplan.plan import COVERAGE, ObjectiveName
 from genplan.planning.jobs import SolveJob
 from genplan.planning.openings import Opening
 from genplan.planning.search.best_so_far import BestSoFar
@@ -26,10 +28,15 @@ def triples(best: BestSoFar) -> list[Group]:
 
 
 def plan_together(best: BestSoFar, group: Group) -> Move:
-    load = best.load
+    """The share of the learner worst off can rise only where all who have so little are in the group; else it is no
+    objective."""
+    load, least = best.load, min(map(best.share, best.load.learners))
+    worst_off = {i for i in best.short if best.share(i) == least}
+    goals = tuple(n for n in COVERAGE if n is not ObjectiveName.SHARES or worst_off.issubset(group))
+    problem = load.problem(group, best.others(group), {i: best.most[i] for i in group})
     job = SolveJob(
-        problem=load.sparing(group, best.others(group), {i: best.most[i] for i in group}),
-        goals=load.sparing_objectives,
+        problem=replace(problem, proven=best.proven_of(group)),
+        goals=load.objectives(*goals),
         start=tuple(s for i in group for s in best.seats[i]),
         effort=SETTINGS.group_effort,
     )

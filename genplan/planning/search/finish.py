@@ -20,7 +20,7 @@ def settle_comfort(best: BestSoFar, learner: str) -> Move:
     load, group = best.load, (learner,)
     problem = load.problem(group, best.others(group), {learner: best.most[learner]})
     job = SolveJob(
-        problem=replace(problem, proven=best.proven.get(learner, {})),
+        problem=replace(problem, proven=best.proven_of(group)),
         goals=load.objectives(*COVERAGE, *COMFORT),
         start=best.seats[learner],
         effort=SETTINGS.finish_effort,
