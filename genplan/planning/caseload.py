@@ -11,8 +11,8 @@ from genplan.planning.alone import most_tuples, plan_alone, proven_of
 from genplan.planning.bottlenecks import bottlenecks_in, by_loss
 from genplan.planning.caseload_problem import Caseload, Seats, all_seats
 from genplan.planning.compatible import keep_what_fits
-from genplan.planning.figures import counted_bounds, values_in
-from genplan.planning.jobs import SolveJob, Workers, run_solve
+from genplan.planning.figures import counted_bounds, new_tuples, values_in
+from genplan.planning.jobs import SolveJob, Workers, run_design, run_solve
 from genplan.planning.outcome import Outcome
 from genplan.planning.probe_insertion import best_inserted
 from genplan.planning.problem import Problem
@@ -108,6 +108,8 @@ def _by_operators(
     with workers.clock.step("inserting"):
         best = best.with_seats(best_inserted(load, everybody, starts, most))
     best = improved(best, workers, [o for o in OPERATORS if o.comfort])
+    with workers.clock.step("what is left for later"):
+        best = _with_designs(best, workers)
     with workers.clock.step("what is proven"):
         objectives = objectives_together(best, workers, alone, scarcity)
     # a search is cut short by the budget alone
@@ -123,6 +125,19 @@ def _by_operators(
         repeatable=repeatable,
         alone=most,
     )
+
+
+def _with_designs(best: BestSoFar, workers: Workers) -> BestSoFar:
+    """The further probes of learners for whom no search looked for them, while there is time: a design each target."""
+    missing = best.seats.keys() - best.further.keys()
+    left = [n for n in best.load.needs if n.target.learner in missing]
+    if workers.budget.is_over:
+        return best
+    columns = [n.columns(n.open - new_tuples(n, best.seats[n.target.learner])) for n in left]
+    further = dict.fromkeys((n.target.learner for n in left), 0.0)
+    for need, design in zip(left, workers.answers(run_design, columns), strict=True):
+        further[need.target.learner] += len(design.combinations)
+    return best.with_seats({}, further)
 
 
 def _what_fits(load: Caseload, seats: Seats, wanted: Seats) -> Seats:
