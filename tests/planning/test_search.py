@@ -10,10 +10,13 @@ import pytest
 from genplan.audit import audit
 from genplan.case import Case, SolverLimits
 from genplan.evidence.log import Log
+from genplan.plan import COVERAGE
 from genplan.planning import caseload
-from genplan.planning.jobs import process_pool
+from genplan.planning.alone import plan_alone, proven_of
+from genplan.planning.jobs import SolveJob, Workers, process_pool, run_solve
 from genplan.planning.planner import plan_week
 from genplan.planning.search.operators import OPERATORS
+from genplan.planning.week_context import week_context_of
 from genplan.report.document import plan_json
 from tests.fixtures.planning_cases import NOW, WEEK, Inline
 from tests.fixtures.random_cases import random_case, random_log
@@ -70,3 +73,19 @@ def test_each_step_says_how_it_went(scarce: tuple[Case, Log]) -> None:
     whole = sum(s for name, s in found.seconds.items() if not name.startswith("stage "))
     assert found.seconds["search"] <= whole
     assert "alone" not in found.seconds
+
+
+def test_what_is_proven_of_the_start_is_not_searched_for_and_changes_nothing(
+    scarce: tuple[Case, Log],
+) -> None:
+    case, log = scarce
+    load = week_context_of(case, log, WEEK, NOW.replace(tzinfo=case.timezone), {}, ()).caseload
+    for learner, alone in plan_alone(load, Workers(Inline(), lambda _: None)).items():
+        problem = replace(load.problem((learner,), (), {}), proven=proven_of([alone], 1))
+        job = SolveJob(problem=problem, goals=load.objectives(*COVERAGE), start=alone.seats)
+        again = run_solve(job)
+        assert again.seats == alone.seats
+        assert [(o.name, o.value, o.bound) for o in again.objectives] == [
+            (o.name, o.value, o.bound) for o in alone.objectives if o.name in COVERAGE
+        ]
+        assert not again.seconds
