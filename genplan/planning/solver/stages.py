@@ -170,12 +170,12 @@ def _settled(
 def _all_seated(v: Variables, start: Sequence[PlacedSitting]) -> bool:
     seated = _slots_of(v, start)
     held = {
-        (seat, choice.target, choice.combination)
+        (seat, PlacedProbe(choice.target, choice.combination, choice.kind))
         for slot in v.slots
         if (seat := seated.get(id(slot)))
         for choice in slot.probes
     }
-    return all((s, p.target, p.combination) in held for s in start for p in s.probes)
+    return all((s, p) in held for s in start for p in s.probes)
 
 
 def _line(goal: Goal, value: float, bound: float) -> str:
