@@ -69,7 +69,7 @@ def test_each_step_says_how_it_went(scarce: tuple[Case, Log]) -> None:
     assert steps["in turn"]["tried"] == steps["in turn"]["accepted"] == 4
     alone: Any = steps["alone"]
     assert 0 < alone["cpu"] <= steps["search"]["cpu"]  # type: ignore[operator]
-    assert alone["stages"]["new tuples"]["work"] > 0
+    assert sum(stage["work"] for stage in alone["stages"].values()) > 0
     whole = sum(s for name, s in found.seconds.items() if not name.startswith("stage "))
     assert found.seconds["search"] <= whole
     assert "alone" not in found.seconds
@@ -80,7 +80,10 @@ def test_what_is_proven_of_the_start_is_not_searched_for_and_changes_nothing(
 ) -> None:
     case, log = scarce
     load = week_context_of(case, log, WEEK, NOW.replace(tzinfo=case.timezone), {}, ()).caseload
-    for learner, alone in plan_alone(load, Workers(Inline(), lambda _: None)).items():
+    outcomes = plan_alone(load, Workers(Inline(), lambda _: None))
+    proven = {i: o for i, o in outcomes.items() if o.shows_the_most}
+    assert proven
+    for learner, alone in proven.items():
         problem = replace(load.problem((learner,), (), {}), proven=proven_of([alone], 1))
         job = SolveJob(problem=problem, goals=load.objectives(*COVERAGE), start=alone.seats)
         again = run_solve(job)
