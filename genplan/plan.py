@@ -144,7 +144,7 @@ class Objective:
     - `name`: what is counted
     - `sense`: 'most' or 'fewest'
     - `value`: what this plan has
-    - `bound`: proven: no plan of this week that is as good in the stages before does better
+    - `bound`: proven: no plan of this week that is as good in the stages before does better; endless where nothing is
     - `status`: what is known of the value"""
 
     name: ObjectiveName
@@ -156,7 +156,7 @@ class Objective:
     @property
     def shortfall(self) -> float:
         """By how much a better plan can beat this one at most, as a share of the larger of value and bound; 0 is
-        proven best."""
+        proven best, and no number where nothing is proven."""
         larger = max(abs(self.value), abs(self.bound))
         return abs(self.value - self.bound) / larger if larger else 0.0
 
@@ -358,8 +358,10 @@ class Plan:
 
 @dataclass(frozen=True)
 class RunReport:
-    """How the run went: the one thing that may differ between two runs. Seconds, model sizes and versions."""
+    """How the run went: the one thing that may differ between two runs. Seconds, model sizes and versions; of each step
+    its searches and moves."""
 
     seconds: dict[str, float]
     sizes: dict[str, int]
     versions: dict[str, str]
+    steps: tuple[dict[str, object], ...] = ()

@@ -14,7 +14,7 @@ from math import ceil, inf
 
 from genplan.case.windows import Windows, merge
 from genplan.plan import COVERAGE, ObjectiveName
-from genplan.planning.construction import Caseload
+from genplan.planning.caseload_problem import Caseload
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.openings import Opening, split_at_midnight, starts_in
 from genplan.planning.outcome import Outcome
@@ -157,9 +157,9 @@ def _marginal_toll(kind: str, alone: Mapping[str, Outcome], scarcity: Bottleneck
 
 
 def _loss(alone: Outcome, without: Outcome) -> tuple[float, ...]:
-    """What a learner loses without what is scarce, by the goals in their order but for what is left to others."""
-    pairs = zip(alone.objectives, without.objectives, strict=True)
-    return tuple(a.value - b.value for a, b in pairs if a.name is not ObjectiveName.LEFT_TO_OTHERS)
+    """What a learner loses without what is scarce, by the coverage objectives in their order."""
+    values = {o.name: o.value for o in alone.objectives}
+    return tuple(values[o.name] - o.value for o in without.objectives if o.sense == "most")
 
 
 def _minutes_taken(load: Caseload, alone: Mapping[str, Outcome]) -> Counter[Named]:

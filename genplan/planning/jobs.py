@@ -8,10 +8,11 @@ from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from multiprocessing import get_context, parent_process
 from multiprocessing.context import SpawnContext
 from threading import Thread
+from time import process_time
 from typing import TYPE_CHECKING, ParamSpec, TypeVar
 
 from genplan.errors import SolverError
@@ -21,6 +22,7 @@ from genplan.planning.needs import Columns
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
 from genplan.planning.progress_channel import Say, listening, no_progress, say, speak_through
+from genplan.planning.run_clock import Clock
 from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting
 
@@ -61,12 +63,18 @@ def run_solve(job: SolveJob, budget: Budget = ENDLESS) -> Outcome:
     from genplan.planning.solver.design_guided import solve_design_guided
     from genplan.planning.solver.stages import solve
 
-    problem = job.problem
+    problem, began = job.problem, process_time()
     if job.by_days:
         problem = replace(problem, day_most=daily_capacities(problem, budget))
     solver = solve_design_guided if job.as_part else solve
     outcome = solver(problem, job.goals, job.start, job.effort, say if job.aloud else no_progress, budget)
-    return replace(outcome, day_most=problem.day_most, alone=problem.alone)
+    return replace(
+        outcome,
+        learners=problem.learners,
+        cpu=process_time() - began,
+        day_most=problem.day_most,
+        alone=problem.alone,
+    )
 
 
 def run_design(columns: Columns, budget: Budget = ENDLESS) -> Design:
@@ -79,18 +87,24 @@ def run_design(columns: Columns, budget: Budget = ENDLESS) -> Design:
 
 @dataclass(frozen=True)
 class Workers:
-    """Who solves, who is told how far it is, and how long it may take: each job is run with the budget."""
+    """Who solves, who is told how far it is, and how long it may take: each job is run with the budget. `clock` is told
+    of each search."""
 
     executor: Executor
     progress: Say
     budget: Budget = ENDLESS
+    clock: Clock = field(default_factory=Clock)
 
     def answers(self, function: Callable[[Job, Budget], Answer], jobs: Iterable[Job]) -> Iterator[Answer]:
         """The answers in the order of the jobs. Like `Executor.map`, but an interrupt cancels nothing: a job that was
         cancelled and one whose worker is gone get in each other's way in the standard library."""
         futures = [self.executor.submit(function, job, self.budget) for job in jobs]
         for future in futures:
-            yield future.result()
+            answer = future.result()
+            for outcome in getattr(answer, "outcomes", (answer,)):
+                if isinstance(outcome, Outcome):
+                    self.clock.add(outcome)
+            yield answer
 
     def answer(self, function: Callable[[Job, Budget], Answer], job: Job) -> Answer:
         return next(self.answers(function, [job]))

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from genplan.coverage.tuples import Tuple
 from genplan.plan import COVERAGE, LeftOut, ObjectiveName, StageStatus
 from genplan.planning.budget import ENDLESS, Budget
-from genplan.planning.construction import Caseload
+from genplan.planning.caseload_problem import Caseload
 from genplan.planning.figures import coverage_counts
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.problem import Problem

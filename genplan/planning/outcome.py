@@ -15,7 +15,9 @@ class Outcome:
 
     - `seats`: the best sittings found
     - `objectives`: value, bound and status of each stage, in the order of the search
-    - `seconds`: stage -> how long it took
+    - `learners`: for whom
+    - `seconds`, `work`: stage -> how long it took, and the solver's deterministic work
+    - `cpu`: CPU seconds of all of it, the model and its cuts among them
     - `variables`, `constraints`: the size of the model
     - `repeatable`: False if the clock, not the work limit, ended a stage
     - `day_most`, `alone`: the problem's
@@ -24,6 +26,9 @@ class Outcome:
     seats: tuple[PlacedSitting, ...]
     objectives: tuple[Objective, ...]
     seconds: Mapping[str, float]
+    learners: tuple[str, ...] = ()
+    work: Mapping[str, float] = field(default_factory=dict)
+    cpu: float = 0.0
     variables: int = 0
     constraints: int = 0
     repeatable: bool = True
@@ -33,6 +38,13 @@ class Outcome:
 
     def objective(self, name: ObjectiveName) -> Objective | None:
         return next((o for o in self.objectives if o.name == name), None)
+
+    @property
+    def further(self) -> Mapping[str, float]:
+        """The probes that later weeks need, if it looked for those of one learner."""
+        found = self.objective(ObjectiveName.FURTHER_PROBES)
+        counted = found and found.status is not StageStatus.NOT_REACHED and len(self.learners) == 1
+        return {self.learners[0]: found.value} if found and counted else {}
 
     @property
     def shows_the_most(self) -> bool:

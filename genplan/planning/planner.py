@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import time
-from collections.abc import Iterator
 from concurrent.futures import Executor
-from contextlib import contextmanager
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import chain
 
@@ -26,19 +23,6 @@ from genplan.planning.recount import recounted
 from genplan.planning.week_context import week_context_of
 
 
-@dataclass
-class Clock:
-    """Seconds of each step, for run.json."""
-
-    seconds: dict[str, float] = field(default_factory=dict)
-
-    @contextmanager
-    def step(self, name: str) -> Iterator[None]:
-        began = time.perf_counter()
-        yield
-        self.seconds[name] = self.seconds.get(name, 0.0) + time.perf_counter() - began
-
-
 @dataclass(frozen=True)
 class Planned:
     """A plan and how the search for it went."""
@@ -46,6 +30,7 @@ class Planned:
     plan: Plan
     seconds: dict[str, float]
     sizes: dict[str, int]
+    steps: tuple[dict[str, object], ...] = ()
 
 
 def plan_week(
@@ -64,7 +49,8 @@ def plan_week(
     The case is that of all weeks: what it says of certain dates counts on those dates only. `budget` is how long all of
     it may take; without one the policy's seconds from now on."""
     within = budget or Budget.of(case.policy.solver.seconds)
-    clock, workers = Clock(), Workers(executor, progress, within)
+    workers = Workers(executor, progress, within)
+    clock = workers.clock
     with clock.step("needs and openings"):
         ground = week_context_of(case, log, week, now, busy, kept)
         case, free, needs, seats = ground.case, ground.free, ground.needs, ground.begun_seats
@@ -115,4 +101,4 @@ def plan_week(
         "constraints": outcome.constraints,
         "learners": len(case.learners),
     }
-    return Planned(plan, clock.seconds | {f"stage {k}": v for k, v in outcome.seconds.items()}, sizes)
+    return Planned(plan, clock.seconds(), sizes, clock.documents())

@@ -14,12 +14,12 @@ from math import inf
 from genplan.case.targets import ADULT
 from genplan.plan import ProbeKind
 from genplan.planning.budget import Budget
-from genplan.planning.competitor_groups import Seats, worth_of
-from genplan.planning.construction import Caseload, all_seats
+from genplan.planning.caseload_problem import Caseload, Seats, all_seats
 from genplan.planning.figures import new_tuples
 from genplan.planning.insertion_finder import InsertionFinder
 from genplan.planning.jobs import Workers
 from genplan.planning.needs import Choice, TargetNeed
+from genplan.planning.search.best_so_far import BestSoFar
 from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting, of_learner
 
@@ -46,8 +46,9 @@ def best_inserted(
 ) -> dict[str, tuple[PlacedSitting, ...]]:
     """The best that inserting makes of several beginnings, by the objectives in their order; of equals the first."""
     known = {i: most.get(i, 0) for i in load.learners}
+    nothing = BestSoFar(load=load, most=known)
     found = [insert_probes(load, s, workers.budget.part(SETTINGS.inserting_share), known) for s in starts]
-    return max(found, key=lambda seats: worth_of(load, load.learners, all_seats(seats), known))
+    return max(found, key=lambda seats: nothing.with_seats(seats).worth)
 
 
 def _may_gain(

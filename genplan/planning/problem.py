@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from genplan.case import Case, Week
 from genplan.coverage.tuples import Tuple
+from genplan.plan import ObjectiveName
 from genplan.planning.companions import CompanionWindow
 from genplan.planning.needs import TargetNeed
 from genplan.planning.openings import Hours, Opening, companions_for, openings_of
@@ -31,7 +32,10 @@ class Problem:
     - `detours`: minutes that an adult is on the way to a location where nobody else is seen
     - `tolls`: hundredths of a tuple that a sitting with an adult, or in a location, has to be worth
     - `asked`: open tuples of targets that somebody wants to see before all else
-    - `day_most`: learner and day (0 is Monday) -> a proven bound on the probes of that day"""
+    - `day_most`: learner and day (0 is Monday) -> a proven bound on the probes of that day
+    - `others`: of `taken`, the seats of learners who are planned too, whose places an adult is at anyway
+    - `travelling`: adults whose journeys are left out, since they can be shared with learners who are not planned here
+    - `proven`: objective -> what no week can beat that is at its best in all objectives before it"""
 
     case: Case
     week: Week
@@ -49,6 +53,9 @@ class Problem:
     tolls: Mapping[tuple[str, str], int] = field(default_factory=dict)
     asked: frozenset[tuple[str, Tuple]] = frozenset()
     day_most: Mapping[tuple[str, int], int] = field(default_factory=dict)
+    others: tuple[PlacedSitting, ...] = ()
+    travelling: frozenset[str] = frozenset()
+    proven: Mapping[ObjectiveName, float] = field(default_factory=dict)
 
     @property
     def has_shares(self) -> bool:

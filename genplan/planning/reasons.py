@@ -18,7 +18,7 @@ from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.evidence.standing import Status
 from genplan.plan import COVERAGE, LeftOut, Note, NoteKind, Objective, ProbeKind, Sitting, StageStatus
 from genplan.planning.budget import ENDLESS, Budget
-from genplan.planning.construction import Caseload
+from genplan.planning.caseload_problem import Caseload
 from genplan.planning.insertion_finder import InsertionFinder
 from genplan.planning.needs import Choice, TargetNeed
 from genplan.planning.openings import Hours

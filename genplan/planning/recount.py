@@ -6,19 +6,17 @@ after the other each has counted with the others as they were.
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
-from genplan.case.windows import merge
+from genplan.case.week import MINUTES_PER_DAY
+from genplan.evidence.standing import Status
 from genplan.plan import Beside, Objective, ProbeKind, StageStatus
-from genplan.planning.construction import Caseload
+from genplan.planning.caseload_problem import Caseload
 from genplan.planning.figures import counted_values
-from genplan.planning.needs import TargetNeed
-from genplan.planning.openings import Opening, starts_in
 from genplan.planning.outcome import Outcome
-from genplan.rules.placed_sittings import PlacedSitting
+from genplan.rules.placed_sittings import PlacedSitting, of_learner
 
 TENTHS = 10
 
@@ -29,11 +27,9 @@ def recounted(load: Caseload, outcome: Outcome) -> Outcome:
     seats = outcome.seats
     values = counted_values(
         load.case, load.week, load.needs, seats, outcome.alone, load.told, load.learners
-    ) | {
-        "loads": float(largest_load(load, seats)),
-        "spread": float(sum(_fullest_days(load, seats))),
-        "waiting": float(sum(s.day * (p.kind != ProbeKind.NEW) for s in seats for p in s.probes)),
-    }
+    ) | {"loads": float(largest_load(load, seats))}
+    own = [own_comfort(load, i, of_learner(seats, i)) for i in load.learners]
+    values |= {name: sum(each[name] for each in own) for name in (own[0] if own else ())}
     counted = tuple(_with_value(o, values) for o in outcome.objectives)
     if len(outcome.alone) < 2 or not any(outcome.alone.values()):
         counted = tuple(replace(o, value=0, bound=0) if o.name == "shares" else o for o in counted)
@@ -48,14 +44,36 @@ def _with_value(objective: Objective, values: Mapping[str, float]) -> Objective:
     return replace(objective, value=value, status=StageStatus.OPTIMAL if proven else objective.status)
 
 
-def _fullest_days(load: Caseload, seats: Sequence[PlacedSitting]) -> Iterable[int]:
-    if not load.case.policy.prefer.spread_over_days:
-        return
-    for learner in load.learners:
-        days: dict[int, int] = defaultdict(int)
-        for seat in seats:
-            days[seat.day] += len(seat.probes) * (seat.learner == learner)
-        yield max(days.values(), default=0)
+def own_comfort(load: Caseload, learner: str, seats: Sequence[PlacedSitting]) -> dict[str, float]:
+    """What the learner's own seats come to in the comfort objectives that add up over learners, by name."""
+    grid = load.case.policy.start_every_minutes
+    return {
+        "changes": float(_changes_at_once(load, learner, seats)),
+        "probes": float(sum(len(s.probes) for s in seats)),
+        "spread": float(_fullest_day(seats) if load.case.policy.prefer.spread_over_days else 0),
+        "waiting": float(sum(s.day * (p.kind != ProbeKind.NEW) for s in seats for p in s.probes)),
+        "early": float(sum(s.start % MINUTES_PER_DAY // grid for s in seats)),
+    }
+
+
+def _fullest_day(seats: Iterable[PlacedSitting]) -> int:
+    days: Counter[int] = Counter()
+    for seat in seats:
+        days[seat.day] += len(seat.probes)
+    return max(days.values(), default=0)
+
+
+def _changes_at_once(load: Caseload, learner: str, seats: Sequence[PlacedSitting]) -> int:
+    """For each new probe the dimensions, beyond one, in which it differs from the nearest combination that was met or
+    taught, where the policy asks for one change at a time."""
+    changes = 0
+    for need in load.needs if load.case.policy.prefer.one_change_at_a_time else ():
+        known = [c for c, s in need.tally.standings.items() if s.status in (Status.MET, Status.TAUGHT)]
+        for p in (
+            p for s in seats for p in s.probes if known and p.target == need.id and p.kind == ProbeKind.NEW
+        ):
+            changes += min(sum(a != b for a, b in zip(p.combination, c, strict=True)) for c in known) - 1
+    return changes
 
 
 def largest_load(load: Caseload, seats: Sequence[PlacedSitting]) -> int:
@@ -65,40 +83,8 @@ def largest_load(load: Caseload, seats: Sequence[PlacedSitting]) -> int:
     if not load.case.policy.prefer.fair_shares:
         return 0
     largest = 0
-    for adult, can_give in _can_give(load).items():
+    for adult, can_give in load.can_give.items():
         asked = [s for s in seats if s.adult == adult or (s.beside, s.beside_as) == (adult, Beside.COMPANION)]
         asked += [s for s in load.begun if adult in s.adults]
         largest = max(largest, -(-TENTHS * sum(s.minutes for s in asked) // can_give))
     return largest
-
-
-def _can_give(load: Caseload) -> dict[str, int]:
-    stretches: dict[str, list[tuple[int, int]]] = defaultdict(list)
-    for learner in load.learners:
-        problem = load.problem((learner,), (), {})
-        for opening in problem.openings:
-            if _holds_something(load, problem.needs, opening):
-                companions = (c.adult for c in problem.companions.get(opening, ()))
-                for adult in {opening.adult, *companions}:
-                    stretches[adult].append((opening.start, opening.end))
-    limits = {a: load.case.adults[a].limits.minutes_per_week for a in stretches}
-    return {a: limits[a] or sum(w.length for w in merge(own)) for a, own in stretches.items()}
-
-
-def _holds_something(load: Caseload, needs: Iterable[TargetNeed], opening: Opening) -> bool:
-    """Whether a sitting of one probe fits into an opening."""
-    settle, grid = load.case.policy.settle_minutes, load.case.policy.start_every_minutes
-    for need in needs:
-        minutes = settle + need.target.minutes
-        for c in need.choices:
-            adult, location, name = (
-                need.target.value(c.combination, n) for n in (ADULT, LOCATION, MATERIAL_SET)
-            )
-            if (adult, location) == (opening.adult, opening.location):
-                gaps = load.free.missing.get(name, ())
-                if any(
-                    not any(s < gap.end and gap.start < s + minutes for gap in gaps)
-                    for s in starts_in(opening, minutes, grid)
-                ):
-                    return True
-    return False

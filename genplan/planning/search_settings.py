@@ -52,7 +52,7 @@ class SearchSettings:
 
     # a caseload in turns
     joint_variables: int = (
-        4000  # variables, of all learners together, up to which the caseload is one problem
+        2000  # variables, of all learners together, up to which the caseload is one problem
     )
     round_jobs: int = (
         4  # jobs solved against the same seats; not the number of cores, on which no plan may depend
@@ -61,7 +61,10 @@ class SearchSettings:
         10  # tenths: the price of a minute that every learner but one would find taken comes near it
     )
     finish_effort: float = (
-        0.15  # effort of the last stages of each learner: of comfort the whole is not proven anyway
+        0.4  # effort of the comfort of each learner: of comfort the whole is not proven anyway
+    )
+    by_itself_effort: float = (
+        0.05  # effort of bounding one objective with no other before it: the relaxation nearly has it
     )
 
     # what is scarce
@@ -84,12 +87,11 @@ class SearchSettings:
     )
     day_passes: int = 2  # times that all scarce days are shared out; fewer where one gains nothing
     day_effort: float = 0.3  # effort of sharing out one day
-    group_sizes: tuple[int, ...] = (2, 3)  # learners who are freed together
     group_effort: float = (
         0.2  # effort of a group: it is better soon, or hardly ever; that it cannot be needs no proof
     )
     fruitless_rounds: int = (
-        4  # rounds without a better group after which those who fall short by less are left
+        4  # rounds of an operator without a better week after which what promises less is left
     )
 
     # the budget

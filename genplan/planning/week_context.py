@@ -15,7 +15,7 @@ from genplan.evidence.familiarity import familiar_adults
 from genplan.evidence.log import Log
 from genplan.plan import Sitting
 from genplan.planning.assemble import seat_of
-from genplan.planning.construction import Caseload
+from genplan.planning.caseload_problem import Caseload
 from genplan.planning.needs import TargetNeed, need_of
 from genplan.planning.openings import Busy, Hours, Opening, hours, openings_of
 from genplan.planning.wishes import with_last_chances

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from genplan.case.windows import Window
 from genplan.plan import COVERAGE, ObjectiveName
 from genplan.planning.budget import ENDLESS, Budget
-from genplan.planning.construction import Caseload
+from genplan.planning.caseload_problem import Caseload
 from genplan.planning.figures import coverage_counts
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.relaxations import Easing, Relaxation, RelaxationGroup

@@ -66,7 +66,8 @@ def plan_json(case: Case, plan: Plan) -> bytes:
 
 def run_json(run: RunReport) -> bytes:
     """The one file that may differ between two runs of the same input."""
-    return _encoded({"format": FORMAT, "seconds": run.seconds, "sizes": run.sizes, "versions": run.versions})
+    parts = {"seconds": run.seconds, "steps": list(run.steps), "sizes": run.sizes, "versions": run.versions}
+    return _encoded({"format": FORMAT, **parts})
 
 
 def _objective(objective: Objective) -> dict[str, Any]:

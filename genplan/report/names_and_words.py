@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from math import ceil
+from math import ceil, isfinite
 
 from genplan.case import Case, Combination, Target, Wish
 from genplan.case.targets import ADULT, BASE_DIMENSIONS, LOCATION, MATERIAL_SET
@@ -223,6 +223,8 @@ def objective_sentence(objective: Objective) -> str:
     found = f"{label}: {number_words(objective.value)}"
     if objective.status is StageStatus.OPTIMAL or objective.shortfall == 0:
         return f"{found}, proven best."
+    if not isfinite(objective.bound) or (objective.sense == "fewest" and objective.bound <= 0):
+        return f"{found}. Whether fewer would do is not proven."
     limit = "reaches more than" if objective.sense == "most" else "gets below"
     ended = (
         "The search was stopped before a proof"

@@ -274,4 +274,4 @@ def _run_report(found: Planned) -> RunReport:
         "genplan": __version__,
         **{n: version(n) for n in ("ortools", "pandas", "icalendar", "tzdata")},
     }
-    return RunReport(found.seconds, found.sizes, versions)
+    return RunReport(found.seconds, found.sizes, versions, found.steps)

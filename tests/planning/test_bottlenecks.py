@@ -10,8 +10,9 @@ import pytest
 
 from genplan.case import Case
 from genplan.plan import ObjectiveName, StageStatus
+from genplan.planning.alone import plan_alone
 from genplan.planning.bottlenecks import bottlenecks_in, by_loss, lagrangian_bound
-from genplan.planning.construction import Caseload, plan_alone
+from genplan.planning.caseload_problem import Caseload
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.week_context import week_context_of
 from genplan.rules.placed_sittings import PlacedSitting

@@ -6,10 +6,10 @@ from dataclasses import replace
 
 from genplan.case import Case
 from genplan.plan import ProbeKind
-from genplan.planning.competitor_groups import improve_groups
-from genplan.planning.displacement import displace
 from genplan.planning.jobs import Workers
-from genplan.planning.outcome import Outcome
+from genplan.planning.search.best_so_far import BestSoFar
+from genplan.planning.search.loop import improved
+from genplan.planning.search.operators import OPERATORS
 from genplan.planning.search_settings import SETTINGS
 from genplan.planning.week_context import week_context_of
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
@@ -41,16 +41,20 @@ def case_of(*learners: str) -> Case:
     return monday_case(people, dict.fromkeys(("ann", "tess"), monday(60)), *skills)
 
 
+GIVING_WAY = [o for o in OPERATORS if o.name == "giving way"]
+GROUPS = [o for o in OPERATORS if o.name.startswith("groups")]
+
+
 def gave_way(case: Case, wanted: PlacedSitting, *others: PlacedSitting) -> list[str] | None:
     """Who sits otherwise once the wanted seat is given; None: it is not given, and all stays."""
     load = week_context_of(case, NOTHING_RUN, WEEK, NOW, {}, ()).caseload
     seats = {i: tuple(s for s in others if s.learner == i) for i in case.learners}
-    alone = {
-        i: Outcome(seats=(wanted,) if i == wanted.learner else (), objectives=(), seconds={})
-        for i in case.learners
-    }
-    most = {i: float(i == wanted.learner) for i in case.learners}
-    found = displace(load, Workers(Inline(), lambda _: None), seats, alone, most)
+    best = BestSoFar(
+        load=load,
+        most={i: int(i == wanted.learner) for i in case.learners},
+        wanted={i: (wanted,) if i == wanted.learner else () for i in case.learners},
+    ).with_seats(seats)
+    found = improved(best, Workers(Inline(), lambda _: None), GIVING_WAY).seats
     if found[wanted.learner] != (wanted,):
         assert found == seats
         return None
@@ -62,12 +66,12 @@ def test_the_one_whose_adult_is_wanted_gives_way() -> None:
     others = seat("robin", 5), seat("tit", 20)
     assert gave_way(case, seat("wren", 0), *others) == ["robin"]
     assert gave_way(case, seat("wren", 15, minutes=15), *others) == ["tit"]
-    assert gave_way(case, seat("wren", 40), *others) is None
+    assert gave_way(case, seat("wren", 40), *others) == []
 
 
 def test_minutes_of_the_week_are_given_up_on_another_day() -> None:
     case = limited(case_of("robin", "wren"), "tess", minutes_per_week=30)
-    assert gave_way(case, seat("wren", 0, minutes=10), seat("robin", 0, minutes=20, day=1)) is None
+    assert gave_way(case, seat("wren", 0, minutes=10), seat("robin", 0, minutes=20, day=1)) == []
     assert gave_way(case, seat("wren", 0, minutes=15), seat("robin", 0, minutes=20, day=1)) == ["robin"]
 
 
@@ -75,11 +79,11 @@ def test_a_place_is_given_up_at_its_time_and_a_set_for_its_way() -> None:
     case = holding(case_of("robin", "wren"), "hall", 1)
     there = seat("robin", 0, adult="ann", place="hall")
     assert gave_way(case, seat("wren", 9, place="hall"), there) == ["robin"]
-    assert gave_way(case, seat("wren", 10, place="hall"), there) is None
+    assert gave_way(case, seat("wren", 10, place="hall"), there) == []
     travelling = replace(case, travel=replace(case.travel, otherwise=15))
     with_kit = seat("robin", 0, adult="ann", set_="kit")
     assert gave_way(travelling, seat("wren", 24, set_="kit"), with_kit) == ["robin"]
-    assert gave_way(travelling, seat("wren", 25, set_="kit"), with_kit) is None
+    assert gave_way(travelling, seat("wren", 25, set_="kit"), with_kit) == []
 
 
 def test_too_many_are_not_asked() -> None:
@@ -96,9 +100,9 @@ def tried(case: Case, *seats: PlacedSitting, short: str) -> list[tuple[str, ...]
     load = week_context_of(case, NOTHING_RUN, WEEK, NOW, {}, ()).caseload
     theirs = {i: tuple(s for s in seats if s.learner == i) for i in case.learners}
     asked = Asked()
-    most = {i: float(i == short) for i in case.learners}
-    improve_groups(load, Workers(asked, lambda _: None), theirs, most)
-    return [job.problem.learners for job in asked.jobs]
+    most = {i: int(i == short) for i in case.learners}
+    improved(BestSoFar(load=load, most=most).with_seats(theirs), Workers(asked, lambda _: None), GROUPS)
+    return [move.group for move in asked.jobs]
 
 
 def test_who_holds_most_of_what_a_learner_could_use_is_planned_with_it() -> None:
@@ -122,5 +126,6 @@ def test_groups_are_given_up_after_some_rounds_without_a_better_one() -> None:
     # every other one falls short and has another rival
     seats = {i: (seat(i, n % 50, 1, place="hall"),) if n % 2 else () for n, i in enumerate(learners)}
     asked = Asked()
-    improve_groups(load, Workers(asked, lambda _: None), seats, dict.fromkeys(learners, 9.0))
-    assert len(asked.jobs) == len(SETTINGS.group_sizes) * SETTINGS.round_jobs * SETTINGS.fruitless_rounds
+    best = BestSoFar(load=load, most=dict.fromkeys(learners, 9)).with_seats(seats)
+    improved(best, Workers(asked, lambda _: None), GROUPS)
+    assert len(asked.jobs) == len(GROUPS) * SETTINGS.round_jobs * SETTINGS.fruitless_rounds

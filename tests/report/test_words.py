@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import fields
 from datetime import date
+from math import inf
 from pathlib import Path
 
 import pytest
@@ -50,6 +51,11 @@ def objective(value: float, bound: float, status: StageStatus, sense: str = "mos
         (objective(23, 24, StageStatus.BEST_SO_FAR), "at most 5 % short"),
         (objective(0, 3, StageStatus.STOPPED), "at most 100 % short"),
         (objective(4, 3, StageStatus.STOPPED, "fewest"), "no plan of this week gets below 3."),
+        (
+            objective(4, 0, StageStatus.BEST_SO_FAR, "fewest"),
+            f"{NEW}: 4. Whether fewer would do is not proven.",
+        ),
+        (objective(4, -inf, StageStatus.BEST_SO_FAR, "fewest"), "4. Whether fewer would do is not proven."),
         (
             objective(23, 25, StageStatus.STOPPED),
             "stopped before a proof: no plan of this week reaches more than 25.",

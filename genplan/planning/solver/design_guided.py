@@ -51,7 +51,7 @@ def solve_design_guided(
     idle = [design_of(n, SETTINGS.figure_work, budget) for n in problem.needs if n not in needs]
     designs = {n.id: design_of(n, SETTINGS.design_work, budget) for n in needs}
     fewest = {i: d.at_least for i, d in designs.items()}
-    whole = replace(problem, needs=needs, fewest=fewest)
+    whole = replace(problem, needs=needs, fewest=fewest, proven=_proven_without(problem.proven, idle))
     thin = replace(whole, needs=tuple(pruned(n, designs[n.id].combinations) for n in whole.needs))
     outcome = solve(thin, goals, start, effort, say, budget)
     if thin.needs != whole.needs:
@@ -60,6 +60,16 @@ def solve_design_guided(
     if not budget.is_over:
         outcome = _shorter_way(whole, designs, goals, outcome, say, budget)
     return _with_idle(outcome, idle)
+
+
+def _proven_without(
+    proven: Mapping[ObjectiveName, float], idle: Sequence[Design]
+) -> Mapping[ObjectiveName, float]:
+    """What is proven of the others, where these designs are at hand for targets that are no part of the search."""
+    further = proven.get(ObjectiveName.FURTHER_PROBES)
+    if further is None:
+        return proven
+    return {**proven, ObjectiveName.FURTHER_PROBES: further - sum(len(d.combinations) for d in idle)}
 
 
 def _can_be_run(problem: Problem, need: TargetNeed) -> bool:

@@ -7,7 +7,7 @@ all before it.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import KW_ONLY, dataclass
 from enum import StrEnum
 
@@ -209,13 +209,17 @@ def further_probes(v: Variables) -> Linear | None:
 
 def sittings_and_journeys(v: Variables) -> Linear | None:
     """Sittings, and for each learner, each adult and day the places beyond the first: home, park and home again are two
-    places, so one more."""
+    places, so one more. Where an adult is for others anyway is no place more."""
     if not v.slots:
         return None
+    there: dict[tuple[str, int], set[str]] = defaultdict(set)
+    for seat in v.problem.others:
+        there[seat.adult, seat.day].add(seat.location)
+    counted = [s for s in v.slots if s.adult not in v.problem.travelling]
     return (
         sum(s.present for s in v.slots)
-        + sum(_journeys(v, lambda s: s.learner))
-        + sum(_journeys(v, lambda s: s.adult))
+        + sum(_journeys(v, grouped(v.slots, lambda s: (s.learner, s.day)), {}))
+        + sum(_journeys(v, grouped(counted, lambda s: (s.adult, s.day)), there))
     )
 
 
@@ -276,7 +280,7 @@ _GOALS = (
     Goal(ObjectiveName.SPREAD, FEWEST, fullest_days, Block.COMFORT),
     Goal(ObjectiveName.WAITING, FEWEST, waiting_days, Block.COMFORT),
     Goal(ObjectiveName.EARLY, FEWEST, early_starts, Block.COMFORT),
-    Goal(ObjectiveName.LEFT_TO_OTHERS, FEWEST, left_to_others, None),
+    Goal(ObjectiveName.LEFT_TO_OTHERS, FEWEST, left_to_others, Block.COMFORT),
 )
 OBJECTIVES: Mapping[ObjectiveName, Goal] = {g.name: g for g in _GOALS}
 
@@ -304,19 +308,29 @@ def _new_of(v: Variables, learner: str) -> list[Bool]:
     return [v.covered[n.id, t] for n in v.problem.needs_of(learner) for t in sorted(n.open)]
 
 
-def _journeys(v: Variables, who: Callable[[Slot], str]) -> list[Linear]:
-    """For each person and day with more than one place in reach: the places used, less one."""
+def _journeys(
+    v: Variables,
+    slots_of: Mapping[tuple[str, int], Sequence[Slot]],
+    there: Mapping[tuple[str, int], Collection[str]],
+) -> list[Linear]:
+    """For each person and day with more than one place in reach: the places used, less one; of a person who is `there`
+    anyway, the other places used."""
     journeys: list[Linear] = []
-    for (one, day), slots in grouped(v.slots, lambda s: (who(s), s.day)).items():
+    for (one, day), slots in slots_of.items():
+        known = there.get((one, day), ())
         places: dict[str, list[Slot]] = defaultdict(list)
         for slot in slots:
-            places[slot.location].append(slot)
-        if len(places) < 2:
+            if slot.location not in known:
+                places[slot.location].append(slot)
+        if len(places) + len(known) < 2:
             continue
         used = []
         for place, here in places.items():
             used.append(v.model.new_bool_var(f"{one} on day {day} at {place}"))
             v.model.add_max_equality(used[-1], [s.present for s in here])
+        if known:
+            journeys.extend(used)
+            continue
         changes = v.model.new_int_var(0, len(places) - 1, f"{one} on day {day} places beyond one")
         v.model.add(changes >= sum(used) - 1)
         journeys.append(changes)

@@ -35,11 +35,12 @@ def new_solver(work: float, budget: Budget = ENDLESS) -> cp_model.CpSolver:
 
 @dataclass(frozen=True)
 class Found:
-    """`solver` holds an answer to the model; `bound` is proven of its objective."""
+    """`solver` holds an answer to the model; `bound` is proven of its objective; `work` is deterministic."""
 
     solver: cp_model.CpSolver
     status: StageStatus
     bound: float
+    work: float = 0.0
 
     @property
     def unproven(self) -> StageStatus:
@@ -77,12 +78,12 @@ def search(
     Raises SolverError where they do not hold either: that is a fault of the program."""
     solver = new_solver(work, budget)
     status = solver.solve(model, _Hearing(hear) if hear else None)
+    worked = solver.response_proto.deterministic_time
     if status == cp_model.OPTIMAL:
-        return Found(solver, StageStatus.OPTIMAL, solver.best_objective_bound)
-    worked = solver.response_proto.deterministic_time >= 0.99 * work
-    stopped = StageStatus.BEST_SO_FAR if worked else StageStatus.STOPPED
+        return Found(solver, StageStatus.OPTIMAL, solver.best_objective_bound, worked)
+    stopped = StageStatus.BEST_SO_FAR if worked >= 0.99 * work else StageStatus.STOPPED
     if status == cp_model.FEASIBLE:
-        return Found(solver, stopped, solver.best_objective_bound)
+        return Found(solver, stopped, solver.best_objective_bound, worked)
     for begin in (None, hint or nothing_chosen):
         if begin:
             begin(model)
@@ -91,7 +92,7 @@ def search(
         hinted = new_solver(SETTINGS.hinted_work)
         hinted.parameters.fix_variables_to_their_hinted_value = True
         if hinted.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            return Found(hinted, stopped, _bound_without_search(model))
+            return Found(hinted, stopped, _bound_without_search(model), worked)
     raise SolverError(
         f"The solver answered '{solver.status_name(status)}' to a question that always has an answer. "
         "This is a fault of the program; no plan was written."

@@ -63,6 +63,18 @@ def _slots_of(v: Variables, start: Sequence[PlacedSitting]) -> dict[int, PlacedS
     return found
 
 
+def holds(v: Variables, start: Sequence[PlacedSitting]) -> bool:
+    """Whether the variables can say all of these seats."""
+    seated = _slots_of(v, start)
+    held = {
+        (seat, PlacedProbe(choice.target, choice.combination, choice.kind))
+        for slot in v.slots
+        if (seat := seated.get(id(slot)))
+        for choice in slot.probes
+    }
+    return all((s, p) in held for s in start for p in s.probes)
+
+
 def read_seats(v: Variables, found: Found) -> tuple[PlacedSitting, ...]:
     """The one place where the solver's values become plain ones."""
     solver, seats = found.solver, []

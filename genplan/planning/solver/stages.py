@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from itertools import takewhile
+from math import isclose
 
 from ortools.sat.python import cp_model
 
 from genplan.plan import Objective, ObjectiveName, StageStatus
 from genplan.planning.budget import ENDLESS, Budget
+from genplan.planning.figures import values_in
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
 from genplan.planning.progress_channel import Say, no_progress
@@ -19,13 +21,12 @@ from genplan.planning.solver.covering import link_coverage
 from genplan.planning.solver.not_reached import not_reached
 from genplan.planning.solver.objectives import BLOCK_EFFORTS, MOST, OBJECTIVES, Block, Goal, goals_for
 from genplan.planning.solver.rules import RULES
-from genplan.planning.solver.search import Found, hint_all, nothing_chosen, search, whole_bound
-from genplan.planning.solver.seating import begin_with, read_seats, with_probes_as_found
+from genplan.planning.solver.search import Found, hint_all, nothing_chosen, whole_bound
+from genplan.planning.solver.search import search as solve_model
+from genplan.planning.solver.seating import begin_with, holds, read_seats, with_probes_as_found
 from genplan.planning.solver.variables import Variables, build_variables
 from genplan.planning.solver.weighted import Term, bounds, digits, fitting, minimise, offset_of, term_of
 from genplan.rules.placed_sittings import PlacedSitting
-
-Terms = dict[ObjectiveName, Term]
 
 
 def solve(
@@ -54,6 +55,31 @@ def solve(
     return with_counted_bounds(problem, outcome) if v.cut else outcome
 
 
+@dataclass(frozen=True)
+class _Search:
+    """What all solves of a search share.
+
+    - `v`: the model
+    - `terms`: of the objectives that have something to count
+    - `work`: a stage's, of the solver's deterministic kind
+    - `budget`, `say`: when it is over, and who is told how far it is"""
+
+    v: Variables
+    terms: Mapping[ObjectiveName, Term]
+    work: float
+    budget: Budget
+    say: Say
+
+
+@dataclass(frozen=True)
+class _Solved:
+    """The whole answer of a solve, and what is known of each of its objectives."""
+
+    found: Found
+    objectives: tuple[Objective, ...]
+    work: float
+
+
 def _search(
     v: Variables,
     start: Sequence[PlacedSitting],
@@ -62,7 +88,6 @@ def _search(
     say: Say,
     budget: Budget,
 ) -> Outcome:
-    work = effort * v.problem.case.policy.solver.work_per_stage
     terms = {
         g.name: term_of(v.model, expression, most=g.sense == MOST)
         for g in goals
@@ -73,104 +98,143 @@ def _search(
         begin_with(v, start)
         for index in sorted(_further_probes(terms)):
             v.model.add_hint(v.model.get_bool_var_from_proto_index(index), True)
-    settled: list[Objective] = []
+    search = _Search(v, terms, effort * v.problem.case.policy.solver.work_per_stage, budget, say)
+    settled = [_as_proven(search, g) for g in _met_by(v, start, goals) if g.name in terms]
+    left = [g for g in goals if g.name in terms][len(settled) :]
     seconds: dict[str, float] = {}
-    left = [g for g in goals if g.name in terms]
+    work: dict[str, float] = {}
     found: Found | None = None
     while left and not budget.is_over:
         block, began = _first_block(left, terms), time.perf_counter()
-        found, objectives = _solve_block(v, block, terms, work, found, budget, say)
-        settled += objectives
-        left = left[len(objectives) :]
+        solved = _solve_block(search, block, found, at_best=_are_at_best(v, settled))
+        found, settled, left = solved.found, [*settled, *solved.objectives], left[len(solved.objectives) :]
         name = block[0].searched_in
         seconds[name] = seconds.get(name, 0.0) + time.perf_counter() - began
+        work[name] = work.get(name, 0.0) + solved.work
     seats = read_seats(v, found) if found else tuple(start)
     values = found.values if found else ()
-    counted = {o.name: _counted(o, terms[o.name], OBJECTIVES[o.name].scale, values) for o in settled}
-    missing = {o.name: o for o in not_reached(v.problem, seats, left)}
-    sizes = v.model.proto
+    known = {o.name: _counted(o, terms[o.name], OBJECTIVES[o.name].scale, values) for o in settled}
+    known |= {o.name: o for o in not_reached(v.problem, seats, left)}
     return Outcome(
         seats=seats,
-        objectives=tuple(counted.get(g.name) or missing.get(g.name) or _nothing_to_count(g) for g in goals),
+        objectives=tuple(known.get(g.name) or _nothing_to_count(g) for g in goals),
         seconds=seconds,
-        variables=len(sizes.variables),
-        constraints=len(sizes.constraints),
+        work=work,
+        variables=len(v.model.proto.variables),
+        constraints=len(v.model.proto.constraints),
         repeatable=not left and all(o.status is not StageStatus.STOPPED for o in settled),
     )
 
 
-def _first_block(goals: Sequence[Goal], terms: Terms) -> list[Goal]:
+def _first_block(goals: Sequence[Goal], terms: Mapping[ObjectiveName, Term]) -> list[Goal]:
     """The first goals that are searched for together; one without a block of its own joins the one before."""
     same = list(takewhile(lambda g: g.block in (None, goals[0].searched_in), goals))
     return same[: fitting([terms[g.name] for g in same])]
 
 
-def _solve_block(
-    v: Variables,
-    block: Sequence[Goal],
-    terms: Terms,
-    work: float,
-    before: Found | None,
-    budget: Budget,
-    say: Say,
-) -> tuple[Found, list[Objective]]:
-    """The objectives of a block, or of its beginning, settled: with the answer that has their values. One that is not
-    proven, and worth more work than all had together, is searched for once more by itself, and those after it later.
-    """
+def _are_at_best(v: Variables, settled: Sequence[Objective]) -> bool:
+    """Whether all so far have what is proven to be their best, so that what is proven of the next holds."""
+    return all(
+        o.name in v.problem.proven and isclose(o.value, v.problem.proven[o.name], abs_tol=1e-6)
+        for o in settled
+    )
+
+
+def _met_by(v: Variables, start: Sequence[PlacedSitting], goals: Sequence[Goal]) -> list[Goal]:
+    """The first objectives in which the start has what is proven to be the most: they need no search. None where the
+    variables do not hold all of the start."""
+    if not v.problem.proven or not holds(v, start):
+        return []
+    values = values_in(v.problem, start)
+
+    def is_met(goal: Goal) -> bool:
+        proven = v.problem.proven.get(goal.name)
+        return goal.sense == MOST and proven is not None and isclose(values[goal.name], proven, abs_tol=1e-6)
+
+    return list(takewhile(is_met, goals))
+
+
+def _proven_steps(v: Variables, goals: Sequence[Goal], terms: Sequence[Term]) -> list[int]:
+    """The fewest steps that are proven of the first goals."""
+    known = takewhile(lambda g: g[0].name in v.problem.proven, zip(goals, terms, strict=True))
+    return [max(0, t.steps(round(v.problem.proven[g.name] * g.scale))) for g, t in known]
+
+
+def _keep(search: _Search, goal: Goal, value: int) -> None:
+    """From now on no answer is worse than this."""
+    term = search.terms[goal.name]
+    expression = term.expression(search.v.model)
+    search.v.model.add(expression >= value if term.most else expression <= value)
+
+
+def _bound(model: cp_model.CpModel, term: Term, value: int) -> None:
+    """No answer is better than this: the search need not look for one."""
+    expression = term.expression(model)
+    model.add(expression <= value if term.most else expression >= value)
+
+
+def _as_proven(search: _Search, goal: Goal) -> Objective:
+    """A goal that the start has reached, settled without a search."""
+    value = search.v.problem.proven[goal.name]
+    _keep(search, goal, round(value * goal.scale))
+    return Objective(name=goal.name, sense=goal.sense, value=value, bound=value, status=StageStatus.OPTIMAL)
+
+
+def _solve_block(search: _Search, block: Sequence[Goal], before: Found | None, *, at_best: bool) -> _Solved:
+    """The objectives of a block, or of its beginning, settled. One that is not proven, and worth more work than all had
+    together, is searched for once more by itself, and those after it later."""
     share = BLOCK_EFFORTS[block[0].searched_in]
-    found, objectives = _solve_together(v, block, terms, share * work, before, budget, say)
-    first = next((i for i, o in enumerate(objectives) if o.status is not StageStatus.OPTIMAL), None)
-    if first is None or len(block) == 1 or block[first].effort <= share or budget.is_over:
-        _settle(v, block, terms, found)
-        return found, objectives
-    _settle(v, block[:first], terms, found)
-    alone = block[first : first + 1]
-    found, more = _solve_together(v, alone, terms, alone[0].effort * work, found, budget, say)
-    _settle(v, alone, terms, found)
-    return found, objectives[:first] + more
+    solved = _solve(search, block, share, before, at_best=at_best)
+    first = next((i for i, o in enumerate(solved.objectives) if o.status is not StageStatus.OPTIMAL), None)
+    if first is None or len(block) == 1 or block[first].effort <= share or search.budget.is_over:
+        for goal in block:
+            _keep(search, goal, search.terms[goal.name].value_in(solved.found.values))
+        return solved
+    for goal in block[:first]:
+        _keep(search, goal, search.terms[goal.name].value_in(solved.found.values))
+    alone = block[first]
+    again = _solve(search, [alone], alone.effort, solved.found, at_best=at_best and not first)
+    _keep(search, alone, search.terms[alone.name].value_in(again.found.values))
+    return _Solved(again.found, solved.objectives[:first] + again.objectives, solved.work + again.work)
 
 
-def _solve_together(
-    v: Variables,
-    goals: Sequence[Goal],
-    terms: Terms,
-    work: float,
-    before: Found | None,
-    budget: Budget,
-    say: Say,
-) -> tuple[Found, list[Objective]]:
-    """One search for all these goals as a weighted sum, and what it proves of each."""
-    own = [terms[g.name] for g in goals]
+def _solve(
+    search: _Search, goals: Sequence[Goal], effort: float, before: Found | None, *, at_best: bool
+) -> _Solved:
+    """One solve for all these goals as a weighted sum, and what it proves of each."""
+    v, own, work = search.v, [search.terms[g.name] for g in goals], effort * search.work
+    proven = _proven_steps(v, goals, own) if at_best else []
+    if proven:
+        # it need not look for more than there is
+        _bound(v.model, own[0], own[0].value(proven[0]))
     minimise(v.model, own)
-    say(goals[0].name)
+    search.say(goals[0].name)
+    if before and goals[0].searched_in is Block.COMFORT:
+        hint_all(v.model, solve_model(with_probes_as_found(v, before), work, search.budget))
 
     def hear(value: float, bound: float) -> None:
-        say(_line(goals, own, value, bound))
+        search.say(_line(goals, own, value, bound))
 
-    if before and goals[0].searched_in is Block.COMFORT:
-        hint_all(v.model, search(with_probes_as_found(v, before), work, budget))
-    found = search(v.model, work, budget, hear, lambda model: _empty_week(model, terms))
+    found = solve_model(
+        v.model, work, search.budget, hear, lambda m: nothing_chosen(m, but=_further_probes(search.terms))
+    )
     hint_all(v.model, found)
     steps = [t.steps(t.value_in(found.values)) for t in own]
-    least = bounds(own, steps, whole_bound(found.bound, most=False) + offset_of(own))
-    return found, [
-        Objective(
-            name=g.name,
-            sense=g.sense,
-            value=t.value(n) / g.scale,
-            bound=t.value(fewest) / g.scale,
-            status=StageStatus.OPTIMAL if n == fewest else found.unproven,
-        )
-        for g, t, n, fewest in zip(goals, own, steps, least, strict=True)
-    ]
-
-
-def _settle(v: Variables, goals: Sequence[Goal], terms: Terms, found: Found) -> None:
-    """From now on no answer is worse in these than this one."""
-    for goal in goals:
-        term = terms[goal.name]
-        value, expression = term.value_in(found.values), term.expression(v.model)
-        v.model.add(expression >= value if term.most else expression <= value)
+    fewest = bounds(own, steps, whole_bound(found.bound, most=False) + offset_of(own), proven)
+    return _Solved(
+        found,
+        tuple(
+            Objective(
+                name=g.name,
+                sense=g.sense,
+                value=t.value(n) / g.scale,
+                bound=t.value(least) / g.scale,
+                status=StageStatus.OPTIMAL if n == least else found.unproven,
+            )
+            for g, t, n, least in zip(goals, own, steps, fewest, strict=True)
+        ),
+        found.work,
+    )
 
 
 def _line(goals: Sequence[Goal], terms: Sequence[Term], value: float, bound: float) -> str:
@@ -196,12 +260,7 @@ def _nothing_to_count(goal: Goal) -> Objective:
     return Objective(name=goal.name, sense=goal.sense, value=0, bound=0, status=StageStatus.OPTIMAL)
 
 
-def _empty_week(model: cp_model.CpModel, terms: Terms) -> None:
-    """Hints the week without sittings, in which every later probe is still to be run: it always holds."""
-    nothing_chosen(model, but=_further_probes(terms))
-
-
-def _further_probes(terms: Terms) -> set[int]:
+def _further_probes(terms: Mapping[ObjectiveName, Term]) -> set[int]:
     """The variables of the probes of later weeks."""
     further = terms.get(ObjectiveName.FURTHER_PROBES)
     return {index for index, _ in further.coefficients} if further else set()

@@ -114,14 +114,23 @@ def digits(terms: Sequence[Term], total: int) -> list[int]:
     return found
 
 
-def bounds(terms: Sequence[Term], steps: Sequence[int], least: int) -> list[int]:
+def bounds(
+    terms: Sequence[Term], steps: Sequence[int], least: int, proven: Sequence[int | None] = ()
+) -> list[int]:
     """The fewest steps of each term that are proven, given the terms before it, where the sum of all is `least` at the
-    least; 0 for those after one that has more."""
+    least; 0 for those after one that has more. `proven` are fewest steps that are known of the first terms, each given
+    that those before it have theirs."""
     found: list[int] = []
+    known = list(proven)
     for weight, own in zip(weights(terms), steps, strict=True):
-        fewest = max(0, min(own, least // weight))
+        before = known.pop(0) if known else None
+        if before is None:
+            known = []
+        fewest = max(before or 0, min(own, least // weight))
         found.append(fewest)
         if own > fewest:
             break
+        if own != before:
+            known = []
         least -= weight * own
     return found + [0] * (len(terms) - len(found))

@@ -6,17 +6,15 @@ sittings elsewhere and on other days stay. So the problem is small, though many 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from genplan.case.targets import ADULT, LOCATION
 from genplan.plan import COVERAGE, ObjectiveName
-from genplan.planning.bottlenecks import Named
-from genplan.planning.competitor_groups import Seats, better_of, share_of
-from genplan.planning.construction import Caseload, all_seats
-from genplan.planning.jobs import SolveJob, Workers, run_solve
+from genplan.planning.jobs import SolveJob
 from genplan.planning.needs import TargetNeed
 from genplan.planning.openings import Opening
+from genplan.planning.search.best_so_far import BestSoFar
+from genplan.planning.search.moves import Move
 from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting
 
@@ -45,42 +43,14 @@ class BottleneckDay:
         return self.id == (thing.adult if self.kind == "adult" else thing.location)
 
 
-@dataclass(frozen=True)
-class Sharing:
-    """A day that is to be shared out: the learners in it, their sittings that stay, and the search for the others."""
-
-    group: tuple[str, ...]
-    stay: tuple[PlacedSitting, ...]
-    job: SolveJob
+def scarce_days(best: BestSoFar) -> list[BottleneckDay]:
+    return [BottleneckDay(*named, day) for day in range(7) for named in sorted(best.scarce)]
 
 
-def reallocate_days(
-    load: Caseload, workers: Workers, seats: Seats, most: Mapping[str, int], scarce: Iterable[Named]
-) -> Seats:
-    """Seats that are no worse: each scarce day is shared out in turn, all of them once more if that gained anything."""
-    crowds = [BottleneckDay(*named, day) for day in range(7) for named in sorted(scarce)]
-    for _ in range(SETTINGS.day_passes):
-        before = seats
-        for start in range(0, len(crowds), SETTINGS.round_jobs):
-            if workers.budget.is_over:
-                return seats
-            found = [_sharing(load, seats, most, c) for c in crowds[start : start + SETTINGS.round_jobs]]
-            sharings = [s for s in found if s]
-            answers = workers.answers(run_solve, [s.job for s in sharings])
-            for sharing, outcome in zip(sharings, answers, strict=True):
-                new = (*sharing.stay, *outcome.seats)
-                seats = better_of(load, seats, sharing.group, new, most)
-            workers.progress(f"crowded days {min(start + SETTINGS.round_jobs, len(crowds))} of {len(crowds)}")
-        if seats is before:
-            break
-    return seats
-
-
-def _sharing(load: Caseload, seats: Seats, most: Mapping[str, int], crowd: BottleneckDay) -> Sharing | None:
+def share_out(best: BestSoFar, crowd: BottleneckDay) -> Move | None:
     """The day for those who have some of it and for those who miss most. None: nobody misses anything for it."""
-    missing = {
-        i: (1 - share_of(load, seats, i, most)) * most[i] * load.case.learners[i].weight for i in seats
-    }
+    load, seats = best.load, best.seats
+    missing = {i: (best.most.get(i, 0) - best.own[i]["shown"]) * load.case.learners[i].weight for i in seats}
     served = {n.target.learner for n in load.needs if crowd.serves(n)}
     there = [i for i in sorted(seats) if any(map(crowd.holds, seats[i]))]
     wanting = [
@@ -93,14 +63,11 @@ def _sharing(load: Caseload, seats: Seats, most: Mapping[str, int], crowd: Bottl
     group = tuple(sorted((*there, *wanting)))
     stay = tuple(s for i in group for s in seats[i] if not crowd.holds(s))
     own = tuple(s for i in group for s in seats[i] if crowd.holds(s))
-    problem = load.problem(group, (*all_seats(seats, but=set(group)), *stay), {})
+    problem = load.problem(group, (*best.others(group), *stay), {})
     problem = replace(
         problem,
         openings=tuple(filter(crowd.offers, problem.openings)),
         needs=tuple(n.beside(s for s in stay if s.learner == n.target.learner) for n in problem.needs),
     )
-    return Sharing(
-        group,
-        stay,
-        SolveJob(problem=problem, goals=load.objectives(*DAY_GOALS), start=own, effort=SETTINGS.day_effort),
-    )
+    job = SolveJob(problem=problem, goals=load.objectives(*DAY_GOALS), start=own, effort=SETTINGS.day_effort)
+    return Move(subject=crowd, group=group, free=load.free, stay=stay, solves=(job,))

@@ -1,0 +1,61 @@
+"""Each learner as if there were no other: what this reaches nobody can pass in company."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from genplan.case.people import NEEDS_SCALE
+from genplan.plan import COVERAGE, ObjectiveName
+from genplan.planning.caseload_problem import Caseload
+from genplan.planning.jobs import SolveJob, Workers, run_solve
+from genplan.planning.outcome import Outcome
+
+ADDING_UP = (
+    ObjectiveName.CHANGES,
+    ObjectiveName.FURTHER_PROBES,
+    ObjectiveName.SITTINGS,
+    ObjectiveName.PROBES,
+)
+"""Comfort of which the whole has no less than its learners together; after the next one none can be told."""
+
+
+def plan_alone(load: Caseload, workers: Workers) -> dict[str, Outcome]:
+    """In all objectives whose values add up over learners, and in what is left to others. Journeys of adults who see
+    several learners are left out: two learners may share one."""
+    goals = load.objectives(*COVERAGE, *ADDING_UP, *load.left_to_others)
+    jobs = [
+        SolveJob(
+            problem=replace(load.sparing((i,), (), {}), travelling=load.shared_adults),
+            goals=goals,
+            as_part=True,
+            by_days=True,
+        )
+        for i in load.learners
+    ]
+    outcomes = {}
+    for learner, outcome in zip(load.learners, workers.answers(run_solve, jobs), strict=True):
+        outcomes[learner] = outcome
+        workers.progress(f"alone {len(outcomes)} of {len(jobs)}")
+    return outcomes
+
+
+def most_tuples(load: Caseload, learner: str, alone: Outcome) -> int:
+    """The most new tuples that were proven possible for a learner alone, counted once each: in whole numbers, since 17
+    tuples at 1.2 each are 16.999 by division."""
+    return round(NEEDS_SCALE * alone.bound(ObjectiveName.NEW_TUPLES)) // load.case.learners[learner].weight
+
+
+def proven_of(alone: Sequence[Outcome], learners: int) -> dict[ObjectiveName, float]:
+    """What no week of so many learners can beat in an objective that is at its best in all before: the sums of what is
+    proven of each alone, if it is of all. The learner worst off has its whole share where all have what they could."""
+    if len(alone) < learners:
+        return {}
+    summed = {
+        name: sum(o.bound(name) for o in alone)
+        for name in (*COVERAGE, ObjectiveName.TOLD, *ADDING_UP)
+        if all(o.objective(name) for o in alone)
+    }
+    if learners > 1:
+        summed[ObjectiveName.SHARES] = float(any(o.bound(ObjectiveName.NEW_TUPLES) > 0 for o in alone))
+    return summed

@@ -1,0 +1,149 @@
+"""A caseload as a problem: what stays the same while its week is searched."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+
+from genplan.case import Case, Week
+from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
+from genplan.case.windows import merge
+from genplan.plan import COVERAGE, ObjectiveName, in_order
+from genplan.planning.needs import TargetNeed
+from genplan.planning.openings import Hours, Opening, openings_of, starts_in
+from genplan.planning.problem import Problem, problem_for
+from genplan.planning.search_settings import SETTINGS
+from genplan.rules.placed_sittings import PlacedSitting
+
+Seats = Mapping[str, tuple[PlacedSitting, ...]]
+"""Each learner's; never changed, but given back anew."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Caseload:
+    """What stays the same while learners are planned in turn.
+
+    - `case`, `week`: as they are in that week
+    - `free`: everybody's hours before anything is planned
+    - `needs`: what every target is owed
+    - `begun`: sittings that have begun and stay as they are
+    - `told`: sittings that people were told of and that have not begun
+    - `week_begun`: the week has begun; then what was told comes before what can wait
+    - `day_most`: learner and day (0 is Monday) -> a proven bound on the probes of that day"""
+
+    case: Case
+    week: Week
+    free: Hours
+    needs: tuple[TargetNeed, ...]
+    begun: tuple[PlacedSitting, ...]
+    told: tuple[PlacedSitting, ...]
+    week_begun: bool
+    day_most: Mapping[tuple[str, int], int] = field(default_factory=dict)
+
+    @cached_property
+    def learners(self) -> tuple[str, ...]:
+        """Learners who are owed something, by id."""
+        return tuple(sorted({n.target.learner for n in self.needs if n.choices}))
+
+    @cached_property
+    def shared_adults(self) -> frozenset[str]:
+        return frozenset(a.id for a in self.case.adults.values() if sum(map(a.works_with, self.learners)) > 1)
+
+    @cached_property
+    def prices(self) -> dict[tuple[str, str], int]:
+        """For each adult and location that more learners can use than it has room for: the share of those who would
+        find it taken, in tenths: round(10 (1 - capacity / users)). Own derivation: if all who can use it asked for the
+        same minute and `capacity` of them, drawn by lot, had it, that is each one's chance of being left without."""
+        rooms = [("adult", a.id, 1, sum(map(a.works_with, self.learners))) for a in self.case.adults.values()]
+        for place in self.case.locations.values():
+            rooms.append(("location", place.id, place.capacity, sum(map(place.takes, self.learners))))
+        return {
+            (kind, id_): round(SETTINGS.highest_price * (1 - capacity / users))
+            for kind, id_, capacity, users in rooms
+            if users > capacity
+        }
+
+    @cached_property
+    def detours(self) -> dict[str, int]:
+        """For each location of one learner alone the shortest way to another location."""
+        case, found = self.case, {}
+        for place in case.locations.values():
+            if sum(map(place.takes, self.learners)) == 1:
+                ways = (case.travel.minutes(place.id, other) for other in case.locations if other != place.id)
+                found[place.id] = min(ways, default=0)
+        return found
+
+    @cached_property
+    def can_give(self) -> dict[str, int]:
+        """For each adult who can be met this week the minutes that it can be asked for: the limit of its week, or else
+        those in which some learner can be met before anything is planned."""
+        stretches: dict[str, list[tuple[int, int]]] = defaultdict(list)
+        for learner in self.learners:
+            problem = self.problem((learner,), (), {})
+            for opening in problem.openings:
+                if _holds_something(self, problem.needs, opening):
+                    companions = (c.adult for c in problem.companions.get(opening, ()))
+                    for adult in {opening.adult, *companions}:
+                        stretches[adult].append((opening.start, opening.end))
+        limits = {a: self.case.adults[a].limits.minutes_per_week for a in stretches}
+        return {a: limits[a] or sum(w.length for w in merge(own)) for a, own in stretches.items()}
+
+    @cached_property
+    def openings(self) -> dict[str, tuple[Opening, ...]]:
+        """Each learner's, before any other is planned."""
+        return {i: openings_of(self.case, self.free, i, self.begun) for i in self.learners}
+
+    def objectives(self, *names: ObjectiveName) -> tuple[ObjectiveName, ...]:
+        """These in their order, and, if people were told of sittings, that these stay."""
+        told = (ObjectiveName.TOLD,) if self.told else ()
+        return in_order((*names, *told), week_begun=self.week_begun)
+
+    @property
+    def left_to_others(self) -> tuple[ObjectiveName, ...]:
+        """What is left to others is an objective if anything is wanted by more than can have it."""
+        return (ObjectiveName.LEFT_TO_OTHERS,) if self.prices else ()
+
+    @property
+    def sparing_objectives(self) -> tuple[ObjectiveName, ...]:
+        """What the week shows, and what is left to others."""
+        return self.objectives(*COVERAGE, *self.left_to_others)
+
+    def problem(
+        self, learners: tuple[str, ...], others: Sequence[PlacedSitting], alone: Mapping[str, int]
+    ) -> Problem:
+        taken = (*self.begun, *others)
+        problem = problem_for(self.case, self.week, self.free, learners, self.needs, taken, alone)
+        most = {(i, day): most for (i, day), most in self.day_most.items() if i in learners}
+        return replace(problem, told=self.told, day_most=most, others=tuple(others))
+
+    def sparing(
+        self, learners: tuple[str, ...], others: Sequence[PlacedSitting], alone: Mapping[str, int]
+    ) -> Problem:
+        """The same problem, with regard for the learners who are planned later."""
+        return replace(self.problem(learners, others, alone), prices=self.prices, detours=self.detours)
+
+
+def all_seats(seats: Seats, but: Collection[str] = ()) -> tuple[PlacedSitting, ...]:
+    """The seats of all learners but those named, by learner."""
+    return tuple(s for learner in sorted(seats) if learner not in but for s in seats[learner])
+
+
+def _holds_something(load: Caseload, needs: Iterable[TargetNeed], opening: Opening) -> bool:
+    """Whether a sitting of one probe fits into an opening."""
+    settle, grid = load.case.policy.settle_minutes, load.case.policy.start_every_minutes
+    for need in needs:
+        minutes = settle + need.target.minutes
+        for c in need.choices:
+            adult, location, name = (
+                need.target.value(c.combination, n) for n in (ADULT, LOCATION, MATERIAL_SET)
+            )
+            if (adult, location) == (opening.adult, opening.location):
+                gaps = load.free.missing.get(name, ())
+                if any(
+                    not any(s < gap.end and gap.start < s + minutes for gap in gaps)
+                    for s in starts_in(opening, minutes, grid)
+                ):
+                    return True
+    return False

@@ -1,0 +1,113 @@
+"""The best week so far of a caseload, as a value that is never changed, and what it is worth."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+
+from genplan.plan import COMFORT, COVERAGE, ObjectiveName
+from genplan.planning.alone import proven_of
+from genplan.planning.caseload_problem import Caseload, Seats, all_seats
+from genplan.planning.compatible import fits
+from genplan.planning.figures import coverage_values, new_tuples, sittings_and_journeys, told_value
+from genplan.planning.outcome import Outcome
+from genplan.planning.recount import largest_load, own_comfort
+from genplan.rules.placed_sittings import PlacedSitting, of_learner
+
+Own = Mapping[str, float]
+"""What the seats of one learner come to, by objective, and its `shown`: the new tuples, counted once each."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class BestSoFar:
+    """A week of all learners, and what is known beside it.
+
+    - `load`: the caseload
+    - `most`: learner -> the most new tuples that were proven possible for it alone, a count
+    - `alone`: what was found and proven of each alone
+    - `wanted`: in the order in which learners are planned, the seats that each would like best
+    - `scarce`: the adults and locations, as `("adult" or "location", id)`, that more want than they have room for
+    - `seats`: each learner's
+    - `own`: what each learner's seats come to, which is counted once
+    - `further`: the probes that later weeks need beside these seats, of learners for whom a search looked"""
+
+    load: Caseload
+    most: Mapping[str, int]
+    alone: Mapping[str, Outcome] = field(default_factory=dict)
+    wanted: Seats = field(default_factory=dict)
+    scarce: tuple[tuple[str, str], ...] = ()
+    seats: Seats = field(default_factory=dict)
+    own: Mapping[str, Own] = field(default_factory=dict)
+    further: Mapping[str, float] = field(default_factory=dict)
+
+    def with_seats(self, seats: Seats, further: Mapping[str, float] | None = None) -> BestSoFar:
+        """The same with other seats of these learners, and what a search said of their further probes."""
+        own = {i: own_values(self.load, i, mine, self.most.get(i, 0)) for i, mine in seats.items()}
+        kept = {i: n for i, n in self.further.items() if i not in seats}
+        return replace(
+            self, seats={**self.seats, **seats}, own={**self.own, **own}, further={**kept, **(further or {})}
+        )
+
+    def proven_of(self, group: Collection[str]) -> dict[ObjectiveName, float]:
+        """What no week of the group can beat that is at its best in all objectives before."""
+        return proven_of([self.alone[i] for i in group if i in self.alone], len(group))
+
+    def others(self, group: Collection[str]) -> tuple[PlacedSitting, ...]:
+        return all_seats(self.seats, but=group)
+
+    def has_room_for(self, group: Collection[str], seats: Sequence[PlacedSitting]) -> bool:
+        """Whether the group could have these seats in place of its own."""
+        return fits(self.load.case, seats, (*self.load.begun, *self.others(group)))
+
+    def share(self, learner: str) -> float:
+        """What a learner has of the most new tuples that it could have alone."""
+        most = self.most.get(learner, 0)
+        return self.own[learner]["shown"] / most if most > 0 else 1.0
+
+    @cached_property
+    def short(self) -> tuple[str, ...]:
+        """Learners who have less than they could have alone, who has least first."""
+        return tuple(i for share, i in sorted((self.share(i), i) for i in self.load.learners) if share < 1)
+
+    @cached_property
+    def values(self) -> Mapping[ObjectiveName, float]:
+        """What the whole week comes to, objective by objective in their order. Where nobody looked for the further
+        probes of a learner they are taken to be one more than are enough for sure: one for each tuple left open."""
+        own, seats = self.own.values(), all_seats(self.seats)
+        shares = [1000 * int(self.own[i]["shown"]) // most for i, most in self.most.items() if most > 0]
+        of_all: dict[str, float] = {
+            ObjectiveName.SHARES: min((1000, *shares)) / 1000 if shares else 0.0,
+            ObjectiveName.FURTHER_PROBES: sum(
+                self.further.get(i, o["left open"] + 1) for i, o in self.own.items()
+            ),
+            ObjectiveName.SITTINGS: float(sittings_and_journeys(seats)),
+            ObjectiveName.LOADS: float(largest_load(self.load, seats)),
+        }
+        # sums of tenths differ in their last digits by the order of adding
+        return {
+            name: of_all[name] if name in of_all else round(sum(o[name] for o in own), 6)
+            for name in self.load.objectives(*COVERAGE, *COMFORT)
+        }
+
+    @cached_property
+    def worth(self) -> tuple[float, ...]:
+        """What weeks are compared by: the objectives in their order, each so that more is better."""
+        return tuple(-value if name in COMFORT else value for name, value in self.values.items())
+
+
+def own_values(load: Caseload, learner: str, seats: Sequence[PlacedSitting], most: int) -> Own:
+    """All that the seats of one learner decide by themselves."""
+    needs = [n for n in load.needs if n.target.learner == learner]
+    shown = sum(len(new_tuples(n, seats)) for n in needs)
+    return {
+        **coverage_values(load.case, load.week, needs, seats, {learner: most}),
+        **own_comfort(load, learner, seats),
+        ObjectiveName.TOLD: told_value(load.told, seats, (learner,)),
+        "shown": float(shown),
+        "left open": float(sum(len(n.open) for n in needs) - shown),
+    }
+
+
+def by_learner(group: Collection[str], seats: Sequence[PlacedSitting]) -> Seats:
+    return {i: of_learner(seats, i) for i in group}

@@ -1,0 +1,68 @@
+"""Small groups of learners who want the same adult or place: their sittings are given up and planned again together.
+
+A group is one learner who has fewer new tuples than it could, and those whose sittings lie most in its way.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from genplan.plan import COVERAGE, ObjectiveName
+from genplan.planning.jobs import SolveJob
+from genplan.planning.openings import Opening
+from genplan.planning.search.best_so_far import BestSoFar
+from genplan.planning.search.moves import Move
+from genplan.planning.search_settings import SETTINGS
+from genplan.rules.placed_sittings import PlacedSitting
+
+Group = tuple[str, ...]
+
+
+def pairs(best: BestSoFar) -> list[Group]:
+    return _groups(best, 2)
+
+
+def triples(best: BestSoFar) -> list[Group]:
+    return _groups(best, 3)
+
+
+def plan_together(best: BestSoFar, group: Group) -> Move:
+    """The share of the learner worst off can rise only where all who have so little are in the group; else it is no
+    objective."""
+    load, least = best.load, min(map(best.share, best.load.learners))
+    worst_off = {i for i in best.short if best.share(i) == least}
+    goals = tuple(n for n in COVERAGE if n is not ObjectiveName.SHARES or worst_off.issubset(group))
+    problem = load.problem(group, best.others(group), {i: best.most[i] for i in group})
+    job = SolveJob(
+        problem=replace(problem, proven=best.proven_of(group)),
+        goals=load.objectives(*goals),
+        start=tuple(s for i in group for s in best.seats[i]),
+        effort=SETTINGS.group_effort,
+    )
+    return Move(subject=group, group=group, free=load.free, solves=(job,))
+
+
+def _groups(best: BestSoFar, size: int) -> list[Group]:
+    """A group for each learner who has less than it could, who has least first. None twice."""
+    found = dict.fromkeys(tuple(sorted((i, *_rivals(best, i)[: size - 1]))) for i in best.short)
+    # a smaller one, where there are no more rivals, is tried as such
+    return [g for g in found if len(g) == size]
+
+
+def _rivals(best: BestSoFar, learner: str) -> list[str]:
+    """The other learners who have sittings in this one's openings, who has most of them first."""
+    openings = best.load.openings[learner]
+    counts = {
+        other: sum(_in_the_way(seat, openings) for seat in best.seats[other])
+        for other in best.load.learners
+        if other != learner
+    }
+    return sorted((i for i, n in counts.items() if n), key=lambda i: (-counts[i], i))
+
+
+def _in_the_way(seat: PlacedSitting, openings: Sequence[Opening]) -> bool:
+    return any(
+        (o.adult in seat.adults or o.location == seat.location) and o.start < seat.end and seat.start < o.end
+        for o in openings
+    )

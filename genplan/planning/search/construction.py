@@ -1,0 +1,28 @@
+"""One learner after the other on what the others left, who would lose most without what is scarce first.
+
+Who can still have the seats that it would like best gets them; anybody else is searched for anew.
+"""
+
+from __future__ import annotations
+
+from genplan.planning.compatible import keep_what_fits
+from genplan.planning.jobs import SolveJob
+from genplan.planning.search.best_so_far import BestSoFar
+from genplan.planning.search.moves import Move
+
+
+def without_seats(best: BestSoFar) -> list[str]:
+    return [i for i in best.wanted if not best.seats[i]]
+
+
+def give_a_turn(best: BestSoFar, learner: str) -> Move:
+    load, wanted, others = best.load, best.wanted[learner], best.others({learner})
+    group = (learner,)
+    if best.has_room_for(group, wanted):
+        return Move(subject=learner, group=group, free=load.free, stay=wanted)
+    job = SolveJob(
+        problem=load.sparing(group, others, {}),
+        goals=load.sparing_objectives,
+        start=keep_what_fits(load.case, wanted, (*load.begun, *others)),
+    )
+    return Move(subject=learner, group=group, free=load.free, solves=(job,))
