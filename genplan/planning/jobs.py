@@ -12,10 +12,11 @@ from dataclasses import dataclass, replace
 from multiprocessing import get_context, parent_process
 from multiprocessing.context import SpawnContext
 from threading import Thread
-from typing import TYPE_CHECKING, ParamSpec, TypeVar
+from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar
 
 from genplan.errors import SolverError
 from genplan.plan import ObjectiveName
+from genplan.planning import interruption
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.needs import Columns
 from genplan.planning.outcome import Outcome
@@ -107,7 +108,12 @@ def process_pool(workers: int | None = None, hear: Say = no_progress) -> Iterato
 
 @contextmanager
 def _processes(workers: int | None, context: SpawnContext, line: Line) -> Iterator[Executor]:
-    pool = _Pool(workers or os.cpu_count() or 1, mp_context=context, initializer=_begin, initargs=(line,))
+    pool = _Pool(
+        workers or os.cpu_count() or 1,
+        mp_context=context,
+        initializer=_begin,
+        initargs=(line, interruption.shared_moment()),
+    )
     try:
         yield pool
         # an interrupt while Python itself waits for them, at its end, would be a traceback
@@ -138,8 +144,9 @@ class _Pool(ProcessPoolExecutor):
             signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
-def _begin(line: Line) -> None:
+def _begin(line: Line, moment: Any) -> None:
     leave_interrupts_to_the_parent()
+    interruption.ask_here(moment)
     Thread(target=_end_with_the_parent, daemon=True).start()
     speak_through(line)
 

@@ -180,8 +180,10 @@ def _read_plan(source: Path, case: Case) -> tuple[Week, datetime, tuple[Sitting,
 def replan(
     folder: Path, week: Week | None, now: datetime | None, out: Path | None, keeping: bool, progress: Progress
 ) -> tuple[PlanOutcome, Kept | None]:
-    """Plans a kept week again from now on; `keeping`: and tells it. Without a week, the first kept one that is not
-    over. Raises UsageError if none was kept, and as `plan` does."""
+    """Plans a kept week again from now on; `keeping`: and tells it, unless it was interrupted: what was not searched to
+    its end is looked at first. Without a week, the first kept one that is not over. Raises UsageError if none was kept,
+    and as `plan` does."""
+    from genplan.planning.interruption import interruptible
     from genplan.planning.jobs import process_pool
 
     opened = open_case(folder, now)
@@ -195,12 +197,13 @@ def replan(
         raise UsageError(
             f"The week {wanted} was not kept, so nobody was told of it. 'genplan plan' plans it."
         )
-    with process_pool(hear=progress) as executor:
-        outcome = plan_opened(opened, wanted, executor, progress, budget)
-    if out is not None:
-        progress("writing")
-        write_plan(out, outcome)
-    if not keeping:
+    with interruptible():
+        with process_pool(hear=progress) as executor:
+            outcome = plan_opened(opened, wanted, executor, progress, budget)
+        if out is not None:
+            progress("writing")
+            write_plan(out, outcome)
+    if not keeping or outcome.plan.interrupted:
         return outcome, None
     try:
         return outcome, keep_sittings(opened, wanted, outcome.plan.sittings, opened.now)
