@@ -17,6 +17,7 @@ from genplan.planning.construction import Caseload, all_seats
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.needs import TargetNeed
 from genplan.planning.openings import Opening
+from genplan.planning.progress import Phase, Step
 from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting
 
@@ -70,7 +71,9 @@ def reallocate_days(
             for sharing, outcome in zip(sharings, answers, strict=True):
                 new = (*sharing.stay, *outcome.seats)
                 seats = better_of(load, seats, sharing.group, new, most)
-            workers.progress(f"crowded days {min(start + SETTINGS.round_jobs, len(crowds))} of {len(crowds)}")
+            workers.progress(
+                Step(Phase.CROWDED_DAYS, min(start + SETTINGS.round_jobs, len(crowds)), len(crowds))
+            )
         if seats is before:
             break
     return seats

@@ -19,9 +19,9 @@ Clock = Callable[[], float]
 
 @dataclass(frozen=True)
 class Budget:
-    """Over once `clock`, in seconds, says `deadline`, or `grace` seconds after the run was interrupted (`interruption`):
-    a run's own budget has some, for a search that is cut off leaves work to do; a part that is to leave time for later
-    has none. `since` is when the run began: an interrupt before that was none of this run.
+    """Over once `clock`, in seconds, says `deadline`, or `grace` seconds after the run was interrupted
+    (`interruption`): a run's own budget has some, for a search that is cut off leaves work to do; a part that is to
+    leave time for later has none. `since` is when the run began: an interrupt before that was none of this run.
 
     Python's monotonic clock is the same for all processes of a machine, so a budget can be handed to them; on another
     machine the same moment is found by the time of day, so the clocks of machines that plan together have to agree."""

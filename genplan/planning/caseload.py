@@ -25,6 +25,7 @@ from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.outcome import Outcome
 from genplan.planning.probe_insertion import best_inserted
 from genplan.planning.problem import Problem
+from genplan.planning.progress import Phase, Step
 from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting, of_learner
 
@@ -34,14 +35,14 @@ def plan_caseload(load: Caseload, workers: Workers) -> Outcome:
     the clock ends the search, what it left lying is inserted."""
     searching = replace(workers, budget=workers.budget.keeping(SETTINGS.kept_share, SETTINGS.kept_seconds))
     if len(load.learners) < 2:
-        workers.progress("searching")
+        workers.progress(Step(Phase.SEARCHING))
         job = _whole_job(load, {}, by_days=True)
         return _as_one(load, workers, searching, job, {})
     alone = plan_alone(load, searching)
     load = replace(load, day_most={key: most for o in alone.values() for key, most in o.day_most.items()})
     most = {i: _most_tuples(load, i, o) for i, o in alone.items()}
     if sum(o.variables for o in alone.values()) <= SETTINGS.joint_variables and not searching.budget.is_over:
-        workers.progress("all together")
+        workers.progress(Step(Phase.TOGETHER))
         return _as_one(load, workers, searching, _whole_job(load, most, by_days=False), alone)
     return _in_turns(load, workers, searching, alone, most)
 
@@ -109,9 +110,13 @@ def _in_turns(
 ) -> Outcome:
     scarcity = bottlenecks_in(load, workers, alone)
     seats: Seats = construct_in_turn(load, workers, by_loss(load, alone, scarcity))
+    workers.found(all_seats(seats), sum(most.values()))
     seats = displace(load, workers, seats, alone, most)
+    workers.found(all_seats(seats), sum(most.values()))
     seats = reallocate_days(load, workers, seats, most, scarcity.room)
+    workers.found(all_seats(seats), sum(most.values()))
     seats = improve_groups(load, workers, seats, most)
+    workers.found(all_seats(seats), sum(most.values()))
     starts: list[Seats] = [seats] if not workers.budget.is_over else [seats, {}]
     seats = best_inserted(load, everybody, starts, most)
     finished = finish(load, workers, seats, most)

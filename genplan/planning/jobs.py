@@ -21,7 +21,8 @@ from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.needs import Columns
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
-from genplan.planning.progress_channel import Say, listening, no_progress, say, speak_through
+from genplan.planning.progress import BestSoFar, Say, no_progress
+from genplan.planning.progress_channel import listening, say, speak_through
 from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting
 
@@ -85,6 +86,11 @@ class Workers:
     executor: Executor
     progress: Say
     budget: Budget = ENDLESS
+
+    def found(self, seats: Iterable[PlacedSitting], at_most: int | None = None) -> None:
+        """Tells who watches the best week so far, by all its seats that have not begun. It may be called as often as
+        there is a better one: who draws it looks to its own time. `at_most` is proven of the new tuples of all."""
+        self.progress(BestSoFar(tuple(sorted(seats)), at_most))
 
     def answers(self, function: Callable[[Job, Budget], Answer], jobs: Iterable[Job]) -> Iterator[Answer]:
         """The answers in the order of the jobs. Like `Executor.map`, but an interrupt cancels nothing: a job that was

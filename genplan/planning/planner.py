@@ -20,7 +20,7 @@ from genplan.planning.greedy_design import greedy_design
 from genplan.planning.jobs import Workers, run_design
 from genplan.planning.observers import with_observers
 from genplan.planning.openings import Busy
-from genplan.planning.progress_channel import Say
+from genplan.planning.progress import Phase, Say, SearchBegun, Step
 from genplan.planning.reasons import Owed, if_nothing_stands, left_out, notes_on
 from genplan.planning.recount import recounted
 from genplan.planning.week_context import week_context_of
@@ -68,6 +68,7 @@ def plan_week(
     with clock.step("needs and openings"):
         ground = week_context_of(case, log, week, now, busy, kept)
         case, free, needs, seats = ground.case, ground.free, ground.needs, ground.begun_seats
+    workers.progress(SearchBegun(ground))
     with clock.step("search"):
         outcome = recounted(ground.caseload, plan_caseload(ground.caseload, workers))
     with clock.step("observers"):
@@ -88,7 +89,7 @@ def plan_week(
             for n, open_, (size, at_least) in zip(needs, opens, further, strict=True)
         )
     with clock.step("reasons"):
-        workers.progress("reasons")
+        workers.progress(Step(Phase.REASONS))
         # an observer's time is no reason: for a probe more it would be given up
         repeatable = outcome.repeatable and not within.is_over
         clear = if_nothing_stands(outcome.objectives, ground.caseload, repeatable, outcome.shortest_way)

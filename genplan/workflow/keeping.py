@@ -23,6 +23,7 @@ from genplan.workflow.opened_case import (
     wanted_week,
 )
 from genplan.workflow.planning import PlanOutcome, budget_of, plan_opened, write_plan
+from genplan.workflow.watching import Watch
 
 if TYPE_CHECKING:
     from genplan.keeping.differences import Difference
@@ -67,9 +68,9 @@ def keep(
 def _keep_new(opened: Opened, week: Week | None, progress: Progress) -> Kept:
     from genplan.planning.jobs import process_pool
 
-    budget, wanted = budget_of(opened), wanted_week(week, opened.now)
-    with process_pool(hear=progress) as executor:
-        outcome = plan_opened(opened, wanted, executor, progress, budget)
+    budget, wanted, watch = budget_of(opened), wanted_week(week, opened.now), Watch(progress)
+    with process_pool(hear=watch) as executor:
+        outcome = plan_opened(opened, wanted, executor, watch, budget)
     return keep_sittings(opened, wanted, outcome.plan.sittings, opened.now)
 
 
@@ -197,9 +198,10 @@ def replan(
         raise UsageError(
             f"The week {wanted} was not kept, so nobody was told of it. 'genplan plan' plans it."
         )
+    watch = Watch(progress)
     with interruptible():
-        with process_pool(hear=progress) as executor:
-            outcome = plan_opened(opened, wanted, executor, progress, budget)
+        with process_pool(hear=watch) as executor:
+            outcome = plan_opened(opened, wanted, executor, watch, budget)
         if out is not None:
             progress("writing")
             write_plan(out, outcome)

@@ -12,6 +12,7 @@ from genplan.case import Absence, Case, Week
 from genplan.errors import AuditError, CaseError
 from genplan.findings import Finding
 from genplan.workflow.opened_case import Opened, Progress, busy_of, errors_of, open_case, wanted_week
+from genplan.workflow.watching import Show, Watch
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from genplan.plan import Note, Plan, RunReport, Sitting
     from genplan.planning.budget import Budget
     from genplan.planning.planner import Planned
+    from genplan.planning.progress import Say
 
 
 @dataclass(frozen=True)
@@ -43,10 +45,16 @@ class PlanOutcome:
 
 
 def plan(
-    folder: Path, week: Week | None, now: datetime | None, out: Path | None, progress: Progress
+    folder: Path,
+    week: Week | None,
+    now: datetime | None,
+    out: Path | None,
+    progress: Progress,
+    show: Show | None = None,
 ) -> PlanOutcome:
     """Plans a week and, if `out` is given, writes everything there: all files or none. A week that was kept is
     planned from what people were told. If it is interrupted (`planning.interruption`), it is the best week so far.
+    `show` is shown drafts of it meanwhile.
 
     Raises UsageError for a week that is over, CaseError for a case with errors, SolverError, AuditError, FileError."""
     from genplan.planning.interruption import interruptible
@@ -55,9 +63,10 @@ def plan(
     opened = open_case(folder, now)
     budget = budget_of(opened)
     wanted = wanted_week(week, opened.now)
+    watch = Watch(progress, show)
     with interruptible():
-        with process_pool(hear=progress) as executor:
-            outcome = plan_opened(opened, wanted, executor, progress, budget)
+        with process_pool(hear=watch) as executor:
+            outcome = plan_opened(opened, wanted, executor, watch, budget)
         if out is not None:
             progress("writing")
             write_plan(out, outcome)
@@ -68,7 +77,7 @@ def plan_opened(
     opened: Opened,
     week: Week,
     executor: Executor,
-    progress: Progress,
+    progress: Say,
     budget: Budget,
     planned: Collection[Week] = (),
     facts: FactsToPlanBy | None = None,
@@ -182,7 +191,13 @@ def _about(told: Sequence[Sitting]) -> tuple[Note, ...]:
 
 
 def plan_weeks(
-    folder: Path, week: Week | None, count: int, now: datetime | None, out: Path | None, progress: Progress
+    folder: Path,
+    week: Week | None,
+    count: int,
+    now: datetime | None,
+    out: Path | None,
+    progress: Progress,
+    show: Show | None = None,
 ) -> tuple[PlanOutcome, ...]:
     """Plans `count` weeks, each as if every probe of the week before were met and in its share of the run's time; with
     `out` each is written into a folder of its own there, named by the week: all weeks or none. If it is interrupted,
@@ -196,14 +211,13 @@ def plan_weeks(
     budget, was_run = budget_of(opened), opened.log
     wanted = wanted_week(week, opened.now)
     outcomes: list[PlanOutcome] = []
+    watch = Watch(progress, show)
     with interruptible():
-        with process_pool(hear=progress) as executor:
+        with process_pool(hear=watch) as executor:
             for number in range(count):
                 progress(f"planning {wanted}")
                 share = budget.of_one_of(count - number)
-                outcome = plan_opened(
-                    opened, wanted, executor, progress, share, [o.plan.week for o in outcomes]
-                )
+                outcome = plan_opened(opened, wanted, executor, watch, share, [o.plan.week for o in outcomes])
                 if outcomes:
                     weeks = tuple(o.plan.week for o in outcomes)
                     notes = [Note(kind=NoteKind.PLANNED_AS_MET, weeks=weeks)]

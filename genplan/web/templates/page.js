@@ -1,15 +1,26 @@
 "use strict";
-// Watches a search: says what it said last, and loads the page once more when it has ended.
+// Watches a search: says what it said last, shows the best week so far, and loads the page once more when it has ended.
 (() => {
   const box = document.getElementById("search");
   if (!box) return;
   const line = document.getElementById("search-line");
+  const draft = document.getElementById("so-far");
+  let drafts = -1;
+  const draw = async (number) => {
+    const answer = await fetch(draft.dataset.state);
+    if (!answer.ok) return;
+    const at = document.activeElement?.closest("#so-far button") !== null && draft.contains(document.activeElement);
+    draft.innerHTML = await answer.text();
+    if (at) draft.querySelector("button")?.focus();
+    drafts = number;
+  };
   const look = async () => {
     try {
       const answer = await fetch(box.dataset.state, { headers: { Accept: "application/json" } });
       const found = await answer.json();
       if (found.state !== "running") { location.reload(); return; }
       if (found.line && found.line !== line.textContent) line.textContent = found.line;
+      if (draft && found.drafts > 0 && found.drafts !== drafts) await draw(found.drafts);
     } catch {
       line.textContent = "The program does not answer. Is it still running?";
     }

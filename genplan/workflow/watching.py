@@ -1,0 +1,156 @@
+"""What is seen of a search while it runs: a line that says how far it is, and drafts of the week.
+
+A draft is the best week so far. It is looked at and no more: it is never written, kept or told, and one that breaks a
+rule is not shown.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from threading import RLock, Thread
+from time import monotonic
+from typing import TYPE_CHECKING
+
+from genplan.case import Week
+from genplan.workflow.opened_case import Progress
+
+if TYPE_CHECKING:
+    from genplan.plan import Sitting
+    from genplan.planning.progress import BestSoFar, Said, Stage
+    from genplan.planning.week_context import WeekContext
+    from genplan.rules.placed_sittings import PlacedSitting
+
+DRAWING_SHARE = 0.2
+"""Of the time may go into drawing drafts, at the most."""
+FIRST_SECONDS = 5.0
+"""For the first draft, which is found without a search."""
+
+
+@dataclass(frozen=True)
+class Draft:
+    """The best week so far. `shown` are its new tuples, `at_most` what is proven of them, and `noun` what they are
+    called."""
+
+    week: Week
+    sittings: tuple[Sitting, ...]
+    shown: int
+    at_most: int
+    noun: str
+
+
+Show = Callable[[Draft], None]
+
+
+class Watch:
+    """Hears what a search says, from all its threads, and tells it as lines and drafts. Nothing of it is heard by the
+    search: with and without one it finds the same."""
+
+    def __init__(self, tell: Progress, show: Show | None = None) -> None:
+        self._tell, self._show, self._lock = tell, show, RLock()
+        self._context: WeekContext | None = None
+        self._noun, self._weighted, self._whole = "", False, True
+        self._said, self._counts = "", False
+        self._best: tuple[int, ...] = ()
+        self._shown: int | None = None
+        self._at_most = 0
+        self._again = 0.0
+
+    def __call__(self, said: Said) -> None:
+        with self._lock:
+            line = self._line(said)
+            if line:
+                self._tell(line)
+
+    def _line(self, said: Said) -> str:
+        from genplan.plan import ObjectiveName
+        from genplan.planning.progress import BestSoFar, InWeek, Phase, SearchBegun, Stage, Step
+        from genplan.text.progress import shown_text, stage_text, step_text
+
+        match said:
+            case InWeek():
+                line = self._line(said.said)
+                return f"{said.week}: {line}" if line else ""
+            case SearchBegun():
+                self._begin(said.context)
+                return ""
+            case BestSoFar():
+                self._hear(said)
+            case Stage():
+                self._said = stage_text(said, self._noun, weighted=self._weighted)
+                self._bound(said)
+                self._counts = said.objective is ObjectiveName.NEW_TUPLES and said.value is not None
+            case Step():
+                self._said, self._counts = step_text(said), False
+                self._whole = self._whole and said.phase is not Phase.SHORTEST_WAY
+            case _:
+                self._said = said
+                return said
+        if self._shown is None or self._counts:
+            return self._said
+        return f"{self._said}; {shown_text(self._shown, self._at_most, self._noun)}"
+
+    def _begin(self, context: WeekContext) -> None:
+        from genplan.case.people import NEEDS_SCALE
+        from genplan.report.names_and_words import tuple_word
+
+        self._context, self._whole, self._best, self._shown = context, True, (), None
+        nouns = {f"{tuple_word(n.target)}s" for n in context.needs}
+        self._noun = nouns.pop() if len(nouns) == 1 else "combinations"
+        self._weighted = any(
+            context.case.learners[n.target.learner].weight != NEEDS_SCALE for n in context.needs
+        )
+        self._at_most = sum(len(n.open) for n in context.needs)
+        if self._show is not None:
+            Thread(target=self._without_a_search, args=(context,), daemon=True).start()
+
+    def _without_a_search(self, context: WeekContext) -> None:
+        """The first draft, while the solver's processes are still starting."""
+        from genplan.planning.budget import Budget
+        from genplan.planning.probe_insertion import insert_probes
+        from genplan.planning.progress import BestSoFar
+
+        seats = insert_probes(context.caseload, {}, Budget.of(FIRST_SECONDS), {})
+        with self._lock:
+            if context is self._context and self._shown is None:
+                self(BestSoFar(tuple(s for own in seats.values() for s in own)))
+
+    def _bound(self, stage: Stage) -> None:
+        from genplan.plan import ObjectiveName
+
+        proven = self._whole and not self._weighted
+        if stage.objective is ObjectiveName.NEW_TUPLES and stage.bound is not None and proven:
+            self._at_most = min(self._at_most, int(stage.bound))
+
+    def _hear(self, best: BestSoFar) -> None:
+        from genplan.planning.figures import coverage_counts
+
+        context = self._context
+        if context is None:
+            return
+        found = coverage_counts(context.needs, best.seats)
+        worth = tuple(found[name] for name in ("due", "dated", "wished", "new tuples"))
+        if best.at_most is not None:
+            self._at_most = min(self._at_most, best.at_most)
+        if worth < self._best:
+            return
+        self._best, self._shown = worth, found["new tuples"]
+        if self._show is not None and monotonic() >= self._again:
+            began = monotonic()
+            draft = self._draft(context, best.seats)
+            if draft is not None:
+                self._show(draft)
+            self._again = monotonic() + (monotonic() - began) * (1 - DRAWING_SHARE) / DRAWING_SHARE
+
+    def _draft(self, context: WeekContext, seats: Iterable[PlacedSitting]) -> Draft | None:
+        """None for one that breaks a rule: it is a fault of the program, and the auditor says so at the end."""
+        from genplan.audit import broken_rules
+        from genplan.plan import Plan
+        from genplan.planning.assemble import sittings_of
+
+        sittings = sittings_of(context.case, context.week, context.needs, seats, context.begun)
+        plan = Plan.of_sittings(context.week, context.now, sittings)
+        if broken_rules(context.case, plan, context.busy, context.log):
+            return None
+        assert self._shown is not None
+        return Draft(context.week, sittings, self._shown, self._at_most, self._noun)
