@@ -18,14 +18,11 @@ def step_text(step: Step) -> str:
 
 
 def stage_text(stage: Stage, noun: str, *, weighted: bool) -> str:
-    """`24 of at most 26 new pairs`, where `noun` is 'pairs'; of others `sittings and ways: 15, at least 13`.
-    `weighted`: the tuples of some children count more."""
+    """`sittings and ways: 15, at least 13`. `noun` is 'pairs' or what tuples are called; `weighted`: those of some
+    children count more."""
     words = _STAGES[stage.objective]
     if stage.objective is ObjectiveName.NEW_TUPLES:
-        words = f"new {noun}"
-        if stage.value is not None and stage.bound is not None and not weighted:
-            return shown_text(stage.value, stage.bound, noun)
-        words += ", weighted by needs" if weighted else ""
+        words = f"new {noun}, weighted by needs" if weighted else f"new {noun}"
     if stage.value is None or stage.bound is None:
         return words
     if not stage.most and stage.bound <= 0 < stage.value:  # a bound that says nothing

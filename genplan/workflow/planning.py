@@ -97,8 +97,8 @@ def plan_opened(
     if complaints:
         raise AuditError(complaints)
     before = kept_week.told if kept_week else ()
-    notes = (*_about_its_end(found.plan), *closed_notes(case, week), *_about(facts.told_before))
-    week_plan = _with_notes(found.plan, notes)
+    notes = (*found.plan.notes, *closed_notes(case, week), *_about(facts.told_before))
+    week_plan = replace(found.plan, notes=(*_about_its_end(found.plan), *notes))
     told = revise(before, week_plan.sittings, now, settled=False)
     changed = differences(before, week_plan.sittings, now) if kept_week else ()
     findings = (*opened.findings, *facts.findings)

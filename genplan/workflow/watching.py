@@ -7,7 +7,7 @@ rule is not shown.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from threading import RLock, Thread
 from time import monotonic
 from typing import TYPE_CHECKING
@@ -77,18 +77,18 @@ class Watch:
             case BestSoFar():
                 self._hear(said)
             case Stage():
-                self._said = stage_text(said, self._noun, weighted=self._weighted)
-                self._bound(said)
-                self._counts = said.objective is ObjectiveName.NEW_TUPLES and said.value is not None
+                self._said, self._counts = stage_text(said, self._noun, weighted=self._weighted), False
+                if said.objective is ObjectiveName.NEW_TUPLES and not self._weighted:
+                    self._count(said)
             case Step():
                 self._said, self._counts = step_text(said), False
                 self._whole = self._whole and said.phase is not Phase.SHORTEST_WAY
             case _:
                 self._said = said
                 return said
-        if self._shown is None or self._counts:
-            return self._said
-        return f"{self._said}; {shown_text(self._shown, self._at_most, self._noun)}"
+        known = self._shown is not None and not self._counts
+        shown = shown_text(self._shown or 0, self._at_most, self._noun) if known else ""
+        return "; ".join(filter(None, (self._said, shown)))
 
     def _begin(self, context: WeekContext) -> None:
         from genplan.case.people import NEEDS_SCALE
@@ -115,12 +115,15 @@ class Watch:
             if context is self._context and self._shown is None:
                 self(BestSoFar(tuple(s for own in seats.values() for s in own)))
 
-    def _bound(self, stage: Stage) -> None:
-        from genplan.plan import ObjectiveName
+    def _count(self, stage: Stage) -> None:
+        """A stage that counts new tuples says what the line says after all others. It may be behind a draft."""
+        from genplan.text.progress import shown_text
 
-        proven = self._whole and not self._weighted
-        if stage.objective is ObjectiveName.NEW_TUPLES and stage.bound is not None and proven:
+        if stage.bound is not None and self._whole:
             self._at_most = min(self._at_most, int(stage.bound))
+        if stage.value is not None:
+            shown = max(int(stage.value), self._shown or 0)
+            self._said, self._counts = shown_text(shown, self._at_most, self._noun), True
 
     def _hear(self, best: BestSoFar) -> None:
         from genplan.planning.figures import coverage_counts
@@ -148,7 +151,8 @@ class Watch:
         from genplan.plan import Plan
         from genplan.planning.assemble import sittings_of
 
-        sittings = sittings_of(context.case, context.week, context.needs, seats, context.begun)
+        begun = tuple(replace(s, begun=True) for s in context.begun)
+        sittings = sittings_of(context.case, context.week, context.needs, seats, begun)
         plan = Plan.of_sittings(context.week, context.now, sittings)
         if broken_rules(context.case, plan, context.busy, context.log):
             return None

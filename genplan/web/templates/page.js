@@ -9,9 +9,9 @@
   const draw = async (number) => {
     const answer = await fetch(draft.dataset.state);
     if (!answer.ok) return;
-    const at = document.activeElement?.closest("#so-far button") !== null && draft.contains(document.activeElement);
+    const held = draft.contains(document.activeElement); // who is on its button stays there
     draft.innerHTML = await answer.text();
-    if (at) draft.querySelector("button")?.focus();
+    if (held) draft.querySelector("button")?.focus();
     drafts = number;
   };
   const look = async () => {
@@ -24,9 +24,9 @@
     } catch {
       line.textContent = "The program does not answer. Is it still running?";
     }
-    setTimeout(look, 1000);
+    setTimeout(look, drafts < 0 ? 300 : 1000);
   };
-  setTimeout(look, 500);
+  setTimeout(look, 300);
 })();
 // A tick chooses "only these", and "all" takes the ticks away; without this script such a form is asked about.
 for (const box of document.querySelectorAll("[data-several]")) {
