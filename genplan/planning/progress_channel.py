@@ -39,17 +39,28 @@ def say(said: Said) -> None:
 
 @contextmanager
 def listening(context: SpawnContext, hear: Say) -> Iterator[Line]:
-    """A pipe for other processes. What they send is handed to `hear`, in a thread of its own, until the block ends."""
+    """A pipe for other processes. What they send is handed to `hear`, in a thread of its own, until the block ends. What
+    `hear` raises is raised there."""
     # a pipe and no queue: a process that is still starting when the block ends must not miss a lock
     heard, line = context.Pipe(duplex=False)
+
+    faults: list[Exception] = []
 
     def listen() -> None:
         with suppress(EOFError, OSError):  # the end, where an interrupt came before the last word
             while (said := heard.recv()) is not None:
-                hear(said)
+                if not faults:
+                    try:
+                        hear(said)
+                    except (
+                        Exception
+                    ) as fault:  # it goes on listening: a search that nobody hears would wait for ever
+                        faults.append(fault)
 
     listener = Thread(target=listen, daemon=True)
     listener.start()
     yield line
     line.send(None)
     listener.join(timeout=1.0)  # a process that was killed may have left half a line
+    if faults:
+        raise faults[0]

@@ -55,9 +55,12 @@ class Watch:
         self._shown: int | None = None
         self._at_most = 0
         self._again = 0.0
+        self._fault: Exception | None = None
 
     def __call__(self, said: Said) -> None:
         with self._lock:
+            if self._fault is not None:
+                raise self._fault
             line = self._line(said)
             if line:
                 self._tell(line)
@@ -110,10 +113,13 @@ class Watch:
         from genplan.planning.probe_insertion import insert_probes
         from genplan.planning.progress import BestSoFar
 
-        seats = insert_probes(context.caseload, {}, Budget.of(FIRST_SECONDS), {})
-        with self._lock:
-            if context is self._context and self._shown is None:
-                self(BestSoFar(tuple(s for own in seats.values() for s in own)))
+        try:
+            seats = insert_probes(context.caseload, {}, Budget.of(FIRST_SECONDS), {})
+            with self._lock:
+                if context is self._context and self._shown is None:
+                    self(BestSoFar(tuple(s for own in seats.values() for s in own)))
+        except Exception as fault:  # raised where it is heard: the next time that the search says something
+            self._fault = fault
 
     def _count(self, stage: Stage) -> None:
         """A stage that counts new tuples says what the line says after all others. It may be behind a draft."""
