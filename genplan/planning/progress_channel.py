@@ -39,8 +39,8 @@ def say(said: Said) -> None:
 
 @contextmanager
 def listening(context: SpawnContext, hear: Say) -> Iterator[Line]:
-    """A pipe for other processes. What they send is handed to `hear`, in a thread of its own, until the block ends. What
-    `hear` raises is raised there."""
+    """A pipe for other processes. What they send goes to `hear`, in a thread of its own, until the block ends. What
+    that raises is raised then."""
     # a pipe and no queue: a process that is still starting when the block ends must not miss a lock
     heard, line = context.Pipe(duplex=False)
 

@@ -136,7 +136,7 @@ def test_ctrl_c_once_gives_the_best_week_so_far(tmp_path: Path) -> None:
     assert not document["repeatable"]
     with_a_sitting = {s["learner"] for s in document["sittings"]}
     assert len(with_a_sitting) == 12
-    assert [p for p in tmp_path.rglob(".*")] == []
+    assert list(tmp_path.rglob(".*")) == []
 
 
 MOMENTS = [0.2 * n for n in range(1, 26)]
@@ -163,7 +163,7 @@ def test_ctrl_c_at_any_moment_is_never_a_traceback(
     assert b"Traceback" not in said
     if out.exists():
         assert (out / "plan.json").exists()
-        assert [p for p in out.rglob(".*")] == []
+        assert list(out.rglob(".*")) == []
 
 
 @pytest.mark.skipif(os.name != "posix", reason="a pseudo-terminal is POSIX")
