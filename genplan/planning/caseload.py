@@ -63,7 +63,7 @@ def _as_one(
     starts = [_by_learner(load, found.seats)]
     if searching.budget.is_over:
         kept = construct_in_turn(load, searching, {i: o.seats for i, o in alone.items()}) if alone else {}
-        starts += [kept, {}]
+        starts += [kept, dict(workers.at_the_least)]
     seats = best_inserted(load, workers, starts, job.problem.alone)
     if seats == starts[0]:
         return found
@@ -117,7 +117,7 @@ def _in_turns(
     workers.found(all_seats(seats), sum(most.values()))
     seats = improve_groups(load, workers, seats, most)
     workers.found(all_seats(seats), sum(most.values()))
-    starts: list[Seats] = [seats] if not workers.budget.is_over else [seats, {}]
+    starts: list[Seats] = [seats] if not workers.budget.is_over else [seats, everybody.at_the_least]
     seats = best_inserted(load, everybody, starts, most)
     finished = finish(load, workers, seats, most)
     everything = tuple(sorted(s for o in finished.values() for s in o.seats))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import signal
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
@@ -18,6 +18,7 @@ from genplan.errors import SolverError
 from genplan.plan import ObjectiveName
 from genplan.planning import interruption
 from genplan.planning.budget import ENDLESS, Budget
+from genplan.planning.first_week import FirstWeek
 from genplan.planning.needs import Columns
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
@@ -81,11 +82,18 @@ def run_design(columns: Columns, budget: Budget = ENDLESS) -> Design:
 
 @dataclass(frozen=True)
 class Workers:
-    """Who solves, who is told how far it is, and how long it may take: each job is run with the budget."""
+    """Who solves, who is told how far it is, and how long it may take: each job is run with the budget. `first` is the
+    week without a search, where one is to be had."""
 
     executor: Executor
     progress: Say
     budget: Budget = ENDLESS
+    first: FirstWeek | None = None
+
+    @property
+    def at_the_least(self) -> Mapping[str, tuple[PlacedSitting, ...]]:
+        """What a search that is over can begin to insert from, whatever it found."""
+        return self.first.seats(self.budget.part(SETTINGS.inserting_share)) if self.first else {}
 
     def found(self, seats: Iterable[PlacedSitting], at_most: int | None = None) -> None:
         """Tells who watches the best week so far, by all its seats that have not begun. It may be called as often as

@@ -16,6 +16,7 @@ from genplan.plan import Plan, Sitting
 from genplan.planning.assemble import coverage_of, matrix_rows, sittings_of, still_open
 from genplan.planning.budget import Budget
 from genplan.planning.caseload import plan_caseload
+from genplan.planning.first_week import FirstWeek
 from genplan.planning.greedy_design import greedy_design
 from genplan.planning.jobs import Workers, run_design
 from genplan.planning.observers import with_observers
@@ -64,11 +65,13 @@ def plan_week(
     The case is that of all weeks: what it says of certain dates counts on those dates only. `budget` is how long all of
     it may take; without one the policy's seconds from now on."""
     within = budget or Budget.of(case.policy.solver.seconds)
-    clock, workers = Clock(), Workers(executor, progress, within)
+    clock = Clock()
     with clock.step("needs and openings"):
         ground = week_context_of(case, log, week, now, busy, kept)
         case, free, needs, seats = ground.case, ground.free, ground.needs, ground.begun_seats
-    workers.progress(SearchBegun(ground))
+    first = FirstWeek(ground.caseload)
+    workers = Workers(executor, progress, within, first)
+    workers.progress(SearchBegun(ground, first))
     with clock.step("search"):
         outcome = recounted(ground.caseload, plan_caseload(ground.caseload, workers))
     with clock.step("observers"):

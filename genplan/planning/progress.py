@@ -12,6 +12,7 @@ from genplan.plan import ObjectiveName
 from genplan.rules.placed_sittings import PlacedSitting
 
 if TYPE_CHECKING:
+    from genplan.planning.first_week import FirstWeek
     from genplan.planning.week_context import WeekContext
 
 
@@ -57,9 +58,10 @@ class Stage:
 
 @dataclass(frozen=True)
 class SearchBegun:
-    """The search of a week begins, from these facts. Not for another process."""
+    """The search of a week begins, from these facts; `first` is the week without a search. Not for another process."""
 
     context: WeekContext
+    first: FirstWeek
 
 
 @dataclass(frozen=True)

@@ -69,8 +69,8 @@ class Search:
     def __init__(self, task: Job, case_digest: str) -> None:
         self.task, self.case_digest = task, case_digest
         self.progress = ""  # what it said last of how far it is
-        self.drafts = 0  # that were seen of it
-        self.draft: Draft | None = None  # the last of them
+        self.drafts = 0  # of its answer that it told
+        self.so_far: Draft | None = None  # the last of them
         self.taken = False  # what was found by then is wanted, and no more
         self._problems: list[str] = []
         self._stopped = False
@@ -105,7 +105,7 @@ class Search:
                 self.progress = said.get(PROGRESS, self.progress)
                 self._problems += [said[PROBLEM]] if PROBLEM in said else []
                 if DRAFT in said:
-                    self.draft, self.drafts = draft_of(said[DRAFT]), self.drafts + 1
+                    self.so_far, self.drafts = draft_of(said[DRAFT]), self.drafts + 1
             self._process.wait()  # it may still be ending, and its pipes are its own until it has
 
     @property

@@ -70,9 +70,9 @@ def take(site: AppState, request: Request, answers: Answers) -> Response:
 def _so_far(site: AppState, opened: workflow.Opened, week: Week) -> dict[str, Any] | None:
     """What is drawn of a search that has something to show and goes on."""
     search = site.at(f"/plan/{week}")
-    if search is None or search.draft is None or search.state != "running":
+    if search is None or search.so_far is None or search.state != "running":
         return None
-    found = search.draft
+    found = search.so_far
     sittings = known_sittings(opened.case, found.sittings)
     return {
         "week": found.week if len(search.task.weeks) > 1 else None,

@@ -17,6 +17,7 @@ from genplan.workflow.opened_case import Progress
 
 if TYPE_CHECKING:
     from genplan.plan import Sitting
+    from genplan.planning.first_week import FirstWeek
     from genplan.planning.progress import BestSoFar, Said, Stage
     from genplan.planning.week_context import WeekContext
     from genplan.rules.placed_sittings import PlacedSitting
@@ -75,7 +76,7 @@ class Watch:
                 line = self._line(said.said)
                 return f"{said.week}: {line}" if line else ""
             case SearchBegun():
-                self._begin(said.context)
+                self._begin(said.context, said.first)
                 return ""
             case BestSoFar():
                 self._hear(said)
@@ -93,7 +94,7 @@ class Watch:
         shown = shown_text(self._shown or 0, self._at_most, self._noun) if known else ""
         return "; ".join(filter(None, (self._said, shown)))
 
-    def _begin(self, context: WeekContext) -> None:
+    def _begin(self, context: WeekContext, first: FirstWeek) -> None:
         from genplan.case.people import NEEDS_SCALE
         from genplan.report.names_and_words import tuple_word
 
@@ -105,16 +106,15 @@ class Watch:
         )
         self._at_most = sum(len(n.open) for n in context.needs)
         if self._show is not None:
-            Thread(target=self._without_a_search, args=(context,), daemon=True).start()
+            Thread(target=self._without_a_search, args=(context, first), daemon=True).start()
 
-    def _without_a_search(self, context: WeekContext) -> None:
+    def _without_a_search(self, context: WeekContext, first: FirstWeek) -> None:
         """The first draft, while the solver's processes are still starting."""
         from genplan.planning.budget import Budget
-        from genplan.planning.probe_insertion import insert_probes
         from genplan.planning.progress import BestSoFar
 
         try:
-            seats = insert_probes(context.caseload, {}, Budget.of(FIRST_SECONDS), {})
+            seats = first.seats(Budget.of(FIRST_SECONDS))
             with self._lock:
                 if context is self._context and self._shown is None:
                     self(BestSoFar(tuple(s for own in seats.values() for s in own)))

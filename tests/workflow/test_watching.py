@@ -11,8 +11,12 @@ import pytest
 from genplan import workflow
 from genplan.audit import broken_rules
 from genplan.case import Week
-from genplan.plan import ObjectiveName, Plan
+from genplan.plan import ObjectiveName, Plan, Sitting
+from genplan.planning.assemble import seat_of
 from genplan.planning.budget import ENDLESS
+from genplan.planning.figures import coverage_values
+from genplan.planning.first_week import FirstWeek
+from genplan.planning.interruption import interrupt
 from genplan.planning.probe_insertion import insert_probes
 from genplan.planning.progress import BestSoFar, InWeek, Phase, SearchBegun, Stage, Step
 from genplan.planning.week_context import WeekContext, week_context_of
@@ -46,7 +50,7 @@ def test_a_line_says_the_phase_and_what_the_best_week_shows() -> None:
     context, lines = of_pairs(context_of("family")), list[str]()
     shown = len({(n.id, t) for n in context.needs for t in n.open})
     watch, week = Watch(lines.append), greedy(context)
-    watch(SearchBegun(context))
+    watch(SearchBegun(context, FirstWeek(context.caseload)))
     watch(Step(Phase.ALONE, 3, 12))
     watch(BestSoFar(week, at_most=30))
     count = int(lines[-1].rpartition("; ")[2].split()[0])
@@ -66,7 +70,7 @@ def test_a_line_says_the_phase_and_what_the_best_week_shows() -> None:
 def test_a_week_that_shows_less_is_no_better_one() -> None:
     context, lines, drafts = context_of("family"), list[str](), list[Draft]()
     watch, week = Watch(lines.append, drafts.append), greedy(context)
-    watch._begin(replace(context, needs=context.needs))
+    watch(SearchBegun(context, FirstWeek(context.caseload)))
     watch(BestSoFar(week))
     best = lines[-1]
     watch._again = 0.0  # there is time to draw
@@ -132,3 +136,20 @@ def test_what_is_said_of_one_of_several_weeks_names_it() -> None:
     Watch(lines.append)(InWeek(WEEK, Step(Phase.REASONS)))
     Watch(lines.append)("12 of 40 courses")
     assert lines == ["2026-W49: why the rest is left out", "12 of 40 courses"]
+
+
+@pytest.mark.parametrize("number", [1, 2, 4])
+def test_what_is_taken_is_no_worse_than_what_was_shown(number: int) -> None:
+    context, drafts = context_of("family"), list[Draft]()
+
+    def worth(sittings: tuple[Sitting, ...]) -> list[float]:
+        seats = [seat_of(context.case, WEEK, s) for s in sittings]
+        return list(coverage_values(context.case, WEEK, context.needs, seats, {}).values())
+
+    def show(draft: Draft) -> None:
+        drafts.append(draft)
+        if len(drafts) == number:
+            assert interrupt()
+
+    found = workflow.plan(EXAMPLES / "family", WEEK, NOON, None, lambda _: None, show)
+    assert all(worth(found.plan.sittings) >= worth(d.sittings) for d in drafts)
