@@ -21,9 +21,12 @@ from genplan.planning.jobs import process_pool
 from tests.fixtures.places import EXAMPLES
 
 AS_FROM_A_TERMINAL = """
-import signal, sys
-signal.signal(signal.SIGINT, signal.default_int_handler)  # a job in the background may have inherited 'ignore'
-from genplan.cli import main
+try:
+    import signal, sys
+    signal.signal(signal.SIGINT, signal.default_int_handler)  # a job in the background may have inherited 'ignore'
+    from genplan.cli import main
+except KeyboardInterrupt:
+    raise SystemExit(130)
 if __name__ == "__main__":
     raise SystemExit(main(sys.argv[1:]))
 """
