@@ -17,7 +17,7 @@ from genplan.planning.construction import Caseload, all_seats
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.needs import TargetNeed
 from genplan.planning.openings import Opening
-from genplan.planning.progress import Phase, Step
+from genplan.planning.progress import Phase, PhaseProgress
 from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting
 
@@ -72,7 +72,7 @@ def reallocate_days(
                 new = (*sharing.stay, *outcome.seats)
                 seats = better_of(load, seats, sharing.group, new, most)
             workers.progress(
-                Step(Phase.CROWDED_DAYS, min(start + SETTINGS.round_jobs, len(crowds)), len(crowds))
+                PhaseProgress(Phase.CROWDED_DAYS, min(start + SETTINGS.round_jobs, len(crowds)), len(crowds))
             )
         if seats is before:
             break

@@ -25,7 +25,7 @@ from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.outcome import Outcome
 from genplan.planning.probe_insertion import best_inserted
 from genplan.planning.problem import Problem
-from genplan.planning.progress import Phase, Step
+from genplan.planning.progress import Phase, PhaseProgress
 from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting, of_learner
 
@@ -35,14 +35,14 @@ def plan_caseload(load: Caseload, workers: Workers) -> Outcome:
     the clock ends the search, what it left lying is inserted."""
     searching = replace(workers, budget=workers.budget.keeping(SETTINGS.kept_share, SETTINGS.kept_seconds))
     if len(load.learners) < 2:
-        workers.progress(Step(Phase.SEARCHING))
+        workers.progress(PhaseProgress(Phase.SEARCHING))
         job = _whole_job(load, {}, by_days=True)
         return _as_one(load, workers, searching, job, {})
     alone = plan_alone(load, searching)
     load = replace(load, day_most={key: most for o in alone.values() for key, most in o.day_most.items()})
     most = {i: _most_tuples(load, i, o) for i, o in alone.items()}
     if sum(o.variables for o in alone.values()) <= SETTINGS.joint_variables and not searching.budget.is_over:
-        workers.progress(Step(Phase.TOGETHER))
+        workers.progress(PhaseProgress(Phase.TOGETHER))
         return _as_one(load, workers, searching, _whole_job(load, most, by_days=False), alone)
     return _in_turns(load, workers, searching, alone, most)
 

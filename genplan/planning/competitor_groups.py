@@ -13,7 +13,7 @@ from genplan.planning.construction import Caseload, all_seats
 from genplan.planning.figures import coverage_values, new_tuples, told_value
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.openings import Opening
-from genplan.planning.progress import Phase, Step
+from genplan.planning.progress import Phase, PhaseProgress
 from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting, of_learner
 
@@ -37,7 +37,9 @@ def improve_groups(load: Caseload, workers: Workers, seats: Seats, most: Mapping
             for group, outcome in answers:
                 seats = better_of(load, seats, group, outcome.seats, most)
             fruitless = 0 if seats is not before else fruitless + 1
-            workers.progress(Step(Phase.GROUPS, min(start + SETTINGS.round_jobs, len(groups)), len(groups)))
+            workers.progress(
+                PhaseProgress(Phase.GROUPS, min(start + SETTINGS.round_jobs, len(groups)), len(groups))
+            )
             if fruitless == SETTINGS.fruitless_rounds:
                 break
     return seats

@@ -20,7 +20,7 @@ from genplan.planning.needs import TargetNeed
 from genplan.planning.openings import Hours, Opening, openings_of
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem, problem_for
-from genplan.planning.progress import Phase, Step
+from genplan.planning.progress import Phase, PhaseProgress
 from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting
 
@@ -114,7 +114,7 @@ def plan_alone(load: Caseload, workers: Workers) -> dict[str, Outcome]:
     outcomes = {}
     for learner, outcome in zip(load.learners, workers.answers(run_solve, jobs), strict=True):
         outcomes[learner] = outcome
-        workers.progress(Step(Phase.ALONE, len(outcomes), len(jobs)))
+        workers.progress(PhaseProgress(Phase.ALONE, len(outcomes), len(jobs)))
     return outcomes
 
 
@@ -134,7 +134,7 @@ def construct_in_turn(
             continue
         found = _round(load, workers, left, seats, wanted)
         seats, left = {**seats, **found}, [i for i in left if i not in found]
-        workers.progress(Step(Phase.IN_TURN, len(seats), len(wanted)))
+        workers.progress(PhaseProgress(Phase.IN_TURN, len(seats), len(wanted)))
     return seats
 
 
@@ -190,7 +190,7 @@ def finish(
                 present[learner], outcomes[learner] = outcome.seats, outcome
             else:
                 left.append(learner)
-        workers.progress(Step(Phase.FINISHING, len(outcomes), len(load.learners)))
+        workers.progress(PhaseProgress(Phase.FINISHING, len(outcomes), len(load.learners)))
     return outcomes
 
 

@@ -19,7 +19,7 @@ from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.openings import Hours
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem, beside
-from genplan.planning.progress import Phase, Step
+from genplan.planning.progress import Phase, PhaseProgress
 from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting
 
@@ -56,7 +56,9 @@ def displace(
         jobs = [job for job in tries if job is not None]
         for job, new in zip(jobs, workers.answers(run_displacement, jobs), strict=True):
             seats = better_of(load, seats, job.group, new, most)
-        workers.progress(Step(Phase.GIVING_WAY, min(start + SETTINGS.round_jobs, len(short)), len(short)))
+        workers.progress(
+            PhaseProgress(Phase.GIVING_WAY, min(start + SETTINGS.round_jobs, len(short)), len(short))
+        )
     return seats
 
 

@@ -22,7 +22,7 @@ from genplan.planning.first_week import FirstWeek
 from genplan.planning.needs import Columns
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
-from genplan.planning.progress import BestSoFar, Say, no_progress
+from genplan.planning.progress import Say, WeekSoFar, no_progress
 from genplan.planning.progress_channel import listening, say, speak_through
 from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting
@@ -98,7 +98,7 @@ class Workers:
     def found(self, seats: Iterable[PlacedSitting], at_most: int | None = None) -> None:
         """Tells who watches the best week so far, by all its seats that have not begun. It may be called as often as
         there is a better one: who draws it looks to its own time. `at_most` is proven of the new tuples of all."""
-        self.progress(BestSoFar(tuple(sorted(seats)), at_most))
+        self.progress(WeekSoFar(tuple(sorted(seats)), at_most))
 
     def answers(self, function: Callable[[Job, Budget], Answer], jobs: Iterable[Job]) -> Iterator[Answer]:
         """The answers in the order of the jobs. Like `Executor.map`, but an interrupt cancels nothing: a job that was

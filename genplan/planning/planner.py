@@ -21,7 +21,7 @@ from genplan.planning.greedy_design import greedy_design
 from genplan.planning.jobs import Workers, run_design
 from genplan.planning.observers import with_observers
 from genplan.planning.openings import Busy
-from genplan.planning.progress import Phase, Say, SearchBegun, Step
+from genplan.planning.progress import Phase, PhaseProgress, Say, SearchBegun
 from genplan.planning.reasons import Owed, if_nothing_stands, left_out, notes_on
 from genplan.planning.recount import recounted
 from genplan.planning.week_context import week_context_of
@@ -92,7 +92,7 @@ def plan_week(
             for n, open_, (size, at_least) in zip(needs, opens, further, strict=True)
         )
     with clock.step("reasons"):
-        workers.progress(Step(Phase.REASONS))
+        workers.progress(PhaseProgress(Phase.REASONS))
         # an observer's time is no reason: for a probe more it would be given up
         repeatable = outcome.repeatable and not within.is_over
         clear = if_nothing_stands(outcome.objectives, ground.caseload, repeatable, outcome.shortest_way)

@@ -36,7 +36,7 @@ class Phase(StrEnum):
 
 
 @dataclass(frozen=True)
-class Step:
+class PhaseProgress:
     """A phase, and how many of how many things of it are done; `of` is 0 where they are not counted. `better`: how many
     of them made the week better, where that is what they are for."""
 
@@ -47,7 +47,7 @@ class Step:
 
 
 @dataclass(frozen=True)
-class Stage:
+class StageProgress:
     """The stage of one search: its objective, and the best value and bound by now, None before there are any."""
 
     objective: ObjectiveName
@@ -65,7 +65,7 @@ class SearchBegun:
 
 
 @dataclass(frozen=True)
-class BestSoFar:
+class WeekSoFar:
     """The sittings of the best week so far, without those that have begun; `at_most` is proven of the new tuples."""
 
     seats: tuple[PlacedSitting, ...]
@@ -80,7 +80,7 @@ class InWeek:
     said: Said
 
 
-Said = Step | Stage | SearchBegun | BestSoFar | InWeek | str
+Said = PhaseProgress | StageProgress | SearchBegun | WeekSoFar | InWeek | str
 """A text is of what has no value of its own yet, and shown as it is."""
 Say = Callable[[Said], None]
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from genplan.plan import ObjectiveName
-from genplan.planning.progress import Phase, Stage, Step
+from genplan.planning.progress import Phase, PhaseProgress, StageProgress
 
 
-def step_text(step: Step) -> str:
+def step_text(step: PhaseProgress) -> str:
     """`one child after the other: 38 of 60 children`."""
     words, things = _PHASES[step.phase]
     if step.phase is Phase.BETTERING and step.done:
@@ -17,7 +17,7 @@ def step_text(step: Step) -> str:
     return f"{words}: {step.done:,} of {step.of:,}{things}" if step.of else words
 
 
-def stage_text(stage: Stage, noun: str, *, weighted: bool) -> str:
+def stage_text(stage: StageProgress, noun: str, *, weighted: bool) -> str:
     """`sittings and ways: 15, at least 13`. `noun` is 'pairs' or what tuples are called; `weighted`: those of some
     children count more."""
     words = _STAGES[stage.objective]

@@ -18,7 +18,7 @@ from genplan.workflow.opened_case import Progress
 if TYPE_CHECKING:
     from genplan.plan import Sitting
     from genplan.planning.first_week import FirstWeek
-    from genplan.planning.progress import BestSoFar, Said, Stage
+    from genplan.planning.progress import Said, StageProgress, WeekSoFar
     from genplan.planning.week_context import WeekContext
     from genplan.rules.placed_sittings import PlacedSitting
 
@@ -68,7 +68,14 @@ class Watch:
 
     def _line(self, said: Said) -> str:
         from genplan.plan import ObjectiveName
-        from genplan.planning.progress import BestSoFar, InWeek, Phase, SearchBegun, Stage, Step
+        from genplan.planning.progress import (
+            InWeek,
+            Phase,
+            PhaseProgress,
+            SearchBegun,
+            StageProgress,
+            WeekSoFar,
+        )
         from genplan.text.progress import shown_text, stage_text, step_text
 
         match said:
@@ -78,13 +85,13 @@ class Watch:
             case SearchBegun():
                 self._begin(said.context, said.first)
                 return ""
-            case BestSoFar():
+            case WeekSoFar():
                 self._hear(said)
-            case Stage():
+            case StageProgress():
                 self._said, self._counts = stage_text(said, self._noun, weighted=self._weighted), False
                 if said.objective is ObjectiveName.NEW_TUPLES and not self._weighted:
                     self._count(said)
-            case Step():
+            case PhaseProgress():
                 self._said, self._counts = step_text(said), False
                 self._whole = self._whole and said.phase is not Phase.SHORTEST_WAY
             case _:
@@ -111,17 +118,17 @@ class Watch:
     def _without_a_search(self, context: WeekContext, first: FirstWeek) -> None:
         """The first draft, while the solver's processes are still starting."""
         from genplan.planning.budget import Budget
-        from genplan.planning.progress import BestSoFar
+        from genplan.planning.progress import WeekSoFar
 
         try:
             seats = first.seats(Budget.of(FIRST_SECONDS))
             with self._lock:
                 if context is self._context and self._shown is None:
-                    self(BestSoFar(tuple(s for own in seats.values() for s in own)))
+                    self(WeekSoFar(tuple(s for own in seats.values() for s in own)))
         except Exception as fault:  # raised where it is heard: the next time that the search says something
             self._fault = fault
 
-    def _count(self, stage: Stage) -> None:
+    def _count(self, stage: StageProgress) -> None:
         """A stage that counts new tuples says what the line says after all others. It may be behind a draft."""
         from genplan.text.progress import shown_text
 
@@ -131,7 +138,7 @@ class Watch:
             shown = max(int(stage.value), self._shown or 0)
             self._said, self._counts = shown_text(shown, self._at_most, self._noun), True
 
-    def _hear(self, best: BestSoFar) -> None:
+    def _hear(self, best: WeekSoFar) -> None:
         from genplan.planning.figures import coverage_counts
 
         context = self._context

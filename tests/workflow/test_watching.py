@@ -18,7 +18,7 @@ from genplan.planning.figures import coverage_values
 from genplan.planning.first_week import FirstWeek
 from genplan.planning.interruption import interrupt
 from genplan.planning.probe_insertion import insert_probes
-from genplan.planning.progress import BestSoFar, InWeek, Phase, SearchBegun, Stage, Step
+from genplan.planning.progress import InWeek, Phase, PhaseProgress, SearchBegun, StageProgress, WeekSoFar
 from genplan.planning.week_context import WeekContext, week_context_of
 from genplan.rules.placed_sittings import PlacedSitting
 from genplan.text.progress import stage_text, step_text
@@ -51,13 +51,13 @@ def test_a_line_says_the_phase_and_what_the_best_week_shows() -> None:
     shown = len({(n.id, t) for n in context.needs for t in n.open})
     watch, week = Watch(lines.append), greedy(context)
     watch(SearchBegun(context, FirstWeek(context.caseload)))
-    watch(Step(Phase.ALONE, 3, 12))
-    watch(BestSoFar(week, at_most=30))
+    watch(PhaseProgress(Phase.ALONE, 3, 12))
+    watch(WeekSoFar(week, at_most=30))
     count = int(lines[-1].rpartition("; ")[2].split()[0])
     assert 0 < count < 30 < shown
-    watch(Step(Phase.FINISHING, 1038, 1060))
-    watch(Stage(ObjectiveName.NEW_TUPLES, most=True, value=2.0, bound=29.0))
-    watch(Stage(ObjectiveName.SITTINGS, most=False, value=9.0, bound=7.0))
+    watch(PhaseProgress(Phase.FINISHING, 1038, 1060))
+    watch(StageProgress(ObjectiveName.NEW_TUPLES, most=True, value=2.0, bound=29.0))
+    watch(StageProgress(ObjectiveName.SITTINGS, most=False, value=9.0, bound=7.0))
     assert lines == [
         "what each could have alone: 3 of 12 children",
         f"what each could have alone: 3 of 12 children; {count} of at most 30 new pairs",
@@ -71,10 +71,10 @@ def test_a_week_that_shows_less_is_no_better_one() -> None:
     context, lines, drafts = context_of("family"), list[str](), list[Draft]()
     watch, week = Watch(lines.append, drafts.append), greedy(context)
     watch(SearchBegun(context, FirstWeek(context.caseload)))
-    watch(BestSoFar(week))
+    watch(WeekSoFar(week))
     best = lines[-1]
     watch._again = 0.0  # there is time to draw
-    watch(BestSoFar(week[:2]))
+    watch(WeekSoFar(week[:2]))
     assert lines[-1] == best
     assert max(d.shown for d in drafts) == drafts[-1].shown
 
@@ -84,10 +84,10 @@ def test_a_draft_that_breaks_a_rule_is_not_shown() -> None:
     watch, week = Watch(lambda _: None, drafts.append), greedy(context)
     watch._context = context
     twice = (*week, *(replace(s, start=s.start + 5, end=s.end + 5) for s in week))
-    watch(BestSoFar(twice))
+    watch(WeekSoFar(twice))
     assert drafts == []
     watch._best, watch._again = (), 0.0
-    watch(BestSoFar(week))
+    watch(WeekSoFar(week))
     assert len(drafts) == 1
 
 
@@ -110,30 +110,30 @@ def test_drafts_hold_every_rule_get_better_and_change_nothing(name: str) -> None
 
 
 def test_every_phase_and_objective_has_words_of_its_own() -> None:
-    assert len({step_text(Step(p)) for p in Phase}) == len(Phase)
-    said = {stage_text(Stage(o, most=True), "pairs", weighted=False) for o in ObjectiveName}
+    assert len({step_text(PhaseProgress(p)) for p in Phase}) == len(Phase)
+    said = {stage_text(StageProgress(o, most=True), "pairs", weighted=False) for o in ObjectiveName}
     assert len(said) == len(ObjectiveName)
 
 
 def test_a_bound_that_says_nothing_is_not_said() -> None:
-    assert stage_text(Stage(ObjectiveName.SITTINGS, False, 9.0, 0.0), "pairs", weighted=False) == (
+    assert stage_text(StageProgress(ObjectiveName.SITTINGS, False, 9.0, 0.0), "pairs", weighted=False) == (
         "sittings and ways: 9"
     )
-    assert stage_text(Stage(ObjectiveName.WISHED, True, 0.0, 3.0), "pairs", weighted=False) == (
+    assert stage_text(StageProgress(ObjectiveName.WISHED, True, 0.0, 3.0), "pairs", weighted=False) == (
         "what is wanted first: 0 of at most 3"
     )
-    assert stage_text(Stage(ObjectiveName.NEW_TUPLES, True, 2431.5, 2480.0), "pairs", weighted=True) == (
-        "new pairs, weighted by needs: 2,431.5 of at most 2,480"
-    )
+    assert stage_text(
+        StageProgress(ObjectiveName.NEW_TUPLES, True, 2431.5, 2480.0), "pairs", weighted=True
+    ) == ("new pairs, weighted by needs: 2,431.5 of at most 2,480")
     assert (
-        step_text(Step(Phase.BETTERING, 12, better=3))
+        step_text(PhaseProgress(Phase.BETTERING, 12, better=3))
         == "looking for a better week: 12 tries, 3 of them better"
     )
 
 
 def test_what_is_said_of_one_of_several_weeks_names_it() -> None:
     lines = list[str]()
-    Watch(lines.append)(InWeek(WEEK, Step(Phase.REASONS)))
+    Watch(lines.append)(InWeek(WEEK, PhaseProgress(Phase.REASONS)))
     Watch(lines.append)("12 of 40 courses")
     assert lines == ["2026-W49: why the rest is left out", "12 of 40 courses"]
 

@@ -12,7 +12,7 @@ from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.needs import Choice
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
-from genplan.planning.progress import BestSoFar, Say, Stage, no_progress
+from genplan.planning.progress import Say, StageProgress, WeekSoFar, no_progress
 from genplan.planning.solver.counting_bounds import with_counted_bounds
 from genplan.planning.solver.covering import link_coverage
 from genplan.planning.solver.not_reached import not_reached
@@ -85,7 +85,7 @@ def _search(
         expressions[goal.name] = expression
         objectives.append(objective)
         if say is not no_progress:
-            say(BestSoFar(read_seats(v, found)))
+            say(WeekSoFar(read_seats(v, found)))
     reached = goals[: len(objectives)]
     counted = [_counted(g, o, expressions, found) for g, o in zip(reached, objectives, strict=True)]
     seats = read_seats(v, found) if found else tuple(start)
@@ -109,7 +109,7 @@ def _stage(
         v.model.maximize(expression)
     else:
         v.model.minimize(expression)
-    say(Stage(goal.name, most))
+    say(StageProgress(goal.name, most))
     found = search(v.model, work, budget, lambda value, bound: say(_so_far(goal, value, bound)))
     value, bound = found.solver.value(expression), whole_bound(found.bound, most=most)
     v.model.add(expression >= value if most else expression <= value)
@@ -124,9 +124,11 @@ def _stage(
     return found, objective
 
 
-def _so_far(goal: Goal, value: float, bound: float) -> Stage:
+def _so_far(goal: Goal, value: float, bound: float) -> StageProgress:
     most = goal.sense == MOST
-    return Stage(goal.name, most, value / goal.scale + 0.0, whole_bound(bound, most=most) / goal.scale)
+    return StageProgress(
+        goal.name, most, value / goal.scale + 0.0, whole_bound(bound, most=most) / goal.scale
+    )
 
 
 def _counted(
