@@ -15,6 +15,7 @@ from threading import Thread
 from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar
 
 from genplan.errors import SolverError
+from genplan.fence import deaf_to_interrupts
 from genplan.plan import ObjectiveName
 from genplan.planning import interruption
 from genplan.planning.budget import ENDLESS, Budget
@@ -144,18 +145,13 @@ def _processes(workers: int | None, context: SpawnContext, line: Line) -> Iterat
 
 class _Pool(ProcessPoolExecutor):
     """Its processes start when there is work for them, and Ctrl-C goes to all processes of a terminal: one that is just
-    starting would answer with a traceback. What is blocked here stays blocked there."""
+    starting would answer with a traceback."""
 
     def submit(
         self, fn: Callable[Given, Answer], /, *args: Given.args, **kwargs: Given.kwargs
     ) -> Future[Answer]:
-        if not hasattr(signal, "pthread_sigmask"):  # Windows
+        with deaf_to_interrupts():
             return super().submit(fn, *args, **kwargs)
-        before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
-        try:
-            return super().submit(fn, *args, **kwargs)
-        finally:
-            signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def _begin(line: Line, moment: Any) -> None:

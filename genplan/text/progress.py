@@ -9,11 +9,11 @@ from genplan.planning.progress import Phase, PhaseProgress, StageProgress
 
 
 def step_text(step: PhaseProgress) -> str:
-    """`one child after the other: 38 of 60 children`."""
+    """`one after the other: 38 of 60 children`."""
     words, things = _PHASES[step.phase]
     if step.phase is Phase.BETTERING and step.done:
         tries = "1 try" if step.done == 1 else f"{step.done:,} tries"
-        return f"{words}: {tries}, {step.better:,} of them better"
+        return f"{words}: {step.better:,} in {tries}"
     return f"{words}: {step.done:,} of {step.of:,}{things}" if step.of else words
 
 
@@ -40,13 +40,13 @@ _PHASES: Mapping[Phase, tuple[str, str]] = {
     Phase.SEARCHING: ("looking for the best week", ""),
     Phase.TOGETHER: ("all children together", ""),
     Phase.SHORTEST_WAY: ("once more, for fewer probes in all", ""),
-    Phase.ALONE: ("what each could have alone", _CHILDREN),
+    Phase.ALONE: ("each alone", _CHILDREN),
     Phase.SCARCE: ("what each could have without the fullest hours", ""),
-    Phase.IN_TURN: ("one child after the other", _CHILDREN),
+    Phase.IN_TURN: ("one after the other", _CHILDREN),
     Phase.GIVING_WAY: ("who can give way", _CHILDREN),
     Phase.CROWDED_DAYS: ("sharing out the fullest days", ""),
     Phase.GROUPS: ("a few children anew", " groups"),
-    Phase.BETTERING: ("looking for a better week", ""),
+    Phase.BETTERING: ("better weeks", ""),
     Phase.FINISHING: ("tidying up", _CHILDREN),
     Phase.BOUND: ("what all can have at most", ""),
     Phase.REASONS: ("why the rest is left out", ""),

@@ -59,8 +59,8 @@ def test_a_line_says_the_phase_and_what_the_best_week_shows() -> None:
     watch(StageProgress(ObjectiveName.NEW_TUPLES, most=True, value=2.0, bound=29.0))
     watch(StageProgress(ObjectiveName.SITTINGS, most=False, value=9.0, bound=7.0))
     assert lines == [
-        "what each could have alone: 3 of 12 children",
-        f"what each could have alone: 3 of 12 children; {count} of at most 30 new pairs",
+        "each alone: 3 of 12 children",
+        f"each alone: 3 of 12 children; {count} of at most 30 new pairs",
         f"tidying up: 1,038 of 1,060 children; {count} of at most 30 new pairs",
         f"{count} of at most 29 new pairs",
         f"sittings and ways: 9, at least 7; {count} of at most 29 new pairs",
@@ -125,10 +125,7 @@ def test_a_bound_that_says_nothing_is_not_said() -> None:
     assert stage_text(
         StageProgress(ObjectiveName.NEW_TUPLES, True, 2431.5, 2480.0), "pairs", weighted=True
     ) == ("new pairs, weighted by needs: 2,431.5 of at most 2,480")
-    assert (
-        step_text(PhaseProgress(Phase.BETTERING, 12, better=3))
-        == "looking for a better week: 12 tries, 3 of them better"
-    )
+    assert step_text(PhaseProgress(Phase.BETTERING, 12, better=3)) == "better weeks: 3 in 12 tries"
 
 
 def test_what_is_said_of_one_of_several_weeks_names_it() -> None:
