@@ -155,5 +155,5 @@ def _week(case: Opened, week: str | Week | None) -> Week:
         raise UsageError(f"{error}. Name one such as {Week.of(case.now.date()).next()}.") from error
 
 
-def _silent(_: str) -> None:
+def _silent(_: object) -> None:
     """Nobody is told how far it is."""

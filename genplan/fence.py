@@ -7,9 +7,11 @@ The program starts the child with `run_fenced`; the child puts the limits on its
 from __future__ import annotations
 
 import os
+import signal
 import subprocess
 import sys
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -32,19 +34,39 @@ def run_fenced(module: str, *words: str, given: bytes, seconds: float) -> Ended:
     """Runs a module of ours as a child with `given` on its standard input, for so many seconds by the clock."""
     package = str(Path(__file__).resolve().parents[1])
     paths = os.pathsep.join(filter(None, (package, os.environ.get("PYTHONPATH"))))
-    try:
-        done = subprocess.run(
+    with deaf_to_interrupts():
+        process = subprocess.Popen(
             [sys.executable, "-m", module, *words],
-            input=given,
+            stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,
             env={**os.environ, "PYTHONPATH": paths},
-            timeout=seconds,
-            check=False,
+            creationflags=getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0),
         )
-    except subprocess.TimeoutExpired as late:
-        return Ended(late.stdout or b"", None)
-    return Ended(done.stdout, done.returncode)
+    with process:
+        try:
+            written, _ = process.communicate(given, timeout=seconds)
+        except subprocess.TimeoutExpired as late:
+            process.kill()
+            return Ended(late.stdout or b"", None)
+        except BaseException:
+            process.kill()
+            raise
+    return Ended(written, process.returncode)
+
+
+@contextmanager
+def deaf_to_interrupts() -> Iterator[None]:
+    """Ctrl+C goes to all processes of a terminal, and is the program's own matter: what starts within the block does
+    not hear it, from its first moment on. The program hears it when the block ends. (Windows has other ways.)"""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def limit_memory() -> None:

@@ -213,6 +213,7 @@ class LeftOut:
 class NoteKind(StrEnum):
     """What a remark on the week as a whole says, in the order in which they are told."""
 
+    INTERRUPTED = "interrupted"
     WEEK_BEGUN = "week begun"
     NO_FREE_HOURS = "no free hours"
     MAINTENANCE_GAVE_WAY = "maintenance gave way"
@@ -308,7 +309,7 @@ class Plan:
     - `matrix`: how each possible combination stands
     - `left_out`: what was owed and is not planned
     - `notes`: remarks on the week as a whole
-    - `repeatable`: False if the clock, not the work limit, ended a stage
+    - `repeatable`: False if the clock or a person, not the work limit, ended a stage
     - `observed`: a row for each learner with probes, where the policy asks for observers
     - `alone`: learner -> the most new tuples proven possible without the others, of which shares are shares; or empty
     - `last_chances`: wishes, as target and place in its list, that have their last chance in this week"""
@@ -325,6 +326,11 @@ class Plan:
     observed: tuple[ObservedShare, ...] = ()
     alone: Mapping[str, float] = field(default_factory=dict)
     last_chances: frozenset[tuple[str, int]] = frozenset()
+
+    @property
+    def interrupted(self) -> bool:
+        """Whether a person ended the search: the best week found by then."""
+        return any(n.kind is NoteKind.INTERRUPTED for n in self.notes)
 
     @classmethod
     def of_sittings(cls, week: Week, now: datetime, sittings: tuple[Sitting, ...]) -> Plan:

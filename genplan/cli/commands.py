@@ -10,6 +10,7 @@ from typing import Any
 
 from genplan.cli import output
 from genplan.cli.common import write_table
+from genplan.cli.interrupts import best_so_far, code_of, code_of_weeks
 from genplan.cli.warnings_shown import line_of, warn, warn_of_case
 from genplan.errors import CaseError, UsageError
 from genplan.findings import Finding, Severity
@@ -49,7 +50,8 @@ def plan(words: Namespace) -> int:
 
     if words.weeks > 1:
         return _plan_weeks(words)
-    outcome = workflow.plan(words.folder, words.week, words.now, words.out, output.progress)
+    with best_so_far(words):
+        outcome = workflow.plan(words.folder, words.week, words.now, words.out, output.progress)
     _warn_of_plan(words.folder, outcome)
     output.show_lines(week_summary(outcome.case, outcome.plan).splitlines())
     if outcome.kept is not None:
@@ -60,16 +62,17 @@ def plan(words: Namespace) -> int:
     if words.out is not None:
         output.show(f"\nWritten to {words.out}. Look at week.html first; sheets.html is for the printer.")
     output.tell(run_line(outcome.run))
-    return 0
+    return code_of(outcome.plan.interrupted, words.out)
 
 
 def _plan_weeks(words: Namespace) -> int:
     from genplan import workflow
     from genplan.report.terminal import run_line, week_summary
 
-    outcomes = workflow.plan_weeks(
-        words.folder, words.week, words.weeks, words.now, words.out, output.progress
-    )
+    with best_so_far(words):
+        outcomes = workflow.plan_weeks(
+            words.folder, words.week, words.weeks, words.now, words.out, output.progress
+        )
     _warn_of_plan(words.folder, outcomes[0])
     for outcome in outcomes:
         output.show_lines([*week_summary(outcome.case, outcome.plan).splitlines(), ""])
@@ -77,7 +80,7 @@ def _plan_weeks(words: Namespace) -> int:
         output.show(f"Written to {words.out}, a folder for each week.")
     for outcome in outcomes:
         output.tell(run_line(outcome.run))
-    return 0
+    return code_of_weeks(outcomes, words.weeks, words.out)
 
 
 def _warn_of_plan(folder: Path, outcome: Any) -> None:

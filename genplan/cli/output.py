@@ -30,10 +30,15 @@ class Progress:
         self._began = time.monotonic()
         self._shown = False
 
+    @property
+    def seconds(self) -> float:
+        """Since the program began."""
+        return time.monotonic() - self._began
+
     def __call__(self, text: str) -> None:
         if sys.stderr is not None and sys.stderr.isatty():
             room = max(20, shutil.get_terminal_size().columns - 1)
-            line = f"{time.monotonic() - self._began:4.0f} s  {one_line(text)}"
+            line = f"{self.seconds:4.0f} s  {one_line(text)}"
             sys.stderr.write(f"\r\x1b[K{line[:room]}")
             sys.stderr.flush()
             self._shown = True

@@ -113,7 +113,9 @@ words:
 PLAN = Page(
     "plan",
     "plan a week",
-    "genplan plan CASE [--week WEEK] [--weeks N] [--out OUT] [--now MOMENT]",
+    """\
+genplan plan CASE [--week WEEK] [--weeks N] [--out OUT]
+                    [--interrupt best|nothing] [--now MOMENT]""",
     """\
 Plans the probes of one week: which adult checks which target with which
 things, where and when. Only hours are used in which the learner, the adult
@@ -121,6 +123,10 @@ and the place are all free.
 
 The week and its sittings are printed. With --out, the files that people need
 are written too.
+
+Ctrl+C ends the search: the best week found by then is printed and written, and
+says that it is that. Ctrl+C once more stops at once and writes nothing. With
+--weeks, these are the weeks until then.
 """,
     """\
 examples:

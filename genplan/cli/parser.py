@@ -20,6 +20,7 @@ from genplan.cli import (
     why_command,
 )
 from genplan.cli.common import add_now, add_other_dimensions, add_table, add_week, command, command_of_case
+from genplan.cli.interrupts import add_interrupt
 from genplan.findings import nearest
 
 KINDS = ("probe", "maintenance", "teaching", "not-run")
@@ -88,6 +89,7 @@ def _plan(listed: Any) -> None:
     add_week(parser, "the ISO week to plan, such as 2026-W49; default: the week after now")
     parser.add_argument("--out", metavar="OUT", type=Path, help="the folder to write the results into")
     week_parser.add_weeks(parser)
+    add_interrupt(parser)
     add_now(parser)
 
 

@@ -6,6 +6,7 @@ from argparse import Namespace
 from pathlib import Path
 
 from genplan.cli import output
+from genplan.cli.interrupts import best_so_far, code_of
 from genplan.cli.warnings_shown import warn_of_case
 from genplan.errors import UsageError
 
@@ -34,9 +35,10 @@ def replan(words: Namespace) -> int:
     from genplan.report.terminal import run_line, week_summary
     from genplan.report.week_changes import changes_summary
 
-    outcome, kept = workflow.replan(
-        words.folder, words.week, words.now, words.out, words.keep, output.progress
-    )
+    with best_so_far(words):
+        outcome, kept = workflow.replan(
+            words.folder, words.week, words.now, words.out, words.keep, output.progress
+        )
     warn_of_case(words.folder, outcome.findings, outcome.about_week)
     output.show_lines(week_summary(outcome.case, outcome.plan).splitlines())
     output.show_lines(
@@ -47,7 +49,7 @@ def replan(words: Namespace) -> int:
     if kept is not None:
         output.show(f"\nKept in {kept.folder}. Hand out the files in {kept.folder / 'calendars'}.")
     output.tell(run_line(outcome.run))
-    return 0
+    return code_of(outcome.plan.interrupted, words.out, not_kept=words.keep)
 
 
 def publish(words: Namespace) -> int:

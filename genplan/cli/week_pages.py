@@ -50,14 +50,17 @@ examples:
 REPLAN = Page(
     "replan",
     "plan what is left of a week that people were told of",
-    "genplan replan CASE [--week WEEK] [--out OUT] [--keep] [--now MOMENT]",
+    """\
+genplan replan CASE [--week WEEK] [--out OUT] [--keep]
+                      [--interrupt best|nothing] [--now MOMENT]""",
     """\
 Plans a kept week again from now on. What is past or under way stays, results
 so far count, and of what people were told as little as possible changes. The
 changes are printed person by person.
 
 Without --week, the first kept week that is not over. With --keep, the new plan
-is kept at once.
+is kept at once. Ctrl+C gives the best week found by then, as 'plan' does; that
+one is not kept.
 """,
     """\
 examples:

@@ -10,6 +10,7 @@ from genplan.cli import argument_types
 from genplan.cli import week_commands as commands
 from genplan.cli import week_pages as pages
 from genplan.cli.common import add_now, add_week, command_of_case
+from genplan.cli.interrupts import add_interrupt
 
 
 def add_commands(listed: Any) -> None:
@@ -69,6 +70,7 @@ def _replan(listed: Any) -> Any:
     add_week(parser, "the week; default: the first kept one that is not over")
     parser.add_argument("--out", metavar="OUT", type=Path, help="the folder to write the results into")
     parser.add_argument("--keep", action="store_true", help="keep the new plan at once")
+    add_interrupt(parser)
     return parser
 
 

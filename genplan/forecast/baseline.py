@@ -6,7 +6,7 @@ What waits for teaching now is taken to be taught within `teaching_weeks`.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
@@ -25,13 +25,13 @@ from genplan.planning.assemble import seat_of
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.openings import Busy, Hours, hours
 from genplan.planning.planner import plan_week
+from genplan.planning.progress import InWeek, Said, Say
 from genplan.planning.week_context import recorded_beside
 from genplan.rules.placed_sittings import PlacedSitting
 
 LINE_WORK = 1.5
 """Solver work a stage from the second week on: in the examples enough to seat as many probes, in a part of the time."""
 
-Progress = Callable[[str], None]
 Waiting = tuple[str, Combination]
 
 
@@ -96,7 +96,7 @@ def baseline_projection(
     now: datetime,
     facts: Mapping[Week, WeekFacts],
     executor: Executor,
-    progress: Progress,
+    progress: Say,
     teaching_weeks: int,
     budget: Budget = ENDLESS,
 ) -> Baseline:
@@ -140,7 +140,7 @@ def _planned(
     now: datetime,
     known: WeekFacts,
     executor: Executor,
-    progress: Progress,
+    progress: Say,
     work: float,
     budget: Budget,
 ) -> Plan:
@@ -148,8 +148,8 @@ def _planned(
     less = replace(limits, work_per_stage=min(work, limits.work_per_stage))
     quick = replace(case, policy=replace(case.policy, solver=less))
 
-    def told(text: str) -> None:
-        progress(f"{week}: {text}")
+    def told(said: Said) -> None:
+        progress(InWeek(week, said))
 
     try:
         plan = plan_week(quick, log, week, now, known.busy, known.kept, executor, told, budget).plan

@@ -13,7 +13,7 @@ from genplan.coverage.tally import Tally, tally
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.evidence.log import Log
 from genplan.evidence.standing import Status
-from genplan.forecast.baseline import Baseline, Progress, WeekFacts, baseline_projection
+from genplan.forecast.baseline import Baseline, WeekFacts, baseline_projection
 from genplan.forecast.bottleneck import BottleneckAnalysis
 from genplan.forecast.rates import Rate, rate_of
 from genplan.forecast.simulation import (
@@ -39,6 +39,7 @@ from genplan.keeping.optimistic_log import optimistic_log
 from genplan.plan import Sitting
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.needs import wished_tuples
+from genplan.planning.progress import Say
 
 COURSES = 300
 """With so many, the share of courses that a range holds is off by five in a hundred at most, nearly always."""
@@ -54,7 +55,7 @@ def forecast(
     now: datetime,
     facts: Mapping[Week, WeekFacts],
     executor: Executor,
-    progress: Progress,
+    progress: Say,
     teaching_weeks: int,
     seed: int,
     courses: int = COURSES,

@@ -10,6 +10,7 @@ from genplan.plan import COVERAGE, ObjectiveName
 from genplan.planning.caseload_problem import Caseload
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.outcome import Outcome
+from genplan.planning.progress import Phase, PhaseProgress
 
 ADDING_UP = (
     ObjectiveName.CHANGES,
@@ -36,7 +37,7 @@ def plan_alone(load: Caseload, workers: Workers) -> dict[str, Outcome]:
     outcomes = {}
     for learner, outcome in zip(load.learners, workers.answers(run_solve, jobs), strict=True):
         outcomes[learner] = outcome
-        workers.progress(f"alone {len(outcomes)} of {len(jobs)}")
+        workers.progress(PhaseProgress(Phase.ALONE, len(outcomes), len(jobs)))
     return outcomes
 
 

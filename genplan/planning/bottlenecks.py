@@ -19,6 +19,7 @@ from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.openings import Opening, split_at_midnight, starts_in
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
+from genplan.planning.progress import Phase, PhaseProgress
 from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting
 
@@ -62,7 +63,7 @@ def bottlenecks_in(load: Caseload, workers: Workers, alone: Mapping[str, Outcome
     without = {}
     for learner, outcome in zip(takers, workers.answers(run_solve, jobs), strict=True):
         without[learner] = outcome
-        workers.progress(f"without what is scarce {len(without)} of {len(jobs)}")
+        workers.progress(PhaseProgress(Phase.SCARCE, len(without), len(jobs)))
     return Bottlenecks({n: _places(load, n) * _sittings_in(load, there[n]) for n in sorted(scarce)}, without)
 
 
@@ -135,7 +136,7 @@ def _with_tolls(
     outcomes = {}
     for learner, outcome in zip(scarcity.without, workers.answers(run_solve, jobs), strict=True):
         outcomes[learner] = outcome
-        workers.progress(f"what all can have together: {len(outcomes)} of {len(jobs)}")
+        workers.progress(PhaseProgress(Phase.BOUND, len(outcomes), len(jobs)))
     return outcomes
 
 

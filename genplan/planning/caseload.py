@@ -16,6 +16,7 @@ from genplan.planning.jobs import SolveJob, Workers, run_design, run_solve
 from genplan.planning.outcome import Outcome
 from genplan.planning.probe_insertion import best_inserted
 from genplan.planning.problem import Problem
+from genplan.planning.progress import Phase, PhaseProgress
 from genplan.planning.proven_together import objectives_together
 from genplan.planning.search.best_so_far import BestSoFar, by_learner
 from genplan.planning.search.loop import improved
@@ -29,14 +30,14 @@ def plan_caseload(load: Caseload, workers: Workers) -> Outcome:
     operators. Where the clock ends the search, what it left lying is inserted."""
     searching = replace(workers, budget=workers.budget.keeping(SETTINGS.kept_share, SETTINGS.kept_seconds))
     if len(load.learners) < 2:
-        workers.progress("searching")
+        workers.progress(PhaseProgress(Phase.SEARCHING))
         return _as_one(load, workers, searching, replace(_whole_job(load, {}), by_days=True), {})
     with workers.clock.step("alone"):
         alone = plan_alone(load, searching)
     load = replace(load, day_most={key: most for o in alone.values() for key, most in o.day_most.items()})
     most = {i: most_tuples(load, i, o) for i, o in alone.items()}
     if sum(o.variables for o in alone.values()) <= SETTINGS.joint_variables and not searching.budget.is_over:
-        workers.progress("all together")
+        workers.progress(PhaseProgress(Phase.TOGETHER))
         job = _whole_job(load, most)
         start = all_seats(_what_fits(load, {}, {i: o.seats for i, o in alone.items()}))
         proven = proven_of(list(alone.values()), len(alone))
@@ -61,7 +62,7 @@ def _as_one(
         return found
     starts: list[Seats] = [by_learner(load.learners, found.seats)]
     if searching.budget.is_over:
-        starts += [_what_fits(load, {}, {i: o.seats for i, o in alone.items()}), {}]
+        starts += [_what_fits(load, {}, {i: o.seats for i, o in alone.items()}), workers.at_the_least]
     seats = best_inserted(load, workers, starts, job.problem.alone)
     if seats == starts[0]:
         return found
@@ -104,7 +105,7 @@ def _by_operators(
     best = improved(best, workers, [o for o in OPERATORS if not o.comfort])
     starts = [best.seats]
     if workers.budget.is_over:
-        starts += [_what_fits(load, best.seats, wanted), {}]
+        starts += [_what_fits(load, best.seats, wanted), everybody.at_the_least]
     with workers.clock.step("inserting"):
         best = best.with_seats(best_inserted(load, everybody, starts, most))
     best = improved(best, workers, [o for o in OPERATORS if o.comfort])

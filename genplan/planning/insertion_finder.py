@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, cached_property, partial
+from itertools import chain
 
 from genplan.case import Case
 from genplan.case.targets import ADULT, LOCATION
@@ -44,6 +45,13 @@ class InsertionFinder:
 
     def each(self, choice: Choice) -> Iterator[tuple[PlacedSitting | None, PlacedSitting, frozenset[Limit]]]:
         """Each way as the planned seat that grows (None: a sitting of its own), what it would be, and the limits."""
+        return ((before, after, frozenset(limits)) for before, after, limits in self._ways(choice))
+
+    def open_ways(self, choice: Choice) -> Iterator[tuple[PlacedSitting | None, PlacedSitting]]:
+        """The ways in which nothing stands. Of the others no more is looked at than the first limit."""
+        return ((before, after) for before, after, limits in self._ways(choice) if next(limits, None) is None)
+
+    def _ways(self, choice: Choice) -> Iterator[tuple[PlacedSitting | None, PlacedSitting, Iterator[Limit]]]:
         target, policy = self.case.targets[choice.target], self.case.policy
         adult, location = target.value(choice.combination, ADULT), target.value(choice.combination, LOCATION)
         probe = PlacedProbe(choice.target, choice.combination, choice.kind)
@@ -57,15 +65,11 @@ class InsertionFinder:
                 ):
                     longer = replace(seat, end=seat.end + target.minutes, probes=(*seat.probes, probe))
                     late = [Limit(Kind.END_OF_HOURS)] if longer.end > opening.end else []
-                    yield (
-                        seat,
-                        longer,
-                        frozenset((*soon, *late, *self._in_the_way(choice.target, longer, seat))),
-                    )
+                    yield seat, longer, chain(soon, late, self._in_the_way(choice.target, longer, seat))
             minutes = policy.settle_minutes + target.minutes
             for start in starts_in(opening, minutes, policy.start_every_minutes):
                 own = PlacedSitting(target.learner, adult, location, start, start + minutes, (probe,))
-                yield None, own, frozenset((*soon, *self._in_the_way(choice.target, own)))
+                yield None, own, chain(soon, self._in_the_way(choice.target, own))
 
     def _in_the_way(
         self, target: str, seat: PlacedSitting, old: PlacedSitting | None = None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import signal
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
@@ -13,15 +13,19 @@ from multiprocessing import get_context, parent_process
 from multiprocessing.context import SpawnContext
 from threading import Thread
 from time import process_time
-from typing import TYPE_CHECKING, ParamSpec, TypeVar
+from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar
 
 from genplan.errors import SolverError
+from genplan.fence import deaf_to_interrupts
 from genplan.plan import ObjectiveName
+from genplan.planning import interruption
 from genplan.planning.budget import ENDLESS, Budget
+from genplan.planning.first_week import FirstWeek
 from genplan.planning.needs import Columns
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
-from genplan.planning.progress_channel import Say, listening, no_progress, say, speak_through
+from genplan.planning.progress import Say, WeekSoFar, no_progress
+from genplan.planning.progress_channel import listening, say, speak_through
 from genplan.planning.run_clock import Clock
 from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting
@@ -87,13 +91,24 @@ def run_design(columns: Columns, budget: Budget = ENDLESS) -> Design:
 
 @dataclass(frozen=True)
 class Workers:
-    """Who solves, who is told how far it is, and how long it may take: each job is run with the budget. `clock` is told
-    of each search."""
+    """Who solves, who is told how far it is, and how long it may take: each job is run with the budget. `first` is the
+    week without a search, where one is to be had; `clock` is told of each search."""
 
     executor: Executor
     progress: Say
     budget: Budget = ENDLESS
+    first: FirstWeek | None = None
     clock: Clock = field(default_factory=Clock)
+
+    @property
+    def at_the_least(self) -> Mapping[str, tuple[PlacedSitting, ...]]:
+        """What a search that is over can begin to insert from, whatever it found."""
+        return self.first.seats(self.budget.part(SETTINGS.inserting_share)) if self.first else {}
+
+    def found(self, seats: Iterable[PlacedSitting], at_most: int | None = None) -> None:
+        """Tells who watches the best week so far, by all its seats that have not begun. It may be called as often as
+        there is a better one: who draws it looks to its own time. `at_most` is proven of the new tuples of all."""
+        self.progress(WeekSoFar(tuple(sorted(seats)), at_most))
 
     def answers(self, function: Callable[[Job, Budget], Answer], jobs: Iterable[Job]) -> Iterator[Answer]:
         """The answers in the order of the jobs. Like `Executor.map`, but an interrupt cancels nothing: a job that was
@@ -121,7 +136,12 @@ def process_pool(workers: int | None = None, hear: Say = no_progress) -> Iterato
 
 @contextmanager
 def _processes(workers: int | None, context: SpawnContext, line: Line) -> Iterator[Executor]:
-    pool = _Pool(workers or os.cpu_count() or 1, mp_context=context, initializer=_begin, initargs=(line,))
+    pool = _Pool(
+        workers or os.cpu_count() or 1,
+        mp_context=context,
+        initializer=_begin,
+        initargs=(line, interruption.shared_moment()),
+    )
     try:
         yield pool
         # an interrupt while Python itself waits for them, at its end, would be a traceback
@@ -138,22 +158,18 @@ def _processes(workers: int | None, context: SpawnContext, line: Line) -> Iterat
 
 class _Pool(ProcessPoolExecutor):
     """Its processes start when there is work for them, and Ctrl-C goes to all processes of a terminal: one that is just
-    starting would answer with a traceback. What is blocked here stays blocked there."""
+    starting would answer with a traceback."""
 
     def submit(
         self, fn: Callable[Given, Answer], /, *args: Given.args, **kwargs: Given.kwargs
     ) -> Future[Answer]:
-        if not hasattr(signal, "pthread_sigmask"):  # Windows
+        with deaf_to_interrupts():
             return super().submit(fn, *args, **kwargs)
-        before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
-        try:
-            return super().submit(fn, *args, **kwargs)
-        finally:
-            signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
-def _begin(line: Line) -> None:
+def _begin(line: Line, moment: Any) -> None:
     leave_interrupts_to_the_parent()
+    interruption.ask_here(moment)
     Thread(target=_end_with_the_parent, daemon=True).start()
     speak_through(line)
 

@@ -13,13 +13,15 @@ from genplan.plan import Plan, Sitting
 from genplan.planning.assemble import coverage_of, matrix_rows, sittings_of, still_open
 from genplan.planning.budget import Budget
 from genplan.planning.caseload import plan_caseload
+from genplan.planning.first_week import FirstWeek
 from genplan.planning.greedy_design import greedy_design
 from genplan.planning.jobs import Workers, run_design
 from genplan.planning.observers import with_observers
 from genplan.planning.openings import Busy
-from genplan.planning.progress_channel import Say
+from genplan.planning.progress import Phase, PhaseProgress, Say, SearchBegun
 from genplan.planning.reasons import Owed, if_nothing_stands, left_out, notes_on
 from genplan.planning.recount import recounted
+from genplan.planning.run_clock import Clock
 from genplan.planning.week_context import week_context_of
 
 
@@ -49,11 +51,13 @@ def plan_week(
     The case is that of all weeks: what it says of certain dates counts on those dates only. `budget` is how long all of
     it may take; without one the policy's seconds from now on."""
     within = budget or Budget.of(case.policy.solver.seconds)
-    workers = Workers(executor, progress, within)
-    clock = workers.clock
+    clock = Clock()
     with clock.step("needs and openings"):
         ground = week_context_of(case, log, week, now, busy, kept)
         case, free, needs, seats = ground.case, ground.free, ground.needs, ground.begun_seats
+    first = FirstWeek(ground.caseload)
+    workers = Workers(executor, progress, within, first, clock)
+    workers.progress(SearchBegun(ground, first))
     with clock.step("search"):
         outcome = recounted(ground.caseload, plan_caseload(ground.caseload, workers))
     with clock.step("observers"):
@@ -74,7 +78,7 @@ def plan_week(
             for n, open_, (size, at_least) in zip(needs, opens, further, strict=True)
         )
     with clock.step("reasons"):
-        workers.progress("reasons")
+        workers.progress(PhaseProgress(Phase.REASONS))
         # an observer's time is no reason: for a probe more it would be given up
         repeatable = outcome.repeatable and not within.is_over
         clear = if_nothing_stands(outcome.objectives, ground.caseload, repeatable, outcome.shortest_way)

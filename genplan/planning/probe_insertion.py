@@ -9,9 +9,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from math import inf
 
-from genplan.case.targets import ADULT
+from genplan.case.targets import ADULT, LOCATION
 from genplan.plan import ProbeKind
 from genplan.planning.budget import Budget
 from genplan.planning.caseload_problem import Caseload, Seats, all_seats
@@ -30,10 +31,11 @@ def insert_probes(
     """The seats with every probe that can still be held and shows or repeats something. Who has no sitting gets a try
     whatever the budget. Nothing is looked for where a learner has `most`, the proven bound of its new tuples."""
     found = {i: tuple(seats.get(i, ())) for i in load.learners}
+    never: dict[str, set[Choice]] = {i: set() for i in load.learners}
     waiting = [i for i in load.learners if _may_gain(load, i, found[i], most)]
     while waiting:
         for learner in sorted(waiting, key=lambda i: (_shown(load, i, found[i]), i)):
-            more = _one_more(load, found, learner, budget)
+            more = _one_more(load, found, learner, budget, never[learner])
             if more is None:
                 waiting.remove(learner)
             else:
@@ -67,17 +69,29 @@ def _shown(load: Caseload, learner: str, own: tuple[PlacedSitting, ...]) -> floa
     return sum(len(new_tuples(n, own)) for n in needs) / owed if owed else 1.0
 
 
-def _one_more(load: Caseload, seats: Seats, learner: str, budget: Budget) -> tuple[PlacedSitting, ...] | None:
-    """The learner's seats with the most valuable probe that fits; None: there is none, or no time to look for it."""
+def _one_more(
+    load: Caseload, seats: Seats, learner: str, budget: Budget, never: set[Choice]
+) -> tuple[PlacedSitting, ...] | None:
+    """The learner's seats with the most valuable probe that fits; None: there is none, or no time to look for it.
+
+    `never` are choices that found no way before. Seats are only added and only grow, so none opens for them, but in a
+    sitting that was not there then; those of its adult and place are tried anew. What a choice shows plays no part."""
     own = seats[learner]
     if own and budget.is_over:
         return None
     fixed = (*load.begun, *(load.told if load.week_begun else ()))
     ways = InsertionFinder(load.case, load.free, (*load.begun, *all_seats(seats)), load.openings)
     for choice in _by_worth(load, learner, own):
-        for before, after, limits in ways.each(choice):
-            if not limits and before not in fixed:
-                return tuple(sorted((*(s for s in own if s != before), after)))
+        asked = replace(choice, shows=())
+        if asked in never:
+            continue
+        for before, after in ways.open_ways(choice):
+            if before in fixed:
+                continue
+            if before is None:
+                never -= {c for c in never if _meeting(load, c) == (after.adult, after.location)}
+            return tuple(sorted((*(s for s in own if s != before), after)))
+        never.add(asked)
         if own and budget.is_over:
             break
     return None
@@ -105,6 +119,11 @@ def _worth(load: Caseload, need: TargetNeed, choice: Choice) -> tuple[int, ...]:
     overdue = need.maintenance is not None and need.maintenance.due < load.week.monday
     due = {ProbeKind.RETEST: 1, ProbeKind.MAINTENANCE: 2 if overdue else 1}.get(choice.kind, 0)
     return due, len(need.dated.keys() & shown), len(need.wished.keys() & shown), weight * len(shown)
+
+
+def _meeting(load: Caseload, choice: Choice) -> tuple[str, str]:
+    target = load.case.targets[choice.target]
+    return target.value(choice.combination, ADULT), target.value(choice.combination, LOCATION)
 
 
 def _adult(need: TargetNeed, choice: Choice) -> str:

@@ -1,25 +1,26 @@
 """How a search in another process tells how far it is.
 
-The process that starts it opens a pipe and listens. The search sends short texts through it with `say`. A process that
-was given no pipe says nothing, and nothing else changes.
+The process that starts it opens a pipe and listens. The search sends values through it with `say`. A process that was
+given no pipe says nothing, and nothing else changes.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from multiprocessing.connection import Connection
 from multiprocessing.context import SpawnContext
 from threading import Thread
 from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    Line = Connection[str | None, str | None]
+from genplan.planning.progress import Said, Say
 
-Say = Callable[[str], None]
+if TYPE_CHECKING:
+    Line = Connection[Said | None, Said | None]
 
 MOST_CHARACTERS = 200
-"""Longer texts are cut. So short a one goes through the pipe in one piece, even if several processes send at once."""
+"""Longer texts are cut. So short a one, or a step, goes through the pipe in one piece, even if several processes send
+at once. A whole week does not: it is sent by a search that is the only one (`SolveJob.aloud`)."""
 
 _through: Line | None = None
 
@@ -30,29 +31,36 @@ def speak_through(line: Line) -> None:
     _through = line
 
 
-def say(text: str) -> None:
+def say(said: Said) -> None:
     if _through is not None:
         with suppress(OSError):  # nobody listens any more
-            _through.send(text[:MOST_CHARACTERS])
-
-
-def no_progress(text: str) -> None:
-    """Says nothing."""
+            _through.send(said[:MOST_CHARACTERS] if isinstance(said, str) else said)
 
 
 @contextmanager
 def listening(context: SpawnContext, hear: Say) -> Iterator[Line]:
-    """A pipe for other processes. What they send is handed to `hear`, in a thread of its own, until the block ends."""
+    """A pipe for other processes. What they send goes to `hear`, in a thread of its own, until the block ends. What
+    that raises is raised then."""
     # a pipe and no queue: a process that is still starting when the block ends must not miss a lock
     heard, line = context.Pipe(duplex=False)
 
+    faults: list[Exception] = []
+
     def listen() -> None:
         with suppress(EOFError, OSError):  # the end, where an interrupt came before the last word
-            while (text := heard.recv()) is not None:
-                hear(text)
+            while (said := heard.recv()) is not None:
+                if not faults:
+                    try:
+                        hear(said)
+                    except (
+                        Exception
+                    ) as fault:  # it goes on listening: a search that nobody hears would wait for ever
+                        faults.append(fault)
 
     listener = Thread(target=listen, daemon=True)
     listener.start()
     yield line
     line.send(None)
     listener.join(timeout=1.0)  # a process that was killed may have left half a line
+    if faults:
+        raise faults[0]

@@ -97,6 +97,7 @@ class SearchSettings:
     # the budget
     kept_share: float = 0.3  # share of the seconds left that the search leaves to what comes after it
     kept_seconds: float = 60.0  # the same in seconds, where that is less
+    interrupted_seconds: float = 6.0  # left after an interrupt, for probes that fit and for reasons
     inserting_share: float = (
         0.5  # share of the seconds left for inserting probes; what comes after it needs the rest
     )

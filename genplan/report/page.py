@@ -77,7 +77,7 @@ def week_page(case: Case, plan: Plan, names: bool = False, curves: Curves | None
         objectives=tuple(map(objective_sentence, told_objectives(plan))),
         notes=[note_text(case, n) for n in plan.notes],
         observed=[share_text(case, o) for o in plan.observed],
-        repeatable=plan.repeatable,
+        by_the_clock=not plan.repeatable and not plan.interrupted,
         standing=STANDING_CAUTIONS,
         legend=(PLANNED, *STATUS_MARKS.values()),
     )

@@ -27,7 +27,7 @@ from genplan.report.plain_characters import counted
 from genplan.report.reasons import ReasonGroup, reason_groups, why_empty
 from genplan.report.textgrid import columns_of, grid_lines
 from genplan.text.cautions import STANDING_CAUTIONS
-from genplan.text.notes import remarks
+from genplan.text.notes import CLOCK_ENDED_IT, remarks
 
 
 def week_summary(case: Case, plan: Plan, names: bool = False) -> str:
@@ -159,11 +159,8 @@ def _group(group: ReasonGroup) -> Iterator[str]:
 
 
 def _notes(case: Case, plan: Plan) -> Iterator[str]:
-    if not plan.repeatable:
-        yield (
-            "The search was ended by the clock, so a second run may find another plan. A longer search may find a"
-            " better one: raise solver.seconds in the policy."
-        )
+    if not plan.repeatable and not plan.interrupted:
+        yield CLOCK_ENDED_IT
     yield from map(clean, remarks(case, plan))
 
 

@@ -57,7 +57,16 @@ def _not_probed(case: Case, note: Note) -> str:
     return f"'{target.name}' is {target.state.value}, so it is not probed."
 
 
+CLOCK_ENDED_IT = (
+    "The search was ended by the clock, so a second run may find another plan. A longer search may find a better one:"
+    " raise solver.seconds in the policy."
+)
+
 _TEXTS: Mapping[NoteKind, Callable[[Case, Note], str]] = {
+    NoteKind.INTERRUPTED: lambda case, note: (
+        "The search for this week was stopped by hand before its end: this is the best week found by then. Plan it"
+        " again for a better one."
+    ),
     NoteKind.WEEK_BEGUN: lambda case, note: "The week has begun: only what is still ahead was planned.",
     NoteKind.NO_FREE_HOURS: lambda case, note: (
         f"{case.learners[note.learner].alias} has no free hours in what is left of this week."

@@ -18,9 +18,11 @@ def place_of(request: Request) -> str:
 
 
 def state(site: AppState, request: Request) -> Response:
-    """For the page's script: whether the job still runs and what it said last."""
+    """For the page's script: whether the job still runs, what it said last, and how many drafts there were."""
     search = site.at(place_of(request))
-    return JSONResponse({"state": search.state if search else "", "line": search.progress if search else ""})
+    if search is None:
+        return JSONResponse({"state": "", "line": "", "drafts": 0})
+    return JSONResponse({"state": search.state, "line": search.progress, "drafts": search.drafts})
 
 
 def stop(site: AppState, request: Request, answers: Answers) -> Response:

@@ -9,12 +9,17 @@ import subprocess
 import sys
 import threading
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from genplan.case import Week
-from genplan.web.worker import PROBLEM, PROGRESS
+from genplan.web.worker import DRAFT, PROBLEM, PROGRESS, draft_of
+
+if TYPE_CHECKING:
+    from genplan.workflow.watching import Draft
 
 WAIT_SECONDS = 5.0
 DEBUG = "GENPLAN_DEBUG"
@@ -64,11 +69,14 @@ class Search:
     def __init__(self, task: Job, case_digest: str) -> None:
         self.task, self.case_digest = task, case_digest
         self.progress = ""  # what it said last of how far it is
+        self.drafts = 0  # of its answer that it told
+        self.so_far: Draft | None = None  # the last of them
+        self.taken = False  # what was found by then is wanted, and no more
         self._problems: list[str] = []
         self._stopped = False
         self._process = subprocess.Popen(
             [sys.executable, "-m", "genplan.web.worker", *_words(task)],
-            stdin=subprocess.PIPE,  # its end tells the search that the page is gone
+            stdin=subprocess.PIPE,  # its end tells the search that the page is gone; see `take`
             stdout=subprocess.PIPE,
             # a traceback is for who looks for a fault, on the terminal of the page
             stderr=None if os.environ.get(DEBUG) == "1" else subprocess.DEVNULL,
@@ -96,6 +104,8 @@ class Search:
                 said = json.loads(line)
                 self.progress = said.get(PROGRESS, self.progress)
                 self._problems += [said[PROBLEM]] if PROBLEM in said else []
+                if DRAFT in said:
+                    self.so_far, self.drafts = draft_of(said[DRAFT]), self.drafts + 1
             self._process.wait()  # it may still be ending, and its pipes are its own until it has
 
     @property
@@ -116,6 +126,14 @@ class Search:
         if self._stopped:
             return "stopped"
         return "done" if code == 0 else "failed"
+
+    def take(self) -> None:
+        """Ends the search for a better week: the best so far is made ready as its answer."""
+        assert self._process.stdin is not None
+        self.taken = True
+        with suppress(OSError, ValueError):  # it has come to its end by itself
+            self._process.stdin.write("\n")
+            self._process.stdin.flush()
 
     def stop(self) -> None:
         """Ends the search and the solvers that it started; returns once they are gone."""

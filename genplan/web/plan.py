@@ -22,6 +22,7 @@ from genplan.report.reasons import reason_groups
 from genplan.report.week_changes import changes_of_people
 from genplan.text.left_out import what_text
 from genplan.text.limits import limit_sentence
+from genplan.text.progress import shown_text
 from genplan.web import job_status, params, sitting_cards
 from genplan.web.app_state import AppState, case_digest
 from genplan.web.endpoints import Answers
@@ -45,8 +46,41 @@ def show(site: AppState, request: Request) -> Response:
         kept=read_kept(site.folder, week, opened.case) is not None,
         most_weeks=MOST_WEEKS,
         found=_found(site, opened, week, draft) if draft else None,
+        so_far=_so_far(site, opened, week),
         **job_status.shown(site, f"/plan/{week}"),
     )
+
+
+def so_far(site: AppState, request: Request) -> Response:
+    """The best week so far alone, for the page's script."""
+    week = params.week(request.path_params["week"])
+    shown = _so_far(site, workflow.open_case(site.folder, site.now), week)
+    return screen(site, request, "so-far.html", so_far=shown, place=f"/plan/{week}")
+
+
+def take(site: AppState, request: Request, answers: Answers) -> Response:
+    """Ends the search with the best week so far."""
+    place = job_status.place_of(request)
+    search = site.at(place)
+    if search is not None and search.state == "running":
+        search.take()
+    return redirect(site, place)
+
+
+def _so_far(site: AppState, opened: workflow.Opened, week: Week) -> dict[str, Any] | None:
+    """What is drawn of a search that has something to show and goes on."""
+    search = site.at(f"/plan/{week}")
+    if search is None or search.so_far is None or search.state != "running":
+        return None
+    found = search.so_far
+    sittings = known_sittings(opened.case, found.sittings)
+    return {
+        "week": found.week if len(search.task.weeks) > 1 else None,
+        "days": sitting_cards.days(opened.case, opened.log, sittings, opened.now.date()),
+        "amount": amount_words(sittings),
+        "shown": shown_text(found.shown, found.at_most, found.noun),
+        "taken": search.taken,
+    }
 
 
 def start(site: AppState, request: Request, answers: Answers) -> Response:

@@ -5,23 +5,28 @@ Started by `searching`, to which it says line by line as JSON how far it is and,
 
 from __future__ import annotations
 
+import base64
 import json
 import os
 import pickle
 import sys
+import threading
 import traceback
 from collections.abc import Callable, Mapping
 from datetime import datetime
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from genplan.case import Week
 from genplan.errors import GenplanError
+from genplan.planning.interruption import interrupt
 from genplan.web.worker_lifetime import end_with_the_page
 
+if TYPE_CHECKING:
+    from genplan.workflow.watching import Draft
+
 FAULT = 70
-PROGRESS, PROBLEM = "progress", "problem"
-Say = Callable[[str], None]
+PROGRESS, PROBLEM, DRAFT = "progress", "problem", "draft"
 
 
 class Channel:
@@ -29,7 +34,7 @@ class Channel:
     goes where errors go. The solver's processes do not inherit it: it ends with this process."""
 
     def __init__(self) -> None:
-        self._pipe = os.fdopen(os.dup(1), "w", encoding="utf-8")
+        self._pipe, self._lock = os.fdopen(os.dup(1), "w", encoding="utf-8"), threading.Lock()
         os.dup2(2, 1)
 
     def progress(self, sentence: str) -> None:
@@ -38,42 +43,52 @@ class Channel:
     def problem(self, sentence: str) -> None:
         self._send(PROBLEM, sentence)
 
+    def draft(self, draft: Draft) -> None:
+        self._send(DRAFT, base64.b64encode(pickle.dumps(draft)).decode("ascii"))
+
     def _send(self, kind: str, sentence: str) -> None:
-        self._pipe.write(json.dumps({kind: sentence}) + "\n")
-        self._pipe.flush()
+        with self._lock:  # a search says what it does from several threads
+            self._pipe.write(json.dumps({kind: sentence}) + "\n")
+            self._pipe.flush()
 
 
-Verb = Callable[[Path, Week, datetime | None, Path, Mapping[str, Any], Say], None]
-"""Case folder, week, now, what it writes, what it was asked for beside, who hears how far it is."""
+def draft_of(sent: str) -> Draft:
+    """What `Channel.draft` sent."""
+    found: Draft = pickle.loads(base64.b64decode(sent))
+    return found
+
+
+Verb = Callable[[Path, Week, datetime | None, Path, Mapping[str, Any], Channel], None]
+"""Case folder, week, now, what it writes, what it was asked for beside, the page, which hears how far it is."""
 
 
 def _plan(
-    folder: Path, week: Week, now: datetime | None, out: Path, asked: Mapping[str, Any], say: Say
+    folder: Path, week: Week, now: datetime | None, out: Path, asked: Mapping[str, Any], page: Channel
 ) -> None:
     from genplan import workflow
 
     if asked["weeks"] == 1:
-        workflow.plan(folder, week, now, out, say)
+        workflow.plan(folder, week, now, out, page.progress, page.draft)
     else:
-        workflow.plan_weeks(folder, week, asked["weeks"], now, out, say)
+        workflow.plan_weeks(folder, week, asked["weeks"], now, out, page.progress, page.draft)
 
 
 def _forecast(
-    folder: Path, week: Week, now: datetime | None, out: Path, asked: Mapping[str, Any], say: Say
+    folder: Path, week: Week, now: datetime | None, out: Path, asked: Mapping[str, Any], page: Channel
 ) -> None:
     from genplan import workflow
 
     within, learner, seed = asked["taught_within"], asked["learner"], asked["seed"]
-    found = workflow.forecast(folder, week, now, asked["weeks"], say, within, learner, seed)
+    found = workflow.forecast(folder, week, now, asked["weeks"], page.progress, within, learner, seed)
     out.write_bytes(pickle.dumps(found))
 
 
 def _why(
-    folder: Path, week: Week, now: datetime | None, out: Path, asked: Mapping[str, Any], say: Say
+    folder: Path, week: Week, now: datetime | None, out: Path, asked: Mapping[str, Any], page: Channel
 ) -> None:
     from genplan import workflow
 
-    found = workflow.why(folder, week, now, say, asked["learner"], asked["target"])
+    found = workflow.why(folder, week, now, page.progress, asked["learner"], asked["target"])
     out.write_bytes(pickle.dumps(found))
 
 
@@ -82,12 +97,12 @@ VERBS: Mapping[str, Verb] = {"plan": _plan, "forecast": _forecast, "why": _why}
 
 def main(verb: str, folder: str, out: str, asked: str) -> int:
     """`asked` is JSON: week and now as text, now null for the clock, and what the verb wants beside."""
-    end_with_the_page()
+    end_with_the_page(interrupt)
     channel = Channel()
     told: dict[str, Any] = json.loads(asked)
     now = datetime.fromisoformat(told["now"]) if told["now"] else None
     try:
-        VERBS[verb](Path(folder), Week.parse(told["week"]), now, Path(out), told, channel.progress)
+        VERBS[verb](Path(folder), Week.parse(told["week"]), now, Path(out), told, channel)
     except GenplanError as error:
         channel.problem(str(error))
         return error.exit_code

@@ -1,6 +1,7 @@
 """A process that ends when the page does, also when the page was killed.
 
-The page holds the other end of stdin and writes nothing: an end of file says that the page is gone.
+The page holds the other end of stdin: an end of file says that the page is gone, and a byte that what was found by then
+is wanted now.
 """
 
 from __future__ import annotations
@@ -10,19 +11,21 @@ import signal
 import subprocess
 import threading
 import time
+from collections.abc import Callable
 
 GRACE_SECONDS = 5.0
 
 
-def end_with_the_page() -> None:
-    """From now on this process, and the solvers that it starts, end when the page is gone."""
-    threading.Thread(target=_watch, daemon=True).start()
+def end_with_the_page(wanted_now: Callable[[], object] = lambda: None) -> None:
+    """From now on this process, and the solvers that it starts, end when the page is gone. `wanted_now` is called, in a
+    thread of its own, when the page asks for what was found by then."""
+    threading.Thread(target=_watch, args=(wanted_now,), daemon=True).start()
 
 
-def _watch() -> None:
+def _watch(wanted_now: Callable[[], object]) -> None:
     try:
         while os.read(0, 1):
-            pass
+            wanted_now()
     except OSError:
         pass  # without a page at the other end there is nobody to search for either
     _end_all(signal.SIGTERM)

@@ -11,6 +11,7 @@ from genplan.case import Case, Week
 from genplan.findings import Finding
 from genplan.workflow.opened_case import Progress, known, open_case, wanted_week
 from genplan.workflow.planning import budget_of, facts_of, plan_opened
+from genplan.workflow.watching import Watch
 
 if TYPE_CHECKING:
     from genplan.plan import Plan
@@ -56,8 +57,9 @@ def why(
     wanted = wanted_week(week, opened.now)
     learners = (learner,) if learner is not None else tuple(opened.case.learners)
     facts = facts_of(opened, wanted)
-    with process_pool(hear=progress) as executor:
-        outcome = plan_opened(opened, wanted, executor, progress, budget.part(PLANNING_SHARE), facts=facts)
+    watch = Watch(progress)
+    with process_pool(hear=watch) as executor:
+        outcome = plan_opened(opened, wanted, executor, watch, budget.part(PLANNING_SHARE), facts=facts)
         ground = week_context_of(opened.case, facts.log, wanted, opened.now, facts.busy, facts.kept)
-        found = look(ground, outcome.plan, Workers(executor, progress, budget), learners)
+        found = look(ground, outcome.plan, Workers(executor, watch, budget), learners)
     return WhyView(outcome.case, outcome.plan, learners, target, found, outcome.findings, outcome.about_week)

@@ -12,6 +12,7 @@ from genplan.errors import CaseError
 from genplan.findings import Finding
 from genplan.workflow.opened_case import Opened, Progress, busy_of, errors_of, known, open_case, wanted_week
 from genplan.workflow.planning import budget_of, told_before
+from genplan.workflow.watching import Watch
 
 if TYPE_CHECKING:
     from genplan.forecast import Forecast
@@ -56,7 +57,8 @@ def forecast(
     ahead = first.run(weeks)
     told = told_before(opened, first, ())
     facts, about_busy = _facts(opened, ahead)
-    with process_pool(hear=progress) as executor:
+    watch = Watch(progress)
+    with process_pool(hear=watch) as executor:
         found = look_ahead(
             opened.case,
             opened.log,
@@ -64,7 +66,7 @@ def forecast(
             opened.now,
             facts,
             executor,
-            progress,
+            watch,
             teaching_weeks,
             seed,
             told=told,

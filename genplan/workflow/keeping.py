@@ -23,6 +23,7 @@ from genplan.workflow.opened_case import (
     wanted_week,
 )
 from genplan.workflow.planning import PlanOutcome, budget_of, plan_opened, write_plan
+from genplan.workflow.watching import Watch
 
 if TYPE_CHECKING:
     from genplan.keeping.differences import Difference
@@ -67,9 +68,9 @@ def keep(
 def _keep_new(opened: Opened, week: Week | None, progress: Progress) -> Kept:
     from genplan.planning.jobs import process_pool
 
-    budget, wanted = budget_of(opened), wanted_week(week, opened.now)
-    with process_pool(hear=progress) as executor:
-        outcome = plan_opened(opened, wanted, executor, progress, budget)
+    budget, wanted, watch = budget_of(opened), wanted_week(week, opened.now), Watch(progress)
+    with process_pool(hear=watch) as executor:
+        outcome = plan_opened(opened, wanted, executor, watch, budget)
     return keep_sittings(opened, wanted, outcome.plan.sittings, opened.now)
 
 
@@ -180,8 +181,10 @@ def _read_plan(source: Path, case: Case) -> tuple[Week, datetime, tuple[Sitting,
 def replan(
     folder: Path, week: Week | None, now: datetime | None, out: Path | None, keeping: bool, progress: Progress
 ) -> tuple[PlanOutcome, Kept | None]:
-    """Plans a kept week again from now on; `keeping`: and tells it. Without a week, the first kept one that is not
-    over. Raises UsageError if none was kept, and as `plan` does."""
+    """Plans a kept week again from now on; `keeping`: and tells it, unless it was interrupted: what was not searched to
+    its end is looked at first. Without a week, the first kept one that is not over. Raises UsageError if none was kept,
+    and as `plan` does."""
+    from genplan.planning.interruption import interruptible
     from genplan.planning.jobs import process_pool
 
     opened = open_case(folder, now)
@@ -195,12 +198,14 @@ def replan(
         raise UsageError(
             f"The week {wanted} was not kept, so nobody was told of it. 'genplan plan' plans it."
         )
-    with process_pool(hear=progress) as executor:
-        outcome = plan_opened(opened, wanted, executor, progress, budget)
-    if out is not None:
-        progress("writing")
-        write_plan(out, outcome)
-    if not keeping:
+    watch = Watch(progress)
+    with interruptible():
+        with process_pool(hear=watch) as executor:
+            outcome = plan_opened(opened, wanted, executor, watch, budget)
+        if out is not None:
+            progress("writing")
+            write_plan(out, outcome)
+    if not keeping or outcome.plan.interrupted:
         return outcome, None
     try:
         return outcome, keep_sittings(opened, wanted, outcome.plan.sittings, opened.now)

@@ -12,6 +12,7 @@ from genplan.case import Absence, Case, Week
 from genplan.errors import AuditError, CaseError
 from genplan.findings import Finding
 from genplan.workflow.opened_case import Opened, Progress, busy_of, errors_of, open_case, wanted_week
+from genplan.workflow.watching import Show, Watch
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from genplan.plan import Note, Plan, RunReport, Sitting
     from genplan.planning.budget import Budget
     from genplan.planning.planner import Planned
+    from genplan.planning.progress import Say
 
 
 @dataclass(frozen=True)
@@ -43,22 +45,31 @@ class PlanOutcome:
 
 
 def plan(
-    folder: Path, week: Week | None, now: datetime | None, out: Path | None, progress: Progress
+    folder: Path,
+    week: Week | None,
+    now: datetime | None,
+    out: Path | None,
+    progress: Progress,
+    show: Show | None = None,
 ) -> PlanOutcome:
     """Plans a week and, if `out` is given, writes everything there: all files or none. A week that was kept is
-    planned from what people were told.
+    planned from what people were told. If it is interrupted (`planning.interruption`), it is the best week so far.
+    `show` is shown drafts of it meanwhile.
 
     Raises UsageError for a week that is over, CaseError for a case with errors, SolverError, AuditError, FileError."""
+    from genplan.planning.interruption import interruptible
     from genplan.planning.jobs import process_pool
 
     opened = open_case(folder, now)
     budget = budget_of(opened)
     wanted = wanted_week(week, opened.now)
-    with process_pool(hear=progress) as executor:
-        outcome = plan_opened(opened, wanted, executor, progress, budget)
-    if out is not None:
-        progress("writing")
-        write_plan(out, outcome)
+    watch = Watch(progress, show)
+    with interruptible():
+        with process_pool(hear=watch) as executor:
+            outcome = plan_opened(opened, wanted, executor, watch, budget)
+        if out is not None:
+            progress("writing")
+            write_plan(out, outcome)
     return outcome
 
 
@@ -66,7 +77,7 @@ def plan_opened(
     opened: Opened,
     week: Week,
     executor: Executor,
-    progress: Progress,
+    progress: Say,
     budget: Budget,
     planned: Collection[Week] = (),
     facts: FactsToPlanBy | None = None,
@@ -86,7 +97,8 @@ def plan_opened(
     if complaints:
         raise AuditError(complaints)
     before = kept_week.told if kept_week else ()
-    week_plan = _with_notes(found.plan, (*closed_notes(case, week), *_about(facts.told_before)))
+    notes = (*found.plan.notes, *closed_notes(case, week), *_about(facts.told_before))
+    week_plan = replace(found.plan, notes=(*_about_its_end(found.plan), *notes))
     told = revise(before, week_plan.sittings, now, settled=False)
     changed = differences(before, week_plan.sittings, now) if kept_week else ()
     findings = (*opened.findings, *facts.findings)
@@ -164,6 +176,14 @@ def closed_notes(case: Case, week: Week) -> Iterator[Note]:
             yield Note(kind=NoteKind.CLOSED, location=place.id, days=tuple(days), why=why)
 
 
+def _about_its_end(plan: Plan) -> tuple[Note, ...]:
+    """An interrupt that came when all was found already changed nothing."""
+    from genplan.plan import Note, NoteKind
+    from genplan.planning.interruption import interrupted
+
+    return (Note(kind=NoteKind.INTERRUPTED),) if interrupted() and not plan.repeatable else ()
+
+
 def _about(told: Sequence[Sitting]) -> tuple[Note, ...]:
     from genplan.plan import Note, NoteKind
 
@@ -171,35 +191,47 @@ def _about(told: Sequence[Sitting]) -> tuple[Note, ...]:
 
 
 def plan_weeks(
-    folder: Path, week: Week | None, count: int, now: datetime | None, out: Path | None, progress: Progress
+    folder: Path,
+    week: Week | None,
+    count: int,
+    now: datetime | None,
+    out: Path | None,
+    progress: Progress,
+    show: Show | None = None,
 ) -> tuple[PlanOutcome, ...]:
     """Plans `count` weeks, each as if every probe of the week before were met and in its share of the run's time; with
-    `out` each is written into a folder of its own there, named by the week: all weeks or none. Raises as `plan`."""
+    `out` each is written into a folder of its own there, named by the week: all weeks or none. If it is interrupted,
+    these are the weeks until then, the last with the best that was found. Raises as `plan`."""
     from genplan.keeping.optimistic_log import optimistic_log
     from genplan.plan import Note, NoteKind
+    from genplan.planning.interruption import interrupted, interruptible
     from genplan.planning.jobs import process_pool
 
     opened = open_case(folder, now)
     budget, was_run = budget_of(opened), opened.log
     wanted = wanted_week(week, opened.now)
     outcomes: list[PlanOutcome] = []
-    with process_pool(hear=progress) as executor:
-        for number in range(count):
-            progress(f"planning {wanted}")
-            share = budget.of_one_of(count - number)
-            outcome = plan_opened(opened, wanted, executor, progress, share, [o.plan.week for o in outcomes])
-            if outcomes:
-                weeks = tuple(o.plan.week for o in outcomes)
-                notes = [Note(kind=NoteKind.PLANNED_AS_MET, weeks=weeks)]
-                if _has_unwritten(outcomes[0].plan, was_run):
-                    notes.append(Note(kind=NoteKind.UNWRITTEN_AS_MET, weeks=weeks[:1]))
-                outcome = replace(outcome, plan=_with_notes(outcome.plan, notes))
-            outcomes.append(replace(outcome, log=was_run))
-            opened = replace(opened, log=optimistic_log(opened.log, outcome.plan.sittings))
-            wanted = wanted.next()
-    if out is not None:
-        progress("writing")
-        write_plans(out, {str(o.plan.week): o for o in outcomes})
+    watch = Watch(progress, show)
+    with interruptible():
+        with process_pool(hear=watch) as executor:
+            for number in range(count):
+                progress(f"planning {wanted}")
+                share = budget.of_one_of(count - number)
+                outcome = plan_opened(opened, wanted, executor, watch, share, [o.plan.week for o in outcomes])
+                if outcomes:
+                    weeks = tuple(o.plan.week for o in outcomes)
+                    notes = [Note(kind=NoteKind.PLANNED_AS_MET, weeks=weeks)]
+                    if _has_unwritten(outcomes[0].plan, was_run):
+                        notes.append(Note(kind=NoteKind.UNWRITTEN_AS_MET, weeks=weeks[:1]))
+                    outcome = replace(outcome, plan=_with_notes(outcome.plan, notes))
+                outcomes.append(replace(outcome, log=was_run))
+                opened = replace(opened, log=optimistic_log(opened.log, outcome.plan.sittings))
+                wanted = wanted.next()
+                if interrupted():
+                    break
+        if out is not None:
+            progress("writing")
+            write_plans(out, {str(o.plan.week): o for o in outcomes})
     return tuple(outcomes)
 
 

@@ -54,9 +54,8 @@ def _without_rule(name: str) -> Iterator[None]:
 
 @contextmanager
 def _without_operator(name: str) -> Iterator[None]:
-    from genplan.planning.search.operators import OPERATORS
-
     from genplan.planning import planner
+    from genplan.planning.search.operators import OPERATORS
 
     left = [operator for operator in OPERATORS if operator.name != name]
     with patch.object(planner, "plan_caseload", partial(planner.plan_caseload, operators=left)):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -144,3 +145,9 @@ def test_the_child_has_its_limits(tmp_path: Path, monkeypatch: pytest.MonkeyPatc
     limits = {line[:25].strip(): line[25:].split() for line in seen.read_text().splitlines()}
     assert int(limits["Max cpu time"][0]) <= fence.CPU_SECONDS + 5
     assert int(limits["Max address space"][0]) <= fence.MEMORY_BYTES
+
+
+@pytest.mark.skipif(os.name != "posix", reason="an interrupt is a signal there")
+def test_ctrl_c_is_no_fault_of_a_file_that_is_being_read() -> None:
+    ended = fence.run_fenced("tests.fixtures.interrupts_itself", given=b"", seconds=60)
+    assert (ended.written, ended.code) == (b"goes on\n", 0)

@@ -30,7 +30,7 @@ def test_a_call_is_one_that_the_real_verb_takes() -> None:
     assert Lenient().plan(Path("c"), None, None, out=None, progress=print) == 5
     for asked, named in (
         ((Path("c"), None, None, None), {}),
-        ((Path("c"), None, None, None, print, 6), {}),
+        ((Path("c"), None, None, None, print, None, 7), {}),
         ((Path("c"), None, None, None), {"progres": print}),
     ):
         with pytest.raises(TypeError):

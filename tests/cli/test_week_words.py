@@ -44,7 +44,7 @@ class WeekVerbs:
 
     def plan_weeks(self, *words: Any) -> Any:
         self.asked = words[:-1]
-        return (self._outcome(), self._outcome())
+        return (self._outcome(),) * words[2]
 
     def publish(self, *words: Any) -> Any:
         self.asked = words[:-1]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import re
 import signal
@@ -14,14 +15,18 @@ from pathlib import Path
 
 import pytest
 
+from genplan.cli.interrupts import HEARD
 from genplan.errors import SolverError
 from genplan.planning.jobs import process_pool
 from tests.fixtures.places import EXAMPLES
 
 AS_FROM_A_TERMINAL = """
-import signal, sys
-signal.signal(signal.SIGINT, signal.default_int_handler)  # a job in the background may have inherited 'ignore'
-from genplan.cli import main
+try:
+    import signal, sys
+    signal.signal(signal.SIGINT, signal.default_int_handler)  # a job in the background may have inherited 'ignore'
+    from genplan.cli import main
+except KeyboardInterrupt:
+    raise SystemExit(130)
 if __name__ == "__main__":
     raise SystemExit(main(sys.argv[1:]))
 """
@@ -96,16 +101,72 @@ def read_until(terminal: int, word: bytes) -> bytes:
 
 
 @pytest.mark.skipif(os.name != "posix", reason="signals to a process group are POSIX")
-def test_ctrl_c_ends_with_a_sentence_and_writes_nothing(tmp_path: Path) -> None:
+@pytest.mark.parametrize("way", ["twice", "nothing"])
+def test_ctrl_c_twice_or_where_nothing_is_wanted_writes_nothing(tmp_path: Path, way: str) -> None:
     out = tmp_path / "out"
-    with at_a_terminal("plan", str(EXAMPLES / "caseload"), *WEEK, "--out", str(out)) as (process, terminal):
-        assert b"alone" in read_until(terminal, b"alone")  # the search has begun
+    more = ["--interrupt", "nothing"] if way == "nothing" else []
+    words = ["plan", str(EXAMPLES / "caseload"), *WEEK, "--out", str(out), *more]
+    with at_a_terminal(*words) as (process, terminal):
+        assert b"12 children" in read_until(terminal, b"12 children")  # the search has begun
         os.killpg(process.pid, signal.SIGINT)
+        if way == "twice":
+            assert HEARD.encode() in read_until(terminal, HEARD.encode())
+            os.killpg(process.pid, signal.SIGINT)
         said = read_until(terminal, b"")
         assert process.wait(timeout=60) == 130
+        _nothing_is_left_of(process.pid)
     assert b"Traceback" not in said
     assert said.rstrip().endswith(b"."), said[-200:]
     assert not out.exists()
+
+
+@pytest.mark.skipif(os.name != "posix", reason="signals to a process group are POSIX")
+def test_ctrl_c_once_gives_the_best_week_so_far(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    with at_a_terminal("plan", str(EXAMPLES / "caseload"), *WEEK, "--out", str(out)) as (process, terminal):
+        assert b"12 children" in read_until(terminal, b"12 children")
+        os.killpg(process.pid, signal.SIGINT)
+        said = read_until(terminal, b"")
+        assert process.stdout is not None
+        shown = process.stdout.read().decode()
+        assert process.wait(timeout=60) == 130
+        _nothing_is_left_of(process.pid)
+    assert b"Traceback" not in said
+    assert HEARD.encode() in said
+    assert f"is the best week found by then and was written to {out}.".encode() in said
+    assert "stopped by hand before its end" in shown
+    document = json.loads((out / "plan.json").read_bytes())
+    assert not document["repeatable"]
+    with_a_sitting = {s["learner"] for s in document["sittings"]}
+    assert len(with_a_sitting) == 12
+    assert list(tmp_path.rglob(".*")) == []
+
+
+MOMENTS = [0.2 * n for n in range(1, 26)]
+
+
+@pytest.mark.nightly
+@pytest.mark.skipif(os.name != "posix", reason="signals to a process group are POSIX")
+@pytest.mark.parametrize("again", [None, 0.05, 0.6])
+@pytest.mark.parametrize("seconds", MOMENTS)
+def test_ctrl_c_at_any_moment_is_never_a_traceback(
+    seconds: float, again: float | None, tmp_path: Path
+) -> None:
+    out = tmp_path / "out"
+    with at_a_terminal("plan", str(EXAMPLES / "family"), *WEEK, "--out", str(out)) as (process, terminal):
+        for wait in (seconds, again):
+            if wait is not None:
+                with suppress(subprocess.TimeoutExpired):
+                    process.wait(wait)
+                if process.poll() is None:
+                    os.killpg(process.pid, signal.SIGINT)
+        said = read_until(terminal, b"")
+        assert process.wait(timeout=60) in (0, 130, -signal.SIGINT)  # the last: before a line of ours ran
+        _nothing_is_left_of(process.pid)
+    assert b"Traceback" not in said
+    if out.exists():
+        assert (out / "plan.json").exists()
+        assert list(out.rglob(".*")) == []
 
 
 @pytest.mark.skipif(os.name != "posix", reason="a pseudo-terminal is POSIX")
@@ -116,7 +177,7 @@ def test_a_terminal_sees_each_stage_with_value_and_bound_on_one_line() -> None:
         shown = process.stdout.read()
         assert process.wait(timeout=60) == 0
     lines = [line.replace(b"\x1b[K", b"").decode() for line in said.split(b"\r")]
-    assert any(re.fullmatch(r" *\d+ s  new tuples: 26, at most 26", line) for line in lines), lines
+    assert any(re.fullmatch(r" *\d+ s  26 of at most 26 new combinations", line) for line in lines), lines
     assert said.count(b"\n") == 1  # the line that says how long it took; what is on its way is written over
     assert b"\x1b" not in shown
 
@@ -138,6 +199,15 @@ if __name__ == "__main__":
 """
 
 
+def _nothing_is_left_of(session: int) -> None:
+    """Its processes are gone, or will be in a moment."""
+    for _ in range(1200):
+        if not Path("/proc").is_dir() or not members_of(session):
+            return
+        time.sleep(0.05)
+    raise AssertionError(members_of(session))
+
+
 @pytest.mark.skipif(not Path("/proc").is_dir(), reason="looks for processes in /proc")
 def test_a_program_that_is_killed_leaves_no_solver_behind() -> None:
     words = [sys.executable, "-c", WAITING_FOR_WORK]
@@ -146,11 +216,7 @@ def test_a_program_that_is_killed_leaves_no_solver_behind() -> None:
         assert process.stdout.readline() == b"1 2\n"
         assert members_of(process.pid) - {process.pid}
         process.kill()
-    for _ in range(1200):  # they may take a moment
-        if not members_of(process.pid):
-            break
-        time.sleep(0.05)
-    assert not members_of(process.pid)
+    _nothing_is_left_of(process.pid)
 
 
 def members_of(session: int) -> set[int]:

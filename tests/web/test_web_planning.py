@@ -44,7 +44,7 @@ def test_a_week_is_planned_looked_at_kept_and_compared(local, folder):
 def test_the_real_planner_is_heard_while_it_searches(local):
     assert local.post(f"{WEEK}/start").status == 303
     heard = while_running(local, WEEK)
-    assert any("new tuples" in line for line in heard), heard
+    assert any("new pairs" in line for line in heard), heard
     assert local.site.search.state == "done"
 
 
@@ -73,10 +73,53 @@ def test_a_search_goes_on_over_a_reload_and_is_alone(local, monkeypatch):
     deadline = time.monotonic() + 60
     while "searching" not in local.get(f"{WEEK}/state").text and time.monotonic() < deadline:
         time.sleep(0.05)
-    assert local.get(f"{WEEK}/state").text == '{"state":"running","line":"searching"}'
+    assert local.get(f"{WEEK}/state").text == '{"state":"running","line":"searching","drafts":0}'
     assert local.post(f"{WEEK}/stop").status == 303
-    assert local.get(f"{WEEK}/state").text == '{"state":"stopped","line":"searching"}'
+    assert local.get(f"{WEEK}/state").text == '{"state":"stopped","line":"searching","drafts":0}'
     assert "Keep this plan" not in local.get(WEEK).text
+
+
+DRAFTING = """
+import base64, json, pickle, sys
+from datetime import datetime
+from pathlib import Path
+from genplan import workflow
+from genplan.case import Week
+from genplan.workflow.watching import Draft
+if __name__ == "__main__":
+    week = Week(2026, 49)
+    plan = workflow.plan(Path(CASE), week, datetime(2026, 11, 29, 12), None, lambda _: None).plan
+    draft = Draft(week, plan.sittings, 5, 7, "pairs")
+    print(json.dumps({"progress": "sittings and ways: 9; 5 of at most 7 new pairs"}), flush=True)
+    print(json.dumps({"draft": base64.b64encode(pickle.dumps(draft)).decode()}), flush=True)
+    sys.stdin.buffer.read(1)
+    print(json.dumps({"problem": "taken"}), flush=True)
+    raise SystemExit(4)
+"""
+
+
+def test_a_draft_is_seen_cannot_be_kept_and_is_taken_by_a_button(local, folder, monkeypatch):
+    replace_search(monkeypatch, DRAFTING.replace("CASE", repr(str(folder))))
+    assert local.get(f"{WEEK}/so-far").text.strip() == ""
+    assert local.post(f"{WEEK}/start").status == 303
+    deadline = time.monotonic() + 60
+    while '"drafts":0' in local.get(f"{WEEK}/state").text and time.monotonic() < deadline:
+        time.sleep(0.05)
+    page, part = local.get(WEEK).text, local.get(f"{WEEK}/so-far").text
+    for text in (page, part):
+        assert "draft: " in text
+        assert "It is no plan yet, and nobody is told of it." in text
+        assert "Take this one now" in text
+        assert 'class="sitting' in text
+    assert "<html" not in part
+    assert "Keep this plan" not in page
+    assert local.site.draft(Week(2026, 49)) is None
+    assert local.post(f"{WEEK}/keep", {"plan": local.site.search.word}).status == 422
+    assert [p.name for p in local.site.search.task.out.parent.iterdir()] == []  # no file of it anywhere
+    assert local.post(f"{WEEK}/take").status == 303
+    local.site.search.wait(60)
+    assert local.site.search.problems == ("taken",)
+    assert local.get(f"{WEEK}/so-far").text.strip() == ""
 
 
 def test_what_was_found_stays_when_the_next_search_begins_before_anybody_looked(local):

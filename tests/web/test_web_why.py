@@ -90,7 +90,7 @@ def test_of_a_target_everything_is_named_and_the_case_stays_as_it_is(answered):
 
 def test_the_real_one_is_heard_on_the_way(asked):
     heard = asked[2]
-    assert any("new tuples" in line for line in heard), heard
+    assert any("new pairs" in line for line in heard), heard
     assert any(line.startswith("trying ") for line in heard), heard
 
 
@@ -119,7 +119,7 @@ def test_it_goes_on_over_a_reload_is_alone_and_can_be_stopped(local, monkeypatch
     while "trying" not in local.get("/why/state").text and time.monotonic() < deadline:
         time.sleep(0.05)
     assert local.post("/why/stop").status == 303
-    assert local.get("/why/state").text == '{"state":"stopped","line":"trying changes: 1 of 9"}'
+    assert local.get("/why/state").text == '{"state":"stopped","line":"trying changes: 1 of 9","drafts":0}'
     assert "What would help most" not in local.get("/why").text
 
 

@@ -12,7 +12,9 @@ from dataclasses import dataclass
 from itertools import islice
 from typing import Any
 
+from genplan.planning.caseload_problem import all_seats
 from genplan.planning.jobs import Workers
+from genplan.planning.progress import Phase, PhaseProgress
 from genplan.planning.run_clock import Step
 from genplan.planning.search.best_so_far import BestSoFar, by_learner
 from genplan.planning.search.moves import Answer, Move, run_move
@@ -23,11 +25,12 @@ from genplan.planning.search_settings import SETTINGS
 class Operator:
     """A neighbourhood.
 
-    - `name`: what it does, for who waits
+    - `name`: what it does, in the report of the run
     - `subjects`: what it would try on the best week so far, in order; each is tried once
     - `move`: how it tries one of them; None: there is nothing to try
     - `patience`: rounds without a better week after which it is left
     - `passes`: how often everything is tried, if the pass before gained something
+    - `phase`: what it is for who waits
     - `comfort`: it comes last, once no probe that fits is left out"""
 
     name: str
@@ -35,6 +38,7 @@ class Operator:
     move: Callable[[BestSoFar, Any], Move | None]
     patience: float = SETTINGS.fruitless_rounds
     passes: int = 1
+    phase: Phase = Phase.BETTERING
     comfort: bool = False
 
 
@@ -49,6 +53,7 @@ def improved(best: BestSoFar, workers: Workers, operators: Sequence[Operator]) -
 def _by(operator: Operator, best: BestSoFar, workers: Workers, step: Step) -> BestSoFar:
     fruitless, passes, at_first = 0, 1, best
     tried: set[Hashable] = set()
+    count = len(operator.subjects(best))
     while fruitless < operator.patience and not workers.budget.is_over:
         moves = list(islice(_moves(operator, best, tried), SETTINGS.round_jobs))
         if not moves:
@@ -66,7 +71,9 @@ def _by(operator: Operator, best: BestSoFar, workers: Workers, step: Step) -> Be
             step.tried, step.accepted = step.tried + 1, step.accepted + (better is not best)
             best = better
         fruitless = 0 if best is not before else fruitless + 1
-        workers.progress(f"{operator.name}: {step.tried} tried, {step.accepted} better")
+        workers.progress(PhaseProgress(operator.phase, step.tried, of=count, better=step.accepted))
+        if best is not before and not operator.comfort:
+            workers.found(all_seats(best.seats), sum(best.most.values()))
     return best
 
 

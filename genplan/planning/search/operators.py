@@ -5,17 +5,27 @@ from __future__ import annotations
 
 from math import inf
 
+from genplan.planning.progress import Phase
 from genplan.planning.search import bottleneck_days, competitor_groups, construction, displacement, finish
 from genplan.planning.search.loop import Operator
 from genplan.planning.search_settings import SETTINGS
 
 OPERATORS = (
-    Operator("in turn", construction.without_seats, construction.give_a_turn, patience=inf),
+    Operator(
+        "in turn", construction.without_seats, construction.give_a_turn, patience=inf, phase=Phase.IN_TURN
+    ),
     Operator("giving way", displacement.worst_off, displacement.give_what_is_wanted),
     Operator(
         "crowded days", bottleneck_days.scarce_days, bottleneck_days.share_out, passes=SETTINGS.day_passes
     ),
     Operator("groups of 2", competitor_groups.pairs, competitor_groups.plan_together),
     Operator("groups of 3", competitor_groups.triples, competitor_groups.plan_together),
-    Operator("finishing", finish.everybody, finish.settle_comfort, patience=inf, comfort=True),
+    Operator(
+        "finishing",
+        finish.everybody,
+        finish.settle_comfort,
+        patience=inf,
+        phase=Phase.FINISHING,
+        comfort=True,
+    ),
 )

@@ -21,7 +21,7 @@ from genplan.planning.needs import TargetNeed
 from genplan.planning.openings import starts_in
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
-from genplan.planning.progress_channel import Say, no_progress
+from genplan.planning.progress import Phase, PhaseProgress, Say, no_progress
 from genplan.planning.search_settings import SETTINGS
 from genplan.planning.solver.counting_bounds import shown_by_a_probe, with_counted_bounds
 from genplan.planning.solver.design import Design, smallest_design
@@ -120,7 +120,7 @@ def _shorter_way(
     needs = tuple(
         n.with_new_among(designs[n.id].combinations) if n.id in astray else n for n in problem.needs
     )
-    say("once more, on the shortest way")
+    say(PhaseProgress(Phase.SHORTEST_WAY))
     second = solve(replace(problem, needs=needs), goals, first.seats, say=say, budget=budget)
     if budget.is_over or not _is_better(problem, designs, astray, first, second):
         return first

@@ -15,7 +15,7 @@ from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.figures import values_in
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
-from genplan.planning.progress_channel import Say, no_progress
+from genplan.planning.progress import Say, StageProgress, WeekSoFar, no_progress
 from genplan.planning.solver.counting_bounds import with_counted_bounds
 from genplan.planning.solver.covering import link_coverage
 from genplan.planning.solver.not_reached import not_reached
@@ -108,6 +108,8 @@ def _search(
         block, began = _first_block(left, terms), time.perf_counter()
         solved = _solve_block(search, block, found, at_best=_are_at_best(v, settled))
         found, settled, left = solved.found, [*settled, *solved.objectives], left[len(solved.objectives) :]
+        if say is not no_progress:
+            say(WeekSoFar(read_seats(v, found)))
         name = block[0].searched_in
         seconds[name] = seconds.get(name, 0.0) + time.perf_counter() - began
         work[name] = work.get(name, 0.0) + solved.work
@@ -208,12 +210,12 @@ def _solve(
         # it need not look for more than there is
         _bound(v.model, own[0], own[0].value(proven[0]))
     minimise(v.model, own)
-    search.say(goals[0].name)
+    search.say(StageProgress(goals[0].name, own[0].most))
     if before and goals[0].searched_in is Block.COMFORT:
         hint_all(v.model, solve_model(with_probes_as_found(v, before), work, search.budget))
 
     def hear(value: float, bound: float) -> None:
-        search.say(_line(goals, own, value, bound))
+        search.say(_so_far(goals, own, value, bound))
 
     found = solve_model(
         v.model, work, search.budget, hear, lambda m: nothing_chosen(m, but=_further_probes(search.terms))
@@ -237,14 +239,15 @@ def _solve(
     )
 
 
-def _line(goals: Sequence[Goal], terms: Sequence[Term], value: float, bound: float) -> str:
-    """`new tuples: 24, at most 26`, of the first that is not proven."""
+def _so_far(goals: Sequence[Goal], terms: Sequence[Term], value: float, bound: float) -> StageProgress:
+    """How far it is with the first objective that is not proven."""
     steps = digits(terms, round(value) + offset_of(terms))
     least = bounds(terms, steps, whole_bound(bound, most=False) + offset_of(terms))
     each = list(zip(goals, terms, steps, least, strict=True))
     goal, term, n, fewest = next((x for x in each if x[2] != x[3]), each[-1])
-    known, at = term.value(n) / goal.scale, term.value(fewest) / goal.scale
-    return f"{goal.name}: {known + 0.0:g}, at {goal.sense.replace('fewest', 'least')} {at:g}"
+    return StageProgress(
+        goal.name, term.most, term.value(n) / goal.scale + 0.0, term.value(fewest) / goal.scale
+    )
 
 
 def _counted(objective: Objective, term: Term, scale: int, last: Sequence[int]) -> Objective:

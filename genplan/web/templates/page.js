@@ -1,21 +1,32 @@
 "use strict";
-// Watches a search: says what it said last, and loads the page once more when it has ended.
+// Watches a search: says what it said last, shows the best week so far, and loads the page once more when it has ended.
 (() => {
   const box = document.getElementById("search");
   if (!box) return;
   const line = document.getElementById("search-line");
+  const draft = document.getElementById("so-far");
+  let drafts = -1;
+  const draw = async (number) => {
+    const answer = await fetch(draft.dataset.state);
+    if (!answer.ok) return;
+    const held = draft.contains(document.activeElement); // who is on its button stays there
+    draft.innerHTML = await answer.text();
+    if (held) draft.querySelector("button")?.focus();
+    drafts = number;
+  };
   const look = async () => {
     try {
       const answer = await fetch(box.dataset.state, { headers: { Accept: "application/json" } });
       const found = await answer.json();
       if (found.state !== "running") { location.reload(); return; }
       if (found.line && found.line !== line.textContent) line.textContent = found.line;
+      if (draft && found.drafts > 0 && found.drafts !== drafts) await draw(found.drafts);
     } catch {
       line.textContent = "The program does not answer. Is it still running?";
     }
-    setTimeout(look, 1000);
+    setTimeout(look, drafts < 0 ? 300 : 1000);
   };
-  setTimeout(look, 500);
+  setTimeout(look, 300);
 })();
 // A tick chooses "only these", and "all" takes the ticks away; without this script such a form is asked about.
 for (const box of document.querySelectorAll("[data-several]")) {

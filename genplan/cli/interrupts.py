@@ -1,0 +1,86 @@
+"""Ctrl+C while a week is searched: once, and the best week so far comes out; twice, and nothing does."""
+
+from __future__ import annotations
+
+import os
+import signal
+import sys
+import threading
+from argparse import Namespace
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager, suppress
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from genplan.cli import INTERRUPTED, output
+
+if TYPE_CHECKING:
+    from genplan.workflow import PlanOutcome
+
+BEST, NOTHING = "best", "nothing"
+HEARD = "Stopping: the best week so far is being made ready. Ctrl+C once more stops at once and leaves all as it was."
+
+
+def add_interrupt(parser: Any) -> None:
+    parser.add_argument(
+        "--interrupt",
+        choices=(BEST, NOTHING),
+        default=BEST,
+        help="what Ctrl+C gives: 'best', the best week so far (a second Ctrl+C: nothing), or 'nothing'; default: best",
+    )
+
+
+@contextmanager
+def best_so_far(words: Namespace) -> Iterator[None]:
+    """Until the block ends the first Ctrl+C ends the search, and not the program. Where nothing is searched yet or any
+    more, and at the second, it is the interrupt that it always is. Who had switched it off is left alone."""
+    usual = threading.current_thread() is threading.main_thread() and (
+        signal.getsignal(signal.SIGINT) is signal.default_int_handler
+    )
+    if words.interrupt == NOTHING or not usual:
+        yield
+        return
+    signal.signal(signal.SIGINT, _end_the_search)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, signal.default_int_handler)
+
+
+def _end_the_search(number: int, frame: Any) -> None:
+    from genplan.planning.interruption import interrupt
+
+    if not interrupt():
+        raise KeyboardInterrupt
+    clear = "\r\x1b[K" if sys.stderr is not None and sys.stderr.isatty() else ""
+    # past Python's own buffer: the interrupt may have come in the middle of a line that is being written to it
+    with suppress(OSError, ValueError, AttributeError):
+        os.write(sys.stderr.fileno(), f"{clear}{HEARD}\n".encode())
+
+
+def code_of(interrupted: bool, out: Path | None, *, not_kept: bool = False) -> int:
+    """The exit code of a search, with a sentence where it was interrupted; `not_kept`: it would have been kept."""
+    if not interrupted:
+        return 0
+    _tell_of("the best week found by then", out)
+    if not_kept:
+        output.tell("It was not kept, and people count as told what they were told before.")
+    return INTERRUPTED
+
+
+def code_of_weeks(outcomes: Sequence[PlanOutcome], wanted: int, out: Path | None) -> int:
+    """The same for several weeks of which so many were wanted."""
+    cut = outcomes[-1].plan.interrupted
+    if len(outcomes) == wanted and not cut:
+        return 0
+    begun = f"{len(outcomes)} of {wanted} weeks" + (", the last as it was found by then" if cut else "")
+    _tell_of(begun, out)
+    return INTERRUPTED
+
+
+def _tell_of(what: str, out: Path | None) -> None:
+    where = f" and was written to {out}" if out is not None else ""
+    output.tell(
+        f"You stopped the search after {output.progress.seconds:.0f} s. What you see is {what}{where}."
+        " Plan again for a better one."
+    )

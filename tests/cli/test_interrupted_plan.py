@@ -1,0 +1,123 @@
+"""Ctrl+C while a week is searched, at lines of progress instead of moments: what is written, and what is said."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from genplan.cli import STOPPED, main, output
+from genplan.cli.interrupts import HEARD
+from tests.fixtures.places import EXAMPLES
+
+pytestmark = pytest.mark.skipif(os.name != "posix", reason="an interrupt is a signal there")
+
+FAMILY = str(EXAMPLES / "family")
+WEEK = ("--week", "2026-W49", "--now", "2026-11-29T12:00")
+
+
+@pytest.fixture(autouse=True)
+def _as_from_a_terminal() -> Iterator[None]:
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    assert signal.getsignal(signal.SIGINT) is signal.default_int_handler  # as it was found
+    signal.signal(signal.SIGINT, before)
+
+
+class Interrupting(output.Progress):
+    """Ctrl+C at each of these lines of progress; counted from 1."""
+
+    def __init__(self, *at: int) -> None:
+        super().__init__()
+        self.lines, self.at = 0, at
+
+    def __call__(self, text: str) -> None:
+        self.lines += 1
+        if self.lines in self.at:
+            os.kill(os.getpid(), signal.SIGINT)  # as a terminal does: the main thread hears it
+
+
+def plan(monkeypatch: pytest.MonkeyPatch, out: Path, *words: str, at: tuple[int, ...]) -> int:
+    monkeypatch.setattr(output, "progress", Interrupting(*at))
+    return main(["plan", FAMILY, *WEEK, "--out", str(out), *words])
+
+
+@pytest.mark.parametrize("line", [1, 3, 9])
+def test_the_first_gives_the_best_so_far(
+    line: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "out"
+    assert plan(monkeypatch, out, at=(line,)) == 130
+    shown, said = capfd.readouterr()
+    assert HEARD in said
+    assert f"What you see is the best week found by then and was written to {out}." in said
+    assert "stopped by hand before its end" in shown
+    assert json.loads((out / "plan.json").read_bytes())["sittings"]
+
+
+@pytest.mark.parametrize(("words", "at"), [((), (2, 3)), (("--interrupt", "nothing"), (2,))])
+def test_the_second_and_one_that_wants_nothing_leave_all_files_as_they_were(
+    words: tuple[str, ...],
+    at: tuple[int, ...],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capfd: pytest.CaptureFixture[str],
+) -> None:
+    out = tmp_path / "out"
+    out.mkdir()
+    (out / "plan.json").write_text("of before", "utf-8")
+    assert plan(monkeypatch, out, *words, at=at) == 130
+    shown, said = capfd.readouterr()
+    assert shown == ""
+    assert said.endswith(f"{STOPPED}\n")
+    assert [p.name for p in out.iterdir()] == ["plan.json"]
+    assert (out / "plan.json").read_text("utf-8") == "of before"
+
+
+def test_several_weeks_say_how_many_there_are(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "out"
+    assert plan(monkeypatch, out, "--weeks", "3", at=(4,)) == 130
+    said = capfd.readouterr().err
+    assert f"What you see is 1 of 3 weeks, the last as it was found by then and was written to {out}." in said
+    assert [p.name for p in out.iterdir()] == ["2026-W49"]
+
+
+def test_a_week_that_was_cut_short_is_written_and_not_kept(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+) -> None:
+    from shutil import copytree
+
+    folder, out = tmp_path / "case", tmp_path / "out"
+    copytree(EXAMPLES / "family", folder)
+    monkeypatch.setattr(output, "progress", Interrupting())
+    assert main(["keep", str(folder), *WEEK]) == 0
+    told = (folder / "weeks" / "2026-W49" / "told.json").read_bytes()
+    monkeypatch.setattr(output, "progress", Interrupting(2))
+    words = ["replan", str(folder), "--now", "2026-12-01T12:00", "--keep", "--out", str(out)]
+    assert main(words) == 130
+    said = capfd.readouterr().err
+    assert "It was not kept, and people count as told what they were told before." in said
+    assert (out / "plan.json").exists()
+    assert (folder / "weeks" / "2026-W49" / "told.json").read_bytes() == told
+
+
+@pytest.mark.parametrize("command", ["keep", "why", "forecast"])
+def test_what_has_no_half_answer_ends_with_a_sentence(
+    command: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+) -> None:
+    from shutil import copytree
+
+    folder = tmp_path / "case"
+    copytree(EXAMPLES / "family", folder)
+    monkeypatch.setattr(output, "progress", Interrupting(2))
+    assert main([command, str(folder), *WEEK]) == 130
+    shown, said = capfd.readouterr()
+    assert shown == ""
+    assert said == f"{STOPPED}\n"
+    assert not (folder / "weeks").exists()
