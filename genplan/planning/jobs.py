@@ -12,21 +12,21 @@ from dataclasses import dataclass, replace
 from multiprocessing import get_context, parent_process
 from multiprocessing.context import SpawnContext
 from threading import Thread
-from typing import TYPE_CHECKING, ParamSpec, TypeVar
+from typing import TYPE_CHECKING, ParamSpec, Protocol, Self, TypeVar, runtime_checkable
 
 from genplan.errors import SolverError
 from genplan.plan import ObjectiveName
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.needs import Columns
-from genplan.planning.outcome import Outcome
+from genplan.planning.outcome import Design, Outcome
 from genplan.planning.problem import Problem
 from genplan.planning.progress_channel import Say, listening, no_progress, say, speak_through
+from genplan.planning.reduction import reduced
 from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting
 
 if TYPE_CHECKING:
     from genplan.planning.progress_channel import Line
-    from genplan.planning.solver.design import Design
 
 Job = TypeVar("Job")
 Answer = TypeVar("Answer")
@@ -52,6 +52,9 @@ class SolveJob:
     as_part: bool = False
     by_days: bool = False
     aloud: bool = False
+
+    def reduced(self) -> SolveJob:
+        return replace(self, problem=reduced(self.problem))
 
 
 def run_solve(job: SolveJob, budget: Budget = ENDLESS) -> Outcome:
@@ -88,12 +91,23 @@ class Workers:
     def answers(self, function: Callable[[Job, Budget], Answer], jobs: Iterable[Job]) -> Iterator[Answer]:
         """The answers in the order of the jobs. Like `Executor.map`, but an interrupt cancels nothing: a job that was
         cancelled and one whose worker is gone get in each other's way in the standard library."""
-        futures = [self.executor.submit(function, job, self.budget) for job in jobs]
+        futures = [self.executor.submit(function, _smallest(job), self.budget) for job in jobs]
         for future in futures:
             yield future.result()
 
     def answer(self, function: Callable[[Job, Budget], Answer], job: Job) -> Answer:
         return next(self.answers(function, [job]))
+
+
+@runtime_checkable
+class Reducible(Protocol):
+    def reduced(self) -> Self:
+        """The same job without what decides nothing."""
+
+
+def _smallest(job: Job) -> Job:
+    """What decides nothing is not sent to another process, and not asked for."""
+    return job.reduced() if isinstance(job, Reducible) else job
 
 
 @contextmanager

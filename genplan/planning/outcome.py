@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from genplan.case import Combination
 from genplan.plan import Objective, ObjectiveName, StageStatus
+from genplan.planning.answers.plain_values import MEASURED
 from genplan.rules.placed_sittings import PlacedSitting
 
 
@@ -15,7 +17,7 @@ class Outcome:
 
     - `seats`: the best sittings found
     - `objectives`: value, bound and status of each stage, in the order of the search
-    - `seconds`: stage -> how long it took
+    - `seconds`: stage -> how long it took; empty where the answer was found before
     - `variables`, `constraints`: the size of the model
     - `repeatable`: False if the clock, not the work limit, ended a stage
     - `day_most`, `alone`: the problem's
@@ -23,7 +25,7 @@ class Outcome:
 
     seats: tuple[PlacedSitting, ...]
     objectives: tuple[Objective, ...]
-    seconds: Mapping[str, float]
+    seconds: Mapping[str, float] = field(default_factory=dict, metadata={MEASURED: True})
     variables: int = 0
     constraints: int = 0
     repeatable: bool = True
@@ -46,3 +48,11 @@ class Outcome:
         """What is proven of an objective; 0 for one that was not asked for."""
         objective = self.objective(name)
         return objective.bound if objective else 0.0
+
+
+@dataclass(frozen=True)
+class Design:
+    """`combinations` show all that was open; no fewer than `at_least` can."""
+
+    combinations: tuple[Combination, ...]
+    at_least: int

@@ -11,6 +11,7 @@ from genplan.case import Case, Week
 from genplan.findings import Finding
 from genplan.workflow.opened_case import Progress, known, open_case, wanted_week
 from genplan.workflow.planning import budget_of, facts_of, plan_opened
+from genplan.workflow.solving import solvers
 
 if TYPE_CHECKING:
     from genplan.plan import Plan
@@ -44,7 +45,7 @@ def why(
     """Plans a week (the one after now if left out) and answers for one learner, for the learner of one target, or for
     all. Writes nothing. Raises as `plan` does."""
     from genplan.planning.explanation import why as look
-    from genplan.planning.jobs import Workers, process_pool
+    from genplan.planning.jobs import Workers
     from genplan.planning.week_context import week_context_of
 
     opened = open_case(folder, now)
@@ -56,7 +57,7 @@ def why(
     wanted = wanted_week(week, opened.now)
     learners = (learner,) if learner is not None else tuple(opened.case.learners)
     facts = facts_of(opened, wanted)
-    with process_pool(hear=progress) as executor:
+    with solvers(progress) as executor:
         outcome = plan_opened(opened, wanted, executor, progress, budget.part(PLANNING_SHARE), facts=facts)
         ground = week_context_of(opened.case, facts.log, wanted, opened.now, facts.busy, facts.kept)
         found = look(ground, outcome.plan, Workers(executor, progress, budget), learners)

@@ -12,6 +12,7 @@ from genplan.errors import CaseError
 from genplan.findings import Finding
 from genplan.workflow.opened_case import Opened, Progress, busy_of, errors_of, known, open_case, wanted_week
 from genplan.workflow.planning import budget_of, told_before
+from genplan.workflow.solving import solvers
 
 if TYPE_CHECKING:
     from genplan.forecast import Forecast
@@ -46,7 +47,6 @@ def forecast(
     """What is ahead in so many weeks from `week` on (the one after now if left out). All learners are planned together;
     `learner` only picks whom to tell of. Writes nothing. Raises as `plan` does."""
     from genplan.forecast import forecast as look_ahead
-    from genplan.planning.jobs import process_pool
 
     opened = open_case(folder, now)
     budget = budget_of(opened)
@@ -56,7 +56,7 @@ def forecast(
     ahead = first.run(weeks)
     told = told_before(opened, first, ())
     facts, about_busy = _facts(opened, ahead)
-    with process_pool(hear=progress) as executor:
+    with solvers(progress) as executor:
         found = look_ahead(
             opened.case,
             opened.log,

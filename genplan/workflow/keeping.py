@@ -23,6 +23,7 @@ from genplan.workflow.opened_case import (
     wanted_week,
 )
 from genplan.workflow.planning import PlanOutcome, budget_of, plan_opened, write_plan
+from genplan.workflow.solving import solvers
 
 if TYPE_CHECKING:
     from genplan.keeping.differences import Difference
@@ -65,10 +66,9 @@ def keep(
 
 
 def _keep_new(opened: Opened, week: Week | None, progress: Progress) -> Kept:
-    from genplan.planning.jobs import process_pool
 
     budget, wanted = budget_of(opened), wanted_week(week, opened.now)
-    with process_pool(hear=progress) as executor:
+    with solvers(progress) as executor:
         outcome = plan_opened(opened, wanted, executor, progress, budget)
     return keep_sittings(opened, wanted, outcome.plan.sittings, opened.now)
 
@@ -182,7 +182,6 @@ def replan(
 ) -> tuple[PlanOutcome, Kept | None]:
     """Plans a kept week again from now on; `keeping`: and tells it. Without a week, the first kept one that is not
     over. Raises UsageError if none was kept, and as `plan` does."""
-    from genplan.planning.jobs import process_pool
 
     opened = open_case(folder, now)
     budget = budget_of(opened)
@@ -195,7 +194,7 @@ def replan(
         raise UsageError(
             f"The week {wanted} was not kept, so nobody was told of it. 'genplan plan' plans it."
         )
-    with process_pool(hear=progress) as executor:
+    with solvers(progress) as executor:
         outcome = plan_opened(opened, wanted, executor, progress, budget)
     if out is not None:
         progress("writing")

@@ -12,6 +12,7 @@ from genplan.case import Absence, Case, Week
 from genplan.errors import AuditError, CaseError
 from genplan.findings import Finding
 from genplan.workflow.opened_case import Opened, Progress, busy_of, errors_of, open_case, wanted_week
+from genplan.workflow.solving import solvers
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor
@@ -49,12 +50,11 @@ def plan(
     planned from what people were told.
 
     Raises UsageError for a week that is over, CaseError for a case with errors, SolverError, AuditError, FileError."""
-    from genplan.planning.jobs import process_pool
 
     opened = open_case(folder, now)
     budget = budget_of(opened)
     wanted = wanted_week(week, opened.now)
-    with process_pool(hear=progress) as executor:
+    with solvers(progress) as executor:
         outcome = plan_opened(opened, wanted, executor, progress, budget)
     if out is not None:
         progress("writing")
@@ -177,13 +177,12 @@ def plan_weeks(
     `out` each is written into a folder of its own there, named by the week: all weeks or none. Raises as `plan`."""
     from genplan.keeping.optimistic_log import optimistic_log
     from genplan.plan import Note, NoteKind
-    from genplan.planning.jobs import process_pool
 
     opened = open_case(folder, now)
     budget, was_run = budget_of(opened), opened.log
     wanted = wanted_week(week, opened.now)
     outcomes: list[PlanOutcome] = []
-    with process_pool(hear=progress) as executor:
+    with solvers(progress) as executor:
         for number in range(count):
             progress(f"planning {wanted}")
             share = budget.of_one_of(count - number)
