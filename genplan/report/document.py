@@ -66,7 +66,15 @@ def plan_json(case: Case, plan: Plan) -> bytes:
 
 def run_json(run: RunReport) -> bytes:
     """The one file that may differ between two runs of the same input."""
-    return _encoded({"format": FORMAT, "seconds": run.seconds, "sizes": run.sizes, "versions": run.versions})
+    return _encoded(
+        {
+            "format": FORMAT,
+            "seconds": run.seconds,
+            "sizes": run.sizes,
+            "versions": run.versions,
+            "answers": run.answers,
+        }
+    )
 
 
 def _objective(objective: Objective) -> dict[str, Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -12,7 +13,7 @@ from genplan.case import Absence, Case, Week
 from genplan.errors import AuditError, CaseError
 from genplan.findings import Finding
 from genplan.workflow.opened_case import Opened, Progress, busy_of, errors_of, open_case, wanted_week
-from genplan.workflow.solving import solvers
+from genplan.workflow.solving import answers_so_far, solvers
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor
@@ -79,7 +80,7 @@ def plan_opened(
     from genplan.keeping.revision import revise
     from genplan.planning.planner import plan_week
 
-    facts, now = facts or facts_of(opened, week, planned), opened.now
+    facts, now, before_it = facts or facts_of(opened, week, planned), opened.now, answers_so_far(executor)
     case, log, busy, kept_week = facts.case, facts.log, facts.busy, facts.kept_week
     found = plan_week(opened.case, log, week, now, busy, facts.kept, executor, progress, budget)
     complaints = audit(case, log, found.plan, busy, facts.kept)
@@ -90,7 +91,7 @@ def plan_opened(
     told = revise(before, week_plan.sittings, now, settled=False)
     changed = differences(before, week_plan.sittings, now) if kept_week else ()
     findings = (*opened.findings, *facts.findings)
-    run = _run_report(found)
+    run = _run_report(found, answers_so_far(executor) - before_it)
     return PlanOutcome(
         case, week_plan, run, findings, told, opened.log, kept_week, changed, about_week=facts.findings
     )
@@ -263,7 +264,7 @@ def _curves(outcome: PlanOutcome) -> dict[str, tuple[Point, ...]]:
     return {t.id: curve(outcome.case, t, outcome.log, first, today) for t in targets}
 
 
-def _run_report(found: Planned) -> RunReport:
+def _run_report(found: Planned, answers: Counter[str]) -> RunReport:
     from importlib.metadata import version
 
     from genplan import __version__
@@ -273,4 +274,4 @@ def _run_report(found: Planned) -> RunReport:
         "genplan": __version__,
         **{n: version(n) for n in ("ortools", "pandas", "icalendar", "tzdata")},
     }
-    return RunReport(found.seconds, found.sizes, versions)
+    return RunReport(found.seconds, found.sizes, versions, dict(sorted(answers.items())))

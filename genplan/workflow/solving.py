@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
@@ -35,6 +36,14 @@ def solvers(progress: Progress) -> Iterator[Executor]:
             yield Remembering(executor, store)
         finally:
             store.tidy()
+
+
+def answers_so_far(executor: Executor) -> Counter[str]:
+    """How many answers an executor gave that were `kept` from earlier runs, and how many were `searched` for; nothing
+    for one that keeps none."""
+    from genplan.planning.answers.remembering import Remembering
+
+    return Counter(executor.tally) if isinstance(executor, Remembering) else Counter()
 
 
 def forget() -> tuple[int, int]:

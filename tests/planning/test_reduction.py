@@ -83,7 +83,9 @@ def asked_of_solver(job: SolveJob, monkeypatch: pytest.MonkeyPatch) -> Asked:
 
 
 @pytest.mark.parametrize("seed", by_day_the_first(range(40), 4))
-def test_the_solver_is_asked_the_same_and_answers_the_same(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_solver_is_asked_the_same_and_answers_the_same(
+    seed: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
     load = caseload(seed)
     if len(load.learners) < 2:
         pytest.skip("one learner is owed something")

@@ -114,12 +114,13 @@ def test_text_stays_readable_and_a_lone_surrogate_breaks_nothing() -> None:
 
 
 def test_the_run_is_a_document_of_its_own() -> None:
-    run = RunReport({"solve": 1.25}, {"booleans": 40}, {"ortools": "9.15"})
+    run = RunReport({"solve": 1.25}, {"booleans": 40}, {"ortools": "9.15"}, {"kept": 3, "searched": 1})
     assert json.loads(run_json(run)) == {
         "format": 1,
         "seconds": {"solve": 1.25},
         "sizes": {"booleans": 40},
         "versions": {"ortools": "9.15"},
+        "answers": {"kept": 3, "searched": 1},
     }
 
 

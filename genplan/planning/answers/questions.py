@@ -34,6 +34,10 @@ class Questions:
             return simple(value)
         if kind is tuple or kind is list:
             return f"({' '.join(map(self.text, value))})"  # type: ignore[call-overload]
+        if isinstance(
+            value, str
+        ):  # a word of an enumeration is the same as its text, and an answer may hold either
+            return quoted(str(value))
         if isinstance(value, Enum):
             return f"{kind.__name__}.{value.name}"
         if isinstance(value, tuple):  # a named one

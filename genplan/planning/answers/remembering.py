@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections import Counter
 from collections.abc import Callable
 from concurrent.futures import CancelledError, Executor, Future
 from contextlib import suppress
@@ -23,14 +24,6 @@ from genplan.planning.search_settings import SETTINGS
 
 SECONDS_TO_SPARE = 1.0
 """An answer that came so shortly before the end of its time may have been ended by the clock."""
-
-
-@dataclass
-class Tally:
-    """How many answers came from the store, and how many were searched for."""
-
-    found: int = 0
-    searched: int = 0
 
 
 class Found(NamedTuple):
@@ -54,7 +47,7 @@ class Remembering(Executor):
     def __init__(self, executor: Executor, store: AnswerStore) -> None:
         self._executor, self._store = executor, store
         self._questions = Questions()
-        self.tally = Tally()
+        self.tally: Counter[str] = Counter()  # how many answers were `kept`, and how many `searched` for
 
     def submit(self, fn: Callable[..., Any], /, *args: Any, **kwargs: Any) -> Future[Any]:
         question = None if kwargs else self._question(fn, args)
@@ -62,10 +55,10 @@ class Remembering(Executor):
             return self._executor.submit(fn, *args, **kwargs)
         outer: Future[Any] = Future()
         if (kept := self._kept(fn, question)) is not None:
-            self.tally.found += 1
+            self.tally["kept"] += 1
             outer.set_result(kept.answer)
             return outer
-        self.tally.searched += 1
+        self.tally["searched"] += 1
         outer.set_running_or_notify_cancel()
         searching = self._executor.submit(answer_of, fn, *args)
         searching.add_done_callback(_Arrival(outer, self._store, question, answer_type(fn)))
