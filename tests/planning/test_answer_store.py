@@ -69,7 +69,9 @@ DAMAGED: dict[str, Damage] = {
     "cut off": lambda file: file.write_bytes(file.read_bytes()[:-3]),
     "cut off in its head": lambda file: file.write_bytes(MARK[:5]),
     "empty": lambda file: file.write_bytes(b""),
-    "one bit otherwise": lambda file: file.write_bytes(file.read_bytes()[:-1] + bytes([file.read_bytes()[-1] ^ 1])),
+    "one bit otherwise": lambda file: file.write_bytes(
+        file.read_bytes()[:-1] + bytes([file.read_bytes()[-1] ^ 1])
+    ),
     "longer": lambda file: file.write_bytes(file.read_bytes() + b"]"),
     "something else": lambda file: file.write_bytes(b"cos\nsystem\n(S'echo'\ntR."),
     "another's answer": lambda file: file.write_bytes((file.parent / OTHER.name).read_bytes()),
@@ -107,7 +109,9 @@ def test_a_link_to_another_folder_is_not_followed(tmp_path: Path, folder: Path, 
 
 
 @POSIX
-def test_a_link_in_the_place_of_an_answer_is_replaced_and_its_end_left_alone(tmp_path: Path, folder: Path) -> None:
+def test_a_link_in_the_place_of_an_answer_is_replaced_and_its_end_left_alone(
+    tmp_path: Path, folder: Path
+) -> None:
     store = AnswerStore(folder)
     store.put(ONE, b"[]")
     precious = tmp_path / "precious"
@@ -162,7 +166,9 @@ def test_a_file_in_the_place_of_the_folder_is_left_alone(folder: Path) -> None:
 
 
 @pytest.mark.parametrize("fails", ["open", "replace", "mkdir"])
-def test_a_disk_that_fails_leaves_no_half_answer(folder: Path, fails: str, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_disk_that_fails_leaves_no_half_answer(
+    folder: Path, fails: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
     def full(*_: object, **__: object) -> None:
         raise OSError(errno.ENOSPC, "No space left on device")
 
