@@ -7,7 +7,7 @@ import signal
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, replace
 from multiprocessing import get_context, parent_process
 from multiprocessing.context import SpawnContext
@@ -113,10 +113,82 @@ def _smallest(job: Job) -> Job:
 @contextmanager
 def process_pool(workers: int | None = None, hear: Say = no_progress) -> Iterator[Executor]:
     """Solver processes on this machine; `hear` is told what they say. They end with the block whatever happens in it:
-    an interrupt ends them at once, and one that crashes or is killed reads as a SolverError."""
+    an interrupt ends them at once, and one that crashes or is killed reads as a SolverError. Within `ready_pool` they
+    are there already, and stay for the next one unless something happened to them."""
+    if workers is None and _READY:
+        with _READY[-1].used(hear) as pool:
+            yield pool
+        return
     context = get_context("spawn")
     with listening(context, hear) as line, _processes(workers, context, line) as pool:
         yield pool
+
+
+@contextmanager
+def ready_pool() -> Iterator[None]:
+    """Within the block solver processes start at once and load the solver, for whoever asks for a `process_pool` next:
+    that takes seconds, in which a person can still be choosing what to ask. They end with the block."""
+    ready = _Ready()
+    _READY.append(ready)
+    try:
+        yield
+    finally:
+        _READY.remove(ready)
+        ready.end()
+
+
+class _Ready:
+    """Solver processes that wait for the next who asks; new ones where the last who asked left them broken."""
+
+    def __init__(self) -> None:
+        self._hear: Say = no_progress
+        self._stack = ExitStack()
+        self._pool: Executor | None = self._begun()
+
+    def _begun(self) -> Executor:
+        context = get_context("spawn")
+        line = self._stack.enter_context(listening(context, lambda said: self._hear(said)))
+        pool = self._stack.enter_context(_processes(None, context, line))
+        for _ in range(os.cpu_count() or 1):
+            pool.submit(load_solver)
+        return pool
+
+    @contextmanager
+    def used(self, hear: Say) -> Iterator[Executor]:
+        if self._pool is None or _is_broken(self._pool):
+            self._stack.close()
+            self._pool = self._begun()
+        self._hear = hear
+        try:
+            yield self._pool
+        except BaseException as error:
+            # they end as they would have ended, and what they ended with is told in the same words
+            broken, self._stack, self._pool = self._stack, ExitStack(), None
+            broken.__exit__(type(error), error, error.__traceback__)
+            raise
+        finally:
+            self._hear = no_progress
+
+    def end(self) -> None:
+        self._stack.close()
+
+
+_READY: list[_Ready] = []
+
+
+def _is_broken(pool: Executor) -> bool:
+    try:
+        pool.submit(load_solver)
+    except BrokenProcessPool:
+        return True
+    return False
+
+
+def load_solver() -> None:
+    """Imports what a search needs, in the process that is to search."""
+    import genplan.planning.solver.daily_capacity
+    import genplan.planning.solver.design_guided
+    import genplan.planning.solver.observer_assignment  # noqa: F401
 
 
 @contextmanager
