@@ -30,7 +30,7 @@ from genplan.coverage.tally import Tally
 from genplan.evidence.standing import Standing
 from genplan.planning.needs import TargetNeed
 from genplan.planning.problem import Problem
-from genplan.rules.placed_sittings import PlacedSitting, of_learners
+from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting, of_learners
 
 Key = TypeVar("Key")
 Value = TypeVar("Value")
@@ -138,7 +138,7 @@ def reduced(problem: Problem) -> Problem:
     adults |= {c.adult for o in problem.openings for c in problem.companions.get(o, ())}
     places = {o.location for o in problem.openings}
     sets = {n.target.value(c.combination, MATERIAL_SET) for n in problem.needs for c in n.choices}
-    taken = tuple(s for s in problem.taken if _matters(s, problem, adults, sets))
+    taken = tuple(_of_use(s, problem, sets) for s in problem.taken if _matters(s, problem, adults, sets))
     targets = {n.id: _bare(n.target) for n in problem.needs}
     case = _case(problem.case, problem, adults, places | {s.location for s in taken}, sets, targets)
     return replace(
@@ -164,6 +164,20 @@ def _matters(seat: PlacedSitting, problem: Problem, adults: Set[str], sets: Set[
         or not seat.material_sets.isdisjoint(sets)
         or any((o.location, o.day) == (seat.location, seat.day) for o in problem.openings)
     )
+
+
+def _of_use(seat: PlacedSitting, problem: Problem, sets: Set[str]) -> PlacedSitting:
+    """A seat of somebody else: when, with which adults, where if that may matter, and which of the sets it holds. Of
+    its probes only the number counts."""
+    if seat.learner in problem.learners:
+        return seat
+    probes = tuple(
+        sorted(
+            PlacedProbe("", ("", "", p.combination[2] if p.combination[2] in sets else ""), "")
+            for p in seat.probes
+        )
+    )
+    return replace(seat, probes=probes)
 
 
 def _case(

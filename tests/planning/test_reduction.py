@@ -19,7 +19,7 @@ from genplan.planning.problem import Problem
 from genplan.planning.reduction import DROPPED, reduced
 from genplan.planning.solver import daily_capacity, search, stages
 from genplan.planning.week_context import week_context_of
-from genplan.rules.placed_sittings import PlacedSitting, of_learners
+from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting, of_learners
 from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.random_cases import WEEK, now_of, random_case, random_log
 
@@ -150,5 +150,10 @@ def test_a_seat_far_away_changes_no_question_and_one_with_the_same_adult_does() 
     near = replace(far, adult=opening.adult)
     asked = question(problem)
     assert question(replace(problem, taken=(far,))) == asked
+    one_probe, another = (
+        PlacedProbe("t", (opening.adult, "home", name), "new") for name in ("theirs", "hers")
+    )
+    held = question(replace(problem, taken=(replace(near, probes=(one_probe,)),)))
+    assert question(replace(problem, taken=(replace(near, probes=(another,)),))) == held
     for taken in (near, replace(far, learner=one), replace(far, location=opening.location)):
         assert question(replace(problem, taken=(taken,))) != asked
