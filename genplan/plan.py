@@ -365,9 +365,11 @@ class Plan:
 @dataclass(frozen=True)
 class RunReport:
     """How the run went: the one thing that may differ between two runs. Seconds, model sizes and versions; of each step
-    its searches and moves."""
+    its searches and moves; of the answers that the plan needed how many were `kept` from earlier runs, and how many
+    `searched` for."""
 
     seconds: dict[str, float]
     sizes: dict[str, int]
     versions: dict[str, str]
     steps: tuple[dict[str, object], ...] = ()
+    answers: dict[str, int] = field(default_factory=dict)

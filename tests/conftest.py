@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 
 import pytest
@@ -19,6 +20,8 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 
 def pytest_configure(config: pytest.Config) -> None:
+    # what one test has found must not answer another; those of the store have a folder of their own
+    os.environ["GENPLAN_STORE"] = "off"
     config.addinivalue_line("markers", "nightly: takes long, and a quicker test tries the same kind of thing")
 
 

@@ -59,7 +59,7 @@ def test_every_command_and_option_is_told():
     actions = build_parser()._actions
     commands = next(a for a in actions if isinstance(a, argparse._SubParsersAction)).choices
     for name, parser in commands.items():
-        assert f"`genplan {name} " in text
+        assert f"`genplan {name} " in text or f"`genplan {name}`" in text
         options = {o for a in parser._actions for o in a.option_strings if o.startswith("--")} - {"--help"}
         assert {o for o in options if not re.search(rf"`{o}[ `]", text)} == set()
 

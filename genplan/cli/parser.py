@@ -16,6 +16,7 @@ from genplan.cli import (
     page_commands,
     pages,
     share_command,
+    store_command,
     week_parser,
     why_command,
 )
@@ -70,6 +71,7 @@ def build_parser() -> argparse.ArgumentParser:
     week_parser.add_commands(listed)
     share_command.add_commands(listed)
     command(listed, pages.SCHEMA, commands.schema)
+    store_command.add_commands(listed)
     page_commands.add_commands(listed)
     return parser
 

@@ -7,13 +7,13 @@ import signal
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field, replace
 from multiprocessing import get_context, parent_process
 from multiprocessing.context import SpawnContext
 from threading import Thread
 from time import process_time
-from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar
+from typing import TYPE_CHECKING, Any, ParamSpec, Protocol, Self, TypeVar, runtime_checkable
 
 from genplan.errors import SolverError
 from genplan.fence import deaf_to_interrupts
@@ -22,17 +22,17 @@ from genplan.planning import interruption
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.first_week import FirstWeek
 from genplan.planning.needs import Columns
-from genplan.planning.outcome import Outcome
+from genplan.planning.outcome import Design, Outcome
 from genplan.planning.problem import Problem
 from genplan.planning.progress import Say, WeekSoFar, no_progress
 from genplan.planning.progress_channel import listening, say, speak_through
+from genplan.planning.reduction import reduced
 from genplan.planning.run_clock import Clock
 from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting
 
 if TYPE_CHECKING:
     from genplan.planning.progress_channel import Line
-    from genplan.planning.solver.design import Design
 
 Job = TypeVar("Job")
 Answer = TypeVar("Answer")
@@ -58,6 +58,9 @@ class SolveJob:
     as_part: bool = False
     by_days: bool = False
     aloud: bool = False
+
+    def reduced(self) -> SolveJob:
+        return replace(self, problem=reduced(self.problem))
 
 
 def run_solve(job: SolveJob, budget: Budget = ENDLESS) -> Outcome:
@@ -113,7 +116,7 @@ class Workers:
     def answers(self, function: Callable[[Job, Budget], Answer], jobs: Iterable[Job]) -> Iterator[Answer]:
         """The answers in the order of the jobs. Like `Executor.map`, but an interrupt cancels nothing: a job that was
         cancelled and one whose worker is gone get in each other's way in the standard library."""
-        futures = [self.executor.submit(function, job, self.budget) for job in jobs]
+        futures = [self.executor.submit(function, _smallest(job), self.budget) for job in jobs]
         for future in futures:
             answer = future.result()
             for outcome in getattr(answer, "outcomes", (answer,)):
@@ -125,13 +128,96 @@ class Workers:
         return next(self.answers(function, [job]))
 
 
+@runtime_checkable
+class Reducible(Protocol):
+    def reduced(self) -> Self:
+        """The same job without what decides nothing."""
+
+
+def _smallest(job: Job) -> Job:
+    """What decides nothing is not sent to another process, and not asked for."""
+    return job.reduced() if isinstance(job, Reducible) else job
+
+
 @contextmanager
 def process_pool(workers: int | None = None, hear: Say = no_progress) -> Iterator[Executor]:
     """Solver processes on this machine; `hear` is told what they say. They end with the block whatever happens in it:
-    an interrupt ends them at once, and one that crashes or is killed reads as a SolverError."""
+    an interrupt ends them at once, and one that crashes or is killed reads as a SolverError. Within `ready_pool` they
+    are there already, and stay for the next one unless something happened to them."""
+    if workers is None and _READY:
+        with _READY[-1].used(hear) as pool:
+            yield pool
+        return
     context = get_context("spawn")
     with listening(context, hear) as line, _processes(workers, context, line) as pool:
         yield pool
+
+
+@contextmanager
+def ready_pool() -> Iterator[None]:
+    """Within the block solver processes start at once and load the solver, for whoever asks for a `process_pool` next:
+    that takes seconds, in which a person can still be choosing what to ask. They end with the block."""
+    ready = _Ready()
+    _READY.append(ready)
+    try:
+        yield
+    finally:
+        _READY.remove(ready)
+        ready.end()
+
+
+class _Ready:
+    """Solver processes that wait for the next who asks; new ones where the last who asked left them broken."""
+
+    def __init__(self) -> None:
+        self._hear: Say = no_progress
+        self._stack = ExitStack()
+        self._pool: Executor | None = self._begun()
+
+    def _begun(self) -> Executor:
+        context = get_context("spawn")
+        line = self._stack.enter_context(listening(context, lambda said: self._hear(said)))
+        pool = self._stack.enter_context(_processes(None, context, line))
+        for _ in range(os.cpu_count() or 1):
+            pool.submit(load_solver)
+        return pool
+
+    @contextmanager
+    def used(self, hear: Say) -> Iterator[Executor]:
+        if self._pool is None or _is_broken(self._pool):
+            self._stack.close()
+            self._pool = self._begun()
+        self._hear = hear
+        try:
+            yield self._pool
+        except BaseException as error:
+            # they end as they would have ended, and what they ended with is told in the same words
+            broken, self._stack, self._pool = self._stack, ExitStack(), None
+            broken.__exit__(type(error), error, error.__traceback__)
+            raise
+        finally:
+            self._hear = no_progress
+
+    def end(self) -> None:
+        self._stack.close()
+
+
+_READY: list[_Ready] = []
+
+
+def _is_broken(pool: Executor) -> bool:
+    try:
+        pool.submit(load_solver)
+    except BrokenProcessPool:
+        return True
+    return False
+
+
+def load_solver() -> None:
+    """Imports what a search needs, in the process that is to search."""
+    import genplan.planning.solver.daily_capacity
+    import genplan.planning.solver.design_guided
+    import genplan.planning.solver.observer_assignment  # noqa: F401
 
 
 @contextmanager

@@ -14,6 +14,7 @@ from genplan.planning.caseload_problem import Caseload
 from genplan.planning.figures import coverage_counts
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.problem import Problem
+from genplan.planning.reduction import reduced
 from genplan.planning.search_settings import SETTINGS
 from genplan.rules.limits import Kind, Limit
 from genplan.rules.placed_sittings import PlacedSitting, of_learner
@@ -28,6 +29,9 @@ class InclusionJob:
     problem: Problem
     goals: tuple[ObjectiveName, ...]
     own: tuple[PlacedSitting, ...]
+
+    def reduced(self) -> InclusionJob:
+        return replace(self, problem=reduced(self.problem))
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from genplan.case import Combination
 from genplan.plan import Objective, ObjectiveName, StageStatus
+from genplan.planning.answers.plain_values import MEASURED
 from genplan.rules.placed_sittings import PlacedSitting
 
 
@@ -16,7 +18,7 @@ class Outcome:
     - `seats`: the best sittings found
     - `objectives`: value, bound and status of each stage, in the order of the search
     - `learners`: for whom
-    - `seconds`, `work`: stage -> how long it took, and the solver's deterministic work
+    - `seconds`, `work`: stage -> how long it took, and the solver's deterministic work; empty where it was found before
     - `cpu`: CPU seconds of all of it, the model and its cuts among them
     - `variables`, `constraints`: the size of the model
     - `repeatable`: False if the clock, not the work limit, ended a stage
@@ -25,10 +27,10 @@ class Outcome:
 
     seats: tuple[PlacedSitting, ...]
     objectives: tuple[Objective, ...]
-    seconds: Mapping[str, float]
     learners: tuple[str, ...] = ()
-    work: Mapping[str, float] = field(default_factory=dict)
-    cpu: float = 0.0
+    seconds: Mapping[str, float] = field(default_factory=dict, metadata={MEASURED: True})
+    work: Mapping[str, float] = field(default_factory=dict, metadata={MEASURED: True})
+    cpu: float = field(default=0.0, metadata={MEASURED: True})
     variables: int = 0
     constraints: int = 0
     repeatable: bool = True
@@ -58,3 +60,11 @@ class Outcome:
         """What is proven of an objective; 0 for one that was not asked for."""
         objective = self.objective(name)
         return objective.bound if objective else 0.0
+
+
+@dataclass(frozen=True)
+class Design:
+    """`combinations` show all that was open; no fewer than `at_least` can."""
+
+    combinations: tuple[Combination, ...]
+    at_least: int

@@ -67,7 +67,7 @@ def plan_json(case: Case, plan: Plan) -> bytes:
 def run_json(run: RunReport) -> bytes:
     """The one file that may differ between two runs of the same input."""
     parts = {"seconds": run.seconds, "steps": list(run.steps), "sizes": run.sizes, "versions": run.versions}
-    return _encoded({"format": FORMAT, **parts})
+    return _encoded({"format": FORMAT, **parts, "answers": run.answers})
 
 
 def _objective(objective: Objective) -> dict[str, Any]:

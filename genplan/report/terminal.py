@@ -65,7 +65,9 @@ def matrix_view(case: Case, rows: Sequence[MatrixRow], width: int | None = None)
 def run_line(run: RunReport) -> str:
     """How long it took, for the terminal only."""
     whole = sum(s for name, s in run.seconds.items() if not name.startswith("stage "))
-    return f"Took {whole:.1f} s."
+    kept, searched = run.answers.get("kept", 0), run.answers.get("searched", 0)
+    known = f" Of {kept + searched} answers {kept} were known from earlier runs." if kept else ""
+    return f"Took {whole:.1f} s.{known}"
 
 
 def _section(title: str, lines: Iterable[str]) -> str:

@@ -16,7 +16,7 @@ from pathlib import Path
 
 from genplan.case import Week
 from genplan.errors import UsageError
-from genplan.web.long_jobs import Job, Search
+from genplan.web.long_jobs import Job, ReadyProcess, Search
 from genplan.web.scratch import Scratch
 
 MOST_NOTES = 200
@@ -64,6 +64,8 @@ class AppState:
     lock: threading.Lock = field(default_factory=threading.Lock)
     _notes: OrderedDict[str, tuple[str, ...]] = field(default_factory=OrderedDict)
     _settled: Search | None = None
+    _ready: ReadyProcess | None = None
+    _gets_ready: bool = False
     _used: OrderedDict[str, None] = field(default_factory=OrderedDict)
 
     @property
@@ -113,6 +115,16 @@ class AppState:
         """A fresh folder of this run."""
         return Path(tempfile.mkdtemp(prefix=f"{name}-", dir=self.scratch))
 
+    def get_ready(self) -> None:
+        """From now on a process waits for the next search, whenever none runs."""
+        with self.lock:
+            self._gets_ready = True
+            self._wait_for_the_next()
+
+    def _wait_for_the_next(self) -> None:
+        if self._gets_ready and self._ready is None:
+            self._ready = ReadyProcess(self.scratch)
+
     def begin(self, task: Job) -> None:
         """Starts a long job. Raises UsageError while another one runs."""
         with self.lock:
@@ -121,7 +133,8 @@ class AppState:
                     f"The program is busy with {self.search.task.name} at the moment. Wait for it, or stop it first."
                 )
             self._settle()  # what the last one found is kept, though nobody has looked at it yet
-            self.search = Search(task, case_digest(self.folder))
+            ready, self._ready = self._ready, None
+            self.search = Search(task, case_digest(self.folder), ready)
 
     def at(self, place: str) -> Search | None:
         """The latest job, if it is shown at this address."""
@@ -152,6 +165,7 @@ class AppState:
             self._settled = found
             self.results[found.task.place] = found
             self.drafts |= dict.fromkeys(found.task.weeks, found)
+            self._wait_for_the_next()
 
     def drop(self, week: Week) -> None:
         with self.lock:
@@ -160,8 +174,14 @@ class AppState:
     def stop(self) -> None:
         if self.search is not None:
             self.search.stop()
+        with self.lock:
+            self._wait_for_the_next()
 
     def close(self) -> None:
+        with self.lock:
+            self._gets_ready = False
+            if self._ready is not None:
+                self._ready.end()
         self.stop()
         self.room.close()
 

@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from genplan.case import Week
-from genplan.web.worker import DRAFT, PROBLEM, PROGRESS, draft_of
+from genplan.web.worker import DRAFT, PROBLEM, PROGRESS, READY, draft_of
 
 if TYPE_CHECKING:
     from genplan.workflow.watching import Draft
@@ -63,10 +63,73 @@ def _words(task: Job) -> tuple[str, ...]:
     return task.verb, str(task.case), str(task.out), json.dumps(task.asked)
 
 
-class Search:
-    """Starts at once. `case_digest` stands for the case as it was then."""
+def _start(*words: str) -> subprocess.Popen[str]:
+    return subprocess.Popen(
+        [sys.executable, "-m", "genplan.web.worker", *words],
+        stdin=subprocess.PIPE,  # its end tells the search that the page is gone
+        stdout=subprocess.PIPE,
+        # a traceback is for who looks for a fault, on the terminal of the page
+        stderr=None if os.environ.get(DEBUG) == "1" else subprocess.DEVNULL,
+        text=True,
+        encoding="utf-8",
+        start_new_session=os.name == "posix",
+    )
 
-    def __init__(self, task: Job, case_digest: str) -> None:
+
+def _end(process: subprocess.Popen[str]) -> None:
+    """Ends a process and the solvers that it started; returns once it is gone."""
+    if process.poll() is not None:
+        return
+    _signal(process, signal.SIGTERM)
+    try:
+        process.wait(WAIT_SECONDS)
+    except subprocess.TimeoutExpired:
+        _signal(process, getattr(signal, "SIGKILL", signal.SIGTERM))
+        process.wait(WAIT_SECONDS)
+
+
+def _signal(process: subprocess.Popen[str], how: signal.Signals) -> None:
+    if os.name == "posix":
+        try:
+            os.killpg(process.pid, how)
+        except ProcessLookupError:
+            return
+    else:
+        tree = ["taskkill", "/T", "/F", "/PID", str(process.pid)]
+        subprocess.run(tree, capture_output=True, check=False)
+
+
+class ReadyProcess:
+    """A process with its solvers that waits for a search, so that one begins at once. It starts at once itself; `run`
+    is the folder of the page's run."""
+
+    def __init__(self, run: Path) -> None:
+        self._process = _start(READY, str(run / READY))
+
+    def take(self, task: Job) -> subprocess.Popen[str] | None:
+        """The process, which searches now; None if it has ended in the meantime."""
+        assert self._process.stdin is not None
+        try:
+            self._process.stdin.write(json.dumps(_words(task)) + "\n")
+            self._process.stdin.flush()
+        except OSError:
+            self.end()
+            return None
+        return self._process
+
+    def end(self) -> None:
+        _end(self._process)
+        for pipe in (self._process.stdin, self._process.stdout):
+            with suppress(OSError):  # what was not written any more
+                if pipe is not None:
+                    pipe.close()
+
+
+class Search:
+    """Starts at once, in a process that is `ready` if there is one. `case_digest` stands for the case as it was
+    then."""
+
+    def __init__(self, task: Job, case_digest: str, ready: ReadyProcess | None = None) -> None:
         self.task, self.case_digest = task, case_digest
         self.progress = ""  # what it said last of how far it is
         self.drafts = 0  # of its answer that it told
@@ -74,16 +137,7 @@ class Search:
         self.taken = False  # what was found by then is wanted, and no more
         self._problems: list[str] = []
         self._stopped = False
-        self._process = subprocess.Popen(
-            [sys.executable, "-m", "genplan.web.worker", *_words(task)],
-            stdin=subprocess.PIPE,  # its end tells the search that the page is gone; see `take`
-            stdout=subprocess.PIPE,
-            # a traceback is for who looks for a fault, on the terminal of the page
-            stderr=None if os.environ.get(DEBUG) == "1" else subprocess.DEVNULL,
-            text=True,
-            encoding="utf-8",
-            start_new_session=os.name == "posix",
-        )
+        self._process = (ready and ready.take(task)) or _start(*_words(task))
         self._reader = threading.Thread(target=self._read, daemon=True)
         self._reader.start()
 
@@ -140,22 +194,7 @@ class Search:
         if self._process.poll() is not None:
             return
         self._stopped = True
-        self._end(signal.SIGTERM)
-        try:
-            self._process.wait(WAIT_SECONDS)
-        except subprocess.TimeoutExpired:
-            self._end(getattr(signal, "SIGKILL", signal.SIGTERM))
-            self._process.wait(WAIT_SECONDS)
+        _end(self._process)
 
     def wait(self, seconds: float) -> None:
         self._process.wait(seconds)
-
-    def _end(self, how: signal.Signals) -> None:
-        if os.name == "posix":
-            try:
-                os.killpg(self._process.pid, how)
-            except ProcessLookupError:
-                return
-        else:
-            tree = ["taskkill", "/T", "/F", "/PID", str(self._process.pid)]
-            subprocess.run(tree, capture_output=True, check=False)

@@ -43,6 +43,7 @@ def serve(
     server = Server(build(site, number), tell)
     try:
         _end_in_order(server)
+        site.get_ready()
         tell(f"The page is open to this machine alone, at http://{ADDRESS}:{number}/")
         tell(f"It asks a browser for this key: {site.key}")
         tell("Stop it with Ctrl+C.")

@@ -95,6 +95,37 @@ def _why(
 VERBS: Mapping[str, Verb] = {"plan": _plan, "forecast": _forecast, "why": _why}
 
 
+READY = "ready"
+
+
+def wait_for_words() -> list[str] | None:
+    """Gets everything ready for a search, and waits for one: the words that `main` takes, as a line of JSON. None: the
+    page is gone, or wants none."""
+    from genplan import workflow  # noqa: F401
+    from genplan.audit import audit  # noqa: F401
+    from genplan.planning import planner  # noqa: F401
+
+    line = b""
+    while not line.endswith(b"\n"):
+        if not (more := os.read(0, 1)):  # one by one: what comes after the line is for others
+            return None
+        line += more
+    words: list[str] = json.loads(line)
+    return words
+
+
+def begin(*words: str) -> int:
+    """`main` with these words, or, for `ready` and the folder of the page's run, with those that come later; the folder
+    is there for who looks for what a page left behind."""
+    if words[0] != READY:
+        return main(*words)
+    from genplan.planning.jobs import ready_pool
+
+    with ready_pool():
+        later = wait_for_words()
+        return 0 if later is None else main(*later)
+
+
 def main(verb: str, folder: str, out: str, asked: str) -> int:
     """`asked` is JSON: week and now as text, now null for the clock, and what the verb wants beside."""
     end_with_the_page(interrupt)
@@ -119,4 +150,4 @@ def main(verb: str, folder: str, out: str, asked: str) -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(main(*sys.argv[1:]))
+    sys.exit(begin(*sys.argv[1:]))

@@ -51,3 +51,4 @@ from genplan.workflow.sharing import Shared as Shared
 from genplan.workflow.sharing import share_copy as share_copy
 from genplan.workflow.sharing import share_part as share_part
 from genplan.workflow.sharing import weeks_to_share as weeks_to_share
+from genplan.workflow.solving import forget as forget

@@ -11,6 +11,7 @@ from genplan.case import Case, Week
 from genplan.findings import Finding
 from genplan.workflow.opened_case import Progress, known, open_case, wanted_week
 from genplan.workflow.planning import budget_of, facts_of, plan_opened
+from genplan.workflow.solving import solvers
 from genplan.workflow.watching import Watch
 
 if TYPE_CHECKING:
@@ -45,7 +46,7 @@ def why(
     """Plans a week (the one after now if left out) and answers for one learner, for the learner of one target, or for
     all. Writes nothing. Raises as `plan` does."""
     from genplan.planning.explanation import why as look
-    from genplan.planning.jobs import Workers, process_pool
+    from genplan.planning.jobs import Workers
     from genplan.planning.week_context import week_context_of
 
     opened = open_case(folder, now)
@@ -58,7 +59,7 @@ def why(
     learners = (learner,) if learner is not None else tuple(opened.case.learners)
     facts = facts_of(opened, wanted)
     watch = Watch(progress)
-    with process_pool(hear=watch) as executor:
+    with solvers(watch) as executor:
         outcome = plan_opened(opened, wanted, executor, watch, budget.part(PLANNING_SHARE), facts=facts)
         ground = week_context_of(opened.case, facts.log, wanted, opened.now, facts.busy, facts.kept)
         found = look(ground, outcome.plan, Workers(executor, watch, budget), learners)

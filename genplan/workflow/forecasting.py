@@ -12,6 +12,7 @@ from genplan.errors import CaseError
 from genplan.findings import Finding
 from genplan.workflow.opened_case import Opened, Progress, busy_of, errors_of, known, open_case, wanted_week
 from genplan.workflow.planning import budget_of, told_before
+from genplan.workflow.solving import solvers
 from genplan.workflow.watching import Watch
 
 if TYPE_CHECKING:
@@ -47,7 +48,6 @@ def forecast(
     """What is ahead in so many weeks from `week` on (the one after now if left out). All learners are planned together;
     `learner` only picks whom to tell of. Writes nothing. Raises as `plan` does."""
     from genplan.forecast import forecast as look_ahead
-    from genplan.planning.jobs import process_pool
 
     opened = open_case(folder, now)
     budget = budget_of(opened)
@@ -58,7 +58,7 @@ def forecast(
     told = told_before(opened, first, ())
     facts, about_busy = _facts(opened, ahead)
     watch = Watch(progress)
-    with process_pool(hear=watch) as executor:
+    with solvers(watch) as executor:
         found = look_ahead(
             opened.case,
             opened.log,

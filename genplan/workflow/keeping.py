@@ -23,6 +23,7 @@ from genplan.workflow.opened_case import (
     wanted_week,
 )
 from genplan.workflow.planning import PlanOutcome, budget_of, plan_opened, write_plan
+from genplan.workflow.solving import solvers
 from genplan.workflow.watching import Watch
 
 if TYPE_CHECKING:
@@ -66,10 +67,9 @@ def keep(
 
 
 def _keep_new(opened: Opened, week: Week | None, progress: Progress) -> Kept:
-    from genplan.planning.jobs import process_pool
 
     budget, wanted, watch = budget_of(opened), wanted_week(week, opened.now), Watch(progress)
-    with process_pool(hear=watch) as executor:
+    with solvers(watch) as executor:
         outcome = plan_opened(opened, wanted, executor, watch, budget)
     return keep_sittings(opened, wanted, outcome.plan.sittings, opened.now)
 
@@ -185,7 +185,6 @@ def replan(
     its end is looked at first. Without a week, the first kept one that is not over. Raises UsageError if none was kept,
     and as `plan` does."""
     from genplan.planning.interruption import interruptible
-    from genplan.planning.jobs import process_pool
 
     opened = open_case(folder, now)
     budget = budget_of(opened)
@@ -200,7 +199,7 @@ def replan(
         )
     watch = Watch(progress)
     with interruptible():
-        with process_pool(hear=watch) as executor:
+        with solvers(watch) as executor:
             outcome = plan_opened(opened, wanted, executor, watch, budget)
         if out is not None:
             progress("writing")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -12,6 +13,7 @@ from genplan.case import Absence, Case, Week
 from genplan.errors import AuditError, CaseError
 from genplan.findings import Finding
 from genplan.workflow.opened_case import Opened, Progress, busy_of, errors_of, open_case, wanted_week
+from genplan.workflow.solving import answers_so_far, solvers
 from genplan.workflow.watching import Show, Watch
 
 if TYPE_CHECKING:
@@ -58,14 +60,13 @@ def plan(
 
     Raises UsageError for a week that is over, CaseError for a case with errors, SolverError, AuditError, FileError."""
     from genplan.planning.interruption import interruptible
-    from genplan.planning.jobs import process_pool
 
     opened = open_case(folder, now)
     budget = budget_of(opened)
     wanted = wanted_week(week, opened.now)
     watch = Watch(progress, show)
     with interruptible():
-        with process_pool(hear=watch) as executor:
+        with solvers(watch) as executor:
             outcome = plan_opened(opened, wanted, executor, watch, budget)
         if out is not None:
             progress("writing")
@@ -90,7 +91,7 @@ def plan_opened(
     from genplan.keeping.revision import revise
     from genplan.planning.planner import plan_week
 
-    facts, now = facts or facts_of(opened, week, planned), opened.now
+    facts, now, before_it = facts or facts_of(opened, week, planned), opened.now, answers_so_far(executor)
     case, log, busy, kept_week = facts.case, facts.log, facts.busy, facts.kept_week
     found = plan_week(opened.case, log, week, now, busy, facts.kept, executor, progress, budget)
     complaints = audit(case, log, found.plan, busy, facts.kept)
@@ -102,7 +103,7 @@ def plan_opened(
     told = revise(before, week_plan.sittings, now, settled=False)
     changed = differences(before, week_plan.sittings, now) if kept_week else ()
     findings = (*opened.findings, *facts.findings)
-    run = _run_report(found)
+    run = _run_report(found, answers_so_far(executor) - before_it)
     return PlanOutcome(
         case, week_plan, run, findings, told, opened.log, kept_week, changed, about_week=facts.findings
     )
@@ -205,7 +206,6 @@ def plan_weeks(
     from genplan.keeping.optimistic_log import optimistic_log
     from genplan.plan import Note, NoteKind
     from genplan.planning.interruption import interrupted, interruptible
-    from genplan.planning.jobs import process_pool
 
     opened = open_case(folder, now)
     budget, was_run = budget_of(opened), opened.log
@@ -213,7 +213,7 @@ def plan_weeks(
     outcomes: list[PlanOutcome] = []
     watch = Watch(progress, show)
     with interruptible():
-        with process_pool(hear=watch) as executor:
+        with solvers(watch) as executor:
             for number in range(count):
                 progress(f"planning {wanted}")
                 share = budget.of_one_of(count - number)
@@ -296,7 +296,7 @@ def _curves(outcome: PlanOutcome) -> dict[str, tuple[Point, ...]]:
     return {t.id: curve(outcome.case, t, outcome.log, first, today) for t in targets}
 
 
-def _run_report(found: Planned) -> RunReport:
+def _run_report(found: Planned, answers: Counter[str]) -> RunReport:
     from importlib.metadata import version
 
     from genplan import __version__
@@ -306,4 +306,4 @@ def _run_report(found: Planned) -> RunReport:
         "genplan": __version__,
         **{n: version(n) for n in ("ortools", "pandas", "icalendar", "tzdata")},
     }
-    return RunReport(found.seconds, found.sizes, versions, found.steps)
+    return RunReport(found.seconds, found.sizes, versions, found.steps, dict(sorted(answers.items())))

@@ -17,7 +17,8 @@ import pytest
 
 from genplan.cli.interrupts import HEARD
 from genplan.errors import SolverError
-from genplan.planning.jobs import process_pool
+from genplan.planning.jobs import process_pool, ready_pool
+from genplan.planning.progress_channel import say
 from tests.fixtures.places import EXAMPLES
 
 AS_FROM_A_TERMINAL = """
@@ -191,7 +192,8 @@ def test_a_pipe_hears_nothing_of_the_way() -> None:
 
 WAITING_FOR_WORK = """
 import os, time
-from genplan.planning.jobs import process_pool
+from genplan.planning.jobs import process_pool, ready_pool
+from genplan.planning.progress_channel import say
 if __name__ == "__main__":
     with process_pool(2) as pool:
         print(*pool.map(abs, [-1, -2]), flush=True)
@@ -230,3 +232,47 @@ def members_of(session: int) -> set[int]:
                 if int(theirs) == session and state != "Z":
                     found.add(int(folder.name))
     return found
+
+
+def pid(_: int) -> int:
+    return os.getpid()
+
+
+def test_ready_processes_stay_for_the_next_who_asks_and_end_with_the_block() -> None:
+    with ready_pool():
+        found = []
+        for _ in range(2):
+            with process_pool() as pool:
+                found.append(set(pool.map(pid, range(40))))
+        assert len(found[0] | found[1]) <= (os.cpu_count() or 1)
+        with process_pool(1) as another:
+            assert another.submit(pid, 0).result() not in found[0] | found[1]
+    with process_pool() as pool:
+        assert not set(pool.map(pid, range(4))) & (found[0] | found[1])
+
+
+def test_ready_processes_that_are_killed_read_as_a_sentence_and_are_replaced() -> None:
+    with ready_pool():
+        with pytest.raises(SolverError, match="No plan was written"), process_pool() as pool:
+            pool.submit(kill_myself, 1).result()
+        with process_pool() as pool:
+            assert list(pool.map(double, [1, 2])) == [2, 4]
+            before = set(pool.map(pid, range(4)))
+        with pytest.raises(ZeroDivisionError), process_pool():
+            _ = 1 // 0
+        with process_pool() as pool:
+            assert not set(pool.map(pid, range(4))) & before
+
+
+def test_who_uses_ready_processes_hears_them_and_the_one_before_no_more() -> None:
+    first: list[str] = []
+    second: list[str] = []
+    with ready_pool():
+        for heard in (first, second):
+            with process_pool(hear=heard.append) as pool:
+                pool.submit(say, "far").result()
+                for _ in range(200):
+                    if heard:
+                        break
+                    time.sleep(0.05)
+    assert first == second == ["far"]

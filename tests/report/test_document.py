@@ -115,7 +115,11 @@ def test_text_stays_readable_and_a_lone_surrogate_breaks_nothing() -> None:
 
 def test_the_run_is_a_document_of_its_own() -> None:
     run = RunReport(
-        {"solve": 1.25}, {"booleans": 40}, {"ortools": "9.15"}, ({"step": "alone", "seconds": 1},)
+        {"solve": 1.25},
+        {"booleans": 40},
+        {"ortools": "9.15"},
+        ({"step": "alone", "seconds": 1},),
+        {"kept": 3, "searched": 1},
     )
     assert json.loads(run_json(run)) == {
         "format": 1,
@@ -123,6 +127,7 @@ def test_the_run_is_a_document_of_its_own() -> None:
         "steps": [{"step": "alone", "seconds": 1}],
         "sizes": {"booleans": 40},
         "versions": {"ortools": "9.15"},
+        "answers": {"kept": 3, "searched": 1},
     }
 
 

@@ -38,6 +38,7 @@ ONLY_LOOK = (
     ("progress", "case", *TUESDAY),
     ("why", "case", "--week", "2026-W50", *TUESDAY),
     ("chance", "4/5"),
+    ("forget",),
 )
 PROGRAM = """\
 import json, os, shutil, sys

@@ -22,14 +22,20 @@ class Move:
     - `subject`: what the operator tries: a learner, a group, a day
     - `group`: the learners whose seats are freed
     - `stay`: sittings that they have in any case
-    - `free`: everybody's hours before anything was planned
+    - `free`: everybody's hours before anything was planned, for a search beside the seats of one before
     - `solves`: the searches for the rest, one after the other, each beside what the ones before it gave"""
 
     subject: Hashable
     group: tuple[str, ...]
-    free: Hours
+    free: Hours | None
     stay: tuple[PlacedSitting, ...] = ()
     solves: tuple[SolveJob, ...] = ()
+
+    def reduced(self) -> Move:
+        """Without what decides nothing, where no search begins from what another found."""
+        if len(self.solves) != 1:
+            return self
+        return replace(self, free=None, solves=(self.solves[0].reduced(),))
 
 
 @dataclass(frozen=True)
@@ -45,6 +51,10 @@ class Answer:
         return {i: n for o in self.outcomes for i, n in o.further.items()}
 
     @property
+    def repeatable(self) -> bool:
+        return all(o.repeatable for o in self.outcomes)
+
+    @property
     def shortest_way(self) -> bool:
         return any(o.shortest_way for o in self.outcomes)
 
@@ -54,7 +64,7 @@ def run_move(move: Move, budget: Budget = ENDLESS) -> Answer:
     together = move.stay
     outcomes: list[Outcome] = []
     for job in move.solves:
-        if outcomes:
+        if outcomes and move.free is not None:
             left = beside(job.problem, move.free, tuple(s for o in outcomes for s in o.seats))
             job = replace(job, problem=left, start=keep_what_fits(left.case, job.start, left.taken))
         outcomes.append(run_solve(job, budget))

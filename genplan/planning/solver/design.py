@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
@@ -12,15 +11,8 @@ from genplan.case import Combination
 from genplan.coverage.tuples import Tuple, dimensions_of
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.greedy_design import greedy_design
+from genplan.planning.outcome import Design
 from genplan.planning.solver.search import search, whole_bound
-
-
-@dataclass(frozen=True)
-class Design:
-    """`combinations` show all that was open; no fewer than `at_least` can."""
-
-    combinations: tuple[Combination, ...]
-    at_least: int
 
 
 def smallest_design(

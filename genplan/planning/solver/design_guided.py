@@ -19,12 +19,12 @@ from genplan.planning.candidate_pruning import pruned
 from genplan.planning.figures import new_tuples
 from genplan.planning.needs import TargetNeed
 from genplan.planning.openings import starts_in
-from genplan.planning.outcome import Outcome
+from genplan.planning.outcome import Design, Outcome
 from genplan.planning.problem import Problem
 from genplan.planning.progress import Phase, PhaseProgress, Say, no_progress
 from genplan.planning.search_settings import SETTINGS
 from genplan.planning.solver.counting_bounds import shown_by_a_probe, with_counted_bounds
-from genplan.planning.solver.design import Design, smallest_design
+from genplan.planning.solver.design import smallest_design
 from genplan.planning.solver.stages import solve
 from genplan.rules.placed_sittings import PlacedSitting
 

@@ -1,0 +1,1 @@
+"""Answers that were found before, kept on this machine: the same question twice costs no search."""
