@@ -19,13 +19,13 @@ from genplan.audit.names import NAMES
 from genplan.audit.objectives import objectives
 from genplan.audit.omissions import OWED
 from genplan.audit.one_probe_more import less_urgent_is_true, nothing_more_fits
-from genplan.audit.second_adults import BESIDE, second_adult_has_a_part
+from genplan.audit.second_adults import BESIDE, BESIDE_RULES, second_adult_has_a_part
 from genplan.audit.shares import alone_is_possible
 from genplan.case import Absence, Case
 from genplan.evidence.log import Log
 from genplan.plan import Plan, Sitting
 
-__all__ = ["audit", "broken_rules"]
+__all__ = ["audit", "broken_rules", "unsound_sittings"]
 
 Check = Callable[[AuditContext], Iterator[str]]
 
@@ -62,6 +62,19 @@ def broken_rules(
     """The rules that the sittings alone break, whatever they are worth: ids, hours, places, sets, limits."""
     matter = AuditContext(case, log or Log(), plan, busy, ())
     return _run(NAMES, matter) or _run((*HOURS, *CLASHES, *LIMITS), matter)
+
+
+def unsound_sittings(
+    case: Case,
+    log: Log,
+    plan: Plan,
+    busy: Mapping[str, tuple[Absence, ...]],
+    kept: tuple[Sitting, ...] = (),
+) -> tuple[str, ...]:
+    """What is wrong with a plan's sittings and their probes; of its figures and reasons nothing is asked."""
+    matter = AuditContext(case, log, plan, busy, kept)
+    named = _run((*NAMES, second_adult_has_a_part), matter)
+    return named or _run((*HOURS, *CLASHES, *LIMITS, *CHOICES, *BESIDE_RULES), matter)
 
 
 def _run(checks: tuple[Check, ...], matter: AuditContext) -> tuple[str, ...]:

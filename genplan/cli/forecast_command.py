@@ -46,7 +46,7 @@ words:
                 comes last: without it alone that could have been run earlier
 
 What is taken for granted is printed at the end. A case with many learners
-takes some minutes; Ctrl+C stops it, and nothing is lost.
+takes a minute or two; Ctrl+C stops it, and nothing is lost.
 """,
 )
 

@@ -14,20 +14,24 @@ WHY = Page(
     "why",
     "tell why not, and what would help most",
     """\
-genplan why CASE [--week WEEK] [--learner ID] [--target ID] [--now MOMENT]""",
+genplan why CASE [--week WEEK] [--learner ID] [--target ID] [--details]
+                 [--now MOMENT]""",
     """\
 Plans a week and answers two questions about it.
+
+What would help most? Small changes are tried, each by planning again with
+everything else as it is: half an hour more of an adult or a child on a day, a
+place open an hour longer, a limit one higher, one copy more of a set, an adult
+briefed on a skill. For each person, place or thing that would let the week show
+more the best change is told, who brings most first. Whether a change is right
+for the child is for people to say.
 
 Why not? For everything that is owed and not in the plan one true reason: a
 limit or hours that stand in every way of running it; or, where it depends on
 what else is planned, what the week would lose if it were run, found by planning
-again with it.
+again with it. Of several children the causes are told, and how much each keeps
+out; --learner, --target or --details name everything.
 
-What would help most? Small changes are tried one by one, each by planning again
-with everything else as it is: half an hour more of an adult or a child on a
-day, a place open an hour longer, a limit one higher, one copy more of a set, an
-adult briefed on a skill. Those with which the week shows more are listed, the
-best first. Whether a change is right for the child is for people to say.
 Nothing is written, and nobody is told anything.
 """,
     """\
@@ -42,8 +46,8 @@ words:
   with it       what the week would show more, at the least: the other learners
                 stay as they are
 
-A case with many learners takes some minutes; --learner takes less. Ctrl+C stops
-it, and nothing is lost.
+A case with many learners takes a minute or more; --learner takes less. Ctrl+C
+stops it, and nothing is lost.
 """,
 )
 
@@ -54,6 +58,9 @@ def add_commands(listed: Any) -> None:
     parser.add_argument("--learner", metavar="ID", help="answer only for this learner; all are planned")
     parser.add_argument(
         "--target", metavar="ID", help="name everything that is left out of this target, one by one"
+    )
+    parser.add_argument(
+        "--details", action="store_true", help="every change that would help, and all that is left out"
     )
     add_now(parser)
 
@@ -66,5 +73,8 @@ def why(words: Namespace) -> int:
         words.folder, words.week, words.now, output.progress, learner=words.learner, target=words.target
     )
     warn_of_case(words.folder, view.findings, view.about_week)
-    output.show_lines(why_lines(view.case, view.plan, view.why, view.learners, view.target, output.width()))
+    lines = why_lines(
+        view.case, view.plan, view.why, view.learners, view.target, output.width(), words.details
+    )
+    output.show_lines(lines)
     return 0

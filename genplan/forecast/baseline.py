@@ -1,6 +1,7 @@
 """The straight line: week after week planned by the planner itself, each as if every probe before it were met.
 
-The first week is the one that `plan` makes. On later ones the planner works less; the auditor checks them all the same.
+The first week is the one that `plan` makes. Later ones are planned for what they show alone (`planning.coverage_week`);
+the auditor checks their sittings all the same.
 What waits for teaching now is taken to be taught within `teaching_weeks`.
 """
 
@@ -11,26 +12,25 @@ from concurrent.futures import Executor
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
-from genplan.audit import audit
+from genplan.audit import audit, unsound_sittings
 from genplan.case import Case, Combination, Week
 from genplan.case.dated_facts import in_week
 from genplan.coverage.criterion import criterion_of
 from genplan.coverage.tally import Tally, tally
-from genplan.errors import AuditError, SolverError
+from genplan.errors import AuditError
 from genplan.evidence.familiarity import familiar_adults
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.keeping.optimistic_log import optimistic_log
 from genplan.plan import Plan, Sitting
-from genplan.planning.assemble import seat_of
+from genplan.planning.assemble import seat_of, sittings_of
 from genplan.planning.budget import ENDLESS, Budget
+from genplan.planning.coverage_week import coverage_week
+from genplan.planning.jobs import Workers
 from genplan.planning.openings import Busy, Hours, hours
 from genplan.planning.planner import plan_week
 from genplan.planning.progress import InWeek, Said, Say
-from genplan.planning.week_context import recorded_beside
+from genplan.planning.week_context import recorded_beside, week_context_of
 from genplan.rules.placed_sittings import PlacedSitting
-
-LINE_WORK = 1.5
-"""Solver work a stage from the second week on: in the examples enough to seat as many probes, in a part of the time."""
 
 Waiting = tuple[str, Combination]
 
@@ -116,10 +116,10 @@ def baseline_projection(
         begun_from = log
         if not _all_finished(after):
             progress(f"planning {week}, week {index + 1} of at most {len(weeks)}")
-            work = LINE_WORK if index else case.policy.solver.work_per_stage
-            share = budget.of_one_of(len(weeks) - index)
-            plan = _planned(case, log, week, now, known, executor, progress, work, share)
-            sittings, repeatable = plan.sittings, repeatable and plan.repeatable
+            workers = Workers(executor, _of_week(progress, week), budget.of_one_of(len(weeks) - index))
+            planned = _ahead if index else _first
+            sittings, same = planned(case, log, week, now, known, workers)
+            repeatable = repeatable and same
             log = optimistic_log(log, sittings)
             after = _tallies(case, log, now)
         found.append(_line_week(case, begun_from, week, now, known, sittings, after))
@@ -133,38 +133,40 @@ def baseline_projection(
     )
 
 
-def _planned(
-    case: Case,
-    log: Log,
-    week: Week,
-    now: datetime,
-    known: WeekFacts,
-    executor: Executor,
-    progress: Say,
-    work: float,
-    budget: Budget,
-) -> Plan:
-    limits = case.policy.solver
-    less = replace(limits, work_per_stage=min(work, limits.work_per_stage))
-    quick = replace(case, policy=replace(case.policy, solver=less))
-
+def _of_week(progress: Say, week: Week) -> Say:
     def told(said: Said) -> None:
         progress(InWeek(week, said))
 
-    try:
-        plan = plan_week(quick, log, week, now, known.busy, known.kept, executor, told, budget).plan
-    except SolverError:
-        if less == limits:
-            raise
-        # so little work can leave the solver without any answer
-        told("again, with all the work that the policy allows")
-        plan = plan_week(case, log, week, now, known.busy, known.kept, executor, told, budget).plan
+    return told
+
+
+Planned = tuple[tuple[Sitting, ...], bool]
+"""The sittings of a week, and whether they are the same on every run."""
+
+
+def _first(case: Case, log: Log, week: Week, now: datetime, known: WeekFacts, workers: Workers) -> Planned:
+    """As people will be told it."""
+    executor, progress, budget = workers.executor, workers.progress, workers.budget
+    plan = plan_week(case, log, week, now, known.busy, known.kept, executor, progress, budget).plan
     # of a search cut short a later stage may better an earlier one's value; the line makes no use of these values
     unvalued = replace(plan, objectives=())
-    complaints = audit(in_week(case, week), log, unvalued, known.busy, known.kept)
+    _sound(audit(in_week(case, week), log, unvalued, known.busy, known.kept))
+    return plan.sittings, plan.repeatable
+
+
+def _ahead(case: Case, log: Log, week: Week, now: datetime, known: WeekFacts, workers: Workers) -> Planned:
+    ground = week_context_of(case, log, week, now, known.busy, known.kept)
+    seats, repeatable = coverage_week(ground.caseload, workers)
+    begun = tuple(replace(s, begun=True) for s in ground.begun)
+    sittings = sittings_of(ground.case, week, ground.needs, seats, begun)
+    plan = Plan.of_sittings(week, now, sittings)
+    _sound(unsound_sittings(ground.case, log, plan, known.busy, known.kept))
+    return sittings, repeatable
+
+
+def _sound(complaints: tuple[str, ...]) -> None:
     if complaints:
         raise AuditError(complaints)
-    return plan
 
 
 def _line_week(

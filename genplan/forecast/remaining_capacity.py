@@ -56,9 +56,8 @@ class RemainingCapacity:
     def _find(self, seats: Seats, choice: Choice) -> Seats | None:
         openings = tuple(self._openings_left(seats, choice.target))
         ways = InsertionFinder(self.case, self._free, (*self._others, *seats), {self.learner: openings})
-        for before, after, limits in ways.each(choice):
-            if not limits:
-                return tuple(sorted((*(s for s in seats if s != before), after), key=_time))
+        for before, after in ways.clear(choice):
+            return tuple(sorted((*(s for s in seats if s != before), after), key=_time))
         return None
 
     def _openings_left(self, seats: Seats, target: str) -> Iterator[Opening]:

@@ -45,11 +45,11 @@ class InsertionFinder:
 
     def each(self, choice: Choice) -> Iterator[tuple[PlacedSitting | None, PlacedSitting, frozenset[Limit]]]:
         """Each way as the planned seat that grows (None: a sitting of its own), what it would be, and the limits."""
-        return ((before, after, frozenset(limits)) for before, after, limits in self._ways(choice))
+        return ((old, new, frozenset(limits)) for old, new, limits in self._ways(choice))
 
-    def open_ways(self, choice: Choice) -> Iterator[tuple[PlacedSitting | None, PlacedSitting]]:
-        """The ways in which nothing stands. Of the others no more is looked at than the first limit."""
-        return ((before, after) for before, after, limits in self._ways(choice) if next(limits, None) is None)
+    def clear(self, choice: Choice) -> Iterator[tuple[PlacedSitting | None, PlacedSitting]]:
+        """The ways in which nothing stands; of the others no more is looked for than one limit."""
+        return ((old, new) for old, new, limits in self._ways(choice) if next(limits, None) is None)
 
     def _ways(self, choice: Choice) -> Iterator[tuple[PlacedSitting | None, PlacedSitting, Iterator[Limit]]]:
         target, policy = self.case.targets[choice.target], self.case.policy
@@ -74,28 +74,31 @@ class InsertionFinder:
     def _in_the_way(
         self, target: str, seat: PlacedSitting, old: PlacedSitting | None = None
     ) -> Iterator[Limit]:
-        """What keeps the seat, with a probe more of the target, from its place; `old`: the seat that it replaces."""
+        """What keeps the seat, with a probe more of the target, from its place, what is soon looked at first; `old`:
+        the seat that it replaces."""
         case = self.case
         own = _without(self._seated.by_learner.get(seat.learner, ()), old)
-        hers = _without(self._seated.by_adult.get(seat.adult, ()), old)
-        others = _without(self._seated.around(seat), old)
-        theirs = [o for o in others if o.learner != seat.learner]
+        if limit := learner_time(case, seat, own):
+            yield limit
         yield from target_amounts(case, target, seat, own, self.free.recorded.get(target, ()))
         yield from learner_amounts(case, seat, own)
-        yield from adult_amounts(case, seat.adult, seat, hers)
+        others = _without(self._seated.around(seat), old)
+        theirs = [o for o in others if o.learner != seat.learner]
         # what the learner's own sittings take is told as the learner's time alone
-        others_of_hers = [o for o in theirs if seat.adult in o.adults]
-        found = [
-            learner_time(case, seat, own),
-            adult_time(case, seat.adult, seat, others_of_hers),
-            self._companion(seat, old),
-        ]
-        if any(o.location == seat.location for o in theirs):
-            found.append(room(case, seat, others))
+        if limit := adult_time(case, seat.adult, seat, [o for o in theirs if seat.adult in o.adults]):
+            yield limit
+        yield from adult_amounts(
+            case, seat.adult, seat, _without(self._seated.by_adult.get(seat.adult, ()), old)
+        )
+        if any(o.location == seat.location for o in theirs) and (limit := room(case, seat, others)):
+            yield limit
         for name in seat.material_sets:
-            found.append(set_missing(name, seat, self.free.missing.get(name, ())))
-            found.append(set_in_use(case, name, seat, theirs))
-        yield from (limit for limit in found if limit)
+            if limit := set_missing(name, seat, self.free.missing.get(name, ())):
+                yield limit
+            if limit := set_in_use(case, name, seat, theirs):
+                yield limit
+        if limit := self._companion(seat, old):
+            yield limit
 
     def _companion(self, seat: PlacedSitting, old: PlacedSitting | None) -> Limit | None:
         """Nobody to sit beside an adult who has not worked with the learner yet."""

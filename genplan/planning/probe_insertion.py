@@ -85,7 +85,7 @@ def _one_more(
         asked = replace(choice, shows=())
         if asked in never:
             continue
-        for before, after in ways.open_ways(choice):
+        for before, after in ways.clear(choice):
             if before in fixed:
                 continue
             if before is None:

@@ -10,17 +10,23 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from typing import TypeVar
 
 from genplan.case import Case, Target
-from genplan.case.people import AdultLimits, LearnerLimits
+from genplan.case.people import Adult, AdultLimits, Learner, LearnerLimits
 from genplan.case.targets import MATERIAL_SET
 from genplan.case.week import MINUTES_PER_DAY
 from genplan.case.windows import Window, Windows, holds, intersect, merge, subtract
 from genplan.coverage.briefing import briefed, briefings_wanted
 from genplan.planning.needs import TargetNeed, need_of
-from genplan.planning.openings import Hours, absences_in, openings_of, usable_minutes
+from genplan.planning.openings import Hours, Opening, absences_in, openings_of, usable_minutes
 from genplan.planning.week_context import WeekContext
 from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS, Amount
+
+Person = TypeVar("Person", Adult, Learner)
+
+Present = Mapping[str, frozenset[Opening]]
+"""Learner -> the openings that there are without a change."""
 
 PERSON_MINUTES = 30
 PLACE_MINUTES = 60
@@ -97,30 +103,30 @@ def relaxation_groups(ground: WeekContext, learners: tuple[str, ...]) -> Iterato
 
 
 def _more_hours(g: WeekContext, learners: tuple[str, ...]) -> Iterator[RelaxationGroup]:
-    usable, free = usable_minutes(g.case, g.week, g.now), g.free
+    usable, free, present = usable_minutes(g.case, g.week, g.now), g.free, _present(g, learners)
     places = _any(free.locations.values())
     for adult in g.case.adults.values():
         whom = tuple(i for i in learners if adult.works_with(i))
         gone = absences_in(g.week, (*adult.away, *g.busy.get(adult.id, ())))
         others = intersect(_any(free.learners[i] for i in whom), places)
         pieces = _pieces(free.adults[adult.id], others, subtract(usable, gone), PERSON_MINUTES)
-        yield from _idea(g, Easing(RelaxationKind.ADULT_HOURS, adult.id), whom, pieces)
+        yield from _idea(g, Easing(RelaxationKind.ADULT_HOURS, adult.id), whom, pieces, present)
     for i in learners:
         learner = g.case.learners[i]
         others = intersect(_any(free.adults[a.id] for a in g.case.adults.values() if a.works_with(i)), places)
         allowed = subtract(usable, absences_in(g.week, learner.away))
         pieces = _pieces(free.learners[i], others, allowed, PERSON_MINUTES)
-        yield from _idea(g, Easing(RelaxationKind.LEARNER_HOURS, i), (i,), pieces)
+        yield from _idea(g, Easing(RelaxationKind.LEARNER_HOURS, i), (i,), pieces, present)
 
 
 def _longer_places(g: WeekContext, learners: tuple[str, ...]) -> Iterator[RelaxationGroup]:
-    usable, free = usable_minutes(g.case, g.week, g.now), g.free
+    usable, free, present = usable_minutes(g.case, g.week, g.now), g.free, _present(g, learners)
     for place in g.case.locations.values():
         whom = tuple(i for i in learners if place.takes(i))
         allowed = subtract(usable, absences_in(g.week, place.closed))
         # nobody opens a place that is shut all day for an hour
         pieces = _pieces(free.locations[place.id], (), allowed, PLACE_MINUTES)
-        yield from _idea(g, Easing(RelaxationKind.LOCATION_HOURS, place.id), whom, pieces)
+        yield from _idea(g, Easing(RelaxationKind.LOCATION_HOURS, place.id), whom, pieces, present)
 
 
 def _any(several: Iterable[Windows]) -> Windows:
@@ -142,13 +148,13 @@ def _pieces(own: Windows, others: Windows, allowed: Windows, minutes: int) -> li
 
 
 def _idea(
-    g: WeekContext, easing: Easing, whom: tuple[str, ...], pieces: Sequence[Window]
+    g: WeekContext, easing: Easing, whom: tuple[str, ...], pieces: Sequence[Window], present: Present
 ) -> Iterator[RelaxationGroup]:
     """The pieces that open something to somebody, one change each; nothing if there is none."""
     parts = []
     for piece in pieces:
         free = _with_hours(g.free, easing, [piece])
-        helped = tuple(i for i in whom if _opens_something(g, free, i))
+        helped = tuple(i for i in whom if _opens_something(g, free, i, present))
         if helped:
             parts.append(Relaxation(easing=easing, piece=piece, case=g.case, free=free, learners=helped))
     if len(parts) == 1:
@@ -160,55 +166,64 @@ def _idea(
         yield RelaxationGroup(tuple(parts), whole)
 
 
-def _with_hours(free: Hours, easing: Easing, pieces: Sequence[Window]) -> Hours:
-    def more(own: Mapping[str, Windows]) -> Mapping[str, Windows]:
-        return {**own, easing.subject: merge([*own[easing.subject], *pieces])}
-
+def _with_hours(free: Hours, easing: Easing, pieces: Iterable[Window]) -> Hours:
+    own = _hours_of(free, easing)
+    if own is None:
+        return free
+    more = {**own, easing.subject: merge([*own[easing.subject], *pieces])}
     match easing.kind:
         case RelaxationKind.ADULT_HOURS:
-            return replace(free, adults=more(free.adults))
+            return replace(free, adults=more)
         case RelaxationKind.LEARNER_HOURS:
-            return replace(free, learners=more(free.learners))
+            return replace(free, learners=more)
         case _:
-            return replace(free, locations=more(free.locations))
+            return replace(free, locations=more)
 
 
-def _opens_something(g: WeekContext, free: Hours, learner: str) -> bool:
+def _hours_of(free: Hours, easing: Easing) -> Mapping[str, Windows] | None:
+    """Whose hours a change is about; None: it is about no hours."""
+    match easing.kind:
+        case RelaxationKind.ADULT_HOURS:
+            return free.adults
+        case RelaxationKind.LEARNER_HOURS:
+            return free.learners
+        case RelaxationKind.LOCATION_HOURS:
+            return free.locations
+        case _:
+            return None
+
+
+def _present(g: WeekContext, learners: tuple[str, ...]) -> Present:
+    return {i: frozenset(openings_of(g.case, g.free, i)) for i in learners}
+
+
+def _opens_something(g: WeekContext, free: Hours, learner: str, present: Present) -> bool:
     shortest = min((t.minutes for t in g.case.mastered if t.learner == learner), default=MINUTES_PER_DAY)
-    before = set(openings_of(g.case, g.free, learner))
     return any(
         o.end - o.start >= g.case.policy.settle_minutes + shortest
         for o in openings_of(g.case, free, learner)
-        if o not in before
+        if o not in present[learner]
     )
 
 
 def _higher_limits(g: WeekContext, learners: tuple[str, ...]) -> Iterator[RelaxationGroup]:
     case, policy = g.case, g.case.policy
-    week_most, day_most = policy.probes_per_target_per_week + 1, policy.probes_per_target_per_day + 1
-    for kind, most, changed in (
-        (RelaxationKind.TARGET_WEEK, week_most, replace(policy, probes_per_target_per_week=week_most)),
-        (RelaxationKind.TARGET_DAY, day_most, replace(policy, probes_per_target_per_day=day_most)),
+    for kind, most in (
+        (RelaxationKind.TARGET_WEEK, policy.probes_per_target_per_week + 1),
+        (RelaxationKind.TARGET_DAY, policy.probes_per_target_per_day + 1),
     ):
-        yield _single(g, Easing(kind, figure=most), replace(case, policy=changed), learners)
+        yield _single(g, Easing(kind, figure=most), learners)
     for i in learners:
-        learner = case.learners[i]
-        for amount, most in _raised(LEARNER_AMOUNTS, learner.limits):
-            limits = replace(learner.limits, **{amount.key: most})
-            more = replace(case, learners={**case.learners, i: replace(learner, limits=limits)})
-            yield _single(g, Easing(RelaxationKind.LEARNER_LIMIT, i, most, amount.key), more, (i,))
+        for amount, most in _raised(LEARNER_AMOUNTS, case.learners[i].limits):
+            yield _single(g, Easing(RelaxationKind.LEARNER_LIMIT, i, most, amount.key), (i,))
     for adult in case.adults.values():
         whom = tuple(i for i in learners if adult.works_with(i))
         for amount, most in _raised(ADULT_AMOUNTS, adult.limits) if whom else ():
-            given = replace(adult.limits, **{amount.key: most})
-            more = replace(case, adults={**case.adults, adult.id: replace(adult, limits=given)})
-            yield _single(g, Easing(RelaxationKind.ADULT_LIMIT, adult.id, most, amount.key), more, whom)
+            yield _single(g, Easing(RelaxationKind.ADULT_LIMIT, adult.id, most, amount.key), whom)
     for place in case.locations.values():
         whom = tuple(i for i in learners if place.takes(i))
         if sum(map(place.takes, case.learners)) > place.capacity and whom:
-            bigger = replace(place, capacity=place.capacity + 1)
-            more = replace(case, locations={**case.locations, place.id: bigger})
-            yield _single(g, Easing(RelaxationKind.CAPACITY, place.id, bigger.capacity), more, whom)
+            yield _single(g, Easing(RelaxationKind.CAPACITY, place.id, place.capacity + 1), whom)
 
 
 def _raised(amounts: Iterable[Amount], limits: LearnerLimits | AdultLimits) -> Iterator[tuple[Amount, int]]:
@@ -228,11 +243,9 @@ def _more_copies(g: WeekContext, learners: tuple[str, ...]) -> Iterator[Relaxati
                 users.setdefault(value, set()).add(target.learner)
     for name, varying in sorted(users.items()):
         whom = tuple(i for i in learners if i in varying)
-        material_set = g.case.material_sets[name]
-        if len(varying) > material_set.copies and whom:
-            more = replace(material_set, copies=material_set.copies + 1)
-            case = replace(g.case, material_sets={**g.case.material_sets, name: more})
-            yield _single(g, Easing(RelaxationKind.COPIES, name, more.copies), case, whom)
+        copies = g.case.material_sets[name].copies
+        if len(varying) > copies and whom:
+            yield _single(g, Easing(RelaxationKind.COPIES, name, copies + 1), whom)
 
 
 def _briefings(g: WeekContext, learners: tuple[str, ...]) -> Iterator[RelaxationGroup]:
@@ -240,9 +253,8 @@ def _briefings(g: WeekContext, learners: tuple[str, ...]) -> Iterator[Relaxation
         if target.learner in learners:
             for wanted in briefings_wanted(g.case, target, g.log, g.now.date()):
                 easing = Easing(RelaxationKind.BRIEFING, wanted.adult, target=target.id)
-                case = briefed(g.case, wanted.adult, target.id)
-                need = _need_with(g, case, target)
-                yield _single(g, easing, case, (target.learner,), (need,))
+                need = _need_with(g, eased(g.case, easing), target)
+                yield _single(g, easing, (target.learner,), (need,))
 
 
 def _need_with(g: WeekContext, case: Case, target: Target) -> TargetNeed:
@@ -253,7 +265,47 @@ def _need_with(g: WeekContext, case: Case, target: Target) -> TargetNeed:
 
 
 def _single(
-    g: WeekContext, easing: Easing, case: Case, whom: tuple[str, ...], needs: tuple[TargetNeed, ...] = ()
+    g: WeekContext, easing: Easing, whom: tuple[str, ...], needs: tuple[TargetNeed, ...] = ()
 ) -> RelaxationGroup:
+    case = eased(g.case, easing)
     lift = Relaxation(easing=easing, piece=None, case=case, free=g.free, learners=whom, needs=needs)
     return RelaxationGroup((lift,), lift)
+
+
+def eased(case: Case, easing: Easing) -> Case:
+    """The case with a change that is not one of hours."""
+    match easing.kind:
+        case RelaxationKind.TARGET_WEEK:
+            return replace(case, policy=replace(case.policy, probes_per_target_per_week=easing.figure))
+        case RelaxationKind.TARGET_DAY:
+            return replace(case, policy=replace(case.policy, probes_per_target_per_day=easing.figure))
+        case RelaxationKind.LEARNER_LIMIT:
+            return replace(case, learners=_higher(case.learners, easing))
+        case RelaxationKind.ADULT_LIMIT:
+            return replace(case, adults=_higher(case.adults, easing))
+        case RelaxationKind.CAPACITY:
+            place = replace(case.locations[easing.subject], capacity=easing.figure)
+            return replace(case, locations={**case.locations, place.id: place})
+        case RelaxationKind.COPIES:
+            more = replace(case.material_sets[easing.subject], copies=easing.figure)
+            return replace(case, material_sets={**case.material_sets, more.id: more})
+        case RelaxationKind.BRIEFING:
+            return briefed(case, easing.subject, easing.target)
+        case _:
+            return case
+
+
+def _higher(people: Mapping[str, Person], easing: Easing) -> dict[str, Person]:
+    one = people[easing.subject]
+    limits = replace(one.limits, **{easing.key: easing.figure})
+    return {**people, one.id: replace(one, limits=limits)}
+
+
+def with_all(case: Case, free: Hours, lifts: Iterable[Relaxation]) -> tuple[Case, Hours]:
+    """Case and hours with all of these changes at once: a week that is possible with one of them is with all. They must
+    be changes of this case and these hours, and briefings are not among them: these change what is owed too."""
+    for lift in lifts:
+        own = _hours_of(lift.free, lift.easing) or {}
+        free = _with_hours(free, lift.easing, own.get(lift.easing.subject, ()))
+        case = eased(case, lift.easing)
+    return case, free

@@ -2,7 +2,10 @@
 
 The learners whom a change could help are solved one after the other beside all other seats as they are, so a gain is
 one that can be had; more than that may be, if everybody were planned anew. A change that is made of parts is tried as a
-whole first, and its parts only if the whole helps.
+whole first, and its parts only if the whole helps, for those whom it helps.
+
+Most changes help nobody, and that is proven for many at once (`hopes.py`): what brings a learner nothing together with
+others brings nothing by itself.
 """
 
 from __future__ import annotations
@@ -11,16 +14,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from genplan.case.windows import Window
-from genplan.plan import COVERAGE, ObjectiveName
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.caseload_problem import Caseload
 from genplan.planning.figures import coverage_counts
-from genplan.planning.jobs import SolveJob, Workers, run_solve
+from genplan.planning.hopes import GAINED, gain_job, shows_all, who_might_gain, with_change
+from genplan.planning.jobs import Workers, run_solve
 from genplan.planning.relaxations import Easing, Relaxation, RelaxationGroup
 from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting, of_learner
-
-GAINED = tuple(name for name in COVERAGE if name is not ObjectiveName.SHARES)
 
 
 @dataclass(frozen=True)
@@ -65,11 +66,12 @@ def what_if_gains(
         return _best_first(gain)
 
     planned = tuple(seats)
-    together = _tried(load, workers, planned, [i.together for i in ideas], "changes")
+    hopeful = who_might_gain(load, workers, planned, [i.together for i in ideas])
+    together = _tried(load, workers, planned, hopeful, "changes")
     helps = [(gain, idea) for gain, idea in zip(together, ideas, strict=True) if gain and _helps(gain)]
     helps.sort(key=by_gain)
     found = [gain for gain, idea in helps if len(idea.parts) == 1]
-    parts = [part for _, idea in helps if len(idea.parts) > 1 for part in idea.parts]
+    parts = [_for_those(part, gain) for gain, idea in helps if len(idea.parts) > 1 for part in idea.parts]
     one_by_one = _tried(load, workers, planned, parts[: SETTINGS.parts_at_most], "parts of them")
     found += [gain for gain in one_by_one if gain]
     # a stable order: parts stay in the order of time
@@ -78,6 +80,11 @@ def what_if_gains(
     untried = sum(len(idea.parts) for gain, idea in zip(together, ideas, strict=True) if gain is None)
     untried += one_by_one.count(None) + max(0, len(parts) - SETTINGS.parts_at_most)
     return Gains(tuple(best), whole - untried, whole)
+
+
+def _for_those(part: Relaxation, whole: Gain) -> Relaxation:
+    """The part for those whom the whole helps; it helps no others."""
+    return replace(part, learners=tuple(i for i in part.learners if i in whole.learners))
 
 
 def _helps(gain: Gain) -> bool:
@@ -91,18 +98,12 @@ def _best_first(gain: Gain) -> tuple[object, ...]:
 def _tried(
     load: Caseload, workers: Workers, seats: tuple[PlacedSitting, ...], lifts: Sequence[Relaxation], what: str
 ) -> list[Gain | None]:
-    trials = [WhatIfJob(lift, _with(load, lift), seats) for lift in lifts]
+    trials = [WhatIfJob(lift, with_change(load, lift), seats) for lift in lifts]
     found = []
     for gain in workers.answers(run_what_if, trials):
         found.append(gain)
         workers.progress(f"trying {what}: {len(found)} of {len(trials)}")
     return found
-
-
-def _with(load: Caseload, lift: Relaxation) -> Caseload:
-    changed = {n.id: n for n in lift.needs}
-    needs = tuple(changed.get(n.id, n) for n in load.needs)
-    return replace(load, case=lift.case, free=lift.free, needs=needs)
 
 
 def run_what_if(trial: WhatIfJob, budget: Budget = ENDLESS) -> Gain | None:
@@ -113,12 +114,9 @@ def run_what_if(trial: WhatIfJob, budget: Budget = ENDLESS) -> Gain | None:
         own = of_learner(seats, learner)
         if budget.is_over:
             return None
-        job = SolveJob(
-            problem=load.problem((learner,), others, {}),
-            goals=load.objectives(*GAINED),
-            start=own,
-            effort=SETTINGS.gain_effort,
-        )
+        job = gain_job(load, learner, others, own)
+        if shows_all(job):
+            continue
         better = run_solve(job, budget).seats
         if _worth(load, (learner,), better) > _worth(load, (learner,), own):
             seats = (*others, *better)

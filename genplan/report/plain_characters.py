@@ -6,6 +6,7 @@ Names of days and months are our own tables, so that no locale of the machine de
 from __future__ import annotations
 
 import unicodedata
+from collections.abc import Sequence
 from datetime import datetime
 
 MONTHS = (
@@ -35,3 +36,12 @@ def clock(moment: datetime) -> str:
 def counted(number: int, thing: str) -> str:
     """`1 probe`, `2 probes`."""
     return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
+
+
+def listed(words: Sequence[str], at_most: int) -> str:
+    """`A`, `A and B`, `A, B and C`, `A, B and 3 others`."""
+    shown = list(words[:at_most])
+    if len(words) > at_most:
+        left = len(words) - at_most
+        shown.append(f"{left} other" + ("s" if left > 1 else ""))
+    return " and ".join([", ".join(shown[:-1]), shown[-1]]) if len(shown) > 1 else "".join(shown)

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 
 from genplan.case import Case
 from genplan.plan import LeftOut, Plan, ProbeKind
 from genplan.report.names_and_words import Names, clean, day_short, tuple_word
-from genplan.report.plain_characters import counted
+from genplan.report.plain_characters import counted, listed
 from genplan.rules.limits import Limit
 from genplan.text.left_out import what_text
-from genplan.text.limits import limit_sentence
+from genplan.text.limits import cause_sentence, limit_sentence
 
 NAMED_AT_MOST = 8
 """How many things a group names one by one; `plan.json` names all."""
@@ -89,6 +89,60 @@ def _amount(item: LeftOut) -> int:
 def _sentence(text: str) -> str:
     """With a capital and a full stop, as a list of reasons wants it."""
     return f"{text[:1].upper()}{text[1:]}" + ("" if text.endswith((".", "?", "!")) else ".")
+
+
+@dataclass(frozen=True)
+class Cause:
+    """One cause for what was left out, whosever it is: how much, in words and as a number, and whose, who has most of
+    it first; nobody is named whom the cause names."""
+
+    cause: str
+    amount: str
+    learners: tuple[str, ...]
+    weight: int
+
+    def sentence(self, at_most: int) -> str:
+        """With so many names."""
+        whose = f" ({listed(self.learners, at_most)})" if self.learners else ""
+        return f"{self.cause}: {self.amount}{whose}."
+
+
+def causes(names: Names, left_out: Iterable[LeftOut]) -> tuple[Cause, ...]:
+    """What stands in the way of most first. Reasons of one kind are one cause, told in full where all are the same."""
+    found: dict[str, list[LeftOut]] = defaultdict(list)
+    for item in left_out:
+        found[cause_sentence(item.limit) or reason_read(names.case, item.limit)].append(item)
+    made = [_cause(names, text, items) for text, items in found.items()]
+    return tuple(sorted(made, key=lambda c: (-c.weight, c.cause)))
+
+
+def _cause(names: Names, text: str, items: list[LeftOut]) -> Cause:
+    said = {reason_read(names.case, item.limit) for item in items}
+    words = said.pop() if len(said) == 1 else text
+    whose = _whose(names, items)
+    return Cause(
+        cause=f"{words[:1].upper()}{words[1:]}",
+        amount=_amounts(items),
+        learners=() if len(whose) == 1 and whose[0] in words else whose,
+        weight=sum(map(_amount, items)),
+    )
+
+
+def _amounts(items: Iterable[LeftOut]) -> str:
+    """`14 new combinations and 1 retest`."""
+    counts = Counter[ProbeKind]()
+    for item in items:
+        counts[item.kind] += _amount(item)
+    nouns = {**_KIND_NOUNS, ProbeKind.NEW: "new combination"}
+    kinds = (k for k in reversed(_KIND_ORDER) if counts[k])
+    return " and ".join(counted(counts[k], nouns[k]) for k in kinds)
+
+
+def _whose(names: Names, items: Iterable[LeftOut]) -> tuple[str, ...]:
+    counts = Counter[str]()
+    for item in items:
+        counts[item.learner] += _amount(item)
+    return tuple(names.learner(i) for i in sorted(counts, key=lambda i: (-counts[i], i)))
 
 
 def why_empty(case: Case, plan: Plan, learner: str | None = None) -> tuple[str, ...]:

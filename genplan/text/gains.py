@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 
 from genplan.case import Case
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
@@ -20,6 +20,29 @@ def piece_text(piece: Window) -> str:
     """`on Monday from 09:00 to 09:30`."""
     day = DAYS[piece.start // MINUTES_PER_DAY]
     return f"on {day} from {_clock(piece.start)} to {_clock(piece.end)}"
+
+
+TIMES_AT_MOST = 3
+"""Times of day that a sentence names."""
+
+
+def times_text(pieces: Sequence[Window]) -> str:
+    """`on Monday or Friday from 09:00 to 09:30, or on Tuesday from 12:30 to 13:00`: those of one time of day together,
+    the most days first, and how many more there are."""
+    days: dict[tuple[int, int], list[str]] = {}
+    for piece in pieces:
+        day = piece.start // MINUTES_PER_DAY
+        span = piece.start - day * MINUTES_PER_DAY, piece.end - day * MINUTES_PER_DAY
+        days.setdefault(span, []).append(DAYS[day])
+    most_first = sorted(days.items(), key=lambda d: (-len(d[1]), d[0]))
+    words = [f"on {_or(own)} from {_clock(a)} to {_clock(b)}" for (a, b), own in most_first[:TIMES_AT_MOST]]
+    if left := sum(len(own) for _, own in most_first[TIMES_AT_MOST:]):
+        words.append(f"at {left} other time" + ("s" if left > 1 else ""))
+    return ", or ".join(words)
+
+
+def _or(words: Sequence[str]) -> str:
+    return " or ".join([", ".join(words[:-1]), words[-1]]) if len(words) > 1 else "".join(words)
 
 
 def _clock(minute: int) -> str:

@@ -208,3 +208,26 @@ _SENTENCES: Mapping[Kind, Callable[[_Said], str]] = {
         f" open{s.other_days}"
     ),
 }
+
+
+def cause_sentence(limit: Limit) -> str:
+    """What a limit has in common with others of its kind, of which only children, dates, hours or figures differ; empty
+    for kinds that have nothing in common but their name."""
+    amount = _AMOUNTS.get(limit.kind)
+    if limit.kind in _CAUSES or amount is None or not limit.learner:
+        return _CAUSES.get(limit.kind, "")
+    return f"the child has all the {amount.unit.value} a {amount.span.value} that the limits allow"
+
+
+_CAUSES = {
+    Kind.HOURS: "the people and the place are never free at the same time for long enough",
+    Kind.TEACHING: "not met and not taught since: it waits for teaching",
+    Kind.SEVERAL: "each way is blocked by one limit or another",
+    Kind.SITTING_MINUTES: "the child's sittings are as long as they may be",
+    Kind.PROBES_PER_SITTING: "the child's sittings are full",
+    Kind.LEARNER_TIME: "the child is in another sitting in those hours, or resting, or on the way",
+    Kind.WORTH_LESS: "it could be run, but the week would then show less of something else",
+    Kind.WORTH_LESS_AS_FOUND: (
+        "it could be run, but the best week with it that was found shows less of something else"
+    ),
+}

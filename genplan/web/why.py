@@ -23,7 +23,6 @@ from genplan.web.long_jobs import Search, looking
 from genplan.web.templating import redirect, screen
 
 PLACE = "/why"
-SHOWN_AT_MOST = 12
 
 
 @dataclass(frozen=True)
@@ -121,11 +120,13 @@ def _choices(case: Case) -> list[tuple[str, str, list[tuple[str, str]]]]:
 
 
 def _found(view: workflow.WhyView) -> dict[str, Any]:
-    from genplan.report.reasons import reason_groups, reason_read, what_read
-    from genplan.report.why_lines import gain_sentences, tried_sentence
+    from genplan.report.help_lines import helps, tried_sentence
+    from genplan.report.reasons import causes, reason_groups, reason_read, what_read
+    from genplan.report.why_lines import CAUSES_AT_MOST, HELPS_AT_MOST, LEARNERS_AT_MOST
 
     case, names, plan, why = view.case, Names(view.case), view.plan, view.why
-    gains = gain_sentences(names, why.gains)
+    found = helps(names, why.gains)
+    best, other_ways = found[:HELPS_AT_MOST], [way for one in found[:HELPS_AT_MOST] for way in one.others]
     return {
         "span": f"The week from {day_words(plan.week.monday)} to {long_date(plan.week.sunday)} ({plan.week}), as of"
         f" {long_date(plan.now.date())}",
@@ -139,8 +140,12 @@ def _found(view: workflow.WhyView) -> dict[str, Any]:
         "learners": [(names.learner(i), reason_groups(names, why.left_out, i)) for i in view.learners],
         "unasked": why.unasked,
         "several": len(view.learners) > 1,
-        "gains": gains[:SHOWN_AT_MOST],
-        "more_gains": gains[SHOWN_AT_MOST:],
+        "causes": [
+            c.sentence(LEARNERS_AT_MOST)
+            for c in (causes(names, why.left_out) if len(view.learners) > 1 else ())[:CAUSES_AT_MOST]
+        ],
+        "gains": [one.best for one in best],
+        "more_gains": [*(s for one in found[HELPS_AT_MOST:] for s in (one.best, *one.others)), *other_ways],
         "tried": tried_sentence(why.gains),
         "warnings": told(view.findings),
         "empty": not any(t.learner in view.learners for t in case.mastered),

@@ -5,27 +5,36 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
-from typing import Any
 
 import pytest
 
 from genplan import workflow
-from genplan.case import AdultLimits, Case, LearnerLimits, Week, Wish
-from genplan.errors import SolverError
+from genplan.case import AdultLimits, LearnerLimits, Week, Wish
 from genplan.evidence.log import Log
 from genplan.forecast import Verdict
-from genplan.forecast.baseline import LINE_WORK
-from genplan.planning.planner import Planned, plan_week
+from genplan.forecast.baseline import baseline_projection
+from genplan.planning.assemble import seat_of
+from genplan.planning.coverage_week import coverage_week, without_idle_probes
+from genplan.planning.figures import coverage_counts
+from genplan.planning.jobs import Workers, process_pool
+from genplan.planning.planner import plan_week
+from genplan.planning.week_context import week_context_of
+from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 from tests.fixtures.forecast_cases import (
+    NOW,
+    WEEK,
+    Inline,
     hours,
     look_ahead,
     nine_case,
     only,
     product_case,
     row,
+    weeks_from,
     with_adult,
     with_target,
 )
+from tests.fixtures.random_cases import now_of, random_case, random_log
 from tests.fixtures.small_case import SUNDAY, silent, small_case
 
 BEFORE = date(2026, 11, 25)
@@ -103,33 +112,59 @@ def test_the_line_is_the_planner_week_after_week(tmp_path: Path) -> None:
     assert found.targets[0].coverage.line == finished == 1
 
 
-def test_the_first_week_is_planned_with_all_the_work_and_later_ones_with_less(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    seen: list[float] = []
-
-    def watched(case: Case, *words: Any) -> Planned:
-        seen.append(case.policy.solver.work_per_stage)
-        return plan_week(case, *words)
-
-    monkeypatch.setattr("genplan.forecast.baseline.plan_week", watched)
-    look_ahead(product_case((3, 1, 1), cover="all", a_week=1), weeks=3, rate=1.0)
-    assert seen == [12, LINE_WORK, LINE_WORK]
+@pytest.mark.parametrize("learners", [1, 3])
+def test_the_first_week_is_the_one_that_is_planned(learners: int) -> None:
+    size = {"learners": learners, "targets": 2, "adults": 3, "locations": 2, "sets": 2, "oddity": 0.3}
+    case, log = random_case(5, **size), random_log(random_case(5, **size), 5)
+    now, week = now_of(case), WEEK
+    planned = plan_week(case, log, week, now, {}, (), Inline(), silent).plan.sittings
+    line = baseline_projection(case, log, weeks_from(week, 2), now, {}, Inline(), silent, 1)
+    assert planned
+    assert line.weeks[0].seats == tuple(sorted(seat_of(line.weeks[0].case, week, s) for s in planned))
 
 
-def test_a_search_that_found_nothing_with_little_work_gets_all_of_it(monkeypatch: pytest.MonkeyPatch) -> None:
-    seen: list[float] = []
+@pytest.mark.parametrize("seed", range(4))
+def test_later_weeks_show_as_much_as_the_planner_would(seed: int) -> None:
+    """One learner's week is searched as the planner searches it, but for comfort: so it shows the same."""
+    case = random_case(seed, learners=1, targets=3, adults=3, locations=2, sets=2, oddity=0.3)
+    now = now_of(case)
+    line = baseline_projection(
+        case, random_log(case, seed), weeks_from(WEEK, 3), now, {}, Inline(), silent, 1
+    )
+    for later in line.weeks[1:]:
+        ground = week_context_of(case, later.log, later.week, now, {}, ())
+        plan = plan_week(case, later.log, later.week, now, {}, (), Inline(), silent).plan
+        seats = tuple(seat_of(ground.case, later.week, s) for s in plan.sittings)
+        assert coverage_counts(ground.needs, later.seats) == coverage_counts(ground.needs, seats)
 
-    def fails(case: Case, *words: Any) -> Planned:
-        seen.append(case.policy.solver.work_per_stage)
-        if seen[-1] == LINE_WORK:
-            raise SolverError("nothing found")
-        return plan_week(case, *words)
 
-    monkeypatch.setattr("genplan.forecast.baseline.plan_week", fails)
-    found = only(look_ahead(product_case((2, 1, 1), cover="all", a_week=1), weeks=2, rate=1.0))
-    assert seen == [12, LINE_WORK, 12]
-    assert found.coverage.line == 1
+def test_the_weeks_ahead_are_the_same_with_any_number_of_processes() -> None:
+    case = random_case(3, learners=6, targets=2, adults=3, locations=2, sets=2)
+    load = week_context_of(case, random_log(case, 3), WEEK, now_of(case), {}, ()).caseload
+    with process_pool(2) as pool:
+        assert coverage_week(load, Workers(pool, silent)) == coverage_week(load, Workers(Inline(), silent))
+
+
+def test_a_probe_of_which_others_show_everything_is_left_out() -> None:
+    # each value is to be shown once: the first two probes show all of them, so the third is idle; without the first it
+    # is the only one with that adult
+    case = product_case((2, 2, 1), cover="each-value")
+    (target,), (need,) = case.targets.values(), week_context_of(case, Log(), WEEK, NOW, {}, ()).needs
+    adults, places = (target.dimensions[n].values for n in (0, 1))
+    (set_,) = target.dimensions[2].values
+    seats = [
+        PlacedSitting(
+            "wren",
+            adults[a],
+            places[b],
+            at,
+            at + 10,
+            (PlacedProbe(target.id, (adults[a], places[b], set_), "new"),),
+        )
+        for at, a, b in ((540, 0, 0), (600, 1, 1), (660, 0, 1))
+    ]
+    assert sorted(without_idle_probes((need,), seats)) == seats[:2]
+    assert sorted(without_idle_probes((need,), seats[1:])) == sorted(seats[1:])
 
 
 def test_people_were_told_of_the_days_before(tmp_path: Path) -> None:

@@ -23,8 +23,8 @@ from genplan.planning.reasons import tuples_left_out
 from genplan.planning.relaxations import Easing, RelaxationKind, relaxation_groups
 from genplan.planning.week_context import WeekContext, week_context_of
 from genplan.planning.what_if import GAINED, Gain
+from genplan.report.help_lines import helps
 from genplan.report.names_and_words import Names
-from genplan.report.why_lines import gain_sentences
 from genplan.rules.limits import LESS_URGENT, Kind, Limit
 from genplan.rules.placed_sittings import PlacedSitting
 from genplan.text.gains import easing_text, piece_text
@@ -338,6 +338,6 @@ def test_what_would_help_tells_namesakes_apart() -> None:
     case = replace(case, adults={i: replace(a, name="Sam") for i, a in case.adults.items()})
     case = limited(limited(case, "ann", minutes_per_week=10), "ben", minutes_per_week=10)
     case = replace(case, policy=replace(case.policy, probes_per_target_per_day=4))
-    sentences = gain_sentences(Names(case), answered(case).gains)
-    said = [s for s in sentences if "minutes a week" in s]
+    found = helps(Names(case), answered(case).gains)
+    said = [s for one in found for s in (one.best, *one.others) if "minutes a week" in s]
     assert [s.split(" may give")[0] for s in said] == ["Sam (ann)", "Sam (ben)"]

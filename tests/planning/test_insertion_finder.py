@@ -10,16 +10,21 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 import pytest
+from genplan.planning.construction import all_seats
 
 from genplan.case import Absence, Case, Travel, WeeklyHours, Window
 from genplan.plan import Beside, ProbeKind
+from genplan.planning.budget import ENDLESS
 from genplan.planning.insertion_finder import InsertionFinder
 from genplan.planning.needs import Choice
 from genplan.planning.openings import hours, openings_of
+from genplan.planning.probe_insertion import insert_probes
+from genplan.planning.week_context import week_context_of
 from genplan.rules.limits import LESS_URGENT, OTHERS_IN_THE_WAY
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 from tests.fixtures.monday_cases import NINE, holding, limited, monday, monday_case, skill, with_copies
 from tests.fixtures.planning_cases import NOW, WEEK, ZONE
+from tests.fixtures.random_cases import now_of, random_case, random_log
 
 HOUR = monday(60)
 DAY = 24 * 60
@@ -442,3 +447,18 @@ def test_a_rest_goes_on_over_midnight() -> None:
     morning = seat("wren", "ann", "home", DAY + 15 - NINE, "c c-set")
     ways = {start + NINE: rules for start, rules in own_ways(case, [morning]).items() if start + NINE < DAY}
     assert blocked(ways)["learner's time"] == [DAY - 20, DAY - 15, DAY - 10]
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_the_clear_ways_are_those_without_a_limit(seed: int) -> None:
+    case = random_case(seed, learners=3, targets=2, adults=3, locations=2, sets=2, oddity=0.5)
+    ground = week_context_of(case, random_log(case, seed), WEEK, now_of(case), {}, ())
+    seats = all_seats(insert_probes(ground.caseload, {}, ENDLESS, {}))
+    clear = 0
+    for some in (seats, seats[::2]):
+        ways = InsertionFinder(ground.case, ground.free, some)
+        for choice in (c for need in ground.needs for c in need.choices):
+            found = [(old, new) for old, new, limits in ways.each(choice) if not limits]
+            assert list(ways.clear(choice)) == found
+            clear += len(found)
+    assert clear

@@ -1,0 +1,91 @@
+"""What would help most, in sentences: one for each person, place or thing, the best it could bring first."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from genplan.planning.relaxations import RelaxationKind
+from genplan.planning.what_if import Gain, Gains
+from genplan.report.names_and_words import Names, clean, tuple_word
+from genplan.report.plain_characters import counted, listed
+from genplan.text.gains import easing_text, times_text
+
+NAMED_AT_MOST = 4
+"""Learners named in a sentence."""
+
+_OF_ADULTS = (RelaxationKind.ADULT_HOURS, RelaxationKind.ADULT_LIMIT, RelaxationKind.BRIEFING)
+_OF_LEARNERS = (RelaxationKind.LEARNER_HOURS, RelaxationKind.LEARNER_LIMIT)
+_OF_PLACES = (RelaxationKind.LOCATION_HOURS, RelaxationKind.CAPACITY)
+
+
+@dataclass(frozen=True)
+class Help:
+    """What one person, place or thing could bring: the `best` change, and its `others`, the better first."""
+
+    best: str
+    others: tuple[str, ...]
+
+
+def helps(names: Names, gains: Gains) -> tuple[Help, ...]:
+    """Each person, place or thing that could help, who brings most first, then by what it is called."""
+    alike: dict[tuple[object, ...], list[Gain]] = defaultdict(list)
+    for gain in gains.found:
+        alike[gain.easing, gain.more, gain.learners].append(gain)
+    ordered = sorted(
+        alike.values(),
+        key=lambda g: (*(-m for m in g[0].more), easing_text(names.case, g[0].easing)),
+    )
+    by_subject: dict[tuple[object, str], list[str]] = defaultdict(list)
+    for several in ordered:
+        by_subject[_subject(several[0])].append(_sentence(names, several))
+    return tuple(Help(best, tuple(others)) for best, *others in by_subject.values())
+
+
+def _subject(gain: Gain) -> tuple[object, str]:
+    """Whom or what a change is about."""
+    kind, subject = gain.easing.kind, gain.easing.subject
+    family = next((f for f in (_OF_ADULTS, _OF_LEARNERS, _OF_PLACES) if kind in f), kind)
+    return family, subject
+
+
+def _sentence(names: Names, alike: Sequence[Gain]) -> str:
+    gain = alike[0]
+    times = times_text([g.piece for g in alike if g.piece])
+    words = clean(f"{easing_text(names.case, gain.easing)} {times}".strip())
+    whom = listed([names.learner(i) for i in gain.learners], NAMED_AT_MOST)
+    text = f"{words[:1].upper()}{words[1:]}: {_more(names, gain)} for {whom}"
+    less = -gain.of("new tuples")
+    if less > 0:
+        text += f", but {counted(less, 'new combination')} fewer"
+    return text if text.endswith(".") else text + "."
+
+
+def _more(names: Names, gain: Gain) -> str:
+    """`4 more pairs, 1 of them wished`."""
+    due, dated, wished, new = (gain.of(name) for name in ("due", "dated", "wished", "new tuples"))
+    parts = [counted(due, "more due probe")] if due > 0 else []
+    if dated > 0:
+        parts.append(f"{counted(dated, 'more wished combination')} at the last chance")
+    if new > 0:
+        some = f", {wished} of them wished," if wished > 0 else ""
+        parts.append(counted(new, f"more {_word(names, gain.learners)}") + some)
+    elif wished > 0:
+        parts.append(counted(wished, "more wished combination"))
+    return " and ".join(parts)
+
+
+def _word(names: Names, learners: Iterable[str]) -> str:
+    """What one new tuple of these learners is called, if all their targets call it the same."""
+    words = {tuple_word(t) for t in names.case.mastered if t.learner in learners}
+    return words.pop() if len(words) == 1 else "new combination"
+
+
+def tried_sentence(gains: Gains) -> str:
+    left = gains.all_changes - gains.tried
+    rest = f" {counted(left, 'part')} of them stayed untried." if left else ""
+    return (
+        f"{counted(gains.all_changes, 'small change')} looked at, by planning again with everything else as it is."
+        f"{rest} Whether one is right for the child is for people to say."
+    )

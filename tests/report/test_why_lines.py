@@ -1,0 +1,181 @@
+"""What would help comes first, a line for each person or place; then the causes of what was left out, with counts."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from genplan.case import Case, Window
+from genplan.plan import LeftOut, Plan, ProbeKind
+from genplan.planning.explanation import Why
+from genplan.planning.hopes import GAINED
+from genplan.planning.relaxations import Easing, RelaxationKind
+from genplan.planning.what_if import Gain, Gains
+from genplan.report.help_lines import helps
+from genplan.report.names_and_words import Names
+from genplan.report.plain_characters import listed
+from genplan.report.reasons import causes
+from genplan.report.why_lines import why_lines
+from genplan.rules.limits import Kind, Limit
+from genplan.text.gains import times_text
+from tests.fixtures.monday_cases import monday, monday_case, skill
+from tests.fixtures.planning_cases import NOW, WEEK
+
+DAY, NINE = 24 * 60, 9 * 60
+HOUR = monday(60)
+CASE = monday_case(
+    {"robin": HOUR, "wren": HOUR},
+    {"ann": HOUR, "ben": HOUR},
+    skill("a", "wren", "ann ben", sets="x y"),
+    skill("b", "robin", "ann ben", sets="x y"),
+)
+CASE = replace(CASE, targets={i: replace(t, cover="pairs") for i, t in CASE.targets.items()})
+HOURS, LIMIT = RelaxationKind.ADULT_HOURS, RelaxationKind.ADULT_LIMIT
+
+
+def gain(easing: Easing, piece: Window | None = None, *learners: str, **more: int) -> Gain:
+    figures = tuple(more.get(name.replace(" ", "_"), 0) for name in GAINED)
+    return Gain(easing, piece, figures, learners or ("wren",))
+
+
+def half_hour(day: int, start: int = NINE) -> Window:
+    return Window(day * DAY + start, day * DAY + start + 30)
+
+
+def gains(*found: Gain) -> Gains:
+    return Gains(found, len(found), len(found) + 2)
+
+
+def left(limit: Limit, learner: str = "wren", kind: ProbeKind = ProbeKind.NEW, tuples: int = 1) -> LeftOut:
+    target = "a" if learner == "wren" else "b"
+    return LeftOut(learner=learner, target=target, kind=kind, values=(), limit=limit, tuples=tuples)
+
+
+@pytest.mark.parametrize(
+    ("pieces", "words"),
+    [
+        ([], ""),
+        ([half_hour(1)], "on Tuesday from 09:00 to 09:30"),
+        (
+            [half_hour(0), half_hour(1), half_hour(1, 600), half_hour(4)],
+            "on Monday, Tuesday or Friday from 09:00 to 09:30, or on Tuesday from 10:00 to 10:30",
+        ),
+        (
+            [half_hour(0, NINE + 30 * n) for n in range(5)],
+            "on Monday from 09:00 to 09:30, or on Monday from 09:30 to 10:00, or on Monday from 10:00 to 10:30, or at 2"
+            " other times",
+        ),
+    ],
+)
+def test_times_of_day_are_told_together(pieces: list[Window], words: str) -> None:
+    assert times_text(pieces) == words
+
+
+@pytest.mark.parametrize(
+    ("names", "words"),
+    [
+        ([], ""),
+        (["A"], "A"),
+        (["A", "B"], "A and B"),
+        (["A", "B", "C"], "A, B and C"),
+        (["A", "B", "C", "D"], "A, B, C and 1 other"),
+        (["A", "B", "C", "D", "E"], "A, B, C and 2 others"),
+    ],
+)
+def test_so_many_are_named(names: list[str], words: str) -> None:
+    assert listed(names, 3) == words
+
+
+def test_a_person_has_one_line_with_the_best_change() -> None:
+    ann, ben = Easing(HOURS, "ann"), Easing(LIMIT, "ben", 60, "minutes_per_week")
+    found = helps(
+        Names(CASE),
+        gains(
+            gain(ann, half_hour(1), "robin", "wren", new_tuples=4),
+            gain(ann, half_hour(3), "robin", "wren", new_tuples=4),
+            gain(ann, half_hour(3, 600), new_tuples=1),
+            gain(Easing(LIMIT, "ann", 90, "minutes_per_week"), None, new_tuples=2),
+            gain(ben, None, wished=1, new_tuples=1),
+        ),
+    )
+    assert [one.best for one in found] == [
+        "Ben may give 60 minutes a week: 1 more pair, 1 of them wished, for wren.",
+        "Ann has half an hour more on Tuesday or Thursday from 09:00 to 09:30: 4 more pairs for robin and wren.",
+    ]
+    assert found[1].others == (
+        "Ann may give 90 minutes a week: 2 more pairs for wren.",
+        "Ann has half an hour more on Thursday from 10:00 to 10:30: 1 more pair for wren.",
+    )
+
+
+def test_children_whose_skills_are_counted_otherwise_have_combinations() -> None:
+    a = replace(CASE.targets["a"], cover="each-value")
+    case = replace(CASE, targets={**CASE.targets, "a": a})
+    easing = Easing(RelaxationKind.TARGET_DAY, figure=2)
+    both, one = (
+        helps(Names(case), gains(gain(easing, None, *i, new_tuples=3)))
+        for i in (("robin", "wren"), ("wren",))
+    )
+    assert both[0].best == "A skill may have 2 probes a day: 3 more new combinations for robin and wren."
+    assert one[0].best == "A skill may have 2 probes a day: 3 more single values for wren."
+
+
+def test_causes_have_counts_and_are_told_in_full_where_they_are_one() -> None:
+    week = Limit(Kind.ADULT_MINUTES_PER_WEEK, adult="ann", figure=60)
+    found = causes(
+        Names(CASE),
+        [
+            left(Limit(Kind.TEACHING, on=date(2026, 11, 4)), kind=ProbeKind.RETEST),
+            left(Limit(Kind.TEACHING, on=date(2026, 11, 5)), "robin", ProbeKind.RETEST),
+            left(week, tuples=2),
+            left(week, "robin", tuples=3),
+            left(week, "robin", ProbeKind.MAINTENANCE),
+            left(Limit(Kind.SITTINGS_PER_DAY, learner="wren")),
+        ],
+    )
+    assert [one.sentence(6) for one in found] == [
+        "Ann's 60 minutes of the week are used up: 5 new combinations and 1 maintenance probe (robin and wren).",
+        "Not met and not taught since: it waits for teaching: 2 retests (robin and wren).",
+        "Wren has all the sittings a day that the limits allow: 1 new combination.",
+    ]
+
+
+def test_limits_of_several_children_are_one_cause() -> None:
+    found = causes(Names(CASE), [left(Limit(Kind.SITTINGS_PER_DAY, learner=i), i) for i in ("wren", "robin")])
+    assert [one.sentence(6) for one in found] == [
+        "The child has all the sittings a day that the limits allow: 2 new combinations (robin and wren)."
+    ]
+
+
+def screen(
+    case: Case, why: Why, *learners: str, target: str | None = None, details: bool = False
+) -> list[str]:
+    plan = Plan.of_sittings(WEEK, NOW, ())
+    return list(why_lines(case, plan, why, learners or ("robin", "wren"), target, 80, details))
+
+
+def test_the_useful_first_and_the_rest_when_asked_for() -> None:
+    out = tuple(left(Limit(Kind.SITTINGS_PER_DAY, learner=i), i) for i in ("wren", "robin"))
+    changes = [gain(Easing(HOURS, "ann"), half_hour(1), new_tuples=2)]
+    changes += [gain(Easing(LIMIT, "ann", 90, "minutes_per_week"), None, new_tuples=1)]
+    why = Why(out, 0, gains(*changes))
+    lines = screen(CASE, why)
+    assert lines.index("What would help most") < lines.index("Left out, and why")
+    assert "  1 other change would help too: --details." in lines
+    assert not any(line.startswith("Left out for") for line in lines)
+    for asked in (screen(CASE, why, details=True), screen(CASE, why, "wren")):
+        assert asked.index("What would help most") < asked.index("Left out for wren")
+        assert "  or: Ann may give 90 minutes a week: 1 more pair for wren." in asked
+        assert "Left out, and why" not in asked
+    assert "Left out for robin" in screen(CASE, why, details=True)
+    named = screen(CASE, why, "wren", target="a")
+    assert named.index("What would help most") < named.index("Left out of 'a'")
+
+
+def test_nothing_left_out_is_said_so() -> None:
+    lines = screen(CASE, Why((), 0, gains()))
+    assert "Nothing: all that is owed is in the plan." in lines
+    assert "None of the changes that were tried would let the week show more." in lines
+    assert not any("--details" in line for line in lines)
