@@ -10,7 +10,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 import pytest
-from genplan.planning.construction import all_seats
+from genplan.planning.caseload_problem import all_seats
 
 from genplan.case import Absence, Case, Travel, WeeklyHours, Window
 from genplan.plan import Beside, ProbeKind

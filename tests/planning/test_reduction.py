@@ -8,7 +8,7 @@ from dataclasses import fields, replace
 from random import Random
 
 import pytest
-from genplan.planning.construction import Caseload
+from genplan.planning.caseload_problem import Caseload
 
 from genplan.case import Absence, Case, Preferences, SolverLimits
 from genplan.plan import COMFORT, COVERAGE, ObjectiveName

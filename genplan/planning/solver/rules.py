@@ -306,7 +306,7 @@ def _contested_sets(v: Variables) -> set[str]:
         for choice in need.choices:
             learners[_material_set(v, choice)].add(need.target.learner)
     for seat in v.problem.taken:
-        for name in seat.material_sets:
+        for name in seat.material_sets & learners.keys():
             learners[name].add(seat.learner)
     return {name for name, who in learners.items() if len(who) > v.problem.case.material_sets[name].copies}
 
