@@ -101,14 +101,18 @@ def with_change(load: Caseload, lift: Relaxation) -> Caseload:
 
 
 def gain_job(
-    load: Caseload, learner: str, others: tuple[PlacedSitting, ...], own: tuple[PlacedSitting, ...]
+    load: Caseload,
+    learner: str,
+    others: tuple[PlacedSitting, ...],
+    own: tuple[PlacedSitting, ...],
+    effort: float = SETTINGS.gain_effort,
 ) -> SolveJob:
     """The learner's week anew beside the others' seats, for what it shows."""
     return SolveJob(
         problem=load.problem((learner,), others, {}),
         goals=load.objectives(*GAINED),
         start=own,
-        effort=SETTINGS.gain_effort,
+        effort=effort,
     )
 
 
@@ -121,7 +125,7 @@ def shows_all(job: SolveJob) -> bool:
 def run_hope(job: HopeJob, budget: Budget = ENDLESS) -> Hope:
     others = tuple(s for s in job.seats if s.learner != job.learner)
     own = of_learner(job.seats, job.learner)
-    solve = gain_job(job.load, job.learner, others, own)
+    solve = gain_job(job.load, job.learner, others, own, SETTINGS.hope_effort)
     if shows_all(solve):
         return Hope.NONE
     if budget.is_over:
