@@ -2,8 +2,9 @@
 
 A week that is possible with one change is possible with several at once. So where a learner's week with all of them is
 proven to show no more than the planned one, beside the same seats of the others, none of them helps that learner.
-Where it is not, the changes are halved, and each half is asked of again: group testing (R. Dorfman, The Annals of
-Mathematical Statistics 14 (1943), 436-440, from memory).
+Where a better week is found, the changes are halved, and each half is asked of again: group testing (R. Dorfman, The
+Annals of Mathematical Statistics 14 (1943), 436-440, from memory). Where neither is so, that is done once: a change
+with which no better week was found counts as tried, not as one that cannot help.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from enum import Enum
 
 from genplan.plan import COVERAGE, ObjectiveName
 from genplan.planning.budget import ENDLESS, Budget
@@ -31,6 +33,15 @@ OFTEN = (
 """These help so often that to ask of several would be one search more; and a briefing changes what is owed."""
 
 
+class Hope(Enum):
+    """Of several changes at once: it is proven that the learner's week shows no more with them; neither that nor a
+    better week was found; a better week was found."""
+
+    NONE = 0
+    OPEN = 1
+    BETTER = 2
+
+
 @dataclass(frozen=True)
 class HopeJob:
     """A learner, `load` with several changes at once, and what is planned without them."""
@@ -43,9 +54,9 @@ class HopeJob:
 def who_might_gain(
     load: Caseload, workers: Workers, seats: tuple[PlacedSitting, ...], lifts: Sequence[Relaxation]
 ) -> list[Relaxation]:
-    """Each change with those learners of whom it is not proven that it brings them nothing beside these seats."""
+    """Each change with those learners for whom it is to be tried by itself, beside these seats."""
     hopes: dict[int, set[str]] = defaultdict(set)
-    asking = list(_questions(lifts))
+    asking, enough = list(_questions(lifts)), Hope.NONE
     while asking:
         jobs = [
             HopeJob(learner, _with_several(load, [lifts[n] for n in several]), seats)
@@ -57,10 +68,10 @@ def who_might_gain(
         for learner, several in asking:
             if len(several) == 1:
                 hopes[several[0]].add(learner)  # to try it is the same search
-            elif next(answers):
+            elif next(answers).value > enough.value:
                 half = len(several) // 2
                 further += [(learner, several[:half]), (learner, several[half:])]
-        asking = further
+        asking, enough = further, Hope.OPEN
         workers.progress(f"changes that might help: {sum(map(len, hopes.values()))} tries so far")
     return [
         replace(lift, learners=tuple(i for i in lift.learners if i in hopes[n]))
@@ -90,14 +101,18 @@ def with_change(load: Caseload, lift: Relaxation) -> Caseload:
 
 
 def gain_job(
-    load: Caseload, learner: str, others: tuple[PlacedSitting, ...], own: tuple[PlacedSitting, ...]
+    load: Caseload,
+    learner: str,
+    others: tuple[PlacedSitting, ...],
+    own: tuple[PlacedSitting, ...],
+    effort: float = SETTINGS.gain_effort,
 ) -> SolveJob:
     """The learner's week anew beside the others' seats, for what it shows."""
     return SolveJob(
         problem=load.problem((learner,), others, {}),
         goals=load.objectives(*GAINED),
         start=own,
-        effort=SETTINGS.gain_effort,
+        effort=effort,
     )
 
 
@@ -107,17 +122,18 @@ def shows_all(job: SolveJob) -> bool:
     return all(shown[name] >= most[name] for name in GAINED)
 
 
-def run_hope(job: HopeJob, budget: Budget = ENDLESS) -> bool:
-    """False: proven that the learner's week with all changes shows no more than without."""
+def run_hope(job: HopeJob, budget: Budget = ENDLESS) -> Hope:
     others = tuple(s for s in job.seats if s.learner != job.learner)
     own = of_learner(job.seats, job.learner)
-    solve = gain_job(job.load, job.learner, others, own)
+    solve = gain_job(job.load, job.learner, others, own, SETTINGS.hope_effort)
     if shows_all(solve):
-        return False
+        return Hope.NONE
     if budget.is_over:
-        return True
-    before = values_in(solve.problem, own)
-    found = run_solve(solve, budget).objectives
-    upto = [o.name for o in found].index(GAINED[-1]) + 1
+        return Hope.BETTER  # so that each is tried, and told as untried
+    before, outcome = values_in(solve.problem, own), run_solve(solve, budget)
+    upto = [o.name for o in outcome.objectives].index(GAINED[-1]) + 1
+    found, bounds = values_in(solve.problem, outcome.seats), outcome.objectives[:upto]
+    if [found[o.name] for o in bounds] > [before[o.name] for o in bounds]:
+        return Hope.BETTER
     # the planned week holds with the changes too, so in the first objective that is not the same it can only be more
-    return any(o.bound > before[o.name] + 1e-6 for o in found[:upto])
+    return Hope.OPEN if any(o.bound > before[o.name] + 1e-6 for o in bounds) else Hope.NONE

@@ -121,6 +121,7 @@ class SearchSettings:
         60  # tuples planned again with for a reason that the data do not give; the others keep theirs
     )
     inclusion_effort: float = 0.2  # effort of planning a week again with one of them
+    hope_effort: float = 0.04  # effort of planning a week again with many changes at once
     gain_effort: float = 0.1  # effort of planning a week again with a change
     parts_at_most: int = 40  # parts of changes tried one by one; how many were left untried is said
 

@@ -102,7 +102,7 @@ def _gains(names: Names, gains: Gains, width: int | None, *, whole: bool) -> Ite
     if left := len(found) - len(shown) + (0 if whole else sum(len(one.others) for one in shown)):
         yield from _folded(f"  {counted(left, 'other change')} would help too: --details.", width)
     if not found:
-        yield "None of the changes that were tried would let the week show more."
+        yield "No week that shows more was found with any of the changes that were tried."
     yield from _folded(tried_sentence(gains), width)
 
 

@@ -9,7 +9,7 @@ import pytest
 from genplan.case import Case
 from genplan.evidence.log import Log
 from genplan.planning.assemble import seat_of
-from genplan.planning.hopes import GAINED, HopeJob, run_hope, who_might_gain, with_change
+from genplan.planning.hopes import GAINED, Hope, HopeJob, run_hope, who_might_gain, with_change
 from genplan.planning.jobs import Workers
 from genplan.planning.openings import openings_of
 from genplan.planning.relaxations import Relaxation, RelaxationKind, relaxation_groups, with_all
@@ -107,5 +107,5 @@ def test_one_answer_by_hand() -> None:
         for lift in lifts
         if lift.easing.kind in (RelaxationKind.COPIES, RelaxationKind.ADULT_LIMIT)
     }
-    assert answers == {RelaxationKind.COPIES: True, RelaxationKind.ADULT_LIMIT: False}
-    assert not run_hope(HopeJob(held, with_change(ground.caseload, lifts[-1]), seats))
+    assert answers == {RelaxationKind.COPIES: Hope.BETTER, RelaxationKind.ADULT_LIMIT: Hope.NONE}
+    assert run_hope(HopeJob(held, with_change(ground.caseload, lifts[-1]), seats)) is Hope.NONE

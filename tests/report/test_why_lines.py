@@ -177,5 +177,5 @@ def test_the_useful_first_and_the_rest_when_asked_for() -> None:
 def test_nothing_left_out_is_said_so() -> None:
     lines = screen(CASE, Why((), 0, gains()))
     assert "Nothing: all that is owed is in the plan." in lines
-    assert "None of the changes that were tried would let the week show more." in lines
+    assert "No week that shows more was found with any of the changes that were tried." in lines
     assert not any("--details" in line for line in lines)
