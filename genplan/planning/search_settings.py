@@ -95,9 +95,7 @@ class SearchSettings:
     )
 
     # the weeks ahead of a forecast
-    ahead_effort: float = (
-        0.15  # effort of each learner's search: no comfort and no proof is needed
-    )
+    ahead_effort: float = 0.15  # effort of each learner's search: no comfort and no proof is needed
 
     # the budget
     kept_share: float = 0.3  # share of the seconds left that the search leaves to what comes after it

@@ -114,8 +114,9 @@ def _search(
         seconds[name] = seconds.get(name, 0.0) + time.perf_counter() - began
         work[name] = work.get(name, 0.0) + solved.work
     seats = read_seats(v, found) if found else tuple(start)
-    values = found.values if found else ()
-    known = {o.name: _counted(o, terms[o.name], OBJECTIVES[o.name].scale, values) for o in settled}
+    known = {o.name: o for o in settled}
+    if found:  # else the start has what is proven, and nothing was searched for
+        known = {i: _counted(o, terms[i], OBJECTIVES[i].scale, found.values) for i, o in known.items()}
     known |= {o.name: o for o in not_reached(v.problem, seats, left)}
     return Outcome(
         seats=seats,
