@@ -10,11 +10,11 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 import pytest
-from genplan.planning.caseload_problem import all_seats
 
 from genplan.case import Absence, Case, Travel, WeeklyHours, Window
 from genplan.plan import Beside, ProbeKind
 from genplan.planning.budget import ENDLESS
+from genplan.planning.caseload_problem import all_seats
 from genplan.planning.insertion_finder import InsertionFinder
 from genplan.planning.needs import Choice
 from genplan.planning.openings import hours, openings_of

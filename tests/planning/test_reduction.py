@@ -8,11 +8,11 @@ from dataclasses import fields, replace
 from random import Random
 
 import pytest
-from genplan.planning.caseload_problem import Caseload
 
 from genplan.case import Absence, Case, Preferences, SolverLimits
 from genplan.plan import COMFORT, COVERAGE, ObjectiveName
 from genplan.planning.answers.questions import Questions
+from genplan.planning.caseload_problem import Caseload
 from genplan.planning.jobs import SolveJob, run_solve
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
