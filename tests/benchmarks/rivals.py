@@ -110,7 +110,7 @@ def one_model(case: Case, cuts: bool) -> Any:
     from genplan.planning.solver.daily_capacity import daily_capacities
     from genplan.planning.solver.objectives import new_tuples
     from genplan.planning.solver.rules import RULES
-    from genplan.planning.solver.stages import _begin_with
+    from genplan.planning.solver.search import nothing_chosen
     from genplan.planning.solver.variables import build_variables
 
     load = _ground(case).caseload
@@ -126,8 +126,8 @@ def one_model(case: Case, cuts: bool) -> Any:
     for rule in RULES:
         if cuts or rule.__name__ not in CUTS:
             rule(v)
-    _begin_with(v, ())
     v.model.maximize(new_tuples(v))
+    nothing_chosen(v.model)
     return v
 
 

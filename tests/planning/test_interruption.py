@@ -118,11 +118,11 @@ def test_a_budget_keeps_its_run_on_the_way_to_other_processes() -> None:
     assert pickle.loads(pickle.dumps(budget)) == budget
 
 
-def hard_model(number: int = 60) -> cp_model.CpModel:
+def hard_model(number: int = 300) -> cp_model.CpModel:
     """Knapsacks that are full of near equals: a good answer at once, a proof hardly ever."""
     model, chance = cp_model.CpModel(), Random(7)
     taken = [model.new_bool_var("") for _ in range(number)]
-    for _ in range(6):
+    for _ in range(25):
         weights = [chance.randint(100, 1000) for _ in taken]
         model.add(sum(w * x for w, x in zip(weights, taken, strict=True)) <= sum(weights) // 2)
     model.maximize(sum(chance.randint(100, 1000) * x for x in taken))

@@ -38,7 +38,7 @@ from tests.fixtures.random_cases import now_of, random_case, random_log
 from tests.fixtures.search_settings import search_with
 
 COLUMNS = ((("mum", "home"), ((("adult", "mum"), ("location", "home")),)),)
-LONG = Budget.of(600)
+LONG = Budget.of(10**6)
 
 
 class Counting(Inline):
