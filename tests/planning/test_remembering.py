@@ -11,6 +11,7 @@ from concurrent.futures import CancelledError, Executor, Future, ThreadPoolExecu
 from dataclasses import replace
 from datetime import date, datetime
 from functools import partial
+from math import inf
 from pathlib import Path
 from typing import Any
 
@@ -38,7 +39,7 @@ from tests.fixtures.random_cases import now_of, random_case, random_log
 from tests.fixtures.search_settings import search_with
 
 COLUMNS = ((("mum", "home"), ((("adult", "mum"), ("location", "home")),)),)
-LONG = Budget.of(10**6)
+LONG = replace(Budget.of(10**6), since=inf)
 
 
 class Counting(Inline):
