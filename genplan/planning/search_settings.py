@@ -52,7 +52,7 @@ class SearchSettings:
 
     # a caseload in turns
     joint_variables: int = (
-        4000  # variables, of all learners together, up to which the caseload is one problem
+        6000  # variables, of all learners together, up to which the caseload is one problem
     )
     round_jobs: int = (
         4  # jobs solved against the same seats; not the number of cores, on which no plan may depend
