@@ -50,10 +50,7 @@ def audit(
     `busy` are the adults' busy times of the week, `kept` the sittings of an earlier plan of the same week.
     A sitting that has begun is judged by what it takes from the others, not by whether it may be held."""
     matter = AuditContext(case, log, plan, busy, kept)
-    nameless = _run((*NAMES, second_adult_has_a_part), matter)
-    if nameless:
-        return nameless
-    return _run((*HOURS, *CLASHES, *LIMITS, *CHOICES, *BESIDE, *FIGURES, *OWED, *SEARCH), matter)
+    return _run_if_named((*HOURS, *CLASHES, *LIMITS, *CHOICES, *BESIDE, *FIGURES, *OWED, *SEARCH), matter)
 
 
 def broken_rules(
@@ -73,8 +70,12 @@ def unsound_sittings(
 ) -> tuple[str, ...]:
     """What is wrong with a plan's sittings and their probes; of its figures and reasons nothing is asked."""
     matter = AuditContext(case, log, plan, busy, kept)
-    named = _run((*NAMES, second_adult_has_a_part), matter)
-    return named or _run((*HOURS, *CLASHES, *LIMITS, *CHOICES, *BESIDE_RULES), matter)
+    return _run_if_named((*HOURS, *CLASHES, *LIMITS, *CHOICES, *BESIDE_RULES), matter)
+
+
+def _run_if_named(checks: tuple[Check, ...], matter: AuditContext) -> tuple[str, ...]:
+    """The checks read what the plan's ids mean, so nothing else is asked where an id means nothing."""
+    return _run((*NAMES, second_adult_has_a_part), matter) or _run(checks, matter)
 
 
 def _run(checks: tuple[Check, ...], matter: AuditContext) -> tuple[str, ...]:

@@ -10,7 +10,6 @@ from collections.abc import Callable, Iterator, Mapping
 from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
 from functools import partial
-from importlib.util import find_spec
 from unittest.mock import patch
 
 Without = Callable[[], AbstractContextManager[None]]
@@ -25,7 +24,7 @@ class Part:
 
 
 @contextmanager
-def _without_dimension_cuts() -> Iterator[None]:
+def without_dimension_cuts() -> Iterator[None]:
     from genplan.planning.solver import covering
 
     with patch.object(covering, "_by_dimensions", lambda *_: {}):
@@ -54,17 +53,18 @@ def _without_rule(name: str) -> Iterator[None]:
 
 @contextmanager
 def _without_operator(name: str) -> Iterator[None]:
-    from genplan.planning import planner
-    from genplan.planning.search.operators import OPERATORS
+    from genplan.planning import caseload
 
-    left = [operator for operator in OPERATORS if operator.name != name]
-    with patch.object(planner, "plan_caseload", partial(planner.plan_caseload, operators=left)):
+    left = tuple(operator for operator in caseload.OPERATORS if operator.name != name)
+    if len(left) == len(caseload.OPERATORS):
+        raise ValueError(f"there is no operator {name}")
+    with patch.object(caseload, "OPERATORS", left):
         yield
 
 
 CUTS: Mapping[str, Part] = {
     "dimensions": Part(
-        "the cut: covered tuples and probes of each set of dimensions", _without_dimension_cuts
+        "the cut: covered tuples and probes of each set of dimensions", without_dimension_cuts
     ),
     "days": Part("the cut: what a day of a learner holds", _without_day_capacities),
     "stretches": Part(
@@ -75,8 +75,6 @@ CUTS: Mapping[str, Part] = {
 
 def operators() -> Mapping[str, Part]:
     """The neighbourhoods of the search for a caseload. Each can be left out of the list."""
-    if find_spec("genplan.planning.search") is None:
-        return {}
     from genplan.planning.search.operators import OPERATORS
 
     names = [operator.name for operator in OPERATORS]

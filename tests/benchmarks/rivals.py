@@ -8,12 +8,10 @@ from __future__ import annotations
 import heapq
 import time
 from collections import defaultdict
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from math import floor
 from typing import Any
-from unittest.mock import patch
 
 from genplan.case import Case
 from genplan.case.people import NEEDS_SCALE
@@ -26,6 +24,7 @@ from genplan.planning.openings import openings_of
 from genplan.planning.planner import plan_week
 from genplan.planning.week_context import WeekContext, week_context_of
 from genplan.rules.placed_sittings import PlacedSitting
+from tests.benchmarks.parts import without_dimension_cuts
 from tests.fixtures.random_cases import CASELOAD, WEEK, now_of, random_case
 
 CUTS = ("stretches_hold_their_minutes", "days_hold_their_probes")
@@ -95,14 +94,6 @@ def _ground(case: Case) -> WeekContext:
     return week_context_of(case, Log(), WEEK, now_of(case), {}, ())
 
 
-@contextmanager
-def _without_cuts() -> Iterator[None]:
-    from genplan.planning.solver import covering
-
-    with patch.object(covering, "_by_dimensions", lambda *_: {}):
-        yield
-
-
 def one_model(case: Case, cuts: bool) -> Any:
     """All learners' variables and rules in one model, made for new tuples; the empty week is its start. With the cuts
     each day of each learner is solved first, as the planner does."""
@@ -121,7 +112,7 @@ def one_model(case: Case, cuts: bool) -> Any:
     if cuts:
         link_coverage(v)
     else:
-        with _without_cuts():
+        with without_dimension_cuts():
             link_coverage(v)
     for rule in RULES:
         if cuts or rule.__name__ not in CUTS:

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from genplan.evidence.log import Log
-from genplan.planning import planner
+from genplan.planning import caseload as planned_caseload
 from genplan.planning.planner import Planned, plan_week
 from tests.benchmarks.page import how_it_grows, page
 from tests.benchmarks.parts import CUTS, _without_rule, operators
@@ -97,12 +97,12 @@ def test_a_part_that_is_not_there_is_no_silent_nothing() -> None:
 
 
 def test_without_an_operator_the_search_has_all_the_others() -> None:
-    usual = planner.plan_caseload
+    usual = planned_caseload.OPERATORS
     for name, part in operators().items():
         with part.without():
-            left = planner.plan_caseload.keywords["operators"]  # type: ignore[attr-defined]
+            left = planned_caseload.OPERATORS
         assert {o.name for o in left} == operators().keys() - {name}
-    assert planner.plan_caseload is usual
+    assert planned_caseload.OPERATORS is usual
 
 
 def test_rows_of_one_case_are_measured_anew_together(tmp_path: Path) -> None:

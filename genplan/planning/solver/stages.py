@@ -44,9 +44,7 @@ def solve(
     for an objective that the problem has nothing for."""
     wanted = goals_for(problem, goals)
     if budget.is_over:
-        return Outcome(
-            seats=tuple(start), objectives=not_reached(problem, start, wanted), seconds={}, repeatable=False
-        )
+        return Outcome(seats=tuple(start), objectives=not_reached(problem, start, wanted), repeatable=False)
     v = build_variables(problem)
     link_coverage(v)
     for rule in RULES:
@@ -94,7 +92,7 @@ def _search(
         if (expression := g.expression(v)) is not None
     }
     if start:
-        # the empty week as a start was measured to cost two thirds of the work for the new tuples
+        # the empty week is no start: as one it was measured to cost the new tuples half as much work again
         begin_with(v, start)
         for index in sorted(_further_probes(terms)):
             v.model.add_hint(v.model.get_bool_var_from_proto_index(index), True)
@@ -170,6 +168,12 @@ def _keep(search: _Search, goal: Goal, value: int) -> None:
     search.v.model.add(expression >= value if term.most else expression <= value)
 
 
+def _settle(search: _Search, goals: Sequence[Goal], found: Found) -> None:
+    """From now on no answer is worse in these than this one."""
+    for goal in goals:
+        _keep(search, goal, search.terms[goal.name].value_in(found.values))
+
+
 def _bound(model: cp_model.CpModel, term: Term, value: int) -> None:
     """No answer is better than this: the search need not look for one."""
     expression = term.expression(model)
@@ -190,14 +194,12 @@ def _solve_block(search: _Search, block: Sequence[Goal], before: Found | None, *
     solved = _solve(search, block, share, before, at_best=at_best)
     first = next((i for i, o in enumerate(solved.objectives) if o.status is not StageStatus.OPTIMAL), None)
     if first is None or len(block) == 1 or block[first].effort <= share or search.budget.is_over:
-        for goal in block:
-            _keep(search, goal, search.terms[goal.name].value_in(solved.found.values))
+        _settle(search, block, solved.found)
         return solved
-    for goal in block[:first]:
-        _keep(search, goal, search.terms[goal.name].value_in(solved.found.values))
+    _settle(search, block[:first], solved.found)
     alone = block[first]
     again = _solve(search, [alone], alone.effort, solved.found, at_best=at_best and not first)
-    _keep(search, alone, search.terms[alone.name].value_in(again.found.values))
+    _settle(search, [alone], again.found)
     return _Solved(again.found, solved.objectives[:first] + again.objectives, solved.work + again.work)
 
 
@@ -212,8 +214,11 @@ def _solve(
         _bound(v.model, own[0], own[0].value(proven[0]))
     minimise(v.model, own)
     search.say(StageProgress(goals[0].name, own[0].most))
+    spent = 0.0
     if before and goals[0].searched_in is Block.COMFORT:
-        hint_all(v.model, solve_model(with_probes_as_found(v, before), work, search.budget))
+        first = solve_model(with_probes_as_found(v, before), work, search.budget)
+        hint_all(v.model, first)
+        spent = first.work
 
     def hear(value: float, bound: float) -> None:
         search.say(_so_far(goals, own, value, bound))
@@ -236,7 +241,7 @@ def _solve(
             )
             for g, t, n, least in zip(goals, own, steps, fewest, strict=True)
         ),
-        found.work,
+        spent + found.work,
     )
 
 
