@@ -22,6 +22,11 @@ class ProbeKind(StrEnum):
     NEW = "new"
     RETEST = "retest"
     MAINTENANCE = "maintenance"
+    TEACHING = "teaching"
+
+    @property
+    def is_probe(self) -> bool:
+        return self is not ProbeKind.TEACHING
 
 
 class StageStatus(StrEnum):
@@ -41,6 +46,7 @@ class ObjectiveName(StrEnum):
     ASKED = "asked"
     DUE = "due"
     DATED = "dated"
+    TEACHING = "teaching"
     WISHED = "wished"
     SHARES = "shares"
     NEW_TUPLES = "new tuples"

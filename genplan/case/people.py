@@ -72,6 +72,8 @@ class LearnerLimits:
     probes_per_sitting  probes in one sitting
     sitting_minutes     minutes of a sitting, settling in included
     sittings_per_week   sittings in one week
+    teachings_per_day   teachings on one day
+    retests_per_day     probes on one day of what was not met before
     """
 
     sittings_per_day: int | None = None
@@ -79,6 +81,8 @@ class LearnerLimits:
     probes_per_sitting: int | None = None
     sitting_minutes: int | None = None
     sittings_per_week: int | None = None
+    teachings_per_day: int | None = None
+    retests_per_day: int | None = None
 
 
 @dataclass(frozen=True)
@@ -130,6 +134,7 @@ class Adult:
     busy        path of an exported calendar in the case folder; `casefile.busy` reads it a week at a time
     limits      what is enough
     briefed_on  ids of targets; None: all
+    teaches     ids of targets that the adult may teach; None: those that the adult is briefed on
     extra       hours offered once, beyond `free`; `dated.in_week` adds those of a week
     """
 
@@ -143,6 +148,7 @@ class Adult:
     busy: str | None = None
     limits: AdultLimits = field(default_factory=AdultLimits)
     briefed_on: frozenset[str] | None = None
+    teaches: frozenset[str] | None = None
     extra: tuple[Absence, ...] = ()
 
     def works_with(self, learner: str) -> bool:
@@ -153,3 +159,6 @@ class Adult:
 
     def is_briefed_on(self, target: str) -> bool:
         return self.briefed_on is None or target in self.briefed_on
+
+    def may_teach(self, target: str) -> bool:
+        return self.is_briefed_on(target) if self.teaches is None else target in self.teaches

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from genplan.case.targets import PassMark, Target
+from genplan.case.targets import PassMark, Target, Teach
 
 
 @dataclass(frozen=True)
@@ -44,6 +44,14 @@ class Policy:
     cover                         for targets that do not say, like the next five
     maintenance_tolerance_days    days before or after its date at which a maintenance probe is on time
     maintenance_after_lapse_days  days after one that was not met at which the next is due; 0: by the ladder
+    plan_teaching                 whether teachings that are owed are planned
+    teach                         for targets that do not say, like the next six
+    teachings_per_target_per_day  the most
+    teachings_per_target_per_week the most
+    teaching_first                whether a teaching comes before new tuples, where there is no room for both
+    probe_after_teaching          whether a target may be probed later on a day on which it was taught
+    new_wait_where_it_breaks      whether new probes with a value that breaks wait until one retest with it is met
+    new_wait_after_lapse          whether new probes wait while the skill has lapsed where it was taught
     alarm_minutes                 before a sitting at which a calendar reminds; None: not at all
     observed_share                of a learner's probes, 0 to 1, that are to have a second observer
     accompany_new_adults          who has not worked with a learner yet sits only beside somebody who has
@@ -66,6 +74,20 @@ class Policy:
     maintenance_days: tuple[int, ...] = ()
     maintenance_tolerance_days: int = 0
     maintenance_after_lapse_days: int = 0
+    plan_teaching: bool = False
+    teach: Teach = Target.teach
+    teaching_minutes: int = Target.teaching_minutes
+    teachings_before_retest: int = Target.teachings_before_retest
+    retest_after_days: int = Target.retest_after_days
+    teaching_per_week: int = Target.teaching_per_week
+    taught_when: PassMark | None = Target.taught_when
+    criterion_days: int = Target.criterion_days
+    teachings_per_target_per_day: int = 1
+    teachings_per_target_per_week: int = 3
+    teaching_first: bool = True
+    probe_after_teaching: bool = False
+    new_wait_where_it_breaks: bool = False
+    new_wait_after_lapse: bool = False
     alarm_minutes: int | None = None
     observed_share: float = 0.0
     accompany_new_adults: bool = False

@@ -9,11 +9,13 @@ from genplan.case.targets import ADULT, Combination, Target
 
 
 class Beside(StrEnum):
-    """What the second adult of a sitting is there for: an observer counts too, a companion knows the learner."""
+    """What the second adult of a sitting is there for: an observer counts too, a companion knows the learner, a
+    teacher may teach what the adult of the sitting may not."""
 
     NOBODY = ""
     OBSERVER = "observer"
     COMPANION = "companion"
+    TEACHER = "teacher"
 
 
 def may_be_there(case: Case, adult: str, learner: str, location: str) -> bool:

@@ -28,6 +28,13 @@ class TargetState(StrEnum):
     PAUSED = "paused"
 
 
+class Teach(StrEnum):
+    """Which of the combinations that were not met are taught: each, or the fewest that hold all that only failed."""
+
+    EACH = "each"
+    FEWEST = "fewest"
+
+
 @dataclass(frozen=True)
 class PassMark:
     """`correct` of `trials`, such as 4/5. A probe of another length is held against the same fraction."""
@@ -88,6 +95,15 @@ class Target:
     first             wanted before the rest
     generalised_when  dimension -> how many of its values must have been met
     maintenance_days  days after `mastered_on`, ascending
+    how_taught        the practitioner's own words, printed as written
+    hold_out          combinations to probe and never teach
+    teach             which of what was not met is taught
+    teaching_minutes  length of one teaching
+    teachings_before_retest  teachings after a failure until the combination is probed again
+    retest_after_days        days from the last of them until the retest may be run
+    teaching_per_week        sessions a week while the state is teaching
+    taught_when       a mark that a teaching has to reach to count; None: each counts
+    criterion_days    days in a row on which the mastery criterion has to be met
     """
 
     id: str
@@ -108,6 +124,15 @@ class Target:
     first: tuple[Wish, ...] = ()
     generalised_when: Mapping[str, int] = field(default_factory=dict)
     maintenance_days: tuple[int, ...] = ()
+    how_taught: str = ""
+    hold_out: tuple[Pattern, ...] = ()
+    teach: Teach = Teach.EACH
+    teaching_minutes: int = 10
+    teachings_before_retest: int = 1
+    retest_after_days: int = 0
+    teaching_per_week: int = 0
+    taught_when: PassMark | None = None
+    criterion_days: int = 1
 
     @cached_property
     def dimension_names(self) -> tuple[str, ...]:
@@ -130,6 +155,10 @@ class Target:
     def value(self, combination: Combination, dimension: str) -> str:
         """The value of one dimension. Raises ValueError for a dimension that the target does not have."""
         return combination[self.dimension_names.index(dimension)]
+
+    def is_held_out(self, combination: Combination) -> bool:
+        """Whether it is to be probed and never taught."""
+        return any(self.matches(combination, p) for p in self.hold_out)
 
     def matches(self, combination: Combination, pattern: Pattern) -> bool:
         """Whether the combination holds every value of the pattern."""
