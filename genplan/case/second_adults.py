@@ -5,7 +5,7 @@ from __future__ import annotations
 from enum import StrEnum
 
 from genplan.case.model import Case
-from genplan.case.targets import ADULT, Combination, Target
+from genplan.case.targets import ADULT, LOCATION, Combination, Target
 
 
 class Beside(StrEnum):
@@ -30,3 +30,25 @@ def is_ruled_out(target: Target, combination: Combination, adult: str) -> bool:
     at = target.dimension_names.index(ADULT)
     instead = (*combination[:at], adult, *combination[at + 1 :])
     return any(ADULT in pattern and target.matches(instead, pattern) for pattern in target.never)
+
+
+def teachers_beside(case: Case, target: Target, combination: Combination) -> tuple[str, ...]:
+    """Who may teach the target and may sit beside the adult of the combination, by id. What hours leave of it is not
+    asked here."""
+    location = target.value(combination, LOCATION)
+    return tuple(
+        adult
+        for adult, person in sorted(case.adults.items())
+        if adult != target.value(combination, ADULT)
+        and person.may_teach(target.id)
+        and may_be_there(case, adult, target.learner, location)
+        and not is_ruled_out(target, combination, adult)
+    )
+
+
+def can_be_taught(case: Case, target: Target, combination: Combination) -> bool:
+    """Whether a possible combination may be taught: it is not held out, and its adult or somebody beside may teach."""
+    if target.is_held_out(combination):
+        return False
+    alone = case.adults[target.value(combination, ADULT)].may_teach(target.id)
+    return alone or bool(teachers_beside(case, target, combination))
