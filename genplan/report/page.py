@@ -25,7 +25,7 @@ from genplan.report.names_and_words import (
 from genplan.report.reasons import ReasonGroup, reason_groups, why_empty
 from genplan.report.render import render
 from genplan.report.target_cards import Curves, TargetCard, target_card
-from genplan.text.cautions import STANDING_CAUTIONS
+from genplan.text.cautions import standing_cautions
 from genplan.text.notes import note_text
 from genplan.text.observers import share_text
 
@@ -78,7 +78,7 @@ def week_page(case: Case, plan: Plan, names: bool = False, curves: Curves | None
         notes=[note_text(case, n) for n in plan.notes],
         observed=[share_text(case, o) for o in plan.observed],
         by_the_clock=not plan.repeatable and not plan.interrupted,
-        standing=STANDING_CAUTIONS,
+        standing=standing_cautions(case),
         legend=(PLANNED, *STATUS_MARKS.values()),
     )
 

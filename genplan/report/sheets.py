@@ -21,7 +21,7 @@ from genplan.report.names_and_words import (
 from genplan.report.plain_characters import counted
 from genplan.report.reasons import why_empty
 from genplan.report.render import render
-from genplan.text.cautions import STANDING_CAUTIONS, caution_text
+from genplan.text.cautions import caution_text, standing_cautions
 
 BOXES_IN_A_ROW = 12
 """More trials than this go on in a second table, so that a box stays wide enough for a pen."""
@@ -71,7 +71,7 @@ def sheets_page(case: Case, plan: Plan, names: bool = False) -> str:
         empty=() if plan.sittings else why_empty(case, plan),
         rows=TRIAL_ROWS,
         observer_row=OBSERVER_ROW,
-        standing=STANDING_CAUTIONS,
+        standing=standing_cautions(case),
     )
 
 
