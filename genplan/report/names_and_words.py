@@ -43,7 +43,7 @@ class StatusMark:
 
 PLANNED = StatusMark("▸", "planned", "a probe of this combination is in the plan of this week", "planned")
 TO_TEACH = StatusMark(
-    "▹", "to teach", "a teaching in this combination, no probe, is in the plan of this week", "planned taught"
+    "»", "to teach", "a teaching in this combination, no probe, is in the plan of this week", "planned taught"
 )
 STATUS_MARKS: dict[str, StatusMark] = {
     "met": StatusMark("✓", "met", "the latest probe reached the pass mark", "met"),
