@@ -1,14 +1,14 @@
-"""The standing of each combination: what its latest probe says, and whether teaching followed a failure."""
+"""The standing of each combination: what its latest probe says, and whether enough teaching followed a failure."""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
-from dataclasses import dataclass
-from datetime import date
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
 from enum import StrEnum
 
-from genplan.case import Combination, PassMark, Target
+from genplan.case import Combination, Target
 from genplan.evidence.log import Log, Result, ResultKind
 
 
@@ -25,10 +25,12 @@ class Standing:
 
     status      by the latest row that says something
     tested      some probe or maintenance probe was run, met or not
-    retest_due  not met, and taught since
+    retest_due  not met, and taught since as often as the target asks for
     last_date   of the row that decided
     correct     of the latest test
     trials      of the latest test
+    teachings   that count since the latest test, if that was not met
+    retest_from first day on which the retest that is due may be run
     """
 
     status: Status = Status.UNTESTED
@@ -37,10 +39,12 @@ class Standing:
     last_date: date | None = None
     correct: int | None = None
     trials: int | None = None
+    teachings: int = 0
+    retest_from: date | None = None
 
     @property
     def waits_for_teaching(self) -> bool:
-        """Not met, and no teaching in it recorded since: no plan may hold it."""
+        """Not met, and too little teaching in it recorded since: no plan may hold a probe of it."""
         return self.status is Status.NOT_MET
 
 
@@ -52,7 +56,7 @@ def standings(target: Target, log: Log) -> Mapping[Combination, Standing]:
     history: dict[Combination, list[Result]] = defaultdict(list)
     for result in log.of_target(target.id):
         history[result.combination].append(result)
-    found = {c: standing_of(rows, target.pass_mark) for c, rows in history.items()}
+    found = {c: standing_of(target, rows) for c, rows in history.items()}
     for combination in target.combinations():
         if found.get(combination, UNTESTED).status is Status.UNTESTED and was_taught(target, combination):
             found[combination] = Standing(status=Status.TAUGHT)
@@ -64,19 +68,17 @@ def was_taught(target: Target, combination: Combination) -> bool:
     return any(len(p) == len(target.dimensions) and target.matches(combination, p) for p in target.taught)
 
 
-def standing_of(rows: list[Result], pass_mark: PassMark) -> Standing:
+def standing_of(target: Target, rows: Iterable[Result]) -> Standing:
     """The standing after these rows of one combination, given in order of time."""
     standing = UNTESTED
     for row in rows:
-        if row.kind is ResultKind.TEACHING:
-            standing = _after_teaching(standing, row)
+        if row.kind is ResultKind.TEACHING and counts_as_teaching(target, row):
+            standing = _after_teaching(target, standing, row)
         elif row.kind.is_test and row.trials:
-            met = pass_mark.is_met_by(row.correct or 0, row.trials)
-            status = Status.MET if met else Status.NOT_MET
+            met = target.pass_mark.is_met_by(row.correct or 0, row.trials)
             standing = Standing(
-                status=status,
+                status=Status.MET if met else Status.NOT_MET,
                 tested=True,
-                retest_due=False,
                 last_date=row.date,
                 correct=row.correct or 0,
                 trials=row.trials,
@@ -84,15 +86,25 @@ def standing_of(rows: list[Result], pass_mark: PassMark) -> Standing:
     return standing
 
 
-def _after_teaching(before: Standing, row: Result) -> Standing:
+def counts_as_teaching(target: Target, row: Result) -> bool:
+    """Whether a row of teaching reached `taught_when`; one without counts cannot, where that is asked for."""
+    mark = target.taught_when
+    return mark is None or bool(row.trials and mark.is_met_by(row.correct or 0, row.trials))
+
+
+def _after_teaching(target: Target, before: Standing, row: Result) -> Standing:
     if before.status is Status.MET:
         return before
-    failed = before.retest_due or before.status is Status.NOT_MET
-    return Standing(
+    if not before.tested:
+        return replace(before, status=Status.TAUGHT, last_date=row.date)
+    teachings = before.teachings + 1
+    if teachings < target.teachings_before_retest:
+        return replace(before, teachings=teachings)
+    return replace(
+        before,
         status=Status.TAUGHT,
-        tested=before.tested,
-        retest_due=failed,
+        retest_due=True,
         last_date=row.date,
-        correct=before.correct,
-        trials=before.trials,
+        teachings=teachings,
+        retest_from=row.date + timedelta(days=target.retest_after_days),
     )

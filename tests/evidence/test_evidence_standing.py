@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import replace
 from datetime import date, time
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from genplan.case import PassMark, Target
 from genplan.evidence.log import Log, Result, ResultKind
@@ -15,17 +18,18 @@ from tests.fixtures.evidence_case import target
 
 ZIPS = replace(target("zips", "mum|dad", "home|park", "coats|jackets"), pass_mark=PassMark(4, 5))
 HERE = ("mum", "home", "coats")
+KINDS = {"m": ResultKind.MAINTENANCE, "t": ResultKind.TEACHING}
 MET, NOT_MET, UNKNOWN, TAUGHT = Status.MET, Status.NOT_MET, Status.UNTESTED, Status.TAUGHT
 
 
 def row(day: int, what: str, moment: time | None = None) -> Result:
-    """`4/5` a probe, `m5/5` a maintenance probe, `t` teaching, `-` not run, on a day of November."""
+    """`4/5` a probe, `m5/5` a maintenance probe, `t` or `t5/5` teaching, `-` not run, on a day of November."""
     on = date(2026, 11, day)
     if what in "t-":
         kind = ResultKind.TEACHING if what == "t" else ResultKind.NOT_RUN
         return Result(line=day, date=on, time=moment, target="zips", kind=kind, combination=HERE)
-    correct, trials = map(int, what.removeprefix("m").split("/"))
-    kind = ResultKind.MAINTENANCE if what.startswith("m") else ResultKind.PROBE
+    correct, trials = map(int, what.lstrip("mt").split("/"))
+    kind = KINDS.get(what[0], ResultKind.PROBE)
     return Result(
         line=day,
         date=on,
@@ -84,6 +88,7 @@ def test_standing_after_a_history(
     counts: tuple[int | None, int | None],
 ) -> None:
     last = date(2026, 11, day) if day else None
+    since = list(itertools.takewhile(lambda what: what in "t-", reversed(history))).count("t")
     assert after(*history) == Standing(
         status=status,
         tested=tested,
@@ -91,7 +96,87 @@ def test_standing_after_a_history(
         last_date=last,
         correct=counts[0],
         trials=counts[1],
+        teachings=since if retest_due else 0,
+        retest_from=last if retest_due else None,
     )
+
+
+@pytest.mark.parametrize(
+    ("history", "teachings", "first_day"),
+    [
+        # two teachings before the retest, which may be run three days after the second
+        (["3/5"], 0, None),
+        (["3/5", "t"], 1, None),
+        (["3/5", "t", "-", "t"], 2, 4 + 3),
+        (["3/5", "t", "t", "t"], 3, 4 + 3),
+        (["3/5", "t", "t", "2/5"], 0, None),
+        (["3/5", "t", "t", "2/5", "t"], 1, None),
+        # what was taught before the failure pays nothing after it
+        (["t", "t", "3/5", "t"], 1, None),
+        (["3/5", "t", "4/5", "t"], 0, None),
+        (["t", "t"], 0, None),
+    ],
+    ids=lambda value: " ".join(value) if isinstance(value, list) else None,
+)
+def test_a_failure_is_owed_its_teachings(history: list[str], teachings: int, first_day: int | None) -> None:
+    strict = replace(ZIPS, teachings_before_retest=2, retest_after_days=3)
+    known = after(*history, target=strict)
+    assert known.teachings == teachings
+    assert known.retest_from == (date(2026, 11, first_day) if first_day else None)
+    assert known.retest_due == (first_day is not None)
+    waits = MET if history[-2:] == ["4/5", "t"] else NOT_MET if "3/5" in history else TAUGHT
+    assert known.status is (TAUGHT if first_day else waits)
+
+
+def test_the_date_of_what_still_waits_is_that_of_its_failure() -> None:
+    assert after("3/5", "t", target=replace(ZIPS, teachings_before_retest=2)).last_date == date(2026, 11, 1)
+
+
+@pytest.mark.parametrize(
+    ("what", "counts"),
+    [("t", False), ("t3/5", False), ("t0/1", False), ("t4/5", True), ("t1/1", True), ("t8/10", True)],
+)
+def test_a_teaching_below_the_mark_pays_nothing(what: str, counts: bool) -> None:
+    marked = replace(ZIPS, taught_when=PassMark(4, 5))
+    assert after("3/5", what, target=marked).retest_due == counts
+    assert after("3/5", what).retest_due
+    assert after(what, target=marked) == (
+        Standing(status=TAUGHT, last_date=date(2026, 11, 1)) if counts else UNTESTED
+    )
+    # what made a retest due is not taken back by a worse teaching
+    good = after("3/5", "t5/5", target=marked)
+    assert after("3/5", "t5/5", what, target=marked).retest_due
+    assert good.retest_from == date(2026, 11, 2)
+
+
+ROWS = st.sampled_from(["t", "t2/5", "t4/5", "t5/5", "-", "1/5", "3/5", "4/5", "m5/5", "m2/5"])
+MARKS = st.sampled_from([None, PassMark(4, 5), PassMark(1, 1)])
+
+
+@given(st.lists(ROWS, max_size=9), st.integers(1, 3), st.integers(0, 4), MARKS)
+def test_what_is_owed_is_counted_in_plain_words(
+    rows: list[str], times: int, days: int, mark: PassMark | None
+) -> None:
+    """Counted backwards from the end: the teachings after the last test."""
+    strict = replace(ZIPS, teachings_before_retest=times, retest_after_days=days, taught_when=mark)
+    known = after(*rows, target=strict)
+    at = max((i for i, what in enumerate(rows) if what[0] in "m12345"), default=-1)
+    last_of_tests = rows[at].removeprefix("m") if at >= 0 else ""
+    paid = [i + 1 for i, what in enumerate(rows) if i > at and what[0] == "t" and reaches(what, mark)]
+    failed = last_of_tests in ("1/5", "3/5", "2/5")
+    assert known.tested == (at >= 0)
+    assert known.teachings == (len(paid) if failed else 0)
+    assert known.retest_due == (failed and len(paid) >= times)
+    assert known.waits_for_teaching == (failed and len(paid) < times)
+    first = date(2026, 11, paid[-1] + days) if known.retest_due else None
+    assert known.retest_from == first
+    if not failed:
+        assert known.status is (MET if at >= 0 else TAUGHT if paid else UNKNOWN)
+
+
+def reaches(what: str, mark: PassMark | None) -> bool:
+    """`t4/5` reaches 4/5 and `t5/5` both marks."""
+    return mark is None or what == "t5/5" or (what == "t4/5" and mark == PassMark(4, 5))
 
 
 def test_only_what_was_not_met_waits_for_teaching() -> None:
