@@ -104,7 +104,7 @@ class TargetNeed:
     @property
     def new_sooner_or_later(self) -> tuple[Choice, ...]:
         """The new probes that may be planned this week or later."""
-        return (*self.of_kind(ProbeKind.NEW), *(c for c, _ in self.held_back))
+        return (*self.of_kind(ProbeKind.NEW), *(c for c, _ in self.held_back if c.kind is ProbeKind.NEW))
 
     def with_new_among(self, combinations: Collection[Combination]) -> TargetNeed:
         """The same need with no new probes but of these combinations."""
@@ -143,7 +143,7 @@ class TargetNeed:
             maintenance=None if repeated else self.maintenance,
             wishes=tuple(w for w in wishes if w.tuples),
             teachings=teachings,
-            held_back=tuple((c, why) for c, why in waiting if c.shows and c.combination not in seated),
+            held_back=tuple((c, why) for c, why in waiting if c.combination not in seated),
         )
 
     def _is_left(self, choice: Choice, seated: set[Combination], to_teach: set[Combination]) -> bool:
@@ -191,8 +191,7 @@ def need_of(
         ).beside(unwritten(begun, target, log, week))
     due = maintenance_due(target, log, week.sunday, case.policy)
     probes = tuple(_choices(count, count.open, due, week))
-    waits = {c.combination: Limit(Kind.TAUGHT_FIRST) for c in taught}
-    choices = tuple(c for c in probes if c.combination not in waits)
+    waits = _waits(probes, count, {c.combination for c in taught})
     wishes = tuple(
         WishDue(w, wished_tuples(target, w.pattern, count.open), until=_counts_until(w, week, on))
         for w in target.first
@@ -200,14 +199,28 @@ def need_of(
     need = TargetNeed(
         target=target,
         tally=count,
-        choices=(*choices, *taught),
+        choices=(*(c for c in probes if c not in waits), *taught),
         open=count.open,
         maintenance=due,
         wishes=wishes,
         teachings=teachings,
-        held_back=tuple((c, waits[c.combination]) for c in probes if c.shows and c.combination in waits),
+        held_back=tuple((c, why) for c, why in waits.items() if why is not None),
     )
     return need.beside(unwritten(begun, target, log, week))
+
+
+def _waits(
+    probes: Iterable[Choice], count: Tally, to_teach: Collection[Combination]
+) -> Mapping[Choice, Limit | None]:
+    """The probes that are no choices this week, each with what it waits for; None: what it is owed is taught itself."""
+    found: dict[Choice, Limit | None] = {}
+    for choice in probes:
+        if choice.combination in to_teach:
+            found[choice] = Limit(Kind.TAUGHT_FIRST) if choice.kind is ProbeKind.NEW else None
+        elif choice.first_day > LAST_DAY and choice.kind is ProbeKind.RETEST:
+            later = count.standing(choice.combination).retest_from
+            found[choice] = Limit(Kind.RETEST_LATER, on=later)
+    return found
 
 
 def _teachings(case: Case, target: Target, due: Iterable[TeachingDue]) -> Iterable[Choice]:
@@ -240,10 +253,8 @@ def _choices(
         if standing.waits_for_teaching:
             continue
         if standing.retest_due:
-            first = standing.retest_from or week.monday
-            if first <= week.sunday:
-                opens = max(0, (first - week.monday).days)
-                yield Choice(count.target.id, combination, ProbeKind.RETEST, first_day=opens)
+            opens = max(0, ((standing.retest_from or week.monday) - week.monday).days)
+            yield Choice(count.target.id, combination, ProbeKind.RETEST, first_day=opens)
             continue
         if due and standing.status in (Status.MET, Status.TAUGHT):
             opens = max(0, (due.opens - week.monday).days)

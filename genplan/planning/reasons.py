@@ -102,14 +102,14 @@ def _waiting(owed: Owed, need: TargetNeed) -> Iterator[LeftOut]:
     """What may not be probed again this week, whatever is planned: it has to be taught, or the days after that to
     pass."""
     taught = {p.combination for s in owed.seats for p in s.probes if p.target == need.id and not p.is_probe}
-    choices = {c.combination for c in need.of_kind(ProbeKind.RETEST)}
     for combination in need.tally.possible_combinations:
         standing = need.tally.standing(combination)
         if standing.status is Status.NOT_MET:
             kind = Kind.TEACHING_PLANNED if combination in taught else Kind.TEACHING
             yield _retest(need, combination, Limit(kind, on=standing.last_date))
-        elif standing.retest_due and combination not in choices and standing.retest_from:
-            yield _retest(need, combination, Limit(Kind.RETEST_LATER, on=standing.retest_from))
+    for choice, why in need.held_back:
+        if choice.kind is ProbeKind.RETEST:
+            yield _retest(need, choice.combination, why)
 
 
 def _teachings(owed: Owed, ways: InsertionFinder, need: TargetNeed, budget: Budget) -> Iterator[LeftOut]:
