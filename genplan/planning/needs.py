@@ -15,6 +15,7 @@ from genplan.evidence.log import Log
 from genplan.evidence.maintenance import MaintenanceDue, maintenance_due
 from genplan.evidence.standing import Status
 from genplan.plan import ProbeKind
+from genplan.planning.held_back import what_new_probes_wait_for
 from genplan.planning.teaching_due import TeachingDue, teachings_due, unwritten
 from genplan.rules.limits import Kind, Limit
 from genplan.rules.placed_sittings import PlacedSitting
@@ -191,7 +192,9 @@ def need_of(
         ).beside(unwritten(begun, target, log, week))
     due = maintenance_due(target, log, week.sunday, case.policy)
     probes = tuple(_choices(count, count.open, due, week))
-    waits = _waits(probes, count, {c.combination for c in taught})
+    held = what_new_probes_wait_for(case, target, log, count)
+    held |= {c.combination: Limit(Kind.TAUGHT_FIRST) for c in taught}
+    waits = _waits(probes, count, held, {c.combination for c in taught})
     wishes = tuple(
         WishDue(w, wished_tuples(target, w.pattern, count.open), until=_counts_until(w, week, on))
         for w in target.first
@@ -210,13 +213,18 @@ def need_of(
 
 
 def _waits(
-    probes: Iterable[Choice], count: Tally, to_teach: Collection[Combination]
+    probes: Iterable[Choice],
+    count: Tally,
+    held: Mapping[Combination, Limit],
+    to_teach: Collection[Combination],
 ) -> Mapping[Choice, Limit | None]:
     """The probes that are no choices this week, each with what it waits for; None: what it is owed is taught itself."""
     found: dict[Choice, Limit | None] = {}
     for choice in probes:
-        if choice.combination in to_teach:
-            found[choice] = Limit(Kind.TAUGHT_FIRST) if choice.kind is ProbeKind.NEW else None
+        if choice.kind is ProbeKind.NEW and choice.combination in held:
+            found[choice] = held[choice.combination]
+        elif choice.combination in to_teach:
+            found[choice] = None
         elif choice.first_day > LAST_DAY and choice.kind is ProbeKind.RETEST:
             later = count.standing(choice.combination).retest_from
             found[choice] = Limit(Kind.RETEST_LATER, on=later)

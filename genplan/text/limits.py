@@ -149,6 +149,13 @@ _SENTENCES: Mapping[Kind, Callable[[_Said], str]] = {
     Kind.RETEST_LATER: lambda s: (
         f"after the teaching it may be probed again from{s.since.removeprefix(' on')} on"
     ),
+    Kind.LAPSED: lambda s: (
+        "the skill was not met any more where it was taught, and new combinations wait until it is"
+    ),
+    Kind.BREAKS: lambda s: (
+        f"skills are met less often with {s.case.called(*s.limit.value)}, and new combinations with it wait until one"
+        " retest with it is met"
+    ),
     Kind.TAUGHT_FIRST: lambda s: "the combination that would show it is to be taught first",
     Kind.TEACHINGS_WEEK: lambda s: (
         f"the skill already has its {s.teachings} {s.week.within}, and the policy allows no more"
