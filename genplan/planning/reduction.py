@@ -135,6 +135,7 @@ DROPPED: Mapping[type, Mapping[str, str]] = {
         "trials": "for readers",
         "teachings": "in the needs",
         "retest_from": "in the choices",
+        "suspects": "in the choices",
     },
     Absence: {"kind": "for readers", "note": "for readers"},
     Wish: {"pattern": "in the tuples of the wish", "by": "in the day until which it counts"},

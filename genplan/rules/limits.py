@@ -33,6 +33,8 @@ class Kind(StrEnum):
     HOURS = "no common hours", 0, "hours"
     TEACHING = "teaching", 0, "teaching"
     TEACHING_PLANNED = "teaching planned", 0, "teaching"
+    TAUGHT_ELSEWHERE = "taught elsewhere", 0, "teaching"
+    NOBODY_TEACHES = "nobody may teach", 0, "teaching"
     NOTHING_TO_REPEAT = "nothing to repeat", 0, "nothing to repeat"
     TOO_SOON = "too soon", 0, "too soon"
     RETEST_TOO_SOON = "retest too soon", 0, "retest too soon"
