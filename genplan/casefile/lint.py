@@ -42,10 +42,15 @@ def is_small_enough(case: Case, notes: Diagnostics) -> bool:
         sizes = ", ".join(f"{d.name} {len(d.values)}" for d in case.targets[id_].dimensions)
         found = f"a target of {many[id_]} combinations ({sizes})"
         notes.error(("targets", id_), found, f"at most {MOST_COMBINATIONS}", hint)
-    patterns = {t.id: 1 + len(t.never) + len(t.first) for t in case.targets.values()}
+    patterns = {
+        t.id: 1 + len(t.never) + len(t.first) + len(t.hold_out) + len(t.taught) for t in case.targets.values()
+    }
     compared = sum(number * patterns[id_] for id_, number in many.items())
     if compared > MOST_COMPARED and not big:
-        found = f"{sum(many.values())} combinations, which with 'never' and 'first' are {compared} to look at"
+        found = (
+            f"{sum(many.values())} combinations, which with the patterns of 'never', 'first', 'taught' and 'hold_out'"
+            f" are {compared} to look at"
+        )
         notes.error(
             ("targets",), found, f"at most {MOST_COMPARED}", "make two cases of it, or vary fewer values"
         )
@@ -102,7 +107,7 @@ def _aliases_hide(case: Case, notes: Diagnostics) -> None:
                 continue
             for path, text in by_word[re.findall(r"\w+", word)[0]]:
                 if holds(text, word) and not (path[0] == "adults" and text == word):
-                    spoken = path[0] == "targets" and path[2] in ("instruction", "also_vary")
+                    spoken = path[0] == "targets" and path[2] in ("instruction", "how_taught", "also_vary")
                     instead = "(name)" if spoken else learner.alias
                     said = instead.join(re.split(_whole(word), text))
                     found = f"the name of {learner.id} in '{text}', which others read beside the alias"
@@ -132,7 +137,7 @@ def _texts_for_others(case: Case) -> Iterator[tuple[tuple[str, ...], str]]:
     for material_set in case.material_sets.values():
         yield ("material_sets", material_set.id, "name"), material_set.name
     for target in case.targets.values():
-        for key in ("name", "correct_when", "instruction"):
+        for key in ("name", "correct_when", "instruction", "how_taught"):
             yield ("targets", target.id, key), getattr(target, key)
         for dimension in target.extra_dimensions:
             yield from ((("targets", target.id, "also_vary", dimension.name), v) for v in dimension.values)
@@ -161,10 +166,10 @@ def _maintenance_has_a_start(case: Case, notes: Diagnostics) -> None:
     lacking = [t for t in lacking if t.state is TargetState.MASTERED]
     found = "no 'mastered_on', so no maintenance probe falls due"
     hint = "add the day on which the skill was mastered, such as 'mastered_on: 2026-10-19'"
-    _tell(lacking, "maintenance_days", "", found, hint, notes)
+    tell(lacking, "maintenance_days", "", found, hint, notes)
 
 
-def _tell(targets: list[Target], key: str, part: str, found: str, hint: str, notes: Diagnostics) -> None:
+def tell(targets: list[Target], key: str, part: str, found: str, hint: str, notes: Diagnostics) -> None:
     """Warns at each target that has the key itself, and once, at the first, for all that have it from the policy."""
     below = (part,) if part else ()
     others: list[str] = []
@@ -211,7 +216,7 @@ def _counts_can_be_reached(case: Case, notes: Diagnostics) -> None:
         key = SECTION_OF.get(name, name)
         found = f"{wanted} {key} wanted by 'generalised_when', and only {there} to vary"
         hint = f"add {key}, or give the target a lower number of its own"
-        _tell(targets, "generalised_when", key, found, hint, notes)
+        tell(targets, "generalised_when", key, found, hint, notes)
 
 
 def _a_probe_fits(case: Case, notes: Diagnostics) -> None:

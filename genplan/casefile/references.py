@@ -20,6 +20,7 @@ LINKS = (
     ("adults", "learners", "learners"),
     ("adults", "locations", "locations"),
     ("adults", "briefed_on", "targets"),
+    ("adults", "teaches", "targets"),
     ("locations", "learners", "learners"),
     ("material_sets", "kept_at", "locations"),
     ("targets", "learner", "learners"),
@@ -62,6 +63,7 @@ def check_references(
     for thing, record in top.get("targets", {}).items():
         for at, values in _patterns(thing, record):
             _check_pattern(values, at, record, known, notes)
+        _check_held_out(thing, record, notes)
         _check_counts(thing, record, notes)
     _check_routes(top, known, notes)
     check_changes(top.get("changes", ()), known, notes)
@@ -98,7 +100,7 @@ def _unknown(name: str, path: Path, other: str, ids: Collection[str], notes: Dia
 
 
 def _patterns(thing: str, record: Mapping[str, Any]) -> Iterator[tuple[Path, Mapping[str, str]]]:
-    for key in ("taught", "never"):
+    for key in ("taught", "never", "hold_out"):
         for i, values in enumerate(record.get(key, ()), 1):
             yield ("targets", thing, key, str(i)), values
     for i, (values, _) in enumerate(record.get("first", ()), 1):
@@ -134,6 +136,18 @@ def _check_pattern(
         found = f"no {' and no '.join(lacking)}"
         hint = "only a dimension of 'also_vary' may be left out here"
         notes.error(at, found, f"what teaching used: {', '.join(BASE_DIMENSIONS)}", hint)
+
+
+def _check_held_out(thing: str, record: Mapping[str, Any], notes: Diagnostics) -> None:
+    """What was taught cannot be kept as a combination that never is."""
+    for i, held_out in enumerate(record.get("hold_out", ()), 1):
+        for j, taught in enumerate(record.get("taught", ()), 1):
+            if held_out.items() <= taught.items():
+                at = notes.mark(("targets", thing, "taught", str(j)))
+                found = f"{', '.join(held_out.values())} held out, and 'taught' has it (at {at})"
+                hint = "take it out of one of the two, or name more values here"
+                notes.error(("targets", thing, "hold_out", str(i)), found, "what is never taught", hint)
+                break
 
 
 def _check_counts(thing: str, record: Mapping[str, Any], notes: Diagnostics) -> None:
