@@ -97,7 +97,7 @@ def test_the_columns_of_all_learners_tell_probes_and_teachings_apart() -> None:
     rows = [[c.words for c in r.all("th") + r.all("td")] for r in read(week_page(case, PLAN)).all("tr")]
     assert ["Learner", "Sittings", "Probes", "Teachings", "New", "Still open", "Further probes"] in rows
     assert ["W.", "3", "1", "2", "3", "12", "5"] in rows
-    assert ["15:30 to 15:40", "W.", "Grandad and Mum", "Home", "0", "1"] in rows
+    assert ["W.", "15:30 to 15:40", "Grandad and Mum", "Home", "0", "1"] in rows
 
 
 def test_no_page_of_teachings_has_a_fault() -> None:
