@@ -366,14 +366,16 @@ class Plan:
         return tuple(s for s in self.sittings if s.start.date() == day)
 
     def planned(self) -> dict[tuple[str, Combination], Sitting]:
-        """Where each combination of a target is seated that is still to be run: a probe of a sitting that has begun is
-        not, once a row of its day or of a later one was written down."""
+        """Where each combination of a target is seated that is still to be run: a probe of a sitting that has
+        begun is not, once a row of its day or of a later one was written down. A teaching is not once its sitting has
+        begun: a row of it need not change what is known."""
         known = {(r.target, r.combination): r.standing.last_date for r in self.matrix}
         return {
             (p.target, p.combination): s
             for s in self.sittings
             for p in s.probes
-            if not (s.begun and (last := known.get((p.target, p.combination))) and last >= s.start.date())
+            if not (s.begun and not p.kind.is_probe)
+            and not (s.begun and (last := known.get((p.target, p.combination))) and last >= s.start.date())
         }
 
     def weeks_at_this_pace(self, cover: TargetCoverage) -> int | None:
