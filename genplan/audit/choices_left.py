@@ -8,7 +8,7 @@ from datetime import date
 
 from genplan.audit.choices import maintenance_opens, owes_maintenance
 from genplan.audit.context import AuditContext
-from genplan.audit.history import NOT_MET, Known, Shown, shown_by
+from genplan.audit.history import Known, Shown, shown_by
 from genplan.audit.owed_teaching import names_in_teaching, times_left, times_left_in_week, told_as_owed
 from genplan.audit.shown_tuples import shown_before, shown_in_plan
 from genplan.case import Combination, Target
@@ -52,7 +52,7 @@ def left_of(matter: AuditContext, target: Target) -> Left:
         known = past.of(combination)
         if owes and known.status == "met":
             again.append(combination)
-        elif known.status == NOT_MET or combination in seated:
+        elif known.waits or combination in seated:
             continue
         elif (known.retest_due and is_due_by(known, matter.sunday)) or (owes and known.status == "taught"):
             again.append(combination)

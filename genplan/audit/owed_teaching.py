@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 
 from genplan.audit.context import AuditContext
-from genplan.audit.history import NOT_MET, answers, counts, is_held_out, taught_elsewhere
+from genplan.audit.history import answers, counts, is_held_out, taught_elsewhere
 from genplan.audit.only_failed import Suspect
 from genplan.case import Adult, Case, Combination, Target
 from genplan.evidence.log import Result
@@ -90,11 +90,7 @@ def taught_this_week(matter: AuditContext, target: str) -> list[Result]:
 
 
 def _unwritten(matter: AuditContext, target: Target) -> Iterator[Probe]:
-    written = {
-        (r.combination, r.date)
-        for r in matter.rows.get(target.id, [])
-        if r.kind.value in ("teaching", "not run")
-    }
+    written = {(r.combination, r.date) for r in matter.rows.get(target.id, []) if r.kind.value == "teaching"}
     for s, p in teachings(matter, target.id, begun=True):
         if (p.combination, s.start.date()) not in written:
             yield p
@@ -113,19 +109,19 @@ def told_as_owed(matter: AuditContext, target: Target) -> frozenset[Combination]
 
 def waiting_for_teaching(matter: AuditContext, target: Target) -> frozenset[Combination]:
     past = matter.past[target.id]
-    return frozenset(c for c, known in past.known.items() if known.status == NOT_MET)
+    return frozenset(c for c in past.possible_combinations if past.of(c).waits)
 
 
 def open_suspects(matter: AuditContext, target: Target) -> frozenset[Suspect]:
     """What only failed, of combinations that are answered elsewhere, and was not taught since."""
-    past, rows = matter.past[target.id], dict[Combination, list[Result]]()
+    rows: dict[Combination, list[Result]] = {}
     for row in matter.rows.get(target.id, []):
         rows.setdefault(row.combination, []).append(row)
     return frozenset(
         suspect
         for c in waiting_for_teaching(matter, target)
         if taught_elsewhere(target, c)
-        for suspect, days in answers(target, past.known, rows, c).items()
+        for suspect, days in answers(target, rows, c).items()
         if not days
     )
 
