@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 from typing import Any, TypeVar
 
@@ -16,7 +16,6 @@ Record = Mapping[str, Any]
 T = TypeVar("T")
 
 NAMED: tuple[tuple[str, type[Any], Shape], ...] = (
-    ("adults", Adult, keys.ADULT),
     ("locations", Location, keys.LOCATION),
     ("material_sets", MaterialSet, keys.MATERIAL_SET),
 )
@@ -25,10 +24,11 @@ NAMED: tuple[tuple[str, type[Any], Shape], ...] = (
 def build_case(top: Record, policy: Policy) -> Case:
     """`top` holds checked records by section."""
     learners = {i: learner(i, r) for i, r in sorted(top["learners"].items())}
-    adults, locations, material_sets = (
+    locations, material_sets = (
         {i: made(cls, shape, r, id=i, name=i) for i, r in sorted(top[section].items())}
         for section, cls, shape in NAMED
     )
+    adults = {i: adult(i, r, top["targets"]) for i, r in sorted(top["adults"].items())}
     travel = made(Travel, keys.TRAVEL, top.get("travel_minutes", {}))
     without = Case(
         timezone=top["timezone"],
@@ -60,6 +60,13 @@ def made(cls: type[T], shape: Shape, record: Record, **fields: Any) -> T:
 def learner(id_: str, record: Record) -> Learner:
     name = record.get("name", id_)
     return made(Learner, keys.LEARNER, record, id=id_, name=name, alias=f"{name[0]}.")
+
+
+def adult(id_: str, record: Record, targets: Collection[str]) -> Adult:
+    """`teaches: all` is more than leaving it out: an adult who is not briefed on a target may teach it then."""
+    taught = record.get("teaches", ())
+    teaches = None if "teaches" not in record else frozenset(targets if taught is None else taught)
+    return made(Adult, keys.ADULT, record, id=id_, name=id_, teaches=teaches)
 
 
 def target(id_: str, record: Record, case: Case) -> Target:

@@ -102,7 +102,7 @@ def _aliases_hide(case: Case, notes: Diagnostics) -> None:
                 continue
             for path, text in by_word[re.findall(r"\w+", word)[0]]:
                 if holds(text, word) and not (path[0] == "adults" and text == word):
-                    spoken = path[0] == "targets" and path[2] in ("instruction", "also_vary")
+                    spoken = path[0] == "targets" and path[2] in ("instruction", "how_taught", "also_vary")
                     instead = "(name)" if spoken else learner.alias
                     said = instead.join(re.split(_whole(word), text))
                     found = f"the name of {learner.id} in '{text}', which others read beside the alias"
@@ -132,7 +132,7 @@ def _texts_for_others(case: Case) -> Iterator[tuple[tuple[str, ...], str]]:
     for material_set in case.material_sets.values():
         yield ("material_sets", material_set.id, "name"), material_set.name
     for target in case.targets.values():
-        for key in ("name", "correct_when", "instruction"):
+        for key in ("name", "correct_when", "instruction", "how_taught"):
             yield ("targets", target.id, key), getattr(target, key)
         for dimension in target.extra_dimensions:
             yield from ((("targets", target.id, "also_vary", dimension.name), v) for v in dimension.values)

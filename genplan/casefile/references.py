@@ -20,6 +20,7 @@ LINKS = (
     ("adults", "learners", "learners"),
     ("adults", "locations", "locations"),
     ("adults", "briefed_on", "targets"),
+    ("adults", "teaches", "targets"),
     ("locations", "learners", "learners"),
     ("material_sets", "kept_at", "locations"),
     ("targets", "learner", "learners"),
@@ -98,7 +99,7 @@ def _unknown(name: str, path: Path, other: str, ids: Collection[str], notes: Dia
 
 
 def _patterns(thing: str, record: Mapping[str, Any]) -> Iterator[tuple[Path, Mapping[str, str]]]:
-    for key in ("taught", "never"):
+    for key in ("taught", "never", "hold_out"):
         for i, values in enumerate(record.get(key, ()), 1):
             yield ("targets", thing, key, str(i)), values
     for i, (values, _) in enumerate(record.get("first", ()), 1):

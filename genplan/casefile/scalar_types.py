@@ -227,22 +227,29 @@ def parsed(expects: str, parse: Callable[[str], Any], pattern: str) -> FieldType
     return scalar(expects, lambda leaf: parse(leaf.text), texts(rf"\s*(?:{pattern})\s*"))
 
 
-def pass_mark() -> FieldType:
-    """`a/b` with 1 <= a <= b."""
-    expects = "the correct of the trials, such as 4/5"
+ANY = "any"
+"""Instead of a mark: none has to be reached."""
 
-    def parse(leaf: Leaf) -> PassMark:
+
+def pass_mark(in_words: str = "", *, or_any: bool = False) -> FieldType:
+    """`a/b` with 1 <= a <= b, or `any` -> None. `in_words` is the hint for one that is told in words."""
+    expects = "the correct of the trials, such as 4/5" + (f", or {ANY}" if or_any else "")
+
+    def parse(leaf: Leaf) -> PassMark | None:
+        if or_any and leaf.text.strip() == ANY:
+            return None
         match = re.fullmatch(r"\s*([0-9]{1,4})\s*/\s*([0-9]{1,4})\s*", leaf.text)
         if not match:
             share = "%" in leaf.text or re.fullmatch(r"[0-9]*[.,][0-9]+", leaf.text)
             hint = "write a percentage as a fraction of the trials" if share else ""
-            raise InvalidValue(shown(leaf), "", hint)
+            raise InvalidValue(shown(leaf), "", hint or (in_words if re.search("[a-z]", leaf.text) else ""))
         correct, trials = int(match[1]), int(match[2])
         if not 1 <= correct <= trials:
             raise InvalidValue(shown(leaf), "at least 1 correct, and no more correct than trials")
         return PassMark(correct, trials)
 
-    return scalar(expects, parse, texts(r"\s*[0-9]{1,4}\s*/\s*[0-9]{1,4}\s*"))
+    word = rf"|\s*{ANY}\s*" if or_any else ""
+    return scalar(expects, parse, texts(rf"\s*[0-9]{{1,4}}\s*/\s*[0-9]{{1,4}}\s*{word}"))
 
 
 def an_id() -> FieldType:

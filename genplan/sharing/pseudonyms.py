@@ -150,7 +150,7 @@ def _texts(node: Node) -> list[str]:
 
 def _names_in(target: Node) -> list[str]:
     """Dimensions that a target's patterns and counts name."""
-    patterns = [p for key in ("taught", "never", "first") for p in _items(_get(target, key))]
+    patterns = [p for key in ("taught", "never", "first", "hold_out") for p in _items(_get(target, key))]
     return [n for p in (*patterns, _get(target, "generalised_when")) for n in _keys(p)]
 
 

@@ -13,6 +13,7 @@ from zoneinfo import available_timezones
 
 from genplan.case import STRENGTHS, Birth, TargetState
 from genplan.case.safety import ALLERGENS, ALLERGENS_WITHIN
+from genplan.case.targets import Teach
 from genplan.case.week import DAY_NAMES
 from genplan.casefile import time_texts
 from genplan.casefile.diagnostics import InvalidValue
@@ -20,6 +21,7 @@ from genplan.casefile.keys import CASE
 from genplan.casefile.policies import policy_names
 from genplan.casefile.privacy import How
 from genplan.casefile.record_types import Key, Shape
+from genplan.casefile.scalar_types import ANY
 from genplan.casefile.tree import Leaf, Node
 from genplan.casefile.yaml_writing import written
 from genplan.sharing.pseudonyms import DATE, Pseudonyms
@@ -32,7 +34,22 @@ LOST = Leaf("?", False)
 _FIGURES = re.compile(r"(?!.*(?:[0-9]{7}|[0-9]{4}-[0-9]))[-+0-9.,:/% ]*")
 """Not a number as long as that of a telephone, nor a date."""
 _WORDS = frozenset(
-    {"all", "daily", "yes", "no", "true", "false", "on", "off", "~", *DAY_NAMES, *STRENGTHS, *TargetState}
+    {
+        "all",
+        "daily",
+        "yes",
+        "no",
+        "true",
+        "false",
+        "on",
+        "off",
+        "~",
+        *DAY_NAMES,
+        *STRENGTHS,
+        *TargetState,
+        *Teach,
+        ANY,
+    }
 )
 _DAYS = re.compile(f"(?:daily|(?:{'|'.join(DAY_NAMES)})(?:[-, ]+(?:{'|'.join(DAY_NAMES)}))*)")
 

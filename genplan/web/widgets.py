@@ -178,15 +178,19 @@ class Country:
 @dataclass(frozen=True)
 class Several:
     """Things of a section: all of them, or those that are ticked. `all_words` say what leaving the key out
-    means."""
+    means; where that is not `all`, `all` is shown as a tick at each."""
 
     all_words: str
+    left_out_is_all: bool = True
     these_words: str = "only these"
     none: bool = True
     shape: str = "several"
 
     def show(self, node: Node | None, options: Options) -> Any:
-        every = node is None or (isinstance(node, Leaf) and node.text == "all")
+        all_said = isinstance(node, Leaf) and node.text == "all"
+        if all_said and not self.left_out_is_all:
+            return {"all": False, "ticked": [o for o, _ in options], "options": [*options]}
+        every = node is None or all_said
         ticked = [] if every else [text_of(n) for n in items_of(node)]
         strange = [(t, t) for t in ticked if t not in dict(options)]
         return {"all": every, "ticked": ticked, "options": [*options, *strange]}

@@ -52,6 +52,7 @@ OTHERS: dict[str, tuple[str, ...]] = {
     "days after mastery": ("[5, 9]",),
     "days such as": ("tue",),
     "the correct": ("2/3",),
+    "each or fewest": ("each",),
     "yes or no": ("yes", "no"),
     "three sizes": ("[50, 60, 70]",),
     "minutes that divide": ("20",),
@@ -74,7 +75,8 @@ LEAVES = [
 ]
 IN_WORDS = {
     "as told there", "every one that is possible", "it travels with the learner", "no limit", "no maintenance",
-    "no reminder", "none", "not known", "nothing, with a warning", "the defaults", "the end of the first day",
+    "no reminder", "none", "not known", "nothing, with a warning", "those of `briefed_on`", "the defaults",
+    "the end of the first day",
     "the first letter of the name and a dot", "the id", "the policy's", "all year", "all day", "never", "0 everywhere",
 }  # fmt: skip
 """Defaults that are no value which the key itself could have; every other one is tried."""

@@ -5,10 +5,11 @@ from __future__ import annotations
 from genplan.case import AdultLimits, LearnerLimits
 from genplan.case.safety import ALLERGENS
 from genplan.casefile import time_texts
+from genplan.casefile.composite_types import ids_or_all
 from genplan.casefile.domain_types import words
 from genplan.casefile.keys.rows import away, free, goes_with, limit, name
-from genplan.casefile.privacy import AS_IS, AVOIDED, BIRTH, CALENDAR, GROUP, said
-from genplan.casefile.record_types import Field, Key, Shape, shape
+from genplan.casefile.privacy import AS_IS, AVOIDED, BIRTH, CALENDAR, GROUP, ids, said
+from genplan.casefile.record_types import BY_HAND, Field, Key, Shape, shape
 from genplan.casefile.scalar_types import decimal, parsed, text
 
 A_BIRTH = parsed("a month such as 2021-04", time_texts.birth, f"{time_texts.A_DAY}|[0-9]{{4}}-[0-9]{{2}}")
@@ -19,6 +20,8 @@ LEARNER_LIMITS: Shape = {
     "probes_per_sitting": limit("most probes in one sitting", "Most probes in a sitting"),
     "sitting_minutes": limit("longest sitting, settling in included", "Longest sitting, minutes"),
     "sittings_per_week": limit("most sittings in one week", "Most sittings a week"),
+    "teachings_per_day": limit("most teachings on one day", "Most teachings a day"),
+    "retests_per_day": limit("most probes on one day of what was not met before", "Most retests a day"),
 }
 ADULT_LIMITS: Shape = {
     "sittings_per_day": limit("most sittings on one day", "Most sittings a day"),
@@ -82,6 +85,14 @@ ADULT: Shape = {
     "locations": goes_with("where the adult goes", "locations", "Goes to", "every location"),
     "briefed_on": goes_with(
         "the targets that this adult knows how to probe", "targets", "Knows how to probe", "every target"
+    ),
+    "teaches": Key(
+        ids_or_all(),
+        "the targets that this adult may teach. Who may teach one may also sit beside an adult who may not",
+        copy=ids("targets"),
+        form=Field("May teach", "several", of="targets", args=("every target of the line above", False)),
+        default="those of `briefed_on`",
+        lands=BY_HAND,
     ),
     "limits": Key(
         shape("an adult's limits", ADULT_LIMITS),

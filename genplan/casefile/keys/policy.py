@@ -2,13 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import Any
+
 from genplan.case import STRENGTHS
 from genplan.case.policy import Preferences, SolverLimits
+from genplan.case.targets import Teach
 from genplan.casefile.composite_types import ascending, days_of_week, table_of
 from genplan.casefile.domain_types import counted_dimension, grid_minutes
 from genplan.casefile.privacy import AS_IS, COUNTS, GROUP, InCopy
-from genplan.casefile.record_types import Key, NoField, Shape, shape
-from genplan.casefile.scalar_types import FieldType, choice, decimal, fraction, integer, pass_mark, yes_no
+from genplan.casefile.record_types import Key, NoField, Shape, as_read, shape
+from genplan.casefile.scalar_types import (
+    ANY,
+    FieldType,
+    choice,
+    decimal,
+    fraction,
+    integer,
+    pass_mark,
+    yes_no,
+)
 
 COVER = choice(STRENGTHS, {"1": "each-value", "2": "pairs", "3": "triples"})
 COUNTED = table_of(
@@ -17,12 +30,19 @@ COUNTED = table_of(
 LADDER = ascending(integer(1, 3650), "days after mastery, such as [7, 14, 28, 56]")
 MINUTES = integer(1, 240)
 AMOUNT = integer(1, 10_080)
+OFTEN = integer(1, 100, "leave the key out for once")
+A_WEEK = integer(0, 100)
+AFTER_DAYS = integer(0, 365)
+WHICH_TO_TEACH = choice([t.value for t in Teach])
+TAUGHT_MARK = pass_mark(or_any=True)
 FILE = NoField("a policy is a file of its own, with its reasons beside each line; the case only names it")
 OF_TARGETS = "for targets that do not say"
 
 
-def _row(kind: FieldType, default: str, words: str, copy: InCopy = AS_IS) -> Key:
-    return Key(kind, words, copy=copy, form=FILE, default=default)
+def _row(
+    kind: FieldType, default: str, words: str, copy: InCopy = AS_IS, to: Callable[[Any], Any] = as_read
+) -> Key:
+    return Key(kind, words, copy=copy, form=FILE, default=default, to=to)
 
 
 PREFER: Shape = {
@@ -64,6 +84,33 @@ POLICY: Shape = {
         "0: as `maintenance_days` say",
         "so many days after a maintenance probe that was not met the next is due, if that is sooner. "
         "These intervals are common practice, no source",
+    ),
+    "plan_teaching": _row(yes_no(), "no", "whether the week holds the teaching that is owed as well"),
+    "teach": _row(WHICH_TO_TEACH, "each", OF_TARGETS, to=Teach),
+    "teaching_minutes": _row(MINUTES, "10", OF_TARGETS),
+    "teachings_before_retest": _row(OFTEN, "1", OF_TARGETS),
+    "retest_after_days": _row(AFTER_DAYS, "0", OF_TARGETS),
+    "teaching_per_week": _row(A_WEEK, "0", OF_TARGETS),
+    "taught_when": _row(TAUGHT_MARK, ANY, OF_TARGETS),
+    "criterion_days": _row(OFTEN, "1", OF_TARGETS),
+    "teachings_per_target_per_day": _row(AMOUNT, "1", "most teachings of a target on one day"),
+    "teachings_per_target_per_week": _row(AMOUNT, "3", "most teachings of a target in one week"),
+    "teaching_first": _row(
+        yes_no(), "yes", "a teaching comes before new tuples where the hours are too short for both"
+    ),
+    "probe_after_teaching": _row(
+        yes_no(),
+        "no",
+        "a target may be probed later on a day on which it was taught. Such a probe shows what the teaching did, not"
+        " what stays",
+    ),
+    "new_wait_where_it_breaks": _row(
+        yes_no(),
+        "no",
+        "new probes with a value that the skills are met less often with wait until one retest with it is met",
+    ),
+    "new_wait_after_lapse": _row(
+        yes_no(), "no", "new probes of a target wait while a combination that it was taught in is not met"
     ),
     "alarm_minutes": _row(
         integer(0, 10_080), "no reminder", "minutes before a sitting at which a calendar reminds"

@@ -3,10 +3,21 @@
 from __future__ import annotations
 
 from genplan.case import TargetState, Wish
+from genplan.case.targets import Teach
 from genplan.casefile import time_texts
 from genplan.casefile.composite_types import list_of, table_of
 from genplan.casefile.domain_types import dimension_name, pattern, wish
-from genplan.casefile.keys.policy import COUNTED, COVER, LADDER, MINUTES
+from genplan.casefile.keys.policy import (
+    A_WEEK,
+    AFTER_DAYS,
+    COUNTED,
+    COVER,
+    LADDER,
+    MINUTES,
+    OFTEN,
+    TAUGHT_MARK,
+    WHICH_TO_TEACH,
+)
 from genplan.casefile.keys.rows import name, varied
 from genplan.casefile.privacy import AS_IS, COUNTS, DATES, PATTERNS, VARIED, ids, said
 from genplan.casefile.record_types import BY_HAND, Field, Key, Shape
@@ -19,6 +30,14 @@ COVERS = (
     ("pairs", "every pair"),
     ("triples", "every triple"),
     ("all", "every combination"),
+)
+WHICH = (
+    ("", "as the policy says"),
+    ("each", "each that was not met"),
+    ("fewest", "the fewest that hold all that only failed"),
+)
+IN_WORDS = (
+    "on how many days in a row it has to be met goes under 'criterion_days', anything else under 'how_taught'"
 )
 EXTRA_VALUES = list_of(text(), least=1, apart=True, expects="values, such as [by hand, by card]")
 SOME_PATTERNS = list_of(pattern(), one_alone=False)
@@ -61,16 +80,84 @@ TARGET: Shape = {
         default="no maintenance",
     ),
     "criterion": Key(
-        pass_mark(),
-        "how mastery was judged; for readers",
+        pass_mark(IN_WORDS),
+        "how mastery is judged. Of a target that is still taught, the program says when its results meet it",
         copy=AS_IS,
-        form=Field("Mastery criterion that was met", "plain", "Such as 9/10."),
+        form=Field("Mastery criterion", "plain", "Such as 9/10."),
+    ),
+    "criterion_days": Key(
+        OFTEN,
+        "on how many days in a row, of those on which it was taught, the criterion has to be met",
+        copy=AS_IS,
+        form=Field("Criterion met on so many days in a row", "number"),
+        default="the policy's",
+    ),
+    "how_taught": Key(
+        text(2000),
+        "how it is taught, in the practitioner's own words. The program prints them as they are",
+        copy=said("how it is taught "),
+        form=Field(
+            "How it is taught", "long", "In the practitioner's own words. They are printed as they are."
+        ),
     ),
     "taught": Key(
         SOME_PATTERNS,
         "combinations that teaching used. An extra dimension may be left out: then only the rest is shown",
         copy=PATTERNS,
         form=Field("Taught with", "patterns", "A row for each combination of teaching.", of="dimensions"),
+    ),
+    "hold_out": Key(
+        SOME_PATTERNS,
+        "combinations to probe and never to teach",
+        copy=PATTERNS,
+        form=Field(
+            "Never taught, only probed", "patterns", "A row holds values that go together.", of="dimensions"
+        ),
+    ),
+    "teach": Key(
+        WHICH_TO_TEACH,
+        "which of the combinations that were not met are taught: each, or the fewest that between them hold all that"
+        " only failed",
+        copy=AS_IS,
+        form=Field("What was not met is taught in", "choice", args=(WHICH,)),
+        default="the policy's",
+        to=Teach,
+    ),
+    "teaching_minutes": Key(
+        MINUTES,
+        "length of one teaching",
+        copy=AS_IS,
+        form=Field("Minutes of one teaching", "number"),
+        default="the policy's",
+    ),
+    "teachings_before_retest": Key(
+        OFTEN,
+        "so many teachings after a combination was not met before it is probed again",
+        copy=AS_IS,
+        form=Field("Teachings before a retest", "number"),
+        default="the policy's",
+    ),
+    "retest_after_days": Key(
+        AFTER_DAYS,
+        "days from the last of them until the retest may be run",
+        copy=AS_IS,
+        form=Field("Days from teaching to retest", "number"),
+        default="the policy's",
+    ),
+    "teaching_per_week": Key(
+        A_WEEK,
+        "teachings a week in what `taught` names, while the state is teaching",
+        copy=AS_IS,
+        form=Field("Teachings a week while it is taught", "number"),
+        default="the policy's",
+    ),
+    "taught_when": Key(
+        TAUGHT_MARK,
+        "a teaching counts if so many of its trials were correct without help. `any`: each counts, with trials or"
+        " without",
+        copy=AS_IS,
+        form=Field("A teaching counts with", "plain", "Correct of trials, such as 4/5, or any."),
+        default="the policy's",
     ),
     "adults": varied("the adults to vary", "adults", "Adults to vary", "everybody who can"),
     "locations": varied("the places to vary", "locations", "Locations to vary"),
