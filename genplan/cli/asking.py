@@ -7,7 +7,7 @@ import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from genplan.case import Target
+from genplan.case import Target, TargetState
 from genplan.cli import output
 from genplan.errors import CaseError
 from genplan.evidence.log import ResultKind
@@ -17,6 +17,7 @@ from genplan.workflow import Proposed, in_the_place_of, record_rows
 
 REASONS = ("ill", "refused", "adult away", "no time")
 KINDS = ("probe", "maintenance", "teaching")
+_CORRECT = "Correct without help, of {trials} trials ('3 of 4' if it was another number)"
 _YES, _NO = ("y", "yes"), ("n", "no")
 
 Row = dict[str, str]
@@ -73,22 +74,22 @@ class Questions:
             if not answer:
                 return None
             if answer.lower() in ("o", "other"):
-                return self._rest(self._other()), None
+                return self._rest(self._other(), None), None
             if answer.isdecimal() and 1 <= int(answer) <= len(left):
                 probe = left[int(answer) - 1]
-                return self._rest(_cells(self.proposed, probe), probe.observer), probe
+                return self._rest(_cells(self.proposed, probe), probe), probe
             output.show(f"'{answer}' is none of them.")
 
     def _words(self, probe: PlannedProbe) -> str:
         target = self.proposed.opened.case.targets[probe.target]
-        kind = " (maintenance)" if probe.kind is ResultKind.MAINTENANCE else ""
+        kind = "" if probe.kind is ResultKind.PROBE else f" ({probe.kind.value})"
         return f"{self.names.target(target.id)}: {self.names.combination(target, probe.combination)}{kind}"
 
     def _other(self) -> Row:
         case = self.proposed.opened.case
-        target = case.targets[
-            self._one_of("Target", tuple(t.id for t in case.mastered) or tuple(case.targets))
-        ]
+        taught = [t for t in case.targets.values() if t.state is TargetState.TEACHING]
+        of = (*case.mastered, *(taught if case.policy.plan_teaching else ()))
+        target = case.targets[self._one_of("Target", tuple(t.id for t in of) or tuple(case.targets))]
         kind = self._one_of("What was it", KINDS)
         values = {
             d.name: self._one_of(d.name.replace("_", " ").capitalize(), d.values) for d in target.dimensions
@@ -103,16 +104,29 @@ class Questions:
                 return answer
             output.show(f"'{answer}' is not a time such as 16:30.")
 
-    def _rest(self, cells: Row, planned: str = "") -> Row:
-        """Whether it was run, the counts, the observer (`planned` is who was to be it), the note."""
+    def _rest(self, cells: Row, planned: PlannedProbe | None) -> Row:
+        """Whether it was run, the counts, the observer, the note. A lesson has no observer, and needs no count."""
         target = self.proposed.opened.case.targets[cells["target"]]
-        reason = "" if cells["kind"] == "teaching" else self._reason(target)
-        if reason:
+        lesson = cells["kind"] == ResultKind.TEACHING
+        # who chose teaching as what it was has said that it was taught
+        asked = planned or not lesson
+        if asked and (reason := self._reason(target, "Was it taught?" if lesson else "Was it run?")):
             return cells | {"kind": ResultKind.NOT_RUN.value, "trials": "", "note": reason}
-        correct, trials = self._count(
-            f"Correct without help, of {cells['trials']} trials ('3 of 4' if it was another number): ",
-            int(cells["trials"]),
-        )
+        return self._taught(cells) if lesson else self._tested(cells, planned.observer if planned else "")
+
+    def _taught(self, cells: Row) -> Row:
+        found = self._count(_CORRECT.format(trials=cells["trials"]), int(cells["trials"]), optional=True)
+        counts = {"trials": ""}
+        if found:
+            prompted = self._some("Correct with help? Nothing if not counted: ", found[1])
+            counts = {"correct": str(found[0]), "trials": str(found[1]), "prompted": prompted}
+        return cells | counts | {"note": self._answer("A word on it? Nothing if none: ")}
+
+    def _tested(self, cells: Row, planned: str) -> Row:
+        """`planned` is who was to observe."""
+        found = self._count(_CORRECT.format(trials=cells["trials"]), int(cells["trials"]))
+        assert found
+        correct, trials = found
         cells = cells | {"correct": str(correct), "trials": str(trials)}
         prompted = self._some("Correct with help? Nothing if not counted: ", trials)
         observer = self._observer(planned)
@@ -127,10 +141,10 @@ class Questions:
         answer = self._answer(f"Did {name} count too? 'yes', who else did, or nothing if nobody: ")
         return planned if answer.lower() in _YES else "" if answer.lower() in _NO else answer
 
-    def _reason(self, target: Target) -> str:
+    def _reason(self, target: Target, asked: str) -> str:
         """Why it was not run; empty if it was."""
         listed = ", ".join(f"{number} {reason}" for number, reason in enumerate(REASONS, 1))
-        question = f"Was it run? 'yes', or why not: {listed}, or your own words: "
+        question = f"{asked} 'yes', or why not: {listed}, or your own words: "
         while True:
             answer = self._answer(question)
             if answer.lower() in _YES:
@@ -142,9 +156,12 @@ class Questions:
             learner = self.names.learner(target.learner)
             question = f"Why was it not run? {listed}, or your own words; 'yes' if it was. ({learner} has not failed.) "
 
-    def _count(self, question: str, trials: int) -> tuple[int, int]:
+    def _count(self, question: str, trials: int, *, optional: bool = False) -> tuple[int, int] | None:
+        """How many were correct, of how many; None for no answer where one is `optional`."""
         while True:
-            answer = self._answer(question)
+            answer = self._answer(f"{question}, nothing if not counted: " if optional else f"{question}: ")
+            if optional and not answer:
+                return None
             found = re.fullmatch(r"(\d{1,4})(?:\s*(?:/|of)\s*(\d{1,4}))?", answer, re.ASCII)
             if found:
                 correct, of = int(found[1]), int(found[2] or trials)

@@ -1,7 +1,7 @@
 """A sheet that somebody filled in -> rows for results.csv.
 
 Two forms are read: a table with the columns of results.csv, and a plan.csv to which the columns `correct`,
-`prompted`, `observer`, `observer_correct`, `note` and `not_run_because` were added. As CSV with commas,
+`prompted`, `observer`, `observer_correct`, `note`, `not_run_because` and `done` were added. As CSV with commas,
 semicolons or tabs, or as a spreadsheet file.
 """
 
@@ -25,7 +25,12 @@ from genplan.findings import Finding, Severity
 
 MOST_BYTES = 5_000_000
 REASON = "not_run_because"
-_FILLED = ("correct", "prompted", "observer", "observer_correct", "note", REASON)
+DONE = "done"
+TICKS = ("yes", "x", "✓", "✔")
+"""What a planned teaching without counts is marked with in the column `done`."""
+_FILLED = ("correct", "prompted", "observer", "observer_correct", "note", REASON, DONE)
+_COUNTS = ("correct", "prompted", "observer_correct")
+_OF_A_PLAN = (*PLAN_COLUMNS, REASON, DONE)
 
 
 @dataclass(frozen=True)
@@ -75,7 +80,7 @@ def _sheet(path: Path, case: Case) -> tuple[Sheet, list[Finding]]:
     findings: list[Finding] = []
     if is_spreadsheet(path):
         data, findings = table_of_spreadsheet(path, data)
-    columns = (*columns_of(case), REASON, *PLAN_COLUMNS)
+    columns = (*columns_of(case), *_OF_A_PLAN)
     sheet, wrong = read_sheet(path.name, data, columns, ("target", "kind", *BASE_DIMENSIONS, "correct"))
     findings += wrong
     if sheet.header and not {"date", "start"} & set(sheet.header):
@@ -94,14 +99,17 @@ def _bytes_of(path: Path) -> bytes:
 
 
 def _is_empty(row: Row) -> bool:
-    """Whether a planned row was left as it was: such a sheet may be handed in half filled."""
-    untouched = row.cells["kind"] in (*PLANNED_KINDS, ResultKind.PROBE.value, "")
+    """Whether a planned row was left as it was: such a sheet may be handed in half filled. A row of a teaching that no
+    plan has is whole without a count."""
+    planned = row.cells.get("start", "") and not row.cells.get("date", "")
+    taught = row.cells["kind"] == ResultKind.TEACHING and not planned
+    untouched = row.cells["kind"] in (*PLANNED_KINDS, ResultKind.PROBE.value, "") and not taught
     return untouched and not any(row.cells.get(name) for name in _FILLED)
 
 
 def _as_result(file: str, case: Case, row: Row) -> tuple[Row, list[Finding]]:
     """The row as results.csv has it, and what is wrong with what only a plan has."""
-    cells = {n: c for n, c in row.cells.items() if n not in PLAN_COLUMNS and n != REASON}
+    cells = {n: c for n, c in row.cells.items() if n not in _OF_A_PLAN}
     cells = {"date": "", "time": "", "trials": "", **cells}
     findings: list[Finding] = []
     if "start" in row.cells and not cells["date"]:
@@ -114,21 +122,32 @@ def _as_result(file: str, case: Case, row: Row) -> tuple[Row, list[Finding]]:
         cells["observer"] = observer_of(row)
     if cells["kind"] in PLANNED_KINDS:
         cells["kind"] = PLANNED_KINDS[cells["kind"]].value
+    findings += _odd_tick(file, row)
     if reason := row.cells.get(REASON, ""):
-        findings += _run_after_all(file, row, cells)
+        findings += _run_after_all(file, row)
         note = "; ".join(filter(None, (reason, cells.get("note", ""))))
         cells |= {"kind": ResultKind.NOT_RUN.value, "trials": "", "note": note}
     elif cells["kind"] == ResultKind.NOT_RUN.value and "start" in row.cells:
         # a plan has filled in the trials that were meant
         cells["trials"] = ""
+    elif cells["kind"] == ResultKind.TEACHING.value and not any(cells.get(name) for name in _COUNTS):
+        # the same: without a count they say nothing of a lesson
+        cells["trials"] = "" if "start" in row.cells else cells["trials"]
     return Row(row.line, cells), findings
 
 
-def _run_after_all(file: str, row: Row, cells: Mapping[str, str]) -> Iterable[Finding]:
-    for name in ("correct", "prompted", "observer_correct"):
-        if cells.get(name):
-            what = f"found {quoted(cells[name])} beside a reason for not running it"
+def _run_after_all(file: str, row: Row) -> Iterable[Finding]:
+    for name in (*_COUNTS, DONE):
+        if row.cells.get(name):
+            what = f"found {quoted(row.cells[name])} beside a reason for not running it"
             yield Finding(file, row.line, name, what, "an empty cell, or no reason")
+
+
+def _odd_tick(file: str, row: Row) -> Iterable[Finding]:
+    """A word for done that may mean the contrary."""
+    if (tick := row.cells.get(DONE, "")) and tick.lower() not in TICKS:
+        hint = f"why it was not run goes into '{REASON}', anything else into 'note'"
+        yield Finding(file, row.line, DONE, f"found {quoted(tick)}", "'yes' or 'x', or an empty cell", hint)
 
 
 def _without_known(

@@ -74,15 +74,20 @@ class Log:
     def of_target(self, target: str) -> tuple[Result, ...]:
         return self._by_target.get(target, ())
 
-    def speaks_of(self, target: str, combination: Combination, day: date) -> bool:
-        """Whether a row tells what became of a probe that was planned for the day: run, or not run."""
-        return (target, combination, day) in self._told_of
+    def speaks_of(self, target: str, combination: Combination, day: date, *, teaching: bool = False) -> bool:
+        """Whether a row tells what became of a probe, or of a `teaching`, that was planned for the day: run, or not
+        run. A lesson tells nothing of a probe, and a probe nothing of a lesson."""
+        return (target, combination, day) in (self._told_of_teachings if teaching else self._told_of_probes)
 
     @cached_property
-    def _told_of(self) -> frozenset[tuple[str, Combination, date]]:
+    def _told_of_probes(self) -> frozenset[tuple[str, Combination, date]]:
         return frozenset(
             (r.target, r.combination, r.date) for r in self.results if r.kind is not ResultKind.TEACHING
         )
+
+    @cached_property
+    def _told_of_teachings(self) -> frozenset[tuple[str, Combination, date]]:
+        return frozenset((r.target, r.combination, r.date) for r in self.results if not r.kind.is_test)
 
     @cached_property
     def _by_target(self) -> Mapping[str, tuple[Result, ...]]:

@@ -1,4 +1,4 @@
-"""The probes that a plan.csv holds, to be proposed or filled in."""
+"""The probes and teachings that a plan.csv holds, to be proposed or filled in."""
 
 from __future__ import annotations
 
@@ -25,6 +25,7 @@ PLANNED_KINDS: Mapping[str, ResultKind] = {
     "new": ResultKind.PROBE,
     "retest": ResultKind.PROBE,
     "maintenance": ResultKind.MAINTENANCE,
+    "teaching": ResultKind.TEACHING,
 }
 """Kind of a planned probe -> kind of the row that records it."""
 MOST_BYTES = 20_000_000
@@ -33,7 +34,8 @@ A_MOMENT = "a moment such as 2026-12-01T15:30:00+00:00"
 
 @dataclass(frozen=True)
 class PlannedProbe:
-    """`start` is the sitting's, aware and in the case's zone; `observer` is the adult who is to count too, or empty."""
+    """A probe, or a teaching. `start` is the sitting's, aware and in the case's zone; `observer` is the adult who is to
+    count too, or empty."""
 
     sitting: str
     target: str
@@ -45,7 +47,7 @@ class PlannedProbe:
 
 
 def read_planned(file: Path, case: Case) -> tuple[PlannedProbe, ...]:
-    """The probes of a plan.csv in its order. Raises FileError if it cannot be opened, CaseError with every
+    """The rows of a plan.csv in its order. Raises FileError if it cannot be opened, CaseError with every
     row that does not fit the case."""
     try:
         data = read_file(file, MOST_BYTES)
@@ -69,9 +71,12 @@ def read_planned(file: Path, case: Case) -> tuple[PlannedProbe, ...]:
 
 
 def not_recorded(probes: Iterable[PlannedProbe], log: Log, day: date) -> tuple[PlannedProbe, ...]:
-    """Those of one day of which no row speaks yet: none of that day, target and combination."""
+    """Those of one day of which no row of that day, target and combination speaks yet."""
     return tuple(
-        p for p in probes if p.start.date() == day and not log.speaks_of(p.target, p.combination, day)
+        p
+        for p in probes
+        if p.start.date() == day
+        and not log.speaks_of(p.target, p.combination, day, teaching=p.kind is ResultKind.TEACHING)
     )
 
 
@@ -115,7 +120,8 @@ def _probe(file: str, case: Case, row: Row) -> tuple[PlannedProbe | None, list[F
         return None, findings
     combination = tuple(cells[name] for name in target.dimension_names)
     kind, trials = PLANNED_KINDS[cells["kind"]], int(cells["trials"])
-    observer = observer_of(row) if observer_of(row) in case.adults else ""
+    counts_too = kind is not ResultKind.TEACHING and observer_of(row) in case.adults
+    observer = observer_of(row) if counts_too else ""
     return PlannedProbe(cells["sitting"], target.id, kind, combination, start, trials, observer), []
 
 

@@ -8,7 +8,7 @@ from genplan.report.day_cards import cautions_of, day_cards
 from genplan.report.names_and_words import Names, amount_words, long_date, week_words
 from genplan.report.plain_characters import counted
 from genplan.report.render import render
-from genplan.text.cautions import STANDING_CAUTIONS
+from genplan.text.cautions import standing_cautions
 
 
 def adult_page(case: Case, plan: Plan, adult: str, names: bool = False) -> str:
@@ -26,7 +26,7 @@ def adult_page(case: Case, plan: Plan, adult: str, names: bool = False) -> str:
         bring=tuple(dict.fromkeys(bring for s in own for bring in called.sets_of(s))),
         days=day_cards(called, there, lambda s: _whom(called, s, adult)),
         cautions=cautions_of(called, there),
-        standing=STANDING_CAUTIONS,
+        standing=standing_cautions(case),
     )
 
 

@@ -17,15 +17,15 @@ from uuid import NAMESPACE_DNS, uuid5
 from icalendar import Alarm, Calendar, Event
 from icalendar.prop import vText
 
-from genplan.case import Case, Week
+from genplan.case import Case, Target, Week
 from genplan.case.cautions import cautions_for
 from genplan.keeping.revision import revise
 from genplan.keeping.told import Told
-from genplan.plan import Plan, Probe, Sitting
-from genplan.report.names_and_words import SPOKEN_DIMENSION, Names, clean, set_of
+from genplan.plan import Beside, Plan, Probe, Sitting
+from genplan.report.names_and_words import SPOKEN_DIMENSION, Names, clean, probes_words, set_of
 from genplan.report.plain_characters import counted
 from genplan.report.vtimezone import zone_component
-from genplan.text.cautions import STANDING_CAUTIONS, caution_text
+from genplan.text.cautions import caution_text, standing_cautions
 
 PRODID = "-//genplan//weekly plan//EN"
 DOMAIN = "genplan.invalid"
@@ -34,6 +34,8 @@ DOMAIN = "genplan.invalid"
 _UIDS = uuid5(NAMESPACE_DNS, DOMAIN)
 
 
+_PARTS = {Beside.OBSERVER: "Observer", Beside.COMPANION: "Companion", Beside.TEACHER: "Teaching"}
+"""What the second adult's own event calls the part, before `beside Gran with W.`."""
 CONFIRMED, TENTATIVE, CANCELLED = "CONFIRMED", "TENTATIVE", "CANCELLED"
 
 
@@ -126,9 +128,7 @@ def _status(told: Told) -> str:
 def _sitting_entry(case: Case, told: Told) -> CalendarEvent:
     names, sitting, status = Names(case), told.sitting, _status(told)
     summary = f"{names.learner(sitting.learner)} with {names.adult(sitting.adult)}"
-    summary = (
-        f"Cancelled: {summary}" if told.cancelled else f"{summary}: {counted(len(sitting.probes), 'probe')}"
-    )
+    summary = f"Cancelled: {summary}" if told.cancelled else f"{summary}: {probes_words(sitting.probes)}"
     lines = ("This sitting is not held.",) if told.cancelled else _description(names, sitting, told.settled)
     return CalendarEvent(
         uid("sitting", told.event),
@@ -157,7 +157,7 @@ def _beside_entries(case: Case, told: Told, adult: str) -> Iterator[CalendarEven
             yield replace(main, learner=sitting.learner)
     if sitting.beside == adult:
         main = _sitting_entry(case, told)
-        words = f"Cancelled: {whom}" if told.cancelled else f"{sitting.beside_as.value.capitalize()} {whom}"
+        words = f"Cancelled: {whom}" if told.cancelled else f"{_PARTS[sitting.beside_as]} {whom}"
         yield replace(main, uid=id_, summary=words)
 
 
@@ -191,12 +191,11 @@ def _description(names: Names, sitting: Sitting, kept: bool) -> Iterator[str]:
     learner = case.learners[sitting.learner]
     cautions = cautions_for(case, learner, sets, sitting.location, day)
     said = (caution_text(case, c, learner.alias) for c in cautions)
-    yield from (f"- {clean(caution)}" for caution in (*said, *STANDING_CAUTIONS))
+    yield from (f"- {clean(caution)}" for caution in (*said, *standing_cautions(case)))
 
 
 def _probe_lines(names: Names, number: int, probe: Probe) -> Iterator[str]:
     target = names.case.targets[probe.target]
-    needed = target.pass_mark.needed(probe.trials)
     yield f"{number}. {names.target(target.id)} ({probe.kind.value})"
     yield f"- With: {names.material_set(set_of(names.case, probe))}"
     for name, value in names.extras(target, probe.combination):
@@ -204,9 +203,17 @@ def _probe_lines(names: Names, number: int, probe: Probe) -> Iterator[str]:
             yield f"- {name.capitalize()}: {value}"
     if names.say(probe):
         yield f"- Say: {names.say(probe)}"
-    yield f"- {counted(probe.trials, 'trial')} without help or teaching; met with {needed} or more correct"
+    yield f"- {_measure(target, probe)}"
     if target.correct_when:
         yield f"- Counts as correct: {clean(target.correct_when)}"
+
+
+def _measure(target: Target, probe: Probe) -> str:
+    trials = counted(probe.trials, "trial")
+    if probe.kind.is_probe:
+        needed = target.pass_mark.needed(probe.trials)
+        return f"{trials} without help or teaching; met with {needed} or more correct"
+    return f"{trials}, and no test" + ("; how it is taught stands on the sheet" if target.how_taught else "")
 
 
 def calendar_of(case: Case, week: Week, name: str, entries: Iterable[CalendarEvent]) -> bytes:

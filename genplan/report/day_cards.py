@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from genplan.case.cautions import Caution, cautions_for
 from genplan.case.week import DAYS
 from genplan.plan import Probe, Sitting
-from genplan.report.names_and_words import KIND_WORDS, Names, hours, set_of, tuple_word
+from genplan.report.names_and_words import KIND_WORDS, Names, hours, measure_words, set_of, tuple_word
 from genplan.report.plain_characters import MONTHS, counted
 from genplan.text.cautions import caution_text
 
@@ -52,13 +52,12 @@ class DayCard:
 def probe_line(names: Names, sitting: Sitting, probe: Probe) -> ProbeLine:
     target = names.case.targets[probe.target]
     adds = f"; adds {counted(probe.new_tuples, tuple_word(target))}" if probe.new_tuples else ""
-    needed = target.pass_mark.needed(probe.trials)
     return ProbeLine(
         names.target(probe.target),
         names.material_set(set_of(names.case, probe)),
         names.extras(target, probe.combination),
         KIND_WORDS[probe.kind],
-        f"{counted(probe.trials, 'trial')}, met with {needed} correct{adds}",
+        f"{measure_words(target, probe)}{adds}",
     )
 
 

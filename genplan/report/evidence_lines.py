@@ -21,7 +21,7 @@ from genplan.report.evidence_words import (
 )
 from genplan.report.names_and_words import Names, clean, day_short, tuple_word
 from genplan.report.plain_characters import counted
-from genplan.text.cautions import STANDING_CAUTIONS
+from genplan.text.cautions import standing_cautions
 
 MOST_TRIALS = 200
 RATES = (0.5, 0.6, 0.7, 0.8, 0.9, 0.95)
@@ -83,7 +83,7 @@ def progress_lines(case: Case, reviews: Sequence[Review]) -> Iterator[str]:
         yield from _section("Where it breaks, over all targets", breaks_sentences(names, review.breaks))
         yield from _section("Second observer", (*agreement_sentences(review.agreement), AGREEMENT_STANDARD))
         yield ""
-    yield from STANDING_CAUTIONS
+    yield from standing_cautions(case)
 
 
 def _target(names: Names, found: TargetReview) -> Iterator[str]:

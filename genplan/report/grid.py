@@ -15,6 +15,7 @@ from genplan.plan import Plan, ProbeKind, Sitting
 from genplan.report.names_and_words import (
     PLANNED,
     STATUS_MARKS,
+    TO_TEACH,
     Names,
     StatusMark,
     clean,
@@ -171,7 +172,8 @@ def _cell(row: MatrixRow | None, planned: tuple[Sitting, ProbeKind] | None) -> C
         return Cell(STATUS_MARKS[row.status], row.status, figures + dated)
     sitting, kind = planned
     before = () if row.status == "untested" else (" ".join(("before:", row.status, *figures)),)
-    return Cell(PLANNED, PLANNED.word, (moment_short(sitting.start), kind.value, *before))
+    mark = PLANNED if kind.is_probe else TO_TEACH
+    return Cell(mark, mark.word, (moment_short(sitting.start), kind.value, *before))
 
 
 def _figures(row: MatrixRow) -> tuple[str, ...]:
@@ -185,10 +187,10 @@ def _figures(row: MatrixRow) -> tuple[str, ...]:
 
 def _reasons(names: Names, target: Target, rows: Iterable[MatrixRow]) -> tuple[str, ...]:
     """Each reason once, with how many combinations it holds back, in the order in which they appear."""
-    behind: dict[tuple[str, Obstacle | None], list[MatrixRow]] = {}
+    behind: dict[tuple[str, Obstacle | None, str], list[MatrixRow]] = {}
     for row in rows:
-        if row_text(names.case, row):
-            behind.setdefault((row.status, row.obstacle), []).append(row)
+        if text := row_text(names.case, row):
+            behind.setdefault((row.status, row.obstacle, text), []).append(row)
     return tuple(_reason(names, target, held) for held in behind.values())
 
 
@@ -208,4 +210,10 @@ def _outside(names: Names, target: Target, row: MatrixRow) -> str:
 def _marks(blocks: tuple[Block, ...]) -> tuple[StatusMark, ...]:
     """The statuses that the grid shows, in the order of the legend."""
     seen = {cell.word for block in blocks for line in block.lines for cell in line.cells}
-    return tuple(m for m in (PLANNED, *STATUS_MARKS.values()) if m.word in seen)
+    return tuple(m for m in (PLANNED, TO_TEACH, *STATUS_MARKS.values()) if m.word in seen)
+
+
+def legend(kinds: Iterable[ProbeKind]) -> tuple[StatusMark, ...]:
+    """The marks that a page of plans with such things explains: those of a planned teaching only where there is one."""
+    taught = (TO_TEACH,) if any(not kind.is_probe for kind in kinds) else ()
+    return (PLANNED, *taught, *STATUS_MARKS.values())

@@ -14,7 +14,7 @@ from genplan.case import Case, Combination, Target, Wish
 from genplan.case.targets import ADULT, BASE_DIMENSIONS, LOCATION, MATERIAL_SET
 from genplan.case.week import DAYS, Week
 from genplan.plan import Beside, Objective, Plan, Probe, ProbeKind, Sitting, StageStatus, TargetCoverage
-from genplan.report.plain_characters import MONTHS, clock, counted, one_line
+from genplan.report.plain_characters import MONTHS, clock, counted, listed, one_line
 from genplan.text.objectives import objective_words
 
 SPOKEN_DIMENSION = "wording"
@@ -42,6 +42,9 @@ class StatusMark:
 
 
 PLANNED = StatusMark("▸", "planned", "a probe of this combination is in the plan of this week", "planned")
+TO_TEACH = StatusMark(
+    "»", "to teach", "a teaching in this combination, no probe, is in the plan of this week", "planned taught"
+)
 STATUS_MARKS: dict[str, StatusMark] = {
     "met": StatusMark("✓", "met", "the latest probe reached the pass mark", "met"),
     "not met": StatusMark("↺", "not met", "the latest probe did not reach the pass mark yet", "not-met"),
@@ -54,6 +57,7 @@ KIND_WORDS: dict[ProbeKind, str] = {
     ProbeKind.NEW: "new combination",
     ProbeKind.RETEST: "again after teaching",
     ProbeKind.MAINTENANCE: "maintenance: does it last?",
+    ProbeKind.TEACHING: "teaching",
 }
 
 
@@ -115,8 +119,20 @@ class Names:
         name = self.adult(sitting.beside)
         if sitting.beside_as is Beside.OBSERVER:
             return f"{name} observes and counts too"
-        learner = self.learner(sitting.learner)
-        return f"{name} sits beside: {self.adult(sitting.adult)} has not worked with {learner} yet"
+        taught = listed([f"'{self.target(t)}'" for t in self.taught_beside(sitting)], len(sitting.probes))
+        teaches = f"teaches {taught}" if taught else "teaches"
+        if sitting.beside_as is Beside.TEACHER:
+            return f"{name} sits beside and {teaches}"
+        new = f"{self.adult(sitting.adult)} has not worked with {self.learner(sitting.learner)} yet"
+        return f"{name} sits beside and {teaches}; {new}" if taught else f"{name} sits beside: {new}"
+
+    def taught_beside(self, sitting: Sitting) -> tuple[str, ...]:
+        """The targets, by id, that the second adult teaches since the adult of the sitting may not."""
+        adult, beside = (self.case.adults.get(a) for a in (sitting.adult, sitting.beside))
+        if adult is None or beside is None or sitting.beside_as is Beside.OBSERVER:
+            return ()
+        taught = dict.fromkeys(p.target for p in sitting.probes if not p.kind.is_probe)
+        return tuple(t for t in taught if beside.may_teach(t) and not adult.may_teach(t))
 
     def say(self, probe: Probe) -> str:
         """What the adult says: the value of the dimension 'wording', or else the target's instruction."""
@@ -152,9 +168,24 @@ def week_words(week: Week) -> dict[str, object]:
 
 
 def amount_words(sittings: Sequence[Sitting]) -> str:
-    """`2 sittings with 3 probes`."""
-    probes = sum(len(s.probes) for s in sittings)
-    return f"{counted(len(sittings), 'sitting')} with {counted(probes, 'probe')}"
+    """`2 sittings with 3 probes and 1 teaching`."""
+    return f"{counted(len(sittings), 'sitting')} with {probes_words([p for s in sittings for p in s.probes])}"
+
+
+def probes_words(probes: Sequence[Probe]) -> str:
+    """`3 probes`, `1 teaching`, `3 probes and 1 teaching`."""
+    tests = sum(p.kind.is_probe for p in probes)
+    taught = len(probes) - tests
+    parts = [counted(tests, "probe")] if tests or not taught else []
+    return " and ".join([*parts, *([counted(taught, "teaching")] if taught else [])])
+
+
+def measure_words(target: Target, probe: Probe) -> str:
+    """How many trials, and how many of them meet a probe."""
+    trials = counted(probe.trials, "trial")
+    if not probe.kind.is_probe:
+        return f"{trials}, and no test"
+    return f"{trials}, met with {target.pass_mark.needed(probe.trials)} correct"
 
 
 def day_short(day: date) -> str:
@@ -205,7 +236,7 @@ def number_words(value: float) -> str:
     return f"{value:.6g}"
 
 
-TOLD_OBJECTIVES = ("due", "dated", "wished", "shares", "new tuples", "further probes", "sittings")
+TOLD_OBJECTIVES = ("due", "dated", "teaching", "wished", "shares", "new tuples", "further probes", "sittings")
 """What a person is told of the search; the later stages settle comfort and are in `plan.json`."""
 
 

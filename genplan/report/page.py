@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from genplan.case import Case, Target
 from genplan.plan import Plan, Sitting
 from genplan.report.day_cards import DayCard, cautions_of, day_cards
-from genplan.report.grid import Planned, planned_cells
+from genplan.report.grid import Planned, legend, planned_cells
 from genplan.report.loads import loads
 from genplan.report.names_and_words import (
-    PLANNED,
-    STATUS_MARKS,
     Names,
     amount_words,
     day_words,
@@ -25,7 +23,7 @@ from genplan.report.names_and_words import (
 from genplan.report.reasons import ReasonGroup, reason_groups, why_empty
 from genplan.report.render import render
 from genplan.report.target_cards import Curves, TargetCard, target_card
-from genplan.text.cautions import STANDING_CAUTIONS
+from genplan.text.cautions import standing_cautions
 from genplan.text.notes import note_text
 from genplan.text.observers import share_text
 
@@ -40,6 +38,7 @@ class SeatLine:
     adult: str
     place: str
     probes: int
+    teachings: int
 
 
 @dataclass(frozen=True)
@@ -49,6 +48,7 @@ class LearnerCard:
     name: str
     sittings: int
     probes: int
+    teachings: int
     new: int
     open: int
     further: int
@@ -78,9 +78,19 @@ def week_page(case: Case, plan: Plan, names: bool = False, curves: Curves | None
         notes=[note_text(case, n) for n in plan.notes],
         observed=[share_text(case, o) for o in plan.observed],
         by_the_clock=not plan.repeatable and not plan.interrupted,
-        standing=STANDING_CAUTIONS,
-        legend=(PLANNED, *STATUS_MARKS.values()),
+        standing=standing_cautions(case),
+        legend=legend(p.kind for s in plan.sittings for p in s.probes),
+        what=_what(plan.sittings),
+        teachings=_number(plan.sittings, teachings=True) > 0,
     )
+
+
+def _what(sittings: Sequence[Sitting]) -> str:
+    """What the week is a week of."""
+    taught = [not p.kind.is_probe for s in sittings for p in s.probes]
+    if not any(taught):
+        return "Probes"
+    return "Teachings" if all(taught) else "Probes and teachings"
 
 
 def _together(names: Names, plan: Plan) -> tuple[tuple[str, tuple[SeatLine, ...]], ...]:
@@ -100,8 +110,14 @@ def _seat(names: Names, numbers: Mapping[str, int], sitting: Sitting) -> SeatLin
         numbers[sitting.learner],
         " and ".join(map(names.adult, sitting.adults)),
         names.location(sitting.location),
-        len(sitting.probes),
+        _number([sitting], teachings=False),
+        _number([sitting], teachings=True),
     )
+
+
+def _number(sittings: Sequence[Sitting], *, teachings: bool) -> int:
+    """How many probes are in them, or how many teachings."""
+    return sum(p.kind.is_probe is not teachings for s in sittings for p in s.probes)
 
 
 def _learner(names: Names, plan: Plan, planned: Planned, learner_id: str, curves: Curves) -> LearnerCard:
@@ -110,7 +126,8 @@ def _learner(names: Names, plan: Plan, planned: Planned, learner_id: str, curves
     return LearnerCard(
         names.learner(learner_id),
         len(own),
-        sum(len(s.probes) for s in own),
+        _number(own, teachings=False),
+        _number(own, teachings=True),
         sum(c.new for c in covers),
         sum(c.open for c in covers),
         sum(c.fewest_further for c in covers),

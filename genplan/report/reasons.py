@@ -17,8 +17,12 @@ from genplan.text.limits import cause_sentence, limit_sentence
 NAMED_AT_MOST = 8
 """How many things a group names one by one; `plan.json` names all."""
 
-_KIND_ORDER = (ProbeKind.MAINTENANCE, ProbeKind.RETEST, ProbeKind.NEW)
-_KIND_NOUNS = {ProbeKind.MAINTENANCE: "maintenance probe", ProbeKind.RETEST: "retest"}
+_KIND_ORDER = (ProbeKind.MAINTENANCE, ProbeKind.RETEST, ProbeKind.TEACHING, ProbeKind.NEW)
+_KIND_NOUNS = {
+    ProbeKind.MAINTENANCE: "maintenance probe",
+    ProbeKind.RETEST: "retest",
+    ProbeKind.TEACHING: "teaching",
+}
 
 
 @dataclass(frozen=True)
@@ -53,7 +57,7 @@ def reason_read(case: Case, limit: Limit) -> str:
 
 
 def reason_groups(names: Names, left_out: Iterable[LeftOut], learner: str) -> tuple[ReasonGroup, ...]:
-    """The groups of one learner: maintenance, retests, then new combinations; the largest first."""
+    """The groups of one learner: maintenance, retests, teachings, then new combinations; the largest first."""
     groups: dict[tuple[ProbeKind, Limit], list[LeftOut]] = defaultdict(list)
     for item in left_out:
         if item.learner == learner:

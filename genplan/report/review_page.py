@@ -25,7 +25,7 @@ from genplan.report.grid import Grid, grid
 from genplan.report.names_and_words import STATUS_MARKS, Names, long_date, tuple_word
 from genplan.report.plain_characters import counted
 from genplan.report.render import render
-from genplan.text.cautions import STANDING_CAUTIONS, assent_caution
+from genplan.text.cautions import assent_caution, standing_cautions
 
 
 @dataclass(frozen=True)
@@ -72,7 +72,7 @@ def review_page(case: Case, review: Review, now: datetime, names: bool = False) 
         breaks=tuple(breaks_sentences(called, review.breaks)),
         agreement=(*agreement_sentences(review.agreement), AGREEMENT_STANDARD),
         custom=INTERVALS_ARE_CUSTOM,
-        cautions=(assent_caution(called.learner(review.learner)), SMALL_SAMPLE, *STANDING_CAUTIONS),
+        cautions=(assent_caution(called.learner(review.learner)), SMALL_SAMPLE, *standing_cautions(case)),
         legend=tuple(STATUS_MARKS.values()),
     )
 

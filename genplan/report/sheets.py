@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from genplan.case import Case
 from genplan.case.cautions import cautions_for
@@ -21,20 +21,25 @@ from genplan.report.names_and_words import (
 from genplan.report.plain_characters import counted
 from genplan.report.reasons import why_empty
 from genplan.report.render import render
-from genplan.text.cautions import STANDING_CAUTIONS, caution_text
+from genplan.text.cautions import caution_text, standing_cautions
 
 BOXES_IN_A_ROW = 12
 """More trials than this go on in a second table, so that a box stays wide enough for a pen."""
 
 TRIAL_ROWS = ("Correct, without help", "After a prompt", "Not correct")
 OBSERVER_ROW = "Observer: correct"
+NO_HOW = "The case does not say how. Ask the practitioner in charge before you begin."
+"""Where `how_taught` is empty: nothing of our own stands in its place."""
 
 
 @dataclass(frozen=True)
 class ProbeBlock:
-    """One probe on a sheet. `runs` are the trials' numbers, a row of boxes at a time."""
+    """One probe or teaching on a sheet. `place` is its number among those like it. `runs` are the trials' numbers, a
+    row of boxes at a time. A teaching has none: it has the practitioner's own lines on how it is taught, and `teacher`
+    if not the adult of the sitting teaches."""
 
     number: str
+    place: str
     target: str
     kind: str
     material_set: str
@@ -43,6 +48,10 @@ class ProbeBlock:
     correct_when: str
     met_when: str
     runs: tuple[range, ...]
+    is_teaching: bool = False
+    trials: str = ""
+    how: tuple[str, ...] = ()
+    teacher: str = ""
 
 
 @dataclass(frozen=True)
@@ -57,6 +66,7 @@ class SittingSheet:
     place: str
     bring: tuple[str, ...]
     probes: tuple[ProbeBlock, ...]
+    tested: bool
     cautions: tuple[str, ...]
 
 
@@ -71,7 +81,7 @@ def sheets_page(case: Case, plan: Plan, names: bool = False) -> str:
         empty=() if plan.sittings else why_empty(case, plan),
         rows=TRIAL_ROWS,
         observer_row=OBSERVER_ROW,
-        standing=STANDING_CAUTIONS,
+        standing=standing_cautions(case),
     )
 
 
@@ -90,6 +100,7 @@ def _sheet(names: Names, sitting: Sitting) -> SittingSheet:
         names.location(sitting.location),
         names.sets_of(sitting),
         tuple(_block(names, sitting, i, p) for i, p in enumerate(sitting.probes)),
+        any(p.kind.is_probe for p in sitting.probes),
         tuple(
             caution_text(case, c, called) for c in cautions_for(case, learner, sets, sitting.location, day)
         ),
@@ -100,8 +111,9 @@ def _block(names: Names, sitting: Sitting, index: int, probe: Probe) -> ProbeBlo
     target = names.case.targets[probe.target]
     needed = target.pass_mark.needed(probe.trials)
     extras = names.extras(target, probe.combination)
-    return ProbeBlock(
+    block = ProbeBlock(
         probe_number(sitting, index),
+        _place(sitting, index),
         names.target(probe.target),
         KIND_WORDS[probe.kind],
         names.material_set(set_of(names.case, probe)),
@@ -111,6 +123,30 @@ def _block(names: Names, sitting: Sitting, index: int, probe: Probe) -> ProbeBlo
         f"at least {needed} of {counted(probe.trials, 'trial')} correct without help",
         _runs(probe.trials),
     )
+    return block if probe.kind.is_probe else _of_teaching(names, sitting, probe, block)
+
+
+def _of_teaching(names: Names, sitting: Sitting, probe: Probe, block: ProbeBlock) -> ProbeBlock:
+    """The short form: nothing is tested, so nothing has to be met and no trial has a box."""
+    lines = tuple(
+        line for text in names.case.targets[probe.target].how_taught.splitlines() if (line := clean(text))
+    )
+    return replace(
+        block,
+        met_when="",
+        runs=(),
+        is_teaching=True,
+        trials=counted(probe.trials, "trial"),
+        how=lines or (NO_HOW,),
+        teacher=names.adult(sitting.beside) if probe.target in names.taught_beside(sitting) else "",
+    )
+
+
+def _place(sitting: Sitting, index: int) -> str:
+    """`Probe 1 of 2`, `Teaching 1 of 1`."""
+    alike = [p.kind.is_probe for p in sitting.probes]
+    word = "Probe" if alike[index] else "Teaching"
+    return f"{word} {alike[: index + 1].count(alike[index])} of {alike.count(alike[index])}"
 
 
 def _runs(trials: int) -> tuple[range, ...]:

@@ -26,7 +26,7 @@ from genplan.report.names_and_words import (
 from genplan.report.plain_characters import counted
 from genplan.report.reasons import ReasonGroup, reason_groups, why_empty
 from genplan.report.textgrid import columns_of, grid_lines
-from genplan.text.cautions import STANDING_CAUTIONS
+from genplan.text.cautions import standing_cautions
 from genplan.text.notes import CLOCK_ENDED_IT, remarks
 
 
@@ -43,7 +43,7 @@ def week_summary(case: Case, plan: Plan, names: bool = False) -> str:
         _section("Left out, and why", _left_out(called, plan)),
         _section("How good this plan is", map(objective_sentence, told_objectives(plan))),
         _section("Notes", _notes(case, plan)),
-        _section("Please keep in mind", STANDING_CAUTIONS),
+        _section("Please keep in mind", standing_cautions(case)),
     )
     return "\n\n".join(text for text in sections if text) + "\n"
 

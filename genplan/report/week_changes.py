@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from genplan.case import Case
 from genplan.keeping.differences import Difference
 from genplan.plan import Probe, Sitting
-from genplan.report.names_and_words import KIND_WORDS, Names, day_words, hours, set_of
+from genplan.report.names_and_words import KIND_WORDS, Names, day_words, hours, probes_words, set_of
 from genplan.report.plain_characters import clock, counted
 
 NOTHING = "Nothing changes for anybody."
@@ -89,7 +91,17 @@ def _what(before: Sitting, after: Sitting) -> str:
         return "Another place"
     if before.end != after.end:
         return "Longer" if before.end < after.end else "Shorter"
-    return "Other probes" if before.probes != after.probes else "Another beside"
+    return _other(before, after) if before.probes != after.probes else "Another beside"
+
+
+def _other(before: Sitting, after: Sitting) -> str:
+    """Which of the things in it are others now."""
+    old, new = (Counter(replace(p, new_tuples=0) for p in s.probes) for s in (before, after))
+    changed = {p.kind.is_probe for p in (old - new) + (new - old)}
+    both = changed == {True, False}
+    return (
+        "Other probes and teachings" if both else "Other teachings" if changed == {False} else "Other probes"
+    )
 
 
 def _before(names: Names, before: Sitting, after: Sitting) -> Iterator[str]:
@@ -136,8 +148,10 @@ def _probe(names: Names, probe: Probe, fully: bool) -> str:
         return names.target(probe.target)
     with_ = [names.material_set(set_of(names.case, probe))]
     with_ += [value for _, value in names.extras(target, probe.combination)]
+    if fully or not probe.kind.is_probe:
+        with_.append(KIND_WORDS[probe.kind])
     if fully:
-        with_ += [KIND_WORDS[probe.kind], counted(probe.trials, "trial")]
+        with_.append(counted(probe.trials, "trial"))
     return f"{names.target(target.id)} ({', '.join(with_)})"
 
 
@@ -147,4 +161,4 @@ def _when(sitting: Sitting) -> str:
 
 def _probes(names: Names, sitting: Sitting) -> str:
     told = ", ".join(names.target(p.target) for p in sitting.probes)
-    return f"{counted(len(sitting.probes), 'probe')} ({told})"
+    return f"{probes_words(sitting.probes)} ({told})"

@@ -15,12 +15,19 @@ LOCAL_RULES = (
     " ask them where in doubt."
 )
 NO_TREATMENT = "This program plans checks of skills that were already taught. It prescribes no treatment."
+TEACHING_IS_THEIRS = (
+    "This program plans checks of skills, and when what was not met is taught. How a skill is taught the practitioner"
+    " decides. It prescribes no treatment."
+)
 SCREENING_ONLY = (
     "Its checks of materials are a first screening by what was written down. They clear nothing for good:"
     " look at each set before use, for loose or broken pieces too."
 )
-STANDING_CAUTIONS: tuple[str, ...] = (LOCAL_RULES, NO_TREATMENT, SCREENING_ONLY)
-"""What every page that is handed out says once."""
+
+
+def standing_cautions(case: Case) -> tuple[str, ...]:
+    """What every page that is handed out says once."""
+    return (LOCAL_RULES, TEACHING_IS_THEIRS if case.policy.plan_teaching else NO_TREATMENT, SCREENING_ONLY)
 
 
 def assent_caution(shown_as: str) -> str:

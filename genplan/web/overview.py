@@ -10,8 +10,8 @@ from genplan.coverage.review import TargetReview
 from genplan.findings import Finding, Severity
 from genplan.report.chart import Chart, chart
 from genplan.report.evidence_words import criterion_sentences
-from genplan.report.grid import grid
-from genplan.report.names_and_words import PLANNED, STATUS_MARKS, Names, tuple_word
+from genplan.report.grid import grid, legend
+from genplan.report.names_and_words import Names, tuple_word
 from genplan.web.app_state import AppState
 from genplan.web.forms import FORMS
 from genplan.web.templating import screen
@@ -52,7 +52,7 @@ def matrix(site: AppState, request: Request) -> Response:
         targets=targets,
         learners=[(i, names.learner(i)) for i in view.case.learners],
         chosen=chosen,
-        legend=(PLANNED, *STATUS_MARKS.values()),
+        legend=legend(kind for _, kind in planned.values()),
     )
 
 

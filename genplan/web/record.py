@@ -13,7 +13,9 @@ from genplan import workflow
 from genplan.case import Case, Combination, Target
 from genplan.errors import GenplanError, UsageError
 from genplan.evidence.log import ResultKind
+from genplan.evidence.planned_probes import PlannedProbe
 from genplan.report.names_and_words import SPOKEN_DIMENSION, Names, clean, day_words, long_date
+from genplan.report.sheets import NO_HOW
 from genplan.text.cautions import assent_caution
 from genplan.web import params, sitting_cards
 from genplan.web.app_state import AppState
@@ -43,18 +45,7 @@ def day(site: AppState, request: Request, problems: tuple[str, ...] = ()) -> Res
     named = request.query_params.get("day", "")
     found = workflow.propose(site.folder, params.day(named) if named else None, None, site.now)
     case, names = found.opened.case, Names(found.opened.case)
-    rows = [
-        {
-            "when": f"{p.start:%H:%M}",
-            "target": names.target(p.target),
-            "combination": names.combination(case.targets[p.target], p.combination),
-            "learner": names.learner(case.targets[p.target].learner),
-            "address": sitting_cards.record_address(
-                case.targets[p.target], p.combination, p.start, p.kind, p.trials, p.observer
-            ),
-        }
-        for p in found.probes
-    ]
+    rows = [_tile(found.opened, names, p) for p in found.probes]
     return screen(
         site,
         request,
@@ -69,6 +60,23 @@ def day(site: AppState, request: Request, problems: tuple[str, ...] = ()) -> Res
         targets=[(t.id, names.target(t.id), names.learner(t.learner)) for t in case.targets.values()],
         last=_last_rows(found.opened),
     )
+
+
+def _tile(opened: Opened, names: Names, planned: PlannedProbe) -> dict[str, Any]:
+    """What is planned, with the way to its form; a teaching is done with one tap, too."""
+    target = opened.case.targets[planned.target]
+    asked = sitting_cards.record_fields(
+        target, planned.combination, planned.start, planned.kind, planned.trials, planned.observer
+    )
+    return {
+        "when": f"{planned.start:%H:%M}",
+        "target": names.target(target.id),
+        "combination": names.combination(target, planned.combination),
+        "learner": names.learner(target.learner),
+        "kind": "teaching" if planned.kind is ResultKind.TEACHING else "",
+        "address": sitting_cards.record_address(asked),
+        "tap": sitting_cards.one_tap(opened.log, asked, target.id, planned.combination),
+    }
 
 
 def row(site: AppState, request: Request) -> Response:
@@ -149,6 +157,8 @@ def _form(
         buttons=trials <= MOST_BUTTONS,
         kinds=KINDS,
         kind=kind,
+        how=target.how_taught,
+        no_how=NO_HOW,
         on=on,
         at=given.one("time"),
         given=given,

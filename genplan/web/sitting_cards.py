@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import partial
@@ -10,17 +10,20 @@ from urllib.parse import urlencode
 
 from genplan.case import Case, Combination, Target
 from genplan.evidence.log import Log, ResultKind
-from genplan.plan import Probe, ProbeKind, Sitting
+from genplan.evidence.planned_probes import PLANNED_KINDS
+from genplan.plan import Probe, Sitting
 from genplan.report.day_cards import DayCard, ProbeLine, day_cards, probe_line
 from genplan.report.names_and_words import Names
 
 
 @dataclass(frozen=True)
 class ProbeView(ProbeLine):
-    """`record` is the address of the form to write it down; `done` what a row says of it already."""
+    """`record` is the address of the form to write it down; `done` what a row says of it already. `tap` holds the
+    fields of the form that writes a teaching down with one tap; a probe has to be counted and has none."""
 
     record: str
     done: str
+    tap: tuple[tuple[str, str], ...]
 
 
 def days(case: Case, log: Log, sittings: Sequence[Sitting], today: date) -> tuple[DayCard, ...]:
@@ -30,24 +33,41 @@ def days(case: Case, log: Log, sittings: Sequence[Sitting], today: date) -> tupl
 
 
 def _probe(log: Log, names: Names, s: Sitting, probe: Probe) -> ProbeView:
-    target = names.case.targets[probe.target]
-    kind = ResultKind.MAINTENANCE if probe.kind is ProbeKind.MAINTENANCE else ResultKind.PROBE
+    target, kind = names.case.targets[probe.target], PLANNED_KINDS[probe.kind.value]
+    observer = s.observer if probe.kind.is_probe else ""
+    asked = record_fields(target, probe.combination, s.start, kind, probe.trials, observer)
     return ProbeView(
         **vars(probe_line(names, s, probe)),
-        record=record_address(target, probe.combination, s.start, kind, probe.trials, s.observer),
+        record=record_address(asked),
         done=_done(log, probe, s.start.date()),
+        tap=one_tap(log, asked, probe.target, probe.combination),
     )
 
 
-def record_address(
+def record_address(asked: Mapping[str, str]) -> str:
+    """The address of the form, filled in with what the plan says."""
+    return f"/record/row?{urlencode(asked)}"
+
+
+def one_tap(
+    log: Log, asked: Mapping[str, str], target: str, combination: Combination
+) -> tuple[tuple[str, str], ...]:
+    """The fields that write a planned teaching down as done, without counts; none for a probe."""
+    if asked["kind"] != ResultKind.TEACHING:
+        return ()
+    rows = sum(r.combination == combination for r in log.of_target(target) if str(r.date) == asked["date"])
+    return (*asked.items(), ("rows", str(rows)))
+
+
+def record_fields(
     target: Target,
     combination: Combination,
     start: datetime,
     kind: ResultKind,
     trials: int,
     observer: str = "",
-) -> str:
-    """The address of the form, filled in with what the plan says."""
+) -> dict[str, str]:
+    """What the plan says of a row, by the fields of the form."""
     values = dict(zip(target.dimension_names, combination, strict=True))
     asked = {
         "target": target.id,
@@ -56,8 +76,7 @@ def record_address(
         "time": f"{start:%H:%M}",
     }
     asked |= {f"with-{name}": value for name, value in values.items()}
-    asked |= {"trials": str(trials)} | ({"observer": observer} if observer else {})
-    return f"/record/row?{urlencode(asked)}"
+    return asked | {"trials": str(trials)} | ({"observer": observer} if observer else {})
 
 
 def _done(log: Log, probe: Probe, day: date) -> str:
@@ -65,9 +84,14 @@ def _done(log: Log, probe: Probe, day: date) -> str:
     rows = [
         r
         for r in log.of_target(probe.target)
-        if r.date == day and r.combination == probe.combination and r.kind is not ResultKind.TEACHING
+        if r.date == day
+        and r.combination == probe.combination
+        and (r.kind is ResultKind.NOT_RUN or r.kind.is_test is probe.kind.is_probe)
     ]
     if not rows:
         return ""
     last = rows[-1]
-    return "not run" if last.kind is ResultKind.NOT_RUN else f"{last.correct} of {last.trials} correct"
+    if last.kind is ResultKind.NOT_RUN:
+        return "not run"
+    counts = f"{last.correct} of {last.trials} correct" if last.correct is not None else ""
+    return counts if last.kind.is_test else ", ".join(filter(None, ("taught", counts)))

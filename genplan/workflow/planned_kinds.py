@@ -3,7 +3,7 @@ or it would be due again."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
@@ -15,6 +15,7 @@ from genplan.findings import Finding, Severity
 from genplan.workflow.opened_case import Opened
 
 if TYPE_CHECKING:
+    from genplan.evidence.log import ResultKind
     from genplan.evidence.planned_probes import PlannedProbe
 
 KEPT = "weeks"
@@ -38,16 +39,23 @@ class Meant:
 
 
 def as_planned(opened: Opened, rows: Sequence[Cells]) -> Meant:
-    """The rows, those of probes that the kept plan has as maintenance as rows of that kind."""
+    """The rows, those of probes that the kept plan has as maintenance as rows of that kind. A probe where a teaching
+    was planned stays what it was called, and is told of: a lesson taken for a test counts for what it is not."""
     from genplan.evidence.log import ResultKind
 
     plans = _Plans(opened)
     meant, said = [], []
     for row in rows:
-        if row.get("kind") == ResultKind.PROBE and (week := plans.maintenance_in(row)):
+        is_probe = row.get("kind") == ResultKind.PROBE
+        if is_probe and (week := plans.maintenance_in(row)):
             row = {**row, "kind": ResultKind.MAINTENANCE.value}
             said.append(
                 f"The plan of {week} has it as a maintenance probe, and so it is written down as one."
+            )
+        elif is_probe and (week := plans.teaching_on(row)):
+            said.append(
+                f"The plan of {week} has a teaching there on that day, and this is written down as a probe: a test"
+                " without help. If it was the lesson, take the row out of results.csv by hand and add it as a teaching."
             )
         meant.append(row)
     return Meant(tuple(meant), tuple(said), tuple(plans.findings))
@@ -66,19 +74,33 @@ class _Plans:
         yet."""
         from genplan.evidence.log import ResultKind
 
-        target, day = self.opened.case.targets.get(row.get("target", "")), _day(row)
-        if target is None or day is None:
-            return None
-        combination = tuple(row.get(name, "") for name in target.dimension_names)
-        for probe in self._of(Week.of(day)):
-            on = probe.start.date()
-            if (probe.target, probe.combination, probe.kind) == (
-                target.id,
-                combination,
-                ResultKind.MAINTENANCE,
-            ) and (on == day or not self.opened.log.speaks_of(target.id, combination, on)):
-                return Week.of(day)
+        log, day = self.opened.log, _day(row)
+        for planned in self._like(row, day, ResultKind.MAINTENANCE):
+            on = planned.start.date()
+            if on == day or not log.speaks_of(planned.target, planned.combination, on):
+                return Week.of(on)
         return None
+
+    def teaching_on(self, row: Cells) -> Week | None:
+        """The week whose kept plan has a teaching there on the row's day that is not written down yet."""
+        from genplan.evidence.log import ResultKind
+
+        log, day = self.opened.log, _day(row)
+        for planned in self._like(row, day, ResultKind.TEACHING):
+            on = planned.start.date()
+            if on == day and not log.speaks_of(planned.target, planned.combination, on, teaching=True):
+                return Week.of(on)
+        return None
+
+    def _like(self, row: Cells, day: date | None, kind: ResultKind) -> Iterator[PlannedProbe]:
+        """What the kept plan of the row's week has of this kind in the row's combination."""
+        target = self.opened.case.targets.get(row.get("target", ""))
+        if target is None or day is None:
+            return
+        combination = tuple(row.get(name, "") for name in target.dimension_names)
+        for planned in self._of(Week.of(day)):
+            if (planned.target, planned.combination, planned.kind) == (target.id, combination, kind):
+                yield planned
 
     def _of(self, week: Week) -> tuple[PlannedProbe, ...]:
         if week not in self._read:

@@ -236,9 +236,9 @@ def plan_weeks(
 
 
 def _has_unwritten(plan: Plan, log: Log) -> bool:
-    """Whether a probe has begun of which no row speaks."""
+    """Whether a probe or a teaching has begun of which no row speaks."""
     return any(
-        not log.speaks_of(p.target, p.combination, s.start.date())
+        not log.speaks_of(p.target, p.combination, s.start.date(), teaching=not p.kind.is_probe)
         for s in plan.sittings
         if s.begun
         for p in s.probes

@@ -82,7 +82,7 @@ def _kept_seats(opened: Opened) -> dict[tuple[str, Combination], Sitting]:
         (p.target, p.combination): s
         for s in (kept.sittings if kept else ())
         for p in s.probes
-        if not opened.log.speaks_of(p.target, p.combination, s.start.date())
+        if not opened.log.speaks_of(p.target, p.combination, s.start.date(), teaching=not p.kind.is_probe)
     }
 
 

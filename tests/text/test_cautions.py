@@ -16,7 +16,7 @@ from genplan.report.adult_page import adult_page
 from genplan.report.calendars import calendar_files
 from genplan.report.page import week_page
 from genplan.report.sheets import sheets_page
-from genplan.text.cautions import STANDING_CAUTIONS, caution_text
+from genplan.text.cautions import caution_text, standing_cautions
 from genplan.text.obstacles import HAZARDS
 from tests.fixtures import builders as b
 
@@ -118,7 +118,7 @@ def test_the_order_of_the_sets_decides_nothing() -> None:
 
 
 def test_standing_cautions_defer_and_prescribe_nothing() -> None:
-    text = " ".join(STANDING_CAUTIONS)
+    text = " ".join(standing_cautions(b.a_case()))
     assert "Local rules" in text
     assert "licensed practitioner in charge" in text
     assert "prescribes no treatment" in text
