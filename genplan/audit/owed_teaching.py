@@ -34,17 +34,20 @@ def can_be_taught(case: Case, target: Target, combination: Combination) -> bool:
     never taught."""
     if is_held_out(target, combination):
         return False
+    return may_teach(case.adults[combination[0]], target) or bool(teachers_beside(case, target, combination))
+
+
+def teachers_beside(case: Case, target: Target, combination: Combination) -> list[str]:
     runs, location = combination[:2]
-    if may_teach(case.adults[runs], target):
-        return True
-    return any(
-        may_teach(adult, target)
+    return [
+        adult.id
+        for adult in case.adults.values()
+        if adult.id != runs
+        and may_teach(adult, target)
         and (adult.learners is None or target.learner in adult.learners)
         and (adult.locations is None or location in adult.locations)
         and not is_kept_away(target, combination, adult.id)
-        for adult in case.adults.values()
-        if adult.id != runs
-    )
+    ]
 
 
 def is_kept_away(target: Target, combination: Combination, adult: str) -> bool:
