@@ -15,7 +15,6 @@ from types import MappingProxyType
 
 from genplan.case import Case, Combination, Target, Week
 from genplan.coverage.tuples import Tuple, tuples_of
-from genplan.evidence.standing import Status
 from genplan.plan import COVERAGE, LeftOut, Note, NoteKind, Objective, ProbeKind, Sitting, StageStatus
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.caseload_problem import Caseload
@@ -100,7 +99,7 @@ def _retests(
 def _waiting(need: TargetNeed) -> Iterator[LeftOut]:
     for combination in need.tally.possible_combinations:
         standing = need.tally.standing(combination)
-        if standing.status is Status.NOT_MET:
+        if standing.waits_for_teaching:
             yield _retest(need, combination, Limit(Kind.TEACHING, on=standing.last_date))
 
 

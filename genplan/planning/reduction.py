@@ -114,6 +114,7 @@ DROPPED: Mapping[type, Mapping[str, str]] = {
         "last_date": "for readers",
         "correct": "for readers",
         "trials": "for readers",
+        "suspects": "in the choices",
     },
     Absence: {"kind": "for readers", "note": "for readers"},
     Wish: {"pattern": "in the tuples of the wish", "by": "in the day until which it counts"},

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from genplan.case import Case
 from genplan.coverage.matrix import MatrixRow
+from genplan.evidence.standing import Status
 from genplan.text.obstacles import obstacle_text
 
 
@@ -12,5 +13,12 @@ def row_text(case: Case, row: MatrixRow) -> str:
     if row.obstacle:
         return obstacle_text(case, row.obstacle)
     if row.standing.waits_for_teaching:
-        return "waits for teaching in it before it is probed again"
-    return "taught since it was not met: due for a retest" if row.standing.retest_due else ""
+        elsewhere = bool(row.standing.suspects)
+        return "waits for teaching " + (
+            "of what only failed in it" if elsewhere else "in it before it is probed again"
+        )
+    if not row.standing.retest_due:
+        return ""
+    if row.standing.status is Status.NOT_MET:
+        return "what only failed in it was taught elsewhere since: due for a retest"
+    return "taught since it was not met: due for a retest"
