@@ -61,10 +61,11 @@ def left_out(
     ways = InsertionFinder(owed.case, owed.free, seats)
     found: list[LeftOut] = []
     for need in owed.needs:
-        planned = {p.combination for s in seats for p in s.probes if p.target == need.id}
+        planned = {p.combination for s in seats for p in s.real_probes if p.target == need.id}
         found += _maintenance(owed, ways, need, budget)
         found += _retests(owed, ways, need, planned, budget)
-        found += _waiting(need)
+        found += _waiting(owed, need) if need.is_probed else ()
+        found += _teachings(owed, ways, need, budget)
         items = tuples_left_out(ways, need, planned, owed.clear, budget)
         found += [answers.get((need.id, tuple_), item) for tuple_, _, item in items]
     return tuple(found)
@@ -96,11 +97,34 @@ def _retests(
             yield _retest(need, choice.combination, limit)
 
 
-def _waiting(need: TargetNeed) -> Iterator[LeftOut]:
+def _waiting(owed: Owed, need: TargetNeed) -> Iterator[LeftOut]:
+    """What may not be probed again this week, whatever is planned: it has to be taught, or the days after that to
+    pass."""
+    taught = {p.combination for s in owed.seats for p in s.probes if p.target == need.id and not p.is_probe}
+    choices = {c.combination for c in need.of_kind(ProbeKind.RETEST)}
     for combination in need.tally.possible_combinations:
         standing = need.tally.standing(combination)
         if standing.waits_for_teaching:
-            yield _retest(need, combination, Limit(Kind.TEACHING, on=standing.last_date))
+            kind = Kind.TEACHING_PLANNED if combination in taught else Kind.TEACHING
+            yield _retest(need, combination, Limit(kind, on=standing.last_date))
+        elif standing.retest_due and combination not in choices and standing.retest_from:
+            yield _retest(need, combination, Limit(Kind.RETEST_LATER, on=standing.retest_from))
+
+
+def _teachings(owed: Owed, ways: InsertionFinder, need: TargetNeed, budget: Budget) -> Iterator[LeftOut]:
+    """What is owed in teaching and not planned."""
+    for due in need.beside(owed.seats).teachings:
+        choices = [c for c in need.of_kind(ProbeKind.TEACHING) if c.combination in due.combinations]
+        limit = _reason(ways, need.target, choices, {}, owed.clear, budget)
+        alone = due.combinations[0] if due.unlocks else ()
+        yield LeftOut(
+            learner=need.target.learner,
+            target=need.id,
+            kind=ProbeKind.TEACHING,
+            values=tuple(zip(need.target.dimension_names, alone, strict=False)),
+            limit=limit,
+            teachings=due.times,
+        )
 
 
 def tuples_left_out(
@@ -117,8 +141,12 @@ def tuples_left_out(
         for tuple_ in choice.shows:
             showing[tuple_].append(choice)
     blocks: Blocks = {}
+    waits = {t: why for choice, why in reversed(need.held_back) for t in choice.shows}
     for tuple_ in sorted(need.open - shown):
-        limit = _reason(ways, need.target, showing[tuple_], blocks, clear, budget)
+        if tuple_ in waits and not showing[tuple_]:
+            limit = waits[tuple_]
+        else:
+            limit = _reason(ways, need.target, showing[tuple_], blocks, clear, budget)
         yield (
             tuple_,
             limit,
