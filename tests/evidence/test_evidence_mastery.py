@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -198,15 +199,15 @@ def test_progress_and_review_say_it_first_of_a_target(tmp_path: Path) -> None:
 def test_check_says_at_the_state_that_the_criterion_is_met(tmp_path: Path) -> None:
     told = [f.sentence() for f in workflow.check(folder(tmp_path / "case", "yes"), SUNDAY)]
     assert (
-        "case.yaml:20: targets.ties.state: 'teaching', and its criterion of 9/10 is met since 2026-11-03. Ask the"
+        "case.yaml:19: targets.ties.state: 'teaching', and its criterion of 9/10 is met since 2026-11-03. Ask the"
         " practitioner, then set 'state: mastered'."
-    ) in told[:1]
+    ) in told
 
 
 @pytest.mark.parametrize("planned", ["yes", "no"])
 def test_a_plan_says_it_where_teaching_is_planned(tmp_path: Path, planned: str) -> None:
     outcome = workflow.plan(folder(tmp_path / "case", planned), WEEK, SUNDAY, None, silent)
-    document = plan_document(outcome.case, outcome.plan)
+    document = json.loads(json.dumps(plan_document(outcome.case, outcome.plan)))
     kinds = [NoteKind(n["kind"]) for n in document["remarks"]]
     if planned == "no":
         assert not {NoteKind.LAPSED_WHERE_TAUGHT, NoteKind.CRITERION_MET} & set(kinds)
