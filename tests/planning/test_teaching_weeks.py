@@ -15,10 +15,14 @@ from genplan.case.second_adults import Beside
 from genplan.case.targets import TargetState
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import ObjectiveName, Plan, Probe, ProbeKind, Sitting
+from genplan.planning.explanation import why
+from genplan.planning.jobs import Workers
 from genplan.planning.needs import TargetNeed, need_of
+from genplan.planning.week_context import week_context_of
 from genplan.rules.limits import Kind
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
-from tests.fixtures.planning_cases import NOW, WEEK, hours, plan_one, product_case
+from genplan.text.gains import easing_text
+from tests.fixtures.planning_cases import NOW, WEEK, Inline, hours, plan_one, product_case
 
 TEACHING, RETEST, NEW = ProbeKind.TEACHING, ProbeKind.RETEST, ProbeKind.NEW
 
@@ -263,6 +267,30 @@ def test_a_companion_who_teaches_is_both() -> None:
     for sitting in plan.sittings:
         if sitting.adult == "a0-0" and sitting.beside:
             assert sitting.beside_as is not Beside.OBSERVER
+
+
+def helpful(case: Case, *rows: Result) -> dict[str, int]:
+    """What would help, by its words, with how many teachings more."""
+    log = Log.of(rows)
+    ground = week_context_of(case, log, WEEK, NOW, {}, ())
+    found = why(ground, plan_one(case, log), Workers(Inline(), lambda _: None), ("wren",)).gains.found
+    return {easing_text(case, gain.easing): gain.of("teaching") for gain in found}
+
+
+def test_that_somebody_taught_it_would_help() -> None:
+    case = taught_case((1, 1, 1))
+    case = with_adult(case, "a0-0", teaches=frozenset())
+    assert helpful(case, FAILED) == {"a0-0 may teach 'A skill'": 1}
+    assert helpful(with_adult(case, "a0-0", teaches=None), FAILED) == {}
+
+
+def test_that_more_teachings_were_allowed_would_help() -> None:
+    case = taught_case(
+        (1, 1, 1), state=TargetState.TEACHING, teaching_per_week=4, taught=({"adult": "a0-0"},)
+    )
+    assert helpful(case) == {"a skill may have 4 teachings a week": 1}
+    monday = with_learner(case, free=hours((9, 17), None))
+    assert helpful(monday)["a skill may have 2 teachings a day"] == 1
 
 
 def test_weeks_after_each_other_come_to_an_end() -> None:
