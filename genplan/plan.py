@@ -11,7 +11,7 @@ from datetime import date, datetime
 from enum import StrEnum
 from math import ceil
 
-from genplan.case import Combination, Week
+from genplan.case import Combination, Target, Week
 from genplan.case.people import Reason
 from genplan.case.second_adults import Beside as Beside
 from genplan.coverage.matrix import MatrixRow
@@ -27,6 +27,11 @@ class ProbeKind(StrEnum):
     @property
     def is_probe(self) -> bool:
         return self is not ProbeKind.TEACHING
+
+
+def minutes_of(target: Target, kind: str) -> int:
+    """How long a probe, or a teaching, of the target takes."""
+    return target.teaching_minutes if kind == ProbeKind.TEACHING else target.minutes
 
 
 class StageStatus(StrEnum):
@@ -63,10 +68,15 @@ class ObjectiveName(StrEnum):
     LEFT_TO_OTHERS = "left to others"
 
 
-def in_order(names: Iterable[ObjectiveName], *, week_begun: bool) -> tuple[ObjectiveName, ...]:
+def in_order(
+    names: Iterable[ObjectiveName], *, week_begun: bool, teaching_first: bool = True
+) -> tuple[ObjectiveName, ...]:
     """These names in the lexicographic order. What people were told of a week that has begun comes before whatever can
-    wait."""
+    wait; teachings come before new tuples or after them."""
     order = list(ObjectiveName)
+    if not teaching_first:
+        order.remove(ObjectiveName.TEACHING)
+        order.insert(order.index(ObjectiveName.WORTH) + 1, ObjectiveName.TEACHING)
     if week_begun:
         order.remove(ObjectiveName.TOLD)
         order.insert(order.index(ObjectiveName.WISHED), ObjectiveName.TOLD)
@@ -76,11 +86,12 @@ def in_order(names: Iterable[ObjectiveName], *, week_begun: bool) -> tuple[Objec
 COVERAGE = (
     ObjectiveName.DUE,
     ObjectiveName.DATED,
+    ObjectiveName.TEACHING,
     ObjectiveName.WISHED,
     ObjectiveName.SHARES,
     ObjectiveName.NEW_TUPLES,
 )
-"""What the week shows."""
+"""What the week is best used for."""
 COMFORT = (
     ObjectiveName.CHANGES,
     ObjectiveName.FURTHER_PROBES,
@@ -96,10 +107,10 @@ COMFORT = (
 
 @dataclass(frozen=True, kw_only=True)
 class Probe:
-    """A probe in a sitting.
+    """A probe in a sitting, or a teaching.
 
-    - `target`, `combination`: what is probed
-    - `kind`: new, retest or maintenance
+    - `target`, `combination`: what is probed, or taught
+    - `kind`: new, retest, maintenance or teaching
     - `trials`: how many trials it has
     - `new_tuples`: how many tuples it is the first to show in this plan, in the order of time"""
 
@@ -196,11 +207,12 @@ class LeftOut:
     """Something that was owed and is not in the plan.
 
     - `learner`, `target`: whose, by id
-    - `kind`: new, retest or maintenance
+    - `kind`: new, retest, maintenance or teaching
     - `values`: the tuple or combination, as pairs of dimension and id
     - `limit`: one true reason
     - `tuples`: how many open tuples it stands for
-    - `due`: the date of a maintenance probe"""
+    - `due`: the date of a maintenance probe
+    - `teachings`: how many of them are missing"""
 
     learner: str
     target: str
@@ -209,6 +221,7 @@ class LeftOut:
     limit: Limit
     tuples: int = 0
     due: date | None = None
+    teachings: int = 0
 
     @property
     def rule(self) -> str:
@@ -270,6 +283,7 @@ class Hindrance(StrEnum):
     ELSEWHERE = "in another sitting"
     USED_UP = "amounts used up"
     COMPANION = "companion"
+    TEACHER = "teacher"
 
 
 @dataclass(frozen=True)

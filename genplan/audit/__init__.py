@@ -21,6 +21,7 @@ from genplan.audit.omissions import OWED
 from genplan.audit.one_probe_more import less_urgent_is_true, nothing_more_fits
 from genplan.audit.second_adults import BESIDE, BESIDE_RULES, second_adult_has_a_part
 from genplan.audit.shares import alone_is_possible
+from genplan.audit.teaching import TEACHING
 from genplan.case import Absence, Case
 from genplan.evidence.log import Log
 from genplan.plan import Plan, Sitting
@@ -50,7 +51,8 @@ def audit(
     `busy` are the adults' busy times of the week, `kept` the sittings of an earlier plan of the same week.
     A sitting that has begun is judged by what it takes from the others, not by whether it may be held."""
     matter = AuditContext(case, log, plan, busy, kept)
-    return _run_if_named((*HOURS, *CLASHES, *LIMITS, *CHOICES, *BESIDE, *FIGURES, *OWED, *SEARCH), matter)
+    checks = (*HOURS, *CLASHES, *LIMITS, *CHOICES, *TEACHING, *BESIDE, *FIGURES, *OWED, *SEARCH)
+    return _run_if_named(checks, matter)
 
 
 def broken_rules(
@@ -70,7 +72,7 @@ def unsound_sittings(
 ) -> tuple[str, ...]:
     """What is wrong with a plan's sittings and their probes; of its figures and reasons nothing is asked."""
     matter = AuditContext(case, log, plan, busy, kept)
-    return _run_if_named((*HOURS, *CLASHES, *LIMITS, *CHOICES, *BESIDE_RULES), matter)
+    return _run_if_named((*HOURS, *CLASHES, *LIMITS, *CHOICES, *TEACHING, *BESIDE_RULES), matter)
 
 
 def _run_if_named(checks: tuple[Check, ...], matter: AuditContext) -> tuple[str, ...]:

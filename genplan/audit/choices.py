@@ -32,9 +32,11 @@ def probes_fit_their_sitting(matter: AuditContext) -> Iterator[str]:
 
 
 def targets_are_mastered(matter: AuditContext) -> Iterator[str]:
-    for s, _, target in _probes(matter):
-        if target.state.value != "mastered":
-            yield f"{name(s)}: {target.id} is not mastered but {target.state.value}."
+    """Teaching alone is of skills that are still taught, too."""
+    for s, probe, target in _probes(matter):
+        state = target.state.value
+        if state != "mastered" and (probe.kind.is_probe or state != "teaching"):
+            yield f"{name(s)}: {target.id} is not mastered but {state}."
 
 
 def combinations_are_possible(matter: AuditContext) -> Iterator[str]:
@@ -54,7 +56,7 @@ def sets_are_there(matter: AuditContext) -> Iterator[str]:
 
 def failures_wait_for_teaching(matter: AuditContext) -> Iterator[str]:
     for s, probe, target in _probes(matter):
-        if matter.past[target.id].of(probe.combination).status == NOT_MET:
+        if probe.kind.is_probe and matter.past[target.id].of(probe.combination).status == NOT_MET:
             yield f"{name(s)}: {words(probe.combination)} of {target.id} was not met, and not taught since."
 
 
@@ -62,7 +64,7 @@ def kinds_are_right(matter: AuditContext) -> Iterator[str]:
     """A retest is one that is due, maintenance repeats what was taught or met, a new probe was not tested."""
     for s, probe, target in _probes(matter):
         known = matter.past[target.id].of(probe.combination)
-        if known.status == NOT_MET:
+        if known.status == NOT_MET or not probe.kind.is_probe:
             continue
         right = {
             "retest": known.retest_due,
@@ -73,6 +75,13 @@ def kinds_are_right(matter: AuditContext) -> Iterator[str]:
             what = "is due for a retest" if known.retest_due else f"is {known.status}"
             kind = probe.kind.value
             yield f"{name(s)}: {words(probe.combination)} of {target.id} {what}, so it is no {kind} probe."
+
+
+def retests_wait_their_days(matter: AuditContext) -> Iterator[str]:
+    for s, probe, target in _probes(matter):
+        first = matter.past[target.id].of(probe.combination).retest_from
+        if probe.kind.value == "retest" and first and s.start.date() < first:
+            yield f"{name(s)}: {words(probe.combination)} of {target.id} may be probed again from {first} on."
 
 
 def maintenance_is_due(matter: AuditContext) -> Iterator[str]:
@@ -113,10 +122,18 @@ def owes_maintenance(matter: AuditContext, target: Target, by: date) -> bool:
 
 
 def nothing_is_probed_twice(matter: AuditContext) -> Iterator[str]:
-    """A combination has one place in the week; what has begun may come again: perhaps it was not run."""
+    """A combination has one place in the week; what has begun may come again: perhaps it was not run. It may be taught
+    more often, and then is not probed."""
     places: dict[tuple[str, Combination], list[Sitting]] = defaultdict(list)
+    taught: dict[tuple[str, Combination], Sitting] = {}
     for s, probe, target in _probes(matter):
-        places[target.id, probe.combination].append(s)
+        if probe.kind.is_probe:
+            places[target.id, probe.combination].append(s)
+        else:
+            taught[target.id, probe.combination] = s
+    for (target_id, combination), s in taught.items():
+        if (target_id, combination) in places:
+            yield f"{name(s)}: {words(combination)} of {target_id} is taught, and probed in the same week."
     for (target_id, combination), sittings in places.items():
         if len(sittings) > 1:
             yield f"{name(sittings[-1])}: {words(combination)} of {target_id} is also in {sittings[0].id}."
@@ -129,6 +146,7 @@ CHOICES = (
     sets_are_there,
     failures_wait_for_teaching,
     kinds_are_right,
+    retests_wait_their_days,
     maintenance_is_due,
     nothing_is_probed_twice,
 )

@@ -4,31 +4,36 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import date
 
 from genplan.audit.choices import maintenance_opens, owes_maintenance
 from genplan.audit.context import AuditContext
-from genplan.audit.history import NOT_MET, Shown, shown_by
+from genplan.audit.history import NOT_MET, Known, Shown, shown_by
+from genplan.audit.owed_teaching import names_in_teaching, times_left, times_left_in_week, told_as_owed
 from genplan.audit.shown_tuples import shown_before, shown_in_plan
 from genplan.case import Combination, Target
 
 
 @dataclass(frozen=True)
 class Left:
-    """Of one mastered target, before what is ahead: `open` is what was not shown, `new` what each combination that was
-    never tested shows of it, `again` are retests that are due and what a due maintenance probe may repeat."""
+    """Of one target, before what is ahead: `open` is what was not shown, `new` what each combination that was never
+    tested shows of it, `again` are retests that are due and what a due maintenance probe may repeat, `teach` where
+    it is owed teaching."""
 
     target: Target
     open: frozenset[Shown]
     new: dict[Combination, frozenset[Shown]]
     again: tuple[Combination, ...]
+    teach: tuple[Combination, ...] = ()
 
     @property
     def combinations(self) -> tuple[Combination, ...]:
-        return (*self.new, *self.again)
+        return (*self.new, *self.again, *self.teach)
 
 
 def left_of(matter: AuditContext, target: Target) -> Left:
-    """What sits in sittings that have begun counts as run; what was met may be repeated for maintenance."""
+    """What sits in sittings that have begun counts as run; what was met may be repeated for maintenance. What is owed
+    teaching has nothing else in the week."""
     past = matter.past[target.id]
     still_open = past.possible - shown_before(past) - shown_in_plan(matter, target, begun=True)
     begun = [
@@ -36,31 +41,48 @@ def left_of(matter: AuditContext, target: Target) -> Left:
         for s in matter.by_target.get(target.id, [])
         if s.begun
         for p in s.probes
-        if p.target == target.id
+        if p.target == target.id and p.kind.is_probe
     ]
     seated = {p.combination for _, p in begun}
     opens = maintenance_opens(matter, target, matter.sunday)
     repeated = any(p.kind.value == "maintenance" and (not opens or day >= opens) for day, p in begun)
     owes = not repeated and owes_maintenance(matter, target, matter.sunday)
-    new, again = {}, []
-    for combination in sorted(past.possible_combinations):
+    new, again, teach = {}, [], combinations_to_teach(matter, target)
+    for combination in sorted(past.possible_combinations - set(teach)):
         known = past.of(combination)
         if owes and known.status == "met":
             again.append(combination)
         elif known.status == NOT_MET or combination in seated:
             continue
-        elif known.retest_due or (owes and known.status == "taught"):
+        elif (known.retest_due and is_due_by(known, matter.sunday)) or (owes and known.status == "taught"):
             again.append(combination)
         shows = shown_by(target, combination) & still_open
         if shows and not known.tested:
             new[combination] = shows
-    return Left(target, still_open, new, tuple(again))
+    return Left(target, still_open, new, tuple(again), teach)
+
+
+def is_due_by(known: Known, day: date) -> bool:
+    """Whether a retest that is due may be run on some day up to that one."""
+    return known.retest_from is None or known.retest_from <= day
+
+
+def combinations_to_teach(matter: AuditContext, target: Target) -> tuple[Combination, ...]:
+    """Where the week may teach the target: of what failed what the plan names, be it planned or left out."""
+    if not matter.case.policy.plan_teaching:
+        return ()
+    if target.state.value == "teaching":
+        owed = times_left_in_week(matter, target) > 0
+        return tuple(sorted(names_in_teaching(matter, target))) if owed else ()
+    return tuple(sorted(c for c in told_as_owed(matter, target) if times_left(matter, target, c)))
 
 
 def owed_targets(matter: AuditContext) -> Iterator[Left]:
-    """Mastered targets of which something could be run."""
+    """Targets of which something could be run or taught."""
     for target in matter.case.targets.values():
         if target.state.value == "mastered":
             left = left_of(matter, target)
-            if left.combinations:
-                yield left
+        else:
+            left = Left(target, frozenset(), {}, (), combinations_to_teach(matter, target))
+        if left.combinations and target.state.value in ("mastered", "teaching"):
+            yield left

@@ -6,6 +6,7 @@ from collections import Counter
 from datetime import date
 
 from genplan.audit.context import DAY, AuditContext
+from genplan.plan import Sitting
 
 
 def sittings_and_places(matter: AuditContext) -> float:
@@ -32,20 +33,25 @@ def changes(matter: AuditContext) -> float:
     return total
 
 
+def number_of_probes(s: Sitting) -> int:
+    """Without what is taught in it."""
+    return sum(p.kind.is_probe for p in s.probes)
+
+
 def fullest_days(matter: AuditContext) -> float:
     """The probes of each learner's fullest day, added up."""
     if not matter.case.policy.prefer.spread_over_days:
         return 0
     probes: Counter[tuple[str, date]] = Counter()
     for s in matter.new:
-        probes[s.learner, s.start.date()] += len(s.probes)
+        probes[s.learner, s.start.date()] += number_of_probes(s)
     return sum(
         max((n for (who, _), n in probes.items() if who == i), default=0) for i in matter.case.learners
     )
 
 
 def waiting(matter: AuditContext) -> float:
-    """Days after Monday on which something due is run."""
+    """Days after Monday on which something due is run, or taught."""
     return sum(s.start.weekday() for s in matter.new for p in s.probes if p.kind.value != "new")
 
 

@@ -72,7 +72,7 @@ def _first_days(matter: AuditContext, target: Target) -> dict[Shown, date]:
     days: dict[Shown, date] = {}
     for s in matter.by_target.get(target.id, []):
         for probe in s.probes:
-            if probe.target == target.id and not s.begun:
+            if probe.target == target.id and probe.kind.is_probe and not s.begun:
                 for shown in shown_by(target, probe.combination):
                     days[shown] = min(days.get(shown, date.max), s.start.date())
     fresh = fresh_in_plan(matter, target)

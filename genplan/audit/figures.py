@@ -12,6 +12,7 @@ from genplan.case import Target
 from genplan.plan import TargetCoverage
 
 NOT_POSSIBLE = "not possible"
+FROM_ROWS = ("last_date", "correct", "trials", "tested", "retest_due", "teachings", "retest_from")
 
 
 def new_tuples_of_probes(matter: AuditContext) -> Iterator[str]:
@@ -22,7 +23,8 @@ def new_tuples_of_probes(matter: AuditContext) -> Iterator[str]:
             for probe in s.probes:
                 if probe.target != target.id:
                     continue
-                fresh = (shown_by(target, probe.combination) & matter.past[target.id].possible) - seen
+                shows = shown_by(target, probe.combination) if probe.kind.is_probe else frozenset[Shown]()
+                fresh = (shows & matter.past[target.id].possible) - seen
                 seen |= fresh
                 if probe.new_tuples != len(fresh):
                     what = f"{len(fresh)} new tuples, not {probe.new_tuples}"
@@ -109,13 +111,7 @@ def matrix_rows(matter: AuditContext) -> Iterator[str]:
             yield _row_name(row.target, row.combination) + f"its status is '{status}', but {given}."
         else:
             said = row.standing
-            if (said.last_date, said.correct, said.trials, said.tested, said.retest_due) != (
-                known.last_date,
-                known.correct,
-                known.trials,
-                known.tested,
-                known.retest_due,
-            ):
+            if any(getattr(said, key) != getattr(known, key) for key in FROM_ROWS):
                 yield (
                     _row_name(row.target, row.combination)
                     + "its latest date or counts are not those of the rows."

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
-from datetime import date
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
 from functools import cache
 from itertools import combinations, product
 
+from genplan.audit.only_failed import Suspect, holds, suspects_of
 from genplan.case import Birth, Case, Combination, Target
 from genplan.evidence.log import Result
 
@@ -19,7 +20,8 @@ Shown = tuple[tuple[int, str], ...]
 
 @dataclass(frozen=True)
 class Known:
-    """What the rows say of one combination."""
+    """What the rows say of one combination. `teachings` are those that count since a test that was not met; from
+    `retest_from` on a retest that is due may be run."""
 
     status: str = "untested"
     tested: bool = False
@@ -27,6 +29,13 @@ class Known:
     last_date: date | None = None
     correct: int | None = None
     trials: int | None = None
+    teachings: int = 0
+    retest_from: date | None = None
+
+    @property
+    def failed(self) -> bool:
+        """Whether the latest test was not met, taught since or not."""
+        return self.retest_due or self.status == NOT_MET
 
 
 @dataclass(frozen=True)
@@ -53,6 +62,7 @@ def past_of(case: Case, target: Target, rows_of_target: Iterable[Result], today:
     for row in rows_of_target:
         rows.setdefault(row.combination, []).append(row)
     known = {c: _known(target, c, rows.get(c, [])) for c in dict.fromkeys([*listed, *rows])}
+    known |= dict(_answered_elsewhere(target, known, rows))
     space = _shown_by(target, can)
     taught = _shown_by(target, (c for c, k in known.items() if k.status == "taught"))
     for pattern in target.taught:
@@ -77,10 +87,10 @@ def _shown_by(target: Target, many: Iterable[Combination]) -> frozenset[Shown]:
 
 
 def _known(target: Target, combination: Combination, rows: list[Result]) -> Known:
-    """Looks back from the latest test: what it said, and whether teaching followed."""
+    """Looks back from the latest test: what it said, and whether teaching that counts followed, and often enough."""
     in_time = sorted(rows, key=lambda r: (r.date, r.time.isoformat() if r.time else "", r.line))
     tests = [i for i, r in enumerate(in_time) if r.kind.value in ("probe", "maintenance") and r.trials]
-    lessons = [i for i, r in enumerate(in_time) if r.kind.value == "teaching"]
+    lessons = [i for i, r in enumerate(in_time) if r.kind.value == "teaching" and counts(target, r)]
     if not tests:
         if lessons:
             return Known("taught", last_date=in_time[lessons[-1]].date)
@@ -89,9 +99,66 @@ def _known(target: Target, combination: Combination, rows: list[Result]) -> Know
     correct, trials = test.correct or 0, test.trials or 1
     if correct * target.pass_mark.trials >= target.pass_mark.correct * trials:
         return Known("met", True, False, test.date, correct, trials)
-    if lessons and lessons[-1] > tests[-1]:
-        return Known("taught", True, True, in_time[lessons[-1]].date, correct, trials)
-    return Known(NOT_MET, True, False, test.date, correct, trials)
+    since = [in_time[i].date for i in lessons if i > tests[-1]]
+    if since and len(since) >= target.teachings_before_retest:
+        from_ = since[-1] + timedelta(days=target.retest_after_days)
+        return Known("taught", True, True, since[-1], correct, trials, len(since), from_)
+    return Known(NOT_MET, True, False, test.date, correct, trials, len(since))
+
+
+def is_held_out(target: Target, combination: Combination) -> bool:
+    values = {d.name: value for d, value in zip(target.dimensions, combination, strict=False)}
+    return any(all(values.get(n) == v for n, v in pattern.items()) for pattern in target.hold_out)
+
+
+def taught_elsewhere(target: Target, combination: Combination) -> bool:
+    """Whether a failure there is answered by teaching what only failed, wherever that is."""
+    return target.teach.value == "fewest" or is_held_out(target, combination)
+
+
+def _answered_elsewhere(
+    target: Target, known: Mapping[Combination, Known], rows: Mapping[Combination, list[Result]]
+) -> Iterator[tuple[Combination, Known]]:
+    """What failed and waits, and all of which that only failed was taught since in other combinations: it is due, from
+    the last of them on."""
+    for combination, own in known.items():
+        if own.status != NOT_MET or not taught_elsewhere(target, combination):
+            continue
+        days = answers(target, known, rows, combination)
+        if all(days.values()):
+            last = max(max(some) for some in days.values())
+            from_ = last + timedelta(days=target.retest_after_days)
+            yield combination, replace(own, status="taught", retest_due=True, retest_from=from_)
+
+
+def answers(
+    target: Target,
+    known: Mapping[Combination, Known],
+    rows: Mapping[Combination, list[Result]],
+    combination: Combination,
+) -> dict[Suspect, list[date]]:
+    """What only failed of a combination -> the days on which some combination that holds it had enough teaching that
+    counts, none of them before that failure."""
+    met, failure = [c for c, k in known.items() if k.status == "met"], known[combination].last_date
+    found: dict[Suspect, list[date]] = {s: [] for s in suspects_of(combination, met)}
+    for other, k in known.items():
+        lessons = sorted(
+            r.date for r in rows.get(other, []) if r.kind.value == "teaching" and counts(target, r)
+        )
+        enough = k.teachings if k.failed else len(lessons)
+        if failure and lessons and lessons[-1] >= failure and enough >= target.teachings_before_retest:
+            for suspect in found:
+                if holds(other, suspect):
+                    found[suspect].append(lessons[-1])
+    return found
+
+
+def counts(target: Target, lesson: Result) -> bool:
+    """Whether teaching came as far as the target asks of it. Without counts nobody knows."""
+    mark = target.taught_when
+    if mark is None:
+        return True
+    return bool(lesson.trials) and (lesson.correct or 0) * mark.trials >= mark.correct * (lesson.trials or 1)
 
 
 def _named_as_taught(target: Target, combination: Combination) -> bool:

@@ -80,11 +80,12 @@ def on_the_grid(matter: AuditContext) -> Iterator[str]:
 
 
 def length_is_right(matter: AuditContext) -> Iterator[str]:
-    """The settling time and the minutes of its probes."""
+    """The settling time and the minutes of what is probed and taught in it."""
     for s in matter.new:
         minutes = matter.case.policy.settle_minutes
         for probe in s.probes:
-            minutes += matter.case.targets[probe.target].minutes
+            target = matter.case.targets[probe.target]
+            minutes += target.minutes if probe.kind.is_probe else target.teaching_minutes
         if matter.minute(s.end) - matter.minute(s.start) != minutes:
             yield f"{name(s)}: settling and probes take {minutes} minutes, but it ends at {s.end:%H:%M}."
 
@@ -111,7 +112,7 @@ def begun_sittings_stay(matter: AuditContext) -> Iterator[str]:
 
 
 def _what_was_told(s: Sitting) -> tuple[object, ...]:
-    probes = [(p.target, p.combination) for p in s.probes]
+    probes = [(p.target, p.combination, p.kind.is_probe) for p in s.probes]
     return s.learner, s.adult, s.beside, s.beside_as, s.location, s.start, s.end, probes
 
 

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from datetime import date
 
 from genplan.audit.context import AuditContext, name
-from genplan.plan import Sitting
+from genplan.audit.owed_teaching import taught_this_week
+from genplan.case import Combination
+from genplan.plan import Probe, Sitting
 
 
 def _by_day(sittings: Iterable[Sitting]) -> dict[date, list[Sitting]]:
@@ -29,11 +31,17 @@ def learner_limits(matter: AuditContext) -> Iterator[str]:
             whose = f"of learner {learner.id} in the week"
             yield f"{name(all_week[-1])}: {len(all_week)} sittings {whose} are over the limit."
         for day, own in _by_day(all_week).items():
-            probes, whose = sum(len(s.probes) for s in own), f"of learner {learner.id} on {day}"
+            whose = f"of learner {learner.id} on {day}"
             if _over(len(own), learner.limits.sittings_per_day, own):
                 yield f"{name(own[-1])}: {len(own)} sittings {whose} are over the limit."
-            if _over(probes, learner.limits.probes_per_day, own):
-                yield f"{name(own[-1])}: {probes} probes {whose} are over the limit."
+            for what, limit, holds in (
+                ("probes", learner.limits.probes_per_day, is_probe),
+                ("teachings", learner.limits.teachings_per_day, is_teaching),
+                ("retests", learner.limits.retests_per_day, is_retest),
+            ):
+                count, theirs = _count(own, holds), [s for s in own if _count([s], holds)]
+                if _over(count, limit, theirs):
+                    yield f"{name(theirs[-1])}: {count} {what} {whose} are over the limit."
 
 
 def adult_limits(matter: AuditContext) -> Iterator[str]:
@@ -50,58 +58,126 @@ def adult_limits(matter: AuditContext) -> Iterator[str]:
             yield f"{name(own[-1])}: {len(own)} sittings of adult {adult.id} in the week are over the limit."
 
 
+def is_probe(p: Probe) -> bool:
+    return p.kind.is_probe
+
+
+def is_teaching(p: Probe) -> bool:
+    return not p.kind.is_probe
+
+
+def is_retest(p: Probe) -> bool:
+    return p.kind.value == "retest"
+
+
+def _count(sittings: Iterable[Sitting], holds: Callable[[Probe], bool]) -> int:
+    return sum(holds(p) for s in sittings for p in s.probes)
+
+
 def target_limits(matter: AuditContext) -> Iterator[str]:
-    """What was run without being planned counts too."""
+    """What was run or taught without being planned counts too."""
     policy = matter.case.policy
-    for target, own in matter.by_target.items():
-        beside = _run_beside(matter, target)
-        for day, sittings in _by_day(own).items():
-            count = len(sittings) + beside.count(day)
-            if _over(count, policy.probes_per_target_per_day, sittings):
-                yield f"{name(sittings[-1])}: {count} probes of {target} on {day} are over the limit."
-        count = len(own) + len(beside)
-        if _over(count, policy.probes_per_target_per_week, own):
-            yield f"{name(own[-1])}: {count} probes of {target} in the week are over the limit."
+    for target in matter.by_target:
+        for what, holds, a_day, a_week, beside in (
+            (
+                "probes",
+                is_probe,
+                policy.probes_per_target_per_day,
+                policy.probes_per_target_per_week,
+                _probed_beside(matter, target),
+            ),
+            (
+                "teachings",
+                is_teaching,
+                policy.teachings_per_target_per_day,
+                policy.teachings_per_target_per_week,
+                taught_beside(matter, target),
+            ),
+        ):
+            own = _holding(matter, target, holds)
+            for day, sittings in _by_day(own).items():
+                count = len(sittings) + beside.count(day)
+                if _over(count, a_day, sittings):
+                    yield f"{name(sittings[-1])}: {count} {what} of {target} on {day} are over the limit."
+            count = len(own) + len(beside)
+            if _over(count, a_week, own):
+                yield f"{name(own[-1])}: {count} {what} of {target} in the week are over the limit."
 
 
-def _run_beside(matter: AuditContext, target: str) -> list[date]:
+def _holding(matter: AuditContext, target: str, holds: Callable[[Probe], bool]) -> list[Sitting]:
+    """A sitting is there once for each that it holds of the target."""
+    own = dict.fromkeys(matter.by_target.get(target, []))
+    return [s for s in own for p in s.probes if p.target == target and holds(p)]
+
+
+def _probed_beside(matter: AuditContext, target: str) -> list[date]:
     """The days of the week on which a probe was run that no sitting that has begun holds. Of the rows of one moment one
     counts."""
-    held = [
-        (p.combination, s.start.date())
-        for s in matter.by_time
-        if s.begun
-        for p in s.probes
-        if p.target == target
-    ]
     moments = {
         (r.combination, r.date, r.time)
         for r in matter.rows.get(target, [])
         if r.kind.value in ("probe", "maintenance") and matter.monday.date() <= r.date <= matter.sunday
     }
+    return _beside(matter, target, [(c, day) for c, day, _ in moments], is_probe)
+
+
+def taught_beside(matter: AuditContext, target: str) -> list[date]:
+    """The same of teaching, of which every row counts."""
+    rows = [(r.combination, r.date) for r in taught_this_week(matter, target)]
+    return _beside(matter, target, rows, is_teaching)
+
+
+def _beside(
+    matter: AuditContext,
+    target: str,
+    rows: Iterable[tuple[Combination, date]],
+    holds: Callable[[Probe], bool],
+) -> list[date]:
+    """The days of these rows that no sitting that has begun answers for; each answers for one."""
+    held = [
+        (p.combination, s.start.date())
+        for s in dict.fromkeys(matter.by_target.get(target, []))
+        if s.begun
+        for p in s.probes
+        if p.target == target and holds(p)
+    ]
     days = []
-    for combination, day, _ in moments:
-        if (combination, day) in held:
-            held.remove((combination, day))
+    for row in rows:
+        if row in held:
+            held.remove(row)
         else:
-            days.append(day)
+            days.append(row[1])
     return days
+
+
+def no_probe_after_teaching(matter: AuditContext) -> Iterator[str]:
+    """On a day on which a target was taught before, unless the policy allows it."""
+    if matter.case.policy.probe_after_teaching:
+        return
+    for target in matter.by_target:
+        taught = _holding(matter, target, is_teaching)
+        beside = taught_beside(matter, target)
+        for s in _holding(matter, target, is_probe):
+            before = any(t.start.date() == s.start.date() and t.start < s.start for t in taught)
+            if not s.begun and (before or s.start.date() in beside):
+                yield f"{name(s)}: {target} is probed after it was taught on that day."
 
 
 def one_sitting_holds(matter: AuditContext) -> Iterator[str]:
     for s in matter.new:
         limits = matter.case.learners[s.learner].limits
         if not s.probes:
-            yield f"{name(s)}: it holds no probe."
-        if limits.probes_per_sitting is not None and len(s.probes) > limits.probes_per_sitting:
-            yield f"{name(s)}: {len(s.probes)} probes are over the limit of one sitting."
+            yield f"{name(s)}: it holds nothing."
+        probes = _count([s], is_probe)
+        if limits.probes_per_sitting is not None and probes > limits.probes_per_sitting:
+            yield f"{name(s)}: {probes} probes are over the limit of one sitting."
         minutes = matter.minute(s.end) - matter.minute(s.start)
         if limits.sitting_minutes is not None and minutes > limits.sitting_minutes:
             yield f"{name(s)}: {minutes:.0f} minutes are over the limit of one sitting."
         targets = [p.target for p in s.probes]
         for target in sorted(set(targets)):
             if targets.count(target) > 1:
-                yield f"{name(s)}: it holds {targets.count(target)} probes of {target}."
+                yield f"{name(s)}: it holds {target} {targets.count(target)} times."
 
 
-LIMITS = (learner_limits, adult_limits, target_limits, one_sitting_holds)
+LIMITS = (learner_limits, adult_limits, target_limits, one_sitting_holds, no_probe_after_teaching)

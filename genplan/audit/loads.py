@@ -27,7 +27,9 @@ def largest_load(matter: AuditContext) -> float:
     largest = 0
     for adult, can_give in _Time(matter).can_give.items():
         own = matter.by_adult.get(adult, [])
-        asked = [s for s in own if s.begun or s.adult == adult or s.beside_as.value == "companion"]
+        asked = [
+            s for s in own if s.begun or s.adult == adult or s.beside_as.value in ("companion", "teacher")
+        ]
         minutes = sum(int(matter.minute(s.end) - matter.minute(s.start)) for s in asked)
         largest = max(largest, ceil(10 * minutes / can_give - 1e-9))
     return largest
@@ -58,10 +60,11 @@ class _Time:
         """Learner, adult and location -> the probes that could be run there."""
         found: dict[tuple[str, str, str], set[Probe]] = defaultdict(set)
         for left in owed_targets(self.matter):
-            minutes = self.matter.case.policy.settle_minutes + left.target.minutes
+            settle = self.matter.case.policy.settle_minutes
             for combination in left.combinations:
+                own = left.target.teaching_minutes if combination in left.teach else left.target.minutes
                 adult, location, used = combination[:3]
-                found[left.target.learner, adult, location].add((used, minutes))
+                found[left.target.learner, adult, location].add((used, settle + own))
         return found
 
     def _fits(self, probe: Probe, start: int, end: int) -> bool:

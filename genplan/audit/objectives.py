@@ -5,12 +5,20 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
 
-from genplan.audit.comfort import changes, early_starts, fullest_days, sittings_and_places, waiting
+from genplan.audit.comfort import (
+    changes,
+    early_starts,
+    fullest_days,
+    number_of_probes,
+    sittings_and_places,
+    waiting,
+)
 from genplan.audit.context import AuditContext
 from genplan.audit.coverage_values import dated, due, new_tuples, wished
 from genplan.audit.fewest_further import fewest_further
 from genplan.audit.kept_as_told import as_told
 from genplan.audit.loads import largest_load
+from genplan.audit.owed_teaching import taught
 from genplan.audit.shares import smallest_share
 from genplan.plan import Objective, StageStatus
 
@@ -19,6 +27,7 @@ FURTHER_PROBES = "further probes"
 SENSES = {
     "due": "most",
     "dated": "most",
+    "teaching": "most",
     "wished": "most",
     "shares": "most",
     "new tuples": "most",
@@ -36,13 +45,14 @@ SENSES = {
 COUNTED: Mapping[str, Callable[[AuditContext], float]] = {
     "due": due,
     "dated": dated,
+    "teaching": taught,
     "wished": wished,
     "shares": smallest_share,
     "new tuples": new_tuples,
     "told": as_told,
     "changes": changes,
     "sittings": sittings_and_places,
-    "probes": lambda matter: sum(len(s.probes) for s in matter.new),
+    "probes": lambda matter: sum(map(number_of_probes, matter.new)),
     "loads": largest_load,
     "spread": fullest_days,
     "waiting": waiting,
@@ -56,12 +66,27 @@ def objectives(matter: AuditContext) -> Iterator[str]:
     for name, times in Counter(o.name for o in matter.plan.objectives).items():
         if times > 1:
             yield f"Objective '{name}': it is there {times} times."
+    yield from _place_of_teaching(matter)
     for o in matter.plan.objectives:
         if o.sense != SENSES.get(o.name):
             yield f"Objective '{o.name}': nobody looks for the '{o.sense}' of it."
         elif o.status is not StageStatus.NOT_REACHED:
             yield from _against_its_bound(o)
             yield from _against_the_sittings(matter, o)
+
+
+def _place_of_teaching(matter: AuditContext) -> Iterator[str]:
+    """Where both are searched for, the policy says whether teaching comes before new tuples."""
+    order, first = [str(o.name) for o in matter.plan.objectives], matter.case.policy.teaching_first
+    if matter.case.policy.plan_teaching != ("teaching" in order) and order:
+        what = "is not there" if matter.case.policy.plan_teaching else "is there, and none is planned"
+        yield f"Objective 'teaching': it {what}."
+    elif {"teaching", "new tuples"} <= set(order) and _is_before(order, "teaching", "new tuples") != first:
+        yield f"Objective 'teaching': it comes {'after' if first else 'before'} new tuples."
+
+
+def _is_before(order: list[str], one: str, other: str) -> bool:
+    return order.index(one) < order.index(other)
 
 
 def _against_its_bound(o: Objective) -> Iterator[str]:

@@ -2,28 +2,41 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from datetime import timedelta
 
 from genplan.audit.choices import maintenance_opens, owes_maintenance
 from genplan.audit.context import AuditContext
 from genplan.audit.history import NOT_MET
+from genplan.audit.owed_teaching import (
+    names_in_teaching,
+    teachings,
+    times_left,
+    times_left_in_week,
+    told_as_owed,
+)
 from genplan.audit.shown_tuples import shown_before, shown_in_plan
+from genplan.audit.teaching import right_ones_are_taught
 from genplan.case import Target
 
 
 def left_out_is_told(matter: AuditContext) -> Iterator[str]:
     """For each mastered target every open tuple, every retest that is due or waits for teaching and a maintenance probe
-    that is due are in the plan or left out with a reason."""
+    that is due are in the plan or left out with a reason; and all teaching that is owed, of a target that is still
+    taught, too."""
     for item in matter.plan.left_out:
         known = matter.case.targets.get(item.target)
-        if known is None or known.learner != item.learner or known.state.value != "mastered":
+        states = ("mastered",) if item.kind.is_probe else ("mastered", "teaching")
+        if known is None or known.learner != item.learner or known.state.value not in states:
             yield f"Left out: the case knows no mastered target {item.target} of learner {item.learner}."
         elif not (item.values or item.due):
             yield f"Target {item.target}: something is left out without its name."
     for target in matter.case.targets.values():
         if target.state.value == "mastered":
             yield from _wrong_amounts(matter, target)
+        if target.state.value in ("mastered", "teaching"):
+            yield from _wrong_teachings(matter, target)
 
 
 def _wrong_amounts(matter: AuditContext, target: Target) -> Iterator[str]:
@@ -49,7 +62,12 @@ def _open(matter: AuditContext, target: Target) -> int:
 def _retests(matter: AuditContext, target: Target) -> int:
     """Possible combinations that were not met: those that wait for teaching, and those due that the plan lacks."""
     past = matter.past[target.id]
-    planned = {p.combination for s in matter.plan.sittings for p in s.probes if p.target == target.id}
+    planned = {
+        p.combination
+        for s in matter.plan.sittings
+        for p in s.probes
+        if p.target == target.id and p.kind.is_probe
+    }
     count = 0
     for combination in past.possible_combinations:
         known = past.of(combination)
@@ -70,4 +88,20 @@ def _maintenance(matter: AuditContext, target: Target) -> int:
     return int(not planned and owes_maintenance(matter, target, sunday))
 
 
-OWED = (left_out_is_told,)
+def _wrong_teachings(matter: AuditContext, target: Target) -> Iterator[str]:
+    """What is taught less often than it is owed is told once, and nothing else is."""
+    if not matter.case.policy.plan_teaching:
+        return
+    planned = Counter(p.combination for _, p in teachings(matter, target.id, begun=False))
+    said = sum(item.target == target.id and not item.kind.is_probe for item in matter.plan.left_out)
+    if target.state.value == "teaching":
+        possible = names_in_teaching(matter, target)
+        short = int(bool(possible) and planned.total() < times_left_in_week(matter, target))
+    else:
+        named = told_as_owed(matter, target)
+        short = sum(planned[c] < times_left(matter, target, c) for c in named)
+    if said != short:
+        yield f"Target {target.id}: {said} teachings are told as left out, counted {short}."
+
+
+OWED = (left_out_is_told, right_ones_are_taught)

@@ -18,21 +18,25 @@ from genplan.audit.context import DAY, AuditContext
 from genplan.audit.hours import HOURS
 from genplan.audit.limits import LIMITS
 from genplan.audit.minutes import WEEK, Free, both, only, stretches
+from genplan.audit.owed_teaching import may_teach
 from genplan.audit.second_adults import BESIDE_RULES
 from genplan.audit.shown_tuples import fresh_in_plan
-from genplan.case import Combination
+from genplan.audit.teaching import TEACHING
+from genplan.case import Combination, Target
 from genplan.plan import Beside, Probe, ProbeKind, Sitting
 
 TRIED_AT_MOST = 20
 """Sittings for one target that are held against all rules; most that fit nowhere are not tried at all."""
 
-RULES = (*HOURS, *CLASHES, *LIMITS, *CHOICES, *BESIDE_RULES)
+STAGES = {"new": "new tuples", "again": "due", "teach": "teaching"}
+
+RULES = (*HOURS, *CLASHES, *LIMITS, *CHOICES, *TEACHING, *BESIDE_RULES)
 
 
 def nothing_more_fits(matter: AuditContext) -> Iterator[str]:
-    """Where new tuples, or what is due, are told as proven, all before them too, no further probe that counts for them
-    has a place beside the plan."""
-    most = {kind for kind, name in (("new", "new tuples"), ("again", "due")) if is_proven(matter, name)}
+    """Where new tuples, what is due or what is taught is told as proven, all before it too, nothing further that counts
+    for it has a place beside the plan."""
+    most = {kind for kind, name in STAGES.items() if is_proven(matter, name)}
     if not most:
         return
     # an observer's time is nobody's loss: for a probe more it would be given up
@@ -69,7 +73,7 @@ def less_urgent_is_true(matter: AuditContext) -> Iterator[str]:
             continue
         told.add((item.target, item.kind.value))
         what = " + ".join(value for _, value in item.values) or f"maintenance due on {item.due}"
-        stage = "new tuples" if item.kind is ProbeKind.NEW else "due"
+        stage = {"new": "new tuples", "teaching": "teaching"}.get(item.kind.value, "due")
         if is_proven(matter, stage):
             yield f"Target {item.target}: '{what}' is told as less urgent beside a proven best of {stage}."
         elif item.learner not in ahead:
@@ -103,7 +107,8 @@ def _broken_by(matter: AuditContext, sitting: Sitting) -> frozenset[str]:
 
 
 def _ways(matter: AuditContext, free: Free, left: Left, most: set[str]) -> Iterator[Sitting]:
-    """Sittings that grow by a probe of the target, and sittings of its own at each start in free minutes."""
+    """Sittings that grow by a probe of the target, or by teaching it, and sittings of its own at each start in free
+    minutes."""
     shown = fresh_in_plan(matter, left.target)
     planned = {p.combination for s in matter.new for p in s.probes if p.target == left.target.id}
     wanted: list[tuple[Combination, ProbeKind]] = []
@@ -115,6 +120,8 @@ def _ways(matter: AuditContext, free: Free, left: Left, most: set[str]) -> Itera
             (c, ProbeKind.RETEST if past.of(c).retest_due else ProbeKind.MAINTENANCE) for c in left.again
         )
         wanted += [(c, kind) for c, kind in kinds if c not in planned]
+    if "teach" in most:
+        wanted += [(c, ProbeKind.TEACHING) for c in left.teach]
     for combination, kind in wanted:
         probe = Probe(
             target=left.target.id, combination=combination, kind=kind, trials=left.target.trials, new_tuples=0
@@ -128,13 +135,32 @@ def _ways(matter: AuditContext, free: Free, left: Left, most: set[str]) -> Itera
 def _grown(matter: AuditContext, left: Left, probe: Probe) -> Iterator[Sitting]:
     for s in matter.by_learner.get(left.target.learner, []):
         if (s.adult, s.location) == probe.combination[:2] and not s.begun:
-            longer = s.end + timedelta(minutes=left.target.minutes)
-            yield replace(s, end=longer, probes=(*s.probes, probe))
+            longer = replace(
+                s,
+                end=s.end + timedelta(minutes=_minutes(left.target, probe)),
+                probes=(*s.probes, probe),
+            )
+            yield longer
+            yield from _with_a_teacher(matter, left.target, longer)
+
+
+def _minutes(target: Target, probe: Probe) -> int:
+    return target.minutes if probe.kind.is_probe else target.teaching_minutes
+
+
+def _with_a_teacher(matter: AuditContext, target: Target, s: Sitting) -> Iterator[Sitting]:
+    """The sitting with each who may teach beside an adult who may not; whether they can be there the rules
+    say."""
+    if s.probes[-1].kind.is_probe or s.beside or may_teach(matter.case.adults[s.adult], target):
+        return
+    for adult in matter.case.adults.values():
+        if adult.id != s.adult and may_teach(adult, target):
+            yield replace(s, beside=adult.id, beside_as=Beside.TEACHER)
 
 
 def _of_its_own(matter: AuditContext, free: Free, left: Left, probe: Probe) -> Iterator[Sitting]:
     learner, (adult, location) = left.target.learner, probe.combination[:2]
-    minutes = matter.case.policy.settle_minutes + left.target.minutes
+    minutes = matter.case.policy.settle_minutes + _minutes(left.target, probe)
     together, company = free.together(learner, adult, location), {"": only(0, WEEK)}
     if free.needs_company(adult, learner):
         company = free.company(learner, location)
@@ -144,7 +170,7 @@ def _of_its_own(matter: AuditContext, free: Free, left: Left, probe: Probe) -> I
             for at in range(first, last - minutes + 1):
                 if at % DAY % matter.case.policy.start_every_minutes == 0:
                     start, end = (_moment(matter, minute) for minute in (at, at + minutes))
-                    yield Sitting(
+                    one = Sitting(
                         id="more",
                         learner=learner,
                         adult=adult,
@@ -156,6 +182,8 @@ def _of_its_own(matter: AuditContext, free: Free, left: Left, probe: Probe) -> I
                         beside=beside,
                         beside_as=part,
                     )
+                    yield one
+                    yield from _with_a_teacher(matter, left.target, one)
 
 
 def _moment(matter: AuditContext, minute: int) -> datetime:

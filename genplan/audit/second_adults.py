@@ -8,6 +8,7 @@ from fractions import Fraction
 from math import ceil
 
 from genplan.audit.context import AuditContext, name
+from genplan.audit.owed_teaching import is_kept_away, may_teach
 from genplan.case import Target
 from genplan.evidence.log import Result, ResultKind
 from genplan.plan import Sitting
@@ -35,15 +36,8 @@ def second_adult_may_be_there(matter: AuditContext) -> Iterator[str]:
             yield f"{name(s)}: {s.beside}, who is beside, does not go to the location."
         for probe in s.probes:
             target = matter.case.targets[probe.target]
-            if _never(target, (s.beside, *probe.combination[1:])):
+            if is_kept_away(target, probe.combination, s.beside):
                 yield f"{name(s)}: {s.beside} is beside a probe of {target.id}, where that adult is never to be."
-
-
-def _never(target: Target, combination: tuple[str, ...]) -> bool:
-    values = {d.name: value for d, value in zip(target.dimensions, combination, strict=True)}
-    return any(
-        "adult" in pattern and all(values.get(n) == v for n, v in pattern.items()) for pattern in target.never
-    )
 
 
 def observers_know_the_targets(matter: AuditContext) -> Iterator[str]:
@@ -52,6 +46,8 @@ def observers_know_the_targets(matter: AuditContext) -> Iterator[str]:
             continue
         if not matter.case.policy.observed_share:
             yield f"{name(s)}: it has an observer, and the policy asks for none."
+        if not any(probe.kind.is_probe for probe in s.probes):
+            yield f"{name(s)}: it has an observer, and no probe to observe."
         briefed = matter.case.adults[s.beside].briefed_on
         for probe in s.probes:
             if briefed is not None and probe.target not in briefed:
@@ -73,6 +69,24 @@ def new_adults_have_company(matter: AuditContext) -> Iterator[str]:
             yield f"{name(s)}: its companion {s.beside} has not worked with the learner."
 
 
+def teaching_is_in_hands_that_may(matter: AuditContext) -> Iterator[str]:
+    """Where the adult of the sitting may not teach what is taught in it, somebody beside may, as its teacher or its
+    companion; nobody is a teacher beside for nothing."""
+    for s in matter.new:
+        adult, needed = matter.case.adults[s.adult], False
+        for probe in s.probes:
+            target = matter.case.targets[probe.target]
+            if probe.kind.is_probe or may_teach(adult, target):
+                continue
+            needed = True
+            if s.beside_as.value not in ("teacher", "companion"):
+                yield f"{name(s)}: {s.adult} may not teach {target.id}, and nobody who may is beside."
+            elif not may_teach(matter.case.adults[s.beside], target):
+                yield f"{name(s)}: neither {s.adult} nor {s.beside} may teach {target.id}."
+        if s.beside_as.value == "teacher" and not needed:
+            yield f"{name(s)}: it has a teacher beside, and needs none."
+
+
 def has_worked_with(matter: AuditContext, adult: str, learner: str) -> bool:
     for target in matter.case.targets.values():
         if target.learner != learner:
@@ -86,7 +100,7 @@ def has_worked_with(matter: AuditContext, adult: str, learner: str) -> bool:
 
 
 def observed_shares(matter: AuditContext) -> Iterator[str]:
-    """The figures of each learner, counted once more from the rows and the sittings."""
+    """The figures of each learner, counted once more from the rows and the sittings. What is taught is not observed."""
     share = matter.case.policy.observed_share
     rows = {row.learner: row for row in matter.plan.observed}
     if len(rows) != len(matter.plan.observed) or not rows.keys() <= matter.case.learners.keys():
@@ -116,6 +130,8 @@ def _observed(matter: AuditContext, learner: str) -> tuple[int, int, int]:
             observed += row.observer_correct is not None
     for s in matter.by_learner.get(learner, []):
         for probe in s.probes:
+            if not probe.kind.is_probe:
+                continue
             if not _is_written_down(matter, s, probe.target, probe.combination):
                 probes += 1
                 observed += s.beside_as.value == "observer"
@@ -144,5 +160,10 @@ def _is_written_down(matter: AuditContext, s: Sitting, target: str, combination:
     )
 
 
-BESIDE_RULES = (second_adult_may_be_there, observers_know_the_targets, new_adults_have_company)
+BESIDE_RULES = (
+    second_adult_may_be_there,
+    observers_know_the_targets,
+    new_adults_have_company,
+    teaching_is_in_hands_that_may,
+)
 BESIDE = (*BESIDE_RULES, observed_shares)

@@ -84,7 +84,7 @@ class Policy:
     criterion_days: int = Target.criterion_days
     teachings_per_target_per_day: int = 1
     teachings_per_target_per_week: int = 3
-    teaching_first: bool = True
+    teaching_first: bool = False
     probe_after_teaching: bool = False
     new_wait_where_it_breaks: bool = False
     new_wait_after_lapse: bool = False

@@ -17,6 +17,11 @@ class Beside(StrEnum):
     COMPANION = "companion"
     TEACHER = "teacher"
 
+    @property
+    def is_needed(self) -> bool:
+        """Whether the sitting cannot be held without: an observer comes only where that costs nothing."""
+        return self in (Beside.COMPANION, Beside.TEACHER)
+
 
 def may_be_there(case: Case, adult: str, learner: str, location: str) -> bool:
     """Whether the adult works with the learner and goes to the location."""

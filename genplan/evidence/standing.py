@@ -25,12 +25,13 @@ class Standing:
 
     status      by the latest row that says something
     tested      some probe or maintenance probe was run, met or not
-    retest_due  not met, and taught since as often as the target asks for
+    retest_due  not met, and taught since as often as the target asks for; or what only failed in it was, elsewhere
     last_date   of the row that decided
     correct     of the latest test
     trials      of the latest test
     teachings   that count since the latest test, if that was not met
     retest_from first day on which the retest that is due may be run
+    suspects    of what waits and need not be taught itself: what only failed in it and was not taught since
     """
 
     status: Status = Status.UNTESTED
@@ -41,11 +42,12 @@ class Standing:
     trials: int | None = None
     teachings: int = 0
     retest_from: date | None = None
+    suspects: tuple[tuple[tuple[str, str], ...], ...] = ()
 
     @property
     def waits_for_teaching(self) -> bool:
-        """Not met, and too little teaching in it recorded since: no plan may hold a probe of it."""
-        return self.status is Status.NOT_MET
+        """Not met, and too little teaching recorded since: no plan may hold a probe of it."""
+        return self.status is Status.NOT_MET and not self.retest_due
 
 
 UNTESTED = Standing()
@@ -53,6 +55,8 @@ UNTESTED = Standing()
 
 def standings(target: Target, log: Log) -> Mapping[Combination, Standing]:
     """The standing of every combination that a row or `taught` speaks of; all others are `UNTESTED`."""
+    from genplan.evidence.only_failed import taught_elsewhere  # which starts from the standings found here
+
     history: dict[Combination, list[Result]] = defaultdict(list)
     for result in log.of_target(target.id):
         history[result.combination].append(result)
@@ -60,7 +64,7 @@ def standings(target: Target, log: Log) -> Mapping[Combination, Standing]:
     for combination in target.combinations():
         if found.get(combination, UNTESTED).status is Status.UNTESTED and was_taught(target, combination):
             found[combination] = Standing(status=Status.TAUGHT)
-    return found
+    return found | taught_elsewhere(target, history, found)
 
 
 def was_taught(target: Target, combination: Combination) -> bool:

@@ -1,4 +1,4 @@
-"""Looking ahead: the log as it would be once planned probes were run and met."""
+"""Looking ahead: the log as it would be once planned probes were run and met, and planned teachings held."""
 
 from __future__ import annotations
 
@@ -7,22 +7,25 @@ from collections.abc import Iterable
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import Probe, ProbeKind, Sitting
 
+_KINDS = {ProbeKind.MAINTENANCE: ResultKind.MAINTENANCE, ProbeKind.TEACHING: ResultKind.TEACHING}
+
 
 def optimistic_log(log: Log, sittings: Iterable[Sitting]) -> Log:
-    """The log with a row for each planned probe, all trials correct, by the count of its observer too; a probe that a
-    row of its day speaks of already has none."""
+    """The log with a row for each planned probe or teaching, all trials correct, by the count of its observer too; one
+    that a row of its day speaks of already has none."""
     line = max((r.line for r in log.results), default=1)
     rows = []
     for sitting in sittings:
         for probe in sitting.probes:
-            if not log.speaks_of(probe.target, probe.combination, sitting.start.date()):
+            day, lesson = sitting.start.date(), not probe.kind.is_probe
+            if not log.speaks_of(probe.target, probe.combination, day, teaching=lesson):
                 line += 1
                 rows.append(_row(line, sitting, probe))
     return Log.of((*log.results, *rows)) if rows else log
 
 
 def _row(line: int, sitting: Sitting, probe: Probe) -> Result:
-    kind = ResultKind.MAINTENANCE if probe.kind is ProbeKind.MAINTENANCE else ResultKind.PROBE
+    kind = _KINDS.get(probe.kind, ResultKind.PROBE)
     at = sitting.start
     return Result(
         line=line,
@@ -33,6 +36,6 @@ def _row(line: int, sitting: Sitting, probe: Probe) -> Result:
         combination=probe.combination,
         trials=probe.trials,
         correct=probe.trials,
-        observer=sitting.observer,
-        observer_correct=probe.trials if sitting.observer else None,
+        observer=sitting.observer if probe.kind.is_probe else "",
+        observer_correct=probe.trials if sitting.observer and probe.kind.is_probe else None,
     )

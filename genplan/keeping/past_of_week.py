@@ -12,7 +12,7 @@ from genplan.evidence.log import Log, ResultKind
 from genplan.findings import Finding
 from genplan.keeping.store import FILE, FOLDER, unknown_ids
 from genplan.keeping.told import KeptWeek
-from genplan.plan import Probe, Sitting
+from genplan.plan import Probe, Sitting, minutes_of
 
 
 def to_plan_from(kept: KeptWeek, case: Case, log: Log, now: datetime) -> tuple[Sitting, ...]:
@@ -45,15 +45,16 @@ def _without_not_run(sittings: Iterable[Sitting], case: Case, log: Log, now: dat
 
 def _end(sitting: Sitting, probes: Iterable[Probe], case: Case) -> datetime:
     """When a sitting with these of its probes is over."""
-    minutes = case.policy.settle_minutes + sum(case.targets[p.target].minutes for p in probes)
+    minutes = case.policy.settle_minutes + sum(minutes_of(case.targets[p.target], p.kind) for p in probes)
     return (sitting.start.astimezone(UTC) + timedelta(minutes=minutes)).astimezone(case.timezone)
 
 
 def _was_not_run(sitting: Sitting, probe: Probe, log: Log) -> bool:
     """Whether a row of that day says that it was not run, and none that it was."""
+    done = {ResultKind.PROBE, ResultKind.MAINTENANCE} if probe.kind.is_probe else {ResultKind.TEACHING}
     kinds = {
         r.kind
         for r in log.of_target(probe.target)
         if r.date == sitting.start.date() and r.combination == probe.combination
     }
-    return ResultKind.NOT_RUN in kinds and not any(kind.is_test for kind in kinds)
+    return ResultKind.NOT_RUN in kinds and kinds.isdisjoint(done)

@@ -82,7 +82,8 @@ def _with_new_tuples(
     for s in ordered:
         probes = []
         for p in s.probes:
-            fresh = left.get(p.target, set()).intersection(tuples_of(case.targets[p.target], p.combination))
+            shows = tuples_of(case.targets[p.target], p.combination) if p.kind.is_probe else ()
+            fresh = left.get(p.target, set()).intersection(shows)
             left.get(p.target, set()).difference_update(fresh)
             probes.append(
                 Probe(
@@ -103,7 +104,7 @@ def still_open(need: TargetNeed, sittings: Iterable[Sitting]) -> frozenset[Tuple
         t
         for s in sittings
         for p in s.probes
-        if p.target == need.id
+        if p.target == need.id and p.kind.is_probe
         for t in tuples_of(need.target, p.combination)
     }
     return need.tally.open - shown

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from math import ceil, inf
 
 from genplan.case.windows import Windows, merge
-from genplan.plan import COVERAGE, ObjectiveName
+from genplan.plan import COVERAGE, ObjectiveName, minutes_of
 from genplan.planning.caseload_problem import Caseload
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.openings import Opening, split_at_midnight, starts_in
@@ -129,7 +129,9 @@ def _with_tolls(
     each = {(kind, id_): tolls[kind] for kind, id_ in scarcity.room}
     jobs = [
         SolveJob(
-            problem=replace(load.problem((i,), (), {}), tolls=each), goals=TOLL_GOALS, start=without.seats
+            problem=replace(load.problem((i,), (), {}), tolls=each),
+            goals=load.ordered(*TOLL_GOALS),
+            start=without.seats,
         )
         for i, without in scarcity.without.items()
     ]
@@ -186,7 +188,7 @@ def _sittings_in(load: Caseload, hours: Windows) -> int:
     """How many sittings these hours can hold one after the other: each begins on the grid, and has a probe."""
     policy = load.case.policy
     grid = policy.start_every_minutes
-    least = policy.settle_minutes + min(n.target.minutes for n in load.needs)
+    least = policy.settle_minutes + min(minutes_of(n.target, c.kind) for n in load.needs for c in n.choices)
     return sum(len(starts_in(w, least, grid)[:: ceil(least / grid)]) for w in split_at_midnight(hours))
 
 
@@ -203,8 +205,8 @@ def named(thing: PlacedSitting | Opening) -> tuple[Named, ...]:
 
 def _without(problem: Problem, scarce: frozenset[Named]) -> Problem:
     openings = tuple(o for o in problem.openings if scarce.isdisjoint(named(o)))
-    companions = {
-        o: tuple(c for c in company if ("adult", c.adult) not in scarce)
-        for o, company in problem.companions.items()
-    }
-    return replace(problem, openings=openings, companions=companions)
+    companions, teachers = (
+        {o: tuple(c for c in company if ("adult", c.adult) not in scarce) for o, company in beside.items()}
+        for beside in (problem.companions, problem.teachers)
+    )
+    return replace(problem, openings=openings, companions=companions, teachers=teachers)

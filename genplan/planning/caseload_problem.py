@@ -10,7 +10,7 @@ from functools import cached_property
 from genplan.case import Case, Week
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.case.windows import merge
-from genplan.plan import COVERAGE, ObjectiveName, in_order
+from genplan.plan import COVERAGE, ObjectiveName, in_order, minutes_of
 from genplan.planning.needs import TargetNeed
 from genplan.planning.openings import Hours, Opening, openings_of, starts_in
 from genplan.planning.problem import Problem, problem_for
@@ -84,8 +84,8 @@ class Caseload:
             problem = self.problem((learner,), (), {})
             for opening in problem.openings:
                 if _holds_something(self, problem.needs, opening):
-                    companions = (c.adult for c in problem.companions.get(opening, ()))
-                    for adult in {opening.adult, *companions}:
+                    beside = problem.companions.get(opening) or problem.teachers.get(opening, ())
+                    for adult in {opening.adult, *(c.adult for c in beside)}:
                         stretches[adult].append((opening.start, opening.end))
         limits = {a: self.case.adults[a].limits.minutes_per_week for a in stretches}
         return {a: limits[a] or sum(w.length for w in merge(own)) for a, own in stretches.items()}
@@ -98,7 +98,13 @@ class Caseload:
     def objectives(self, *names: ObjectiveName) -> tuple[ObjectiveName, ...]:
         """These in their order, and, if people were told of sittings, that these stay."""
         told = (ObjectiveName.TOLD,) if self.told else ()
-        return in_order((*names, *told), week_begun=self.week_begun)
+        return self.ordered(*names, *told)
+
+    def ordered(self, *names: ObjectiveName) -> tuple[ObjectiveName, ...]:
+        """These in their order; teachings are an objective only where they are planned."""
+        policy = self.case.policy
+        wanted = [n for n in names if n is not ObjectiveName.TEACHING or policy.plan_teaching]
+        return in_order(wanted, week_begun=self.week_begun, teaching_first=policy.teaching_first)
 
     @property
     def left_to_others(self) -> tuple[ObjectiveName, ...]:
@@ -134,8 +140,8 @@ def _holds_something(load: Caseload, needs: Iterable[TargetNeed], opening: Openi
     """Whether a sitting of one probe fits into an opening."""
     settle, grid = load.case.policy.settle_minutes, load.case.policy.start_every_minutes
     for need in needs:
-        minutes = settle + need.target.minutes
         for c in need.choices:
+            minutes = settle + minutes_of(need.target, c.kind)
             adult, location, name = (
                 need.target.value(c.combination, n) for n in (ADULT, LOCATION, MATERIAL_SET)
             )

@@ -1,4 +1,4 @@
-"""Who can sit beside an adult who has not worked with a learner yet, and when."""
+"""Who can sit beside an adult who has not worked with a learner yet, or who may not teach, and when."""
 
 from __future__ import annotations
 
@@ -14,8 +14,9 @@ from genplan.rules.placed_sittings import PlacedSitting, of_adult
 
 @dataclass(frozen=True, order=True)
 class CompanionWindow:
-    """A stretch in which somebody who knows the learner can sit beside an adult who is new to it: from minute `start`
-    of the week up to `end`, which is not part of it. A sitting may have this companion if it lies wholly within."""
+    """A stretch in which a second adult can sit beside: somebody who knows the learner beside one who is new to it, or
+    who may teach beside one who may not. From minute `start` of the week up to `end`, which is not part of it. A
+    sitting may have this companion if it lies wholly within."""
 
     adult: str
     start: int

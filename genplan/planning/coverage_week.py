@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from genplan.coverage.tuples import Tuple, tuples_of
-from genplan.plan import ObjectiveName, ProbeKind
+from genplan.plan import ObjectiveName, ProbeKind, minutes_of
 from genplan.planning.caseload_problem import Caseload, all_seats
 from genplan.planning.compatible import fits, keep_what_fits
 from genplan.planning.jobs import SolveJob, Workers, run_solve
@@ -23,6 +23,7 @@ from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting, of_learner
 SHOWN = (
     ObjectiveName.DUE,
     ObjectiveName.DATED,
+    ObjectiveName.TEACHING,
     ObjectiveName.WISHED,
     ObjectiveName.NEW_TUPLES,
     ObjectiveName.FURTHER_PROBES,
@@ -77,10 +78,11 @@ def without_idle_probes(
                 times.subtract(shows)
             else:
                 kept.append(probe)
-        spared = sum(by_id[p.target].target.minutes for p in seat.probes if p not in kept)
+        spared = sum(minutes_of(by_id[p.target].target, p.kind) for p in seat.probes if p not in kept)
         if kept:
             yield replace(seat, end=seat.end - spared, probes=tuple(reversed(kept)))
 
 
 def _shown(need: TargetNeed, probe: PlacedProbe) -> list[tuple[str, Tuple]]:
-    return [(need.id, t) for t in tuples_of(need.target, probe.combination) if t in need.open]
+    shows = tuples_of(need.target, probe.combination) if probe.is_probe else ()
+    return [(need.id, t) for t in shows if t in need.open]

@@ -71,7 +71,7 @@ def _weakly_explained(
     ways = InsertionFinder(ground.case, ground.free, seats)
     for need in ground.needs:
         if need.target.learner in learners:
-            planned = {p.combination for s in seats for p in s.probes if p.target == need.id}
+            planned = {p.combination for s in seats for p in s.real_probes if p.target == need.id}
             for tuple_, limit, item in tuples_left_out(ways, need, planned, clear, budget):
                 if limit.kind.rank >= OTHERS_IN_THE_WAY:
                     yield item, tuple_

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from genplan.case import Case, Combination, Week
 from genplan.case.people import NEEDS_SCALE
 from genplan.coverage.tuples import Tuple, dimensions_of, tuples_of
-from genplan.plan import Beside, ProbeKind
+from genplan.plan import ProbeKind
 from genplan.planning.needs import TargetNeed
 from genplan.planning.problem import Problem
 from genplan.rules.placed_sittings import PlacedSitting, of_learners
@@ -19,7 +19,7 @@ def new_tuples(need: TargetNeed, seats: Iterable[PlacedSitting]) -> frozenset[Tu
     shown = {
         t
         for s in seats
-        for p in s.probes
+        for p in s.real_probes
         if p.target == need.id
         for t in tuples_of(need.target, p.combination)
     }
@@ -39,6 +39,12 @@ def due_value(need: TargetNeed, seats: Iterable[PlacedSitting], week: Week) -> i
     return sum(worth.get(str(p.kind), 0) for s in seats for p in s.probes if p.target == need.id)
 
 
+def teaching_value(need: TargetNeed, seats: Iterable[PlacedSitting]) -> int:
+    """Teachings that are owed count 1, and 1 more where a probe waits for the last of them."""
+    held = Counter(p.combination for s in seats for p in s.probes if p.target == need.id and not p.is_probe)
+    return sum(due.worth(sum(held[c] for c in due.combinations)) for due in need.teachings)
+
+
 def coverage_counts(needs: Sequence[TargetNeed], seats: Sequence[PlacedSitting]) -> dict[str, int]:
     """What of the needs the seats hold, as plain counts by objective: probes that are due, tuples of each sort."""
     fresh = {n.id: new_tuples(n, seats) for n in needs}
@@ -46,6 +52,7 @@ def coverage_counts(needs: Sequence[TargetNeed], seats: Sequence[PlacedSitting])
     return {
         "due": sum(p.target in fresh and p.kind in due for s in seats for p in s.probes),
         "dated": sum(in_time(n, seats, n.dated) for n in needs),
+        "teaching": sum(p.target in fresh and not p.is_probe for s in seats for p in s.probes),
         "wished": sum(in_time(n, seats, n.wished) for n in needs),
         "new tuples": sum(map(len, fresh.values())),
     }
@@ -71,6 +78,7 @@ def coverage_values(
     return {
         "due": sum(due_value(n, seats, week) for n in needs),
         "dated": sum(in_time(n, seats, n.dated) for n in needs),
+        "teaching": sum(teaching_value(n, seats) for n in needs),
         "wished": sum(in_time(n, seats, n.wished) for n in needs),
         "shares": min((1000, *shares)) / 1000 if shares else 0.0,
         "new tuples": sum(weights[i] * count for i, count in by_learner.items()) / NEEDS_SCALE,
@@ -90,7 +98,7 @@ def counted_values(
     return coverage_values(case, week, needs, seats, alone) | {
         "told": told_value(told, seats, learners),
         "sittings": float(sittings_and_journeys(seats)),
-        "probes": float(sum(len(s.probes) for s in seats)),
+        "probes": float(sum(len(s.real_probes) for s in seats)),
     }
 
 
@@ -104,13 +112,15 @@ def values_in(problem: Problem, seats: Sequence[PlacedSitting]) -> dict[str, flo
 
 def counted_bounds(problem: Problem) -> dict[str, float]:
     """What the values of objectives cannot pass in any week, whichever possibilities a search looked at: by counting
-    alone. All but `further probes` are upper bounds. Own derivation, from three rules and two facts:
+    alone. All but `further probes` are upper bounds. Own derivation, from the rules on amounts and two facts:
 
     - of target i at most w_i probes are run: `probes_per_target_per_week` less those in `taken`;
     - a combination is probed once, and one maintenance probe of a target is run: so `due` is at most the sum of the w_i
       greatest among 1 for each retest and 1 (2 if overdue) for maintenance, summed over the targets;
     - a probe shows exactly one tuple of each set S of t dimensions: so of wanted tuples, n_S of them of S, at most
       sum over S of min(n_S, w_i) are shown. `worth` is no more than the new tuples, since no toll is negative;
+    - of teachings no more than are owed, and no more than `teachings_per_target_per_week` less those in `taken`; of
+      those for whose last a probe waits as many are through as fit in there, the shortest first;
     - a target that needs at least f_i probes needs at least max(0, f_i - w_i) after this week;
     - of what was told all can stay: 4 for a sitting, 1 for each probe and companion in it (see `told_value`)."""
     left = {n.id: _probes_left(problem, n) for n in problem.needs}
@@ -122,11 +132,12 @@ def counted_bounds(problem: Problem) -> dict[str, float]:
     return {
         "due": float(sum(_most_due(n, left[n.id], problem.week) for n in problem.needs)),
         "dated": float(sum(_most_shown(n.dated, left[n.id]) for n in problem.needs)),
+        "teaching": float(sum(_most_taught(problem, n) for n in problem.needs)),
         "wished": float(sum(_most_shown(n.wished, left[n.id]) for n in problem.needs)),
         "shares": 1.0 if problem.has_shares else 0.0,
         "new tuples": new / NEEDS_SCALE,
         "worth": new / NEEDS_SCALE,
-        "told": float(sum(4 + len(s.probes) + (s.beside_as is Beside.COMPANION) for s in told)),
+        "told": float(sum(4 + len(s.probes) + s.beside_as.is_needed for s in told)),
         "asked": float(len(problem.asked)),
         "further probes": float(sum(max(0, problem.fewest.get(i, 0) - most) for i, most in left.items())),
     }
@@ -134,8 +145,19 @@ def counted_bounds(problem: Problem) -> dict[str, float]:
 
 def _probes_left(problem: Problem, need: TargetNeed) -> int:
     """How many probes of a target the limit of the week leaves beside the seats that stay."""
-    taken = sum(p.target == need.id for s in problem.taken for p in s.probes)
+    taken = sum(p.target == need.id for s in problem.taken for p in s.real_probes)
     return max(0, problem.case.policy.probes_per_target_per_week - taken)
+
+
+def _most_taught(problem: Problem, need: TargetNeed) -> int:
+    taken = sum(p.target == need.id and not p.is_probe for s in problem.taken for p in s.probes)
+    left = max(0, problem.case.policy.teachings_per_target_per_week - taken)
+    held = min(left, sum(due.times for due in need.teachings))
+    through = 0
+    for times in sorted(due.times for due in need.teachings if due.unlocks):
+        left -= times
+        through += left >= 0
+    return held + through
 
 
 def _most_due(need: TargetNeed, probes: int, week: Week) -> int:
@@ -152,8 +174,8 @@ def _most_shown(wanted: Iterable[Tuple], probes: int) -> int:
 def told_value(
     told: Iterable[PlacedSitting], seats: Sequence[PlacedSitting], learners: Iterable[str]
 ) -> float:
-    """Of what these learners' people were told: sittings that stay at their time, twice, probes and companions that
-    stay, and sittings in which nothing is otherwise, twice."""
+    """Of what these learners' people were told: sittings that stay at their time, twice, probes and second adults who
+    are needed and stay, and sittings in which nothing is otherwise, twice."""
     value = 0
     for seat in of_learners(told, learners):
         same = [
@@ -163,18 +185,20 @@ def told_value(
         ]
         value += 2 * any(s.start == seat.start for s in same)
         value += len(_run(seat) & {p for s in same for p in _run(s)})
-        value += any(s.beside_as is Beside.COMPANION and s.beside == seat.beside for s in same)
+        value += seat.beside_as.is_needed and any(
+            s.beside_as.is_needed and s.beside == seat.beside for s in same
+        )
         value += 2 * any(_is_as_told(seat, s) for s in same)
     return float(value)
 
 
 def _is_as_told(told: PlacedSitting, seat: PlacedSitting) -> bool:
-    same_beside = told.beside_as is not Beside.COMPANION or seat.beside == told.beside
+    same_beside = not told.beside_as.is_needed or seat.beside == told.beside
     return seat.start == told.start and _run(seat) == _run(told) and same_beside
 
 
-def _run(seat: PlacedSitting) -> set[tuple[str, Combination]]:
-    return {(p.target, p.combination) for p in seat.probes}
+def _run(seat: PlacedSitting) -> set[tuple[str, Combination, bool]]:
+    return {(p.target, p.combination, p.is_probe) for p in seat.probes}
 
 
 def sittings_and_journeys(seats: Sequence[PlacedSitting]) -> int:

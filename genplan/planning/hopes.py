@@ -131,7 +131,7 @@ def run_hope(job: HopeJob, budget: Budget = ENDLESS) -> Hope:
     if budget.is_over:
         return Hope.BETTER  # so that each is tried, and told as untried
     before, outcome = values_in(solve.problem, own), run_solve(solve, budget)
-    upto = [o.name for o in outcome.objectives].index(GAINED[-1]) + 1
+    upto = max(i for i, o in enumerate(outcome.objectives) if o.name in GAINED) + 1
     found, bounds = values_in(solve.problem, outcome.seats), outcome.objectives[:upto]
     if [found[o.name] for o in bounds] > [before[o.name] for o in bounds]:
         return Hope.BETTER

@@ -9,12 +9,15 @@ from itertools import chain
 
 from genplan.case import Case
 from genplan.case.targets import ADULT, LOCATION
+from genplan.plan import ProbeKind, minutes_of
+from genplan.planning.companions import company
 from genplan.planning.needs import Choice
-from genplan.planning.openings import Hours, Opening, company_of, openings_of, starts_in
+from genplan.planning.openings import Hours, Opening, openings_of, starts_in
 from genplan.rules.amounts import adult_amounts, learner_amounts, target_amounts
 from genplan.rules.clashes import adult_time, learner_time, room, set_in_use, set_missing
 from genplan.rules.limits import Kind, Limit
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting, Seated
+from genplan.rules.teaching import taught_before, teachers_wanted
 from genplan.rules.together import can_sit_beside
 
 
@@ -55,18 +58,20 @@ class InsertionFinder:
         target, policy = self.case.targets[choice.target], self.case.policy
         adult, location = target.value(choice.combination, ADULT), target.value(choice.combination, LOCATION)
         probe = PlacedProbe(choice.target, choice.combination, choice.kind)
+        takes = minutes_of(target, choice.kind)
         for opening in self._openings(target.learner):
             if (opening.adult, opening.location) != (adult, location):
                 continue
-            soon = [Limit(Kind.TOO_SOON, figure=choice.first_day)] if opening.day < choice.first_day else []
+            early = Kind.RETEST_TOO_SOON if choice.kind is ProbeKind.RETEST else Kind.TOO_SOON
+            soon = [Limit(early, figure=choice.first_day)] if opening.day < choice.first_day else []
             for seat in self._seated.by_learner.get(target.learner, ()):
                 if (seat.adult, seat.location) == (adult, location) and (
                     opening.start <= seat.start and seat.end <= opening.end
                 ):
-                    longer = replace(seat, end=seat.end + target.minutes, probes=(*seat.probes, probe))
+                    longer = replace(seat, end=seat.end + takes, probes=(*seat.probes, probe))
                     late = [Limit(Kind.END_OF_HOURS)] if longer.end > opening.end else []
                     yield seat, longer, chain(soon, late, self._in_the_way(choice.target, longer, seat))
-            minutes = policy.settle_minutes + target.minutes
+            minutes = policy.settle_minutes + takes
             for start in starts_in(opening, minutes, policy.start_every_minutes):
                 own = PlacedSitting(target.learner, adult, location, start, start + minutes, (probe,))
                 yield None, own, chain(soon, self._in_the_way(choice.target, own))
@@ -80,7 +85,11 @@ class InsertionFinder:
         own = _without(self._seated.by_learner.get(seat.learner, ()), old)
         if limit := learner_time(case, seat, own):
             yield limit
-        yield from target_amounts(case, target, seat, own, self.free.recorded.get(target, ()))
+        free = self.free
+        taught = free.recorded_teachings.get(target, ())
+        yield from target_amounts(case, target, seat, own, free.recorded.get(target, ()), taught)
+        if limit := taught_before(case, target, seat, own, taught):
+            yield limit
         yield from learner_amounts(case, seat, own)
         others = _without(self._seated.around(seat), old)
         theirs = [o for o in others if o.learner != seat.learner]
@@ -97,21 +106,35 @@ class InsertionFinder:
                 yield limit
             if limit := set_in_use(case, name, seat, theirs):
                 yield limit
-        if limit := self._companion(seat, old):
+        if limit := self._second_adult(seat, old):
             yield limit
 
-    def _companion(self, seat: PlacedSitting, old: PlacedSitting | None) -> Limit | None:
-        """Nobody to sit beside an adult who has not worked with the learner yet."""
+    def _second_adult(self, seat: PlacedSitting, old: PlacedSitting | None) -> Limit | None:
+        """Nobody to sit beside an adult who has not worked with the learner yet, or may not teach what is taught."""
         case, free = self.case, self.free
-        if not free.needs_companion(seat.adult, seat.learner):
+        needs_companion = free.needs_companion(seat.adult, seat.learner)
+        teachers = [
+            set(who)
+            for p in seat.probes
+            if not p.is_probe and (who := teachers_wanted(case, case.targets[p.target], p.combination))
+        ]
+        if not needs_companion and not teachers:
             return None
-        known = company_of(case, free, seat.learner, seat.location, ())
-        for adult, own in known.items():
-            if any(w.start <= seat.start and seat.end <= w.end for w in own) and can_sit_beside(
-                case, adult, seat, _without(self._seated.by_adult.get(adult, ()), old)
-            ):
-                return None
-        return Limit(Kind.COMPANION, adult=seat.adult, learner=seat.learner)
+        known = set(case.adults)
+        if needs_companion:
+            known = {a for a in (free.acquainted or {})[seat.learner] if self._can_be_beside(a, seat, old)}
+            if not known:
+                return Limit(Kind.COMPANION, adult=seat.adult, learner=seat.learner)
+        if teachers and not any(self._can_be_beside(a, seat, old) for a in known.intersection(*teachers)):
+            return Limit(Kind.TEACHER, adult=seat.adult, learner=seat.learner)
+        return None
+
+    def _can_be_beside(self, adult: str, seat: PlacedSitting, old: PlacedSitting | None) -> bool:
+        case, free = self.case, self.free
+        own = company(case, free.adults, (adult,), seat.learner, seat.location).get(adult, ())
+        return any(w.start <= seat.start and seat.end <= w.end for w in own) and can_sit_beside(
+            case, adult, seat, _without(self._seated.by_adult.get(adult, ()), old)
+        )
 
 
 def _without(seats: Sequence[PlacedSitting], old: PlacedSitting | None) -> Sequence[PlacedSitting]:

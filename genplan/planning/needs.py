@@ -1,19 +1,25 @@
-"""What is owed for each mastered target in a week: open tuples, retests, maintenance, wishes and their dates."""
+"""What is owed for each target in a week: open tuples, retests, maintenance, wishes and their dates, teachings."""
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 
 from genplan.case import Case, Combination, Pattern, Target, Week, Wish
+from genplan.case.targets import TargetState
 from genplan.coverage.tally import Tally, tally
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.evidence.log import Log
 from genplan.evidence.maintenance import MaintenanceDue, maintenance_due
 from genplan.evidence.standing import Status
 from genplan.plan import ProbeKind
+from genplan.planning.held_back import what_new_probes_wait_for
+from genplan.planning.teaching_due import TeachingDue, teachings_due, unwritten
+from genplan.rules.limits import Kind, Limit
 from genplan.rules.placed_sittings import PlacedSitting
+from genplan.rules.teaching import teachers_wanted
 
 LAST_DAY = 6
 """Sunday."""
@@ -24,18 +30,20 @@ Columns = tuple[tuple[Combination, tuple[Tuple, ...]], ...]
 
 @dataclass(frozen=True)
 class Choice:
-    """One probe that could be run this week.
+    """One probe that could be run this week, or one teaching.
 
-    - `target`, `combination`: what is probed
-    - `kind`: new, retest or maintenance
+    - `target`, `combination`: what is probed, or taught
+    - `kind`: new, retest, maintenance or teaching
     - `shows`: the open tuples it would show
-    - `first_day`: the first day of the week (0 is Monday) on which it answers what is owed"""
+    - `first_day`: the first day of the week (0 is Monday) on which it answers what is owed
+    - `beside`: of a teaching that its adult may not give, who may from beside; else empty"""
 
     target: str
     combination: Combination
     kind: ProbeKind
     shows: tuple[Tuple, ...] = ()
     first_day: int = 0
+    beside: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -59,7 +67,9 @@ class TargetNeed:
     - `choices`: all probes that may be planned
     - `open`: the tuples not shown before and not in sittings that stay
     - `maintenance`: the date that is due, if one is
-    - `wishes`: what the case wants first"""
+    - `wishes`: what the case wants first
+    - `teachings`: what is to be taught
+    - `held_back`: new probes that wait for teaching or a retest, each with the reason"""
 
     target: Target
     tally: Tally
@@ -67,22 +77,35 @@ class TargetNeed:
     open: frozenset[Tuple]
     maintenance: MaintenanceDue | None
     wishes: tuple[WishDue, ...]
+    teachings: tuple[TeachingDue, ...] = ()
+    held_back: tuple[tuple[Choice, Limit], ...] = ()
 
     @property
     def id(self) -> str:
         return self.target.id
 
+    @property
+    def is_probed(self) -> bool:
+        """Whether its coverage is counted: a skill that is still being taught has none."""
+        return self.target.state is TargetState.MASTERED
+
     def of_kind(self, kind: ProbeKind) -> tuple[Choice, ...]:
         return tuple(c for c in self.choices if c.kind is kind)
 
     def columns(self, left: frozenset[Tuple] | None = None) -> Columns:
-        """The combinations that a new probe may hold, each with what is open, or in `left`, of its tuples."""
+        """The combinations that a new probe may hold, this week or later, each with what is open, or in `left`, of its
+        tuples."""
         wanted = self.open if left is None else left
         return tuple(
             (c.combination, shows)
-            for c in self.of_kind(ProbeKind.NEW)
+            for c in self.new_sooner_or_later
             if (shows := tuple(t for t in c.shows if t in wanted))
         )
+
+    @property
+    def new_sooner_or_later(self) -> tuple[Choice, ...]:
+        """The new probes that may be planned this week or later."""
+        return (*self.of_kind(ProbeKind.NEW), *(c for c, _ in self.held_back if c.kind is ProbeKind.NEW))
 
     def with_new_among(self, combinations: Collection[Combination]) -> TargetNeed:
         """The same need with no new probes but of these combinations."""
@@ -96,17 +119,23 @@ class TargetNeed:
     def beside(self, seats: Iterable[PlacedSitting]) -> TargetNeed:
         """What is still owed where these seats are held: what sits in them counts as done. What was met may still be
         repeated for maintenance."""
-        held = [(s.day, p) for s in seats for p in s.probes if p.target == self.id]
+        everything = [(s.day, p) for s in seats for p in s.probes if p.target == self.id]
+        held = [(day, p) for day, p in everything if p.is_probe]
         seated = {p.combination for _, p in held}
+        taught = Counter(p.combination for _, p in everything if not p.is_probe)
+        teachings = tuple(due for t in self.teachings if (due := t.less(taught)).times)
+        to_teach = {c for due in teachings for c in due.combinations}
         opens = max((c.first_day for c in self.of_kind(ProbeKind.MAINTENANCE)), default=0)
         repeated = any(p.kind == ProbeKind.MAINTENANCE and day >= opens for day, p in held)
         left = self.open - {t for c in seated for t in tuples_of(self.target, c)}
         choices = [
             replace(c, shows=tuple(t for t in c.shows if t in left))
             for c in self.choices
-            if (c.combination not in seated or self._repeats_what_was_met(c))
-            and not (repeated and c.kind is ProbeKind.MAINTENANCE)
+            if self._is_left(c, seated, to_teach) and not (repeated and c.kind is ProbeKind.MAINTENANCE)
         ]
+        waiting = (
+            (replace(c, shows=tuple(t for t in c.shows if t in left)), why) for c, why in self.held_back
+        )
         wishes = [replace(w, tuples=w.tuples & left) for w in self.wishes]
         return replace(
             self,
@@ -114,7 +143,14 @@ class TargetNeed:
             open=left,
             maintenance=None if repeated else self.maintenance,
             wishes=tuple(w for w in wishes if w.tuples),
+            teachings=teachings,
+            held_back=tuple((c, why) for c, why in waiting if c.combination not in seated),
         )
+
+    def _is_left(self, choice: Choice, seated: set[Combination], to_teach: set[Combination]) -> bool:
+        if choice.kind is ProbeKind.TEACHING:
+            return choice.combination in to_teach
+        return choice.combination not in seated or self._repeats_what_was_met(choice)
 
     def _repeats_what_was_met(self, choice: Choice) -> bool:
         standing = self.tally.standing(choice.combination)
@@ -131,20 +167,74 @@ class TargetNeed:
         return _last_days(w for w in self.wishes if w.last_chance)
 
 
+def is_planned(case: Case, target: Target) -> bool:
+    """Whether a plan may hold something of the target."""
+    taught = case.policy.plan_teaching and target.state is TargetState.TEACHING
+    return taught or target.state is TargetState.MASTERED
+
+
 def need_of(
     case: Case, target: Target, log: Log, week: Week, on: date, begun: Iterable[PlacedSitting] = ()
 ) -> TargetNeed:
     """What one target is owed in the week, as of the day `on`; what sits in begun sittings counts as done."""
-    count = tally(case, target, log, on)
+    count, begun = tally(case, target, log, on), tuple(begun)
+    teachings = teachings_due(case, target, log, week, count)
+    taught = tuple(_teachings(case, target, teachings))
+    if target.state is not TargetState.MASTERED:
+        return TargetNeed(
+            target=target,
+            tally=count,
+            choices=taught,
+            open=frozenset(),
+            maintenance=None,
+            wishes=(),
+            teachings=teachings,
+        ).beside(unwritten(begun, target, log, week))
     due = maintenance_due(target, log, week.sunday, case.policy)
-    choices = tuple(_choices(count, count.open, due, week))
+    probes = tuple(_choices(count, count.open, due, week))
+    held = what_new_probes_wait_for(case, target, log, count)
+    held |= {c.combination: Limit(Kind.TAUGHT_FIRST) for c in taught}
+    waits = _waits(probes, count, held, {c.combination for c in taught})
     wishes = tuple(
         WishDue(w, wished_tuples(target, w.pattern, count.open), until=_counts_until(w, week, on))
         for w in target.first
     )
-    return TargetNeed(
-        target=target, tally=count, choices=choices, open=count.open, maintenance=due, wishes=wishes
-    ).beside(begun)
+    need = TargetNeed(
+        target=target,
+        tally=count,
+        choices=(*(c for c in probes if c not in waits), *taught),
+        open=count.open,
+        maintenance=due,
+        wishes=wishes,
+        teachings=teachings,
+        held_back=tuple((c, why) for c, why in waits.items() if why is not None),
+    )
+    return need.beside(unwritten(begun, target, log, week))
+
+
+def _waits(
+    probes: Iterable[Choice],
+    count: Tally,
+    held: Mapping[Combination, Limit],
+    to_teach: Collection[Combination],
+) -> Mapping[Choice, Limit | None]:
+    """The probes that are no choices this week, each with what it waits for; None: what it is owed is taught itself."""
+    found: dict[Choice, Limit | None] = {}
+    for choice in probes:
+        if choice.kind is ProbeKind.NEW and choice.combination in held:
+            found[choice] = held[choice.combination]
+        elif choice.combination in to_teach:
+            found[choice] = None
+        elif choice.first_day > LAST_DAY and choice.kind is ProbeKind.RETEST:
+            later = count.standing(choice.combination).retest_from
+            found[choice] = Limit(Kind.RETEST_LATER, on=later)
+    return found
+
+
+def _teachings(case: Case, target: Target, due: Iterable[TeachingDue]) -> Iterable[Choice]:
+    for combination in (c for one in due for c in one.combinations):
+        beside = teachers_wanted(case, target, combination)
+        yield Choice(target.id, combination, ProbeKind.TEACHING, beside=beside)
 
 
 def _last_days(wishes: Iterable[WishDue]) -> Mapping[Tuple, int]:
@@ -171,7 +261,8 @@ def _choices(
         if standing.waits_for_teaching:
             continue
         if standing.retest_due:
-            yield Choice(count.target.id, combination, ProbeKind.RETEST)
+            opens = max(0, ((standing.retest_from or week.monday) - week.monday).days)
+            yield Choice(count.target.id, combination, ProbeKind.RETEST, first_day=opens)
             continue
         if due and standing.status in (Status.MET, Status.TAUGHT):
             opens = max(0, (due.opens - week.monday).days)

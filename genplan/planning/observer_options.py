@@ -66,7 +66,7 @@ def observer_options(
     visits = tuple(
         ObserverVisit(seat, adult, (seat.learner, seat.adult, seat.start, adult) in known)
         for seat in sorted(ahead)
-        if missing.get(seat.learner, 0) > 0 and not seat.beside
+        if missing.get(seat.learner, 0) > 0 and not seat.beside and seat.real_probes
         for adult in case.adults
         if adult != seat.adult and obstacle_to(case, free, seat, adult, everything) is None
     )

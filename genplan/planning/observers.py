@@ -83,7 +83,7 @@ def count_of(log: Log, week: Week, seats: Iterable[PlacedSitting], targets: Sequ
     planned = [
         s.beside_as is Beside.OBSERVER
         for s in seats
-        for p in s.probes
+        for p in s.real_probes
         if p.target in targets and not _is_written_down(rows, week, s, p.target, p.combination)
     ]
     return Count(run.probes + len(planned), run.observed + sum(planned))
@@ -122,7 +122,7 @@ def _share_of(
     stopped: bool,
 ) -> ObservedShare:
     own = of_learner(ahead, learner)
-    new = sum(len(s.probes) for s in own if s.beside_as is Beside.OBSERVER)
+    new = sum(len(s.real_probes) for s in own if s.beside_as is Beside.OBSERVER)
     found = ObservedShare(
         learner=learner, probes=count.probes, observed=count.observed, new=new, wanted=count.wanted(share)
     )
@@ -141,13 +141,14 @@ def _with_why(
     seats: Sequence[PlacedSitting],
 ) -> ObservedShare:
     """Why the sittings without an observer have none: what stands against each adult."""
-    without = [s for s in own if s.beside_as is not Beside.OBSERVER]
+    without = [s for s in own if s.beside_as is not Beside.OBSERVER and s.real_probes]
     if not without:
         return replace(share, unwatched=Unwatched.ALL_OBSERVED if own else Unwatched.NO_SITTING)
     found: Counter[Hindered] = Counter()
     for seat in without:
         if seat.beside:
-            found[Hindered(seat.beside, Hindrance.COMPANION)] += 1
+            teaches = seat.beside_as is Beside.TEACHER
+            found[Hindered(seat.beside, Hindrance.TEACHER if teaches else Hindrance.COMPANION)] += 1
             continue
         for adult in case.adults.values():
             if (

@@ -92,7 +92,8 @@ class Hours:
     - `shut`: location -> why it is closed on whole days, where there is more to say than that it is
     - `acquainted`: learner -> the adults who have worked with it; all others need a companion. None: nobody needs one
     - `begun`: the week has begun, and these are the minutes that are left
-    - `recorded`: target -> the days of the week on which a probe of it was run that no kept sitting holds"""
+    - `recorded`, `recorded_teachings`: target -> the days of the week on which a probe of it, or a teaching, was run
+      that no kept sitting holds"""
 
     learners: Mapping[str, Windows]
     adults: Mapping[str, Windows]
@@ -102,6 +103,7 @@ class Hours:
     acquainted: Mapping[str, frozenset[str]] | None = None
     begun: bool = False
     recorded: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
+    recorded_teachings: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
 
     def needs_companion(self, adult: str, learner: str) -> bool:
         return self.acquainted is not None and adult not in self.acquainted[learner]

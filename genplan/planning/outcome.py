@@ -50,10 +50,11 @@ class Outcome:
 
     @property
     def shows_the_most(self) -> bool:
-        """Whether no more can be shown in the week: proven of the new tuples and of all that comes before them."""
-        names = [o.name for o in self.objectives]
-        new = ObjectiveName.NEW_TUPLES
-        upto = self.objectives[: names.index(new) + 1] if new in names else ()
+        """Whether no more can be shown or taught in the week: proven of the new tuples, of the teachings and of all
+        that comes before them."""
+        wanted = (ObjectiveName.NEW_TUPLES, ObjectiveName.TEACHING)
+        last = max((i for i, o in enumerate(self.objectives) if o.name in wanted), default=-1)
+        upto = self.objectives[: last + 1]
         return bool(upto) and all(o.status is StageStatus.OPTIMAL for o in upto)
 
     def bound(self, name: ObjectiveName) -> float:

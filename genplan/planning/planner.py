@@ -64,8 +64,9 @@ def plan_week(
         ahead, observed = with_observers(case, week, free, log, seats, outcome.seats, ground.told, workers)
     with clock.step("what is left"):
         sittings = sittings_of(case, week, needs, ahead, tuple(replace(s, begun=True) for s in ground.begun))
-        opens = [still_open(n, sittings) for n in needs]
-        columns = [n.columns(open_) for n, open_ in zip(needs, opens, strict=True)]
+        probed = [n for n in needs if n.is_probed]
+        opens = [still_open(n, sittings) for n in probed]
+        columns = [n.columns(open_) for n, open_ in zip(probed, opens, strict=True)]
         # once the time is over no solver is waited for
         designs = None if within.is_over else workers.answers(run_design, columns)
         further = (
@@ -75,7 +76,7 @@ def plan_week(
         )
         coverage = tuple(
             coverage_of(n, open_, further=size, at_least=at_least)
-            for n, open_, (size, at_least) in zip(needs, opens, further, strict=True)
+            for n, open_, (size, at_least) in zip(probed, opens, further, strict=True)
         )
     with clock.step("reasons"):
         workers.progress(PhaseProgress(Phase.REASONS))
@@ -90,7 +91,7 @@ def plan_week(
         sittings=sittings,
         objectives=outcome.objectives,
         coverage=coverage,
-        matrix=matrix_rows(case, needs, now.date()),
+        matrix=matrix_rows(case, probed, now.date()),
         left_out=omitted,
         notes=notes_on(case, week, now, free, needs, sittings),
         repeatable=repeatable and not within.is_over,

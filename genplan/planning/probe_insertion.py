@@ -58,6 +58,7 @@ def _may_gain(
 ) -> bool:
     needs = [n for n in load.needs if n.target.learner == learner]
     due = sum(len(n.of_kind(ProbeKind.RETEST)) + (n.maintenance is not None) for n in needs)
+    due += sum(teaching.times for n in needs for teaching in n.teachings)
     held = sum(p.kind != ProbeKind.NEW for s in own for p in s.probes)
     return held < due or sum(len(new_tuples(n, own)) for n in needs) < most.get(learner, inf)
 
@@ -86,8 +87,8 @@ def _one_more(
         if asked in never:
             continue
         for before, after in ways.clear(choice):
-            if before in fixed:
-                continue
+            if before in fixed or (before and before.beside):
+                continue  # a second adult who was found for it might not stay so long
             if before is None:
                 never -= {c for c in never if _meeting(load, c) == (after.adult, after.location)}
             return tuple(sorted((*(s for s in own if s != before), after)))
@@ -99,15 +100,21 @@ def _one_more(
 
 def _by_worth(load: Caseload, learner: str, own: tuple[PlacedSitting, ...]) -> Iterator[Choice]:
     """What the learner is still owed beside its seats, the most valuable first, in the order of the objectives."""
-    most = load.case.policy.probes_per_target_per_week
-    held = Counter(p.target for s in (*of_learner(load.begun, learner), *own) for p in s.probes)
-    held.update({target: len(days) for target, days in load.free.recorded.items()})
+    policy = load.case.policy
+    most = {True: policy.probes_per_target_per_week, False: policy.teachings_per_target_per_week}
+    held = Counter((p.target, p.is_probe) for s in (*of_learner(load.begun, learner), *own) for p in s.probes)
+    held.update({(target, True): len(days) for target, days in load.free.recorded.items()})
+    held.update({(target, False): len(days) for target, days in load.free.recorded_teachings.items()})
     found = []
     for need in load.needs:
-        if need.target.learner == learner and held[need.id] < most:
-            for choice in need.beside(own).choices:
-                worth = _worth(load, need, choice)
-                if any(worth) and not load.free.needs_companion(_adult(need, choice), learner):
+        if need.target.learner != learner:
+            continue
+        left = need.beside(own)
+        for choice in left.choices:
+            is_probe = choice.kind.is_probe
+            if held[need.id, is_probe] < most[is_probe] and not _needs_somebody(load, need, choice):
+                worth = _worth(load, left, choice)
+                if any(worth):
                     found.append((tuple(-w for w in worth), choice.target, choice.combination, choice))
     return (choice for *_, choice in sorted(found, key=lambda one: one[:3]))
 
@@ -118,7 +125,17 @@ def _worth(load: Caseload, need: TargetNeed, choice: Choice) -> tuple[int, ...]:
     weight = load.case.learners[need.target.learner].weight
     overdue = need.maintenance is not None and need.maintenance.due < load.week.monday
     due = {ProbeKind.RETEST: 1, ProbeKind.MAINTENANCE: 2 if overdue else 1}.get(choice.kind, 0)
-    return due, len(need.dated.keys() & shown), len(need.wished.keys() & shown), weight * len(shown)
+    taught = _worth_of_teaching(need, choice)
+    new = len(need.wished.keys() & shown), weight * len(shown)
+    if load.case.policy.teaching_first:
+        return due, len(need.dated.keys() & shown), taught, *new
+    return due, len(need.dated.keys() & shown), *new, taught
+
+
+def _worth_of_teaching(need: TargetNeed, choice: Choice) -> int:
+    """1 for a teaching that is owed, and 1 more for the last that a probe waits for."""
+    dues = [due for due in need.teachings if choice.combination in due.combinations]
+    return sum(1 + (due.unlocks and due.times == 1) for due in dues) if not choice.kind.is_probe else 0
 
 
 def _meeting(load: Caseload, choice: Choice) -> tuple[str, str]:
@@ -126,5 +143,7 @@ def _meeting(load: Caseload, choice: Choice) -> tuple[str, str]:
     return target.value(choice.combination, ADULT), target.value(choice.combination, LOCATION)
 
 
-def _adult(need: TargetNeed, choice: Choice) -> str:
-    return need.target.value(choice.combination, ADULT)
+def _needs_somebody(load: Caseload, need: TargetNeed, choice: Choice) -> bool:
+    """Whether it can be held only with somebody beside, who is not looked for here."""
+    adult = need.target.value(choice.combination, ADULT)
+    return bool(choice.beside) or load.free.needs_companion(adult, need.target.learner)

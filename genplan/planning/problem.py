@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from genplan.case import Case, Week
+from genplan.case.targets import ADULT, LOCATION
 from genplan.coverage.tuples import Tuple
 from genplan.plan import ObjectiveName
-from genplan.planning.companions import CompanionWindow
+from genplan.planning.companions import CompanionWindow, company, company_in
 from genplan.planning.needs import TargetNeed
 from genplan.planning.openings import Hours, Opening, companions_for, openings_of
 from genplan.rules.placed_sittings import PlacedSitting
@@ -23,11 +25,12 @@ class Problem:
     - `needs`: what their targets are owed
     - `openings`: what the taken seats leave, minutes of the week, half-open
     - `taken`: seats that stay as they are
-    - `recorded`: target -> the days on which probes were run that no seat holds
+    - `recorded`, `recorded_teachings`: target -> the days on which probes were run, or teachings, that no seat holds
     - `alone`: learner -> the most new tuples that were proven possible for that learner alone, a count
     - `fewest`: target -> the proven lower bound of the probes that finish it
     - `told`: the sittings that people were told of and that have not begun
     - `companions`: an entry for each opening whose adult sits only beside somebody who knows the learner: who, and when
+    - `teachers`: for other openings in which something can be taught with somebody beside only: who, and when
     - `prices`: what a minute of an adult or in a location is worth to learners who are not planned here, in tenths
     - `detours`: minutes that an adult is on the way to a location where nobody else is seen
     - `tolls`: hundredths of a tuple that a sitting with an adult, or in a location, has to be worth
@@ -44,10 +47,12 @@ class Problem:
     openings: tuple[Opening, ...]
     taken: tuple[PlacedSitting, ...] = ()
     recorded: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
+    recorded_teachings: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
     alone: Mapping[str, int] = field(default_factory=dict)
     fewest: Mapping[str, int] = field(default_factory=dict)
     told: tuple[PlacedSitting, ...] = ()
     companions: Mapping[Opening, tuple[CompanionWindow, ...]] = field(default_factory=dict)
+    teachers: Mapping[Opening, tuple[CompanionWindow, ...]] = field(default_factory=dict)
     prices: Mapping[tuple[str, str], int] = field(default_factory=dict)
     detours: Mapping[str, int] = field(default_factory=dict)
     tolls: Mapping[tuple[str, str], int] = field(default_factory=dict)
@@ -88,6 +93,7 @@ def problem_for(
             openings=(),
             taken=(),
             recorded=free.recorded,
+            recorded_teachings=free.recorded_teachings,
             alone=alone or {},
             fewest=fewest or {},
         ),
@@ -101,4 +107,21 @@ def beside(problem: Problem, free: Hours, more: tuple[PlacedSitting, ...]) -> Pr
     taken = (*problem.taken, *more)
     openings = tuple(o for i in problem.learners for o in openings_of(problem.case, free, i, taken))
     companions = companions_for(problem.case, free, openings, taken)
-    return replace(problem, openings=openings, taken=taken, companions=companions)
+    teachers = _teachers_for(problem, free, [o for o in openings if o not in companions], taken)
+    return replace(problem, openings=openings, taken=taken, companions=companions, teachers=teachers)
+
+
+def _teachers_for(
+    problem: Problem, free: Hours, openings: Iterable[Opening], taken: tuple[PlacedSitting, ...]
+) -> dict[Opening, tuple[CompanionWindow, ...]]:
+    """For each opening in which something can be taught that its adult may not teach, who can sit beside, and when."""
+    wanted: dict[tuple[str, str, str], set[str]] = defaultdict(set)
+    for need in problem.needs:
+        for choice in need.choices:
+            adult, location = (need.target.value(choice.combination, d) for d in (ADULT, LOCATION))
+            wanted[need.target.learner, adult, location].update(choice.beside)
+    return {
+        o: company_in(company(problem.case, free.adults, who, o.learner, o.location, taken), o.start, o.end)
+        for o in openings
+        if (who := wanted.get((o.learner, o.adult, o.location)))
+    }

@@ -15,10 +15,11 @@ from types import MappingProxyType
 
 from genplan.case import Case, Combination, Target, Week
 from genplan.coverage.tuples import Tuple, tuples_of
-from genplan.evidence.standing import Status
+from genplan.evidence.only_failed import holds
 from genplan.plan import COVERAGE, LeftOut, Note, NoteKind, Objective, ProbeKind, Sitting, StageStatus
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.caseload_problem import Caseload
+from genplan.planning.exemplars import exemplars
 from genplan.planning.insertion_finder import InsertionFinder
 from genplan.planning.needs import Choice, TargetNeed
 from genplan.planning.openings import Hours
@@ -62,10 +63,11 @@ def left_out(
     ways = InsertionFinder(owed.case, owed.free, seats)
     found: list[LeftOut] = []
     for need in owed.needs:
-        planned = {p.combination for s in seats for p in s.probes if p.target == need.id}
+        planned = {p.combination for s in seats for p in s.real_probes if p.target == need.id}
         found += _maintenance(owed, ways, need, budget)
         found += _retests(owed, ways, need, planned, budget)
-        found += _waiting(need)
+        found += _waiting(owed, need) if need.is_probed else ()
+        found += _teachings(owed, ways, need, budget)
         items = tuples_left_out(ways, need, planned, owed.clear, budget)
         found += [answers.get((need.id, tuple_), item) for tuple_, _, item in items]
     return tuple(found)
@@ -97,11 +99,41 @@ def _retests(
             yield _retest(need, choice.combination, limit)
 
 
-def _waiting(need: TargetNeed) -> Iterator[LeftOut]:
+def _waiting(owed: Owed, need: TargetNeed) -> Iterator[LeftOut]:
+    """What may not be probed again this week, whatever is planned: it has to be taught, or the days after that to
+    pass."""
+    taught = {p.combination for s in owed.seats for p in s.probes if p.target == need.id and not p.is_probe}
+    beyond = exemplars(owed.case, need.target, need.tally).beyond if owed.case.policy.plan_teaching else ()
     for combination in need.tally.possible_combinations:
         standing = need.tally.standing(combination)
-        if standing.status is Status.NOT_MET:
-            yield _retest(need, combination, Limit(Kind.TEACHING, on=standing.last_date))
+        if standing.waits_for_teaching:
+            kind = Kind.TEACHING
+            if combination in taught:
+                kind = Kind.TEACHING_PLANNED
+            elif combination in beyond:
+                kind = Kind.NOBODY_TEACHES
+            elif any(holds(need.target, c, s) for s in standing.suspects for c in taught):
+                kind = Kind.TAUGHT_ELSEWHERE
+            yield _retest(need, combination, Limit(kind, on=standing.last_date))
+    for choice, why in need.held_back:
+        if choice.kind is ProbeKind.RETEST:
+            yield _retest(need, choice.combination, why)
+
+
+def _teachings(owed: Owed, ways: InsertionFinder, need: TargetNeed, budget: Budget) -> Iterator[LeftOut]:
+    """What is owed in teaching and not planned."""
+    for due in need.beside(owed.seats).teachings:
+        choices = [c for c in need.of_kind(ProbeKind.TEACHING) if c.combination in due.combinations]
+        limit = _reason(ways, need.target, choices, {}, owed.clear, budget)
+        alone = due.combinations[0] if due.unlocks else ()
+        yield LeftOut(
+            learner=need.target.learner,
+            target=need.id,
+            kind=ProbeKind.TEACHING,
+            values=tuple(zip(need.target.dimension_names, alone, strict=False)),
+            limit=limit,
+            teachings=due.times,
+        )
 
 
 def tuples_left_out(
@@ -118,8 +150,12 @@ def tuples_left_out(
         for tuple_ in choice.shows:
             showing[tuple_].append(choice)
     blocks: Blocks = {}
+    waits = {t: why for choice, why in reversed(need.held_back) for t in choice.shows}
     for tuple_ in sorted(need.open - shown):
-        limit = _reason(ways, need.target, showing[tuple_], blocks, clear, budget)
+        if tuple_ in waits and not showing[tuple_]:
+            limit = waits[tuple_]
+        else:
+            limit = _reason(ways, need.target, showing[tuple_], blocks, clear, budget)
         yield (
             tuple_,
             limit,

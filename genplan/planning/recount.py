@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from genplan.case.week import MINUTES_PER_DAY
 from genplan.evidence.standing import Status
-from genplan.plan import Beside, Objective, ProbeKind, StageStatus
+from genplan.plan import Objective, ProbeKind, StageStatus
 from genplan.planning.caseload_problem import Caseload
 from genplan.planning.figures import counted_values
 from genplan.planning.outcome import Outcome
@@ -49,7 +49,7 @@ def own_comfort(load: Caseload, learner: str, seats: Sequence[PlacedSitting]) ->
     grid = load.case.policy.start_every_minutes
     return {
         "changes": float(_changes_at_once(load, learner, seats)),
-        "probes": float(sum(len(s.probes) for s in seats)),
+        "probes": float(sum(len(s.real_probes) for s in seats)),
         "spread": float(_fullest_day(seats) if load.case.policy.prefer.spread_over_days else 0),
         "waiting": float(sum(s.day * (p.kind != ProbeKind.NEW) for s in seats for p in s.probes)),
         "early": float(sum(s.start % MINUTES_PER_DAY // grid for s in seats)),
@@ -59,7 +59,7 @@ def own_comfort(load: Caseload, learner: str, seats: Sequence[PlacedSitting]) ->
 def _fullest_day(seats: Iterable[PlacedSitting]) -> int:
     days: Counter[int] = Counter()
     for seat in seats:
-        days[seat.day] += len(seat.probes)
+        days[seat.day] += len(seat.real_probes)
     return max(days.values(), default=0)
 
 
@@ -84,7 +84,7 @@ def largest_load(load: Caseload, seats: Sequence[PlacedSitting]) -> int:
         return 0
     largest = 0
     for adult, can_give in load.can_give.items():
-        asked = [s for s in seats if s.adult == adult or (s.beside, s.beside_as) == (adult, Beside.COMPANION)]
+        asked = [s for s in seats if s.adult == adult or (s.beside == adult and s.beside_as.is_needed)]
         asked += [s for s in load.begun if adult in s.adults]
         largest = max(largest, -(-TENTHS * sum(s.minutes for s in asked) // can_give))
     return largest

@@ -53,6 +53,7 @@ DROPPED: Mapping[type, Mapping[str, str]] = {
         "away": "in the openings and companions",
         "busy": "in the openings and companions",
         "briefed_on": "in the choices",
+        "teaches": "in the choices",
         "extra": "in the openings and companions",
     },
     Location: {
@@ -84,6 +85,14 @@ DROPPED: Mapping[type, Mapping[str, str]] = {
         "first": "in the wishes of the needs",
         "generalised_when": "no part of a week",
         "maintenance_days": "in the needs",
+        "how_taught": "for readers",
+        "hold_out": "in the choices",
+        "teach": "in the needs",
+        "teachings_before_retest": "in the needs",
+        "retest_after_days": "in the choices",
+        "teaching_per_week": "in the needs",
+        "taught_when": "in the needs",
+        "criterion_days": "for readers",
     },
     Policy: {
         "name": "for readers",
@@ -96,6 +105,16 @@ DROPPED: Mapping[type, Mapping[str, str]] = {
         "maintenance_days": "in the targets",
         "maintenance_tolerance_days": "in the needs",
         "maintenance_after_lapse_days": "in the needs",
+        "plan_teaching": "in the needs",
+        "teach": "in the targets",
+        "teaching_minutes": "in the targets",
+        "teachings_before_retest": "in the targets",
+        "retest_after_days": "in the targets",
+        "teaching_per_week": "in the targets",
+        "taught_when": "in the targets",
+        "criterion_days": "in the targets",
+        "new_wait_where_it_breaks": "in the choices",
+        "new_wait_after_lapse": "in the choices",
         "alarm_minutes": "in calendars",
         "observed_share": "observers are no part of a search",
         "accompany_new_adults": "in the companions",
@@ -114,6 +133,9 @@ DROPPED: Mapping[type, Mapping[str, str]] = {
         "last_date": "for readers",
         "correct": "for readers",
         "trials": "for readers",
+        "teachings": "in the needs",
+        "retest_from": "in the choices",
+        "suspects": "in the choices",
     },
     Absence: {"kind": "for readers", "note": "for readers"},
     Wish: {"pattern": "in the tuples of the wish", "by": "in the day until which it counts"},
@@ -135,7 +157,8 @@ def reduced(problem: Problem) -> Problem:
     """The same problem for `run_solve`: it finds the same seats, values and bounds. Openings are settled in it, so no
     more seats may be put beside it."""
     adults = {o.adult for o in problem.openings}
-    adults |= {c.adult for o in problem.openings for c in problem.companions.get(o, ())}
+    for beside in (problem.companions, problem.teachers):
+        adults |= {c.adult for o in problem.openings for c in beside.get(o, ())}
     places = {o.location for o in problem.openings}
     sets = {n.target.value(c.combination, MATERIAL_SET) for n in problem.needs for c in n.choices}
     taken = tuple(_of_use(s, problem, sets) for s in problem.taken if _matters(s, problem, adults, sets))
@@ -147,6 +170,7 @@ def reduced(problem: Problem) -> Problem:
         needs=tuple(_need(n, targets[n.id]) for n in problem.needs),
         taken=taken,
         recorded=_only(problem.recorded, targets),
+        recorded_teachings=_only(problem.recorded_teachings, targets),
         alone=_alone(problem),
         # an objective is refused where there is nothing for it, so something stays of what is somebody else's
         told=of_learners(problem.told, problem.learners) or problem.told[:1],

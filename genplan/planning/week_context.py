@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import cache
 
-from genplan.case import Case, Week
+from genplan.case import Case, Combination, Week
 from genplan.case.dated_facts import in_week
 from genplan.evidence.effective_rows import effective_tests
 from genplan.evidence.familiarity import familiar_adults
-from genplan.evidence.log import Log
+from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import Sitting
 from genplan.planning.assemble import seat_of
 from genplan.planning.caseload_problem import Caseload
-from genplan.planning.needs import TargetNeed, need_of
+from genplan.planning.needs import TargetNeed, is_planned, need_of
 from genplan.planning.openings import Busy, Hours, Opening, hours, openings_of
 from genplan.planning.wishes import with_last_chances
 from genplan.rules.placed_sittings import PlacedSitting
@@ -75,7 +75,11 @@ def week_context_of(
     needs = needs_of(case, log, week, now, busy, seats)
     this_week = in_week(case, week)
     free = hours(this_week, week, now, busy, familiar_adults(this_week, log))
-    free = replace(free, recorded=recorded_beside(case, log, week, seats))
+    free = replace(
+        free,
+        recorded=recorded_beside(case, log, week, seats),
+        recorded_teachings=taught_beside(case, log, week, seats) if case.policy.plan_teaching else {},
+    )
     return WeekContext(
         case=this_week, log=log, week=week, now=now, busy=busy, free=free, needs=needs, begun=begun, told=told
     )
@@ -86,14 +90,31 @@ def recorded_beside(
 ) -> Mapping[str, tuple[int, ...]]:
     """Target -> the days of the week of each probe that was run and that none of the seats holds. A row is that of a
     seated probe if target, combination and day are the same."""
-    seated = Counter((p.target, p.combination, s.day) for s in seats for p in s.probes)
-    found: dict[str, tuple[int, ...]] = {}
-    for target in case.mastered:
-        rows = [r for r in effective_tests(log.of_target(target.id)) if week.monday <= r.date <= week.sunday]
-        run = Counter((target.id, r.combination, (r.date - week.monday).days) for r in rows)
-        if beside := tuple(sorted(day for *_, day in (run - seated).elements())):
-            found[target.id] = beside
-    return found
+    rows = (r for t in case.mastered for r in effective_tests(log.of_target(t.id)))
+    return _beside(rows, week, (((p.target, p.combination, s.day)) for s in seats for p in s.real_probes))
+
+
+def taught_beside(
+    case: Case, log: Log, week: Week, seats: Iterable[PlacedSitting]
+) -> Mapping[str, tuple[int, ...]]:
+    """The same of teachings, whether they count or not: the child had them."""
+    rows = (r for t in case.targets for r in log.of_target(t) if r.kind is ResultKind.TEACHING)
+    seated = ((p.target, p.combination, s.day) for s in seats for p in s.probes if not p.is_probe)
+    return _beside(rows, week, seated)
+
+
+def _beside(
+    rows: Iterable[Result], week: Week, seated: Iterable[tuple[str, Combination, int]]
+) -> dict[str, tuple[int, ...]]:
+    run = Counter(
+        (r.target, r.combination, (r.date - week.monday).days)
+        for r in rows
+        if week.monday <= r.date <= week.sunday
+    )
+    found: dict[str, list[int]] = defaultdict(list)
+    for target, _, day in (run - Counter(seated)).elements():
+        found[target].append(day)
+    return {target: tuple(sorted(days)) for target, days in found.items()}
 
 
 def needs_of(
@@ -104,8 +125,9 @@ def needs_of(
     busy: Busy | None = None,
     begun: tuple[PlacedSitting, ...] = (),
 ) -> tuple[TargetNeed, ...]:
-    """What every mastered target is owed in the week, each wish marked whether this is its last chance. Each later
-    week is seen with its own dated facts and busy times, as far as `busy` reaches."""
+    """What every target is owed in the week: each that is mastered, and what is still taught where the policy plans
+    that. Each wish is marked whether this is its last chance. Each later week is seen with its own dated facts and busy
+    times, as far as `busy` reaches."""
 
     known = familiar_adults(case, log)
 
@@ -117,7 +139,9 @@ def needs_of(
     def openings_in(later: Week, learner: str) -> tuple[Opening, ...]:
         return openings_of(case, hours_in(later), learner)
 
+    needs = (
+        need_of(case, t, log, week, now.date(), begun) for t in case.targets.values() if is_planned(case, t)
+    )
     return tuple(
-        with_last_chances(case, need_of(case, t, log, week, now.date(), begun), week, openings_in)
-        for t in case.mastered
+        with_last_chances(case, need, week, openings_in) for need in needs if need.is_probed or need.teachings
     )

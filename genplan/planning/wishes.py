@@ -12,7 +12,6 @@ from genplan.case import Case, Week
 from genplan.case.dated_facts import missing_in
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.coverage.tally import fewest_at_least
-from genplan.plan import ProbeKind
 from genplan.planning.needs import TargetNeed, WishDue
 from genplan.planning.openings import Opening, starts_beside, starts_in
 from genplan.planning.search_settings import SETTINGS
@@ -60,7 +59,7 @@ def _room_for(
     """The most probes that show something of the wish in the week and not after its date, as far as the limits of the
     target, the learner and each adult say: a sitting holds one probe of a target."""
     minutes = case.policy.settle_minutes + need.target.minutes
-    choices = [c.combination for c in need.of_kind(ProbeKind.NEW) if wish.tuples.intersection(c.shows)]
+    choices = [c.combination for c in need.new_sooner_or_later if wish.tuples.intersection(c.shows)]
     starts: dict[int, set[int]] = defaultdict(set)
     adults = set()
     for opening in openings:
@@ -78,7 +77,7 @@ def _most(case: Case, need: TargetNeed, adults: Iterable[str], span: Span, minut
     """How many sittings with one probe, of so many minutes, the limits of a day or of the week leave."""
     policy, own = case.policy, case.learners[need.target.learner].limits
     of_target = policy.probes_per_target_per_day if span is Span.DAY else policy.probes_per_target_per_week
-    amounts = [(a, [a.most(own)]) for a in LEARNER_AMOUNTS]
+    amounts = [(a, [a.most(own)]) for a in LEARNER_AMOUNTS if a.unit not in (Unit.TEACHINGS, Unit.RETESTS)]
     amounts += [(a, [a.most(case.adults[i].limits) for i in adults]) for a in ADULT_AMOUNTS]
     return min(
         of_target,

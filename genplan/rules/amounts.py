@@ -13,7 +13,7 @@ from enum import Enum
 from genplan.case import Case
 from genplan.case.people import AdultLimits, LearnerLimits
 from genplan.rules.limits import Kind, Limit
-from genplan.rules.placed_sittings import PlacedSitting
+from genplan.rules.placed_sittings import RETEST, PlacedSitting
 
 
 class Span(Enum):
@@ -25,6 +25,8 @@ class Span(Enum):
 class Unit(Enum):
     SITTINGS = "sittings"
     PROBES = "probes"
+    TEACHINGS = "teachings"
+    RETESTS = "retests"
     MINUTES = "minutes"
 
 
@@ -50,7 +52,11 @@ class Amount:
             case Unit.SITTINGS:
                 return 1
             case Unit.PROBES:
-                return len(seat.probes)
+                return len(seat.real_probes)
+            case Unit.TEACHINGS:
+                return len(seat.probes) - len(seat.real_probes)
+            case Unit.RETESTS:
+                return sum(p.kind == RETEST for p in seat.probes)
             case Unit.MINUTES:
                 return seat.minutes
 
@@ -73,6 +79,8 @@ LEARNER_AMOUNTS = (
     Amount("probes_per_sitting", Unit.PROBES, Span.SITTING, Kind.PROBES_PER_SITTING),
     Amount("sitting_minutes", Unit.MINUTES, Span.SITTING, Kind.SITTING_MINUTES, more=0),
     Amount("sittings_per_week", Unit.SITTINGS, Span.WEEK, Kind.SITTINGS_PER_WEEK),
+    Amount("teachings_per_day", Unit.TEACHINGS, Span.DAY, Kind.TEACHINGS_PER_DAY),
+    Amount("retests_per_day", Unit.RETESTS, Span.DAY, Kind.RETESTS_PER_DAY),
 )
 ADULT_AMOUNTS = (
     Amount("minutes_per_week", Unit.MINUTES, Span.WEEK, Kind.ADULT_MINUTES_PER_WEEK, more=30),
@@ -100,17 +108,38 @@ def adult_amounts(
 
 
 def target_amounts(
-    case: Case, target: str, seat: PlacedSitting, own: Iterable[PlacedSitting], recorded: Sequence[int] = ()
+    case: Case,
+    target: str,
+    seat: PlacedSitting,
+    own: Sequence[PlacedSitting],
+    recorded: Sequence[int] = (),
+    recorded_teachings: Sequence[int] = (),
 ) -> Iterator[Limit]:
-    """Probes of a target: one in a sitting, and what the policy allows on a day and in a week. `recorded` are the days
-    on which further ones were run."""
-    here = sum(p.target == target for p in seat.probes)
-    days = [*recorded, *(o.day for o in own for p in o.probes if p.target == target)]
+    """Probes and teachings of a target: one of them in a sitting, and what the policy allows of each on a day and in a
+    week. `recorded` are the days on which further ones were run."""
     policy = case.policy
-    for kind, count, most in (
-        (Kind.TARGET_SITTING, here, 1),
-        (Kind.TARGET_DAY, here + days.count(seat.day), policy.probes_per_target_per_day),
-        (Kind.TARGET_WEEK, here + len(days), policy.probes_per_target_per_week),
+    if sum(p.target == target for p in seat.probes) > 1:
+        yield Limit(Kind.TARGET_SITTING, figure=1)
+    for probes, known, (day, a_day), (week, a_week) in (
+        (
+            True,
+            recorded,
+            (Kind.TARGET_DAY, policy.probes_per_target_per_day),
+            (Kind.TARGET_WEEK, policy.probes_per_target_per_week),
+        ),
+        (
+            False,
+            recorded_teachings,
+            (Kind.TEACHINGS_DAY, policy.teachings_per_target_per_day),
+            (Kind.TEACHINGS_WEEK, policy.teachings_per_target_per_week),
+        ),
     ):
-        if count > most:
-            yield Limit(kind, figure=most)
+        here = sum(p.target == target and p.is_probe is probes for p in seat.probes)
+        days = [
+            *known,
+            *(o.day for o in own for p in o.probes if p.target == target and p.is_probe is probes),
+        ]
+        if here and here + days.count(seat.day) > a_day:
+            yield Limit(day, figure=a_day)
+        if here and here + len(days) > a_week:
+            yield Limit(week, figure=a_week)

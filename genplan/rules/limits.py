@@ -32,22 +32,36 @@ class Kind(StrEnum):
     DAYS = "days of the policy", 0, "days"
     HOURS = "no common hours", 0, "hours"
     TEACHING = "teaching", 0, "teaching"
+    TEACHING_PLANNED = "teaching planned", 0, "teaching"
+    TAUGHT_ELSEWHERE = "taught elsewhere", 0, "teaching"
+    NOBODY_TEACHES = "nobody may teach", 0, "teaching"
     NOTHING_TO_REPEAT = "nothing to repeat", 0, "nothing to repeat"
     TOO_SOON = "too soon", 0, "too soon"
+    RETEST_TOO_SOON = "retest too soon", 0, "retest too soon"
+    RETEST_LATER = "retest later", 0, "retest later"
+    LAPSED = "lapsed where it was taught", 0, "lapsed where taught"
+    BREAKS = "where it breaks", 0, "where it breaks"
+    TAUGHT_FIRST = "taught first", 0, "taught first"
     SET_MISSING = "set missing", 1, "set {}", "material_set"
     TARGET_WEEK = "probes of a target per week", 1, "target and week", "target"
     TARGET_DAY = "probes of a target per day", 2, "target and day", "target"
+    TEACHINGS_WEEK = "teachings of a target per week", 1, "teachings of a target and week", "target"
+    TEACHINGS_DAY = "teachings of a target per day", 2, "teachings of a target and day", "target"
     ADULT_MINUTES_PER_WEEK = "minutes of an adult per week", 3, "minutes of {}", "adult"
     PROBES_PER_DAY = "probes of a learner per day", 3, "probes of a day", "learner"
     SITTINGS_PER_DAY = "sittings of a learner per day", 3, "sittings of a day", "learner"
     ADULT_SITTINGS_PER_DAY = "sittings of an adult per day", 3, "sittings of {}", "adult"
     SITTINGS_PER_WEEK = "sittings of a learner per week", 3, "sittings of the week", "learner"
     ADULT_SITTINGS_PER_WEEK = "sittings of an adult per week", 3, "sittings of {} in the week", "adult"
+    TEACHINGS_PER_DAY = "teachings of a learner per day", 3, "teachings of a day", "learner"
+    RETESTS_PER_DAY = "retests of a learner per day", 3, "retests of a day", "learner"
     SITTING_MINUTES = "minutes of a sitting", 4, "minutes of a sitting", "learner"
     PROBES_PER_SITTING = "probes of a sitting", 4, "probes in a sitting", "learner"
     TARGET_SITTING = "probes of a target per sitting", 5, "target and sitting", "target"
+    AFTER_TEACHING = "taught before on that day", 5, "taught before on that day", "target"
     END_OF_HOURS = "end of the hours", 6, "end of the hours"
     COMPANION = "companion", 7, "companion of {}", "adult"
+    TEACHER = "teacher beside", 7, "teacher beside {}", "adult"
     COPIES = "copies of a set", 7, "copies of {}", "material_set"
     LEARNER_TIME = "time of a learner", 7, "learner's time", "learner"
     ROOM = "capacity of a location", 7, "room in {}", "location"
@@ -85,6 +99,8 @@ class Limit:
     probe. `figure` is the amount allowed, or what the kind counts. `goal` names the objective that would lose.
     `parts` are the limits in which several ways end, `more` says that there are others.
 
+    Of where it breaks `value` is the dimension and the value.
+
     Of what is too soon: `figure` is the first day of the week that counts (0 is Monday).
 
     Of hours: `figure` are the minutes a sitting takes, `begun`: it speaks of what is left of the week; `some`: there
@@ -105,6 +121,7 @@ class Limit:
     some: bool = False
     shut: tuple[Reason, ...] = ()
     days: tuple[int, ...] = ()
+    value: tuple[str, ...] = ()
 
     @property
     def subject(self) -> str:

@@ -11,14 +11,21 @@ from genplan.case import Combination
 from genplan.case.second_adults import Beside
 from genplan.case.week import MINUTES_PER_DAY
 
+TEACHING, RETEST = "teaching", "retest"
+"""The kinds, of `plan.ProbeKind`, that some rules are about."""
+
 
 @dataclass(frozen=True, order=True)
 class PlacedProbe:
-    """One probe in a sitting; `kind` is a `ProbeKind` value."""
+    """One probe in a sitting, or one teaching; `kind` is a `ProbeKind` value."""
 
     target: str
     combination: Combination
     kind: str
+
+    @property
+    def is_probe(self) -> bool:
+        return self.kind != TEACHING
 
 
 @dataclass(frozen=True, order=True)
@@ -46,6 +53,11 @@ class PlacedSitting:
     @property
     def minutes(self) -> int:
         return self.end - self.start
+
+    @property
+    def real_probes(self) -> tuple[PlacedProbe, ...]:
+        """What is probed and not taught."""
+        return tuple(p for p in self.probes if p.is_probe)
 
     @property
     def material_sets(self) -> frozenset[str]:

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from genplan.rules import amounts, clashes, together
+from genplan.rules import amounts, clashes, teaching, together
 from genplan.rules.limits import Kind
 
 
@@ -69,7 +69,13 @@ RULES = (
         checks=("adult_limits",),
     ),
     Rule(
-        kinds=(Kind.TARGET_SITTING, Kind.TARGET_DAY, Kind.TARGET_WEEK),
+        kinds=(
+            Kind.TARGET_SITTING,
+            Kind.TARGET_DAY,
+            Kind.TARGET_WEEK,
+            Kind.TEACHINGS_DAY,
+            Kind.TEACHINGS_WEEK,
+        ),
         plain=amounts.target_amounts,
         encodings=("probes_only_in_held_sittings", "target_limits_hold"),
         checks=("one_sitting_holds", "target_limits"),
@@ -79,5 +85,17 @@ RULES = (
         plain=together.can_sit_beside,
         encodings=("_companion",),
         checks=("new_adults_have_company", "second_adult_may_be_there"),
+    ),
+    Rule(
+        kinds=(Kind.AFTER_TEACHING,),
+        plain=teaching.taught_before,
+        encodings=("nothing_is_probed_after_teaching",),
+        checks=("no_probe_after_teaching",),
+    ),
+    Rule(
+        kinds=(Kind.TEACHER,),
+        plain=teaching.may_all_be_taught,
+        encodings=("_teachers_for",),
+        checks=("teaching_is_in_hands_that_may",),
     ),
 )

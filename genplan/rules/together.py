@@ -10,6 +10,7 @@ from genplan.rules.amounts import adult_amounts, learner_amounts, target_amounts
 from genplan.rules.clashes import adult_time, learner_time, room, set_in_use
 from genplan.rules.limits import Limit
 from genplan.rules.placed_sittings import PlacedSitting, of_adult, of_learner
+from genplan.rules.teaching import taught_before
 
 
 def of_adults_time_and_limits(
@@ -40,6 +41,8 @@ def everything_between(case: Case, seat: PlacedSitting, others: Sequence[PlacedS
     yield from learner_amounts(case, seat, own)
     for target in sorted({p.target for p in seat.probes}):
         yield from target_amounts(case, target, seat, own)
+        if found := taught_before(case, target, seat, own):
+            yield found
     yield from between_learners(case, seat, others)
 
 

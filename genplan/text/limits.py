@@ -32,6 +32,7 @@ _LOSSES = {
         "wished combination whose last chance this week is",
         "wished combinations whose last chance this week is",
     ),
+    "teaching": ("teaching", "teachings"),
     "wished": ("wished combination", "wished combinations"),
     "new tuples": ("new combination", "new combinations"),
 }
@@ -79,6 +80,14 @@ class _Said:
         return f"{self.figure} probe" + ("" if self.figure == 1 else "s")
 
     @property
+    def teachings(self) -> str:
+        return f"{self.figure} teaching" + ("" if self.figure == 1 else "s")
+
+    @property
+    def since(self) -> str:
+        return f" on {self.day(self.limit.on)}" if self.limit.on else ""
+
+    @property
     def when(self) -> str:
         return f"in what is left {self.week.of}" if self.limit.begun else self.week.within
 
@@ -118,8 +127,7 @@ def _days(s: _Said) -> str:
 
 
 def _teaching(s: _Said) -> str:
-    on = f" on {s.day(s.limit.on)}" if s.limit.on else ""
-    return f"not met{on} and not taught since: it waits for teaching"
+    return f"not met{s.since} and not taught since: it waits for teaching"
 
 
 def _used_up(s: _Said, amount: Amount) -> str:
@@ -134,6 +142,42 @@ _SENTENCES: Mapping[Kind, Callable[[_Said], str]] = {
     Kind.TEACHING: _teaching,
     Kind.NOTHING_TO_REPEAT: lambda s: "no combination is taught or met that could be repeated",
     Kind.TOO_SOON: lambda s: f"a maintenance probe before {DAYS[s.figure]} would not count for this date",
+    Kind.TEACHING_PLANNED: lambda s: (
+        f"not met{s.since}: it is taught {s.week.within} and probed again once it was taught often enough"
+    ),
+    Kind.TAUGHT_ELSEWHERE: lambda s: (
+        f"not met{s.since}: what only failed in it is taught {s.week.within} in other combinations, and then it is"
+        " probed again"
+    ),
+    Kind.NOBODY_TEACHES: lambda s: (
+        f"not met{s.since}, and there is nobody and nowhere to teach what failed in it: say who 'teaches' it, or what"
+        " need not be held out"
+    ),
+    Kind.RETEST_TOO_SOON: lambda s: f"after the teaching it may be probed again from {DAYS[s.figure]} on",
+    Kind.RETEST_LATER: lambda s: (
+        f"after the teaching it may be probed again from{s.since.removeprefix(' on')} on"
+    ),
+    Kind.LAPSED: lambda s: (
+        "the skill was not met any more where it was taught, and new combinations wait until it is"
+    ),
+    Kind.BREAKS: lambda s: (
+        f"skills are met less often with {s.case.called(*s.limit.value)}, and new combinations with it wait until one"
+        " retest with it is met"
+    ),
+    Kind.TAUGHT_FIRST: lambda s: "the combination that would show it is to be taught first",
+    Kind.TEACHINGS_WEEK: lambda s: (
+        f"the skill already has its {s.teachings} {s.week.within}, and the policy allows no more"
+    ),
+    Kind.TEACHINGS_DAY: lambda s: (
+        f"on every day when it could be taught the skill already has its {s.teachings},"
+        " and the policy allows no more a day"
+    ),
+    Kind.AFTER_TEACHING: lambda s: (
+        "a skill is not probed on a day after it was taught, and in those hours the one would come after the other"
+    ),
+    Kind.TEACHER: lambda s: (
+        f"{s.person} does not teach this skill, and nobody who does can sit beside in those hours"
+    ),
     Kind.SET_MISSING: lambda s: f"{s.set} is missing in those hours",
     Kind.TARGET_WEEK: lambda s: (
         f"the skill already has its {s.probes} {s.week.within}, and the policy allows no more"

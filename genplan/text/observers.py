@@ -56,4 +56,5 @@ _HINDRANCES: Mapping[Hindrance, Callable[[Case, str], str]] = {
     Hindrance.ELSEWHERE: lambda case, _: "is in another sitting then, or on the way",
     Hindrance.USED_UP: lambda case, _: "has no sitting or no minutes left",
     Hindrance.COMPANION: lambda case, _: "is there as a companion",
+    Hindrance.TEACHER: lambda case, _: "is there to teach",
 }

@@ -56,6 +56,7 @@ _STAGES: Mapping[ObjectiveName, str] = {
     ObjectiveName.TOLD: "keeping what people were told",
     ObjectiveName.DUE: "what is due",
     ObjectiveName.DATED: "what has its last chance",
+    ObjectiveName.TEACHING: "what is to be taught",
     ObjectiveName.WISHED: "what is wanted first",
     ObjectiveName.SHARES: "fair shares",
     ObjectiveName.NEW_TUPLES: "",

@@ -295,7 +295,7 @@ OFFENCES: dict[str, tuple[str, Change]] = {
     ),
     "probes of a target a week": ("in the week are over", lambda: GOOD.under(probes_per_target_per_week=1)),
     "a target twice in a sitting": (
-        "2 probes of zips",
+        "it holds zips 2 times",
         lambda: GOOD.under(probes_per_target_per_day=2).seated(
             sitting(
                 "c",
@@ -307,7 +307,7 @@ OFFENCES: dict[str, tuple[str, Change]] = {
         ),
     ),
     "no probe in a sitting": (
-        "it holds no probe",
+        "it holds nothing",
         lambda: GOOD.seated(replace(C, probes=(), end=C.start + timedelta(minutes=5))),
     ),
     "adult does not work with the learner": (

@@ -50,7 +50,7 @@ def further_probes_of(v: Variables) -> list[Bool]:
     for need in v.problem.needs:
         showing: dict[Tuple, list[Bool]] = defaultdict(list)
         columns = []
-        for choice in need.of_kind(ProbeKind.NEW):
+        for choice in need.new_sooner_or_later:
             column = v.model.new_bool_var(f"{need.id} later {' '.join(choice.combination)}")
             columns.append(column)
             for tuple_ in choice.shows:

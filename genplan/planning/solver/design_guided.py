@@ -13,7 +13,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from genplan.case.targets import ADULT, LOCATION
-from genplan.plan import COVERAGE, Objective, ObjectiveName, ProbeKind, StageStatus
+from genplan.plan import COVERAGE, Objective, ObjectiveName, ProbeKind, StageStatus, minutes_of
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.candidate_pruning import pruned
 from genplan.planning.figures import new_tuples
@@ -74,19 +74,20 @@ def _proven_without(
 
 def _can_be_run(problem: Problem, need: TargetNeed) -> bool:
     """Whether an opening is long enough for a probe of the target with its adult and in its place."""
-    minutes, grid = (
-        problem.case.policy.settle_minutes + need.target.minutes,
-        problem.case.policy.start_every_minutes,
-    )
+    policy, target = problem.case.policy, need.target
     meetings = {
-        (need.target.value(c.combination, ADULT), need.target.value(c.combination, LOCATION))
+        (
+            target.value(c.combination, ADULT),
+            target.value(c.combination, LOCATION),
+            policy.settle_minutes + minutes_of(target, c.kind),
+        )
         for c in need.choices
     }
     return any(
-        o.learner == need.target.learner
-        and (o.adult, o.location) in meetings
-        and len(starts_in(o, minutes, grid)) > 0
+        (o.learner, o.adult, o.location) == (target.learner, adult, location)
+        and len(starts_in(o, minutes, policy.start_every_minutes)) > 0
         for o in problem.openings
+        for adult, location, minutes in meetings
     )
 
 
@@ -168,6 +169,6 @@ def _value(outcome: Outcome, name: ObjectiveName) -> float:
 def _after_the_first(problem: Problem, outcome: Outcome, first: Outcome) -> Outcome:
     """What is proven of all weeks, not only of those with the choices that the second search was given: up to the new
     tuples by the first search, and the rest by counting."""
-    return with_counted_bounds(
-        problem, outcome, {o.name: o.bound for o in first.objectives if o.name in COVERAGE}
-    )
+    names = [o.name for o in first.objectives]
+    upto = first.objectives[: names.index(ObjectiveName.NEW_TUPLES) + 1]
+    return with_counted_bounds(problem, outcome, {o.name: o.bound for o in upto if o.name in COVERAGE})

@@ -15,10 +15,19 @@ from genplan.case.people import NEEDS_SCALE
 from genplan.case.week import MINUTES_PER_DAY, MINUTES_PER_WEEK
 from genplan.case.windows import merge
 from genplan.evidence.standing import Status
-from genplan.plan import Beside, ObjectiveName, ProbeKind, in_order
+from genplan.plan import ObjectiveName, ProbeKind, in_order
 from genplan.planning.problem import Problem
 from genplan.planning.solver.covering import further_probes_of, shown_in_time
-from genplan.planning.solver.variables import Bool, Linear, Slot, Variables, grouped, learners_day, minutes_in
+from genplan.planning.solver.variables import (
+    Bool,
+    Linear,
+    Slot,
+    Variables,
+    grouped,
+    learners_day,
+    minutes_in,
+    teachings_of,
+)
 from genplan.rules.placed_sittings import of_adult, of_learners
 
 MOST, FEWEST = "most", "fewest"
@@ -86,6 +95,19 @@ def wished_tuples(v: Variables) -> Linear | None:
     return sum(terms) if terms else None
 
 
+def teachings(v: Variables) -> Linear | None:
+    """Each teaching that is owed counts 1, and 1 more where a probe waits for the last of them."""
+    terms: list[Linear] = []
+    for need in v.problem.needs:
+        for number, due in enumerate(need.teachings):
+            held = teachings_of(v, need.id, due)
+            terms += held
+            if due.unlocks and held:
+                terms.append(v.model.new_bool_var(f"{need.id} is through with teaching {number}"))
+                v.model.add(due.times * terms[-1] <= sum(held))
+    return sum(terms) if terms else None
+
+
 def smallest_share(v: Variables) -> Linear | None:
     """The new tuples of the learner who is worst off, as a share of the most that this learner could have alone."""
     alone = {learner: most for learner, most in sorted(v.problem.alone.items()) if most > 0}
@@ -108,19 +130,20 @@ def new_tuples(v: Variables) -> Linear | None:
 
 
 def as_told(v: Variables) -> Linear | None:
-    """Of what people were told: each sitting that stays at its time counts 2, each probe and each companion that stays
-    in it 1, and 2 more if nothing in it is otherwise: then nobody has to be told."""
+    """Of what people were told: each sitting that stays at its time counts 2, each probe and each second adult who is
+    needed and stays in it 1, and 2 more if nothing in it is otherwise: then nobody has to be told."""
     terms: list[Linear] = []
     grid = v.problem.case.policy.start_every_minutes
     slots = grouped(v.slots, lambda s: (s.learner, s.adult, s.location, s.day))
     for seat in of_learners(v.problem.told, v.problem.learners):
-        told = {(p.target, p.combination) for p in seat.probes}
+        told = {(p.target, p.combination, p.is_probe) for p in seat.probes}
         beside: list[Bool] = []
         for slot in slots.get((seat.learner, seat.adult, seat.location, seat.day), []):
-            stay = [var for c, var in slot.probes.items() if (c.target, c.combination) in told]
-            others = [var for c, var in slot.probes.items() if (c.target, c.combination) not in told]
+            each = [((c.target, c.combination, c.kind.is_probe), var) for c, var in slot.probes.items()]
+            stay = [var for what, var in each if what in told]
+            others = [var for what, var in each if what not in told]
             terms += stay
-            if seat.beside_as is Beside.COMPANION:
+            if seat.beside_as.is_needed:
                 company = [c.present for c in slot.companions if c.adult == seat.beside]
                 stay += company
                 beside += company
@@ -130,7 +153,7 @@ def as_told(v: Variables) -> Linear | None:
             v.model.add_implication(in_time, slot.present)
             v.model.add(slot.step * grid == seat.start % MINUTES_PER_DAY).only_enforce_if(in_time)
             terms.append(2 * in_time)
-            if len(stay) == len(told) + (seat.beside_as is Beside.COMPANION):
+            if len(stay) == len(told) + seat.beside_as.is_needed:
                 whole = _all_of(v, f"{slot.name} whole as told", (in_time, *stay), others)
                 terms.append(2 * whole)
         if beside:
@@ -225,7 +248,7 @@ def sittings_and_journeys(v: Variables) -> Linear | None:
 
 def probes(v: Variables) -> Linear | None:
     """No probe that shows nothing."""
-    return sum(p for s in v.slots for p in s.probes.values()) if v.slots else None
+    return sum(_probes_in(s) for s in v.slots) if v.slots else None
 
 
 def largest_load(v: Variables) -> Linear | None:
@@ -267,6 +290,7 @@ _GOALS = (
     Goal(ObjectiveName.ASKED, MOST, asked_tuples, Block.DUE),
     Goal(ObjectiveName.DUE, MOST, due_probes, Block.DUE),
     Goal(ObjectiveName.DATED, MOST, dated_tuples, Block.DUE),
+    Goal(ObjectiveName.TEACHING, MOST, teachings, None, effort=1.0),
     Goal(ObjectiveName.WISHED, MOST, wished_tuples, Block.DUE),
     Goal(ObjectiveName.SHARES, MOST, smallest_share, Block.WEEK, scale=SHARE_SCALE, effort=1.0),
     Goal(ObjectiveName.NEW_TUPLES, MOST, new_tuples, Block.WEEK, scale=NEEDS_SCALE, effort=1.0),
@@ -295,7 +319,9 @@ def goals_for(problem: Problem, names: Sequence[ObjectiveName]) -> list[Goal]:
         ObjectiveName.LEFT_TO_OTHERS: not problem.prices,
     }
     wrong = [n for n in names if n not in OBJECTIVES or idle.get(n) or list(names).count(n) > 1]
-    if not wrong and tuple(names) not in (in_order(names, week_begun=begun) for begun in (False, True)):
+    first = problem.case.policy.teaching_first
+    orders = (in_order(names, week_begun=begun, teaching_first=first) for begun in (False, True))
+    if not wrong and tuple(names) not in orders:
         raise ValueError(f"These objectives are out of order: {', '.join(names)}.")
     if wrong:
         raise ValueError(
@@ -337,12 +363,16 @@ def _journeys(
     return journeys
 
 
+def _probes_in(slot: Slot) -> Linear:
+    return sum(p for c, p in slot.probes.items() if c.kind.is_probe)
+
+
 def _fullest_days(v: Variables) -> list[Linear]:
     fullest: list[Linear] = []
     for learner in v.problem.learners:
         most = v.model.new_int_var(0, MINUTES_PER_DAY, f"{learner} fullest day")
         for (who, _), slots in grouped(v.slots, learners_day).items():
             if who == learner:
-                v.model.add(most >= sum(p for s in slots for p in s.probes.values()))
+                v.model.add(most >= sum(_probes_in(s) for s in slots))
         fullest.append(most)
     return fullest

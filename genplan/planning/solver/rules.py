@@ -14,6 +14,7 @@ from typing import TypeVar
 from genplan.case.dated_facts import missing_in
 from genplan.case.people import AdultLimits, LearnerLimits
 from genplan.case.targets import MATERIAL_SET
+from genplan.case.week import MINUTES_PER_DAY
 from genplan.plan import ProbeKind
 from genplan.planning.needs import Choice
 from genplan.planning.solver.variables import (
@@ -26,6 +27,8 @@ from genplan.planning.solver.variables import (
     grouped,
     learners_day,
     minutes_in,
+    minutes_of,
+    teachings_of,
 )
 from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS, Amount, Span, Unit
 from genplan.rules.placed_sittings import PlacedSitting, of_adult, of_learner
@@ -35,7 +38,8 @@ There = TypeVar("There", Slot, Presence)
 
 
 def probes_only_in_held_sittings(v: Variables) -> None:
-    """A sitting holds at least one probe, at most one of a target, and no more than the learner's limit allows."""
+    """A sitting holds at least one probe or teaching, at most one of a target, and no more probes than the learner's
+    limit allows."""
     for slot in v.slots:
         limit = v.problem.case.learners[slot.learner].limits.probes_per_sitting
         by_target = defaultdict(list)
@@ -46,7 +50,11 @@ def probes_only_in_held_sittings(v: Variables) -> None:
         total = sum(slot.probes.values())
         v.model.add(total >= slot.present)
         # the linear form with the cap on the sitting proves the fewest sittings; an implication a probe does not
-        v.model.add(total <= min(limit or len(by_target), len(by_target)) * slot.present)
+        only_probes = all(c.kind.is_probe for c in slot.probes)
+        most = len(by_target) if limit is None or not only_probes else min(limit, len(by_target))
+        v.model.add(total <= most * slot.present)
+        if limit is not None and not only_probes:
+            v.model.add(_things(slot, lambda c: c.kind.is_probe) <= limit * slot.present)
 
 
 def sitting_minutes_hold(v: Variables) -> None:
@@ -54,7 +62,7 @@ def sitting_minutes_hold(v: Variables) -> None:
     for slot in v.slots:
         limit = v.problem.case.learners[slot.learner].limits.sitting_minutes
         if limit is not None:
-            minutes = sum(_minutes(v, c.target) * p for c, p in slot.probes.items())
+            minutes = sum(minutes_of(v.problem, c) * p for c, p in slot.probes.items())
             v.model.add(minutes <= (limit - v.problem.case.policy.settle_minutes) * slot.present)
 
 
@@ -213,48 +221,109 @@ def _amounts_hold(
 
 
 def _amount_in(v: Variables, unit: Unit, there: Sequence[Slot] | Sequence[Presence]) -> Linear:
+    slots = [x.slot if isinstance(x, Presence) else x for x in there]
     match unit:
         case Unit.SITTINGS:
             return sum(x.present for x in there)
         case Unit.PROBES:
-            slots = [x.slot if isinstance(x, Presence) else x for x in there]
-            return sum(p for s in slots for p in s.probes.values())
+            return sum(_things(s, lambda c: c.kind.is_probe) for s in slots)
+        case Unit.TEACHINGS:
+            return sum(_things(s, lambda c: not c.kind.is_probe) for s in slots)
+        case Unit.RETESTS:
+            return sum(_things(s, lambda c: c.kind is ProbeKind.RETEST) for s in slots)
         case Unit.MINUTES:
             return sum(x.minutes if isinstance(x, Presence) else minutes_in(v, x) for x in there)
 
 
 def target_limits_hold(v: Variables) -> None:
-    """Probes of a target in a day and in the week, begun sittings and what was run without a plan counted."""
-    policy = v.problem.case.policy
-    for need in v.problem.needs:
-        run = [s.day for s in v.problem.taken for p in s.probes if p.target == need.id]
-        run += v.problem.recorded.get(need.id, ())
-        by_day: dict[int, list[Bool]] = defaultdict(list)
-        for slot in v.slots:
-            by_day[slot.day] += [p for c, p in slot.probes.items() if c.target == need.id]
-        for day, probes in by_day.items():
-            v.model.add(sum(probes) <= max(0, policy.probes_per_target_per_day - run.count(day)))
-        everything = [p for probes in by_day.values() for p in probes]
-        v.model.add(sum(everything) <= max(0, policy.probes_per_target_per_week - len(run)))
+    """Probes of a target in a day and in the week, and teachings, begun sittings and what was run without a plan
+    counted."""
+    policy, problem = v.problem.case.policy, v.problem
+    of_probes = (policy.probes_per_target_per_day, policy.probes_per_target_per_week)
+    of_teachings = (policy.teachings_per_target_per_day, policy.teachings_per_target_per_week)
+    for need in problem.needs:
+        _target_limits_hold(v, need.id, True, problem.recorded.get(need.id, ()), *of_probes)
+        if need.teachings:
+            _target_limits_hold(v, need.id, False, problem.recorded_teachings.get(need.id, ()), *of_teachings)
+
+
+def _target_limits_hold(
+    v: Variables, target: str, probes: bool, recorded: Iterable[int], a_day: int, a_week: int
+) -> None:
+    """Of a target's probes, or of its teachings."""
+    run = [s.day for s in v.problem.taken for p in s.probes if p.target == target and p.is_probe is probes]
+    run += recorded
+    by_day: dict[int, list[Bool]] = defaultdict(list)
+    for slot in v.slots:
+        by_day[slot.day] += [
+            p for c, p in slot.probes.items() if c.target == target and c.kind.is_probe is probes
+        ]
+    for day, things in by_day.items():
+        v.model.add(sum(things) <= max(0, a_day - run.count(day)))
+    v.model.add(sum(p for things in by_day.values() for p in things) <= max(0, a_week - len(run)))
 
 
 def nothing_is_probed_twice(v: Variables) -> None:
-    """A combination is probed at most once in the week, and one maintenance probe of a target is enough."""
+    """A combination is probed at most once in the week, and one maintenance probe of a target is enough; nothing is
+    taught more often than it is owed."""
     for need in v.problem.needs:
         by_choice = defaultdict(list)
         for slot in v.slots:
             for choice, var in slot.probes.items():
-                if choice.target == need.id:
+                if choice.target == need.id and choice.kind.is_probe:
                     by_choice[choice.combination].append(var)
         for probes in by_choice.values():
             v.model.add(sum(probes) <= 1)
+        for due in need.teachings:
+            v.model.add(sum(teachings_of(v, need.id, due)) <= due.times)
         maintenance = v.probes_of(need.id, ProbeKind.MAINTENANCE)
         if maintenance:
             v.model.add(sum(maintenance) <= 1)
 
 
+def nothing_is_probed_after_teaching(v: Variables) -> None:
+    """No probe of a target in a sitting that begins after one of the same day in which it is taught: a minute of each
+    day divides the probes of a target from its teachings."""
+    if v.problem.case.policy.probe_after_teaching:
+        return
+    for need in v.problem.needs:
+        of_need = [(s, c, p) for s in v.slots for c, p in s.probes.items() if c.target == need.id]
+        for day, things in grouped(of_need, lambda x: x[0].day).items():
+            probes = [(s, p) for s, c, p in things if c.kind.is_probe]
+            teachings = [(s, p) for s, c, p in things if not c.kind.is_probe]
+            _divided(v, need.id, day, probes, teachings)
+
+
+def _divided(
+    v: Variables,
+    target: str,
+    day: int,
+    probes: Sequence[tuple[Slot, Bool]],
+    teachings: Sequence[tuple[Slot, Bool]],
+) -> None:
+    taken = [
+        (s.start, p.is_probe) for s in v.problem.taken if s.day == day for p in s.probes if p.target == target
+    ]
+    first, last = day * MINUTES_PER_DAY, (day + 1) * MINUTES_PER_DAY
+    # nothing that is ahead comes before what was recorded
+    no_later = min([start for start, is_probe in taken if not is_probe], default=last)
+    if day in v.problem.recorded_teachings.get(target, ()):
+        no_later = first - 1
+    no_sooner = max([start for start, is_probe in taken if is_probe], default=first)
+    for slot, var in probes if no_later < last else ():
+        v.model.add(slot.start <= no_later).only_enforce_if(var)
+    for slot, var in teachings if no_sooner > first else ():
+        v.model.add(slot.start >= no_sooner).only_enforce_if(var)
+    if probes and teachings:
+        minute = v.model.new_int_var(first, last, f"{target} on day {day}: probes, then teachings")
+        for slot, var in probes:
+            v.model.add(slot.start <= minute).only_enforce_if(var)
+        for slot, var in teachings:
+            v.model.add(slot.start >= minute).only_enforce_if(var)
+
+
 def days_hold_their_probes(v: Variables) -> None:
-    """A cut: what a day can hold by itself, where that was found."""
+    """A cut: what a day can hold by itself, probes and teachings, where that was found."""
     slots = grouped(v.slots, learners_day)
     for key, most in v.problem.day_most.items():
         v.model.add(sum(p for s in slots.get(key, ()) for p in s.probes.values()) <= most)
@@ -275,12 +344,14 @@ RULES: tuple[Rule, ...] = (
     adult_amounts_hold,
     target_limits_hold,
     nothing_is_probed_twice,
+    nothing_is_probed_after_teaching,
     days_hold_their_probes,
 )
 
 
-def _minutes(v: Variables, target: str) -> int:
-    return v.problem.case.targets[target].minutes
+def _things(slot: Slot, wanted: Callable[[Choice], bool]) -> Linear:
+    """How many of the wanted probes, or teachings, are in the slot."""
+    return sum(p for c, p in slot.probes.items() if wanted(c))
 
 
 def _users_of_sets(v: Variables) -> dict[tuple[str, int], list[tuple[Slot, Bool]]]:

@@ -20,10 +20,10 @@ def begin_with(v: Variables, start: Sequence[PlacedSitting]) -> None:
     seated = _slots_of(v, start)
     for slot in v.slots:
         seat = seated.get(id(slot))
-        probes = {(p.target, p.combination) for p in seat.probes} if seat else set()
+        probes = {(p.target, p.combination, p.is_probe) for p in seat.probes} if seat else set()
         v.model.add_hint(slot.present, seat is not None)
         for choice, var in slot.probes.items():
-            v.model.add_hint(var, (choice.target, choice.combination) in probes)
+            v.model.add_hint(var, (choice.target, choice.combination, choice.kind.is_probe) in probes)
         if seat:
             v.model.add_hint(
                 slot.step, (seat.start % MINUTES_PER_DAY) // v.problem.case.policy.start_every_minutes
@@ -89,7 +89,8 @@ def read_seats(v: Variables, found: Found) -> tuple[PlacedSitting, ...]:
             )
             start, end = solver.value(slot.start), solver.value(slot.end)
             beside = [c.adult for c in slot.companions if solver.value(c.present)]
-            company = (beside[0], Beside.COMPANION) if beside else ("", Beside.NOBODY)
+            there_as = Beside.COMPANION if slot.opening in v.problem.companions else Beside.TEACHER
+            company = (beside[0], there_as) if beside else ("", Beside.NOBODY)
             seats.append(PlacedSitting(slot.learner, slot.adult, slot.location, start, end, probes, *company))
     return tuple(sorted(seats))
 

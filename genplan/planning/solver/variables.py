@@ -17,11 +17,13 @@ from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.case.week import MINUTES_PER_DAY
 from genplan.coverage.tuples import Tuple
 from genplan.plan import ProbeKind
+from genplan.plan import minutes_of as minutes_by_kind
 from genplan.planning.companions import CompanionWindow
 from genplan.planning.needs import Choice
 from genplan.planning.openings import Opening, starts_beside, starts_in
 from genplan.planning.problem import Problem
 from genplan.planning.search_settings import SETTINGS
+from genplan.planning.teaching_due import TeachingDue
 
 Thing = TypeVar("Thing")
 Key = TypeVar("Key")
@@ -61,7 +63,7 @@ class Slot:
     - `start`, `end`: minutes of the week
     - `interval`: from start to end, if it is held
     - `probes`: choice -> whether it is run here
-    - `companions`: who may sit beside; empty where nobody needs to"""
+    - `companions`: who may sit beside, as a companion or a teacher; empty where nobody needs to"""
 
     opening: Opening
     index: int
@@ -222,6 +224,16 @@ def build_variables(problem: Problem) -> Variables:
     )
 
 
+def teachings_of(v: Variables, target: str, due: TeachingDue) -> list[Bool]:
+    """The variables of the teachings that pay what is due, in the order of the slots."""
+    return [
+        var
+        for slot in v.slots
+        for choice, var in slot.probes.items()
+        if choice.target == target and not choice.kind.is_probe and choice.combination in due.combinations
+    ]
+
+
 def _words(tuple_: Tuple) -> str:
     return " ".join(value for _, value in tuple_)
 
@@ -275,7 +287,13 @@ def _choices_in(problem: Problem, opening: Opening) -> tuple[Choice, ...]:
         and need.target.value(choice.combination, ADULT) == opening.adult
         and need.target.value(choice.combination, LOCATION) == opening.location
         and _is_ever_there(problem, choice, need.target.value(choice.combination, MATERIAL_SET), opening)
+        and (not choice.beside or any(c.adult in choice.beside for c in who_can_sit_beside(problem, opening)))
     )
+
+
+def who_can_sit_beside(problem: Problem, opening: Opening) -> tuple[CompanionWindow, ...]:
+    """Who can be the second adult of a sitting in the opening, and when."""
+    return problem.companions.get(opening) or problem.teachers.get(opening, ())
 
 
 def _is_ever_there(problem: Problem, choice: Choice, material_set: str, opening: Opening) -> bool:
@@ -289,7 +307,7 @@ def _is_ever_there(problem: Problem, choice: Choice, material_set: str, opening:
 
 
 def minutes_of(problem: Problem, choice: Choice) -> int:
-    return problem.case.targets[choice.target].minutes
+    return minutes_by_kind(problem.case.targets[choice.target], choice.kind)
 
 
 def start_steps(problem: Problem, opening: Opening, shortest: int) -> range:
@@ -310,11 +328,17 @@ def _most_sittings(
     adult = problem.case.adults[opening.adult].limits
     far_enough = ceil((shortest + policy.rest_minutes) / policy.start_every_minutes)
     a_target = min(policy.probes_per_target_per_day, policy.probes_per_target_per_week)
-    probes = sum(min(a_target, n) for n in Counter(c.target for c in choices).values())
+    taught = min(policy.teachings_per_target_per_day, policy.teachings_per_target_per_week)
+    probes = sum(min(a_target, n) for n in Counter(c.target for c in choices if c.kind.is_probe).values())
+    teachings = taught * len({c.target for c in choices if not c.kind.is_probe})
+    things = _at_most(probes, learner.probes_per_day) + _at_most(teachings, learner.teachings_per_day)
     minutes = None if adult.minutes_per_week is None else adult.minutes_per_week // shortest
-    limits = (learner.sittings_per_day, learner.probes_per_day, adult.sittings_per_day, minutes)
-    most = min([probes, *(n for n in limits if n is not None)])
+    most = _at_most(things, learner.sittings_per_day, adult.sittings_per_day, minutes)
     return min(len(steps[::far_enough]), max(1, most))
+
+
+def _at_most(number: int, *limits: int | None) -> int:
+    return min([number, *(n for n in limits if n is not None)])
 
 
 def _slot(model: cp_model.CpModel, problem: Problem, meeting: Meeting, copy: int) -> Slot:
@@ -345,11 +369,28 @@ def _slot(model: cp_model.CpModel, problem: Problem, meeting: Meeting, copy: int
         interval=interval,
         probes=probes,
     )
-    if opening not in problem.companions:
-        return slot
-    companions = tuple(_companion(model, problem, slot, size, c) for c in problem.companions[opening])
-    model.add(sum(c.present for c in companions) == held)
+    companions = tuple(
+        _companion(model, problem, slot, size, c) for c in who_can_sit_beside(problem, opening)
+    )
+    if opening in problem.companions:
+        model.add(sum(c.present for c in companions) == held)
+    _teachers_for(model, slot, companions, needless=opening not in problem.companions)
     return replace(slot, companions=companions)
+
+
+def _teachers_for(
+    model: cp_model.CpModel, slot: Slot, companions: Sequence[Companion], *, needless: bool
+) -> None:
+    """Whoever sits beside may teach what the slot's adult may not; `needless`: there is nobody without such a
+    teaching."""
+    for choice, var in slot.probes.items():
+        if choice.beside:
+            model.add_bool_or([var.negated(), *(c.present for c in companions if c.adult in choice.beside)])
+    if companions and needless:
+        model.add_at_most_one(c.present for c in companions)
+        wanted = [var for choice, var in slot.probes.items() if choice.beside]
+        for companion in companions:
+            model.add_bool_or([companion.present.negated(), *wanted])
 
 
 def _companion(

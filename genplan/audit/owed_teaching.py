@@ -1,0 +1,141 @@
+"""Which combinations are owed teaching, and how often, worked out once more."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping
+
+from genplan.audit.context import AuditContext
+from genplan.audit.history import NOT_MET, answers, counts, is_held_out, taught_elsewhere
+from genplan.audit.only_failed import Suspect
+from genplan.case import Adult, Case, Combination, Target
+from genplan.evidence.log import Result
+from genplan.plan import Probe, Sitting
+
+
+def teachings(matter: AuditContext, target: str, *, begun: bool | None = None) -> list[tuple[Sitting, Probe]]:
+    """What the plan teaches of a target, in order of time; `begun` picks sittings that have begun, or the rest."""
+    return [
+        (s, p)
+        for s in dict.fromkeys(matter.by_target.get(target, []))
+        if begun in (None, s.begun)
+        for p in s.probes
+        if p.target == target and not p.kind.is_probe
+    ]
+
+
+def may_teach(adult: Adult, target: Target) -> bool:
+    allowed = adult.briefed_on if adult.teaches is None else adult.teaches
+    return allowed is None or target.id in allowed
+
+
+def can_be_taught(case: Case, target: Target, combination: Combination) -> bool:
+    """Whether the adult of a possible combination, or somebody who could sit beside, may teach; what is held out is
+    never taught."""
+    if is_held_out(target, combination):
+        return False
+    runs, location = combination[:2]
+    if may_teach(case.adults[runs], target):
+        return True
+    return any(
+        may_teach(adult, target)
+        and (adult.learners is None or target.learner in adult.learners)
+        and (adult.locations is None or location in adult.locations)
+        and not is_kept_away(target, combination, adult.id)
+        for adult in case.adults.values()
+        if adult.id != runs
+    )
+
+
+def is_kept_away(target: Target, combination: Combination, adult: str) -> bool:
+    """Whether the adult is never to be there, beside as little as in charge."""
+    with_it = (adult, *combination[1:])
+    return any("adult" in pattern and _holds(target, with_it, pattern) for pattern in target.never)
+
+
+def _holds(target: Target, combination: Combination, pattern: Mapping[str, str]) -> bool:
+    values = {d.name: value for d, value in zip(target.dimensions, combination, strict=True)}
+    return all(values.get(name) == value for name, value in pattern.items())
+
+
+def names_in_teaching(matter: AuditContext, target: Target) -> frozenset[Combination]:
+    """Of a target that is still taught: what may be taught of it this week."""
+    possible = matter.past[target.id].possible_combinations
+    return frozenset(
+        c
+        for c in possible
+        if any(_holds(target, c, p) for p in target.taught) and can_be_taught(matter.case, target, c)
+    )
+
+
+def times_left(matter: AuditContext, target: Target, combination: Combination) -> int:
+    """How often a combination is still taught before its retest. What sits in a sitting that has begun counts as
+    taught, until a row says what became of it."""
+    paid = matter.past[target.id].of(combination).teachings
+    paid += sum(p.combination == combination for p in _unwritten(matter, target))
+    return max(0, target.teachings_before_retest - paid)
+
+
+def times_left_in_week(matter: AuditContext, target: Target) -> int:
+    """The same of the sessions of a week that a target is owed while its state is teaching."""
+    rows = taught_this_week(matter, target.id)
+    paid = sum(counts(target, r) for r in rows) + len(list(_unwritten(matter, target)))
+    return max(0, target.teaching_per_week - paid)
+
+
+def taught_this_week(matter: AuditContext, target: str) -> list[Result]:
+    monday = matter.monday.date()
+    rows = matter.rows.get(target, [])
+    return [r for r in rows if r.kind.value == "teaching" and monday <= r.date <= matter.sunday]
+
+
+def _unwritten(matter: AuditContext, target: Target) -> Iterator[Probe]:
+    written = {
+        (r.combination, r.date)
+        for r in matter.rows.get(target.id, [])
+        if r.kind.value in ("teaching", "not run")
+    }
+    for s, p in teachings(matter, target.id, begun=True):
+        if (p.combination, s.start.date()) not in written:
+            yield p
+
+
+def told_as_owed(matter: AuditContext, target: Target) -> frozenset[Combination]:
+    """What the plan teaches of the target, or tells as left out."""
+    planned = {p.combination for _, p in teachings(matter, target.id, begun=False)}
+    names = [d.name for d in target.dimensions]
+    for item in matter.plan.left_out:
+        values = dict(item.values)
+        if item.target == target.id and not item.kind.is_probe and set(values) == set(names):
+            planned.add(tuple(values[n] for n in names))
+    return frozenset(planned)
+
+
+def waiting_for_teaching(matter: AuditContext, target: Target) -> frozenset[Combination]:
+    past = matter.past[target.id]
+    return frozenset(c for c, known in past.known.items() if known.status == NOT_MET)
+
+
+def open_suspects(matter: AuditContext, target: Target) -> frozenset[Suspect]:
+    """What only failed, of combinations that are answered elsewhere, and was not taught since."""
+    past, rows = matter.past[target.id], dict[Combination, list[Result]]()
+    for row in matter.rows.get(target.id, []):
+        rows.setdefault(row.combination, []).append(row)
+    return frozenset(
+        suspect
+        for c in waiting_for_teaching(matter, target)
+        if taught_elsewhere(target, c)
+        for suspect, days in answers(target, past.known, rows, c).items()
+        if not days
+    )
+
+
+def taught(matter: AuditContext) -> float:
+    """Each teaching counts one, and one more with which a combination has all that it waits for before its retest."""
+    total = 0
+    for target in matter.case.targets.values():
+        ahead = Counter(p.combination for _, p in teachings(matter, target.id, begun=False))
+        total += ahead.total()
+        if target.state.value == "mastered":
+            total += sum(times >= times_left(matter, target, c) for c, times in ahead.items())
+    return total

@@ -1,0 +1,83 @@
+"""Which combinations are taught because something failed: each, or the fewest that hold all that only failed.
+
+The fewest are what Stokes and Baer (1977) call sufficient exemplars: teach few, probe the rest, and teach on only where
+that fails."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+
+from genplan.case import Case, Combination, Target
+from genplan.case.second_adults import can_be_taught
+from genplan.case.targets import Teach
+from genplan.coverage.tally import Tally
+from genplan.evidence.only_failed import Suspect, holds
+from genplan.evidence.standing import Standing
+from genplan.planning.fewest_columns import fewest_columns
+
+
+@dataclass(frozen=True)
+class Exemplars:
+    """What is owed teaching after failures.
+
+    - `combinations`: to teach, in the target's order
+    - `beyond`: failures for which nothing that may be taught holds some of what only failed in them: they wait until
+      the case, or somebody, changes that
+    - `proven`: no fewer would do"""
+
+    combinations: tuple[Combination, ...] = ()
+    beyond: tuple[Combination, ...] = ()
+    proven: bool = True
+
+
+def combinations_to_teach(case: Case, target: Target, tally: Tally) -> tuple[Combination, ...]:
+    """What is owed teaching now because it failed, or because something that failed is held out."""
+    return exemplars(case, target, tally).combinations
+
+
+def exemplars(case: Case, target: Target, tally: Tally) -> Exemplars:
+    """What is owed teaching because of failures, as the target's `teach` says. Of what is held out, and with `fewest`
+    of all, it is what only failed: taught where it failed, and elsewhere only where that cannot be."""
+    waiting = [c for c in tally.possible_combinations if tally.standing(c).waits_for_teaching]
+    if not waiting:
+        return Exemplars()
+    failed = [c for c in waiting if can_be_taught(case, target, c)]
+    themselves = [c for c in failed if target.teach is Teach.EACH]
+    wanted = [
+        s
+        for s in dict.fromkeys(s for c in waiting if c not in themselves for s in tally.standing(c).suspects)
+        if not any(holds(target, c, s) for c in themselves)
+    ]
+    among = {c for c in failed if c not in themselves}
+    elsewhere = _others(case, target, tally, wanted, among)
+    where = [c for c in tally.possible_combinations if c in among or c in elsewhere]
+    columns = tuple(frozenset(i for i, s in enumerate(wanted) if holds(target, c, s)) for c in where)
+    cover = fewest_columns(columns, frozenset(i for i, c in enumerate(where) if c in elsewhere))
+    taught = {*themselves, *(where[i] for i in cover.picks)}
+    return Exemplars(
+        combinations=tuple(c for c in tally.possible_combinations if c in taught),
+        beyond=tuple(c for c in waiting if c not in taught and _is_beyond(target, tally.standing(c), taught)),
+        proven=cover.proven,
+    )
+
+
+def _others(
+    case: Case, target: Target, tally: Tally, wanted: Sequence[Suspect], among: Collection[Combination]
+) -> frozenset[Combination]:
+    """Combinations that never failed and may be taught in place of those that may not; none where those that failed
+    will do. A met one holds nothing that only failed."""
+    missing = [s for s in wanted if not any(holds(target, c, s) for c in among)]
+    return frozenset(
+        c
+        for c in (tally.possible_combinations if missing else ())
+        if not tally.standing(c).tested
+        and any(holds(target, c, s) for s in wanted)
+        and can_be_taught(case, target, c)
+    )
+
+
+def _is_beyond(target: Target, standing: Standing, taught: Collection[Combination]) -> bool:
+    """Of a failure that is not taught itself; without suspects it would have to be."""
+    suspects = standing.suspects
+    return not suspects or any(not any(holds(target, c, s) for c in taught) for s in suspects)

@@ -1,0 +1,87 @@
+"""What is owed in teaching this week: what was not met, and the sessions of a skill that is still being taught."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+
+from genplan.case import Case, Combination, Target, Week
+from genplan.case.second_adults import can_be_taught
+from genplan.case.targets import TargetState
+from genplan.coverage.tally import Tally
+from genplan.evidence.log import Log, ResultKind
+from genplan.evidence.standing import counts_as_teaching
+from genplan.planning.exemplars import combinations_to_teach
+from genplan.rules.placed_sittings import PlacedSitting
+
+
+@dataclass(frozen=True, kw_only=True)
+class TeachingDue:
+    """Teachings that are owed this week.
+
+    - `combinations`: in which they may be held
+    - `times`: how many in all
+    - `unlocks`: whether a probe waits for the last of them"""
+
+    combinations: tuple[Combination, ...]
+    times: int
+    unlocks: bool
+
+    def less(self, taught: Mapping[Combination, int]) -> TeachingDue:
+        """What is left of it where so many are held in some combinations."""
+        done = sum(taught.get(c, 0) for c in self.combinations)
+        return replace(self, times=max(0, self.times - done)) if done else self
+
+    def worth(self, held: int) -> int:
+        """What so many of them count: each 1, and the last 1 more if a probe waits for it."""
+        return held + (self.unlocks and held == self.times)
+
+
+def teachings_due(case: Case, target: Target, log: Log, week: Week, count: Tally) -> tuple[TeachingDue, ...]:
+    """Nothing where the policy plans no teaching."""
+    if not case.policy.plan_teaching:
+        return ()
+    if target.state is TargetState.TEACHING:
+        return _sessions(case, target, log, week, count)
+    asked = target.teachings_before_retest
+    dues = (
+        TeachingDue(combinations=(c,), times=asked - count.standing(c).teachings, unlocks=True)
+        for c in combinations_to_teach(case, target, count)
+    )
+    return tuple(due for due in dues if due.times > 0)
+
+
+def _sessions(case: Case, target: Target, log: Log, week: Week, count: Tally) -> tuple[TeachingDue, ...]:
+    """What a skill that is still being taught is owed: its sessions of the week, in the combinations it is taught in,
+    less those that were held."""
+    held = sum(
+        r.kind is ResultKind.TEACHING
+        and week.monday <= r.date <= week.sunday
+        and counts_as_teaching(target, r)
+        for r in log.of_target(target.id)
+    )
+    taught_in = tuple(
+        c
+        for c in count.possible_combinations
+        if any(target.matches(c, p) for p in target.taught) and can_be_taught(case, target, c)
+    )
+    left = target.teaching_per_week - held
+    return (TeachingDue(combinations=taught_in, times=left, unlocks=False),) if taught_in and left > 0 else ()
+
+
+def unwritten(
+    begun: Iterable[PlacedSitting], target: Target, log: Log, week: Week
+) -> tuple[PlacedSitting, ...]:
+    """The begun sittings without those teachings of the target that the log speaks of: it has counted them."""
+    rows = {(r.combination, r.date) for r in log.of_target(target.id) if r.kind is ResultKind.TEACHING}
+    return tuple(
+        replace(
+            seat,
+            probes=tuple(
+                p
+                for p in seat.probes
+                if p.is_probe or p.target != target.id or (p.combination, week.days[seat.day]) not in rows
+            ),
+        )
+        for seat in begun
+    )
