@@ -22,8 +22,9 @@ def row_text(case: Case, row: MatrixRow, day: Callable[[date], str] = date.isofo
         return ""
     elsewhere = standing.status is Status.NOT_MET
     why = "what only failed in it was taught elsewhere since" if elsewhere else "taught since it was not met"
-    later = standing.retest_from if target.retest_after_days else None
-    return f"{why}: due for a retest" + (f" from {day(later)} on" if later else "")
+    since = standing.retest_from
+    waits = target.retest_after_days and since and (row.on is None or since > row.on)
+    return f"{why}: due for a retest" + (f" from {day(since)} on" if waits and since else "")
 
 
 def waiting_text(case: Case, target: Target, standing: Standing) -> str:
