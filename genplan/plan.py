@@ -15,6 +15,7 @@ from genplan.case import Combination, Target, Week
 from genplan.case.people import Reason
 from genplan.case.second_adults import Beside as Beside
 from genplan.coverage.matrix import MatrixRow
+from genplan.evidence.mastery import CriterionMet, Lapse
 from genplan.rules.limits import Limit
 
 
@@ -232,11 +233,13 @@ class LeftOut:
 class NoteKind(StrEnum):
     """What a remark on the week as a whole says, in the order in which they are told."""
 
+    LAPSED_WHERE_TAUGHT = "lapsed where taught"
     INTERRUPTED = "interrupted"
     WEEK_BEGUN = "week begun"
     NO_FREE_HOURS = "no free hours"
     MAINTENANCE_GAVE_WAY = "maintenance gave way"
     NOT_PROBED = "not probed"
+    CRITERION_MET = "criterion met"
     CLOSED = "closed"
     TOLD_AS_MET = "told counted as met"
     PLANNED_AS_MET = "planned counted as met"
@@ -251,7 +254,8 @@ class Note:
     - `learner`, `target`, `location`: whom or what it is about, by id
     - `days`: those on which the location is closed (0 is Monday), or the date that gave way and the one after it
     - `why`: the reason of that
-    - `weeks`: those whose probes are counted as met"""
+    - `weeks`: those whose probes are counted as met
+    - `seen`: the lapse, or since when the criterion of mastery is met"""
 
     kind: NoteKind
     learner: str = ""
@@ -260,6 +264,7 @@ class Note:
     days: tuple[int, ...] = ()
     why: Reason | None = None
     weeks: tuple[Week, ...] = ()
+    seen: CriterionMet | Lapse | None = None
 
 
 class Unwatched(StrEnum):

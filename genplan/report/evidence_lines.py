@@ -18,6 +18,7 @@ from genplan.report.evidence_words import (
     criterion_sentences,
     event_sentence,
     maintenance_sentence,
+    mastery_sentences,
     next_sentences,
     percent,
 )
@@ -98,6 +99,7 @@ def _target(names: Names, found: TargetReview) -> Iterator[str]:
     count, word = found.tally, tuple_word(found.target)
     yield ""
     yield f"  {names.target(found.target.id)} ({clean(found.target.id)})"
+    yield from (f"    {s}" for s in mastery_sentences(names, found))
     yield (
         f"    {len(count.shown)} of {counted(len(count.possible), word)} shown: {len(count.tested)} tested,"
         f" {len(count.met)} met."
@@ -116,6 +118,7 @@ def review_lines(case: Case, reviews: Sequence[Review]) -> Iterator[str]:
         yield f"{names.learner(review.learner)}, {day_short(review.first)} to {day_short(review.last)}"
         for found in review.targets:
             yield from ("", f"  {names.target(found.target.id)} ({clean(found.target.id)})")
+            yield from (f"    {s}" for s in mastery_sentences(names, found))
             yield f"    {counted(found.newly_shown, tuple_word(found.target))} shown for the first time."
             for what, words in HAPPENED_WORDS.items():
                 for event in found.events_of(what):

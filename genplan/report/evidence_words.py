@@ -17,6 +17,7 @@ from genplan.evidence.maintenance import CheckState, MaintenanceCheck
 from genplan.evidence.standing import Status
 from genplan.report.names_and_words import Names, clean, day_short, tuple_word, wish_words
 from genplan.report.plain_characters import counted
+from genplan.text.mastery import mastery_text
 from genplan.text.matrix_rows import waiting_text
 
 SMALL_SAMPLE = (
@@ -195,6 +196,12 @@ def event_sentence(names: Names, found: TargetReview, event: Event) -> str:
     if event.what is Happened.BROKE or event.entry.undoes:
         text += f"; it had been met on {day_short(event.entry.before.last_date or row.date)}"
     return f"{text}. {clean(row.note)}" if row.note else f"{text}."
+
+
+def mastery_sentences(names: Names, found: TargetReview) -> Iterator[str]:
+    """A lapse where it was taught, before all else; and the criterion of mastery, where it is met."""
+    seen = (*found.lapses, *((found.criterion_met,) if found.criterion_met else ()))
+    yield from (clean(mastery_text(names.case, one)) for one in seen)
 
 
 def _retest_sentence(names: Names, found: TargetReview, combination: Combination) -> str:
