@@ -6,8 +6,8 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 
 from genplan.audit.context import AuditContext
-from genplan.audit.history import NOT_MET, answers, counts, is_held_out, taught_elsewhere
-from genplan.audit.only_failed import Suspect
+from genplan.audit.history import answers, counts, in_time, is_held_out, is_test, taught_elsewhere
+from genplan.audit.only_failed import Suspect, holds
 from genplan.case import Adult, Case, Combination, Target
 from genplan.evidence.log import Result
 from genplan.plan import Probe, Sitting
@@ -34,17 +34,20 @@ def can_be_taught(case: Case, target: Target, combination: Combination) -> bool:
     never taught."""
     if is_held_out(target, combination):
         return False
+    return may_teach(case.adults[combination[0]], target) or bool(teachers_beside(case, target, combination))
+
+
+def teachers_beside(case: Case, target: Target, combination: Combination) -> list[str]:
     runs, location = combination[:2]
-    if may_teach(case.adults[runs], target):
-        return True
-    return any(
-        may_teach(adult, target)
+    return [
+        adult.id
+        for adult in case.adults.values()
+        if adult.id != runs
+        and may_teach(adult, target)
         and (adult.learners is None or target.learner in adult.learners)
         and (adult.locations is None or location in adult.locations)
         and not is_kept_away(target, combination, adult.id)
-        for adult in case.adults.values()
-        if adult.id != runs
-    )
+    ]
 
 
 def is_kept_away(target: Target, combination: Combination, adult: str) -> bool:
@@ -71,7 +74,8 @@ def names_in_teaching(matter: AuditContext, target: Target) -> frozenset[Combina
 def times_left(matter: AuditContext, target: Target, combination: Combination) -> int:
     """How often a combination is still taught before its retest. What sits in a sitting that has begun counts as
     taught, until a row says what became of it."""
-    paid = matter.past[target.id].of(combination).teachings
+    known = matter.past[target.id].of(combination)
+    paid = known.teachings if known.tested else _lessons_for_others(matter, target, combination)
     paid += sum(p.combination == combination for p in _unwritten(matter, target))
     return max(0, target.teachings_before_retest - paid)
 
@@ -90,11 +94,7 @@ def taught_this_week(matter: AuditContext, target: str) -> list[Result]:
 
 
 def _unwritten(matter: AuditContext, target: Target) -> Iterator[Probe]:
-    written = {
-        (r.combination, r.date)
-        for r in matter.rows.get(target.id, [])
-        if r.kind.value in ("teaching", "not run")
-    }
+    written = {(r.combination, r.date) for r in matter.rows.get(target.id, []) if r.kind.value == "teaching"}
     for s, p in teachings(matter, target.id, begun=True):
         if (p.combination, s.start.date()) not in written:
             yield p
@@ -113,20 +113,37 @@ def told_as_owed(matter: AuditContext, target: Target) -> frozenset[Combination]
 
 def waiting_for_teaching(matter: AuditContext, target: Target) -> frozenset[Combination]:
     past = matter.past[target.id]
-    return frozenset(c for c, known in past.known.items() if known.status == NOT_MET)
+    return frozenset(c for c in past.possible_combinations if past.of(c).waits)
 
 
 def open_suspects(matter: AuditContext, target: Target) -> frozenset[Suspect]:
     """What only failed, of combinations that are answered elsewhere, and was not taught since."""
-    past, rows = matter.past[target.id], dict[Combination, list[Result]]()
+    return frozenset(s for some in _suspects_by_failure(matter, target).values() for s in some)
+
+
+def _suspects_by_failure(matter: AuditContext, target: Target) -> dict[Combination, list[Suspect]]:
+    rows: dict[Combination, list[Result]] = {}
     for row in matter.rows.get(target.id, []):
         rows.setdefault(row.combination, []).append(row)
-    return frozenset(
-        suspect
+    return {
+        c: [suspect for suspect, days in answers(target, rows, c).items() if not days]
         for c in waiting_for_teaching(matter, target)
         if taught_elsewhere(target, c)
-        for suspect, days in answers(target, past.known, rows, c).items()
-        if not days
+    }
+
+
+def _lessons_for_others(matter: AuditContext, target: Target, combination: Combination) -> int:
+    """The teachings of what did not fail itself, since the last failure for which it is taught."""
+    rows = in_time(matter.rows.get(target.id, []))
+    failed = [
+        c
+        for c, some in _suspects_by_failure(matter, target).items()
+        if any(holds(combination, s) for s in some)
+    ]
+    tests = [i for i, r in enumerate(rows) if r.combination in failed and is_test(r)]
+    since = rows[tests[-1] + 1 :] if tests else []
+    return sum(
+        r.combination == combination and r.kind.value == "teaching" and counts(target, r) for r in since
     )
 
 

@@ -67,7 +67,8 @@ def add_commands(listed: Any) -> None:
         metavar="N",
         type=argument_types.weeks_or_none,
         default=2,
-        help="what was not met is taken to be taught within so many weeks; default: 2, a guess to be replaced by yours",
+        help="where no teaching is planned, what was not met is taken to be taught within so many weeks; default: 2, a"
+        " guess to be replaced by yours",
     )
     add_table(parser)
     parser.add_argument(

@@ -2,7 +2,8 @@
 
 The first week is the one that `plan` makes. Later ones are planned for what they show alone (`planning.coverage_week`);
 the auditor checks their sittings all the same.
-What waits for teaching now is taken to be taught within `teaching_weeks`.
+What waits for teaching is taught as planned; where the policy plans no teaching it is taken to be taught within
+`teaching_weeks`.
 """
 
 from __future__ import annotations
@@ -29,7 +30,7 @@ from genplan.planning.jobs import Workers
 from genplan.planning.openings import Busy, Hours, hours
 from genplan.planning.planner import plan_week
 from genplan.planning.progress import InWeek, Said, Say
-from genplan.planning.week_context import recorded_beside, week_context_of
+from genplan.planning.week_context import recorded_beside, taught_beside, week_context_of
 from genplan.rules.placed_sittings import PlacedSitting
 
 Waiting = tuple[str, Combination]
@@ -67,7 +68,7 @@ class BaselineWeek:
         days = replace(self.case.policy, days=tuple(range(7)))
         case = replace(self.case, policy=days)
         free = hours(case, self.week, now, self.busy, familiar_adults(case, self.log))
-        return replace(free, recorded=self.free.recorded)
+        return replace(free, recorded=self.free.recorded, recorded_teachings=self.free.recorded_teachings)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -77,14 +78,12 @@ class Baseline:
     - `now`: the moment of planning
     - `before`: target -> how it stands at the start
     - `waiting`: combinations that wait for teaching then
-    - `taught_in`: the index of the week from which these may be probed again
     - `weeks`: in their order
     - `repeatable`: False if the clock ended a search"""
 
     now: datetime
     before: Mapping[str, Tally]
     waiting: tuple[Waiting, ...]
-    taught_in: int
     weeks: tuple[BaselineWeek, ...]
     repeatable: bool
 
@@ -110,8 +109,8 @@ def baseline_projection(
     repeatable, after = True, before
     for index, week in enumerate(weeks):
         known = facts.get(week, WeekFacts())
-        if index == teaching_weeks:
-            log = _taught(log, waiting, week)
+        if index == teaching_weeks and not case.policy.plan_teaching:
+            log = _taught(case, log, waiting, week)
         sittings: tuple[Sitting, ...] = ()
         begun_from = log
         if not _all_finished(after):
@@ -127,7 +126,6 @@ def baseline_projection(
         now=now,
         before=before,
         waiting=waiting,
-        taught_in=teaching_weeks,
         weeks=tuple(found),
         repeatable=repeatable,
     )
@@ -180,8 +178,12 @@ def _line_week(
 ) -> BaselineWeek:
     dated = in_week(case, week)
     free = hours(dated, week, now, known.busy, familiar_adults(dated, log))
-    begun = (seat_of(dated, week, s) for s in sittings if s.begun)
-    free = replace(free, recorded=recorded_beside(dated, log, week, begun))
+    begun = [seat_of(dated, week, s) for s in sittings if s.begun]
+    free = replace(
+        free,
+        recorded=recorded_beside(dated, log, week, begun),
+        recorded_teachings=taught_beside(dated, log, week, begun) if dated.policy.plan_teaching else {},
+    )
     seats = tuple(sorted(seat_of(dated, week, s) for s in sittings))
     return BaselineWeek(week=week, case=dated, log=log, free=free, seats=seats, after=after, busy=known.busy)
 
@@ -206,19 +208,27 @@ def is_settled(count: Tally) -> bool:
     return not criterion.is_set or criterion.is_met or bool(criterion.out_of_reach)
 
 
-def _taught(log: Log, waiting: Sequence[Waiting], week: Week) -> Log:
-    """The log with a row of teaching for each combination that waits for it, dated the day before the week."""
+def _taught(case: Case, log: Log, waiting: Sequence[Waiting], week: Week) -> Log:
+    """The log with the rows of teaching that each combination waits for, dated the day before the week; all trials are
+    correct, so that they count whatever the mark."""
     line = max((r.line for r in log.results), default=1)
     day = week.monday - timedelta(days=1)
+    owed = [
+        (case.targets[target], combination)
+        for target, combination in waiting
+        for _ in range(case.targets[target].teachings_before_retest)
+    ]
     rows = [
         Result(
             line=line + n,
             date=day,
             time=None,
-            target=target,
+            target=target.id,
             kind=ResultKind.TEACHING,
             combination=combination,
+            trials=target.trials,
+            correct=target.trials,
         )
-        for n, (target, combination) in enumerate(waiting, 1)
+        for n, (target, combination) in enumerate(owed, 1)
     ]
     return Log.of((*log.results, *rows)) if rows else log

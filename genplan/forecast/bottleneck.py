@@ -10,10 +10,10 @@ way in most weeks is told.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from functools import cached_property
+from functools import cache, cached_property
 
 from genplan.case import Case, Target
 from genplan.case.targets import ADULT
@@ -25,9 +25,10 @@ from genplan.forecast.baseline import Baseline, BaselineWeek
 from genplan.forecast.values import BottleneckKind, HeldUp, Values
 from genplan.plan import ProbeKind
 from genplan.planning.insertion_finder import InsertionFinder
-from genplan.planning.needs import Choice, need_of
+from genplan.planning.needs import Choice, TargetNeed, need_of
 from genplan.planning.reasons import reason_for
 from genplan.rules.limits import Kind, Limit
+from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 
 Item = Tuple | Choice
 """What is still to be run: a tuple by any probe that shows it, or one retest."""
@@ -135,7 +136,7 @@ class BottleneckAnalysis:
         if isinstance(item, Choice):
             if self._is_seated(item, index + 1):
                 return
-            if index < self.line.taught_in and (item.target, item.combination) in self.line.waiting:
+            if self._need(index).tally.standing(item.combination).waits_for_teaching and not choices:
                 yield TEACHING
                 return
         if not choices:
@@ -157,19 +158,32 @@ class BottleneckAnalysis:
         return tuple(sorted({seat.day for c in choices for _, seat, limits in ways.each(c) if not limits}))
 
     def _is_seated(self, item: Choice, weeks: int) -> bool:
-        seated = (p for w in self.line.weeks[:weeks] for s in w.seats for p in s.probes)
+        seated = (p for w in self.line.weeks[:weeks] for s in w.seats for p in s.real_probes)
         return any((p.target, p.combination) == (item.target, item.combination) for p in seated)
 
     def _choices(self, index: int, item: Item) -> tuple[Choice, ...]:
-        if isinstance(item, Choice):
-            return (item,)
-        return tuple(c for c in self._new_in(index) if item in c.shows)
+        """What would have brought the item on: of a retest that waits for teaching, the teaching that is planned in
+        another week, or in none."""
+        planned = {p.combination for s in self.line.weeks[index].seats for p in self._own(s)}
+        left = [c for c in self._need(index).choices if c.combination not in planned]
+        if not isinstance(item, Choice):
+            return tuple(c for c in left if c.kind is ProbeKind.NEW and item in c.shows)
+        kinds = (ProbeKind.RETEST, ProbeKind.TEACHING)
+        return tuple(c for c in left if c.kind in kinds and c.combination == item.combination)
 
-    def _new_in(self, index: int) -> tuple[Choice, ...]:
-        week = self.line.weeks[index]
-        need = need_of(self.case, self.target, week.log, week.week, self.line.now.date())
-        planned = {p.combination for s in week.seats for p in s.probes if p.target == self.target.id}
-        return tuple(c for c in need.of_kind(ProbeKind.NEW) if c.combination not in planned)
+    def _own(self, seat: PlacedSitting) -> Iterator[PlacedProbe]:
+        return (p for p in seat.probes if p.target == self.target.id)
+
+    @cached_property
+    def _need(self) -> Callable[[int], TargetNeed]:
+        """What the target is owed in the week of an index."""
+
+        @cache
+        def found(index: int) -> TargetNeed:
+            week = self.line.weeks[index]
+            return need_of(self.case, self.target, week.log, week.week, self.line.now.date())
+
+        return found
 
     def _told(self, limit: Limit, weeks: int, of: int) -> HeldUp:
         found = HeldUp(by=_holder(limit), weeks=weeks, of=of, limit=limit)
@@ -185,10 +199,10 @@ class BottleneckAnalysis:
     def _probes(self, weeks: int) -> int:
         """Probes of the learner in so many weeks."""
         own = (s for w in self.line.weeks[:weeks] for s in w.seats if s.learner == self.target.learner)
-        return sum(len(s.probes) for s in own)
+        return sum(len(s.real_probes) for s in own)
 
     def _own_probes(self, weeks: int) -> int:
-        seated = (p for w in self.line.weeks[:weeks] for s in w.seats for p in s.probes)
+        seated = (p for w in self.line.weeks[:weeks] for s in w.seats for p in s.real_probes)
         return sum(p.target == self.target.id for p in seated)
 
     def _not_planned(self, criterion: Criterion) -> HeldUp:

@@ -95,11 +95,19 @@ def forecast(
     targets = tuple(_target(case, t, line, known[t.id], found[t.id], before) for t in case.mastered)
     begun = [s for s in facts.get(weeks[0], WeekFacts()).kept if s.start < now]
     unwritten = any(
-        not log.speaks_of(p.target, p.combination, s.start.date()) for s in begun for p in s.probes
+        not log.speaks_of(p.target, p.combination, s.start.date())
+        for s in begun
+        for p in s.probes
+        if p.kind.is_probe
     )
     run = min((len(own.rates) for own in found.values()), default=courses)
     taken = Assumptions(
-        teaching_weeks=teaching_weeks, courses=run, seed=seed, told_before=bool(told), unwritten=unwritten
+        teaching_weeks=teaching_weeks,
+        courses=run,
+        seed=seed,
+        told_before=bool(told),
+        unwritten=unwritten,
+        teaching_planned=case.policy.plan_teaching,
     )
     return Forecast(
         now=now,
@@ -126,7 +134,7 @@ class Before:
         """Each probe of the target that is to be run until then, in order of time."""
         for sitting in sorted(self.told, key=lambda s: s.start):
             for probe in sitting.probes:
-                if probe.target == target.id:
+                if probe.target == target.id and probe.kind.is_probe:
                     yield sitting.start.date(), probe.combination
 
 
@@ -220,7 +228,7 @@ def _shown_on(line: Baseline, target: Target, wanted: frozenset[Tuple]) -> date 
         (week.week.days[seat.day], probe.combination)
         for week in line.weeks
         for seat in sorted(week.seats, key=lambda s: s.start)
-        for probe in seat.probes
+        for probe in seat.real_probes
         if probe.target == target.id
     )
     return _last_day(target, wanted, seated)

@@ -1,4 +1,5 @@
-"""What a week of the line still holds for one learner: a probe beside what is planned, or in the place of another.
+"""What a week of the line still holds for one learner: a probe or a teaching beside what is planned, or in the place
+of a new probe.
 
 A place in a week is no number: the probe needs its adult at its location with its set, and hours, limits and rests are
 as in any plan. So each is looked for with `planning.insertion_finder`, by which the planner
@@ -11,12 +12,14 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from datetime import date
 
-from genplan.case import Case, Week
-from genplan.plan import ProbeKind
+from genplan.case import Case, Combination, Target, Week
+from genplan.case.second_adults import can_be_taught
+from genplan.plan import ProbeKind, minutes_of
 from genplan.planning.insertion_finder import InsertionFinder
 from genplan.planning.needs import Choice
 from genplan.planning.openings import Hours, Opening, openings_of
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting, of_learner
+from genplan.rules.teaching import teachers_wanted
 
 Seats = tuple[PlacedSitting, ...]
 
@@ -40,8 +43,15 @@ class RemainingCapacity:
     def day_of(self, seat: PlacedSitting) -> date:
         return self.week.days[seat.day]
 
+    def teaching(self, target: Target, combination: Combination) -> Choice | None:
+        """The teaching of a combination; None where nobody may, or the policy plans none."""
+        if not self.case.policy.plan_teaching or not can_be_taught(self.case, target, combination):
+            return None
+        beside = teachers_wanted(self.case, target, combination)
+        return Choice(target.id, combination, ProbeKind.TEACHING, beside=beside)
+
     def beside(self, seats: Seats, choice: Choice) -> Seats | None:
-        """The learner's seats with one probe more; None if nothing holds it."""
+        """The learner's seats with one probe or teaching more; None if nothing holds it."""
         if (seats, choice) not in self._beside:
             self._beside[seats, choice] = self._find(seats, choice)
         return self._beside[seats, choice]
@@ -54,22 +64,34 @@ class RemainingCapacity:
         return self._instead[seats, choice]
 
     def _find(self, seats: Seats, choice: Choice) -> Seats | None:
-        openings = tuple(self._openings_left(seats, choice.target))
+        openings = tuple(self._openings_left(seats, choice))
         ways = InsertionFinder(self.case, self._free, (*self._others, *seats), {self.learner: openings})
         for before, after in ways.clear(choice):
             return tuple(sorted((*(s for s in seats if s != before), after), key=_time))
         return None
 
-    def _openings_left(self, seats: Seats, target: str) -> Iterator[Opening]:
-        """Those on days on which the limits of probes leave any: most questions end here, before a way is looked at."""
-        policy, most_a_day = self.case.policy, self.case.learners[self.learner].limits.probes_per_day
-        days = [s.day for s in seats for p in s.probes if p.target == target]
-        days += self._free.recorded.get(target, ())
-        if len(days) >= policy.probes_per_target_per_week:
+    def _openings_left(self, seats: Seats, choice: Choice) -> Iterator[Opening]:
+        """Those on days on which the limits of probes, or of teachings, leave any: most questions end here, before a
+        way is looked at."""
+        policy, limits, is_probe = (
+            self.case.policy,
+            self.case.learners[self.learner].limits,
+            choice.kind.is_probe,
+        )
+        if is_probe:
+            a_day, a_week = policy.probes_per_target_per_day, policy.probes_per_target_per_week
+            most_a_day, recorded = limits.probes_per_day, self._free.recorded
+        else:
+            a_day, a_week = policy.teachings_per_target_per_day, policy.teachings_per_target_per_week
+            most_a_day, recorded = limits.teachings_per_day, self._free.recorded_teachings
+        alike = [(s.day, p.target) for s in seats for p in s.probes if p.is_probe is is_probe]
+        days = [day for day, target in alike if target == choice.target]
+        days += recorded.get(choice.target, ())
+        if len(days) >= a_week:
             return
-        all_days = [s.day for s in seats for _ in s.probes]
+        all_days = [day for day, _ in alike]
         for opening in self._openings:
-            own = days.count(opening.day) < policy.probes_per_target_per_day
+            own = days.count(opening.day) < a_day
             if own and (most_a_day is None or all_days.count(opening.day) < most_a_day):
                 yield opening
 
@@ -87,7 +109,8 @@ class RemainingCapacity:
             if one != seat:
                 yield one
             elif left:
-                yield replace(one, end=one.end - self.case.targets[probe.target].minutes, probes=left)
+                spared = minutes_of(self.case.targets[probe.target], probe.kind)
+                yield replace(one, end=one.end - spared, probes=left)
 
 
 def _time(seat: PlacedSitting) -> tuple[int, str]:

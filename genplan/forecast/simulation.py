@@ -2,10 +2,15 @@
 
 In each course every target has a rate of its own, drawn from what is known (`rates`). Week by week:
 
-1. What was not met is taught within `teaching_weeks` after its week, and comes again in the first week then that has
-   room: beside the line's sittings, or else in the place of a new probe, as the planner would have it.
-2. What had to give way comes in the first later week with room beside what is there.
-3. Each new probe and each retest of the week is met or not, by the course's rate. Maintenance probes are met.
+1. What was not met and taught since comes again in the first week that has room: beside the line's sittings, or else in
+   the place of a new probe, as the planner would have it.
+2. What was not met is taught in the first later week with room for it; only where the policy has teaching first, in
+   the place of a new probe too. Where it plans no teaching, and where a combination is held out so that others are
+   taught for it, what was not met is taken to be taught within `teaching_weeks` after its week.
+3. What had to give way comes in the first later week with room beside what is there.
+4. Each new probe and each retest of the week is met or not, by the course's rate. Maintenance probes are met.
+
+Each combination that was not met is taught itself: where the policy has the fewest taught, courses are rather late.
 
 After the line's end there are the free hours of the weeks that follow. The sittings of other learners stay as in the
 line, so what fails with them takes nothing from this one.
@@ -22,6 +27,7 @@ from typing import Protocol
 from genplan.case import Combination, Target
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.forecast.baseline import BaselineWeek
+from genplan.forecast.owed import Owed, owed_after
 from genplan.forecast.remaining_capacity import RemainingCapacity, Seats
 from genplan.plan import ProbeKind
 from genplan.planning.budget import ENDLESS, Budget
@@ -73,7 +79,7 @@ class SimulationJob:
     - `starts`: how each target stands
     - `rates`: target -> how often its probes are met
     - `weeks`: as the line plans them
-    - `teaching_weeks`: within how many weeks what was not met is taught
+    - `teaching_weeks`: within how many weeks what was not met is taught, where that is not planned
     - `courses`: how many are simulated
     - `seed`: of the draws"""
 
@@ -135,20 +141,19 @@ def run_in(
 def _course(job: SimulationJob, rooms: Sequence[RemainingCapacity], random: Random) -> list[_Standing]:
     standings = [_Standing(s, job.rates[s.target.id].draw(random)) for s in job.starts]
     by_id = {s.start.target.id: s for s in standings}
-    again: list[tuple[int, Choice]] = []
+    owed: list[Owed] = []
     gave_way: list[Choice] = []
     for index, room in enumerate(rooms):
-        seats, again, gave_way = _seated(room, index, again, gave_way)
+        seats, owed, gave_way = _seated(room, index, owed, gave_way)
         for seat in seats:
             for probe in seat.probes:
-                if probe.kind == ProbeKind.MAINTENANCE:
+                if probe.kind not in (ProbeKind.NEW, ProbeKind.RETEST):
                     continue
                 standing = by_id[probe.target]
                 met = random.random() < standing.rate
                 standing.note(probe.combination, met, room.day_of(seat))
                 if not met:
-                    retest = Choice(probe.target, probe.combination, ProbeKind.RETEST)
-                    again.append((index + 1 + job.teaching_weeks, retest))
+                    owed += owed_after(room, index, probe.target, probe.combination, job.teaching_weeks)
         for standing in standings:
             standing.end_week(index)
         if all(s.is_settled(room.week.sunday) for s in standings):
@@ -157,26 +162,47 @@ def _course(job: SimulationJob, rooms: Sequence[RemainingCapacity], random: Rand
 
 
 def _seated(
-    room: RemainingCapacity, index: int, again: list[tuple[int, Choice]], gave_way: list[Choice]
-) -> tuple[Seats, list[tuple[int, Choice]], list[Choice]]:
+    room: RemainingCapacity, index: int, owed: list[Owed], gave_way: list[Choice]
+) -> tuple[Seats, list[Owed], list[Choice]]:
     """The week's seats with all that it can hold of what is owed, and what is left for later weeks."""
-    seats, later, left = room.own, [], []
-    for ready, choice in again:
-        more = room.beside(seats, choice) if ready <= index else None
-        if more is None and ready <= index and (swapped := room.instead(seats, choice)):
-            more, displaced = swapped
-            gave_way = [*gave_way, displaced]
-        if more is None:
-            later.append((ready, choice))
-        else:
-            seats = more
-    for choice in gave_way:
+    seats = room.own
+    retests, teachings = ([o for o in owed if bool(o.teachings) is taught] for taught in (False, True))
+    displaced: list[Choice] = []
+    seats, retests = _with_owed(room, seats, index, retests, displaced)
+    first = room.case.policy.teaching_first
+    if first:
+        seats, teachings = _with_owed(room, seats, index, teachings, displaced)
+    left = []
+    for choice in (*gave_way, *displaced):
         more = room.beside(seats, choice)
         if more is None:
             left.append(choice)
         else:
             seats = more
-    return seats, later, left
+    if not first:
+        seats, teachings = _with_owed(room, seats, index, teachings, None)
+    return seats, [*retests, *teachings], left
+
+
+def _with_owed(
+    room: RemainingCapacity, seats: Seats, index: int, owed: list[Owed], displaced: list[Choice] | None
+) -> tuple[Seats, list[Owed]]:
+    """The seats with what they can hold of it, and what is owed then; new probes that gave way are added to
+    `displaced`, without which none does."""
+    later = []
+    for one in owed:
+        left: Owed | None = one
+        while left is not None and (choice := left.in_week(room, index)):
+            more = room.beside(seats, choice)
+            if more is None and displaced is not None and (swapped := room.instead(seats, choice)):
+                more, gone = swapped
+                displaced.append(gone)
+            if more is None:
+                break
+            seats, left = more, left.after(room, index, more)
+        if left is not None:
+            later.append(left)
+    return seats, later
 
 
 class _Standing:

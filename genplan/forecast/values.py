@@ -156,7 +156,8 @@ class TargetForecast:
 class Assumptions:
     """What the forecast takes for granted.
 
-    - `teaching_weeks`: what was not met is taught within so many weeks
+    - `teaching_weeks`: what was not met is taught within so many weeks, where no teaching is planned
+    - `teaching_planned`: teaching is planned in these weeks, and takes its room in them
     - `courses`: how many were simulated
     - `seed`: of the draws
     - `told_before`: people were told of sittings before the first week, which are counted as met
@@ -167,6 +168,7 @@ class Assumptions:
     seed: int
     told_before: bool
     unwritten: bool = False
+    teaching_planned: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)

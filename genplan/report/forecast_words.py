@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from genplan.case import Case, Target
+from genplan.case.targets import Teach
 from genplan.case.week import Week
 from genplan.forecast import Assumptions, Forecast, HeldUp, Milestone, TargetForecast, Verdict, WishForecast
 from genplan.forecast.rates import OTHERS_WORTH
@@ -142,6 +143,34 @@ class Settings:
 TYPED = Settings("--taught-within", "seed")
 
 
+def _guessed(taken: Assumptions, settings: Settings) -> Iterator[str]:
+    yield (
+        f"What is not met is taken to be taught within {counted(taken.teaching_weeks, 'week')} after its week"
+        f" ({settings.teaching}), and comes again in the first week then that has room, before what is new."
+        if taken.teaching_weeks
+        else f"What is not met is taken to be taught at once ({settings.teaching} 0), and comes again in the next"
+        " week that has room, before what is new."
+    )
+
+
+def _planned_teaching(case: Case, taken: Assumptions, settings: Settings) -> Iterator[str]:
+    yield (
+        "What is not met is taught in the first later weeks that have room for it, with somebody who may teach it, and"
+        " within the same hours and limits as in a plan; every planned teaching is held. Then it comes again in the"
+        " first week that has room, before what is new."
+    )
+    if any(t.teach is Teach.FEWEST for t in case.mastered):
+        yield (
+            "In the simulated courses each combination that is not met is taught itself. A plan teaches the fewest, and"
+            " may be done sooner."
+        )
+    if any(t.hold_out for t in case.mastered):
+        yield (
+            "What is held out and not met comes again in the simulated courses as if other combinations had been taught"
+            f" for it within {counted(taken.teaching_weeks, 'week')} after its week ({settings.teaching})."
+        )
+
+
 def assumption_sentences(case: Case, forecast: Forecast, settings: Settings = TYPED) -> Iterator[str]:
     """What the forecast takes for granted, each thing in a sentence."""
     taken: Assumptions = forecast.assumptions
@@ -161,12 +190,8 @@ def assumption_sentences(case: Case, forecast: Forecast, settings: Settings = TY
         " choose others then, and a criterion may be met a little sooner or later."
     )
     yield "The rate is taken to be the same with every adult, place and set, and after teaching too."
-    yield (
-        f"What is not met is taken to be taught within {counted(taken.teaching_weeks, 'week')} after its week"
-        f" ({settings.teaching}), and comes again in the first week then that has room, before what is new."
-        if taken.teaching_weeks
-        else f"What is not met is taken to be taught at once ({settings.teaching} 0), and comes again in the next"
-        " week that has room, before what is new."
+    yield from (
+        _planned_teaching(case, taken, settings) if taken.teaching_planned else _guessed(taken, settings)
     )
     yield "Maintenance probes are counted as met."
     if len({t.learner for t in case.mastered}) > 1:

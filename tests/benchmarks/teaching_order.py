@@ -3,6 +3,7 @@
     python -m tests.benchmarks.teaching_order                       # 400 children in each cell
     python -m tests.benchmarks.teaching_order --helps 0.5           # teaching helps what is alike, too
     python -m tests.benchmarks.teaching_order --week scraps         # every gap is filled, however little it shows
+    python -m tests.benchmarks.teaching_order --week planner --children 12 --sittings 4 --rates 0.7
 
 *The child* is invented. It has three skills, each with four adults, three places and three sets, all pairs wanted, one
 combination taught before. Each combination has a rate of its own at which a probe of it is met: drawn from a beta
@@ -16,7 +17,8 @@ week, one teaching of a skill a day and three a week. A week is planned when the
 come first in both orders, which have the same dice: where its rate is the same, the n-th probe of a combination is too.
 
 *Its new probes* come from a smallest design, twelve a skill (`--week design`); or they fill every gap that is left,
-even if they show one new pair (`scraps`). With the first both orders run the same probes, one before the other.
+even if they show one new pair (`scraps`). With the first both orders run the same probes, one before the other. With
+`planner` the planner makes the weeks, with little work for its search (`teaching_order_planned.py`).
 
 *Told* of each cell: the week in which all is through, which is every pair shown and nothing left that was not met; the
 week in which every pair is shown; and that in which each skill was met with three adults, in two places and with three
@@ -332,18 +334,28 @@ def cell(sittings: int, rate: float, helps: float, children: int, way: Way) -> C
     return Cell(sittings, rate, *both)
 
 
+PLANNER = "planner"
+
+
+def _planner() -> Way:
+    from tests.benchmarks.teaching_order_planned import planner_week  # which is made of this module
+
+    return planner_week
+
+
 def main() -> None:
     words = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     words.add_argument("--children", type=int, default=400)
     words.add_argument("--sittings", type=int, nargs="*", default=SITTINGS)
     words.add_argument("--rates", type=float, nargs="*", default=RATES)
     words.add_argument("--helps", type=float, default=0.0)
-    words.add_argument("--week", choices=sorted(WAYS), default="design")
+    words.add_argument("--week", choices=[*WAYS, PLANNER], default="design")
     asked = words.parse_args()
+    way = _planner() if asked.week == PLANNER else WAYS[asked.week]
     print(HEADING)
     for sittings in asked.sittings:
         for rate in asked.rates:
-            print(cell(sittings, rate, asked.helps, asked.children, WAYS[asked.week]).line(), flush=True)
+            print(cell(sittings, rate, asked.helps, asked.children, way).line(), flush=True)
 
 
 if __name__ == "__main__":

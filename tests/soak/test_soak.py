@@ -6,12 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from tests.soak.year import a_year
+from tests.soak.year import a_life, lived
 
 
 @pytest.mark.parametrize("seed", [1])
 def test_three_weeks_keep_every_promise(tmp_path: Path, seed: int) -> None:
-    weeks = list(a_year(tmp_path, weeks=3, learners=2, seed=seed, work=0.05, targets=1))
+    weeks = list(lived(a_life(tmp_path, learners=2, seed=seed, work=0.05, targets=1), weeks=3))
     assert len(weeks) == 3
     assert all(w.probes for w in weeks)
     # what is written down only grows, and what is open only shrinks: nothing in this case changes what is possible

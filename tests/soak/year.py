@@ -1,8 +1,13 @@
 """A caseload lived through week by week: planned, kept, changed, recorded. Run by hand:
 
-    python -m tests.soak.year --weeks 52 --learners 12
+    python -m tests.soak.year --weeks 52 --learners 12          # with planned teaching
+    python -m tests.soak.year --weeks 52 --without              # what fails waits, and is taught by chance
+    python -m tests.soak.year --weeks 52 --beside               # both, and in which week each skill was through
 
 prints a line for each week and ends at the first promise that is broken. Everybody in it is invented.
+
+With planned teaching nothing may be open at the end but what the case makes impossible: in an empty week of it no way
+of running what is left would be free (`tests/soak/left_open.py`).
 """
 
 from __future__ import annotations
@@ -12,6 +17,7 @@ import resource
 import sys
 import tempfile
 import time
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
@@ -29,8 +35,13 @@ from genplan.keeping.store import kept_weeks, read_kept
 from genplan.plan import Plan, ProbeKind, Sitting
 from genplan.workflow import ChangeRequest
 from tests.fixtures.random_cases import CASELOAD, random_case, write_case
+from tests.soak.left_open import left_open, owed
 
 FIRST = Week(2026, 49)
+QUIET = Week(2029, 20)
+"""A week about which the case knows of nothing but its weekly hours."""
+WHOLE = 40
+"""Weeks from which on nothing may be left open: a choice, the last failures of a year are taught by then."""
 
 
 @dataclass(frozen=True)
@@ -45,6 +56,7 @@ class Figures:
     met: int
     failed: int
     not_run: int
+    taught: int
     rows: int
     open: int
     seconds: float
@@ -53,11 +65,11 @@ class Figures:
     def line(self) -> str:
         return (
             f"{self.week} {self.sittings:4} {self.probes:4} {self.changed:4} {self.met:4} {self.failed:4} "
-            f"{self.not_run:4} {self.rows:5} {self.open:5} {self.seconds:6.1f} {self.megabytes:5}"
+            f"{self.not_run:4} {self.taught:4} {self.rows:5} {self.open:5} {self.seconds:6.1f} {self.megabytes:5}"
         )
 
 
-HEADING = "week     sitt prob chng  met fail  not  rows  open      s    MB"
+HEADING = "week     sitt prob chng  met fail  not tght  rows  open      s    MB"
 
 
 @dataclass
@@ -66,16 +78,19 @@ class Life:
 
     folder: Path
     rng: Random
+    seed: int
+    teaching: bool
     rates: dict[str, float] = field(default_factory=dict)
     sequences: dict[tuple[str, str], int] = field(default_factory=dict)
     results: bytes = b""
     tallies: dict[str, Tally] = field(default_factory=dict)
-    counts: dict[str, int] = field(default_factory=dict)
+    counts: Counter[str] = field(default_factory=Counter)
     failed: set[str] = field(default_factory=set)
     plan: Plan | None = None
+    through: dict[str, Week] = field(default_factory=dict)
 
     def live(self, week: Week) -> Figures:
-        began, self.counts, self.failed = time.perf_counter(), {"met": 0, "failed": 0, "not run": 0}, set()
+        began, self.counts, self.failed = time.perf_counter(), Counter(), set()
         # late on Sunday, when the last sitting of the week before is over and written down
         sunday = datetime.combine(week.monday, datetime.min.time()) - timedelta(hours=2)
         out = self.folder.parent / "out"
@@ -91,6 +106,7 @@ class Life:
         self.write_down(kept.sittings, wednesday, sunday + timedelta(days=7))
         self.promises(sunday + timedelta(days=7))
         self.plan = outcome.plan
+        self.note_through(week)
         return Figures(
             week,
             len(kept.sittings),
@@ -99,6 +115,7 @@ class Life:
             self.counts["met"],
             self.counts["failed"],
             self.counts["not run"],
+            self.counts["taught"],
             self.results.count(b"\n") - 1,
             sum(len(t.open) for t in self.tallies.values()),
             time.perf_counter() - began,
@@ -119,7 +136,8 @@ class Life:
         return len(kept.differences)
 
     def write_down(self, sittings: tuple[Sitting, ...], since: datetime, now: datetime) -> None:
-        """The results of what began in the span; some is taught after it failed, a mistyped number is corrected."""
+        """The results of what began in the span; without planned teaching some is taught after it failed; a mistyped
+        number is corrected."""
         opened = workflow.open_case(self.folder, now)
         ill = {i for i in opened.case.learners if self.rng.random() < 0.04}
         rows = [
@@ -156,8 +174,11 @@ class Life:
             yield {**row, "kind": "not run", "note": "at home with a cold" if ill else "walked away"}
             return
         trials = p.trials  # type: ignore[attr-defined]
-        rate = self.rates.setdefault(s.learner, self.rng.uniform(0.75, 0.99))
-        correct = sum(self.rng.random() < rate for _ in range(trials))
+        correct = sum(self.rng.random() < self.rate(s.learner) for _ in range(trials))
+        if p.kind is ProbeKind.TEACHING:  # type: ignore[attr-defined]
+            self.counts["taught"] += 1
+            yield {**row, "kind": "teaching", "trials": str(trials), "correct": str(correct)}
+            return
         kind = "maintenance" if p.kind is ProbeKind.MAINTENANCE else "probe"  # type: ignore[attr-defined]
         observed = {"observer": s.observer, "observer_correct": str(correct)} if s.observer else {}
         yield {**row, "kind": kind, "trials": str(trials), "correct": str(correct), **observed}
@@ -167,8 +188,21 @@ class Life:
         self.counts["failed"] += 1
         self.failed.add(target)
         taught = s.start.date() + timedelta(days=1)
-        if self.rng.random() < 0.7 and taught < now.date():
+        if not self.teaching and self.rng.random() < 0.7 and taught < now.date():
+            self.counts["taught"] += 1
             yield {**row, "date": taught.isoformat(), "time": "", "kind": "teaching"}
+
+    def rate(self, learner: str) -> float:
+        """How often a trial is correct: the same in a year with planned teaching and in one without."""
+        return self.rates.setdefault(learner, Random(f"rate {self.seed} {learner}").uniform(0.75, 0.99))
+
+    def note_through(self, week: Week) -> None:
+        """The first week after which nothing is open or owed of a skill, until something fails again."""
+        for id_, count in self.tallies.items():
+            if count.open or owed(count):
+                self.through.pop(id_, None)
+            else:
+                self.through.setdefault(id_, week)
 
     def calendars(self, week: Week) -> None:
         """Every calendar can be read, and no event's number goes down."""
@@ -224,18 +258,30 @@ def silent(_: str) -> None:
     """No progress."""
 
 
-def a_year(
-    folder: Path, weeks: int, learners: int, seed: int, work: float, targets: int = 3
-) -> Iterator[Figures]:
-    """Lives through the weeks. Raises AssertionError at the first promise that is broken."""
+def a_life(
+    folder: Path, learners: int, seed: int, work: float, targets: int = 3, teaching: bool = True
+) -> Life:
+    """A caseload before its first week."""
     case = random_case(seed, **{**CASELOAD, "learners": learners, "targets": targets})
-    policy = replace(case.policy, solver=replace(case.policy.solver, work_per_stage=work))
-    life = Life(write_case(replace(case, policy=policy), folder / "case"), Random(f"life {seed}"))
+    policy = replace(
+        case.policy, plan_teaching=teaching, solver=replace(case.policy.solver, work_per_stage=work)
+    )
+    written = write_case(replace(case, policy=policy), folder / "case")
+    return Life(written, Random(f"life {seed}"), seed, teaching)
+
+
+def lived(life: Life, weeks: int, whole: bool = False) -> Iterator[Figures]:
+    """Lives through the weeks; `whole`: so many that all should be through. Raises AssertionError at the first promise
+    that is broken."""
     week = FIRST
     for _ in range(weeks):
         yield life.live(week)
         week = week.next()
     assert life.unexplained(week.monday) == []
+    if life.teaching and whole:
+        opened = workflow.open_case(life.folder, datetime.combine(week.monday, datetime.min.time()))
+        left = left_open(opened.case, opened.log, QUIET)
+        assert left == [], left
 
 
 def main() -> int:
@@ -243,13 +289,32 @@ def main() -> int:
     words.add_argument("--weeks", type=int, default=52)
     words.add_argument("--learners", type=int, default=12)
     words.add_argument("--seed", type=int, default=1)
+    words.add_argument("--targets", type=int, default=3)
     words.add_argument("--work", type=float, default=0.5)
+    words.add_argument("--without", action="store_true", help="no teaching is planned")
+    words.add_argument(
+        "--beside", action="store_true", help="the same year with planned teaching and without"
+    )
     asked = words.parse_args()
-    print(HEADING)
-    with tempfile.TemporaryDirectory() as folder:
-        for figures in a_year(Path(folder), asked.weeks, asked.learners, asked.seed, asked.work):
-            print(figures.line(), flush=True)
+    found = []
+    for teaching in (True, False) if asked.beside else (not asked.without,):
+        print("with planned teaching" if teaching else "without planned teaching", HEADING, sep="\n")
+        with tempfile.TemporaryDirectory() as folder:
+            life = a_life(Path(folder), asked.learners, asked.seed, asked.work, asked.targets, teaching)
+            for figures in lived(life, asked.weeks, whole=asked.weeks >= WHOLE):
+                print(figures.line(), flush=True)
+        found.append(life)
+    for line in through_lines(found):
+        print(line)
     return 0
+
+
+def through_lines(lives: list[Life]) -> Iterator[str]:
+    """Skill by skill the week in which it was through, a column for each year."""
+    yield "| skill |" + "".join(f" with{'' if a.teaching else 'out'} planned teaching |" for a in lives)
+    yield "| --- |" + " --- |" * len(lives)
+    for id_ in sorted(lives[0].tallies):
+        yield f"| {id_} |" + "".join(f" {life.through.get(id_, 'not through')} |" for life in lives)
 
 
 if __name__ == "__main__":
