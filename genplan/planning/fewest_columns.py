@@ -37,9 +37,7 @@ def fewest_columns(columns: tuple[frozenset[int], ...], last_resort: frozenset[i
         left = _without_rows(left, done)
         left = _without_rows(left, _rows_that_follow(left))
         holders = _holders(left)
-        left = {
-            i: rows for i, rows in left.items() if not _is_dominated(i, left, holders, last_resort)
-        }
+        left = {i: rows for i, rows in left.items() if not _is_dominated(i, left, holders, last_resort)}
     if not left:
         return Cover(tuple(sorted(needed)))
     from genplan.planning.solver.exemplars import smallest_cover

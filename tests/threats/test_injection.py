@@ -165,6 +165,8 @@ def everything_of(what: str, text: str, root: Path) -> Told:
             ("matrix", folder, *NOW, "--csv", str(root / "matrix.csv")),
             ("history", folder, "--target", "puts-on", *NOW),
             ("progress", folder, *NOW),
+            ("exemplars", folder, *NOW),
+            ("exemplars", folder, *NOW, "--csv", str(root / "exemplars.csv")),
             ("review", folder, *SPAN, *NOW, "--out", str(root / "review")),
             ("review", folder, *SPAN, *NOW, "--out", str(root / "named"), "--names"),
             ("share", folder, "--adult", "mum", *NOW, "--out", str(root / "part")),
