@@ -332,7 +332,9 @@ def test_a_formula_would_have_been_found(tmp_path: Path) -> None:
 def test_no_file_lies_elsewhere(told: dict[str, Told]) -> None:
     for one in told.values():
         names = {p.name for p in one.root.iterdir()}
-        assert names == {"case", "copy", "matrix.csv", "named", "out", "part", "review"}, one.what
+        assert names == {"case", "copy", "exemplars.csv", "matrix.csv", "named", "out", "part", "review"}, (
+            one.what
+        )
         assert [p for p in one.root.rglob("*") if "odd" in p.name] == []
 
 
