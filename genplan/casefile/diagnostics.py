@@ -14,7 +14,7 @@ Path = tuple[str, ...]
 them."""
 
 
-LONGEST = 600
+LONGEST = 1000
 """Characters of a part of a sentence; what a user wrote is cut long before."""
 
 

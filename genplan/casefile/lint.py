@@ -42,10 +42,15 @@ def is_small_enough(case: Case, notes: Diagnostics) -> bool:
         sizes = ", ".join(f"{d.name} {len(d.values)}" for d in case.targets[id_].dimensions)
         found = f"a target of {many[id_]} combinations ({sizes})"
         notes.error(("targets", id_), found, f"at most {MOST_COMBINATIONS}", hint)
-    patterns = {t.id: 1 + len(t.never) + len(t.first) for t in case.targets.values()}
+    patterns = {
+        t.id: 1 + len(t.never) + len(t.first) + len(t.hold_out) + len(t.taught) for t in case.targets.values()
+    }
     compared = sum(number * patterns[id_] for id_, number in many.items())
     if compared > MOST_COMPARED and not big:
-        found = f"{sum(many.values())} combinations, which with 'never' and 'first' are {compared} to look at"
+        found = (
+            f"{sum(many.values())} combinations, which with the patterns of 'never', 'first', 'taught' and 'hold_out'"
+            f" are {compared} to look at"
+        )
         notes.error(
             ("targets",), found, f"at most {MOST_COMPARED}", "make two cases of it, or vary fewer values"
         )
@@ -161,10 +166,10 @@ def _maintenance_has_a_start(case: Case, notes: Diagnostics) -> None:
     lacking = [t for t in lacking if t.state is TargetState.MASTERED]
     found = "no 'mastered_on', so no maintenance probe falls due"
     hint = "add the day on which the skill was mastered, such as 'mastered_on: 2026-10-19'"
-    _tell(lacking, "maintenance_days", "", found, hint, notes)
+    tell(lacking, "maintenance_days", "", found, hint, notes)
 
 
-def _tell(targets: list[Target], key: str, part: str, found: str, hint: str, notes: Diagnostics) -> None:
+def tell(targets: list[Target], key: str, part: str, found: str, hint: str, notes: Diagnostics) -> None:
     """Warns at each target that has the key itself, and once, at the first, for all that have it from the policy."""
     below = (part,) if part else ()
     others: list[str] = []
@@ -211,7 +216,7 @@ def _counts_can_be_reached(case: Case, notes: Diagnostics) -> None:
         key = SECTION_OF.get(name, name)
         found = f"{wanted} {key} wanted by 'generalised_when', and only {there} to vary"
         hint = f"add {key}, or give the target a lower number of its own"
-        _tell(targets, "generalised_when", key, found, hint, notes)
+        tell(targets, "generalised_when", key, found, hint, notes)
 
 
 def _a_probe_fits(case: Case, notes: Diagnostics) -> None:

@@ -63,6 +63,7 @@ def check_references(
     for thing, record in top.get("targets", {}).items():
         for at, values in _patterns(thing, record):
             _check_pattern(values, at, record, known, notes)
+        _check_held_out(thing, record, notes)
         _check_counts(thing, record, notes)
     _check_routes(top, known, notes)
     check_changes(top.get("changes", ()), known, notes)
@@ -135,6 +136,18 @@ def _check_pattern(
         found = f"no {' and no '.join(lacking)}"
         hint = "only a dimension of 'also_vary' may be left out here"
         notes.error(at, found, f"what teaching used: {', '.join(BASE_DIMENSIONS)}", hint)
+
+
+def _check_held_out(thing: str, record: Mapping[str, Any], notes: Diagnostics) -> None:
+    """What was taught cannot be kept as a combination that never is."""
+    for i, held_out in enumerate(record.get("hold_out", ()), 1):
+        for j, taught in enumerate(record.get("taught", ()), 1):
+            if held_out.items() <= taught.items():
+                at = notes.mark(("targets", thing, "taught", str(j)))
+                found = f"{', '.join(held_out.values())} held out, and 'taught' has it (at {at})"
+                hint = "take it out of one of the two, or name more values here"
+                notes.error(("targets", thing, "hold_out", str(i)), found, "what is never taught", hint)
+                break
 
 
 def _check_counts(thing: str, record: Mapping[str, Any], notes: Diagnostics) -> None:

@@ -13,7 +13,8 @@ from genplan.text.obstacles import obstacle_text
 
 
 def row_warnings(file: str, case: Case, results: list[Result], now: datetime | None) -> list[Finding]:
-    """Warnings of rows after now (any zone), rows twice, no reason given, and impossible combinations."""
+    """Warnings of rows after now (any zone), rows twice, no reason given, impossible combinations, and teaching in
+    what is held out."""
     wall = now.astimezone(case.timezone).replace(tzinfo=None) if now and now.tzinfo else now
     first_lines: dict[Result, int] = {}
     against = _Obstacles(case)
@@ -40,6 +41,10 @@ def row_warnings(file: str, case: Case, results: list[Result], now: datetime | N
         if found_against := against.to(result):
             what = f"this combination is not possible: {obstacle_text(case, found_against)}"
             warn(result, "", what, "", "it is counted all the same")
+        held_out = case.targets[result.target].is_held_out(result.combination)
+        if result.kind is ResultKind.TEACHING and held_out:
+            what = "teaching in a combination that 'hold_out' of the target keeps for probes"
+            warn(result, "kind", what, "", "it is counted all the same")
     return found
 
 

@@ -12,7 +12,7 @@ Columns = Mapping[int, frozenset[int]]
 
 @dataclass(frozen=True)
 class Cover:
-    """Columns by index, ascending; `proven`: no other choice is better, or as good and before it in order."""
+    """Columns by index, ascending; `proven`: no choice has fewer of the last resort, or as few and fewer in all."""
 
     picks: tuple[int, ...]
     proven: bool = True
@@ -36,7 +36,8 @@ def fewest_columns(columns: tuple[frozenset[int], ...], last_resort: frozenset[i
         done = frozenset[int]().union(*(left[i] for i in alone))
         left = _without_rows(left, done)
         left = _without_rows(left, _rows_that_follow(left))
-        left = {i: rows for i, rows in left.items() if not _is_dominated(i, left, last_resort)}
+        holders = _holders(left)
+        left = {i: rows for i, rows in left.items() if not _is_dominated(i, left, holders, last_resort)}
     if not left:
         return Cover(tuple(sorted(needed)))
     from genplan.planning.solver.exemplars import smallest_cover
@@ -67,7 +68,10 @@ def _rows_that_follow(left: Columns) -> frozenset[int]:
     )
 
 
-def _is_dominated(column: int, left: Columns, last_resort: frozenset[int]) -> bool:
-    """Whether another column holds all its rows and would be taken before it."""
+def _is_dominated(
+    column: int, left: Columns, holders: Mapping[int, frozenset[int]], last_resort: frozenset[int]
+) -> bool:
+    """Whether another column holds all its rows and would be taken before it: one of those that hold its rarest row."""
     rank = (column in last_resort, column)
-    return any((i in last_resort, i) < rank and left[column] <= rows for i, rows in left.items())
+    rarest = min(left[column], key=lambda row: len(holders[row]))
+    return any((i in last_resort, i) < rank and left[column] <= left[i] for i in holders[rarest])

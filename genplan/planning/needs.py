@@ -15,6 +15,7 @@ from genplan.evidence.log import Log
 from genplan.evidence.maintenance import MaintenanceDue, maintenance_due
 from genplan.evidence.standing import Status
 from genplan.plan import ProbeKind
+from genplan.planning.held_back import what_new_probes_wait_for
 from genplan.planning.teaching_due import TeachingDue, teachings_due, unwritten
 from genplan.rules.limits import Kind, Limit
 from genplan.rules.placed_sittings import PlacedSitting
@@ -104,7 +105,7 @@ class TargetNeed:
     @property
     def new_sooner_or_later(self) -> tuple[Choice, ...]:
         """The new probes that may be planned this week or later."""
-        return (*self.of_kind(ProbeKind.NEW), *(c for c, _ in self.held_back))
+        return (*self.of_kind(ProbeKind.NEW), *(c for c, _ in self.held_back if c.kind is ProbeKind.NEW))
 
     def with_new_among(self, combinations: Collection[Combination]) -> TargetNeed:
         """The same need with no new probes but of these combinations."""
@@ -143,7 +144,7 @@ class TargetNeed:
             maintenance=None if repeated else self.maintenance,
             wishes=tuple(w for w in wishes if w.tuples),
             teachings=teachings,
-            held_back=tuple((c, why) for c, why in waiting if c.shows and c.combination not in seated),
+            held_back=tuple((c, why) for c, why in waiting if c.combination not in seated),
         )
 
     def _is_left(self, choice: Choice, seated: set[Combination], to_teach: set[Combination]) -> bool:
@@ -191,8 +192,9 @@ def need_of(
         ).beside(unwritten(begun, target, log, week))
     due = maintenance_due(target, log, week.sunday, case.policy)
     probes = tuple(_choices(count, count.open, due, week))
-    waits = {c.combination: Limit(Kind.TAUGHT_FIRST) for c in taught}
-    choices = tuple(c for c in probes if c.combination not in waits)
+    held = what_new_probes_wait_for(case, target, log, count)
+    held |= {c.combination: Limit(Kind.TAUGHT_FIRST) for c in taught}
+    waits = _waits(probes, count, held, {c.combination for c in taught})
     wishes = tuple(
         WishDue(w, wished_tuples(target, w.pattern, count.open), until=_counts_until(w, week, on))
         for w in target.first
@@ -200,14 +202,33 @@ def need_of(
     need = TargetNeed(
         target=target,
         tally=count,
-        choices=(*choices, *taught),
+        choices=(*(c for c in probes if c not in waits), *taught),
         open=count.open,
         maintenance=due,
         wishes=wishes,
         teachings=teachings,
-        held_back=tuple((c, waits[c.combination]) for c in probes if c.shows and c.combination in waits),
+        held_back=tuple((c, why) for c, why in waits.items() if why is not None),
     )
     return need.beside(unwritten(begun, target, log, week))
+
+
+def _waits(
+    probes: Iterable[Choice],
+    count: Tally,
+    held: Mapping[Combination, Limit],
+    to_teach: Collection[Combination],
+) -> Mapping[Choice, Limit | None]:
+    """The probes that are no choices this week, each with what it waits for; None: what it is owed is taught itself."""
+    found: dict[Choice, Limit | None] = {}
+    for choice in probes:
+        if choice.kind is ProbeKind.NEW and choice.combination in held:
+            found[choice] = held[choice.combination]
+        elif choice.combination in to_teach:
+            found[choice] = None
+        elif choice.first_day > LAST_DAY and choice.kind is ProbeKind.RETEST:
+            later = count.standing(choice.combination).retest_from
+            found[choice] = Limit(Kind.RETEST_LATER, on=later)
+    return found
 
 
 def _teachings(case: Case, target: Target, due: Iterable[TeachingDue]) -> Iterable[Choice]:
@@ -240,10 +261,8 @@ def _choices(
         if standing.waits_for_teaching:
             continue
         if standing.retest_due:
-            first = standing.retest_from or week.monday
-            if first <= week.sunday:
-                opens = max(0, (first - week.monday).days)
-                yield Choice(count.target.id, combination, ProbeKind.RETEST, first_day=opens)
+            opens = max(0, ((standing.retest_from or week.monday) - week.monday).days)
+            yield Choice(count.target.id, combination, ProbeKind.RETEST, first_day=opens)
             continue
         if due and standing.status in (Status.MET, Status.TAUGHT):
             opens = max(0, (due.opens - week.monday).days)

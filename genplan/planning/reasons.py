@@ -15,9 +15,11 @@ from types import MappingProxyType
 
 from genplan.case import Case, Combination, Target, Week
 from genplan.coverage.tuples import Tuple, tuples_of
+from genplan.evidence.only_failed import holds
 from genplan.plan import COVERAGE, LeftOut, Note, NoteKind, Objective, ProbeKind, Sitting, StageStatus
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.caseload_problem import Caseload
+from genplan.planning.exemplars import exemplars
 from genplan.planning.insertion_finder import InsertionFinder
 from genplan.planning.needs import Choice, TargetNeed
 from genplan.planning.openings import Hours
@@ -101,14 +103,25 @@ def _waiting(owed: Owed, need: TargetNeed) -> Iterator[LeftOut]:
     """What may not be probed again this week, whatever is planned: it has to be taught, or the days after that to
     pass."""
     taught = {p.combination for s in owed.seats for p in s.probes if p.target == need.id and not p.is_probe}
-    choices = {c.combination for c in need.of_kind(ProbeKind.RETEST)}
+    beyond = exemplars(owed.case, need.target, need.tally).beyond if owed.case.policy.plan_teaching else ()
     for combination in need.tally.possible_combinations:
         standing = need.tally.standing(combination)
         if standing.waits_for_teaching:
+<<<<<<< HEAD
             kind = Kind.TEACHING_PLANNED if combination in taught else Kind.TEACHING
+=======
+            kind = Kind.TEACHING
+            if combination in taught:
+                kind = Kind.TEACHING_PLANNED
+            elif combination in beyond:
+                kind = Kind.NOBODY_TEACHES
+            elif any(holds(need.target, c, s) for s in standing.suspects for c in taught):
+                kind = Kind.TAUGHT_ELSEWHERE
+>>>>>>> plan15
             yield _retest(need, combination, Limit(kind, on=standing.last_date))
-        elif standing.retest_due and combination not in choices and standing.retest_from:
-            yield _retest(need, combination, Limit(Kind.RETEST_LATER, on=standing.retest_from))
+    for choice, why in need.held_back:
+        if choice.kind is ProbeKind.RETEST:
+            yield _retest(need, choice.combination, why)
 
 
 def _teachings(owed: Owed, ways: InsertionFinder, need: TargetNeed, budget: Budget) -> Iterator[LeftOut]:

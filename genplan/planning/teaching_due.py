@@ -11,6 +11,7 @@ from genplan.case.targets import TargetState
 from genplan.coverage.tally import Tally
 from genplan.evidence.log import Log, ResultKind
 from genplan.evidence.standing import counts_as_teaching
+from genplan.planning.exemplars import combinations_to_teach
 from genplan.rules.placed_sittings import PlacedSitting
 
 
@@ -45,18 +46,9 @@ def teachings_due(case: Case, target: Target, log: Log, week: Week, count: Tally
     asked = target.teachings_before_retest
     dues = (
         TeachingDue(combinations=(c,), times=asked - count.standing(c).teachings, unlocks=True)
-        for c in to_be_taught(case, target, count)
+        for c in combinations_to_teach(case, target, count)
     )
     return tuple(due for due in dues if due.times > 0)
-
-
-def to_be_taught(case: Case, target: Target, count: Tally) -> tuple[Combination, ...]:
-    """The combinations that are owed teaching, since they were not met."""
-    return tuple(
-        c
-        for c in count.possible_combinations
-        if count.standing(c).waits_for_teaching and can_be_taught(case, target, c)
-    )
 
 
 def _sessions(case: Case, target: Target, log: Log, week: Week, count: Tally) -> tuple[TeachingDue, ...]:

@@ -123,6 +123,7 @@ def _left_out(case: Case, left_out: LeftOut) -> dict[str, Any]:
         "limit": left_out.limit.document(),
         "values": dict(left_out.values),
         **as_written(left_out, "due"),
+        **(as_written(left_out, "teachings") if left_out.teachings else {}),
     }
 
 
@@ -136,6 +137,7 @@ def left_out_of(item: dict[str, Any]) -> LeftOut:
         limit=Limit.of_document(item["limit"]),
         tuples=item["tuples"],
         due=date.fromisoformat(item["due"]) if item["due"] else None,
+        teachings=item.get("teachings", 0),
     )
 
 

@@ -33,10 +33,14 @@ class Kind(StrEnum):
     HOURS = "no common hours", 0, "hours"
     TEACHING = "teaching", 0, "teaching"
     TEACHING_PLANNED = "teaching planned", 0, "teaching"
+    TAUGHT_ELSEWHERE = "taught elsewhere", 0, "teaching"
+    NOBODY_TEACHES = "nobody may teach", 0, "teaching"
     NOTHING_TO_REPEAT = "nothing to repeat", 0, "nothing to repeat"
     TOO_SOON = "too soon", 0, "too soon"
     RETEST_TOO_SOON = "retest too soon", 0, "retest too soon"
     RETEST_LATER = "retest later", 0, "retest later"
+    LAPSED = "lapsed where it was taught", 0, "lapsed where taught"
+    BREAKS = "where it breaks", 0, "where it breaks"
     TAUGHT_FIRST = "taught first", 0, "taught first"
     SET_MISSING = "set missing", 1, "set {}", "material_set"
     TARGET_WEEK = "probes of a target per week", 1, "target and week", "target"
@@ -95,6 +99,8 @@ class Limit:
     probe. `figure` is the amount allowed, or what the kind counts. `goal` names the objective that would lose.
     `parts` are the limits in which several ways end, `more` says that there are others.
 
+    Of where it breaks `value` is the dimension and the value.
+
     Of what is too soon: `figure` is the first day of the week that counts (0 is Monday).
 
     Of hours: `figure` are the minutes a sitting takes, `begun`: it speaks of what is left of the week; `some`: there
@@ -115,6 +121,7 @@ class Limit:
     some: bool = False
     shut: tuple[Reason, ...] = ()
     days: tuple[int, ...] = ()
+    value: tuple[str, ...] = ()
 
     @property
     def subject(self) -> str:

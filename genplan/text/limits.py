@@ -145,9 +145,24 @@ _SENTENCES: Mapping[Kind, Callable[[_Said], str]] = {
     Kind.TEACHING_PLANNED: lambda s: (
         f"not met{s.since}: it is taught {s.week.within} and probed again once it was taught often enough"
     ),
+    Kind.TAUGHT_ELSEWHERE: lambda s: (
+        f"not met{s.since}: what only failed in it is taught {s.week.within} in other combinations, and then it is"
+        " probed again"
+    ),
+    Kind.NOBODY_TEACHES: lambda s: (
+        f"not met{s.since}, and there is nobody and nowhere to teach what failed in it: say who 'teaches' it, or what"
+        " need not be held out"
+    ),
     Kind.RETEST_TOO_SOON: lambda s: f"after the teaching it may be probed again from {DAYS[s.figure]} on",
     Kind.RETEST_LATER: lambda s: (
         f"after the teaching it may be probed again from{s.since.removeprefix(' on')} on"
+    ),
+    Kind.LAPSED: lambda s: (
+        "the skill was not met any more where it was taught, and new combinations wait until it is"
+    ),
+    Kind.BREAKS: lambda s: (
+        f"skills are met less often with {s.case.called(*s.limit.value)}, and new combinations with it wait until one"
+        " retest with it is met"
     ),
     Kind.TAUGHT_FIRST: lambda s: "the combination that would show it is to be taught first",
     Kind.TEACHINGS_WEEK: lambda s: (

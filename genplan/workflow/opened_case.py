@@ -49,6 +49,7 @@ def open_case(folder: Path, now: datetime | None = None, *, with_results: bool =
     from genplan.evidence.log import Log
     from genplan.evidence.nothing_to_repeat import nothing_to_repeat
     from genplan.evidence.results import read_results
+    from genplan.evidence.teaching_owed import about_teaching
 
     loaded = load(folder)
     if loaded.case is None:
@@ -61,6 +62,7 @@ def open_case(folder: Path, now: datetime | None = None, *, with_results: bool =
     about_case = (*loaded.findings, *about_dates(loaded, loaded.case, moment.date()))
     if with_results:
         about_case = (*about_case, *nothing_to_repeat(loaded, loaded.case, log))
+        about_case = (*about_case, *about_teaching(loaded, loaded.case, log))
     findings = (*about_case, *about_results)
     return Opened(folder, loaded, case, log, moment, findings)
 

@@ -30,7 +30,8 @@ COUNTED = table_of(
 LADDER = ascending(integer(1, 3650), "days after mastery, such as [7, 14, 28, 56]")
 MINUTES = integer(1, 240)
 AMOUNT = integer(1, 10_080)
-OFTEN = integer(1, 100, "leave the key out for once")
+TIMES = integer(1, 100, "what was not met is taught at least once before it is probed again")
+IN_A_ROW = integer(1, 100)
 A_WEEK = integer(0, 100)
 AFTER_DAYS = integer(0, 365)
 WHICH_TO_TEACH = choice([t.value for t in Teach])
@@ -88,11 +89,11 @@ POLICY: Shape = {
     "plan_teaching": _row(yes_no(), "no", "whether the week holds the teaching that is owed as well"),
     "teach": _row(WHICH_TO_TEACH, "each", OF_TARGETS, to=Teach),
     "teaching_minutes": _row(MINUTES, "10", OF_TARGETS),
-    "teachings_before_retest": _row(OFTEN, "1", OF_TARGETS),
+    "teachings_before_retest": _row(TIMES, "1", OF_TARGETS),
     "retest_after_days": _row(AFTER_DAYS, "0", OF_TARGETS),
     "teaching_per_week": _row(A_WEEK, "0", OF_TARGETS),
     "taught_when": _row(TAUGHT_MARK, ANY, OF_TARGETS),
-    "criterion_days": _row(OFTEN, "1", OF_TARGETS),
+    "criterion_days": _row(IN_A_ROW, "1", OF_TARGETS),
     "teachings_per_target_per_day": _row(AMOUNT, "1", "most teachings of a target on one day"),
     "teachings_per_target_per_week": _row(AMOUNT, "3", "most teachings of a target in one week"),
     "teaching_first": _row(

@@ -12,10 +12,11 @@ from genplan.casefile.keys.policy import (
     AFTER_DAYS,
     COUNTED,
     COVER,
+    IN_A_ROW,
     LADDER,
     MINUTES,
-    OFTEN,
     TAUGHT_MARK,
+    TIMES,
     WHICH_TO_TEACH,
 )
 from genplan.casefile.keys.rows import name, varied
@@ -86,7 +87,7 @@ TARGET: Shape = {
         form=Field("Mastery criterion", "plain", "Such as 9/10."),
     ),
     "criterion_days": Key(
-        OFTEN,
+        IN_A_ROW,
         "on how many days in a row, of those on which it was taught, the criterion has to be met",
         copy=AS_IS,
         form=Field("Criterion met on so many days in a row", "number"),
@@ -131,7 +132,7 @@ TARGET: Shape = {
         default="the policy's",
     ),
     "teachings_before_retest": Key(
-        OFTEN,
+        TIMES,
         "so many teachings after a combination was not met before it is probed again",
         copy=AS_IS,
         form=Field("Teachings before a retest", "number"),

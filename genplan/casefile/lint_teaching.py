@@ -1,0 +1,147 @@
+"""Warnings about teaching: what is asked for and can never be planned as it is asked for."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping
+from itertools import product
+
+from genplan.case import Case, Combination, Pattern, Target, TargetState
+from genplan.case.second_adults import can_be_taught
+from genplan.casefile.diagnostics import Diagnostics
+from genplan.casefile.lint import possible_at_any_age, tell
+
+
+def most_in_a_week(case: Case, target: Target) -> int:
+    """Teachings of a target that the days and limits of any week have room for; hours are not asked about."""
+    policy, limits = case.policy, case.learners[target.learner].limits
+    a_day = policy.teachings_per_target_per_day
+    if limits.teachings_per_day is not None:
+        a_day = min(a_day, limits.teachings_per_day)
+    return min(policy.teachings_per_target_per_week, a_day * len(policy.days))
+
+
+def _still_taught(case: Case) -> list[Target]:
+    """The targets that are owed teaching by the week."""
+    wanted = (t for t in case.targets.values() if t.state is TargetState.TEACHING and t.teaching_per_week)
+    return list(wanted)
+
+
+def _teaching_is_planned(case: Case, notes: Diagnostics) -> None:
+    if case.policy.plan_teaching:
+        return
+    for target in _still_taught(case):
+        if ("targets", target.id, "teaching_per_week") in notes.marks:
+            found = f"{target.teaching_per_week} teachings a week, and none is planned in this case"
+            hint = "write 'plan_teaching: yes' in the policy"
+            notes.warning(("targets", target.id, "teaching_per_week"), found, "", hint)
+
+
+def _teaching_has_a_place(case: Case, notes: Diagnostics) -> None:
+    lacking = [t for t in _still_taught(case) if not t.taught]
+    found = "no 'taught', so nobody knows in which combination it is to be taught, and none is planned"
+    hint = "add what teaching uses, such as 'taught: [{adult: mum, location: home, material_set: jackets}]'"
+    if case.policy.plan_teaching:
+        tell(lacking, "teaching_per_week", "", found, hint, notes)
+
+
+def _somebody_may_teach(case: Case, notes: Diagnostics) -> None:
+    for target in _still_taught(case) if case.policy.plan_teaching else ():
+        for i, pattern in enumerate(target.taught, 1):
+            held = list(_of_pattern(target, pattern))
+            possible = [c for c in held if possible_at_any_age(case, target, c)]
+            if not held or any(can_be_taught(case, target, c) for c in possible):
+                continue
+            at = ("targets", target.id, "taught", str(i))
+            where = ", ".join(pattern.values())
+            if not possible:
+                hint = "check who works with whom and goes where, where sets are kept, and 'never'"
+                notes.warning(at, f"{where}, which is not possible, so it is not taught there", "", hint)
+            else:
+                found = (
+                    f"{where}, where nobody may teach it: neither the adult nor anybody who may sit beside"
+                )
+                notes.warning(at, found, "", who_is_to_teach(target))
+
+
+def who_is_to_teach(target: Target) -> str:
+    return f"add '{target.id}' to the 'teaches' of an adult who works with {target.learner} and goes there"
+
+
+def _of_pattern(target: Target, pattern: Pattern) -> Iterable[Combination]:
+    """The combinations of the target that hold a pattern; none, if it holds a value that is not varied."""
+    values = (
+        [v for v in d.values if v == pattern[d.name]] if d.name in pattern else d.values
+        for d in target.dimensions
+    )
+    return product(*values)
+
+
+def _a_week_holds_the_teaching(case: Case, notes: Diagnostics) -> None:
+    for (wanted, most), targets in _too_many(case, _still_taught(case), "teaching_per_week").items():
+        found = f"{wanted} teachings a week, and a week holds at most {most} of a target"
+        hint = (
+            "lower it, or raise 'teachings_per_target_per_week' and '…_per_day' of the policy, or the child's"
+            " 'teachings_per_day'"
+        )
+        tell(targets, "teaching_per_week", "", found, hint, notes)
+    probed = [t for t in case.mastered if t.teachings_before_retest > 1]
+    for (wanted, most), targets in _too_many(case, probed, "teachings_before_retest").items():
+        weeks = -(-wanted // most)
+        found = f"{wanted} teachings before a retest, and a week holds at most {most} of a target"
+        hint = f"a retest then comes after {weeks} weeks of teaching at the soonest: lower it, if that is not meant"
+        tell(targets, "teachings_before_retest", "", found, hint, notes)
+
+
+def _too_many(case: Case, targets: Iterable[Target], key: str) -> Mapping[tuple[int, int], list[Target]]:
+    """The targets that ask for more than a week holds, by what they ask for and what it holds."""
+    found: dict[tuple[int, int], list[Target]] = defaultdict(list)
+    for target in targets if case.policy.plan_teaching else ():
+        most, wanted = most_in_a_week(case, target), getattr(target, key)
+        if wanted > most:
+            found[wanted, most].append(target)
+    return found
+
+
+def _a_teaching_fits(case: Case, notes: Diagnostics) -> None:
+    for target in case.targets.values() if case.policy.plan_teaching else ():
+        limit = case.learners[target.learner].limits.sitting_minutes
+        needed = case.policy.settle_minutes + target.teaching_minutes
+        if limit is not None and needed > limit and target.state is not TargetState.PAUSED:
+            found = f"a teaching of {target.teaching_minutes} minutes after {case.policy.settle_minutes} to settle"
+            expected = f"no more than the {limit} minutes that a sitting of {target.learner} may last"
+            at = ("targets", target.id, "teaching_minutes")
+            notes.warning(at, found, expected, "it will never be planned as it is")
+
+
+def _held_out_can_be_probed(case: Case, notes: Diagnostics) -> None:
+    for target in case.targets.values():
+        for i, pattern in enumerate(target.hold_out, 1):
+            if not any(possible_at_any_age(case, target, c) for c in _of_pattern(target, pattern)):
+                found = f"{', '.join(pattern.values())} held out, which no possible combination holds"
+                hint = "check the target's values and 'never', and who goes where"
+                notes.warning(("targets", target.id, "hold_out", str(i)), found, "", hint)
+
+
+def _days_count_for_a_criterion(case: Case, notes: Diagnostics) -> None:
+    for target in case.targets.values():
+        at = ("targets", target.id, "criterion_days")
+        if at in notes.marks and target.criterion is None:
+            found = "no 'criterion', so there is nothing to be met on so many days"
+            notes.warning(at, found, "", "add 'criterion: 9/10', or what the practitioner says")
+
+
+CHECKS: tuple[Callable[[Case, Diagnostics], None], ...] = (
+    _teaching_is_planned,
+    _teaching_has_a_place,
+    _somebody_may_teach,
+    _a_week_holds_the_teaching,
+    _a_teaching_fits,
+    _held_out_can_be_probed,
+    _days_count_for_a_criterion,
+)
+
+
+def lint_teaching(case: Case, notes: Diagnostics) -> None:
+    for check in CHECKS:
+        check(case, notes)

@@ -1,0 +1,70 @@
+"""Teaching that is owed and that cannot come, or that was run and does not count: a warning each."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from genplan.case import Case, Combination, Target
+from genplan.case.second_adults import can_be_taught
+from genplan.case.targets import Teach
+from genplan.casefile.diagnostics import Diagnostics
+from genplan.casefile.lint import possible_at_any_age
+from genplan.casefile.lint_teaching import who_is_to_teach
+from genplan.casefile.loading import Loaded
+from genplan.evidence.log import Log, Result, ResultKind
+from genplan.evidence.results import FILE_NAME
+from genplan.evidence.standing import Standing, standings
+from genplan.findings import Finding, Severity
+
+
+def about_teaching(loaded: Loaded, case: Case, log: Log) -> tuple[Finding, ...]:
+    """What failed and nobody may teach, at its target; and rows of teaching without the counts that would make them
+    count, at their lines, where something still waits for them."""
+    notes = Diagnostics(str(loaded.folder), dict(loaded.marks))
+    rows: list[Finding] = []
+    for target in case.mastered:
+        known = standings(target, log)
+        waiting = [
+            c for c, s in known.items() if s.waits_for_teaching and possible_at_any_age(case, target, c)
+        ]
+        if case.policy.plan_teaching and waiting:
+            _nobody_may_teach(case, target, sorted(waiting), notes)
+        rows += (_not_counted(target, row) for c in waiting for row in _uncounted(target, log, c, known[c]))
+    return (*notes.findings, *rows)
+
+
+def _nobody_may_teach(case: Case, target: Target, waiting: Sequence[Combination], notes: Diagnostics) -> None:
+    """What is held out, or is to be answered by the fewest combinations, is taught in others: of that it is enough if
+    one can be."""
+    elsewhere = [c for c in waiting if target.teach is Teach.FEWEST or target.is_held_out(c)]
+    stuck = [c for c in waiting if c not in elsewhere and not can_be_taught(case, target, c)]
+    if elsewhere and not _any_can_be_taught(case, target):
+        stuck += elsewhere
+    if stuck:
+        more = f" (and {len(stuck) - 1} more)" if len(stuck) > 1 else ""
+        found = f"{', '.join(stuck[0])}{more}, not met and to be taught, and nobody may teach it there"
+        notes.warning(("targets", target.id), found, "", who_is_to_teach(target))
+
+
+def _any_can_be_taught(case: Case, target: Target) -> bool:
+    """A target that no adult may teach at all is answered without a look at each combination."""
+    if not any(a.may_teach(target.id) for a in case.adults.values()):
+        return False
+    return any(
+        can_be_taught(case, target, c) for c in target.combinations() if possible_at_any_age(case, target, c)
+    )
+
+
+def _uncounted(target: Target, log: Log, combination: Combination, standing: Standing) -> Iterable[Result]:
+    """Rows of teaching since the failure that have no counts, where a mark is asked for."""
+    if target.taught_when is None or standing.last_date is None:
+        return
+    rows = [r for r in log.of_target(target.id) if r.combination == combination]
+    failed = max(i for i, r in enumerate(rows) if r.kind.is_test and r.trials)
+    yield from (r for r in rows[failed:] if r.kind is ResultKind.TEACHING and not r.trials)
+
+
+def _not_counted(target: Target, row: Result) -> Finding:
+    found = f"teaching without trials, which does not count: 'taught_when' of {target.id} asks for {target.taught_when}"
+    hint = "write down how many trials there were and how many of them were correct without help"
+    return Finding(FILE_NAME, row.line, "trials", found, "", hint, Severity.WARNING)

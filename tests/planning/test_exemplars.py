@@ -1,0 +1,193 @@
+"""What is taught because something failed, against every set of combinations that could be.
+
+The idea, to teach few examples and probe the rest, is Stokes & Baer (1977), J. Appl. Behav. Anal. 10(2), 349-367
+('train sufficient exemplars'; the heading from memory). What is counted here is our own."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from datetime import date
+from itertools import combinations, product
+from random import Random
+
+import pytest
+
+from genplan.case import Adult, Case, Combination, Target
+from genplan.case.second_adults import can_be_taught
+from genplan.case.targets import Teach
+from genplan.coverage.tally import Tally, tally
+from genplan.evidence.log import Log, Result, ResultKind
+from genplan.planning.exemplars import combinations_to_teach, exemplars
+from tests.fixtures.planning_cases import product_case
+
+ON = date(2026, 11, 29)
+
+
+def log_of(target: Target, rows: Iterable[tuple[Combination, ResultKind, bool]]) -> Log:
+    """A row a line, all of one day, in this order."""
+    return Log.of(
+        Result(
+            line=line,
+            date=date(2026, 11, 2),
+            time=None,
+            target=target.id,
+            kind=kind,
+            combination=c,
+            trials=5,
+            correct=5 if met else 0,
+        )
+        for line, (c, kind, met) in enumerate(rows, 2)
+    )
+
+
+def drawn(seed: int) -> tuple[Case, Target, Tally]:
+    """A target of 2x2x2 to 3x3x2 combinations of which some are held out, ruled out, taught by nobody, met or not."""
+    dice = Random(seed)
+    levels = dice.choice([(2, 2, 2), (3, 2, 2), (3, 3, 2)])
+    case = product_case(levels)
+    target = case.targets["skill"]
+    some = [dict(zip(target.dimension_names, c, strict=True)) for c in target.combinations()]
+    target = replace(
+        target,
+        teach=dice.choice([Teach.FEWEST, Teach.FEWEST, Teach.EACH]),
+        hold_out=tuple(dice.sample(some, dice.choice([0, 1, 3]))),
+        never=tuple(dice.sample(some, dice.choice([0, 0, 2]))),
+    )
+    adults = {a: replace(x, teaches=_teaches(dice)) for a, x in case.adults.items()}
+    case = replace(case, adults=adults, targets={"skill": target})
+    chance = dice.choice([0.3, 0.6, 0.9])
+    rows = [
+        (
+            dice.choice(target.combinations()),
+            dice.choice([ResultKind.PROBE, ResultKind.PROBE, ResultKind.PROBE, ResultKind.TEACHING]),
+            dice.random() < chance,
+        )
+        for _ in range(dice.randrange(2, 14))
+    ]
+    return case, target, tally(case, target, log_of(target, rows), ON)
+
+
+def _teaches(dice: Random) -> frozenset[str] | None:
+    return None if dice.random() < 0.6 else frozenset()
+
+
+def by_trying_all(case: Case, target: Target, count: Tally) -> tuple[Combination, ...]:
+    """Of all sets of combinations that may be taught and are not met, or due for a retest, the first that holds what
+    can be held: with the fewest that never failed, then the fewest, then the first in order."""
+    possible = count.possible_combinations
+    waiting = [c for c in possible if count.standing(c).waits_for_teaching]
+    teachable = [c for c in possible if can_be_taught(case, target, c)]
+    each = {c for c in waiting if c in teachable and target.teach is Teach.EACH}
+    others = [c for c in teachable if c in waiting or not count.standing(c).tested]
+    wanted = {s for c in waiting if c not in each for s in count.standing(c).suspects}
+    wanted = {s for s in wanted if any(set(s) <= pairs(target, c) for c in others)}
+    return min(
+        (sum(c not in waiting for c in some), len(some), [possible.index(c) for c in some], some)
+        for size in range(len(others) + 1)
+        for some in combinations(others, size)
+        if each <= set(some) and all(any(set(s) <= pairs(target, c) for c in some) for s in wanted)
+    )[-1]
+
+
+def pairs(target: Target, combination: Combination) -> set[tuple[str, str]]:
+    return set(zip(target.dimension_names, combination, strict=True))
+
+
+@pytest.mark.parametrize("block", range(12))
+def test_no_other_set_of_combinations_is_better(block: int) -> None:
+    asked = 0
+    for seed in range(30 * block, 30 * block + 30):
+        case, target, count = drawn(seed)
+        if sum(not count.standing(c).tested for c in count.possible_combinations) > 12:
+            continue
+        found = exemplars(case, target, count)
+        assert found.combinations == by_trying_all(case, target, count), seed
+        assert found.proven
+        asked += bool(found.combinations)
+    assert asked >= 5
+
+
+@pytest.mark.parametrize("seed", range(120))
+def test_every_failure_is_taught_or_answered_or_said_to_be_beyond(seed: int) -> None:
+    """Nothing waits in silence: what is neither taught nor held by what is, is named."""
+    case, target, count = drawn(5000 + seed)
+    found = exemplars(case, target, count)
+    for c in count.possible_combinations:
+        if not count.standing(c).waits_for_teaching:
+            assert c not in found.beyond
+            continue
+        suspects = count.standing(c).suspects
+        held = all(any(set(s) <= pairs(target, t) for t in found.combinations) for s in suspects)
+        assert (c in found.beyond) == (c not in found.combinations and not (suspects and held))
+    assert all(can_be_taught(case, target, c) for c in found.combinations)
+
+
+def three_by_three(failed: str, met: str = "", **what: object) -> tuple[Case, Target, Tally]:
+    """3x3x3, tests as digits: `012` is the first adult, second place, third set."""
+    case = product_case((3, 3, 3))
+    target = replace(case.targets["skill"], **{"teach": Teach.FEWEST, **what})  # type: ignore[arg-type]
+    rows = [(c, ResultKind.PROBE, True) for c in spelled(target, met)]
+    rows += [(c, ResultKind.PROBE, False) for c in spelled(target, failed)]
+    case = replace(case, targets={"skill": target})
+    return case, target, tally(case, target, log_of(target, rows), ON)
+
+
+def spelled(target: Target, words: str) -> list[Combination]:
+    return [
+        tuple(d.values[int(digit)] for d, digit in zip(target.dimensions, word, strict=True))
+        for word in words.split()
+    ]
+
+
+def test_one_teaches_for_all_that_failed_at_the_same_place() -> None:
+    # the place 2 only failed, and nothing else did: any of the three holds it, the first is taken
+    case, target, count = three_by_three("020 121 222", met="000 111 202")
+    assert combinations_to_teach(case, target, count) == tuple(spelled(target, "020"))
+
+
+def test_each_teaches_all_of_them() -> None:
+    case, target, count = three_by_three("020 121 222", met="000 111 202", teach=Teach.EACH)
+    assert combinations_to_teach(case, target, count) == tuple(spelled(target, "020 121 222"))
+
+
+def test_after_nothing_was_met_a_diagonal_is_taught() -> None:
+    # nine values only failed, a combination holds three of them: three combinations, and 000 with 111 and 222 is first
+    case, target, count = three_by_three("".join(f"{a}{b}{c} " for a, b, c in product("012", repeat=3)))
+    assert combinations_to_teach(case, target, count) == tuple(spelled(target, "000 111 222"))
+
+
+def test_what_is_held_out_is_taught_elsewhere_and_never_itself() -> None:
+    held = ({"location": "l1-2", "adult": "a0-0"},)
+    case, target, count = three_by_three("020", met="000 111 202", hold_out=held)
+    # no other failure holds the place 2: the first combination with it that may be taught stands in
+    assert combinations_to_teach(case, target, count) == tuple(spelled(target, "120"))
+
+
+def test_what_failed_is_taken_before_what_never_failed() -> None:
+    held = ({"location": "l1-2", "adult": "a0-0"},)
+    case, target, count = three_by_three("020 222", met="000 111 202", hold_out=held)
+    assert combinations_to_teach(case, target, count) == tuple(spelled(target, "222"))
+
+
+def test_where_nobody_may_teach_it_is_said_to_be_beyond() -> None:
+    case, target, count = three_by_three("020 121", met="000 111 202")
+    nobody = {a: replace(x, teaches=frozenset[str]()) for a, x in case.adults.items()}
+    found = exemplars(replace(case, adults=nobody), target, count)
+    assert found.combinations == ()
+    assert found.beyond == tuple(spelled(target, "020 121"))
+
+
+def test_who_may_teach_sits_beside() -> None:
+    case, target, count = three_by_three("020", met="000 111 202")
+    adults: dict[str, Adult] = {a: replace(x, teaches=frozenset()) for a, x in case.adults.items()}
+    adults["a0-2"] = replace(adults["a0-2"], teaches=None)
+    assert combinations_to_teach(replace(case, adults=adults), target, count) == tuple(spelled(target, "020"))
+
+
+def test_what_is_held_out_as_a_whole_has_nowhere_to_be_taught() -> None:
+    """All its pairs are met elsewhere: only the whole failed, and the whole is held out."""
+    held = (dict(zip(("adult", "location", "material_set"), ("a0-0", "l1-0", "m2-0"), strict=True)),)
+    case, target, count = three_by_three("000", met="001 010 100", hold_out=held)
+    found = exemplars(case, target, count)
+    assert (found.combinations, found.beyond) == ((), tuple(spelled(target, "000")))
