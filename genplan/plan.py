@@ -15,6 +15,7 @@ from genplan.case import Combination, Target, Week
 from genplan.case.people import Reason
 from genplan.case.second_adults import Beside as Beside
 from genplan.coverage.matrix import MatrixRow
+from genplan.evidence.mastery import CriterionMet, Lapse
 from genplan.rules.limits import Limit
 
 
@@ -232,11 +233,13 @@ class LeftOut:
 class NoteKind(StrEnum):
     """What a remark on the week as a whole says, in the order in which they are told."""
 
+    LAPSED_WHERE_TAUGHT = "lapsed where taught"
     INTERRUPTED = "interrupted"
     WEEK_BEGUN = "week begun"
     NO_FREE_HOURS = "no free hours"
     MAINTENANCE_GAVE_WAY = "maintenance gave way"
     NOT_PROBED = "not probed"
+    CRITERION_MET = "criterion met"
     CLOSED = "closed"
     TOLD_AS_MET = "told counted as met"
     PLANNED_AS_MET = "planned counted as met"
@@ -251,7 +254,8 @@ class Note:
     - `learner`, `target`, `location`: whom or what it is about, by id
     - `days`: those on which the location is closed (0 is Monday), or the date that gave way and the one after it
     - `why`: the reason of that
-    - `weeks`: those whose probes are counted as met"""
+    - `weeks`: those whose probes are counted as met
+    - `seen`: the lapse, or since when the criterion of mastery is met"""
 
     kind: NoteKind
     learner: str = ""
@@ -260,6 +264,7 @@ class Note:
     days: tuple[int, ...] = ()
     why: Reason | None = None
     weeks: tuple[Week, ...] = ()
+    seen: CriterionMet | Lapse | None = None
 
 
 class Unwatched(StrEnum):
@@ -361,14 +366,16 @@ class Plan:
         return tuple(s for s in self.sittings if s.start.date() == day)
 
     def planned(self) -> dict[tuple[str, Combination], Sitting]:
-        """Where each combination of a target is seated that is still to be run: a probe of a sitting that has begun is
-        not, once a row of its day or of a later one was written down."""
+        """Where each combination of a target is seated that is still to be run: a probe of a sitting that has
+        begun is not, once a row of its day or of a later one was written down. A teaching is not once its sitting has
+        begun: a row of it need not change what is known."""
         known = {(r.target, r.combination): r.standing.last_date for r in self.matrix}
         return {
             (p.target, p.combination): s
             for s in self.sittings
             for p in s.probes
-            if not (s.begun and (last := known.get((p.target, p.combination))) and last >= s.start.date())
+            if not (s.begun and not p.kind.is_probe)
+            and not (s.begun and (last := known.get((p.target, p.combination))) and last >= s.start.date())
         }
 
     def weeks_at_this_pace(self, cover: TargetCoverage) -> int | None:

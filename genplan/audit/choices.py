@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 
 from genplan.audit.context import AuditContext, name, words
-from genplan.audit.history import NOT_MET
 from genplan.audit.maintenance_dates import maintenance_dates, maintenance_rows
 from genplan.case import Combination, Target
 from genplan.plan import Probe, Sitting
@@ -56,7 +55,7 @@ def sets_are_there(matter: AuditContext) -> Iterator[str]:
 
 def failures_wait_for_teaching(matter: AuditContext) -> Iterator[str]:
     for s, probe, target in _probes(matter):
-        if probe.kind.is_probe and matter.past[target.id].of(probe.combination).status == NOT_MET:
+        if probe.kind.is_probe and matter.past[target.id].of(probe.combination).waits:
             yield f"{name(s)}: {words(probe.combination)} of {target.id} was not met, and not taught since."
 
 
@@ -64,7 +63,7 @@ def kinds_are_right(matter: AuditContext) -> Iterator[str]:
     """A retest is one that is due, maintenance repeats what was taught or met, a new probe was not tested."""
     for s, probe, target in _probes(matter):
         known = matter.past[target.id].of(probe.combination)
-        if known.status == NOT_MET or not probe.kind.is_probe:
+        if known.waits or not probe.kind.is_probe:
             continue
         right = {
             "retest": known.retest_due,

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from datetime import date
 
 from genplan.audit.choices import maintenance_opens, owes_maintenance
 from genplan.audit.context import AuditContext
-from genplan.audit.history import NOT_MET, Known, Shown, shown_by
-from genplan.audit.owed_teaching import names_in_teaching, times_left, times_left_in_week, told_as_owed
+from genplan.audit.history import Known, Shown, shown_by
+from genplan.audit.owed_teaching import (
+    names_in_teaching,
+    teachings,
+    times_left,
+    times_left_in_week,
+    told_as_owed,
+)
 from genplan.audit.shown_tuples import shown_before, shown_in_plan
 from genplan.case import Combination, Target
 
@@ -18,13 +24,14 @@ from genplan.case import Combination, Target
 class Left:
     """Of one target, before what is ahead: `open` is what was not shown, `new` what each combination that was never
     tested shows of it, `again` are retests that are due and what a due maintenance probe may repeat, `teach` where
-    it is owed teaching."""
+    it is owed teaching; `later` is like `new`, of what may not be probed for the first time this week."""
 
     target: Target
     open: frozenset[Shown]
     new: dict[Combination, frozenset[Shown]]
     again: tuple[Combination, ...]
     teach: tuple[Combination, ...] = ()
+    later: Mapping[Combination, frozenset[Shown]] = field(default_factory=dict)
 
     @property
     def combinations(self) -> tuple[Combination, ...]:
@@ -47,19 +54,26 @@ def left_of(matter: AuditContext, target: Target) -> Left:
     opens = maintenance_opens(matter, target, matter.sunday)
     repeated = any(p.kind.value == "maintenance" and (not opens or day >= opens) for day, p in begun)
     owes = not repeated and owes_maintenance(matter, target, matter.sunday)
-    new, again, teach = {}, [], combinations_to_teach(matter, target)
-    for combination in sorted(past.possible_combinations - set(teach)):
+    new: dict[Combination, frozenset[Shown]] = {}
+    later: dict[Combination, frozenset[Shown]] = {}
+    again = []
+    teach = combinations_to_teach(matter, target)
+    taught = {*teach, *(p.combination for _, p in teachings(matter, target.id))}
+    for combination in sorted(past.possible_combinations):
         known = past.of(combination)
+        shows = frozenset() if known.tested else shown_by(target, combination) & still_open
+        if combination in taught:
+            later[combination] = shows
+            continue
         if owes and known.status == "met":
             again.append(combination)
-        elif known.status == NOT_MET or combination in seated:
+        elif known.waits or combination in seated:
             continue
         elif (known.retest_due and is_due_by(known, matter.sunday)) or (owes and known.status == "taught"):
             again.append(combination)
-        shows = shown_by(target, combination) & still_open
-        if shows and not known.tested:
+        if shows:
             new[combination] = shows
-    return Left(target, still_open, new, tuple(again), teach)
+    return Left(target, still_open, new, tuple(again), teach, later)
 
 
 def is_due_by(known: Known, day: date) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping
 
-from genplan.audit.choices_left import owed_targets
+from genplan.audit.choices_left import left_of
 from genplan.audit.context import AuditContext
 from genplan.audit.history import Shown
 from genplan.audit.shown_tuples import fresh_in_plan
@@ -18,9 +18,9 @@ TRIED_AT_MOST = 20_000
 def fewest_further(matter: AuditContext) -> int | None:
     """Over all targets; None where one has too much open for all to be tried."""
     total = 0
-    for left in owed_targets(matter):
-        shown = fresh_in_plan(matter, left.target)
-        fewest = fewest_that_show({c: shows - shown for c, shows in left.new.items()})
+    for target in matter.case.mastered:
+        left, shown = left_of(matter, target), fresh_in_plan(matter, target)
+        fewest = fewest_that_show({c: shows - shown for c, shows in (*left.new.items(), *left.later.items())})
         if fewest is None:
             return None
         total += fewest

@@ -1,15 +1,15 @@
-"""What is possible for a target and what was shown of it, worked out once more from the rows."""
+"""What was shown of a target and what was taught of it, worked out once more from the rows."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
-from functools import cache
 from itertools import combinations, product
 
 from genplan.audit.only_failed import Suspect, holds, suspects_of
-from genplan.case import Birth, Case, Combination, Target
+from genplan.audit.possible import is_possible
+from genplan.case import Case, Combination, Target
 from genplan.evidence.log import Result
 
 NOT_MET = "not met"
@@ -33,9 +33,9 @@ class Known:
     retest_from: date | None = None
 
     @property
-    def failed(self) -> bool:
-        """Whether the latest test was not met, taught since or not."""
-        return self.retest_due or self.status == NOT_MET
+    def waits(self) -> bool:
+        """Not met, and not taught enough since, neither there nor where else it may be."""
+        return self.status == NOT_MET and not self.retest_due
 
 
 @dataclass(frozen=True)
@@ -88,18 +88,18 @@ def _shown_by(target: Target, many: Iterable[Combination]) -> frozenset[Shown]:
 
 def _known(target: Target, combination: Combination, rows: list[Result]) -> Known:
     """Looks back from the latest test: what it said, and whether teaching that counts followed, and often enough."""
-    in_time = sorted(rows, key=lambda r: (r.date, r.time.isoformat() if r.time else "", r.line))
-    tests = [i for i, r in enumerate(in_time) if r.kind.value in ("probe", "maintenance") and r.trials]
-    lessons = [i for i, r in enumerate(in_time) if r.kind.value == "teaching" and counts(target, r)]
+    rows = in_time(rows)
+    tests = [i for i, r in enumerate(rows) if _tests([r])]
+    lessons = [i for i, r in enumerate(rows) if r.kind.value == "teaching" and counts(target, r)]
     if not tests:
         if lessons:
-            return Known("taught", last_date=in_time[lessons[-1]].date)
+            return Known("taught", last_date=rows[lessons[-1]].date)
         return Known("taught") if _named_as_taught(target, combination) else Known()
-    test = in_time[tests[-1]]
+    test = rows[tests[-1]]
     correct, trials = test.correct or 0, test.trials or 1
-    if correct * target.pass_mark.trials >= target.pass_mark.correct * trials:
+    if is_met(target, test):
         return Known("met", True, False, test.date, correct, trials)
-    since = [in_time[i].date for i in lessons if i > tests[-1]]
+    since = [rows[i].date for i in lessons if i > tests[-1]]
     if since and len(since) >= target.teachings_before_retest:
         from_ = since[-1] + timedelta(days=target.retest_after_days)
         return Known("taught", True, True, since[-1], correct, trials, len(since), from_)
@@ -122,35 +122,59 @@ def _answered_elsewhere(
     """What failed and waits, and all of which that only failed was taught since in other combinations: it is due, from
     the last of them on."""
     for combination, own in known.items():
-        if own.status != NOT_MET or not taught_elsewhere(target, combination):
-            continue
-        days = answers(target, known, rows, combination)
-        if all(days.values()):
-            last = max(max(some) for some in days.values())
-            from_ = last + timedelta(days=target.retest_after_days)
-            yield combination, replace(own, status="taught", retest_due=True, retest_from=from_)
+        if own.waits and taught_elsewhere(target, combination):
+            days = answers(target, rows, combination)
+            if all(days.values()):
+                last = max(max(some) for some in days.values())
+                from_ = last + timedelta(days=target.retest_after_days)
+                yield combination, replace(own, retest_due=True, retest_from=from_)
 
 
 def answers(
-    target: Target,
-    known: Mapping[Combination, Known],
-    rows: Mapping[Combination, list[Result]],
-    combination: Combination,
+    target: Target, rows: Mapping[Combination, list[Result]], combination: Combination
 ) -> dict[Suspect, list[date]]:
-    """What only failed of a combination -> the days on which some combination that holds it had enough teaching that
-    counts, none of them before that failure."""
-    met, failure = [c for c, k in known.items() if k.status == "met"], known[combination].last_date
-    found: dict[Suspect, list[date]] = {s: [] for s in suspects_of(combination, met)}
-    for other, k in known.items():
-        lessons = sorted(
-            r.date for r in rows.get(other, []) if r.kind.value == "teaching" and counts(target, r)
-        )
-        enough = k.teachings if k.failed else len(lessons)
-        if failure and lessons and lessons[-1] >= failure and enough >= target.teachings_before_retest:
-            for suspect in found:
-                if holds(other, suspect):
-                    found[suspect].append(lessons[-1])
-    return found
+    """What only failed of a combination -> the last days of teaching in each that holds it and had enough after that
+    failure. What was first met after such teaching counts as taught here: else its success would take back what the
+    teaching was for."""
+    failure = _tests(in_time(rows[combination]))[-1]
+    taught: dict[Combination, date] = {}
+    met = []
+    for other, its_rows in rows.items():
+        since = _since_last_failure(target, in_time(its_rows))
+        lessons = [
+            r for r in since if r.kind.value == "teaching" and counts(target, r) and _key(r) > _key(failure)
+        ]
+        enough = len(lessons) >= target.teachings_before_retest
+        if enough:
+            taught[other] = lessons[-1].date
+        tests = _tests(since)
+        if tests and not (enough and _key(tests[0]) > _key(lessons[0])):
+            met.append(other)
+    return {
+        s: [day for other, day in taught.items() if holds(other, s)] for s in suspects_of(combination, met)
+    }
+
+
+def in_time(rows: Iterable[Result]) -> list[Result]:
+    return sorted(rows, key=_key)
+
+
+def _key(row: Result) -> tuple[date, str, int]:
+    return row.date, row.time.isoformat() if row.time else "", row.line
+
+
+def _tests(rows: Iterable[Result]) -> list[Result]:
+    return [r for r in rows if r.kind.value in ("probe", "maintenance") and r.trials]
+
+
+def is_met(target: Target, test: Result) -> bool:
+    return (test.correct or 0) * target.pass_mark.trials >= target.pass_mark.correct * (test.trials or 1)
+
+
+def _since_last_failure(target: Target, rows: list[Result]) -> list[Result]:
+    """The rows after the latest test that was not met: the tests among them were all met."""
+    failed = [i for i, r in enumerate(rows) if _tests([r]) and not is_met(target, r)]
+    return rows[failed[-1] + 1 :] if failed else rows
 
 
 def counts(target: Target, lesson: Result) -> bool:
@@ -164,45 +188,3 @@ def counts(target: Target, lesson: Result) -> bool:
 def _named_as_taught(target: Target, combination: Combination) -> bool:
     whole = {d.name: value for d, value in zip(target.dimensions, combination, strict=True)}
     return any(dict(pattern) == whole for pattern in target.taught)
-
-
-def is_possible(case: Case, target: Target, combination: Combination, today: date) -> bool:
-    """Rule 6, and the cautions that decide: every one of them, one after the other."""
-    learner = case.learners[target.learner]
-    adult, location = case.adults[combination[0]], case.locations[combination[1]]
-    set_ = case.material_sets[combination[2]]
-    if adult.learners is not None and learner.id not in adult.learners:
-        return False
-    if adult.locations is not None and location.id not in adult.locations:
-        return False
-    if adult.briefed_on is not None and target.id not in adult.briefed_on:
-        return False
-    if location.learners is not None and learner.id not in location.learners:
-        return False
-    if set_.kept_at is not None and location.id not in set_.kept_at:
-        return False
-    if set_.allergens & learner.allergens or ("gluten" in learner.allergens and "wheat" in set_.allergens):
-        return False
-    if "magnet" in set_.hazards or "button-cell" in set_.hazards:
-        return False
-    if learner.born is not None:
-        months = months_old(learner.born, today)
-        small = bool(set_.small_parts) or "small-ball" in set_.hazards
-        if set_.dimensions_mm is not None:
-            _, middle, largest = sorted(set_.dimensions_mm)
-            small = small or (middle < 33 and largest < 67)
-        if (small and months < 36) or months < set_.min_age_months:
-            return False
-    whole = {d.name: value for d, value in zip(target.dimensions, combination, strict=True)}
-    return not any(all(whole.get(n) == v for n, v in pattern.items()) for pattern in target.never)
-
-
-@cache
-def months_old(born: Birth, today: date) -> int:
-    """Counts the monthly birthdays that are not after today; without a day the month must be over."""
-    day = born.day or 32
-    year, month, months = born.year, born.month, -1
-    while (year, month, day) <= (today.year, today.month, today.day):
-        months += 1
-        year, month = (year, month + 1) if month < 12 else (year + 1, 1)
-    return max(0, months)

@@ -150,7 +150,7 @@ def _beside(
     return days
 
 
-def no_probe_after_teaching(matter: AuditContext) -> Iterator[str]:
+def nothing_is_probed_after_teaching(matter: AuditContext) -> Iterator[str]:
     """On a day on which a target was taught before, unless the policy allows it."""
     if matter.case.policy.probe_after_teaching:
         return
@@ -180,4 +180,4 @@ def one_sitting_holds(matter: AuditContext) -> Iterator[str]:
                 yield f"{name(s)}: it holds {target} {targets.count(target)} times."
 
 
-LIMITS = (learner_limits, adult_limits, target_limits, one_sitting_holds, no_probe_after_teaching)
+LIMITS = (learner_limits, adult_limits, target_limits, one_sitting_holds, nothing_is_probed_after_teaching)

@@ -14,6 +14,7 @@ from math import ceil, floor
 from genplan.audit.choices_left import owed_targets
 from genplan.audit.context import DAY, AuditContext
 from genplan.audit.minutes import WEEK, Free, both, either, only, stretches
+from genplan.audit.owed_teaching import may_teach, teachers_beside
 
 Probe = tuple[str, int]
 """The set that a probe uses, and the minutes of a sitting with it alone."""
@@ -48,6 +49,8 @@ class _Time:
             if free.needs_company(adult, learner):
                 company = free.company(learner, location)
                 together = both(together, either(company.values()))
+            else:
+                company = {a: free.adult(a, location) for a in self._teachers[learner, adult, location]}
             for start, end in stretches(together):
                 if any(self._fits(probe, start, end) for probe in probes):
                     beside = [a for a, own in company.items() if any(own[start:end])]
@@ -55,6 +58,18 @@ class _Time:
                         met[who] = either([met[who], only(start, end)])
         limits = {a: self.matter.case.adults[a].limits.minutes_per_week for a in met}
         return {a: limits[a] or sum(minutes) for a, minutes in met.items()}
+
+    @cached_property
+    def _teachers(self) -> dict[tuple[str, str, str], set[str]]:
+        """Learner, adult and location -> who could teach beside what that adult may not."""
+        case = self.matter.case
+        found: dict[tuple[str, str, str], set[str]] = defaultdict(set)
+        for left in owed_targets(self.matter):
+            for combination in left.teach:
+                if not may_teach(case.adults[combination[0]], left.target):
+                    beside = teachers_beside(case, left.target, combination)
+                    found[left.target.learner, combination[0], combination[1]].update(beside)
+        return found
 
     def _meetings(self) -> dict[tuple[str, str, str], set[Probe]]:
         """Learner, adult and location -> the probes that could be run there."""

@@ -8,7 +8,6 @@ from datetime import timedelta
 
 from genplan.audit.choices import maintenance_opens, owes_maintenance
 from genplan.audit.context import AuditContext
-from genplan.audit.history import NOT_MET
 from genplan.audit.owed_teaching import (
     names_in_teaching,
     teachings,
@@ -71,7 +70,7 @@ def _retests(matter: AuditContext, target: Target) -> int:
     count = 0
     for combination in past.possible_combinations:
         known = past.of(combination)
-        if known.status == NOT_MET or (known.retest_due and combination not in planned):
+        if known.waits or (known.retest_due and combination not in planned):
             count += 1
     return count
 

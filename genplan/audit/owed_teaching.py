@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 
 from genplan.audit.context import AuditContext
-from genplan.audit.history import NOT_MET, answers, counts, is_held_out, taught_elsewhere
+from genplan.audit.history import answers, counts, is_held_out, taught_elsewhere
 from genplan.audit.only_failed import Suspect
 from genplan.case import Adult, Case, Combination, Target
 from genplan.evidence.log import Result
@@ -34,17 +34,20 @@ def can_be_taught(case: Case, target: Target, combination: Combination) -> bool:
     never taught."""
     if is_held_out(target, combination):
         return False
+    return may_teach(case.adults[combination[0]], target) or bool(teachers_beside(case, target, combination))
+
+
+def teachers_beside(case: Case, target: Target, combination: Combination) -> list[str]:
     runs, location = combination[:2]
-    if may_teach(case.adults[runs], target):
-        return True
-    return any(
-        may_teach(adult, target)
+    return [
+        adult.id
+        for adult in case.adults.values()
+        if adult.id != runs
+        and may_teach(adult, target)
         and (adult.learners is None or target.learner in adult.learners)
         and (adult.locations is None or location in adult.locations)
         and not is_kept_away(target, combination, adult.id)
-        for adult in case.adults.values()
-        if adult.id != runs
-    )
+    ]
 
 
 def is_kept_away(target: Target, combination: Combination, adult: str) -> bool:
@@ -90,11 +93,7 @@ def taught_this_week(matter: AuditContext, target: str) -> list[Result]:
 
 
 def _unwritten(matter: AuditContext, target: Target) -> Iterator[Probe]:
-    written = {
-        (r.combination, r.date)
-        for r in matter.rows.get(target.id, [])
-        if r.kind.value in ("teaching", "not run")
-    }
+    written = {(r.combination, r.date) for r in matter.rows.get(target.id, []) if r.kind.value == "teaching"}
     for s, p in teachings(matter, target.id, begun=True):
         if (p.combination, s.start.date()) not in written:
             yield p
@@ -113,19 +112,19 @@ def told_as_owed(matter: AuditContext, target: Target) -> frozenset[Combination]
 
 def waiting_for_teaching(matter: AuditContext, target: Target) -> frozenset[Combination]:
     past = matter.past[target.id]
-    return frozenset(c for c, known in past.known.items() if known.status == NOT_MET)
+    return frozenset(c for c in past.possible_combinations if past.of(c).waits)
 
 
 def open_suspects(matter: AuditContext, target: Target) -> frozenset[Suspect]:
     """What only failed, of combinations that are answered elsewhere, and was not taught since."""
-    past, rows = matter.past[target.id], dict[Combination, list[Result]]()
+    rows: dict[Combination, list[Result]] = {}
     for row in matter.rows.get(target.id, []):
         rows.setdefault(row.combination, []).append(row)
     return frozenset(
         suspect
         for c in waiting_for_teaching(matter, target)
         if taught_elsewhere(target, c)
-        for suspect, days in answers(target, past.known, rows, c).items()
+        for suspect, days in answers(target, rows, c).items()
         if not days
     )
 

@@ -69,7 +69,7 @@ def new_adults_have_company(matter: AuditContext) -> Iterator[str]:
             yield f"{name(s)}: its companion {s.beside} has not worked with the learner."
 
 
-def teaching_is_in_hands_that_may(matter: AuditContext) -> Iterator[str]:
+def teachers_may_teach(matter: AuditContext) -> Iterator[str]:
     """Where the adult of the sitting may not teach what is taught in it, somebody beside may, as its teacher or its
     companion; nobody is a teacher beside for nothing."""
     for s in matter.new:
@@ -164,6 +164,6 @@ BESIDE_RULES = (
     second_adult_may_be_there,
     observers_know_the_targets,
     new_adults_have_company,
-    teaching_is_in_hands_that_may,
+    teachers_may_teach,
 )
 BESIDE = (*BESIDE_RULES, observed_shares)

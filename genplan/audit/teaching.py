@@ -91,16 +91,17 @@ def _wrong_ones(matter: AuditContext, target: Target) -> Iterator[str]:
     chosen, waiting = told_as_owed(matter, target), waiting_for_teaching(matter, target)
     possible = matter.past[target.id].possible_combinations
     can = frozenset(c for c in possible if can_be_taught(matter.case, target, c))
-    done = frozenset(c for c in can if not times_left(matter, target, c))
+    # by sittings that have begun, and nothing is written down of them
+    done = frozenset(
+        c for c in can if not matter.past[target.id].of(c).retest_due and not times_left(matter, target, c)
+    )
     own = frozenset(c for c in waiting & can - done if not taught_elsewhere(target, c))
     for combination in sorted(own - chosen):
         yield f"Target {target.id}: {words(combination)} is owed teaching, and it is neither planned nor left out."
-    suspects = frozenset(
-        s for s in open_suspects(matter, target) if not any(holds(c, s) for c in done & waiting)
-    )
-    best = fewest_that_hold(suspects, waiting & can - done, can - waiting - done, own)
+    fresh = frozenset(c for c in can if not matter.past[target.id].of(c).tested)
+    best = fewest_that_hold(open_suspects(matter, target), waiting & can, fresh, own)
     for suspect in sorted(best.held, key=sorted):
-        if not any(holds(c, suspect) for c in chosen):
+        if not any(holds(c, suspect) for c in chosen | done):
             what = words(tuple(value for _, value in sorted(suspect)))
             yield f"Target {target.id}: {what} only failed, and it is taught nowhere."
     others = len(chosen - waiting)

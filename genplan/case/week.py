@@ -9,6 +9,11 @@ from zoneinfo import ZoneInfo
 
 DAY_NAMES = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+MONTHS = (
+    *("January", "February", "March", "April", "May", "June"),
+    *("July", "August", "September", "October", "November", "December"),
+)
+
 YEARS = range(1900, 2101)
 MOST_WEEKS = 26
 """Weeks that are planned or looked at in a row: further ahead nothing that is known today decides."""

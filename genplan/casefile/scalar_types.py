@@ -124,6 +124,16 @@ def text(most: int = 200) -> FieldType:
     return scalar("a text", lambda leaf: clean(leaf, most), texts())
 
 
+def lines_as_written(most: int) -> FieldType:
+    """A text that keeps its lines; empty ones are left out."""
+
+    def parse(leaf: Leaf) -> str:
+        clean(leaf, most)
+        return "\n".join(same_form(" ".join(line.split())) for line in leaf.text.splitlines() if line.strip())
+
+    return scalar("a text", parse, texts())
+
+
 def _bare(leaf: Leaf, what: str = "the number") -> str:
     """The text of a leaf. Raises Unclear for one in quotation marks, which is a text and nothing else."""
     if not leaf.plain:

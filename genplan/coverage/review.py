@@ -19,6 +19,7 @@ from genplan.evidence.effective_rows import log_until
 from genplan.evidence.history import Entry, history
 from genplan.evidence.log import Log, ResultKind
 from genplan.evidence.maintenance import MaintenanceCheck, maintenance_checks
+from genplan.evidence.mastery import CriterionMet, Lapse, criterion_met, lapses
 from genplan.evidence.standing import Status
 
 
@@ -45,7 +46,8 @@ class Event:
 @dataclass(frozen=True)
 class TargetReview:
     """One target at the end of the span. `before` is its criterion on the day before the span; `retests` and
-    `waiting` are combinations that were not met: taught since, and not taught since."""
+    `waiting` are combinations that were not met: taught since, and not taught since. `criterion_met` is of mastery, not
+    of generalisation."""
 
     target: Target
     events: tuple[Event, ...]
@@ -60,6 +62,8 @@ class TargetReview:
     waiting: tuple[Combination, ...]
     wishes: tuple[tuple[Wish, int], ...]
     briefings: tuple[BriefingWanted, ...]
+    criterion_met: CriterionMet | None
+    lapses: tuple[Lapse, ...]
 
     def events_of(self, *kinds: Happened) -> tuple[Event, ...]:
         return tuple(e for e in self.events if e.what in kinds)
@@ -122,6 +126,8 @@ def review_of(case: Case, target: Target, known: Log, first: date, last: date) -
         tuple(sorted(c for c, s in standings if s.waits_for_teaching)),
         tuple((w, n) for w in target.first if (n := _wished(count, w))),
         briefings_wanted(case, target, known, last),
+        criterion_met(target, known),
+        lapses(target, known, count.standings),
     )
 
 

@@ -1,4 +1,5 @@
-"""Teaching that is owed and that cannot come, or that was run and does not count: a warning each."""
+"""What results say of teaching, as warnings: it is owed and cannot come, it was run and does not count, or it has
+reached its end."""
 
 from __future__ import annotations
 
@@ -12,6 +13,7 @@ from genplan.casefile.lint import possible_at_any_age
 from genplan.casefile.lint_teaching import who_is_to_teach
 from genplan.casefile.loading import Loaded
 from genplan.evidence.log import Log, Result, ResultKind
+from genplan.evidence.mastery import criterion_met
 from genplan.evidence.results import FILE_NAME
 from genplan.evidence.standing import Standing, standings
 from genplan.findings import Finding, Severity
@@ -62,6 +64,17 @@ def _uncounted(target: Target, log: Log, combination: Combination, standing: Sta
     rows = [r for r in log.of_target(target.id) if r.combination == combination]
     failed = max(i for i, r in enumerate(rows) if r.kind.is_test and r.trials)
     yield from (r for r in rows[failed:] if r.kind is ResultKind.TEACHING and not r.trials)
+
+
+def about_mastery(loaded: Loaded, case: Case, log: Log) -> tuple[Finding, ...]:
+    """A target in teaching that meets its criterion, at its state: people decide on it."""
+    notes = Diagnostics(str(loaded.folder), dict(loaded.marks))
+    for target in case.targets.values():
+        if met := criterion_met(target, log):
+            found = f"'teaching', and its criterion of {target.criterion} is met since {met.since}"
+            hint = "ask the practitioner, then set 'state: mastered'"
+            notes.warning(("targets", target.id, "state"), found, "", hint)
+    return tuple(notes.findings)
 
 
 def _not_counted(target: Target, row: Result) -> Finding:

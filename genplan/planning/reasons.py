@@ -107,9 +107,6 @@ def _waiting(owed: Owed, need: TargetNeed) -> Iterator[LeftOut]:
     for combination in need.tally.possible_combinations:
         standing = need.tally.standing(combination)
         if standing.waits_for_teaching:
-<<<<<<< HEAD
-            kind = Kind.TEACHING_PLANNED if combination in taught else Kind.TEACHING
-=======
             kind = Kind.TEACHING
             if combination in taught:
                 kind = Kind.TEACHING_PLANNED
@@ -117,7 +114,6 @@ def _waiting(owed: Owed, need: TargetNeed) -> Iterator[LeftOut]:
                 kind = Kind.NOBODY_TEACHES
             elif any(holds(need.target, c, s) for s in standing.suspects for c in taught):
                 kind = Kind.TAUGHT_ELSEWHERE
->>>>>>> plan15
             yield _retest(need, combination, Limit(kind, on=standing.last_date))
     for choice, why in need.held_back:
         if choice.kind is ProbeKind.RETEST:

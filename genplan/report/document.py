@@ -15,6 +15,7 @@ from typing import Any
 from genplan.case import Case, Combination
 from genplan.case.possible import Obstacle
 from genplan.coverage.matrix import MatrixRow
+from genplan.evidence.mastery import CriterionMet, Lapse
 from genplan.keeping.json_fields import as_written
 from genplan.keeping.store import probe_document
 from genplan.plan import (
@@ -110,7 +111,13 @@ def _note(case: Case, note: Note) -> dict[str, Any]:
         "why": {"kind": note.why.kind.value, "note": note.why.note} if note.why else None,
         "weeks": list(map(str, note.weeks)),
         "sentence": note_text(case, note),
+        **({"seen": _seen(note.seen)} if note.seen else {}),
     }
+
+
+def _seen(seen: CriterionMet | Lapse) -> dict[str, Any]:
+    """Dates as ISO 8601 writes them."""
+    return {k: v.isoformat() if isinstance(v, date) else v for k, v in asdict(seen).items()}
 
 
 def _left_out(case: Case, left_out: LeftOut) -> dict[str, Any]:

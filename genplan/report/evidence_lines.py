@@ -8,6 +8,8 @@ from genplan.case import Case, PassMark, Target
 from genplan.coverage.review import Happened, Review, TargetReview
 from genplan.evidence.history import Entry
 from genplan.evidence.intervals import chance_of_meeting, clopper_pearson, wilson
+from genplan.evidence.log import ResultKind
+from genplan.evidence.standing import counts_as_teaching
 from genplan.report.evidence_words import (
     AGREEMENT_STANDARD,
     INTERVALS_ARE_CUSTOM,
@@ -16,12 +18,14 @@ from genplan.report.evidence_words import (
     criterion_sentences,
     event_sentence,
     maintenance_sentence,
+    mastery_sentences,
     next_sentences,
     percent,
 )
 from genplan.report.names_and_words import Names, clean, day_short, tuple_word
 from genplan.report.plain_characters import counted
 from genplan.text.cautions import standing_cautions
+from genplan.text.matrix_rows import teachings_text
 
 MOST_TRIALS = 200
 RATES = (0.5, 0.6, 0.7, 0.8, 0.9, 0.95)
@@ -48,10 +52,10 @@ def history_lines(case: Case, target: Target, entries: Sequence[Entry]) -> Itera
     for combination in dict.fromkeys(e.result.combination for e in entries):
         yield ""
         yield "  " + ", ".join(map(clean, combination))
-        yield from (f"    {_entry(e)}" for e in entries if e.result.combination == combination)
+        yield from (f"    {_entry(target, e)}" for e in entries if e.result.combination == combination)
 
 
-def _entry(entry: Entry) -> str:
+def _entry(target: Target, entry: Entry) -> str:
     row = entry.result
     time = f" {row.time:%H:%M}" if row.time else ""
     counts = ""
@@ -68,6 +72,11 @@ def _entry(entry: Entry) -> str:
         text += f", undoes what was met on {entry.before.last_date}"
     if entry.after.retest_due and not entry.before.retest_due:
         text += " -> due for a retest"
+        text += f" from {entry.after.retest_from} on" if target.retest_after_days else ""
+    elif entry.after.teachings > entry.before.teachings and entry.after.waits_for_teaching:
+        text += f" -> {teachings_text(target, entry.after)}"
+    elif row.kind is ResultKind.TEACHING and not counts_as_teaching(target, row):
+        text += f", counts as no teaching: that takes {target.taught_when}"
     if entry.corrects:
         text += f", corrects line {', '.join(map(str, entry.corrects))}"
     return text + (f". {clean(row.note)}" if row.note else "")
@@ -90,6 +99,7 @@ def _target(names: Names, found: TargetReview) -> Iterator[str]:
     count, word = found.tally, tuple_word(found.target)
     yield ""
     yield f"  {names.target(found.target.id)} ({clean(found.target.id)})"
+    yield from (f"    {s}" for s in mastery_sentences(names, found))
     yield (
         f"    {len(count.shown)} of {counted(len(count.possible), word)} shown: {len(count.tested)} tested,"
         f" {len(count.met)} met."
@@ -108,6 +118,7 @@ def review_lines(case: Case, reviews: Sequence[Review]) -> Iterator[str]:
         yield f"{names.learner(review.learner)}, {day_short(review.first)} to {day_short(review.last)}"
         for found in review.targets:
             yield from ("", f"  {names.target(found.target.id)} ({clean(found.target.id)})")
+            yield from (f"    {s}" for s in mastery_sentences(names, found))
             yield f"    {counted(found.newly_shown, tuple_word(found.target))} shown for the first time."
             for what, words in HAPPENED_WORDS.items():
                 for event in found.events_of(what):

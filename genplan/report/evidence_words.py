@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from math import floor
 
+from genplan.case import Combination
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.coverage.briefing import BriefingWanted
 from genplan.coverage.criterion import Criterion, CriterionPart
@@ -15,6 +16,8 @@ from genplan.evidence.breaks import LEVEL, Breaks, Comparison
 from genplan.evidence.maintenance import CheckState, MaintenanceCheck
 from genplan.report.names_and_words import Names, clean, day_short, tuple_word, wish_words
 from genplan.report.plain_characters import counted
+from genplan.text.mastery import mastery_text
+from genplan.text.matrix_rows import teachings_text
 
 SMALL_SAMPLE = (
     "One probe is a small sample. An exact interval is the range of true rates that go with it; "
@@ -194,13 +197,29 @@ def event_sentence(names: Names, found: TargetReview, event: Event) -> str:
     return f"{text}. {clean(row.note)}" if row.note else f"{text}."
 
 
+def mastery_sentences(names: Names, found: TargetReview) -> Iterator[str]:
+    """A lapse where it was taught, before all else; and the criterion of mastery, where it is met."""
+    seen = (*found.lapses, *((found.criterion_met,) if found.criterion_met else ()))
+    yield from (clean(mastery_text(names.case, one)) for one in seen)
+
+
+def _retest_sentence(names: Names, found: TargetReview, combination: Combination) -> str:
+    standing, what = found.tally.standing(combination), names.combination(found.target, combination)
+    why = "after teaching" if standing.teachings else "since what it failed in was taught elsewhere"
+    if standing.retest_from and standing.retest_from > found.points[-1].day:
+        return f"Taught, waits for its retest from {day_short(standing.retest_from)} on: {what}."
+    return f"Probe again, {why}: {what}."
+
+
 def next_sentences(names: Names, found: TargetReview) -> Iterator[str]:
     """What is owed at the end of the span."""
     target, word = found.target, tuple_word(found.target)
     for combination in found.retests:
-        yield f"Probe again, after teaching: {names.combination(target, combination)}."
+        yield _retest_sentence(names, found, combination)
     for combination in found.waiting:
-        yield f"Teach first, then probe again: {names.combination(target, combination)}."
+        so_far = teachings_text(target, found.tally.standing(combination))
+        more = f" ({so_far})" if so_far else ""
+        yield f"Teach first, then probe again: {names.combination(target, combination)}{more}."
     for check in found.maintenance:
         if check.state is CheckState.DUE:
             yield f"A maintenance probe is due since {day_short(check.due)}."

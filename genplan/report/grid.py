@@ -189,13 +189,13 @@ def _reasons(names: Names, target: Target, rows: Iterable[MatrixRow]) -> tuple[s
     """Each reason once, with how many combinations it holds back, in the order in which they appear."""
     behind: dict[tuple[str, Obstacle | None, str], list[MatrixRow]] = {}
     for row in rows:
-        if text := row_text(names.case, row):
+        if text := row_text(names.case, row, day_short):
             behind.setdefault((row.status, row.obstacle, text), []).append(row)
     return tuple(_reason(names, target, held) for held in behind.values())
 
 
 def _reason(names: Names, target: Target, held: list[MatrixRow]) -> str:
-    text = clean(row_text(names.case, held[0]))
+    text = clean(row_text(names.case, held[0], day_short))
     sentence = f"{text[:1].upper()}{text[1:]}"
     if held[0].obstacle:
         return f"{sentence}: {counted(len(held), 'combination')} not possible."

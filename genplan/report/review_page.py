@@ -18,6 +18,7 @@ from genplan.report.evidence_words import (
     criterion_sentences,
     event_sentence,
     maintenance_sentence,
+    mastery_sentences,
     next_sentences,
     percent,
 )
@@ -106,7 +107,7 @@ def _target(names: Names, found: TargetReview) -> TargetPart:
         names.target(target.id),
         f"{len(count.shown)} of {counted(len(count.possible), word)} shown, {len(count.met)} met;"
         f" {found.newly_shown} shown for the first time in this span.",
-        tuple(criterion_sentences(names, found.criterion)),
+        (*mastery_sentences(names, found), *criterion_sentences(names, found.criterion)),
         tuple(g for g in groups if g.lines),
         tuple(map(maintenance_sentence, found.maintenance)),
         chart(f"{word.capitalize()}s shown over time: {names.target(target.id)}", word, found.points),

@@ -6,17 +6,20 @@ from dataclasses import replace
 
 from genplan.case import Case
 from genplan.keeping.told import KeptWeek
-from genplan.plan import Plan
+from genplan.plan import Plan, Sitting
 from genplan.report.adult_page import adult_page
 from genplan.report.calendars import calendar_of, collections
+from genplan.report.names_and_words import Names
 from genplan.report.sheets import sheets_page
 
 
 def part_of(case: Case, kept: KeptWeek, adult: str) -> dict[str, bytes]:
-    """`WEEK/NAME` -> bytes. Learners are called by their aliases. Sheets are those of the sittings that the adult runs;
-    without any there are none. The calendar holds cancelled events too, so that importing it takes them away."""
+    """`WEEK/NAME` -> bytes. Learners are called by their aliases. Sheets are those of the sittings that the adult runs
+    or teaches in; without any there are none. The calendar holds cancelled events too, so that importing it takes them
+    away."""
     bare = Plan.of_sittings(kept.week, kept.kept, kept.sittings)
-    own = replace(bare, sittings=tuple(s for s in kept.sittings if s.adult == adult))
+    names = Names(case)
+    own = replace(bare, sittings=tuple(s for s in kept.sittings if _needs_a_sheet(names, s, adult)))
     there = replace(bare, sittings=tuple(s for s in kept.sittings if adult in s.adults))
     files = {"week.html": adult_page(case, there, adult).encode("utf-8")}
     for held in collections(case, kept.week, kept.told):
@@ -25,3 +28,7 @@ def part_of(case: Case, kept: KeptWeek, adult: str) -> dict[str, bytes]:
     if own.sittings:
         files["sheets.html"] = sheets_page(case, own).encode("utf-8")
     return {f"{kept.week}/{name}": data for name, data in files.items()}
+
+
+def _needs_a_sheet(names: Names, sitting: Sitting, adult: str) -> bool:
+    return sitting.adult == adult or (sitting.beside == adult and bool(names.taught_beside(sitting)))

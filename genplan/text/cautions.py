@@ -16,8 +16,8 @@ LOCAL_RULES = (
 )
 NO_TREATMENT = "This program plans checks of skills that were already taught. It prescribes no treatment."
 TEACHING_IS_THEIRS = (
-    "This program plans checks of skills, and when what was not met is taught. How a skill is taught the practitioner"
-    " decides. It prescribes no treatment."
+    "This program plans when skills are checked and when they are taught. How they are taught the practitioner decides."
+    " It prescribes no treatment."
 )
 SCREENING_ONLY = (
     "Its checks of materials are a first screening by what was written down. They clear nothing for good:"

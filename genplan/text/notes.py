@@ -9,6 +9,7 @@ from genplan.case.targets import LOCATION
 from genplan.case.week import DAY_NAMES, DAYS
 from genplan.plan import Note, NoteKind, Plan
 from genplan.text.absences import reason_text
+from genplan.text.mastery import mastery_text
 from genplan.text.observers import share_text
 
 
@@ -62,7 +63,15 @@ CLOCK_ENDED_IT = (
     " raise solver.seconds in the policy."
 )
 
+
+def _mastery(case: Case, note: Note) -> str:
+    assert note.seen is not None, note.kind
+    return mastery_text(case, note.seen)
+
+
 _TEXTS: Mapping[NoteKind, Callable[[Case, Note], str]] = {
+    NoteKind.LAPSED_WHERE_TAUGHT: _mastery,
+    NoteKind.CRITERION_MET: _mastery,
     NoteKind.INTERRUPTED: lambda case, note: (
         "The search for this week was stopped by hand before its end: this is the best week found by then. Plan it"
         " again for a better one."

@@ -96,13 +96,12 @@ def add(site: AppState, request: Request, answers: Answers) -> Response:
         return _form(site, request, opened, answers.without(*counted), (NO_COUNTS,), 422)
     try:
         entry = _entry(opened, answers)
-        rows = _rows_like(opened, entry)
-        if answers.one("rows") != str(rows) and answers.one("again") != "yes":
-            return _form(site, request, opened, answers, (MEANWHILE,), 409, again=True)
         with site.once(answers.one("once")) as fresh:
             if not fresh:
                 words = "It was added already; a second tap adds nothing."
                 return redirect(site, f"/record?day={answers.one('date')}", words)
+            if answers.one("rows") != str(_rows_like(opened, entry)) and answers.one("again") != "yes":
+                raise workflow.NotAdded((MEANWHILE,))
             outcome = workflow.record(site.folder, entry, site.now, lambda _: answers.one("again") == "yes")
     except workflow.NotAdded as error:
         return _form(site, request, opened, answers, error.sentences, 409, again=True)

@@ -18,7 +18,7 @@ def check(folder: Path, now: datetime | None = None) -> tuple[Finding, ...]:
     from genplan.casefile.unlikely_dates import about_dates
     from genplan.evidence.nothing_to_repeat import nothing_to_repeat
     from genplan.evidence.results import read_results
-    from genplan.evidence.teaching_owed import about_teaching
+    from genplan.evidence.teaching_owed import about_mastery, about_teaching
 
     loaded = load(folder)
     if loaded.case is None:
@@ -27,7 +27,11 @@ def check(folder: Path, now: datetime | None = None) -> tuple[Finding, ...]:
     about_case = (*loaded.findings, *about_dates(loaded, loaded.case, moment.date()))
     log, about_results = read_results(folder, loaded.case, moment)
     about_case = (*about_case, *nothing_to_repeat(loaded, loaded.case, log))
-    about_case = (*about_case, *about_teaching(loaded, loaded.case, log))
+    about_case = (
+        *about_case,
+        *about_teaching(loaded, loaded.case, log),
+        *about_mastery(loaded, loaded.case, log),
+    )
     about_busy = busy_of(loaded, loaded.case, Week.of(moment.date()))[1]
     return (*about_case, *about_results, *about_busy, *about_kept(folder, loaded.case, moment))
 

@@ -98,8 +98,9 @@ def plan_opened(
     if complaints:
         raise AuditError(complaints)
     before = kept_week.told if kept_week else ()
-    notes = (*found.plan.notes, *closed_notes(case, week), *_about(facts.told_before))
-    week_plan = replace(found.plan, notes=(*_about_its_end(found.plan), *notes))
+    lapsed, met = mastery_notes(opened)
+    notes = (*found.plan.notes, *met, *closed_notes(case, week), *_about(facts.told_before))
+    week_plan = replace(found.plan, notes=(*lapsed, *_about_its_end(found.plan), *notes))
     told = revise(before, week_plan.sittings, now, settled=False)
     changed = differences(before, week_plan.sittings, now) if kept_week else ()
     findings = (*opened.findings, *facts.findings)
@@ -161,6 +162,24 @@ def told_before(opened: Opened, week: Week, planned: Collection[Week]) -> tuple[
             told = to_plan_from(kept, opened.case, opened.log, opened.now) if kept else ()
             found += [s for s in told if s.start >= opened.now]
     return tuple(found)
+
+
+def mastery_notes(opened: Opened) -> tuple[tuple[Note, ...], tuple[Note, ...]]:
+    """Of a case that plans teaching: what lapsed where it was taught, which is told before all else, and what meets its
+    criterion. Only what was run until now is looked at."""
+    from genplan.evidence.effective_rows import log_until
+    from genplan.evidence.mastery import criterion_met, lapses
+    from genplan.evidence.standing import standings
+    from genplan.plan import Note, NoteKind
+
+    known = log_until(opened.log, opened.now.date())
+    targets = opened.case.targets.values() if opened.case.policy.plan_teaching else ()
+    lapsed = (lapse for t in targets for lapse in lapses(t, known, standings(t, known)))
+    met = (found for t in targets if (found := criterion_met(t, known)))
+    return (
+        tuple(Note(kind=NoteKind.LAPSED_WHERE_TAUGHT, target=lapse.target, seen=lapse) for lapse in lapsed),
+        tuple(Note(kind=NoteKind.CRITERION_MET, target=found.target, seen=found) for found in met),
+    )
 
 
 def _with_notes(plan: Plan, more: Iterable[Note]) -> Plan:

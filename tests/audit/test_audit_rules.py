@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from genplan.audit.history import months_old
+from genplan.audit.possible import months_old
 from genplan.case import (
     Absence,
     AdultLimits,

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from genplan.audit.history import months_old, past_of
+from genplan.audit.history import past_of
+from genplan.audit.possible import months_old
 from genplan.case import Case
 from genplan.casefile import load
 from genplan.coverage.tally import tally

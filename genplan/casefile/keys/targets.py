@@ -22,7 +22,7 @@ from genplan.casefile.keys.policy import (
 from genplan.casefile.keys.rows import name, varied
 from genplan.casefile.privacy import AS_IS, COUNTS, DATES, PATTERNS, VARIED, ids, said
 from genplan.casefile.record_types import BY_HAND, Field, Key, Shape
-from genplan.casefile.scalar_types import an_id, choice, integer, parsed, pass_mark, text
+from genplan.casefile.scalar_types import an_id, choice, integer, lines_as_written, parsed, pass_mark, text
 
 STATES = (("", "mastered"), ("teaching", "teaching: not probed yet"), ("paused", "paused: not probed now"))
 COVERS = (
@@ -94,7 +94,7 @@ TARGET: Shape = {
         default="the policy's",
     ),
     "how_taught": Key(
-        text(2000),
+        lines_as_written(2000),
         "how it is taught, in the practitioner's own words. The program prints them as they are",
         copy=said("how it is taught "),
         form=Field(

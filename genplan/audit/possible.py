@@ -1,0 +1,50 @@
+"""Which combinations are possible at all, worked out once more."""
+
+from __future__ import annotations
+
+from datetime import date
+from functools import cache
+
+from genplan.case import Birth, Case, Combination, Target
+
+
+def is_possible(case: Case, target: Target, combination: Combination, today: date) -> bool:
+    """Rule 6, and the cautions that decide: every one of them, one after the other."""
+    learner = case.learners[target.learner]
+    adult, location = case.adults[combination[0]], case.locations[combination[1]]
+    set_ = case.material_sets[combination[2]]
+    if adult.learners is not None and learner.id not in adult.learners:
+        return False
+    if adult.locations is not None and location.id not in adult.locations:
+        return False
+    if adult.briefed_on is not None and target.id not in adult.briefed_on:
+        return False
+    if location.learners is not None and learner.id not in location.learners:
+        return False
+    if set_.kept_at is not None and location.id not in set_.kept_at:
+        return False
+    if set_.allergens & learner.allergens or ("gluten" in learner.allergens and "wheat" in set_.allergens):
+        return False
+    if "magnet" in set_.hazards or "button-cell" in set_.hazards:
+        return False
+    if learner.born is not None:
+        months = months_old(learner.born, today)
+        small = bool(set_.small_parts) or "small-ball" in set_.hazards
+        if set_.dimensions_mm is not None:
+            _, middle, largest = sorted(set_.dimensions_mm)
+            small = small or (middle < 33 and largest < 67)
+        if (small and months < 36) or months < set_.min_age_months:
+            return False
+    whole = {d.name: value for d, value in zip(target.dimensions, combination, strict=True)}
+    return not any(all(whole.get(n) == v for n, v in pattern.items()) for pattern in target.never)
+
+
+@cache
+def months_old(born: Birth, today: date) -> int:
+    """Counts the monthly birthdays that are not after today; without a day the month must be over."""
+    day = born.day or 32
+    year, month, months = born.year, born.month, -1
+    while (year, month, day) <= (today.year, today.month, today.day):
+        months += 1
+        year, month = (year, month + 1) if month < 12 else (year + 1, 1)
+    return max(0, months)
