@@ -8,6 +8,7 @@ from datetime import date
 
 from genplan.audit.choices import maintenance_opens, owes_maintenance
 from genplan.audit.context import AuditContext
+from genplan.audit.held_back import waits
 from genplan.audit.history import Known, Shown, shown_by
 from genplan.audit.owed_teaching import (
     names_in_teaching,
@@ -59,6 +60,7 @@ def left_of(matter: AuditContext, target: Target) -> Left:
     again = []
     teach = combinations_to_teach(matter, target)
     taught = {*teach, *(p.combination for _, p in teachings(matter, target.id))}
+    waiting = waits(matter, target)
     for combination in sorted(past.possible_combinations):
         known = past.of(combination)
         shows = frozenset() if known.tested else shown_by(target, combination) & still_open
@@ -72,7 +74,7 @@ def left_of(matter: AuditContext, target: Target) -> Left:
         elif (known.retest_due and is_due_by(known, matter.sunday)) or (owes and known.status == "taught"):
             again.append(combination)
         if shows:
-            new[combination] = shows
+            (later if combination in waiting else new)[combination] = shows
     return Left(target, still_open, new, tuple(again), teach, later)
 
 

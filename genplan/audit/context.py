@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from functools import cached_property
+from typing import Any
 
 from genplan.audit.history import Past, past_of
 from genplan.case import Absence, Case, Combination
@@ -72,8 +73,13 @@ class AuditContext:
     def with_sittings(self, sittings: Iterable[Sitting]) -> AuditContext:
         """The same with a plan of other sittings; what was known before is not worked out anew."""
         other = replace(self, plan=replace(self.plan, sittings=tuple(sittings)))
-        vars(other).update(past=self.past, rows=self.rows)
+        vars(other).update(past=self.past, rows=self.rows, found=self.found)
         return other
+
+    @cached_property
+    def found(self) -> dict[object, Any]:
+        """What checks found in what was known before, so that it is not found again."""
+        return {}
 
     @cached_property
     def rows(self) -> Mapping[str, list[Result]]:

@@ -89,7 +89,7 @@ def _shown_by(target: Target, many: Iterable[Combination]) -> frozenset[Shown]:
 def _known(target: Target, combination: Combination, rows: list[Result]) -> Known:
     """Looks back from the latest test: what it said, and whether teaching that counts followed, and often enough."""
     rows = in_time(rows)
-    tests = [i for i, r in enumerate(rows) if _tests([r])]
+    tests = [i for i, r in enumerate(rows) if is_test(r)]
     lessons = [i for i, r in enumerate(rows) if r.kind.value == "teaching" and counts(target, r)]
     if not tests:
         if lessons:
@@ -164,7 +164,11 @@ def _key(row: Result) -> tuple[date, str, int]:
 
 
 def _tests(rows: Iterable[Result]) -> list[Result]:
-    return [r for r in rows if r.kind.value in ("probe", "maintenance") and r.trials]
+    return [r for r in rows if is_test(r)]
+
+
+def is_test(row: Result) -> bool:
+    return row.kind.value in ("probe", "maintenance") and bool(row.trials)
 
 
 def is_met(target: Target, test: Result) -> bool:
@@ -173,7 +177,7 @@ def is_met(target: Target, test: Result) -> bool:
 
 def _since_last_failure(target: Target, rows: list[Result]) -> list[Result]:
     """The rows after the latest test that was not met: the tests among them were all met."""
-    failed = [i for i, r in enumerate(rows) if _tests([r]) and not is_met(target, r)]
+    failed = [i for i, r in enumerate(rows) if is_test(r) and not is_met(target, r)]
     return rows[failed[-1] + 1 :] if failed else rows
 
 

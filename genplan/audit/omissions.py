@@ -29,7 +29,7 @@ def left_out_is_told(matter: AuditContext) -> Iterator[str]:
         states = ("mastered",) if item.kind.is_probe else ("mastered", "teaching")
         if known is None or known.learner != item.learner or known.state.value not in states:
             yield f"Left out: the case knows no mastered target {item.target} of learner {item.learner}."
-        elif not (item.values or item.due):
+        elif not (item.values or item.due or (item.teachings and known.state.value == "teaching")):
             yield f"Target {item.target}: something is left out without its name."
     for target in matter.case.targets.values():
         if target.state.value == "mastered":
@@ -88,17 +88,17 @@ def _maintenance(matter: AuditContext, target: Target) -> int:
 
 
 def _wrong_teachings(matter: AuditContext, target: Target) -> Iterator[str]:
-    """What is taught less often than it is owed is told once, and nothing else is."""
+    """Of what is taught less often than it is owed the rest is told, and nothing else is."""
     if not matter.case.policy.plan_teaching:
         return
     planned = Counter(p.combination for _, p in teachings(matter, target.id, begun=False))
-    said = sum(item.target == target.id and not item.kind.is_probe for item in matter.plan.left_out)
+    said = sum(item.teachings for item in matter.plan.left_out if item.target == target.id)
     if target.state.value == "teaching":
         possible = names_in_teaching(matter, target)
-        short = int(bool(possible) and planned.total() < times_left_in_week(matter, target))
+        short = times_left_in_week(matter, target) - planned.total() if possible else 0
     else:
         named = told_as_owed(matter, target)
-        short = sum(planned[c] < times_left(matter, target, c) for c in named)
+        short = sum(times_left(matter, target, c) - planned[c] for c in named)
     if said != short:
         yield f"Target {target.id}: {said} teachings are told as left out, counted {short}."
 

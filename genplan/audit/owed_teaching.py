@@ -6,8 +6,8 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 
 from genplan.audit.context import AuditContext
-from genplan.audit.history import answers, counts, is_held_out, taught_elsewhere
-from genplan.audit.only_failed import Suspect
+from genplan.audit.history import answers, counts, in_time, is_held_out, is_test, taught_elsewhere
+from genplan.audit.only_failed import Suspect, holds
 from genplan.case import Adult, Case, Combination, Target
 from genplan.evidence.log import Result
 from genplan.plan import Probe, Sitting
@@ -74,7 +74,8 @@ def names_in_teaching(matter: AuditContext, target: Target) -> frozenset[Combina
 def times_left(matter: AuditContext, target: Target, combination: Combination) -> int:
     """How often a combination is still taught before its retest. What sits in a sitting that has begun counts as
     taught, until a row says what became of it."""
-    paid = matter.past[target.id].of(combination).teachings
+    known = matter.past[target.id].of(combination)
+    paid = known.teachings if known.tested else _lessons_for_others(matter, target, combination)
     paid += sum(p.combination == combination for p in _unwritten(matter, target))
     return max(0, target.teachings_before_retest - paid)
 
@@ -117,15 +118,32 @@ def waiting_for_teaching(matter: AuditContext, target: Target) -> frozenset[Comb
 
 def open_suspects(matter: AuditContext, target: Target) -> frozenset[Suspect]:
     """What only failed, of combinations that are answered elsewhere, and was not taught since."""
+    return frozenset(s for some in _suspects_by_failure(matter, target).values() for s in some)
+
+
+def _suspects_by_failure(matter: AuditContext, target: Target) -> dict[Combination, list[Suspect]]:
     rows: dict[Combination, list[Result]] = {}
     for row in matter.rows.get(target.id, []):
         rows.setdefault(row.combination, []).append(row)
-    return frozenset(
-        suspect
+    return {
+        c: [suspect for suspect, days in answers(target, rows, c).items() if not days]
         for c in waiting_for_teaching(matter, target)
         if taught_elsewhere(target, c)
-        for suspect, days in answers(target, rows, c).items()
-        if not days
+    }
+
+
+def _lessons_for_others(matter: AuditContext, target: Target, combination: Combination) -> int:
+    """The teachings of what did not fail itself, since the last failure for which it is taught."""
+    rows = in_time(matter.rows.get(target.id, []))
+    failed = [
+        c
+        for c, some in _suspects_by_failure(matter, target).items()
+        if any(holds(combination, s) for s in some)
+    ]
+    tests = [i for i, r in enumerate(rows) if r.combination in failed and is_test(r)]
+    since = rows[tests[-1] + 1 :] if tests else []
+    return sum(
+        r.combination == combination and r.kind.value == "teaching" and counts(target, r) for r in since
     )
 
 

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 
 from genplan.audit.context import AuditContext, name, words
+from genplan.audit.held_back import new_probes_wait
 from genplan.audit.history import is_held_out, taught_elsewhere
 from genplan.audit.only_failed import Suspect, fewest_that_hold, holds
 from genplan.audit.owed_teaching import (
@@ -111,4 +112,4 @@ def _wrong_ones(matter: AuditContext, target: Target) -> Iterator[str]:
         yield f"Target {target.id}: {len(chosen)} are taught, and {best.in_all} are enough."
 
 
-TEACHING = (teaching_is_asked_for, what_is_held_out_is_not_taught, teaching_is_owed)
+TEACHING = (teaching_is_asked_for, what_is_held_out_is_not_taught, teaching_is_owed, new_probes_wait)

@@ -6,7 +6,7 @@ only failed in it is taught elsewhere, and the combination is then probed again.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import timedelta
 from itertools import combinations
@@ -65,6 +65,21 @@ def suspects(target: Target, failed: Combination, met: Iterable[Combination]) ->
 
 def holds(target: Target, combination: Combination, suspect: Suspect) -> bool:
     return target.matches(combination, dict(suspect))
+
+
+def lessons_since(
+    target: Target, rows: Iterable[Result], combination: Combination, failed: Collection[Combination]
+) -> int:
+    """How many teachings that count a combination has had since the last of these failed."""
+    everything = tuple(rows)
+    since = max(r.moment for r in everything if r.combination in failed and r.kind.is_test and r.trials)
+    return sum(
+        r.combination == combination
+        and r.kind is ResultKind.TEACHING
+        and r.moment > since
+        and counts_as_teaching(target, r)
+        for r in everything
+    )
 
 
 def _course(target: Target, rows: Iterable[Result]) -> _Course:

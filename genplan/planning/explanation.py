@@ -47,7 +47,14 @@ def why(ground: WeekContext, plan: Plan, workers: Workers, learners: tuple[str, 
         for (item, tuple_), cost in zip(asked, prices, strict=True)
     }
     needs = tuple(n for n in ground.needs if n.target.learner in learners)
-    owed = Owed(case=ground.case, free=ground.free, needs=needs, seats=seats, clear=clear)
+    owed = Owed(
+        case=ground.case,
+        free=ground.free,
+        needs=needs,
+        seats=seats,
+        begun=tuple(begun & {*seats}),
+        clear=clear,
+    )
     found = left_out(owed, workers.budget, answers)
     helpful = what_if_gains(ground.caseload, workers, ahead, list(relaxation_groups(ground, learners)))
     return Why(found, len(weak) - sum(cost.asked for cost in prices), helpful)

@@ -83,7 +83,8 @@ def plan_week(
         # an observer's time is no reason: for a probe more it would be given up
         repeatable = outcome.repeatable and not within.is_over
         clear = if_nothing_stands(outcome.objectives, ground.caseload, repeatable, outcome.shortest_way)
-        owed = Owed(case=case, free=free, needs=needs, seats=(*seats, *outcome.seats), clear=clear)
+        everything = (*seats, *outcome.seats)
+        owed = Owed(case=case, free=free, needs=needs, seats=everything, begun=seats, clear=clear)
         omitted = tuple(chain.from_iterable(workers.answers(left_out, owed.in_parts())))
     plan = Plan(
         week=week,
@@ -98,7 +99,12 @@ def plan_week(
         observed=observed,
         alone=outcome.alone,
         last_chances=frozenset(
-            (n.id, n.target.first.index(w.wish)) for n in needs for w in n.wishes if w.last_chance
+            (n.id, place)
+            for n in needs
+            for w in n.wishes
+            if w.last_chance
+            for place, wish in enumerate(n.target.first)
+            if wish == w.wish
         ),
     )
     sizes = {

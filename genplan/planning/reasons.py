@@ -37,13 +37,19 @@ class Owed:
     - `free`: everybody's hours before anything was planned
     - `needs`: of these targets
     - `seats`: all sittings of the week
+    - `begun`: those of them that have begun; the needs have counted what was taught in them
     - `clear`: what is told where nothing stands in some way"""
 
     case: Case
     free: Hours
     needs: tuple[TargetNeed, ...]
     seats: tuple[PlacedSitting, ...]
+    begun: tuple[PlacedSitting, ...] = ()
     clear: Limit = LESS_URGENT
+
+    @property
+    def ahead(self) -> tuple[PlacedSitting, ...]:
+        return tuple(s for s in self.seats if s not in self.begun)
 
     def in_parts(self) -> Iterator[Owed]:
         for start in range(0, len(self.needs), SETTINGS.needs_at_once):
@@ -102,7 +108,8 @@ def _retests(
 def _waiting(owed: Owed, need: TargetNeed) -> Iterator[LeftOut]:
     """What may not be probed again this week, whatever is planned: it has to be taught, or the days after that to
     pass."""
-    taught = {p.combination for s in owed.seats for p in s.probes if p.target == need.id and not p.is_probe}
+    taught = _taught_in(owed.ahead, need)
+    taught |= _taught_in(owed.begun, need) - {c for due in need.teachings for c in due.combinations}
     beyond = exemplars(owed.case, need.target, need.tally).beyond if owed.case.policy.plan_teaching else ()
     for combination in need.tally.possible_combinations:
         standing = need.tally.standing(combination)
@@ -120,9 +127,13 @@ def _waiting(owed: Owed, need: TargetNeed) -> Iterator[LeftOut]:
             yield _retest(need, choice.combination, why)
 
 
+def _taught_in(seats: Iterable[PlacedSitting], need: TargetNeed) -> set[Combination]:
+    return {p.combination for s in seats for p in s.probes if p.target == need.id and not p.is_probe}
+
+
 def _teachings(owed: Owed, ways: InsertionFinder, need: TargetNeed, budget: Budget) -> Iterator[LeftOut]:
     """What is owed in teaching and not planned."""
-    for due in need.beside(owed.seats).teachings:
+    for due in need.beside(owed.ahead).teachings:
         choices = [c for c in need.of_kind(ProbeKind.TEACHING) if c.combination in due.combinations]
         limit = _reason(ways, need.target, choices, {}, owed.clear, budget)
         alone = due.combinations[0] if due.unlocks else ()

@@ -10,6 +10,7 @@ from genplan.case.second_adults import can_be_taught
 from genplan.case.targets import TargetState
 from genplan.coverage.tally import Tally
 from genplan.evidence.log import Log, ResultKind
+from genplan.evidence.only_failed import holds, lessons_since
 from genplan.evidence.standing import counts_as_teaching
 from genplan.planning.exemplars import combinations_to_teach
 from genplan.rules.placed_sittings import PlacedSitting
@@ -45,10 +46,24 @@ def teachings_due(case: Case, target: Target, log: Log, week: Week, count: Tally
         return _sessions(case, target, log, week, count)
     asked = target.teachings_before_retest
     dues = (
-        TeachingDue(combinations=(c,), times=asked - count.standing(c).teachings, unlocks=True)
+        TeachingDue(combinations=(c,), times=asked - _had(target, log, count, c), unlocks=True)
         for c in combinations_to_teach(case, target, count)
     )
     return tuple(due for due in dues if due.times > 0)
+
+
+def _had(target: Target, log: Log, count: Tally, combination: Combination) -> int:
+    """The teachings that a combination has had of those that are owed. One that did not fail itself has them for those
+    for which it is taught."""
+    standing = count.standing(combination)
+    if standing.waits_for_teaching:
+        return standing.teachings
+    failed = [
+        c
+        for c in count.possible_combinations
+        if any(holds(target, combination, s) for s in count.standing(c).suspects)
+    ]
+    return lessons_since(target, log.of_target(target.id), combination, failed)
 
 
 def _sessions(case: Case, target: Target, log: Log, week: Week, count: Tally) -> tuple[TeachingDue, ...]:

@@ -4,7 +4,7 @@ The model is the tests' own (`exact_week.py`): HiGHS over every whole sitting, w
 what a week is worth counted in plain loops; no line of the planner is in it. `EXACT_WEEKS=500` tries so many by night;
 `python -m tests.properties.test_exact_weeks 0 200` says of each week what was found, and how long both took; with
 `parts` behind it of the search for caseloads, made to search where one model would do, or `hurried` of a search with
-hardly any work.
+hardly any work; with `taught` of weeks with teachings.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.planning_cases import WEEK, plan_one
 from tests.fixtures.search_settings import search_with
 from tests.fixtures.week_scores import Scores
-from tests.fixtures.wild_weeks import wild_week
+from tests.fixtures.wild_weeks import taught_week, wild_week
 
 pytest.importorskip("highspy")
 
@@ -134,7 +134,8 @@ def _counted_alike(given: Given, plan: Plan, which: str) -> None:
 def main(first: int, last: int, way: str) -> None:
     unproven, short, total = Counter[str](), Counter[str](), (0.0, 0.0)
     for seed in range(first, last):
-        given = hurried(wild_week(seed)) if way == "hurried" else wild_week(seed)
+        given = taught_week(seed) if way == "taught" else wild_week(seed)
+        given = hurried(given) if way == "hurried" else given
         if way == "parts" and len(given.case.learners) < 2:
             continue
         try:

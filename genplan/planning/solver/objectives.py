@@ -11,6 +11,7 @@ from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import KW_ONLY, dataclass
 from enum import StrEnum
 
+from genplan.case import Combination
 from genplan.case.people import NEEDS_SCALE
 from genplan.case.week import MINUTES_PER_DAY, MINUTES_PER_WEEK
 from genplan.case.windows import merge
@@ -138,11 +139,14 @@ def as_told(v: Variables) -> Linear | None:
     for seat in of_learners(v.problem.told, v.problem.learners):
         told = {(p.target, p.combination, p.is_probe) for p in seat.probes}
         beside: list[Bool] = []
+        kept: dict[tuple[str, Combination, bool], list[Bool]] = defaultdict(list)
         for slot in slots.get((seat.learner, seat.adult, seat.location, seat.day), []):
             each = [((c.target, c.combination, c.kind.is_probe), var) for c, var in slot.probes.items()]
             stay = [var for what, var in each if what in told]
             others = [var for what, var in each if what not in told]
-            terms += stay
+            for what, var in each:
+                if what in told:
+                    kept[what].append(var)
             if seat.beside_as.is_needed:
                 company = [c.present for c in slot.companions if c.adult == seat.beside]
                 stay += company
@@ -156,6 +160,10 @@ def as_told(v: Variables) -> Linear | None:
             if len(stay) == len(told) + seat.beside_as.is_needed:
                 whole = _all_of(v, f"{slot.name} whole as told", (in_time, *stay), others)
                 terms.append(2 * whole)
+        for (target, _, is_probe), several in kept.items():
+            # a combination may be taught twice on a day, and stays once
+            once = is_probe or len(several) == 1
+            terms += several if once else [_any_of(v, f"{target} taught {seat.start} as told", several)]
         if beside:
             terms.append(_any_of(v, f"{seat.learner} {seat.start} beside {seat.beside} as told", beside))
     return sum(terms) if terms else None

@@ -1,0 +1,69 @@
+"""Where new probes wait although they are open, worked out once more: where it breaks, and after a lapse."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from genplan.audit.context import AuditContext, name, words
+from genplan.audit.history import in_time, is_met
+from genplan.case import Combination, Target
+from genplan.evidence.breaks import where_it_breaks
+from genplan.evidence.log import Result
+
+
+def waits(matter: AuditContext, target: Target) -> frozenset[Combination]:
+    """The combinations of a mastered target in which nothing is probed for the first time this week."""
+    everything = matter.past[target.id].known
+    if matter.case.policy.new_wait_after_lapse and _has_lapsed(matter, target):
+        return frozenset(everything)
+    if not matter.case.policy.new_wait_where_it_breaks:
+        return frozenset()
+    if ("breaks", target.learner) not in matter.found:
+        matter.found["breaks", target.learner] = values_that_break(matter, target.learner)
+    broken = matter.found["breaks", target.learner]
+    names = [d.name for d in target.dimensions]
+    return frozenset(c for c in everything if any(pair in broken for pair in zip(names, c, strict=False)))
+
+
+def _has_lapsed(matter: AuditContext, target: Target) -> bool:
+    """Whether the latest test of a combination that teaching used was not met."""
+    for combination, known in matter.past[target.id].known.items():
+        values = {d.name: v for d, v in zip(target.dimensions, combination, strict=False)}
+        taught_there = any(all(values.get(n) == v for n, v in p.items()) for p in target.taught)
+        if taught_there and known.tested and known.status != "met":
+            return True
+    return False
+
+
+def values_that_break(matter: AuditContext, learner: str) -> frozenset[tuple[str, str]]:
+    """What the evidence names, but for what was met again in some combination that had failed."""
+    own = [t for t in matter.case.mastered if t.learner == learner]
+    found = {(look.dimension, look.value) for look in where_it_breaks(own, matter.log).found}
+    return frozenset(found - {pair for t in own for pair in _met_again(matter, t)})
+
+
+def _met_again(matter: AuditContext, target: Target) -> Iterator[tuple[str, str]]:
+    failed: set[Combination] = set()
+    for row in in_time(_that_count(matter.rows.get(target.id, []))):
+        if not is_met(target, row):
+            failed.add(row.combination)
+        elif row.combination in failed:
+            yield from zip((d.name for d in target.dimensions), row.combination, strict=False)
+
+
+def _that_count(rows: list[Result]) -> list[Result]:
+    """Of several tests of one moment the last line."""
+    tests = [r for r in rows if r.kind.value in ("probe", "maintenance")]
+    last: dict[object, int] = {}
+    for r in tests:
+        key = (r.combination, r.date, r.time)
+        last[key] = max(r.line, last.get(key, 0))
+    return [r for r in tests if r.trials and last[r.combination, r.date, r.time] == r.line]
+
+
+def new_probes_wait(matter: AuditContext) -> Iterator[str]:
+    for s in matter.new:
+        for probe in s.probes:
+            target = matter.case.targets[probe.target]
+            if probe.kind.value == "new" and probe.combination in waits(matter, target):
+                yield f"{name(s)}: {words(probe.combination)} of {target.id} is new, and new probes wait there."
