@@ -52,11 +52,11 @@ class ObjectiveName(StrEnum):
     ASKED = "asked"
     DUE = "due"
     DATED = "dated"
-    TEACHING = "teaching"
     WISHED = "wished"
     SHARES = "shares"
     NEW_TUPLES = "new tuples"
     WORTH = "worth"
+    TEACHING = "teaching"
     CHANGES = "changes"
     TOLD = "told"
     FURTHER_PROBES = "further probes"
@@ -70,14 +70,14 @@ class ObjectiveName(StrEnum):
 
 
 def in_order(
-    names: Iterable[ObjectiveName], *, week_begun: bool, teaching_first: bool = True
+    names: Iterable[ObjectiveName], *, week_begun: bool, teaching_first: bool = False
 ) -> tuple[ObjectiveName, ...]:
     """These names in the lexicographic order. What people were told of a week that has begun comes before whatever can
     wait; teachings come before new tuples or after them."""
     order = list(ObjectiveName)
-    if not teaching_first:
+    if teaching_first:
         order.remove(ObjectiveName.TEACHING)
-        order.insert(order.index(ObjectiveName.WORTH) + 1, ObjectiveName.TEACHING)
+        order.insert(order.index(ObjectiveName.WISHED), ObjectiveName.TEACHING)
     if week_begun:
         order.remove(ObjectiveName.TOLD)
         order.insert(order.index(ObjectiveName.WISHED), ObjectiveName.TOLD)
@@ -87,10 +87,10 @@ def in_order(
 COVERAGE = (
     ObjectiveName.DUE,
     ObjectiveName.DATED,
-    ObjectiveName.TEACHING,
     ObjectiveName.WISHED,
     ObjectiveName.SHARES,
     ObjectiveName.NEW_TUPLES,
+    ObjectiveName.TEACHING,
 )
 """What the week is best used for."""
 COMFORT = (

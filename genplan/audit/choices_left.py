@@ -59,7 +59,7 @@ def left_of(matter: AuditContext, target: Target) -> Left:
     later: dict[Combination, frozenset[Shown]] = {}
     again = []
     teach = combinations_to_teach(matter, target)
-    taught = {*teach, *(p.combination for _, p in teachings(matter, target.id))}
+    taught = {*teach, *(p.combination for _, p in teachings(matter, target.id, begun=False))}
     waiting = waits(matter, target)
     for combination in sorted(past.possible_combinations):
         known = past.of(combination)

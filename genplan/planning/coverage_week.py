@@ -23,9 +23,9 @@ from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting, of_learner
 SHOWN = (
     ObjectiveName.DUE,
     ObjectiveName.DATED,
-    ObjectiveName.TEACHING,
     ObjectiveName.WISHED,
     ObjectiveName.NEW_TUPLES,
+    ObjectiveName.TEACHING,
     ObjectiveName.FURTHER_PROBES,
 )
 """No share: in turn nobody is planned with another, and who was left short has a longer way and an earlier turn."""

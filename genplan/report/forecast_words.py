@@ -164,6 +164,8 @@ def _planned_teaching(case: Case, taken: Assumptions, settings: Settings) -> Ite
             "In the simulated courses each combination that is not met is taught itself. A plan teaches the fewest, and"
             " may be done sooner."
         )
+    if case.policy.new_wait_where_it_breaks or case.policy.new_wait_after_lapse:
+        yield "In the simulated courses new probes do not wait where a skill fails, as they may in a plan."
     if any(t.hold_out for t in case.mastered):
         yield (
             "What is held out and not met comes again in the simulated courses as if other combinations had been taught"

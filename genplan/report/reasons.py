@@ -87,7 +87,7 @@ def _share(names: Names, kind: ProbeKind, target_id: str, items: list[LeftOut]) 
 
 
 def _amount(item: LeftOut) -> int:
-    return max(1, item.tuples) if item.kind is ProbeKind.NEW else 1
+    return max(1, item.tuples if item.kind is ProbeKind.NEW else item.teachings)
 
 
 def _sentence(text: str) -> str:

@@ -72,6 +72,11 @@ class _Said:
         return f"'{self.case.called(MATERIAL_SET, self.limit.material_set)}'"
 
     @property
+    def value(self) -> str:
+        dimension, value = self.limit.value or ("", "")
+        return self.case.called(dimension, value)
+
+    @property
     def figure(self) -> int:
         return self.limit.figure
 
@@ -161,7 +166,7 @@ _SENTENCES: Mapping[Kind, Callable[[_Said], str]] = {
         "the skill was not met any more where it was taught, and new combinations wait until it is"
     ),
     Kind.BREAKS: lambda s: (
-        f"skills are met less often with {s.case.called(*s.limit.value)}, and new combinations with it wait until one"
+        f"skills are met less often with {s.value}, and new combinations with it wait until one"
         " retest with it is met"
     ),
     Kind.TAUGHT_FIRST: lambda s: "the combination that would show it is to be taught first",

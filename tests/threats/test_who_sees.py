@@ -126,6 +126,8 @@ def outputs(case: Path) -> dict[str, str]:
     printed["forecast"] = said(
         "forecast", folder, *week, *now, "--weeks", "1", "--csv", str(root / "forecast.csv")
     )
+    printed["exemplars"] = said("exemplars", folder, *now)
+    said("exemplars", folder, *now, "--csv", str(root / "exemplars.csv"))
     span = ("--from", "2026-11-01", "--to", "2026-11-29")
     printed["review"] = said(
         "review", folder, *span, *now, "--learner", "qchild", "--out", str(root / "review")
@@ -148,6 +150,7 @@ def outputs(case: Path) -> dict[str, str]:
         "`plan.json`": text_of(out, "plan.json"),
         "`run.json`": text_of(out, "run.json"),
         "`forecast --csv`": text_of(root, "forecast.csv"),
+        "`exemplars --csv`": text_of(root, "exemplars.csv"),
         "`review-ID.html`": text_of(root / "review", "review-qchild.html"),
         "`review-ID.html` with `--names`": text_of(root / "named", "review-qchild.html"),
         "`review-*.csv`": text_of(

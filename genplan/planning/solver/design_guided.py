@@ -151,7 +151,8 @@ def _is_better(
     a probe of these targets shows (`shown_by_a_probe`), the new tuples, weighted, that it shows less this week must be
     fewer than s p / 2. A probe saved has room for p tuples at the most; a tuple put off is not lost, so less than that
     is given for it. That it is half is a choice of this program, no source."""
-    for name in (*COVERAGE[: COVERAGE.index(ObjectiveName.NEW_TUPLES)], ObjectiveName.TOLD):
+    names = [o.name for o in first.objectives]
+    for name in (*names[: names.index(ObjectiveName.NEW_TUPLES)], ObjectiveName.TOLD):
         if _value(second, name) < _value(first, name):
             return False
     needs = [n for n in problem.needs if n.id in astray]
