@@ -345,3 +345,37 @@ def test_what_was_told_as_a_probe_and_is_a_teaching_now_is_a_change() -> None:
     plan = planned(case, FAILED, kept=(told,))
     assert [kind for kind, *_ in things(plan)] == ["teaching"]
     assert value(plan, ObjectiveName.TOLD) == 2  # the sitting stays at its time, its content does not
+
+
+def broken_case(**policy: Any) -> tuple[Case, list[Result]]:
+    """Nine probes: with the adult a0-0 none of four was met, with the other all of five."""
+    case = taught_case((2, 5, 1), policy=policy)
+    combos = [("a0-0", f"l1-{n}", "m2-0") for n in range(4)] + [("a0-1", f"l1-{n}", "m2-0") for n in range(5)]
+    return case, [
+        replace(row(2, "000", 1 if c[0] == "a0-0" else 5), combination=c, line=n)
+        for n, c in enumerate(combos, 2)
+    ]
+
+
+def test_where_it_breaks_new_ones_wait_for_one_that_is_met_again() -> None:
+    case, rows = broken_case(new_wait_where_it_breaks=True)
+    plan = planned(case, *rows)
+    assert {kind for kind, *_ in things(plan)} == {"teaching"}
+    (item,) = [item for item in plan.left_out if item.kind is NEW]
+    assert (item.limit.kind, item.limit.value) == (Kind.BREAKS, ("adult", "a0-0"))
+    assert plan.coverage[0].fewest_further == 1
+    # taught and met again at one place
+    again = [lesson(3, "000", 5), replace(row(4, "000", 5), line=30)]
+    assert ("new", "040") in [(kind, bits) for kind, bits, _ in things(planned(case, *rows, *again))]
+    free, _ = broken_case()
+    assert ("new", "040") in [(kind, bits) for kind, bits, _ in things(planned(free, *rows))]
+
+
+def test_while_a_skill_has_lapsed_where_it_was_taught_new_ones_wait() -> None:
+    taught = ({"adult": "a0-0", "location": "l1-0", "material_set": "m2-0"},)
+    for wait, kinds in ((False, ["new", "teaching"]), (True, ["teaching"])):
+        case = taught_case(policy={"new_wait_after_lapse": wait}, taught=taught)
+        plan = planned(case, FAILED)
+        assert sorted(kind for kind, *_ in things(plan)) == kinds
+        assert reasons(plan, NEW) == ([Kind.LAPSED] if wait else [])
+    assert [kind for kind, *_ in things(planned(case, FAILED, lesson(3, "000"), row(4, "000", 5)))] == ["new"]
