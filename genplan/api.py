@@ -52,7 +52,7 @@ class PlannedWeek:
 
     @property
     def probes(self) -> Frame:
-        """A row a probe, by `sitting` and `target`. Columns as in plan.csv; `start` and `end`, the sitting's, are aware
+        """A row a probe or teaching, by `sitting` and `target`. Columns as in plan.csv; `start` and `end`, the sitting's, are aware
         moments in the case's zone, half-open."""
         from genplan.report.frames import probes_frame
 
