@@ -64,7 +64,7 @@ def left_of(matter: AuditContext, target: Target) -> Left:
     for combination in sorted(past.possible_combinations):
         known = past.of(combination)
         shows = frozenset() if known.tested else shown_by(target, combination) & still_open
-        if combination in taught:
+        if combination in taught and not known.retest_due:
             later[combination] = shows
             continue
         if owes and known.status == "met":

@@ -319,12 +319,14 @@ def test_what_seats_are_worth() -> None:
     assert coverage_counts([dated], [seat(("001", NEW))]) == {
         "due": 0,
         "dated": 2,
+        "teaching": 0,
         "wished": 2,
         "new tuples": 3,
     }
     assert coverage_counts([fresh], [seat(("001", NEW))]) == {
         "due": 0,
         "dated": 0,
+        "teaching": 0,
         "wished": 2,
         "new tuples": 3,
     }

@@ -15,10 +15,16 @@ from genplan.case.second_adults import Beside
 from genplan.case.targets import TargetState
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import ObjectiveName, Plan, Probe, ProbeKind, Sitting
+from genplan.planning.budget import Budget
+from genplan.planning.explanation import why
+from genplan.planning.jobs import Workers
 from genplan.planning.needs import TargetNeed, need_of
+from genplan.planning.probe_insertion import insert_probes
+from genplan.planning.week_context import week_context_of
 from genplan.rules.limits import Kind
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
-from tests.fixtures.planning_cases import NOW, WEEK, hours, plan_one, product_case
+from genplan.text.gains import easing_text
+from tests.fixtures.planning_cases import NOW, WEEK, Inline, hours, plan_one, product_case
 
 TEACHING, RETEST, NEW = ProbeKind.TEACHING, ProbeKind.RETEST, ProbeKind.NEW
 
@@ -265,6 +271,30 @@ def test_a_companion_who_teaches_is_both() -> None:
             assert sitting.beside_as is not Beside.OBSERVER
 
 
+def helpful(case: Case, *rows: Result) -> dict[str, int]:
+    """What would help, by its words, with how many teachings more."""
+    log = Log.of(rows)
+    ground = week_context_of(case, log, WEEK, NOW, {}, ())
+    found = why(ground, plan_one(case, log), Workers(Inline(), lambda _: None), ("wren",)).gains.found
+    return {easing_text(case, gain.easing): gain.of("teaching") for gain in found}
+
+
+def test_that_somebody_taught_it_would_help() -> None:
+    case = taught_case((1, 1, 1))
+    case = with_adult(case, "a0-0", teaches=frozenset())
+    assert helpful(case, FAILED) == {"a0-0 may teach 'A skill'": 1}
+    assert helpful(with_adult(case, "a0-0", teaches=None), FAILED) == {}
+
+
+def test_that_more_teachings_were_allowed_would_help() -> None:
+    case = taught_case(
+        (1, 1, 1), state=TargetState.TEACHING, teaching_per_week=4, taught=({"adult": "a0-0"},)
+    )
+    assert helpful(case) == {"a skill may have 4 teachings a week": 1}
+    monday = with_learner(case, free=hours((9, 17), None))
+    assert helpful(monday)["a skill may have 2 teachings a day"] == 1
+
+
 def test_weeks_after_each_other_come_to_an_end() -> None:
     """A failure is taught, probed again and met: nothing waits for what nobody plans."""
     from genplan.keeping.optimistic_log import optimistic_log
@@ -317,3 +347,52 @@ def test_what_was_told_as_a_probe_and_is_a_teaching_now_is_a_change() -> None:
     plan = planned(case, FAILED, kept=(told,))
     assert [kind for kind, *_ in things(plan)] == ["teaching"]
     assert value(plan, ObjectiveName.TOLD) == 2  # the sitting stays at its time, its content does not
+
+
+def broken_case(**policy: Any) -> tuple[Case, list[Result]]:
+    """Nine probes: with the adult a0-0 none of four was met, with the other all of five."""
+    case = taught_case((2, 5, 1), policy=policy)
+    combos = [("a0-0", f"l1-{n}", "m2-0") for n in range(4)] + [("a0-1", f"l1-{n}", "m2-0") for n in range(5)]
+    return case, [
+        replace(row(2, "000", 1 if c[0] == "a0-0" else 5), combination=c, line=n)
+        for n, c in enumerate(combos, 2)
+    ]
+
+
+def test_where_it_breaks_new_ones_wait_for_one_that_is_met_again() -> None:
+    case, rows = broken_case(new_wait_where_it_breaks=True)
+    plan = planned(case, *rows)
+    assert {kind for kind, *_ in things(plan)} == {"teaching"}
+    (item,) = [item for item in plan.left_out if item.kind is NEW]
+    assert (item.limit.kind, item.limit.value) == (Kind.BREAKS, ("adult", "a0-0"))
+    assert plan.coverage[0].fewest_further == 1
+    # taught and met again at one place
+    again = [lesson(3, "000", 5), replace(row(4, "000", 5), line=30)]
+    assert ("new", "040") in [(kind, bits) for kind, bits, _ in things(planned(case, *rows, *again))]
+    free, _ = broken_case()
+    assert ("new", "040") in [(kind, bits) for kind, bits, _ in things(planned(free, *rows))]
+
+
+def test_while_a_skill_has_lapsed_where_it_was_taught_new_ones_wait() -> None:
+    taught = ({"adult": "a0-0", "location": "l1-0", "material_set": "m2-0"},)
+    for wait, kinds in ((False, ["new", "teaching"]), (True, ["teaching"])):
+        case = taught_case(policy={"new_wait_after_lapse": wait}, taught=taught)
+        plan = planned(case, FAILED)
+        assert sorted(kind for kind, *_ in things(plan)) == kinds
+        assert reasons(plan, NEW) == ([Kind.LAPSED] if wait else [])
+    assert [kind for kind, *_ in things(planned(case, FAILED, lesson(3, "000"), row(4, "000", 5)))] == ["new"]
+
+
+def test_a_teaching_is_inserted_like_a_due_probe() -> None:
+    """A week without a search: what is owed twice is taught on two days, and only then is there no more to insert."""
+    case, log = taught_case((2, 1, 1), teachings_before_retest=2), Log.of([FAILED])
+    load = week_context_of(case, log, WEEK, NOW, {}, ()).caseload
+    seats = insert_probes(load, {}, Budget.of(60), {})["wren"]
+    kinds = sorted((s.day, p.kind) for s in seats for p in s.probes)
+    assert [kind for _, kind in kinds].count("teaching") == 2
+    assert len({day for day, kind in kinds if kind == "teaching"}) == 2
+    assert [kind for _, kind in kinds].count("new") == 1
+    # what needs somebody beside is not inserted
+    case = with_adult(case, "a0-0", teaches=frozenset())
+    load = week_context_of(case, log, WEEK, NOW, {}, ()).caseload
+    assert [p.kind for s in insert_probes(load, {}, Budget.of(60), {})["wren"] for p in s.probes] == ["new"]
