@@ -97,7 +97,7 @@ POLICY: Shape = {
     "teachings_per_target_per_day": _row(AMOUNT, "1", "most teachings of a target on one day"),
     "teachings_per_target_per_week": _row(AMOUNT, "3", "most teachings of a target in one week"),
     "teaching_first": _row(
-        yes_no(), "yes", "a teaching comes before new tuples where the hours are too short for both"
+        yes_no(), "no", "a teaching comes before new tuples where the hours are too short for both"
     ),
     "probe_after_teaching": _row(
         yes_no(),
