@@ -59,12 +59,12 @@ def left_of(matter: AuditContext, target: Target) -> Left:
     later: dict[Combination, frozenset[Shown]] = {}
     again = []
     teach = combinations_to_teach(matter, target)
-    taught = {*teach, *(p.combination for _, p in teachings(matter, target.id))}
+    taught = {*teach, *(p.combination for _, p in teachings(matter, target.id, begun=False))}
     waiting = waits(matter, target)
     for combination in sorted(past.possible_combinations):
         known = past.of(combination)
         shows = frozenset() if known.tested else shown_by(target, combination) & still_open
-        if combination in taught:
+        if combination in taught and not known.retest_due:
             later[combination] = shows
             continue
         if owes and known.status == "met":

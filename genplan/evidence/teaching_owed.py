@@ -4,6 +4,7 @@ reached its end."""
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from datetime import date
 
 from genplan.case import Case, Combination, Target
 from genplan.case.second_adults import can_be_taught
@@ -12,6 +13,7 @@ from genplan.casefile.diagnostics import Diagnostics
 from genplan.casefile.lint import possible_at_any_age
 from genplan.casefile.lint_teaching import who_is_to_teach
 from genplan.casefile.loading import Loaded
+from genplan.evidence.effective_rows import log_until
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.mastery import criterion_met
 from genplan.evidence.results import FILE_NAME
@@ -66,11 +68,12 @@ def _uncounted(target: Target, log: Log, combination: Combination, standing: Sta
     yield from (r for r in rows[failed:] if r.kind is ResultKind.TEACHING and not r.trials)
 
 
-def about_mastery(loaded: Loaded, case: Case, log: Log) -> tuple[Finding, ...]:
-    """A target in teaching that meets its criterion, at its state: people decide on it."""
+def about_mastery(loaded: Loaded, case: Case, log: Log, today: date) -> tuple[Finding, ...]:
+    """A target in teaching that meets its criterion today, at its state: people decide on it."""
+    known = log_until(log, today)
     notes = Diagnostics(str(loaded.folder), dict(loaded.marks))
     for target in case.targets.values():
-        if met := criterion_met(target, log):
+        if met := criterion_met(target, known):
             found = f"'teaching', and its criterion of {target.criterion} is met since {met.since}"
             hint = "ask the practitioner, then set 'state: mastered'"
             notes.warning(("targets", target.id, "state"), found, "", hint)

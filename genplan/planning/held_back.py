@@ -11,13 +11,13 @@ from genplan.coverage.tally import Tally
 from genplan.evidence.breaks import where_it_breaks
 from genplan.evidence.effective_rows import effective_tests
 from genplan.evidence.log import Log
-from genplan.evidence.standing import Status
+from genplan.evidence.mastery import lapses
 from genplan.rules.limits import Kind, Limit
 
 
 def what_new_probes_wait_for(case: Case, target: Target, log: Log, count: Tally) -> dict[Combination, Limit]:
     """For each possible combination in which no new probe may be run this week the reason."""
-    if case.policy.new_wait_after_lapse and has_lapsed(target, count):
+    if case.policy.new_wait_after_lapse and lapses(target, log, count.standings):
         return dict.fromkeys(count.possible_combinations, Limit(Kind.LAPSED))
     if not case.policy.new_wait_where_it_breaks:
         return {}
@@ -28,15 +28,6 @@ def what_new_probes_wait_for(case: Case, target: Target, log: Log, count: Tally)
                 if target.value(combination, dimension) == value:
                     found.setdefault(combination, Limit(Kind.BREAKS, value=(dimension, value)))
     return found
-
-
-def has_lapsed(target: Target, count: Tally) -> bool:
-    """Whether the latest probe of a combination that the target was taught in was not met."""
-    return any(
-        s.tested and s.status is not Status.MET
-        for c, s in count.standings.items()
-        if any(target.matches(c, pattern) for pattern in target.taught)
-    )
 
 
 def values_that_break(case: Case, learner: str, log: Log) -> tuple[tuple[str, str], ...]:

@@ -29,8 +29,10 @@ OFTEN = (
     RelaxationKind.TARGET_DAY,
     RelaxationKind.LEARNER_LIMIT,
     RelaxationKind.BRIEFING,
+    RelaxationKind.TEACHES,
 )
-"""These help so often that to ask of several would be one search more; and a briefing changes what is owed."""
+"""These help so often that to ask of several would be one search more; and a briefing changes what is owed, as does who
+may teach."""
 
 
 class Hope(Enum):

@@ -14,7 +14,7 @@ from typing import TypeVar
 
 from genplan.case import Case, Target
 from genplan.case.people import Adult, AdultLimits, Learner, LearnerLimits
-from genplan.case.targets import MATERIAL_SET
+from genplan.case.targets import ADULT, MATERIAL_SET
 from genplan.case.week import MINUTES_PER_DAY
 from genplan.case.windows import Window, Windows, holds, intersect, merge, subtract
 from genplan.coverage.briefing import briefed, briefings_wanted
@@ -40,11 +40,14 @@ class RelaxationKind(StrEnum):
     LOCATION_HOURS = "hours of a location"
     TARGET_WEEK = "probes of a target per week"
     TARGET_DAY = "probes of a target per day"
+    TEACHINGS_WEEK = "teachings of a target per week"
+    TEACHINGS_DAY = "teachings of a target per day"
     LEARNER_LIMIT = "limit of a learner"
     ADULT_LIMIT = "limit of an adult"
     CAPACITY = "capacity of a location"
     COPIES = "copies of a set"
     BRIEFING = "briefing of an adult"
+    TEACHES = "a target that an adult teaches"
 
 
 @dataclass(frozen=True)
@@ -55,7 +58,7 @@ class Easing:
     - `subject`: the id of whom or what it is about; empty for all
     - `figure`: what a limit would be then
     - `key`: the name of that limit, of a person
-    - `target`: what an adult is briefed on"""
+    - `target`: what an adult is briefed on, or teaches"""
 
     kind: RelaxationKind
     subject: str = ""
@@ -98,7 +101,7 @@ class RelaxationGroup:
 
 def relaxation_groups(ground: WeekContext, learners: tuple[str, ...]) -> Iterator[RelaxationGroup]:
     """Every change that could let a probe more of these learners be run."""
-    for changes in (_more_hours, _longer_places, _higher_limits, _more_copies, _briefings):
+    for changes in (_more_hours, _longer_places, _higher_limits, _more_copies, _briefings, _teachers):
         yield from changes(ground, learners)
 
 
@@ -198,7 +201,9 @@ def _present(g: WeekContext, learners: tuple[str, ...]) -> Present:
 
 
 def _opens_something(g: WeekContext, free: Hours, learner: str, present: Present) -> bool:
-    shortest = min((t.minutes for t in g.case.mastered if t.learner == learner), default=MINUTES_PER_DAY)
+    lengths = [t.minutes for t in g.case.mastered if t.learner == learner]
+    lengths += [n.target.teaching_minutes for n in g.needs if n.teachings and n.target.learner == learner]
+    shortest = min(lengths, default=MINUTES_PER_DAY)
     return any(
         o.end - o.start >= g.case.policy.settle_minutes + shortest
         for o in openings_of(g.case, free, learner)
@@ -213,6 +218,13 @@ def _higher_limits(g: WeekContext, learners: tuple[str, ...]) -> Iterator[Relaxa
         (RelaxationKind.TARGET_DAY, policy.probes_per_target_per_day + 1),
     ):
         yield _single(g, Easing(kind, figure=most), learners)
+    taught = {n.target.learner for n in g.needs if n.teachings}
+    if whom := tuple(i for i in learners if i in taught):
+        for kind, most in (
+            (RelaxationKind.TEACHINGS_WEEK, policy.teachings_per_target_per_week + 1),
+            (RelaxationKind.TEACHINGS_DAY, policy.teachings_per_target_per_day + 1),
+        ):
+            yield _single(g, Easing(kind, figure=most), whom)
     for i in learners:
         for amount, most in _raised(LEARNER_AMOUNTS, case.learners[i].limits):
             yield _single(g, Easing(RelaxationKind.LEARNER_LIMIT, i, most, amount.key), (i,))
@@ -257,6 +269,28 @@ def _briefings(g: WeekContext, learners: tuple[str, ...]) -> Iterator[Relaxation
                 yield _single(g, easing, (target.learner,), (need,))
 
 
+def _teachers(g: WeekContext, learners: tuple[str, ...]) -> Iterator[RelaxationGroup]:
+    """Where something is to be taught by an adult who may not teach it: each who works with the learner and may not."""
+    for target in g.case.targets.values() if g.case.policy.plan_teaching else ():
+        if target.learner not in learners or not _wants_a_teacher(g, target):
+            continue
+        for adult in g.case.adults.values():
+            if adult.works_with(target.learner) and not adult.may_teach(target.id):
+                easing = Easing(RelaxationKind.TEACHES, adult.id, target=target.id)
+                need = _need_with(g, eased(g.case, easing), target)
+                if need.teachings:
+                    yield _single(g, easing, (target.learner,), (need,))
+
+
+def _wants_a_teacher(g: WeekContext, target: Target) -> bool:
+    for need in (n for n in g.needs if n.id == target.id):
+        waiting = (c for c in need.tally.possible_combinations if need.tally.standing(c).waits_for_teaching)
+        to_teach = (c.combination for c in need.choices if not c.kind.is_probe)
+        adults = {target.value(c, ADULT) for c in (*waiting, *to_teach)}
+        return any(not g.case.adults[a].may_teach(target.id) for a in adults)
+    return False
+
+
 def _need_with(g: WeekContext, case: Case, target: Target) -> TargetNeed:
     """What the target is owed in the changed case; which wishes have their last chance is as it was."""
     need = need_of(case, target, g.log, g.week, g.now.date(), g.begun_seats)
@@ -279,6 +313,10 @@ def eased(case: Case, easing: Easing) -> Case:
             return replace(case, policy=replace(case.policy, probes_per_target_per_week=easing.figure))
         case RelaxationKind.TARGET_DAY:
             return replace(case, policy=replace(case.policy, probes_per_target_per_day=easing.figure))
+        case RelaxationKind.TEACHINGS_WEEK:
+            return replace(case, policy=replace(case.policy, teachings_per_target_per_week=easing.figure))
+        case RelaxationKind.TEACHINGS_DAY:
+            return replace(case, policy=replace(case.policy, teachings_per_target_per_day=easing.figure))
         case RelaxationKind.LEARNER_LIMIT:
             return replace(case, learners=_higher(case.learners, easing))
         case RelaxationKind.ADULT_LIMIT:
@@ -287,10 +325,16 @@ def eased(case: Case, easing: Easing) -> Case:
             place = replace(case.locations[easing.subject], capacity=easing.figure)
             return replace(case, locations={**case.locations, place.id: place})
         case RelaxationKind.COPIES:
-            more = replace(case.material_sets[easing.subject], copies=easing.figure)
-            return replace(case, material_sets={**case.material_sets, more.id: more})
+            copied = replace(case.material_sets[easing.subject], copies=easing.figure)
+            return replace(case, material_sets={**case.material_sets, copied.id: copied})
         case RelaxationKind.BRIEFING:
             return briefed(case, easing.subject, easing.target)
+        case RelaxationKind.TEACHES:
+            adult = case.adults[easing.subject]
+            # who may teach more is briefed on no more, so what may be taught by default is written out
+            taught = adult.briefed_on or frozenset() if adult.teaches is None else adult.teaches
+            more = replace(adult, teaches=taught | {easing.target})
+            return replace(case, adults={**case.adults, adult.id: more})
         case _:
             return case
 

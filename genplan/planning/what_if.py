@@ -14,6 +14,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from genplan.case.windows import Window
+from genplan.plan import ObjectiveName
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.caseload_problem import Caseload
 from genplan.planning.figures import coverage_counts
@@ -118,7 +119,7 @@ def run_what_if(trial: WhatIfJob, budget: Budget = ENDLESS) -> Gain | None:
         if shows_all(job):
             continue
         better = run_solve(job, budget).seats
-        if _worth(load, (learner,), better) > _worth(load, (learner,), own):
+        if _ranked(load, learner, better) > _ranked(load, learner, own):
             seats = (*others, *better)
     helped = tuple(
         i
@@ -129,6 +130,12 @@ def run_what_if(trial: WhatIfJob, budget: Budget = ENDLESS) -> Gain | None:
     before = _worth(load, trial.lift.learners, trial.seats)
     more = tuple(a - b for a, b in zip(after, before, strict=True))
     return Gain(trial.lift.easing, trial.lift.piece, more, helped)
+
+
+def _ranked(load: Caseload, learner: str, seats: Sequence[PlacedSitting]) -> list[int]:
+    """What the week shows of one learner, in the order of the objectives."""
+    counts: dict[ObjectiveName, int] = dict(zip(GAINED, _worth(load, (learner,), seats), strict=True))
+    return [counts[name] for name in load.ordered(*GAINED)]
 
 
 def _worth(load: Caseload, learners: Iterable[str], seats: Sequence[PlacedSitting]) -> tuple[int, ...]:

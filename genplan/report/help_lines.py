@@ -15,7 +15,12 @@ from genplan.text.gains import easing_text, times_text
 NAMED_AT_MOST = 4
 """Learners named in a sentence."""
 
-_OF_ADULTS = (RelaxationKind.ADULT_HOURS, RelaxationKind.ADULT_LIMIT, RelaxationKind.BRIEFING)
+_OF_ADULTS = (
+    RelaxationKind.ADULT_HOURS,
+    RelaxationKind.ADULT_LIMIT,
+    RelaxationKind.BRIEFING,
+    RelaxationKind.TEACHES,
+)
 _OF_LEARNERS = (RelaxationKind.LEARNER_HOURS, RelaxationKind.LEARNER_LIMIT)
 _OF_PLACES = (RelaxationKind.LOCATION_HOURS, RelaxationKind.CAPACITY)
 
@@ -56,9 +61,9 @@ def _sentence(names: Names, alike: Sequence[Gain]) -> str:
     words = clean(f"{easing_text(names.case, gain.easing)} {times}".strip())
     whom = listed([names.learner(i) for i in gain.learners], NAMED_AT_MOST)
     text = f"{words[:1].upper()}{words[1:]}: {_more(names, gain)} for {whom}"
-    less = -gain.of("new tuples")
-    if less > 0:
-        text += f", but {counted(less, 'new combination')} fewer"
+    for name, noun in (("new tuples", "new combination"), ("teaching", "teaching")):
+        if (less := -gain.of(name)) > 0:
+            text += f", but {counted(less, noun)} fewer"
     return text if text.endswith(".") else text + "."
 
 
@@ -73,6 +78,8 @@ def _more(names: Names, gain: Gain) -> str:
         parts.append(counted(new, f"more {_word(names, gain.learners)}") + some)
     elif wished > 0:
         parts.append(counted(wished, "more wished combination"))
+    if (teachings := gain.of("teaching")) > 0:
+        parts.append(counted(teachings, "more teaching"))
     return " and ".join(parts)
 
 

@@ -90,12 +90,12 @@ RULES = (
         kinds=(Kind.AFTER_TEACHING,),
         plain=teaching.taught_before,
         encodings=("nothing_is_probed_after_teaching",),
-        checks=("no_probe_after_teaching",),
+        checks=("nothing_is_probed_after_teaching",),
     ),
     Rule(
         kinds=(Kind.TEACHER,),
         plain=teaching.may_all_be_taught,
         encodings=("_teachers_for",),
-        checks=("teaching_is_in_hands_that_may",),
+        checks=("teachers_may_teach",),
     ),
 )

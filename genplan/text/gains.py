@@ -75,6 +75,8 @@ _TEXTS: Mapping[RelaxationKind, Callable[[Case, Easing], str]] = {
     RelaxationKind.LOCATION_HOURS: lambda case, e: f"{_place(case, e)} is open an hour longer",
     RelaxationKind.TARGET_WEEK: lambda case, e: f"a skill may have {e.figure} probes a week",
     RelaxationKind.TARGET_DAY: lambda case, e: f"a skill may have {e.figure} probes a day",
+    RelaxationKind.TEACHINGS_WEEK: lambda case, e: f"a skill may have {e.figure} teachings a week",
+    RelaxationKind.TEACHINGS_DAY: lambda case, e: f"a skill may have {e.figure} teachings a day",
     RelaxationKind.LEARNER_LIMIT: lambda case, e: f"{_child(case, e)} {_may(e)}",
     RelaxationKind.ADULT_LIMIT: lambda case, e: f"{_adult(case, e)} {_may(e)}",
     RelaxationKind.CAPACITY: lambda case, e: f"{_place(case, e)} may hold {e.figure} sittings at once",
@@ -84,4 +86,5 @@ _TEXTS: Mapping[RelaxationKind, Callable[[Case, Easing], str]] = {
     RelaxationKind.BRIEFING: lambda case, e: (
         f"{_adult(case, e)} is briefed on '{case.targets[e.target].name}'"
     ),
+    RelaxationKind.TEACHES: lambda case, e: f"{_adult(case, e)} may teach '{case.targets[e.target].name}'",
 }

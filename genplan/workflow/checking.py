@@ -27,11 +27,8 @@ def check(folder: Path, now: datetime | None = None) -> tuple[Finding, ...]:
     about_case = (*loaded.findings, *about_dates(loaded, loaded.case, moment.date()))
     log, about_results = read_results(folder, loaded.case, moment)
     about_case = (*about_case, *nothing_to_repeat(loaded, loaded.case, log))
-    about_case = (
-        *about_case,
-        *about_teaching(loaded, loaded.case, log),
-        *about_mastery(loaded, loaded.case, log),
-    )
+    about_case = (*about_case, *about_teaching(loaded, loaded.case, log))
+    about_case = (*about_case, *about_mastery(loaded, loaded.case, log, moment.date()))
     about_busy = busy_of(loaded, loaded.case, Week.of(moment.date()))[1]
     return (*about_case, *about_results, *about_busy, *about_kept(folder, loaded.case, moment))
 

@@ -307,18 +307,26 @@ def test_what_seats_are_worth() -> None:
     assert due_value(need, held, Week(2026, 46)) == 3
     # of 001 the adult with the place is shown already, so is the adult with the set: the place with the set is new
     assert new_tuples(need, [*held, elsewhere]) == {(("location", "l1-0"), ("material_set", "m2-1"))}
-    assert coverage_counts([late], [*held, elsewhere]) == {"due": 3, "dated": 0, "wished": 0, "new tuples": 1}
+    assert coverage_counts([late], [*held, elsewhere]) == {
+        "due": 3,
+        "dated": 0,
+        "teaching": 0,
+        "wished": 0,
+        "new tuples": 1,
+    }
     fresh = needed(case)
     dated = replace(fresh, wishes=tuple(replace(w, last_chance=True) for w in fresh.wishes))
     assert coverage_counts([dated], [seat(("001", NEW))]) == {
         "due": 0,
         "dated": 2,
+        "teaching": 0,
         "wished": 2,
         "new tuples": 3,
     }
     assert coverage_counts([fresh], [seat(("001", NEW))]) == {
         "due": 0,
         "dated": 0,
+        "teaching": 0,
         "wished": 2,
         "new tuples": 3,
     }

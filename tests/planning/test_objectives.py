@@ -74,6 +74,7 @@ def test_a_week_of_one_probe() -> None:
         "wished": 0,
         "shares": 0,
         "new tuples": 1,
+        "teaching": 0,
         "changes": 0,
         "further probes": 0,
         "sittings": 1,

@@ -7,7 +7,7 @@ A sitting of one probe takes 10 minutes, a rest and each further probe 5, a way 
 from __future__ import annotations
 
 from dataclasses import fields, replace
-from datetime import datetime
+from datetime import date, datetime
 
 import pytest
 
@@ -15,12 +15,15 @@ from genplan.audit.clashes import CLASHES
 from genplan.audit.limits import LIMITS
 from genplan.audit.one_probe_more import RULES as CHECKS
 from genplan.case import Absence, AdultLimits, Case, LearnerLimits, Travel, Week, WeeklyHours, Window
+from genplan.evidence.log import Log, Result, ResultKind
+from genplan.plan import Beside
 from genplan.planning.solver import rules, variables
 from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS
 from genplan.rules.clashes import set_missing
 from genplan.rules.limits import OTHERS_IN_THE_WAY, Kind, Limit
 from genplan.rules.placed_sittings import PlacedSitting
 from genplan.rules.table import RULES
+from genplan.rules.teaching import may_all_be_taught
 from genplan.rules.together import can_sit_beside
 from genplan.text.limits import limit_sentence
 from tests.fixtures.monday_cases import NINE, holding, limited, monday_case, skill, with_copies
@@ -198,6 +201,125 @@ for amount in ADULT_AMOUNTS:
         week(f"{amount.key} beside, {most + more}", kind, case, BESIDE, robins("ben", 60), acquainted=KNOWN)
 
 
+# teaching, ten minutes each: (ann, home, a1), (ben, home, a2), (ben, home, c1) and (ben, home, c2) were not met
+A1, A2, C1, C2 = ("a", "ann", "a1"), ("a", "ben", "a2"), ("c", "ben", "c1"), ("c", "ben", "c2")
+MANY = {"teachings_per_target_per_day": 9, "teachings_per_target_per_week": 9}
+
+
+def run_before(*taught: tuple[str, str, str]) -> Log:
+    """Each of the four was not met, and these were taught since."""
+    things = [(10, ResultKind.PROBE, x) for x in (A1, A2, C1, C2)]
+    things += [(11, ResultKind.TEACHING, x) for x in taught]
+    return Log.of(
+        Result(
+            line=line,
+            date=date(2026, 11, day),
+            time=None,
+            target=t,
+            kind=kind,
+            combination=(adult, "home", used),
+            trials=5,
+            correct=0,
+        )
+        for line, (day, kind, (t, adult, used)) in enumerate(things, 2)
+    )
+
+
+NOT_MET = run_before()
+
+
+def taught_case(**policy: int) -> Case:
+    return case_of(plan_teaching=True, **{**MANY, **policy})
+
+
+def taught(name: str, kind: Kind | None, case: Case, *seats: PlacedSitting, log: Log = NOT_MET) -> None:
+    week(name, kind, case, *seats, log=log)
+
+
+TEACHING = taught_case()
+TAUGHT = seat("wren", "ann", "home", 30, "a a1 teaching")
+TAUGHT_LATER = bens(60, probe="c c1 teaching")
+taught("one that is taught", None, TEACHING, TAUGHT)
+taught(
+    "two taught of a day",
+    Kind.TEACHINGS_PER_DAY,
+    limited(TEACHING, "wren", teachings_per_day=1),
+    TAUGHT,
+    TAUGHT_LATER,
+)
+taught(
+    "two taught in a sitting",
+    Kind.TEACHINGS_PER_DAY,
+    limited(TEACHING, "wren", teachings_per_day=1),
+    seat("wren", "ben", "home", 30, "a a2 teaching", "c c1 teaching"),
+)
+taught(
+    "two taught on two days",
+    None,
+    limited(TEACHING, "wren", teachings_per_day=1),
+    TAUGHT,
+    bens(60, probe="c c1 teaching", day=1),
+)
+taught(
+    "one taught and one probed",
+    None,
+    limited(TEACHING, "wren", teachings_per_day=1, probes_per_day=1, probes_per_sitting=1),
+    seat("wren", "ann", "home", 30, "a a1 teaching", "c x"),
+)
+AGAIN_A, AGAIN_C = (
+    seat("wren", "ann", "home", 30, "a a1 retest"),
+    bens(60, probe="c c1 retest"),
+)
+BOTH_DUE = run_before(A1, C1)
+taught(
+    "two retests of a day",
+    Kind.RETESTS_PER_DAY,
+    limited(TEACHING, "wren", retests_per_day=1),
+    AGAIN_A,
+    AGAIN_C,
+    log=BOTH_DUE,
+)
+taught(
+    "a retest and a new probe",
+    None,
+    limited(TEACHING, "wren", retests_per_day=1),
+    AGAIN_A,
+    bens(60, probe="c x"),
+    log=BOTH_DUE,
+)
+taught("two retests", None, limited(TEACHING, "wren", retests_per_day=2), AGAIN_A, AGAIN_C, log=BOTH_DUE)
+TAUGHT_AGAIN, TAUGHT_NEXT_DAY = (bens(60, probe="a a2 teaching", day=day) for day in (0, 1))
+once_a_day = taught_case(teachings_per_target_per_day=1)
+taught("a skill taught twice a day", Kind.TEACHINGS_DAY, once_a_day, TAUGHT, TAUGHT_AGAIN)
+taught("a skill taught on two days", None, once_a_day, TAUGHT, TAUGHT_NEXT_DAY)
+taught("a skill taught and another", None, once_a_day, TAUGHT, TAUGHT_LATER)
+once_a_week = taught_case(teachings_per_target_per_week=1)
+taught("a skill taught twice a week", Kind.TEACHINGS_WEEK, once_a_week, TAUGHT, TAUGHT_NEXT_DAY)
+taught(
+    "a skill taught, and probed on another day",
+    None,
+    taught_case(teachings_per_target_per_week=1, probes_per_target_per_week=1),
+    TAUGHT,
+    bens(60, probe="a x", day=1),
+)
+taught(
+    "a skill taught and probed in a sitting",
+    Kind.TARGET_SITTING,
+    TEACHING,
+    seat("wren", "ann", "home", 30, "a a1 teaching", "a x"),
+)
+PROBED_LATER, PROBED_BEFORE = (bens(start, probe="a x") for start in (60, 10))
+taught("a skill probed after it was taught", Kind.AFTER_TEACHING, TEACHING, TAUGHT, PROBED_LATER)
+taught("a skill probed before it is taught", None, TEACHING, TAUGHT, PROBED_BEFORE)
+taught("a skill probed the day after", None, TEACHING, TAUGHT, bens(60, probe="a x", day=1))
+taught("another skill probed after it", None, TEACHING, TAUGHT, bens(60, probe="c x"))
+taught("a policy that has it probed", None, taught_case(probe_after_teaching=True), TAUGHT, PROBED_LATER)
+taught(
+    "fifteen minutes of teaching", Kind.SITTING_MINUTES, limited(TEACHING, "wren", sitting_minutes=14), TAUGHT
+)
+taught("just fifteen minutes of teaching", None, limited(TEACHING, "wren", sitting_minutes=15), TAUGHT)
+
+
 @pytest.mark.parametrize(("kind", "it"), WEEKS.values(), ids=[n.replace(" ", "-") for n in WEEKS])
 def test_three_hands_say_the_same(kind: Kind | None, it: SmallWeek) -> None:
     checks = by_auditor(it)
@@ -209,7 +331,8 @@ def test_three_hands_say_the_same(kind: Kind | None, it: SmallWeek) -> None:
 
 def test_every_rule_between_sittings_is_broken_by_some_week() -> None:
     broken = {kind for kind, _ in WEEKS.values() if kind}
-    assert broken == {kind for rule in RULES for kind in rule.kinds} - {Kind.SET_MISSING, Kind.COMPANION}
+    beside = {Kind.COMPANION, Kind.TEACHER}
+    assert broken == {kind for rule in RULES for kind in rule.kinds} - {Kind.SET_MISSING} - beside
 
 
 @pytest.mark.parametrize(("start", "there"), [(20, True), (25, False), (35, False), (40, True)])
@@ -234,13 +357,51 @@ def test_nobody_to_sit_beside(start: int, there: bool) -> None:
     assert "new_adults_have_company" in by_auditor(SmallWeek(WITH, (alone, other)))
 
 
+def allowed(case: Case, **teaches: str) -> Case:
+    """With who may teach what."""
+    adults = {a: replace(x, teaches=frozenset(teaches.get(a, "").split())) for a, x in case.adults.items()}
+    return replace(case, adults=adults)
+
+
+@pytest.mark.parametrize(("start", "there"), [(40, False), (45, True)])
+def test_nobody_to_teach_beside(start: int, there: bool) -> None:
+    """Ann may not teach the skill, Ben may, and is with Robin."""
+    case, other = allowed(TEACHING, ben="a"), robins("ben", start)
+    assert may_all_be_taught(case, replace(TAUGHT, beside="ben", beside_as=Beside.TEACHER))
+    assert not may_all_be_taught(case, TAUGHT)
+    assert can_sit_beside(case, "ben", TAUGHT, [other]) is there
+    assert by_solver(SmallWeek(case, (TAUGHT, other), log=run_before())) is there
+    assert "teachers_may_teach" in by_auditor(SmallWeek(case, (TAUGHT, other), log=run_before()))
+
+
+@pytest.mark.parametrize(("may", "there"), [("a", True), ("c", False), ("", False)])
+def test_who_teaches_beside_may_teach_it(may: str, there: bool) -> None:
+    case = allowed(TEACHING, ben=may)
+    with_ben = replace(TAUGHT, beside="ben", beside_as=Beside.TEACHER)
+    assert may_all_be_taught(case, with_ben) is there
+    assert by_solver(SmallWeek(case, (with_ben,), log=run_before())) is there
+    assert ("teachers_may_teach" not in by_auditor(SmallWeek(case, (with_ben,), log=run_before()))) is there
+
+
+def test_nobody_teaches_beside_for_nothing() -> None:
+    """Ann may teach it herself; or it is only probed."""
+    for case, own in (
+        (TEACHING, TAUGHT),
+        (allowed(TEACHING, ben="a"), seat("wren", "ann", "home", 30, "a x")),
+    ):
+        it = SmallWeek(case, (replace(own, beside="ben", beside_as=Beside.TEACHER),), log=run_before())
+        assert not by_solver(it)
+        assert by_auditor(it) == {"teachers_may_teach"}
+
+
 def test_no_hand_is_missing_in_the_table() -> None:
     encodings = {name for rule in RULES for name in rule.encodings}
     checks = {name for rule in RULES for name in rule.checks}
     implied = {"copies_in_order", "stretches_hold_their_minutes", "days_hold_their_probes"}
     not_between = {"nothing_is_probed_twice"}
-    assert {r.__name__ for r in rules.RULES} | {"_companion"} == encodings | implied | not_between
-    assert hasattr(variables, "_companion")
+    beside = {"_companion", "_teachers_for"}
+    assert {r.__name__ for r in rules.RULES} | beside == encodings | implied | not_between
+    assert all(hasattr(variables, name) for name in beside)
     assert checks <= {c.__name__ for c in CHECKS}
     assert {c.__name__ for c in (*CLASHES, *LIMITS)} <= checks
 
@@ -257,7 +418,14 @@ def test_each_kind_has_a_rule_and_a_sentence() -> None:
     assert others == by_rules
     for kind in Kind:
         limit = Limit(
-            kind, learner="wren", adult="ann", location="home", material_set="x", figure=3, goal="due"
+            kind,
+            learner="wren",
+            adult="ann",
+            location="home",
+            material_set="x",
+            figure=3,
+            goal="due",
+            value=("adult", "ann"),
         )
         assert limit_sentence(CASE, limit) or kind is Kind.HOURS
         assert Limit.of_document(limit.document()) == limit

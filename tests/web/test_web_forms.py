@@ -9,6 +9,7 @@ from datetime import datetime
 import pytest
 
 from genplan.case import STRENGTHS, TargetState, Week
+from genplan.case.targets import Teach
 from genplan.case.week import DAY_NAMES
 from genplan.casefile.record_types import KNOWN, NoField
 from genplan.casefile.starter import write_starter
@@ -114,6 +115,7 @@ def test_the_forms_offer_every_strength_and_every_state():
     fields = {field.name: field.widget for field in FORMS["targets"].fields}
     assert {word for word, _ in fields["cover"].words[1:]} == set(STRENGTHS)
     assert {word for word, _ in fields["state"].words[1:]} == {s.value for s in TargetState} - {"mastered"}
+    assert {word for word, _ in fields["teach"].words[1:]} == set(Teach)
 
 
 def test_weights_holidays_and_terms_are_typed(local, folder):
@@ -169,6 +171,40 @@ def test_no_tick_is_dropped_in_any_form(local, folder, section, id_):
         answer = local.post(path, local.form(path) | {name: ["all"], f"{name}.these": typed})
         assert (answer.status, "were ticked as well" in answer.text) == (422, True), name
         assert form_fields(answer.text)[f"{name}.these"] == typed
+
+
+def test_whom_an_adult_may_teach_is_not_what_leaving_it_out_means(local, folder):
+    """Left out: what the adult is briefed on. `all` is more, is shown as a tick at each, and stays as it is."""
+    assert local.form(MUM)["teaches"] == ["all"]
+    file = folder / "case.yaml"
+    text = file.read_text("utf-8").replace("    role: parent\n", "    role: parent\n    teaches: all\n", 1)
+    file.write_text(text, "utf-8")
+    shown = local.form(MUM)
+    assert (shown["teaches"], shown["teaches.these"]) == (["these"], ["asks-for-help", "waits-for-turn"])
+    assert local.post(MUM, shown).status == 303
+    assert file.read_text("utf-8") == text
+    one = local.form(MUM) | {"teaches.these": ["waits-for-turn"]}
+    assert local.post(MUM, one).status == 303
+    assert "    teaches: [waits-for-turn]\n" in file.read_text("utf-8")
+    without = local.form(MUM) | {"teaches": ["all"]}
+    assert local.post(MUM, without).status == 303
+    assert "    teaches:" not in file.read_text("utf-8")
+
+
+def test_how_a_target_is_taught_and_what_is_held_out_are_typed(local, folder):
+    path = "/case/targets/asks-for-help"
+    typed = local.form(path) | {"teach": ["fewest"], "taught_when": ["4/5"], "teachings_before_retest": ["2"]}
+    typed |= {
+        "how_taught": ["Wait, then show it"],
+        "hold_out.0.adult": ["aunt"],
+        "hold_out.0.location": ["playground"],
+    }
+    answer = local.post(path, typed)
+    assert answer.status == 303, answer.text
+    target = open_case(folder, NOW).case.targets["asks-for-help"]
+    assert (target.teach, str(target.taught_when), target.teachings_before_retest) == ("fewest", "4/5", 2)
+    assert target.how_taught == "Wait, then show it"
+    assert target.hold_out == ({"adult": "aunt", "location": "playground"},)
 
 
 def test_values_without_a_name_or_under_one_name_twice_are_asked_about(local, folder):
