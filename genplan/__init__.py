@@ -1,7 +1,7 @@
 """Plans a week of generalisation probes from a case folder.
 
-For programs: `read_case`, `plan_week`, `check_plan`, `explain_week`, `look_ahead` and
-`count_coverage`; `genplan.api` says more.
+For programs: `read_case`, `plan_week`, `check_plan`, `explain_week`, `look_ahead`,
+`choose_exemplars` and `count_coverage`; `genplan.api` says more.
 See the README for the job, DEVELOPERS.md for the rooms.
 """
 
@@ -9,7 +9,15 @@ from typing import Any
 
 __version__ = "0.1.0"
 
-__all__ = ["check_plan", "count_coverage", "explain_week", "look_ahead", "plan_week", "read_case"]
+__all__ = [
+    "check_plan",
+    "choose_exemplars",
+    "count_coverage",
+    "explain_week",
+    "look_ahead",
+    "plan_week",
+    "read_case",
+]
 
 
 def __getattr__(name: str) -> Any:

@@ -1,4 +1,5 @@
-"""The front door for programs: read a case, plan a week, check it, explain it, look ahead; answers are tables.
+"""The front door for programs: read a case, plan a week, check it, explain it, look ahead, choose what to teach; all
+answers are tables.
 
 Each table is a pandas frame whose index says what a row is. Nothing here prints or writes a file. A moment without a
 zone is in the case's own. What cannot be read or planned raises a `GenplanError`, whose text is for people.
@@ -7,6 +8,7 @@ zone is in the case's own. What cannot be read or planned raises a `GenplanError
 from __future__ import annotations
 
 import os
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -135,6 +137,19 @@ def look_ahead(case: Opened, weeks: int = 12, week: str | Week | None = None) ->
         raise UsageError(f"{weeks!r} is not a number of weeks from 1 to {MOST_WEEKS}.")
     found = forecast(case.folder, _week(case, week), case.now, weeks, _silent)
     return forecast_frame(found.case, found.forecast)
+
+
+def choose_exemplars(case: Opened, targets: Sequence[str] = (), span: str = "each-value") -> Frame:
+    """The fewest combinations to teach, and the fewest to leave untaught and probe, so that either hold each value of
+    these targets (of all that are not paused if none is named), or the ``pairs``, ``triples`` or ``all`` of `span`.
+
+    A row a combination by `learner`, `target` and `what`: taught (already), teach, probe, cannot teach or cannot probe.
+    Columns: the value of each dimension, and `why`. Raises UsageError for a target or a span that there is not."""
+    from genplan.report.frames import exemplars_frame
+    from genplan.workflow import exemplars_of
+
+    found = exemplars_of(case, targets, span)
+    return exemplars_frame(found.case, found.found)
 
 
 def count_coverage(case: Opened) -> Frame:

@@ -41,7 +41,8 @@ def alone_is_possible(matter: AuditContext) -> Iterator[str]:
         mine = [own for own in left if own.target.learner == learner]
         still_open = sum(len(own.open) for own in mine)
         told = any(o.name == "told" for o in matter.plan.objectives)
-        before = told or any(own.again or own.target.first for own in mine)
+        first = matter.case.policy.teaching_first
+        before = told or any(own.again or own.target.first or (first and own.teach) for own in mine)
         least = 0 if before else shown.get(learner, 0)
         if not least - TOLERANCE <= alone[learner] <= still_open + TOLERANCE:
             said = f"{alone[learner]:g} new tuples are told as the most that it could have alone"

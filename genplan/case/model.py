@@ -39,6 +39,17 @@ class Case:
         """The targets that may be probed, by id."""
         return tuple(t for t in self.targets.values() if t.state is TargetState.MASTERED)
 
+    @property
+    def planned(self) -> tuple[Target, ...]:
+        """The targets of which a plan may hold something, by id: those that may be probed, and where the policy plans
+        teaching those that are still taught so many times a week."""
+        return tuple(
+            t
+            for t in self.targets.values()
+            if t.state is TargetState.MASTERED
+            or (self.policy.plan_teaching and t.state is TargetState.TEACHING and t.teaching_per_week)
+        )
+
     def targets_of(self, learner: str) -> tuple[Target, ...]:
         return tuple(t for t in self.targets.values() if t.learner == learner)
 

@@ -26,12 +26,14 @@ from genplan.casefile.calendar_limits import (
     MOST_BYTES,
     CalendarRefused,
     begin_lines,
-    check_limits,
+    check_size,
+    check_work,
     refuse_long_repeats,
     too_big,
 )
 from genplan.casefile.calendar_repair import flatten, moment, repair
 from genplan.casefile.diagnostics import Diagnostics, InvalidValue, SourceLocation, in_order
+from genplan.casefile.far_events import without_far_events
 from genplan.casefile.invisible_characters import cut
 from genplan.casefile.loading import Loaded
 from genplan.casefile.paths import inside
@@ -104,7 +106,10 @@ def busy_in(
             what, "a calendar in UTF-8 text", "export the calendar again as an .ics file", 1
         )
     data = re.sub(rb"\r(?!\n)", b"\n", data)
-    check_limits(data)
+    check_size(data)
+    first, last = _around(zone, (week, until))
+    data = without_far_events(data, first.date(), last.date())
+    check_work(data)
     calendars = _parse(data)
     lines = begin_lines(data, "VEVENT")
     told: list[Finding] = []

@@ -36,13 +36,19 @@ class CalendarRefused(InvalidValue):
     """A calendar file that is not read at all."""
 
 
-def check_limits(data: bytes) -> None:
-    """Looks at the bare text. Raises Refused for too big a file and for rules that cannot be expanded."""
+def check_size(data: bytes) -> None:
+    """Looks at the bare text. Raises Refused for too big a file, or one of too many events."""
     if len(data) > MOST_BYTES:
         raise too_big(len(data))
     events = len(begin_lines(data, "VEVENT"))
     if events > MOST_EVENTS:
         raise CalendarRefused(f"{events} events", f"at most {MOST_EVENTS}", "export a shorter span of time")
+
+
+def check_work(data: bytes) -> None:
+    """Looks at the bare text that is going to be parsed. Raises Refused for too much work, and for rules that cannot
+    be expanded."""
+    events = len(begin_lines(data, "VEVENT"))
     lines, periods, rules = (
         len(re.findall(part, data, re.MULTILINE | re.IGNORECASE))
         for part in (rb"^[^ \t\r\n]", rb"^FREEBUSY\b", rb"^R(?:RULE|DATE)\b")

@@ -7,7 +7,7 @@ import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from genplan.case import Target, TargetState
+from genplan.case import Target
 from genplan.cli import output
 from genplan.errors import CaseError
 from genplan.evidence.log import ResultKind
@@ -87,9 +87,8 @@ class Questions:
 
     def _other(self) -> Row:
         case = self.proposed.opened.case
-        taught = [t for t in case.targets.values() if t.state is TargetState.TEACHING]
-        of = (*case.mastered, *(taught if case.policy.plan_teaching else ()))
-        target = case.targets[self._one_of("Target", tuple(t.id for t in of) or tuple(case.targets))]
+        known = tuple(t.id for t in case.planned) or tuple(case.targets)
+        target = case.targets[self._one_of("Target", known)]
         kind = self._one_of("What was it", KINDS)
         values = {
             d.name: self._one_of(d.name.replace("_", " ").capitalize(), d.values) for d in target.dimensions

@@ -12,6 +12,7 @@ from genplan.cli import (
     argument_types,
     commands,
     evidence_parser,
+    exemplars_command,
     forecast_command,
     page_commands,
     pages,
@@ -67,6 +68,7 @@ def build_parser() -> argparse.ArgumentParser:
         add(listed)
     evidence_parser.add_commands(listed)
     forecast_command.add_commands(listed)
+    exemplars_command.add_commands(listed)
     why_command.add_commands(listed)
     week_parser.add_commands(listed)
     share_command.add_commands(listed)

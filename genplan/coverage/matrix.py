@@ -15,7 +15,8 @@ NOT_POSSIBLE = "not possible"
 
 @dataclass(frozen=True)
 class MatrixRow:
-    """`status` is 'taught', 'untested', 'met', 'not met' or 'not possible'; `obstacle` says why for the last."""
+    """`status` is 'taught', 'untested', 'met', 'not met' or 'not possible'; `obstacle` says why for the last. `on` is
+    the day that is looked from, if it is known."""
 
     learner: str
     target: str
@@ -23,6 +24,7 @@ class MatrixRow:
     status: str
     standing: Standing
     obstacle: Obstacle | None = None
+    on: date | None = None
 
 
 def matrix(case: Case, count: Tally, on: date) -> tuple[MatrixRow, ...]:
@@ -35,4 +37,4 @@ def _row(case: Case, count: Tally, combination: Combination, on: date) -> Matrix
     target, standing = count.target, count.standing(combination)
     against = obstacle_to_any(case, target, combination, on)
     status = NOT_POSSIBLE if against else standing.status.value
-    return MatrixRow(target.learner, target.id, combination, status, standing, against)
+    return MatrixRow(target.learner, target.id, combination, status, standing, against, on)

@@ -43,12 +43,13 @@ def taught_elsewhere(
 
     A combination that was first met after such teaching counts as taught, not as met: else its success would take the
     retest away again from those for which it was taught."""
-    courses = {c: _course(target, rows) for c, rows in history.items()}
-    return {
-        c: _standing(target, c, s, history[c], courses)
-        for c, s in known.items()
-        if s.waits_for_teaching and (target.teach is Teach.FEWEST or target.is_held_out(c))
-    }
+    waiting = [
+        c
+        for c, standing in known.items()
+        if standing.waits_for_teaching and (target.teach is Teach.FEWEST or target.is_held_out(c))
+    ]
+    courses = {c: _course(target, rows) for c, rows in history.items()} if waiting else {}
+    return {c: _standing(target, c, known[c], history[c], courses) for c in waiting}
 
 
 def suspects(target: Target, failed: Combination, met: Iterable[Combination]) -> tuple[Suspect, ...]:

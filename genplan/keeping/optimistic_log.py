@@ -17,20 +17,11 @@ def optimistic_log(log: Log, sittings: Iterable[Sitting]) -> Log:
     rows = []
     for sitting in sittings:
         for probe in sitting.probes:
-            if not _is_written(log, sitting, probe):
+            day, lesson = sitting.start.date(), not probe.kind.is_probe
+            if not log.speaks_of(probe.target, probe.combination, day, teaching=lesson):
                 line += 1
                 rows.append(_row(line, sitting, probe))
     return Log.of((*log.results, *rows)) if rows else log
-
-
-def _is_written(log: Log, sitting: Sitting, probe: Probe) -> bool:
-    day = sitting.start.date()
-    if probe.kind.is_probe:
-        return log.speaks_of(probe.target, probe.combination, day)
-    return any(
-        (r.combination, r.date) == (probe.combination, day) and not r.kind.is_test
-        for r in log.of_target(probe.target)
-    )
 
 
 def _row(line: int, sitting: Sitting, probe: Probe) -> Result:

@@ -13,7 +13,6 @@ from genplan.case.second_adults import can_be_taught
 from genplan.case.targets import Teach
 from genplan.coverage.tally import Tally
 from genplan.evidence.only_failed import Suspect, holds
-from genplan.evidence.standing import Standing
 from genplan.planning.fewest_columns import fewest_columns
 
 
@@ -57,7 +56,7 @@ def exemplars(case: Case, target: Target, tally: Tally) -> Exemplars:
     taught = {*themselves, *(where[i] for i in cover.picks)}
     return Exemplars(
         combinations=tuple(c for c in tally.possible_combinations if c in taught),
-        beyond=tuple(c for c in waiting if c not in taught and _is_beyond(target, tally.standing(c), taught)),
+        beyond=tuple(c for c in waiting if c not in taught and _is_beyond(case, target, tally, c)),
         proven=cover.proven,
     )
 
@@ -77,7 +76,13 @@ def _others(
     )
 
 
-def _is_beyond(target: Target, standing: Standing, taught: Collection[Combination]) -> bool:
-    """Of a failure that is not taught itself; without suspects it would have to be."""
-    suspects = standing.suspects
-    return not suspects or any(not any(holds(target, c, s) for c in taught) for s in suspects)
+def _is_beyond(case: Case, target: Target, tally: Tally, failed: Combination) -> bool:
+    """Of a failure that is not taught itself; without suspects it would have to be. What only combinations that are due
+    for a retest hold waits for that: met or not, something then follows."""
+    suspects = tally.standing(failed).suspects
+    may = [
+        c
+        for c in tally.possible_combinations
+        if any(holds(target, c, s) for s in suspects) and can_be_taught(case, target, c)
+    ]
+    return not suspects or any(not any(holds(target, c, s) for c in may) for s in suspects)

@@ -167,12 +167,6 @@ class TargetNeed:
         return _last_days(w for w in self.wishes if w.last_chance)
 
 
-def is_planned(case: Case, target: Target) -> bool:
-    """Whether a plan may hold something of the target."""
-    taught = case.policy.plan_teaching and target.state is TargetState.TEACHING
-    return taught or target.state is TargetState.MASTERED
-
-
 def need_of(
     case: Case, target: Target, log: Log, week: Week, on: date, begun: Iterable[PlacedSitting] = ()
 ) -> TargetNeed:

@@ -16,7 +16,7 @@ from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import Sitting
 from genplan.planning.assemble import seat_of
 from genplan.planning.caseload_problem import Caseload
-from genplan.planning.needs import TargetNeed, is_planned, need_of
+from genplan.planning.needs import TargetNeed, need_of
 from genplan.planning.openings import Busy, Hours, Opening, hours, openings_of
 from genplan.planning.wishes import with_last_chances
 from genplan.rules.placed_sittings import PlacedSitting
@@ -139,9 +139,7 @@ def needs_of(
     def openings_in(later: Week, learner: str) -> tuple[Opening, ...]:
         return openings_of(case, hours_in(later), learner)
 
-    needs = (
-        need_of(case, t, log, week, now.date(), begun) for t in case.targets.values() if is_planned(case, t)
-    )
+    needs = (need_of(case, t, log, week, now.date(), begun) for t in case.planned)
     return tuple(
         with_last_chances(case, need, week, openings_in) for need in needs if need.is_probed or need.teachings
     )

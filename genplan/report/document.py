@@ -154,6 +154,7 @@ def _matrix_row(case: Case, row: MatrixRow, planned: str | None) -> dict[str, An
         "combination": _named(case, row.target, row.combination),
         "status": row.status,
         **as_written(row.standing, "tested", "retest_due", "last_date", "correct", "trials"),
+        **(as_written(row.standing, "teachings", "retest_from") if case.policy.plan_teaching else {}),
         "planned": planned,
         "why": row_text(case, row),
         "obstacle": _obstacle(row.obstacle) if row.obstacle else None,

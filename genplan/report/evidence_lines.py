@@ -25,7 +25,7 @@ from genplan.report.evidence_words import (
 from genplan.report.names_and_words import Names, clean, day_short, tuple_word
 from genplan.report.plain_characters import counted
 from genplan.text.cautions import standing_cautions
-from genplan.text.matrix_rows import teachings_text
+from genplan.text.matrix_rows import waiting_text
 
 MOST_TRIALS = 200
 RATES = (0.5, 0.6, 0.7, 0.8, 0.9, 0.95)
@@ -52,10 +52,10 @@ def history_lines(case: Case, target: Target, entries: Sequence[Entry]) -> Itera
     for combination in dict.fromkeys(e.result.combination for e in entries):
         yield ""
         yield "  " + ", ".join(map(clean, combination))
-        yield from (f"    {_entry(target, e)}" for e in entries if e.result.combination == combination)
+        yield from (f"    {_entry(case, target, e)}" for e in entries if e.result.combination == combination)
 
 
-def _entry(target: Target, entry: Entry) -> str:
+def _entry(case: Case, target: Target, entry: Entry) -> str:
     row = entry.result
     time = f" {row.time:%H:%M}" if row.time else ""
     counts = ""
@@ -74,7 +74,7 @@ def _entry(target: Target, entry: Entry) -> str:
         text += " -> due for a retest"
         text += f" from {entry.after.retest_from} on" if target.retest_after_days else ""
     elif entry.after.teachings > entry.before.teachings and entry.after.waits_for_teaching:
-        text += f" -> {teachings_text(target, entry.after)}"
+        text += f" -> {waiting_text(case, target, entry.after)}"
     elif row.kind is ResultKind.TEACHING and not counts_as_teaching(target, row):
         text += f", counts as no teaching: that takes {target.taught_when}"
     if entry.corrects:

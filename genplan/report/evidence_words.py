@@ -14,10 +14,11 @@ from genplan.coverage.review import Event, Happened, TargetReview
 from genplan.evidence.agreement import AGREEMENT_WANTED, SHARE_WANTED, Agreement
 from genplan.evidence.breaks import LEVEL, Breaks, Comparison
 from genplan.evidence.maintenance import CheckState, MaintenanceCheck
+from genplan.evidence.standing import Status
 from genplan.report.names_and_words import Names, clean, day_short, tuple_word, wish_words
 from genplan.report.plain_characters import counted
 from genplan.text.mastery import mastery_text
-from genplan.text.matrix_rows import teachings_text
+from genplan.text.matrix_rows import waiting_text
 
 SMALL_SAMPLE = (
     "One probe is a small sample. An exact interval is the range of true rates that go with it; "
@@ -205,7 +206,8 @@ def mastery_sentences(names: Names, found: TargetReview) -> Iterator[str]:
 
 def _retest_sentence(names: Names, found: TargetReview, combination: Combination) -> str:
     standing, what = found.tally.standing(combination), names.combination(found.target, combination)
-    why = "after teaching" if standing.teachings else "since what it failed in was taught elsewhere"
+    elsewhere = standing.status is Status.NOT_MET
+    why = "since what only failed in it was taught elsewhere" if elsewhere else "after teaching"
     if standing.retest_from and standing.retest_from > found.points[-1].day:
         return f"Taught, waits for its retest from {day_short(standing.retest_from)} on: {what}."
     return f"Probe again, {why}: {what}."
@@ -217,7 +219,7 @@ def next_sentences(names: Names, found: TargetReview) -> Iterator[str]:
     for combination in found.retests:
         yield _retest_sentence(names, found, combination)
     for combination in found.waiting:
-        so_far = teachings_text(target, found.tally.standing(combination))
+        so_far = waiting_text(names.case, target, found.tally.standing(combination))
         more = f" ({so_far})" if so_far else ""
         yield f"Teach first, then probe again: {names.combination(target, combination)}{more}."
     for check in found.maintenance:

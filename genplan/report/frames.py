@@ -11,6 +11,8 @@ from genplan.case.targets import BASE_DIMENSIONS
 from genplan.coverage.tally import Tally
 from genplan.forecast import Forecast
 from genplan.plan import LeftOut, Plan
+from genplan.planning.spanning import Spanning
+from genplan.report.exemplar_table import exemplar_table
 from genplan.report.forecast_table import forecast_table
 from genplan.report.tables import coverage_table, extra_dimensions, matrix_table, plan_table
 from genplan.text.left_out import what_text
@@ -73,3 +75,8 @@ def tally_frame(tallies: Iterable[Tally]) -> pd.DataFrame:
 def forecast_frame(case: Case, forecast: Forecast) -> pd.DataFrame:
     """The forecast by learner, target and what is to be reached."""
     return forecast_table(case, forecast).set_index([*TARGET, "what"])
+
+
+def exemplars_frame(case: Case, found: Sequence[Spanning]) -> pd.DataFrame:
+    """What to teach and what to probe, by learner, target and which of the two."""
+    return exemplar_table(case, found).set_index([*TARGET, "what"])

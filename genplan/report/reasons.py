@@ -87,7 +87,7 @@ def _share(names: Names, kind: ProbeKind, target_id: str, items: list[LeftOut]) 
 
 
 def _amount(item: LeftOut) -> int:
-    return max(1, item.tuples) if item.kind is ProbeKind.NEW else 1
+    return max(1, item.tuples if item.kind is ProbeKind.NEW else item.teachings)
 
 
 def _sentence(text: str) -> str:
@@ -152,16 +152,16 @@ def _whose(names: Names, items: Iterable[LeftOut]) -> tuple[str, ...]:
 def why_empty(case: Case, plan: Plan, learner: str | None = None) -> tuple[str, ...]:
     """Why no sitting is planned (for one learner, or at all) and what can be done: sentences."""
     learners = tuple(case.learners) if learner is None else (learner,)
-    if not any(t.learner in learners for t in case.mastered):
+    if not any(t.learner in learners for t in case.planned):
         return (
             "No target is marked mastered, and only mastered targets are probed.",
             "What to do: once a target meets its mastery criterion, set its state to mastered and plan anew.",
         )
     left = [item for item in plan.left_out if item.learner in learners]
     if not left and not any(c.open for c in plan.coverage if c.learner in learners):
+        waits = "no retest and no teaching waits" if case.policy.plan_teaching else "no retest waits"
         return (
-            "Nothing is owed this week: all that was asked for has been shown, no retest waits and no"
-            " maintenance falls due.",
+            f"Nothing is owed this week: all that was asked for has been shown, {waits} and no maintenance falls due.",
             "What to do: nothing now. Plan the next week as usual: maintenance is seen when it falls due.",
         )
     return (

@@ -17,23 +17,21 @@ def row_text(case: Case, row: MatrixRow, day: Callable[[date], str] = date.isofo
         return obstacle_text(case, row.obstacle)
     target, standing = case.targets[row.target], row.standing
     if standing.waits_for_teaching:
-        if standing.suspects:
-            return "waits for teaching of what only failed in it"
-        return teachings_text(target, standing) or "waits for teaching in it before it is probed again"
+        return waiting_text(case, target, standing) or "waits for teaching in it before it is probed again"
     if not standing.retest_due:
         return ""
-    why = (
-        "taught since it was not met"
-        if standing.status is not Status.NOT_MET
-        else "what it failed in was taught elsewhere since"
-    )
-    later = (
-        f" from {day(standing.retest_from)} on" if target.retest_after_days and standing.retest_from else ""
-    )
-    return f"{why}: due for a retest{later}"
+    elsewhere = standing.status is Status.NOT_MET
+    why = "what only failed in it was taught elsewhere since" if elsewhere else "taught since it was not met"
+    since = standing.retest_from
+    waits = target.retest_after_days and since and (row.on is None or since > row.on)
+    return f"{why}: due for a retest" + (f" from {day(since)} on" if waits and since else "")
 
 
-def teachings_text(target: Target, standing: Standing) -> str:
-    """`1 of 2 teachings before its retest`; empty where one is enough."""
+def waiting_text(case: Case, target: Target, standing: Standing) -> str:
+    """`1 of 2 teachings before its retest`, or what has to be taught, there or elsewhere; empty where one teaching in
+    it is all that it waits for."""
+    if standing.suspects:
+        failed = "; ".join(" + ".join(case.called(*value) for value in s) for s in standing.suspects)
+        return f"waits for teaching of what only failed in it: {failed}"
     wanted = target.teachings_before_retest
     return f"{standing.teachings} of {wanted} teachings before its retest" if wanted > 1 else ""

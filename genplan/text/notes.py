@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from genplan.case import Case
+from genplan.case import Case, TargetState
 from genplan.case.targets import LOCATION
 from genplan.case.week import DAY_NAMES, DAYS
 from genplan.plan import Note, NoteKind, Plan
@@ -55,7 +55,10 @@ def _gave_way(case: Case, note: Note) -> str:
 
 def _not_probed(case: Case, note: Note) -> str:
     target = case.targets[note.target]
-    return f"'{target.name}' is {target.state.value}, so it is not probed."
+    told = f"'{target.name}' is {target.state.value}, so it is not probed"
+    if case.policy.plan_teaching and target.state is TargetState.TEACHING and not target.teaching_per_week:
+        return f"{told}. No teaching of it is planned until its 'teaching_per_week' says how often."
+    return f"{told}."
 
 
 CLOCK_ENDED_IT = (

@@ -107,13 +107,13 @@ def _linked(opened: workflow.Opened, request: Request) -> tuple[About, Week] | N
 
 
 def _choices(case: Case) -> list[tuple[str, str, list[tuple[str, str]]]]:
-    """Each learner's word in the form (empty if there is no other learner), name, and targets that are probed."""
+    """Each learner's word in the form (empty if there is no other learner), name, and targets that are planned."""
     names = Names(case)
     return [
         (
             About(i).word if len(case.learners) > 1 else "",
             names.learner(i),
-            [(About(i, t.id).word, names.target(t.id)) for t in case.mastered if t.learner == i],
+            [(About(i, t.id).word, names.target(t.id)) for t in case.planned if t.learner == i],
         )
         for i in case.learners
     ]
@@ -148,5 +148,5 @@ def _found(view: workflow.WhyView) -> dict[str, Any]:
         "more_gains": [*(s for one in found[HELPS_AT_MOST:] for s in (one.best, *one.others)), *other_ways],
         "tried": tried_sentence(why.gains),
         "warnings": told(view.findings),
-        "empty": not any(t.learner in view.learners for t in case.mastered),
+        "empty": not any(t.learner in view.learners for t in case.planned),
     }

@@ -8,6 +8,9 @@ from genplan.workflow.changing import ChangeRequest as ChangeRequest
 from genplan.workflow.changing import change as change
 from genplan.workflow.checking import check as check
 from genplan.workflow.checking import new as new
+from genplan.workflow.choosing import ExemplarsView as ExemplarsView
+from genplan.workflow.choosing import exemplars as exemplars
+from genplan.workflow.choosing import exemplars_of as exemplars_of
 from genplan.workflow.editing import put_thing as put_thing
 from genplan.workflow.explaining import WhyView as WhyView
 from genplan.workflow.explaining import why as why

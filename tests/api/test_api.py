@@ -59,6 +59,16 @@ def test_coverage_counts_what_is_so_far(case: Opened, week: PlannedWeek) -> None
     assert (so_far["met"] <= so_far["tested"]).all()
 
 
+def test_what_to_teach_is_a_table(case: Opened) -> None:
+    few = genplan.choose_exemplars(case, ["coat-on"])
+    assert few.groupby("what").size().to_dict() == {"taught": 2, "teach": 3, "probe": 5}
+    assert len(genplan.choose_exemplars(case, ["coat-on"], "pairs").loc[("ines", "coat-on", "teach")]) == 13
+    with pytest.raises(UsageError, match="'pair' is not one of each-value, pairs, triples, all"):
+        genplan.choose_exemplars(case, span="pair")
+    with pytest.raises(UsageError, match="no target 'coat'"):
+        genplan.choose_exemplars(case, ["coat"])
+
+
 def test_a_sound_plan_has_no_complaint_and_a_changed_one_has(case: Opened, week: PlannedWeek) -> None:
     assert genplan.check_plan(case, week.plan) == ()
     first, *others = week.plan.sittings

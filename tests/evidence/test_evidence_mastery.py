@@ -209,6 +209,12 @@ def test_a_plan_says_it_where_teaching_is_planned(tmp_path: Path, planned: str) 
     outcome = workflow.plan(folder(tmp_path / "case", planned), WEEK, SUNDAY, None, silent)
     document = json.loads(json.dumps(plan_document(outcome.case, outcome.plan)))
     kinds = [NoteKind(n["kind"]) for n in document["remarks"]]
+    silent_about_it = "'Ties a bow' is teaching, so it is not probed."
+    unsaid = f"{silent_about_it} No teaching of it is planned until its 'teaching_per_week' says how often."
+    assert (silent_about_it in document["notes"], unsaid in document["notes"]) == (
+        planned == "no",
+        planned == "yes",
+    )
     if planned == "no":
         assert not {NoteKind.LAPSED_WHERE_TAUGHT, NoteKind.CRITERION_MET} & set(kinds)
         assert all("seen" not in n for n in document["remarks"])

@@ -14,6 +14,7 @@ from random import Random
 import pytest
 
 from genplan.case import Adult, Case, Combination, Target
+from genplan.case.possible import possible_combinations
 from genplan.case.second_adults import can_be_taught
 from genplan.case.targets import Teach
 from genplan.coverage.tally import Tally, tally
@@ -99,28 +100,51 @@ def test_no_other_set_of_combinations_is_better(block: int) -> None:
     asked = 0
     for seed in range(30 * block, 30 * block + 30):
         case, target, count = drawn(seed)
-        if sum(not count.standing(c).tested for c in count.possible_combinations) > 12:
+        if sum(not count.standing(c).tested for c in count.possible_combinations) > 9:
             continue
         found = exemplars(case, target, count)
         assert found.combinations == by_trying_all(case, target, count), seed
         assert found.proven
         asked += bool(found.combinations)
-    assert asked >= 5
+    assert asked >= 4
 
 
 @pytest.mark.parametrize("seed", range(120))
 def test_every_failure_is_taught_or_answered_or_said_to_be_beyond(seed: int) -> None:
-    """Nothing waits in silence: what is neither taught nor held by what is, is named."""
+    """Nothing waits in silence: what is neither taught, nor held by what is taught or due for a retest, is named."""
     case, target, count = drawn(5000 + seed)
     found = exemplars(case, target, count)
+    again = {c for c, s in count.standings.items() if s.retest_due and can_be_taught(case, target, c)}
     for c in count.possible_combinations:
         if not count.standing(c).waits_for_teaching:
             assert c not in found.beyond
             continue
         suspects = count.standing(c).suspects
-        held = all(any(set(s) <= pairs(target, t) for t in found.combinations) for s in suspects)
+        held = all(any(set(s) <= pairs(target, t) for t in {*found.combinations, *again}) for s in suspects)
         assert (c in found.beyond) == (c not in found.combinations and not (suspects and held))
     assert all(can_be_taught(case, target, c) for c in found.combinations)
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_teaching_and_retests_come_to_an_end(seed: int) -> None:
+    """Round after round all that is owed is taught and what is due is probed, of which half is met. In no round does
+    something wait for which nothing is taught or probed, and at the end only what nobody may teach is left."""
+    case, target, _ = drawn(7000 + seed)
+    target = replace(target, teachings_before_retest=1 + seed % 2)
+    dice = Random(seed)
+    rows = [(c, ResultKind.PROBE, dice.random() < 0.5) for c in possible_combinations(case, target, ON)]
+    for _ in range(60):
+        count = tally(case, target, log_of(target, rows), ON)
+        waiting = [c for c in count.possible_combinations if count.standing(c).waits_for_teaching]
+        due = [c for c in count.possible_combinations if count.standing(c).retest_due]
+        found = exemplars(case, target, count)
+        if set(waiting) <= set(found.beyond) and not due and not found.combinations:
+            break
+        assert due or found.combinations
+        rows += [(c, ResultKind.TEACHING, True) for c in found.combinations]
+        rows += [(c, ResultKind.PROBE, dice.random() < 0.5) for c in due]
+    else:
+        pytest.fail("teaching did not come to an end")
 
 
 def three_by_three(failed: str, met: str = "", **what: object) -> tuple[Case, Target, Tally]:

@@ -21,7 +21,7 @@ import pytest
 from genplan.audit import audit
 from genplan.case import SolverLimits
 from genplan.case.dated_facts import in_week
-from genplan.plan import COVERAGE, Plan, StageStatus
+from genplan.plan import COVERAGE, Beside, Plan, StageStatus
 from tests.fixtures.every_week import ahead
 from tests.fixtures.given_week import Given
 from tests.fixtures.nightly import by_day_the_first
@@ -74,6 +74,46 @@ def test_a_search_without_the_time_for_a_proof_tells_what_is_true(seeds: range) 
     found: Counter[str] = Counter()
     for seed in seeds:
         held = held_against_all(hurried(wild_week(seed)), f"{seed} hurried")
+        found["not proven"] += held.shortfall.unproven is not None
+    assert found["not proven"] >= len(seeds) // 10
+
+
+@pytest.mark.parametrize("seeds", BATCHES, ids=str)
+def test_every_objective_is_the_best_there_is_with_teaching(seeds: range) -> None:
+    """Weeks in which something is owed teaching, with teaching before new tuples and after them."""
+    found: Counter[str] = Counter()
+    for seed in seeds:
+        given = taught_week(seed)
+        held = held_against_all(given, f"{seed} taught")
+        found.update(held.matter)
+        found["not proven"] += held.shortfall.unproven is not None
+        found["first" if given.case.policy.teaching_first else "after"] += "teaching" in held.matter
+        found["beside"] += any(s.beside_as is Beside.TEACHER for s in held.plan.sittings)
+    assert found["not proven"] <= len(seeds) // 10
+    assert found["teaching"] >= len(seeds) // 3
+    assert min(found["first"], found["after"], found["beside"], found["due"]) > 0
+
+
+@pytest.mark.parametrize("seeds", BATCHES, ids=str)
+def test_a_caseload_with_teaching_searched_in_parts_tells_what_is_true(
+    monkeypatch: pytest.MonkeyPatch, seeds: range
+) -> None:
+    search_with(monkeypatch, "caseload", joint_variables=0)
+    found: Counter[str] = Counter()
+    for seed in seeds:
+        given = taught_week(seed)
+        if len(given.case.learners) > 1:
+            held = held_against_all(given, f"{seed} taught, in parts", in_parts=True)
+            found.update(tried=1, shown=held.shortfall.short not in COVERAGE)
+    assert found["tried"] >= len(seeds) // 3
+    assert found["shown"] >= found["tried"] * 2 // 3
+
+
+@pytest.mark.parametrize("seeds", BATCHES, ids=str)
+def test_a_search_of_teaching_without_the_time_for_a_proof_tells_what_is_true(seeds: range) -> None:
+    found: Counter[str] = Counter()
+    for seed in seeds:
+        held = held_against_all(hurried(taught_week(seed)), f"{seed} taught, hurried")
         found["not proven"] += held.shortfall.unproven is not None
     assert found["not proven"] >= len(seeds) // 10
 

@@ -165,6 +165,8 @@ def everything_of(what: str, text: str, root: Path) -> Told:
             ("matrix", folder, *NOW, "--csv", str(root / "matrix.csv")),
             ("history", folder, "--target", "puts-on", *NOW),
             ("progress", folder, *NOW),
+            ("exemplars", folder, *NOW),
+            ("exemplars", folder, *NOW, "--csv", str(root / "exemplars.csv")),
             ("review", folder, *SPAN, *NOW, "--out", str(root / "review")),
             ("review", folder, *SPAN, *NOW, "--out", str(root / "named"), "--names"),
             ("share", folder, "--adult", "mum", *NOW, "--out", str(root / "part")),
@@ -330,7 +332,9 @@ def test_a_formula_would_have_been_found(tmp_path: Path) -> None:
 def test_no_file_lies_elsewhere(told: dict[str, Told]) -> None:
     for one in told.values():
         names = {p.name for p in one.root.iterdir()}
-        assert names == {"case", "copy", "matrix.csv", "named", "out", "part", "review"}, one.what
+        assert names == {"case", "copy", "exemplars.csv", "matrix.csv", "named", "out", "part", "review"}, (
+            one.what
+        )
         assert [p for p in one.root.rglob("*") if "odd" in p.name] == []
 
 

@@ -37,6 +37,7 @@ ONLY_LOOK = (
     ("history", "case", "--target", "puts-on", *TUESDAY),
     ("progress", "case", *TUESDAY),
     ("why", "case", "--week", "2026-W50", *TUESDAY),
+    ("exemplars", "case", *TUESDAY),
     ("chance", "4/5"),
     ("forget",),
 )

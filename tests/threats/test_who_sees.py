@@ -32,6 +32,7 @@ MARKS = {
     "birth": ("2021-03", "March 2021"),
     "allergens": ("qallergen",),
     "skills": ("Qskill", "Qcorrectwhen", "Qinstruction"),
+    "how taught": ("Qhowtaught",),
     "results": ("971",),
     "notes": ("Qnote", "Qrefused", "Qobserver"),
     "why somebody is away": ("Qchildaway", "Qadultaway"),
@@ -45,7 +46,7 @@ have nothing to do with."""
 CASE = """\
 format: 1
 timezone: Europe/Dublin
-policy: {days: mon-fri, alarm_minutes: 15}
+policy: {days: mon-fri, alarm_minutes: 15, plan_teaching: yes}
 other_allergens: [qallergen]
 learners:
   qchild: {name: Qforename Qsurname, alias: Qalias., born: 2021-03-14, free: {mon-fri: "15:00-18:00"},
@@ -65,7 +66,7 @@ material_sets:
   hats: {name: Three hats}
 targets:
   puts-on: {learner: qchild, name: Qskill, correct_when: Qcorrectwhen within a minute, instruction: Qinstruction now,
-            mastered_on: 2026-10-01, taught: [{adult: mum, location: home, material_set: boots}]}
+            how_taught: Qhowtaught with a song, mastered_on: 2026-10-01, taught: [{adult: mum, location: home, material_set: boots}]}
   greets: {learner: qstranger, name: Qstrangeskill, correct_when: It is heard, instruction: Say hello,
            mastered_on: 2026-10-01, taught: [{adult: aide, location: school, material_set: boots}]}
 changes:
@@ -76,6 +77,7 @@ changes:
 RESULTS = """\
 date,time,target,kind,adult,location,material_set,trials,correct,prompted,observer,observer_correct,note
 2026-11-20,16:10,puts-on,probe,mum,home,hats,971,971,,Qobserver,971,Qnote
+2026-11-20,16:30,puts-on,probe,gran,home,hats,5,0,,,,
 2026-11-21,16:10,puts-on,not run,gran,home,boots,,,,,,Qrefused
 """
 BUSY = """\
@@ -126,6 +128,8 @@ def outputs(case: Path) -> dict[str, str]:
     printed["forecast"] = said(
         "forecast", folder, *week, *now, "--weeks", "1", "--csv", str(root / "forecast.csv")
     )
+    printed["exemplars"] = said("exemplars", folder, *now)
+    said("exemplars", folder, *now, "--csv", str(root / "exemplars.csv"))
     span = ("--from", "2026-11-01", "--to", "2026-11-29")
     printed["review"] = said(
         "review", folder, *span, *now, "--learner", "qchild", "--out", str(root / "review")
@@ -148,6 +152,7 @@ def outputs(case: Path) -> dict[str, str]:
         "`plan.json`": text_of(out, "plan.json"),
         "`run.json`": text_of(out, "run.json"),
         "`forecast --csv`": text_of(root, "forecast.csv"),
+        "`exemplars --csv`": text_of(root, "exemplars.csv"),
         "`review-ID.html`": text_of(root / "review", "review-qchild.html"),
         "`review-ID.html` with `--names`": text_of(root / "named", "review-qchild.html"),
         "`review-*.csv`": text_of(
