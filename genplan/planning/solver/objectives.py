@@ -17,7 +17,7 @@ from genplan.case.week import MINUTES_PER_DAY, MINUTES_PER_WEEK
 from genplan.case.windows import merge
 from genplan.evidence.standing import Status
 from genplan.plan import ObjectiveName, ProbeKind, in_order
-from genplan.planning.problem import Problem
+from genplan.planning.problem import Problem, holds_something
 from genplan.planning.solver.covering import further_probes_of, shown_in_time
 from genplan.planning.solver.variables import (
     Bool,
@@ -268,9 +268,14 @@ def largest_load(v: Variables) -> Linear | None:
     largest = v.model.new_int_var(
         0, LOAD_STEPS * MINUTES_PER_WEEK, "largest load"
     )  # hours that are over count no more
+    met: dict[str, list[tuple[int, int]]] = defaultdict(list)
+    for opening in v.problem.openings:
+        if holds_something(v.problem, opening):
+            for adult in {opening.adult, *(c.adult for c in v.problem.beside_in(opening))}:
+                met[adult].append((opening.start, opening.end))
     for adult, there in grouped(v.presences, lambda p: p.adult).items():
         limit = v.problem.case.adults[adult].limits.minutes_per_week
-        can_give = limit or sum(w.length for w in merge((p.opening.start, p.opening.end) for p in there))
+        can_give = limit or sum(w.length for w in merge(met[adult]))
         taken = sum(s.minutes for s in of_adult(v.problem.taken, adult))
         v.model.add(LOAD_STEPS * (sum(p.minutes for p in there) + taken) <= largest * can_give)
     return largest
