@@ -396,3 +396,25 @@ def test_a_teaching_is_inserted_like_a_due_probe() -> None:
     case = with_adult(case, "a0-0", teaches=frozenset())
     load = week_context_of(case, log, WEEK, NOW, {}, ()).caseload
     assert [p.kind for s in insert_probes(load, {}, Budget.of(60), {})["wren"] for p in s.probes] == ["new"]
+
+
+def test_what_an_adult_can_give_is_the_same_for_the_search_and_the_count() -> None:
+    """The retest may be run from Saturday on; the minutes of Monday count all the same: 10 of 540 are one tenth."""
+    case = with_adult(
+        taught_case((1, 1, 1), retest_after_days=30),
+        "a0-0",
+        free=hours((9, 17), None, None, None, None, (9, 10), None),
+    )
+    plan = planned(case, FAILED, lesson(5, "000"))
+    assert things(plan) == [("retest", "000", 5)]
+    loads = next(o for o in plan.objectives if o.name is ObjectiveName.LOADS)
+    assert (loads.value, loads.bound) == (1, 1)
+
+
+def test_what_is_left_for_later_is_counted_where_nothing_can_be_run_now() -> None:
+    taught = ({"adult": "a0-0", "location": "l1-0", "material_set": "m2-0"},)
+    case = taught_case(policy={"new_wait_after_lapse": True}, taught=taught)
+    case = with_adult(case, "a0-0", teaches=frozenset())
+    case = with_adult(case, "a0-1", teaches=frozenset())
+    plan = planned(case, FAILED)
+    assert (things(plan), value(plan, ObjectiveName.FURTHER_PROBES)) == ([], 1)
