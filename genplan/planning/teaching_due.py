@@ -87,8 +87,10 @@ def _sessions(case: Case, target: Target, log: Log, week: Week, count: Tally) ->
 def unwritten(
     begun: Iterable[PlacedSitting], target: Target, log: Log, week: Week
 ) -> tuple[PlacedSitting, ...]:
-    """The begun sittings without those teachings of the target that the log speaks of: it has counted them."""
-    rows = {(r.combination, r.date) for r in log.of_target(target.id) if r.kind is ResultKind.TEACHING}
+    """The begun sittings without those teachings of the target that the log speaks of: it has counted them, or they
+    were not held."""
+    told = (ResultKind.TEACHING, ResultKind.NOT_RUN)
+    rows = {(r.combination, r.date) for r in log.of_target(target.id) if r.kind in told}
     return tuple(
         replace(
             seat,

@@ -12,7 +12,7 @@ from genplan.keeping.optimistic_log import optimistic_log
 from genplan.keeping.past_of_week import to_plan_from
 from genplan.keeping.revision import revise
 from genplan.keeping.told import KeptWeek
-from genplan.plan import Sitting
+from genplan.plan import ProbeKind, Sitting
 from tests.fixtures.tiny import WEEK, at, greeting, sitting, tiny_case
 
 TUESDAY = sitting()
@@ -83,3 +83,48 @@ def test_not_run_and_then_run_on_the_same_day_is_not_owed_again(run: ResultKind)
     next_day = replace(was_run, date=was_run.date + timedelta(days=1))
     assert begun(not_run, next_day) == []
     assert begun(not_run, row(ResultKind.TEACHING, line=3)) == []
+
+
+LESSON = replace(
+    TUESDAY,
+    probes=tuple(replace(p, kind=ProbeKind.TEACHING) for p in TUESDAY.probes),
+    end=TUESDAY.start + timedelta(minutes=15),
+)
+"""The same sitting with ten minutes of teaching in it."""
+
+
+def test_a_planned_teaching_counts_as_held_once() -> None:
+    (held,) = optimistic_log(Log(), [LESSON]).results
+    assert (held.kind, held.combination, held.observer) == (
+        ResultKind.TEACHING,
+        LESSON.probes[0].combination,
+        "",
+    )
+    for told in (ResultKind.TEACHING, ResultKind.NOT_RUN):
+        log = Log.of([row(told)])
+        assert optimistic_log(log, [LESSON]) == log
+    # a probe on that day says nothing of it
+    assert len(optimistic_log(Log.of([row(ResultKind.PROBE)]), [LESSON]).results) == 2
+
+
+def test_a_teaching_that_was_not_run_is_owed_again() -> None:
+    kept = KeptWeek(WEEK, BEFORE, revise((), (LESSON,), BEFORE, settled=True))
+
+    def left(*rows: Result) -> list[Sitting]:
+        return [s for s in to_plan_from(kept, CASE, Log.of(rows), AFTER) if s.start < AFTER]
+
+    assert left(row(ResultKind.NOT_RUN)) == []
+    assert left(row(ResultKind.NOT_RUN), row(ResultKind.PROBE, line=3)) == []
+    assert [s.probes for s in left(row(ResultKind.NOT_RUN), row(ResultKind.TEACHING, line=3))] == [
+        LESSON.probes
+    ]
+    assert [s.probes for s in left()] == [LESSON.probes]
+
+
+def test_what_is_left_of_a_sitting_is_as_long_as_its_teaching() -> None:
+    """Of a probe and a teaching the probe was not run: five minutes to settle and ten of teaching stay."""
+    both = replace(LESSON, probes=(*LESSON.probes, *greeting().probes), end=LESSON.end + timedelta(minutes=5))
+    kept = KeptWeek(WEEK, BEFORE, revise((), (both,), BEFORE, settled=True))
+    gone = row(ResultKind.NOT_RUN, target="greets", combination=greeting().probes[0].combination)
+    (left,) = [s for s in to_plan_from(kept, CASE, Log.of([gone]), AFTER) if s.start < AFTER]
+    assert (left.probes, left.end) == (LESSON.probes, LESSON.end)

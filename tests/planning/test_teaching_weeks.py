@@ -15,9 +15,11 @@ from genplan.case.second_adults import Beside
 from genplan.case.targets import TargetState
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import ObjectiveName, Plan, Probe, ProbeKind, Sitting
+from genplan.planning.budget import Budget
 from genplan.planning.explanation import why
 from genplan.planning.jobs import Workers
 from genplan.planning.needs import TargetNeed, need_of
+from genplan.planning.probe_insertion import insert_probes
 from genplan.planning.week_context import week_context_of
 from genplan.rules.limits import Kind
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
@@ -379,3 +381,18 @@ def test_while_a_skill_has_lapsed_where_it_was_taught_new_ones_wait() -> None:
         assert sorted(kind for kind, *_ in things(plan)) == kinds
         assert reasons(plan, NEW) == ([Kind.LAPSED] if wait else [])
     assert [kind for kind, *_ in things(planned(case, FAILED, lesson(3, "000"), row(4, "000", 5)))] == ["new"]
+
+
+def test_a_teaching_is_inserted_like_a_due_probe() -> None:
+    """A week without a search: what is owed twice is taught on two days, and only then is there no more to insert."""
+    case, log = taught_case((2, 1, 1), teachings_before_retest=2), Log.of([FAILED])
+    load = week_context_of(case, log, WEEK, NOW, {}, ()).caseload
+    seats = insert_probes(load, {}, Budget.of(60), {})["wren"]
+    kinds = sorted((s.day, p.kind) for s in seats for p in s.probes)
+    assert [kind for _, kind in kinds].count("teaching") == 2
+    assert len({day for day, kind in kinds if kind == "teaching"}) == 2
+    assert [kind for _, kind in kinds].count("new") == 1
+    # what needs somebody beside is not inserted
+    case = with_adult(case, "a0-0", teaches=frozenset())
+    load = week_context_of(case, log, WEEK, NOW, {}, ()).caseload
+    assert [p.kind for s in insert_probes(load, {}, Budget.of(60), {})["wren"] for p in s.probes] == ["new"]
