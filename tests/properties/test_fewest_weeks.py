@@ -1,9 +1,9 @@
 """What was not met is taught and met again in the fewest weeks that there can be: every order is tried on tiny cases.
 
 One child, one adult at one place, three sets; each was probed once and not met. A week holds so many sittings, one
-thing in each, and everything is met once it was taught. What is due comes first in every plan. Among all ways of filling
-the weeks that keep to that, what the planner plans week after week is through as soon as the soonest. Where sittings are
-so few that a retest takes the place of a teaching, putting the retest off would spare a week, and no more.
+thing in each, and everything is met once it was taught. What is due comes first in every plan. Among all ways of
+filling the weeks that keep to that, what the planner plans week after week is through as soon as the soonest. Where
+sittings are so few that a retest takes the place of a teaching, putting the retest off would spare a week, and no more.
 """
 
 from __future__ import annotations
@@ -107,8 +107,8 @@ def test_three_failures_are_through_in_the_fewest_weeks(sittings: int, teachings
     case, log = the_case(sittings, teachings, first)
     owed = (teachings,) * SETS
     found = weeks_of_the_planner(case, log)
-    # with three sittings and two teachings each, one of each set in the first week would be sooner by a week than two of
-    # one set, which unlock a retest: that a plan counts an unlocked retest looks no further than its week
+    # with three sittings and two teachings each, one of each set in the first week would spare a week against two of one
+    # set, which unlock a retest: a plan counts that, and looks no further than its week
     assert found - fewest_weeks(owed, sittings, due_first=True) == ((sittings, teachings) == (3, 2))
     assert found - fewest_weeks(owed, sittings, due_first=False) in (0, 1)
 
