@@ -107,8 +107,8 @@ def test_three_failures_are_through_in_the_fewest_weeks(sittings: int, teachings
     case, log = the_case(sittings, teachings, first)
     owed = (teachings,) * SETS
     found = weeks_of_the_planner(case, log)
-    # with three sittings and two teachings each, one of each set in the first week would spare a week against two of one
-    # set, which unlock a retest: a plan counts that, and looks no further than its week
+    # with three sittings and two teachings each, one of each set in the first week would spare a week against two of
+    # one set, which unlock a retest: a plan counts that, and looks no further than its week
     assert found - fewest_weeks(owed, sittings, due_first=True) == ((sittings, teachings) == (3, 2))
     assert found - fewest_weeks(owed, sittings, due_first=False) in (0, 1)
 
