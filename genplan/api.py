@@ -54,8 +54,8 @@ class PlannedWeek:
 
     @property
     def probes(self) -> Frame:
-        """A row a probe, by `sitting` and `target`. Columns as in plan.csv; `start` and `end`, the sitting's, are aware
-        moments in the case's zone, half-open."""
+        """A row a probe or teaching, by `sitting` and `target`. Columns as in plan.csv; `start` and `end`, those of the
+        sitting, are aware moments in the case's zone, half-open."""
         from genplan.report.frames import probes_frame
 
         return probes_frame(self.outcome.case, self.plan)

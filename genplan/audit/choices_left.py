@@ -16,6 +16,7 @@ from genplan.audit.owed_teaching import (
     times_left,
     times_left_in_week,
     told_as_owed,
+    unwritten,
 )
 from genplan.audit.shown_tuples import shown_before, shown_in_plan
 from genplan.case import Combination, Target
@@ -60,6 +61,7 @@ def left_of(matter: AuditContext, target: Target) -> Left:
     again = []
     teach = combinations_to_teach(matter, target)
     taught = {*teach, *(p.combination for _, p in teachings(matter, target.id, begun=False))}
+    taught |= {p.combination for p in unwritten(matter, target)}
     waiting = waits(matter, target)
     for combination in sorted(past.possible_combinations):
         known = past.of(combination)

@@ -18,7 +18,7 @@ from genplan.audit.context import DAY, AuditContext
 from genplan.audit.hours import HOURS
 from genplan.audit.limits import LIMITS
 from genplan.audit.minutes import WEEK, Free, both, only, stretches
-from genplan.audit.owed_teaching import may_teach
+from genplan.audit.owed_teaching import is_short_of, may_teach
 from genplan.audit.second_adults import BESIDE_RULES
 from genplan.audit.shown_tuples import fresh_in_plan
 from genplan.audit.teaching import TEACHING
@@ -121,7 +121,7 @@ def _ways(matter: AuditContext, free: Free, left: Left, most: set[str]) -> Itera
         )
         wanted += [(c, kind) for c, kind in kinds if c not in planned]
     if "teach" in most:
-        wanted += [(c, ProbeKind.TEACHING) for c in left.teach]
+        wanted += [(c, ProbeKind.TEACHING) for c in left.teach if is_short_of(matter, left.target, c)]
     for combination, kind in wanted:
         probe = Probe(
             target=left.target.id, combination=combination, kind=kind, trials=left.target.trials, new_tuples=0

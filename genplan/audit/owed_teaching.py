@@ -76,15 +76,23 @@ def times_left(matter: AuditContext, target: Target, combination: Combination) -
     taught, until a row says what became of it."""
     known = matter.past[target.id].of(combination)
     paid = known.teachings if known.tested else _lessons_for_others(matter, target, combination)
-    paid += sum(p.combination == combination for p in _unwritten(matter, target))
+    paid += sum(p.combination == combination for p in unwritten(matter, target))
     return max(0, target.teachings_before_retest - paid)
 
 
 def times_left_in_week(matter: AuditContext, target: Target) -> int:
     """The same of the sessions of a week that a target is owed while its state is teaching."""
     rows = taught_this_week(matter, target.id)
-    paid = sum(counts(target, r) for r in rows) + len(list(_unwritten(matter, target)))
+    paid = sum(counts(target, r) for r in rows) + len(list(unwritten(matter, target)))
     return max(0, target.teaching_per_week - paid)
+
+
+def is_short_of(matter: AuditContext, target: Target, combination: Combination) -> bool:
+    """Whether the plan teaches it less often than it is owed."""
+    ahead = [p.combination for _, p in teachings(matter, target.id, begun=False)]
+    if target.state.value == "teaching":
+        return len(ahead) < times_left_in_week(matter, target)
+    return ahead.count(combination) < times_left(matter, target, combination)
 
 
 def taught_this_week(matter: AuditContext, target: str) -> list[Result]:
@@ -93,7 +101,8 @@ def taught_this_week(matter: AuditContext, target: str) -> list[Result]:
     return [r for r in rows if r.kind.value == "teaching" and monday <= r.date <= matter.sunday]
 
 
-def _unwritten(matter: AuditContext, target: Target) -> Iterator[Probe]:
+def unwritten(matter: AuditContext, target: Target) -> Iterator[Probe]:
+    """What is taught in sittings that have begun, where no row says yet what became of it."""
     written = {(r.combination, r.date) for r in matter.rows.get(target.id, []) if r.kind.value == "teaching"}
     for s, p in teachings(matter, target.id, begun=True):
         if (p.combination, s.start.date()) not in written:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, time
+from datetime import date, datetime, time
 from enum import StrEnum
 from functools import cached_property
 
@@ -78,6 +78,21 @@ class Log:
         """Whether a row tells what became of a probe, or of a `teaching`, that was planned for the day: run, or not
         run. A lesson tells nothing of a probe, and a probe nothing of a lesson."""
         return (target, combination, day) in (self._told_of_teachings if teaching else self._told_of_probes)
+
+    def tells_of_lessons(
+        self, target: str, combination: Combination, starts: Iterable[datetime]
+    ) -> dict[datetime, Result]:
+        """The row that tells what became of each of the teachings planned for these moments of one day: the one with
+        its time, else the next of the day that tells of no other. One lesson does not pay for two."""
+        planned = sorted(starts)
+        rows = [
+            r
+            for r in self.of_target(target)
+            if r.combination == combination and not r.kind.is_test and r.date in {s.date() for s in planned}
+        ]
+        told = {s: r for s in planned for r in rows if r.time == s.time()}
+        left = [r for r in rows if r not in told.values()]
+        return told | dict(zip((s for s in planned if s not in told), left, strict=False))
 
     @cached_property
     def _told_of_probes(self) -> frozenset[tuple[str, Combination, date]]:

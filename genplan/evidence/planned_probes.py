@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -72,11 +73,20 @@ def read_planned(file: Path, case: Case) -> tuple[PlannedProbe, ...]:
 
 def not_recorded(probes: Iterable[PlannedProbe], log: Log, day: date) -> tuple[PlannedProbe, ...]:
     """Those of one day of which no row of that day, target and combination speaks yet."""
+    planned = [p for p in probes if p.start.date() == day]
+    lessons: dict[tuple[str, Combination], list[datetime]] = defaultdict(list)
+    for p in planned:
+        if p.kind is ResultKind.TEACHING:
+            lessons[p.target, p.combination].append(p.start)
+    told = {(*key, start) for key, starts in lessons.items() for start in log.tells_of_lessons(*key, starts)}
     return tuple(
         p
-        for p in probes
-        if p.start.date() == day
-        and not log.speaks_of(p.target, p.combination, day, teaching=p.kind is ResultKind.TEACHING)
+        for p in planned
+        if (
+            (p.target, p.combination, p.start) not in told
+            if p.kind is ResultKind.TEACHING
+            else not log.speaks_of(p.target, p.combination, day)
+        )
     )
 
 

@@ -30,8 +30,8 @@ def extra_dimensions(case: Case) -> tuple[str, ...]:
 
 
 def plan_table(case: Case, plan: Plan) -> pd.DataFrame:
-    """One row a probe, in the order of the plan. Two columns for a second adult come last, in a case whose policy asks
-    for one or a plan that has one."""
+    """One row a probe or teaching, in the order of the plan. Two columns for a second adult come last, in a case whose
+    policy asks for one or a plan that has one."""
     extra = extra_dimensions(case)
     policy = case.policy
     beside = bool(

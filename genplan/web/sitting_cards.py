@@ -29,17 +29,17 @@ class ProbeView(ProbeLine):
 def days(case: Case, log: Log, sittings: Sequence[Sitting], today: date) -> tuple[DayCard, ...]:
     """The days that hold a sitting, in order."""
     names = Names(case)
-    return day_cards(names, sittings, lambda s: names.adult(s.adult), partial(_probe, log), today)
+    return day_cards(names, sittings, lambda s: names.adult(s.adult), partial(_probe, log, sittings), today)
 
 
-def _probe(log: Log, names: Names, s: Sitting, probe: Probe) -> ProbeView:
+def _probe(log: Log, sittings: Sequence[Sitting], names: Names, s: Sitting, probe: Probe) -> ProbeView:
     target, kind = names.case.targets[probe.target], PLANNED_KINDS[probe.kind.value]
     observer = s.observer if probe.kind.is_probe else ""
     asked = record_fields(target, probe.combination, s.start, kind, probe.trials, observer)
     return ProbeView(
         **vars(probe_line(names, s, probe)),
         record=record_address(asked),
-        done=_done(log, probe, s.start.date()),
+        done=_done(log, probe, s.start) if probe.kind.is_probe else _taught(log, sittings, s, probe),
         tap=one_tap(log, asked, probe.target, probe.combination),
     )
 
@@ -79,19 +79,28 @@ def record_fields(
     return asked | {"trials": str(trials)} | ({"observer": observer} if observer else {})
 
 
-def _done(log: Log, probe: Probe, day: date) -> str:
+def _done(log: Log, probe: Probe, start: datetime) -> str:
     """The last row of that day, target and combination, in a few words."""
     rows = [
         r
         for r in log.of_target(probe.target)
-        if r.date == day
-        and r.combination == probe.combination
-        and (r.kind is ResultKind.NOT_RUN or r.kind.is_test is probe.kind.is_probe)
+        if r.date == start.date() and r.combination == probe.combination and r.kind is not ResultKind.TEACHING
     ]
     if not rows:
         return ""
     last = rows[-1]
-    if last.kind is ResultKind.NOT_RUN:
-        return "not run"
-    counts = f"{last.correct} of {last.trials} correct" if last.correct is not None else ""
-    return counts if last.kind.is_test else ", ".join(filter(None, ("taught", counts)))
+    return "not run" if last.kind is ResultKind.NOT_RUN else f"{last.correct} of {last.trials} correct"
+
+
+def _taught(log: Log, sittings: Sequence[Sitting], sitting: Sitting, lesson: Probe) -> str:
+    """The row of this lesson, which may be one of two of the day."""
+    starts = (
+        s.start
+        for s in sittings
+        if s.start.date() == sitting.start.date()
+        and any((p.target, p.combination) == (lesson.target, lesson.combination) for p in s.probes)
+    )
+    row = log.tells_of_lessons(lesson.target, lesson.combination, starts).get(sitting.start)
+    if row is None or row.kind is ResultKind.NOT_RUN:
+        return "not run" if row else ""
+    return f"taught, {row.correct} of {row.trials} correct" if row.correct is not None else "taught"

@@ -55,7 +55,7 @@ def as_planned(opened: Opened, rows: Sequence[Cells]) -> Meant:
         elif is_probe and (week := plans.teaching_on(row)):
             said.append(
                 f"The plan of {week} has a teaching there on that day, and this is written down as a probe: a test"
-                " without help. If it was the lesson, take the row out of results.csv by hand and add it as a teaching."
+                " without help. If it was the teaching, take the row out of results.csv by hand and add it as one."
             )
         meant.append(row)
     return Meant(tuple(meant), tuple(said), tuple(plans.findings))

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import date
+from dataclasses import replace
+from datetime import date, time
 from pathlib import Path
 
 import pytest
@@ -68,6 +69,16 @@ def test_a_planned_teaching_is_proposed_until_a_lesson_or_a_reason_is_written_do
     planned = read_lesson(tmp_path)
     for kind, left in (("probe", 1), ("teaching", 0), ("not run", 0)):
         assert len(not_recorded(planned, Log.of([a_row(kind)]), TUESDAY)) == left
+
+
+def test_one_lesson_does_not_tell_of_two(tmp_path: Path) -> None:
+    """Two are planned for the day; the row with the time of the second tells of that one, one without a time of the
+    first."""
+    later = LESSON.replace("15:30", "16:30").replace("15:45", "16:45")
+    first, second = read_lesson(tmp_path, f"{LESSON}\n{later}")
+    untimed, timed = a_row("teaching"), replace(a_row("teaching"), time=time(16, 30), line=3)
+    for rows, left in (([untimed], (second,)), ([timed], (first,)), ([untimed, timed], ())):
+        assert not_recorded((first, second), Log.of(rows), TUESDAY) == left
 
 
 # A filled sheet

@@ -4,7 +4,7 @@ The model is the tests' own (`exact_week.py`): HiGHS over every whole sitting, w
 what a week is worth counted in plain loops; no line of the planner is in it. `EXACT_WEEKS=500` tries so many by night;
 `python -m tests.properties.test_exact_weeks 0 200` says of each week what was found, and how long both took; with
 `parts` behind it of the search for caseloads, made to search where one model would do, or `hurried` of a search with
-hardly any work; with `taught` of weeks with teachings.
+hardly any work; `taught` of weeks with teachings, with one of these or alone.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ import os
 import sys
 import time
 from collections import Counter
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -171,15 +172,15 @@ def _counted_alike(given: Given, plan: Plan, which: str) -> None:
             assert scores[told.name](ahead(plan)) == pytest.approx(told.value), f"{which}: {told.name}"
 
 
-def main(first: int, last: int, way: str) -> None:
+def main(first: int, last: int, ways: Collection[str]) -> None:
     unproven, short, total = Counter[str](), Counter[str](), (0.0, 0.0)
     for seed in range(first, last):
-        given = taught_week(seed) if way == "taught" else wild_week(seed)
-        given = hurried(given) if way == "hurried" else given
-        if way == "parts" and len(given.case.learners) < 2:
+        given = taught_week(seed) if "taught" in ways else wild_week(seed)
+        given = hurried(given) if "hurried" in ways else given
+        if "parts" in ways and len(given.case.learners) < 2:
             continue
         try:
-            held = held_against_all(given, str(seed), in_parts=way == "parts")
+            held = held_against_all(given, str(seed), in_parts="parts" in ways)
         except AssertionError as fault:
             print(f"{seed:4d} FAULT {str(fault).splitlines()[0]}", flush=True)
             unproven["fault"] += 1
@@ -199,8 +200,7 @@ def main(first: int, last: int, way: str) -> None:
 
 
 if __name__ == "__main__":
-    asked = sys.argv[3] if sys.argv[3:] else "whole"
     with pytest.MonkeyPatch.context() as patch:
-        if asked == "parts":
+        if "parts" in sys.argv:
             search_with(patch, "caseload", joint_variables=0)
-        main(int(sys.argv[1]), int(sys.argv[2]), asked)
+        main(int(sys.argv[1]), int(sys.argv[2]), sys.argv[3:])

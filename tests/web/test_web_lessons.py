@@ -3,10 +3,17 @@
 from __future__ import annotations
 
 import html
+from dataclasses import replace
 
 import pytest
 
+from genplan.evidence.log import Log, Result, ResultKind
+from genplan.keeping.store import read_kept
+from genplan.web.sitting_cards import days
+from genplan.workflow import open_case
 from tests.fixtures.local_server import form_fields, running
+from tests.fixtures.small_case import SUNDAY
+from tests.fixtures.small_case import WEEK as TOLD_WEEK
 from tests.fixtures.taught_week import a_kept_lesson
 
 WEEK, DAY = "/week/2026-W49", "/record?day=2026-12-01"
@@ -71,6 +78,24 @@ def test_each_lesson_has_a_tap_of_its_own(local):
     words = [f["once"][0] for page in (one, other) for f in taps(page)]
     assert len(set(words)) == 2
     assert all("/record/row?" in html.unescape(w) for w in words)
+
+
+def test_one_of_two_lessons_of_a_day_is_written_down_for_itself(folder):
+    """Both are in the same combination; what is known of one is not shown of the other."""
+    case = open_case(folder, SUNDAY).case
+    kept = read_kept(folder, TOLD_WEEK, case)
+    first = kept.sittings[0]
+    second = replace(first, id="later", start=first.start.replace(hour=17), end=first.end.replace(hour=17))
+    row = Result(
+        line=2,
+        date=second.start.date(),
+        time=second.start.time(),
+        target="puts-on",
+        kind=ResultKind.TEACHING,
+        combination=second.probes[0].combination,
+    )
+    (day,) = days(case, Log.of([row]), (first, second), second.start.date())
+    assert [s.probes[0].done for s in day.sittings] == ["", "taught"]
 
 
 def test_the_form_of_a_lesson_needs_no_count(local, folder):
