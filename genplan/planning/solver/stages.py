@@ -36,12 +36,15 @@ def solve(
     effort: float = 1.0,
     say: Say = no_progress,
     budget: Budget = ENDLESS,
+    *,
+    probes_stay: bool = False,
 ) -> Outcome:
     """The best plan for the learners of the problem, by these objectives one after the other.
 
-    `start` are seats to begin the search from. Once the budget is over the best seats so far are the answer. Raises
-    SolverError where the solver says something that a sound model cannot say: the empty week always holds; ValueError
-    for an objective that the problem has nothing for."""
+    `start` are seats to begin the search from. `probes_stay`: comfort is looked for with the probes as they are. Once
+    the budget is over the best seats so far are the answer. Raises SolverError where the solver says something that a
+    sound model cannot say: the empty week always holds; ValueError for an objective that the problem has nothing
+    for."""
     wanted = goals_for(problem, goals)
     if budget.is_over:
         return Outcome(seats=tuple(start), objectives=not_reached(problem, start, wanted), repeatable=False)
@@ -49,7 +52,7 @@ def solve(
     link_coverage(v)
     for rule in RULES:
         rule(v)
-    outcome = _search(v, start, wanted, effort, say, budget)
+    outcome = _search(v, start, wanted, effort, say, budget, probes_stay=probes_stay)
     return with_counted_bounds(problem, outcome) if v.cut else outcome
 
 
@@ -60,13 +63,15 @@ class _Search:
     - `v`: the model
     - `terms`: of the objectives that have something to count
     - `work`: a stage's, of the solver's deterministic kind
-    - `budget`, `say`: when it is over, and who is told how far it is"""
+    - `budget`, `say`: when it is over, and who is told how far it is
+    - `probes_stay`: comfort is looked for with the probes as they are"""
 
     v: Variables
     terms: Mapping[ObjectiveName, Term]
     work: float
     budget: Budget
     say: Say
+    probes_stay: bool
 
 
 @dataclass(frozen=True)
@@ -85,6 +90,8 @@ def _search(
     effort: float,
     say: Say,
     budget: Budget,
+    *,
+    probes_stay: bool,
 ) -> Outcome:
     terms = {
         g.name: term_of(v.model, expression, most=g.sense == MOST)
@@ -96,7 +103,7 @@ def _search(
         begin_with(v, start)
         for index in sorted(_further_probes(terms)):
             v.model.add_hint(v.model.get_bool_var_from_proto_index(index), True)
-    search = _Search(v, terms, effort * v.problem.case.policy.solver.work_per_stage, budget, say)
+    search = _Search(v, terms, effort * v.problem.case.policy.solver.work_per_stage, budget, say, probes_stay)
     settled = [_as_proven(search, g) for g in _met_by(v, start, goals) if g.name in terms]
     left = [g for g in goals if g.name in terms][len(settled) :]
     seconds: dict[str, float] = {}
@@ -214,7 +221,7 @@ def _solve(
         _bound(v.model, own[0], own[0].value(proven[0]))
     minimise(v.model, own)
     search.say(StageProgress(goals[0].name, own[0].most))
-    spent = 0.0
+    first, spent = None, 0.0
     if before and goals[0].searched_in is Block.COMFORT:
         first = solve_model(with_probes_as_found(v, before), work, search.budget)
         hint_all(v.model, first)
@@ -223,12 +230,17 @@ def _solve(
     def hear(value: float, bound: float) -> None:
         search.say(_so_far(goals, own, value, bound))
 
-    found = solve_model(
-        v.model, work, search.budget, hear, lambda m: nothing_chosen(m, but=_further_probes(search.terms))
-    )
-    hint_all(v.model, found)
+    if first and search.probes_stay:
+        # what is proven of it holds of these probes only
+        found, least, spent = first, 0, 0.0
+    else:
+        found = solve_model(
+            v.model, work, search.budget, hear, lambda m: nothing_chosen(m, but=_further_probes(search.terms))
+        )
+        hint_all(v.model, found)
+        least = whole_bound(found.bound, most=False) + offset_of(own)
     steps = [t.steps(t.value_in(found.values)) for t in own]
-    fewest = bounds(own, steps, whole_bound(found.bound, most=False) + offset_of(own), proven)
+    fewest = bounds(own, steps, least, proven)
     return _Solved(
         found,
         tuple(
