@@ -23,7 +23,7 @@ from genplan.planning.solver.objectives import BLOCK_EFFORTS, MOST, OBJECTIVES, 
 from genplan.planning.solver.rules import RULES
 from genplan.planning.solver.search import Found, hint_all, nothing_chosen, whole_bound
 from genplan.planning.solver.search import search as solve_model
-from genplan.planning.solver.seating import begin_with, holds, read_seats, with_probes_as_found
+from genplan.planning.solver.seating import begin_with, hint_shown, holds, read_seats, with_probes_as_found
 from genplan.planning.solver.variables import Variables, build_variables
 from genplan.planning.solver.weighted import Term, bounds, digits, fitting, minimise, offset_of, term_of
 from genplan.rules.placed_sittings import PlacedSitting
@@ -101,8 +101,7 @@ def _search(
     if start:
         # the empty week is no start: as one it was measured to cost the new tuples half as much work again
         begin_with(v, start)
-        for index in sorted(_further_probes(terms)):
-            v.model.add_hint(v.model.get_bool_var_from_proto_index(index), True)
+        hint_shown(v, start, sorted(_further_probes(terms)))
     search = _Search(v, terms, effort * v.problem.case.policy.solver.work_per_stage, budget, say, probes_stay)
     settled = [_as_proven(search, g) for g in _met_by(v, start, goals) if g.name in terms]
     left = [g for g in goals if g.name in terms][len(settled) :]
@@ -197,7 +196,7 @@ def _as_proven(search: _Search, goal: Goal) -> Objective:
 def _solve_block(search: _Search, block: Sequence[Goal], before: Found | None, *, at_best: bool) -> _Solved:
     """The objectives of a block, or of its beginning, settled. One that is not proven, and worth more work than all had
     together, is searched for once more by itself, and those after it later."""
-    share = BLOCK_EFFORTS[block[0].searched_in]
+    share = max(BLOCK_EFFORTS[block[0].searched_in], min(g.effort for g in block))
     solved = _solve(search, block, share, before, at_best=at_best)
     first = next((i for i, o in enumerate(solved.objectives) if o.status is not StageStatus.OPTIMAL), None)
     if first is None or len(block) == 1 or block[first].effort <= share or search.budget.is_over:
@@ -219,6 +218,9 @@ def _solve(
     if proven:
         # it need not look for more than there is
         _bound(v.model, own[0], own[0].value(proven[0]))
+    if before and ObjectiveName.FURTHER_PROBES in {g.name for g in goals}:
+        # a search for something else leaves them as they come
+        hint_shown(v, read_seats(v, before), sorted(_further_probes(search.terms)))
     minimise(v.model, own)
     search.say(StageProgress(goals[0].name, own[0].most))
     first, spent = None, 0.0
