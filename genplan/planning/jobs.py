@@ -48,6 +48,7 @@ class SolveJob:
     - `start`: sittings to begin the search from
     - `effort`: the part of the policy's work that a stage may take, 0 to 1
     - `as_part`: the week is planned as part of the whole, with the smallest designs
+    - `probes_stay`: comfort is looked for with the probes as they are: for when no proof of it is needed
     - `by_days`: what each day can hold is found first, as a cut
     - `aloud`: it says how far it is"""
 
@@ -56,6 +57,7 @@ class SolveJob:
     start: tuple[PlacedSitting, ...] = ()
     effort: float = 1.0
     as_part: bool = False
+    probes_stay: bool = False
     by_days: bool = False
     aloud: bool = False
 
@@ -74,7 +76,8 @@ def run_solve(job: SolveJob, budget: Budget = ENDLESS) -> Outcome:
     if job.by_days:
         problem = replace(problem, day_most=daily_capacities(problem, budget))
     solver = solve_design_guided if job.as_part else solve
-    outcome = solver(problem, job.goals, job.start, job.effort, say if job.aloud else no_progress, budget)
+    tell = say if job.aloud else no_progress
+    outcome = solver(problem, job.goals, job.start, job.effort, tell, budget, probes_stay=job.probes_stay)
     return replace(
         outcome,
         learners=problem.learners,
