@@ -39,11 +39,11 @@ def executors() -> Iterator[list[Executor]]:
 
 
 @settings(max_examples=TRIES, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
-@given(rng=st.randoms(use_true_random=False), in_parts=st.booleans())
+@given(rng=st.randoms(use_true_random=False), in_parts=st.booleans(), teaching=st.booleans())
 def test_processes_decide_nothing_and_values_are_those_of_the_rows(
-    executors: list[Executor], rng: Random, in_parts: bool
+    executors: list[Executor], rng: Random, in_parts: bool, teaching: bool
 ) -> None:
-    week = drawn_week(rng)
+    week = drawn_week(rng, teaching=teaching)
     assume(week is not None)
     assert week is not None
     with pytest.MonkeyPatch.context() as patch:
