@@ -15,6 +15,8 @@ from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
+from genplan.errors import FileError
+
 CPU_SECONDS = 10
 """Work for one file; where the system has no such limit, the clock alone holds."""
 WALL_SECONDS = 40
@@ -31,18 +33,25 @@ class Ended:
 
 
 def run_fenced(module: str, *words: str, given: bytes, seconds: float) -> Ended:
-    """Runs a module of ours as a child with `given` on its standard input, for so many seconds by the clock."""
+    """Runs a module of ours as a child with `given` on its standard input, for so many seconds by the clock.
+    Raises FileError where it cannot be started."""
     package = str(Path(__file__).resolve().parents[1])
     paths = os.pathsep.join(filter(None, (package, os.environ.get("PYTHONPATH"))))
-    with deaf_to_interrupts():
-        process = subprocess.Popen(
-            [sys.executable, "-m", module, *words],
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
-            env={**os.environ, "PYTHONPATH": paths},
-            creationflags=getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0),
-        )
+    try:
+        with deaf_to_interrupts():
+            process = subprocess.Popen(
+                [sys.executable, "-m", module, *words],
+                stdin=subprocess.PIPE,
+                stdout=subprocess.PIPE,
+                stderr=subprocess.DEVNULL,
+                env={**os.environ, "PYTHONPATH": paths},
+                creationflags=getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0),
+            )
+    except OSError as error:
+        raise FileError(
+            f"The process that reads calendars and spreadsheets could not be started ({error.strerror})."
+            " Look whether this system lets the program start another Python; then try again."
+        ) from error
     with process:
         try:
             written, _ = process.communicate(given, timeout=seconds)

@@ -6,7 +6,7 @@ solver to be seen.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from datetime import datetime, timedelta
 from itertools import islice
@@ -16,7 +16,7 @@ from genplan.audit.choices_left import Left, owed_targets
 from genplan.audit.clashes import CLASHES
 from genplan.audit.context import DAY, AuditContext
 from genplan.audit.hours import HOURS
-from genplan.audit.limits import LIMITS
+from genplan.audit.limits import LIMITS, nothing_is_probed_after_teaching
 from genplan.audit.minutes import WEEK, Free, both, only, stretches
 from genplan.audit.owed_teaching import is_short_of, may_teach
 from genplan.audit.second_adults import BESIDE_RULES
@@ -29,6 +29,10 @@ TRIED_AT_MOST = 20
 """Sittings for one target that are held against all rules; most that fit nowhere are not tried at all."""
 
 STAGES = {"new": "new tuples", "again": "due", "teach": "teaching"}
+
+Rule = Callable[[AuditContext], Iterator[str]]
+
+COUNTED = tuple(limit for limit in LIMITS if limit is not nothing_is_probed_after_teaching)
 
 RULES = (*HOURS, *CLASHES, *LIMITS, *CHOICES, *TEACHING, *BESIDE_RULES)
 
@@ -43,7 +47,8 @@ def nothing_more_fits(matter: AuditContext) -> Iterator[str]:
     matter = matter.with_sittings(map(_unobserved, matter.plan.sittings))
     broken, free = frozenset(_broken(matter)), Free(matter, matter.by_time)
     for left in owed_targets(matter):
-        tried = (s for s in _ways(matter, free, left, most) if _is_within_limits(matter, s))
+        within = WithinLimits(matter)
+        tried = (s for s in _ways(matter, free, left, most) if within.limits_of(s))
         for s in islice(tried, TRIED_AT_MOST):
             if not _broken_by(matter, s) - broken:
                 probe = s.probes[-1]
@@ -80,13 +85,28 @@ def less_urgent_is_true(matter: AuditContext) -> Iterator[str]:
             yield f"Target {item.target}: '{what}' is told as less urgent where nothing is planned."
 
 
-def _is_within_limits(matter: AuditContext, s: Sitting) -> bool:
-    """Whether the sitting, in the place of one of its id, passes none of the limits that stand in the way most often,
-    beside those of its own people: to hold it against all rules takes longer."""
-    people = {s.learner, *s.adults}
-    near = (o for o in matter.plan.sittings if o.id != s.id and people & {o.learner, *o.adults})
-    few = matter.with_sittings((*near, s))
-    return not any(True for limit in LIMITS for _ in limit(few))
+class WithinLimits:
+    """Whether a sitting, in the place of one of its id, passes none of the limits that stand in the way most often,
+    beside those of its own people: to hold it against all rules takes longer. For sittings of one target."""
+
+    def __init__(self, matter: AuditContext) -> None:
+        self._matter = matter
+        self._found: dict[object, bool] = {}
+
+    def limits_of(self, s: Sitting) -> bool:
+        """Limits count what a day and a week hold, so at another start on the same day nothing else comes of them; what
+        was taught before on that day is asked of each start."""
+        probe = s.probes[-1]
+        alike = (s.id, s.adults, s.beside_as, s.start.date(), s.end - s.start, probe.kind, probe.combination)
+        if alike not in self._found:
+            self._found[alike] = self._none_of(COUNTED, s)
+        return self._found[alike] and self._none_of((nothing_is_probed_after_teaching,), s)
+
+    def _none_of(self, limits: Iterable[Rule], s: Sitting) -> bool:
+        people = {s.learner, *s.adults}
+        near = (o for o in self._matter.plan.sittings if o.id != s.id and people & {o.learner, *o.adults})
+        few = self._matter.with_sittings((*near, s))
+        return not any(True for limit in limits for _ in limit(few))
 
 
 def _unobserved(s: Sitting) -> Sitting:

@@ -61,7 +61,7 @@ def plan(words: Namespace) -> int:
         output.show_lines(changes_summary(outcome.case, outcome.differences).splitlines())
     if words.out is not None:
         output.show(f"\nWritten to {words.out}. Look at week.html first; sheets.html is for the printer.")
-    output.tell(run_line(outcome.run))
+    output.tell(run_line(output.progress.seconds, outcome.run))
     return code_of(outcome.plan.interrupted, words.out)
 
 
@@ -78,8 +78,7 @@ def _plan_weeks(words: Namespace) -> int:
         output.show_lines([*week_summary(outcome.case, outcome.plan).splitlines(), ""])
     if words.out is not None:
         output.show(f"Written to {words.out}, a folder for each week.")
-    for outcome in outcomes:
-        output.tell(run_line(outcome.run))
+    output.tell(run_line(output.progress.seconds, *(o.run for o in outcomes)))
     return code_of_weeks(outcomes, words.weeks, words.out)
 
 

@@ -25,8 +25,7 @@ def run(argv: Sequence[str] | None) -> int:
         return end.code if isinstance(end.code, int) else 2
     except GenplanError as error:
         return _told(str(error), error.exit_code)
-    except BrokenPipeError:
-        # whoever read the output has closed it, as `head` does: no error
+    except output.NobodyReads:  # no error
         output.drop_what_cannot_be_shown()
         return 0
     except OSError as error:

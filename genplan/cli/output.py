@@ -7,11 +7,23 @@ import os
 import shutil
 import sys
 import time
-from collections.abc import Iterable
-from contextlib import suppress
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager, suppress
 from typing import TextIO
 
 from genplan.report.plain_characters import one_line
+
+
+class NobodyReads(Exception):
+    """Whoever read what is printed has closed it, as `head` does. Any other pipe that is broken is a fault."""
+
+
+@contextmanager
+def _printing() -> Iterator[None]:
+    try:
+        yield
+    except BrokenPipeError as closed:
+        raise NobodyReads from closed
 
 
 def let_any_character_pass() -> None:
@@ -55,23 +67,26 @@ progress = Progress()
 
 def show(text: str, stream: TextIO | None = None) -> None:
     """Prints text that holds what a user wrote: no control character in it can steer the terminal."""
-    progress.clear()
-    for line in text.splitlines():
-        print(one_line(line), file=stream)
+    with _printing():
+        progress.clear()
+        for line in text.splitlines():
+            print(one_line(line), file=stream)
 
 
 def tell(text: str) -> None:
     """The same for what is not the result: errors, warnings, progress."""
     show(text, sys.stderr)
     if sys.stderr is not None:
-        sys.stderr.flush()
+        with _printing():
+            sys.stderr.flush()
 
 
 def show_lines(lines: Iterable[str]) -> None:
     """Lines that are clean already; blanks in them stay."""
-    progress.clear()
-    for line in lines:
-        print(line)
+    with _printing():
+        progress.clear()
+        for line in lines:
+            print(line)
 
 
 def width() -> int | None:
@@ -81,14 +96,16 @@ def width() -> int | None:
 
 def show_bytes(data: bytes) -> None:
     """Bytes as they are, whatever the encoding of the terminal."""
-    progress.clear()
-    sys.stdout.flush()
-    sys.stdout.buffer.write(data)
+    with _printing():
+        progress.clear()
+        sys.stdout.flush()
+        sys.stdout.buffer.write(data)
 
 
 def flush() -> None:
     if sys.stdout is not None:
-        sys.stdout.flush()
+        with _printing():
+            sys.stdout.flush()
 
 
 def drop_what_cannot_be_shown() -> None:
@@ -96,6 +113,6 @@ def drop_what_cannot_be_shown() -> None:
     it when it ends."""
     try:
         flush()
-    except OSError:
+    except (NobodyReads, OSError):
         with suppress(io.UnsupportedOperation):
             os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -48,7 +48,7 @@ def replan(words: Namespace) -> int:
         output.show(f"\nWritten to {words.out}.")
     if kept is not None:
         output.show(f"\nKept in {kept.folder}. Hand out the files in {kept.folder / 'calendars'}.")
-    output.tell(run_line(outcome.run))
+    output.tell(run_line(output.progress.seconds, outcome.run))
     return code_of(outcome.plan.interrupted, words.out, not_kept=words.keep)
 
 

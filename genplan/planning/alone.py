@@ -11,6 +11,7 @@ from genplan.planning.caseload_problem import Caseload
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.outcome import Outcome
 from genplan.planning.progress import Phase, PhaseProgress
+from genplan.planning.search_settings import SETTINGS
 
 ADDING_UP = (
     ObjectiveName.CHANGES,
@@ -29,6 +30,7 @@ def plan_alone(load: Caseload, workers: Workers) -> dict[str, Outcome]:
         SolveJob(
             problem=replace(load.sparing((i,), (), {}), travelling=load.shared_adults),
             goals=goals,
+            effort=SETTINGS.alone_effort,
             as_part=True,
             by_days=True,
         )

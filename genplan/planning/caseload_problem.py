@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from genplan.case import Case, Week
-from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.case.windows import merge
-from genplan.plan import COVERAGE, ObjectiveName, in_order, minutes_of
+from genplan.plan import COVERAGE, ObjectiveName, in_order
 from genplan.planning.needs import TargetNeed
-from genplan.planning.openings import Hours, Opening, openings_of, starts_in
-from genplan.planning.problem import Problem, problem_for
+from genplan.planning.openings import Hours, Opening, openings_of
+from genplan.planning.problem import Problem, holds_something, problem_for
 from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting
 
@@ -44,8 +43,8 @@ class Caseload:
 
     @cached_property
     def learners(self) -> tuple[str, ...]:
-        """Learners who are owed something, by id."""
-        return tuple(sorted({n.target.learner for n in self.needs if n.choices}))
+        """Learners who are owed something, this week or later, by id."""
+        return tuple(sorted({n.target.learner for n in self.needs if n.choices or n.held_back}))
 
     @cached_property
     def shared_adults(self) -> frozenset[str]:
@@ -83,9 +82,8 @@ class Caseload:
         for learner in self.learners:
             problem = self.problem((learner,), (), {})
             for opening in problem.openings:
-                if _holds_something(self, problem.needs, opening):
-                    beside = problem.companions.get(opening) or problem.teachers.get(opening, ())
-                    for adult in {opening.adult, *(c.adult for c in beside)}:
+                if holds_something(problem, opening):
+                    for adult in {opening.adult, *(c.adult for c in problem.beside_in(opening))}:
                         stretches[adult].append((opening.start, opening.end))
         limits = {a: self.case.adults[a].limits.minutes_per_week for a in stretches}
         return {a: limits[a] or sum(w.length for w in merge(own)) for a, own in stretches.items()}
@@ -134,22 +132,3 @@ class Caseload:
 def all_seats(seats: Seats, but: Collection[str] = ()) -> tuple[PlacedSitting, ...]:
     """The seats of all learners but those named, by learner."""
     return tuple(s for learner in sorted(seats) if learner not in but for s in seats[learner])
-
-
-def _holds_something(load: Caseload, needs: Iterable[TargetNeed], opening: Opening) -> bool:
-    """Whether a sitting of one probe fits into an opening."""
-    settle, grid = load.case.policy.settle_minutes, load.case.policy.start_every_minutes
-    for need in needs:
-        for c in need.choices:
-            minutes = settle + minutes_of(need.target, c.kind)
-            adult, location, name = (
-                need.target.value(c.combination, n) for n in (ADULT, LOCATION, MATERIAL_SET)
-            )
-            if (adult, location) == (opening.adult, opening.location):
-                gaps = load.free.missing.get(name, ())
-                if any(
-                    not any(s < gap.end and gap.start < s + minutes for gap in gaps)
-                    for s in starts_in(opening, minutes, grid)
-                ):
-                    return True
-    return False

@@ -8,7 +8,7 @@ from functools import cache, cached_property, partial
 from itertools import chain
 
 from genplan.case import Case
-from genplan.case.targets import ADULT, LOCATION
+from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.plan import ProbeKind, minutes_of
 from genplan.planning.companions import company
 from genplan.planning.needs import Choice
@@ -19,6 +19,9 @@ from genplan.rules.limits import Kind, Limit
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting, Seated
 from genplan.rules.teaching import taught_before, teachers_wanted
 from genplan.rules.together import can_sit_beside
+
+Alike = tuple[object, ...]
+"""What decides the ways of a choice: two with the same have the same limits in their ways."""
 
 
 @dataclass(frozen=True)
@@ -45,6 +48,15 @@ class InsertionFinder:
     def of(self, choice: Choice) -> Iterator[frozenset[Limit]]:
         """For each way of running the choice the limits in it; none at all where people and place never meet."""
         return (limits for _, _, limits in self.each(choice))
+
+    def alike(self, choice: Choice) -> Alike:
+        """Of a combination the people, the place and the set count, and all of it where somebody may have to sit
+        beside, who must not be ruled out by it."""
+        target = self.case.targets[choice.target]
+        adult, *rest = (target.value(choice.combination, n) for n in (ADULT, LOCATION, MATERIAL_SET))
+        accompanied = self.free.needs_companion(adult, target.learner)
+        also = choice.combination if accompanied or not choice.kind.is_probe else ()
+        return choice.target, choice.kind, choice.first_day, adult, *rest, also
 
     def each(self, choice: Choice) -> Iterator[tuple[PlacedSitting | None, PlacedSitting, frozenset[Limit]]]:
         """Each way as the planned seat that grows (None: a sitting of its own), what it would be, and the limits."""

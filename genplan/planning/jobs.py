@@ -7,7 +7,7 @@ import signal
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass, field, replace
 from multiprocessing import get_context, parent_process
 from multiprocessing.context import SpawnContext
@@ -48,6 +48,7 @@ class SolveJob:
     - `start`: sittings to begin the search from
     - `effort`: the part of the policy's work that a stage may take, 0 to 1
     - `as_part`: the week is planned as part of the whole, with the smallest designs
+    - `probes_stay`: comfort is looked for with the probes as they are: for when no proof of it is needed
     - `by_days`: what each day can hold is found first, as a cut
     - `aloud`: it says how far it is"""
 
@@ -56,6 +57,7 @@ class SolveJob:
     start: tuple[PlacedSitting, ...] = ()
     effort: float = 1.0
     as_part: bool = False
+    probes_stay: bool = False
     by_days: bool = False
     aloud: bool = False
 
@@ -74,7 +76,8 @@ def run_solve(job: SolveJob, budget: Budget = ENDLESS) -> Outcome:
     if job.by_days:
         problem = replace(problem, day_most=daily_capacities(problem, budget))
     solver = solve_design_guided if job.as_part else solve
-    outcome = solver(problem, job.goals, job.start, job.effort, say if job.aloud else no_progress, budget)
+    tell = say if job.aloud else no_progress
+    outcome = solver(problem, job.goals, job.start, job.effort, tell, budget, probes_stay=job.probes_stay)
     return replace(
         outcome,
         learners=problem.learners,
@@ -172,14 +175,18 @@ class _Ready:
     def __init__(self) -> None:
         self._hear: Say = no_progress
         self._stack = ExitStack()
-        self._pool: Executor | None = self._begun()
+        self._pool: Executor | None = None
+        with suppress(SolverError):  # told to whoever asks, for whom it is tried again
+            self._pool = self._begun()
 
     def _begun(self) -> Executor:
         context = get_context("spawn")
-        line = self._stack.enter_context(listening(context, lambda said: self._hear(said)))
-        pool = self._stack.enter_context(_processes(None, context, line))
-        for _ in range(os.cpu_count() or 1):
-            pool.submit(load_solver)
+        with ExitStack() as stack:  # what fails in here is told in the words of `_processes`
+            line = stack.enter_context(listening(context, lambda said: self._hear(said)))
+            pool = stack.enter_context(_processes(None, context, line))
+            for _ in range(os.cpu_count() or 1):
+                pool.submit(load_solver)
+            self._stack = stack.pop_all()
         return pool
 
     @contextmanager
@@ -208,7 +215,7 @@ _READY: list[_Ready] = []
 def _is_broken(pool: Executor) -> bool:
     try:
         pool.submit(load_solver)
-    except BrokenProcessPool:
+    except (BrokenProcessPool, SolverError):
         return True
     return False
 
@@ -222,12 +229,13 @@ def load_solver() -> None:
 
 @contextmanager
 def _processes(workers: int | None, context: SpawnContext, line: Line) -> Iterator[Executor]:
-    pool = _Pool(
-        workers or os.cpu_count() or 1,
-        mp_context=context,
-        initializer=_begin,
-        initargs=(line, interruption.shared_moment()),
-    )
+    with _starting():
+        pool = _Pool(
+            workers or os.cpu_count() or 1,
+            mp_context=context,
+            initializer=_begin,
+            initargs=(line, interruption.shared_moment()),
+        )
     try:
         yield pool
         # an interrupt while Python itself waits for them, at its end, would be a traceback
@@ -242,6 +250,20 @@ def _processes(workers: int | None, context: SpawnContext, line: Line) -> Iterat
         raise
 
 
+@contextmanager
+def _starting() -> Iterator[None]:
+    """A process that cannot start, or ends before it has heard what it is for, is one way or another an OSError."""
+    try:
+        yield
+    except OSError as error:
+        why = f" ({error.strerror})" if error.strerror else ""
+        raise SolverError(
+            f"The solver's process could not be started, or ended as soon as it was{why}. No plan was written. Look"
+            " whether this system lets the program start another Python, and has memory and processes left for it; then"
+            " try again."
+        ) from error
+
+
 class _Pool(ProcessPoolExecutor):
     """Its processes start when there is work for them, and Ctrl-C goes to all processes of a terminal: one that is just
     starting would answer with a traceback."""
@@ -249,7 +271,7 @@ class _Pool(ProcessPoolExecutor):
     def submit(
         self, fn: Callable[Given, Answer], /, *args: Given.args, **kwargs: Given.kwargs
     ) -> Future[Answer]:
-        with deaf_to_interrupts():
+        with deaf_to_interrupts(), _starting():
             return super().submit(fn, *args, **kwargs)
 
 

@@ -7,12 +7,13 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from genplan.case import Case, Week
-from genplan.case.targets import ADULT, LOCATION
+from genplan.case.dated_facts import missing_in
+from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.coverage.tuples import Tuple
-from genplan.plan import ObjectiveName
+from genplan.plan import ObjectiveName, minutes_of
 from genplan.planning.companions import CompanionWindow, company, company_in
 from genplan.planning.needs import TargetNeed
-from genplan.planning.openings import Hours, Opening, companions_for, openings_of
+from genplan.planning.openings import Hours, Opening, companions_for, openings_of, starts_beside, starts_in
 from genplan.rules.placed_sittings import PlacedSitting
 
 
@@ -67,8 +68,28 @@ class Problem:
         """Whether there are several learners to be compared by what each could have alone."""
         return len(self.learners) > 1 and any(most > 0 for most in self.alone.values())
 
+    def beside_in(self, opening: Opening) -> tuple[CompanionWindow, ...]:
+        """Who can be the second adult of a sitting in the opening, and when."""
+        return self.companions.get(opening) or self.teachers.get(opening, ())
+
     def needs_of(self, learner: str) -> tuple[TargetNeed, ...]:
         return tuple(n for n in self.needs if n.target.learner == learner)
+
+
+def holds_something(problem: Problem, opening: Opening) -> bool:
+    """Whether a sitting with one thing that is owed fits into an opening, on whichever day it may be run."""
+    settle, grid = problem.case.policy.settle_minutes, problem.case.policy.start_every_minutes
+    for need in problem.needs:
+        for c in need.choices:
+            minutes = settle + minutes_of(need.target, c.kind)
+            adult, location, name = (
+                need.target.value(c.combination, n) for n in (ADULT, LOCATION, MATERIAL_SET)
+            )
+            if (need.target.learner, adult, location) == (opening.learner, opening.adult, opening.location):
+                gaps = missing_in(problem.case.material_sets[name], problem.week)
+                if starts_beside(gaps, starts_in(opening, minutes, grid), minutes):
+                    return True
+    return False
 
 
 def problem_for(

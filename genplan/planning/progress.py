@@ -29,6 +29,7 @@ class Phase(StrEnum):
     FINISHING = "finishing"
     BOUND = "what all can have together"
     REASONS = "reasons"
+    CHECKING = "checking"
     WRITING = "writing"
 
 

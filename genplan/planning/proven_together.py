@@ -41,7 +41,7 @@ def objectives_together(
         elif at_best and name is ObjectiveName.NEW_TUPLES and value < summed:
             bound = min(summed, lagrangian_bound(load, workers, alone, scarcity))
         else:
-            bound = summed if at_best else _bound_by_itself(load, workers, name)
+            bound = summed if at_best else _bound_by_itself(load, workers, alone, name)
         at_best = at_best and (name is ObjectiveName.SHARES or isclose(value, summed))
         objectives.append(_objective(name, value, bound, reached=_reached(best, name)))
     return tuple(objectives)
@@ -59,12 +59,19 @@ def _reached(best: BestSoFar, name: ObjectiveName) -> bool:
     return name is not ObjectiveName.FURTHER_PROBES or best.further.keys() == best.seats.keys()
 
 
-def _bound_by_itself(load: Caseload, workers: Workers, name: ObjectiveName) -> float:
+def _bound_by_itself(
+    load: Caseload, workers: Workers, alone: Mapping[str, Outcome], name: ObjectiveName
+) -> float:
     """The most of one objective that the learners could have alone, with no other before it."""
     if name is ObjectiveName.TOLD:
         return counted_bounds(load.problem(load.learners, (), {}))[name]
     jobs = [
-        SolveJob(problem=load.problem((i,), (), {}), goals=(name,), effort=SETTINGS.by_itself_effort)
+        SolveJob(
+            problem=load.problem((i,), (), {}),
+            goals=(name,),
+            start=alone[i].seats,
+            effort=SETTINGS.by_itself_effort,
+        )
         for i in load.learners
     ]
     return sum(o.bound(name) for o in workers.answers(run_solve, jobs))

@@ -20,7 +20,7 @@ from genplan.plan import COVERAGE, LeftOut, Note, NoteKind, Objective, ProbeKind
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.caseload_problem import Caseload
 from genplan.planning.exemplars import exemplars
-from genplan.planning.insertion_finder import InsertionFinder
+from genplan.planning.insertion_finder import Alike, InsertionFinder
 from genplan.planning.needs import Choice, TargetNeed
 from genplan.planning.openings import Hours
 from genplan.planning.search_settings import SETTINGS
@@ -215,7 +215,7 @@ def _retest(need: TargetNeed, combination: Combination, limit: Limit) -> LeftOut
     )
 
 
-Blocks = dict[Choice, "Block"]
+Blocks = dict[Alike, "Block"]
 
 
 @dataclass(frozen=True)
@@ -245,11 +245,12 @@ def reason_for(
     ways: InsertionFinder, target: Target, choices: Sequence[Choice], blocks: Blocks | None = None
 ) -> Limit:
     """The strongest limit that stands in every way of running one of these; where none does, the most frequent ones.
-    `blocks` holds what was found of choices before."""
+    `blocks` holds what was found of choices before, and of others like them."""
     known: Blocks = {} if blocks is None else blocks
     own = []
     for choice in choices:
-        block = known[choice] if choice in known else known.setdefault(choice, block_of(ways, choice))
+        alike = ways.alike(choice)
+        block = known[alike] if alike in known else known.setdefault(alike, block_of(ways, choice))
         if block.clear:
             return LESS_URGENT
         own.append(block)

@@ -57,6 +57,9 @@ class SearchSettings:
     round_jobs: int = (
         4  # jobs solved against the same seats; not the number of cores, on which no plan may depend
     )
+    alone_effort: float = (
+        0.3  # effort of each learner alone; measured: with more only what comes after new tuples is better
+    )
     highest_price: int = (
         10  # tenths: the price of a minute that every learner but one would find taken comes near it
     )
@@ -88,7 +91,7 @@ class SearchSettings:
     day_passes: int = 2  # times that all scarce days are shared out; fewer where one gains nothing
     day_effort: float = 0.3  # effort of sharing out one day
     group_effort: float = (
-        0.2  # effort of a group: it is better soon, or hardly ever; that it cannot be needs no proof
+        0.1  # effort of a group: it is better soon, or hardly ever; that it cannot be needs no proof
     )
     fruitless_rounds: int = (
         4  # rounds of an operator without a better week after which what promises less is left

@@ -62,12 +62,11 @@ def matrix_view(case: Case, rows: Sequence[MatrixRow], width: int | None = None)
     return "\n\n".join((*parts, key)) + "\n"
 
 
-def run_line(run: RunReport) -> str:
-    """How long it took, for the terminal only."""
-    whole = sum(s for name, s in run.seconds.items() if not name.startswith("stage "))
-    kept, searched = run.answers.get("kept", 0), run.answers.get("searched", 0)
+def run_line(seconds: float, *runs: RunReport) -> str:
+    """How long the whole took until now, for the terminal only."""
+    kept, searched = (sum(run.answers.get(word, 0) for run in runs) for word in ("kept", "searched"))
     known = f" Of {kept + searched} answers {kept} were known from earlier runs." if kept else ""
-    return f"Took {whole:.1f} s.{known}"
+    return f"Took {seconds:.1f} s.{known}"
 
 
 def _section(title: str, lines: Iterable[str]) -> str:

@@ -46,8 +46,9 @@ _PHASES: Mapping[Phase, tuple[str, str]] = {
     Phase.BETTERING: ("better weeks", ""),
     Phase.FINISHING: ("tidying up", _CHILDREN),
     Phase.BOUND: ("what all can have at most", ""),
-    Phase.REASONS: ("why the rest is left out", ""),
-    Phase.WRITING: ("writing", ""),
+    Phase.REASONS: ("looking for why the rest is left out", ""),
+    Phase.CHECKING: ("checking the plan against every rule once more", ""),
+    Phase.WRITING: ("writing the files", ""),
 }
 """What is done, and the things that are counted."""
 

@@ -185,6 +185,7 @@ def replan(
     its end is looked at first. Without a week, the first kept one that is not over. Raises UsageError if none was kept,
     and as `plan` does."""
     from genplan.planning.interruption import interruptible
+    from genplan.planning.progress import Phase, PhaseProgress
 
     opened = open_case(folder, now)
     budget = budget_of(opened)
@@ -202,7 +203,7 @@ def replan(
         with solvers(watch) as executor:
             outcome = plan_opened(opened, wanted, executor, watch, budget)
         if out is not None:
-            progress("writing")
+            watch(PhaseProgress(Phase.WRITING))
             write_plan(out, outcome)
     if not keeping or outcome.plan.interrupted:
         return outcome, None

@@ -7,6 +7,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
+from time import monotonic
 from typing import TYPE_CHECKING
 
 from genplan.case import Absence, Case, Week
@@ -60,6 +61,7 @@ def plan(
 
     Raises UsageError for a week that is over, CaseError for a case with errors, SolverError, AuditError, FileError."""
     from genplan.planning.interruption import interruptible
+    from genplan.planning.progress import Phase, PhaseProgress
 
     opened = open_case(folder, now)
     budget = budget_of(opened)
@@ -69,7 +71,7 @@ def plan(
         with solvers(watch) as executor:
             outcome = plan_opened(opened, wanted, executor, watch, budget)
         if out is not None:
-            progress("writing")
+            watch(PhaseProgress(Phase.WRITING))
             write_plan(out, outcome)
     return outcome
 
@@ -90,11 +92,15 @@ def plan_opened(
     from genplan.keeping.differences import differences
     from genplan.keeping.revision import revise
     from genplan.planning.planner import plan_week
+    from genplan.planning.progress import Phase, PhaseProgress
 
     facts, now, before_it = facts or facts_of(opened, week, planned), opened.now, answers_so_far(executor)
     case, log, busy, kept_week = facts.case, facts.log, facts.busy, facts.kept_week
     found = plan_week(opened.case, log, week, now, busy, facts.kept, executor, progress, budget)
+    progress(PhaseProgress(Phase.CHECKING))
+    began = monotonic()
     complaints = audit(case, log, found.plan, busy, facts.kept)
+    checking = monotonic() - began
     if complaints:
         raise AuditError(complaints)
     before = kept_week.told if kept_week else ()
@@ -104,7 +110,7 @@ def plan_opened(
     told = revise(before, week_plan.sittings, now, settled=False)
     changed = differences(before, week_plan.sittings, now) if kept_week else ()
     findings = (*opened.findings, *facts.findings)
-    run = _run_report(found, answers_so_far(executor) - before_it)
+    run = _run_report(found, checking, answers_so_far(executor) - before_it)
     return PlanOutcome(
         case, week_plan, run, findings, told, opened.log, kept_week, changed, about_week=facts.findings
     )
@@ -225,6 +231,7 @@ def plan_weeks(
     from genplan.keeping.optimistic_log import optimistic_log
     from genplan.plan import Note, NoteKind
     from genplan.planning.interruption import interrupted, interruptible
+    from genplan.planning.progress import Phase, PhaseProgress
 
     opened = open_case(folder, now)
     budget, was_run = budget_of(opened), opened.log
@@ -249,7 +256,7 @@ def plan_weeks(
                 if interrupted():
                     break
         if out is not None:
-            progress("writing")
+            watch(PhaseProgress(Phase.WRITING))
             write_plans(out, {str(o.plan.week): o for o in outcomes})
     return tuple(outcomes)
 
@@ -315,7 +322,7 @@ def _curves(outcome: PlanOutcome) -> dict[str, tuple[Point, ...]]:
     return {t.id: curve(outcome.case, t, outcome.log, first, today) for t in targets}
 
 
-def _run_report(found: Planned, answers: Counter[str]) -> RunReport:
+def _run_report(found: Planned, checking: float, answers: Counter[str]) -> RunReport:
     from importlib.metadata import version
 
     from genplan import __version__
@@ -325,4 +332,11 @@ def _run_report(found: Planned, answers: Counter[str]) -> RunReport:
         "genplan": __version__,
         **{n: version(n) for n in ("ortools", "pandas", "icalendar", "tzdata")},
     }
-    return RunReport(found.seconds, found.sizes, versions, found.steps, dict(sorted(answers.items())))
+    step = {"step": "checking", "seconds": round(checking, 3), "stages": {}}
+    return RunReport(
+        found.seconds | {"checking": checking},
+        found.sizes,
+        versions,
+        (*found.steps, step),
+        dict(sorted(answers.items())),
+    )

@@ -7,13 +7,14 @@ free from 15:00 to 18:00 each day, a skill has one probe a day.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import timedelta
 
 import pytest
 
-from genplan.audit import audit
+from genplan.audit import audit, one_probe_more
+from genplan.audit.context import AuditContext
 from genplan.case import Absence, AdultLimits, LearnerLimits, TargetState, WeeklyHours, Window
 from genplan.plan import Beside, Objective, Plan, ProbeKind, StageStatus
 from genplan.rules.limits import LESS_URGENT
@@ -255,3 +256,16 @@ def test_what_has_begun_is_no_room() -> None:
     d = world.sittings["d"]
     begun = replace(world.seated(replace(d, begun=True)), kept=(d,), now=d.start + timedelta(minutes=1))
     assert complaints(begun) == ()
+
+
+def test_limits_that_count_a_day_are_asked_once_a_day(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Not at each of the starts of a day, which may be hundreds."""
+    asked: list[object] = []
+
+    def over(matter: AuditContext) -> Iterator[str]:
+        asked.extend((s.start.date(), s.probes) for s in matter.plan.sittings if s.id == "more")
+        yield "over the limit"
+
+    monkeypatch.setattr(one_probe_more, "COUNTED", (over,))
+    assert complaints(ONE) == ()
+    assert len(asked) == len(set(asked)) > 0

@@ -2,6 +2,7 @@
 
     python -m tests.benchmarks.teaching_time                         # the three examples
     python -m tests.benchmarks.teaching_time examples/family         # one of them, or another case folder
+    python -m tests.benchmarks.teaching_time --work 0.3              # with so much work a stage, not the policy's
 
 Told are the solver's deterministic work and the seconds of the processor, of the search and of the whole, each as with
 planned teaching over without. One process does everything, so its processor time is all there is.
@@ -51,14 +52,13 @@ def cost_of(case: Case, log: Log, now: datetime) -> Cost:
     )
 
 
-def rows(folder: Path) -> Iterator[str]:
+def rows(folder: Path, work: float | None) -> Iterator[str]:
     opened = workflow.open_case(folder, NOW)
+    policy = opened.case.policy
+    if work is not None:
+        policy = replace(policy, solver=replace(policy.solver, work_per_stage=work))
     plain, taught = (
-        cost_of(
-            replace(opened.case, policy=replace(opened.case.policy, plan_teaching=teaching)),
-            opened.log,
-            opened.now,
-        )
+        cost_of(replace(opened.case, policy=replace(policy, plan_teaching=teaching)), opened.log, opened.now)
         for teaching in (False, True)
     )
     yield f"{folder.name}: {taught.teachings} teachings planned"
@@ -70,9 +70,10 @@ def rows(folder: Path) -> Iterator[str]:
 def main() -> None:
     words = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     words.add_argument("folders", type=Path, nargs="*", help="case folders; default: the three examples")
+    words.add_argument("--work", type=float, help="work a stage; default: the policy's")
     asked = words.parse_args()
     for folder in asked.folders or sorted(p.parent for p in EXAMPLES.glob("*/case.yaml")):
-        for line in rows(folder):
+        for line in rows(folder, asked.work):
             print(line, flush=True)
 
 

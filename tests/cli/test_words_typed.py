@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from genplan.case import Week
-from genplan.cli import main
+from genplan.cli import main, output
 from genplan.cli.parser import read_words
 from genplan.errors import AuditError, CaseError, FileError, SolverError, UsageError
 from tests.fixtures.fake_workflow import ERROR, WARNING, FakeWorkflow
@@ -30,14 +30,17 @@ WHAT = [
 Capture = pytest.CaptureFixture[str]
 
 
-def test_plan_passes_on_what_was_typed(workflow: FakeWorkflow, capsys: Capture) -> None:
+def test_plan_passes_on_what_was_typed(
+    workflow: FakeWorkflow, capsys: Capture, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(output.Progress, "seconds", 16.4)  # of the whole program, and not of the search alone
     typed = "plan case --week 2026-W49 --out out --now 2026-11-29T12:00"
     assert main(typed.split()) == 0
     assert workflow.asked == (Path("case"), Week(2026, 49), datetime(2026, 11, 29, 12), Path("out"))
     printed = capsys.readouterr()
     assert printed.out.startswith("Week 2026-W49: Monday 30 November to Sunday 6 December 2026\n")
     assert "Written to out." in printed.out
-    assert printed.err == "Took 1.3 s.\n"
+    assert printed.err == "Took 16.4 s.\n"
 
 
 def test_plan_leaves_to_the_workflow_what_was_not_typed(workflow: FakeWorkflow, capsys: Capture) -> None:

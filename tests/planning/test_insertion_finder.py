@@ -462,3 +462,16 @@ def test_the_clear_ways_are_those_without_a_limit(seed: int) -> None:
             assert list(ways.clear(choice)) == found
             clear += len(found)
     assert clear
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_choices_that_are_alike_have_the_same_limits_in_their_ways(seed: int) -> None:
+    """With and without adults who are new to a learner, beside whom somebody sits who may be ruled out."""
+    case = random_case(seed, learners=2, targets=3, adults=3, oddity=0.4)
+    context = week_context_of(case, random_log(case, seed), WEEK, now_of(case), {}, ())
+    nobody = dict.fromkeys(case.learners, frozenset[str]())
+    for free in (context.free, replace(context.free, acquainted=nobody)):
+        ways, found = InsertionFinder(context.case, free, ()), {}
+        for choice in (c for n in context.needs for c in n.choices):
+            limits = list(ways.of(choice))
+            assert found.setdefault(ways.alike(choice), limits) == limits

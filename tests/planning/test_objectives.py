@@ -332,3 +332,14 @@ def test_every_variable_of_a_model_has_a_name() -> None:
     names = [one.name for one in v.model.proto.variables]
     assert len(names) > 20
     assert [i for i, name in enumerate(names) if not name] == []
+
+
+def test_of_comfort_with_the_probes_as_they_are_nothing_is_proven() -> None:
+    """One skill, one sitting, on Monday at nine either way: but only the whole search knows that none is better."""
+    asked = problem(monday_case({"wren": LONG}, {"ann": LONG, "ben": LONG}, skill("a", "wren", "ann ben")))
+    whole, stay = solve(asked, goals(asked)), solve(asked, goals(asked), probes_stay=True)
+    assert [(o.name, o.value) for o in stay.objectives] == [(o.name, o.value) for o in whole.objectives]
+    assert all(o.status is StageStatus.OPTIMAL for o in whole.objectives)
+    unproven = [o for o in stay.objectives if o.status is not StageStatus.OPTIMAL]
+    assert {o.name for o in unproven} == {ObjectiveName.SPREAD, ObjectiveName.EARLY}
+    assert all(o.bound < o.value for o in unproven)

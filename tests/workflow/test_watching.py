@@ -132,7 +132,7 @@ def test_what_is_said_of_one_of_several_weeks_names_it() -> None:
     lines = list[str]()
     Watch(lines.append)(InWeek(WEEK, PhaseProgress(Phase.REASONS)))
     Watch(lines.append)("12 of 40 courses")
-    assert lines == ["2026-W49: why the rest is left out", "12 of 40 courses"]
+    assert lines == ["2026-W49: looking for why the rest is left out", "12 of 40 courses"]
 
 
 @pytest.mark.parametrize("number", [1, 2, 4])

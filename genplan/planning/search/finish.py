@@ -25,5 +25,6 @@ def settle_comfort(best: BestSoFar, learner: str) -> Move:
         start=best.seats[learner],
         effort=SETTINGS.finish_effort,
         as_part=True,
+        probes_stay=True,
     )
     return Move(subject=learner, group=group, free=load.free, solves=(job,))

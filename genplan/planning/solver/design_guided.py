@@ -43,6 +43,8 @@ def solve_design_guided(
     effort: float = 1.0,
     say: Say = no_progress,
     budget: Budget = ENDLESS,
+    *,
+    probes_stay: bool = False,
 ) -> Outcome:
     """Solves, and once more from the smallest designs where that saves probes in later weeks.
 
@@ -53,7 +55,7 @@ def solve_design_guided(
     fewest = {i: d.at_least for i, d in designs.items()}
     whole = replace(problem, needs=needs, fewest=fewest, proven=_proven_without(problem.proven, idle))
     thin = replace(whole, needs=tuple(pruned(n, designs[n.id].combinations) for n in whole.needs))
-    outcome = solve(thin, goals, start, effort, say, budget)
+    outcome = solve(thin, goals, start, effort, say, budget, probes_stay=probes_stay)
     if thin.needs != whole.needs:
         # what is due was all looked at, and comes first
         outcome = with_counted_bounds(whole, outcome, {ObjectiveName.DUE: outcome.bound(ObjectiveName.DUE)})

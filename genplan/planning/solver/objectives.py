@@ -10,14 +10,15 @@ from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import KW_ONLY, dataclass
 from enum import StrEnum
+from math import ceil
 
 from genplan.case import Combination
 from genplan.case.people import NEEDS_SCALE
-from genplan.case.week import MINUTES_PER_DAY, MINUTES_PER_WEEK
+from genplan.case.week import MINUTES_PER_DAY
 from genplan.case.windows import merge
 from genplan.evidence.standing import Status
 from genplan.plan import ObjectiveName, ProbeKind, in_order
-from genplan.planning.problem import Problem
+from genplan.planning.problem import Problem, holds_something
 from genplan.planning.solver.covering import further_probes_of, shown_in_time
 from genplan.planning.solver.variables import (
     Bool,
@@ -265,14 +266,21 @@ def largest_load(v: Variables) -> Linear | None:
     here could be met."""
     if not (v.slots and v.problem.case.policy.prefer.fair_shares):
         return None
-    largest = v.model.new_int_var(
-        0, LOAD_STEPS * MINUTES_PER_WEEK, "largest load"
-    )  # hours that are over count no more
+    met: dict[str, list[tuple[int, int]]] = defaultdict(list)
+    for opening in v.problem.openings:
+        if holds_something(v.problem, opening):
+            for adult in {opening.adult, *(c.adult for c in v.problem.beside_in(opening))}:
+                met[adult].append((opening.start, opening.end))
+    shares = []
     for adult, there in grouped(v.presences, lambda p: p.adult).items():
-        limit = v.problem.case.adults[adult].limits.minutes_per_week
-        can_give = limit or sum(w.length for w in merge((p.opening.start, p.opening.end) for p in there))
+        hours = sum(w.length for w in merge(met[adult]))
+        can_give = v.problem.case.adults[adult].limits.minutes_per_week or hours
         taken = sum(s.minutes for s in of_adult(v.problem.taken, adult))
-        v.model.add(LOAD_STEPS * (sum(p.minutes for p in there) + taken) <= largest * can_give)
+        most = ceil(LOAD_STEPS * (hours + taken) / can_give)  # an adult is in one sitting at a time
+        shares.append((LOAD_STEPS * (sum(p.minutes for p in there) + taken), can_give, most))
+    largest = v.model.new_int_var(0, max(most for _, _, most in shares), "largest load")
+    for minutes, can_give, _ in shares:
+        v.model.add(minutes <= largest * can_give)
     return largest
 
 
@@ -378,9 +386,15 @@ def _probes_in(slot: Slot) -> Linear:
 def _fullest_days(v: Variables) -> list[Linear]:
     fullest: list[Linear] = []
     for learner in v.problem.learners:
-        most = v.model.new_int_var(0, MINUTES_PER_DAY, f"{learner} fullest day")
-        for (who, _), slots in grouped(v.slots, learners_day).items():
-            if who == learner:
-                v.model.add(most >= sum(_probes_in(s) for s in slots))
+        days = [
+            [_probes_in(s) for s in slots]
+            for (who, _), slots in grouped(v.slots, learners_day).items()
+            if who == learner
+        ]
+        limit = v.problem.case.learners[learner].limits.probes_per_day
+        possible = sum(c.kind.is_probe for n in v.problem.needs_of(learner) for c in n.choices)
+        most = v.model.new_int_var(0, min(possible, limit or possible), f"{learner} fullest day")
+        for probes_of_day in days:
+            v.model.add(most >= sum(probes_of_day))
         fullest.append(most)
     return fullest

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from math import ceil, floor, inf
@@ -141,6 +141,17 @@ def hint_all(model: cp_model.CpModel, found: Found) -> None:
     model.clear_hints()  # type: ignore[no-untyped-call]
     hint = model.proto.solution_hint
     for index, value in enumerate(found.values):
+        hint.vars.append(index)
+        hint.values.append(value)
+
+
+def hint_also(model: cp_model.CpModel, values: Mapping[int, int]) -> None:
+    """These values, by the variables' numbers, in place of what is hinted for them."""
+    hint, left = model.proto.solution_hint, dict(values)
+    for position, index in enumerate(hint.vars):
+        if index in left:
+            hint.values[position] = left.pop(index)
+    for index, value in left.items():
         hint.vars.append(index)
         hint.values.append(value)
 

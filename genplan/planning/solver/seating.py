@@ -8,9 +8,11 @@ from collections.abc import Sequence
 from ortools.sat.python import cp_model
 
 from genplan.case.week import MINUTES_PER_DAY
-from genplan.plan import Beside
+from genplan.plan import Beside, ProbeKind
+from genplan.planning.figures import new_tuples
+from genplan.planning.greedy_design import greedy_design
 from genplan.planning.needs import Choice
-from genplan.planning.solver.search import Found
+from genplan.planning.solver.search import Found, hint_also
 from genplan.planning.solver.variables import Bool, Companion, Variables, grouped
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 
@@ -33,22 +35,27 @@ def begin_with(v: Variables, start: Sequence[PlacedSitting]) -> None:
             sits = seat is not None and _sits(companion, seat)
             v.model.add_hint(companion.present, sits)
             v.model.add_hint(companion.minutes, seat.minutes if seat and sits else 0)
-    shown = {
-        (c.target, t) for s in v.slots for c in s.probes for t in c.shows if _is_seated(seated.get(id(s)), c)
-    }
-    for key, var in v.covered.items():
-        v.model.add_hint(var, key in shown)
+
+
+def hint_shown(v: Variables, seats: Sequence[PlacedSitting], further: Sequence[int]) -> None:
+    """Hints what the seats show, and, where the numbers of the `further` probes' variables are given, a design for the
+    rest: found one probe at a time, it is near the smallest."""
+    values: dict[int, int] = {}
+    later: list[bool] = []
+    for need in v.problem.needs:
+        shown = new_tuples(need, seats)
+        values |= {v.covered[need.id, t].index: t in shown for t in need.open}
+        columns = need.columns(need.open - shown)
+        design = {columns[i][0] for i in greedy_design(columns)} if further else set()
+        later += [c.combination in design for c in need.of_kind(ProbeKind.NEW)]
+    if further:
+        values |= dict(zip(further, later, strict=True))
+    hint_also(v.model, values)
 
 
 def _sits(companion: Companion, seat: PlacedSitting) -> bool:
     company = companion.company
     return company.adult == seat.beside and company.start <= seat.start and seat.end <= company.end
-
-
-def _is_seated(seat: PlacedSitting | None, choice: Choice) -> bool:
-    return seat is not None and any(
-        (p.target, p.combination) == (choice.target, choice.combination) for p in seat.probes
-    )
 
 
 def _slots_of(v: Variables, start: Sequence[PlacedSitting]) -> dict[int, PlacedSitting]:

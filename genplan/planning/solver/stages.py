@@ -23,7 +23,7 @@ from genplan.planning.solver.objectives import BLOCK_EFFORTS, MOST, OBJECTIVES, 
 from genplan.planning.solver.rules import RULES
 from genplan.planning.solver.search import Found, hint_all, nothing_chosen, whole_bound
 from genplan.planning.solver.search import search as solve_model
-from genplan.planning.solver.seating import begin_with, holds, read_seats, with_probes_as_found
+from genplan.planning.solver.seating import begin_with, hint_shown, holds, read_seats, with_probes_as_found
 from genplan.planning.solver.variables import Variables, build_variables
 from genplan.planning.solver.weighted import Term, bounds, digits, fitting, minimise, offset_of, term_of
 from genplan.rules.placed_sittings import PlacedSitting
@@ -36,12 +36,15 @@ def solve(
     effort: float = 1.0,
     say: Say = no_progress,
     budget: Budget = ENDLESS,
+    *,
+    probes_stay: bool = False,
 ) -> Outcome:
     """The best plan for the learners of the problem, by these objectives one after the other.
 
-    `start` are seats to begin the search from. Once the budget is over the best seats so far are the answer. Raises
-    SolverError where the solver says something that a sound model cannot say: the empty week always holds; ValueError
-    for an objective that the problem has nothing for."""
+    `start` are seats to begin the search from. `probes_stay`: comfort is looked for with the probes as they are. Once
+    the budget is over the best seats so far are the answer. Raises SolverError where the solver says something that a
+    sound model cannot say: the empty week always holds; ValueError for an objective that the problem has nothing
+    for."""
     wanted = goals_for(problem, goals)
     if budget.is_over:
         return Outcome(seats=tuple(start), objectives=not_reached(problem, start, wanted), repeatable=False)
@@ -49,7 +52,7 @@ def solve(
     link_coverage(v)
     for rule in RULES:
         rule(v)
-    outcome = _search(v, start, wanted, effort, say, budget)
+    outcome = _search(v, start, wanted, effort, say, budget, probes_stay=probes_stay)
     return with_counted_bounds(problem, outcome) if v.cut else outcome
 
 
@@ -60,13 +63,15 @@ class _Search:
     - `v`: the model
     - `terms`: of the objectives that have something to count
     - `work`: a stage's, of the solver's deterministic kind
-    - `budget`, `say`: when it is over, and who is told how far it is"""
+    - `budget`, `say`: when it is over, and who is told how far it is
+    - `probes_stay`: comfort is looked for with the probes as they are"""
 
     v: Variables
     terms: Mapping[ObjectiveName, Term]
     work: float
     budget: Budget
     say: Say
+    probes_stay: bool
 
 
 @dataclass(frozen=True)
@@ -85,6 +90,8 @@ def _search(
     effort: float,
     say: Say,
     budget: Budget,
+    *,
+    probes_stay: bool,
 ) -> Outcome:
     terms = {
         g.name: term_of(v.model, expression, most=g.sense == MOST)
@@ -94,9 +101,8 @@ def _search(
     if start:
         # the empty week is no start: as one it was measured to cost the new tuples half as much work again
         begin_with(v, start)
-        for index in sorted(_further_probes(terms)):
-            v.model.add_hint(v.model.get_bool_var_from_proto_index(index), True)
-    search = _Search(v, terms, effort * v.problem.case.policy.solver.work_per_stage, budget, say)
+        hint_shown(v, start, sorted(_further_probes(terms)))
+    search = _Search(v, terms, effort * v.problem.case.policy.solver.work_per_stage, budget, say, probes_stay)
     settled = [_as_proven(search, g) for g in _met_by(v, start, goals) if g.name in terms]
     left = [g for g in goals if g.name in terms][len(settled) :]
     seconds: dict[str, float] = {}
@@ -190,7 +196,7 @@ def _as_proven(search: _Search, goal: Goal) -> Objective:
 def _solve_block(search: _Search, block: Sequence[Goal], before: Found | None, *, at_best: bool) -> _Solved:
     """The objectives of a block, or of its beginning, settled. One that is not proven, and worth more work than all had
     together, is searched for once more by itself, and those after it later."""
-    share = BLOCK_EFFORTS[block[0].searched_in]
+    share = max(BLOCK_EFFORTS[block[0].searched_in], min(g.effort for g in block))
     solved = _solve(search, block, share, before, at_best=at_best)
     first = next((i for i, o in enumerate(solved.objectives) if o.status is not StageStatus.OPTIMAL), None)
     if first is None or len(block) == 1 or block[first].effort <= share or search.budget.is_over:
@@ -212,9 +218,12 @@ def _solve(
     if proven:
         # it need not look for more than there is
         _bound(v.model, own[0], own[0].value(proven[0]))
+    if before and ObjectiveName.FURTHER_PROBES in {g.name for g in goals}:
+        # a search for something else leaves them as they come
+        hint_shown(v, read_seats(v, before), sorted(_further_probes(search.terms)))
     minimise(v.model, own)
     search.say(StageProgress(goals[0].name, own[0].most))
-    spent = 0.0
+    first, spent = None, 0.0
     if before and goals[0].searched_in is Block.COMFORT:
         first = solve_model(with_probes_as_found(v, before), work, search.budget)
         hint_all(v.model, first)
@@ -223,12 +232,17 @@ def _solve(
     def hear(value: float, bound: float) -> None:
         search.say(_so_far(goals, own, value, bound))
 
-    found = solve_model(
-        v.model, work, search.budget, hear, lambda m: nothing_chosen(m, but=_further_probes(search.terms))
-    )
-    hint_all(v.model, found)
+    if first and search.probes_stay:
+        # what is proven of it holds of these probes only
+        found, least, spent = first, 0, 0.0
+    else:
+        found = solve_model(
+            v.model, work, search.budget, hear, lambda m: nothing_chosen(m, but=_further_probes(search.terms))
+        )
+        hint_all(v.model, found)
+        least = whole_bound(found.bound, most=False) + offset_of(own)
     steps = [t.steps(t.value_in(found.values)) for t in own]
-    fewest = bounds(own, steps, whole_bound(found.bound, most=False) + offset_of(own), proven)
+    fewest = bounds(own, steps, least, proven)
     return _Solved(
         found,
         tuple(

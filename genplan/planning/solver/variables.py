@@ -287,13 +287,7 @@ def _choices_in(problem: Problem, opening: Opening) -> tuple[Choice, ...]:
         and need.target.value(choice.combination, ADULT) == opening.adult
         and need.target.value(choice.combination, LOCATION) == opening.location
         and _is_ever_there(problem, choice, need.target.value(choice.combination, MATERIAL_SET), opening)
-        and (not choice.beside or any(c.adult in choice.beside for c in who_can_sit_beside(problem, opening)))
     )
-
-
-def who_can_sit_beside(problem: Problem, opening: Opening) -> tuple[CompanionWindow, ...]:
-    """Who can be the second adult of a sitting in the opening, and when."""
-    return problem.companions.get(opening) or problem.teachers.get(opening, ())
 
 
 def _is_ever_there(problem: Problem, choice: Choice, material_set: str, opening: Opening) -> bool:
@@ -369,9 +363,7 @@ def _slot(model: cp_model.CpModel, problem: Problem, meeting: Meeting, copy: int
         interval=interval,
         probes=probes,
     )
-    companions = tuple(
-        _companion(model, problem, slot, size, c) for c in who_can_sit_beside(problem, opening)
-    )
+    companions = tuple(_companion(model, problem, slot, size, c) for c in problem.beside_in(opening))
     if opening in problem.companions:
         model.add(sum(c.present for c in companions) == held)
     _teachers_for(model, slot, companions, needless=opening not in problem.companions)
