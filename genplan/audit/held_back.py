@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from genplan.audit.breaks import that_count, values_found
 from genplan.audit.context import AuditContext, name, words
-from genplan.audit.history import in_time, is_met
+from genplan.audit.history import is_met
 from genplan.case import Combination, Target
-from genplan.evidence.breaks import where_it_breaks
-from genplan.evidence.log import Result
 
 
 def waits(matter: AuditContext, target: Target) -> frozenset[Combination]:
@@ -38,27 +37,17 @@ def _has_lapsed(matter: AuditContext, target: Target) -> bool:
 def values_that_break(matter: AuditContext, learner: str) -> frozenset[tuple[str, str]]:
     """What the evidence names, but for what was met again in some combination that had failed."""
     own = [t for t in matter.case.mastered if t.learner == learner]
-    found = {(look.dimension, look.value) for look in where_it_breaks(own, matter.log).found}
+    found = values_found(own, matter.rows)
     return frozenset(found - {pair for t in own for pair in _met_again(matter, t)})
 
 
 def _met_again(matter: AuditContext, target: Target) -> Iterator[tuple[str, str]]:
     failed: set[Combination] = set()
-    for row in in_time(_that_count(matter.rows.get(target.id, []))):
+    for row in that_count(matter.rows.get(target.id, [])):
         if not is_met(target, row):
             failed.add(row.combination)
         elif row.combination in failed:
             yield from zip((d.name for d in target.dimensions), row.combination, strict=False)
-
-
-def _that_count(rows: list[Result]) -> list[Result]:
-    """Of several tests of one moment the last line."""
-    tests = [r for r in rows if r.kind.value in ("probe", "maintenance")]
-    last: dict[object, int] = {}
-    for r in tests:
-        key = (r.combination, r.date, r.time)
-        last[key] = max(r.line, last.get(key, 0))
-    return [r for r in tests if r.trials and last[r.combination, r.date, r.time] == r.line]
 
 
 def new_probes_wait(matter: AuditContext) -> Iterator[str]:

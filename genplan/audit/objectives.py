@@ -24,13 +24,14 @@ from genplan.plan import Objective, StageStatus
 
 TOLERANCE = 1e-6
 FURTHER_PROBES = "further probes"
+TEACHING, NEW_TUPLES = "teaching", "new tuples"
 SENSES = {
     "due": "most",
     "dated": "most",
-    "teaching": "most",
+    TEACHING: "most",
     "wished": "most",
     "shares": "most",
-    "new tuples": "most",
+    NEW_TUPLES: "most",
     "told": "most",
     "changes": "fewest",
     FURTHER_PROBES: "fewest",
@@ -45,10 +46,10 @@ SENSES = {
 COUNTED: Mapping[str, Callable[[AuditContext], float]] = {
     "due": due,
     "dated": dated,
-    "teaching": taught,
+    TEACHING: taught,
     "wished": wished,
     "shares": smallest_share,
-    "new tuples": new_tuples,
+    NEW_TUPLES: new_tuples,
     "told": as_told,
     "changes": changes,
     "sittings": sittings_and_places,
@@ -78,15 +79,11 @@ def objectives(matter: AuditContext) -> Iterator[str]:
 def _place_of_teaching(matter: AuditContext) -> Iterator[str]:
     """Where both are searched for, the policy says whether teaching comes before new tuples."""
     order, first = [str(o.name) for o in matter.plan.objectives], matter.case.policy.teaching_first
-    if matter.case.policy.plan_teaching != ("teaching" in order) and order:
+    if matter.case.policy.plan_teaching != (TEACHING in order) and order:
         what = "is not there" if matter.case.policy.plan_teaching else "is there, and none is planned"
         yield f"Objective 'teaching': it {what}."
-    elif {"teaching", "new tuples"} <= set(order) and _is_before(order, "teaching", "new tuples") != first:
+    elif {TEACHING, NEW_TUPLES} <= set(order) and (order.index(TEACHING) < order.index(NEW_TUPLES)) != first:
         yield f"Objective 'teaching': it comes {'after' if first else 'before'} new tuples."
-
-
-def _is_before(order: list[str], one: str, other: str) -> bool:
-    return order.index(one) < order.index(other)
 
 
 def _against_its_bound(o: Objective) -> Iterator[str]:

@@ -8,12 +8,14 @@ from random import Random
 
 import pytest
 
+from genplan.audit.breaks import values_found
 from genplan.audit.history import past_of
 from genplan.coverage.criterion import criterion_of
 from genplan.coverage.curve import curve
 from genplan.coverage.tally import tally
 from genplan.evidence.agreement import agreement
-from genplan.evidence.log import Log
+from genplan.evidence.breaks import where_it_breaks
+from genplan.evidence.log import Log, Result, ResultKind
 from tests.fixtures.random_cases import random_case, random_log
 
 TODAY = date(2026, 11, 29)
@@ -51,6 +53,57 @@ def test_coverage_criterion_and_curve(seed: int) -> None:
                 reach = met | {c[at] for c in past.possible_combinations}
                 assert part.in_reach == sum(v in reach for v in values)
                 assert part.missing == max(0, target.generalised_when[part.dimension] - len(set(part.met)))
+
+
+@pytest.mark.parametrize("seed", range(25))
+def test_where_it_breaks(seed: int) -> None:
+    """Small values of chance need many rows: each target has forty, of which those with one value mostly fail."""
+    case, rng = random_case(seed, learners=1, targets=2), Random(seed)
+    rows = []
+    for target in case.targets.values():
+        bad = rng.choice(rng.choice(target.dimensions).values)
+        for line in range(40):
+            combination = tuple(rng.choice(d.values) for d in target.dimensions)
+            met = rng.random() < (0.1 if bad in combination else 0.9)
+            kind = ResultKind.TEACHING if rng.random() < 0.1 else ResultKind.PROBE
+            rows.append(
+                Result(
+                    line=len(rows) + 2,
+                    date=date(2026, 11, 1 + line // 2),
+                    time=None,
+                    target=target.id,
+                    kind=kind,
+                    combination=combination,
+                    trials=5,
+                    correct=5 * met,
+                )
+            )
+    by_target = {t: [r for r in rows if r.target == t] for t in case.targets}
+    told = where_it_breaks(case.targets.values(), Log.of(rows)).found
+    assert values_found(case.targets.values(), by_target) == {(x.dimension, x.value) for x in told}
+
+
+def test_where_it_breaks_is_found_at_all() -> None:
+    """Of ten probes at home all were met, of ten in the park none: a chance of 1 in 184756 for each of two looks."""
+    target, *_ = random_case(0, learners=1, targets=1).targets.values()
+    target = replace(target, dimensions=tuple(replace(d, values=d.values[:1]) for d in target.dimensions))
+    adult, _, used = (d.values[0] for d in target.dimensions[:3])
+    others = [d.values[0] for d in target.dimensions[3:]]
+    rows = [
+        Result(
+            line=2 * n + at + 2,
+            date=date(2026, 11, n + 1),
+            time=None,
+            target=target.id,
+            kind=ResultKind.PROBE,
+            combination=(adult, place, used, *others),
+            trials=5,
+            correct=5 * (1 - at),
+        )
+        for n in range(10)
+        for at, place in enumerate(("home", "park"))
+    ]
+    assert values_found([target], {target.id: rows}) == {("location", "park")}
 
 
 @pytest.mark.parametrize("seed", range(10))
