@@ -222,7 +222,7 @@ _SENTENCES: Mapping[Kind, Callable[[_Said], str]] = {
     Kind.SHORTEST_WAY: lambda s: (
         "it could be run, but this week keeps to a way that needs fewer probes in all, and it is not on it"
     ),
-    Kind.NO_TIME: lambda s: "the time for the run was over before a reason was looked for",
+    Kind.NO_TIME: lambda s: "the run ended, by its time or by hand, before a reason was looked for",
     Kind.NO_ROOM: lambda s: (
         "no plan of this week can hold it beside what the other learners have, whatever else were left out"
     ),
