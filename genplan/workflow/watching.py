@@ -103,11 +103,10 @@ class Watch:
 
     def _begin(self, context: WeekContext, first: FirstWeek) -> None:
         from genplan.case.people import NEEDS_SCALE
-        from genplan.report.names_and_words import tuple_word
+        from genplan.text.tuple_words import common_word
 
         self._context, self._whole, self._best, self._shown = context, True, (), None
-        nouns = {f"{tuple_word(n.target)}s" for n in context.needs}
-        self._noun = nouns.pop() if len(nouns) == 1 else "combinations"
+        self._noun = f"{common_word(n.target for n in context.needs)}s"
         self._weighted = any(
             context.case.learners[n.target.learner].weight != NEEDS_SCALE for n in context.needs
         )
