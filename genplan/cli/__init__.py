@@ -28,9 +28,9 @@ def main(argv: Sequence[str] | None = None) -> int:
         from genplan.cli.exit_codes import run
 
         return run(argv)
-    except KeyboardInterrupt:
+    except KeyboardInterrupt as stop:
         if sys.stderr is not None:
-            sys.stderr.write(f"{STOPPED}\n")
+            sys.stderr.write(f"{stop}\n" if str(stop) else f"{STOPPED}\n")
         return INTERRUPTED
     finally:
         sys.unraisablehook = before

@@ -50,7 +50,7 @@ def plan(words: Namespace) -> int:
 
     if words.weeks > 1:
         return _plan_weeks(words)
-    with best_so_far(words):
+    with best_so_far(words) as before:
         outcome = workflow.plan(words.folder, words.week, words.now, words.out, output.progress)
     _warn_of_plan(words.folder, outcome)
     output.show_lines(week_summary(outcome.case, outcome.plan).splitlines())
@@ -62,14 +62,14 @@ def plan(words: Namespace) -> int:
     if words.out is not None:
         output.show(f"\nWritten to {words.out}. Look at week.html first; sheets.html is for the printer.")
     output.tell(run_line(output.progress.seconds, outcome.run))
-    return code_of(outcome.plan.interrupted, words.out)
+    return code_of(outcome.plan.interrupted, words.out, before)
 
 
 def _plan_weeks(words: Namespace) -> int:
     from genplan import workflow
     from genplan.report.terminal import run_line, week_summary
 
-    with best_so_far(words):
+    with best_so_far(words) as before:
         outcomes = workflow.plan_weeks(
             words.folder, words.week, words.weeks, words.now, words.out, output.progress
         )
@@ -79,7 +79,7 @@ def _plan_weeks(words: Namespace) -> int:
     if words.out is not None:
         output.show(f"Written to {words.out}, a folder for each week.")
     output.tell(run_line(output.progress.seconds, *(o.run for o in outcomes)))
-    return code_of_weeks(outcomes, words.weeks, words.out)
+    return code_of_weeks(outcomes, words.weeks, words.out, before)
 
 
 def _warn_of_plan(folder: Path, outcome: Any) -> None:

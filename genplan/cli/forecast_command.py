@@ -7,6 +7,7 @@ from typing import Any
 
 from genplan.cli import argument_types, output
 from genplan.cli.common import add_now, add_table, add_week, command_of_case, write_table
+from genplan.cli.interrupts import NO_ANSWER, ends_with
 from genplan.cli.pages import Page
 from genplan.cli.warnings_shown import warn_of_case
 
@@ -84,16 +85,17 @@ def add_commands(listed: Any) -> None:
 def forecast(words: Namespace) -> int:
     from genplan import workflow
 
-    view = workflow.forecast(
-        words.folder,
-        words.week,
-        words.now,
-        words.weeks,
-        output.progress,
-        teaching_weeks=words.taught_within,
-        learner=words.learner,
-        seed=words.seed,
-    )
+    with ends_with(NO_ANSWER):
+        view = workflow.forecast(
+            words.folder,
+            words.week,
+            words.now,
+            words.weeks,
+            output.progress,
+            teaching_weeks=words.taught_within,
+            learner=words.learner,
+            seed=words.seed,
+        )
     warn_of_case(words.folder, view.findings, view.about_week)
     if words.csv is None:
         from genplan.report.forecast_lines import forecast_lines

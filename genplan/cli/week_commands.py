@@ -35,7 +35,7 @@ def replan(words: Namespace) -> int:
     from genplan.report.terminal import run_line, week_summary
     from genplan.report.week_changes import changes_summary
 
-    with best_so_far(words):
+    with best_so_far(words) as before:
         outcome, kept = workflow.replan(
             words.folder, words.week, words.now, words.out, words.keep, output.progress
         )
@@ -49,7 +49,7 @@ def replan(words: Namespace) -> int:
     if kept is not None:
         output.show(f"\nKept in {kept.folder}. Hand out the files in {kept.folder / 'calendars'}.")
     output.tell(run_line(output.progress.seconds, outcome.run))
-    return code_of(outcome.plan.interrupted, words.out, not_kept=words.keep)
+    return code_of(outcome.plan.interrupted, words.out, before, not_kept=words.keep)
 
 
 def publish(words: Namespace) -> int:

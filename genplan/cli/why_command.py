@@ -7,6 +7,7 @@ from typing import Any
 
 from genplan.cli import output
 from genplan.cli.common import add_now, add_week, command_of_case
+from genplan.cli.interrupts import NO_ANSWER, ends_with
 from genplan.cli.pages import Page
 from genplan.cli.warnings_shown import warn_of_case
 
@@ -69,9 +70,10 @@ def why(words: Namespace) -> int:
     from genplan import workflow
     from genplan.report.why_lines import why_lines
 
-    view = workflow.why(
-        words.folder, words.week, words.now, output.progress, learner=words.learner, target=words.target
-    )
+    with ends_with(NO_ANSWER):
+        view = workflow.why(
+            words.folder, words.week, words.now, output.progress, learner=words.learner, target=words.target
+        )
     warn_of_case(words.folder, view.findings, view.about_week)
     lines = why_lines(
         view.case, view.plan, view.why, view.learners, view.target, output.width(), words.details

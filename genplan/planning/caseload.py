@@ -107,6 +107,7 @@ def _by_operators(
     if workers.budget.is_over:
         starts += [_what_fits(load, best.seats, wanted), everybody.at_the_least]
     with workers.clock.step("inserting"):
+        workers.progress(PhaseProgress(Phase.INSERTING))
         best = best.with_seats(best_inserted(load, everybody, starts, most))
     best = improved(best, workers, [o for o in OPERATORS if o.comfort])
     with workers.clock.step("what is left for later"):

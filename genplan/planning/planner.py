@@ -61,6 +61,7 @@ def plan_week(
     with clock.step("search"):
         outcome = recounted(ground.caseload, plan_caseload(ground.caseload, workers))
     with clock.step("observers"):
+        workers.progress(PhaseProgress(Phase.OBSERVERS))
         ahead, observed = with_observers(case, week, free, log, seats, outcome.seats, ground.told, workers)
     with clock.step("what is left"):
         sittings = sittings_of(case, week, needs, ahead, tuple(replace(s, begun=True) for s in ground.begun))

@@ -8,9 +8,10 @@ from dataclasses import dataclass
 
 from genplan.planning.relaxations import RelaxationKind
 from genplan.planning.what_if import Gain, Gains
-from genplan.report.names_and_words import Names, clean, tuple_word
+from genplan.report.names_and_words import Names, clean
 from genplan.report.plain_characters import counted, listed
 from genplan.text.gains import easing_text, times_text
+from genplan.text.tuple_words import common_word
 
 NAMED_AT_MOST = 4
 """Learners named in a sentence."""
@@ -61,7 +62,7 @@ def _sentence(names: Names, alike: Sequence[Gain]) -> str:
     words = clean(f"{easing_text(names.case, gain.easing)} {times}".strip())
     whom = listed([names.learner(i) for i in gain.learners], NAMED_AT_MOST)
     text = f"{words[:1].upper()}{words[1:]}: {_more(names, gain)} for {whom}"
-    for name, noun in (("new tuples", "new combination"), ("teaching", "teaching")):
+    for name, noun in (("new tuples", f"new {common_word(names.case.mastered)}"), ("teaching", "teaching")):
         if (less := -gain.of(name)) > 0:
             text += f", but {counted(less, noun)} fewer"
     return text if text.endswith(".") else text + "."
@@ -85,8 +86,7 @@ def _more(names: Names, gain: Gain) -> str:
 
 def _word(names: Names, learners: Iterable[str]) -> str:
     """What one new tuple of these learners is called, if all their targets call it the same."""
-    words = {tuple_word(t) for t in names.case.mastered if t.learner in learners}
-    return words.pop() if len(words) == 1 else "new combination"
+    return common_word(t for t in names.case.mastered if t.learner in learners)
 
 
 def tried_sentence(gains: Gains) -> str:

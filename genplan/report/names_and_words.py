@@ -16,6 +16,7 @@ from genplan.case.week import DAYS, Week
 from genplan.plan import Beside, Objective, Plan, Probe, ProbeKind, Sitting, StageStatus, TargetCoverage
 from genplan.report.plain_characters import MONTHS, clock, counted, listed, one_line
 from genplan.text.objectives import objective_words
+from genplan.text.tuple_words import tuple_word as tuple_word
 
 SPOKEN_DIMENSION = "wording"
 """The extra dimension whose value is what the adult says, in place of the target's instruction."""
@@ -200,13 +201,6 @@ def moment_short(moment: datetime) -> str:
 
 def hours(sitting: Sitting) -> str:
     return f"{clock(sitting.start)} to {clock(sitting.end)}"
-
-
-def tuple_word(target: Target) -> str:
-    """What one tuple of the target is called."""
-    if target.strength == len(target.dimensions):
-        return "combination"
-    return {1: "single value", 2: "pair", 3: "triple"}.get(target.strength, f"{target.strength}-way group")
 
 
 def coverage_sentences(target: Target, cover: TargetCoverage) -> tuple[str, str, str]:

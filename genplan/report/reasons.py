@@ -126,20 +126,21 @@ def _cause(names: Names, text: str, items: list[LeftOut]) -> Cause:
     whose = _whose(names, items)
     return Cause(
         cause=f"{words[:1].upper()}{words[1:]}",
-        amount=_amounts(items),
+        amount=_amounts(names, items),
         learners=() if len(whose) == 1 and whose[0] in words else whose,
         weight=sum(map(_amount, items)),
     )
 
 
-def _amounts(items: Iterable[LeftOut]) -> str:
-    """`14 new combinations and 1 retest`."""
-    counts = Counter[ProbeKind]()
+def _amounts(names: Names, items: Iterable[LeftOut]) -> str:
+    """`14 new pairs and 1 retest`; what skills count otherwise is told apart."""
+    counts = Counter[tuple[int, str]]()
     for item in items:
-        counts[item.kind] += _amount(item)
-    nouns = {**_KIND_NOUNS, ProbeKind.NEW: "new combination"}
-    kinds = (k for k in reversed(_KIND_ORDER) if counts[k])
-    return " and ".join(counted(counts[k], nouns[k]) for k in kinds)
+        target = names.case.targets.get(item.target)
+        new = f"new {tuple_word(target) if target else 'combination'}"
+        counts[-_KIND_ORDER.index(item.kind), _KIND_NOUNS.get(item.kind, new)] += _amount(item)
+    parts = [counted(number, noun) for (_, noun), number in sorted(counts.items())]
+    return listed(parts, len(parts))
 
 
 def _whose(names: Names, items: Iterable[LeftOut]) -> tuple[str, ...]:

@@ -52,8 +52,8 @@ def why_lines(
         yield from _section("Left out, and why", _causes(names, why.left_out, width))
     if why.unasked:
         yield from _folded(
-            f"For {counted(why.unasked, 'combination')} it was not tried what the week would lose with them; --learner"
-            " or --target asks for fewer.",
+            f"For {why.unasked} of what is left out it was not tried what the week would lose with it; --learner or"
+            " --target asks for less.",
             width,
         )
 

@@ -12,6 +12,7 @@ from genplan.case.week import DAY_NAMES, DAYS
 from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS, Amount
 from genplan.rules.limits import Kind, Limit
 from genplan.text.absences import reason_text
+from genplan.text.tuple_words import common_word
 
 
 @dataclass(frozen=True)
@@ -34,7 +35,6 @@ _LOSSES = {
     ),
     "teaching": ("teaching", "teachings"),
     "wished": ("wished combination", "wished combinations"),
-    "new tuples": ("new combination", "new combinations"),
 }
 
 
@@ -120,7 +120,8 @@ class _Said:
 
     @property
     def lost(self) -> str:
-        one, many = _LOSSES[self.limit.goal]
+        word = common_word(self.case.mastered)
+        one, many = _LOSSES.get(self.limit.goal, (f"new {word}", f"new {word}s"))
         return f"{self.figure} {one if self.figure == 1 else many}"
 
 
@@ -222,7 +223,7 @@ _SENTENCES: Mapping[Kind, Callable[[_Said], str]] = {
     Kind.SHORTEST_WAY: lambda s: (
         "it could be run, but this week keeps to a way that needs fewer probes in all, and it is not on it"
     ),
-    Kind.NO_TIME: lambda s: "the time for the run was over before a reason was looked for",
+    Kind.NO_TIME: lambda s: "the run ended, by its time or by hand, before a reason was looked for",
     Kind.NO_ROOM: lambda s: (
         "no plan of this week can hold it beside what the other learners have, whatever else were left out"
     ),

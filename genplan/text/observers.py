@@ -38,7 +38,7 @@ def _hindered(case: Case, share: ObservedShare) -> str:
 
 _WHY: Mapping[Unwatched, Callable[[Case, ObservedShare], str]] = {
     Unwatched.STOPPED: lambda case, share: (
-        "The time for the run was over before all who could observe were looked for."
+        "The run ended, by its time or by hand, before all who could observe were looked for."
     ),
     Unwatched.NO_SITTING: lambda case, share: "No sitting is ahead in which somebody could observe.",
     Unwatched.ALL_OBSERVED: lambda case, share: (

@@ -42,5 +42,6 @@ def shown(site: AppState, place: str) -> dict[str, Any]:
         "line": search.progress if search else "",
         "reasons": search.problems if search and running == "failed" else (),
         "busy_with": site.busy_elsewhere(place),
+        "ending": search is not None and search.taken,
         "refresh": running == "running",
     }

@@ -29,6 +29,7 @@ from genplan.web.endpoints import Answers
 from genplan.web.long_jobs import Search, planning
 from genplan.web.plan_files import can_print, known_sittings, listed, names_in
 from genplan.web.templating import redirect, screen
+from genplan.workflow.watching import WORTH, Draft
 
 
 def show(site: AppState, request: Request) -> Response:
@@ -80,7 +81,22 @@ def _so_far(site: AppState, opened: workflow.Opened, week: Week) -> dict[str, An
         "amount": amount_words(sittings),
         "shown": shown_text(found.shown, found.at_most, found.noun),
         "taken": search.taken,
+        "better": _is_better(site, found),
     }
+
+
+def _is_better(site: AppState, found: Draft) -> bool:
+    """Than the plan of the same week and the same case that was found before, if there is one."""
+    before = site.draft(found.week)
+    if before is None or before.case_digest != case_digest(site.folder):
+        return True
+    document = json.loads((before.folder_of(found.week) / "plan.json").read_bytes())
+    value = {o["name"]: int(o["value"] or 0) for o in document["objectives"]}
+    # as a draft counts them: every child's alike, and only what is still ahead
+    value["new tuples"] = sum(
+        p["new_tuples"] for s in document["sittings"] if not s["begun"] for p in s["probes"]
+    )
+    return found.worth > tuple(value.get(name, 0) for name in WORTH)
 
 
 def start(site: AppState, request: Request, answers: Answers) -> Response:

@@ -27,17 +27,20 @@ DRAWING_SHARE = 0.2
 FIRST_SECONDS = 5.0
 """For the first draft, which is found without a search."""
 
+WORTH = ("due", "dated", "wished", "new tuples")
+
 
 @dataclass(frozen=True)
 class Draft:
     """The best week so far. `shown` are its new tuples, `at_most` what is proven of them, and `noun` what they are
-    called."""
+    called; `worth` is what two weeks are compared by, as counts of `WORTH`."""
 
     week: Week
     sittings: tuple[Sitting, ...]
     shown: int
     at_most: int
     noun: str
+    worth: tuple[int, ...]
 
 
 Show = Callable[[Draft], None]
@@ -103,11 +106,10 @@ class Watch:
 
     def _begin(self, context: WeekContext, first: FirstWeek) -> None:
         from genplan.case.people import NEEDS_SCALE
-        from genplan.report.names_and_words import tuple_word
+        from genplan.text.tuple_words import common_word
 
         self._context, self._whole, self._best, self._shown = context, True, (), None
-        nouns = {f"{tuple_word(n.target)}s" for n in context.needs}
-        self._noun = nouns.pop() if len(nouns) == 1 else "combinations"
+        self._noun = f"{common_word(n.target for n in context.needs)}s"
         self._weighted = any(
             context.case.learners[n.target.learner].weight != NEEDS_SCALE for n in context.needs
         )
@@ -145,7 +147,7 @@ class Watch:
         if context is None:
             return
         found = coverage_counts(context.needs, best.seats)
-        worth = tuple(found[name] for name in ("due", "dated", "wished", "new tuples"))
+        worth = tuple(found[name] for name in WORTH)
         if best.at_most is not None:
             self._at_most = min(self._at_most, best.at_most)
         if worth < self._best:
@@ -170,4 +172,4 @@ class Watch:
         if broken_rules(context.case, plan, context.busy, context.log):
             return None
         assert self._shown is not None
-        return Draft(context.week, sittings, self._shown, self._at_most, self._noun)
+        return Draft(context.week, sittings, self._shown, self._at_most, self._noun, self._best)

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from genplan.cli import STOPPED, main, output
-from genplan.cli.interrupts import HEARD
+from genplan.cli.interrupts import HEARD, NO_ANSWER
 from tests.fixtures.places import EXAMPLES
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="an interrupt is a signal there")
@@ -73,9 +73,34 @@ def test_the_second_and_one_that_wants_nothing_leave_all_files_as_they_were(
     assert plan(monkeypatch, out, *words, at=at) == 130
     shown, said = capfd.readouterr()
     assert shown == ""
-    assert said.endswith(f"{STOPPED}\n")
+    assert said.endswith(f"No week was ready yet. {out} is as it was.\n")
     assert [p.name for p in out.iterdir()] == ["plan.json"]
     assert (out / "plan.json").read_text("utf-8") == "of before"
+
+
+def test_what_is_stopped_says_what_it_does_still_and_that_it_replaced_a_plan(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+) -> None:
+    class Listening(Interrupting):
+        lines_said: tuple[str, ...] = ()
+
+        def __call__(self, text: str) -> None:
+            self.lines_said += (text.partition(";")[0],)
+            super().__call__(text)
+
+    out, heard = tmp_path / "out", Listening(2)
+    out.mkdir()
+    (out / "plan.json").write_text("of before", "utf-8")
+    monkeypatch.setattr(output, "progress", heard)
+    assert main(["plan", FAMILY, *WEEK, "--out", str(out)]) == 130
+    assert f"was written to {out}, in the place of a plan that was there before." in capfd.readouterr().err
+    after = (
+        "looking for who can observe",
+        "looking for why the rest is left out",
+        "checking the plan against every rule once more",
+        "writing the files",
+    )
+    assert heard.lines_said[-4:] == after
 
 
 def test_several_weeks_say_how_many_there_are(
@@ -119,5 +144,5 @@ def test_what_has_no_half_answer_ends_with_a_sentence(
     assert main([command, str(folder), *WEEK]) == 130
     shown, said = capfd.readouterr()
     assert shown == ""
-    assert said == f"{STOPPED}\n"
+    assert said == f"{STOPPED if command == 'keep' else NO_ANSWER}\n"
     assert not (folder / "weeks").exists()

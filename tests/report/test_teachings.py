@@ -331,7 +331,7 @@ def test_what_is_left_out_is_called_a_teaching_and_stands_before_new_combination
     order = ("1 maintenance probe", "1 teaching", "12 pairs")
     assert sorted(order, key=page.index) == list(order)
     (cause,) = [c for c in causes(Names(CASE), plan.left_out) if "1 teaching" in c.amount]
-    assert cause.amount == "12 new combinations and 1 teaching"
+    assert cause.amount == "12 new pairs and 1 teaching"
 
 
 # What changes

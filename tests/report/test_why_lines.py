@@ -20,6 +20,7 @@ from genplan.report.reasons import causes
 from genplan.report.why_lines import why_lines
 from genplan.rules.limits import Kind, Limit
 from genplan.text.gains import times_text
+from genplan.text.limits import limit_sentence
 from tests.fixtures.monday_cases import monday, monday_case, skill
 from tests.fixtures.planning_cases import NOW, WEEK
 
@@ -118,8 +119,25 @@ def test_children_whose_skills_are_counted_otherwise_have_combinations() -> None
         helps(Names(case), gains(gain(easing, None, *i, new_tuples=3)))
         for i in (("robin", "wren"), ("wren",))
     )
-    assert both[0].best == "A skill may have 2 probes a day: 3 more new combinations for robin and wren."
+    assert both[0].best == "A skill may have 2 probes a day: 3 more combinations for robin and wren."
     assert one[0].best == "A skill may have 2 probes a day: 3 more single values for wren."
+
+
+def test_what_is_lost_and_left_out_is_called_what_is_counted() -> None:
+    """Pairs are not combinations; where skills count otherwise each has its own word."""
+    worse = Limit(Kind.WORTH_LESS, goal="new tuples", figure=2)
+    assert limit_sentence(CASE, worse).endswith("the week would then show 2 new pairs fewer")
+    easing = Easing(RelaxationKind.TARGET_DAY, figure=2)
+    found = helps(Names(CASE), gains(gain(easing, None, "wren", due=1, new_tuples=-3)))
+    assert (
+        found[0].best == "A skill may have 2 probes a day: 1 more due probe for wren, but 3 new pairs fewer."
+    )
+    singly = replace(CASE, targets={**CASE.targets, "a": replace(CASE.targets["a"], cover="each-value")})
+    left_over = [left(worse, i, tuples=2) for i in ("robin", "wren")]
+    assert "4 new pairs (" in causes(Names(CASE), left_over)[0].sentence(6)
+    assert limit_sentence(singly, worse).endswith("the week would then show 2 new combinations fewer")
+    amount = causes(Names(singly), left_over)[0].amount
+    assert set(amount.split(" and ")) == {"2 new pairs", "2 new single values"}
 
 
 def test_causes_have_counts_and_are_told_in_full_where_they_are_one() -> None:
@@ -136,16 +154,16 @@ def test_causes_have_counts_and_are_told_in_full_where_they_are_one() -> None:
         ],
     )
     assert [one.sentence(6) for one in found] == [
-        "Ann's 60 minutes of the week are used up: 5 new combinations and 1 maintenance probe (robin and wren).",
+        "Ann's 60 minutes of the week are used up: 5 new pairs and 1 maintenance probe (robin and wren).",
         "Not met and not taught since: it waits for teaching: 2 retests (robin and wren).",
-        "Wren has all the sittings a day that the limits allow: 1 new combination.",
+        "Wren has all the sittings a day that the limits allow: 1 new pair.",
     ]
 
 
 def test_limits_of_several_children_are_one_cause() -> None:
     found = causes(Names(CASE), [left(Limit(Kind.SITTINGS_PER_DAY, learner=i), i) for i in ("wren", "robin")])
     assert [one.sentence(6) for one in found] == [
-        "The child has all the sittings a day that the limits allow: 2 new combinations (robin and wren)."
+        "The child has all the sittings a day that the limits allow: 2 new pairs (robin and wren)."
     ]
 
 

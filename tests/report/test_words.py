@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import fields
+from dataclasses import fields, replace
 from datetime import date
 from math import inf
 from pathlib import Path
@@ -15,7 +15,7 @@ from genplan.case import PassMark
 from genplan.case.possible import Obstacle, Rule
 from genplan.coverage.matrix import MatrixRow
 from genplan.evidence.standing import Standing, Status
-from genplan.plan import LeftOut, Objective, ProbeKind, StageStatus, TargetCoverage
+from genplan.plan import LeftOut, Objective, ObservedShare, ProbeKind, StageStatus, TargetCoverage, Unwatched
 from genplan.report.grid import grid, planned_cells
 from genplan.report.names_and_words import (
     STATUS_MARKS,
@@ -30,6 +30,7 @@ from genplan.report.reasons import NAMED_AT_MOST, reason_groups, what_read, why_
 from genplan.report.textgrid import columns_of, grid_lines
 from genplan.rules.limits import LESS_URGENT, Kind, Limit
 from genplan.text.left_out import what_text
+from genplan.text.observers import share_text
 from tests.fixtures import builders as b
 
 NEW = "Tuples shown for the first time, weighted by needs"
@@ -132,6 +133,16 @@ def test_a_left_out_thing_that_stands_for_several_tuples_counts_them() -> None:
         tuples=4,
     )
     assert reason_groups(Names(b.a_case()), [item], "wren")[0].targets[0].amount == "4 pairs"
+
+
+def test_what_was_not_looked_for_says_what_is_true_of_the_clock_and_of_a_person() -> None:
+    both = "ended, by its time or by hand, before"
+    no_reason = replace(b.left_out()[0], limit=Limit(Kind.NO_TIME))
+    share = ObservedShare(
+        learner="wren", probes=9, observed=1, new=0, wanted=3, unwatched=Unwatched.STOPPED, without=2
+    )
+    assert both in reason_groups(Names(b.a_case()), [no_reason], no_reason.learner)[0].reason
+    assert both in share_text(b.a_case(), share)
 
 
 def test_why_a_week_is_empty() -> None:

@@ -24,7 +24,7 @@ def test_a_coordinator_takes_the_week_that_is_there(size: tuple[int, int], tmp_p
         page = screen.page
         screen.go("/plan/2026-W49")
         page.get_by_role("button", name="Plan this week").click()
-        taking = page.get_by_role("button", name="Take this one now")
+        taking = page.get_by_role("button", name="Take the best week now")
         taking.wait_for()
         screen.checked("a draft")
         assert page.locator("#so-far article.sitting").count() > 12

@@ -89,7 +89,7 @@ from genplan.workflow.watching import Draft
 if __name__ == "__main__":
     week = Week(2026, 49)
     plan = workflow.plan(Path(CASE), week, datetime(2026, 11, 29, 12), None, lambda _: None).plan
-    draft = Draft(week, plan.sittings, 5, 7, "pairs")
+    draft = Draft(week, plan.sittings, 5, 7, "pairs", WORTH)
     print(json.dumps({"progress": "sittings and ways: 9; 5 of at most 7 new pairs"}), flush=True)
     print(json.dumps({"draft": base64.b64encode(pickle.dumps(draft)).decode()}), flush=True)
     sys.stdin.buffer.read(1)
@@ -99,7 +99,7 @@ if __name__ == "__main__":
 
 
 def test_a_draft_is_seen_cannot_be_kept_and_is_taken_by_a_button(local, folder, monkeypatch):
-    replace_search(monkeypatch, DRAFTING.replace("CASE", repr(str(folder))))
+    replace_search(monkeypatch, DRAFTING.replace("CASE", repr(str(folder))).replace("WORTH", "(9, 9, 9, 9)"))
     assert local.get(f"{WEEK}/so-far").text.strip() == ""
     assert local.post(f"{WEEK}/start").status == 303
     deadline = time.monotonic() + 60
@@ -109,17 +109,39 @@ def test_a_draft_is_seen_cannot_be_kept_and_is_taken_by_a_button(local, folder, 
     for text in (page, part):
         assert "draft: " in text
         assert "It is no plan yet, and nobody is told of it." in text
-        assert "Take this one now" in text
+        assert "Take the best week now" in text
         assert 'class="sitting' in text
     assert "<html" not in part
     assert "Keep this plan" not in page
     assert local.site.draft(Week(2026, 49)) is None
     assert local.post(f"{WEEK}/keep", {"plan": local.site.search.word}).status == 422
     assert [p.name for p in local.site.search.task.out.parent.iterdir()] == []  # no file of it anywhere
+    assert "Stop</button>" in page
+    monkeypatch.setattr(local.site.search, "taken", True)
+    page = local.get(WEEK).text
+    assert "Making the best week ready" in page
+    assert "The search is over. The best week that it found is being made ready" in page
+    assert "Stop</button>" not in page
+    assert "Take the best week now" not in page
     assert local.post(f"{WEEK}/take").status == 303
     local.site.search.wait(60)
     assert local.site.search.problems == ("taken",)
     assert local.get(f"{WEEK}/so-far").text.strip() == ""
+
+
+@pytest.mark.parametrize(("worth", "offered"), [("(0, 0, 0, 1)", False), ("(9, 9, 9, 9)", True)])
+def test_a_draft_is_offered_beside_a_plan_only_if_it_shows_more(worth, offered, local, folder, monkeypatch):
+    assert "Keep this plan" in plan(local)
+    drafting = DRAFTING.replace("CASE", repr(str(folder))).replace("WORTH", worth)
+    replace_search(monkeypatch, drafting)
+    assert local.post(f"{WEEK}/start").status == 303
+    deadline = time.monotonic() + 60
+    while '"drafts":0' in local.get(f"{WEEK}/state").text and time.monotonic() < deadline:
+        time.sleep(0.05)
+    page = local.get(WEEK).text
+    assert "Keep this plan" in page
+    assert ("Take the best week now" in page) is offered
+    assert ("stands below, and shows as much or more" in page) is not offered
 
 
 def test_what_was_found_stays_when_the_next_search_begins_before_anybody_looked(local):
