@@ -173,7 +173,7 @@ class AtLine:
             interruption.interrupt()
 
 
-@pytest.mark.parametrize("number", [1, 2, 6, 14])
+@pytest.mark.parametrize("number", [1, 2, 6, 9])
 def test_the_best_week_so_far_is_written_and_said_as_such(number: int, tmp_path: Path) -> None:
     heard = AtLine(number)
     found = workflow.plan(EXAMPLES / "family", WEEK, NOON, tmp_path / "out", heard)
@@ -195,12 +195,12 @@ def test_an_interrupt_while_it_is_written_changes_nothing(tmp_path: Path) -> Non
     class WhileWriting(AtLine):
         def __call__(self, line: str) -> None:
             self.lines.append(line)
-            if line == "writing":
+            if line.startswith("writing"):
                 assert interruption.interrupt()
 
     heard = WhileWriting(0)
     found = workflow.plan(EXAMPLES / "family", WEEK, NOON, tmp_path / "out", heard)
-    assert heard.lines[-1] == "writing"
+    assert heard.lines[-1].startswith("writing")
     assert found.plan.repeatable
     assert not found.plan.interrupted
     assert (tmp_path / "out" / "plan.json").exists()

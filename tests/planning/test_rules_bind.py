@@ -9,7 +9,7 @@ from datetime import date, datetime
 import pytest
 
 from genplan.audit import audit
-from genplan.case import Absence, Case
+from genplan.case import Absence, Case, Preferences
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.planning.solver import rules
 from genplan.planning.solver.rules import RULES, Rule
@@ -69,6 +69,22 @@ def two_places(minutes: int) -> Case:
     return monday_case({"wren": monday(minutes)}, {"ann": LONG, "ben": LONG}, *skills, way=20)
 
 
+def uneven(case: Case) -> Case:
+    """The same where probes need not be spread: the fullest day would say once more how many probes a day has."""
+    return replace(
+        case, policy=replace(case.policy, prefer=Preferences(fair_shares=False, spread_over_days=False))
+    )
+
+
+def taught_and_checked(bens_start: int) -> Case:
+    """One skill that was not met with Ann, who can teach it in twenty minutes from half past nine on; Ben, with whom it
+    was never tried, comes so many minutes after nine."""
+    adults = {"ann": monday(20, after_nine=30), "ben": monday(10, after_nine=bens_start)}
+    ours = skill("a", "wren", "ann ben", sets="x")
+    case = monday_case({"wren": LONG}, adults, ours, plan_teaching=True, teaching_first=True)
+    return replace(case, adults={**case.adults, "ben": replace(case.adults["ben"], teaches=frozenset())})
+
+
 def missing_until(minutes: int) -> Case:
     """Fifteen minutes, which one sitting of both probes takes whole; set-a comes so many minutes after nine."""
     case = monday_case({"wren": monday(15)}, {"ann": LONG}, skill("a", "wren"), skill("b", "wren"))
@@ -113,6 +129,7 @@ def due(*names: str) -> Case:
 
 FAILED_ONE = log_of(("a", "x", 1), ("a", "x", None), ("a", "y", 5))
 FAILED_BOTH = log_of(("a", "x", 1), ("a", "x", None), ("a", "y", 1), ("a", "y", None))
+FAILED_WITH_ANN = log_of(("a", "x", 1))
 TWICE_A_DAY = {"probes_per_target_per_day": 2}
 
 BINDINGS = {
@@ -208,8 +225,8 @@ BINDINGS = {
     ),
     "probes of a learner a day": Binding(
         rules.learner_amounts_hold,
-        limited(alone(180, "a-ann", "b-ann"), "wren", probes_per_day=1),
-        limited(alone(180, "a-ann", "b-ann"), "wren", probes_per_day=2),
+        uneven(limited(alone(180, "a-ann", "b-ann"), "wren", probes_per_day=1)),
+        uneven(limited(alone(180, "a-ann", "b-ann"), "wren", probes_per_day=2)),
     ),
     "sittings of an adult a day": Binding(
         rules.adult_amounts_hold,
@@ -230,8 +247,8 @@ BINDINGS = {
     "a combination twice": Binding(
         # one combination to probe again, or two
         rules.nothing_is_probed_twice,
-        same_skill(180, **TWICE_A_DAY),
-        same_skill(180, **TWICE_A_DAY),
+        uneven(same_skill(180, **TWICE_A_DAY)),
+        uneven(same_skill(180, **TWICE_A_DAY)),
         objective="due",
         bound_log=FAILED_ONE,
         free_log=FAILED_BOTH,
@@ -241,6 +258,16 @@ BINDINGS = {
         due("a"),
         due("a", "b"),
         objective="due",
+    ),
+    "a probe after teaching": Binding(
+        # Ben comes after Ann's teaching, or before it
+        rules.nothing_is_probed_after_teaching,
+        taught_and_checked(60),
+        taught_and_checked(0),
+        least=0,
+        most=1,
+        bound_log=FAILED_WITH_ANN,
+        free_log=FAILED_WITH_ANN,
     ),
 }
 
