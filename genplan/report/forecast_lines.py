@@ -8,9 +8,9 @@ from textwrap import wrap
 from genplan.case import Case
 from genplan.forecast import Forecast, TargetForecast
 from genplan.report.forecast_words import (
-    VERDICT_WORDS,
     assumption_sentences,
     target_sentences,
+    verdict_words,
     wish_sentence,
 )
 from genplan.report.names_and_words import Names, clean, day_words, long_date
@@ -18,8 +18,9 @@ from genplan.report.plain_characters import counted
 
 NARROWEST = 40
 DATES = (
-    "It is in time if all that is wanted was tried by the date, met or not. 'In time': in at least 9 of 10 simulated"
-    " courses; 'not in time': in fewer than 1 of 10; 'at risk': between the two."
+    "'Tried in time': all that is wanted was tried by the date, met or not, in at least 9 of 10 simulated courses; 'not"
+    " tried in time': in fewer than 1 of 10; 'at risk': between the two. 'All met' is the share of the courses in which"
+    " all of it was met too."
 )
 
 
@@ -49,7 +50,7 @@ def _dates(names: Names, forecast: Forecast, width: int | None) -> Iterator[str]
     found = [(t, w) for t in forecast.targets for w in t.wishes]
     for target, wish in found:
         said = wish_sentence(names, names.case.targets[target.target], wish)
-        yield from _folded(f"{VERDICT_WORDS[wish.verdict].upper()}: {said}", width, "  ")
+        yield from _folded(f"{verdict_words(wish).capitalize()}: {said}", width, "  ")
     if found:
         yield from _folded(DATES, width)
 

@@ -111,7 +111,7 @@ def table(site: AppState, request: Request) -> Response:
 
 def _found(view: workflow.ForecastView) -> dict[str, Any]:
     from genplan.report.forecast_lines import DATES
-    from genplan.report.forecast_words import VERDICT_WORDS, Settings, assumption_sentences, wish_sentence
+    from genplan.report.forecast_words import Settings, assumption_sentences, verdict_words, wish_sentence
 
     settings = Settings(f"“{TEACHING}”", f"“{DRAW}”")
     case, forecast, names = view.case, view.forecast, Names(view.case)
@@ -120,7 +120,7 @@ def _found(view: workflow.ForecastView) -> dict[str, Any]:
         "span": f"{counted(len(forecast.weeks), 'week')}, {day_words(first.monday)} ({first}) to"
         f" {long_date(last.sunday)} ({last}), as of {long_date(forecast.now.date())}",
         "dates": [
-            (VERDICT_WORDS[w.verdict], wish_sentence(names, case.targets[t.target], w))
+            (verdict_words(w), wish_sentence(names, case.targets[t.target], w))
             for t in forecast.targets
             for w in t.wishes
         ],

@@ -98,7 +98,7 @@ def test_what_a_tuple_is_called(cover: str, extra: bool, word: str) -> None:
             (24, 9, 8, 3, 3, 12, 5, 5),
             "12 are still open after it: 5 further probes can finish them, no fewer.",
         ),
-        ((24, 20, 20, 3, 3, 1, 1, 1), "1 is still open after it: 1 further probe can finish them, no fewer."),
+        ((24, 20, 20, 3, 3, 1, 1, 1), "1 is still open after it: 1 further probe can finish it, no fewer."),
         ((24, 21, 20, 3, 3, 0, 0, 0), "Nothing is left open after it."),
     ],
 )
