@@ -14,7 +14,7 @@ from genplan.report.forecast_words import (
     wish_sentence,
 )
 from genplan.report.names_and_words import Names, clean, day_words, long_date
-from genplan.report.plain_characters import counted
+from genplan.report.plain_characters import as_read, counted, in_order
 
 NARROWEST = 40
 DATES = (
@@ -37,8 +37,8 @@ def forecast_lines(case: Case, forecast: Forecast, width: int | None = None) -> 
         yield "Nothing to tell: no target is marked mastered, and only mastered targets are probed."
         return
     yield from _section("Will the dates hold?", _dates(names, forecast, width))
-    for learner in dict.fromkeys(t.learner for t in forecast.targets):
-        own = [t for t in forecast.targets if t.learner == learner]
+    for learner in in_order({t.learner for t in forecast.targets}):
+        own = [t for t in as_told(forecast.targets) if t.learner == learner]
         yield from _section(names.learner(learner), _learner(names, forecast, own, width))
     sentences = (f"- {s}" for s in assumption_sentences(case, forecast))
     yield from _section(
@@ -46,8 +46,12 @@ def forecast_lines(case: Case, forecast: Forecast, width: int | None = None) -> 
     )
 
 
+def as_told(targets: Iterable[TargetForecast]) -> list[TargetForecast]:
+    return sorted(targets, key=lambda t: (as_read(t.learner), as_read(t.target)))
+
+
 def _dates(names: Names, forecast: Forecast, width: int | None) -> Iterator[str]:
-    found = [(t, w) for t in forecast.targets for w in t.wishes]
+    found = [(t, w) for t in as_told(forecast.targets) for w in t.wishes]
     for target, wish in found:
         said = wish_sentence(names, names.case.targets[target.target], wish)
         yield from _folded(f"{verdict_words(wish).capitalize()}: {said}", width, "  ")

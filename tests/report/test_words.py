@@ -26,6 +26,7 @@ from genplan.report.names_and_words import (
     probe_number,
     tuple_word,
 )
+from genplan.report.plain_characters import in_order
 from genplan.report.reasons import NAMED_AT_MOST, reason_groups, what_read, why_empty
 from genplan.report.textgrid import columns_of, grid_lines
 from genplan.rules.limits import LESS_URGENT, Kind, Limit
@@ -317,3 +318,12 @@ def test_a_reason_is_read_with_its_date_in_words(on: date | None, words: str) ->
     )
     (group,) = reason_groups(Names(b.a_case()), [item], "wren")
     assert group.reason == f"Not met{words} and not taught since: it waits for teaching."
+
+
+def test_children_and_skills_are_shown_as_a_person_orders_them() -> None:
+    assert in_order(["C10", "C2", "C1", "C11", "ann"]) == ["C1", "C2", "C10", "C11", "ann"]
+    case = b.a_case()
+    item = b.left_out()[0]
+    items = [replace(item, target=i) for i in ("s10", "s2")]
+    (group,) = reason_groups(Names(case), items, item.learner)
+    assert [t.id for t in group.targets] == ["s2", "s10"]
