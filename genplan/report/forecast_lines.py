@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from textwrap import wrap
 
 from genplan.case import Case
-from genplan.forecast import Forecast, TargetForecast
+from genplan.forecast import Forecast, TargetForecast, Verdict
 from genplan.report.forecast_words import (
     assumption_sentences,
     target_sentences,
@@ -36,14 +36,27 @@ def forecast_lines(case: Case, forecast: Forecast, width: int | None = None) -> 
     if not forecast.targets:
         yield "Nothing to tell: no target is marked mastered, and only mastered targets are probed."
         return
+    learners = in_order({t.learner for t in forecast.targets})
+    if len(learners) > 1:
+        lines = (line for i in learners for line in _folded(_at_a_glance(names, forecast, i), width, "  "))
+        yield from _section("At a glance, if every probe is met", lines)
     yield from _section("Will the dates hold?", _dates(names, forecast, width))
-    for learner in in_order({t.learner for t in forecast.targets}):
+    for learner in learners:
         own = [t for t in as_told(forecast.targets) if t.learner == learner]
         yield from _section(names.learner(learner), _learner(names, forecast, own, width))
     sentences = (f"- {s}" for s in assumption_sentences(case, forecast))
     yield from _section(
         "What this takes for granted", (line for s in sentences for line in _folded(s, width, "  "))
     )
+
+
+def _at_a_glance(names: Names, forecast: Forecast, learner: str) -> str:
+    """How many skills of a learner are tried whole within the weeks looked at, and which dates may not hold."""
+    own = [t for t in forecast.targets if t.learner == learner]
+    tried = sum(t.coverage.done or t.coverage.line is not None for t in own)
+    shaky = sum(w.verdict in (Verdict.AT_RISK, Verdict.NO) for t in own for w in t.wishes)
+    dates = f"; {counted(shaky, 'date')} at risk or not in time" if shaky else ""
+    return f"{names.learner(learner)}: {tried} of {counted(len(own), 'skill')} tried whole{dates}."
 
 
 def as_told(targets: Iterable[TargetForecast]) -> list[TargetForecast]:

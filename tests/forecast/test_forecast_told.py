@@ -140,6 +140,22 @@ def test_the_whole_of_it() -> None:
     assert "other learner" not in text
 
 
+def test_of_several_children_one_line_each_comes_first() -> None:
+    found = a_forecast()
+    assert "At a glance" not in "\n".join(forecast_lines(CASE, found))
+    (own,) = found.targets
+    case = replace(
+        CASE, learners={**CASE.learners, "zoe": replace(CASE.learners[own.learner], id="zoe", alias="Z.")}
+    )
+    never = replace(own, learner="zoe", wishes=(), coverage=replace(own.coverage, done=False, line=None))
+    lines = list(forecast_lines(case, replace(found, targets=(own, never))))
+    at = lines.index("At a glance, if every probe is met")
+    assert lines[at + 2 : at + 4] == [
+        "W.: 1 of 1 skill tried whole; 1 date at risk or not in time.",
+        "Z.: 0 of 1 skill tried whole.",
+    ]
+
+
 def test_a_date_that_holds_for_trying_says_how_seldom_all_is_met() -> None:
     (wish,) = a_forecast().targets[0].wishes
     assert verdict_words(replace(wish, tried=1.0, met=0.07)) == "tried in time; all met in 7 %"
