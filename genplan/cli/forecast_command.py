@@ -40,9 +40,10 @@ words:
   generalised   as many adults, locations and material sets were met as
                 'generalised_when' asks for; no judgement beyond that
   tried         held by a probe, met or not, or taught before
-  in time       by its date all that a wish asks for was tried, in at least 9
-                of 10 simulated courses; 'not in time': in fewer than 1 of 10;
-                'at risk': between the two. How often it is met too is told
+  tried in time by its date all that a wish asks for was tried, met or not, in
+                at least 9 of 10 simulated courses; 'not tried in time': in
+                fewer than 1 of 10; 'at risk': between the two
+  all met       in how many of the courses all of it was met too
   holds it up   what stood in the way, in most of the weeks before, of what
                 comes last: without it alone that could have been run earlier
 

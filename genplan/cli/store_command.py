@@ -42,8 +42,9 @@ def forget(words: Namespace) -> int:
 
     count, held = workflow.forget()
     if count:
+        size = f"{held / 1e6:.1f} MB" if held >= 1e5 else f"{held / 1e3:.1f} kB"
         output.show(
-            f"Deleted {count} answer{'' if count == 1 else 's'} of earlier searches, {held / 1e6:.1f} MB."
+            f"Deleted what was kept of earlier searches: {count} answer{'' if count == 1 else 's'}, {size}."
         )
     else:
         output.show("There was nothing to delete.")

@@ -21,11 +21,12 @@ genplan why CASE [--week WEEK] [--learner ID] [--target ID] [--details]
 Plans a week and answers two questions about it.
 
 What would help most? Small changes are tried, each by planning again with
-everything else as it is: half an hour more of an adult or a child on a day, a
-place open an hour longer, a limit one higher, one copy more of a set, an adult
-briefed on a skill. For each person, place or thing that would let the week show
-more the best change is told, who brings most first. Whether a change is right
-for the child is for people to say.
+everything else as it is: half an hour more of an adult or a child on a day, be
+it a day on which they have no hours so far; a place open an hour longer, a
+limit one higher, one copy more of a set, an adult briefed on a skill. For each
+person, place or thing that would let the week show more the best change is
+told, who brings most first. Whether a change is right for the child is for
+people to say.
 
 Why not? For everything that is owed and not in the plan one true reason: a
 limit or hours that stand in every way of running it; or, where it depends on

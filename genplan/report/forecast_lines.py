@@ -6,20 +6,21 @@ from collections.abc import Iterable, Iterator
 from textwrap import wrap
 
 from genplan.case import Case
-from genplan.forecast import Forecast, TargetForecast
+from genplan.forecast import Forecast, TargetForecast, Verdict
 from genplan.report.forecast_words import (
-    VERDICT_WORDS,
     assumption_sentences,
     target_sentences,
+    verdict_words,
     wish_sentence,
 )
 from genplan.report.names_and_words import Names, clean, day_words, long_date
-from genplan.report.plain_characters import counted
+from genplan.report.plain_characters import as_read, counted, in_order
 
 NARROWEST = 40
 DATES = (
-    "It is in time if all that is wanted was tried by the date, met or not. 'In time': in at least 9 of 10 simulated"
-    " courses; 'not in time': in fewer than 1 of 10; 'at risk': between the two."
+    "'Tried in time': all that is wanted was tried by the date, met or not, in at least 9 of 10 simulated courses; 'not"
+    " tried in time': in fewer than 1 of 10; 'at risk': between the two. 'All met' is the share of the courses in which"
+    " all of it was met too."
 )
 
 
@@ -35,9 +36,13 @@ def forecast_lines(case: Case, forecast: Forecast, width: int | None = None) -> 
     if not forecast.targets:
         yield "Nothing to tell: no target is marked mastered, and only mastered targets are probed."
         return
+    learners = in_order({t.learner for t in forecast.targets})
+    if len(learners) > 1:
+        lines = (line for i in learners for line in _folded(_at_a_glance(names, forecast, i), width, "  "))
+        yield from _section("At a glance, if every probe is met", lines)
     yield from _section("Will the dates hold?", _dates(names, forecast, width))
-    for learner in dict.fromkeys(t.learner for t in forecast.targets):
-        own = [t for t in forecast.targets if t.learner == learner]
+    for learner in learners:
+        own = [t for t in as_told(forecast.targets) if t.learner == learner]
         yield from _section(names.learner(learner), _learner(names, forecast, own, width))
     sentences = (f"- {s}" for s in assumption_sentences(case, forecast))
     yield from _section(
@@ -45,11 +50,24 @@ def forecast_lines(case: Case, forecast: Forecast, width: int | None = None) -> 
     )
 
 
+def _at_a_glance(names: Names, forecast: Forecast, learner: str) -> str:
+    """How many skills of a learner are tried whole within the weeks looked at, and which dates may not hold."""
+    own = [t for t in forecast.targets if t.learner == learner]
+    tried = sum(t.coverage.done or t.coverage.line is not None for t in own)
+    shaky = sum(w.verdict in (Verdict.AT_RISK, Verdict.NO) for t in own for w in t.wishes)
+    dates = f"; {counted(shaky, 'date')} at risk or not in time" if shaky else ""
+    return f"{names.learner(learner)}: {tried} of {counted(len(own), 'skill')} tried whole{dates}."
+
+
+def as_told(targets: Iterable[TargetForecast]) -> list[TargetForecast]:
+    return sorted(targets, key=lambda t: (as_read(t.learner), as_read(t.target)))
+
+
 def _dates(names: Names, forecast: Forecast, width: int | None) -> Iterator[str]:
-    found = [(t, w) for t in forecast.targets for w in t.wishes]
+    found = [(t, w) for t in as_told(forecast.targets) for w in t.wishes]
     for target, wish in found:
         said = wish_sentence(names, names.case.targets[target.target], wish)
-        yield from _folded(f"{VERDICT_WORDS[wish.verdict].upper()}: {said}", width, "  ")
+        yield from _folded(f"{verdict_words(wish).capitalize()}: {said}", width, "  ")
     if found:
         yield from _folded(DATES, width)
 

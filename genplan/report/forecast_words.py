@@ -17,11 +17,17 @@ from genplan.report.plain_characters import counted
 from genplan.text.held_up import held_up_text
 
 VERDICT_WORDS = {
-    Verdict.YES: "in time",
+    Verdict.YES: "tried in time",
     Verdict.AT_RISK: "at risk",
-    Verdict.NO: "not in time",
+    Verdict.NO: "not tried in time",
     Verdict.OVER: "date over",
 }
+
+
+def verdict_words(found: WishForecast) -> str:
+    """Whether all is tried by the date, and how often it is met too: one without the other says too much."""
+    words = VERDICT_WORDS[found.verdict]
+    return f"{words}; all met in {percent(found.met)}" if _tells_met(found) else words
 
 
 def week_words(week: Week) -> str:
@@ -72,15 +78,16 @@ def _by(forecast: Forecast, milestone: Milestone, index: int) -> str:
 HELD_UP = "What holds it up most"
 
 
-def held_up_sentence(case: Case, target: Target, held_up: HeldUp) -> str:
-    """What holds it up most, and in how many weeks: `… (in 3 of the 5 weeks until then).`"""
+def held_up_sentence(case: Case, target: Target, held_up: HeldUp, *, reached: bool = True) -> str:
+    """What holds it up most, and in how many weeks: `… (in 3 of the 5 weeks until then).` `reached`: there is a then,
+    within the weeks looked at."""
     text = clean(held_up_text(case, target, held_up))
     if not held_up.of:
         return f"{text}."
     if held_up.of == 1:
         return f"{text} (in the week before)."
     share = "each" if held_up.weeks == held_up.of else str(held_up.weeks)
-    return f"{text} (in {share} of the {held_up.of} weeks until then)."
+    return f"{text} (in {share} of the {held_up.of} weeks {'until then' if reached else 'looked at'})."
 
 
 def rate_sentence(found: TargetForecast) -> str:
@@ -104,7 +111,7 @@ def target_sentences(case: Case, forecast: Forecast, found: TargetForecast) -> I
     yield f"Every {tuple_word(target)} tried", " ".join(milestone_sentences(forecast, found.coverage))
     done = found.coverage.done and (found.generalised is None or found.generalised.done)
     if not done or found.out_of_reach:
-        yield HELD_UP, held_up_sentence(case, target, found.held_up)
+        yield HELD_UP, held_up_sentence(case, target, found.held_up, reached=found.coverage.line is not None)
     yield "So far", rate_sentence(found)
 
 
@@ -120,11 +127,16 @@ def wish_sentence(names: Names, target: Target, found: WishForecast) -> str:
         plan = f"The last of it is tried on {day_words(found.line)} if every probe is met"
     if found.verdict is Verdict.AT_RISK:
         plan += f", and in time in {percent(found.tried)} of the simulated courses"
-    met = f" {_all_met(found)}" if found.tried and not found.over else ""
+    met = f" {_all_met(found)}" if _tells_met(found) else ""
     text = f"{text} {plan}.{met}"
     if found.held_up is None:
         return text
-    return f"{text} {HELD_UP}: {held_up_sentence(names.case, target, found.held_up)}"
+    held_up = held_up_sentence(names.case, target, found.held_up, reached=found.line is not None)
+    return f"{text} {HELD_UP}: {held_up}"
+
+
+def _tells_met(found: WishForecast) -> bool:
+    return not found.over and (found.done or found.tried > 0)
 
 
 def _all_met(found: WishForecast) -> str:

@@ -91,8 +91,9 @@ def _word(names: Names, learners: Iterable[str]) -> str:
 
 def tried_sentence(gains: Gains) -> str:
     left = gains.all_changes - gains.tried
-    rest = f" {counted(left, 'part')} of them stayed untried." if left else ""
+    rest = f" For {left} of them there was no time left." if left else ""
+    were = "was" if gains.all_changes == 1 else "were"
     return (
-        f"{counted(gains.all_changes, 'small change')} looked at, by planning again with everything else as it is."
-        f"{rest} Whether one is right for the child is for people to say."
+        f"{counted(gains.all_changes, 'small change')} {were} looked at, by planning the week again with everything"
+        f" else as it is.{rest} Whether one is right for the child is for people to say."
     )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from genplan.plan import Sitting
 from genplan.report.names_and_words import Names
-from genplan.report.plain_characters import counted
+from genplan.report.plain_characters import counted, listed
 
 WIDTH, LEFT, THICK, STEP = 340, 110, 12, 20
 LONGEST_NAME = 17
@@ -66,8 +66,11 @@ def loads(names: Names, sittings: Sequence[Sitting]) -> Loads:
     )
     total = sum(minutes.values())
     words = f"{counted(len(bars), 'adult')} share {counted(total, 'minute')} in {counted(len(sittings), 'sitting')}."
-    if bars:
-        words += f" The most is {bars[0].minutes}, by {bars[0].name}."
+    most_busy = [bar.name for bar in bars if bar.minutes == bars[0].minutes]
+    if len(bars) > 1 and len(most_busy) == len(bars):
+        words += f" Each gives {bars[0].minutes}."
+    elif bars:
+        words += f" The most is {bars[0].minutes}, by {listed(most_busy, len(most_busy))}."
     return Loads(words, bars, WIDTH, len(bars) * STEP + 6)
 
 

@@ -218,11 +218,12 @@ def _still_open(cover: TargetCoverage) -> str:
     if not cover.open:
         return "Nothing is left open after it."
     least, most = cover.fewest_proven, cover.fewest_further
+    them = "it" if cover.open == 1 else "them"
     left = f"{cover.open} {'is' if cover.open == 1 else 'are'} still open after it"
     if least >= most:
-        return f"{left}: {counted(most, 'further probe')} can finish them, no fewer."
+        return f"{left}: {counted(most, 'further probe')} can finish {them}, no fewer."
     verb = "is" if least == 1 else "are"
-    return f"{left}: {most} further probes can finish them, at least {least} {verb} needed."
+    return f"{left}: {most} further probes can finish {them}, at least {least} {verb} needed."
 
 
 def number_words(value: float) -> str:

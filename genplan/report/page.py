@@ -20,6 +20,7 @@ from genplan.report.names_and_words import (
     told_objectives,
     week_words,
 )
+from genplan.report.plain_characters import in_order
 from genplan.report.reasons import ReasonGroup, reason_groups, why_empty
 from genplan.report.render import render
 from genplan.report.target_cards import Curves, TargetCard, target_card
@@ -63,7 +64,7 @@ def week_page(case: Case, plan: Plan, names: bool = False, curves: Curves | None
     """The page as HTML. Learners are called by their aliases; with `names` by name, for the family alone. `curves`
     show how the coverage of each target grew until now."""
     called, planned = Names(case, names), planned_cells(plan)
-    learners = tuple(_learner(called, plan, planned, i, curves or {}) for i in case.learners)
+    learners = tuple(_learner(called, plan, planned, i, curves or {}) for i in in_order(case.learners))
     return render(
         "week.html",
         **week_words(plan.week),
@@ -95,7 +96,7 @@ def _what(sittings: Sequence[Sitting]) -> str:
 
 def _together(names: Names, plan: Plan) -> tuple[tuple[str, tuple[SeatLine, ...]], ...]:
     """The sittings of all learners by day, in order of time."""
-    numbers = {learner: n for n, learner in enumerate(names.case.learners, start=1)}
+    numbers = {learner: n for n, learner in enumerate(in_order(names.case.learners), start=1)}
     order = sorted(plan.sittings, key=lambda s: (s.start, numbers[s.learner], s.id))
     return tuple(
         (day_words(day), tuple(_seat(names, numbers, s) for s in order if s.start.date() == day))

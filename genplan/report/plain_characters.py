@@ -5,8 +5,9 @@ Names of days and months are our own tables, so that no locale of the machine de
 
 from __future__ import annotations
 
+import re
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 
 from genplan.case.week import MONTHS as MONTHS  # whoever writes dates finds it here
@@ -28,6 +29,16 @@ def _bearable(character: str) -> str:
 def clock(moment: datetime) -> str:
     """`09:05`."""
     return f"{moment.hour:02d}:{moment.minute:02d}"
+
+
+def as_read(id_: str) -> tuple[str | int, ...]:
+    """What ids are ordered by where a person reads them: C2 before C10. Never by which anything is decided."""
+    return tuple(int(part) if at % 2 else part for at, part in enumerate(re.split("([0-9]+)", id_)))
+
+
+def in_order(ids: Iterable[str]) -> list[str]:
+    """Ids as a person would order them."""
+    return sorted(ids, key=as_read)
 
 
 def counted(number: int, thing: str) -> str:

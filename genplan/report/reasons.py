@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from genplan.case import Case
 from genplan.plan import LeftOut, Plan, ProbeKind
 from genplan.report.names_and_words import Names, clean, day_short, tuple_word
-from genplan.report.plain_characters import counted, listed
+from genplan.report.plain_characters import as_read, counted, listed
 from genplan.rules.limits import Limit
 from genplan.text.left_out import what_text
 from genplan.text.limits import cause_sentence, limit_sentence
@@ -70,7 +70,10 @@ def _group(names: Names, kind: ProbeKind, limit: Limit, items: list[LeftOut]) ->
     by_target: dict[str, list[LeftOut]] = defaultdict(list)
     for item in items:
         by_target[item.target].append(item)
-    shares = tuple(_share(names, kind, target, found) for target, found in sorted(by_target.items()))
+    shares = tuple(
+        _share(names, kind, target, found)
+        for target, found in sorted(by_target.items(), key=lambda item: as_read(item[0]))
+    )
     return ReasonGroup(_sentence(reason_read(names.case, limit)), kind, sum(map(_amount, items)), shares)
 
 

@@ -23,7 +23,7 @@ from genplan.report.names_and_words import (
     tuple_word,
     wish_words,
 )
-from genplan.report.plain_characters import counted
+from genplan.report.plain_characters import as_read, counted, in_order
 from genplan.report.reasons import ReasonGroup, reason_groups, why_empty
 from genplan.report.textgrid import columns_of, grid_lines
 from genplan.text.cautions import standing_cautions
@@ -52,7 +52,9 @@ def matrix_view(case: Case, rows: Sequence[MatrixRow], width: int | None = None)
     """The coverage matrix of each target of these rows as text. `width` is the terminal's; None: any."""
     names = Names(case)
     drawn = {
-        t.id: grid(names, t, rows, {}) for t in case.targets.values() if any(r.target == t.id for r in rows)
+        i: grid(names, case.targets[i], rows, {})
+        for i in in_order(case.targets)
+        if any(r.target == i for r in rows)
     }
     if not drawn:
         return "There is no matrix to show: no target is marked mastered.\n"
@@ -115,8 +117,8 @@ def _probe(names: Names, probe: Probe) -> str:
 
 
 def _coverage(names: Names, plan: Plan) -> Iterator[str]:
-    for learner in names.case.learners:
-        own = [c for c in plan.coverage if c.learner == learner]
+    for learner in in_order(names.case.learners):
+        own = sorted((c for c in plan.coverage if c.learner == learner), key=lambda c: as_read(c.target))
         if own:
             yield names.learner(learner)
         for cover in own:
@@ -143,7 +145,7 @@ def _maintenance(names: Names, plan: Plan) -> Iterator[str]:
 
 
 def _left_out(names: Names, plan: Plan) -> Iterator[str]:
-    for learner in names.case.learners:
+    for learner in in_order(names.case.learners):
         groups = reason_groups(names, plan.left_out, learner)
         if groups:
             yield names.learner(learner)

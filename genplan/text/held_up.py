@@ -23,10 +23,12 @@ def _limit(case: Case, target: Target, held_up: HeldUp) -> str:
     assert held_up.limit is not None, held_up.by
     if held_up.limit.kind is Kind.TARGET_WEEK:
         most = held_up.limit.figure
-        return f"the policy's {most} probes of a skill a week at most, while {held_up.needed} are to be run"
+        probes = "1 probe" if most == 1 else f"{most} probes"
+        return f"the policy's limit of {probes} of a skill a week, while {held_up.needed} are to be run"
     if held_up.limit.kind is Kind.TARGET_DAY:
         most = held_up.limit.figure
-        return f"the policy's {most} of a skill a day at most, on the days when what is left can be run"
+        probes = "1 probe" if most == 1 else f"{most} probes"
+        return f"the policy's limit of {probes} of a skill a day, on the days when what is left can be run"
     text = limit_sentence(case, held_up.limit, THAT_WEEK if held_up.weeks == 1 else THOSE_WEEKS)
     if not held_up.others:
         return text

@@ -9,7 +9,7 @@ from genplan.planning.progress import Phase, PhaseProgress, StageProgress
 
 
 def step_text(step: PhaseProgress) -> str:
-    """`one after the other: 38 of 60 children`."""
+    """`planning child after child: 38 of 60 children`."""
     words, things = _PHASES[step.phase]
     if step.phase is Phase.BETTERING and step.done:
         tries = "1 try" if step.done == 1 else f"{step.done:,} tries"
@@ -18,12 +18,12 @@ def step_text(step: PhaseProgress) -> str:
 
 
 def stage_text(stage: StageProgress, noun: str, *, weighted: bool) -> str:
-    """`sittings and ways: 15, at least 13`. `noun` is 'pairs' or what tuples are called; `weighted`: those of some
-    children count more."""
+    """`fewer sittings and ways: 15, at least 13`. `noun` is 'pairs' or what tuples are called; `weighted`: those
+    of some children count more."""
     words = _STAGES[stage.objective]
     if stage.objective is ObjectiveName.NEW_TUPLES:
         words = f"new {noun}, weighted by needs" if weighted else f"new {noun}"
-    if stage.value is None or stage.bound is None:
+    if stage.value is None or stage.bound is None or stage.objective in _OF_NO_UNIT:
         return words
     if not stage.most and stage.bound <= 0 < stage.value:  # a bound that says nothing
         return f"{words}: {stage.value:,g}"
@@ -42,7 +42,7 @@ _PHASES: Mapping[Phase, tuple[str, str]] = {
     Phase.SHORTEST_WAY: ("once more, for fewer probes in all", ""),
     Phase.ALONE: ("each alone", _CHILDREN),
     Phase.SCARCE: ("what each could have without the fullest hours", ""),
-    Phase.IN_TURN: ("one after the other", _CHILDREN),
+    Phase.IN_TURN: ("planning child after child", _CHILDREN),
     Phase.BETTERING: ("better weeks", ""),
     Phase.INSERTING: ("adding what still fits", ""),
     Phase.FINISHING: ("tidying up", _CHILDREN),
@@ -66,11 +66,14 @@ _STAGES: Mapping[ObjectiveName, str] = {
     ObjectiveName.WORTH: "what it is worth",
     ObjectiveName.CHANGES: "steps from what was met",
     ObjectiveName.FURTHER_PROBES: "probes left for later weeks",
-    ObjectiveName.SITTINGS: "sittings and ways",
+    ObjectiveName.SITTINGS: "fewer sittings and ways",
     ObjectiveName.PROBES: "probes",
-    ObjectiveName.LOADS: "load of the busiest adult",
-    ObjectiveName.SPREAD: "fullest days",
-    ObjectiveName.WAITING: "days until what is due",
-    ObjectiveName.EARLY: "times of day",
+    ObjectiveName.LOADS: "less for the busiest adult",
+    ObjectiveName.SPREAD: "days that are evenly full",
+    ObjectiveName.WAITING: "what is due on earlier days",
+    ObjectiveName.EARLY: "earlier times of day",
     ObjectiveName.LEFT_TO_OTHERS: "leaving room for others",
 }
+
+_OF_NO_UNIT = (ObjectiveName.LOADS, ObjectiveName.SPREAD, ObjectiveName.WAITING, ObjectiveName.EARLY)
+"""Whose figures order weeks and say nothing to a person."""

@@ -18,7 +18,7 @@ from genplan.case import Case, Week
 from genplan.case.week import MOST_WEEKS
 from genplan.errors import UsageError
 from genplan.report.names_and_words import Names, day_words, long_date
-from genplan.report.plain_characters import counted
+from genplan.report.plain_characters import counted, in_order
 from genplan.report.tables import csv_bytes
 from genplan.web import job_status, params
 from genplan.web.app_state import AppState, case_digest
@@ -45,7 +45,7 @@ def show(site: AppState, request: Request) -> Response:
         "forecast-screen.html",
         title="How long still",
         here="/plan",
-        learners=[(i, Names(opened.case).learner(i)) for i in opened.case.learners],
+        learners=[(i, Names(opened.case).learner(i)) for i in in_order(opened.case.learners)],
         first_weeks=params.weeks_ahead(opened, params.week(str(chosen["week"]))),
         chosen=chosen,
         most_weeks=MOST_WEEKS,
@@ -110,8 +110,8 @@ def table(site: AppState, request: Request) -> Response:
 
 
 def _found(view: workflow.ForecastView) -> dict[str, Any]:
-    from genplan.report.forecast_lines import DATES
-    from genplan.report.forecast_words import VERDICT_WORDS, Settings, assumption_sentences, wish_sentence
+    from genplan.report.forecast_lines import DATES, as_told
+    from genplan.report.forecast_words import Settings, assumption_sentences, verdict_words, wish_sentence
 
     settings = Settings(f"“{TEACHING}”", f"“{DRAW}”")
     case, forecast, names = view.case, view.forecast, Names(view.case)
@@ -120,19 +120,21 @@ def _found(view: workflow.ForecastView) -> dict[str, Any]:
         "span": f"{counted(len(forecast.weeks), 'week')}, {day_words(first.monday)} ({first}) to"
         f" {long_date(last.sunday)} ({last}), as of {long_date(forecast.now.date())}",
         "dates": [
-            (VERDICT_WORDS[w.verdict], wish_sentence(names, case.targets[t.target], w))
-            for t in forecast.targets
+            (verdict_words(w), wish_sentence(names, case.targets[t.target], w))
+            for t in as_told(forecast.targets)
             for w in t.wishes
         ],
         "dates_mean": DATES,
-        "learners": [_learner(case, view, i) for i in case.learners if _own(view, i)],
+        "learners": [_learner(case, view, i) for i in in_order(case.learners) if _own(view, i)],
         "assumptions": tuple(assumption_sentences(case, forecast, settings)),
         "warnings": told(view.findings),
     }
 
 
 def _own(view: workflow.ForecastView, learner: str) -> list[Any]:
-    return [t for t in view.forecast.targets if t.learner == learner]
+    from genplan.report.forecast_lines import as_told
+
+    return [t for t in as_told(view.forecast.targets) if t.learner == learner]
 
 
 def _learner(case: Case, view: workflow.ForecastView, learner: str) -> dict[str, Any]:

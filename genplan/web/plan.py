@@ -17,7 +17,7 @@ from genplan.keeping.store import read_kept, sitting_from
 from genplan.plan import LeftOut, Sitting
 from genplan.report.document import left_out_of
 from genplan.report.names_and_words import Names, amount_words
-from genplan.report.plain_characters import counted
+from genplan.report.plain_characters import counted, in_order
 from genplan.report.reasons import reason_groups
 from genplan.report.week_changes import changes_of_people
 from genplan.text.left_out import what_text
@@ -152,7 +152,9 @@ def _found(site: AppState, opened: workflow.Opened, week: Week, draft: Search) -
         "kept": kept is not None,
         "changes": changes_of_people(case, changed),
         "left_out": [
-            (names.learner(i), groups) for i in case.learners if (groups := reason_groups(names, left, i))
+            (names.learner(i), groups)
+            for i in in_order(case.learners)
+            if (groups := reason_groups(names, left, i))
         ],
         "notes": [n["sentence"] for n in document["remarks"]],
         "observed": [o["sentence"] for o in document["observed"]],

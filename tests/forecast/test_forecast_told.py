@@ -27,7 +27,7 @@ from genplan.forecast import (
 from genplan.forecast.rates import Rate
 from genplan.report.forecast_lines import forecast_lines
 from genplan.report.forecast_table import FORECAST_COLUMNS, forecast_table
-from genplan.report.forecast_words import held_up_sentence, milestone_sentences
+from genplan.report.forecast_words import held_up_sentence, milestone_sentences, verdict_words
 from genplan.report.tables import csv_bytes
 from genplan.rules.limits import Kind, Limit
 from tests.fixtures.places import README
@@ -124,7 +124,7 @@ def test_the_whole_of_it() -> None:
     text = "\n".join(forecast_lines(CASE, a_forecast()))
     for said in (
         "Forecast for the 4 weeks from Monday 30 November (2026-W49) to Sunday 27 December 2026 (2026-W52)",
-        "AT RISK: W., A skill: ",
+        "At risk; all met in 40 %: W., A skill: ",
         "in time in 62 % of the simulated courses. By then all of it is also met in 40 %",
         "What holds it up most: retests: what is not met comes again, before what is new.",
         "  Every pair tried: in 1 week",
@@ -138,6 +138,29 @@ def test_the_whole_of_it() -> None:
         assert said in text
     assert "told of" not in text
     assert "other learner" not in text
+
+
+def test_of_several_children_one_line_each_comes_first() -> None:
+    found = a_forecast()
+    assert "At a glance" not in "\n".join(forecast_lines(CASE, found))
+    (own,) = found.targets
+    case = replace(
+        CASE, learners={**CASE.learners, "zoe": replace(CASE.learners[own.learner], id="zoe", alias="Z.")}
+    )
+    never = replace(own, learner="zoe", wishes=(), coverage=replace(own.coverage, done=False, line=None))
+    lines = list(forecast_lines(case, replace(found, targets=(own, never))))
+    at = lines.index("At a glance, if every probe is met")
+    assert lines[at + 2 : at + 4] == [
+        "W.: 1 of 1 skill tried whole; 1 date at risk or not in time.",
+        "Z.: 0 of 1 skill tried whole.",
+    ]
+
+
+def test_a_date_that_holds_for_trying_says_how_seldom_all_is_met() -> None:
+    (wish,) = a_forecast().targets[0].wishes
+    assert verdict_words(replace(wish, tried=1.0, met=0.07)) == "tried in time; all met in 7 %"
+    assert verdict_words(replace(wish, done=True, met=0.07)) == "tried in time; all met in 7 %"
+    assert verdict_words(replace(wish, tried=0.0, met=0.0)) == "not tried in time"
 
 
 def test_what_is_out_of_reach_finished_or_nothing_at_all() -> None:
@@ -167,6 +190,8 @@ def test_how_many_weeks_something_stood_in_the_way() -> None:
     assert held_up_sentence(CASE, target, ends) == f"{words} (in the week before)."
     thrice = replace(ends, weeks=3, of=3)
     assert held_up_sentence(CASE, target, thrice) == f"{words} (in each of the 3 weeks until then)."
+    never = held_up_sentence(CASE, target, thrice, reached=False)
+    assert never == f"{words} (in each of the 3 weeks looked at)."
     nothing = "nothing: it only takes the probes that are planned."
     assert held_up_sentence(CASE, target, HeldUp(by=BottleneckKind.NOTHING)) == nothing
 

@@ -79,3 +79,14 @@ def test_the_page_says_how_far_a_target_is_towards_generalised() -> None:
     assert "Not generalised yet by what the case asks for." in read(week_page(case, b.a_plan(case))).words
     case = b.a_case(targets=[b.a_target(generalised_when={})])
     assert "generalised" not in read(week_page(case, b.a_plan(case))).words
+
+
+def test_who_gives_the_most_is_named_only_where_others_give_less() -> None:
+    names, (first, *_) = Names(b.a_case()), b.a_plan(b.a_case()).sittings
+    one, other = list(names.case.adults)[:2]
+    alike = [replace(first, adult=a, beside="") for a in (one, other)]
+    each = round((first.end - first.start).total_seconds() / 60)
+    assert loads(names, alike).words.endswith(f"Each gives {each}.")
+    assert loads(names, [*alike, alike[1]]).words.endswith(
+        f"The most is {2 * each}, by {names.adult(other)}."
+    )

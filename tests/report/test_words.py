@@ -26,6 +26,7 @@ from genplan.report.names_and_words import (
     probe_number,
     tuple_word,
 )
+from genplan.report.plain_characters import in_order
 from genplan.report.reasons import NAMED_AT_MOST, reason_groups, what_read, why_empty
 from genplan.report.textgrid import columns_of, grid_lines
 from genplan.rules.limits import LESS_URGENT, Kind, Limit
@@ -98,7 +99,7 @@ def test_what_a_tuple_is_called(cover: str, extra: bool, word: str) -> None:
             (24, 9, 8, 3, 3, 12, 5, 5),
             "12 are still open after it: 5 further probes can finish them, no fewer.",
         ),
-        ((24, 20, 20, 3, 3, 1, 1, 1), "1 is still open after it: 1 further probe can finish them, no fewer."),
+        ((24, 20, 20, 3, 3, 1, 1, 1), "1 is still open after it: 1 further probe can finish it, no fewer."),
         ((24, 21, 20, 3, 3, 0, 0, 0), "Nothing is left open after it."),
     ],
 )
@@ -317,3 +318,12 @@ def test_a_reason_is_read_with_its_date_in_words(on: date | None, words: str) ->
     )
     (group,) = reason_groups(Names(b.a_case()), [item], "wren")
     assert group.reason == f"Not met{words} and not taught since: it waits for teaching."
+
+
+def test_children_and_skills_are_shown_as_a_person_orders_them() -> None:
+    assert in_order(["C10", "C2", "C1", "C11", "ann"]) == ["C1", "C2", "C10", "C11", "ann"]
+    case = b.a_case()
+    item = b.left_out()[0]
+    items = [replace(item, target=i) for i in ("s10", "s2")]
+    (group,) = reason_groups(Names(case), items, item.learner)
+    assert [t.id for t in group.targets] == ["s2", "s10"]

@@ -82,7 +82,7 @@ def test_of_a_target_everything_is_named_and_the_case_stays_as_it_is(answered):
     assert "Left out of “<bdi>Asks for help</bdi>”, and why" in page
     assert "<dt><bdi>Aunt Bea + Home</bdi></dt><dd>" in page
     assert "What would help most" in page
-    assert "small changes looked at" in page
+    assert "small changes were looked at" in page
     assert form_fields(page)["about"] == ["target.asks-for-help"]
     assert "Ask again" in page
     assert files_of(folder) == before

@@ -63,7 +63,7 @@ def test_a_line_says_the_phase_and_what_the_best_week_shows() -> None:
         f"each alone: 3 of 12 children; {count} of at most 30 new pairs",
         f"tidying up: 1,038 of 1,060 children; {count} of at most 30 new pairs",
         f"{count} of at most 29 new pairs",
-        f"sittings and ways: 9, at least 7; {count} of at most 29 new pairs",
+        f"fewer sittings and ways: 9, at least 7; {count} of at most 29 new pairs",
     ]
 
 
@@ -117,7 +117,7 @@ def test_every_phase_and_objective_has_words_of_its_own() -> None:
 
 def test_a_bound_that_says_nothing_is_not_said() -> None:
     assert stage_text(StageProgress(ObjectiveName.SITTINGS, False, 9.0, 0.0), "pairs", weighted=False) == (
-        "sittings and ways: 9"
+        "fewer sittings and ways: 9"
     )
     assert stage_text(StageProgress(ObjectiveName.WISHED, True, 0.0, 3.0), "pairs", weighted=False) == (
         "what is wanted first: 0 of at most 3"
@@ -125,6 +125,9 @@ def test_a_bound_that_says_nothing_is_not_said() -> None:
     assert stage_text(
         StageProgress(ObjectiveName.NEW_TUPLES, True, 2431.5, 2480.0), "pairs", weighted=True
     ) == ("new pairs, weighted by needs: 2,431.5 of at most 2,480")
+    assert stage_text(StageProgress(ObjectiveName.EARLY, False, 424.0, 400.0), "pairs", weighted=False) == (
+        "earlier times of day"  # a figure in no unit says nothing
+    )
     assert step_text(PhaseProgress(Phase.BETTERING, 12, better=3)) == "better weeks: 3 in 12 tries"
 
 
