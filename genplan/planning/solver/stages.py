@@ -110,7 +110,8 @@ def _search(
     found: Found | None = None
     while left and not budget.is_over:
         block, began = _first_block(left, terms), time.perf_counter()
-        solved = _solve_block(search, block, found, at_best=_are_at_best(v, settled))
+        before = goals[: goals.index(block[0])]
+        solved = _solve_block(search, block, found, at_best=_are_at_best(v, before, settled))
         found, settled, left = solved.found, [*settled, *solved.objectives], left[len(solved.objectives) :]
         if say is not no_progress:
             say(WeekSoFar(read_seats(v, found)))
@@ -139,12 +140,17 @@ def _first_block(goals: Sequence[Goal], terms: Mapping[ObjectiveName, Term]) -> 
     return same[: fitting([terms[g.name] for g in same])]
 
 
-def _are_at_best(v: Variables, settled: Sequence[Objective]) -> bool:
-    """Whether all so far have what is proven to be their best, so that what is proven of the next holds."""
-    return all(
-        o.name in v.problem.proven and isclose(o.value, v.problem.proven[o.name], abs_tol=1e-6)
-        for o in settled
-    )
+def _are_at_best(v: Variables, before: Sequence[Goal], settled: Sequence[Objective]) -> bool:
+    """Whether all goals so far have what is proven to be their best, so that what is proven of the next holds. One that
+    the model has nothing for reaches 0."""
+    values, proven = {o.name: o.value for o in settled}, v.problem.proven
+
+    def is_at_best(goal: Goal) -> bool:
+        if goal.name not in values:
+            return proven.get(goal.name, 0.0) == 0.0
+        return goal.name in proven and isclose(values[goal.name], proven[goal.name], abs_tol=1e-6)
+
+    return all(is_at_best(g) for g in before)
 
 
 def _met_by(v: Variables, start: Sequence[PlacedSitting], goals: Sequence[Goal]) -> list[Goal]:
