@@ -149,6 +149,8 @@ def test_the_page_has_both_tables() -> None:
     parts = [replace(ROW, kind=WITHOUT), replace(OLD, kind=WITHOUT, variant="days", cpu=16)]
     text = page([row], [ROW, OLD, *parts])
     assert "### 3 learners of 6 targets, seed 1" in text
-    assert "| version old | 24.0 s (3) | 4.0 s | 100 MB | **2** | none | none | 0.5 | 40 | 20 |" in text
+    assert (
+        "| version old | 24.0 s (3) | 4.0 s | 100 MB | **2** | none | none | 0.5 | 40 | none | 20 |" in text
+    )
     assert "| without the cut: what a day of a learner holds | 16.0 s (2) |" in text
     assert "## What each part is worth" not in page([row], [ROW, OLD])

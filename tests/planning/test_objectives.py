@@ -343,3 +343,18 @@ def test_of_comfort_with_the_probes_as_they_are_nothing_is_proven() -> None:
     unproven = [o for o in stay.objectives if o.status is not StageStatus.OPTIMAL]
     assert {o.name for o in unproven} == {ObjectiveName.SPREAD, ObjectiveName.EARLY}
     assert all(o.bound < o.value for o in unproven)
+
+
+def test_what_is_proven_holds_only_if_all_before_it_are_at_their_best() -> None:
+    """One skill is owed teaching with Ann. The check of another that is due is with Ben, who is never there: with it,
+    two sittings would be the fewest."""
+    taught = ({"adult": "ben", "location": "home", "material_set": "set-b"},)
+    due = skill("b", "wren", "ben", taught=taught, mastered_on=date(2026, 11, 24), maintenance_days=(7,))
+    case = monday_case(
+        {"wren": LONG}, {"ann": LONG, "ben": monday(0)}, skill("a", "wren"), due, plan_teaching=True
+    )
+    failed, _ = retest(9)
+    nothing = dict.fromkeys((*COVERAGE, ObjectiveName.CHANGES, ObjectiveName.FURTHER_PROBES), 0.0)
+    proven = {ObjectiveName.DUE: 1.0, ObjectiveName.TEACHING: 2.0, ObjectiveName.SITTINGS: 2.0}
+    asked = problem(case, (failed,), proven=nothing | proven)
+    assert values(asked)[ObjectiveName.SITTINGS] == 1

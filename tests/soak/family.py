@@ -37,12 +37,6 @@ LOW, HIGH, TAUGHT, NEARER = 0.5, 0.99, 0.98, 0.6
 """Rates before teaching; where teaching leads; how much of the way one of them goes. Invented."""
 NOT_RUN = 0.05
 STATE = "    state: teaching                   # with Mum at home since November; not probed yet\n"
-STILL_TAUGHT = f"""\
-{STATE}    criterion: 8/10
-    criterion_days: 1
-    teaching_per_week: 2
-    taught: [{{adult: mum, location: home, material_set: two-player-games}}]
-"""
 
 
 @dataclass(frozen=True)
@@ -201,8 +195,7 @@ def the_family(folder: Path, seed: int, work: float) -> Family:
     path = folder / "case.yaml"
     text = path.read_text(encoding="utf-8")
     assert STATE in text
-    text = text.replace("policy: family", "policy: our-policy.yaml").replace(STATE, STILL_TAUGHT)
-    path.write_text(text, encoding="utf-8")
+    path.write_text(text.replace("policy: family", "policy: our-policy.yaml"), encoding="utf-8")
     return Family(folder, Dice(seed))
 
 
