@@ -21,8 +21,8 @@ def test_every_skill_of_the_family_is_through_and_nothing_waits_that_nobody_plan
     assert len(family.through) == 6
     assert any(w.failed for w in weeks)
     assert any(w.planned[ProbeKind.TEACHING] for w in weeks)
-    # what was not met is left out of a plan in some weeks, but never for long: a figure of our own
-    assert max(family.waited.values(), default=0) <= 3
+    # what was not met gives way to what is new in some weeks, but never for long: a figure of our own
+    assert max(family.waited.values(), default=0) <= 6
 
 
 def test_a_plan_that_is_silent_about_what_waits_is_caught(tmp_path: Path) -> None:
