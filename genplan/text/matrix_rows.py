@@ -35,3 +35,15 @@ def waiting_text(case: Case, target: Target, standing: Standing) -> str:
         return f"waits for teaching of what only failed in it: {failed}"
     wanted = target.teachings_before_retest
     return f"{standing.teachings} of {wanted} teachings before its retest" if wanted > 1 else ""
+
+
+def row_waits_text(case: Case, target: Target, standing: Standing) -> str:
+    """How much teaching is still owed in a combination before it is probed again, as a sentence; empty if none is."""
+    if not standing.waits_for_teaching:
+        return ""
+    if standing.suspects:
+        text = waiting_text(case, target, standing)
+        return f"{text[:1].upper()}{text[1:]}."
+    left = target.teachings_before_retest - standing.teachings
+    what = "1 more teaching that counts is" if left == 1 else f"{left} more teachings that count are"
+    return f"{what} owed there before it is probed again."

@@ -93,7 +93,9 @@ def record(folder: Path, entry: RecordRequest, now: datetime | None, sure: Sure 
     opened = open_case(folder, now)
     added = _add(opened, [_row_of(entry, opened)], sure)
     (result,) = added.results
-    counted = f"{result.correct} of {result.trials} correct" if result.trials else str(result.kind.value)
+    counted = (
+        str(result.kind.value) if result.correct is None else f"{result.correct} of {result.trials} correct"
+    )
     sentence = f"Added to results.csv, line {result.line}: {result.target}, {', '.join(result.combination)}: {counted}."
     return RecordOutcome(" ".join((sentence, *added.said)), added.findings)
 
@@ -107,11 +109,44 @@ def _add(
 
     meant = as_planned(opened, rows)
     if not corrects:
-        asked = in_the_place_of(opened, meant.rows)
+        asked = to_ask(opened, meant.rows)
         if asked and not sure(asked):
             raise NotAdded(asked)
     results, warnings = append_results(opened.folder, opened.case, meant.rows, opened.wall, corrects=corrects)
-    return Added(results, (), (*meant.findings, *warnings), meant.said)
+    return Added(results, (), (*meant.findings, *warnings), (*meant.said, *_what_they_pay(opened, results)))
+
+
+def _what_they_pay(opened: Opened, added: Sequence[Result]) -> tuple[str, ...]:
+    """Of rows of teaching: whether they count and what is still owed; with its line where it is one of several."""
+    from genplan.evidence.log import Log
+    from genplan.text.teaching_rows import teaching_row_text
+
+    log = Log.of((*opened.log.results, *added))
+    said = [(r.line, text) for r in added if (text := teaching_row_text(opened.case, log, r))]
+    return tuple(text if len(added) == 1 else f"Line {line}: {text}" for line, text in said)
+
+
+def to_ask(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[str, ...]:
+    """What somebody is asked before such rows are added: each that speaks of what is still ahead, and each that would
+    count in the place of another."""
+    return (*_still_ahead(opened, rows), *in_the_place_of(opened, rows))
+
+
+def _still_ahead(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[str, ...]:
+    """That something will not be run may be known before; that it was run cannot."""
+    from genplan.evidence.delimited_text import Row
+    from genplan.evidence.log import ResultKind
+    from genplan.evidence.results import read_row
+    from genplan.evidence.row_identity import in_words
+
+    read = (read_row(opened.case, Row(n, row))[0] for n, row in enumerate(rows, 1))
+    return tuple(
+        f"This is still ahead: {in_words(row)}. Written down now, it counts as run, and what follows is planned on it."
+        for row in read
+        if row is not None
+        and row.kind is not ResultKind.NOT_RUN
+        and datetime.combine(row.date, row.time or time()) > opened.wall
+    )
 
 
 def in_the_place_of(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[str, ...]:
@@ -142,8 +177,9 @@ def _row_of(entry: RecordRequest, opened: Opened) -> dict[str, str]:
             raise UsageError(
                 "How many trials were correct? Nothing was added. If it was not run, say so, with the reason as a note."
             )
-        if trials is None and target is not None:
-            trials = target.trials
+    counted = entry.kind == "teaching" and any(getattr(entry, name) is not None for name in COUNTS)
+    if trials is None and target is not None and (entry.kind in ("probe", "maintenance") or counted):
+        trials = target.trials
     cells = {
         "date": (entry.date or opened.now.date()).isoformat(),
         "time": entry.time.strftime("%H:%M") if entry.time else "",

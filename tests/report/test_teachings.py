@@ -13,7 +13,7 @@ from pathlib import Path
 import icalendar
 import pytest
 
-from genplan.case import Case, Target
+from genplan.case import Case, PassMark, Target
 from genplan.case.targets import TargetState
 from genplan.coverage.review import review
 from genplan.evidence.history import history
@@ -206,6 +206,12 @@ def test_how_it_is_taught_is_printed_line_by_line_as_it_was_written() -> None:
     page = sheets_page(nasty, replace(PLAN, sittings=(ALONE,)))
     assert "<bdi>&lt;script&gt;x&lt;/script&gt;</bdi><br><bdi>back &amp; forth</bdi></dd>" in page
     assert faults(page) == []
+
+
+def test_where_a_mark_is_asked_for_the_sheet_asks_for_the_count() -> None:
+    page = sheet_of(t.the_case(t.the_target(taught_when=PassMark(4, 5))), ALONE)
+    assert "correct with help apart, 4 of 5 without help for it to count." in page
+    assert "for it to count" not in sheet_of(CASE, ALONE)
 
 
 def test_where_nobody_wrote_how_the_sheet_says_whom_to_ask_and_nothing_of_its_own() -> None:
