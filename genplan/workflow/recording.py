@@ -172,11 +172,10 @@ def in_the_place_of(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[
 def _row_of(entry: RecordRequest, opened: Opened) -> dict[str, str]:
     target = opened.case.targets.get(entry.target)
     trials = entry.trials
-    if entry.kind in ("probe", "maintenance"):
-        if entry.correct is None:
-            raise UsageError(
-                "How many trials were correct? Nothing was added. If it was not run, say so, with the reason as a note."
-            )
+    if entry.kind in ("probe", "maintenance") and entry.correct is None:
+        raise UsageError(
+            "How many trials were correct? Nothing was added. If it was not run, say so, with the reason as a note."
+        )
     counted = entry.kind == "teaching" and any(getattr(entry, name) is not None for name in COUNTS)
     if trials is None and target is not None and (entry.kind in ("probe", "maintenance") or counted):
         trials = target.trials
