@@ -70,3 +70,13 @@ def test_each_row_of_a_sheet_says_it_with_its_line(
     said = capsys.readouterr().out
     assert "Line 3: It does not count as a teaching: 4 of 5 correct without help are asked for" in said
     assert "Line 4: It counts as a teaching." in said
+
+
+def test_a_plan_names_the_rows_that_pay_nothing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Though something was run, and the other warnings of the case are only counted."""
+    bare = "2026-11-21,,puts-on,teaching,gran,yard,hats,,,,,,\n"
+    case = a_case(tmp_path / "case", FAILED + bare, ", taught_when: 4/5")
+    assert main(["plan", str(case), "--now", "2026-11-29T12:00"]) == 0
+    said = capsys.readouterr().err
+    assert "results.csv:3: trials: teaching without trials, which does not count" in said
+    assert "genplan check" not in said
