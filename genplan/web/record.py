@@ -236,7 +236,7 @@ def _rows_like(opened: Opened, entry: workflow.RecordRequest) -> int:
 
 def _count_rows(opened: Opened, target: Target, combination: Combination, on: str) -> int:
     """Rows of this day and combination; with something not chosen yet, of the day and the target."""
-    rows = [r for r in opened.log.of_target(target.id) if r.date.isoformat() == on]
+    rows = [r for r in opened.log.all_of_target(target.id) if r.date.isoformat() == on]
     return sum(r.combination == combination for r in rows)
 
 

@@ -61,7 +61,9 @@ def one_tap(
     and where a teaching without counts would not count."""
     if asked["kind"] != ResultKind.TEACHING or ahead or target.taught_when is not None:
         return ()
-    rows = sum(r.combination == combination for r in log.of_target(target.id) if str(r.date) == asked["date"])
+    rows = sum(
+        r.combination == combination for r in log.all_of_target(target.id) if str(r.date) == asked["date"]
+    )
     return (*asked.items(), ("rows", str(rows)))
 
 
