@@ -246,7 +246,7 @@ def test_the_part_of_a_teacher_beside_has_the_sheet_of_the_lesson() -> None:
 
 
 def cells(plan: Plan) -> dict[str, object]:
-    found = grid(Names(CASE), CASE.targets["zips-jacket"], plan.matrix, planned_cells(plan))
+    found = grid(Names(CASE), CASE.targets["zips-jacket"], plan.matrix, planned_cells(plan.planned()))
     return {c.word: c for block in found.blocks for line in block.lines for c in line.cells}
 
 
@@ -277,6 +277,18 @@ def test_a_teaching_that_has_begun_is_planned_no_more() -> None:
     begun = replace(PLAN, sittings=(replace(BESIDE, begun=True), *PLAN.sittings[1:]))
     assert ("zips-jacket", t.AT_HOME) in PLAN.planned()
     assert ("zips-jacket", t.AT_HOME) not in begun.planned()
+
+
+def test_what_is_taught_twice_in_a_week_is_shown_with_both_sittings() -> None:
+    again = replace(
+        BESIDE, id="again", start=BESIDE.start + timedelta(days=2), end=BESIDE.end + timedelta(days=2)
+    )
+    plan = replace(PLAN, sittings=(BESIDE, again))
+    assert cells(plan)["to teach"].fine[0] == "Tue 15:30 and Thu 15:30"  # type: ignore[attr-defined]
+    table = matrix_table(CASE, plan.matrix, plan.planned())
+    assert f"{BESIDE.id}; again" in set(table["planned"])
+    matrix = document_of(plan_json(CASE, plan))["matrix"]
+    assert f"{BESIDE.id}; again" in {row["planned"] for row in matrix}
 
 
 def test_what_a_combination_waits_for_is_counted() -> None:
