@@ -163,10 +163,24 @@ def test_an_event_describes_a_teaching_without_saying_how() -> None:
     lines = str(event["DESCRIPTION"]).split("\n")
     assert "1. Zips up a jacket (teaching)" in lines
     assert "- Say: Zip it up" in lines
-    assert "- 5 trials, and no test; how it is taught stands on the sheet" in lines
+    assert "- A lesson of 5 trials, not a test; how it is taught stands on the sheet" in lines
     assert not any("without help or teaching" in line for line in lines)
     assert all("elbow" not in data.decode() for data in calendar_files(CASE, PLAN).values())
     assert any(line.startswith("- If W. says no, walks away or is distressed, stop.") for line in lines)
+
+
+def test_where_nobody_wrote_how_every_page_says_whom_to_ask() -> None:
+    case = t.the_case(t.the_target(how_taught="  \n "))
+    ask = "the case does not say how it is taught: ask the practitioner in charge before you begin"
+    found = icalendar.Calendar.from_ical(calendar_files(case, PLAN)["calendars/adult-teacher.ics"])
+    (event,) = found.walk("VEVENT")
+    assert f"- A lesson of 5 trials, not a test; {ask}" in str(event["DESCRIPTION"]).split("\n")
+    for page in (adult_page(case, PLAN, "teacher"), week_page(case, PLAN)):
+        assert ask in page
+    told = "how it is taught stands on the sheet"
+    for page in (adult_page(CASE, PLAN, "teacher"), week_page(CASE, PLAN)):
+        assert told in page
+        assert ask not in page
 
 
 def test_a_sitting_keeps_its_event_when_it_turns_into_a_lesson() -> None:
