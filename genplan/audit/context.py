@@ -11,7 +11,7 @@ from typing import Any
 
 from genplan.audit.history import Past, past_of
 from genplan.case import Absence, Case, Combination
-from genplan.evidence.log import Log, Result
+from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import Plan, Sitting
 
 DAY = 24 * 60
@@ -88,11 +88,11 @@ class AuditContext:
         last: dict[object, int] = {}
         for row in self.log.results:
             key = (row.target, row.combination, row.date, row.time)
-            if row.time and row.kind in ("teaching", "not run"):
+            if row.time and row.kind in (ResultKind.TEACHING, ResultKind.NOT_RUN):
                 last[key] = max(last.get(key, 0), row.line)
         for row in self.log.results:
             key = (row.target, row.combination, row.date, row.time)
-            if not row.time or row.kind != "teaching" or last[key] == row.line:
+            if not row.time or row.kind is not ResultKind.TEACHING or last[key] == row.line:
                 rows[row.target].append(row)
         return dict(rows)
 

@@ -229,6 +229,7 @@ def correct(
     `says`, that no other row has, or by the digest of all of them. Raises UsageError for a row that is not there or is
     not the only one so named, holds no probe, or is corrected already."""
     from genplan.evidence.effective_rows import corrected_by
+    from genplan.evidence.log import ResultKind
     from genplan.evidence.row_identity import cells_of
 
     opened = open_case(folder, now)
@@ -237,11 +238,11 @@ def correct(
     if later := corrected_by(opened.log.results).get(old.line):
         raise UsageError(f"Line {old.line} is corrected by line {later} already. Correct that one.")
     cells = cells_of(opened.case.targets[old.target], old)
-    if changes.get("kind") == "not run":
+    if changes.get("kind") == ResultKind.NOT_RUN:
         changes = dict.fromkeys(("trials", *_KEPT, "correct", "observer"), "") | dict(changes)
     kept = {name: cells[name] for name in _KEPT if name not in changes and cells[name]}
     meant = {**cells, **changes}
-    if meant["kind"] == "teaching" and not meant["trials"] and any(meant[name] for name in COUNTS):
+    if meant["kind"] == ResultKind.TEACHING and not meant["trials"] and any(meant[name] for name in COUNTS):
         meant["trials"] = str(opened.case.targets[old.target].trials)
     counts = [meant[n] for n in ("correct", "prompted", "trials")]
     if "prompted" in kept and all(map(str.isdecimal, counts)):
@@ -259,9 +260,11 @@ def correct(
 
 def _refuse_to_correct(old: Result, changes: Mapping[str, str]) -> None:
     """What no later row can speak of for certain."""
-    not_run = changes.get("kind") == "not run"
+    from genplan.evidence.log import ResultKind
+
+    not_run = changes.get("kind") == ResultKind.NOT_RUN
     by_hand = "Open results.csv, write 'not run' there as its kind, empty its counts and give the reason as its note."
-    if old.kind.value == "not run":
+    if old.kind is ResultKind.NOT_RUN:
         raise UsageError(
             f"Line {old.line} is 'not run', which no later row can correct. Add what was run as a row of its own."
         )
