@@ -365,18 +365,19 @@ class Plan:
     def sittings_on(self, day: date) -> tuple[Sitting, ...]:
         return tuple(s for s in self.sittings if s.start.date() == day)
 
-    def planned(self) -> dict[tuple[str, Combination], Sitting]:
-        """Where each combination of a target is seated that is still to be run: a probe of a sitting that has
+    def planned(self) -> dict[tuple[str, Combination], tuple[Sitting, ...]]:
+        """Where each combination of a target is seated that is still to be run, in order of time; a teaching may be
+        more than once: a probe of a sitting that has
         begun is not, once a row of its day or of a later one was written down. A teaching is not once its sitting has
         begun: a row of it need not change what is known."""
         known = {(r.target, r.combination): r.standing.last_date for r in self.matrix}
-        return {
-            (p.target, p.combination): s
-            for s in self.sittings
-            for p in s.probes
-            if not (s.begun and not p.kind.is_probe)
-            and not (s.begun and (last := known.get((p.target, p.combination))) and last >= s.start.date())
-        }
+        seats: dict[tuple[str, Combination], tuple[Sitting, ...]] = {}
+        for s in sorted(self.sittings, key=lambda s: s.start):
+            for key, kind in ((((p.target, p.combination)), p.kind) for p in s.probes):
+                last = known.get(key)
+                if not (s.begun and (not kind.is_probe or (last and last >= s.start.date()))):
+                    seats[key] = (*seats.get(key, ()), s)
+        return seats
 
     def weeks_at_this_pace(self, cover: TargetCoverage) -> int | None:
         """In how many further weeks the fewest further probes of a target are run, if each week holds as many new ones
@@ -400,3 +401,8 @@ class RunReport:
     versions: dict[str, str]
     steps: tuple[dict[str, object], ...] = ()
     answers: dict[str, int] = field(default_factory=dict)
+
+
+def ids_of(sittings: Iterable[Sitting]) -> str:
+    """Their ids as tables have them in one cell."""
+    return "; ".join(s.id for s in sittings)

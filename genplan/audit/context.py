@@ -11,7 +11,7 @@ from typing import Any
 
 from genplan.audit.history import Past, past_of
 from genplan.case import Absence, Case, Combination
-from genplan.evidence.log import Log, Result
+from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import Plan, Sitting
 
 DAY = 24 * 60
@@ -83,10 +83,17 @@ class AuditContext:
 
     @cached_property
     def rows(self) -> Mapping[str, list[Result]]:
-        """The log's rows by target."""
+        """The log's rows by target, without lessons that a later row of the same time has replaced."""
         rows: dict[str, list[Result]] = defaultdict(list)
+        last: dict[object, int] = {}
         for row in self.log.results:
-            rows[row.target].append(row)
+            key = (row.target, row.combination, row.date, row.time)
+            if row.time and row.kind in (ResultKind.TEACHING, ResultKind.NOT_RUN):
+                last[key] = max(last.get(key, 0), row.line)
+        for row in self.log.results:
+            key = (row.target, row.combination, row.date, row.time)
+            if not row.time or row.kind is not ResultKind.TEACHING or last[key] == row.line:
+                rows[row.target].append(row)
         return dict(rows)
 
     @property

@@ -131,6 +131,34 @@ def _days_count_for_a_criterion(case: Case, notes: Diagnostics) -> None:
             notes.warning(at, found, "", "add 'criterion: 9/10', or what the practitioner says")
 
 
+def _who_teaches_is_briefed(case: Case, notes: Diagnostics) -> None:
+    """`teaches: all` is meant for whoever only sits beside; a list that goes beyond `briefed_on` may be a slip."""
+    for adult in case.adults.values():
+        named = ("adults", adult.id, "teaches", "1") in notes.marks
+        beyond = [t for t in sorted(adult.teaches or ()) if not adult.is_briefed_on(t)] if named else []
+        if beyond:
+            found = f"{', '.join(beyond)}, and 'briefed_on' leaves it out: {adult.id} teaches it only beside another"
+            hint = "add it to 'briefed_on', if sittings of it may be with this adult"
+            notes.warning(("adults", adult.id, "teaches"), found, "", hint)
+
+
+LONG_AFTER = 56
+"""Days from teaching to retest beyond which a slip is likelier than a wish; common practice, no source."""
+
+
+def _a_retest_comes_in_time(case: Case, notes: Diagnostics) -> None:
+    late: dict[int, list[Target]] = defaultdict(list)
+    for target in case.mastered:
+        if target.retest_after_days > LONG_AFTER:
+            late[target.retest_after_days].append(target)
+    for days, targets in late.items():
+        found = f"{days} days: what was not met and is taught again waits so long for its retest"
+        hint = (
+            "these are days after the last teaching, and a few are the rule: lower it, if that is not meant"
+        )
+        tell(targets, "retest_after_days", "", found, hint, notes)
+
+
 CHECKS: tuple[Callable[[Case, Diagnostics], None], ...] = (
     _teaching_is_planned,
     _teaching_has_a_place,
@@ -139,6 +167,8 @@ CHECKS: tuple[Callable[[Case, Diagnostics], None], ...] = (
     _a_teaching_fits,
     _held_out_can_be_probed,
     _days_count_for_a_criterion,
+    _who_teaches_is_briefed,
+    _a_retest_comes_in_time,
 )
 
 

@@ -144,9 +144,11 @@ def _check_held_out(thing: str, record: Mapping[str, Any], notes: Diagnostics) -
         for j, taught in enumerate(record.get("taught", ()), 1):
             if held_out.items() <= taught.items():
                 at = notes.mark(("targets", thing, "taught", str(j)))
-                found = f"{', '.join(held_out.values())} held out, and 'taught' has it (at {at})"
+                found = (
+                    f"{', '.join(held_out.values())} is held out, and 'taught' says that it was taught ({at})"
+                )
                 hint = "take it out of one of the two, or name more values here"
-                notes.error(("targets", thing, "hold_out", str(i)), found, "what is never taught", hint)
+                notes.error(("targets", thing, "hold_out", str(i)), found, "what was never taught", hint)
                 break
 
 

@@ -13,7 +13,7 @@ from genplan.errors import CaseError
 from genplan.evidence.log import ResultKind
 from genplan.evidence.planned_probes import PlannedProbe
 from genplan.report.names_and_words import Names, long_date
-from genplan.workflow import Proposed, in_the_place_of, record_rows
+from genplan.workflow import Proposed, record_rows, to_ask
 
 REASONS = ("ill", "refused", "adult away", "no time")
 KINDS = ("probe", "maintenance", "teaching")
@@ -24,7 +24,8 @@ Row = dict[str, str]
 
 
 def sure(sentences: Sequence[str]) -> bool:
-    """Asks whether rows are to count in the place of others. Where nobody can answer they do, and it is told."""
+    """Asks whether rows are to be added: they count in the place of others, or speak of what is still ahead. Where
+    nobody can answer they are, and it is told."""
     if sys.stdin is None or not sys.stdin.isatty():
         return True
     for sentence in sentences:
@@ -190,7 +191,7 @@ class Questions:
     def _add(self, row: Row) -> int:
         """Adds one row, if it is confirmed and can be read. Returns how many were added."""
         told = ", ".join(f"{name} {value}" for name, value in row.items() if value)
-        for sentence in in_the_place_of(self.proposed.opened, [row]):
+        for sentence in to_ask(self.proposed.opened, [row]):
             output.show(sentence)
         if self._answer(f"Add: {told}? ").lower() not in (*_YES, ""):
             output.show("Not added.")

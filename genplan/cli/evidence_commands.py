@@ -122,14 +122,17 @@ def _correct(words: Namespace) -> int:
     from genplan.evidence.row_identity import in_words
 
     changes = {n: str(v) for n in _COUNTS if (v := getattr(words, n)) not in (None, "")}
+    if words.kind == "not-run":
+        changes["kind"] = "not run"
     if not changes:
         raise UsageError("What is right? Give --correct, --trials, --prompted, --observer-correct or --note.")
     added = workflow.correct(words.folder, words.corrects, changes, words.now, _says(words))
     warn(added.findings)
     (row,) = added.results
     assert added.corrected is not None
+    what = row.kind.value if row.correct is None else f"{row.correct} of {row.trials} correct"
     output.show(
-        f"Added to results.csv as line {row.line}: {row.correct} of {row.trials} correct. It counts in place of line"
+        f"Added to results.csv as line {row.line}: {what}. It counts in place of line"
         f" {added.corrected.line}: {in_words(added.corrected)}."
     )
     for sentence in added.said:

@@ -175,7 +175,8 @@ With --ask it asks step by step. With --from it takes a sheet that was filled
 in: all of its rows, or none. With --corrects it adds a row that counts in
 place of an earlier one; the earlier one stays. Lines move when a file is
 sorted, so that row is named by its target and day too, and by its adult,
-place, set or time where several fit.
+place, set or time where several fit. A teaching that has a time is corrected
+in the same way; with --kind not-run and a note it is taken back.
 
 A probe that the kept plan has as a maintenance probe is written down as one.
 A second probe of one combination on one day, both without a time, counts in

@@ -19,7 +19,11 @@ from genplan.evidence.row_identity import in_words, replaced
 from genplan.files import held, read_file, replace_file
 from genplan.findings import Finding, Severity, nearest
 
-TWO_PROBES = "if they are two probes of that day, give each its time: then both count"
+
+def two_of_a_day(old: Result) -> str:
+    """What to do if a row and the one that speaks of the same probe or teaching are two of them after all."""
+    what = "probes" if old.kind.is_test else "teachings"
+    return f"if they are two {what} of that day, give each its time: then both count"
 
 
 def append_results(
@@ -60,7 +64,7 @@ def _which_counts(log: Log, results: Sequence[Result]) -> Iterator[Finding]:
     for one in replaced(log, results):
         if replace(one.old, line=one.new.line) != one.new:
             what = f"counts in the place of line {one.old.line} ({in_words(one.old)}), which stays"
-            yield Finding(FILE_NAME, one.new.line, "", what, "", TWO_PROBES, Severity.WARNING)
+            yield Finding(FILE_NAME, one.new.line, "", what, "", two_of_a_day(one.old), Severity.WARNING)
 
 
 def _rights(path: Path, lost: str) -> tuple[Finding, ...]:

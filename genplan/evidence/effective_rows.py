@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import date
 
-from genplan.evidence.log import Log, Result
+from genplan.evidence.log import Log, Result, lessons_replaced
 
 Probe = tuple[str, tuple[str, ...], date, object]
 
@@ -16,12 +16,14 @@ def probe_of(result: Result) -> Probe:
 
 
 def corrected_by(results: Iterable[Result]) -> dict[int, int]:
-    """Line of a test -> line of the one that corrects it: the last line that speaks of the same probe."""
+    """Line of a test or lesson -> line of the row that corrects it: the last that speaks of the same one."""
+    rows = tuple(results)
     lines: dict[Probe, list[int]] = {}
-    for result in results:
+    for result in rows:
         if result.kind.is_test:
             lines.setdefault(probe_of(result), []).append(result.line)
-    return {line: max(several) for several in lines.values() for line in several if line != max(several)}
+    tests = {line: max(several) for several in lines.values() for line in several if line != max(several)}
+    return tests | lessons_replaced(rows)
 
 
 def effective_tests(results: Iterable[Result]) -> tuple[Result, ...]:

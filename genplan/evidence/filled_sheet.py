@@ -59,7 +59,7 @@ def read_filled(path: Path, case: Case, log: Log) -> FilledSheet:
         as_result, wrong = _as_result(path.name, case, row)
         result, more = read_row(case, as_result)
         told = {"date"} if any(f.key == "start" for f in wrong) else set()
-        findings += wrong + [replace(f, file=path.name) for f in more if f.key not in told]
+        findings += wrong + [_advised(row, replace(f, file=path.name)) for f in more if f.key not in told]
         if result:
             ready.append((_as_written(as_result, result), result))
     findings += about_dates(path.name, sheet.rows) + about_dates(path.name, sheet.rows, "start")
@@ -148,6 +148,16 @@ def _odd_tick(file: str, row: Row) -> Iterable[Finding]:
     if (tick := row.cells.get(DONE, "")) and tick.lower() not in TICKS:
         hint = f"why it was not run goes into '{REASON}', anything else into 'note'"
         yield Finding(file, row.line, DONE, f"found {quoted(tick)}", "'yes' or 'x', or an empty cell", hint)
+
+
+def _advised(row: Row, finding: Finding) -> Finding:
+    """What to do where a probe has a tick and no count."""
+    if finding.key != "correct" or not row.cells.get(DONE) or row.cells.get("correct"):
+        return finding
+    hint = (
+        f"a tick under '{DONE}' is enough for a teaching; of a probe write how many were correct without help"
+    )
+    return replace(finding, hint=hint)
 
 
 def _without_known(

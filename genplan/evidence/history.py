@@ -37,7 +37,7 @@ def history(target: Target, log: Log, chosen: Mapping[str, str] | None = None) -
 
     A row that another corrects changes no standing. Raises ValueError for a dimension the target does not
     have."""
-    rows = [r for r in log.of_target(target.id) if target.matches(r.combination, chosen or {})]
+    rows = [r for r in log.all_of_target(target.id) if target.matches(r.combination, chosen or {})]
     gone = corrected_by(rows)
     corrects: dict[int, list[int]] = defaultdict(list)
     for line, by in gone.items():

@@ -61,6 +61,23 @@ class Result:
         return self.date, self.time or time(), self.line
 
 
+def lessons_replaced(results: Iterable[Result]) -> dict[int, int]:
+    """Line of a lesson -> line of the row that counts in its place: the last one, taught or not run, in the same
+    combination at the same time. Without a time two lessons of a day cannot be told from one written down twice."""
+    said: dict[object, list[Result]] = defaultdict(list)
+    for r in results:
+        if r.time is not None and not r.kind.is_test:
+            said[r.target, r.combination, r.date, r.time].append(r)
+    last = {key: max(r.line for r in rows) for key, rows in said.items() if len(rows) > 1}
+    return {
+        r.line: last[key]
+        for key, rows in said.items()
+        if key in last
+        for r in rows
+        if r.kind is ResultKind.TEACHING and r.line != last[key]
+    }
+
+
 @dataclass(frozen=True)
 class Log:
     """All rows in order of time."""
@@ -72,7 +89,11 @@ class Log:
         return cls(tuple(sorted(results, key=lambda r: r.moment)))
 
     def of_target(self, target: str) -> tuple[Result, ...]:
+        """Its rows, without lessons in whose place a later row counts."""
         return self._by_target.get(target, ())
+
+    def all_of_target(self, target: str) -> tuple[Result, ...]:
+        return tuple(r for r in self.results if r.target == target)
 
     def speaks_of(self, target: str, combination: Combination, day: date, *, teaching: bool = False) -> bool:
         """Whether a row tells what became of a probe, or of a `teaching`, that was planned for the day: run, or not
@@ -107,6 +128,8 @@ class Log:
     @cached_property
     def _by_target(self) -> Mapping[str, tuple[Result, ...]]:
         found: dict[str, list[Result]] = defaultdict(list)
+        gone = lessons_replaced(self.results)
         for result in self.results:
-            found[result.target].append(result)
+            if result.line not in gone:
+                found[result.target].append(result)
         return {target: tuple(results) for target, results in found.items()}

@@ -35,7 +35,8 @@ def digest_of(target: Target, result: Result) -> str:
 def in_words(result: Result) -> str:
     """`2026-12-01 16:30, zips-jacket, mum, home, jackets: 3 of 5 correct`."""
     when = f"{result.date} {result.time:%H:%M}" if result.time else f"{result.date}"
-    what = f"{result.correct} of {result.trials} correct" if result.kind.is_test else result.kind.value
+    counts = f"{result.correct} of {result.trials} correct" if result.correct is not None else ""
+    what = counts if result.kind.is_test else ", ".join(filter(None, (result.kind.value, counts)))
     return f"{when}, {result.target}, {', '.join(result.combination)}: {what}"
 
 

@@ -26,7 +26,7 @@ def row_warnings(file: str, case: Case, results: list[Result], now: datetime | N
     for result in results:
         if wall and datetime.combine(result.date, result.time or time()) > wall:
             when = f"{result.date} {result.time:%H:%M}" if result.time else f"{result.date}"
-            warn(result, "date", f"{when} is after now", "a date that is past")
+            warn(result, "date", f"{when} is still ahead", "the day on which it was run")
         first = first_lines.setdefault(replace(result, line=0), result.line)
         if first != result.line:
             warn(

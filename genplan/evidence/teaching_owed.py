@@ -25,16 +25,29 @@ def about_teaching(loaded: Loaded, case: Case, log: Log) -> tuple[Finding, ...]:
     """What failed and nobody may teach, at its target; and rows of teaching without the counts that would make them
     count, at their lines, where something still waits for them."""
     notes = Diagnostics(str(loaded.folder), dict(loaded.marks))
-    rows: list[Finding] = []
     for target in case.mastered:
-        known = standings(target, log)
-        waiting = [
-            c for c, s in known.items() if s.waits_for_teaching and possible_at_any_age(case, target, c)
-        ]
+        waiting = _waiting(case, target, log)
         if case.policy.plan_teaching and waiting:
             _nobody_may_teach(case, target, sorted(waiting), notes)
-        rows += (_not_counted(target, row) for c in waiting for row in _uncounted(target, log, c, known[c]))
-    return (*notes.findings, *rows)
+    return (*notes.findings, *rows_that_pay_nothing(case, log))
+
+
+def rows_that_pay_nothing(case: Case, log: Log) -> tuple[Finding, ...]:
+    """Rows of teaching without the counts that would make them count, where something still waits for them."""
+    return tuple(
+        _not_counted(target, row)
+        for target in case.mastered
+        for combination, standing in _waiting(case, target, log).items()
+        for row in _uncounted(target, log, combination, standing)
+    )
+
+
+def _waiting(case: Case, target: Target, log: Log) -> dict[Combination, Standing]:
+    return {
+        c: s
+        for c, s in standings(target, log).items()
+        if s.waits_for_teaching and possible_at_any_age(case, target, c)
+    }
 
 
 def _nobody_may_teach(case: Case, target: Target, waiting: Sequence[Combination], notes: Diagnostics) -> None:

@@ -22,7 +22,14 @@ from genplan.case.cautions import cautions_for
 from genplan.keeping.revision import revise
 from genplan.keeping.told import Told
 from genplan.plan import Beside, Plan, Probe, Sitting
-from genplan.report.names_and_words import SPOKEN_DIMENSION, Names, clean, probes_words, set_of
+from genplan.report.names_and_words import (
+    SPOKEN_DIMENSION,
+    Names,
+    clean,
+    lesson_words,
+    probes_words,
+    set_of,
+)
 from genplan.report.plain_characters import counted
 from genplan.report.vtimezone import zone_component
 from genplan.text.cautions import caution_text, standing_cautions
@@ -209,11 +216,10 @@ def _probe_lines(names: Names, number: int, probe: Probe) -> Iterator[str]:
 
 
 def _measure(target: Target, probe: Probe) -> str:
-    trials = counted(probe.trials, "trial")
-    if probe.kind.is_probe:
-        needed = target.pass_mark.needed(probe.trials)
-        return f"{trials} without help or teaching; met with {needed} or more correct"
-    return f"{trials}, and no test" + ("; how it is taught stands on the sheet" if target.how_taught else "")
+    if not probe.kind.is_probe:
+        return lesson_words(target, probe)
+    needed = target.pass_mark.needed(probe.trials)
+    return f"{counted(probe.trials, 'trial')} without help or teaching; met with {needed} or more correct"
 
 
 def calendar_of(case: Case, week: Week, name: str, entries: Iterable[CalendarEvent]) -> bytes:

@@ -27,6 +27,7 @@ from genplan.plan import (
     ProbeKind,
     RunReport,
     Sitting,
+    ids_of,
 )
 from genplan.rules.limits import Limit
 from genplan.text.left_out import what_text
@@ -41,7 +42,7 @@ FORMAT = 1
 
 def plan_document(case: Case, plan: Plan) -> dict[str, Any]:
     """Everything of the plan as plain lists, mappings, texts and numbers."""
-    planned = {key: sitting.id for key, sitting in plan.planned().items()}
+    planned = {key: ids_of(sittings) for key, sittings in plan.planned().items()}
     return {
         "format": FORMAT,
         "week": str(plan.week),

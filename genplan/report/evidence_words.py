@@ -207,7 +207,7 @@ def mastery_sentences(names: Names, found: TargetReview) -> Iterator[str]:
 def _retest_sentence(names: Names, found: TargetReview, combination: Combination) -> str:
     standing, what = found.tally.standing(combination), names.combination(found.target, combination)
     elsewhere = standing.status is Status.NOT_MET
-    why = "since what only failed in it was taught elsewhere" if elsewhere else "after teaching"
+    why = "since what in it was met nowhere was taught elsewhere" if elsewhere else "after teaching"
     if standing.retest_from and standing.retest_from > found.points[-1].day:
         return f"Taught, waits for its retest from {day_short(standing.retest_from)} on: {what}."
     return f"Probe again, {why}: {what}."

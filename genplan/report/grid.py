@@ -11,7 +11,7 @@ from genplan.case.possible import Obstacle
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.coverage.matrix import NOT_POSSIBLE, MatrixRow
 from genplan.evidence.standing import Status
-from genplan.plan import Plan, ProbeKind, Sitting
+from genplan.plan import ProbeKind, Sitting
 from genplan.report.names_and_words import (
     PLANNED,
     STATUS_MARKS,
@@ -29,8 +29,8 @@ from genplan.text.obstacles import obstacle_text
 WIDEST = 6
 """So many columns of cells stand beside each other on A4 paper, and can be read; more go on in a next table."""
 
-Planned = Mapping[tuple[str, Combination], tuple[Sitting, ProbeKind]]
-"""Where and as what each planned combination of a target is seated."""
+Planned = Mapping[tuple[str, Combination], tuple[tuple[Sitting, ...], ProbeKind]]
+"""Where, in order of time, and as what each planned combination of a target is seated."""
 
 
 @dataclass(frozen=True)
@@ -113,10 +113,10 @@ def _shared_out(values: tuple[str, ...], most: int) -> Iterator[tuple[str, ...]]
         yield values[len(values) * n // runs : len(values) * (n + 1) // runs]
 
 
-def planned_cells(plan: Plan) -> Planned:
+def planned_cells(planned: Mapping[tuple[str, Combination], tuple[Sitting, ...]]) -> Planned:
     return {
-        key: (sitting, next(p.kind for p in sitting.probes if (p.target, p.combination) == key))
-        for key, sitting in plan.planned().items()
+        key: (sittings, next(p.kind for p in sittings[0].probes if (p.target, p.combination) == key))
+        for key, sittings in planned.items()
     }
 
 
@@ -163,17 +163,17 @@ def _line(
     )
 
 
-def _cell(row: MatrixRow | None, planned: tuple[Sitting, ProbeKind] | None) -> Cell:
+def _cell(row: MatrixRow | None, planned: tuple[tuple[Sitting, ...], ProbeKind] | None) -> Cell:
     if row is None:
         return Cell(StatusMark("", "not listed", "", "no"), "not listed")
     figures = _figures(row)
     dated = () if row.standing.last_date is None else (day_short(row.standing.last_date),)
     if planned is None:
         return Cell(STATUS_MARKS[row.status], row.status, figures + dated)
-    sitting, kind = planned
+    sittings, kind = planned
     before = () if row.status == "untested" else (" ".join(("before:", row.status, *figures)),)
     mark = PLANNED if kind.is_probe else TO_TEACH
-    return Cell(mark, mark.word, (moment_short(sitting.start), kind.value, *before))
+    return Cell(mark, mark.word, (" and ".join(moment_short(s.start) for s in sittings), kind.value, *before))
 
 
 def _figures(row: MatrixRow) -> tuple[str, ...]:

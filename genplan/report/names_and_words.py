@@ -185,8 +185,18 @@ def measure_words(target: Target, probe: Probe) -> str:
     """How many trials, and how many of them meet a probe."""
     trials = counted(probe.trials, "trial")
     if not probe.kind.is_probe:
-        return f"{trials}, and no test"
+        return lesson_words(target, probe)
     return f"{trials}, met with {target.pass_mark.needed(probe.trials)} correct"
+
+
+def lesson_words(target: Target, probe: Probe) -> str:
+    """How long a teaching is, and where it is said how it is taught; without a full stop."""
+    how = (
+        "how it is taught stands on the sheet"
+        if target.how_taught.strip()
+        else "the case does not say how it is taught: ask the practitioner in charge before you begin"
+    )
+    return f"A lesson of {counted(probe.trials, 'trial')}, not a test; {how}"
 
 
 def day_short(day: date) -> str:

@@ -63,7 +63,7 @@ class LearnerCard:
 def week_page(case: Case, plan: Plan, names: bool = False, curves: Curves | None = None) -> str:
     """The page as HTML. Learners are called by their aliases; with `names` by name, for the family alone. `curves`
     show how the coverage of each target grew until now."""
-    called, planned = Names(case, names), planned_cells(plan)
+    called, planned = Names(case, names), planned_cells(plan.planned())
     learners = tuple(_learner(called, plan, planned, i, curves or {}) for i in in_order(case.learners))
     return render(
         "week.html",

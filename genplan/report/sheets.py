@@ -50,6 +50,7 @@ class ProbeBlock:
     runs: tuple[range, ...]
     is_teaching: bool = False
     trials: str = ""
+    to_count: str = ""
     how: tuple[str, ...] = ()
     teacher: str = ""
 
@@ -127,7 +128,9 @@ def _block(names: Names, sitting: Sitting, index: int, probe: Probe) -> ProbeBlo
 
 
 def _of_teaching(names: Names, sitting: Sitting, probe: Probe, block: ProbeBlock) -> ProbeBlock:
-    """The short form: nothing is tested, so nothing has to be met and no trial has a box."""
+    """The short form: nothing is tested, so nothing has to be met and no trial has a box. Where the target asks for a
+    mark, `to_count` says how many correct make it count."""
+    mark = names.case.targets[probe.target].taught_when
     lines = tuple(
         line for text in names.case.targets[probe.target].how_taught.splitlines() if (line := clean(text))
     )
@@ -137,6 +140,9 @@ def _of_teaching(names: Names, sitting: Sitting, probe: Probe, block: ProbeBlock
         runs=(),
         is_teaching=True,
         trials=counted(probe.trials, "trial"),
+        to_count=f"{mark.needed(probe.trials)} of {probe.trials} without help for it to count"
+        if mark
+        else "",
         how=lines or (NO_HOW,),
         teacher=names.adult(sitting.beside) if probe.target in names.taught_beside(sitting) else "",
     )

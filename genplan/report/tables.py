@@ -17,7 +17,7 @@ from genplan.case import Case, Combination
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.coverage.matrix import MatrixRow
 from genplan.evidence.formula_cells import escape_formula
-from genplan.plan import Plan, Sitting, TargetCoverage
+from genplan.plan import Plan, Sitting, TargetCoverage, ids_of
 from genplan.text.matrix_rows import row_text
 
 BESIDE_COLUMNS = ("beside", "beside_as")
@@ -59,14 +59,15 @@ def plan_table(case: Case, plan: Plan) -> pd.DataFrame:
 
 
 def matrix_table(
-    case: Case, rows: Iterable[MatrixRow], planned: Mapping[tuple[str, Combination], Sitting]
+    case: Case, rows: Iterable[MatrixRow], planned: Mapping[tuple[str, Combination], tuple[Sitting, ...]]
 ) -> pd.DataFrame:
-    """One row a combination; `planned` is the id of the sitting that holds it this week, or empty."""
+    """One row a combination; `planned` holds the ids of the sittings that hold it this week, in order of time, or is
+    empty."""
     extra = extra_dimensions(case)
     head = ["learner", "target", *BASE_DIMENSIONS, *extra]
     cells = []
     for row in rows:
-        seat = planned.get((row.target, row.combination))
+        seats = planned.get((row.target, row.combination), ())
         known = row.standing
         cells.append(
             [
@@ -77,7 +78,7 @@ def matrix_table(
                 known.last_date.isoformat() if known.last_date else "",
                 known.correct,
                 known.trials,
-                seat.id if seat else "",
+                ids_of(seats),
                 row_text(case, row),
             ]
         )

@@ -146,18 +146,18 @@ _SENTENCES: Mapping[Kind, Callable[[_Said], str]] = {
     Kind.DAYS: _days,
     Kind.HOURS: lambda s: "; ".join(s.parts) + ("; and so on" if s.limit.more else ""),
     Kind.TEACHING: _teaching,
-    Kind.NOTHING_TO_REPEAT: lambda s: "no combination is taught or met that could be repeated",
+    Kind.NOTHING_TO_REPEAT: lambda s: "nothing counts as taught or met yet, so there is nothing to repeat",
     Kind.TOO_SOON: lambda s: f"a maintenance probe before {DAYS[s.figure]} would not count for this date",
     Kind.TEACHING_PLANNED: lambda s: (
         f"not met{s.since}: it is taught {s.week.within} and probed again once it was taught often enough"
     ),
     Kind.TAUGHT_ELSEWHERE: lambda s: (
-        f"not met{s.since}: what only failed in it is taught {s.week.within} in other combinations, and then it is"
-        " probed again"
+        f"not met{s.since}: what in it was met nowhere yet is taught {s.week.within} in other combinations, and then it"
+        " is probed again"
     ),
     Kind.NOBODY_TEACHES: lambda s: (
-        f"not met{s.since}, and there is nobody and nowhere to teach what failed in it: say who 'teaches' it, or what"
-        " need not be held out"
+        f"not met{s.since}, and nobody may teach it, there or in any other combination that would do: name somebody"
+        " under 'teaches', or take something out of 'hold_out'"
     ),
     Kind.RETEST_TOO_SOON: lambda s: f"after the teaching it may be probed again from {DAYS[s.figure]} on",
     Kind.RETEST_LATER: lambda s: (
@@ -179,7 +179,7 @@ _SENTENCES: Mapping[Kind, Callable[[_Said], str]] = {
         " and the policy allows no more a day"
     ),
     Kind.AFTER_TEACHING: lambda s: (
-        "a skill is not probed on a day after it was taught, and in those hours the one would come after the other"
+        "once a skill was taught it is not probed any more on that day, and in those hours the probe would come later"
     ),
     Kind.TEACHER: lambda s: (
         f"{s.person} does not teach this skill, and nobody who does can sit beside in those hours"

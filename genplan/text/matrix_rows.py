@@ -21,7 +21,11 @@ def row_text(case: Case, row: MatrixRow, day: Callable[[date], str] = date.isofo
     if not standing.retest_due:
         return ""
     elsewhere = standing.status is Status.NOT_MET
-    why = "what only failed in it was taught elsewhere since" if elsewhere else "taught since it was not met"
+    why = (
+        "what in it was met nowhere was taught elsewhere since"
+        if elsewhere
+        else "taught since it was not met"
+    )
     since = standing.retest_from
     waits = target.retest_after_days and since and (row.on is None or since > row.on)
     return f"{why}: due for a retest" + (f" from {day(since)} on" if waits and since else "")
@@ -31,7 +35,19 @@ def waiting_text(case: Case, target: Target, standing: Standing) -> str:
     """`1 of 2 teachings before its retest`, or what has to be taught, there or elsewhere; empty where one teaching in
     it is all that it waits for."""
     if standing.suspects:
-        failed = "; ".join(" + ".join(case.called(*value) for value in s) for s in standing.suspects)
-        return f"waits for teaching of what only failed in it: {failed}"
+        each = ["with " + " and ".join(case.called(*value) for value in s) for s in standing.suspects]
+        return f"waits for teaching {', and '.join(each)}, in this combination or another"
     wanted = target.teachings_before_retest
     return f"{standing.teachings} of {wanted} teachings before its retest" if wanted > 1 else ""
+
+
+def row_waits_text(case: Case, target: Target, standing: Standing) -> str:
+    """How much teaching is still owed in a combination before it is probed again, as a sentence; empty if none is."""
+    if not standing.waits_for_teaching:
+        return ""
+    if standing.suspects:
+        text = waiting_text(case, target, standing)
+        return f"{text[:1].upper()}{text[1:]}."
+    left = target.teachings_before_retest - standing.teachings
+    what = "1 more teaching that counts is" if left == 1 else f"{left} more teachings that count are"
+    return f"{what} owed there before it is probed again."

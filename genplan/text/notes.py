@@ -55,7 +55,8 @@ def _gave_way(case: Case, note: Note) -> str:
 
 def _not_probed(case: Case, note: Note) -> str:
     target = case.targets[note.target]
-    told = f"'{target.name}' is {target.state.value}, so it is not probed"
+    state = "still being taught" if target.state is TargetState.TEACHING else target.state.value
+    told = f"'{target.name}' is {state}, so it is not probed"
     if case.policy.plan_teaching and target.state is TargetState.TEACHING and not target.teaching_per_week:
         return f"{told}. No teaching of it is planned until its 'teaching_per_week' says how often."
     return f"{told}."

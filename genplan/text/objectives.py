@@ -16,7 +16,7 @@ _WORDS: Mapping[str, str] = {
     "told": "of what people were told: sittings that stay, twice, probes that stay, sittings in which all stays, twice",
     "due": "maintenance probes and retests that are due, an overdue one counted twice",
     "dated": "wished tuples whose last chance before their date is this week",
-    "teaching": "teachings that are owed, the last one that a probe waits for counted twice",
+    "teaching": "teachings that are owed; one after which a combination may be probed again counts twice",
     "wished": "tuples shown that are wanted before the rest",
     "shares": "share of its possible new tuples, for the learner worst off",
     "new tuples": "tuples shown for the first time, weighted by needs",

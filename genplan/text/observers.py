@@ -32,8 +32,18 @@ def _hindered(case: Case, share: ObservedShare) -> str:
     found = ((hindrance_text(case, one), number) for one, number in share.hindered)
     often = sorted(found, key=lambda item: (-item[1], item[0]))[:TOLD_AT_MOST]
     told = "; ".join(f"{why} ({number} of them)" if share.without > 1 else why for why, number in often)
-    others = "the other sitting" if share.without == 1 else f"the other {share.without} sittings"
-    return f"Nobody can observe in {others}: {told}."
+    return f"Nobody can observe in {_unwatched(share)}: {told}."
+
+
+def _unwatched(share: ObservedShare) -> str:
+    """The sittings without an observer: others there are only beside some that have one."""
+    if share.new:
+        return "the other sitting" if share.without == 1 else f"the other {share.without} sittings"
+    return (
+        "the one sitting with probes"
+        if share.without == 1
+        else f"any of the {share.without} sittings with probes"
+    )
 
 
 _WHY: Mapping[Unwatched, Callable[[Case, ObservedShare], str]] = {

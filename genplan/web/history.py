@@ -9,6 +9,7 @@ from starlette.responses import Response
 from genplan import workflow
 from genplan.errors import UsageError
 from genplan.evidence.history import Entry
+from genplan.evidence.log import ResultKind
 from genplan.evidence.row_identity import digest_of, in_words
 from genplan.report.names_and_words import Names, clean, day_short
 from genplan.report.plain_characters import counted
@@ -83,6 +84,7 @@ def row(site: AppState, request: Request) -> Response:
         day=day_short(entry.result.date),
         fields=[(name, words, holds[name]) for name, words in COUNTS.items()],
         note=entry.result.note,
+        lesson=entry.result.kind is ResultKind.TEACHING,
         row=digest_of(view.target, entry.result),
     )
 
@@ -97,6 +99,8 @@ def correct(site: AppState, request: Request, answers: Answers) -> Response:
             "The form does not say which row it is for. Nothing was written: look at the rows again."
         )
     changes = {name: answers.one(name) for name in (*COUNTS, "note")}
+    if answers.one("not_run") == "yes":
+        changes |= {"kind": ResultKind.NOT_RUN.value, **dict.fromkeys(COUNTS, "")}
     with site.once(answers.one("once")) as fresh:
         if not fresh:
             return redirect(
@@ -110,7 +114,9 @@ def correct(site: AppState, request: Request, answers: Answers) -> Response:
 
 
 def _may_correct(entry: Entry) -> bool:
-    return entry.result.kind.is_test and not entry.corrected_by
+    row = entry.result
+    lesson = row.kind is ResultKind.TEACHING and row.time is not None
+    return (row.kind.is_test or lesson) and not entry.corrected_by
 
 
 def _row(entry: Entry) -> dict[str, object]:

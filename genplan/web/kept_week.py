@@ -49,7 +49,7 @@ def show(site: AppState, request: Request) -> Response:
         "week-screen.html",
         title=f"Week {week.number}",
         **params.turning(week),
-        days=sitting_cards.days(case, opened.log, known, opened.now.date()),
+        days=sitting_cards.days(case, opened.log, known, opened.now),
         amount=amount_words(sittings),
         kept=kept,
         over=week.sunday < opened.now.date(),

@@ -10,7 +10,7 @@ from genplan.coverage.review import TargetReview
 from genplan.findings import Finding, Severity
 from genplan.report.chart import Chart, chart
 from genplan.report.evidence_words import criterion_sentences
-from genplan.report.grid import grid, legend
+from genplan.report.grid import grid, legend, planned_cells
 from genplan.report.names_and_words import Names, tuple_word
 from genplan.web.app_state import AppState
 from genplan.web.forms import FORMS
@@ -25,12 +25,7 @@ def matrix(site: AppState, request: Request) -> Response:
     view = workflow.matrix(site.folder, site.now)
     first = next(iter(view.case.learners), "") if len(view.case.learners) > ALL_AT_MOST else ""
     names, chosen = Names(view.case), request.query_params.get("learner", first)
-    planned = {
-        (p.target, p.combination): (sitting, p.kind)
-        for sitting in view.planned.values()
-        for p in sitting.probes
-        if view.planned.get((p.target, p.combination)) is sitting
-    }
+    planned = planned_cells(view.planned)
     reviews = workflow.progress(site.folder, chosen or None, site.now).reviews
     known = {t.target.id: _so_far(names, t) for r in reviews for t in r.targets}
     targets = [

@@ -77,7 +77,7 @@ def _so_far(site: AppState, opened: workflow.Opened, week: Week) -> dict[str, An
     sittings = known_sittings(opened.case, found.sittings)
     return {
         "week": found.week if len(search.task.weeks) > 1 else None,
-        "days": sitting_cards.days(opened.case, opened.log, sittings, opened.now.date()),
+        "days": sitting_cards.days(opened.case, opened.log, sittings, opened.now),
         "amount": amount_words(sittings),
         "shown": shown_text(found.shown, found.at_most, found.noun),
         "taken": search.taken,
@@ -147,7 +147,7 @@ def _found(site: AppState, opened: workflow.Opened, week: Week, draft: Search) -
     return {
         "word": draft.word,
         "outdated": draft.case_digest != case_digest(site.folder),
-        "days": sitting_cards.days(case, opened.log, sittings, opened.now.date()),
+        "days": sitting_cards.days(case, opened.log, sittings, opened.now),
         "amount": amount_words(sittings),
         "kept": kept is not None,
         "changes": changes_of_people(case, changed),

@@ -75,7 +75,9 @@ def _tile(opened: Opened, names: Names, planned: PlannedProbe) -> dict[str, Any]
         "learner": names.learner(target.learner),
         "kind": "teaching" if planned.kind is ResultKind.TEACHING else "",
         "address": sitting_cards.record_address(asked),
-        "tap": sitting_cards.one_tap(opened.log, asked, target.id, planned.combination),
+        "tap": sitting_cards.one_tap(
+            opened.log, asked, target, planned.combination, planned.start > opened.now
+        ),
     }
 
 
@@ -153,6 +155,7 @@ def _form(
         combination=names.combination(target, combination) if whole else "",
         trials=trials,
         needed=target.pass_mark.needed(trials),
+        to_count=target.taught_when.needed(trials) if target.taught_when else None,
         buttons=trials <= MOST_BUTTONS,
         kinds=KINDS,
         kind=kind,
@@ -233,7 +236,7 @@ def _rows_like(opened: Opened, entry: workflow.RecordRequest) -> int:
 
 def _count_rows(opened: Opened, target: Target, combination: Combination, on: str) -> int:
     """Rows of this day and combination; with something not chosen yet, of the day and the target."""
-    rows = [r for r in opened.log.of_target(target.id) if r.date.isoformat() == on]
+    rows = [r for r in opened.log.all_of_target(target.id) if r.date.isoformat() == on]
     return sum(r.combination == combination for r in rows)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 from functools import partial
 from urllib.parse import urlencode
 
@@ -18,21 +18,25 @@ from genplan.report.names_and_words import Names
 
 @dataclass(frozen=True)
 class ProbeView(ProbeLine):
-    """`record` is the address of the form to write it down; `done` what a row says of it already. `tap` holds the
-    fields of the form that writes a teaching down with one tap; a probe has to be counted and has none."""
+    """`record` is the address of the form to write it down; `done` what a row says of it already. `ahead`: it has not
+    begun. `tap` holds the fields of the form that writes a teaching down with one tap, where that is enough."""
 
     record: str
     done: str
+    ahead: bool
     tap: tuple[tuple[str, str], ...]
 
 
-def days(case: Case, log: Log, sittings: Sequence[Sitting], today: date) -> tuple[DayCard, ...]:
-    """The days that hold a sitting, in order."""
+def days(case: Case, log: Log, sittings: Sequence[Sitting], now: datetime) -> tuple[DayCard, ...]:
+    """The days that hold a sitting, in order; `now` is aware."""
     names = Names(case)
-    return day_cards(names, sittings, lambda s: names.adult(s.adult), partial(_probe, log, sittings), today)
+    card = partial(_probe, log, sittings, now)
+    return day_cards(names, sittings, lambda s: names.adult(s.adult), card, now.date())
 
 
-def _probe(log: Log, sittings: Sequence[Sitting], names: Names, s: Sitting, probe: Probe) -> ProbeView:
+def _probe(
+    log: Log, sittings: Sequence[Sitting], now: datetime, names: Names, s: Sitting, probe: Probe
+) -> ProbeView:
     target, kind = names.case.targets[probe.target], PLANNED_KINDS[probe.kind.value]
     observer = s.observer if probe.kind.is_probe else ""
     asked = record_fields(target, probe.combination, s.start, kind, probe.trials, observer)
@@ -40,7 +44,8 @@ def _probe(log: Log, sittings: Sequence[Sitting], names: Names, s: Sitting, prob
         **vars(probe_line(names, s, probe)),
         record=record_address(asked),
         done=_done(log, probe, s.start) if probe.kind.is_probe else _taught(log, sittings, s, probe),
-        tap=one_tap(log, asked, probe.target, probe.combination),
+        ahead=s.start > now,
+        tap=one_tap(log, asked, target, probe.combination, s.start > now),
     )
 
 
@@ -50,12 +55,15 @@ def record_address(asked: Mapping[str, str]) -> str:
 
 
 def one_tap(
-    log: Log, asked: Mapping[str, str], target: str, combination: Combination
+    log: Log, asked: Mapping[str, str], target: Target, combination: Combination, ahead: bool
 ) -> tuple[tuple[str, str], ...]:
-    """The fields that write a planned teaching down as done, without counts; none for a probe."""
-    if asked["kind"] != ResultKind.TEACHING:
+    """The fields that write a planned teaching down as done, without counts; none for a probe, for what has not begun,
+    and where a teaching without counts would not count."""
+    if asked["kind"] != ResultKind.TEACHING or ahead or target.taught_when is not None:
         return ()
-    rows = sum(r.combination == combination for r in log.of_target(target) if str(r.date) == asked["date"])
+    rows = sum(
+        r.combination == combination for r in log.all_of_target(target.id) if str(r.date) == asked["date"]
+    )
     return (*asked.items(), ("rows", str(rows)))
 
 

@@ -50,6 +50,7 @@ from genplan.workflow.recording import propose as propose
 from genplan.workflow.recording import record as record
 from genplan.workflow.recording import record_rows as record_rows
 from genplan.workflow.recording import record_sheet as record_sheet
+from genplan.workflow.recording import to_ask as to_ask
 from genplan.workflow.sharing import Shared as Shared
 from genplan.workflow.sharing import share_copy as share_copy
 from genplan.workflow.sharing import share_part as share_part

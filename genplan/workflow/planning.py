@@ -32,8 +32,8 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class PlanOutcome:
-    """`findings` are warnings of the case and of the week, `about_week` those of the week alone. `told` is what
-    calendars tell with this plan. `kept` is what people were told of the week before, None if
+    """`findings` are warnings of the case and of the week, `about_week` those that a plan says in full.
+    `told` is what calendars tell with this plan. `kept` is what people were told of the week before, None if
     nothing; `differences` are what the plan would change in it. `log` is what was run."""
 
     case: Case
@@ -89,6 +89,7 @@ def plan_opened(
     weeks in `planned` would show already; `facts` are the week's, where they were read before. Raises as
     `plan` does."""
     from genplan.audit import audit
+    from genplan.evidence.teaching_owed import rows_that_pay_nothing
     from genplan.keeping.differences import differences
     from genplan.keeping.revision import revise
     from genplan.planning.planner import plan_week
@@ -112,7 +113,15 @@ def plan_opened(
     findings = (*opened.findings, *facts.findings)
     run = _run_report(found, checking, answers_so_far(executor) - before_it)
     return PlanOutcome(
-        case, week_plan, run, findings, told, opened.log, kept_week, changed, about_week=facts.findings
+        case,
+        week_plan,
+        run,
+        findings,
+        told,
+        opened.log,
+        kept_week,
+        changed,
+        about_week=(*facts.findings, *rows_that_pay_nothing(opened.case, opened.log)),
     )
 
 

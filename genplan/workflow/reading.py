@@ -26,7 +26,7 @@ class MatrixView:
 
     case: Case
     rows: tuple[MatrixRow, ...]
-    planned: Mapping[tuple[str, Combination], Sitting]
+    planned: Mapping[tuple[str, Combination], tuple[Sitting, ...]]
     findings: tuple[Finding, ...]
 
 
@@ -74,16 +74,19 @@ def matrix(
     return MatrixView(opened.case, tuple(rows), _kept_seats(opened), opened.findings)
 
 
-def _kept_seats(opened: Opened) -> dict[tuple[str, Combination], Sitting]:
+def _kept_seats(opened: Opened) -> dict[tuple[str, Combination], tuple[Sitting, ...]]:
     from genplan.keeping.store import read_kept
 
     kept = read_kept(opened.folder, Week.of(opened.now.date()), opened.case)
-    return {
-        (p.target, p.combination): s
-        for s in (kept.sittings if kept else ())
-        for p in s.probes
-        if not opened.log.speaks_of(p.target, p.combination, s.start.date(), teaching=not p.kind.is_probe)
-    }
+    seats: dict[tuple[str, Combination], tuple[Sitting, ...]] = {}
+    for s in sorted(kept.sittings, key=lambda s: s.start) if kept else ():
+        for p in s.probes:
+            if not opened.log.speaks_of(
+                p.target, p.combination, s.start.date(), teaching=not p.kind.is_probe
+            ):
+                key = (p.target, p.combination)
+                seats[key] = (*seats.get(key, ()), s)
+    return seats
 
 
 def history_of(folder: Path, target_id: str, chosen: Mapping[str, str], now: datetime | None) -> HistoryView:

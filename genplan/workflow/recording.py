@@ -93,7 +93,9 @@ def record(folder: Path, entry: RecordRequest, now: datetime | None, sure: Sure 
     opened = open_case(folder, now)
     added = _add(opened, [_row_of(entry, opened)], sure)
     (result,) = added.results
-    counted = f"{result.correct} of {result.trials} correct" if result.trials else str(result.kind.value)
+    counted = (
+        str(result.kind.value) if result.correct is None else f"{result.correct} of {result.trials} correct"
+    )
     sentence = f"Added to results.csv, line {result.line}: {result.target}, {', '.join(result.combination)}: {counted}."
     return RecordOutcome(" ".join((sentence, *added.said)), added.findings)
 
@@ -107,16 +109,49 @@ def _add(
 
     meant = as_planned(opened, rows)
     if not corrects:
-        asked = in_the_place_of(opened, meant.rows)
+        asked = to_ask(opened, meant.rows)
         if asked and not sure(asked):
             raise NotAdded(asked)
     results, warnings = append_results(opened.folder, opened.case, meant.rows, opened.wall, corrects=corrects)
-    return Added(results, (), (*meant.findings, *warnings), meant.said)
+    return Added(results, (), (*meant.findings, *warnings), (*meant.said, *_what_they_pay(opened, results)))
+
+
+def _what_they_pay(opened: Opened, added: Sequence[Result]) -> tuple[str, ...]:
+    """Of rows of teaching: whether they count and what is still owed; with its line where it is one of several."""
+    from genplan.evidence.log import Log
+    from genplan.text.teaching_rows import teaching_row_text
+
+    log = Log.of((*opened.log.results, *added))
+    said = [(r.line, text) for r in added if (text := teaching_row_text(opened.case, log, r))]
+    return tuple(text if len(added) == 1 else f"Line {line}: {text}" for line, text in said)
+
+
+def to_ask(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[str, ...]:
+    """What somebody is asked before such rows are added: each that speaks of what is still ahead, and each that would
+    count in the place of another."""
+    return (*_still_ahead(opened, rows), *in_the_place_of(opened, rows))
+
+
+def _still_ahead(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[str, ...]:
+    """That something will not be run may be known before; that it was run cannot."""
+    from genplan.evidence.delimited_text import Row
+    from genplan.evidence.log import ResultKind
+    from genplan.evidence.results import read_row
+    from genplan.evidence.row_identity import in_words
+
+    read = (read_row(opened.case, Row(n, row))[0] for n, row in enumerate(rows, 1))
+    return tuple(
+        f"This is still ahead: {in_words(row)}. Written down now, it counts as run, and what follows is planned on it."
+        for row in read
+        if row is not None
+        and row.kind is not ResultKind.NOT_RUN
+        and datetime.combine(row.date, row.time or time()) > opened.wall
+    )
 
 
 def in_the_place_of(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[str, ...]:
     """A sentence for each row that would count no more if these were added, and what to do if it is to count."""
-    from genplan.evidence.append_rows import TWO_PROBES
+    from genplan.evidence.append_rows import two_of_a_day
     from genplan.evidence.delimited_text import Row
     from genplan.evidence.results import read_results, read_row
     from genplan.evidence.row_identity import in_words, replaced
@@ -124,26 +159,28 @@ def in_the_place_of(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[
     log, _ = read_results(opened.folder, opened.case)
     last = max((r.line for r in log.results), default=1)
     read = (read_row(opened.case, Row(last + n, row))[0] for n, row in enumerate(rows, 1))
-    sentences = []
+    sentences, hints = [], {}
     for pair in replaced(log, [r for r in read if r is not None]):
         old = f"Line {pair.old.line}" if pair.old.line <= last else "Another new row"
+        what, hint = "probe" if pair.old.kind.is_test else "teaching", two_of_a_day(pair.old)
+        hints[f"{hint[0].upper()}{hint[1:]}."] = True
         sentences.append(
-            f"{old} speaks of the same probe: {in_words(pair.old)}. Both rows stay, and the new one counts:"
+            f"{old} speaks of the same {what}: {in_words(pair.old)}. Both rows stay, and the new one counts:"
             f" {in_words(pair.new)}."
         )
-    return (*sentences, f"{TWO_PROBES[0].upper()}{TWO_PROBES[1:]}.") if sentences else ()
+    return (*sentences, *hints)
 
 
 def _row_of(entry: RecordRequest, opened: Opened) -> dict[str, str]:
     target = opened.case.targets.get(entry.target)
     trials = entry.trials
-    if entry.kind in ("probe", "maintenance"):
-        if entry.correct is None:
-            raise UsageError(
-                "How many trials were correct? Nothing was added. If it was not run, say so, with the reason as a note."
-            )
-        if trials is None and target is not None:
-            trials = target.trials
+    if entry.kind in ("probe", "maintenance") and entry.correct is None:
+        raise UsageError(
+            "How many trials were correct? Nothing was added. If it was not run, say so, with the reason as a note."
+        )
+    counted = entry.kind == "teaching" and any(getattr(entry, name) is not None for name in COUNTS)
+    if trials is None and target is not None and (entry.kind in ("probe", "maintenance") or counted):
+        trials = target.trials
     cells = {
         "date": (entry.date or opened.now.date()).isoformat(),
         "time": entry.time.strftime("%H:%M") if entry.time else "",
@@ -185,27 +222,28 @@ def correct(
     says: Mapping[str, str] | None = None,
     digest: str = "",
 ) -> Added:
-    """Adds a row that counts in place of a probe in results.csv: the same probe with other counts. What `changes`
-    leaves out stays as it was, and that is said.
+    """Adds a row that counts in place of one in results.csv: the same probe or teaching with other counts, or that the
+    teaching was not run. What `changes` leaves out stays as it was, and that is said.
 
     A file may be sorted between a look at its lines and this, so the row is named by what it says too: by cells of it,
     `says`, that no other row has, or by the digest of all of them. Raises UsageError for a row that is not there or is
     not the only one so named, holds no probe, or is corrected already."""
     from genplan.evidence.effective_rows import corrected_by
+    from genplan.evidence.log import ResultKind
     from genplan.evidence.row_identity import cells_of
 
     opened = open_case(folder, now)
     old = _with_digest(opened, digest) if digest else _that_says(opened, line, says or {})
-    if not old.kind.is_test:
-        raise UsageError(
-            f"Line {old.line} is '{old.kind.value}', which no later row can correct. Add what was run as a row of its"
-            " own."
-        )
+    _refuse_to_correct(old, changes)
     if later := corrected_by(opened.log.results).get(old.line):
         raise UsageError(f"Line {old.line} is corrected by line {later} already. Correct that one.")
     cells = cells_of(opened.case.targets[old.target], old)
+    if changes.get("kind") == ResultKind.NOT_RUN:
+        changes = dict.fromkeys(("trials", *_KEPT, "correct", "observer"), "") | dict(changes)
     kept = {name: cells[name] for name in _KEPT if name not in changes and cells[name]}
     meant = {**cells, **changes}
+    if meant["kind"] == ResultKind.TEACHING and not meant["trials"] and any(meant[name] for name in COUNTS):
+        meant["trials"] = str(opened.case.targets[old.target].trials)
     counts = [meant[n] for n in ("correct", "prompted", "trials")]
     if "prompted" in kept and all(map(str.isdecimal, counts)):
         right, helped, trials = map(int, counts)
@@ -218,6 +256,27 @@ def correct(
     stays = ", ".join(f"{value} {_KEPT[name]}" for name, value in kept.items())
     said = (f"What was not said anew stays as on line {old.line}: {stays}.",) if kept else ()
     return replace(added, corrected=old, said=(*added.said, *said))
+
+
+def _refuse_to_correct(old: Result, changes: Mapping[str, str]) -> None:
+    """What no later row can speak of for certain."""
+    from genplan.evidence.log import ResultKind
+
+    not_run = changes.get("kind") == ResultKind.NOT_RUN
+    by_hand = "Open results.csv, write 'not run' there as its kind, empty its counts and give the reason as its note."
+    if old.kind is ResultKind.NOT_RUN:
+        raise UsageError(
+            f"Line {old.line} is 'not run', which no later row can correct. Add what was run as a row of its own."
+        )
+    if old.kind.is_test and not_run:
+        raise UsageError(f"Line {old.line} is a probe, and only its counts can be corrected. {by_hand}")
+    if not old.kind.is_test and old.time is None:
+        raise UsageError(
+            f"Line {old.line} is a teaching without a time: a later row could be a second one of that day. If it was"
+            f" not held: {by_hand} If its counts are wrong, correct them there."
+        )
+    if not_run and not changes.get("note"):
+        raise UsageError("Why was it not run? Nothing was added: give the reason as the note.")
 
 
 _KEPT = {"prompted": "correct with help (prompted)", "observer_correct": "correct by the observer"}
@@ -260,8 +319,8 @@ def _that_says(opened: Opened, line: int, says: Mapping[str, str]) -> Result:
             f"{now} Lines move when the file is sorted: if that is the row you mean, say so with its target and its"
             " date too. Nothing was written."
         )
-    others = [r for r in found if r.kind.is_test and probe_of(r) != probe_of(old)]
-    if others and old.kind.is_test:
+    others = [r for r in found if r.kind.is_test == old.kind.is_test and probe_of(r) != probe_of(old)]
+    if others:
         raise UsageError(
             f"{now} Line {others[0].line} fits what you say of it too: {in_words(others[0])}. Say more of the row that"
             " you mean: its adult, location, material set or time. Nothing was written."

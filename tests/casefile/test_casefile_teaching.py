@@ -126,3 +126,29 @@ def test_a_copy_without_names_teaches_the_same(tmp_path: Path) -> None:
         == 2
     )
     assert [a.teaches for a in theirs.adults.values()] == [frozenset({other.id})]
+
+
+@pytest.mark.parametrize(
+    ("keys", "warned"),
+    [
+        ("teaches: [zips]", False),
+        ("briefed_on: []", False),
+        ("teaches: [], briefed_on: []", False),
+        ("teaches: all, briefed_on: []", False),
+        ("teaches: [zips], briefed_on: []", True),
+    ],
+)
+def test_an_adult_who_teaches_beyond_the_briefing_is_told(tmp_path: Path, keys: str, warned: bool) -> None:
+    text = SMALL.replace("locations:\n  home:", f"  aunt: {{{keys}}}\nlocations:\n  home:")
+    said = [f.sentence() for f in loaded(tmp_path, text).findings]
+    told = "zips, and 'briefed_on' leaves it out: aunt teaches it only beside another. Add it to 'briefed_on'"
+    assert any(told in s for s in said) is warned
+
+
+@pytest.mark.parametrize(("days", "warned"), [(0, False), (56, False), (57, True), (300, True)])
+def test_a_retest_that_is_far_off_is_told(tmp_path: Path, days: int, warned: bool) -> None:
+    text = SMALL.replace("    trials: 5\n", f"    trials: 5\n    retest_after_days: {days}\n")
+    said = [f.sentence() for f in loaded(tmp_path, text).findings]
+    assert (
+        any(f"{days} days: what was not met and is taught again waits so long" in s for s in said) is warned
+    )

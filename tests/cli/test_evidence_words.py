@@ -149,7 +149,7 @@ def test_a_correction_adds_and_history_shows_both(case: Path, capsys: Capture) -
     ("typed", "said"),
     [
         ("--corrects 999 --correct 2", "no row that starts on line 999"),
-        ("--corrects 8 --target washes-hands --date 2026-10-08 --correct 1", "Line 8 is 'teaching'"),
+        ("--corrects 8 --target washes-hands --date 2026-10-08 --correct 1", "too many beside 1 of 1"),
         ("--corrects 33", "What is right?"),
         ("--corrects 33 --correct 2 --adult mum", "That is not what you say of it"),
         ("--ask --from x.csv", "--ask and --from do not go together"),

@@ -209,7 +209,7 @@ def test_a_plan_says_it_where_teaching_is_planned(tmp_path: Path, planned: str) 
     outcome = workflow.plan(folder(tmp_path / "case", planned), WEEK, SUNDAY, None, silent)
     document = json.loads(json.dumps(plan_document(outcome.case, outcome.plan)))
     kinds = [NoteKind(n["kind"]) for n in document["remarks"]]
-    silent_about_it = "'Ties a bow' is teaching, so it is not probed."
+    silent_about_it = "'Ties a bow' is still being taught, so it is not probed."
     unsaid = f"{silent_about_it} No teaching of it is planned until its 'teaching_per_week' says how often."
     assert (silent_about_it in document["notes"], unsaid in document["notes"]) == (
         planned == "no",

@@ -143,7 +143,11 @@ def test_a_probe_is_not_done_by_a_tick(tmp_path: Path) -> None:
     """It has to be counted."""
     with pytest.raises(CaseError) as error:
         sheet(tmp_path, f"{PLAN},{MORE}", f"{LESSON.replace('teaching', 'retest')},,,,,yes")
-    assert [f.key for f in error.value.findings] == ["correct"]
+    (found,) = error.value.findings
+    assert found.key == "correct"
+    assert "A tick under 'done' is enough for a teaching; of a probe write how many were correct" in str(
+        found.sentence()
+    )
 
 
 def test_a_teaching_that_no_plan_has_is_whole_without_a_count(tmp_path: Path) -> None:

@@ -303,8 +303,8 @@ def test_warnings_leave_the_row_in_the_log(tmp_path: Path) -> None:
     assert len(log.results) == 7
     assert {f.severity for f in found} == {Severity.WARNING}
     assert [(f.line, f.found) for f in found] == [
-        (2, "2026-11-30 16:30 is after now"),
-        (3, "2026-11-29 12:01 is after now"),
+        (2, "2026-11-30 16:30 is still ahead"),
+        (3, "2026-11-29 12:01 is still ahead"),
         (6, "the same as line 5"),
         (7, "this combination is not possible: 'zips' does not vary material set 'fleece'"),
         (8, "an empty cell"),

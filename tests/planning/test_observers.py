@@ -134,7 +134,9 @@ def test_why_nobody_can_observe_is_told(why: str) -> None:
     case = having(with_share(0.2, "blue"), "adults", "ben", **HINDRANCES[why])
     plan = planned(case)
     assert observed(plan) == 0
-    assert share_text(case, the_share(plan)).endswith(f"Nobody can observe in the other sitting: Ben {why}.")
+    assert share_text(case, the_share(plan)).endswith(
+        f"Nobody can observe in the one sitting with probes: Ben {why}."
+    )
 
 
 def test_who_does_not_work_with_the_child_is_nobody_to_name() -> None:

@@ -42,11 +42,15 @@ def told(case: Case, *ahead: PlacedSitting, begun: tuple[PlacedSitting, ...] = (
 @pytest.mark.parametrize(
     ("days", "free", "words"),
     [
-        (1, {}, "Nobody can observe in the other sitting: Ben is not free then; Cat is not free then."),
+        (
+            1,
+            {},
+            "Nobody can observe in the one sitting with probes: Ben is not free then; Cat is not free then.",
+        ),
         (
             3,
             {},
-            "Nobody can observe in the other 3 sittings: Ben is not free then (3 of them); "
+            "Nobody can observe in any of the 3 sittings with probes: Ben is not free then (3 of them); "
             "Cat is not free then (3 of them).",
         ),
         (
@@ -67,7 +71,7 @@ def test_what_stands_against_most_comes_first() -> None:
     case = replace(CASE, adults={**CASE.adults, "cat": cat})
     ann = seat(2, beside="ben", part=Beside.COMPANION)
     assert told(case, seat(0), seat(1), ann) == (
-        "Nobody can observe in the other 3 sittings: Ben is not free then (2 of them); "
+        "Nobody can observe in any of the 3 sittings with probes: Ben is not free then (2 of them); "
         "Cat does not go to Home (2 of them); Ben is there as a companion (1 of them)."
     )
 

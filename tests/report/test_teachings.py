@@ -13,7 +13,7 @@ from pathlib import Path
 import icalendar
 import pytest
 
-from genplan.case import Case, Target
+from genplan.case import Case, PassMark, Target
 from genplan.case.targets import TargetState
 from genplan.coverage.review import review
 from genplan.evidence.history import history
@@ -163,10 +163,24 @@ def test_an_event_describes_a_teaching_without_saying_how() -> None:
     lines = str(event["DESCRIPTION"]).split("\n")
     assert "1. Zips up a jacket (teaching)" in lines
     assert "- Say: Zip it up" in lines
-    assert "- 5 trials, and no test; how it is taught stands on the sheet" in lines
+    assert "- A lesson of 5 trials, not a test; how it is taught stands on the sheet" in lines
     assert not any("without help or teaching" in line for line in lines)
     assert all("elbow" not in data.decode() for data in calendar_files(CASE, PLAN).values())
     assert any(line.startswith("- If W. says no, walks away or is distressed, stop.") for line in lines)
+
+
+def test_where_nobody_wrote_how_every_page_says_whom_to_ask() -> None:
+    case = t.the_case(t.the_target(how_taught="  \n "))
+    ask = "the case does not say how it is taught: ask the practitioner in charge before you begin"
+    found = icalendar.Calendar.from_ical(calendar_files(case, PLAN)["calendars/adult-teacher.ics"])
+    (event,) = found.walk("VEVENT")
+    assert f"- A lesson of 5 trials, not a test; {ask}" in str(event["DESCRIPTION"]).split("\n")
+    for page in (adult_page(case, PLAN, "teacher"), week_page(case, PLAN)):
+        assert ask in page
+    told = "how it is taught stands on the sheet"
+    for page in (adult_page(CASE, PLAN, "teacher"), week_page(CASE, PLAN)):
+        assert told in page
+        assert ask not in page
 
 
 def test_a_sitting_keeps_its_event_when_it_turns_into_a_lesson() -> None:
@@ -208,6 +222,12 @@ def test_how_it_is_taught_is_printed_line_by_line_as_it_was_written() -> None:
     assert faults(page) == []
 
 
+def test_where_a_mark_is_asked_for_the_sheet_asks_for_the_count() -> None:
+    page = sheet_of(t.the_case(t.the_target(taught_when=PassMark(4, 5))), ALONE)
+    assert "correct with help apart, 4 of 5 without help for it to count." in page
+    assert "for it to count" not in sheet_of(CASE, ALONE)
+
+
 def test_where_nobody_wrote_how_the_sheet_says_whom_to_ask_and_nothing_of_its_own() -> None:
     assert NO_HOW in sheet_of(t.the_case(t.the_target(how_taught="  \n ")), ALONE)
 
@@ -240,7 +260,7 @@ def test_the_part_of_a_teacher_beside_has_the_sheet_of_the_lesson() -> None:
 
 
 def cells(plan: Plan) -> dict[str, object]:
-    found = grid(Names(CASE), CASE.targets["zips-jacket"], plan.matrix, planned_cells(plan))
+    found = grid(Names(CASE), CASE.targets["zips-jacket"], plan.matrix, planned_cells(plan.planned()))
     return {c.word: c for block in found.blocks for line in block.lines for c in line.cells}
 
 
@@ -271,6 +291,18 @@ def test_a_teaching_that_has_begun_is_planned_no_more() -> None:
     begun = replace(PLAN, sittings=(replace(BESIDE, begun=True), *PLAN.sittings[1:]))
     assert ("zips-jacket", t.AT_HOME) in PLAN.planned()
     assert ("zips-jacket", t.AT_HOME) not in begun.planned()
+
+
+def test_what_is_taught_twice_in_a_week_is_shown_with_both_sittings() -> None:
+    again = replace(
+        BESIDE, id="again", start=BESIDE.start + timedelta(days=2), end=BESIDE.end + timedelta(days=2)
+    )
+    plan = replace(PLAN, sittings=(BESIDE, again))
+    assert cells(plan)["to teach"].fine[0] == "Tue 15:30 and Thu 15:30"  # type: ignore[attr-defined]
+    table = matrix_table(CASE, plan.matrix, plan.planned())
+    assert f"{BESIDE.id}; again" in set(table["planned"])
+    matrix = document_of(plan_json(CASE, plan))["matrix"]
+    assert f"{BESIDE.id}; again" in {row["planned"] for row in matrix}
 
 
 def test_what_a_combination_waits_for_is_counted() -> None:

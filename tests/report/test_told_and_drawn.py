@@ -315,7 +315,7 @@ def test_the_questions_ask_for_the_planned_observer(plan_file: Path, answer: str
 def test_the_local_page_fills_in_the_observer() -> None:
     from genplan.web.sitting_cards import days
 
-    (first, second) = days(CASE, NOTHING_RUN, BEN, date(2026, 12, 1))
+    (first, second) = days(CASE, NOTHING_RUN, BEN, BEN[0].start)
     card = first.sittings[0]
     assert card.beside == "Ben observes and counts too"
     assert card.probes[0].record.endswith("&observer=ben")

@@ -231,7 +231,7 @@ def test_a_combination_run_outside_of_the_target_is_not_lost() -> None:
 def test_planned_cells_say_when_and_what_was_before() -> None:
     case = b.a_case()
     plan = b.a_plan(case)
-    drawn = grid(Names(case), b.a_target(), plan.matrix, planned_cells(plan))
+    drawn = grid(Names(case), b.a_target(), plan.matrix, planned_cells(plan.planned()))
     planned = [
         c.fine for block in drawn.blocks for line in block.lines for c in line.cells if c.word == "planned"
     ]

@@ -27,7 +27,9 @@ def folder(tmp_path):
 
 @pytest.fixture
 def local(folder):
+    """On the evening of the day of the lesson."""
     with running(folder) as local:
+        local.site.now = local.site.now.replace(month=12, day=1, hour=20)
         yield local
 
 
@@ -94,7 +96,7 @@ def test_one_of_two_lessons_of_a_day_is_written_down_for_itself(folder):
         kind=ResultKind.TEACHING,
         combination=second.probes[0].combination,
     )
-    (day,) = days(case, Log.of([row]), (first, second), second.start.date())
+    (day,) = days(case, Log.of([row]), (first, second), second.start)
     assert [s.probes[0].done for s in day.sittings] == ["", "taught"]
 
 
@@ -136,7 +138,41 @@ def test_a_lesson_that_was_not_held_is_written_down_with_its_reason(local, folde
     assert "Written down: not run" in local.get(WEEK).text
 
 
+def test_a_lesson_that_is_still_ahead_has_no_tap(local, folder):
+    """An old page, or the form, asks first; that it will not be held may be known before."""
+    fields = taps(local.get(WEEK).text)[0]
+    local.site.now = local.site.now.replace(hour=15)
+    for page in (WEEK, DAY):
+        assert taps(local.get(page).text) == []
+    assert "Still ahead. Will it not be run?" in local.get(WEEK).text
+    answer = local.post("/record/add", fields)
+    assert answer.status == 409
+    assert "This is still ahead: 2026-12-01 16:00, puts-on, mum, home, hats: teaching." in answer.text
+    assert not (folder / "results.csv").exists()
+    assert local.post("/record/add", fields | {"kind": ["not run"], "note": ["ill"]}).status == 303
+    assert "not run" in rows(folder)[0]
+
+
+def test_where_a_mark_is_asked_for_a_lesson_is_counted(local, folder):
+    """A tap without counts would write down a teaching that counts for nothing."""
+    text = (folder / "case.yaml").read_text("utf-8")
+    (folder / "case.yaml").write_text(text.replace("cover: all}", "cover: all, taught_when: 4/5}"), "utf-8")
+    for page in (WEEK, DAY):
+        assert taps(local.get(page).text) == []
+    page = local.get("/record/row?target=puts-on&kind=teaching").text
+    assert "4 of 5 for it to count as a teaching; without a count it does not." in page
+    assert "Nothing has to be met." not in page
+    address = next(
+        p for p in html.unescape(local.get(WEEK).text).split('href="') if "kind=teaching" in p.split('"')[0]
+    )
+    fields = form_fields(local.get(address.split('"')[0]).text)
+    answer = local.post("/record/add", fields)
+    said = "It does not count as a teaching: 4 of 5 correct without help are asked for, and it has no count."
+    assert said in local.get(answer.headers["location"]).text
+
+
 def test_the_matrix_screen_tells_a_lesson_from_a_probe(local):
+    local.site.now = local.site.now.replace(month=11, day=29, hour=12)
     page = local.get("/matrix?now").text
     assert "to teach" not in page  # the present week is the one before
     local.site.now = local.site.now.replace(month=12, day=1, hour=9)

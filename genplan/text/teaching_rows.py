@@ -1,0 +1,35 @@
+"""What a row of teaching pays for, in English."""
+
+from __future__ import annotations
+
+from genplan.case import Case
+from genplan.evidence.log import Log, Result, ResultKind
+from genplan.evidence.standing import UNTESTED, Standing, counts_as_teaching, standings
+from genplan.text.matrix_rows import row_waits_text
+
+
+def teaching_row_text(case: Case, log: Log, row: Result) -> str:
+    """Whether a row of the log counts as a teaching and what its combination still waits for; empty for a row of
+    another kind, and where no mark is asked for and nothing waits for the row."""
+    target = case.targets[row.target]
+    if row.kind is not ResultKind.TEACHING:
+        return ""
+    standing = standings(target, log).get(row.combination, UNTESTED)
+    waits = row_waits_text(case, target, standing)
+    if (mark := target.taught_when) and not counts_as_teaching(target, row):
+        had = f"{row.correct or 0} of {row.trials}" if row.trials else "no count"
+        return (
+            f"It does not count as a teaching: {mark.correct} of {mark.trials} correct without help are asked for, and"
+            f" it has {had}. {waits}"
+        ).strip()
+    if waits or _is_due(standing) or mark:
+        return f"It counts as a teaching. {waits or _due_text(standing)}".strip()
+    return ""
+
+
+def _is_due(standing: Standing) -> bool:
+    return standing.retest_due and standing.retest_from is not None
+
+
+def _due_text(standing: Standing) -> str:
+    return f"The next probe there is due from {standing.retest_from} on." if _is_due(standing) else ""
