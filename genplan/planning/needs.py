@@ -168,11 +168,20 @@ class TargetNeed:
 
 
 def need_of(
-    case: Case, target: Target, log: Log, week: Week, on: date, begun: Iterable[PlacedSitting] = ()
+    case: Case,
+    target: Target,
+    log: Log,
+    week: Week,
+    on: date,
+    begun: Iterable[PlacedSitting] = (),
+    told: Iterable[PlacedSitting] = (),
 ) -> TargetNeed:
-    """What one target is owed in the week, as of the day `on`; what sits in begun sittings counts as done."""
+    """What one target is owed in the week, as of the day `on`; what sits in begun sittings counts as done. `told` are
+    those that people were told of and that have not begun."""
     count, begun = tally(case, target, log, on), tuple(begun)
-    teachings = teachings_due(case, target, log, week, count)
+    everything = (p for s in (*begun, *told) for p in s.probes)
+    lessons = {p.combination for p in everything if p.target == target.id and not p.is_probe}
+    teachings = teachings_due(case, target, log, week, count, lessons)
     taught = tuple(_teachings(case, target, teachings))
     if target.state is not TargetState.MASTERED:
         return TargetNeed(

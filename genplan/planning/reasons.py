@@ -110,7 +110,10 @@ def _waiting(owed: Owed, need: TargetNeed) -> Iterator[LeftOut]:
     pass."""
     taught = _taught_in(owed.ahead, need)
     taught |= _taught_in(owed.begun, need) - {c for due in need.teachings for c in due.combinations}
-    beyond = exemplars(owed.case, need.target, need.tally).beyond if owed.case.policy.plan_teaching else ()
+    due = [c for one in need.teachings for c in one.combinations]
+    beyond = (
+        exemplars(owed.case, need.target, need.tally, due).beyond if owed.case.policy.plan_teaching else ()
+    )
     for combination in need.tally.possible_combinations:
         standing = need.tally.standing(combination)
         if standing.waits_for_teaching:

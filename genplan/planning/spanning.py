@@ -73,8 +73,8 @@ def spanning(case: Case, target: Target, log: Log, on: date, span: str) -> Spann
     """Between them the combinations to teach hold every tuple of the strength `span` that some combination to be
     taught can hold, together with what was taught already: as few as can be for which no usual week has a time, then as
     few as can be, then the first in order. The probes do the same among what is left, if the case holds out none.
-    What teaching did not reach `taught_when` in is not taught, and no longer untaught either. What was met or not met so
-    far is not asked for."""
+    What teaching did not reach `taught_when` in is not taught, and no longer untaught either. What was met or not met
+    so far is not asked for."""
     wanted = replace(target, cover=span)
     possible = [c for c in target.combinations() if obstacle(case, target, c, on) is None]
     lessons = [r for r in log.of_target(target.id) if r.kind is ResultKind.TEACHING]

@@ -12,7 +12,7 @@ import pytest
 from genplan.audit import audit
 from genplan.case import Case
 from genplan.case.second_adults import Beside
-from genplan.case.targets import TargetState
+from genplan.case.targets import TargetState, Teach
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import ObjectiveName, Plan, Probe, ProbeKind, Sitting
 from genplan.planning.budget import Budget
@@ -107,6 +107,38 @@ def test_a_failure_is_owed_its_teachings() -> None:
         (NEW, combination("100")),
         (TEACHING, combination("000")),
     ]
+
+
+FEWEST = {"teach": Teach.FEWEST, "teachings_before_retest": 2}
+
+
+def test_the_fewest_go_on_with_what_was_begun() -> None:
+    """Both failed with the second set, which nothing else was run with: either would do, and the second was begun."""
+    case = taught_case((2, 1, 2), **FEWEST)
+    rows = [row(2, "000", 5), row(3, "100", 5), row(4, "001", 1), row(5, "101", 1)]
+    assert [d.combinations for d in needed(case, rows).teachings] == [(combination("001"),)]
+    begun = [*rows, lesson(6, "101")]
+    assert [(d.combinations, d.times) for d in needed(case, begun).teachings] == [((combination("101"),), 1)]
+    again = planned(case, *begun)
+    assert [bits for kind, bits, _ in things(again) if kind == "teaching"] == ["101"]
+    # had the plan begun the other, the auditor would say so
+    fresh = planned(case, *rows)
+    assert any("comes first" in said for said in audit(case, Log.of(begun), fresh, {}, ()))
+
+
+def test_the_fewest_stay_what_people_were_told() -> None:
+    """A failure after the week was told could be taught in the first combination; the second stays as it was told."""
+    case = taught_case((2, 1, 2), **FEWEST)
+    rows = [row(2, "000", 5), row(3, "100", 5), row(5, "101", 1)]
+    kept = planned(case, *rows).sittings
+    taught = {p.combination for s in kept for p in s.probes if p.kind is TEACHING}
+    assert taught == {combination("101")}
+    more = (*rows, row(6, "001", 1))
+    again = planned(case, *more, kept=kept)
+    assert [bits for kind, bits, _ in things(again) if kind == "teaching"] == ["101", "101"]
+    assert {bits for kind, bits, _ in things(planned(case, *more)) if kind == "teaching"} == {"001"}
+    # what another plan teaches of the week is told by the auditor
+    assert any("comes first" in said for said in audit(case, Log.of(more), planned(case, *more), {}, kept))
 
 
 def test_nothing_is_owed_where_no_teaching_is_planned() -> None:
