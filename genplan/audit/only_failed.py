@@ -49,7 +49,7 @@ def fewest_that_hold(
     in_order: Sequence[Combination] = (),
 ) -> Fewest:
     """`failed` are those that failed and may be taught, `others` whatever else may be; `always` are taught anyway.
-    `in_order` has them all, those that are to be taken first at the front."""
+    Of sets of that size the first has the first of `in_order`, then the next that it can have, and so on."""
     can = frozenset(s for s in suspects if any(holds(c, s) for c in failed | others | always))
     left = frozenset(s for s in can if not any(holds(c, s) for c in always))
     tries = [TRIED_AT_MOST]

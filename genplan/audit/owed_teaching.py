@@ -116,17 +116,14 @@ def unwritten(matter: AuditContext, target: Target) -> Iterator[Probe]:
 
 
 def as_begun(matter: AuditContext, target: Target) -> list[Combination]:
-    """The possible combinations, those first that had most of the teachings that they are owed, then those that people
-    were told are taught, then in the order of the target's values."""
+    """What had some of the teachings that it is owed, most first, and then what people were told is taught; in the order
+    of the target's values where that is alike."""
     told = {
         p.combination for s in matter.kept for p in s.probes if p.target == target.id and not p.kind.is_probe
     }
-    listed = [
-        c
-        for c in product(*(d.values for d in target.dimensions))
-        if c in matter.past[target.id].possible_combinations
-    ]
-    return sorted(listed, key=lambda c: (-_had(matter, target, c), c not in told))
+    had = {c: _had(matter, target, c) for c in product(*(d.values for d in target.dimensions))}
+    begun = [c for c in had if had[c] or c in told]
+    return sorted(begun, key=lambda c: (-had[c], c not in told))
 
 
 def told_as_owed(matter: AuditContext, target: Target) -> frozenset[Combination]:

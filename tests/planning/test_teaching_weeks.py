@@ -123,7 +123,7 @@ def test_the_fewest_go_on_with_what_was_begun() -> None:
     assert [bits for kind, bits, _ in things(again) if kind == "teaching"] == ["101"]
     # had the plan begun the other, the auditor would say so
     fresh = planned(case, *rows)
-    assert any("comes first" in said for said in audit(case, Log.of(begun), fresh, {}, ()))
+    assert any("was begun" in said for said in audit(case, Log.of(begun), fresh, {}, ()))
 
 
 def test_the_fewest_stay_what_people_were_told() -> None:
@@ -138,7 +138,7 @@ def test_the_fewest_stay_what_people_were_told() -> None:
     assert [bits for kind, bits, _ in things(again) if kind == "teaching"] == ["101", "101"]
     assert {bits for kind, bits, _ in things(planned(case, *more)) if kind == "teaching"} == {"001"}
     # what another plan teaches of the week is told by the auditor
-    assert any("comes first" in said for said in audit(case, Log.of(more), planned(case, *more), {}, kept))
+    assert any("was begun" in said for said in audit(case, Log.of(more), planned(case, *more), {}, kept))
 
 
 def test_nothing_is_owed_where_no_teaching_is_planned() -> None:
