@@ -116,8 +116,8 @@ def unwritten(matter: AuditContext, target: Target) -> Iterator[Probe]:
 
 
 def as_begun(matter: AuditContext, target: Target) -> list[Combination]:
-    """What had some of the teachings that it is owed, most first, and then what people were told is taught; in the order
-    of the target's values where that is alike."""
+    """What had some of the teachings that it is owed, most first, and then what people were told is taught; where that
+    is alike in the order of the target's values."""
     told = {
         p.combination for s in matter.kept for p in s.probes if p.target == target.id and not p.kind.is_probe
     }
