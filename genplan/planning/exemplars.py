@@ -65,6 +65,23 @@ def exemplars(case: Case, target: Target, tally: Tally, begun: Sequence[Combinat
     )
 
 
+def in_place_of(
+    case: Case, target: Target, tally: Tally, combination: Combination
+) -> tuple[Combination, ...]:
+    """Of a combination that is owed teaching and was never probed: the failures for which it is taught, since they may
+    not be taught themselves, nor anything else that failed and holds what only failed in them."""
+    if tally.standing(combination).tested:
+        return ()
+    waiting = [c for c in tally.possible_combinations if tally.standing(c).waits_for_teaching]
+    may = [c for c in waiting if can_be_taught(case, target, c)]
+    return tuple(
+        c
+        for c in waiting
+        for missing in [[s for s in tally.standing(c).suspects if not any(holds(target, m, s) for m in may)]]
+        if any(holds(target, combination, s) for s in missing)
+    )
+
+
 def _others(
     case: Case, target: Target, tally: Tally, wanted: Sequence[Suspect], among: Collection[Combination]
 ) -> frozenset[Combination]:

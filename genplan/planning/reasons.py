@@ -287,6 +287,9 @@ def notes_on(
         if due and due.instead_of and due.instead_of >= week.monday:
             days = (due.instead_of.weekday(), due.due.weekday())
             notes.append(Note(kind=NoteKind.MAINTENANCE_GAVE_WAY, target=need.id, days=days))
+        for taught, failed in need.in_place:
+            kind = NoteKind.TAUGHT_IN_PLACE
+            notes.append(Note(kind=kind, target=need.id, combination=taught, instead_of=failed))
     for target in case.targets.values():
         if target.state.value != "mastered":
             notes.append(Note(kind=NoteKind.NOT_PROBED, target=target.id))
