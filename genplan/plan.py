@@ -240,6 +240,7 @@ class NoteKind(StrEnum):
     MAINTENANCE_GAVE_WAY = "maintenance gave way"
     NOT_PROBED = "not probed"
     CRITERION_MET = "criterion met"
+    TAUGHT_IN_PLACE = "taught in place of another"
     CLOSED = "closed"
     TOLD_AS_MET = "told counted as met"
     PLANNED_AS_MET = "planned counted as met"
@@ -255,7 +256,8 @@ class Note:
     - `days`: those on which the location is closed (0 is Monday), or the date that gave way and the one after it
     - `why`: the reason of that
     - `weeks`: those whose probes are counted as met
-    - `seen`: the lapse, or since when the criterion of mastery is met"""
+    - `seen`: the lapse, or since when the criterion of mastery is met
+    - `combination`, `instead_of`: what is to be taught though it was never probed, and the failures for which it is"""
 
     kind: NoteKind
     learner: str = ""
@@ -265,6 +267,8 @@ class Note:
     why: Reason | None = None
     weeks: tuple[Week, ...] = ()
     seen: CriterionMet | Lapse | None = None
+    combination: Combination = ()
+    instead_of: tuple[Combination, ...] = ()
 
 
 class Unwatched(StrEnum):

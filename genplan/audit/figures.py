@@ -31,6 +31,15 @@ def new_tuples_of_probes(matter: AuditContext) -> Iterator[str]:
                     yield f"{name(s)}: its probe of {target.id} shows {what}."
 
 
+def new_probes_show_something(matter: AuditContext) -> Iterator[str]:
+    """Of a week that people were told of: that something stays as told is no reason to run what shows nothing."""
+    told = {s.learner for s in matter.kept if s.start >= matter.plan.now}
+    for s in matter.new:
+        for probe in s.probes:
+            if s.learner in told and probe.kind.value == "new" and not probe.new_tuples:
+                yield f"{name(s)}: its new probe of {probe.target} shows nothing that is open."
+
+
 def coverage_rows(matter: AuditContext) -> Iterator[str]:
     times = Counter(row.target for row in matter.plan.coverage)
     for target in matter.case.targets.values():
@@ -122,4 +131,4 @@ def _row_name(target: str, combination: tuple[str, ...]) -> str:
     return f"Row {', '.join(combination)} of the matrix of {target}: "
 
 
-FIGURES = (new_tuples_of_probes, coverage_rows, matrix_rows)
+FIGURES = (new_tuples_of_probes, new_probes_show_something, coverage_rows, matrix_rows)

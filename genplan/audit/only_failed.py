@@ -33,11 +33,12 @@ def suspects_of(combination: Combination, met: Iterable[Combination]) -> frozens
 @dataclass(frozen=True)
 class Fewest:
     """The size of the smallest set that holds all that can be held: of combinations that did not fail as few as can be,
-    then of all. None where there was too much to try."""
+    then of all; and the first of such sets. None where there was too much to try."""
 
     held: frozenset[Suspect]
     others: int | None
     in_all: int | None
+    first: tuple[Combination, ...] | None = None
 
 
 def fewest_that_hold(
@@ -45,8 +46,10 @@ def fewest_that_hold(
     failed: frozenset[Combination],
     others: frozenset[Combination],
     always: frozenset[Combination] = frozenset(),
+    in_order: Sequence[Combination] = (),
 ) -> Fewest:
-    """`failed` are those that failed and may be taught, `others` whatever else may be; `always` are taught anyway."""
+    """`failed` are those that failed and may be taught, `others` whatever else may be; `always` are taught anyway.
+    Of sets of that size the first has the first of `in_order`, then the next that it can have, and so on."""
     can = frozenset(s for s in suspects if any(holds(c, s) for c in failed | others | always))
     left = frozenset(s for s in can if not any(holds(c, s) for c in always))
     tries = [TRIED_AT_MOST]
@@ -55,12 +58,12 @@ def fewest_that_hold(
     few = _smallest(beside, lambda some: _hold_all((*own, *some), left), tries)
     if few is None:
         return Fewest(can, None, None)
-    in_all = _smallest(
-        (*own, *beside),
-        lambda some: len([c for c in some if c in others]) == few and _hold_all(some, left),
+    first = _smallest(
+        tuple(sorted((*own, *beside), key=(*in_order, *own, *beside).index)),
+        lambda some: len([c for c in some if c in others]) == len(few) and _hold_all(some, left),
         tries,
     )
-    return Fewest(can, few, None if in_all is None else in_all + len(always))
+    return Fewest(can, len(few), None if first is None else len(first) + len(always), first)
 
 
 def _of_use(some: Iterable[Combination], left: frozenset[Suspect]) -> tuple[Combination, ...]:
@@ -73,12 +76,12 @@ def _hold_all(some: Sequence[Combination], left: frozenset[Suspect]) -> bool:
 
 def _smallest(
     some: Sequence[Combination], is_enough: Callable[[tuple[Combination, ...]], bool], tries: list[int]
-) -> int | None:
+) -> tuple[Combination, ...] | None:
     for size in range(len(some) + 1):
         for few in combinations(some, size):
             tries[0] -= 1
             if tries[0] < 0:
                 return None
             if is_enough(few):
-                return size
+                return few
     return None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping
+from itertools import product
 
 from genplan.audit.context import AuditContext
 from genplan.audit.history import answers, counts, in_time, is_held_out, is_test, taught_elsewhere
@@ -74,10 +75,15 @@ def names_in_teaching(matter: AuditContext, target: Target) -> frozenset[Combina
 def times_left(matter: AuditContext, target: Target, combination: Combination) -> int:
     """How often a combination is still taught before its retest. What sits in a sitting that has begun counts as
     taught, until a row says what became of it."""
-    known = matter.past[target.id].of(combination)
-    paid = known.teachings if known.tested else _lessons_for_others(matter, target, combination)
+    paid = _had(matter, target, combination)
     paid += sum(p.combination == combination for p in unwritten(matter, target))
     return max(0, target.teachings_before_retest - paid)
+
+
+def _had(matter: AuditContext, target: Target, combination: Combination) -> int:
+    """How many of the teachings that it is owed, or that others are for which it is taught, are written down."""
+    known = matter.past[target.id].of(combination)
+    return known.teachings if known.tested else _lessons_for_others(matter, target, combination)
 
 
 def times_left_in_week(matter: AuditContext, target: Target) -> int:
@@ -107,6 +113,17 @@ def unwritten(matter: AuditContext, target: Target) -> Iterator[Probe]:
     for s, p in teachings(matter, target.id, begun=True):
         if (p.combination, s.start.date()) not in written:
             yield p
+
+
+def as_begun(matter: AuditContext, target: Target) -> list[Combination]:
+    """What had some of the teachings that it is owed, most first, and then what people were told is taught; where that
+    is alike in the order of the target's values."""
+    told = {
+        p.combination for s in matter.kept for p in s.probes if p.target == target.id and not p.kind.is_probe
+    }
+    had = {c: _had(matter, target, c) for c in product(*(d.values for d in target.dimensions))}
+    begun = [c for c in had if had[c] or c in told]
+    return sorted(begun, key=lambda c: (-had[c], c not in told))
 
 
 def told_as_owed(matter: AuditContext, target: Target) -> frozenset[Combination]:
@@ -144,6 +161,8 @@ def _suspects_by_failure(matter: AuditContext, target: Target) -> dict[Combinati
 def _lessons_for_others(matter: AuditContext, target: Target, combination: Combination) -> int:
     """The teachings of what did not fail itself, since the last failure for which it is taught."""
     rows = in_time(matter.rows.get(target.id, []))
+    if not any(r.combination == combination and r.kind.value == "teaching" for r in rows):
+        return 0
     failed = [
         c
         for c, some in _suspects_by_failure(matter, target).items()

@@ -10,6 +10,7 @@ from genplan.audit.held_back import new_probes_wait
 from genplan.audit.history import is_held_out, taught_elsewhere
 from genplan.audit.only_failed import Suspect, fewest_that_hold, holds
 from genplan.audit.owed_teaching import (
+    as_begun,
     can_be_taught,
     names_in_teaching,
     open_suspects,
@@ -80,7 +81,7 @@ def _of_a_week(matter: AuditContext, target: Target) -> Iterator[str]:
 
 def right_ones_are_taught(matter: AuditContext) -> Iterator[str]:
     """What is planned or told as left out is all that failed and can be taught; or, where the fewest are, it holds all
-    that only failed, and nothing smaller does."""
+    that only failed, nothing smaller does, and nothing that was begun is dropped for what does as much."""
     if not matter.case.policy.plan_teaching:
         return
     for target in matter.case.targets.values():
@@ -100,7 +101,8 @@ def _wrong_ones(matter: AuditContext, target: Target) -> Iterator[str]:
     for combination in sorted(own - chosen):
         yield f"Target {target.id}: {words(combination)} is owed teaching, and it is neither planned nor left out."
     fresh = frozenset(c for c in can if not matter.past[target.id].of(c).tested)
-    best = fewest_that_hold(open_suspects(matter, target), waiting & can, fresh, own)
+    begun = as_begun(matter, target)
+    best = fewest_that_hold(open_suspects(matter, target), waiting & can, fresh, own, begun)
     for suspect in sorted(best.held, key=sorted):
         if not any(holds(c, suspect) for c in chosen | done):
             what = words(tuple(value for _, value in sorted(suspect)))
@@ -110,6 +112,9 @@ def _wrong_ones(matter: AuditContext, target: Target) -> Iterator[str]:
         yield f"Target {target.id}: {others} that did not fail are taught, and {best.others} are enough."
     elif best.in_all is not None and len(chosen) > best.in_all:
         yield f"Target {target.id}: {len(chosen)} are taught, and {best.in_all} are enough."
+    elif dropped := [words(c) for c in best.first or () if c in begun and c not in chosen | done]:
+        what = "was begun, or people were told of it, and others are taught that do no more"
+        yield f"Target {target.id}: {'; '.join(dropped)} {what}."
 
 
 TEACHING = (teaching_is_asked_for, what_is_held_out_is_not_taught, teaching_is_owed, new_probes_wait)

@@ -16,7 +16,8 @@ NOT_POSSIBLE = "not possible"
 @dataclass(frozen=True)
 class MatrixRow:
     """`status` is 'taught', 'untested', 'met', 'not met' or 'not possible'; `obstacle` says why for the last. `on` is
-    the day that is looked from, if it is known."""
+    the day that is looked from, if it is known; `instead_of` are the failures for which it is taught this week though
+    it was never probed."""
 
     learner: str
     target: str
@@ -25,6 +26,7 @@ class MatrixRow:
     standing: Standing
     obstacle: Obstacle | None = None
     on: date | None = None
+    instead_of: tuple[Combination, ...] = ()
 
 
 def matrix(case: Case, count: Tally, on: date) -> tuple[MatrixRow, ...]:

@@ -40,25 +40,28 @@ def revise(
 
 
 def pairs(before: Sequence[Told], sittings: Sequence[Sitting], now: datetime) -> dict[str, Told]:
-    """Sitting id -> what people would call the same sitting before: the same id, else the nearest in time of the
-    same learner and adult. What had begun by `now` is only ever the same as itself."""
-    live = [t for t in before if not t.cancelled]
-    found = {s.id: t for s in sittings for t in live if t.sitting.id == s.id and _same_people(t.sitting, s)}
-    taken = {t.event for t in found.values()}
+    """Sitting id -> what people would call the same sitting before: of the same learner and adult the one in which
+    nothing differs, else the one that starts at the same time, else that of the same id, since an id only counts the
+    sittings of a day, else the nearest in time. What had begun by `now` is only ever the same as itself."""
     near = sorted(
-        (abs(t.sitting.start - s.start), s.id, t.event, t)
+        (_likeness(t.sitting, s), abs(t.sitting.start - s.start), s.id, t.event, t)
         for s in sittings
-        for t in live
-        if _same_people(t.sitting, s)
-        and s.id not in found
-        and t.event not in taken
-        and t.sitting.start >= now
+        for t in before
+        if not t.cancelled and _same_people(t.sitting, s) and (t.sitting.start >= now or t.sitting.id == s.id)
     )
-    for _, id_, event, told in near:
+    found: dict[str, Told] = {}
+    taken: set[str] = set()
+    for *_, id_, event, told in near:
         if id_ not in found and event not in taken:
             found[id_] = told
             taken.add(event)
     return found
+
+
+def _likeness(before: Sitting, after: Sitting) -> int:
+    """How alike two sittings of the same people are; less is more alike."""
+    alike = (content(before) == content(after), before.start == after.start, before.id == after.id)
+    return alike.index(True) if any(alike) else len(alike)
 
 
 class Content(NamedTuple):

@@ -130,7 +130,11 @@ def coverage_of(
 
 
 def matrix_rows(case: Case, needs: Iterable[TargetNeed], on: date) -> tuple[MatrixRow, ...]:
-    return tuple(row for need in needs for row in matrix(case, need.tally, on))
+    return tuple(_with_purpose(row, need) for need in needs for row in matrix(case, need.tally, on))
+
+
+def _with_purpose(row: MatrixRow, need: TargetNeed) -> MatrixRow:
+    return replace(row, instead_of=instead) if (instead := need.instead_of(row.combination)) else row
 
 
 def seat_of(case: Case, week: Week, sitting: Sitting) -> PlacedSitting:

@@ -30,14 +30,17 @@ class Exemplars:
     proven: bool = True
 
 
-def combinations_to_teach(case: Case, target: Target, tally: Tally) -> tuple[Combination, ...]:
+def combinations_to_teach(
+    case: Case, target: Target, tally: Tally, begun: Sequence[Combination] = ()
+) -> tuple[Combination, ...]:
     """What is owed teaching now because it failed, or because something that failed is held out."""
-    return exemplars(case, target, tally).combinations
+    return exemplars(case, target, tally, begun).combinations
 
 
-def exemplars(case: Case, target: Target, tally: Tally) -> Exemplars:
+def exemplars(case: Case, target: Target, tally: Tally, begun: Sequence[Combination] = ()) -> Exemplars:
     """What is owed teaching because of failures, as the target's `teach` says. Of what is held out, and with `fewest`
-    of all, it is what only failed: taught where it failed, and elsewhere only where that cannot be."""
+    of all, it is what only failed: taught where it failed, and elsewhere only where that cannot be. Of choices that are
+    equally small those of `begun` are taken first, in this order, so that what was begun is brought to its end."""
     waiting = [c for c in tally.possible_combinations if tally.standing(c).waits_for_teaching]
     if not waiting:
         return Exemplars()
@@ -50,7 +53,8 @@ def exemplars(case: Case, target: Target, tally: Tally) -> Exemplars:
     ]
     among = {c for c in failed if c not in themselves}
     elsewhere = _others(case, target, tally, wanted, among)
-    where = [c for c in tally.possible_combinations if c in among or c in elsewhere]
+    order = dict.fromkeys((*begun, *tally.possible_combinations))
+    where = [c for c in order if c in among or c in elsewhere]
     columns = tuple(frozenset(i for i, s in enumerate(wanted) if holds(target, c, s)) for c in where)
     cover = fewest_columns(columns, frozenset(i for i, c in enumerate(where) if c in elsewhere))
     taught = {*themselves, *(where[i] for i in cover.picks)}
@@ -58,6 +62,23 @@ def exemplars(case: Case, target: Target, tally: Tally) -> Exemplars:
         combinations=tuple(c for c in tally.possible_combinations if c in taught),
         beyond=tuple(c for c in waiting if c not in taught and _is_beyond(case, target, tally, c)),
         proven=cover.proven,
+    )
+
+
+def in_place_of(
+    case: Case, target: Target, tally: Tally, combination: Combination
+) -> tuple[Combination, ...]:
+    """Of a combination that is owed teaching and was never probed: the failures for which it is taught, since they may
+    not be taught themselves, nor anything else that failed and holds what only failed in them."""
+    if tally.standing(combination).tested:
+        return ()
+    waiting = [c for c in tally.possible_combinations if tally.standing(c).waits_for_teaching]
+    may = [c for c in waiting if can_be_taught(case, target, c)]
+    return tuple(
+        c
+        for c in waiting
+        for missing in [[s for s in tally.standing(c).suspects if not any(holds(target, m, s) for m in may)]]
+        if any(holds(target, combination, s) for s in missing)
     )
 
 

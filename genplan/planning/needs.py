@@ -15,6 +15,7 @@ from genplan.evidence.log import Log
 from genplan.evidence.maintenance import MaintenanceDue, maintenance_due
 from genplan.evidence.standing import Status
 from genplan.plan import ProbeKind
+from genplan.planning.exemplars import in_place_of
 from genplan.planning.held_back import what_new_probes_wait_for
 from genplan.planning.teaching_due import TeachingDue, teachings_due, unwritten
 from genplan.rules.limits import Kind, Limit
@@ -69,7 +70,8 @@ class TargetNeed:
     - `maintenance`: the date that is due, if one is
     - `wishes`: what the case wants first
     - `teachings`: what is to be taught
-    - `held_back`: new probes that wait for teaching or a retest, each with the reason"""
+    - `held_back`: new probes that wait for teaching or a retest, each with the reason
+    - `in_place`: of what is to be taught though it was never probed the failures for which it is"""
 
     target: Target
     tally: Tally
@@ -79,6 +81,7 @@ class TargetNeed:
     wishes: tuple[WishDue, ...]
     teachings: tuple[TeachingDue, ...] = ()
     held_back: tuple[tuple[Choice, Limit], ...] = ()
+    in_place: tuple[tuple[Combination, tuple[Combination, ...]], ...] = ()
 
     @property
     def id(self) -> str:
@@ -91,6 +94,9 @@ class TargetNeed:
 
     def of_kind(self, kind: ProbeKind) -> tuple[Choice, ...]:
         return tuple(c for c in self.choices if c.kind is kind)
+
+    def instead_of(self, combination: Combination) -> tuple[Combination, ...]:
+        return dict(self.in_place).get(combination, ())
 
     def columns(self, left: frozenset[Tuple] | None = None) -> Columns:
         """The combinations that a new probe may hold, this week or later, each with what is open, or in `left`, of its
@@ -168,11 +174,20 @@ class TargetNeed:
 
 
 def need_of(
-    case: Case, target: Target, log: Log, week: Week, on: date, begun: Iterable[PlacedSitting] = ()
+    case: Case,
+    target: Target,
+    log: Log,
+    week: Week,
+    on: date,
+    begun: Iterable[PlacedSitting] = (),
+    told: Iterable[PlacedSitting] = (),
 ) -> TargetNeed:
-    """What one target is owed in the week, as of the day `on`; what sits in begun sittings counts as done."""
+    """What one target is owed in the week, as of the day `on`; what sits in begun sittings counts as done. `told` are
+    those that people were told of and that have not begun."""
     count, begun = tally(case, target, log, on), tuple(begun)
-    teachings = teachings_due(case, target, log, week, count)
+    everything = (p for s in (*begun, *told) for p in s.probes)
+    lessons = {p.combination for p in everything if p.target == target.id and not p.is_probe}
+    teachings = teachings_due(case, target, log, week, count, lessons)
     taught = tuple(_teachings(case, target, teachings))
     if target.state is not TargetState.MASTERED:
         return TargetNeed(
@@ -202,6 +217,11 @@ def need_of(
         wishes=wishes,
         teachings=teachings,
         held_back=tuple((c, why) for c, why in waits.items() if why is not None),
+        in_place=tuple(
+            (c.combination, instead)
+            for c in taught
+            if (instead := in_place_of(case, target, count, c.combination))
+        ),
     )
     return need.beside(unwritten(begun, target, log, week))
 

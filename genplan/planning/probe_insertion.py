@@ -13,6 +13,7 @@ from dataclasses import replace
 from math import inf
 
 from genplan.case.targets import ADULT, LOCATION
+from genplan.coverage.tuples import tuples_of
 from genplan.plan import ProbeKind
 from genplan.planning.budget import Budget
 from genplan.planning.caseload_problem import Caseload, Seats, all_seats
@@ -50,7 +51,27 @@ def best_inserted(
     known = {i: most.get(i, 0) for i in load.learners}
     nothing = BestSoFar(load=load, most=known)
     found = [insert_probes(load, s, workers.budget.part(SETTINGS.inserting_share), known) for s in starts]
+    told = {seat.learner for seat in load.told}
+    found = [{i: _showing(load, own) if i in told else own for i, own in s.items()} for s in found]
     return max(found, key=lambda seats: nothing.with_seats(seats).worth)
+
+
+def _showing(load: Caseload, own: tuple[PlacedSitting, ...]) -> tuple[PlacedSitting, ...]:
+    """The seats without new probes that show nothing more in order of time: one that was inserted may show all of what
+    a later one was for."""
+    needs = {n.id: n for n in load.needs}
+    left = {n.id: set(n.open) for n in load.needs}
+    kept: list[PlacedSitting] = []
+    for seat in sorted(own, key=lambda s: s.start):
+        idle = []
+        for probe in seat.real_probes:
+            shows = left[probe.target].intersection(tuples_of(needs[probe.target].target, probe.combination))
+            left[probe.target] -= shows
+            idle += [probe] if probe.kind == ProbeKind.NEW and not shows else []
+        spared = sum(needs[p.target].target.minutes for p in idle)
+        if staying := tuple(p for p in seat.probes if p not in idle):
+            kept.append(replace(seat, end=seat.end - spared, probes=staying))
+    return own if sorted(own) == sorted(kept) else tuple(sorted(kept))
 
 
 def _may_gain(

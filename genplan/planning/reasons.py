@@ -110,7 +110,10 @@ def _waiting(owed: Owed, need: TargetNeed) -> Iterator[LeftOut]:
     pass."""
     taught = _taught_in(owed.ahead, need)
     taught |= _taught_in(owed.begun, need) - {c for due in need.teachings for c in due.combinations}
-    beyond = exemplars(owed.case, need.target, need.tally).beyond if owed.case.policy.plan_teaching else ()
+    due = [c for one in need.teachings for c in one.combinations]
+    beyond = (
+        exemplars(owed.case, need.target, need.tally, due).beyond if owed.case.policy.plan_teaching else ()
+    )
     for combination in need.tally.possible_combinations:
         standing = need.tally.standing(combination)
         if standing.waits_for_teaching:
@@ -284,6 +287,9 @@ def notes_on(
         if due and due.instead_of and due.instead_of >= week.monday:
             days = (due.instead_of.weekday(), due.due.weekday())
             notes.append(Note(kind=NoteKind.MAINTENANCE_GAVE_WAY, target=need.id, days=days))
+        for taught, failed in need.in_place:
+            kind = NoteKind.TAUGHT_IN_PLACE
+            notes.append(Note(kind=kind, target=need.id, combination=taught, instead_of=failed))
     for target in case.targets.values():
         if target.state.value != "mastered":
             notes.append(Note(kind=NoteKind.NOT_PROBED, target=target.id))

@@ -16,7 +16,7 @@ from genplan.case.week import MINUTES_PER_DAY
 from genplan.case.windows import intersect
 from genplan.coverage.tuples import Tuple, tuples_of, tuples_of_all, tuples_of_pattern
 from genplan.evidence.log import Log, ResultKind
-from genplan.evidence.standing import was_taught
+from genplan.evidence.standing import counts_as_teaching, was_taught
 from genplan.planning.fewest_columns import Cover, fewest_columns
 from genplan.planning.openings import split_at_midnight
 
@@ -47,7 +47,7 @@ class Spanning:
 
     - `target`: its id
     - `span`: what is wanted, a key of `STRENGTHS`
-    - `taught`: possible combinations that were taught already, or are said to be
+    - `taught`: possible combinations that were taught already, as far as the target asks, or are said to be
     - `teach`: those to teach as well; `fewest`: it is proven that no fewer do
     - `by_hand`: whether `probes` are what the case holds out
     - `probes`: to be left untaught; `fewest_probes`: it is proven that no fewer do
@@ -73,11 +73,14 @@ def spanning(case: Case, target: Target, log: Log, on: date, span: str) -> Spann
     """Between them the combinations to teach hold every tuple of the strength `span` that some combination to be
     taught can hold, together with what was taught already: as few as can be for which no usual week has a time, then as
     few as can be, then the first in order. The probes do the same among what is left, if the case holds out none.
-    What was met or not met so far is not asked for."""
+    What teaching did not reach `taught_when` in is not taught, and no longer untaught either. What was met or not met
+    so far is not asked for."""
     wanted = replace(target, cover=span)
     possible = [c for c in target.combinations() if obstacle(case, target, c, on) is None]
-    rows = {r.combination for r in log.of_target(target.id) if r.kind is ResultKind.TEACHING}
-    taught = tuple(c for c in possible if c in rows or was_taught(target, c))
+    lessons = [r for r in log.of_target(target.id) if r.kind is ResultKind.TEACHING]
+    begun = {r.combination for r in lessons}
+    enough = {r.combination for r in lessons if counts_as_teaching(target, r)}
+    taught = tuple(c for c in possible if c in enough or was_taught(target, c))
     held = tuples_of_all(wanted, taught) | {t for p in target.taught for t in tuples_of_pattern(wanted, p)}
     free = [c for c in possible if c not in taught]
     teachable = [c for c in free if can_be_taught(case, target, c)]
@@ -85,7 +88,7 @@ def spanning(case: Case, target: Target, log: Log, on: date, span: str) -> Spann
     late = frozenset(c for c in teachable if not _can_meet_to_teach(case, target, c))
     teach, fewest = _fewest(wanted, teachable, held, late)
     by_hand = tuple(c for c in possible if target.is_held_out(c))
-    left = [c for c in free if c not in teach]
+    left = [c for c in free if c not in teach and c not in begun]
     probes, fewest_probes = (by_hand, True) if by_hand else _fewest(wanted, left, frozenset(), untimely)
     every = sorted(tuples_of_all(wanted, target.combinations()), key=lambda t: _order(target, t))
     there, spanned = tuples_of_all(wanted, possible), held | tuples_of_all(wanted, teach)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from genplan.case import Case, Combination, Target, Week
@@ -38,8 +38,15 @@ class TeachingDue:
         return held + (self.unlocks and held == self.times)
 
 
-def teachings_due(case: Case, target: Target, log: Log, week: Week, count: Tally) -> tuple[TeachingDue, ...]:
-    """Nothing where the policy plans no teaching."""
+def teachings_due(
+    case: Case,
+    target: Target,
+    log: Log,
+    week: Week,
+    count: Tally,
+    told: Collection[Combination] = frozenset(),
+) -> tuple[TeachingDue, ...]:
+    """Nothing where the policy plans no teaching. `told`: people were told that the week teaches it in these."""
     if not case.policy.plan_teaching:
         return ()
     if target.state is TargetState.TEACHING:
@@ -47,23 +54,32 @@ def teachings_due(case: Case, target: Target, log: Log, week: Week, count: Tally
     asked = target.teachings_before_retest
     dues = (
         TeachingDue(combinations=(c,), times=asked - _had(target, log, count, c), unlocks=True)
-        for c in combinations_to_teach(case, target, count)
+        for c in combinations_to_teach(case, target, count, _begun(target, log, count, told))
     )
     return tuple(due for due in dues if due.times > 0)
 
 
+def _begun(target: Target, log: Log, count: Tally, told: Collection[Combination]) -> tuple[Combination, ...]:
+    """What is not to be dropped for something that would do as well: what had most of its teachings, then what people
+    were told of."""
+    taught = {r.combination for r in log.of_target(target.id) if r.kind is ResultKind.TEACHING}
+    had = {c: _had(target, log, count, c) for c in count.possible_combinations if c in taught}
+    begun = (c for c in count.possible_combinations if had.get(c) or c in told)
+    return tuple(sorted(begun, key=lambda c: (-had.get(c, 0), c not in told)))
+
+
 def _had(target: Target, log: Log, count: Tally, combination: Combination) -> int:
-    """The teachings that a combination has had of those that are owed. One that did not fail itself has them for those
+    """The teachings that a combination has had of those that are owed. One that was never tested has them for those
     for which it is taught."""
     standing = count.standing(combination)
-    if standing.waits_for_teaching:
+    if standing.tested:
         return standing.teachings
     failed = [
         c
         for c in count.possible_combinations
         if any(holds(target, combination, s) for s in count.standing(c).suspects)
     ]
-    return lessons_since(target, log.of_target(target.id), combination, failed)
+    return lessons_since(target, log.of_target(target.id), combination, failed) if failed else 0
 
 
 def _sessions(case: Case, target: Target, log: Log, week: Week, count: Tally) -> tuple[TeachingDue, ...]:

@@ -72,7 +72,7 @@ def week_context_of(
     begun = tuple(s for s in kept if s.start < now)
     told = tuple(sorted(seat_of(case, week, s) for s in kept if s.start >= now))
     seats = tuple(seat_of(case, week, s) for s in begun)
-    needs = needs_of(case, log, week, now, busy, seats)
+    needs = needs_of(case, log, week, now, busy, seats, told)
     this_week = in_week(case, week)
     free = hours(this_week, week, now, busy, familiar_adults(this_week, log))
     free = replace(
@@ -124,6 +124,7 @@ def needs_of(
     now: datetime,
     busy: Busy | None = None,
     begun: tuple[PlacedSitting, ...] = (),
+    told: tuple[PlacedSitting, ...] = (),
 ) -> tuple[TargetNeed, ...]:
     """What every target is owed in the week: each that is mastered, and what is still taught where the policy plans
     that. Each wish is marked whether this is its last chance. Each later week is seen with its own dated facts and busy
@@ -139,7 +140,7 @@ def needs_of(
     def openings_in(later: Week, learner: str) -> tuple[Opening, ...]:
         return openings_of(case, hours_in(later), learner)
 
-    needs = (need_of(case, t, log, week, now.date(), begun) for t in case.planned)
+    needs = (need_of(case, t, log, week, now.date(), begun, told) for t in case.planned)
     return tuple(
         with_last_chances(case, need, week, openings_in) for need in needs if need.is_probed or need.teachings
     )

@@ -113,6 +113,14 @@ def _note(case: Case, note: Note) -> dict[str, Any]:
         "weeks": list(map(str, note.weeks)),
         "sentence": note_text(case, note),
         **({"seen": _seen(note.seen)} if note.seen else {}),
+        **(_in_place(case, note) if note.instead_of else {}),
+    }
+
+
+def _in_place(case: Case, note: Note) -> dict[str, Any]:
+    return {
+        "combination": _named(case, note.target, note.combination),
+        "instead_of": [_named(case, note.target, c) for c in note.instead_of],
     }
 
 
@@ -159,6 +167,7 @@ def _matrix_row(case: Case, row: MatrixRow, planned: str | None) -> dict[str, An
         "planned": planned,
         "why": row_text(case, row),
         "obstacle": _obstacle(row.obstacle) if row.obstacle else None,
+        **({"instead_of": [_named(case, row.target, c) for c in row.instead_of]} if row.instead_of else {}),
     }
 
 

@@ -14,7 +14,7 @@ from genplan.coverage.review import Event, Happened, TargetReview
 from genplan.evidence.agreement import AGREEMENT_WANTED, SHARE_WANTED, Agreement
 from genplan.evidence.breaks import LEVEL, Breaks, Comparison
 from genplan.evidence.maintenance import CheckState, MaintenanceCheck
-from genplan.evidence.standing import Status
+from genplan.evidence.standing import Status, counts_as_teaching
 from genplan.report.names_and_words import Names, clean, day_short, tuple_word, wish_words
 from genplan.report.plain_characters import counted
 from genplan.text.mastery import mastery_text
@@ -191,6 +191,8 @@ def event_sentence(names: Names, found: TargetReview, event: Event) -> str:
     if row.trials:
         text += f": {row.correct or 0} of {row.trials} correct"
         text += f", {row.prompted} prompted" if row.prompted else ""
+    if event.what is Happened.TAUGHT and not counts_as_teaching(target, row):
+        text += f"; it counts as no teaching: that takes {target.taught_when}"
     if event.what is Happened.CORRECTED:
         text += f"; line {event.entry.corrected_by} of results.csv counts in its place"
     if event.what is Happened.BROKE or event.entry.undoes:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import date
 
-from genplan.case import Case, Target
+from genplan.case import Case, Combination, Target
 from genplan.coverage.matrix import MatrixRow
 from genplan.evidence.standing import Standing, Status
 from genplan.text.obstacles import obstacle_text
+
+NAMED_AT_MOST = 3
 
 
 def row_text(case: Case, row: MatrixRow, day: Callable[[date], str] = date.isoformat) -> str:
@@ -16,6 +18,8 @@ def row_text(case: Case, row: MatrixRow, day: Callable[[date], str] = date.isofo
     if row.obstacle:
         return obstacle_text(case, row.obstacle)
     target, standing = case.targets[row.target], row.standing
+    if row.instead_of:
+        return f"to be taught {instead_text(case, target, row.instead_of)}"
     if standing.waits_for_teaching:
         return waiting_text(case, target, standing) or "waits for teaching in it before it is probed again"
     if not standing.retest_due:
@@ -29,6 +33,17 @@ def row_text(case: Case, row: MatrixRow, day: Callable[[date], str] = date.isofo
     since = standing.retest_from
     waits = target.retest_after_days and since and (row.on is None or since > row.on)
     return f"{why}: due for a retest" + (f" from {day(since)} on" if waits and since else "")
+
+
+def instead_text(case: Case, target: Target, failed: Sequence[Combination]) -> str:
+    """`in place of Mum, Home, Cups (held out)`: why something is taught that never failed."""
+    named = []
+    for combination in failed[:NAMED_AT_MOST]:
+        why = "held out" if target.is_held_out(combination) else "nobody may teach there"
+        values = zip(target.dimension_names, combination, strict=True)
+        named.append(f"{', '.join(case.called(*value) for value in values)} ({why})")
+    more = len(failed) - len(named)
+    return f"in place of {'; '.join(named)}" + (f" and {more} more" if more else "")
 
 
 def waiting_text(case: Case, target: Target, standing: Standing) -> str:

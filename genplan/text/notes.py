@@ -10,6 +10,7 @@ from genplan.case.week import DAY_NAMES, DAYS
 from genplan.plan import Note, NoteKind, Plan
 from genplan.text.absences import reason_text
 from genplan.text.mastery import mastery_text
+from genplan.text.matrix_rows import instead_text
 from genplan.text.observers import share_text
 
 
@@ -62,6 +63,14 @@ def _not_probed(case: Case, note: Note) -> str:
     return f"{told}."
 
 
+def _taught_in_place(case: Case, note: Note) -> str:
+    target = case.targets[note.target]
+    values = zip(target.dimension_names, note.combination, strict=True)
+    where = ", ".join(case.called(*value) for value in values)
+    instead = instead_text(case, target, note.instead_of)
+    return f"'{target.name}' is to be taught in {where}, where it was never probed: {instead}."
+
+
 CLOCK_ENDED_IT = (
     "The search was ended by the clock, so a second run may find another plan. A longer search may find a better one:"
     " raise solver.seconds in the policy."
@@ -76,6 +85,7 @@ def _mastery(case: Case, note: Note) -> str:
 _TEXTS: Mapping[NoteKind, Callable[[Case, Note], str]] = {
     NoteKind.LAPSED_WHERE_TAUGHT: _mastery,
     NoteKind.CRITERION_MET: _mastery,
+    NoteKind.TAUGHT_IN_PLACE: _taught_in_place,
     NoteKind.INTERRUPTED: lambda case, note: (
         "The search for this week was stopped by hand before its end: this is the best week found by then. Plan it"
         " again for a better one."

@@ -107,6 +107,40 @@ def test_the_nearest_of_two_is_the_one_that_moved() -> None:
     assert [(t.sitting.id[9:12], t.event[9:12]) for t in told] == [("thu", "wed"), ("fri", "fri")]
 
 
+def lettered(hour: int, letter: str = "", *probes: Probe, where: str = "park") -> Sitting:
+    """One of several sittings with Grandad on Wednesday: the planner tells their ids apart by letters, in time."""
+    one = sitting(2, hour, "grandad", where, *probes)
+    return replace(one, id=one.id + letter)
+
+
+def test_what_stays_as_it_was_is_itself_though_its_id_has_another_letter() -> None:
+    """The first of two goes, or one comes before them, and the letters of those that stay are others."""
+    before = kept(lettered(9), lettered(11, "-b", GREETS))
+    (drop,) = differences(before, [lettered(11, "", GREETS)], MONDAY)
+    assert (drop.change, drop.before) == (Change.DROPPED, lettered(9))
+    after = [lettered(8, "", ZIPS, GREETS), lettered(9, "-b"), lettered(11, "-c", GREETS)]
+    (added,) = differences(before, after, MONDAY)
+    assert (added.change, added.after) == (Change.ADDED, after[0])
+    told = revise(before, after, MONDAY, settled=True)
+    assert [t.event[15:] for t in told[1:]] == [t.event[15:] for t in before]
+    assert [t.sequence for t in told] == [1, 1, 1]
+
+
+def test_what_stays_at_its_time_with_other_probes_has_not_moved() -> None:
+    before = kept(lettered(9), lettered(11, "-b", GREETS))
+    after = [lettered(11, "", ZIPS, GREETS), lettered(15, "-b")]
+    assert [(d.change, d.before, d.after) for d in differences(before, after, MONDAY)] == [
+        (Change.CONTENT, lettered(11, "-b", GREETS), after[0]),
+        (Change.MOVED, lettered(9), after[1]),
+    ]
+
+
+def test_what_is_wholly_as_it_was_comes_before_one_of_the_same_id() -> None:
+    """Ids change places: each sitting is the one of its time, and nothing differs."""
+    before = kept(lettered(9, "-b"), lettered(11))
+    assert differences(before, [lettered(9), lettered(11, "-b")], MONDAY) == ()
+
+
 def test_a_dropped_sitting_is_cancelled_until_no_calendar_expects_it() -> None:
     before = kept(sitting(2))  # Wednesday, until 16:20
     (gone,) = revise(before, [], MONDAY, settled=True)

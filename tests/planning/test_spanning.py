@@ -16,7 +16,7 @@ import numpy as np
 import pytest
 from scipy.optimize import LinearConstraint, milp
 
-from genplan.case import Case, Combination, Target
+from genplan.case import Case, Combination, PassMark, Target
 from genplan.case.possible import possible_combinations
 from genplan.case.second_adults import can_be_taught
 from genplan.coverage.tuples import Tuple, tuples_of
@@ -68,6 +68,30 @@ def test_where_all_is_taught_nothing_is_left_to_probe() -> None:
     found = asked(product_case((2, 2, 1)), "all")
     assert (len(found.teach), found.probes, found.others) == (4, (), 0)
     assert {u.lack for u in found.not_probed} == {Lack.ALL_TAUGHT}
+
+
+def test_teaching_that_does_not_count_is_not_taught_already_and_not_untaught_either() -> None:
+    case = product_case((2, 2, 2))
+    few, enough, without = case.targets["skill"].combinations()[:3]
+    rows = [
+        Result(
+            line=line,
+            date=ON,
+            time=None,
+            target="skill",
+            kind=ResultKind.TEACHING,
+            combination=c,
+            trials=trials,
+            correct=correct,
+        )
+        for line, (c, trials, correct) in enumerate([(few, 5, 3), (enough, 5, 4), (without, None, None)], 2)
+    ]
+    found = asked(case, log=Log.of(rows), taught_when=PassMark(4, 5))
+    assert found.taught == (enough,)
+    assert not {few, enough, without}.intersection(found.probes)
+    # the opposite of what is taught alone holds all that is missing
+    assert len(found.teach) == 1
+    assert asked(case, log=Log.of(rows)).taught == (few, enough, without)
 
 
 def drawn(seed: int) -> tuple[Case, Target]:

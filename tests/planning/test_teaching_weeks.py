@@ -12,9 +12,9 @@ import pytest
 from genplan.audit import audit
 from genplan.case import Case
 from genplan.case.second_adults import Beside
-from genplan.case.targets import TargetState
+from genplan.case.targets import TargetState, Teach
 from genplan.evidence.log import Log, Result, ResultKind
-from genplan.plan import ObjectiveName, Plan, Probe, ProbeKind, Sitting
+from genplan.plan import NoteKind, ObjectiveName, Plan, Probe, ProbeKind, Sitting
 from genplan.planning.budget import Budget
 from genplan.planning.explanation import why
 from genplan.planning.jobs import Workers
@@ -24,6 +24,8 @@ from genplan.planning.week_context import week_context_of
 from genplan.rules.limits import Kind
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 from genplan.text.gains import easing_text
+from genplan.text.matrix_rows import row_text
+from genplan.text.notes import note_text
 from tests.fixtures.planning_cases import NOW, WEEK, Inline, hours, plan_one, product_case
 
 TEACHING, RETEST, NEW = ProbeKind.TEACHING, ProbeKind.RETEST, ProbeKind.NEW
@@ -107,6 +109,67 @@ def test_a_failure_is_owed_its_teachings() -> None:
         (NEW, combination("100")),
         (TEACHING, combination("000")),
     ]
+
+
+FEWEST = {"teach": Teach.FEWEST, "teachings_before_retest": 2}
+
+
+def test_the_fewest_go_on_with_what_was_begun() -> None:
+    """Both failed with the second set, which nothing else was run with: either would do, and the second was begun."""
+    case = taught_case((2, 1, 2), **FEWEST)
+    rows = [row(2, "000", 5), row(3, "100", 5), row(4, "001", 1), row(5, "101", 1)]
+    assert [d.combinations for d in needed(case, rows).teachings] == [(combination("001"),)]
+    begun = [*rows, lesson(6, "101")]
+    assert [(d.combinations, d.times) for d in needed(case, begun).teachings] == [((combination("101"),), 1)]
+    again = planned(case, *begun)
+    assert [bits for kind, bits, _ in things(again) if kind == "teaching"] == ["101"]
+    # had the plan begun the other, the auditor would say so
+    fresh = planned(case, *rows)
+    assert any("was begun" in said for said in audit(case, Log.of(begun), fresh, {}, ()))
+
+
+def test_the_fewest_stay_what_people_were_told() -> None:
+    """A failure after the week was told could be taught in the first combination; the second stays as it was told."""
+    case = taught_case((2, 1, 2), **FEWEST)
+    rows = [row(2, "000", 5), row(3, "100", 5), row(5, "101", 1)]
+    kept = planned(case, *rows).sittings
+    taught = {p.combination for s in kept for p in s.probes if p.kind is TEACHING}
+    assert taught == {combination("101")}
+    more = (*rows, row(6, "001", 1))
+    again = planned(case, *more, kept=kept)
+    assert [bits for kind, bits, _ in things(again) if kind == "teaching"] == ["101", "101"]
+    assert {bits for kind, bits, _ in things(planned(case, *more)) if kind == "teaching"} == {"001"}
+    # what another plan teaches of the week is told by the auditor
+    assert any("was begun" in said for said in audit(case, Log.of(more), planned(case, *more), {}, kept))
+
+
+def in_place(case: Case, *rows: Result) -> tuple[list[str], dict[str, str]]:
+    """What the notes say of teaching in place of something else, and the matrix, by bits."""
+    plan = planned(case, *rows)
+    notes = [note_text(case, n) for n in plan.notes if n.kind is NoteKind.TAUGHT_IN_PLACE]
+    said = {r.combination: row_text(case, r) for r in plan.matrix if r.instead_of}
+    assert {n.combination for n in plan.notes if n.instead_of} == said.keys()
+    return notes, {"".join(v[-1] for v in c): text for c, text in said.items()}
+
+
+@pytest.mark.parametrize("teach", Teach)
+def test_what_is_taught_though_it_never_failed_is_said_with_the_reason(teach: Teach) -> None:
+    """The second set only failed: held out there, or where nobody who may teach goes; else it is taught itself."""
+    rows = [row(2, "000", 5), row(3, "100", 5), row(4, "001", 1)]
+    case = taught_case((2, 1, 2), teach=teach, hold_out=({"adult": "a0-0", "material_set": "m2-1"},))
+    said = "in place of a0-0, l1-0, m2-1 (held out)"
+    assert in_place(case, *rows) == (
+        [f"'A skill' is to be taught in a0-1, l1-0, m2-1, where it was never probed: {said}."],
+        {"101": f"to be taught {said}"},
+    )
+    assert in_place(taught_case((2, 1, 2), teach=teach), *rows) == ([], {})
+
+
+def test_where_nobody_may_teach_what_is_taught_instead_says_so() -> None:
+    case = with_adult(taught_case((2, 2, 2), teach=Teach.FEWEST), "a0-0", teaches=frozenset())
+    case = with_adult(case, "a0-1", locations=frozenset({"l1-1"}))
+    _, matrix = in_place(case, row(2, "000", 5), row(3, "010", 5), row(4, "001", 1))
+    assert matrix == {"011": "to be taught in place of a0-0, l1-0, m2-1 (nobody may teach there)"}
 
 
 def test_nothing_is_owed_where_no_teaching_is_planned() -> None:

@@ -9,8 +9,14 @@ import pytest
 
 from genplan.audit import audit
 from genplan.case import Case, SolverLimits, Wish
-from genplan.evidence.log import Log
-from tests.fixtures.planning_cases import NOW, hours, plan_one, product_case, with_learner
+from genplan.case.week import MINUTES_PER_DAY
+from genplan.evidence.log import Log, Result, ResultKind
+from genplan.plan import StageStatus
+from genplan.planning.jobs import Workers
+from genplan.planning.probe_insertion import best_inserted
+from genplan.planning.solver.rules import RULES, new_probes_show_something
+from genplan.planning.week_context import week_context_of
+from tests.fixtures.planning_cases import NOW, WEEK, Inline, hours, plan_one, product_case, with_learner
 from tests.fixtures.random_cases import random_case
 from tests.fixtures.search_settings import search_with
 
@@ -75,3 +81,57 @@ def test_a_wish_that_can_wait_moves_nobody_once_the_week_has_begun(days: int, st
     target = replace(case.targets["skill"], first=(Wish({"adult": other}),))
     again = plan_one(replace(case, targets={"skill": target}), kept=kept, now=NOW + timedelta(days=days))
     assert [s.adult == kept[0].adult for s in again.sittings] == [stays]
+
+
+@pytest.mark.parametrize("days", [0, 1])
+def test_a_sitting_that_is_free_again_is_not_held_for_a_probe_that_shows_nothing(
+    days: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Four probes were told, and the last was run on Sunday: what could be run in its sitting the other three show."""
+    case = product_case((2, 2, 2))
+    kept = plan_one(case).sittings
+    assert [len(s.probes) for s in kept] == [1, 1, 1, 1]
+    last = kept[-1].probes[0]
+    run = Result(
+        line=2,
+        date=NOW.date(),
+        time=None,
+        target=last.target,
+        kind=ResultKind.PROBE,
+        combination=last.combination,
+        trials=5,
+        correct=5,
+    )
+    log = Log.of([run])
+    again = plan_one(case, log, kept=kept, now=NOW + timedelta(days=days))
+    assert [p.new_tuples > 0 for s in again.sittings for p in s.probes] == [True, True, True]
+    assert [(s.start, s.probes[0].combination) for s in again.sittings] == [
+        (s.start, s.probes[0].combination) for s in kept[:-1]
+    ]
+    assert audit(case, log, again, {}, kept) == ()
+    assert all(o.status is StageStatus.OPTIMAL for o in again.objectives)
+    # without the rule the sitting is held for its time, and the auditor sees it
+    others = tuple(r for r in RULES if r is not new_probes_show_something)
+    monkeypatch.setattr("genplan.planning.solver.stages.RULES", others)
+    idle = plan_one(case, log, kept=kept, now=NOW + timedelta(days=days))
+    assert [said for said in audit(case, log, idle, {}, kept) if "shows nothing that is open" in said]
+
+
+def test_what_was_inserted_before_it_leaves_nothing_for_a_later_new_probe() -> None:
+    """Four probes show all; a fifth on Sunday shows nothing, and a week of which people were told does not hold it."""
+    case = product_case((2, 2, 2))
+    load = week_context_of(case, Log(), WEEK, NOW, {}, plan_one(case).sittings).caseload
+    seat = max(load.told)
+    (probe,) = seat.probes
+    adult, place, material = probe.combination
+    other = next(m for m in case.material_sets if m != material)
+    idle = replace(
+        seat,
+        start=seat.start + MINUTES_PER_DAY,
+        end=seat.end + MINUTES_PER_DAY,
+        probes=(replace(probe, combination=(adult, place, other)),),
+    )
+    here = Workers(Inline(), lambda _: None)
+    assert best_inserted(load, here, [{"wren": (*load.told, idle)}], {}) == {"wren": load.told}
+    untold = replace(load, told=())
+    assert best_inserted(untold, here, [{"wren": (*load.told, idle)}], {}) == {"wren": (*load.told, idle)}

@@ -87,6 +87,16 @@ def reviewed(case: Case | None = None, log: Log = LOG) -> Review:
     return review(case or a_case(), "wren", log, FIRST, LAST)
 
 
+def test_a_teaching_that_does_not_count_is_said_not_to() -> None:
+    target = replace(TARGET, taught_when=PassMark(4, 5))
+    rows = [row(3, "park", 1), *(row(d, "park", c, "teaching") for d, c in ((4, 3), (5, 4), (6, None)))]
+    case = replace(a_case(), targets={target.id: target})
+    text = "\n".join(review_lines(case, [reviewed(case, Log.of(rows))]))
+    assert "4 Nov 2026, Mum, Park, Jackets: 3 of 5 correct; it counts as no teaching: that takes 4/5." in text
+    assert "5 Nov 2026, Mum, Park, Jackets: 4 of 5 correct." in text
+    assert "6 Nov 2026, Mum, Park, Jackets; it counts as no teaching: that takes 4/5." in text
+
+
 def test_the_page_loads_nothing_is_well_made_and_tells_everything() -> None:
     page = review_page(a_case(), reviewed(), NOW)
     assert faults(page) == []

@@ -15,6 +15,7 @@ from genplan.case.dated_facts import missing_in
 from genplan.case.people import AdultLimits, LearnerLimits
 from genplan.case.targets import MATERIAL_SET
 from genplan.case.week import MINUTES_PER_DAY
+from genplan.coverage.tuples import Tuple
 from genplan.plan import ProbeKind
 from genplan.planning.needs import Choice
 from genplan.planning.solver.variables import (
@@ -322,6 +323,29 @@ def _divided(
             v.model.add(slot.start >= minute).only_enforce_if(var)
 
 
+def new_probes_show_something(v: Variables) -> None:
+    """Where people were told of the week, a new probe shows something that no other shows on its day or before: that
+    it, or its sitting, stays as told is no reason to hold what shows nothing. Else the fewest probes see to it."""
+    told = {seat.learner for seat in v.problem.told}
+    for need in (n for n in v.problem.needs if n.target.learner in told):
+        probes = [
+            (slot.day, choice, var)
+            for slot in v.slots
+            for choice, var in slot.probes.items()
+            if choice.target == need.id and choice.kind is ProbeKind.NEW
+        ]
+        for day in sorted({day for day, *_ in probes}):
+            showing: dict[Tuple, list[Bool]] = defaultdict(list)
+            for _, choice, var in (p for p in probes if p[0] <= day):
+                for tuple_ in choice.shows:
+                    showing[tuple_].append(var)
+            only = {t: v.model.new_bool_var(f"{need.id} {t} once by day {day}") for t in sorted(showing)}
+            for tuple_, single in only.items():
+                v.model.add(sum(showing[tuple_]) <= 1).only_enforce_if(single)
+            for _, choice, var in (p for p in probes if p[0] == day):
+                v.model.add_bool_or([~var, *(only[t] for t in choice.shows)])
+
+
 def days_hold_their_probes(v: Variables) -> None:
     """A cut: what a day can hold by itself, probes and teachings, where that was found."""
     slots = grouped(v.slots, learners_day)
@@ -345,6 +369,7 @@ RULES: tuple[Rule, ...] = (
     target_limits_hold,
     nothing_is_probed_twice,
     nothing_is_probed_after_teaching,
+    new_probes_show_something,
     days_hold_their_probes,
 )
 
