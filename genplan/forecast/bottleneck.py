@@ -15,7 +15,8 @@ from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache, cached_property
 
-from genplan.case import Case, Target
+from genplan.case import Case, Combination, Target
+from genplan.case.second_adults import can_be_taught
 from genplan.case.targets import ADULT
 from genplan.coverage.briefing import briefed
 from genplan.coverage.criterion import Criterion, criterion_of
@@ -24,6 +25,7 @@ from genplan.coverage.tuples import Tuple
 from genplan.forecast.baseline import Baseline, BaselineWeek
 from genplan.forecast.values import BottleneckKind, HeldUp, Values
 from genplan.plan import ProbeKind
+from genplan.planning.exemplars import exemplars
 from genplan.planning.insertion_finder import InsertionFinder
 from genplan.planning.needs import Choice, TargetNeed, need_of
 from genplan.planning.reasons import reason_for
@@ -34,6 +36,7 @@ Item = Tuple | Choice
 """What is still to be run: a tuple by any probe that shows it, or one retest."""
 
 TEACHING = Limit(Kind.TEACHING)
+NOBODY_TEACHES = Limit(Kind.NOBODY_TEACHES)
 _HOLDERS = {
     "adult": BottleneckKind.ADULT,
     "learner": BottleneckKind.LEARNER,
@@ -53,8 +56,11 @@ class BottleneckAnalysis:
     line: Baseline
     target: Target
 
-    def target_held_up(self) -> HeldUp:
-        """The one thing that holds up the criterion, or else the coverage."""
+    def target_held_up(self, some_never: bool = False) -> HeldUp:
+        """The one thing that holds up the criterion, or else the coverage. `some_never`: some courses never meet the
+        criterion, though the line does; where nobody may teach, that is since what is not met stays so."""
+        if some_never and self._nobody_teaches:
+            return HeldUp(by=BottleneckKind.NOBODY_TEACHES, waiting=self._beyond)
         start = criterion_of(self.line.before[self.target.id])
         if start.out_of_reach:
             return self._out_of_reach(start)
@@ -107,6 +113,21 @@ class BottleneckAnalysis:
         counts = (criterion_of(w.after[self.target.id]) for w in self.line.weeks)
         return next((i for i, c in enumerate(counts) if c.is_met), None)
 
+    @cached_property
+    def _nobody_teaches(self) -> bool:
+        """Whether teaching is planned, and nothing that is not held out may be taught by anybody."""
+        possible = self.line.before[self.target.id].possible_combinations
+        wanted = [c for c in possible if not self.target.is_held_out(c)]
+        planned = self.case.policy.plan_teaching and bool(wanted)
+        return planned and not any(can_be_taught(self.case, self.target, c) for c in wanted)
+
+    @cached_property
+    def _beyond(self) -> tuple[Combination, ...]:
+        """What was not met and nobody may teach."""
+        if not self.case.policy.plan_teaching:
+            return ()
+        return exemplars(self.case, self.target, self.line.before[self.target.id]).beyond
+
     def _criterion_at_the_end(self) -> Criterion:
         return criterion_of(self.line.weeks[-1].after[self.target.id])
 
@@ -137,7 +158,7 @@ class BottleneckAnalysis:
             if self._is_seated(item, index + 1):
                 return
             if self._need(index).tally.standing(item.combination).waits_for_teaching and not choices:
-                yield TEACHING
+                yield NOBODY_TEACHES if item.combination in self._beyond else TEACHING
                 return
         if not choices:
             return
@@ -190,6 +211,8 @@ class BottleneckAnalysis:
         if limit.kind is Kind.TEACHING:
             waiting = tuple(c for i, c in self.line.waiting if i == self.target.id)
             return replace(found, waiting=waiting)
+        if limit.kind is Kind.NOBODY_TEACHES:
+            return replace(found, waiting=self._beyond)
         if limit.kind is Kind.TARGET_WEEK:
             return replace(found, needed=self._own_probes(of + 1))
         if found.by is BottleneckKind.LEARNER and (others := self._probes(of) - self._own_probes(of)):
@@ -232,6 +255,8 @@ def _later(one: int | None, other: int | None) -> bool:
 def _holder(limit: Limit) -> BottleneckKind:
     if limit.kind is Kind.TEACHING:
         return BottleneckKind.TEACHING
+    if limit.kind is Kind.NOBODY_TEACHES:
+        return BottleneckKind.NOBODY_TEACHES
     return (
         BottleneckKind.OTHERS_FIRST
         if limit.kind in _OTHERS_FIRST

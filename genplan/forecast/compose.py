@@ -182,7 +182,7 @@ def _target(
         generalised=generalised if criterion.is_set and not out_of_reach else None,
         out_of_reach=out_of_reach,
         wishes=_wish_forecasts(holding, courses, before, today),
-        held_up=holding.target_held_up(),
+        held_up=holding.target_held_up(generalised.line is not None and generalised.within < 1),
     )
 
 

@@ -38,6 +38,7 @@ class BottleneckKind(StrEnum):
     LEARNER = "learner's limits"
     BRIEFING = "briefing"
     TEACHING = "teaching"
+    NOBODY_TEACHES = "nobody teaches"
     OTHERS_FIRST = "others first"
     RETESTS = "retests"
     OUT_OF_REACH = "out of reach"
@@ -61,7 +62,7 @@ class HeldUp:
     - `limit`: what stood in the way of its probes, where `by` does not say it all
     - `needed`: of a limit by the week, the probes that are to be run
     - `others`, `probes`: of a limit of the learner, so many of all probes of these weeks are of other skills
-    - `waiting`: combinations that wait for teaching
+    - `waiting`: combinations that wait for teaching, or of `NOBODY_TEACHES` those that nobody may teach
     - `lacking`: values that the criterion still asks for
     - `in_reach`: how many of them the case leaves possible
     - `adults`: whose briefing would bring them into reach"""

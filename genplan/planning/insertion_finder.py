@@ -18,7 +18,7 @@ from genplan.rules.clashes import adult_time, learner_time, room, set_in_use, se
 from genplan.rules.limits import Kind, Limit
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting, Seated
 from genplan.rules.teaching import taught_before, teachers_wanted
-from genplan.rules.together import can_sit_beside
+from genplan.rules.together import can_sit_beside, is_barred_from
 
 Alike = tuple[object, ...]
 """What decides the ways of a choice: two with the same have the same limits in their ways."""
@@ -111,12 +111,14 @@ class InsertionFinder:
         yield from adult_amounts(
             case, seat.adult, seat, _without(self._seated.by_adult.get(seat.adult, ()), old)
         )
-        if any(o.location == seat.location for o in theirs) and (limit := room(case, seat, others)):
+        # and what the adult's own take as that adult's time alone
+        apart = [o for o in theirs if seat.adult not in o.adults]
+        if any(o.location == seat.location for o in apart) and (limit := room(case, seat, others)):
             yield limit
         for name in seat.material_sets:
             if limit := set_missing(name, seat, self.free.missing.get(name, ())):
                 yield limit
-            if limit := set_in_use(case, name, seat, theirs):
+            if limit := set_in_use(case, name, seat, apart):
                 yield limit
         if limit := self._second_adult(seat, old):
             yield limit
@@ -137,16 +139,39 @@ class InsertionFinder:
             known = {a for a in (free.acquainted or {})[seat.learner] if self._can_be_beside(a, seat, old)}
             if not known:
                 return Limit(Kind.COMPANION, adult=seat.adult, learner=seat.learner)
-        if teachers and not any(self._can_be_beside(a, seat, old) for a in known.intersection(*teachers)):
-            return Limit(Kind.TEACHER, adult=seat.adult, learner=seat.learner)
+        if teachers:
+            return self._nobody_teaches(seat, old, sorted(known.intersection(*teachers)))
         return None
 
+    def _nobody_teaches(
+        self, seat: PlacedSitting, old: PlacedSitting | None, teachers: Sequence[str]
+    ) -> Limit | None:
+        """None of these can sit beside; of those who are there its parts say what other sittings take."""
+        there = [a for a in teachers if self._is_there(a, seat) and not is_barred_from(self.case, a, seat)]
+        taken = [next(self._taken(a, seat, old), None) for a in there]
+        parts = tuple(limit for limit in taken if limit)
+        if len(parts) < len(there):
+            return None
+        kind = Kind.TEACHER_TAKEN if there else Kind.TEACHER
+        return Limit(kind, adult=seat.adult, learner=seat.learner, parts=parts)
+
+    def _taken(self, adult: str, seat: PlacedSitting, old: PlacedSitting | None) -> Iterator[Limit]:
+        """What keeps an adult who is there from sitting beside; the learner's own sittings keep them all."""
+        hers = self._hers(adult, old)
+        yield from adult_amounts(self.case, adult, seat, hers)
+        if limit := adult_time(self.case, adult, seat, [o for o in hers if o.learner != seat.learner]):
+            yield limit
+
     def _can_be_beside(self, adult: str, seat: PlacedSitting, old: PlacedSitting | None) -> bool:
-        case, free = self.case, self.free
-        own = company(case, free.adults, (adult,), seat.learner, seat.location).get(adult, ())
-        return any(w.start <= seat.start and seat.end <= w.end for w in own) and can_sit_beside(
-            case, adult, seat, _without(self._seated.by_adult.get(adult, ()), old)
-        )
+        return self._is_there(adult, seat) and can_sit_beside(self.case, adult, seat, self._hers(adult, old))
+
+    def _is_there(self, adult: str, seat: PlacedSitting) -> bool:
+        """Whether an adult who may be at the place has the hours, whatever is planned in them."""
+        own = company(self.case, self.free.adults, (adult,), seat.learner, seat.location).get(adult, ())
+        return any(w.start <= seat.start and seat.end <= w.end for w in own)
+
+    def _hers(self, adult: str, old: PlacedSitting | None) -> Sequence[PlacedSitting]:
+        return _without(self._seated.by_adult.get(adult, ()), old)
 
 
 def _without(seats: Sequence[PlacedSitting], old: PlacedSitting | None) -> Sequence[PlacedSitting]:

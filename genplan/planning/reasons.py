@@ -122,7 +122,9 @@ def _waiting(owed: Owed, need: TargetNeed) -> Iterator[LeftOut]:
                 kind = Kind.TEACHING_PLANNED
             elif combination in beyond:
                 kind = Kind.NOBODY_TEACHES
-            elif any(holds(need.target, c, s) for s in standing.suspects for c in taught):
+            elif standing.suspects and all(
+                any(holds(need.target, c, s) for c in taught) for s in standing.suspects
+            ):
                 kind = Kind.TAUGHT_ELSEWHERE
             yield _retest(need, combination, Limit(kind, on=standing.last_date))
     for choice, why in need.held_back:

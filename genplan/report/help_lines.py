@@ -35,13 +35,18 @@ class Help:
 
 
 def helps(names: Names, gains: Gains) -> tuple[Help, ...]:
-    """Each person, place or thing that could help, who brings most first, then by what it is called."""
+    """Each person, place or thing that could help, who brings most first, then by what it is called; last what is a
+    question to the practitioner."""
     alike: dict[tuple[object, ...], list[Gain]] = defaultdict(list)
     for gain in gains.found:
         alike[gain.easing, gain.more, gain.learners].append(gain)
     ordered = sorted(
         alike.values(),
-        key=lambda g: (*(-m for m in g[0].more), easing_text(names.case, g[0].easing)),
+        key=lambda g: (
+            g[0].easing.kind is RelaxationKind.TEACHES,
+            *(-m for m in g[0].more),
+            easing_text(names.case, g[0].easing),
+        ),
     )
     by_subject: dict[tuple[object, str], list[str]] = defaultdict(list)
     for several in ordered:

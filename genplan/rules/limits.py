@@ -62,6 +62,7 @@ class Kind(StrEnum):
     END_OF_HOURS = "end of the hours", 6, "end of the hours"
     COMPANION = "companion", 7, "companion of {}", "adult"
     TEACHER = "teacher beside", 7, "teacher beside {}", "adult"
+    TEACHER_TAKEN = "teacher beside taken", 7, "teacher beside {}", "adult"
     COPIES = "copies of a set", 7, "copies of {}", "material_set"
     LEARNER_TIME = "time of a learner", 7, "learner's time", "learner"
     ROOM = "capacity of a location", 7, "room in {}", "location"

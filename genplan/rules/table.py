@@ -93,7 +93,7 @@ RULES = (
         checks=("nothing_is_probed_after_teaching",),
     ),
     Rule(
-        kinds=(Kind.TEACHER,),
+        kinds=(Kind.TEACHER, Kind.TEACHER_TAKEN),
         plain=teaching.may_all_be_taught,
         encodings=("_teachers_for",),
         checks=("teachers_may_teach",),

@@ -86,5 +86,8 @@ _TEXTS: Mapping[RelaxationKind, Callable[[Case, Easing], str]] = {
     RelaxationKind.BRIEFING: lambda case, e: (
         f"{_adult(case, e)} is briefed on '{case.targets[e.target].name}'"
     ),
-    RelaxationKind.TEACHES: lambda case, e: f"{_adult(case, e)} may teach '{case.targets[e.target].name}'",
+    # who teaches what the practitioner decides
+    RelaxationKind.TEACHES: lambda case, e: (
+        f"may {_adult(case, e)} teach '{case.targets[e.target].name}'? The practitioner would have to say so"
+    ),
 }

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from genplan.case import Case, Combination, Target
 from genplan.case.targets import ADULT
@@ -36,14 +36,27 @@ def _limit(case: Case, target: Target, held_up: HeldUp) -> str:
 
 
 def _teaching(case: Case, target: Target, held_up: HeldUp) -> str:
+    what = _combinations(case, target, held_up.waiting)
+    return f"teaching: {what} was not met, and waits for it before it is probed again"
+
+
+def _nobody_teaches(case: Case, target: Target, held_up: HeldUp) -> str:
+    if held_up.waiting:
+        what = _combinations(case, target, held_up.waiting)
+        return f"nobody may teach it: {what} was not met, and is not probed again before it is taught"
+    return "nobody may teach it: what is not met is never taught, and so it is not probed again"
+
+
+def _combinations(case: Case, target: Target, combinations: Sequence[Combination]) -> str:
+    """The first few by name, and how many more."""
+
     def named(combination: Combination) -> str:
         pairs = zip(target.dimension_names, combination, strict=True)
         return " + ".join(case.called(name, value) for name, value in pairs)
 
-    what = "; ".join(map(named, held_up.waiting[:NAMED_AT_MOST]))
-    rest = len(held_up.waiting) - NAMED_AT_MOST
+    rest = len(combinations) - NAMED_AT_MOST
     more = f", and {rest} more" if rest > 0 else ""
-    return f"teaching: {what}{more} was not met, and waits for it before it is probed again"
+    return "; ".join(map(named, combinations[:NAMED_AT_MOST])) + more
 
 
 def _not_planned(case: Case, target: Target, held_up: HeldUp) -> str:
@@ -79,6 +92,7 @@ _TEXTS: Mapping[BottleneckKind, Callable[[Case, Target, HeldUp], str]] = {
         "retests: what is not met comes again, before what is new"
     ),
     BottleneckKind.TEACHING: _teaching,
+    BottleneckKind.NOBODY_TEACHES: _nobody_teaches,
     BottleneckKind.NOT_PLANNED: _not_planned,
     BottleneckKind.BRIEFING: _briefing,
     BottleneckKind.OUT_OF_REACH: _out_of_reach,

@@ -184,6 +184,10 @@ _SENTENCES: Mapping[Kind, Callable[[_Said], str]] = {
     Kind.TEACHER: lambda s: (
         f"{s.person} does not teach this skill, and nobody who does can sit beside in those hours"
     ),
+    Kind.TEACHER_TAKEN: lambda s: (
+        f"{s.person} does not teach this skill, and whoever does and could sit beside is taken:"
+        f" {', and '.join(s.parts)}"
+    ),
     Kind.SET_MISSING: lambda s: f"{s.set} is missing in those hours",
     Kind.TARGET_WEEK: lambda s: (
         f"the skill already has its {s.probes} {s.week.within}, and the policy allows no more"

@@ -13,11 +13,12 @@ import pytest
 from genplan.case import AdultLimits, Case
 from genplan.coverage.tally import tally
 from genplan.evidence.log import Log, ResultKind
-from genplan.forecast import BottleneckKind
+from genplan.forecast import BottleneckKind, HeldUp
 from genplan.forecast.baseline import Baseline, baseline_projection
 from genplan.plan import ProbeKind
 from genplan.planning.planner import plan_week
 from genplan.report.forecast_words import assumption_sentences
+from genplan.text.held_up import held_up_text
 from tests.fixtures.forecast_cases import (
     NOW,
     WEEK,
@@ -136,6 +137,34 @@ def test_what_keeps_a_teaching_out_of_a_week_holds_the_skill_up() -> None:
     # teachings is planned, and its retest waits for that; in two, the adult's minutes keep the other one out
     assert found.generalised.line == 3
     assert (found.held_up.by, found.held_up.weeks, found.held_up.of) == (BottleneckKind.TEACHING, 2, 3)
+
+
+def without_teachers(case: Case) -> Case:
+    for adult in case.adults:
+        case = with_adult(case, adult, teaches=frozenset())
+    return taught(case)
+
+
+@pytest.mark.parametrize("failed", [1, 0])
+def test_where_nobody_may_teach_that_holds_the_skill_up_and_no_limit(failed: int) -> None:
+    """The line meets the criterion in two weeks with what is still untried, held up by the limit of the week; where a
+    course fails, nothing brings it back."""
+    case = without_teachers(product_case((3, 2, 2), a_week=3, generalised_when={"adult": 3}))
+    target = case.targets["skill"]
+    log = Log.of([row(target, c, False, BEFORE) for c in target.combinations()[:failed]])
+    found = only(look_ahead(case, log, weeks=4, rate=0.5))
+    assert found.held_up == HeldUp(by=BottleneckKind.NOBODY_TEACHES, waiting=target.combinations()[:failed])
+    assert held_up_text(case, target, found.held_up).startswith("nobody may teach it: ")
+    assert only(look_ahead(case, log, weeks=4, rate=1.0)).held_up.by is BottleneckKind.PROBES_OF_A_SKILL
+    somebody = with_adult(case, next(iter(case.adults)), teaches=None)
+    assert only(look_ahead(somebody, log, weeks=4, rate=0.5)).held_up.by is BottleneckKind.PROBES_OF_A_SKILL
+
+
+def test_what_nobody_may_teach_and_the_criterion_needs_is_told() -> None:
+    case = without_teachers(single_case())
+    found = only(look_ahead(case, not_met(case), weeks=3, rate=0.5)).held_up
+    assert (found.by, found.weeks, found.of) == (BottleneckKind.NOBODY_TEACHES, 3, 3)
+    assert found.waiting == case.targets["skill"].combinations()
 
 
 def test_teaching_first_takes_the_place_of_what_is_new_and_new_first_does_not() -> None:

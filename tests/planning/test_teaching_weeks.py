@@ -345,7 +345,7 @@ def helpful(case: Case, *rows: Result) -> dict[str, int]:
 def test_that_somebody_taught_it_would_help() -> None:
     case = taught_case((1, 1, 1))
     case = with_adult(case, "a0-0", teaches=frozenset())
-    assert helpful(case, FAILED) == {"a0-0 may teach 'A skill'": 1}
+    assert helpful(case, FAILED) == {"may a0-0 teach 'A skill'? The practitioner would have to say so": 1}
     assert helpful(with_adult(case, "a0-0", teaches=None), FAILED) == {}
 
 

@@ -197,3 +197,23 @@ def test_nothing_left_out_is_said_so() -> None:
     assert "Nothing: all that is owed is in the plan." in lines
     assert "No week that shows more was found with any of the changes that were tried." in lines
     assert not any("--details" in line for line in lines)
+
+
+def test_who_might_teach_is_asked_last() -> None:
+    """Though it brings most: who teaches is not the program's to say."""
+    asked = gain(Easing(RelaxationKind.TEACHES, "ben", target="a"), due=0, teaching=2)
+    found = helps(Names(CASE), gains(asked, gain(Easing(HOURS, "ann"), half_hour(0), teaching=1)))
+    assert [one.best for one in found] == [
+        "Ann has half an hour more on Monday from 09:00 to 09:30: 1 more teaching for wren.",
+        "May ben teach 'a'? The practitioner would have to say so: 2 more teachings for wren.",
+    ]
+
+
+def test_a_session_that_may_be_held_in_several_combinations_says_so() -> None:
+    item = left(Limit(Kind.LEARNER_TIME, learner="wren"), kind=ProbeKind.TEACHING)
+    why = Why((replace(item, teachings=1),), 0, gains())
+    plan = Plan.of_sittings(WEEK, NOW, ())
+    by_target = list(why_lines(CASE, plan, why, ("wren",), target="a"))
+    assert any(line.startswith("- any combination that it is taught in: ") for line in by_target)
+    by_learner = list(why_lines(CASE, plan, why, ("wren",)))
+    assert any(line.endswith(", 1 teaching: any combination that it is taught in") for line in by_learner)

@@ -15,6 +15,7 @@ from genplan.planning.outcome import Outcome
 from genplan.planning.recount import largest_load, own_comfort
 from genplan.rules.placed_sittings import PlacedSitting, of_learner
 
+OWED = (ObjectiveName.DUE, ObjectiveName.TEACHING)
 Own = Mapping[str, float]
 """What the seats of one learner come to, by objective, and its `shown`: the new tuples, counted once each."""
 
@@ -65,10 +66,22 @@ class BestSoFar:
         most = self.most.get(learner, 0)
         return self.own[learner]["shown"] / most if most > 0 else 1.0
 
+    def owed(self, learner: str) -> float:
+        """How much more a learner had alone of what is due and of teachings; nothing where no teaching is planned."""
+        alone = self.alone.get(learner)
+        if alone is None or not self.load.case.policy.plan_teaching:
+            return 0.0
+        return sum(
+            max(0.0, found.value - self.own[learner][name])
+            for name in OWED
+            if (found := alone.objective(name))
+        )
+
     @cached_property
     def short(self) -> tuple[str, ...]:
-        """Learners who have less than they could have alone, who has least first."""
-        return tuple(i for share, i in sorted((self.share(i), i) for i in self.load.learners) if share < 1)
+        """Learners who have less than they could have alone, who has least of the new tuples first."""
+        shares = sorted((self.share(i), i) for i in self.load.learners)
+        return tuple(i for share, i in shares if share < 1 or self.owed(i))
 
     @cached_property
     def values(self) -> Mapping[ObjectiveName, float]:

@@ -50,7 +50,10 @@ def scarce_days(best: BestSoFar) -> list[BottleneckDay]:
 def share_out(best: BestSoFar, crowd: BottleneckDay) -> Move | None:
     """The day for those who have some of it and for those who miss most. None: nobody misses anything for it."""
     load, seats = best.load, best.seats
-    missing = {i: (best.most.get(i, 0) - best.own[i]["shown"]) * load.case.learners[i].weight for i in seats}
+    missing = {
+        i: (best.most.get(i, 0) - best.own[i]["shown"] + best.owed(i)) * load.case.learners[i].weight
+        for i in seats
+    }
     served = {n.target.learner for n in load.needs if crowd.serves(n)}
     there = [i for i in sorted(seats) if any(map(crowd.holds, seats[i]))]
     wanting = [

@@ -31,7 +31,7 @@ def plan_together(best: BestSoFar, group: Group) -> Move:
     """The share of the learner worst off can rise only where all who have so little are in the group; else it is no
     objective."""
     load, least = best.load, min(map(best.share, best.load.learners))
-    worst_off = {i for i in best.short if best.share(i) == least}
+    worst_off = {i for i in best.short if best.share(i) == least < 1}
     goals = tuple(n for n in COVERAGE if n is not ObjectiveName.SHARES or worst_off.issubset(group))
     problem = load.problem(group, best.others(group), {i: best.most[i] for i in group})
     job = SolveJob(

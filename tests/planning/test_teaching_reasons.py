@@ -1,0 +1,112 @@
+"""What is told of teachings, and of retests that wait for them: one true reason, and who takes the hours."""
+
+from __future__ import annotations
+
+import pytest
+
+from genplan.case import AdultLimits, Case
+from genplan.case.targets import Teach
+from genplan.plan import ProbeKind
+from genplan.planning.insertion_finder import InsertionFinder
+from genplan.planning.openings import hours as free_hours
+from genplan.planning.reasons import Owed, left_out
+from genplan.rules.limits import Kind, Limit
+from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
+from genplan.text.limits import limit_sentence
+from tests.fixtures.planning_cases import NOW, WEEK, hours
+from tests.planning.test_teaching_weeks import (
+    FAILED,
+    NEW,
+    RETEST,
+    TEACHING,
+    combination,
+    needed,
+    planned,
+    reasons,
+    taught_case,
+    things,
+    with_adult,
+    with_learner,
+)
+
+NINE = 9 * 60
+
+
+@pytest.mark.parametrize(("a_week", "kind"), [(1, Kind.TEACHING), (2, Kind.TAUGHT_ELSEWHERE)])
+def test_all_that_only_failed_is_taught_elsewhere_or_the_retest_waits(a_week: int, kind: Kind) -> None:
+    """Adult, place and set only failed, and the combination is held out: it takes two others to hold all three."""
+    case = taught_case(
+        (2, 2, 1),
+        {"teachings_per_target_per_week": a_week},
+        hold_out=(dict(zip(("adult", "location", "material_set"), combination("000"), strict=True)),),
+        teach=Teach.FEWEST,
+    )
+    plan = planned(case, FAILED)
+    assert len([kind for kind, *_ in things(plan) if kind == "teaching"]) == a_week
+    assert reasons(plan, RETEST) == [kind]
+
+
+def of_another(adult: str, start: int, end: int, material_set: str = "other") -> PlacedSitting:
+    """A sitting of another child on Monday, so many minutes after nine."""
+    probe = PlacedProbe("others", (adult, "elsewhere", material_set), NEW)
+    return PlacedSitting("finch", adult, "elsewhere", NINE + start, NINE + end, (probe,))
+
+
+def why_not_taught(case: Case, *seats: PlacedSitting) -> Limit:
+    """Why the failure is not taught beside these sittings."""
+    free = free_hours(case, WEEK, NOW, {})
+    owed = Owed(case=case, free=free, needs=(needed(case, [FAILED]),), seats=seats)
+    (item,) = [item for item in left_out(owed) if item.kind is TEACHING]
+    return item.limit
+
+
+def one_hour(teacher: tuple[int, int] = (9, 10)) -> Case:
+    """Monday from nine to ten; the other adult teaches what the first may not."""
+    case = with_learner(taught_case(), free=hours((9, 10), None))
+    case = with_adult(case, "a0-0", teaches=frozenset(), free=hours((9, 10), None))
+    return with_adult(case, "a0-1", free=hours(teacher, None))
+
+
+def test_who_teaches_and_is_with_others_is_named() -> None:
+    limit = why_not_taught(one_hour(), of_another("a0-1", 5, 55))
+    assert limit == Limit(
+        Kind.TEACHER_TAKEN, adult="a0-0", learner="wren", parts=(Limit(Kind.ADULT_TIME, adult="a0-1"),)
+    )
+    assert limit_sentence(one_hour(), limit) == (
+        "a0-0 does not teach this skill, and whoever does and could sit beside is taken: a0-1 is with another learner,"
+        " or on the way, in those hours"
+    )
+
+
+def test_so_are_minutes_that_others_have_used_up() -> None:
+    case = with_adult(one_hour(), "a0-1", limits=AdultLimits(minutes_per_week=20))
+    (part,) = why_not_taught(case, of_another("a0-1", 0, 15)).parts
+    assert (part.kind, part.adult) == (Kind.ADULT_MINUTES_PER_WEEK, "a0-1")
+
+
+def test_who_is_not_there_is_not_taken() -> None:
+    limit = why_not_taught(one_hour(teacher=(11, 12)), of_another("a0-1", 120, 180))
+    assert limit == Limit(Kind.TEACHER, adult="a0-0", learner="wren")
+
+
+def test_what_the_child_does_with_the_teacher_is_the_childs_time() -> None:
+    case = one_hour()
+    own = PlacedSitting(
+        "wren", "a0-1", "l1-0", NINE, NINE + 60, (PlacedProbe("skill", combination("100"), NEW),)
+    )
+    assert why_not_taught(case, own) == Limit(Kind.LEARNER_TIME, learner="wren")
+
+
+@pytest.mark.parametrize(("adult", "kind"), [("a0-0", Kind.ADULT_TIME), ("a0-1", Kind.COPIES)])
+def test_a_set_in_the_adults_own_hands_is_the_adults_time(adult: str, kind: Kind) -> None:
+    case = with_learner(taught_case(), free=hours((9, 10), None))
+    assert why_not_taught(case, of_another(adult, 0, 60, "m2-0")).kind is kind
+
+
+@pytest.mark.parametrize(("adult", "kind"), [("a0-0", Kind.ADULT_TIME), ("a0-1", Kind.ROOM)])
+def test_so_is_a_place_that_the_adult_takes(adult: str, kind: Kind) -> None:
+    case = with_learner(taught_case(), free=hours((9, 10), None))
+    here = PlacedSitting("finch", adult, "l1-0", NINE, NINE + 60, ())
+    ways = InsertionFinder(case, free_hours(case, WEEK, NOW, {}), (here,))
+    (choice,) = needed(case, [FAILED]).of_kind(ProbeKind.TEACHING)
+    assert min((limit for limits in ways.of(choice) for limit in limits), key=lambda x: x.order).kind is kind
