@@ -111,11 +111,11 @@ def test_a_check_that_was_written_down_is_not_planned_any_more(
 ) -> None:
     monday, *later = told(case)
     key = monday.probes[0].target, monday.probes[0].combination
-    assert workflow.matrix(case, WEDNESDAY).planned[key] == monday
+    assert workflow.matrix(case, WEDNESDAY).planned[key] == (monday,)
     write_down(case, monday, kind, counts, note)
     planned = workflow.matrix(case, WEDNESDAY).planned
     assert key not in planned
-    assert {s.id for s in planned.values()} == {s.id for s in later}
+    assert {s.id for seats in planned.values() for s in seats} == {s.id for s in later}
     assert main(["matrix", str(case), "--csv", "-", *NOW]) == 0
     assert monday.id not in capsys.readouterr().out
 
