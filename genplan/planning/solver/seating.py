@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from ortools.sat.python import cp_model
 
 from genplan.case.week import MINUTES_PER_DAY
-from genplan.plan import Beside, ProbeKind
+from genplan.plan import Beside
 from genplan.planning.figures import new_tuples
 from genplan.planning.greedy_design import greedy_design
 from genplan.planning.needs import Choice
@@ -47,7 +47,7 @@ def hint_shown(v: Variables, seats: Sequence[PlacedSitting], further: Sequence[i
         values |= {v.covered[need.id, t].index: t in shown for t in need.open}
         columns = need.columns(need.open - shown)
         design = {columns[i][0] for i in greedy_design(columns)} if further else set()
-        later += [c.combination in design for c in need.of_kind(ProbeKind.NEW)]
+        later += [c.combination in design for c in need.new_sooner_or_later]
     if further:
         values |= dict(zip(further, later, strict=True))
     hint_also(v.model, values)
