@@ -57,21 +57,19 @@ def best_inserted(
 
 
 def _showing(load: Caseload, own: tuple[PlacedSitting, ...]) -> tuple[PlacedSitting, ...]:
-    """The seats without new probes that show nothing more in order of time: one that was inserted may show all of what
-    a later one was for."""
+    """The seats without new probes that show nothing which no other shows on their day or before, late ones first: one
+    that was inserted may show all of what another was for."""
     needs = {n.id: n for n in load.needs}
-    left = {n.id: set(n.open) for n in load.needs}
-    kept: list[PlacedSitting] = []
-    for seat in sorted(own, key=lambda s: s.start):
-        idle = []
-        for probe in seat.real_probes:
-            shows = left[probe.target].intersection(tuples_of(needs[probe.target].target, probe.combination))
-            left[probe.target] -= shows
-            idle += [probe] if probe.kind == ProbeKind.NEW and not shows else []
-        spared = sum(needs[p.target].target.minutes for p in idle)
-        if staying := tuple(p for p in seat.probes if p not in idle):
-            kept.append(replace(seat, end=seat.end - spared, probes=staying))
-    return own if sorted(own) == sorted(kept) else tuple(sorted(kept))
+    kept = list(own)
+    for seat in sorted(own, key=lambda s: s.start, reverse=True):
+        for probe in (p for p in seat.probes if p.kind == ProbeKind.NEW):
+            need, at = needs[probe.target], next(i for i, s in enumerate(kept) if s.start == seat.start)
+            less = tuple(p for p in kept[at].probes if p != probe)
+            shorter = replace(kept[at], end=kept[at].end - need.target.minutes, probes=less)
+            others = [shorter if s is kept[at] else s for s in kept if s.day <= seat.day]
+            if need.open.intersection(tuples_of(need.target, probe.combination)) <= new_tuples(need, others):
+                kept[at : at + 1] = [shorter] if less else []
+    return tuple(kept)
 
 
 def _may_gain(
