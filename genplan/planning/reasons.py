@@ -126,7 +126,9 @@ def _waiting(owed: Owed, need: TargetNeed) -> Iterator[LeftOut]:
                 any(holds(need.target, c, s) for c in taught) for s in standing.suspects
             ):
                 kind = Kind.TAUGHT_ELSEWHERE
-            yield _retest(need, combination, Limit(kind, on=standing.last_date))
+            # of what was taught, but not often enough, it is not said that it was not
+            had = standing.teachings if kind is Kind.TEACHING else 0
+            yield _retest(need, combination, Limit(kind, on=standing.last_date, figure=had))
     for choice, why in need.held_back:
         if choice.kind is ProbeKind.RETEST:
             yield _retest(need, choice.combination, why)

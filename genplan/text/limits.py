@@ -133,7 +133,10 @@ def _days(s: _Said) -> str:
 
 
 def _teaching(s: _Said) -> str:
-    return f"not met{s.since} and not taught since: it waits for teaching"
+    if not s.figure:
+        return f"not met{s.since} and not taught since: it waits for teaching"
+    times = "once" if s.figure == 1 else f"{s.figure} times"
+    return f"not met{s.since} and taught {times} since, which is not enough: it waits for more teaching"
 
 
 def _used_up(s: _Said, amount: Amount) -> str:
@@ -268,6 +271,8 @@ def cause_sentence(limit: Limit) -> str:
     """What a limit has in common with others of its kind, of which only children, dates, hours or figures differ; empty
     for kinds that have nothing in common but their name."""
     amount = _AMOUNTS.get(limit.kind)
+    if limit.kind is Kind.TEACHING and limit.figure:
+        return "not met and not taught often enough since: it waits for more teaching"
     if limit.kind in _CAUSES or amount is None or not limit.learner:
         return _CAUSES.get(limit.kind, "")
     return f"the child has all the {amount.unit.value} a {amount.span.value} that the limits allow"

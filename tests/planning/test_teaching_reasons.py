@@ -20,6 +20,7 @@ from tests.planning.test_teaching_weeks import (
     RETEST,
     TEACHING,
     combination,
+    lesson,
     needed,
     planned,
     reasons,
@@ -44,6 +45,16 @@ def test_all_that_only_failed_is_taught_elsewhere_or_the_retest_waits(a_week: in
     plan = planned(case, FAILED)
     assert len([kind for kind, *_ in things(plan) if kind == "teaching"]) == a_week
     assert reasons(plan, RETEST) == [kind]
+
+
+def test_of_what_was_taught_too_seldom_it_is_not_said_that_it_was_not() -> None:
+    """Two of three teachings were held, and the third has no room."""
+    case = with_learner(taught_case(teachings_before_retest=3), free=hours(None))
+    plan = planned(case, FAILED, lesson(5, "000"), lesson(6, "000"))
+    (item,) = [item for item in plan.left_out if item.kind is RETEST]
+    assert limit_sentence(case, item.limit) == (
+        "not met on 2026-11-02 and taught 2 times since, which is not enough: it waits for more teaching"
+    )
 
 
 def of_another(adult: str, start: int, end: int, material_set: str = "other") -> PlacedSitting:
