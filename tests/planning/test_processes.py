@@ -117,7 +117,11 @@ def test_ctrl_c_twice_or_where_nothing_is_wanted_writes_nothing(tmp_path: Path, 
         assert process.wait(timeout=60) == 130
         _nothing_is_left_of(process.pid)
     assert b"Traceback" not in said
-    assert said.rstrip().endswith(b"."), said[-200:]
+    # Python's own tracker may add that a semaphore of a killed process was gone already
+    own = [
+        line for line in said.splitlines() if b"resource_tracker" not in line and b"warnings.warn" not in line
+    ]
+    assert own[-1].rstrip().endswith(b"."), said[-200:]
     assert not out.exists()
 
 

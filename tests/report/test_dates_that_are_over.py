@@ -44,7 +44,7 @@ def test_a_forecast_gives_no_hope_for_a_date_that_is_over() -> None:
     (wish,) = only(found).wishes
     assert (wish.verdict, wish.held_up) == (Verdict.OVER, None)
     text = "\n".join(forecast_lines(case, found))
-    assert "DATE OVER: " in text
+    assert "Date over: " in text
     assert "By then" not in text.split("\n\n")[1]
     # all of it tried since: nobody says that it was in time
     log = Log.of(all_met(plan_one(with_target(nine_case(9), first=()), now=NOW - timedelta(days=7)), case))
