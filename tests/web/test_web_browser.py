@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import re
-from datetime import datetime
 import shutil
-from datetime import date
+from datetime import date, datetime
 
 import pytest
 
