@@ -5,7 +5,7 @@ that fails."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
 from genplan.case import Case, Combination, Target
@@ -46,11 +46,8 @@ def exemplars(case: Case, target: Target, tally: Tally, begun: Sequence[Combinat
         return Exemplars()
     failed = [c for c in waiting if can_be_taught(case, target, c)]
     themselves = [c for c in failed if target.teach is Teach.EACH]
-    wanted = [
-        s
-        for s in dict.fromkeys(s for c in waiting if c not in themselves for s in tally.standing(c).suspects)
-        if not any(holds(target, c, s) for c in themselves)
-    ]
+    only_failed = dict.fromkeys(s for c in waiting if c not in themselves for s in tally.standing(c).suspects)
+    wanted = _not_in(target, only_failed, themselves)
     among = {c for c in failed if c not in themselves}
     elsewhere = _others(case, target, tally, wanted, among)
     order = dict.fromkeys((*begun, *tally.possible_combinations))
@@ -77,8 +74,7 @@ def in_place_of(
     return tuple(
         c
         for c in waiting
-        for missing in [[s for s in tally.standing(c).suspects if not any(holds(target, m, s) for m in may)]]
-        if any(holds(target, combination, s) for s in missing)
+        if any(holds(target, combination, s) for s in _not_in(target, tally.standing(c).suspects, may))
     )
 
 
@@ -87,7 +83,7 @@ def _others(
 ) -> frozenset[Combination]:
     """Combinations that never failed and may be taught in place of those that may not; none where those that failed
     will do. A met one holds nothing that only failed."""
-    missing = [s for s in wanted if not any(holds(target, c, s) for c in among)]
+    missing = _not_in(target, wanted, among)
     return frozenset(
         c
         for c in (tally.possible_combinations if missing else ())
@@ -106,4 +102,9 @@ def _is_beyond(case: Case, target: Target, tally: Tally, failed: Combination) ->
         for c in tally.possible_combinations
         if any(holds(target, c, s) for s in suspects) and can_be_taught(case, target, c)
     ]
-    return not suspects or any(not any(holds(target, c, s) for c in may) for s in suspects)
+    return not suspects or bool(_not_in(target, suspects, may))
+
+
+def _not_in(target: Target, suspects: Iterable[Suspect], among: Collection[Combination]) -> list[Suspect]:
+    """Those that none of these combinations holds."""
+    return [s for s in suspects if not any(holds(target, c, s) for c in among)]

@@ -13,7 +13,7 @@ import os
 import sys
 import time
 from collections import Counter
-from collections.abc import Collection
+from collections.abc import Callable, Collection
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -38,6 +38,8 @@ if TYPE_CHECKING:
 
 WEEKS = int(os.environ.get("EXACT_WEEKS", "200"))
 BATCH = 20
+EACH = pytest.mark.parametrize("week", [wild_week, taught_week])
+"""Weeks without teaching, and weeks in which something is owed teaching."""
 BATCHES = by_day_the_first([range(n, min(n + BATCH, WEEKS)) for n in range(0, WEEKS, BATCH)])
 
 
@@ -53,28 +55,32 @@ def test_every_objective_is_the_best_there_is(seeds: range) -> None:
     assert found["new tuples"] + found["due"] >= len(seeds) // 2
 
 
+@EACH
 @pytest.mark.parametrize("seeds", BATCHES, ids=str)
 def test_a_caseload_searched_in_parts_tells_what_is_true(
-    monkeypatch: pytest.MonkeyPatch, seeds: range
+    monkeypatch: pytest.MonkeyPatch, seeds: range, week: Callable[[int], Given]
 ) -> None:
     """Learners who are planned one beside the other: what is called proven is the best, no bound is passed, and most
     weeks show as much as there is."""
     search_with(monkeypatch, "caseload", joint_variables=0)
     found: Counter[str] = Counter()
     for seed in seeds:
-        given = wild_week(seed)
+        given = week(seed)
         if len(given.case.learners) > 1:
-            held = held_against_all(given, f"{seed} in parts", in_parts=True)
+            held = held_against_all(given, f"{week.__name__} {seed} in parts", in_parts=True)
             found.update(tried=1, shown=held.shortfall.short not in COVERAGE)
     assert found["tried"] >= len(seeds) // 3
     assert found["shown"] >= found["tried"] * 2 // 3
 
 
+@EACH
 @pytest.mark.parametrize("seeds", BATCHES, ids=str)
-def test_a_search_without_the_time_for_a_proof_tells_what_is_true(seeds: range) -> None:
+def test_a_search_without_the_time_for_a_proof_tells_what_is_true(
+    seeds: range, week: Callable[[int], Given]
+) -> None:
     found: Counter[str] = Counter()
     for seed in seeds:
-        held = held_against_all(hurried(wild_week(seed)), f"{seed} hurried")
+        held = held_against_all(hurried(week(seed)), f"{week.__name__} {seed} hurried")
         found["not proven"] += held.shortfall.unproven is not None
     assert found["not proven"] >= len(seeds) // 10
 
@@ -95,21 +101,6 @@ def test_every_objective_is_the_best_there_is_with_teaching(seeds: range) -> Non
     assert min(found["first"], found["after"], found["beside"], found["due"]) > 0
 
 
-@pytest.mark.parametrize("seeds", BATCHES, ids=str)
-def test_a_caseload_with_teaching_searched_in_parts_tells_what_is_true(
-    monkeypatch: pytest.MonkeyPatch, seeds: range
-) -> None:
-    search_with(monkeypatch, "caseload", joint_variables=0)
-    found: Counter[str] = Counter()
-    for seed in seeds:
-        given = taught_week(seed)
-        if len(given.case.learners) > 1:
-            held = held_against_all(given, f"{seed} taught, in parts", in_parts=True)
-            found.update(tried=1, shown=held.shortfall.short not in COVERAGE)
-    assert found["tried"] >= len(seeds) // 3
-    assert found["shown"] >= found["tried"] * 2 // 3
-
-
 @pytest.mark.parametrize("seed", [25, 35, 72, 145, 152])
 def test_who_is_short_of_what_is_due_or_taught_is_made_way_for(
     monkeypatch: pytest.MonkeyPatch, seed: int
@@ -118,15 +109,6 @@ def test_who_is_short_of_what_is_due_or_taught_is_made_way_for(
     search_with(monkeypatch, "caseload", joint_variables=0)
     held = held_against_all(taught_week(seed), f"{seed} taught, in parts", in_parts=True)
     assert held.shortfall.short not in COVERAGE
-
-
-@pytest.mark.parametrize("seeds", BATCHES, ids=str)
-def test_a_search_of_teaching_without_the_time_for_a_proof_tells_what_is_true(seeds: range) -> None:
-    found: Counter[str] = Counter()
-    for seed in seeds:
-        held = held_against_all(hurried(taught_week(seed)), f"{seed} taught, hurried")
-        found["not proven"] += held.shortfall.unproven is not None
-    assert found["not proven"] >= len(seeds) // 10
 
 
 def hurried(given: Given) -> Given:
