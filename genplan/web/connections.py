@@ -126,6 +126,8 @@ class Server(uvicorn.Server):
         if os.environ.get("GENPLAN_DEBUG"):
             loop.default_exception_handler(context)
             return
+        if self.should_exit:
+            return  # the page does not go on, and what breaks off is what is being closed
         error = context.get("exception")
         if isinstance(error, OSError) and error.errno in NO_ROOM:
             end_oldest(self.server_state.connections, MOST)

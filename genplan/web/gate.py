@@ -30,9 +30,11 @@ EARLIER = "This is from an earlier start of the program, or from a browser that 
 
 def build_gate(site: AppState, port: int) -> ASGIApp:
     """Nothing here depends on the case folder."""
+    # drawn before the first connection: where those have taken every file that the process may open, it is still shown
+    front = drawn("gate.html", problem="", way="")
 
     async def ask(request: Request) -> Response:
-        return HTMLResponse(drawn("gate.html", problem="", way=""))
+        return HTMLResponse(front)
 
     async def stranger(request: Request) -> Response:
         return HTMLResponse(
