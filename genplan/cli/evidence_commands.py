@@ -35,16 +35,16 @@ def review(words: Namespace) -> int:
     from genplan import workflow
     from genplan.report.evidence_lines import review_lines
 
+    if words.pdf and words.out is None:
+        raise UsageError("--pdf needs --out: it names the folder for the pages.")
     found = workflow.review(
-        words.folder, words.first, words.last, words.learner, words.out, words.now, words.names
+        words.folder, words.first, words.last, words.learner, words.out, words.now, words.names, words.pdf
     )
     warn_of_case(words.folder, found.findings)
     output.show_lines(review_lines(found.case, found.reviews))
     if words.out is not None:
-        output.show(
-            f"Written to {words.out}: a page for each learner, review-targets.csv, review-rows.csv and"
-        )
-        output.show("review-curve.csv.")
+        pages = "a page for each learner, as HTML and PDF" if words.pdf else "a page for each learner"
+        output.show(f"Written to {words.out}: {pages}, and the tables review-*.csv.")
         if not words.names:
             for sentence in workflow.names_in_files(found.case, [r.learner for r in found.reviews]):
                 output.tell(sentence)

@@ -50,11 +50,13 @@ REVIEW = Page(
     "make the page for a team meeting",
     """\
 genplan review CASE --from DAY --to DAY [--learner ID] [--out OUT]
-                      [--names] [--now MOMENT]""",
+                      [--names] [--pdf] [--now MOMENT]""",
     """\
 Tells for each learner what happened in a span of days: shown, met, broken,
 taught again, maintained, observed, and what is next. With --out it writes one
-page a learner with a matrix and a curve for each target, and tables.
+page a learner for the meeting: what the team needs first, what was done, each
+target with a picture of all its probes, its matrix and its curve, what the
+results show and cannot show, what is asked of whom, and room for decisions.
 """,
     """\
 example:
@@ -62,9 +64,13 @@ example:
 
 what is in OUT afterwards:
   review-ID.html      the page of one learner, by the alias
+  review-ID.pdf       the same to print, with --pdf
   review-targets.csv  a row for each target
   review-rows.csv     a row for each result in the span, and what it did
   review-curve.csv    tuples shown, tested and met, day by day
+  review-points.csv   everything that was run, as the picture has it
+  review-phases.csv   the changes of phase of each target
+  review-asked.csv    what is asked of whom
 """,
 )
 

@@ -48,6 +48,9 @@ def _review(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--names", action="store_true", help="learners by name, not by alias: for the family alone"
     )
+    parser.add_argument(
+        "--pdf", action="store_true", help="with --out: each page as PDF too, by a browser that is installed"
+    )
     add_now(parser)
 
 

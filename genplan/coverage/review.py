@@ -7,10 +7,12 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
-from genplan.case import Case, Combination, Target, TargetState, Wish
+from genplan.case import Case, Combination, Target, Wish
+from genplan.coverage.asked import Asked, asked_of
 from genplan.coverage.briefing import BriefingWanted, briefings_wanted
 from genplan.coverage.criterion import Criterion, criterion_of
 from genplan.coverage.curve import Point, curve
+from genplan.coverage.dates_ahead import DateAhead, dates_ahead, wished_open
 from genplan.coverage.matrix import MatrixRow, matrix
 from genplan.coverage.tally import Tally, tally
 from genplan.evidence.agreement import Agreement, agreement
@@ -20,6 +22,7 @@ from genplan.evidence.history import Entry, history
 from genplan.evidence.log import Log, ResultKind
 from genplan.evidence.maintenance import MaintenanceCheck, maintenance_checks
 from genplan.evidence.mastery import CriterionMet, Lapse, criterion_met, lapses
+from genplan.evidence.phases import Course, course_of
 from genplan.evidence.standing import Status
 
 
@@ -47,7 +50,8 @@ class Event:
 class TargetReview:
     """One target at the end of the span. `before` is its criterion on the day before the span; `retests` and
     `waiting` are combinations that were not met: taught since, and not taught since. `criterion_met` is of mastery, not
-    of generalisation."""
+    of generalisation. `course` is everything that was run up to the end of the span, `dates` are those of wishes that
+    are still open, `asked` is what is waited for."""
 
     target: Target
     events: tuple[Event, ...]
@@ -64,6 +68,9 @@ class TargetReview:
     briefings: tuple[BriefingWanted, ...]
     criterion_met: CriterionMet | None
     lapses: tuple[Lapse, ...]
+    course: Course
+    dates: tuple[DateAhead, ...]
+    asked: tuple[Asked, ...]
 
     def events_of(self, *kinds: Happened) -> tuple[Event, ...]:
         return tuple(e for e in self.events if e.what in kinds)
@@ -87,14 +94,9 @@ class Review:
 
 
 def review(case: Case, learner: str, log: Log, first: date, last: date) -> Review:
-    """The learner's targets that are mastered or were run in the span; rows after `last` are not looked
-    at."""
+    """Every target of the learner, in teaching and paused ones too; rows after `last` are not looked at."""
     known = log_until(log, last)
-    targets = [
-        t
-        for t in case.targets_of(learner)
-        if t.state is TargetState.MASTERED or any(r.date >= first for r in known.of_target(t.id))
-    ]
+    targets = case.targets_of(learner)
     in_span = [r for t in targets for r in known.of_target(t.id) if r.date >= first]
     return Review(
         learner,
@@ -112,6 +114,11 @@ def review_of(case: Case, target: Target, known: Log, first: date, last: date) -
     points = curve(case, target, known, first, last)
     in_span = [r for r in known.of_target(target.id) if r.date >= first]
     standings = count.standings.items()
+    checks = maintenance_checks(target, known, last, case.policy)
+    briefings = briefings_wanted(case, target, known, last)
+    mastery, lapsed = criterion_met(target, known), lapses(target, known, count.standings)
+    dates = dates_ahead(case, count, last)
+    seen = (*lapsed, *((mastery,) if mastery else ()))
     return TargetReview(
         target,
         tuple(_events(target, history(target, known), first)),
@@ -120,14 +127,17 @@ def review_of(case: Case, target: Target, known: Log, first: date, last: date) -
         matrix(case, count, last),
         criterion_of(tally(case, target, log_until(known, points[0].day), last)),
         criterion_of(count),
-        maintenance_checks(target, known, last, case.policy),
+        checks,
         agreement(in_span),
         tuple(sorted(c for c, s in standings if s.retest_due)),
         tuple(sorted(c for c, s in standings if s.waits_for_teaching)),
-        tuple((w, n) for w in target.first if (n := _wished(count, w))),
-        briefings_wanted(case, target, known, last),
-        criterion_met(target, known),
-        lapses(target, known, count.standings),
+        tuple((w, n) for w in target.first if (n := len(wished_open(count, w)))),
+        briefings,
+        mastery,
+        lapsed,
+        course_of(target, known),
+        dates,
+        asked_of(case, count, seen, checks, briefings, dates),
     )
 
 
@@ -150,10 +160,3 @@ def _what(entry: Entry) -> Happened:
     if met:
         return Happened.MET
     return Happened.BROKE if entry.undoes else Happened.NOT_MET
-
-
-def _wished(count: Tally, wish: Wish) -> int:
-    """How many open tuples a wish asks for: those that hold as much of it as a tuple can."""
-    wanted = set(wish.pattern.items())
-    enough = min(len(wanted), count.target.strength)
-    return sum(len(wanted.intersection(t)) == enough for t in count.open)

@@ -13,6 +13,7 @@ from genplan.coverage.criterion import Criterion, CriterionPart
 from genplan.coverage.review import Event, Happened, TargetReview
 from genplan.evidence.agreement import AGREEMENT_WANTED, SHARE_WANTED, Agreement
 from genplan.evidence.breaks import LEVEL, Breaks, Comparison
+from genplan.evidence.intervals import clopper_pearson
 from genplan.evidence.maintenance import CheckState, MaintenanceCheck
 from genplan.evidence.standing import Status, counts_as_teaching
 from genplan.report.names_and_words import Names, clean, day_short, tuple_word, wish_words
@@ -43,6 +44,12 @@ def chance_words(chance: Fraction) -> str:
     return f"{float(chance):.3f}" if chance >= Fraction(1, 1000) else "under 0.001"
 
 
+def interval_words(correct: int, trials: int) -> str:
+    """The exact interval of a proportion, 95 %: `28 % to 99 %`."""
+    found = clopper_pearson(correct, trials)
+    return f"{percent(found.low)} to {percent(found.high)}"
+
+
 def breaks_sentences(names: Names, breaks: Breaks) -> Iterator[str]:
     """What stands out, or that nothing does, or that there is too little to tell."""
     seen = (
@@ -53,7 +60,8 @@ def breaks_sentences(names: Names, breaks: Breaks) -> Iterator[str]:
         return
     if breaks.found:
         for look in breaks.found:
-            yield f"It breaks here: {look_sentence(names, breaks, look)}"
+            where = _held(names, look.dimension, look.value)
+            yield f"Met less often {where}: {look_sentence(names, breaks, look)}"
         return
     if not breaks.can_tell:
         yield (
@@ -184,13 +192,15 @@ def briefing_sentences(names: Names, target_word: str, wanted: Sequence[Briefing
         )
 
 
-def event_sentence(names: Names, found: TargetReview, event: Event) -> str:
-    """One row: the day, with whom and where, the counts, the note."""
+def event_sentence(names: Names, found: TargetReview, event: Event, with_interval: bool = False) -> str:
+    """One row: the day, with whom and where, the counts (with the exact interval of a test, if asked for), the note."""
     row, target = event.entry.result, found.target
     text = f"{day_short(row.date)}, {names.combination(target, row.combination)}"
     if row.trials:
         text += f": {row.correct or 0} of {row.trials} correct"
         text += f", {row.prompted} prompted" if row.prompted else ""
+        if with_interval and row.kind.is_test:
+            text += f" (true rates that go with it: {interval_words(row.correct or 0, row.trials)})"
     if event.what is Happened.TAUGHT and not counts_as_teaching(target, row):
         text += f"; it counts as no teaching: that takes {target.taught_when}"
     if event.what is Happened.CORRECTED:
@@ -223,7 +233,7 @@ def next_sentences(names: Names, found: TargetReview) -> Iterator[str]:
     for combination in found.waiting:
         so_far = waiting_text(names.case, target, found.tally.standing(combination))
         more = f" ({so_far})" if so_far else ""
-        yield f"Teach first, then probe again: {names.combination(target, combination)}{more}."
+        yield f"Waits for teaching or a decision: {names.combination(target, combination)}{more}."
     for check in found.maintenance:
         if check.state is CheckState.DUE:
             yield f"A maintenance probe is due since {day_short(check.due)}."

@@ -69,6 +69,16 @@ def print_to_pdf(page: Path, pdf: Path) -> None:
         write_file(pdf, made.read_bytes())
 
 
+def pdf_of(page: bytes, within: Path | None = None) -> bytes:
+    """The PDF of a page that is no file yet; meanwhile it is one in a folder of its own, below `within` if that is
+    given. Raises FileError as `print_to_pdf` does."""
+    with tempfile.TemporaryDirectory(prefix="genplan-page-", dir=within) as scratch:
+        written, made = Path(scratch) / "page.html", Path(scratch) / "page.pdf"
+        written.write_bytes(page)
+        print_to_pdf(written, made)
+        return made.read_bytes()
+
+
 def _as_root() -> tuple[str, ...]:
     """Chromium refuses to start for the superuser with its sandbox on."""
     return ("--no-sandbox",) if sys.platform != "win32" and os.geteuid() == 0 else ()

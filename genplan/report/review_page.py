@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from genplan.case import Case
+from genplan.case import Case, TargetState
 from genplan.coverage.review import Review, TargetReview
 from genplan.report.chart import Chart, chart
 from genplan.report.evidence_lines import HAPPENED_WORDS
@@ -24,8 +24,18 @@ from genplan.report.evidence_words import (
 )
 from genplan.report.grid import Grid, grid
 from genplan.report.names_and_words import STATUS_MARKS, Names, long_date, tuple_word
+from genplan.report.phase_chart import PhaseChart, phase_chart
 from genplan.report.plain_characters import counted
 from genplan.report.render import render
+from genplan.report.review_words import (
+    NOTHING_FIRST,
+    asked_by_person,
+    done_sentences,
+    first_things,
+    limits_sentences,
+    shares,
+    target_facts,
+)
 from genplan.text.cautions import assent_caution, standing_cautions
 
 
@@ -47,6 +57,9 @@ class TargetPart:
     curve: Chart
     grid: Grid | None
     next: tuple[str, ...]
+    facts: tuple[tuple[str, str], ...]
+    shares: tuple[str, ...]
+    phases: PhaseChart | None
 
 
 @dataclass(frozen=True)
@@ -68,7 +81,12 @@ def review_page(case: Case, review: Review, now: datetime, names: bool = False) 
         first=long_date(review.first),
         last=long_date(review.last),
         made=f"{long_date(now.date())}, {now:%H:%M}",
-        targets=tuple(_target(called, t) for t in review.targets),
+        needed=tuple(first_things(called, review)),
+        nothing_needed=NOTHING_FIRST,
+        done=tuple(done_sentences(called, review)),
+        limits=tuple(limits_sentences(called, review)),
+        asked=tuple(asked_by_person(called, review)),
+        targets=tuple(_target(called, t, review) for t in review.targets),
         summary=tuple(_summary(called, t) for t in review.targets),
         breaks=tuple(breaks_sentences(called, review.breaks)),
         agreement=(*agreement_sentences(review.agreement), AGREEMENT_STANDARD),
@@ -96,10 +114,12 @@ def _summary(names: Names, found: TargetReview) -> SummaryRow:
     )
 
 
-def _target(names: Names, found: TargetReview) -> TargetPart:
+def _target(names: Names, found: TargetReview, review: Review) -> TargetPart:
     target, word = found.target, tuple_word(found.target)
     groups = (
-        RowsOfAKind(words, tuple(event_sentence(names, found, e) for e in found.events_of(what)))
+        RowsOfAKind(
+            words, tuple(event_sentence(names, found, e, with_interval=True) for e in found.events_of(what))
+        )
         for what, words in HAPPENED_WORDS.items()
     )
     count = found.tally
@@ -111,6 +131,14 @@ def _target(names: Names, found: TargetReview) -> TargetPart:
         tuple(g for g in groups if g.lines),
         tuple(map(maintenance_sentence, found.maintenance)),
         chart(f"{word.capitalize()}s shown over time: {names.target(target.id)}", word, found.points),
-        grid(names, target, found.matrix, {}) if found.matrix else None,
-        tuple(next_sentences(names, found)),
+        grid(names, target, found.matrix, {}) if found.matrix and _is_looked_at(found) else None,
+        tuple(next_sentences(names, found)) if _is_looked_at(found) else (),
+        target_facts(names, found),
+        tuple(shares(found)),
+        phase_chart(names, target, found.course, review.first, review.last),
     )
+
+
+def _is_looked_at(found: TargetReview) -> bool:
+    """Whether the matrix has something to say: a skill in teaching, or paused, that was never probed has not."""
+    return found.target.state is TargetState.MASTERED or any(p.met is not None for p in found.course.points)

@@ -1,5 +1,5 @@
-"""The review as tables: a row for each target, for each row of results.csv in the span, for each point of a
-curve.
+"""The review as tables: a row for each target, for each row of results.csv in the span, for each point of a curve and
+of the picture of all probes, for each phase, for each thing that is asked of somebody.
 
 Ids everywhere, dates in ISO 8601, an empty cell where there is nothing.
 """
@@ -12,7 +12,13 @@ import pandas as pd
 
 from genplan.case import Case
 from genplan.case.targets import BASE_DIMENSIONS
+from genplan.coverage.asked import Asked
+from genplan.coverage.briefing import BriefingWanted
+from genplan.coverage.dates_ahead import DateAhead
 from genplan.coverage.review import Happened, Review, TargetReview
+from genplan.evidence.intervals import clopper_pearson
+from genplan.evidence.mastery import Lapse
+from genplan.evidence.phases import PointKind
 from genplan.report.tables import extra_dimensions
 
 TARGET_COLUMNS = (
@@ -29,8 +35,11 @@ TARGET_COLUMNS = (
     ),
     *("met_rows", "not_met_rows", "no_longer_met", "maintained", "lapsed", "taught", "not_run"),
     *("probes", "observed", "agreement", "retests_due", "waiting_for_teaching", "open"),
+    *("state", "criterion", "mastered_on", "first_probes_met", "first_probes", "low", "high"),
 )
 CURVE_COLUMNS = ("learner", "target", "date", "possible", "shown", "tested", "met")
+PHASE_COLUMNS = ("learner", "target", "phase", "from")
+ASKED_COLUMNS = ("learner", "target", "kind", "adults", "date", "values")
 _COUNTED = (
     Happened.MET,
     Happened.NOT_MET,
@@ -59,6 +68,21 @@ def review_tables(case: Case, reviews: Sequence[Review]) -> dict[str, pd.DataFra
             columns=list(CURVE_COLUMNS),
             dtype=object,
         ),
+        "review-points.csv": _points(case, pairs),
+        "review-phases.csv": pd.DataFrame(
+            [
+                [learner, t.target.id, change.phase.value, change.on.isoformat()]
+                for learner, t in pairs
+                for change in t.course.changes
+            ],
+            columns=list(PHASE_COLUMNS),
+            dtype=object,
+        ),
+        "review-asked.csv": pd.DataFrame(
+            [_asked(learner, one) for learner, t in pairs for one in t.asked],
+            columns=list(ASKED_COLUMNS),
+            dtype=object,
+        ),
     }
 
 
@@ -82,7 +106,43 @@ def _target(learner: str, found: TargetReview) -> list[object]:
         len(found.retests),
         len(found.waiting),
         len(count.open),
+        *_facts(found),
     ]
+
+
+def _facts(found: TargetReview) -> list[object]:
+    """The last four: first probes of a combination, with the exact interval of the share that was met, 95 %."""
+    target, first = found.target, found.course.of_kind(PointKind.FIRST)
+    met = sum(p.met is True for p in first)
+    return [
+        target.state.value,
+        str(target.criterion or ""),
+        target.mastered_on.isoformat() if target.mastered_on else "",
+        met,
+        len(first),
+        *_interval(met, len(first)),
+    ]
+
+
+def _interval(correct: int, trials: int) -> tuple[str, str]:
+    """Both ends with four places; empty without a trial."""
+    if not trials:
+        return "", ""
+    found = clopper_pearson(correct, trials)
+    return f"{found.low:.4f}", f"{found.high:.4f}"
+
+
+def _asked(learner: str, one: Asked) -> list[object]:
+    """`adults` may do it; `values` are those of the combination or the wish, or the adult who is to be briefed."""
+    day = one.since.isoformat() if one.since else ""
+    values = one.combination
+    if isinstance(one.about, BriefingWanted):
+        values = (one.about.adult,)
+    elif isinstance(one.about, DateAhead):
+        values = tuple(one.about.wish.pattern.values())
+    elif isinstance(one.about, Lapse):
+        values = one.about.combination
+    return [learner, one.target, one.kind.value, "; ".join(one.adults), day, "; ".join(values)]
 
 
 def _yes(is_set: bool, is_met: bool) -> str:
@@ -114,3 +174,34 @@ def _rows(case: Case, pairs: Sequence[tuple[str, TargetReview]]) -> pd.DataFrame
             )
     table = pd.DataFrame(rows, columns=[*head, *tail], dtype=object)
     return table.astype(dict.fromkeys(tail[:-1], "Int64"))
+
+
+def _points(case: Case, pairs: Sequence[tuple[str, TargetReview]]) -> pd.DataFrame:
+    """Everything that was run up to the end of the span, as the picture has it; `low` and `high` are the ends of the
+    exact interval of a test's trials, 95 %."""
+    extra = extra_dimensions(case)
+    head = ["learner", "target", "line", "date", "what", "phase", *BASE_DIMENSIONS, *extra]
+    tail = ["correct", "trials", "low", "high", "met"]
+    rows = []
+    for learner, found in pairs:
+        for point in found.course.points:
+            row = point.result
+            given = dict(zip(found.target.dimension_names, row.combination, strict=True))
+            tested = point.met is not None
+            rows.append(
+                [
+                    learner,
+                    found.target.id,
+                    row.line,
+                    row.date.isoformat(),
+                    point.kind.value,
+                    point.phase.value,
+                    *(given.get(name, "") for name in (*BASE_DIMENSIONS, *extra)),
+                    row.correct,
+                    row.trials,
+                    *_interval(row.correct or 0, (row.trials or 0) if tested else 0),
+                    _yes(tested, point.met is True),
+                ]
+            )
+    table = pd.DataFrame(rows, columns=[*head, *tail], dtype=object)
+    return table.astype({"correct": "Int64", "trials": "Int64"})

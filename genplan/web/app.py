@@ -55,6 +55,7 @@ PAGES: dict[str, Shown] = {
     "/plan/{week}/sheets.pdf": plan_files.sheets_pdf,
     "/review": reviews.show,
     "/review/page": reviews.page,
+    "/review/page.pdf": reviews.page_pdf,
     "/review/all.zip": reviews.together,
     "/forecast": forecasting.show,
     "/forecast/state": job_status.state,

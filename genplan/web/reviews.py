@@ -11,11 +11,12 @@ from genplan.errors import UsageError
 from genplan.folders import zipped
 from genplan.report.evidence_lines import MOST_TRIALS, chance_rows, lesson, result_rows
 from genplan.report.names_and_words import Names
+from genplan.report.pdf import pdf_of
 from genplan.report.plain_characters import counted
 from genplan.report.review_page import review_page
 from genplan.web import params
 from genplan.web.app_state import AppState
-from genplan.web.plan_files import PAGE_POLICY, attached
+from genplan.web.plan_files import PAGE_POLICY, attached, can_print
 from genplan.web.templating import screen
 
 
@@ -32,6 +33,7 @@ def show(site: AppState, request: Request) -> Response:
         learners=[(i, names.learner(i)) for i in opened.case.learners],
         first=min([*days, today]).isoformat(),
         last=today.isoformat(),
+        pdf=can_print(),
         telling=workflow.names_in_files(opened.case, opened.case.learners),
     )
 
@@ -41,6 +43,15 @@ def page(site: AppState, request: Request) -> Response:
     found = _found(site, request, request.query_params.get("learner", ""))
     text = review_page(found.case, found.reviews[0], found.now, _by_name(request))
     return HTMLResponse(text, headers={"Content-Security-Policy": PAGE_POLICY})
+
+
+def page_pdf(site: AppState, request: Request) -> Response:
+    """The same page as PDF, as 'genplan review --pdf' prints it."""
+    found = _found(site, request, request.query_params.get("learner", ""))
+    (review,) = found.reviews
+    text = review_page(found.case, review, found.now, _by_name(request))
+    data = pdf_of(text.encode("utf-8"), site.scratch)
+    return attached(data, f"review-{review.learner}.pdf", "application/pdf")
 
 
 def together(site: AppState, request: Request) -> Response:

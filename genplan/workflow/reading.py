@@ -130,10 +130,11 @@ def review(
     out: Path | None,
     now: datetime | None,
     names: bool,
+    pdf: bool = False,
 ) -> Reviews:
-    """What happened in a span of days and what is owed at its end; with `out`, a page and tables for each
-    learner, all files or none. What is still to come is left out: the span ends today at the latest. Raises UsageError
-    for a span that ends before it begins or is all to come."""
+    """What happened in a span of days and what is owed at its end; with `out`, a page for each learner (with `pdf` as
+    PDF too) and tables, all files or none. What is still to come is left out: the span ends today at the latest. Raises
+    UsageError for a span that ends before it begins or is all to come."""
     from genplan.folders import write_folder
 
     opened = open_case(folder, now)
@@ -143,7 +144,7 @@ def review(
         raise UsageError(f"The span begins on {first}, which is still to come. Name a day up to today.")
     found = _reviews(opened, learner, first, min(last, opened.now.date()))
     if out is not None:
-        write_folder(out, review_files(found, names))
+        write_folder(out, review_files(found, names, pdf))
     return found
 
 
@@ -170,8 +171,10 @@ def names_in_files(case: Case, learners: Iterable[str]) -> tuple[str, ...]:
     )
 
 
-def review_files(found: Reviews, names: bool) -> dict[str, bytes]:
-    """A page for each learner and the tables, by file name."""
+def review_files(found: Reviews, names: bool, pdf: bool = False) -> dict[str, bytes]:
+    """A page for each learner and the tables, by file name; with `pdf` each page as PDF beside it. Raises FileError
+    where no browser is there to print it."""
+    from genplan.report.pdf import pdf_of
     from genplan.report.review_page import review_page
     from genplan.report.review_tables import review_tables
     from genplan.report.tables import csv_bytes
@@ -180,6 +183,8 @@ def review_files(found: Reviews, names: bool) -> dict[str, bytes]:
         f"review-{r.learner}.html": review_page(found.case, r, found.now, names).encode("utf-8")
         for r in found.reviews
     }
+    if pdf:
+        files |= {name.replace(".html", ".pdf"): pdf_of(data) for name, data in files.items()}
     return files | {
         name: csv_bytes(table) for name, table in review_tables(found.case, found.reviews).items()
     }

@@ -212,9 +212,11 @@ def test_rows_after_the_span_are_not_looked_at() -> None:
     assert early == cut
 
 
-def test_a_target_that_is_still_taught_shows_only_if_it_was_run() -> None:
-    taught = replace(ZIPS, state=TargetState.TEACHING)
-    assert review(case(taught), "wren", log(), date(2026, 11, 1), TODAY).targets == ()
+@pytest.mark.parametrize("state", TargetState)
+def test_every_target_is_in_it_whatever_its_state_and_though_nothing_was_run(state: TargetState) -> None:
+    taught = replace(ZIPS, state=state)
+    (found,) = review(case(taught), "wren", log(), date(2026, 11, 1), TODAY).targets
+    assert (found.target, found.events) == (taught, ())
     assert len(review(case(taught), "wren", ROWS, date(2026, 11, 1), TODAY).targets) == 1
 
 
@@ -233,7 +235,8 @@ def test_a_span_of_one_day_holds_its_rows() -> None:
     found = review(case(taught), "wren", ROWS, day, day)
     assert [[e.entry.result.line for e in t.events] for t in found.targets] == [[9]]
     assert found.agreement.probes == 1
-    assert review(case(taught), "wren", ROWS, date(2026, 11, 11), date(2026, 11, 28)).targets == ()
+    (after,) = review(case(taught), "wren", ROWS, date(2026, 11, 11), date(2026, 11, 28)).targets
+    assert after.events == ()
 
 
 def test_the_day_before_the_span_is_before_its_first_row() -> None:

@@ -438,7 +438,7 @@ def progress_of(target: Target, last: date = date(2026, 11, 29)) -> str:
 def test_progress_counts_the_teachings_that_are_still_owed() -> None:
     said = progress_of(t.the_target())
     assert (
-        "Teach first, then probe again: Grandad, Home, Two jackets with different zips"
+        "Waits for teaching or a decision: Grandad, Home, Two jackets with different zips"
         " (1 of 2 teachings before its retest)."
     ) in said
     assert "Probe again, after teaching: Grandad, The park, Three winter coats." in said

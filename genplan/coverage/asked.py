@@ -1,0 +1,106 @@
+"""What is asked of whom at the end of a review. Nothing of it is treatment: it is what a rule of the case waits for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+
+from genplan.case import Case, Combination, TargetState
+from genplan.case.second_adults import can_be_taught, teachers_beside
+from genplan.case.targets import ADULT
+from genplan.coverage.briefing import BriefingWanted
+from genplan.coverage.dates_ahead import DateAhead
+from genplan.coverage.tally import Tally
+from genplan.evidence.maintenance import CheckState, MaintenanceCheck
+from genplan.evidence.mastery import CriterionMet, Lapse
+from genplan.evidence.standing import Status
+
+
+class AskedKind(StrEnum):
+    LAPSE = "decide after a lapse"
+    CRITERION = "decide on mastery"
+    WAITING = "teaching or a decision"
+    RETEST = "probe again"
+    MAINTENANCE = "maintenance probe"
+    BRIEFING = "briefing"
+    DATE = "a date"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Asked:
+    """One thing that a target waits for. `adults` may do it, by id; without any it is for those who decide.
+    `since` is the day from which it is owed, or by which it is wanted; `about` what it is about."""
+
+    kind: AskedKind
+    target: str
+    adults: tuple[str, ...] = ()
+    combination: Combination = ()
+    since: date | None = None
+    about: Lapse | CriterionMet | DateAhead | BriefingWanted | None = None
+
+
+def asked_of(
+    case: Case,
+    count: Tally,
+    seen: tuple[Lapse | CriterionMet, ...],
+    maintenance: tuple[MaintenanceCheck, ...],
+    briefings: tuple[BriefingWanted, ...],
+    dates: tuple[DateAhead, ...],
+) -> tuple[Asked, ...]:
+    """In the order of `AskedKind`. A target that is not mastered waits for decisions alone: it is not probed."""
+    target = count.target
+    decided = [
+        Asked(
+            kind=AskedKind.LAPSE if isinstance(s, Lapse) else AskedKind.CRITERION, target=target.id, about=s
+        )
+        for s in seen
+    ]
+    dated = [Asked(kind=AskedKind.DATE, target=target.id, since=d.by, about=d) for d in dates]
+    if target.state is not TargetState.MASTERED:
+        return (*decided, *dated)
+    due = [c for c in maintenance if c.state is CheckState.DUE]
+    lasting = [
+        Asked(kind=AskedKind.MAINTENANCE, target=target.id, adults=_who_can_repeat(case, count), since=c.due)
+        for c in due
+    ]
+    briefed = [Asked(kind=AskedKind.BRIEFING, target=target.id, about=b) for b in briefings]
+    return (*decided, *_owed(case, count), *lasting, *briefed, *dated)
+
+
+def _owed(case: Case, count: Tally) -> Iterator[Asked]:
+    """What was not met: first what waits, then what is to be probed again."""
+    target = count.target
+    standings = sorted(count.standings.items())
+    for combination, standing in standings:
+        if standing.waits_for_teaching:
+            who = _who_teaches(case, count, combination)
+            yield Asked(kind=AskedKind.WAITING, target=target.id, adults=who, combination=combination)
+    for combination, standing in standings:
+        if standing.retest_due:
+            adult = target.value(combination, ADULT)
+            yield Asked(
+                kind=AskedKind.RETEST,
+                target=target.id,
+                adults=(adult,),
+                combination=combination,
+                since=standing.retest_from,
+            )
+
+
+def _who_teaches(case: Case, count: Tally, combination: Combination) -> tuple[str, ...]:
+    """Nobody where it is not possible any more, or where it is not to be taught."""
+    target = count.target
+    if combination not in set(count.possible_combinations) or not can_be_taught(case, target, combination):
+        return ()
+    own = target.value(combination, ADULT)
+    return (own,) if case.adults[own].may_teach(target.id) else teachers_beside(case, target, combination)
+
+
+def _who_can_repeat(case: Case, count: Tally) -> tuple[str, ...]:
+    """Adults of combinations that are possible and were met, or taught."""
+    held = (Status.MET, Status.TAUGHT)
+    done = {c for c, s in count.standings.items() if s.status in held} & set(count.possible_combinations)
+    who = {count.target.value(c, ADULT) for c in done}
+    return tuple(a for a in case.adults if a in who)

@@ -1,0 +1,69 @@
+"""Dates of wishes that are still open: how much is left for them, and whether the policy's own limits leave room."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from genplan.case import Case, Week, Wish
+from genplan.coverage.tally import Tally, fewest_at_least
+from genplan.coverage.tuples import Tuple
+
+
+@dataclass(frozen=True)
+class DateAhead:
+    """A `first` wish with a date of which something is open: `open` tuples, which take `fewest` probes at the least.
+    From the day after the one looked from up to the date the policy allows no more than `room` probes of the target."""
+
+    target: str
+    wish: Wish
+    by: date
+    open: int
+    fewest: int
+    room: int
+    days: int
+
+    @property
+    def is_over(self) -> bool:
+        return self.days < 0
+
+    @property
+    def cannot_hold(self) -> bool:
+        """By counting alone; that it can is not said."""
+        return self.is_over or self.fewest > self.room
+
+
+def dates_ahead(case: Case, count: Tally, on: date) -> tuple[DateAhead, ...]:
+    """The earliest first."""
+    found = []
+    for wish in count.target.first:
+        if wish.by is not None and (left := wished_open(count, wish)):
+            days, fewest = (wish.by - on).days, fewest_at_least(left)
+            room = _room(case, on, wish.by)
+            found.append(DateAhead(count.target.id, wish, wish.by, len(left), fewest, room, days))
+    return tuple(sorted(found, key=lambda d: d.by))
+
+
+def wished_open(count: Tally, wish: Wish) -> frozenset[Tuple]:
+    """The open tuples that a wish asks for: those that hold as much of it as a tuple can."""
+    wanted = set(wish.pattern.items())
+    enough = min(len(wanted), count.target.strength)
+    return frozenset(t for t in count.open if len(wanted.intersection(t)) == enough)
+
+
+def _room(case: Case, on: date, by: date) -> int:
+    policy = case.policy
+    weeks = Counter(Week.of(day) for day in _days_after(on, by) if day.weekday() in policy.days)
+    return sum(
+        min(policy.probes_per_target_per_week, days * policy.probes_per_target_per_day)
+        for days in weeks.values()
+    )
+
+
+def _days_after(on: date, by: date) -> Iterator[date]:
+    day = on + timedelta(days=1)
+    while day <= by:
+        yield day
+        day += timedelta(days=1)

@@ -1,0 +1,116 @@
+"""Everything that was run of one target, by day, as a graph of a single learner tells it: what each point is, and where
+one phase ends and the next begins."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+
+from genplan.case import Combination, Target, TargetState
+from genplan.evidence.effective_rows import effective_tests
+from genplan.evidence.log import Log, Result, ResultKind
+
+
+class PointKind(StrEnum):
+    """What was run. `AGAIN`: a probe of a combination that had been probed before."""
+
+    TEACHING = "teaching"
+    FIRST = "first probe"
+    AGAIN = "probe again"
+    MAINTENANCE = "maintenance"
+    NOT_RUN = "not run"
+
+
+class Phase(StrEnum):
+    """What a phase follows on. `AFTER_TEACHING`: probes since a teaching that came after mastery."""
+
+    TAUGHT = "taught"
+    MASTERED = "mastered"
+    AFTER_TEACHING = "after teaching"
+
+
+@dataclass(frozen=True, kw_only=True)
+class PhasePoint:
+    """One row that counts. `trials` and `correct` are None where nothing was counted; `met` is None for what is no
+    test."""
+
+    kind: PointKind
+    phase: Phase
+    result: Result
+    met: bool | None = None
+
+    @property
+    def share(self) -> float | None:
+        """Of the trials that were correct without help."""
+        return (self.result.correct or 0) / self.result.trials if self.result.trials else None
+
+
+@dataclass(frozen=True)
+class PhaseChange:
+    """`phase` begins with the day `on`; `after` are the teachings it follows on, where it is one of those."""
+
+    on: date
+    phase: Phase
+    after: tuple[Result, ...] = ()
+
+
+@dataclass(frozen=True)
+class Course:
+    """All points of a target in order of time, and the changes of phase that lie among them or on their first day."""
+
+    points: tuple[PhasePoint, ...]
+    changes: tuple[PhaseChange, ...]
+
+    def of_kind(self, kind: PointKind) -> tuple[PhasePoint, ...]:
+        return tuple(p for p in self.points if p.kind is kind)
+
+
+def course_of(target: Target, log: Log) -> Course:
+    """Rows that others correct are left out. What comes before `mastered_on`, or before the first test where the case
+    does not say when, is the phase of teaching. Each stretch of teaching after that is followed by a phase of its own,
+    which begins with the first test after it: points before and after it are not to be joined."""
+    rows = log.of_target(target.id)
+    valid = {r.line for r in effective_tests(rows)}
+    counted = [r for r in rows if not r.kind.is_test or r.line in valid]
+    changes = tuple(_changes(target, counted))
+    return Course(tuple(_points(target, counted, changes)), changes)
+
+
+def _changes(target: Target, rows: Sequence[Result]) -> Iterator[PhaseChange]:
+    mastered = _mastered_on(target, rows)
+    if rows and (mastered is None or rows[0].date < mastered):
+        yield PhaseChange(rows[0].date, Phase.TAUGHT)
+    if mastered is None:
+        return
+    yield PhaseChange(mastered, Phase.MASTERED)
+    taught: list[Result] = []
+    for row in (r for r in rows if r.date >= mastered):
+        if row.kind is ResultKind.TEACHING:
+            taught.append(row)
+        elif row.kind.is_test and taught:
+            yield PhaseChange(row.date, Phase.AFTER_TEACHING, tuple(taught))
+            taught = []
+
+
+def _mastered_on(target: Target, rows: Iterable[Result]) -> date | None:
+    if target.state is TargetState.TEACHING:
+        return None
+    return target.mastered_on or next((r.date for r in rows if r.kind.is_test), None)
+
+
+def _points(target: Target, rows: Iterable[Result], changes: Sequence[PhaseChange]) -> Iterator[PhasePoint]:
+    probed: set[Combination] = set()
+    for row in rows:
+        phase = [c.phase for c in changes if c.on <= row.date]
+        met = target.pass_mark.is_met_by(row.correct or 0, row.trials or 1) if row.kind.is_test else None
+        yield PhasePoint(kind=_kind(row, probed), phase=phase[-1], result=row, met=met)
+        if row.kind.is_test:
+            probed.add(row.combination)
+
+
+def _kind(row: Result, probed: set[Combination]) -> PointKind:
+    if row.kind is ResultKind.PROBE:
+        return PointKind.AGAIN if row.combination in probed else PointKind.FIRST
+    return PointKind(row.kind.value)

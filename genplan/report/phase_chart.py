@@ -1,0 +1,310 @@
+"""All probes of a skill over time as an inline drawing: what lies where; the template draws it.
+
+Days along, in true distances, a strip of seventeen weeks below the other; upwards the share of trials that were correct
+without help. As graphs of a single learner have it, what was run is a point, a change of phase an upright line, a path
+does not cross such a line, and what was asked for is a level one (What Works Clearinghouse, Single-case designs
+technical documentation, 2010, and common practice; both from memory). A path joins tests of one combination only: two
+combinations are two conditions. Kinds are told apart by shape and by word, met and not met by a full and an empty one.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from itertools import pairwise
+
+from genplan.case import PassMark, Target
+from genplan.evidence.phases import Course, Phase, PhaseChange, PhasePoint, PointKind
+from genplan.report.evidence_words import interval_words, percent
+from genplan.report.names_and_words import Names, day_short
+from genplan.report.plain_characters import counted
+
+WIDTH, HEIGHT = 680, 214
+LEFT, RIGHT, TOP, BOTTOM = 44, 12, 34, 46
+STRIP_DAYS = 17 * 7
+_BESIDE, _LETTER = 11.0, 6.2
+"""Distance of two points of one day and one height, and the width of a letter, in units of the drawing."""
+
+SHAPES = {
+    PointKind.FIRST: "M-5 0A5 5 0 1 0 5 0A5 5 0 1 0-5 0Z",
+    PointKind.AGAIN: "M0-6L6 5H-6Z",
+    PointKind.MAINTENANCE: "M0-6.5L6.5 0L0 6.5L-6.5 0Z",
+    PointKind.TEACHING: "M-5 0H5M0-5V5",
+    PointKind.NOT_RUN: "M0 3V12",
+}
+
+
+@dataclass(frozen=True)
+class Sign:
+    """A shape at a place; `full` for what was met."""
+
+    x: float
+    y: float
+    shape: str
+    full: bool
+
+
+@dataclass(frozen=True)
+class Upright:
+    """A change of phase: its number, and the word where there is room for it."""
+
+    x: float
+    text: str
+
+
+@dataclass(frozen=True)
+class Level:
+    """A mark that was asked for, from one place to another; its words stand at the end they are anchored to."""
+
+    x: float
+    until: float
+    y: float
+    words: str
+    at: float
+    anchor: str
+    style: str
+
+
+@dataclass(frozen=True)
+class Strip:
+    """Seventeen weeks at the most. `ticks` are Mondays, `months` places and words under the axis; `seen` is the part of
+    the axis that lies in the days of the review."""
+
+    title: str
+    signs: tuple[Sign, ...]
+    paths: tuple[str, ...]
+    uprights: tuple[Upright, ...]
+    levels: tuple[Level, ...]
+    ticks: tuple[float, ...]
+    months: tuple[tuple[float, str], ...]
+    seen: tuple[float, float] | None
+
+
+@dataclass(frozen=True)
+class PhaseRow:
+    """A point as texts, for those who cannot see it."""
+
+    day: str
+    what: str
+    where: str
+    correct: str
+    share: str
+    interval: str
+    met: str
+    phase: str
+
+
+@dataclass(frozen=True)
+class LegendEntry:
+    shape: str
+    full: bool
+    words: str
+
+
+@dataclass(frozen=True)
+class PhaseChart:
+    title: str
+    words: str
+    phases: tuple[str, ...]
+    legend: tuple[LegendEntry, ...]
+    strips: tuple[Strip, ...]
+    rows: tuple[PhaseRow, ...]
+    width: int = WIDTH
+    height: int = HEIGHT
+    left: int = LEFT
+    right: int = WIDTH - RIGHT
+    floor: int = HEIGHT - BOTTOM
+    top: int = TOP
+
+
+def phase_chart(names: Names, target: Target, course: Course, first: date, last: date) -> PhaseChart | None:
+    """The picture of everything up to `last`; `first` is the day on which the review begins. None without a point."""
+    if not course.points:
+        return None
+    begin, end = _begin(course), max(last, course.points[-1].result.date)
+    strips = []
+    while begin <= end:
+        until = min(begin + timedelta(days=STRIP_DAYS - 1), end)
+        strips.append(_Strip(target, course, begin, until, first, last).drawn())
+        begin += timedelta(days=STRIP_DAYS)
+    return PhaseChart(
+        f"Everything that was run, by day: {names.target(target.id)}",
+        _words(target, course),
+        tuple(_phase_words(names, target, c, n) for n, c in enumerate(course.changes, 1)),
+        tuple(_legend(course)),
+        tuple(strips),
+        tuple(_row(names, target, p) for p in course.points),
+    )
+
+
+def _begin(course: Course) -> date:
+    """The Monday before the first point, or before the first phase if that is not much earlier."""
+    ran, until = course.points[0].result.date, course.points[-1].result.date
+    start = course.changes[0].on
+    near = timedelta(days=max(28, (until - ran).days // 2))
+    day = start if start <= ran and ran - start <= near else ran
+    return day - timedelta(days=day.weekday())
+
+
+@dataclass(frozen=True)
+class _Strip:
+    """What is drawn of the days from `begin` to `until`."""
+
+    target: Target
+    course: Course
+    begin: date
+    until: date
+    first: date
+    last: date
+
+    def drawn(self) -> Strip:
+        points = [p for p in self.course.points if self.begin <= p.result.date <= self.until]
+        places = _places(points, self.along)
+        seen = max(self.first, self.begin), min(self.last, self.until)
+        days = [self.begin + timedelta(days=n) for n in range((self.until - self.begin).days + 1)]
+        months = [d for d in days if d == self.begin or (d.day == 1 and self.along(d) > LEFT + 85)]
+        return Strip(
+            f"{day_short(self.begin)} to {day_short(self.until)}",
+            tuple(Sign(*places[n], SHAPES[p.kind], p.met is True) for n, p in enumerate(points)),
+            tuple(self._paths(points, places)),
+            tuple(self._uprights()),
+            tuple(self._levels()),
+            tuple(self.along(d) for d in days if d.weekday() == 0),
+            tuple((self.along(d), day_short(d)) for d in months),
+            (self.along(seen[0]), self.along(seen[1])) if seen[0] <= seen[1] else None,
+        )
+
+    def along(self, day: date) -> float:
+        """A strip that is not full is drawn at the same scale, down to six weeks."""
+        days = STRIP_DAYS if self._is_long else max((self.until - self.begin).days + 1, 42)
+        return round(LEFT + 8 + (WIDTH - LEFT - RIGHT - 16) * (day - self.begin).days / days, 1)
+
+    @property
+    def _is_long(self) -> bool:
+        whole = (self.course.points[-1].result.date - _begin(self.course)).days
+        return max(whole, (self.last - _begin(self.course)).days) >= STRIP_DAYS
+
+    def _paths(self, points: Sequence[PhasePoint], places: Sequence[tuple[float, float]]) -> Iterator[str]:
+        """A line between two tests of a combination that follow each other within one phase."""
+        seen = [n for n, p in enumerate(points) if p.met is not None]
+        for combination in dict.fromkeys(points[n].result.combination for n in seen):
+            own = [n for n in seen if points[n].result.combination == combination]
+            for a, b in pairwise(own):
+                between = (points[a].result.date, points[b].result.date)
+                if not any(between[0] < c.on <= between[1] for c in self.course.changes):
+                    yield f"M{places[a][0]} {places[a][1]}L{places[b][0]} {places[b][1]}"
+
+    def _uprights(self) -> Iterator[Upright]:
+        """Half a day before the first day of the phase, so that no point stands on the line."""
+        half = (self.along(self.begin + timedelta(days=1)) - self.along(self.begin)) / 2
+        here = [(n, c) for n, c in enumerate(self.course.changes, 1) if self.begin <= c.on <= self.until]
+        ends = [self.along(c.on) for _, c in here[1:]] + [float(WIDTH)]
+        for (number, change), end in zip(here, ends, strict=False):
+            x, text = self.along(change.on) - half, f"{number} {change.phase}"
+            yield Upright(round(x, 1), text if x + _LETTER * len(text) + 6 < end else str(number))
+
+    def _levels(self) -> Iterator[Level]:
+        left, right = float(LEFT), float(WIDTH - RIGHT)
+        mark = self.target.pass_mark
+        yield Level(left, right, up(_share(mark)), f"pass mark {mark}", right, "end", "mark")
+        criterion, taught = self.target.criterion, self._taught_until()
+        if criterion and taught is not None:
+            words = f"criterion of mastery {criterion}"
+            yield Level(left, taught, up(_share(criterion)), words, left + 4, "start", "criterion")
+
+    def _taught_until(self) -> float | None:
+        changes = self.course.changes
+        if changes[0].phase is not Phase.TAUGHT or changes[0].on > self.until:
+            return None
+        if len(changes) == 1 or changes[1].on > self.until:
+            return float(WIDTH - RIGHT)
+        return self.along(changes[1].on) if changes[1].on > self.begin else None
+
+
+def up(share: float) -> float:
+    """The height of a share from 0 to 1."""
+    return round(HEIGHT - BOTTOM - (HEIGHT - BOTTOM - TOP) * share, 1)
+
+
+def _share(mark: PassMark) -> float:
+    return mark.correct / mark.trials
+
+
+def _places(points: Sequence[PhasePoint], along: Callable[[date], float]) -> list[tuple[float, float]]:
+    """Points of one day and one height stand side by side; what was not counted stands on the axis."""
+    heights = [(p.result.date, up(p.share or 0), p.kind is PointKind.NOT_RUN) for p in points]
+    many, seen = Counter(heights), Counter[tuple[date, float, bool]]()
+    places = []
+    for one in heights:
+        off = (seen[one] - (many[one] - 1) / 2) * _BESIDE
+        seen[one] += 1
+        places.append((round(along(one[0]) + off, 1), one[1]))
+    return places
+
+
+def _words(target: Target, course: Course) -> str:
+    """What the picture says, in a sentence for each kind."""
+    days = f"{day_short(course.points[0].result.date)} to {day_short(course.points[-1].result.date)}"
+    said = [f"From {days}."]
+    for kind in PointKind:
+        own = course.of_kind(kind)
+        tested = [p for p in own if p.met is not None]
+        if tested:
+            said.append(f"{_KINDS[kind]}: {sum(p.met is True for p in tested)} of {len(tested)} met.")
+        elif own:
+            said.append(f"{_KINDS[kind]}: {len(own)}.")
+    return " ".join([*said, f"Level line: the pass mark of {target.pass_mark}."])
+
+
+_KINDS = {
+    PointKind.FIRST: "First probes of a combination",
+    PointKind.AGAIN: "Probes again",
+    PointKind.MAINTENANCE: "Maintenance probes",
+    PointKind.TEACHING: "Teachings",
+    PointKind.NOT_RUN: "Not run",
+}
+
+
+def _phase_words(names: Names, target: Target, change: PhaseChange, number: int) -> str:
+    if change.phase is Phase.MASTERED and target.mastered_on is None:
+        return f"{number}: mastered; the case does not say on which day, this is that of the first probe."
+    if change.after:
+        taught = dict.fromkeys(
+            f"{day_short(r.date)}, {names.combination(target, r.combination)}" for r in change.after
+        )
+        return f"{number}: from {day_short(change.on)}, after teaching ({'; '.join(taught)})."
+    return f"{number}: {change.phase}, from {day_short(change.on)}."
+
+
+def _legend(course: Course) -> Iterator[LegendEntry]:
+    """Full ones first; a kind that was not run is left out."""
+    for kind in PointKind:
+        for met in (True, False, None):
+            number = sum(p.met is met for p in course.of_kind(kind))
+            if number:
+                result = {True: ", met", False: ", not met", None: ""}[met]
+                yield LegendEntry(SHAPES[kind], met is True, f"{kind}{result}: {number}")
+
+
+def _row(names: Names, target: Target, point: PhasePoint) -> PhaseRow:
+    row = point.result
+    correct, trials = row.correct or 0, row.trials or 0
+    return PhaseRow(
+        day_short(row.date),
+        point.kind.value,
+        names.combination(target, row.combination),
+        f"{correct} of {trials}" if trials else "",
+        percent(correct / trials) if trials else "",
+        interval_words(correct, trials) if trials else "",
+        {True: "met", False: "not met", None: ""}[point.met],
+        point.phase.value,
+    )
+
+
+def share_words(met: int, of: int, what: str) -> str:
+    """`7 of 9 first probes met; exact 95 % interval of the share: 40 % to 97 %`, without a full stop."""
+    if not of:
+        return f"no {what} was run"
+    return f"{met} of {counted(of, what)} met; exact 95 % interval of the share: {interval_words(met, of)}"
