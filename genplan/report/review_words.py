@@ -3,7 +3,7 @@ of whom. Nothing here decides, and nothing is a reason to treat: what was not me
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET, TargetState
@@ -48,12 +48,25 @@ def first_things(names: Names, review: Review) -> Iterator[FirstThing]:
         yield from (FirstThing("Not met", s, place) for s in _not_met(names, found))
     if review.breaks.found:
         yield from (FirstThing("Where it breaks", s) for s in breaks_sentences(names, review.breaks))
+    yield from _dates(names, numbered)
     for place, found in numbered:
-        yield from (FirstThing("Date", date_sentence(names, found, d), place) for d in found.dates)
-        yield from (FirstThing("Date", s, place) for s in _maintenance_dates(names, found))
+        yield from _checks(names, found, place)
     for place, found in numbered:
         if found.criterion_met:
             yield FirstThing("To decide", clean(mastery_text(names.case, found.criterion_met)), place)
+
+
+def _dates(names: Names, numbered: Sequence[tuple[int, TargetReview]]) -> Iterator[FirstThing]:
+    """Those at risk first, each part by day."""
+    dated = [(_is_at_risk(found, d), d.by, place, found, d) for place, found in numbered for d in found.dates]
+    for at_risk, _, place, found, ahead in sorted(dated, key=lambda one: (not one[0], *one[1:3])):
+        yield FirstThing(
+            "Date at risk" if at_risk else "Date ahead", date_sentence(names, found, ahead), place
+        )
+
+
+def _is_at_risk(found: TargetReview, ahead: DateAhead) -> bool:
+    return ahead.cannot_hold or found.target.state is not TargetState.MASTERED
 
 
 def _lapsed(names: Names, found: TargetReview) -> Iterator[str]:
@@ -109,10 +122,10 @@ def date_sentence(names: Names, found: TargetReview, ahead: DateAhead) -> str:
     if ahead.cannot_hold:
         least, room = counted(ahead.fewest, "probe"), ahead.room
         return f"{lead}, {left}; it cannot hold: that takes {least} at the least, the policy allows {room or 'none'}."
-    return f"{lead}, {left}: {counted(ahead.fewest, 'probe')} at the least. 'genplan forecast' says how likely it is."
+    return f"{lead}, {left}: {counted(ahead.fewest, 'probe')} at the least."
 
 
-def _maintenance_dates(names: Names, found: TargetReview) -> Iterator[str]:
+def _checks(names: Names, found: TargetReview, place: int) -> Iterator[FirstThing]:
     """Due since some day and not run; or given way unanswered within the span."""
     name, first = names.target(found.target.id), found.points[0].day
     if found.target.state is not TargetState.MASTERED:
@@ -120,9 +133,11 @@ def _maintenance_dates(names: Names, found: TargetReview) -> Iterator[str]:
     for check in found.maintenance:
         if check.state is CheckState.DUE:
             until = f"; from {day_short(check.until)} on the next stands in its place" if check.until else ""
-            yield f"'{name}': a maintenance probe is due since {day_short(check.due)}{until}."
+            said = f"'{name}': a maintenance probe is due since {day_short(check.due)}{until}."
+            yield FirstThing("Check due", said, place)
         elif check.state is CheckState.MISSED and check.due > first:
-            yield f"'{name}': the maintenance probe of {day_short(check.due)} was not run before the next."
+            said = f"'{name}': the maintenance probe of {day_short(check.due)} was not run before the next."
+            yield FirstThing("Check missed", said, place)
 
 
 _STATE = {
@@ -223,6 +238,8 @@ def limits_sentences(names: Names, review: Review) -> Iterator[str]:
     not_run = sum(len(t.events_of(Happened.NOT_RUN)) for t in review.targets)
     if not_run:
         yield f"{counted(not_run, 'planned thing')} did not take place. That counts neither for nor against."
+    if any(t.dates for t in review.targets):
+        yield "Dates are counted here, not foretold: 'genplan forecast' says how likely each is to hold."
     yield "What nobody wrote down is not in here."
 
 

@@ -232,10 +232,12 @@ def test_progress_and_review(case: Path, tmp_path: Path, capsys: Capture) -> Non
     words = ["review", str(case), "--from", "2026-11-01", "--to", "2026-11-28", "--out", str(out), *NOW]
     assert main(words) == 0
     names = sorted(p.name for p in out.iterdir())
-    assert names == ["review-curve.csv", "review-ines.html", "review-rows.csv", "review-targets.csv"]
+    tables = [f"review-{name}.csv" for name in ("asked", "curve", "phases", "points", "rows", "targets")]
+    assert names == sorted([*tables, "review-ines.html"])
     first = {p.name: p.read_bytes() for p in out.iterdir()}
     assert main(words) == 0
     assert {p.name: p.read_bytes() for p in out.iterdir()} == first
+    assert main([*words[:-4], "--pdf", *NOW]) == 2
     assert main(["review", str(case), "--from", "2026-11-28", "--to", "2026-11-01", *NOW]) == 2
     assert main([*words[:-4], "--out", str(case), *NOW]) == 3
     assert main(["progress", str(case), "--learner", "inez", *NOW]) == 2
