@@ -11,7 +11,7 @@ from genplan.case.people import Absence
 
 SMALL_PARTS_MONTHS = 36
 """Under this age a small part is refused: 16 CFR 1501.2 and 1500.18(a)(9) speak of children under 3 years, which 1501.2
-puts as 36 months. The size is that of 1501.4."""
+puts as 36 months (both read). The size is that of 1501.4."""
 
 ALLERGENS: frozenset[str] = frozenset(
     [

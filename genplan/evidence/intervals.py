@@ -46,7 +46,7 @@ def wilson(correct: int, trials: int, confidence: float = CONFIDENCE, corrected:
     E. B. Wilson, J. Amer. Statist. Assoc. 22 (1927), 209-212 (from memory). Corrected, the ends are
     (2np + z^2 - 1 - z sqrt(z^2 - 2 - 1/n + 4p(n(1 - p) + 1))) / 2(n + z^2) and
     (2np + z^2 + 1 + z sqrt(z^2 + 2 - 1/n + 4p(n(1 - p) - 1))) / 2(n + z^2), as in R. G. Newcombe, Statist. Med. 17
-    (1998), 857-872. The low end is 0 for x = 0, the high end 1 for x = n.
+    (1998), 857-872 (from memory). The low end is 0 for x = 0, the high end 1 for x = n.
 
     Raises ValueError unless 0 <= correct <= trials, trials >= 1 and 0 < confidence < 1."""
     _refuse(correct, trials, confidence)

@@ -1,7 +1,7 @@
 """Which combinations are taught because something failed: each, or the fewest that hold all that only failed.
 
-The fewest are what Stokes and Baer (1977) call sufficient exemplars: teach few, probe the rest, and teach on only where
-that fails."""
+The fewest are what Stokes and Baer (1977) call sufficient exemplars (the words from memory): teach few, probe the rest,
+and teach on only where that fails."""
 
 from __future__ import annotations
 

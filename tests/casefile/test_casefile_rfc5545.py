@@ -4,8 +4,8 @@ DTSTART is 2 September 1997, 09:00, unless an example says otherwise. The exampl
 printed list does not follow from its rule, and rules by the hour are refused here. WKST: the two lists that RFC 5545
 prints to show that it matters.
 
-The daily examples and WEEKLY;COUNT=10 were held against a reprint of RFC 2445, which has the same ones; the others are
-those of RFC 5545 as remembered. The dates of all were worked out with dateutil as well.
+All were held against the text of RFC 5545 as a public repository keeps it (read 27 November 2026), DAILY;COUNT=10 against
+a reprint of RFC 2445. The dates of all were worked out with dateutil as well.
 """
 
 from __future__ import annotations
@@ -88,7 +88,7 @@ def test_an_example_of_the_rfc(rule: str) -> None:
 
 
 def test_the_thirtieth_of_february_is_skipped_and_not_moved() -> None:
-    """The RFC's example, as remembered."""
+    """The RFC's own example of a date that is ignored."""
     data = event("FREQ=MONTHLY;BYMONTHDAY=15,30;COUNT=5", "20070115")
     expected = days("2007-01: 15 30; 2007-02: 15; 2007-03: 15 30")
     assert [m.date() for m in busy_starts(data, date(2007, 1, 15), date(2007, 4, 30))] == expected
