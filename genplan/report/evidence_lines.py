@@ -139,7 +139,8 @@ def chance_lines(mark: PassMark, trials: int) -> Iterator[str]:
     yield ""
     yield "What one result says of how often single trials are correct, with 95 % confidence:"
     yield from _aligned([("correct", "the mark", "exact", "score"), *result_rows(mark, trials)])
-    yield "  exact: Clopper and Pearson 1934; score: Wilson 1927 (both from memory). They take the trials as independent."
+    yield "  exact: Clopper and Pearson 1934; score: Wilson 1927 (both from memory)."
+    yield "  Both take the trials as independent."
     yield from ("", lesson(mark, trials))
 
 

@@ -4,8 +4,8 @@ DTSTART is 2 September 1997, 09:00, unless an example says otherwise. The exampl
 printed list does not follow from its rule, and rules by the hour are refused here. WKST: the two lists that RFC 5545
 prints to show that it matters.
 
-All were held against the text of RFC 5545 as a public repository keeps it (read 27 November 2026), DAILY;COUNT=10 against
-a reprint of RFC 2445. The dates of all were worked out with dateutil as well.
+All were held against the text of RFC 5545 as a public repository keeps it (read 27 November 2026), DAILY;COUNT=10
+against a reprint of RFC 2445. The dates of all were worked out with dateutil as well.
 """
 
 from __future__ import annotations
