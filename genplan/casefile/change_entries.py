@@ -58,25 +58,32 @@ def add_change(folder: Path, fact: ChangeEntry) -> str:
     """Adds the fact if the case can be read with it, and gives back the name of the file: `changes.yaml`, or that in
     which `changes` stand already. Raises CaseError, UsageError or FileError, with the file as it was."""
     with locked(folder):
-        before = load(folder)
-        if before.case is None:
-            raise CaseError([f for f in before.findings if f.severity is Severity.ERROR])
-        there = before.marks.get(("changes",))
-        name = there.file if there else FILE
+        name, fresh = file_with(folder, fact)
         path = folder / name
-        fresh = _with_fact(name, _bytes(path), fact)
-        after = load(folder, {name: fresh})
-        if after.case is None:
-            # the line is in no file yet, so the sentence names none
-            wrong = " ".join(f.words for f in after.findings if f.severity is Severity.ERROR)
-            raise UsageError(f"Nothing was added to {FILE}: {wrong}")
-        if after.case == before.case:
-            raise UsageError(f"The case says so already: {fact.line().strip(' -').strip()}.")
         try:
             replace_file(path, fresh, alone=True)
         except OSError as error:
             raise FileError(f"{path} could not be written: {error.strerror}. It is as it was.") from error
     return name
+
+
+def file_with(folder: Path, fact: ChangeEntry) -> tuple[str, bytes]:
+    """The name of the file that a fact belongs into, and what it would hold with it; nothing is written. Raises as
+    `add_change`."""
+    before = load(folder)
+    if before.case is None:
+        raise CaseError([f for f in before.findings if f.severity is Severity.ERROR])
+    there = before.marks.get(("changes",))
+    name = there.file if there else FILE
+    fresh = _with_fact(name, _bytes(folder / name), fact)
+    after = load(folder, {name: fresh})
+    if after.case is None:
+        # the line is in no file yet, so the sentence names none
+        wrong = " ".join(f.words for f in after.findings if f.severity is Severity.ERROR)
+        raise UsageError(f"Nothing was added to {FILE}: {wrong}")
+    if after.case == before.case:
+        raise UsageError(f"The case says so already: {fact.line().strip(' -').strip()}.")
+    return name, fresh
 
 
 def _with_fact(file: str, old: bytes | None, fact: ChangeEntry) -> bytes:

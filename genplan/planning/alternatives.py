@@ -168,9 +168,7 @@ class _Search:
         found: list[tuple[Worth, PlacedSitting]] = []
         for minutes in lengths:
             there = {n for n in sets if self._set_is_there(opening, n, start, start + settle + minutes)}
-            usable = {
-                t: [o for o in some if o.choice.combination[2] in there] for t, some in allowed.items()
-            }
+            usable = {t: [o for o in some if o.choice.combination[2] in there] for t, some in allowed.items()}
             held = best_options(usable, Room(minutes, room.probes, room.retests, room.teachings))
             seat = self._seat(opening, start, held, beside, as_what)
             if seat is not None:
@@ -186,9 +184,7 @@ class _Search:
             return None  # without a teacher it is as good, and one person less is told
         policy = self.load.case.policy
         end = start + policy.settle_minutes + sum(o.minutes for o in held)
-        probes = tuple(
-            PlacedProbe(o.choice.target, o.choice.combination, o.choice.kind.value) for o in held
-        )
+        probes = tuple(PlacedProbe(o.choice.target, o.choice.combination, o.choice.kind.value) for o in held)
         return PlacedSitting(
             self.learner, opening.adult, opening.location, start, end, probes, beside, as_what
         )
@@ -322,8 +318,7 @@ class _Search:
     def alternative(self, seat: PlacedSitting) -> Alternative:
         needs = tuple(self.needs.values())
         with_it, as_told, with_none = (
-            coverage_counts(needs, s)
-            for s in ((*self.ahead, seat), (*self.ahead, self.old), self.ahead)
+            coverage_counts(needs, s) for s in ((*self.ahead, seat), (*self.ahead, self.old), self.ahead)
         )
         return Alternative(
             seat,

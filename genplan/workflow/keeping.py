@@ -59,7 +59,7 @@ def keep(
     if source is None:
         return _keep_new(open_case(folder, now), week, progress)
     opened = open_case(folder, now, with_results=False)
-    planned, made, sittings = _read_plan(source, opened.case)
+    planned, made, sittings = read_plan(source, opened.case)
     if week is not None and week != planned:
         raise UsageError(f"The plan in {source} is of the week {planned}, not of {week}.")
     _refuse_broken(opened, planned, sittings, made)
@@ -155,7 +155,7 @@ def _files(case: Case, kept: KeptWeek) -> dict[str, bytes]:
     }
 
 
-def _read_plan(source: Path, case: Case) -> tuple[Week, datetime, tuple[Sitting, ...]]:
+def read_plan(source: Path, case: Case) -> tuple[Week, datetime, tuple[Sitting, ...]]:
     """Week, moment and sittings of a folder that `plan` wrote."""
     import json
 
