@@ -49,8 +49,8 @@ Filled = tuple[Worth, tuple[Option, ...]]
 
 
 def best_options(of_targets: Mapping[str, Iterable[Option]], room: Room) -> tuple[Option, ...]:
-    """The options, at most one of each target, that are worth most together; of equals those that were found first.
-    Empty where nothing fits or nothing is worth anything."""
+    """The options, at most one of each target, that are worth most together; of equals those that take less. Empty
+    where nothing fits."""
     best: dict[Used, Filled] = {(0, 0, 0, 0): ((), ())}
     for target in sorted(of_targets):
         options = _undominated(of_targets[target])
@@ -63,12 +63,8 @@ def best_options(of_targets: Mapping[str, Iterable[Option]], room: Room) -> tupl
                 more = _sum(worth, option.worth)
                 if then not in best or more > best[then][0]:
                     best[then] = (more, (*held, option))
-    held: tuple[Option, ...] = ()
-    most: Worth = ()
-    for _, (worth, options_held) in sorted(best.items()):
-        if any(worth) and (not held or worth > most):
-            most, held = worth, options_held
-    return held
+    filled = [best[used] for used in sorted(best) if best[used][1]]
+    return max(filled, key=lambda one: one[0])[1] if filled else ()
 
 
 def _undominated(options: Iterable[Option]) -> list[Option]:
