@@ -8,7 +8,7 @@ from genplan.case import Case
 from genplan.plan import Sitting
 from genplan.planning.alternatives import Alternative
 from genplan.planning.still_held import Against
-from genplan.report.names_and_words import Names, day_words, hours, set_of
+from genplan.report.names_and_words import KIND_WORDS, Names, day_words, hours, set_of
 from genplan.report.plain_characters import counted, listed
 from genplan.report.told_week_lines import mark_of, meeting_words, why_words
 from genplan.text.tuple_words import common_word
@@ -54,11 +54,16 @@ def where_words(names: Names, sitting: Sitting, *, day: bool) -> str:
     return f"{when} with {names.adult(sitting.adult)}, {names.location(sitting.location)}{beside}"
 
 
-def held_words(names: Names, sitting: Sitting) -> str:
-    """What it would hold."""
-    return ", ".join(
-        f"{names.target(p.target)} ({names.material_set(set_of(names.case, p))})" for p in sitting.probes
-    )
+def held_lines(names: Names, sitting: Sitting) -> Iterator[str]:
+    """What it would hold, one by one."""
+    for p in sitting.probes:
+        with_ = names.material_set(set_of(names.case, p))
+        yield f"{names.target(p.target)}: {with_} ({KIND_WORDS[p.kind]})"
+
+
+def to_be_told(names: Names, adults: Sequence[str], learners: Sequence[str]) -> str:
+    """A sentence; an alias may end with a full stop of its own."""
+    return f"To be told: {told_words(names, adults, learners)}".removesuffix(".") + "."
 
 
 Offered = tuple[Alternative, Sitting]
@@ -99,6 +104,7 @@ def _offers(
         yield "  Nobody: beside all that stays no sitting can be held."
     for number, (alternative, sitting) in enumerate(offered, first):
         yield f"  {number}. {where_words(names, sitting, day=day)}"
-        yield f"     {held_words(names, sitting)}"
-        who = f" To be told: {told_words(names, alternative.adults, [asked.learner])}." if told else ""
-        yield f"     {gain_words(names.case, asked.learner, alternative)}.{who}"
+        yield from (f"       {line}" for line in held_lines(names, sitting))
+        yield f"     {gain_words(names.case, asked.learner, alternative)}."
+        if told:
+            yield f"     {to_be_told(names, alternative.adults, [asked.learner])}"

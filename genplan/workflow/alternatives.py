@@ -16,7 +16,9 @@ from genplan.workflow.planning import FactsToPlanBy, facts_of
 from genplan.workflow.told_week import ToldSitting, ToldWeek, told_week_of
 
 if TYPE_CHECKING:
-    from genplan.plan import Sitting
+    from genplan.case.wishes_of_planners import PlannersWish
+    from genplan.evidence.log import Log
+    from genplan.plan import Probe, Sitting
     from genplan.planning.alternatives import Alternative
     from genplan.planning.week_context import WeekContext
     from genplan.rules.placed_sittings import PlacedSitting
@@ -37,6 +39,7 @@ class AlternativesView:
     same_day: tuple[Alternative, ...]
     other_days: tuple[Alternative, ...]
     told: bool
+    log: Log
     findings: tuple[Finding, ...]
     about_week: tuple[Finding, ...] = ()
 
@@ -44,6 +47,13 @@ class AlternativesView:
     def all(self) -> tuple[Alternative, ...]:
         """As they are numbered."""
         return (*self.same_day, *self.other_days)
+
+    def numbered(self, number: int) -> Alternative:
+        """Raises UsageError for a number that is not in the list."""
+        if not 1 <= number <= len(self.all):
+            many = f"1 to {len(self.all)}" if self.all else "none"
+            raise UsageError(f"There is no place number {number}: the list has {many}. Nothing was written.")
+        return self.all[number - 1]
 
     def sitting(self, alternative: Alternative) -> Sitting:
         """The alternative as a sitting with moments."""
@@ -83,9 +93,8 @@ def alternatives_in(week: ToldWeek, sitting: str, *, told: bool = True) -> Alter
     )
     for one in (*same, *other):
         _check(context, (*others, one.seat))
-    return AlternativesView(
-        week.case, week.week, week.now, asked, same, other, told, week.opened.findings, week.about_week
-    )
+    about = week.opened.findings, week.about_week
+    return AlternativesView(week.case, week.week, week.now, asked, same, other, told, week.opened.log, *about)
 
 
 _LIST = "'genplan week' lists them with their ids."
@@ -169,3 +178,78 @@ def _check(context: WeekContext, seats: Sequence[PlacedSitting]) -> None:
     plan = Plan.of_sittings(context.week, context.now, sittings)
     if complaints := unsound_sittings(context.case, context.log, plan, context.busy, context.begun):
         raise AuditError(complaints)
+
+
+def take(view: AlternativesView, alternative: Alternative, folder: Path) -> str:
+    """Writes the wishes down that make it so, and says so in a sentence; the week is planned by them when it is planned
+    again. Raises UsageError where that cannot be said in wishes, and as `change`."""
+    from genplan.casefile.change_entries import WishEntry, add_change
+
+    if view.asked.begun:
+        _refuse_unwritten(view)
+    entries = [WishEntry(w) for w in wishes_for(view, alternative)]
+    file = add_change(folder, *entries)
+    lines = ", ".join(e.line().strip().removeprefix("- ") for e in entries)
+    return f"Added to {file}: {lines}"
+
+
+def wishes_for(view: AlternativesView, alternative: Alternative) -> tuple[PlannersWish, ...]:
+    """The same probes elsewhere are a sitting that moves. Others are put in one by one, and the old sitting is not to
+    be; a teaching cannot be put in by hand, so a sitting with one moves too, and the plan fills it."""
+    from genplan.case.wishes_of_planners import PlannersWish, WishKind
+
+    old, new = view.asked.sitting, view.sitting(alternative)
+    at, start = old.start.replace(tzinfo=None), new.start.replace(tzinfo=None)
+    only_probes = all(p.kind.is_probe for p in new.probes)
+    if not view.asked.begun and (_run_in(old) == _run_in(new) or not only_probes):
+        return (
+            PlannersWish(
+                kind=WishKind.MOVE,
+                sitting=old.id,
+                at=at,
+                start=start,
+                adult=new.adult if new.adult != old.adult else "",
+                location=new.location if new.location != old.location else "",
+            ),
+        )
+    if not only_probes:
+        raise UsageError(
+            "A teaching cannot be put in by hand: 'genplan replan' plans what is left of the week with it."
+        )
+    gone = () if view.asked.begun else (PlannersWish(kind=WishKind.NOT, sitting=old.id, at=at),)
+    return (*gone, *(_added(view, new, p, start) for p in new.probes))
+
+
+def _added(view: AlternativesView, new: Sitting, probe: Probe, start: datetime) -> PlannersWish:
+    from genplan.case.wishes_of_planners import PlannersWish, WishKind
+
+    target = view.case.targets[probe.target]
+    values = tuple(zip(target.dimension_names, probe.combination, strict=True))[2:]
+    return PlannersWish(
+        kind=WishKind.ADD,
+        start=start,
+        learner=new.learner,
+        adult=new.adult,
+        location=new.location,
+        target=probe.target,
+        values=values,
+    )
+
+
+def _run_in(sitting: Sitting) -> set[tuple[object, ...]]:
+    """What is run in it, whoever runs it and wherever."""
+    return {(p.target, p.combination[2:], p.kind.is_probe) for p in sitting.probes}
+
+
+def _refuse_unwritten(view: AlternativesView) -> None:
+    """What has begun counts as run until a row says that it was not."""
+    from genplan.evidence.log import ResultKind
+
+    day = view.asked.sitting.start.date()
+    for p in view.asked.sitting.probes:
+        rows = view.log.of_target(p.target)
+        if not any((r.date, r.combination, r.kind) == (day, p.combination, ResultKind.NOT_RUN) for r in rows):
+            raise UsageError(
+                f"First write down that '{p.target}' was not run ('genplan record' with --kind not-run, or the page):"
+                " until then it counts as run. Nothing was written."
+            )

@@ -72,9 +72,10 @@ def _tried(before: ToldWeek, after: ToldWeek) -> TriedWeek:
     case, week = after.case, after.week
     left = {t.sitting.id: t.left for t in before.sittings}
     fallen = [t for t in after.otherwise if t.left != left[t.sitting.id]]
-    known = [t for t in fallen if t.sitting.learner in case.learners and t.sitting.adult in case.adults]
-    found = repairs(after.context, after.staying, [seat_of(case, week, t.sitting) for t in known])
-    places = dict(zip((t.sitting.id for t in known), found.places, strict=True))
+    seats = {t.sitting.id: seat_of(case, week, t.sitting) for t in fallen}
+    lacking = [t for t in fallen if t.left is None or t.left.probes != seats[t.sitting.id].probes]
+    found = repairs(after.context, after.staying, [seats[t.sitting.id] for t in lacking])
+    places = dict(zip((t.sitting.id for t in lacking), found.places, strict=True))
     shown = [
         Fallen(t, place, sittings_of(case, week, (), (place.seat,), ())[0] if place else None)
         for t in fallen
