@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -42,7 +42,7 @@ class TriedWeek:
 
 @dataclass(frozen=True)
 class Tried:
-    """`line` is what would be written down."""
+    """`line` is what would be written down, without its note."""
 
     line: str
     weeks: tuple[TriedWeek, ...]
@@ -61,7 +61,7 @@ def try_change(folder: Path, request: ChangeRequest, now: datetime | None) -> Tr
         _tried(told_week_of(before, week), told_week_of(after, week))
         for week in kept_ahead(folder, before.now)
     ]
-    line = fact.line().strip().removeprefix("- ")
+    line = replace(fact, note="").line().strip().removeprefix("- ")
     return Tried(line, tuple(w for w in weeks if w is not None), after.findings)
 
 
