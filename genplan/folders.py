@@ -26,8 +26,15 @@ from genplan.files import lock_of, make_folders, remove_empty, replace_file, wri
 _OWN = {
     "calendars": (re.compile(r"(all|(adult|learner|location)-.+)\.ics"), b"PRODID:-//genplan//"),
     "pages": (re.compile(r"adult-.+\.html"), b'<meta name="generator" content="genplan">'),
+    "changes": (
+        re.compile(r"(adult|learner)-.+\.txt"),
+        b"All else that you were told of this week stays as it is.",
+    ),
 }
 """Folders of files that are named after people: the form of a name, and what marks a file as ours."""
+_PLAN = ("plan.json", "told.json")
+"""A folder with one of these is a plan's. It may have nothing for `changes`: what an earlier one left there is not to be
+sent any more."""
 
 _STAGING = re.compile(r"\.genplan-[0-9a-f]{16}")
 _LOCK = ".lock"
@@ -40,7 +47,7 @@ _NEW, _OLD, _ABSENT, _SETTLED = "new", "old", "absent", "settled"
 def write_folder(out: Path, files: Mapping[str, bytes]) -> None:
     """Writes each `name/with/slashes` -> bytes below `out`, which is made if it is missing.
 
-    Other files in `out` are left alone, but for calendars and pages of an earlier plan that have no successor.
+    Other files in `out` are left alone, but for calendars, pages and changes of an earlier plan that have no successor.
     Raises FileError with nothing changed: `out` cannot be written, is a file, or holds a case."""
     out = Path(os.path.abspath(out))
     folders = sorted({_inside(out, name).parent for name in files} | {out})

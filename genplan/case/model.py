@@ -12,6 +12,7 @@ from genplan.case.places import Location, Travel
 from genplan.case.policy import Policy
 from genplan.case.safety import MaterialSet
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET, Target, TargetState
+from genplan.case.wishes_of_planners import PlannersWish
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -23,6 +24,7 @@ class Case:
     learners  by id, like all that follow
     travel    minutes from place to place
     policy    how to plan
+    wishes    what whoever plans the weeks wishes of them
     """
 
     timezone: ZoneInfo
@@ -33,6 +35,7 @@ class Case:
     targets: Mapping[str, Target]
     travel: Travel = field(default_factory=Travel)
     policy: Policy = field(default_factory=Policy)
+    wishes: tuple[PlannersWish, ...] = ()
 
     @property
     def mastered(self) -> tuple[Target, ...]:

@@ -10,6 +10,7 @@ from genplan.case import Adult, Case, Dimension, Learner, Location, MaterialSet,
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.casefile import keys
 from genplan.casefile.changes import with_changes
+from genplan.casefile.planners_wishes import Known
 from genplan.casefile.record_types import BY_HAND, NOT_THERE, Shape
 
 Record = Mapping[str, Any]
@@ -41,7 +42,8 @@ def build_case(top: Record, policy: Policy) -> Case:
         policy=policy,
     )
     targets = {i: target(i, r, without) for i, r in sorted(top["targets"].items())}
-    return with_changes(replace(without, targets=targets), top.get("changes", ()))
+    known = Known({s: top[s] for s in ("learners", "adults", "targets")}, top["adults"], top["targets"])
+    return with_changes(replace(without, targets=targets), top.get("changes", ()), known)
 
 
 def made(cls: type[T], shape: Shape, record: Record, **fields: Any) -> T:

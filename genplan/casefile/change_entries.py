@@ -1,11 +1,16 @@
-"""Adding a dated fact to `changes.yaml` in the case folder, as one line that a user could have written."""
+"""Adding a dated fact or a wish to `changes.yaml` in the case folder, as one line that a user could have written, and
+taking a wish back."""
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from typing import Protocol
 
+from genplan.case.targets import MATERIAL_SET
+from genplan.case.wishes_of_planners import PlannersWish, WishKind
 from genplan.casefile.edit import locked, with_thing
 from genplan.casefile.loading import load
 from genplan.casefile.plaintext import MOST_BYTES
@@ -54,24 +59,108 @@ class ChangeEntry:
         return {key: Leaf(text, plain=False) for key, text in parts.items() if text}
 
 
-def add_change(folder: Path, fact: ChangeEntry) -> str:
-    """Adds the fact if the case can be read with it, and gives back the name of the file: `changes.yaml`, or that in
-    which `changes` stand already. Raises CaseError, UsageError or FileError, with the file as it was."""
+@dataclass(frozen=True)
+class WishEntry:
+    """A wish for a week, as a line."""
+
+    wish: PlannersWish
+
+    def line(self) -> str:
+        return f"  - {written(self.node())}\n"
+
+    def node(self) -> dict[str, Node]:
+        w = self.wish
+        match w.kind:
+            case WishKind.ADD:
+                values = dict(w.values)
+                people = {"learner": w.learner, "adult": w.adult, "location": w.location}
+                what = {"start": _minute(w.start), "target": w.target, MATERIAL_SET: values.pop(MATERIAL_SET)}
+                added: dict[str, Node] = {**_leaves({**people, **what})}
+                return {
+                    "add": {**added, "values": _leaves(values)} if values else added,
+                    **_leaves({"note": w.note}),
+                }
+            case WishKind.RATHER:
+                span = {"from": _minute(w.start), "to": _minute(w.end, ends=True), "learner": w.learner}
+                return _leaves({"rather": w.adult, **span, "note": w.note})
+            case WishKind.APART:
+                two: list[Node] = [Leaf(text, plain=False) for text in w.two]
+                span = {"from": _minute(w.start), "to": _minute(w.end, ends=True)}
+                return {"apart": two, **_leaves({**span, "note": w.note})}
+        return _leaves(
+            {
+                w.kind.value: w.sitting,
+                "to": _minute(w.start),
+                "adult": w.adult,
+                "location": w.location,
+                "at": _minute(w.at),
+                "note": w.note,
+            }
+        )
+
+
+def _leaves(parts: Mapping[str, str]) -> dict[str, Node]:
+    return {key: Leaf(text, plain=False) for key, text in parts.items() if text}
+
+
+def _minute(moment: datetime | None, *, ends: bool = False) -> str:
+    if moment is None:
+        return ""
+    if ends and moment.time() == datetime.min.time():
+        return f"{datetime.fromordinal(moment.toordinal() - 1):%Y-%m-%d} 24:00"
+    return f"{moment:%Y-%m-%d %H:%M}"
+
+
+class Entry(Protocol):
+    """What can be added: `line` is its line in the file, `node` what it says in the case."""
+
+    def line(self) -> str: ...
+
+    def node(self) -> dict[str, Node]: ...
+
+
+def add_change(folder: Path, *facts: Entry) -> str:
+    """Adds the facts, all or none, if the case can be read with them, and gives back the name of the file:
+    `changes.yaml`, or that in which `changes` stand already. Raises CaseError, UsageError or FileError, with the file
+    as it was."""
+    return _change(folder, _adding(facts), facts[0], "Nothing was added to")
+
+
+def file_with(folder: Path, *facts: Entry) -> tuple[str, bytes]:
+    """The name of the file that the facts belong into, and what it would hold with them; nothing is written. Raises as
+    `add_change`."""
+    return _file_changed(folder, _adding(facts), facts[0], "Nothing could be added to")
+
+
+def _adding(facts: Sequence[Entry]) -> Callable[[str, bytes | None], bytes]:
+    def added(name: str, old: bytes | None) -> bytes:
+        for fact in facts:
+            old = _with_fact(name, old, fact)
+        assert old is not None
+        return old
+
+    return added
+
+
+def take_back(folder: Path, wish: PlannersWish) -> str:
+    """Takes the line of a wish out again, whoever wrote it, and gives back the name of the file. Raises as
+    `add_change`, and UsageError where there is no such wish."""
+
+    def without(name: str, old: bytes | None) -> bytes:
+        case = load(folder).case
+        number = next((w.number for w in case.wishes if w == wish), 0) if case else 0
+        listed = read_tree(name, old).root.get("changes") if old is not None else None
+        if not number or not isinstance(listed, list) or old is None:
+            raise UsageError(f"There is no such wish: {WishEntry(wish).line().strip(' -').strip()}.")
+        return with_thing(name, old, ("changes",), [*listed[: number - 1], *listed[number:]])
+
+    return _change(folder, without, WishEntry(wish), "Nothing was taken out of")
+
+
+def _change(folder: Path, changed: Callable[[str, bytes | None], bytes], fact: Entry, nothing: str) -> str:
     with locked(folder):
-        before = load(folder)
-        if before.case is None:
-            raise CaseError([f for f in before.findings if f.severity is Severity.ERROR])
-        there = before.marks.get(("changes",))
-        name = there.file if there else FILE
+        name, fresh = _file_changed(folder, changed, fact, nothing)
         path = folder / name
-        fresh = _with_fact(name, _bytes(path), fact)
-        after = load(folder, {name: fresh})
-        if after.case is None:
-            # the line is in no file yet, so the sentence names none
-            wrong = " ".join(f.words for f in after.findings if f.severity is Severity.ERROR)
-            raise UsageError(f"Nothing was added to {FILE}: {wrong}")
-        if after.case == before.case:
-            raise UsageError(f"The case says so already: {fact.line().strip(' -').strip()}.")
         try:
             replace_file(path, fresh, alone=True)
         except OSError as error:
@@ -79,7 +168,26 @@ def add_change(folder: Path, fact: ChangeEntry) -> str:
     return name
 
 
-def _with_fact(file: str, old: bytes | None, fact: ChangeEntry) -> bytes:
+def _file_changed(
+    folder: Path, changed: Callable[[str, bytes | None], bytes], fact: Entry, nothing: str
+) -> tuple[str, bytes]:
+    before = load(folder)
+    if before.case is None:
+        raise CaseError([f for f in before.findings if f.severity is Severity.ERROR])
+    there = before.marks.get(("changes",))
+    name = there.file if there else FILE
+    fresh = changed(name, _bytes(folder / name))
+    after = load(folder, {name: fresh})
+    if after.case is None:
+        # the line is in no file yet, so the sentence names none
+        wrong = " ".join(f.words for f in after.findings if f.severity is Severity.ERROR)
+        raise UsageError(f"{nothing} {FILE}: {wrong}")
+    if after.case == before.case:
+        raise UsageError(f"The case says so already: {fact.line().strip(' -').strip()}.")
+    return name, fresh
+
+
+def _with_fact(file: str, old: bytes | None, fact: Entry) -> bytes:
     """The file with one more change, under the key where there is one."""
     if old is None:
         return (HEAD + fact.line()).encode("utf-8")

@@ -1,20 +1,33 @@
-"""`changes`: dated facts that came up after the case was written, and the case with them."""
+"""`changes`: dated facts that came up after the case was written, wishes for a week, and the case with them."""
 
 from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime, time, timedelta
 from typing import Any
 
 from genplan.case import Absence, Case
 from genplan.case.people import AbsenceKind
+from genplan.case.wishes_of_planners import WishKind
 from genplan.casefile import time_texts
-from genplan.casefile.diagnostics import Diagnostics, InvalidValue
-from genplan.casefile.privacy import DATES, InCopy, ids, said
-from genplan.casefile.record_types import BY_HAND, Key, NoField, Shape
+from genplan.casefile.composite_types import list_of, table_of
+from genplan.casefile.diagnostics import Diagnostics, InvalidValue, Path
+from genplan.casefile.planners_wishes import (
+    A_SITTING_OR_TARGET,
+    BESIDE,
+    WISHES,
+    Known,
+    a_sitting,
+    a_time_of_a_day,
+    an_id_of_either,
+    check_wish,
+    wishes_of,
+)
+from genplan.casefile.privacy import DATES, GROUP, PATTERNS, SITTINGS, InCopy, ids, said
+from genplan.casefile.record_types import BY_HAND, Key, NoField, Shape, shape
 from genplan.casefile.scalar_types import FieldType, an_id, parsed, text
 from genplan.findings import nearest
 
@@ -49,6 +62,25 @@ def _row(kind: FieldType, words: str, copy: InCopy, default: str = "none", *, re
     return Key(kind, words, copy=copy, form=TOLD, default=default, required=required, lands=BY_HAND)
 
 
+A_START = parsed(A_MOMENT, _start, A_MOMENT_TEXT)
+AN_END = parsed(A_MOMENT, _end, A_MOMENT_TEXT)
+A_TIME = a_time_of_a_day(_start)
+
+ADDED: Shape = {
+    "learner": _row(an_id(), "whose sitting it is", ids("learners"), required=True),
+    "adult": _row(an_id(), "who runs it", ids("adults"), required=True),
+    "location": _row(an_id(), "where", ids("locations"), required=True),
+    "start": _row(A_TIME, "when it begins", DATES, required=True),
+    "target": _row(an_id(), "what is probed", ids("targets"), required=True),
+    "material_set": _row(an_id(), "with which set", ids("material_sets"), required=True),
+    "values": _row(
+        table_of(text(), "values of further dimensions, such as {wording: Zip it up}"),
+        "the values of the target's further dimensions",
+        PATTERNS,
+        "the first that can be probed",
+    ),
+}
+
 CHANGE: Shape = {
     "away": _row(an_id(), "the adult or learner who is away", ids("adults", "learners")),
     "closed": _row(an_id(), "the location that is shut", ids("locations")),
@@ -56,15 +88,48 @@ CHANGE: Shape = {
         an_id(), "the material set that is not there, such as one left at school", ids("material_sets")
     ),
     "extra": _row(an_id(), "the adult who offers more time, once: hours of one day", ids("adults")),
-    "from": _row(parsed(A_MOMENT, _start, A_MOMENT_TEXT), "since when", DATES, required=True),
+    "hold": _row(a_sitting(), "a wish: this sitting stays as people were told of it", SITTINGS),
+    "not": _row(a_sitting(), "a wish: this sitting is not to be", SITTINGS),
+    "move": _row(a_sitting(), "a wish: this sitting is to begin at the moment `to`", SITTINGS),
+    "rather": _row(
+        an_id(),
+        "a wish: a sitting with this adult between `from` and `to`, rather than another",
+        ids("adults"),
+    ),
+    "add": _row(shape("an added sitting", ADDED), "a wish: a sitting that is decided by hand", GROUP),
+    "apart": _row(
+        list_of(an_id_of_either(), least=1, one_alone=False, expects=f"two {A_SITTING_OR_TARGET}"),
+        "a wish: these two are not to be on one day: targets, or sittings of a learner with an adult",
+        SITTINGS,
+    ),
+    "from": _row(
+        A_START,
+        "since when",
+        DATES,
+        "none: it must be given with away, closed, missing, extra and rather",
+    ),
     "to": _row(
-        parsed(A_MOMENT, _end, A_MOMENT_TEXT),
-        "until when; of a date its end",
+        AN_END,
+        "until when; of a date its end. Of `move` when the sitting is to begin",
         DATES,
         "the end of the first day",
     ),
+    "learner": _row(an_id(), "of `rather`: whose sitting", ids("learners"), "the only one of that adult"),
+    "adult": _row(an_id(), "of `move`: who runs it then", ids("adults"), "who was to"),
+    "location": _row(an_id(), "of `move`: where it is then", ids("locations"), "where it was to be"),
+    "at": _row(
+        A_TIME,
+        "of `hold`, `not` and `move`: when the sitting was to begin; the program writes it, since an id may be another "
+        "sitting's once the week was told anew",
+        DATES,
+        "as people were told",
+    ),
     "note": _row(text(), "why, in your words", said("note ")),
 }
+
+
+DATED_BY = ("from", "hold", "not", "move", "add", "apart")
+"""Each change has one of these: a sitting's id has its week in it."""
 
 
 def until(change: Mapping[str, Any]) -> datetime:
@@ -74,37 +139,49 @@ def until(change: Mapping[str, Any]) -> datetime:
     return given or datetime.combine(start.date(), time()) + timedelta(days=1)
 
 
-def check_changes(
-    changes: Sequence[Mapping[str, Any]], known: Mapping[str, Collection[str]], notes: Diagnostics
-) -> None:
-    """One fact each, of somebody or something that the case has, in the right order of time."""
+def check_changes(changes: Sequence[Mapping[str, Any]], known: Known, notes: Diagnostics) -> None:
+    """One fact or wish each, of somebody or something that the case has, in the right order of time."""
     for number, change in enumerate(changes, 1):
         path = ("changes", str(number))
-        facts = [f for f in FACTS if f in change]
+        facts = [f for f in (*FACTS, *WISHES) if f in change]
+        if not facts and any((*path, f) in notes.marks for f in (*FACTS, *WISHES)):
+            continue  # why it cannot be read is told already
         if len(facts) != 1:
             named = " and ".join(f"'{f}'" for f in facts)
             found = f"{named} in one change" if facts else "a change that says nothing"
-            notes.error(path, found, f"one of {', '.join(FACTS)}", "write each fact as a change of its own")
+            expected = f"one of {', '.join((*FACTS, *WISHES))}"
+            notes.error(path, found, expected, "write each fact as a change of its own")
             continue
-        sections = _sections(facts[0])
-        holders = [s for s in sections if change[facts[0]] in known[s]]
-        if not holders:
-            words = " or ".join(f"'{s}'" for s in sections)
-            hint = nearest(change[facts[0]], {i for s in sections for i in known[s]})
-            found = f"'{change[facts[0]]}', which is not there"
-            notes.error(
-                (*path, facts[0]), found, f"an id under {words}", hint or "add it there, or correct it here"
-            )
-        if len(holders) > 1:
-            found = f"'{change[facts[0]]}', which is an adult's id and a learner's"
-            notes.error((*path, facts[0]), found, "an id of one", "write it under that person's own 'away'")
         if "from" in change and until(change) <= change["from"]:
             found = (
                 f"the end {until(change):%Y-%m-%d %H:%M}, which is not after {change['from']:%Y-%m-%d %H:%M}"
             )
             notes.error((*path, "to"), found, "a later moment", "turn the two round, or correct one")
-        if facts[0] == "extra" and "from" in change and until(change) - change["from"] >= timedelta(days=1):
-            notes.error(path, "an extra stretch of a day or more", "hours of one day, with 'from' and 'to'")
+        if facts[0] in WISHES:
+            check_wish(change, WishKind(facts[0]), path, known, notes)
+        else:
+            _check_fact(change, facts[0], path, known, notes)
+
+
+def _check_fact(change: Mapping[str, Any], fact: str, path: Path, known: Known, notes: Diagnostics) -> None:
+    sections = _sections(fact)
+    holders = [s for s in sections if change[fact] in known.ids[s]]
+    if "from" not in change and (*path, "from") not in notes.marks:
+        notes.error((*path, "from"), "no 'from'", A_MOMENT, "add 'from: …'")
+    for key in sorted(change.keys() & {k for keys in BESIDE.values() for k in keys} - {"from", "to"}):
+        notes.error(
+            (*path, key), f"'{key}' in a change with '{fact}'", f"no more than {fact}, from, to, note"
+        )
+    if not holders:
+        words = " or ".join(f"'{s}'" for s in sections)
+        hint = nearest(change[fact], {i for s in sections for i in known.ids[s]})
+        found = f"'{change[fact]}', which is not there"
+        notes.error((*path, fact), found, f"an id under {words}", hint or "add it there, or correct it here")
+    if len(holders) > 1:
+        found = f"'{change[fact]}', which is an adult's id and a learner's"
+        notes.error((*path, fact), found, "an id of one", "write it under that person's own 'away'")
+    if fact == "extra" and "from" in change and until(change) - change["from"] >= timedelta(days=1):
+        notes.error(path, "an extra stretch of a day or more", "hours of one day, with 'from' and 'to'")
 
 
 def _sections(fact: str) -> tuple[str, ...]:
@@ -113,11 +190,13 @@ def _sections(fact: str) -> tuple[str, ...]:
     )
 
 
-def with_changes(case: Case, changes: Sequence[Mapping[str, Any]]) -> Case:
+def with_changes(case: Case, changes: Sequence[Mapping[str, Any]], known: Known) -> Case:
     """The case with checked changes."""
     stretches: dict[tuple[str, str], set[Absence]] = defaultdict(set)
     for change in changes:
-        what = next(f for f in FACTS if f in change)
+        what = next((f for f in FACTS if f in change), "")
+        if not what:
+            continue
         stretches[what, change[what]].add(
             Absence(change["from"], until(change), AbsenceKind(what), change.get("note", ""))
         )
@@ -137,4 +216,5 @@ def with_changes(case: Case, changes: Sequence[Mapping[str, Any]]) -> Case:
         material_sets={
             i: replace(m, missing=joined("missing", i, m.missing)) for i, m in case.material_sets.items()
         },
+        wishes=wishes_of(changes, known),
     )

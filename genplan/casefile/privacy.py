@@ -18,6 +18,8 @@ class How(Enum):
     """Other words: `of` is what they begin with."""
     IDS = auto()
     """Other ids: `of` are the sections that may have them."""
+    SITTINGS = auto()
+    """Ids of sittings: another day, adult and learner. One that is no sitting's is a target's."""
     NAMES = auto()
     """Names of allergens or hazards: `of` is what the other one begins with, then the names that stay."""
     AVOIDED = auto()
@@ -41,6 +43,7 @@ class InCopy:
 
 AS_IS, LOST, DATES, BIRTH = InCopy(How.AS_IS), InCopy(How.LOST), InCopy(How.DATES), InCopy(How.BIRTH)
 ZONE, CALENDAR, AVOIDED = InCopy(How.ZONE), InCopy(How.CALENDAR), InCopy(How.AVOIDED)
+SITTINGS = InCopy(How.SITTINGS)
 PATTERNS, COUNTS, VARIED = InCopy(How.PATTERNS), InCopy(How.COUNTS), InCopy(How.VARIED)
 POLICY, GROUP, GROUPS_MIXED = InCopy(How.POLICY), InCopy(How.GROUP), InCopy(How.GROUPS_MIXED)
 

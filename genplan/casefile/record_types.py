@@ -87,7 +87,8 @@ def shape(of: str, keys: Shape) -> FieldType:
             notes.error(path, shown(node), f"the keys of {of}, such as '{next(iter(keys))}: …'")
             return MISSING
         for key in sorted(node.keys() - keys.keys()):
-            hint = _belongs(key) or nearest(key, keys)
+            near = nearest(key, keys)
+            hint = near if f"{key}s" in keys else _belongs(key) or near
             notes.error((*path, key), f"the unknown key '{key}'", f"a key of {of} ({', '.join(keys)})", hint)
         for key, entry in keys.items():
             if entry.required and key not in node:

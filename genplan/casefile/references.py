@@ -11,6 +11,7 @@ from genplan.case.targets import BASE_DIMENSIONS
 from genplan.casefile.changes import check_changes
 from genplan.casefile.diagnostics import Diagnostics, Path
 from genplan.casefile.domain_types import SECTION_OF, VALUES_OF, one_of
+from genplan.casefile.planners_wishes import Known
 from genplan.casefile.scalar_types import ID, as_id
 from genplan.findings import nearest
 
@@ -66,7 +67,7 @@ def check_references(
         _check_held_out(thing, record, notes)
         _check_counts(thing, record, notes)
     _check_routes(top, known, notes)
-    check_changes(top.get("changes", ()), known, notes)
+    check_changes(top.get("changes", ()), Known(known, top.get("adults", {}), top.get("targets", {})), notes)
     _check_names("allergens", ("learners", "material_sets"), ALLERGENS, top, notes)
     _check_names("hazards", ("material_sets",), frozenset(HAZARDS), top, notes)
     _check_lookalikes(top, notes)

@@ -18,6 +18,7 @@ from genplan.cli import (
     pages,
     share_command,
     store_command,
+    told_week_commands,
     week_parser,
     why_command,
 )
@@ -71,6 +72,7 @@ def build_parser() -> argparse.ArgumentParser:
     exemplars_command.add_commands(listed)
     why_command.add_commands(listed)
     week_parser.add_commands(listed)
+    told_week_commands.add_commands(listed)
     share_command.add_commands(listed)
     command(listed, pages.SCHEMA, commands.schema)
     store_command.add_commands(listed)

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from genplan.cli import output
 from genplan.cli.interrupts import best_so_far, code_of
+from genplan.cli.told_week_commands import show_otherwise, show_tried
 from genplan.cli.warnings_shown import warn_of_case
 from genplan.errors import UsageError
 
@@ -25,7 +26,11 @@ def change(words: Namespace) -> int:
     request = workflow.ChangeRequest(
         what, id_, words.start, words.end, hours=hours, week=words.week, note=words.note
     )
+    if words.tried:
+        show_tried(words.folder, request, words.now)
+        return 0
     output.show(workflow.change(words.folder, request, words.now))
+    show_otherwise(words.folder, words.now)
     output.show(f"Next: 'genplan replan {words.folder}' for a week that people were told of.")
     return 0
 

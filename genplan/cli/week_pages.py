@@ -31,15 +31,21 @@ CHANGE = Page(
     """\
 genplan change CASE (--away ID | --closed ID | --missing-set ID |
                       --extra-hour ADULT HOURS) [--from WHEN] [--to WHEN]
-                      [--week WEEK] [--note TEXT] [--now MOMENT]""",
+                      [--week WEEK] [--note TEXT] [--try] [--now MOMENT]""",
     """\
 Adds one dated fact to changes.yaml in the case folder: somebody is away, a
 place is closed, a material set is not there, or an adult has an hour more.
-Without --from it holds from now, without --to until the end of that day.
+Without --from it holds from now, without --to until the end of that day. It is
+told which sittings of the kept weeks can no longer be held.
+
+With --try nothing is written: it is told what the change would do to the kept
+weeks, which sittings could no longer be held, what would be lost, what of it
+could be won back, and who would have to be told.
 """,
     """\
 examples:
   genplan change my-case --away pop --to 2026-12-04 --note "a cold"
+  genplan change my-case --away pop --to 2026-12-04 --try
   genplan change my-case --closed library --from 2026-12-03
   genplan change my-case --missing-set winter-coat --to 2026-12-02
   genplan change my-case --extra-hour mum "tue 16:00-17:00"

@@ -62,6 +62,9 @@ def _change(listed: Any) -> Any:
     )
     add_week(parser, "the week that a day of --extra-hour is of; default: the week of now")
     parser.add_argument("--note", default="", help="why, in your words")
+    parser.add_argument(
+        "--try", dest="tried", action="store_true", help="write nothing, and tell what the change would do"
+    )
     return parser
 
 

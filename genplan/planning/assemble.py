@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import date
-from hashlib import sha256
 
 from genplan.case import Case, Week
+from genplan.case.sitting_ids import LETTERS, stem_of
 from genplan.case.week import DAY_NAMES
 from genplan.coverage.matrix import MatrixRow, matrix
 from genplan.coverage.tally import fewest_at_least
@@ -32,21 +32,15 @@ def sittings_of(
 
 
 def _ids(week: Week, seats: Iterable[PlacedSitting], taken: set[str]) -> dict[PlacedSitting, str]:
-    """What people would call the same sitting keeps its id: the day, the adult, the learner. The learner's own id is
-    not in it, since it stands on pages that others see."""
+    """What people would call the same sitting keeps its id: the day, the adult, the learner."""
     ids: dict[PlacedSitting, str] = {}
     used = set(taken)
     for seat in sorted(seats, key=lambda s: (s.day, s.adult, s.learner, s.start)):
         stem = stem_of(week, DAY_NAMES[seat.day], seat.adult, seat.learner)
-        names = [stem, *(f"{stem}-{letter}" for letter in "bcdefghijklmnopqrstuvwxyz")]
+        names = [stem, *(f"{stem}-{letter}" for letter in LETTERS)]
         ids[seat] = next(name for name in names if name not in used)
         used.add(ids[seat])
     return ids
-
-
-def stem_of(week: Week, day: str, adult: str, learner: str) -> str:
-    """What the ids of the sittings of a day, an adult and a learner begin with."""
-    return f"{week}-{day}-{adult}-{sha256(learner.encode()).hexdigest()[:3]}"
 
 
 def _sitting(case: Case, week: Week, seat: PlacedSitting, id_: str) -> Sitting:

@@ -29,7 +29,7 @@ ProbeCard = Callable[[Names, Sitting, Probe], ProbeLine]
 @dataclass(frozen=True)
 class SittingCard:
     """`who` is the other person: on a learner's page the adult, on an adult's the learner. `beside` says who sits
-    beside, and is empty if nobody does."""
+    beside, and is empty if nobody does. `id` is the sitting's."""
 
     hours: str
     who: str
@@ -39,6 +39,7 @@ class SittingCard:
     beside: str
     begun: bool
     probes: tuple[ProbeLine, ...]
+    id: str
 
 
 @dataclass(frozen=True)
@@ -90,6 +91,7 @@ def _sitting(names: Names, sitting: Sitting, who: str, probe_card: ProbeCard) ->
         names.beside(sitting),
         sitting.begun,
         tuple(probe_card(names, sitting, p) for p in sitting.probes),
+        sitting.id,
     )
 
 

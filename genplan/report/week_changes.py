@@ -4,15 +4,27 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from datetime import datetime
 
-from genplan.case import Case
+from genplan.case import Case, Week
 from genplan.keeping.differences import Difference
 from genplan.plan import Probe, Sitting
-from genplan.report.names_and_words import KIND_WORDS, Names, day_words, hours, probes_words, set_of
+from genplan.report.names_and_words import (
+    KIND_WORDS,
+    Names,
+    day_words,
+    hours,
+    long_date,
+    probes_words,
+    set_of,
+)
 from genplan.report.plain_characters import clock, counted
 
 NOTHING = "Nothing changes for anybody."
+FOLDER = "changes"
+ALL_ELSE = "All else that you were told of this week stays as it is."
+"""The last line of each file; by it `folders.py` knows such a file as ours."""
 
 
 def changes_summary(case: Case, differences: Sequence[Difference]) -> str:
@@ -26,24 +38,48 @@ def change_lines(case: Case, differences: Sequence[Difference]) -> tuple[str, ..
         return (NOTHING,)
     people = changes_of_people(case, differences)
     return tuple(
-        line for name, changes in people for line in ("", name, *(f"  - {change}" for change in changes))
+        line for person in people for line in ("", person.name, *(f"  - {change}" for change in person.lines))
     )[1:]
 
 
-def changes_of_people(
-    case: Case, differences: Sequence[Difference]
-) -> tuple[tuple[str, tuple[str, ...]], ...]:
-    """Each person who has to be told something, adults first, and each change. Learners are called by their aliases."""
+@dataclass(frozen=True)
+class PersonChanges:
+    """What has to be told to an adult, or to a learner's family.
+
+    - `kind`: adult or learner
+    - `id`, `name`: whose, and how that person is called where others read
+    - `lines`: each change in a sentence"""
+
+    kind: str
+    id: str
+    name: str
+    lines: tuple[str, ...]
+
+    @property
+    def file(self) -> str:
+        """The file with what changes for this person, below the folder of results."""
+        return f"{FOLDER}/{self.kind}-{self.id}.txt"
+
+
+def changes_of_people(case: Case, differences: Sequence[Difference]) -> tuple[PersonChanges, ...]:
+    """Each person who has to be told something, adults first. Learners are called by their aliases."""
     names = Names(case)
     adults = sorted({a for d in differences for a in d.adults})
     learners = sorted({d.sitting.learner for d in differences})
     return (
         *(
-            (names.adult(a), tuple(_line_of_adult(names, d, a) for d in differences if a in d.adults))
+            PersonChanges(
+                "adult",
+                a,
+                names.adult(a),
+                tuple(_line_of_adult(names, d, a) for d in differences if a in d.adults),
+            )
             for a in adults
         ),
         *(
-            (
+            PersonChanges(
+                "learner",
+                i,
                 names.learner(i),
                 tuple(
                     _line(names, d, f"with {names.adult(d.sitting.adult)}")
@@ -53,6 +89,29 @@ def changes_of_people(
             )
             for i in learners
         ),
+    )
+
+
+def change_texts(
+    case: Case, week: Week, now: datetime, differences: Sequence[Difference]
+) -> dict[str, bytes]:
+    """A file for each person who has to be told something, ready to send: plain text, and no word of what does not
+    concern that person."""
+    return {p.file: _text(case, week, now, p).encode() for p in changes_of_people(case, differences)}
+
+
+def _text(case: Case, week: Week, now: datetime, person: PersonChanges) -> str:
+    head = f"What changes in the week from {day_words(week.monday)} to {long_date(week.sunday)} for {person.name}"
+    return "\n".join(
+        (
+            head,
+            f"As of {day_words(now.date())}, {clock(now)}; times of {case.timezone}",
+            "",
+            *(f"- {line}" for line in person.lines),
+            "",
+            ALL_ELSE,
+            "",
+        )
     )
 
 

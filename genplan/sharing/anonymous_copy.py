@@ -176,7 +176,7 @@ class Retold:
 
     def name(self, s: Sitting, old: str) -> str:
         """The id that the planner would give it: the day in it may be another than the sitting's."""
-        from genplan.planning.assemble import stem_of
+        from genplan.case.sitting_ids import stem_of
 
         d = self.disguise
         for day in DAY_NAMES:

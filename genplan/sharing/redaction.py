@@ -13,8 +13,10 @@ from zoneinfo import available_timezones
 
 from genplan.case import STRENGTHS, Birth, TargetState
 from genplan.case.safety import ALLERGENS, ALLERGENS_WITHIN
+from genplan.case.sitting_ids import mark_of, stem_of
 from genplan.case.targets import Teach
 from genplan.case.week import DAY_NAMES
+from genplan.case.wishes_of_planners import sitting_id
 from genplan.casefile import time_texts
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.keys import CASE
@@ -160,6 +162,22 @@ def an_id(*sections: str) -> Change:
     return change
 
 
+def sittings(node: Node, disguise: Pseudonyms) -> Node:
+    """Ids of sittings, which speak of a day, an adult and a learner; what is none is a target's."""
+
+    def one(text: str) -> str | None:
+        if (named := sitting_id(text)) is None:
+            return disguise.id("targets", text)
+        learner = next((i for i in sorted(disguise.ids["learners"]) if mark_of(i) == named.mark), None)
+        if learner is None:
+            return None
+        week, adult = disguise.week(named.week), disguise.id("adults", named.adult)
+        stem = stem_of(week, named.day, adult, disguise.id("learners", learner))
+        return f"{stem}-{named.letter}" if named.letter else stem
+
+    return _in_order(_plain(node, one))
+
+
 def warned(kind: str, known: frozenset[str]) -> Change:
     """Allergens or hazards; `known` are words of the format, the others are somebody's own."""
 
@@ -288,6 +306,7 @@ SIMPLE: Mapping[How, Change] = {
     How.ZONE: zone,
     How.CALENDAR: calendar,
     How.AVOIDED: avoided,
+    How.SITTINGS: sittings,
     How.PATTERNS: pattern,
     How.COUNTS: counts,
     How.VARIED: varied,

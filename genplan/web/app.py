@@ -12,6 +12,7 @@ from starlette.routing import Route
 from starlette.types import ASGIApp
 
 from genplan.web import (
+    alternatives,
     case_editor,
     forecasting,
     history,
@@ -41,6 +42,7 @@ PAGES: dict[str, Shown] = {
     "/week/{week}/files/{name:path}": plan_files.one,
     "/week/{week}/all.zip": plan_files.together,
     "/week/{week}/sheets.pdf": plan_files.sheets_pdf,
+    "/week/{week}/alternatives/{sitting}": alternatives.show,
     "/record": record.day,
     "/record/choose": record.choose,
     "/record/row": record.row,
@@ -88,6 +90,8 @@ CHANGES: dict[str, Changing] = {
     "/why/start": why.start,
     "/why/stop": job_status.stop,
     "/change": todays_changes.add,
+    "/change/try": todays_changes.tried,
+    "/week/{week}/alternatives/{sitting}": alternatives.take,
     "/history/{target}/{line}": history.correct,
     "/plan/{week}/start": plan.start,
     "/plan/{week}/stop": job_status.stop,

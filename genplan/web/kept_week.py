@@ -11,7 +11,7 @@ from genplan import workflow
 from genplan.case import Week
 from genplan.keeping.store import kept_weeks, read_kept
 from genplan.report.names_and_words import amount_words
-from genplan.web import params, sitting_cards
+from genplan.web import alternatives, params, sitting_cards
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers
 from genplan.web.plan_files import can_print, known_sittings, listed, shelf_of_kept
@@ -43,6 +43,7 @@ def show(site: AppState, request: Request) -> Response:
     sittings = kept.sittings if kept else ()
     case = opened.case
     known = known_sittings(case, sittings)
+    over = week.sunday < opened.now.date()
     return screen(
         site,
         request,
@@ -52,7 +53,8 @@ def show(site: AppState, request: Request) -> Response:
         days=sitting_cards.days(case, opened.log, known, opened.now),
         amount=amount_words(sittings),
         kept=kept,
-        over=week.sunday < opened.now.date(),
+        over=over,
+        marked=alternatives.marked(opened, week) if kept and not over else alternatives.NOTHING,
         draft=site.draft(week) is not None,
         files=listed(shelf_of_kept(site, week, case).names, case) if kept else (),
         pdf=can_print(),

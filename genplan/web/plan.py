@@ -13,7 +13,7 @@ from genplan.case import Case, Week
 from genplan.case.week import MOST_WEEKS
 from genplan.errors import UsageError
 from genplan.keeping.differences import differences
-from genplan.keeping.store import read_kept, sitting_from
+from genplan.keeping.store import kept_weeks, read_kept, sitting_from
 from genplan.plan import LeftOut, Sitting
 from genplan.report.document import left_out_of
 from genplan.report.names_and_words import Names, amount_words
@@ -23,7 +23,7 @@ from genplan.report.week_changes import changes_of_people
 from genplan.text.left_out import what_text
 from genplan.text.limits import limit_sentence
 from genplan.text.progress import shown_text
-from genplan.web import job_status, params, sitting_cards
+from genplan.web import alternatives, job_status, params, sitting_cards
 from genplan.web.app_state import AppState, case_digest
 from genplan.web.endpoints import Answers
 from genplan.web.long_jobs import Search, planning
@@ -35,7 +35,7 @@ from genplan.workflow.watching import WORTH, Draft
 def show(site: AppState, request: Request) -> Response:
     opened = workflow.open_case(site.folder, site.now)
     named = request.path_params.get("week")
-    week = params.week(named) if named else Week.of(opened.now.date()).next()
+    week = params.week(named) if named else _first_to_plan(opened)
     draft = site.draft(week)
     return screen(
         site,
@@ -50,6 +50,13 @@ def show(site: AppState, request: Request) -> Response:
         so_far=_so_far(site, opened, week),
         **job_status.shown(site, f"/plan/{week}"),
     )
+
+
+def _first_to_plan(opened: workflow.Opened) -> Week:
+    """The running week where people were told of something in it that can no longer be held, else the next one."""
+    running = Week.of(opened.now.date())
+    kept = running in kept_weeks(opened.folder)
+    return running if kept and alternatives.marked(opened, running).marks else running.next()
 
 
 def so_far(site: AppState, request: Request) -> Response:
@@ -159,6 +166,7 @@ def _found(site: AppState, opened: workflow.Opened, week: Week, draft: Search) -
         "notes": [n["sentence"] for n in document["remarks"]],
         "observed": [o["sentence"] for o in document["observed"]],
         "short": sum(o["observed"] < o["wanted"] for o in document["observed"]),
+        "names": names_in(folder),
         "files": listed(names_in(folder), case),
         "together": [w for w in draft.task.weeks if w != week],
         "pdf": can_print(),

@@ -33,6 +33,7 @@ TYPES: Mapping[str, str] = {
     ".csv": "text/csv; charset=utf-8",
     ".json": "application/json",
     ".pdf": "application/pdf",
+    ".txt": "text/plain; charset=utf-8",
 }
 # A page that was written carries a policy of its own with the hash of its style; this one lets it have that style.
 PAGE_POLICY = (
@@ -43,6 +44,7 @@ ORDER = (
     "week.html",
     "sheets.html",
     "pages/",
+    "changes/",
     "calendars/",
     "plan.csv",
     "matrix.csv",
@@ -71,6 +73,7 @@ class File:
 GROUPS: Mapping[str, str] = {
     "": "",
     "pages": "Pages of adults, each with that adult's sittings",
+    "changes": "What changes for each person, ready to send",
     "calendars": "Calendars",
     "tables": "Tables, and files for programs",
 }
@@ -100,7 +103,7 @@ def _kind(name: str) -> str:
 def names_in(folder: Path) -> tuple[str, ...]:
     """What may be handed out of a plan's folder: plain files of known kinds, no links, one folder deep."""
     found = []
-    for path in [*folder.glob("*"), *folder.glob("calendars/*"), *folder.glob("pages/*")]:
+    for path in (p for glob in ("*", "calendars/*", "pages/*", "changes/*") for p in folder.glob(glob)):
         inside = path.resolve().is_relative_to(folder.resolve())
         if path.suffix in TYPES and path.name != OWN and path.is_file() and not path.is_symlink() and inside:
             found.append(path.relative_to(folder).as_posix())
@@ -117,6 +120,8 @@ def _words(names: Names) -> dict[str, str]:
     case = names.case
     return {
         **{f"pages/adult-{i}.html": f"Page of {names.adult(i)}" for i in case.adults},
+        **{f"changes/adult-{i}.txt": f"For {names.adult(i)}" for i in case.adults},
+        **{f"changes/learner-{i}.txt": f"For the family of {names.learner(i)}" for i in case.learners},
         **{f"calendars/adult-{i}.ics": f"Calendar of {names.adult(i)}" for i in case.adults},
         **{f"calendars/location-{i}.ics": f"Calendar of {names.location(i)}" for i in case.locations},
         **{f"calendars/learner-{i}.ics": f"Calendar of {names.learner(i)}" for i in case.learners},

@@ -12,6 +12,7 @@ from genplan.case import Week
 from genplan.casefile import edit
 from genplan.errors import GenplanError, UsageError
 from genplan.keeping.store import kept_weeks
+from genplan.report.tried_lines import tried_lines
 from genplan.web import params
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers, sentences_of, status_of
@@ -34,12 +35,10 @@ def add(site: AppState, request: Request, answers: Answers) -> Response:
     """Writes a dated fact. Whole days unless hours are given. What was typed is shown again with a sentence if it makes
     no sense."""
     opened = workflow.open_case(site.folder, site.now, with_results=False)
-    what = answers.one("what")
-    meant = [w for w in WHAT if answers.one(f"id-{w}")]
+    if other := _meant_otherwise(site, request, answers):
+        return other
     try:
-        if what in WHAT and len(meant) == 1 and meant != [what]:
-            return _form(site, request, answers, (_other_line(what, meant[0]),), what=meant[0])
-        wanted, first, last = _request(what, meant, answers)
+        wanted, first, last = _request(answers)
         with site.once(answers.one("once")) as fresh:
             if fresh:
                 said = workflow.change(site.folder, wanted, site.now)
@@ -49,8 +48,54 @@ def add(site: AppState, request: Request, answers: Answers) -> Response:
         return _form(site, request, answers, sentences_of(error), status_of(error))
     today = opened.now.date()
     told = _told_weeks(site, max(first, today), last)
-    week = told[0] if told else Week.of(max(first, today))
-    return redirect(site, f"/plan/{week}", said, *_what_next(told))
+    # what can no longer be held is marked there, with 'Plan the rest of this week' at the top
+    place = f"/week/{told[0]}" if told else f"/plan/{Week.of(max(first, today))}"
+    return redirect(site, place, said, *_what_next(told))
+
+
+def tried(site: AppState, request: Request, answers: Answers) -> Response:
+    """What the change would do to the weeks that people were told of; nothing is written, and the form stays."""
+    if other := _meant_otherwise(site, request, answers):
+        return other
+    try:
+        wanted, _, _ = _request(answers)
+        found = workflow.try_change(site.folder, wanted, site.now)
+    except GenplanError as error:
+        return _form(site, request, answers, sentences_of(error), status_of(error))
+    return _form(site, request, answers, effect=_effect(found))
+
+
+def _effect(found: workflow.Tried) -> list[tuple[Week, tuple[str, ...]]]:
+    """By kept week the lines of it."""
+    return [
+        (
+            one.week.week,
+            tuple(
+                tried_lines(
+                    one.week.case,
+                    one.week.week,
+                    [(f.told.sitting, f.told.left, f.told.against, f.sitting) for f in one.fallen],
+                    one.lost,
+                    one.won_back,
+                    one.adults,
+                    one.learners,
+                )
+            ),
+        )
+        for one in found.weeks
+    ]
+
+
+def _meant_otherwise(site: AppState, request: Request, answers: Answers) -> Response | None:
+    """The form once more, where a line was filled in beside the one that is chosen."""
+    what, meant = answers.one("what"), _meant(answers)
+    if what in WHAT and len(meant) == 1 and meant != [what]:
+        return _form(site, request, answers, (_other_line(what, meant[0]),), what=meant[0])
+    return None
+
+
+def _meant(answers: Answers) -> list[str]:
+    return [w for w in WHAT if answers.one(f"id-{w}")]
 
 
 def _form(
@@ -60,6 +105,7 @@ def _form(
     problems: tuple[str, ...] = (),
     status: int = 422,
     what: str = "",
+    effect: list[tuple[Week, tuple[str, ...]]] | None = None,
 ) -> Response:
     opened = workflow.open_case(site.folder, site.now, with_results=False)
     tree = edit.things(site.folder)
@@ -79,6 +125,7 @@ def _form(
         status if problems else 200,
         title="Something changed",
         problems=problems,
+        effect=effect,
         groups=groups,
         chosen=what or given.one("what"),
         given=given,
@@ -93,8 +140,9 @@ def _other_line(what: str, meant: str) -> str:
     )
 
 
-def _request(what: str, meant: list[str], answers: Answers) -> tuple[workflow.ChangeRequest, date, date]:
+def _request(answers: Answers) -> tuple[workflow.ChangeRequest, date, date]:
     """What is to be written, and its first and last day."""
+    what, meant = answers.one("what"), _meant(answers)
     if what not in WHAT:
         raise UsageError("What changed? Nothing was written.")
     if not meant:

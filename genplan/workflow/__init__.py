@@ -4,6 +4,9 @@ The command line, the local page and every other front call these; none of them 
 the functions, so that the list below costs nothing. A name that stands twice in it is one for the fronts.
 """
 
+from genplan.workflow.alternatives import AlternativesView as AlternativesView
+from genplan.workflow.alternatives import alternatives as alternatives
+from genplan.workflow.alternatives import take as take
 from genplan.workflow.changing import ChangeRequest as ChangeRequest
 from genplan.workflow.changing import change as change
 from genplan.workflow.checking import check as check
@@ -56,3 +59,10 @@ from genplan.workflow.sharing import share_copy as share_copy
 from genplan.workflow.sharing import share_part as share_part
 from genplan.workflow.sharing import weeks_to_share as weeks_to_share
 from genplan.workflow.solving import forget as forget
+from genplan.workflow.told_week import ToldSitting as ToldSitting
+from genplan.workflow.told_week import ToldWeek as ToldWeek
+from genplan.workflow.told_week import told_week as told_week
+from genplan.workflow.told_week import told_weeks as told_weeks
+from genplan.workflow.trying import Tried as Tried
+from genplan.workflow.trying import TriedWeek as TriedWeek
+from genplan.workflow.trying import try_change as try_change

@@ -5,10 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from genplan.case import Week
 from genplan.errors import UsageError
 from genplan.workflow.opened_case import open_case
+
+if TYPE_CHECKING:
+    from genplan.casefile.change_entries import ChangeEntry
 
 
 @dataclass(frozen=True)
@@ -29,19 +33,25 @@ class ChangeRequest:
 def change(folder: Path, request: ChangeRequest, now: datetime | None) -> str:
     """Adds a fact to `changes.yaml`, or where `changes` stand, and says so in a sentence. Raises CaseError, UsageError
     or FileError with the file as it was."""
-    from genplan.casefile.change_entries import ChangeEntry, add_change
+    from genplan.casefile.change_entries import add_change
 
-    opened = open_case(folder, now, with_results=False)
-    local = opened.now.replace(tzinfo=None, second=0)
+    fact = entry_of(request, open_case(folder, now, with_results=False).now)
+    file = add_change(folder, fact)
+    return f"Added to {file}: {fact.line().strip().removeprefix('- ')}"
+
+
+def entry_of(request: ChangeRequest, now: datetime) -> ChangeEntry:
+    """The fact with its moments. Raises UsageError for one that is over or makes no sense."""
+    from genplan.casefile.change_entries import ChangeEntry
+
+    local = now.replace(tzinfo=None, second=0)
     start, end = _hours_of(request, local) if request.what == "extra" else _span(request, local)
     if end <= local:
         raise UsageError(
             f"That was over on {end:%Y-%m-%d} at {end:%H:%M}, before now ({local:%Y-%m-%d %H:%M}), so it would change "
             "nothing. Give a later day, or for an extra hour a later date or week."
         )
-    fact = ChangeEntry(what=request.what, id=request.id, start=start, end=end, note=request.note)
-    file = add_change(folder, fact)
-    return f"Added to {file}: {fact.line().strip().removeprefix('- ')}"
+    return ChangeEntry(what=request.what, id=request.id, start=start, end=end, note=request.note)
 
 
 def _span(request: ChangeRequest, now: datetime) -> tuple[datetime, datetime]:

@@ -59,7 +59,7 @@ def keep(
     if source is None:
         return _keep_new(open_case(folder, now), week, progress)
     opened = open_case(folder, now, with_results=False)
-    planned, made, sittings = _read_plan(source, opened.case)
+    planned, made, sittings = read_plan(source, opened.case)
     if week is not None and week != planned:
         raise UsageError(f"The plan in {source} is of the week {planned}, not of {week}.")
     _refuse_broken(opened, planned, sittings, made)
@@ -128,7 +128,7 @@ def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made:
                 f"The sitting {strange[0].id} of that plan holds {strange[1]}: the case has changed since. "
                 "Plan the week again, and keep that plan."
             )
-        write_folder(target, _files(case, kept))
+        write_folder(target, {**_change_files(case, target, before, changed, now), **_files(case, kept)})
     return Kept(case, week, target, before is None, changed, opened.findings)
 
 
@@ -138,6 +138,20 @@ def _refuse_outdated(before: KeptWeek | None, made: datetime, changed: Sequence[
             f"That plan was made at {made:%Y-%m-%d %H:%M}, before what people were told at "
             f"{before.kept:%Y-%m-%d %H:%M}. Plan the week again: then it starts from what they know."
         )
+
+
+def _change_files(
+    case: Case, target: Path, before: KeptWeek | None, changed: Sequence[Difference], now: datetime
+) -> dict[str, bytes]:
+    """What changes for each person, ready to send; of a week that is kept again as it is what was to be sent before.
+    Who is told of the week for the first time gets a calendar."""
+    from genplan.report.week_changes import FOLDER, change_texts
+
+    if before is None:
+        return {}
+    if changed:
+        return change_texts(case, before.week, now, changed)
+    return {f"{FOLDER}/{p.name}": p.read_bytes() for p in sorted((target / FOLDER).glob("*.txt"))}
 
 
 def _files(case: Case, kept: KeptWeek) -> dict[str, bytes]:
@@ -155,7 +169,7 @@ def _files(case: Case, kept: KeptWeek) -> dict[str, bytes]:
     }
 
 
-def _read_plan(source: Path, case: Case) -> tuple[Week, datetime, tuple[Sitting, ...]]:
+def read_plan(source: Path, case: Case) -> tuple[Week, datetime, tuple[Sitting, ...]]:
     """Week, moment and sittings of a folder that `plan` wrote."""
     import json
 

@@ -40,9 +40,16 @@ class Opened:
         return self.now.replace(tzinfo=None)
 
 
-def open_case(folder: Path, now: datetime | None = None, *, with_results: bool = True) -> Opened:
+def open_case(
+    folder: Path,
+    now: datetime | None = None,
+    *,
+    with_results: bool = True,
+    instead: Mapping[str, bytes] | None = None,
+) -> Opened:
     """Reads a case folder and its results. Raises CaseError with everything that is wrong with them. Who asks nothing
-    of the results opens without them, and is not held up by a row that cannot be read."""
+    of the results opens without them, and is not held up by a row that cannot be read. `instead` are files as they
+    would be, to see what that would change."""
     from genplan.casefile import load
     from genplan.casefile.public_holidays import YEARS_AHEAD, with_holidays
     from genplan.casefile.unlikely_dates import about_dates
@@ -51,7 +58,7 @@ def open_case(folder: Path, now: datetime | None = None, *, with_results: bool =
     from genplan.evidence.results import read_results
     from genplan.evidence.teaching_owed import about_teaching
 
-    loaded = load(folder)
+    loaded = load(folder, instead)
     if loaded.case is None:
         raise CaseError(errors_of(loaded.findings))
     moment = local(loaded.case, now)

@@ -304,6 +304,7 @@ def _files_of(outcome: PlanOutcome) -> dict[str, bytes]:
     from genplan.report.page import week_page
     from genplan.report.sheets import sheets_page
     from genplan.report.tables import coverage_table, csv_bytes, matrix_table, plan_table
+    from genplan.report.week_changes import change_texts
 
     case, week_plan = outcome.case, outcome.plan
     files = {
@@ -316,6 +317,7 @@ def _files_of(outcome: PlanOutcome) -> dict[str, bytes]:
         "sheets.html": sheets_page(case, week_plan).encode("utf-8"),
     }
     files |= adult_pages(case, week_plan)
+    files |= change_texts(case, week_plan.week, week_plan.now, outcome.differences)
     return files | calendar_files(case, week_plan, outcome.told)
 
 

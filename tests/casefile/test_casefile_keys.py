@@ -31,19 +31,24 @@ PLACES: dict[str, tuple[str, ...]] = {
     "travel_minutes": ("travel_minutes",),
     "a route": ("travel_minutes", "routes"),
     "a change": ("changes",),
+    "an added sitting": ("changes", "add"),
 }
 """Where the whole example has one of each kind of thing; of a list the first item with the key."""
 
 OTHERS: dict[str, tuple[str, ...]] = {
     "a text": ("other words", "busy/other.ics"),
     "a month": ("2019-02",),
+    "a date with a time": ('"2026-12-02 17:00"',),
     "a date": ("2026-09-01", "2026-12-04"),
     "days with windows": ('{sun: "10:00-11:00"}',),
     "dates away": ("[2027-02-03]",),
     "ranges of dates": ('["2026-01-07..2026-03-20"]',),
     "ids": ("[aide]", "[zips-jacket]", "[home]", "[robin]", "[school, park, home]", "[aide, grandad, mum]",
             "[fleece, coats, jackets]"),
-    "an id": ("robin", "aide", "home", "jackets", "grandad"),
+    "two ids of sittings": ("[2026-W49-wed-mum-b1e, zips-jacket]",),
+    "the id of a sitting": ("2026-W49-thu-mum-b1e",),
+    "values of further": ("{wording: no}",),
+    "an id": ("robin", "aide", "home", "jackets", "grandad", "park", "coats", "peels-fruit"),
     "a list of names": ("[kiwi]", "[cord]"),
     "a list of values to go": ("[{adult: mum, location: park, material_set: coats}]",),
     "a list of values wanted": ("[{location: park}]",),
@@ -76,7 +81,9 @@ LEAVES = [
 IN_WORDS = {
     "as told there", "every one that is possible", "it travels with the learner", "no limit", "no maintenance",
     "no reminder", "none", "not known", "nothing, with a warning", "those of `briefed_on`", "the defaults",
-    "the end of the first day",
+    "the end of the first day", "as people were told",
+    "none: it must be given with away, closed, missing, extra and rather",
+    "the first that can be probed", "the only one of that adult", "where it was to be", "who was to",
     "the first letter of the name and a dot", "the id", "the policy's", "all year", "all day", "never", "0 everywhere",
 }  # fmt: skip
 """Defaults that are no value which the key itself could have; every other one is tried."""
@@ -113,12 +120,18 @@ def the_tree() -> Any:
     tree = read_tree("case.yaml", WHOLE).root
     tree["learners"]["robin"] = {}  # type: ignore[index,call-overload]
     tree["locations"]["home"] = {}  # type: ignore[index,call-overload]
+    tree["targets"]["waves"] = node_of(  # type: ignore[index,call-overload]
+        '{learner: robin, correct_when: Waves back, also_vary: {wording: ["Zip it up", no]}}'
+    )
+    tree["targets"]["peels-fruit"] = node_of(  # type: ignore[index,call-overload]
+        '{learner: wren, correct_when: Peels it, also_vary: {wording: ["Zip it up", no]}}'
+    )
     return tree
 
 
 def place(tree: Any, thing: str, name: str) -> Any:
     for part in PLACES[thing]:
-        tree = tree[part]
+        tree = next(item[part] for item in tree if part in item) if isinstance(tree, list) else tree[part]
     return next((item for item in tree if name in item), None) if isinstance(tree, list) else tree
 
 
@@ -144,6 +157,10 @@ def test_another_value_of_a_key_is_another_case(folder: Path, thing: str, name: 
     assert before is not None
     for value in others(KNOWN[thing][name]):
         tree = the_tree()
+        if (thing, name) == ("a target", "learner"):
+            del tree["changes"]  # a sitting of that target is added there
+        if (thing, name) == ("an added sitting", "learner"):
+            place(tree, thing, name)["target"] = node_of("waves")
         place(tree, thing, name)[name] = node_of(value)
         after = built(folder, tree)
         if after is not None and after != before:
@@ -157,6 +174,7 @@ def test_what_stands_beside_the_users_own_dimensions_reaches_the_case(folder: Pa
     key, value = INSIDE[what]
     plain, told = the_tree(), the_tree()
     for tree in (plain, told):
+        del tree["changes"]  # a sitting is added there with such a value
         for name in ("taught", "never", "first", "generalised_when"):
             tree["targets"]["zips-jacket"].pop(name, None)
         tree["targets"]["zips-jacket"]["also_vary"] = node_of('{wording: ["Zip it up", "Do up your coat"]}')

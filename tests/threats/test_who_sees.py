@@ -9,7 +9,9 @@ from __future__ import annotations
 import contextlib
 import io
 import re
+import shutil
 from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
@@ -139,10 +141,14 @@ def outputs(case: Path) -> dict[str, str]:
     said("share", folder, "--adult", "gran", "--out", str(root / "part"), *now)
     said("share", folder, "--for-help", "--out", str(root / "copy"), *now)
     kept = case / "weeks" / str(WEEK)
+    changed = changed_for_people(case)
+    printed |= changed.printed
     return {
         "`week.html`": text_of(out, "week.html"),
         "`sheets.html`": text_of(out, "sheets.html"),
         "`pages/adult-ID.html`": text_of(out, "pages/adult-gran.html"),
+        "`changes/adult-ID.txt`": text_of(changed.out, "changes/adult-gran.txt"),
+        "`changes/learner-ID.txt`": text_of(changed.out, "changes/learner-qchild.txt"),
         "`calendars/adult-ID.ics`": text_of(kept, "calendars/adult-gran.ics"),
         "`calendars/learner-ID.ics`": text_of(kept, "calendars/learner-qchild.ics"),
         "`calendars/location-ID.ics`": text_of(kept, "calendars/location-home.ics"),
@@ -165,6 +171,38 @@ def outputs(case: Path) -> dict[str, str]:
         "what commands print": "\n".join(printed.values()),
         "the local page": local_page(case),
     }
+
+
+@dataclass(frozen=True)
+class Changed:
+    """What is left and printed when the kept week is planned again after two adults fell ill, and once more when they
+    are well."""
+
+    out: Path
+    printed: dict[str, str]
+
+
+def changed_for_people(case: Path) -> Changed:
+    """In a copy: the kept week of `case` stays as it is."""
+    copy, now = case.parent / "changed", ("--now", "2026-11-30T08:00")
+    shutil.copytree(case, copy)
+    out, printed, folder = case.parent / "changed-out", {}, str(copy)
+    opened = open_case(copy)
+    kept = read_kept(copy, WEEK, opened.case)
+    assert kept
+    fell = next(s for s in kept.sittings if s.adult == "gran")
+    before = (copy / "case.yaml").read_text("utf-8")
+    for adult in ("gran", "aide"):
+        away = ("--away", adult, "--from", "2026-12-01", "--to", "2026-12-04", "--note", "Qadultaway")
+        printed[f"try {adult}"] = said("change", folder, *away, "--try", *now)
+        said("change", folder, *away, *now)
+    printed["week"] = said("week", folder, *now)
+    printed["alternatives"] = said("alternatives", folder, fell.id, *now)
+    printed["replan"] = said("replan", folder, "--week", str(WEEK), "--keep", *now)
+    # both are well again after all, and so there is something new to do for gran
+    (copy / "case.yaml").write_text(before, "utf-8")
+    printed["replan again"] = said("replan", folder, "--week", str(WEEK), "--out", str(out), *now)
+    return Changed(out, printed)
 
 
 def local_page(case: Path) -> str:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
-from genplan.casefile.changes import CHANGE, TOLD
+from genplan.casefile.changes import CHANGE, DATED_BY, TOLD
 from genplan.casefile.composite_types import list_of
 from genplan.casefile.domain_types import FORMAT, words, zone_name
 from genplan.casefile.keys.people import ADULT, LEARNER
@@ -32,6 +33,10 @@ SECTIONS: Mapping[str, FieldType] = {
     "material_sets": section("a material set", MATERIAL_SET),
     "targets": section("a target", TARGET),
 }
+
+
+_CHANGE = shape("a change", CHANGE)
+A_CHANGE = replace(_CHANGE, schema={**_CHANGE.schema, "anyOf": [{"required": [key]} for key in DATED_BY]})
 
 
 def _section(name: str, words: str) -> Key:
@@ -76,8 +81,8 @@ CASE: Shape = {
         lands=BY_HAND,
     ),
     "changes": Key(
-        list_of(shape("a change", CHANGE), one_alone=False),
-        "dated facts that came up since, one each: somebody ill, a place shut, an hour more",
+        list_of(A_CHANGE, one_alone=False),
+        "dated facts that came up since, one each: somebody ill, a place shut, an hour more; and wishes for a week",
         copy=GROUP,
         form=TOLD,
         lands=BY_HAND,

@@ -1,0 +1,277 @@
+"""Wishes in `changes`: which keys each kind has, what is wrong with one, and the values."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Any
+
+from genplan.case.sitting_ids import SittingId, mark_of
+from genplan.case.targets import MATERIAL_SET
+from genplan.case.week import Week
+from genplan.case.wishes_of_planners import PlannersWish, WishKind, in_order, sitting_id
+from genplan.casefile.diagnostics import Diagnostics, InvalidValue, Path
+from genplan.casefile.scalar_types import ID, FieldType, parsed, scalar, shown, texts
+from genplan.casefile.tree import Leaf
+from genplan.findings import nearest
+
+WISHES = tuple(WishKind)
+BESIDE: Mapping[WishKind, tuple[str, ...]] = {
+    WishKind.HOLD: ("at",),
+    WishKind.MOVE: ("to", "at", "adult", "location"),
+    WishKind.ADD: (),
+    WishKind.NOT: ("at",),
+    WishKind.APART: ("from", "to"),
+    WishKind.RATHER: ("from", "to", "learner"),
+}
+"""What may stand beside each kind of wish, and beside a note."""
+AN_EXAMPLE = "2026-W49-tue-mum-3fa"
+A_SITTING = f"the id of a sitting, such as {AN_EXAMPLE}"
+A_SITTING_OR_TARGET = "ids of sittings or targets, such as [2026-W49-tue-mum-3fa, zips-jacket]"
+WHERE_IDS_STAND = (
+    "copy it from the page, a calendar or plan.csv: the week, the day, the adult and three signs for the child, "
+    "with a letter behind them for a second sitting of that day"
+)
+A_TIME_OF_A_DAY = "a date with a time, such as 2026-12-01 16:00"
+
+
+@dataclass(frozen=True)
+class Known:
+    """What a wish may name: `ids` by section, `adults` and `targets` as they were written."""
+
+    ids: Mapping[str, Collection[str]]
+    adults: Mapping[str, Mapping[str, Any]]
+    targets: Mapping[str, Mapping[str, Any]]
+
+    def learners_of(self, adult: str) -> tuple[str, ...]:
+        with_whom = self.adults.get(adult, {}).get("learners")
+        return tuple(i for i in sorted(self.ids["learners"]) if with_whom is None or i in with_whom)
+
+
+def a_sitting() -> FieldType:
+    def parse(leaf: Leaf) -> str:
+        if sitting_id(leaf.text) is None:
+            raise InvalidValue(shown(leaf), "", WHERE_IDS_STAND)
+        return leaf.text
+
+    return scalar(A_SITTING, parse, texts("[0-9]{4}-W[0-9]{2}-[a-z]{3}-[a-z0-9-]+"))
+
+
+def a_time_of_a_day(moment: Callable[[str], datetime]) -> FieldType:
+    """A moment that a sitting can begin at: with its time."""
+
+    def parse(text: str) -> datetime:
+        if ":" not in text:
+            raise InvalidValue(f"'{text.strip()}'", A_TIME_OF_A_DAY, "add the time behind the day")
+        return moment(text)
+
+    return parsed(A_TIME_OF_A_DAY, parse, "[0-9]{4}-[0-9]{2}-[0-9]{2}[ T]+[0-9]{1,2}:[0-9]{2}")
+
+
+def an_id_of_either() -> FieldType:
+    def parse(leaf: Leaf) -> str:
+        if not (ID.fullmatch(leaf.text) or sitting_id(leaf.text)):
+            raise InvalidValue(shown(leaf), "", WHERE_IDS_STAND)
+        return leaf.text
+
+    return scalar("the id of a sitting or a target", parse, texts())
+
+
+def check_wish(wish: Mapping[str, Any], kind: WishKind, path: Path, known: Known, notes: Diagnostics) -> None:
+    """Whether what a wish names is there, and is said as far as it has to be."""
+    for key in sorted(wish.keys() - {kind.value, "note", *BESIDE[kind]}):
+        beside = ", ".join((kind.value, *BESIDE[kind], "note"))
+        notes.error(
+            (*path, key), f"'{key}' in a change with '{kind}'", f"no more than {beside}", "take it out"
+        )
+    checks = {
+        WishKind.HOLD: _of_a_sitting,
+        WishKind.NOT: _of_a_sitting,
+        WishKind.MOVE: _move,
+        WishKind.RATHER: _rather,
+        WishKind.ADD: _add,
+        WishKind.APART: _apart,
+    }
+    for at, found, expected, hint in checks[kind](wish, kind, known):
+        if at[0] in wish or (*path, at[0]) not in notes.marks:  # else it was told why it cannot be read
+            notes.error((*path, *at), found, expected, hint)
+
+
+Problem = tuple[tuple[str, ...], str, str, str]
+"""The keys from the wish to what is wrong, what was found, what was expected, what to do."""
+
+
+def _of_a_sitting(wish: Mapping[str, Any], kind: str, known: Known) -> Iterator[Problem]:
+    yield from _named(wish[kind], (kind,), known)
+
+
+def _named(text: str, at: tuple[str, ...], known: Known) -> Iterator[Problem]:
+    """What of a sitting's id the case does not have."""
+    named = sitting_id(text)
+    assert named is not None
+    if named.adult not in known.ids["adults"]:
+        found = f"'{text}', a sitting with the unknown adult '{named.adult}'"
+        yield at, found, "an adult of this case", nearest(named.adult, known.ids["adults"]) or WHERE_IDS_STAND
+    elif not learners_marked(named, known.ids["learners"]):
+        learners = known.learners_of(named.adult)
+        ids = " or ".join(f"{_like(named, i)} of {i}" for i in learners[:3])
+        yield (
+            at,
+            f"'{text}', whose '{named.mark}' is the sign of no learner",
+            f"an id such as {ids}" if ids else A_SITTING,
+            WHERE_IDS_STAND,
+        )
+
+
+def _like(named: SittingId, learner: str) -> str:
+    return named.stem.removesuffix(named.mark) + mark_of(learner)
+
+
+def learners_marked(named: SittingId, learners: Iterable[str]) -> list[str]:
+    """The learners whose sign is in the id; nearly always one."""
+    return [i for i in sorted(learners) if mark_of(i) == named.mark]
+
+
+def _move(wish: Mapping[str, Any], kind: str, known: Known) -> Iterator[Problem]:
+    yield from _named(wish["move"], ("move",), known)
+    for key, section in (("adult", "adults"), ("location", "locations")):
+        if key in wish:
+            yield from _id(wish[key], (key,), section, known)
+    named = sitting_id(wish["move"])
+    assert named is not None
+    if "to" not in wish:
+        yield ("to",), "no 'to'", A_TIME_OF_A_DAY, "say when it is to begin"
+    elif wish["to"] == datetime.combine(wish["to"].date(), datetime.min.time()):
+        yield ("to",), "a day without a time", A_TIME_OF_A_DAY, "add the time behind the day"
+    elif Week.of(wish["to"].date()) != named.week:
+        yield (
+            ("to",),
+            f"{wish['to']:%Y-%m-%d}, in another week",
+            f"a day of {named.week}",
+            "for another week take the sitting out with 'not', and put one in there with 'add'",
+        )
+
+
+def _rather(wish: Mapping[str, Any], kind: str, known: Known) -> Iterator[Problem]:
+    yield from _id(wish["rather"], ("rather",), "adults", known)
+    yield from _stretch(wish, required=True)
+    learners = known.learners_of(wish["rather"])
+    if "learner" in wish:
+        yield from _id(wish["learner"], ("learner",), "learners", known)
+        if wish["learner"] in known.ids["learners"] and wish["learner"] not in learners:
+            found = f"'{wish['learner']}', with whom {wish['rather']} does not work"
+            yield ("learner",), found, "a learner of that adult", "name another, or another adult"
+    elif len(learners) > 1 and wish["rather"] in known.ids["adults"]:
+        found = f"'{wish['rather']}' without a learner, who works with {', '.join(learners[:6])}"
+        yield ("rather",), found, "whose sitting it is to be", f"add 'learner: {learners[0]}' or another"
+
+
+def _add(wish: Mapping[str, Any], kind: str, known: Known) -> Iterator[Problem]:
+    add = wish["add"]
+    for key, section in (
+        ("learner", "learners"),
+        ("adult", "adults"),
+        ("location", "locations"),
+        ("material_set", "material_sets"),
+        ("target", "targets"),
+    ):
+        if key in add:
+            yield from _id(add[key], ("add", key), section, known)
+    target = known.targets.get(add.get("target", ""), {})
+    if (
+        add.get("learner") in known.ids["learners"]
+        and target.get("learner", add["learner"]) != add["learner"]
+    ):
+        found = f"'{add['target']}', a target of {target['learner']}"
+        yield ("add", "target"), found, f"a target of {add['learner']}", "name another target, or its learner"
+    for name, value in add.get("values", {}).items():
+        varied = target.get("also_vary", {})
+        if name not in varied:
+            hint = nearest(name, varied) or "take it out"
+            yield (
+                ("add", "values", name),
+                f"'{name}', which the target does not vary",
+                "a name in 'also_vary'",
+                hint,
+            )
+        elif value not in varied[name]:
+            hint = nearest(value, varied[name])
+            yield ("add", "values", name), f"'{value}'", f"one of {', '.join(varied[name])}", hint
+
+
+def _apart(wish: Mapping[str, Any], kind: str, known: Known) -> Iterator[Problem]:
+    two = wish["apart"]
+    if len(two) != 2 or two[0] == two[1]:
+        found = "the same twice" if len(two) == 2 else f"{len(two)} of them"
+        yield ("apart",), found, f"two {A_SITTING_OR_TARGET}", "write one pair a change"
+        return
+    for number, text in enumerate(two, 1):
+        if sitting_id(text):
+            yield from _named(text, ("apart", str(number)), known)
+        elif text not in known.ids["targets"]:
+            hint = nearest(text, known.ids["targets"]) or WHERE_IDS_STAND
+            yield ("apart", str(number)), f"'{text}'", f"{A_SITTING}, or of a target", hint
+    weeks = {str(s.week) for text in two if (s := sitting_id(text))}
+    if len(weeks) > 1:
+        yield (
+            ("apart",),
+            f"sittings of {' and '.join(sorted(weeks))}",
+            "two of one week",
+            "they are apart already",
+        )
+    yield from _stretch(wish, required=False)
+
+
+def _stretch(wish: Mapping[str, Any], *, required: bool) -> Iterator[Problem]:
+    if "from" not in wish and required:
+        yield ("from",), "no 'from'", "a date such as 2026-12-01", "add 'from: …'"
+    if "from" not in wish and "to" in wish and not required:
+        yield ("from",), "'to' without 'from'", "both, or neither", "add 'from: …', or take 'to' out"
+
+
+def _id(value: str, at: tuple[str, ...], section: str, known: Known) -> Iterator[Problem]:
+    if value not in known.ids[section]:
+        one = section.replace("_", " ").removesuffix("s")
+        hint = nearest(value, known.ids[section]) or f"add '{value}' under '{section}', or correct it here"
+        yield at, f"the unknown {one} '{value}'", f"an id under '{section}'", hint
+
+
+def wishes_of(changes: Sequence[Mapping[str, Any]], known: Known) -> tuple[PlannersWish, ...]:
+    """The wishes among checked changes, in an order that the lines do not decide."""
+    return in_order(
+        _wish(change, kind, number, known)
+        for number, change in enumerate(changes, 1)
+        for kind in WISHES
+        if kind.value in change
+    )
+
+
+def _wish(change: Mapping[str, Any], kind: WishKind, number: int, known: Known) -> PlannersWish:
+    common: dict[str, Any] = {"kind": kind, "number": number, "note": change.get("note", "")}
+    if kind is WishKind.ADD:
+        add = change["add"]
+        values = {MATERIAL_SET: add["material_set"], **add.get("values", {})}
+        people = {key: add[key] for key in ("learner", "adult", "location", "target", "start")}
+        return PlannersWish(**common, **people, values=tuple(sorted(values.items())))
+    if kind is WishKind.RATHER:
+        learner = change.get("learner") or next(iter(known.learners_of(change["rather"])), "")
+        return PlannersWish(**common, adult=change["rather"], learner=learner, **_span(change))
+    if kind is WishKind.APART:
+        return PlannersWish(**common, two=tuple(sorted(change["apart"])), **_span(change))
+    return PlannersWish(
+        **common,
+        sitting=change[kind.value],
+        at=change.get("at"),
+        start=change.get("to"),
+        adult=change.get("adult", ""),
+        location=change.get("location", ""),
+    )
+
+
+def _span(change: Mapping[str, Any]) -> dict[str, Any]:
+    if "from" not in change:
+        return {}
+    start: datetime = change["from"]
+    ends = datetime.combine(start.date(), datetime.min.time()) + timedelta(days=1)
+    return {"start": start, "end": change.get("to") or ends}

@@ -1,0 +1,168 @@
+"""The commands about the kept week as it stands, and about other places for a sitting: words, help pages, calls."""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from genplan.cli import argument_types, output
+from genplan.cli.common import add_now, add_week, command_of_case
+from genplan.cli.pages import Page
+from genplan.cli.warnings_shown import warn_of_case
+
+if TYPE_CHECKING:
+    from genplan import workflow
+
+WEEK = Page(
+    "week",
+    "show a week as people were told of it, and what of it can no longer be held",
+    "genplan week CASE [--week WEEK] [--now MOMENT]",
+    """\
+Shows a kept week day by day, each sitting with its id. What can no longer be
+held as people were told is marked, with the reason: somebody is away, a place
+is shut, a set is missing, a skill was run meanwhile.
+
+  ✗   the sitting can no longer be held
+  ±   it can be held only in part, or without its observer
+
+Without --week, the first kept week that is not over. Nothing is written.
+""",
+    """\
+examples:
+  genplan change my-case --away pop
+  genplan week my-case
+  genplan replan my-case
+""",
+)
+
+ALTERNATIVES = Page(
+    "alternatives",
+    "tell where else, when or with whom a sitting could be",
+    """\
+genplan alternatives CASE SITTING [--from OUT] [--take N] [--now MOMENT]""",
+    """\
+Lists the best other places for one sitting of a kept week: another time, adult
+or location, everything else as people were told. For one that fell through it
+says who could stand in on that day. Each place holds as much of what the child
+is owed as it can; it is told what the week gains or loses with it, and who
+would have to be told. Each can be held beside all other sittings, by every rule.
+
+With --take, that place is written into changes.yaml as a wish, by which
+'genplan replan' plans. With --from, the sitting is one of a plan that is not
+kept yet. Without --take nothing is written.
+""",
+    """\
+examples:
+  genplan week my-case
+  genplan alternatives my-case 2026-W49-thu-pop-3fa
+  genplan alternatives my-case 2026-W49-thu-pop-3fa --take 1
+  genplan replan my-case
+
+words:
+  due probe   one that is to be run again after teaching, or to see if a skill
+              lasts
+
+Of each adult, location and day the best start is listed. Of several places that
+are as good the one with the fewest people to tell comes first, then the one
+that is nearest in time.
+""",
+)
+
+
+def add_commands(listed: Any) -> None:
+    parser = command_of_case(listed, WEEK, week)
+    add_week(parser, "the week; default: the first kept one that is not over")
+    add_now(parser)
+    parser = command_of_case(listed, ALTERNATIVES, alternatives)
+    parser.add_argument(
+        "sitting", metavar="SITTING", help="the id of the sitting, as 'genplan week' shows it"
+    )
+    parser.add_argument(
+        "--from", dest="source", metavar="OUT", type=Path, help="the folder with a plan that is not kept yet"
+    )
+    parser.add_argument(
+        "--take", metavar="N", type=argument_types.count, help="write place number N down as a wish"
+    )
+    add_now(parser)
+
+
+def week(words: Namespace) -> int:
+    from genplan import workflow
+    from genplan.report.told_week_lines import told_week_lines
+
+    view = workflow.told_week(words.folder, words.week, words.now)
+    warn_of_case(words.folder, view.opened.findings, view.about_week)
+    sittings = [(s.sitting, s.begun, s.left, s.against) for s in view.sittings]
+    output.show_lines(told_week_lines(view.case, view.week, sittings, str(words.folder)))
+    return 0
+
+
+def alternatives(words: Namespace) -> int:
+    from genplan import workflow
+
+    view = workflow.alternatives(words.folder, words.sitting, words.now, words.source)
+    warn_of_case(words.folder, view.findings, view.about_week)
+    if words.take is not None:
+        output.show(workflow.take(view, view.numbered(words.take), words.folder))
+        output.show(f"Next: 'genplan replan {words.folder}' plans the rest of the week by it.")
+        return 0
+    _list(view, f"genplan alternatives {words.folder} {words.sitting} --take N")
+    return 0
+
+
+def _list(view: workflow.AlternativesView, take: str) -> None:
+    from genplan.report.alternative_lines import alternative_lines
+
+    same, other = ([(a, view.sitting(a)) for a in some] for some in (view.same_day, view.other_days))
+    asked = view.asked
+    lines = alternative_lines(
+        view.case,
+        asked.sitting,
+        asked.against,
+        asked.left,
+        same,
+        other,
+        begun=asked.begun,
+        told=view.told,
+    )
+    output.show_lines(lines)
+    if view.all:
+        output.show_lines(["", f"To take one: {take}"])
+
+
+def show_otherwise(folder: Path, now: Any) -> None:
+    """After a change: what of the kept weeks can no longer be held."""
+    from genplan import workflow
+    from genplan.report.told_week_lines import otherwise_lines
+
+    for view in workflow.told_weeks(folder, now):
+        otherwise = [(s.sitting, s.begun, s.left, s.against) for s in view.otherwise]
+        if otherwise:
+            output.show(f"Week {view.week}, as people were told of it:")
+            output.show_lines(f"  {line}" for line in otherwise_lines(view.case, otherwise))
+            output.show(f"  'genplan week {folder} --week {view.week}' shows which, and why.")
+
+
+def show_tried(folder: Path, request: Any, now: Any) -> None:
+    """What a change would do, nothing written."""
+    from genplan import workflow
+    from genplan.report.tried_lines import tried_lines
+
+    tried = workflow.try_change(folder, request, now)
+    warn_of_case(folder, tried.findings)
+    output.show(f"Nothing was written. With {tried.line}:")
+    if not tried.weeks:
+        output.show(
+            "No week was kept that is not over, so nobody was told of anything: the next plan would go by it."
+        )
+    for one in tried.weeks:
+        fallen = [(f.told.sitting, f.told.left, f.told.against, f.sitting) for f in one.fallen]
+        output.show_lines(
+            [
+                "",
+                *tried_lines(
+                    one.week.case, one.week.week, fallen, one.lost, one.won_back, one.adults, one.learners
+                ),
+            ]
+        )

@@ -1,0 +1,193 @@
+"""Which of the sittings that people were told of can still be held, and what stands against the others.
+
+Everything is read from the case as it is now: who is away, what is shut or missing, what was run meanwhile. Of two that
+cannot both be held any more, because a limit or a way has changed, the later one falls through.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+
+from genplan.case import Case
+from genplan.case.possible import Obstacle, obstacle
+from genplan.case.targets import TargetState
+from genplan.case.windows import Windows, holds
+from genplan.plan import Beside, ProbeKind, minutes_of
+from genplan.planning.openings import Hours
+from genplan.planning.week_context import WeekContext
+from genplan.rules.amounts import learner_amounts, target_amounts
+from genplan.rules.clashes import learner_time, set_missing
+from genplan.rules.limits import Limit
+from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting, of_learner
+from genplan.rules.teaching import taught_before
+from genplan.rules.together import between_learners, is_barred_from
+
+
+class AgainstKind(StrEnum):
+    """What stands against a told sitting: those before `SET` against all of it, the others against one probe of it, or
+    against its observer."""
+
+    GONE = "not in the case any more"
+    LEARNER = "learner not free"
+    ADULT = "adult not free"
+    LOCATION = "location shut"
+    SECOND_ADULT = "second adult not there"
+    NO_SECOND_ADULT = "nobody beside"
+    TIMES = "other times or lengths"
+    OTHERS = "other sittings"
+    SET = "set missing"
+    TARGET = "target not planned"
+    COMBINATION = "combination not possible"
+    NOT_OWED = "not owed any more"
+    OBSERVER = "observer not there"
+
+
+@dataclass(frozen=True)
+class Against:
+    """One thing that stands against a sitting: `id` is whom or what it is about, `target` the probe's; `limit` is what
+    other sittings stand in the way of, `obstacle` why a combination is not possible any more."""
+
+    kind: AgainstKind
+    id: str = ""
+    target: str = ""
+    limit: Limit | None = None
+    obstacle: Obstacle | None = None
+
+
+@dataclass(frozen=True)
+class StillHeld:
+    """A sitting as people were told of it, what of it can still be held (None: nothing), and what stands against the
+    rest."""
+
+    seat: PlacedSitting
+    left: PlacedSitting | None
+    against: tuple[Against, ...] = ()
+
+
+def still_held(context: WeekContext, seats: Iterable[PlacedSitting]) -> tuple[StillHeld, ...]:
+    """What can still be held of these sittings, which have not begun, in order of time."""
+    found, beside = [], list(context.begun_seats)
+    for seat in sorted(seats, key=lambda s: (s.start, s)):
+        one = _by_itself(context, seat)
+        if one.left is not None:
+            limit = next(limits_between(context.case, context.free, one.left, beside), None)
+            if limit is not None:
+                one = StillHeld(seat, None, (*one.against, Against(AgainstKind.OTHERS, limit=limit)))
+        if one.left is not None:
+            beside.append(one.left)
+        found.append(one)
+    return tuple(found)
+
+
+def limits_between(
+    case: Case, free: Hours, seat: PlacedSitting, others: Sequence[PlacedSitting]
+) -> Iterator[Limit]:
+    """All that keeps the seat from being held beside the others; what was run without a plan counts."""
+    own = of_learner(others, seat.learner)
+    if found := learner_time(case, seat, own):
+        yield found
+    yield from learner_amounts(case, seat, own)
+    for target in sorted({p.target for p in seat.probes}):
+        taught = free.recorded_teachings.get(target, ())
+        yield from target_amounts(case, target, seat, own, free.recorded.get(target, ()), taught)
+        if found := taught_before(case, target, seat, own, taught):
+            yield found
+    yield from between_learners(case, seat, others)
+
+
+def _by_itself(context: WeekContext, seat: PlacedSitting) -> StillHeld:
+    """As if there were no other sitting."""
+    if whole := tuple(_against_all(context, seat)):
+        return StillHeld(seat, None, whole)
+    probes, parts = [], []
+    for probe in seat.probes:
+        against = next(_against_probe(context, seat, probe), None)
+        if against is None:
+            probes.append(probe)
+        else:
+            parts.append(against)
+    left: PlacedSitting | None = seat
+    if parts:
+        left = _with_probes(context.case, seat, tuple(probes)) if probes else None
+    if left is not None and (gone := _observer_gone(context, left)):
+        parts.append(gone)
+        left = replace(left, beside="", beside_as=Beside.NOBODY)
+    return StillHeld(seat, left, tuple(parts))
+
+
+def _with_probes(case: Case, seat: PlacedSitting, probes: tuple[PlacedProbe, ...]) -> PlacedSitting:
+    """The seat with these probes alone; a teacher beside stays only where something is taught."""
+    end = seat.start + _minutes(case, probes)
+    taught = any(not p.is_probe for p in probes)
+    if seat.beside_as is Beside.TEACHER and not taught:
+        return replace(seat, end=end, probes=probes, beside="", beside_as=Beside.NOBODY)
+    return replace(seat, end=end, probes=probes)
+
+
+def _minutes(case: Case, probes: Iterable[PlacedProbe]) -> int:
+    return case.policy.settle_minutes + sum(minutes_of(case.targets[p.target], p.kind) for p in probes)
+
+
+def _against_all(context: WeekContext, seat: PlacedSitting) -> Iterator[Against]:
+    case, free = context.case, context.free
+    if not _is_there(free.learners.get(seat.learner, ()), seat):
+        yield Against(AgainstKind.LEARNER, seat.learner)
+    if not _may_be_there(case, seat, seat.adult) or not _is_there(free.adults[seat.adult], seat):
+        yield Against(AgainstKind.ADULT, seat.adult)
+    place = case.locations[seat.location]
+    if not place.takes(seat.learner) or not _is_there(free.locations[seat.location], seat):
+        yield Against(AgainstKind.LOCATION, seat.location)
+    if seat.beside_as.is_needed:
+        if not _can_be_beside(context, seat):
+            yield Against(AgainstKind.SECOND_ADULT, seat.beside)
+    elif free.needs_companion(seat.adult, seat.learner):
+        yield Against(AgainstKind.NO_SECOND_ADULT, seat.adult)
+    of_day = seat.start % (24 * 60)
+    if of_day % case.policy.start_every_minutes or seat.minutes != _minutes(case, seat.probes):
+        yield Against(AgainstKind.TIMES)
+
+
+def _against_probe(context: WeekContext, seat: PlacedSitting, probe: PlacedProbe) -> Iterator[Against]:
+    case, target = context.case, context.case.targets[probe.target]
+    wanted = (TargetState.MASTERED,) if probe.is_probe else (TargetState.MASTERED, TargetState.TEACHING)
+    if target.state not in wanted:
+        yield Against(AgainstKind.TARGET, target=probe.target)
+    if found := obstacle(case, target, probe.combination, context.now.date()):
+        yield Against(AgainstKind.COMBINATION, target=probe.target, obstacle=found)
+    name = probe.combination[2]
+    if set_missing(name, seat, context.free.missing.get(name, ())):
+        yield Against(AgainstKind.SET, name, probe.target)
+    if not any(
+        (c.combination, c.kind) == (probe.combination, ProbeKind(probe.kind)) and c.first_day <= seat.day
+        for need in context.needs
+        if need.id == probe.target
+        for c in need.choices
+    ):
+        yield Against(AgainstKind.NOT_OWED, target=probe.target)
+
+
+def _observer_gone(context: WeekContext, seat: PlacedSitting) -> Against | None:
+    """An observer who cannot come costs nothing but the count."""
+    if seat.beside_as is not Beside.OBSERVER or _can_be_beside(context, seat):
+        return None
+    return Against(AgainstKind.OBSERVER, seat.beside)
+
+
+def _can_be_beside(context: WeekContext, seat: PlacedSitting) -> bool:
+    there = _may_be_there(context.case, seat, seat.beside) and _is_there(
+        context.free.adults[seat.beside], seat
+    )
+    known = seat.beside_as is not Beside.COMPANION or not context.free.needs_companion(
+        seat.beside, seat.learner
+    )
+    return there and known and not is_barred_from(context.case, seat.beside, seat)
+
+
+def _may_be_there(case: Case, seat: PlacedSitting, adult: str) -> bool:
+    return case.adults[adult].works_with(seat.learner) and case.adults[adult].goes_to(seat.location)
+
+
+def _is_there(windows: Windows, seat: PlacedSitting) -> bool:
+    return holds(windows, seat.start, seat.end)

@@ -1,0 +1,95 @@
+"""The kept week as it stands, as lines for the terminal: what can no longer be held is marked with a sign and words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import groupby
+
+from genplan.case import Case, Week
+from genplan.plan import Sitting
+from genplan.planning.still_held import Against
+from genplan.report.names_and_words import (
+    KIND_WORDS,
+    Names,
+    amount_words,
+    clean,
+    day_words,
+    hours,
+    long_date,
+    set_of,
+)
+from genplan.report.plain_characters import counted
+from genplan.text.no_longer_held import against_text
+
+NOT_HELD, IN_PART = "✗", "±"
+"""The signs of a sitting that can no longer be held, and of one that can be held only in part."""
+CAN_NOT, PARTLY = "can no longer be held", "can be held only in part"
+
+
+def mark_of(left: object | None) -> tuple[str, str]:
+    """The sign and the words of a sitting that is otherwise than people were told; `left` is what of it can be held."""
+    return (NOT_HELD, CAN_NOT) if left is None else (IN_PART, PARTLY)
+
+
+def why_words(case: Case, against: Iterable[Against]) -> str:
+    """Each reason once; clean."""
+    return "; ".join(dict.fromkeys(clean(against_text(case, a)) for a in against))
+
+
+Standing = tuple[Sitting, bool, object | None, tuple[Against, ...]]
+"""A told sitting, whether it has begun, what of it can still be held, what stands against the rest."""
+
+
+def told_week_lines(case: Case, week: Week, sittings: Sequence[Standing], folder: str) -> Iterator[str]:
+    """`folder` is the case's, for the commands that help."""
+    names = Names(case)
+    yield f"Week {week}: {day_words(week.monday)} to {long_date(week.sunday)}, as people were told of it"
+    yield f"{amount_words([s for s, *_ in sittings])}; times of {case.timezone}."
+    otherwise = [one for one in sittings if one[3]]
+    if otherwise:
+        yield ""
+        yield from otherwise_lines(case, otherwise)
+        yield f"Plan the rest of this week: genplan replan {folder} --week {week}"
+        yield f"Or one by itself: genplan alternatives {folder} SITTING"
+    for day, of_day in groupby(sittings, key=lambda one: one[0].start.date()):
+        yield ""
+        yield day_words(day)
+        for sitting, begun, left, against in of_day:
+            yield from _sitting(names, sitting, begun, left, against)
+
+
+def otherwise_lines(case: Case, otherwise: Sequence[Standing]) -> Iterator[str]:
+    """How many can no longer be held as people were told, in a sentence."""
+    gone = sum(left is None for _, _, left, _ in otherwise)
+    partly = len(otherwise) - gone
+    if gone:
+        yield f"{NOT_HELD} {counted(gone, 'sitting')} {CAN_NOT}."
+    if partly:
+        yield f"{IN_PART} {counted(partly, 'sitting')} {PARTLY}."
+
+
+def meeting_words(names: Names, sitting: Sitting) -> str:
+    """`16:00 to 16:15  L. with Mum, Home`."""
+    who = f"{names.learner(sitting.learner)} with {names.adult(sitting.adult)}"
+    return f"{hours(sitting)}  {who}, {names.location(sitting.location)}"
+
+
+def _sitting(
+    names: Names, sitting: Sitting, begun: bool, left: object | None, against: tuple[Against, ...]
+) -> Iterator[str]:
+    sign, words = mark_of(left) if against else (" ", "")
+    tail = " (begun already)" if begun else f"  {words.upper()}" if against else ""
+    yield f"{sign} {meeting_words(names, sitting)}{tail}"
+    yield f"      {sitting.id}"
+    if against:
+        yield f"      Why: {why_words(names.case, against)}."
+    if sitting.beside:
+        yield f"      {names.beside(sitting)}"
+    for probe in sitting.probes:
+        target = names.case.targets.get(probe.target)
+        if target is None:
+            yield f"      {names.target(probe.target)}"
+            continue
+        extras = "".join(f"; {name}: {value}" for name, value in names.extras(target, probe.combination))
+        with_ = f"{names.material_set(set_of(names.case, probe))}{extras}"
+        yield f"      {names.target(probe.target)}: {with_} ({KIND_WORDS[probe.kind]})"

@@ -1,0 +1,147 @@
+"""Other places for a sitting of the kept week, taken with one tap; and what of the week can no longer be held."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from starlette.requests import Request
+from starlette.responses import Response
+
+from genplan import workflow
+from genplan.case import Week
+from genplan.errors import GenplanError, UsageError
+from genplan.report.alternative_lines import gain_words, held_lines, to_be_told, where_words
+from genplan.report.names_and_words import Names, day_words
+from genplan.report.told_week_lines import mark_of, meeting_words, why_words
+from genplan.web.app_state import AppState
+from genplan.web.endpoints import Answers, sentences_of
+from genplan.web.templating import redirect, screen
+from genplan.workflow.told_week import ToldWeek, told_week_of
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A sitting that can no longer be held as people were told: a sign, words, and why."""
+
+    sign: str
+    words: str
+    why: str
+
+
+@dataclass(frozen=True)
+class Marked:
+    """What of a kept week can no longer be held.
+
+    - `marks`: by the id of a sitting
+    - `gone`, `partly`: how many cannot be held at all, or in part
+    - `asked`: for these sittings another place can be looked for
+    - `problems`: why nothing of it can be told"""
+
+    marks: Mapping[str, Mark]
+    gone: int
+    partly: int
+    asked: frozenset[str]
+    problems: tuple[str, ...] = ()
+
+
+NOTHING = Marked({}, 0, 0, frozenset())
+
+
+def marked(opened: workflow.Opened, week: Week) -> Marked:
+    """What of a kept week can no longer be held. A case or a calendar that cannot be read keeps nobody from seeing the
+    week as it was told."""
+    try:
+        told = told_week_of(opened, week)
+    except GenplanError as error:
+        return Marked({}, 0, 0, frozenset(), sentences_of(error))
+    return marks_of(told)
+
+
+def marks_of(told: ToldWeek) -> Marked:
+    marks = {s.sitting.id: Mark(*mark_of(s.left), why_words(told.case, s.against)) for s in told.otherwise}
+    gone = sum(s.fell_through for s in told.otherwise)
+    asked = frozenset(s.sitting.id for s in told.sittings if s.sitting.start.date() >= told.now.date())
+    return Marked(marks, gone, len(marks) - gone, asked)
+
+
+@dataclass(frozen=True)
+class Offer:
+    """A place as it is shown; `word` names it when it is taken."""
+
+    word: str
+    where: str
+    held: tuple[str, ...]
+    gain: str
+    told: str
+
+
+def show(site: AppState, request: Request) -> Response:
+    view = workflow.alternatives(site.folder, request.path_params["sitting"], site.now)
+    return _screen(site, request, view)
+
+
+def _screen(
+    site: AppState, request: Request, view: workflow.AlternativesView, problems: tuple[str, ...] = ()
+) -> Response:
+    names, asked = Names(view.case), view.asked
+    sign, words = mark_of(asked.left)
+    return screen(
+        site,
+        request,
+        "alternatives-screen.html",
+        422 if problems else 200,
+        title="Another place for a sitting",
+        week=view.week,
+        sitting=asked.sitting.id,
+        meeting=f"{day_words(asked.sitting.start.date())}, {meeting_words(names, asked.sitting)}",
+        mark=Mark(sign, words, why_words(view.case, asked.against)) if asked.is_otherwise else None,
+        begun=asked.begun,
+        groups=[
+            (
+                "Who could stand in on that day" if asked.begun or asked.is_otherwise else "On the same day",
+                _offers(view, names, same_day=True),
+            ),
+            ("On other days of this week", _offers(view, names, same_day=False)),
+        ],
+        problems=problems,
+    )
+
+
+def _offers(view: workflow.AlternativesView, names: Names, *, same_day: bool) -> tuple[Offer, ...]:
+    learner = view.asked.sitting.learner
+    return tuple(
+        Offer(
+            _word(view, number),
+            where_words(names, view.sitting(a), day=not same_day),
+            tuple(held_lines(names, view.sitting(a))),
+            f"{gain_words(view.case, learner, a)}.",
+            to_be_told(names, a.adults, [learner]),
+        )
+        for number, a in enumerate(view.all, 1)
+        if (a in view.same_day) is same_day
+    )
+
+
+def _word(view: workflow.AlternativesView, number: int) -> str:
+    """Adult, location and start of a place: what was looked at, whatever the list is by then."""
+    seat = view.numbered(number).seat
+    return f"{seat.adult} {seat.location} {seat.start}"
+
+
+def take(site: AppState, request: Request, answers: Answers) -> Response:
+    """Writes the wish down. A place that is not offered any more is not taken."""
+    view = workflow.alternatives(site.folder, request.path_params["sitting"], site.now)
+    wanted = answers.one("place")
+    number = next((n for n in range(1, len(view.all) + 1) if _word(view, n) == wanted), None)
+    if number is None:
+        words = "That place is not offered any more: something changed since. Nothing was written."
+        return _screen(site, request, view, (words,))
+    try:
+        with site.once(answers.one("once")) as fresh:
+            said = "It was written down already; a second tap adds nothing."
+            if fresh:
+                said = workflow.take(view, view.numbered(number), site.folder)
+    except UsageError as error:
+        return _screen(site, request, view, sentences_of(error))
+    return redirect(site, f"/plan/{view.week}", said, "Plan the rest of this week: then it is so.")

@@ -1,0 +1,255 @@
+"""Other places for one sitting of a week: what they gain or lose, and who would be told."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from genplan.case import Case, Week
+from genplan.errors import AuditError, UsageError
+from genplan.findings import Finding, nearest
+from genplan.workflow.opened_case import Opened, kept_ahead, open_case
+from genplan.workflow.planning import FactsToPlanBy, facts_of
+from genplan.workflow.told_week import ToldSitting, ToldWeek, told_week_of
+
+if TYPE_CHECKING:
+    from genplan.case.wishes_of_planners import PlannersWish
+    from genplan.evidence.log import Log
+    from genplan.plan import Probe, Sitting
+    from genplan.planning.alternatives import Alternative
+    from genplan.planning.week_context import WeekContext
+    from genplan.rules.placed_sittings import PlacedSitting
+
+EACH = 4
+"""So many are offered on the sitting's own day, and on other days; our choice, no source."""
+
+
+@dataclass(frozen=True)
+class AlternativesView:
+    """The sitting that was asked about, and other places for it, the best first: on its own day, and on others. `told`:
+    people were told of it; else it is one of a plan that was not kept."""
+
+    case: Case
+    week: Week
+    now: datetime
+    asked: ToldSitting
+    same_day: tuple[Alternative, ...]
+    other_days: tuple[Alternative, ...]
+    told: bool
+    log: Log
+    findings: tuple[Finding, ...]
+    about_week: tuple[Finding, ...] = ()
+
+    @property
+    def all(self) -> tuple[Alternative, ...]:
+        """As they are numbered."""
+        return (*self.same_day, *self.other_days)
+
+    def numbered(self, number: int) -> Alternative:
+        """Raises UsageError for a number that is not in the list."""
+        if not 1 <= number <= len(self.all):
+            many = f"1 to {len(self.all)}" if self.all else "none"
+            raise UsageError(f"There is no place number {number}: the list has {many}. Nothing was written.")
+        return self.all[number - 1]
+
+    def sitting(self, alternative: Alternative) -> Sitting:
+        """The alternative as a sitting with moments."""
+        from genplan.planning.assemble import sittings_of
+
+        return sittings_of(self.case, self.week, (), (alternative.seat,), ())[0]
+
+
+def alternatives(
+    folder: Path, sitting: str, now: datetime | None, source: Path | None = None
+) -> AlternativesView:
+    """Other places for a sitting of a kept week, or of the plan in the folder `source`; writes nothing. One that has
+    begun is asked about as if it was not run. Raises UsageError for a sitting that is not there, or was run."""
+    opened = open_case(folder, now)
+    week = _told_of(opened, sitting) if source is None else _planned_in(opened, sitting, source)
+    return alternatives_in(week, sitting, told=source is None)
+
+
+def alternatives_in(week: ToldWeek, sitting: str, *, told: bool = True) -> AlternativesView:
+    """The same of a week that was read."""
+    from genplan.planning.alternatives import alternatives as look
+    from genplan.planning.assemble import seat_of
+
+    asked = next((s for s in week.sittings if s.sitting.id == sitting), None)
+    if asked is None:
+        known = [s.sitting.id for s in week.sittings]
+        raise UsageError(
+            f"The week {week.week} has no sitting '{sitting}'; {nearest(sitting, known) or _LIST}"
+        )
+    context = _as_if_not_run(week, asked.sitting) if asked.begun else week.context
+    seat = seat_of(week.case, week.week, asked.sitting)
+    others = tuple(s.left for s in week.sittings if s.left is not None and s is not asked)
+    today, rest = [seat.day], [d for d in range(7) if d != seat.day]
+    same, other = (
+        look(context, others, seat, days=days, same_place_too=asked.is_otherwise, most=EACH)
+        for days in (today, rest)
+    )
+    for one in (*same, *other):
+        _check(context, (*others, one.seat))
+    about = week.opened.findings, week.about_week
+    return AlternativesView(week.case, week.week, week.now, asked, same, other, told, week.opened.log, *about)
+
+
+_LIST = "'genplan week' lists them with their ids."
+
+
+def _told_of(opened: Opened, sitting: str) -> ToldWeek:
+    """The kept week that holds the sitting."""
+    from genplan.keeping.store import read_kept
+
+    known: list[str] = []
+    for week in kept_ahead(opened.folder, opened.now):
+        kept = read_kept(opened.folder, week, opened.case)
+        ids = [s.id for s in kept.sittings] if kept else []
+        if sitting in ids:
+            return told_week_of(opened, week)
+        known += ids
+    if not known:
+        raise UsageError(
+            "No week was kept that is not over. Plan one and keep it first, or name a plan with --from."
+        )
+    raise UsageError(f"No kept week has a sitting '{sitting}'; {nearest(sitting, known) or _LIST}")
+
+
+def _planned_in(opened: Opened, sitting: str, source: Path) -> ToldWeek:
+    """The week of a plan that was written and not kept."""
+    from genplan.planning.assemble import seat_of
+    from genplan.planning.still_held import still_held
+    from genplan.planning.week_context import week_context_of
+    from genplan.workflow.keeping import read_plan
+
+    week, _, sittings = read_plan(source, opened.case)
+    facts: FactsToPlanBy = facts_of(opened, week)
+    context = week_context_of(opened.case, facts.log, week, opened.now, facts.busy, sittings)
+    ahead = {s.id: seat_of(facts.case, week, s) for s in sittings if s.start >= opened.now}
+    held = {one.seat: one for one in still_held(context, ahead.values())}
+    found = tuple(
+        ToldSitting(s, False, held[ahead[s.id]].left, held[ahead[s.id]].against)
+        if s.id in ahead
+        else ToldSitting(s, True, None)
+        for s in sittings
+    )
+    return ToldWeek(opened, facts.case, week, context, found, facts.findings)
+
+
+def _as_if_not_run(week: ToldWeek, sitting: Sitting) -> WeekContext:
+    """What the week is planned from where a sitting that has begun was not run. Raises UsageError if something of it
+    was written down as run."""
+    from genplan.evidence.log import ResultKind
+    from genplan.planning.week_context import week_context_of
+
+    day = sitting.start.date()
+    run = [
+        r
+        for p in sitting.probes
+        for r in week.opened.log.of_target(p.target)
+        if r.date == day and r.combination == p.combination and r.kind is not ResultKind.NOT_RUN
+    ]
+    if run:
+        raise UsageError(
+            f"By results.csv (line {run[0].line}) something of the sitting {sitting.id} was run, so there is no other"
+            " place to look for. What was not run of it is owed again once that is written down: 'genplan replan'"
+            " finds it a place."
+        )
+    context = week.context
+    kept = (*(s for s in context.begun if s.id != sitting.id), *_told_sittings(week))
+    return week_context_of(week.opened.case, context.log, week.week, week.now, context.busy, kept)
+
+
+def _told_sittings(week: ToldWeek) -> tuple[Sitting, ...]:
+    return tuple(s.sitting for s in week.sittings if not s.begun and s.left is not None)
+
+
+def _check(context: WeekContext, seats: Sequence[PlacedSitting]) -> None:
+    """What is offered has to pass the auditor, the whole week with it. Raises AuditError."""
+    from genplan.audit import unsound_sittings
+    from genplan.plan import Plan
+    from genplan.planning.assemble import sittings_of
+
+    begun = tuple(replace(s, begun=True) for s in context.begun)
+    sittings = sittings_of(context.case, context.week, context.needs, seats, begun)
+    plan = Plan.of_sittings(context.week, context.now, sittings)
+    if complaints := unsound_sittings(context.case, context.log, plan, context.busy, context.begun):
+        raise AuditError(complaints)
+
+
+def take(view: AlternativesView, alternative: Alternative, folder: Path) -> str:
+    """Writes the wishes down that make it so, and says so in a sentence; the week is planned by them when it is planned
+    again. Raises UsageError where that cannot be said in wishes, and as `change`."""
+    from genplan.casefile.change_entries import WishEntry, add_change
+
+    if view.asked.begun:
+        _refuse_unwritten(view)
+    entries = [WishEntry(w) for w in wishes_for(view, alternative)]
+    file = add_change(folder, *entries)
+    lines = ", ".join(e.line().strip().removeprefix("- ") for e in entries)
+    return f"Added to {file}: {lines}"
+
+
+def wishes_for(view: AlternativesView, alternative: Alternative) -> tuple[PlannersWish, ...]:
+    """The same probes elsewhere are a sitting that moves. Others are put in one by one, and the old sitting is not to
+    be; a teaching cannot be put in by hand, so a sitting with one moves too, and the plan fills it."""
+    from genplan.case.wishes_of_planners import PlannersWish, WishKind
+
+    old, new = view.asked.sitting, view.sitting(alternative)
+    at, start = old.start.replace(tzinfo=None), new.start.replace(tzinfo=None)
+    only_probes = all(p.kind.is_probe for p in new.probes)
+    if not view.asked.begun and (_run_in(old) == _run_in(new) or not only_probes):
+        return (
+            PlannersWish(
+                kind=WishKind.MOVE,
+                sitting=old.id,
+                at=at,
+                start=start,
+                adult=new.adult if new.adult != old.adult else "",
+                location=new.location if new.location != old.location else "",
+            ),
+        )
+    if not only_probes:
+        raise UsageError(
+            "A teaching cannot be put in by hand: 'genplan replan' plans what is left of the week with it."
+        )
+    gone = () if view.asked.begun else (PlannersWish(kind=WishKind.NOT, sitting=old.id, at=at),)
+    return (*gone, *(_added(view, new, p, start) for p in new.probes))
+
+
+def _added(view: AlternativesView, new: Sitting, probe: Probe, start: datetime) -> PlannersWish:
+    from genplan.case.wishes_of_planners import PlannersWish, WishKind
+
+    target = view.case.targets[probe.target]
+    values = tuple(zip(target.dimension_names, probe.combination, strict=True))[2:]
+    return PlannersWish(
+        kind=WishKind.ADD,
+        start=start,
+        learner=new.learner,
+        adult=new.adult,
+        location=new.location,
+        target=probe.target,
+        values=values,
+    )
+
+
+def _run_in(sitting: Sitting) -> set[tuple[object, ...]]:
+    """What is run in it, whoever runs it and wherever."""
+    return {(p.target, p.combination[2:], p.kind.is_probe) for p in sitting.probes}
+
+
+def _refuse_unwritten(view: AlternativesView) -> None:
+    """What has begun counts as run until a row says that it was not."""
+    from genplan.evidence.log import ResultKind
+
+    day = view.asked.sitting.start.date()
+    for p in view.asked.sitting.probes:
+        rows = view.log.of_target(p.target)
+        if not any((r.date, r.combination, r.kind) == (day, p.combination, ResultKind.NOT_RUN) for r in rows):
+            raise UsageError(
+                f"First write down that '{p.target}' was not run ('genplan record' with --kind not-run, or the page):"
+                " until then it counts as run. Nothing was written."
+            )

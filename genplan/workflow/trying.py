@@ -1,0 +1,92 @@
+"""A change tried without being written: what would it do to the weeks that people were told of?"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from genplan.findings import Finding
+from genplan.workflow.changing import ChangeRequest, entry_of
+from genplan.workflow.opened_case import kept_ahead, open_case
+from genplan.workflow.told_week import ToldSitting, ToldWeek, told_week_of
+
+if TYPE_CHECKING:
+    from genplan.plan import Sitting
+    from genplan.planning.alternatives import Alternative
+
+
+@dataclass(frozen=True)
+class Fallen:
+    """A sitting that a change would keep from being held as people were told, and the best other place for it."""
+
+    told: ToldSitting
+    place: Alternative | None
+    sitting: Sitting | None
+
+
+@dataclass(frozen=True)
+class TriedWeek:
+    """One kept week with the change. `lost` is what it would show less if nothing else were done, `won_back` what the
+    places would bring of that together, at the least; `adults` and `learners` would have to be told."""
+
+    week: ToldWeek
+    fallen: tuple[Fallen, ...]
+    lost: Mapping[str, int]
+    won_back: Mapping[str, int]
+    adults: tuple[str, ...]
+    learners: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Tried:
+    """`line` is what would be written down, without its note."""
+
+    line: str
+    weeks: tuple[TriedWeek, ...]
+    findings: tuple[Finding, ...]
+
+
+def try_change(folder: Path, request: ChangeRequest, now: datetime | None) -> Tried:
+    """What a change would do to the kept weeks that are not over. Nothing is written. Raises as `change`."""
+    from genplan.casefile.change_entries import file_with
+
+    before = open_case(folder, now)
+    fact = entry_of(request, before.now)
+    name, fresh = file_with(folder, fact)
+    after = open_case(folder, now, instead={name: fresh})
+    weeks = [
+        _tried(told_week_of(before, week), told_week_of(after, week))
+        for week in kept_ahead(folder, before.now)
+    ]
+    line = replace(fact, note="").line().strip().removeprefix("- ")
+    return Tried(line, tuple(w for w in weeks if w is not None), after.findings)
+
+
+def _tried(before: ToldWeek, after: ToldWeek) -> TriedWeek:
+    from genplan.planning.assemble import seat_of, sittings_of
+    from genplan.planning.repairs import repairs, shown_more
+
+    case, week = after.case, after.week
+    left = {t.sitting.id: t.left for t in before.sittings}
+    fallen = [t for t in after.otherwise if t.left != left[t.sitting.id]]
+    seats = {t.sitting.id: seat_of(case, week, t.sitting) for t in fallen}
+    lacking = [t for t in fallen if t.left is None or t.left.probes != seats[t.sitting.id].probes]
+    found = repairs(after.context, after.staying, [seats[t.sitting.id] for t in lacking])
+    places = dict(zip((t.sitting.id for t in lacking), found.places, strict=True))
+    shown = [
+        Fallen(t, place, sittings_of(case, week, (), (place.seat,), ())[0] if place else None)
+        for t in fallen
+        for place in (places.get(t.sitting.id),)
+    ]
+    told = [a for f in shown for a in (*f.told.sitting.adults, *(f.place.adults if f.place else ()))]
+    return TriedWeek(
+        after,
+        tuple(shown),
+        shown_more(after.context, before.staying, after.staying),
+        found.won_back,
+        tuple(sorted(set(told))),
+        tuple(sorted({f.told.sitting.learner for f in shown})),
+    )

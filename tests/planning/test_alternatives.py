@@ -1,0 +1,123 @@
+"""Other places for a told sitting, held against every week of tiny cases: each is possible, none better."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+import pytest
+
+from genplan.planning.alternatives import alternatives
+from genplan.planning.still_held import AgainstKind, StillHeld, still_held
+from genplan.planning.week_context import WeekContext, week_context_of
+from genplan.rules.placed_sittings import PlacedSitting
+from tests.fixtures.every_week import Tried, Tries
+from tests.fixtures.given_week import Given
+from tests.fixtures.planning_cases import WEEK
+from tests.fixtures.tiny_weeks import tiny_week
+from tests.fixtures.week_scores import Scores
+
+SORTS = ("told", "shared and told", "begun", "written down", "shared and begun", "taught and begun")
+SEEDS = 12
+BEFORE_PEOPLE = ("due", "dated")
+
+
+def context_of(given: Given) -> WeekContext:
+    return week_context_of(given.case, given.log, WEEK, given.now, given.busy, given.kept)
+
+
+def as_tried(seat: PlacedSitting) -> Tried:
+    probes = tuple(sorted((p.target, p.combination, p.kind) for p in seat.probes))
+    return Tried(seat.learner, seat.adult, seat.location, seat.start, seat.end, probes, seat.beside)
+
+
+def place(s: Tried) -> tuple[str, str, int]:
+    return s.adult, s.location, s.start
+
+
+def week_of(seats: list[PlacedSitting]) -> Tries:
+    return tuple(sorted(map(as_tried, seats)))
+
+
+@pytest.mark.parametrize("sort", SORTS)
+def test_no_other_place_is_better_than_the_first_and_each_is_possible(sort: str) -> None:
+    seen: Counter[str] = Counter()
+    for seed in range(SEEDS):
+        given, weeks = tiny_week(sort, seed)
+        context, scores, possible = context_of(given), Scores(given, weeks), set(weeks)
+        held = still_held(context, context.told)
+        for one in held:
+            others = [o.left for o in held if o is not one and o.left is not None]
+            as_told = one.left == one.seat
+            found = alternatives(context, others, one.seat, same_place_too=not as_told, most=99)
+            which = f"{sort} {seed} {one.seat}"
+            for a in found:
+                assert week_of([*others, a.seat]) in possible, which
+            best = _best(scores, context, weeks, others, one, as_told)
+            seen.update(["none" if best is None else "some"])
+            assert bool(found) == (best is not None), which
+            if best is not None:
+                week = week_of([*others, found[0].seat])
+                assert _key(scores, context, week, others, one.seat) == best, which
+    assert seen["some"] >= 3, seen
+
+
+def _best(
+    scores: Scores,
+    context: WeekContext,
+    weeks: list[Tries],
+    others: list[PlacedSitting],
+    one: StillHeld,
+    as_told: bool,
+) -> tuple[float, ...] | None:
+    """The best key of all weeks that hold the others and one sitting of the learner more."""
+    stay, keys = set(week_of(others)), []
+    for week in weeks:
+        more = set(week) - stay
+        if len(week) != len(stay) + 1 or not stay <= set(week) or len(more) != 1:
+            continue
+        (s,) = more
+        if s.learner == one.seat.learner and not (as_told and place(s) == place(as_tried(one.seat))):
+            keys.append(_key(scores, context, week, others, one.seat))
+    return max(keys, default=None)
+
+
+def _key(
+    scores: Scores, context: WeekContext, week: Tries, others: list[PlacedSitting], old: PlacedSitting
+) -> tuple[float, ...]:
+    """More is better: what is due, fewer people told, then what else the week shows."""
+    (s,) = set(week) - set(week_of(others))
+    values = {
+        "due": scores.due(week),
+        "dated": scores.dated(week),
+        "wished": scores.wished(week),
+        "teaching": scores.teaching(week),
+        "new tuples": len(scores.fresh(week)),
+    }
+    policy = scores.case.policy
+    rest = ["wished", "new tuples"]
+    if policy.plan_teaching:
+        rest.insert(0 if policy.teaching_first else 2, "teaching")
+    people = len({*old.adults, *s.adults})
+    return (*(values[n] for n in BEFORE_PEOPLE), -people, *(values[n] for n in rest))
+
+
+@pytest.mark.parametrize("sort", SORTS)
+def test_what_can_still_be_held_is_a_week_and_what_cannot_is_in_none(sort: str) -> None:
+    seen: Counter[str] = Counter()
+    for seed in range(SEEDS):
+        given, weeks = tiny_week(sort, seed)
+        context = context_of(given)
+        held = still_held(context, context.told)
+        assert week_of([o.left for o in held if o.left is not None]) in set(weeks), f"{sort} {seed}"
+        alone = {s for week in weeks if len(week) == 1 for s in week}
+        for one in held:
+            seen.update([a.kind for a in one.against] or ["as told"])
+            assert (one.left == one.seat) == (not one.against)
+            told = as_tried(one.seat)
+            if one.left is None and one.against[-1].kind is not AgainstKind.OTHERS:
+                # nowhere is it held with what it was to hold, or a part of it
+                assert not any(
+                    (place(s), s.learner) == (place(told), told.learner) and set(s.probes) <= set(told.probes)
+                    for s in alone
+                ), f"{sort} {seed} {one}"
+    assert 0 < seen["as told"] < sum(seen.values()), seen
