@@ -11,6 +11,8 @@ from genplan.case import Combination
 from genplan.case.second_adults import Beside
 from genplan.case.week import MINUTES_PER_DAY
 
+Person = tuple[str, str]
+"""`("adult" or "learner", id)`."""
 TEACHING, RETEST = "teaching", "retest"
 """The kinds, of `plan.ProbeKind`, that some rules are about."""
 
@@ -62,6 +64,11 @@ class PlacedSitting:
     @property
     def material_sets(self) -> frozenset[str]:
         return frozenset(p.combination[2] for p in self.probes)
+
+
+def people_in(seat: PlacedSitting) -> frozenset[Person]:
+    """Who has to hear of a change of the sitting: the learner, for whom it is the family, and the adults."""
+    return frozenset({("learner", seat.learner), *(("adult", a) for a in seat.adults)})
 
 
 def of_learner(seats: Iterable[PlacedSitting], learner: str) -> tuple[PlacedSitting, ...]:
