@@ -29,11 +29,15 @@ class Settled:
 
     - `held`: those of learners who are planned
     - `others`: those of learners of whom nothing is planned anew
-    - `adults`: who may be in a new sitting, since they are told something anyway"""
+    - `adults`: who may be in a new sitting, since they are told something anyway
+    - `can_give`: adult -> the minutes that it could be asked for before anything was settled
+    - `load_at_least`: the largest load, in tenths, of what stays of those who are not planned"""
 
     held: tuple[PlacedSitting, ...]
     others: tuple[PlacedSitting, ...]
     adults: frozenset[str]
+    can_give: Mapping[str, int]
+    load_at_least: int
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -180,6 +184,8 @@ class Caseload:
         return replace(
             problem,
             openings=tuple(sorted((*openings, *own))),
+            can_give=settled.can_give,
+            load_at_least=settled.load_at_least,
             held=own,
             companions={
                 **{o: _beside_of(settled, left.companions[o]) for o in openings if o in left.companions},

@@ -38,6 +38,8 @@ class Problem:
     - `prices`: what a minute of an adult or in a location is worth to learners who are not planned here, in tenths
     - `detours`: minutes that an adult is on the way to a location where nobody else is seen
     - `tolls`: hundredths of a tuple that a sitting with an adult, or in a location, has to be worth
+    - `can_give`: adult -> the minutes that it can be asked for, where that was counted before; else it is counted here
+    - `load_at_least`: the largest load, in tenths, of what stays in any case
     - `asked`: open tuples of targets that somebody wants to see before all else
     - `day_most`: learner and day (0 is Monday) -> a proven bound on the probes of that day
     - `others`: of `taken`, the seats of learners who are planned too, whose places an adult is at anyway
@@ -63,6 +65,8 @@ class Problem:
     prices: Mapping[tuple[str, str], int] = field(default_factory=dict)
     detours: Mapping[str, int] = field(default_factory=dict)
     tolls: Mapping[tuple[str, str], int] = field(default_factory=dict)
+    can_give: Mapping[str, int] = field(default_factory=dict)
+    load_at_least: int = 0
     asked: frozenset[tuple[str, Tuple]] = frozenset()
     day_most: Mapping[tuple[str, int], int] = field(default_factory=dict)
     others: tuple[PlacedSitting, ...] = ()

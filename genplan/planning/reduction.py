@@ -180,6 +180,7 @@ def reduced(problem: Problem) -> Problem:
         tolls=_some(problem.tolls, _rooms(adults, places)),
         others=tuple(replace(s, probes=()) for s in problem.others if s.adult in adults),
         travelling=problem.travelling & adults,
+        can_give=_only(problem.can_give, adults),
     )
 
 

@@ -23,7 +23,7 @@ from genplan.planning.opened_up import FIRST, OpenedUp, opened_up
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
 from genplan.planning.progress import Phase, PhaseProgress
-from genplan.planning.recount import values_of
+from genplan.planning.recount import largest_load, values_of
 from genplan.planning.search.best_so_far import BestSoFar
 from genplan.planning.search.loop import improved
 from genplan.planning.search.operators import WON_BACK
@@ -31,9 +31,6 @@ from genplan.planning.search_settings import SETTINGS
 from genplan.planning.still_possible import held_together
 from genplan.planning.told_anew import as_told_before
 from genplan.rules.placed_sittings import PlacedSitting, of_learner, of_learners
-
-NEVER_PROVEN = (ObjectiveName.LOADS, ObjectiveName.SPREAD, ObjectiveName.WAITING, ObjectiveName.EARLY)
-"""Comfort of which the whole is not the sum of the learners who are planned and the rest, and what comes after it."""
 
 
 def plan_anew(load: Caseload, workers: Workers) -> Outcome:
@@ -58,10 +55,13 @@ def _settled(load: Caseload, opened: OpenedUp) -> Caseload:
     learners = {i for kind, i in opened.anew.people if kind == "learner"}
     needs = tuple(n for n in load.needs if n.target.learner in learners)
     held = of_learners(opened.anew.stays, learners)
+    others = tuple(s for s in opened.anew.stays if s not in held)
     settled = Settled(
         held=held,
-        others=tuple(s for s in opened.anew.stays if s not in held),
+        others=others,
         adults=frozenset(i for kind, i in opened.anew.people if kind == "adult"),
+        can_give=load.can_give,
+        load_at_least=largest_load(load, others),
     )
     return replace(load, needs=needs, settled=settled)
 
@@ -176,33 +176,49 @@ def _of_all(
     values: Mapping[str, float],
     further: tuple[int, int] | None,
 ) -> tuple[Objective, ...]:
-    """Where no other choice of people and sittings is as good, nothing can be otherwise for those who are not planned,
-    and what the search for the others proves holds of all, with what those others come to. Else of what comes after
-    that choice only what can be counted is proven."""
-    found = []
-    counted = _counted(load)
+    """Each objective in its order. Of what comes after people and sittings only what can be counted is proven, but where
+    no other choice of these is as good."""
+    first = {
+        **opened.most,
+        ObjectiveName.PEOPLE: opened.fewest,
+        ObjectiveName.OTHERWISE: len(load.lost),
+        ObjectiveName.SHARES: float(any(back.most.values()) or values[ObjectiveName.SHARES] > 0),
+    }
+    counted, found = _counted(load), []
     for name in load.objectives_of_all(*COVERAGE, *COMFORT):
-        own, value = back.objectives.get(name), values.get(name, nan)
-        bound = inf if name not in FEWEST else -inf
-        if name is ObjectiveName.FURTHER_PROBES and own and further:
-            value, bound = own.value + further[0], own.bound + further[1] if opened.only else -inf
-        elif name in FIRST:
-            bound = opened.most[name]
-        elif name is ObjectiveName.PEOPLE:
-            bound = opened.fewest
-        elif name is ObjectiveName.OTHERWISE:
-            bound = len(load.lost)
-        elif opened.only and not back.seats:
-            bound = value
-        elif name is ObjectiveName.SHARES:
-            bound = own.bound if opened.only and own and len(back.seats) > 1 else 1.0
-        elif opened.only and own and name not in NEVER_PROVEN:
-            bound = own.bound + value - own.value
-        if name not in (*FIRST, ObjectiveName.PEOPLE, ObjectiveName.OTHERWISE, ObjectiveName.SHARES):
-            least = counted.get(name, 0.0 if value == 0 and name in COMFORT else bound)
-            bound = max(bound, least) if name in FEWEST else min(bound, least)
-        found.append(_objective(name, value, bound))
+        value = values.get(name, nan)
+        if name is ObjectiveName.FURTHER_PROBES:
+            value = _of_others_too(back, further)
+        known = [first[name]] if name in first else [counted[name]] if name in counted else []
+        if name in COMFORT and value == 0:
+            known.append(0.0)
+        if opened.only and (proven := _proven(back, name, value, further)) is not None:
+            known.append(proven)
+        tightest, nothing = (max, -inf) if name in FEWEST else (min, inf)
+        found.append(_objective(name, value, tightest(known, default=nothing)))
     return tuple(found)
+
+
+def _of_others_too(back: _Back, further: tuple[int, int] | None) -> float:
+    """The further probes of all, where somebody looked for them."""
+    own = back.objectives.get(ObjectiveName.FURTHER_PROBES)
+    if further is None or (back.seats and own is None):
+        return nan
+    return further[0] + (own.value if own else 0)
+
+
+def _proven(back: _Back, name: ObjectiveName, value: float, further: tuple[int, int] | None) -> float | None:
+    """What the search for those who are planned proves of all: nothing of the others can be otherwise. So what adds up
+    over learners is theirs and what those others come to, and where nobody is planned there is no other week."""
+    own = back.objectives.get(name)
+    if name is ObjectiveName.FURTHER_PROBES:
+        least = own.bound if own else None if back.seats else 0.0
+        return None if further is None or least is None else further[1] + least
+    if not back.seats:
+        return value
+    if own is None or (name is ObjectiveName.SHARES and len(back.seats) < 2):
+        return None
+    return own.bound if name in (ObjectiveName.SHARES, ObjectiveName.LOADS) else own.bound + value - own.value
 
 
 def _objective(name: ObjectiveName, value: float, bound: float) -> Objective:

@@ -305,11 +305,13 @@ def largest_load(v: Variables) -> Linear | None:
     shares = []
     for adult, there in grouped(v.presences, lambda p: p.adult).items():
         hours = sum(w.length for w in merge(met[adult]))
-        can_give = v.problem.case.adults[adult].limits.minutes_per_week or hours
+        known = v.problem.can_give.get(adult)
+        can_give = known or v.problem.case.adults[adult].limits.minutes_per_week or hours
         taken = sum(s.minutes for s in of_adult(v.problem.taken, adult))
         most = ceil(LOAD_STEPS * (hours + taken) / can_give)  # an adult is in one sitting at a time
         shares.append((LOAD_STEPS * (sum(p.minutes for p in there) + taken), can_give, most))
-    largest = v.model.new_int_var(0, max(most for _, _, most in shares), "largest load")
+    least = v.problem.load_at_least
+    largest = v.model.new_int_var(least, max(least, *(most for _, _, most in shares)), "largest load")
     for minutes, can_give, _ in shares:
         v.model.add(minutes <= largest * can_give)
     return largest
