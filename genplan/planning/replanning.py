@@ -19,7 +19,7 @@ from genplan.planning.caseload_problem import Caseload, Seats, Settled, all_seat
 from genplan.planning.figures import counted_bounds, new_tuples
 from genplan.planning.jobs import SolveJob, Workers, run_design, run_solve
 from genplan.planning.observer_options import obstacle_to
-from genplan.planning.opened_up import FIRST, OpenedUp, opened_up
+from genplan.planning.opened_up import OpenedUp, opened_up
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
 from genplan.planning.progress import Phase, PhaseProgress
@@ -176,8 +176,8 @@ def _of_all(
     values: Mapping[str, float],
     further: tuple[int, int] | None,
 ) -> tuple[Objective, ...]:
-    """Each objective in its order. Of what comes after people and sittings only what can be counted is proven, but where
-    no other choice of these is as good."""
+    """Each objective in its order. Of what comes after people and sittings only what can be counted is proven, but
+    where no other choice of these is as good."""
     first = {
         **opened.most,
         ObjectiveName.PEOPLE: opened.fewest,
