@@ -114,6 +114,10 @@ class Seated:
                 found[seat.day, *used].append(number)
         return found
 
+    def using(self, day: int, material_set: str) -> list[PlacedSitting]:
+        """The seats of a day in which a set is used."""
+        return [self.seats[n] for n in self._by_what_is_used.get((day, "set", material_set), ())]
+
     def around(self, seat: PlacedSitting) -> list[PlacedSitting]:
         """The seats of the same day that share a person, the place or a set with this one, in their order."""
         numbers = {n for used in _used(seat) for n in self._by_what_is_used.get((seat.day, *used), ())}
