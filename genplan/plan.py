@@ -58,6 +58,8 @@ class ObjectiveName(StrEnum):
     WORTH = "worth"
     TEACHING = "teaching"
     CHANGES = "changes"
+    PEOPLE = "people told"
+    OTHERWISE = "otherwise"
     TOLD = "told"
     FURTHER_PROBES = "further probes"
     SITTINGS = "sittings"
@@ -70,20 +72,23 @@ class ObjectiveName(StrEnum):
 
 
 def in_order(
-    names: Iterable[ObjectiveName], *, week_begun: bool, teaching_first: bool = False
+    names: Iterable[ObjectiveName], *, told_first: bool, teaching_first: bool = False
 ) -> tuple[ObjectiveName, ...]:
-    """These names in the lexicographic order. What people were told of a week that has begun comes before whatever can
-    wait; teachings come before new tuples or after them."""
+    """These names in the lexicographic order. `told_first`: what people were told comes before all that is not due, as
+    in a week that has begun; teachings come before new tuples or after them."""
     order = list(ObjectiveName)
     if teaching_first:
         order.remove(ObjectiveName.TEACHING)
         order.insert(order.index(ObjectiveName.WISHED), ObjectiveName.TEACHING)
-    if week_begun:
-        order.remove(ObjectiveName.TOLD)
-        order.insert(order.index(ObjectiveName.WISHED), ObjectiveName.TOLD)
+    if told_first:
+        order = [name for name in order if name not in AS_TOLD]
+        after = order.index(ObjectiveName.DATED) + 1
+        order[after:after] = AS_TOLD
     return tuple(sorted(names, key=order.index))
 
 
+AS_TOLD = (ObjectiveName.PEOPLE, ObjectiveName.OTHERWISE, ObjectiveName.TOLD)
+"""How little people have to be told anew."""
 COVERAGE = (
     ObjectiveName.DUE,
     ObjectiveName.DATED,
@@ -104,6 +109,8 @@ COMFORT = (
     ObjectiveName.EARLY,
 )
 """How well it can be lived with."""
+FEWEST = (ObjectiveName.PEOPLE, ObjectiveName.OTHERWISE, *COMFORT)
+"""Of these less is better, of all others more."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -6,6 +6,33 @@ from genplan.audit.context import AuditContext
 from genplan.plan import Sitting
 
 
+def people_told(matter: AuditContext) -> frozenset[tuple[str, str]]:
+    """Everybody who has to be told something: the learner and the adults of each sitting that is new, that is not held
+    any more, or in which anything is otherwise."""
+    before = [old for old in matter.kept if old.start >= matter.plan.now]
+    changed = [s for s in before if _words(s) not in map(_words, matter.new)]
+    changed += [s for s in matter.new if _words(s) not in map(_words, before)]
+    people: set[tuple[str, str]] = set()
+    for s in changed:
+        people.add(("learner", s.learner))
+        people.add(("adult", s.adult))
+        if s.beside:
+            people.add(("adult", s.beside))
+    return frozenset(people)
+
+
+def otherwise(matter: AuditContext) -> float:
+    """The sittings told and still ahead that are not held in the very same words."""
+    now = [_words(s) for s in matter.new]
+    return sum(_words(old) not in now for old in matter.kept if old.start >= matter.plan.now)
+
+
+def _words(s: Sitting) -> tuple[object, ...]:
+    """All that people are told of a sitting."""
+    probes = tuple((p.target, p.combination, p.kind.value, p.trials) for p in s.probes)
+    return s.learner, s.adult, s.location, s.start, s.end, s.beside, s.beside_as.value, probes
+
+
 def as_told(matter: AuditContext) -> float:
     """Of each sitting told and still ahead: 2 if one of its people, place and day keeps its time, 1 for each probe,
     each teaching and for a companion or teacher beside that stays in such a one, and 2 more if one keeps all."""

@@ -16,7 +16,7 @@ from genplan.audit.comfort import (
 from genplan.audit.context import AuditContext
 from genplan.audit.coverage_values import dated, due, new_tuples, wished
 from genplan.audit.fewest_further import fewest_further
-from genplan.audit.kept_as_told import as_told
+from genplan.audit.kept_as_told import as_told, otherwise, people_told
 from genplan.audit.loads import largest_load
 from genplan.audit.owed_teaching import taught
 from genplan.audit.shares import smallest_share
@@ -32,6 +32,8 @@ SENSES = {
     "wished": "most",
     "shares": "most",
     NEW_TUPLES: "most",
+    "people told": "fewest",
+    "otherwise": "fewest",
     "told": "most",
     "changes": "fewest",
     FURTHER_PROBES: "fewest",
@@ -50,6 +52,8 @@ COUNTED: Mapping[str, Callable[[AuditContext], float]] = {
     "wished": wished,
     "shares": smallest_share,
     NEW_TUPLES: new_tuples,
+    "people told": lambda matter: len(people_told(matter)),
+    "otherwise": otherwise,
     "told": as_told,
     "changes": changes,
     "sittings": sittings_and_places,

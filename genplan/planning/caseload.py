@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import replace
 from math import nan
 
-from genplan.plan import COMFORT, COVERAGE, Objective, StageStatus
+from genplan.case.targets import ADULT, LOCATION
+from genplan.plan import AS_TOLD, COMFORT, COVERAGE, Objective, StageStatus
 from genplan.planning.alone import most_tuples, plan_alone, proven_of
 from genplan.planning.bottlenecks import bottlenecks_in, by_loss
 from genplan.planning.caseload_problem import Caseload, Seats, all_seats
@@ -46,8 +48,23 @@ def plan_caseload(load: Caseload, workers: Workers) -> Outcome:
     return _by_operators(load, workers, searching, alone, most)
 
 
+def is_one_problem(load: Caseload) -> bool:
+    """Whether the learners are so few, or their week so small, that it can be one problem: by about how many variables
+    it has."""
+    if len(load.learners) < 2:
+        return True
+    choices = Counter(
+        (n.target.learner, n.target.value(c.combination, ADULT), n.target.value(c.combination, LOCATION))
+        for n in load.needs
+        for c in n.choices
+    )
+    openings = [o for own in load.openings.values() for o in own]
+    about = sum(n for o in openings if (n := choices[o.learner, o.adult, o.location]))
+    return about <= SETTINGS.joint_variables
+
+
 def _whole_job(load: Caseload, alone: Mapping[str, int]) -> SolveJob:
-    problem, goals = load.problem(load.learners, (), alone), load.objectives(*COVERAGE, *COMFORT)
+    problem, goals = load.problem(load.learners, (), alone), load.objectives_of_all(*COVERAGE, *COMFORT)
     return SolveJob(problem=problem, goals=goals, as_part=True, aloud=True)
 
 
@@ -86,7 +103,8 @@ def _counted_anew(problem: Problem, found: Outcome, seats: tuple[PlacedSitting, 
         value = values[o.name]
         status = StageStatus.OPTIMAL if value == bound else StageStatus.STOPPED
         objectives.append(replace(o, value=value, bound=bound, status=status))
-        conditional = conditional and (value >= o.value if o.sense == "most" else True)
+        fewest = value <= o.value if o.name in AS_TOLD else True
+        conditional = conditional and (value >= o.value if o.sense == "most" else fewest)
     return replace(found, seats=seats, objectives=tuple(objectives), repeatable=False)
 
 

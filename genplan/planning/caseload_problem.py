@@ -3,21 +3,41 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from genplan.case import Case, Week
+from genplan.case.second_adults import Beside
 from genplan.case.windows import merge
 from genplan.plan import COVERAGE, ObjectiveName, in_order
+from genplan.planning.companions import CompanionWindow
 from genplan.planning.needs import TargetNeed
 from genplan.planning.openings import Hours, Opening, openings_of
-from genplan.planning.problem import Problem, holds_something, problem_for
+from genplan.planning.problem import Problem, beside, holds_something, problem_for
 from genplan.planning.search_settings import SETTINGS
-from genplan.rules.placed_sittings import PlacedSitting
+from genplan.planning.told_anew import ToldAnew
+from genplan.rules.placed_sittings import Person, PlacedSitting, of_learner, of_learners
 
 Seats = Mapping[str, tuple[PlacedSitting, ...]]
 """Each learner's; never changed, but given back anew."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Settled:
+    """What people were told and stays so, while the rest is planned.
+
+    - `held`: those of learners who are planned
+    - `others`: those of learners of whom nothing is planned anew
+    - `adults`: who may be in a new sitting, since they are told something anyway
+    - `can_give`: adult -> the minutes that it could be asked for before anything was settled
+    - `load_at_least`: the largest load, in tenths, of what stays of those who are not planned"""
+
+    held: tuple[PlacedSitting, ...]
+    others: tuple[PlacedSitting, ...]
+    adults: frozenset[str]
+    can_give: Mapping[str, int]
+    load_at_least: int
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -29,7 +49,10 @@ class Caseload:
     - `needs`: what every target is owed
     - `begun`: sittings that have begun and stay as they are
     - `told`: sittings that people were told of and that have not begun
-    - `week_begun`: the week has begun; then what was told comes before what can wait
+    - `told_first`: what people were told comes before what can wait, as in a week that has begun
+    - `lost`: of those told, what cannot be held as people were told, whatever is planned
+    - `told_anyway`: who has to be told something, whatever is planned
+    - `settled`: what was decided before of all that people were told; None: nothing
     - `day_most`: learner and day (0 is Monday) -> a proven bound on the probes of that day"""
 
     case: Case
@@ -38,7 +61,10 @@ class Caseload:
     needs: tuple[TargetNeed, ...]
     begun: tuple[PlacedSitting, ...]
     told: tuple[PlacedSitting, ...]
-    week_begun: bool
+    told_first: bool
+    lost: tuple[PlacedSitting, ...] = ()
+    told_anyway: frozenset[Person] = frozenset()
+    settled: Settled | None = None
     day_most: Mapping[tuple[str, int], int] = field(default_factory=dict)
 
     @cached_property
@@ -94,15 +120,28 @@ class Caseload:
         return {i: openings_of(self.case, self.free, i, self.begun) for i in self.learners}
 
     def objectives(self, *names: ObjectiveName) -> tuple[ObjectiveName, ...]:
-        """These in their order, and, if people were told of sittings, that these stay."""
-        told = (ObjectiveName.TOLD,) if self.told else ()
+        """These in their order, and, if people were told of sittings, that these stay. How many people are told is no
+        sum over learners, and asked of all together only."""
+        told: tuple[ObjectiveName, ...] = (ObjectiveName.TOLD,) if self.told else ()
+        if told and self.told_first and not self.settled:
+            told = (ObjectiveName.OTHERWISE, *told)
         return self.ordered(*names, *told)
+
+    def objectives_of_all(self, *names: ObjectiveName) -> tuple[ObjectiveName, ...]:
+        """The same for everybody's week."""
+        people = (ObjectiveName.PEOPLE,) if ObjectiveName.OTHERWISE in self.objectives() else ()
+        return self.objectives(*names, *people)
 
     def ordered(self, *names: ObjectiveName) -> tuple[ObjectiveName, ...]:
         """These in their order; teachings are an objective only where they are planned."""
         policy = self.case.policy
         wanted = [n for n in names if n is not ObjectiveName.TEACHING or policy.plan_teaching]
-        return in_order(wanted, week_begun=self.week_begun, teaching_first=policy.teaching_first)
+        return in_order(wanted, told_first=self.told_first, teaching_first=policy.teaching_first)
+
+    def told_anew(self, seats: Iterable[PlacedSitting], learner: str | None = None) -> ToldAnew:
+        """What the seats change in what people were told, or a learner's own in what was told of that learner."""
+        told = self.told if learner is None else of_learner(self.told, learner)
+        return ToldAnew.of(told, self.lost, seats, self.told_anyway)
 
     @property
     def left_to_others(self) -> tuple[ObjectiveName, ...]:
@@ -117,16 +156,66 @@ class Caseload:
     def problem(
         self, learners: tuple[str, ...], others: Sequence[PlacedSitting], alone: Mapping[str, int]
     ) -> Problem:
+        others = (*(self.settled.others if self.settled else ()), *others)
         taken = (*self.begun, *others)
         problem = problem_for(self.case, self.week, self.free, learners, self.needs, taken, alone)
         most = {(i, day): most for (i, day), most in self.day_most.items() if i in learners}
-        return replace(problem, told=self.told, day_most=most, others=tuple(others))
+        problem = replace(
+            problem,
+            told=self.told,
+            lost=self.lost,
+            told_anyway=self.told_anyway,
+            day_most=most,
+            others=others,
+        )
+        return self._on_what_is_left(problem, self.settled) if self.settled else problem
+
+    def _on_what_is_left(self, problem: Problem, settled: Settled) -> Problem:
+        """With an opening of its own for each sitting that stays, and else only those of adults who are told anyway."""
+        stay = of_learners(settled.held, problem.learners)
+        left = beside(problem, self.free, stay)
+        openings = tuple(
+            o
+            for o in left.openings
+            if o.adult in settled.adults
+            and (o not in left.companions or _beside_of(settled, left.companions[o]))
+        )
+        own = {_opening_of(seat): seat for seat in stay}
+        return replace(
+            problem,
+            openings=tuple(sorted((*openings, *own))),
+            can_give=settled.can_give,
+            load_at_least=settled.load_at_least,
+            held=own,
+            companions={
+                **{o: _beside_of(settled, left.companions[o]) for o in openings if o in left.companions},
+                **{o: _as_held(s) for o, s in own.items() if s.beside_as is Beside.COMPANION},
+            },
+            teachers={
+                **{o: _beside_of(settled, left.teachers[o]) for o in openings if o in left.teachers},
+                **{o: _as_held(s) for o, s in own.items() if s.beside_as is Beside.TEACHER},
+            },
+        )
 
     def sparing(
         self, learners: tuple[str, ...], others: Sequence[PlacedSitting], alone: Mapping[str, int]
     ) -> Problem:
         """The same problem, with regard for the learners who are planned later."""
         return replace(self.problem(learners, others, alone), prices=self.prices, detours=self.detours)
+
+
+def _opening_of(seat: PlacedSitting) -> Opening:
+    return Opening(
+        learner=seat.learner, adult=seat.adult, location=seat.location, start=seat.start, end=seat.end
+    )
+
+
+def _as_held(seat: PlacedSitting) -> tuple[CompanionWindow, ...]:
+    return (CompanionWindow(seat.beside, seat.start, seat.end),)
+
+
+def _beside_of(settled: Settled, windows: Iterable[CompanionWindow]) -> tuple[CompanionWindow, ...]:
+    return tuple(w for w in windows if w.adult in settled.adults)
 
 
 def all_seats(seats: Seats, but: Collection[str] = ()) -> tuple[PlacedSitting, ...]:

@@ -11,6 +11,7 @@ from genplan.coverage.tuples import Tuple, dimensions_of, tuples_of
 from genplan.plan import ProbeKind
 from genplan.planning.needs import TargetNeed
 from genplan.planning.problem import Problem
+from genplan.planning.told_anew import ToldAnew
 from genplan.rules.placed_sittings import PlacedSitting, of_learners
 
 
@@ -93,9 +94,13 @@ def counted_values(
     alone: Mapping[str, int],
     told: Iterable[PlacedSitting],
     learners: Iterable[str],
+    told_anew: ToldAnew | None = None,
 ) -> dict[str, float]:
     """The values, by name, of the objectives that the seats alone decide; `alone` is empty where nothing is shared."""
+    anew = told_anew or ToldAnew.of(of_learners(told, learners), (), seats)
     return coverage_values(case, week, needs, seats, alone) | {
+        "people told": float(len(anew.people)),
+        "otherwise": float(anew.otherwise),
         "told": told_value(told, seats, learners),
         "sittings": float(sittings_and_journeys(seats)),
         "probes": float(sum(len(s.real_probes) for s in seats)),
@@ -105,8 +110,9 @@ def counted_values(
 def values_in(problem: Problem, seats: Sequence[PlacedSitting]) -> dict[str, float]:
     """The same for the learners of a problem."""
     alone = problem.alone if problem.has_shares else {}
+    anew = ToldAnew.of(of_learners(problem.told, problem.learners), problem.lost, seats, problem.told_anyway)
     return counted_values(
-        problem.case, problem.week, problem.needs, seats, alone, problem.told, problem.learners
+        problem.case, problem.week, problem.needs, seats, alone, problem.told, problem.learners, anew
     )
 
 
@@ -137,6 +143,8 @@ def counted_bounds(problem: Problem) -> dict[str, float]:
         "shares": 1.0 if problem.has_shares else 0.0,
         "new tuples": new / NEEDS_SCALE,
         "worth": new / NEEDS_SCALE,
+        "people told": float(len(problem.told_anyway)),
+        "otherwise": float(len(of_learners(problem.lost, problem.learners))),
         "told": float(sum(4 + len(s.probes) + s.beside_as.is_needed for s in told)),
         "asked": float(len(problem.asked)),
         "further probes": float(sum(max(0, problem.fewest.get(i, 0) - most) for i, most in left.items())),

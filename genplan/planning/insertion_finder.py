@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, cached_property, partial
 from itertools import chain
@@ -20,6 +20,7 @@ from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting, Seated
 from genplan.rules.teaching import taught_before, teachers_wanted
 from genplan.rules.together import can_sit_beside, is_barred_from
 
+OfPeopleAndPlace = Callable[[PlacedSitting, PlacedSitting | None], Iterable[Limit]]
 Alike = tuple[object, ...]
 """What decides the ways of a choice: two with the same have the same limits in their ways."""
 
@@ -60,13 +61,17 @@ class InsertionFinder:
 
     def each(self, choice: Choice) -> Iterator[tuple[PlacedSitting | None, PlacedSitting, frozenset[Limit]]]:
         """Each way as the planned seat that grows (None: a sitting of its own), what it would be, and the limits."""
-        return ((old, new, frozenset(limits)) for old, new, limits in self._ways(choice))
+        return ((old, new, frozenset(limits)) for old, new, limits in self._ways(choice, self._remembered))
 
     def clear(self, choice: Choice) -> Iterator[tuple[PlacedSitting | None, PlacedSitting]]:
         """The ways in which nothing stands; of the others no more is looked for than one limit."""
-        return ((old, new) for old, new, limits in self._ways(choice) if next(limits, None) is None)
+        ways = self._ways(choice, self._of_people_and_place)
+        return ((old, new) for old, new, limits in ways if next(limits, None) is None)
 
-    def _ways(self, choice: Choice) -> Iterator[tuple[PlacedSitting | None, PlacedSitting, Iterator[Limit]]]:
+    def _ways(
+        self, choice: Choice, shared: OfPeopleAndPlace
+    ) -> Iterator[tuple[PlacedSitting | None, PlacedSitting, Iterator[Limit]]]:
+        """`shared` gives what of the limits in a way many choices have in common."""
         target, policy = self.case.targets[choice.target], self.case.policy
         adult, location = target.value(choice.combination, ADULT), target.value(choice.combination, LOCATION)
         probe = PlacedProbe(choice.target, choice.combination, choice.kind)
@@ -82,25 +87,75 @@ class InsertionFinder:
                 ):
                     longer = replace(seat, end=seat.end + takes, probes=(*seat.probes, probe))
                     late = [Limit(Kind.END_OF_HOURS)] if longer.end > opening.end else []
-                    yield seat, longer, chain(soon, late, self._in_the_way(choice.target, longer, seat))
+                    limits = self._in_the_way(choice.target, longer, shared, seat)
+                    yield seat, longer, chain(soon, late, limits)
             minutes = policy.settle_minutes + takes
             for start in starts_in(opening, minutes, policy.start_every_minutes):
                 own = PlacedSitting(target.learner, adult, location, start, start + minutes, (probe,))
-                yield None, own, chain(soon, self._in_the_way(choice.target, own))
+                yield None, own, chain(soon, self._in_the_way(choice.target, own, shared))
 
     def _in_the_way(
-        self, target: str, seat: PlacedSitting, old: PlacedSitting | None = None
+        self, target: str, seat: PlacedSitting, shared: OfPeopleAndPlace, old: PlacedSitting | None = None
     ) -> Iterator[Limit]:
-        """What keeps the seat, with a probe more of the target, from its place, what is soon looked at first; `old`:
-        the seat that it replaces."""
-        case = self.case
-        own = _without(self._seated.by_learner.get(seat.learner, ()), old)
-        if limit := learner_time(case, seat, own):
+        """What keeps the seat, with a probe more of the target, from its place; `old`: the seat that it replaces."""
+        case, free = self.case, self.free
+        yield from shared(seat, old)
+        yield from self._of_target(target, seat, old)
+        if (target, seat.day) in self._taught or not seat.probes[-1].is_probe:
+            own, taught = self._own(seat, old), free.recorded_teachings.get(target, ())
+            if limit := taught_before(case, target, seat, own, taught):
+                yield limit
+        for name in seat.material_sets:
+            if limit := set_missing(name, seat, free.missing.get(name, ())):
+                yield limit
+            users = _without(self._seated.using(seat.day, name), old)
+            # what the learner's own sittings take is told as the learner's time alone, and the adult's as that adult's
+            apart = [o for o in users if o.learner != seat.learner and seat.adult not in o.adults]
+            if apart and (limit := set_in_use(case, name, seat, apart)):
+                yield limit
+        if limit := self._second_adult(seat, old):
             yield limit
-        free = self.free
-        taught = free.recorded_teachings.get(target, ())
-        yield from target_amounts(case, target, seat, own, free.recorded.get(target, ()), taught)
-        if limit := taught_before(case, target, seat, own, taught):
+
+    @cached_property
+    def _taught(self) -> set[tuple[str, int]]:
+        """Each target with the days on which it is taught."""
+        taught = {(p.target, s.day) for s in self.seats for p in s.probes if not p.is_probe}
+        return taught | {
+            (target, day) for target, days in self.free.recorded_teachings.items() for day in days
+        }
+
+    def _own(self, seat: PlacedSitting, old: PlacedSitting | None) -> Sequence[PlacedSitting]:
+        return _without(self._seated.by_learner.get(seat.learner, ()), old)
+
+    def _of_target(self, target: str, seat: PlacedSitting, old: PlacedSitting | None) -> tuple[Limit, ...]:
+        """How much of a target a day and the week hold, which is the same at each hour of the day."""
+        probes = tuple(p.is_probe for p in seat.probes if p.target == target)
+        key = (target, seat.day, probes, old)
+        if key not in self._known_ways:
+            free = self.free
+            run, taught = free.recorded.get(target, ()), free.recorded_teachings.get(target, ())
+            found = target_amounts(self.case, target, seat, self._own(seat, old), run, taught)
+            self._known_ways[key] = tuple(found)
+        return self._known_ways[key]
+
+    @cached_property
+    def _known_ways(self) -> dict[tuple[object, ...], tuple[Limit, ...]]:
+        return {}
+
+    def _remembered(self, seat: PlacedSitting, old: PlacedSitting | None) -> Iterable[Limit]:
+        """What is told of people and place does not depend on the target nor on the set: of all choices of a learner
+        with one adult at one place it is found once."""
+        kinds = tuple(p.kind for p in seat.probes)
+        key = (seat.learner, seat.adult, seat.location, seat.start, seat.end, kinds, old)
+        if key not in self._known_ways:
+            self._known_ways[key] = tuple(self._of_people_and_place(seat, old))
+        return self._known_ways[key]
+
+    def _of_people_and_place(self, seat: PlacedSitting, old: PlacedSitting | None) -> Iterator[Limit]:
+        """What is soon looked at comes first."""
+        case = self.case
+        own = self._own(seat, old)
+        if limit := learner_time(case, seat, own):
             yield limit
         yield from learner_amounts(case, seat, own)
         others = _without(self._seated.around(seat), old)
@@ -114,13 +169,6 @@ class InsertionFinder:
         # and what the adult's own take as that adult's time alone
         apart = [o for o in theirs if seat.adult not in o.adults]
         if any(o.location == seat.location for o in apart) and (limit := room(case, seat, others)):
-            yield limit
-        for name in seat.material_sets:
-            if limit := set_missing(name, seat, self.free.missing.get(name, ())):
-                yield limit
-            if limit := set_in_use(case, name, seat, apart):
-                yield limit
-        if limit := self._second_adult(seat, old):
             yield limit
 
     def _second_adult(self, seat: PlacedSitting, old: PlacedSitting | None) -> Limit | None:

@@ -21,6 +21,7 @@ from genplan.planning.openings import Busy
 from genplan.planning.progress import Phase, PhaseProgress, Say, SearchBegun
 from genplan.planning.reasons import Owed, if_nothing_stands, left_out, notes_on
 from genplan.planning.recount import recounted
+from genplan.planning.replanning import plan_anew
 from genplan.planning.run_clock import Clock
 from genplan.planning.week_context import week_context_of
 
@@ -45,21 +46,26 @@ def plan_week(
     executor: Executor,
     progress: Say,
     budget: Budget | None = None,
+    *,
+    fewest_told: bool | None = None,
 ) -> Planned:
     """Plans what is still ahead of `week` at the aware moment `now`; kept sittings that have begun stay as they are.
 
     The case is that of all weeks: what it says of certain dates counts on those dates only. `budget` is how long all of
-    it may take; without one the policy's seconds from now on."""
+    it may take; without one the policy's seconds from now on. `fewest_told`: as few people as possible are told
+    something new; None: once the week has begun."""
     within = budget or Budget.of(case.policy.solver.seconds)
     clock = Clock()
     with clock.step("needs and openings"):
-        ground = week_context_of(case, log, week, now, busy, kept)
+        ground = week_context_of(case, log, week, now, busy, kept, fewest_told)
         case, free, needs, seats = ground.case, ground.free, ground.needs, ground.begun_seats
     first = FirstWeek(ground.caseload)
     workers = Workers(executor, progress, within, first, clock)
     workers.progress(SearchBegun(ground, first))
     with clock.step("search"):
-        outcome = recounted(ground.caseload, plan_caseload(ground.caseload, workers))
+        load = ground.caseload
+        search = plan_anew if load.told and load.told_first else plan_caseload
+        outcome = recounted(load, search(load, workers))
     with clock.step("observers"):
         workers.progress(PhaseProgress(Phase.OBSERVERS))
         ahead, observed = with_observers(case, week, free, log, seats, outcome.seats, ground.told, workers)

@@ -99,7 +99,7 @@ def _one_more(
     own = seats[learner]
     if own and budget.is_over:
         return None
-    fixed = (*load.begun, *(load.told if load.week_begun else ()))
+    fixed = (*load.begun, *(load.told if load.told_first else ()))
     ways = InsertionFinder(load.case, load.free, (*load.begun, *all_seats(seats)), load.openings)
     for choice in _by_worth(load, learner, own):
         asked = replace(choice, shows=())

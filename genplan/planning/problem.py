@@ -14,7 +14,7 @@ from genplan.plan import ObjectiveName, minutes_of
 from genplan.planning.companions import CompanionWindow, company, company_in
 from genplan.planning.needs import TargetNeed
 from genplan.planning.openings import Hours, Opening, companions_for, openings_of, starts_beside, starts_in
-from genplan.rules.placed_sittings import PlacedSitting
+from genplan.rules.placed_sittings import Person, PlacedSitting
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -30,11 +30,16 @@ class Problem:
     - `alone`: learner -> the most new tuples that were proven possible for that learner alone, a count
     - `fewest`: target -> the proven lower bound of the probes that finish it
     - `told`: the sittings that people were told of and that have not begun
+    - `lost`: those of them that cannot be held as people were told, whatever is planned
+    - `told_anyway`: who has to be told something whatever is planned
+    - `held`: openings that hold just this sitting, which stays as it is
     - `companions`: an entry for each opening whose adult sits only beside somebody who knows the learner: who, and when
     - `teachers`: for other openings in which something can be taught with somebody beside only: who, and when
     - `prices`: what a minute of an adult or in a location is worth to learners who are not planned here, in tenths
     - `detours`: minutes that an adult is on the way to a location where nobody else is seen
     - `tolls`: hundredths of a tuple that a sitting with an adult, or in a location, has to be worth
+    - `can_give`: adult -> the minutes that it can be asked for, where that was counted before; else it is counted here
+    - `load_at_least`: the largest load, in tenths, of what stays in any case
     - `asked`: open tuples of targets that somebody wants to see before all else
     - `day_most`: learner and day (0 is Monday) -> a proven bound on the probes of that day
     - `others`: of `taken`, the seats of learners who are planned too, whose places an adult is at anyway
@@ -52,11 +57,16 @@ class Problem:
     alone: Mapping[str, int] = field(default_factory=dict)
     fewest: Mapping[str, int] = field(default_factory=dict)
     told: tuple[PlacedSitting, ...] = ()
+    lost: tuple[PlacedSitting, ...] = ()
+    told_anyway: frozenset[Person] = frozenset()
+    held: Mapping[Opening, PlacedSitting] = field(default_factory=dict)
     companions: Mapping[Opening, tuple[CompanionWindow, ...]] = field(default_factory=dict)
     teachers: Mapping[Opening, tuple[CompanionWindow, ...]] = field(default_factory=dict)
     prices: Mapping[tuple[str, str], int] = field(default_factory=dict)
     detours: Mapping[str, int] = field(default_factory=dict)
     tolls: Mapping[tuple[str, str], int] = field(default_factory=dict)
+    can_give: Mapping[str, int] = field(default_factory=dict)
+    load_at_least: int = 0
     asked: frozenset[tuple[str, Tuple]] = frozenset()
     day_most: Mapping[tuple[str, int], int] = field(default_factory=dict)
     others: tuple[PlacedSitting, ...] = ()

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from math import inf, isclose, nan
 
 from genplan.coverage.tally import fewest_at_least
-from genplan.plan import COMFORT, Objective, ObjectiveName, StageStatus
+from genplan.plan import COMFORT, FEWEST, Objective, ObjectiveName, StageStatus
 from genplan.planning.bottlenecks import Bottlenecks, lagrangian_bound
 from genplan.planning.caseload_problem import Caseload
 from genplan.planning.figures import counted_bounds
@@ -48,7 +48,7 @@ def objectives_together(
 
 
 def _objective(name: ObjectiveName, value: float, bound: float, *, reached: bool) -> Objective:
-    sense = "fewest" if name in COMFORT else "most"
+    sense = "fewest" if name in FEWEST else "most"
     if not reached:
         return Objective(name=name, sense=sense, value=nan, bound=bound, status=StageStatus.NOT_REACHED)
     status = StageStatus.OPTIMAL if isclose(value, bound, abs_tol=1e-6) else StageStatus.BEST_SO_FAR

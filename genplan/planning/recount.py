@@ -24,16 +24,20 @@ TENTHS = 10
 def recounted(load: Caseload, outcome: Outcome) -> Outcome:
     """The same outcome with values as they are counted. Of `further probes` the search's value stays: it is the size of
     a design that was found."""
-    seats = outcome.seats
-    values = counted_values(
-        load.case, load.week, load.needs, seats, outcome.alone, load.told, load.learners
-    ) | {"loads": float(largest_load(load, seats))}
-    own = [own_comfort(load, i, of_learner(seats, i)) for i in load.learners]
-    values |= {name: sum(each[name] for each in own) for name in (own[0] if own else ())}
+    values = values_of(load, outcome.seats, outcome.alone)
     counted = tuple(_with_value(o, values) for o in outcome.objectives)
     if len(outcome.alone) < 2 or not any(outcome.alone.values()):
         counted = tuple(replace(o, value=0, bound=0) if o.name == "shares" else o for o in counted)
     return replace(outcome, objectives=counted)
+
+
+def values_of(load: Caseload, seats: Sequence[PlacedSitting], alone: Mapping[str, int]) -> dict[str, float]:
+    """The values of all objectives but `further probes`, by name."""
+    anew = load.told_anew(seats)
+    values = counted_values(load.case, load.week, load.needs, seats, alone, load.told, load.learners, anew)
+    values["loads"] = float(largest_load(load, seats))
+    own = [own_comfort(load, i, of_learner(seats, i)) for i in load.learners]
+    return values | {name: sum(each[name] for each in own) for name in (own[0] if own else ())}
 
 
 def _with_value(objective: Objective, values: Mapping[str, float]) -> Objective:

@@ -174,11 +174,13 @@ def reduced(problem: Problem) -> Problem:
         alone=_alone(problem),
         # an objective is refused where there is nothing for it, so something stays of what is somebody else's
         told=of_learners(problem.told, problem.learners) or problem.told[:1],
+        lost=of_learners(problem.lost, problem.learners),
         prices=_some(problem.prices, _rooms(adults, places)),
         detours=_only(problem.detours, places),
         tolls=_some(problem.tolls, _rooms(adults, places)),
         others=tuple(replace(s, probes=()) for s in problem.others if s.adult in adults),
         travelling=problem.travelling & adults,
+        can_give=_only(problem.can_give, adults),
     )
 
 

@@ -80,6 +80,13 @@ class SearchSettings:
     toll_raised: float = 1.5  # factor on a toll at which more sittings are asked for than there are
     toll_lowered: float = 2 / 3  # factor on a toll at which there are enough
 
+    # what people were told
+    opened_up_at_once: int = 4  # learners who are short of what is due and looked at in one search for it
+    opened_up_rivals: tuple[int, ...] = (
+        2,
+        4,
+    )  # then those who are in the way of one who is still short, so many at a time
+
     # bettering what the turns gave
     give_way_at_most: int = (
         6  # learners who may have to give way for one; with more the week is taken as it is

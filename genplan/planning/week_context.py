@@ -6,20 +6,22 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
-from functools import cache
+from functools import cache, cached_property
 
 from genplan.case import Case, Combination, Week
 from genplan.case.dated_facts import in_week
 from genplan.evidence.effective_rows import effective_tests
 from genplan.evidence.familiarity import familiar_adults
 from genplan.evidence.log import Log, Result, ResultKind
+from genplan.keeping.revision import content
 from genplan.plan import Sitting
-from genplan.planning.assemble import seat_of
+from genplan.planning.assemble import seat_of, sittings_of
 from genplan.planning.caseload_problem import Caseload
 from genplan.planning.needs import TargetNeed, need_of
 from genplan.planning.openings import Busy, Hours, Opening, hours, openings_of
+from genplan.planning.still_possible import impossible
 from genplan.planning.wishes import with_last_chances
-from genplan.rules.placed_sittings import PlacedSitting
+from genplan.rules.placed_sittings import PlacedSitting, people_in
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -34,7 +36,9 @@ class WeekContext:
     - `free`: everybody's hours before anything is planned
     - `needs`: what each target is owed
     - `begun`: kept sittings that have begun
-    - `told`: those kept that have not, in minutes of the week"""
+    - `told`: those kept that have not, in minutes of the week
+    - `lost`: of those told, what no plan says in the same words any more
+    - `fewest_told`: as few people as possible are told something: it comes before what can wait"""
 
     case: Case
     log: Log
@@ -45,30 +49,39 @@ class WeekContext:
     needs: tuple[TargetNeed, ...]
     begun: tuple[Sitting, ...]
     told: tuple[PlacedSitting, ...]
+    lost: tuple[PlacedSitting, ...]
+    fewest_told: bool
 
     @property
     def begun_seats(self) -> tuple[PlacedSitting, ...]:
         return tuple(seat_of(self.case, self.week, s) for s in self.begun)
 
-    @property
+    @cached_property
     def caseload(self) -> Caseload:
-        week_begun = self.week.monday <= self.now.date()
-        return Caseload(
+        load = Caseload(
             case=self.case,
             week=self.week,
             free=self.free,
             needs=self.needs,
             begun=self.begun_seats,
             told=self.told,
-            week_begun=week_begun,
+            told_first=self.fewest_told,
         )
+        lost = tuple(sorted({*self.lost, *impossible(load)}))
+        return replace(load, lost=lost, told_anyway=frozenset().union(*map(people_in, lost)))
 
 
 def week_context_of(
-    case: Case, log: Log, week: Week, now: datetime, busy: Busy, kept: tuple[Sitting, ...]
+    case: Case,
+    log: Log,
+    week: Week,
+    now: datetime,
+    busy: Busy,
+    kept: tuple[Sitting, ...],
+    fewest_told: bool | None = None,
 ) -> WeekContext:
     """The facts of a week at the aware moment `now`. The case is that of all weeks: what it says of certain dates
-    counts on those dates only."""
+    counts on those dates only. `fewest_told`: None, once the week has begun."""
     begun = tuple(s for s in kept if s.start < now)
     told = tuple(sorted(seat_of(case, week, s) for s in kept if s.start >= now))
     seats = tuple(seat_of(case, week, s) for s in begun)
@@ -81,8 +94,26 @@ def week_context_of(
         recorded_teachings=taught_beside(case, log, week, seats) if case.policy.plan_teaching else {},
     )
     return WeekContext(
-        case=this_week, log=log, week=week, now=now, busy=busy, free=free, needs=needs, begun=begun, told=told
+        case=this_week,
+        log=log,
+        week=week,
+        now=now,
+        busy=busy,
+        free=free,
+        needs=needs,
+        begun=begun,
+        told=told,
+        lost=tuple(
+            seat_of(case, week, s) for s in kept if s.start >= now and not _can_be_said(this_week, week, s)
+        ),
+        fewest_told=week.monday <= now.date() if fewest_told is None else fewest_told,
     )
+
+
+def _can_be_said(case: Case, week: Week, sitting: Sitting) -> bool:
+    """Whether a plan can hold a sitting in just these words: a target may have other trials by now."""
+    (now,) = sittings_of(case, week, (), [seat_of(case, week, sitting)], ())
+    return content(now) == content(sitting)
 
 
 def recorded_beside(

@@ -11,6 +11,8 @@ from genplan.case import Combination
 from genplan.case.second_adults import Beside
 from genplan.case.week import MINUTES_PER_DAY
 
+Person = tuple[str, str]
+"""`("adult" or "learner", id)`."""
 TEACHING, RETEST = "teaching", "retest"
 """The kinds, of `plan.ProbeKind`, that some rules are about."""
 
@@ -64,6 +66,11 @@ class PlacedSitting:
         return frozenset(p.combination[2] for p in self.probes)
 
 
+def people_in(seat: PlacedSitting) -> frozenset[Person]:
+    """Who has to hear of a change of the sitting: the learner, for whom it is the family, and the adults."""
+    return frozenset({("learner", seat.learner), *(("adult", a) for a in seat.adults)})
+
+
 def of_learner(seats: Iterable[PlacedSitting], learner: str) -> tuple[PlacedSitting, ...]:
     return tuple(s for s in seats if s.learner == learner)
 
@@ -106,6 +113,10 @@ class Seated:
             for used in _used(seat):
                 found[seat.day, *used].append(number)
         return found
+
+    def using(self, day: int, material_set: str) -> list[PlacedSitting]:
+        """The seats of a day in which a set is used."""
+        return [self.seats[n] for n in self._by_what_is_used.get((day, "set", material_set), ())]
 
     def around(self, seat: PlacedSitting) -> list[PlacedSitting]:
         """The seats of the same day that share a person, the place or a set with this one, in their order."""

@@ -49,7 +49,7 @@ def goals(asked: Problem, begun: bool = False) -> tuple[ObjectiveName, ...]:
         ObjectiveName.TOLD: asked.told,
         ObjectiveName.LEFT_TO_OTHERS: asked.prices,
     }
-    return in_order((*COVERAGE, *COMFORT, *(name for name, there in some.items() if there)), week_begun=begun)
+    return in_order((*COVERAGE, *COMFORT, *(name for name, there in some.items() if there)), told_first=begun)
 
 
 def values(asked: Problem, begun: bool = False) -> dict[str, float]:

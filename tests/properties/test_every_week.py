@@ -34,12 +34,12 @@ MATTER = {
     "shared and due": {"due", "wished", "sittings", "loads", "spread", "waiting"},
     "told": {"due", "told"},
     "shared and told": {"shares", "new tuples", "told", "sittings"},
-    "begun": {"due", "told", "new tuples"},
-    "written down": {"due", "told"},
-    "shared and begun": {"told", "shares"},
+    "begun": {"due", "people told", "otherwise", "told"},
+    "written down": {"due", "people told", "otherwise", "told"},
+    "shared and begun": {"people told", "told", "new tuples"},
     "taught": {"due", "teaching", "new tuples"},
     "shared and taught": {"teaching", "new tuples", "shares"},
-    "taught and begun": {"due", "teaching", "told"},
+    "taught and begun": {"due", "people told", "told", "teaching"},
 }
 """For each sort of case the objectives that must, in some case, tell weeks apart that are equal in all before."""
 
@@ -55,9 +55,9 @@ def test_no_week_is_better(sort: str) -> None:
     matters: Counter[str] = Counter()
     for seed in range(FEWER.get(sort, SEEDS)):
         given, weeks = tiny_week(sort, seed)
-        scores = Scores(given, weeks)
-        stages, best = best_of(weeks, scores.order)
         plan = planned(given)
+        scores = Scores(given, weeks, plan.alone)
+        stages, best = best_of(weeks, scores.order)
         which = f"{sort} {seed}"
         # the value of each stage, its bound and its name in the order: all from every week
         assert [(o.name, o.value, o.bound) for o in plan.objectives] == [
@@ -70,5 +70,5 @@ def test_no_week_is_better(sort: str) -> None:
 
 
 def test_every_objective_is_shown_to_matter() -> None:
-    names = {name for sort in ("told", "taught") for name, *_ in Scores(*tiny_week(sort, 0)).order}
+    names = {name for sort in ("begun", "taught") for name, *_ in Scores(*tiny_week(sort, 0)).order}
     assert set().union(*MATTER.values()) | {"early"} == names

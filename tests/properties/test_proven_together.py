@@ -28,7 +28,7 @@ def test_no_week_as_good_before_passes_a_bound(
         given, weeks = tiny_week(sort, seed)
         plan = plan_one(given.case, given.log, now=given.now, kept=given.kept)
         assert audit(given.case, given.log, plan, {}, given.kept) == ()
-        scores = Scores(given, weeks)
+        scores = Scores(given, weeks, plan.alone)
         if len(scores.learners) < 2:
             continue
         assert [o.name for o in plan.objectives] == [name for name, *_ in scores.order]

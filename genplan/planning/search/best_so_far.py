@@ -6,7 +6,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
-from genplan.plan import COMFORT, COVERAGE, ObjectiveName
+from genplan.plan import COMFORT, COVERAGE, FEWEST, ObjectiveName
 from genplan.planning.alone import proven_of
 from genplan.planning.caseload_problem import Caseload, Seats, all_seats
 from genplan.planning.compatible import fits
@@ -96,17 +96,18 @@ class BestSoFar:
             ),
             ObjectiveName.SITTINGS: float(sittings_and_journeys(seats)),
             ObjectiveName.LOADS: float(largest_load(self.load, seats)),
+            ObjectiveName.PEOPLE: float(len(self.load.told_anew(seats).people)),
         }
         # sums of tenths differ in their last digits by the order of adding
         return {
             name: of_all[name] if name in of_all else round(sum(o[name] for o in own), 6)
-            for name in self.load.objectives(*COVERAGE, *COMFORT)
+            for name in self.load.objectives_of_all(*COVERAGE, *COMFORT)
         }
 
     @cached_property
     def worth(self) -> tuple[float, ...]:
         """What weeks are compared by: the objectives in their order, each so that more is better."""
-        return tuple(-value if name in COMFORT else value for name, value in self.values.items())
+        return tuple(-value if name in FEWEST else value for name, value in self.values.items())
 
 
 def own_values(load: Caseload, learner: str, seats: Sequence[PlacedSitting], most: int) -> Own:
@@ -116,6 +117,7 @@ def own_values(load: Caseload, learner: str, seats: Sequence[PlacedSitting], mos
     return {
         **coverage_values(load.case, load.week, needs, seats, {learner: most}),
         **own_comfort(load, learner, seats),
+        ObjectiveName.OTHERWISE: float(load.told_anew(seats, learner).otherwise),
         ObjectiveName.TOLD: told_value(load.told, seats, (learner,)),
         "shown": float(shown),
         "left open": float(sum(len(n.open) for n in needs) - shown),

@@ -24,7 +24,8 @@ def settle_comfort(best: BestSoFar, learner: str) -> Move:
         goals=load.objectives(*COVERAGE, *COMFORT),
         start=best.seats[learner],
         effort=SETTINGS.finish_effort,
-        as_part=True,
+        # where something is settled, all of its probes have to be there
+        as_part=load.settled is None,
         probes_stay=True,
     )
     return Move(subject=learner, group=group, free=load.free, solves=(job,))

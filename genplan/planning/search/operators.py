@@ -10,6 +10,14 @@ from genplan.planning.search import bottleneck_days, competitor_groups, construc
 from genplan.planning.search.loop import Operator
 from genplan.planning.search_settings import SETTINGS
 
+FINISHING = Operator(
+    "finishing",
+    finish.everybody,
+    finish.settle_comfort,
+    patience=inf,
+    phase=Phase.FINISHING,
+    comfort=True,
+)
 OPERATORS = (
     Operator(
         "in turn", construction.without_seats, construction.give_a_turn, patience=inf, phase=Phase.IN_TURN
@@ -20,12 +28,11 @@ OPERATORS = (
     ),
     Operator("groups of 2", competitor_groups.pairs, competitor_groups.plan_together),
     Operator("groups of 3", competitor_groups.triples, competitor_groups.plan_together),
-    Operator(
-        "finishing",
-        finish.everybody,
-        finish.settle_comfort,
-        patience=inf,
-        phase=Phase.FINISHING,
-        comfort=True,
-    ),
+    FINISHING,
 )
+WON_BACK = (
+    Operator("one by one", competitor_groups.singles, competitor_groups.plan_together, patience=inf),
+    Operator("groups of 2", competitor_groups.pairs, competitor_groups.plan_together),
+    FINISHING,
+)
+"""Those that win back what was lost, where nothing else is planned."""

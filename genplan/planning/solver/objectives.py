@@ -30,7 +30,7 @@ from genplan.planning.solver.variables import (
     minutes_in,
     teachings_of,
 )
-from genplan.rules.placed_sittings import of_adult, of_learners
+from genplan.rules.placed_sittings import Person, of_adult, of_learners, people_in
 
 MOST, FEWEST = "most", "fewest"
 SHARE_SCALE = 1000
@@ -170,6 +170,37 @@ def as_told(v: Variables) -> Linear | None:
     return sum(terms) if terms else None
 
 
+def people_told(v: Variables) -> Linear | None:
+    """Everybody of a sitting that is not as they were told, or that they were not told of; and who has to be told
+    something in any case."""
+    told = dict.fromkeys(sorted(v.problem.told_anyway), 1) if v.problem.told else {}
+    variables: dict[Person, Bool] = {}
+
+    def has_to_be_told(person: Person) -> Bool:
+        if person not in variables:
+            variables[person] = v.model.new_bool_var(f"{' '.join(person)} is told")
+        return variables[person]
+
+    stays = v.stays
+    for seat, as_it_was in stays.items():
+        for person in people_in(seat) - told.keys():
+            v.model.add_bool_or([has_to_be_told(person), *(var for _, var in as_it_was)])
+    of_slot: dict[int, list[Bool]] = defaultdict(list)
+    for slot, var in (each for as_it_was in stays.values() for each in as_it_was):
+        of_slot[id(slot)].append(var)
+    for there in v.presences:
+        for person in {("adult", there.adult), ("learner", there.learner)} - told.keys():
+            as_told = of_slot[id(there.slot)]
+            v.model.add_bool_or([~there.present, has_to_be_told(person), *as_told])
+    return len(told) + sum(variables.values()) if told or variables else None
+
+
+def sittings_otherwise(v: Variables) -> Linear | None:
+    """Sittings that people were told of and that are not held just so."""
+    terms = [1 - sum(var for _, var in as_it_was) for as_it_was in v.stays.values()]
+    return sum(terms) if terms else None
+
+
 def _any_of(v: Variables, name: str, several: Sequence[Bool]) -> Bool:
     """A boolean that may be true only if one of these is."""
     one = v.model.new_bool_var(name)
@@ -274,11 +305,13 @@ def largest_load(v: Variables) -> Linear | None:
     shares = []
     for adult, there in grouped(v.presences, lambda p: p.adult).items():
         hours = sum(w.length for w in merge(met[adult]))
-        can_give = v.problem.case.adults[adult].limits.minutes_per_week or hours
+        known = v.problem.can_give.get(adult)
+        can_give = known or v.problem.case.adults[adult].limits.minutes_per_week or hours
         taken = sum(s.minutes for s in of_adult(v.problem.taken, adult))
         most = ceil(LOAD_STEPS * (hours + taken) / can_give)  # an adult is in one sitting at a time
         shares.append((LOAD_STEPS * (sum(p.minutes for p in there) + taken), can_give, most))
-    largest = v.model.new_int_var(0, max(most for _, _, most in shares), "largest load")
+    least = v.problem.load_at_least
+    largest = v.model.new_int_var(least, max(least, *(most for _, _, most in shares)), "largest load")
     for minutes, can_give, _ in shares:
         v.model.add(minutes <= largest * can_give)
     return largest
@@ -312,6 +345,8 @@ _GOALS = (
     Goal(ObjectiveName.NEW_TUPLES, MOST, new_tuples, Block.WEEK, scale=NEEDS_SCALE, effort=1.0),
     Goal(ObjectiveName.WORTH, MOST, worth, Block.WEEK, scale=NEEDS_SCALE, effort=1.0),
     Goal(ObjectiveName.CHANGES, FEWEST, changes_at_once, Block.WEEK),
+    Goal(ObjectiveName.PEOPLE, FEWEST, people_told, Block.DUE),
+    Goal(ObjectiveName.OTHERWISE, FEWEST, sittings_otherwise, Block.DUE),
     Goal(ObjectiveName.TOLD, MOST, as_told, None),
     Goal(ObjectiveName.FURTHER_PROBES, FEWEST, further_probes, Block.WEEK),
     Goal(ObjectiveName.SITTINGS, FEWEST, sittings_and_journeys, Block.WEEK),
@@ -330,13 +365,15 @@ def goals_for(problem: Problem, names: Sequence[ObjectiveName]) -> list[Goal]:
     problem has nothing for it."""
     idle = {
         ObjectiveName.ASKED: not problem.asked,
+        ObjectiveName.PEOPLE: not problem.told,
+        ObjectiveName.OTHERWISE: not problem.told,
         ObjectiveName.TOLD: not problem.told,
         ObjectiveName.WORTH: not problem.tolls,
         ObjectiveName.LEFT_TO_OTHERS: not problem.prices,
     }
     wrong = [n for n in names if n not in OBJECTIVES or idle.get(n) or list(names).count(n) > 1]
     first = problem.case.policy.teaching_first
-    orders = (in_order(names, week_begun=begun, teaching_first=first) for begun in (False, True))
+    orders = (in_order(names, told_first=told, teaching_first=first) for told in (False, True))
     if not wrong and tuple(names) not in orders:
         raise ValueError(f"These objectives are out of order: {', '.join(names)}.")
     if wrong:

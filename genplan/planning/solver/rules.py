@@ -346,6 +346,16 @@ def new_probes_show_something(v: Variables) -> None:
                 v.model.add_bool_or([~var, *(only[t] for t in choice.shows)])
 
 
+def held_sittings_stay(v: Variables) -> None:
+    """What stays as people were told: an opening of its own holds just that."""
+    for slot in v.slots:
+        seat = v.problem.held.get(slot.opening)
+        if seat is not None:
+            company = [c.present for c in slot.companions if c.adult == seat.beside]
+            for var in (slot.present, *slot.probes.values(), *(company if seat.beside_as.is_needed else ())):
+                v.model.add(var == 1)
+
+
 def days_hold_their_probes(v: Variables) -> None:
     """A cut: what a day can hold by itself, probes and teachings, where that was found."""
     slots = grouped(v.slots, learners_day)
@@ -370,6 +380,7 @@ RULES: tuple[Rule, ...] = (
     nothing_is_probed_twice,
     nothing_is_probed_after_teaching,
     new_probes_show_something,
+    held_sittings_stay,
     days_hold_their_probes,
 )
 

@@ -11,6 +11,7 @@ from typing import TypeVar
 
 from ortools.sat.python import cp_model
 
+from genplan.case import Combination
 from genplan.case.dated_facts import missing_in
 from genplan.case.second_adults import is_ruled_out
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
@@ -24,6 +25,7 @@ from genplan.planning.openings import Opening, starts_beside, starts_in
 from genplan.planning.problem import Problem
 from genplan.planning.search_settings import SETTINGS
 from genplan.planning.teaching_due import TeachingDue
+from genplan.rules.placed_sittings import PlacedSitting, of_learners
 
 Thing = TypeVar("Thing")
 Key = TypeVar("Key")
@@ -165,6 +167,21 @@ class Variables:
         ]
 
     @cached_property
+    def stays(self) -> Mapping[PlacedSitting, list[tuple[Slot, Bool]]]:
+        """For each sitting that people were told of the slots that may hold it, each with whether it does, with nothing
+        otherwise; none where it is lost."""
+        slots = grouped(self.slots, lambda s: (s.learner, s.adult, s.location, s.day))
+        return {
+            seat: [
+                (slot, var)
+                for slot in slots.get((seat.learner, seat.adult, seat.location, seat.day), ())
+                if seat not in self.problem.lost
+                and (var := _is_just(self.model, self.problem, slot, seat)) is not None
+            ]
+            for seat in of_learners(self.problem.told, self.problem.learners)
+        }
+
+    @cached_property
     def presences(self) -> tuple[Presence, ...]:
         """Everybody's presences, in the order of the slots."""
         found = []
@@ -183,6 +200,30 @@ class Variables:
                 for c in slot.companions
             ]
         return tuple(found)
+
+
+def _is_just(model: cp_model.CpModel, problem: Problem, slot: Slot, seat: PlacedSitting) -> Bool | None:
+    """A boolean that may be true only if the slot holds this sitting with nothing otherwise; None: it cannot."""
+    wanted = {(p.target, p.combination, p.kind) for p in seat.probes}
+    inside = {c: var for c, var in slot.probes.items() if (c.target, c.combination, str(c.kind)) in wanted}
+    beside = [
+        c.present
+        for c in slot.companions
+        if seat.beside_as.is_needed and c.adult == seat.beside
+        if c.company.start <= seat.start and seat.end <= c.company.end
+    ]
+    in_time = slot.opening.start <= seat.start and seat.end <= slot.opening.end
+    if not in_time or len(inside) < len(wanted) or seat.beside_as.is_needed > len(beside):
+        return None
+    just = model.new_bool_var(f"{slot.name} just as told at {seat.start}")
+    grid = problem.case.policy.start_every_minutes
+    model.add(slot.step * grid == seat.start % MINUTES_PER_DAY).only_enforce_if(just)
+    company = () if seat.beside_as.is_needed else tuple(c.present for c in slot.companions)
+    for var in (slot.present, *inside.values(), *beside):
+        model.add_implication(just, var)
+    for var in (*(var for c, var in slot.probes.items() if c not in inside), *company):
+        model.add_implication(just, ~var)
+    return just
 
 
 def grouped(things: Iterable[Thing], key: Callable[[Thing], Key]) -> dict[Key, list[Thing]]:
@@ -279,15 +320,21 @@ def _are_few(meetings: Sequence[Meeting], most: int) -> bool:
 
 
 def _choices_in(problem: Problem, opening: Opening) -> tuple[Choice, ...]:
+    only = _run_in(problem.held.get(opening))
     return tuple(
         choice
         for need in problem.needs_of(opening.learner)
         for choice in need.choices
         if choice.first_day <= opening.day
+        and (only is None or (choice.target, choice.combination, str(choice.kind)) in only)
         and need.target.value(choice.combination, ADULT) == opening.adult
         and need.target.value(choice.combination, LOCATION) == opening.location
         and _is_ever_there(problem, choice, need.target.value(choice.combination, MATERIAL_SET), opening)
     )
+
+
+def _run_in(seat: PlacedSitting | None) -> set[tuple[str, Combination, str]] | None:
+    return None if seat is None else {(p.target, p.combination, p.kind) for p in seat.probes}
 
 
 def _is_ever_there(problem: Problem, choice: Choice, material_set: str, opening: Opening) -> bool:
@@ -318,6 +365,8 @@ def _most_sittings(
     """The most sittings that any week has in the opening: so many of its starts are far enough apart, there are so many
     probes for them, and so many the limits leave. One that could hold everything is not enough: a sitting with somebody
     else may have to lie between two."""
+    if opening in problem.held:
+        return 1
     policy, learner = problem.case.policy, problem.case.learners[opening.learner].limits
     adult = problem.case.adults[opening.adult].limits
     far_enough = ceil((shortest + policy.rest_minutes) / policy.start_every_minutes)

@@ -1,0 +1,172 @@
+"""What of the sittings that people were told of has to give way, so that all is run that is due.
+
+Everything told that can still be held stays at first. Learners who would so be without something that is due are
+planned anew, with nothing but what is due and what they were told of: so little that all of it is looked at soon.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from genplan.plan import ObjectiveName, ProbeKind
+from genplan.planning.caseload_problem import Caseload, Seats, all_seats
+from genplan.planning.figures import counted_bounds, coverage_values
+from genplan.planning.jobs import SolveJob, Workers, run_solve
+from genplan.planning.needs import TargetNeed
+from genplan.planning.openings import Opening
+from genplan.planning.outcome import Outcome
+from genplan.planning.problem import Problem
+from genplan.planning.search_settings import SETTINGS
+from genplan.planning.told_anew import ToldAnew
+from genplan.rules.placed_sittings import PlacedSitting, of_learner
+
+FIRST = (ObjectiveName.DUE, ObjectiveName.DATED)
+"""What comes before what people were told."""
+THEN = (ObjectiveName.PEOPLE, ObjectiveName.OTHERWISE)
+Values = tuple[float, ...]
+"""Of `FIRST`, in that order."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class OpenedUp:
+    """The sittings told that stay, and as much of what is due as was found beside them.
+
+    - `seats`: each learner's
+    - `anew`: what has to be told of it
+    - `most`: of each objective of `FIRST` what no week passes
+    - `fewest`: so many people at the least are told something in any week with as much of these
+    - `only`: any such week that is as good tells the same people, and leaves the same sittings as they are"""
+
+    seats: Seats
+    anew: ToldAnew
+    most: Mapping[ObjectiveName, float]
+    fewest: int
+    only: bool
+
+
+def opened_up(load: Caseload, workers: Workers, stay: Sequence[PlacedSitting], *, all_stay: bool) -> OpenedUp:
+    """`stay` are the sittings told that can be held together; `all_stay`: no more could be, each by itself."""
+    seats: Seats = {i: of_learner(stay, i) for i in load.learners}
+    counted = {i: _counted(load, i) for i in load.learners}
+    lacking = [i for i in load.learners if _first(load, i, seats[i]) < counted[i]]
+    alone = _each_alone(load, workers, lacking)
+    most = counted | {i: tuple(o.bound(name) for name in FIRST) for i, o in alone.items()}
+    short = [i for i in lacking if _first(load, i, seats[i]) < most[i]]
+    left = list(short)
+    for rivals in (0, *SETTINGS.opened_up_rivals):
+        for group in _groups(load, left, seats, rivals):
+            if not workers.budget.is_over and any(_first(load, i, seats[i]) < most[i] for i in group):
+                seats = _planned_anew(load, workers, group, seats)
+        left = [i for i in left if _first(load, i, seats[i]) < most[i]]
+    anew = load.told_anew(all_seats(seats))
+    forced = load.told_anyway | {("learner", i) for i in short}
+    summed = {name: sum(own[at] for own in most.values()) for at, name in enumerate(FIRST)}
+    if left:
+        # what is proven of dated tuples holds of weeks with all that is due
+        summed[ObjectiveName.DATED] = sum(own[1] for own in counted.values())
+        return OpenedUp(seats=seats, anew=anew, most=summed, fewest=len(load.told_anyway), only=False)
+    further = [_further_adults(load, i, alone[i]) for i in short]
+    return OpenedUp(
+        seats=seats,
+        anew=anew,
+        most=summed,
+        fewest=len(forced) + max(further, default=0),
+        only=all_stay and anew.people == forced and set(anew.stays) == set(stay),
+    )
+
+
+def _further_adults(load: Caseload, learner: str, alone: Outcome) -> int:
+    """How many adults have to be told something for what is due for one learner, though nobody else were there, beside
+    those who are told anyway."""
+    itself = ("learner", learner) not in load.told_anyway
+    return max(0, round(alone.bound(ObjectiveName.PEOPLE)) - len(load.told_anyway) - itself)
+
+
+def _first(load: Caseload, learner: str, seats: Sequence[PlacedSitting]) -> Values:
+    needs = [n for n in load.needs if n.target.learner == learner]
+    values = coverage_values(load.case, load.week, needs, seats, {})
+    return tuple(values[name] for name in FIRST)
+
+
+def _counted(load: Caseload, learner: str) -> Values:
+    """What no week can pass, by counting alone."""
+    needs = tuple(n for n in load.needs if n.target.learner == learner)
+    bare = Problem(
+        case=load.case, week=load.week, learners=(learner,), needs=needs, openings=(), taken=load.begun
+    )
+    bounds = counted_bounds(bare)
+    return tuple(bounds[name] for name in FIRST)
+
+
+def _each_alone(load: Caseload, workers: Workers, learners: Sequence[str]) -> dict[str, Outcome]:
+    """Each as if there were no other: what this cannot have nobody has in company, and who has to be told something for
+    it has to be in company too."""
+    if workers.budget.is_over:
+        return {}
+    jobs = [_job(load, (i,), (), ()) for i in learners]
+    return dict(zip(learners, workers.answers(run_solve, jobs), strict=True))
+
+
+def _job(
+    load: Caseload, group: tuple[str, ...], others: Sequence[PlacedSitting], start: Sequence[PlacedSitting]
+) -> SolveJob:
+    problem = load.problem(group, others, {})
+    needs = tuple(_what_matters(load, n) for n in problem.needs)
+    return SolveJob(
+        problem=replace(problem, needs=needs), goals=load.ordered(*FIRST, *THEN), start=tuple(start)
+    )
+
+
+def _what_matters(load: Caseload, need: TargetNeed) -> TargetNeed:
+    """The need with what is due, or has its last chance, or was told: the only probes that count for `FIRST`, or that a
+    sitting told holds."""
+    told = {(p.combination, p.kind) for s in load.told for p in s.probes if p.target == need.id}
+    dated = need.dated.keys()
+    choices = tuple(
+        c
+        for c in need.choices
+        if c.kind in (ProbeKind.RETEST, ProbeKind.MAINTENANCE)
+        or (c.combination, str(c.kind)) in told
+        or not dated.isdisjoint(c.shows)
+    )
+    return replace(need, choices=choices, open=frozenset(dated), held_back=())
+
+
+def _planned_anew(load: Caseload, workers: Workers, group: tuple[str, ...], seats: Seats) -> Seats:
+    """The week with a better one of the group, if there is one."""
+    job = _job(load, group, all_seats(seats, but=group), [s for i in group for s in seats[i]])
+    found = workers.answer(run_solve, job).seats
+    better = {**seats, **{i: of_learner(found, i) for i in group}}
+    return better if _worth(load, better) > _worth(load, seats) else seats
+
+
+def _worth(load: Caseload, seats: Seats) -> tuple[float, ...]:
+    own = [_first(load, i, mine) for i, mine in seats.items()]
+    anew = load.told_anew(all_seats(seats))
+    return (*map(sum, zip(*own, strict=True)), -len(anew.people), -anew.otherwise)
+
+
+def _groups(load: Caseload, short: Sequence[str], seats: Seats, rivals: int) -> Iterator[tuple[str, ...]]:
+    """Those who are short, several at once; with `rivals` each with so many of those who are most in its way."""
+    if rivals:
+        for learner in short:
+            yield tuple(sorted({learner, *_in_the_way(load, learner, seats)[:rivals]}))
+        return
+    for at in range(0, len(short), SETTINGS.opened_up_at_once):
+        yield tuple(short[at : at + SETTINGS.opened_up_at_once])
+
+
+def _in_the_way(load: Caseload, learner: str, seats: Seats) -> list[str]:
+    """The other learners with sittings in this one's openings, who has most of them first."""
+    counts = {
+        other: sum(any(_meets(s, o) for o in load.openings[learner]) for s in own)
+        for other, own in seats.items()
+        if other != learner
+    }
+    return sorted((i for i, n in counts.items() if n), key=lambda i: (-counts[i], i))
+
+
+def _meets(seat: PlacedSitting, opening: Opening) -> bool:
+    shared = opening.adult in seat.adults or opening.location == seat.location
+    return shared and opening.start < seat.end and seat.start < opening.end

@@ -1,0 +1,53 @@
+"""Who has to be told something by a week, beside what people were told: counted on plain seats."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass, replace
+
+from genplan.case.second_adults import Beside
+from genplan.rules.placed_sittings import Person, PlacedSitting, people_in
+
+
+@dataclass(frozen=True)
+class ToldAnew:
+    """What a week changes in what people were told.
+
+    - `people`: everybody of a sitting that is not as they were told, or that they were not told of
+    - `otherwise`: how many sittings that people were told of are not held just so
+    - `stays`: those that are"""
+
+    people: frozenset[Person]
+    otherwise: int
+    stays: tuple[PlacedSitting, ...]
+
+    @classmethod
+    def of(
+        cls,
+        told: Iterable[PlacedSitting],
+        lost: Collection[PlacedSitting],
+        seats: Iterable[PlacedSitting],
+        anyway: Iterable[Person] = (),
+    ) -> ToldAnew:
+        """`lost` are sittings told that cannot stay, whatever stands in their place; `anyway` is told in any case."""
+        told, there = tuple(told), {as_run(s): s for s in seats}
+        stays = tuple(t for t in told if t not in lost and as_run(t) in there)
+        kept = set(map(as_run, stays))
+        changed = [t for t in told if as_run(t) not in kept] + [
+            s for run, s in there.items() if run not in kept
+        ]
+        return cls(frozenset(anyway).union(*map(people_in, changed)), len(told) - len(stays), stays)
+
+
+def as_run(seat: PlacedSitting) -> PlacedSitting:
+    """The sitting as a search sees it: its probes in no order, and nobody beside who only observes."""
+    seat = replace(seat, probes=tuple(sorted(seat.probes)))
+    return seat if seat.beside_as.is_needed else replace(seat, beside="", beside_as=Beside.NOBODY)
+
+
+def as_told_before(
+    told: Iterable[PlacedSitting], seats: Iterable[PlacedSitting]
+) -> tuple[PlacedSitting, ...]:
+    """The seats, those that people were told of with the observer whom they were told of."""
+    known = {as_run(t): t for t in told}
+    return tuple(known.get(as_run(s), s) for s in seats)
