@@ -49,6 +49,7 @@ class Past:
     tested: frozenset[Shown]
     taught: frozenset[Shown]
     met: frozenset[Shown]
+    met_untaught: frozenset[Shown]
 
     def of(self, combination: Combination) -> Known:
         return self.known.get(combination, Known())
@@ -75,7 +76,20 @@ def past_of(case: Case, target: Target, rows_of_target: Iterable[Result], today:
         tested=space & _shown_by(target, (c for c, k in known.items() if k.tested)),
         taught=space & taught,
         met=space & _shown_by(target, (c for c, k in known.items() if k.status == "met")),
+        met_untaught=space & _shown_by(target, _met_untaught(target, known, rows)),
     )
+
+
+def _met_untaught(
+    target: Target, known: Mapping[Combination, Known], rows: Mapping[Combination, list[Result]]
+) -> Iterable[Combination]:
+    """What is met and was never taught: `taught` holds nothing that fits it, and no row of teaching is about it."""
+    for combination, of_it in known.items():
+        values = {d.name: v for d, v in zip(target.dimensions, combination, strict=False)}
+        named = any(all(values.get(n) == v for n, v in pattern.items()) for pattern in target.taught)
+        lessons = [r for r in rows.get(combination, []) if r.kind.value == "teaching"]
+        if of_it.status == "met" and not named and not lessons:
+            yield combination
 
 
 def shown_by(target: Target, combination: Combination) -> frozenset[Shown]:

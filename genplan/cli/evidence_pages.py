@@ -38,10 +38,10 @@ words:
   generalised     as many adults, locations and material sets were met as
                   'generalised_when' asks for; no judgement beyond that
   lapsed          a maintenance probe was run and not met
-  where it breaks the value whose probes are met less often than the rest, by
-                  an exact test within each target. It is called a finding
-                  only if chance alone would show any such in at most 5 of 100
-                  learners
+  where it breaks the value whose probes are met less often than the rest
+                  where nothing was taught, by an exact test within each
+                  target. It is called a finding only if chance alone would
+                  show any such in at most 5 of 100 learners
 """,
 )
 

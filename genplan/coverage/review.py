@@ -21,6 +21,7 @@ from genplan.evidence.log import Log, ResultKind
 from genplan.evidence.maintenance import MaintenanceCheck, maintenance_checks
 from genplan.evidence.mastery import CriterionMet, Lapse, criterion_met, lapses
 from genplan.evidence.standing import Status
+from genplan.evidence.where_taught import TaughtAndOthers, taught_and_others
 
 
 class Happened(StrEnum):
@@ -47,7 +48,7 @@ class Event:
 class TargetReview:
     """One target at the end of the span. `before` is its criterion on the day before the span; `retests` and
     `waiting` are combinations that were not met: taught since, and not taught since. `criterion_met` is of mastery, not
-    of generalisation."""
+    of generalisation; `teaching` is what probes say where it was taught and elsewhere."""
 
     target: Target
     events: tuple[Event, ...]
@@ -64,14 +65,15 @@ class TargetReview:
     briefings: tuple[BriefingWanted, ...]
     criterion_met: CriterionMet | None
     lapses: tuple[Lapse, ...]
+    teaching: TaughtAndOthers
 
     def events_of(self, *kinds: Happened) -> tuple[Event, ...]:
         return tuple(e for e in self.events if e.what in kinds)
 
     @property
-    def newly_shown(self) -> int:
-        """Tuples shown for the first time in the span."""
-        return self.points[-1].shown - self.points[0].shown
+    def newly_tried(self) -> int:
+        """Tuples probed for the first time in the span."""
+        return self.points[-1].tested - self.points[0].tested
 
 
 @dataclass(frozen=True)
@@ -128,6 +130,7 @@ def review_of(case: Case, target: Target, known: Log, first: date, last: date) -
         briefings_wanted(case, target, known, last),
         criterion_met(target, known),
         lapses(target, known, count.standings),
+        taught_and_others((target,), known),
     )
 
 

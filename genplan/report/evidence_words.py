@@ -12,10 +12,9 @@ from genplan.coverage.briefing import BriefingWanted
 from genplan.coverage.criterion import Criterion, CriterionPart
 from genplan.coverage.review import Event, Happened, TargetReview
 from genplan.evidence.agreement import AGREEMENT_WANTED, SHARE_WANTED, Agreement
-from genplan.evidence.breaks import LEVEL, Breaks, Comparison
 from genplan.evidence.maintenance import CheckState, MaintenanceCheck
 from genplan.evidence.standing import Status, counts_as_teaching
-from genplan.report.names_and_words import Names, clean, day_short, tuple_word, wish_words
+from genplan.report.names_and_words import Names, clean, day_short, three_figures, tuple_word, wish_words
 from genplan.report.plain_characters import counted
 from genplan.text.mastery import mastery_text
 from genplan.text.matrix_rows import waiting_text
@@ -26,8 +25,7 @@ SMALL_SAMPLE = (
 )
 INTERVALS_ARE_CUSTOM = "The days between maintenance probes are common practice, no source."
 
-_PLURALS = {ADULT: "adults", LOCATION: "locations", MATERIAL_SET: "material sets"}
-_PLACED = {ADULT: "with", LOCATION: "at", MATERIAL_SET: "with"}
+PLURALS = {ADULT: "adults", LOCATION: "locations", MATERIAL_SET: "material sets"}
 
 
 def percent(share: Fraction | float) -> str:
@@ -41,54 +39,6 @@ def percent(share: Fraction | float) -> str:
 def chance_words(chance: Fraction) -> str:
     """`0.028`: three places, and never 0."""
     return f"{float(chance):.3f}" if chance >= Fraction(1, 1000) else "under 0.001"
-
-
-def breaks_sentences(names: Names, breaks: Breaks) -> Iterator[str]:
-    """What stands out, or that nothing does, or that there is too little to tell."""
-    seen = (
-        f"{breaks.met} of {counted(breaks.probes, 'probe')} met, before any teaching in the same combination"
-    )
-    if not breaks.probes:
-        yield "Nothing was probed yet, so there is nothing to compare."
-        return
-    if breaks.found:
-        for look in breaks.found:
-            yield f"It breaks here: {look_sentence(names, breaks, look)}"
-        return
-    if not breaks.can_tell:
-        yield (
-            f"Too few probes to tell where it breaks ({seen}): even if all that were not met had one value"
-            " in common, it could be chance."
-        )
-        return
-    yield f"No one value stands out ({seen})."
-    if breaks.looks and breaks.looks[0].adjusted is not None:
-        yield f"The largest difference may well be chance: {look_sentence(names, breaks, breaks.looks[0])}"
-
-
-def look_sentence(names: Names, breaks: Breaks, look: Comparison) -> str:
-    """`7 of 8 met at Home, 1 of 6 at School (…).`"""
-    others = {k.value for k in breaks.looks if k.dimension == look.dimension} - {look.value}
-    rest = _held(names, look.dimension, others.pop()) if len(others) == 1 else _elsewhere(look.dimension)
-    here = _held(names, look.dimension, look.value)
-    looks = sum(k.adjusted is not None for k in breaks.looks)
-    over = f"over {counted(look.targets, 'target')}, " if look.targets > 1 else ""
-    adjusted = Fraction(1) if look.adjusted is None else look.adjusted
-    return (
-        f"{look.met_without} of {look.probes_without} met {rest}, {look.met} of {look.probes} {here} ({over}exact"
-        f" chance of so few {chance_words(look.p_value)}, {chance_words(adjusted)} after Holm's correction for"
-        f" {counted(looks, 'look')}; called a finding up to {float(LEVEL):.2f})."
-    )
-
-
-def _held(names: Names, dimension: str, value: str) -> str:
-    name = names.value(dimension, value)
-    return f"{_PLACED[dimension]} {name}" if dimension in _PLACED else f"with {clean(dimension)} '{name}'"
-
-
-def _elsewhere(dimension: str) -> str:
-    where = _PLACED.get(dimension, "with")
-    return f"{where} other {_PLURALS.get(dimension, f'values of {clean(dimension)}')}"
 
 
 def agreement_sentences(found: Agreement) -> Iterator[str]:
@@ -124,6 +74,13 @@ AGREEMENT_STANDARD = (
 )
 
 
+def figures_sentence(found: TargetReview) -> str:
+    """The three figures of a target: tried, met, met without teaching."""
+    count = found.tally
+    figures = len(count.tested), len(count.met), len(count.met_untaught), len(count.possible)
+    return f"{three_figures(*figures, tuple_word(found.target))}."
+
+
 def criterion_sentences(names: Names, criterion: Criterion) -> Iterator[str]:
     """What the case asks for, what is met of it, what was tested only, what is missing."""
     if not criterion.is_set:
@@ -139,7 +96,7 @@ def criterion_sentences(names: Names, criterion: Criterion) -> Iterator[str]:
 
 
 def _part_sentence(names: Names, part: CriterionPart) -> str:
-    plural = _PLURALS.get(part.dimension, f"values of {clean(part.dimension)}")
+    plural = PLURALS.get(part.dimension, f"values of {clean(part.dimension)}")
 
     def listed(values: Sequence[str]) -> str:
         return f" ({'; '.join(names.value(part.dimension, v) for v in values)})" if values else ""

@@ -28,9 +28,9 @@ TARGET_COLUMNS = (
         "generalised",
     ),
     *("met_rows", "not_met_rows", "no_longer_met", "maintained", "lapsed", "taught", "not_run"),
-    *("probes", "observed", "agreement", "retests_due", "waiting_for_teaching", "open"),
+    *("probes", "observed", "agreement", "retests_due", "waiting_for_teaching", "open", "met_untaught"),
 )
-CURVE_COLUMNS = ("learner", "target", "date", "possible", "shown", "tested", "met")
+CURVE_COLUMNS = ("learner", "target", "date", "possible", "shown", "tested", "met", "met_untaught")
 _COUNTED = (
     Happened.MET,
     Happened.NOT_MET,
@@ -52,7 +52,10 @@ def review_tables(case: Case, reviews: Sequence[Review]) -> dict[str, pd.DataFra
         "review-rows.csv": _rows(case, pairs),
         "review-curve.csv": pd.DataFrame(
             [
-                [learner, t.target.id, p.day.isoformat(), p.possible, p.shown, p.tested, p.met]
+                [
+                    *(learner, t.target.id, p.day.isoformat()),
+                    *(p.possible, p.shown, p.tested, p.met, p.met_untaught),
+                ]
                 for learner, t in pairs
                 for p in t.points
             ],
@@ -82,6 +85,7 @@ def _target(learner: str, found: TargetReview) -> list[object]:
         len(found.retests),
         len(found.waiting),
         len(count.open),
+        len(count.met_untaught),
     ]
 
 

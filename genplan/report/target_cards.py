@@ -82,8 +82,8 @@ def _chart(
     if not points or cover is None:
         return None
     word = tuple_word(target)
-    title = f"{word.capitalize()}s shown over time: {names.target(target.id)}"
-    after = cover.shown_before + cover.new
+    title = f"{word.capitalize()}s tried over time: {names.target(target.id)}"
+    after = cover.tested_before + cover.new
     ahead = (plan.week.sunday, after) if cover.new else None
-    words = f"This plan leads to {counted(after, word)}." if ahead else ""
+    words = f"This plan leads to at least {counted(after, word)} tried." if ahead else ""
     return chart(title, word, points, ahead, words)
