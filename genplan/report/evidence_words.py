@@ -9,7 +9,7 @@ from math import floor
 from genplan.case import Combination
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.coverage.briefing import BriefingWanted
-from genplan.coverage.criterion import Criterion, CriterionPart
+from genplan.coverage.criterion import AskedFor, Criterion, CriterionPart
 from genplan.coverage.review import Event, Happened, TargetReview
 from genplan.evidence.agreement import AGREEMENT_WANTED, SHARE_WANTED, Agreement
 from genplan.evidence.maintenance import CheckState, MaintenanceCheck
@@ -82,17 +82,62 @@ def figures_sentence(found: TargetReview) -> str:
 
 
 def criterion_sentences(names: Names, criterion: Criterion) -> Iterator[str]:
-    """What the case asks for, what is met of it, what was tested only, what is missing."""
+    """Whether what the case asks for is met, and first of all what it names and is not; then each part with what is met
+    of it, what without teaching, what was tested only, what is missing."""
     if not criterion.is_set:
         yield "The case does not say when this counts as generalised."
         return
-    yield (
-        "What the case asks for is met: the skill counts as generalised."
-        if criterion.is_met
-        else "Not generalised yet by what the case asks for."
-    )
+    for asked in criterion.not_met:
+        yield f"Not generalised yet: {_not_met(names, asked)}."
+    if criterion.is_met:
+        but = _met_nowhere(names, criterion)
+        yield f"What the case asks for is met: the skill counts as generalised{f', {but}' if but else ''}."
+    elif not criterion.not_met:
+        yield "Not generalised yet by what the case asks for."
     for part in criterion.parts:
         yield _part_sentence(names, part)
+    for asked in criterion.asked:
+        if asked.met:
+            how = "without teaching" if asked.untaught else "where it was taught, not without teaching"
+            yield f"Asked for and met: {_together(names, asked.values)} ({how})."
+
+
+def generalised_words(names: Names, criterion: Criterion) -> str:
+    """What stands beside 'yes' or 'not yet' in a row of figures: what is met nowhere, and how much without teaching."""
+    untaught = ", ".join(
+        f"{len(p.untaught)} of {len({*p.met, *p.taught_only})} {PLURALS.get(p.dimension, clean(p.dimension))}"
+        for p in criterion.parts
+    )
+    lacks = _met_nowhere(names, criterion) if criterion.is_met else ""
+    missing = [_together(names, a.values) for a in criterion.not_met]
+    return "; ".join(
+        filter(
+            None,
+            (
+                lacks,
+                f"asked for and not met: {', '.join(missing)}" if missing else "",
+                f"met without teaching: {untaught}" if untaught else "",
+            ),
+        )
+    )
+
+
+def _not_met(names: Names, asked: AskedFor) -> str:
+    what = f"{_together(names, asked.values)} is asked for, and"
+    if asked.taught_only:
+        found = f"{what} was met only where it was taught"
+    else:
+        found = f"{what} was tested and not met" if asked.tested else f"{what} was not tried"
+    return found if asked.in_reach else f"{found}; it cannot be reached while the case stays as it is"
+
+
+def _met_nowhere(names: Names, criterion: Criterion) -> str:
+    values = ", ".join(names.value(*value) for value in criterion.met_nowhere)
+    return f"but tested and met in no combination with {values}" if values else ""
+
+
+def _together(names: Names, values: Sequence[tuple[str, str]]) -> str:
+    return " with ".join(names.value(*value) for value in values)
 
 
 def _part_sentence(names: Names, part: CriterionPart) -> str:
@@ -101,7 +146,11 @@ def _part_sentence(names: Names, part: CriterionPart) -> str:
     def listed(values: Sequence[str]) -> str:
         return f" ({'; '.join(names.value(part.dimension, v) for v in values)})" if values else ""
 
-    text = f"{plural[:1].upper()}{plural[1:]}: {len(part.met)} of {part.wanted} met{listed(part.met)}"
+    text = f"{plural[:1].upper()}{plural[1:]}: {len(part.met)} met, {part.wanted} asked for{listed(part.met)}"
+    if part.met:
+        text += f", {_untaught_of(part)}"
+    if part.taught_only:
+        text += f", {len(part.taught_only)} met only where it was taught{listed(part.taught_only)}"
     if part.tested:
         text += f", {len(part.tested)} tested and not met{listed(part.tested)}"
     if part.missing and part.untried:
@@ -111,6 +160,12 @@ def _part_sentence(names: Names, part: CriterionPart) -> str:
     if part.in_reach < part.wanted:
         text += f". No more than {part.in_reach} can be reached while the case stays as it is"
     return text + "."
+
+
+def _untaught_of(part: CriterionPart) -> str:
+    if len(part.untaught) == len(part.met):
+        return "all without teaching" if len(part.met) > 1 else "without teaching"
+    return f"{len(part.untaught) or 'none'} of them without teaching"
 
 
 def maintenance_sentence(check: MaintenanceCheck) -> str:

@@ -18,6 +18,7 @@ from genplan.report.evidence_words import (
     criterion_sentences,
     event_sentence,
     figures_sentence,
+    generalised_words,
     maintenance_sentence,
     mastery_sentences,
     next_sentences,
@@ -94,7 +95,7 @@ def _summary(names: Names, found: TargetReview) -> SummaryRow:
         len(count.met),
         len(count.met_untaught),
         found.newly_tried,
-        state,
+        "; ".join(filter(None, (state, generalised_words(names, criterion)))),
         observed,
     )
 

@@ -28,7 +28,16 @@ TARGET_COLUMNS = (
         "generalised",
     ),
     *("met_rows", "not_met_rows", "no_longer_met", "maintained", "lapsed", "taught", "not_run"),
-    *("probes", "observed", "agreement", "retests_due", "waiting_for_teaching", "open", "met_untaught"),
+    *(
+        "probes",
+        "observed",
+        "agreement",
+        "retests_due",
+        "waiting_for_teaching",
+        "open",
+        "met_untaught",
+        "met_nowhere",
+    ),
 )
 CURVE_COLUMNS = ("learner", "target", "date", "possible", "shown", "tested", "met", "met_untaught")
 _COUNTED = (
@@ -86,6 +95,7 @@ def _target(learner: str, found: TargetReview) -> list[object]:
         len(found.waiting),
         len(count.open),
         len(count.met_untaught),
+        " ".join(f"{dimension}={value}" for dimension, value in found.criterion.met_nowhere),
     ]
 
 
