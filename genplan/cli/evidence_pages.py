@@ -24,17 +24,26 @@ examples:
 PROGRESS = Page(
     "progress",
     "tell what the results say so far",
-    "genplan progress CASE [--learner ID] [--now MOMENT]",
+    "genplan progress CASE [--learner ID] [--csv FOLDER] [--now MOMENT]",
     """\
-Tells for each target what is shown and met of what the case asks for, what
-became of each maintenance probe, what is owed next and who is not briefed;
-and for each learner where it breaks and how far a second observer agreed.
+Tells for each target what is tried and met of what the case asks for, how much
+of it without teaching, what became of each maintenance probe, what is owed next
+and who is not briefed; and for each learner where it breaks and how far a second
+observer agreed. With --csv it writes the same figures as tables.
 """,
     """\
-example:
+examples:
   genplan progress my-case --learner ines
+  genplan progress my-case --csv progress
+
+what is in FOLDER afterwards:
+  progress-targets.csv    a row for each target
+  progress-values.csv     a row for each adult, place or set looked at, and
+                          whether the skills are met less often there
+  progress-observers.csv  a row for each second observer of a target
 
 words:
+  tried           a probe was run, met or not; teaching alone is no try
   generalised     as many adults, locations and material sets were met as
                   'generalised_when' asks for; no judgement beyond that
   lapsed          a maintenance probe was run and not met
@@ -52,7 +61,7 @@ REVIEW = Page(
 genplan review CASE --from DAY --to DAY [--learner ID] [--out OUT]
                       [--names] [--now MOMENT]""",
     """\
-Tells for each learner what happened in a span of days: shown, met, broken,
+Tells for each learner what happened in a span of days: tried, met, broken,
 taught again, maintained, observed, and what is next. With --out it writes one
 page a learner with a matrix and a curve for each target, and tables.
 """,
@@ -64,7 +73,7 @@ what is in OUT afterwards:
   review-ID.html      the page of one learner, by the alias
   review-targets.csv  a row for each target
   review-rows.csv     a row for each result in the span, and what it did
-  review-curve.csv    tuples shown, tested and met, day by day
+  review-curve.csv    tuples shown, tried and met, day by day
 """,
 )
 
