@@ -53,7 +53,7 @@ def _first_tests(target: Target, rows: list[Result]) -> Outcomes:
     valid, gone, found = {r.line for r in that_count(rows)}, set[Combination](), []
     for row in in_time(rows):
         lesson = row.kind.value == "teaching"
-        if row.combination in gone or not (lesson or row.line in valid):
+        if row.combination in gone or not (lesson or (row.line in valid and not row.planned)):
             continue
         gone.add(row.combination)
         pairs = _pairs(target, row.combination)

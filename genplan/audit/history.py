@@ -108,7 +108,7 @@ def _known(target: Target, combination: Combination, rows: list[Result]) -> Know
     if not tests:
         if lessons:
             return Known("taught", last_date=rows[lessons[-1]].date)
-        return Known("taught") if _named_as_taught(target, combination) else Known()
+        return Known("taught") if named_as_taught(target, combination) else Known()
     test = rows[tests[-1]]
     correct, trials = test.correct or 0, test.trials or 1
     if is_met(target, test):
@@ -203,6 +203,6 @@ def counts(target: Target, lesson: Result) -> bool:
     return bool(lesson.trials) and (lesson.correct or 0) * mark.trials >= mark.correct * (lesson.trials or 1)
 
 
-def _named_as_taught(target: Target, combination: Combination) -> bool:
+def named_as_taught(target: Target, combination: Combination) -> bool:
     whole = {d.name: value for d, value in zip(target.dimensions, combination, strict=True)}
     return any(dict(pattern) == whole for pattern in target.taught)

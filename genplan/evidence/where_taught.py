@@ -49,7 +49,8 @@ def is_named_as_taught(target: Target, combination: Combination) -> bool:
 
 
 def outcomes_by_teaching(target: Target, results: Iterable[Result]) -> tuple[Outcomes, Outcomes]:
-    """The probes that count, of what was taught and of all else; `results` are the target's, in order of time."""
+    """The probes that count and were run, of what was taught and of all else; `results` are the target's, in order of
+    time."""
     rows = tuple(results)
     valid = {r.line for r in effective_tests(rows)}
     lessons: set[Combination] = set()
@@ -58,7 +59,7 @@ def outcomes_by_teaching(target: Target, results: Iterable[Result]) -> tuple[Out
     for row in rows:
         if row.kind is ResultKind.TEACHING:
             lessons.add(row.combination)
-        elif row.line in valid:
+        elif row.line in valid and not row.planned:
             there = row.combination in lessons or is_named_as_taught(target, row.combination)
             met = target.pass_mark.is_met_by(row.correct or 0, row.trials or 1)
             (taught if there else others).append((row.combination, met))
