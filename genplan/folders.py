@@ -33,8 +33,8 @@ _OWN = {
 }
 """Folders of files that are named after people: the form of a name, and what marks a file as ours."""
 _PLAN = ("plan.json", "told.json")
-"""A folder with one of these is a plan's. It may have nothing for `changes`: what an earlier one left there is not to be
-sent any more."""
+"""A folder with one of these is a plan's. It may have nothing for `changes`: what an earlier one left there is not to
+be sent any more."""
 
 _STAGING = re.compile(r"\.genplan-[0-9a-f]{16}")
 _LOCK = ".lock"

@@ -196,7 +196,8 @@ class TargetCoverage:
     - `new`: shown for the first time by this plan
     - `open`: left after it
     - `fewest_further`: the smallest number of probes known to finish what is left
-    - `fewest_proven`: the proven lower bound of that"""
+    - `fewest_proven`: the proven lower bound of that
+    - `met_untaught_before`: of `met_before`, met in a combination in which nothing was taught"""
 
     learner: str
     target: str
@@ -208,6 +209,7 @@ class TargetCoverage:
     open: int
     fewest_further: int
     fewest_proven: int
+    met_untaught_before: int = 0
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -1,4 +1,4 @@
-"""Which values go with fewer probes met than could be chance, worked out once more: every outcome counted.
+"""Which values go with fewer probes met than could be chance among what was not taught, worked out once more.
 
 The test is that of Cochran, Mantel and Haenszel, exact and given all margins, and the correction Holm's, as the
 evidence names them; here the ways in which an outcome comes about are added up one by one.
@@ -32,7 +32,7 @@ def that_count(rows: Iterable[Result]) -> list[Result]:
 
 def values_found(targets: Iterable[Target], rows: Mapping[str, list[Result]]) -> frozenset[Pair]:
     """The dimensions and values that are findings, all looks at these targets taken together."""
-    seen = [(t, _before_teaching(t, rows.get(t.id, []))) for t in targets]
+    seen = [(t, _first_tests(t, rows.get(t.id, []))) for t in targets]
     pairs = {pair for t, some in seen for c, _ in some for pair in _pairs(t, c)}
     looks = {pair: look for pair in sorted(pairs) if (look := _chances(pair, seen)) is not None}
     able = sorted((fewer, pair) for pair, (fewer, least) in looks.items() if least <= LEVEL)
@@ -48,13 +48,17 @@ def _pairs(target: Target, combination: Combination) -> list[Pair]:
     return [(d.name, value) for d, value in zip(target.dimensions, combination, strict=False)]
 
 
-def _before_teaching(target: Target, rows: list[Result]) -> Outcomes:
-    """Whether each test was met that no teaching of its combination came before."""
-    valid, taught, found = {r.line for r in that_count(rows)}, set[Combination](), []
+def _first_tests(target: Target, rows: list[Result]) -> Outcomes:
+    """Of each combination that was not taught before it whether its first test was met."""
+    valid, gone, found = {r.line for r in that_count(rows)}, set[Combination](), []
     for row in in_time(rows):
-        if row.kind.value == "teaching":
-            taught.add(row.combination)
-        elif row.line in valid and row.combination not in taught:
+        lesson = row.kind.value == "teaching"
+        if row.combination in gone or not (lesson or (row.line in valid and not row.planned)):
+            continue
+        gone.add(row.combination)
+        pairs = _pairs(target, row.combination)
+        taught = lesson or any(all(pair in pairs for pair in t.items()) for t in target.taught)
+        if not taught:
             found.append((row.combination, is_met(target, row)))
     return found
 

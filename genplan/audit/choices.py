@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 
 from genplan.audit.context import AuditContext, name, words
+from genplan.audit.history import named_as_taught
 from genplan.audit.maintenance_dates import maintenance_dates, maintenance_rows
 from genplan.case import Combination, Target
 from genplan.plan import Probe, Sitting
@@ -60,20 +61,33 @@ def failures_wait_for_teaching(matter: AuditContext) -> Iterator[str]:
 
 
 def kinds_are_right(matter: AuditContext) -> Iterator[str]:
-    """A retest is one that is due, maintenance repeats what was taught or met, a new probe was not tested."""
+    """A retest is one that is due, maintenance repeats what was met or has nothing else to repeat than what `taught`
+    names, a new probe was not tested."""
     for s, probe, target in _probes(matter):
         known = matter.past[target.id].of(probe.combination)
         if known.waits or not probe.kind.is_probe:
             continue
         right = {
             "retest": known.retest_due,
-            "maintenance": known.status in ("taught", "met") and not known.retest_due,
+            "maintenance": may_be_repeated(matter, target, probe.combination),
             "new": not known.tested,
         }
         if not right[probe.kind.value]:
             what = "is due for a retest" if known.retest_due else f"is {known.status}"
             kind = probe.kind.value
             yield f"{name(s)}: {words(probe.combination)} of {target.id} {what}, so it is no {kind} probe."
+
+
+def may_be_repeated(matter: AuditContext, target: Target, combination: Combination) -> bool:
+    """What is met. What was mastered by name and never tested too, unless something was met before the week."""
+    past, monday = matter.past[target.id], matter.monday.date()
+    known = past.of(combination)
+    if known.status == "met":
+        return True
+    before = [past.of(c) for c in past.possible_combinations if past.of(c).status == "met"]
+    if any(k.last_date and k.last_date < monday for k in before):
+        return False
+    return known.status == "taught" and not known.tested and named_as_taught(target, combination)
 
 
 def retests_wait_their_days(matter: AuditContext) -> Iterator[str]:

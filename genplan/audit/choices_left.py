@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
-from genplan.audit.choices import maintenance_opens, owes_maintenance
+from genplan.audit.choices import maintenance_opens, may_be_repeated, owes_maintenance
 from genplan.audit.context import AuditContext
 from genplan.audit.held_back import waits
 from genplan.audit.history import Known, Shown, shown_by
@@ -73,7 +73,9 @@ def left_of(matter: AuditContext, target: Target) -> Left:
             again.append(combination)
         elif known.waits or combination in seated:
             continue
-        elif (known.retest_due and is_due_by(known, matter.sunday)) or (owes and known.status == "taught"):
+        elif (known.retest_due and is_due_by(known, matter.sunday)) or (
+            owes and may_be_repeated(matter, target, combination)
+        ):
             again.append(combination)
         if shows:
             (later if combination in waiting else new)[combination] = shows

@@ -62,6 +62,7 @@ def _wrong_coverage(matter: AuditContext, target: Target, row: TargetCoverage) -
         "shown_before": len(shown_before(past)),
         "tested_before": len(past.tested),
         "met_before": len(past.met),
+        "met_untaught_before": len(past.met_untaught),
         "new": len(planned - shown_before(past)),
         "open": len(still_open),
     }

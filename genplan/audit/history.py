@@ -49,6 +49,7 @@ class Past:
     tested: frozenset[Shown]
     taught: frozenset[Shown]
     met: frozenset[Shown]
+    met_untaught: frozenset[Shown]
 
     def of(self, combination: Combination) -> Known:
         return self.known.get(combination, Known())
@@ -75,7 +76,20 @@ def past_of(case: Case, target: Target, rows_of_target: Iterable[Result], today:
         tested=space & _shown_by(target, (c for c, k in known.items() if k.tested)),
         taught=space & taught,
         met=space & _shown_by(target, (c for c, k in known.items() if k.status == "met")),
+        met_untaught=space & _shown_by(target, _met_untaught(target, known, rows)),
     )
+
+
+def _met_untaught(
+    target: Target, known: Mapping[Combination, Known], rows: Mapping[Combination, list[Result]]
+) -> Iterable[Combination]:
+    """What is met and was never taught: `taught` holds nothing that fits it, and no row of teaching is about it."""
+    for combination, of_it in known.items():
+        values = {d.name: v for d, v in zip(target.dimensions, combination, strict=False)}
+        named = any(all(values.get(n) == v for n, v in pattern.items()) for pattern in target.taught)
+        lessons = [r for r in rows.get(combination, []) if r.kind.value == "teaching"]
+        if of_it.status == "met" and not named and not lessons:
+            yield combination
 
 
 def shown_by(target: Target, combination: Combination) -> frozenset[Shown]:
@@ -94,7 +108,7 @@ def _known(target: Target, combination: Combination, rows: list[Result]) -> Know
     if not tests:
         if lessons:
             return Known("taught", last_date=rows[lessons[-1]].date)
-        return Known("taught") if _named_as_taught(target, combination) else Known()
+        return Known("taught") if named_as_taught(target, combination) else Known()
     test = rows[tests[-1]]
     correct, trials = test.correct or 0, test.trials or 1
     if is_met(target, test):
@@ -189,6 +203,6 @@ def counts(target: Target, lesson: Result) -> bool:
     return bool(lesson.trials) and (lesson.correct or 0) * mark.trials >= mark.correct * (lesson.trials or 1)
 
 
-def _named_as_taught(target: Target, combination: Combination) -> bool:
+def named_as_taught(target: Target, combination: Combination) -> bool:
     whole = {d.name: value for d, value in zip(target.dimensions, combination, strict=True)}
     return any(dict(pattern) == whole for pattern in target.taught)

@@ -71,6 +71,7 @@ class Policy:
     pass_mark: PassMark = Target.pass_mark
     minutes: int = Target.minutes
     generalised_when: Mapping[str, int] = field(default_factory=dict)
+    generalised_untaught: bool = False
     maintenance_days: tuple[int, ...] = ()
     maintenance_tolerance_days: int = 0
     maintenance_after_lapse_days: int = 0

@@ -94,6 +94,8 @@ class Target:
     never             what must not be planned
     first             wanted before the rest
     generalised_when  dimension -> how many of its values must have been met
+    generalised_with  values that must go together in something that is met, each of them
+    generalised_untaught  only what was met in combinations without any teaching counts for these two
     maintenance_days  days after `mastered_on`, ascending
     how_taught        the practitioner's own words, printed as written
     hold_out          combinations to probe and never teach
@@ -123,6 +125,8 @@ class Target:
     never: tuple[Pattern, ...] = ()
     first: tuple[Wish, ...] = ()
     generalised_when: Mapping[str, int] = field(default_factory=dict)
+    generalised_with: tuple[Pattern, ...] = ()
+    generalised_untaught: bool = False
     maintenance_days: tuple[int, ...] = ()
     how_taught: str = ""
     hold_out: tuple[Pattern, ...] = ()

@@ -10,6 +10,7 @@ from genplan.case import Adult, Case, Dimension, Learner, Location, MaterialSet,
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.casefile import keys
 from genplan.casefile.changes import with_changes
+from genplan.casefile.domain_types import WITH, counted_in, untaught_in
 from genplan.casefile.planners_wishes import Known
 from genplan.casefile.record_types import BY_HAND, NOT_THERE, Shape
 
@@ -74,15 +75,22 @@ def adult(id_: str, record: Record, targets: Collection[str]) -> Adult:
 def target(id_: str, record: Record, case: Case) -> Target:
     """`case` without targets: what the values of a dimension default to."""
     policy = {key: getattr(case.policy, key) for key in keys.POLICY.keys() & keys.TARGET.keys()}
-    policy["generalised_when"] = _counts_from(case.policy, record)
     dimensions = _dimensions(id_, record, case)
-    return made(Target, keys.TARGET, record, id=id_, name=id_, dimensions=dimensions, **policy)
+    fields = policy | _criterion(case.policy, record)
+    return made(Target, keys.TARGET, record, id=id_, name=id_, dimensions=dimensions, **fields)
 
 
-def _counts_from(policy: Policy, record: Record) -> Mapping[str, int]:
-    """The policy's counts, without dimensions that this target does not have."""
+def _criterion(policy: Policy, record: Record) -> dict[str, Any]:
+    """Counts, what must be among them, and whether what was taught counts; what the target leaves out is the policy's,
+    without counts of dimensions that this target does not have."""
+    given = record.get("generalised_when", {})
     dimensions = {ADULT, LOCATION, MATERIAL_SET, *record.get("also_vary", {})}
-    return {d: n for d, n in policy.generalised_when.items() if d in dimensions}
+    of_policy = {d: n for d, n in policy.generalised_when.items() if d in dimensions}
+    return {
+        "generalised_when": counted_in(given) or of_policy,
+        "generalised_with": given[WITH] if isinstance(given.get(WITH), tuple) else (),
+        "generalised_untaught": untaught_in(given, policy.generalised_untaught),
+    }
 
 
 def _dimensions(id_: str, record: Record, case: Case) -> tuple[Dimension, ...]:

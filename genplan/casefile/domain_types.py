@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import replace
 from functools import cache
 from typing import Any
@@ -19,6 +20,7 @@ from genplan.casefile.scalar_types import (
     FieldType,
     Schema,
     decimal,
+    either,
     integer,
     parsed,
     scalar,
@@ -26,6 +28,7 @@ from genplan.casefile.scalar_types import (
     text,
     texts,
     then,
+    yes_no,
 )
 from genplan.casefile.tree import Leaf, Node
 from genplan.findings import nearest
@@ -124,6 +127,53 @@ def counted_dimension(name: str) -> str:
         expected = "a dimension, such as adults, locations or material_sets"
         raise InvalidValue(f"the unknown key '{name}'", expected, f"did you mean '{SECTION_OF[name]}'?")
     return VALUES_OF.get(name) or dimension_name(name)
+
+
+WITH, UNTAUGHT = "with", "untaught"
+"""Keys of `generalised_when` beside the dimensions that it counts."""
+
+
+def criterion(*, of_target: bool) -> FieldType:
+    """How many values of each dimension, and beside them `untaught` and, of a target, `with`; both may be names of
+    dimensions too, where a number stands for them."""
+    example = "adults: 3, locations: 2, material_sets: 3"
+    more = ", with: [{location: school}], untaught: yes" if of_target else ", untaught: yes"
+    expects = f"how many, such as {{{example}}} or {{{example}{more}}}"
+    number = integer(1, 999)
+    counts = table_of(number, expects, counted_dimension)
+    beside = {UNTAUGHT: yes_no()}
+    if of_target:
+        beside[WITH] = list_of(pattern(), least=1, one_alone=False)
+
+    def read(node: Node, path: Path, notes: Diagnostics) -> Any:
+        if not isinstance(node, dict):
+            return counts.read(node, path, notes)
+        apart = {k for k in beside if k in node and not _is_number(node[k])}
+        if not of_target and isinstance(node.get(WITH), list):
+            hint = "name places under 'generalised_when' of each target"
+            notes.error((*path, WITH), "a list", "counts and 'untaught' in a policy", hint)
+            apart |= {WITH}
+        found = {k: beside[k].read(node[k], (*path, k), notes) for k in beside if k in apart}
+        numbers = counts.read({k: v for k, v in node.items() if k not in apart}, path, notes)
+        return {**numbers, **{k: v for k, v in found.items() if v is not MISSING}}
+
+    schema = {k: either(kind.schema, number.schema) for k, kind in beside.items()}
+    return FieldType(expects, read, {**counts.schema, "properties": schema})
+
+
+def _is_number(node: Node) -> bool:
+    return isinstance(node, Leaf) and node.text.isdecimal()
+
+
+def counted_in(given: Mapping[str, Any]) -> dict[str, int]:
+    """The numbers of what `criterion` read, without what stands beside them."""
+    return {k: n for k, n in given.items() if isinstance(n, int) and not isinstance(n, bool)}
+
+
+def untaught_in(given: Mapping[str, Any], otherwise: bool) -> bool:
+    """Whether what was read asks for what was met without teaching."""
+    found = given.get(UNTAUGHT)
+    return found if isinstance(found, bool) else otherwise
 
 
 def set_sizes() -> FieldType:

@@ -10,6 +10,7 @@ from typing import Any
 from genplan.case import Policy
 from genplan.casefile.build import made
 from genplan.casefile.diagnostics import Diagnostics, InvalidValue
+from genplan.casefile.domain_types import counted_in, untaught_in
 from genplan.casefile.keys import POLICY, POLICY_KEYS
 from genplan.casefile.paths import inside
 from genplan.casefile.plaintext import MOST_BYTES
@@ -83,4 +84,12 @@ def policy_of(record: Mapping[str, Any], name: str) -> Policy:
     """A record of policy keys -> Policy."""
     if record is MISSING:
         return Policy(name=name)
-    return made(Policy, POLICY, record, name=name)
+    criterion = record.get("generalised_when", {})
+    return made(
+        Policy,
+        POLICY,
+        record,
+        name=name,
+        generalised_when=counted_in(criterion),
+        generalised_untaught=untaught_in(criterion, otherwise=False),
+    )

@@ -10,7 +10,7 @@ from genplan.case.safety import ALLERGENS, HAZARDS
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.casefile.changes import check_changes
 from genplan.casefile.diagnostics import Diagnostics, Path
-from genplan.casefile.domain_types import SECTION_OF, VALUES_OF, one_of
+from genplan.casefile.domain_types import SECTION_OF, VALUES_OF, WITH, counted_in, one_of
 from genplan.casefile.planners_wishes import Known
 from genplan.casefile.scalar_types import ID, as_id
 from genplan.findings import nearest
@@ -104,6 +104,9 @@ def _patterns(thing: str, record: Mapping[str, Any]) -> Iterator[tuple[Path, Map
     for key in ("taught", "never", "hold_out"):
         for i, values in enumerate(record.get(key, ()), 1):
             yield ("targets", thing, key, str(i)), values
+    asked = record.get("generalised_when", {}).get(WITH)
+    for i, values in enumerate(asked if isinstance(asked, tuple) else (), 1):
+        yield ("targets", thing, "generalised_when", WITH, str(i)), values
     for i, (values, _) in enumerate(record.get("first", ()), 1):
         yield ("targets", thing, "first", str(i)), values
 
@@ -155,7 +158,7 @@ def _check_held_out(thing: str, record: Mapping[str, Any], notes: Diagnostics) -
 
 def _check_counts(thing: str, record: Mapping[str, Any], notes: Diagnostics) -> None:
     dimensions = (*BASE_DIMENSIONS, *record.get("also_vary", {}))
-    for dimension in record.get("generalised_when", {}):
+    for dimension in counted_in(record.get("generalised_when", {})):
         if dimension not in dimensions:
             written = (*VALUES_OF, *record.get("also_vary", {}))
             path = ("targets", thing, "generalised_when", dimension)

@@ -25,9 +25,13 @@ def progress(words: Namespace) -> int:
     from genplan import workflow
     from genplan.report.evidence_lines import progress_lines
 
-    found = workflow.progress(words.folder, words.learner, words.now)
+    found = workflow.progress(words.folder, words.learner, words.now, words.csv)
     warn_of_case(words.folder, found.findings)
     output.show_lines(progress_lines(found.case, found.reviews))
+    if words.csv is not None:
+        output.show(
+            f"Written to {words.csv}: progress-targets.csv, progress-values.csv and progress-observers.csv."
+        )
     return 0
 
 

@@ -24,24 +24,33 @@ examples:
 PROGRESS = Page(
     "progress",
     "tell what the results say so far",
-    "genplan progress CASE [--learner ID] [--now MOMENT]",
+    "genplan progress CASE [--learner ID] [--csv FOLDER] [--now MOMENT]",
     """\
-Tells for each target what is shown and met of what the case asks for, what
-became of each maintenance probe, what is owed next and who is not briefed;
-and for each learner where it breaks and how far a second observer agreed.
+Tells for each target what is tried and met of what the case asks for, how much
+of it without teaching, what became of each maintenance probe, what is owed next
+and who is not briefed; and for each learner where it breaks and how far a second
+observer agreed. With --csv it writes the same figures as tables.
 """,
     """\
-example:
+examples:
   genplan progress my-case --learner ines
+  genplan progress my-case --csv progress
+
+what is in FOLDER afterwards:
+  progress-targets.csv    a row for each target
+  progress-values.csv     a row for each adult, place or set looked at, and
+                          whether the skills are met less often there
+  progress-observers.csv  a row for each second observer of a target
 
 words:
+  tried           a probe was run, met or not; teaching alone is no try
   generalised     as many adults, locations and material sets were met as
                   'generalised_when' asks for; no judgement beyond that
   lapsed          a maintenance probe was run and not met
-  where it breaks the value whose probes are met less often than the rest, by
-                  an exact test within each target. It is called a finding
-                  only if chance alone would show any such in at most 5 of 100
-                  learners
+  where it breaks the value whose probes are met less often than the rest
+                  where nothing was taught, by an exact test within each
+                  target. It is called a finding only if chance alone would
+                  show any such in at most 5 of 100 learners
 """,
 )
 
@@ -52,7 +61,7 @@ REVIEW = Page(
 genplan review CASE --from DAY --to DAY [--learner ID] [--out OUT]
                       [--names] [--pdf] [--now MOMENT]""",
     """\
-Tells for each learner what happened in a span of days: shown, met, broken,
+Tells for each learner what happened in a span of days: tried, met, broken,
 taught again, maintained, observed, and what is next. With --out it writes one
 page a learner for the meeting: what the team needs first, what was done, each
 target with a picture of all its probes, its matrix and its curve, what the
@@ -67,7 +76,7 @@ what is in OUT afterwards:
   review-ID.pdf       the same to print, with --pdf
   review-targets.csv  a row for each target
   review-rows.csv     a row for each result in the span, and what it did
-  review-curve.csv    tuples shown, tested and met, day by day
+  review-curve.csv    tuples shown, tried and met, day by day
   review-points.csv   everything that was run, as the picture has it
   review-phases.csv   the changes of phase of each target
   review-asked.csv    what is asked of whom

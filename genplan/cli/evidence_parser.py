@@ -22,6 +22,9 @@ def add_commands(listed: Any) -> None:
     add_now(history)
     progress = command_of_case(listed, pages.PROGRESS, commands.progress)
     progress.add_argument("--learner", metavar="ID", help="only this learner")
+    progress.add_argument(
+        "--csv", metavar="FOLDER", type=Path, help="the folder to write the same figures into, as tables"
+    )
     add_now(progress)
     _review(command_of_case(listed, pages.REVIEW, commands.review))
     chance = command(listed, pages.CHANCE, commands.chance)

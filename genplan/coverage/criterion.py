@@ -1,5 +1,4 @@
-"""Generalised or not: what a target's `generalised_when` asks for, what is shown of it and what is
-missing."""
+"""Generalised or not: what a target's `generalised_when` asks for, what is met of it and what is missing."""
 
 from __future__ import annotations
 
@@ -7,24 +6,34 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
 from genplan.case import Combination, Target
+from genplan.case.targets import Teach
 from genplan.coverage.tally import Tally
-from genplan.evidence.standing import Standing, Status
+from genplan.evidence.standing import UNTESTED, Standing, Status
+from genplan.evidence.where_taught import is_named_as_taught
+
+Value = tuple[str, str]
+"""A dimension and one of its values."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class CriterionPart:
-    """One dimension that the criterion speaks of; values are in the target's order.
+    """One dimension that the criterion counts; values are in the target's order.
 
     wanted    how many values must be met
-    met       held by a combination whose latest probe was met
+    met       held by a combination whose latest probe was met; where the target says `untaught`, by one in which
+              nothing was taught
+    untaught  of these, held by a met combination in which nothing was taught
+    taught_only  met, but not counted: only where something was taught
     tested    probed and not among these
     untried   the rest
-    in_reach  how many values are met, or in a combination that is possible
+    in_reach  how many values are met, or in a combination that may still come to count
     """
 
     dimension: str
     wanted: int
     met: tuple[str, ...]
+    untaught: tuple[str, ...]
+    taught_only: tuple[str, ...]
     tested: tuple[str, ...]
     untried: tuple[str, ...]
     in_reach: int
@@ -34,25 +43,60 @@ class CriterionPart:
         return max(0, self.wanted - len(self.met))
 
 
+@dataclass(frozen=True, kw_only=True)
+class AskedFor:
+    """Values that must go together in something that is met: what `with` names.
+
+    met       a combination that counts holds them; `untaught`: one in which nothing was taught
+    taught_only  met, but not counted: only where something was taught
+    tested    probed, and neither
+    in_reach  a combination that is met or may still come to count holds them
+    """
+
+    values: tuple[Value, ...]
+    met: bool
+    untaught: bool
+    taught_only: bool
+    tested: bool
+    in_reach: bool
+
+
 @dataclass(frozen=True)
 class Criterion:
-    """Without parts the case asks for nothing, and nothing is said of generalisation."""
+    """With neither parts nor anything asked for the case asks for nothing, and nothing is said of generalisation.
+    `met_nowhere` are values that were tested, and met in none of their combinations."""
 
     target: str
     parts: tuple[CriterionPart, ...]
+    asked: tuple[AskedFor, ...] = ()
+    met_nowhere: tuple[Value, ...] = ()
 
     @property
     def is_set(self) -> bool:
-        return bool(self.parts)
+        return bool(self.parts or self.asked)
 
     @property
     def is_met(self) -> bool:
-        return self.is_set and not any(p.missing for p in self.parts)
+        return self.is_set and not any(p.missing for p in self.parts) and not self.not_met
+
+    @property
+    def not_met(self) -> tuple[AskedFor, ...]:
+        """What is asked for and not met, what was tried first."""
+        left = (a for a in self.asked if not a.met)
+        return tuple(sorted(left, key=lambda a: not (a.tested or a.taught_only)))
 
     @property
     def out_of_reach(self) -> tuple[CriterionPart, ...]:
         """Parts that no further probe can complete while the case stays as it is."""
         return tuple(p for p in self.parts if p.in_reach < p.wanted)
+
+    @property
+    def asked_out_of_reach(self) -> tuple[AskedFor, ...]:
+        return tuple(a for a in self.asked if not a.in_reach)
+
+    @property
+    def is_out_of_reach(self) -> bool:
+        return bool(self.out_of_reach or self.asked_out_of_reach)
 
 
 def criterion_of(count: Tally) -> Criterion:
@@ -66,28 +110,87 @@ def criterion_from(
 ) -> Criterion:
     """The same from the standings of a matrix and the combinations in it that are possible."""
     wanted = [d.name for d in target.dimensions if target.generalised_when.get(d.name, 0) > 0]
-    return Criterion(target.id, tuple(_part(target, standings, possible, name) for name in wanted))
+    found = _Found(target, standings, possible)
+    return Criterion(
+        target.id,
+        tuple(_part(found, name) for name in wanted),
+        tuple(_asked(found, tuple(p.items())) for p in target.generalised_with),
+        _met_nowhere(found),
+    )
 
 
-def _part(
-    target: Target,
-    standings: Mapping[Combination, Standing],
-    possible: Collection[Combination],
-    dimension: str,
-) -> CriterionPart:
+class _Found:
+    """The combinations of a target by what they say of its criterion."""
+
+    def __init__(
+        self, target: Target, standings: Mapping[Combination, Standing], possible: Collection[Combination]
+    ) -> None:
+        self.target = target
+        self.met = frozenset(c for c, s in standings.items() if s.status is Status.MET)
+        self.untaught = frozenset(c for c in self.met if not standings[c].taught)
+        self.tested = frozenset(c for c, s in standings.items() if s.tested)
+        self.counting = self.untaught if target.generalised_untaught else self.met
+        self.in_reach = self.counting | {
+            c for c in possible if may_count(target, c, standings.get(c, UNTESTED))
+        }
+
+
+def may_count(target: Target, combination: Combination, standing: Standing) -> bool:
+    """Whether a possible combination can still come to be met in the way that the criterion counts. Where nothing
+    taught counts, one that failed cannot: it is probed again only once it was taught, if nothing is taught in its
+    place."""
+    if not target.generalised_untaught:
+        return True
+    if standing.taught or is_named_as_taught(target, combination):
+        return False
+    elsewhere = target.teach is Teach.FEWEST or target.is_held_out(combination)
+    return standing.status is not Status.NOT_MET or elsewhere
+
+
+def _part(found: _Found, dimension: str) -> CriterionPart:
+    target = found.target
     values = next(d.values for d in target.dimensions if d.name == dimension)
     at = target.dimension_names.index(dimension)
 
-    def held(combinations: Iterable[tuple[str, ...]]) -> set[str]:
+    def held(combinations: Iterable[Combination]) -> set[str]:
         return {c[at] for c in combinations}
 
-    met = held(c for c, s in standings.items() if s.status is Status.MET)
-    tested = held(c for c, s in standings.items() if s.tested) - met
+    def ordered(some: set[str]) -> tuple[str, ...]:
+        return tuple(v for v in values if v in some)
+
+    met, taught_only = held(found.counting), held(found.met) - held(found.counting)
+    tested = held(found.tested) - met - taught_only
     return CriterionPart(
         dimension=dimension,
         wanted=target.generalised_when[dimension],
-        met=tuple(v for v in values if v in met),
-        tested=tuple(v for v in values if v in tested),
-        untried=tuple(v for v in values if v not in met | tested),
-        in_reach=len(set(values) & (met | held(possible))),
+        met=ordered(met),
+        untaught=ordered(held(found.untaught)),
+        taught_only=ordered(taught_only),
+        tested=ordered(tested),
+        untried=ordered(set(values) - met - taught_only - tested),
+        in_reach=len(ordered(held(found.in_reach))),
+    )
+
+
+def _asked(found: _Found, values: tuple[Value, ...]) -> AskedFor:
+    def held(combinations: Iterable[Combination]) -> bool:
+        return any(found.target.matches(c, dict(values)) for c in combinations)
+
+    met, ever = held(found.counting), held(found.met)
+    return AskedFor(
+        values=values,
+        met=met,
+        untaught=held(found.untaught),
+        taught_only=ever and not met,
+        tested=not ever and held(found.tested),
+        in_reach=held(found.in_reach),
+    )
+
+
+def _met_nowhere(found: _Found) -> tuple[Value, ...]:
+    return tuple(
+        (dimension.name, value)
+        for at, dimension in enumerate(found.target.dimensions)
+        for value in dimension.values
+        if any(c[at] == value for c in found.tested) and not any(c[at] == value for c in found.met)
     )

@@ -1,4 +1,4 @@
-"""How coverage of a target grew: its tuples shown, tested and met, day by day."""
+"""How coverage of a target grew: its tuples tried, met, and met without teaching, day by day."""
 
 from __future__ import annotations
 
@@ -19,6 +19,7 @@ class Point:
     shown     of these, tested or taught
     tested    of these, in a probe
     met       of these, met by the latest probes
+    met_untaught  of these, met in a combination in which nothing was taught by then
     """
 
     day: date
@@ -26,6 +27,7 @@ class Point:
     shown: int
     tested: int
     met: int
+    met_untaught: int = 0
 
 
 def curve(case: Case, target: Target, log: Log, first: date, last: date) -> tuple[Point, ...]:
@@ -52,4 +54,5 @@ def _point(day: date, count: Tally) -> Point:
         shown=len(count.shown),
         tested=len(count.tested),
         met=len(count.met),
+        met_untaught=len(count.met_untaught),
     )

@@ -24,6 +24,7 @@ from genplan.evidence.maintenance import MaintenanceCheck, maintenance_checks
 from genplan.evidence.mastery import CriterionMet, Lapse, criterion_met, lapses
 from genplan.evidence.phases import Course, course_of
 from genplan.evidence.standing import Status
+from genplan.evidence.where_taught import TaughtAndOthers, taught_and_others
 
 
 class Happened(StrEnum):
@@ -50,8 +51,8 @@ class Event:
 class TargetReview:
     """One target at the end of the span. `before` is its criterion on the day before the span; `retests` and
     `waiting` are combinations that were not met: taught since, and not taught since. `criterion_met` is of mastery, not
-    of generalisation. `course` is everything that was run up to the end of the span, `dates` are those of wishes that
-    are still open, `asked` is what is waited for."""
+    of generalisation; `teaching` is what probes say where it was taught and elsewhere. `course` is everything that was
+    run up to the end of the span, `dates` are those of wishes that are still open, `asked` is what is waited for."""
 
     target: Target
     events: tuple[Event, ...]
@@ -68,6 +69,7 @@ class TargetReview:
     briefings: tuple[BriefingWanted, ...]
     criterion_met: CriterionMet | None
     lapses: tuple[Lapse, ...]
+    teaching: TaughtAndOthers
     course: Course
     dates: tuple[DateAhead, ...]
     asked: tuple[Asked, ...]
@@ -76,9 +78,9 @@ class TargetReview:
         return tuple(e for e in self.events if e.what in kinds)
 
     @property
-    def newly_shown(self) -> int:
-        """Tuples shown for the first time in the span."""
-        return self.points[-1].shown - self.points[0].shown
+    def newly_tried(self) -> int:
+        """Tuples probed for the first time in the span."""
+        return self.points[-1].tested - self.points[0].tested
 
 
 @dataclass(frozen=True)
@@ -135,6 +137,7 @@ def review_of(case: Case, target: Target, known: Log, first: date, last: date) -
         briefings,
         mastery,
         lapsed,
+        taught_and_others((target,), known),
         course_of(target, known),
         dates,
         asked_of(case, count, seen, checks, briefings, dates),

@@ -24,6 +24,7 @@ class Tally:
     tested                 held by some probe
     taught                 held by what was taught
     met                    held by a combination that is met
+    met_untaught           held by one that is met, and in which nothing was ever taught
     """
 
     target: Target
@@ -33,6 +34,7 @@ class Tally:
     tested: frozenset[Tuple]
     taught: frozenset[Tuple]
     met: frozenset[Tuple]
+    met_untaught: frozenset[Tuple] = frozenset()
 
     @property
     def shown(self) -> frozenset[Tuple]:
@@ -55,6 +57,7 @@ def tally(case: Case, target: Target, log: Log, on: date) -> Tally:
     taught = tuples_of_all(target, (c for c, s in known.items() if s.status is Status.TAUGHT))
     taught |= {t for pattern in target.taught for t in tuples_of_pattern(target, pattern)}
     met = tuples_of_all(target, (c for c, s in known.items() if s.status is Status.MET))
+    untaught = (c for c, s in known.items() if s.status is Status.MET and not s.taught)
     return Tally(
         target=target,
         possible_combinations=possible,
@@ -63,6 +66,7 @@ def tally(case: Case, target: Target, log: Log, on: date) -> Tally:
         tested=tested & space,
         taught=taught & space,
         met=met & space,
+        met_untaught=tuples_of_all(target, untaught) & space,
     )
 
 

@@ -1,9 +1,10 @@
 """Where it breaks: which value of a dimension goes with probes that are not met.
 
-The unit is the probe, met or not met, since trials of one probe hang together. A probe after teaching in its
-own combination is left out: it tells what the teaching did, not where the skill broke. Each value is held
-against all other values of its dimension, target by target, so that a hard target does not speak for a place
-at which it is often probed.
+First what was taught is held against all else (`where_taught`), since a skill may simply work only where it was taught.
+Then values are looked at among what was not taught, and each combination counts once, by its first probe: what was
+taught, or was met and is repeated, would otherwise make every value look weak that is not in it. The unit is the probe,
+met or not met, since trials of one probe hang together. Each value is held against all other values of its dimension,
+target by target, so that a hard target does not speak for a place at which it is often probed.
 """
 
 from __future__ import annotations
@@ -13,10 +14,17 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from genplan.case import Combination, Target
-from genplan.evidence.effective_rows import effective_tests
+from genplan.case import Target
 from genplan.evidence.exact_tests import Table2x2, exact_test, holm
-from genplan.evidence.log import Log, Result, ResultKind
+from genplan.evidence.log import Log
+from genplan.evidence.where_taught import (
+    NOTHING_PROBED,
+    Outcomes,
+    TaughtAndOthers,
+    first_of_each,
+    outcomes_by_teaching,
+    taught_and_others,
+)
 
 LEVEL = Fraction(1, 20)
 """A look is a finding if its adjusted chance is not above this: common practice, no source."""
@@ -24,13 +32,14 @@ LEVEL = Fraction(1, 20)
 
 @dataclass(frozen=True, kw_only=True)
 class Comparison:
-    """One value held against the rest of its dimension; counts are of the targets that tell.
+    """One value held against the rest of its dimension; counts are of first probes of combinations that were not
+    taught, in the targets that tell; where none does, in all targets that vary the dimension.
 
     met             probes with the value that were met
     probes          with the value
     met_without     probes without it that were met
     probes_without  without it
-    targets         that tell
+    targets         that tell; 0: nothing can be compared
     p_value         of so few met, or fewer, if the value made no difference (one-sided p-value)
     smallest_attainable  the smallest p-value that any outcome of these probes has
     adjusted        `p_value` after Holm's correction; None: no outcome could have been a finding
@@ -54,11 +63,15 @@ class Comparison:
 
 @dataclass(frozen=True)
 class Breaks:
-    """All looks over some targets, the likeliest weakness first. `met` of `probes` were met in all."""
+    """All looks over some targets, the likeliest weakness first. Of `probes` combinations that were not taught `met`
+    were met at their first probe. `silent` are values that cannot be compared, `teaching` is what comes before all
+    looks: what was taught against all else."""
 
     looks: tuple[Comparison, ...]
     met: int
     probes: int
+    silent: tuple[Comparison, ...] = ()
+    teaching: TaughtAndOthers = NOTHING_PROBED
 
     @property
     def found(self) -> tuple[Comparison, ...]:
@@ -71,7 +84,6 @@ class Breaks:
         return any(look.smallest_attainable * len(able) <= LEVEL for look in able)
 
 
-Outcomes = Sequence[tuple[Combination, bool]]
 _Seen = Sequence[tuple[Target, Outcomes]]
 
 
@@ -83,32 +95,22 @@ def where_it_breaks(targets: Iterable[Target], log: Log) -> Breaks:
     finding are not counted among the m of that correction: those of which the smallest chance that their margins allow
     is above `LEVEL`. R. E. Tarone (Biometrics 46, 1990; from memory) leaves out more: with the smallest k for which no
     more than k looks can reach LEVEL/k, all that cannot reach that. Raises nothing; without probes there is no look."""
-    outcomes = [(t, first_outcomes(t, log.of_target(t.id))) for t in targets]
-    looks = [
-        look
-        for dimension, value in _values(outcomes)
-        if (look := _look(dimension, value, outcomes)) is not None
-    ]
+    some = tuple(targets)
+    outcomes = [(t, first_of_each(outcomes_by_teaching(t, log.of_target(t.id))[1])) for t in some]
+    looks = [_look(dimension, value, outcomes) for dimension, value in _values(outcomes)]
     seen = [met for _, of_target in outcomes for _, met in of_target]
-    return Breaks(tuple(sorted(_adjusted(looks), key=_likeliest_first)), sum(seen), len(seen))
+    return Breaks(
+        tuple(sorted(_adjusted([look for look in looks if look.targets]), key=_likeliest_first)),
+        sum(seen),
+        len(seen),
+        tuple(look for look in looks if not look.targets),
+        taught_and_others(some, log),
+    )
 
 
 def _likeliest_first(look: Comparison) -> tuple[Fraction, Fraction, str, str]:
     last = Fraction(2)
     return last if look.adjusted is None else look.adjusted, look.p_value, look.dimension, look.value
-
-
-def first_outcomes(target: Target, results: Iterable[Result]) -> Outcomes:
-    """Combination and whether it was met, of each probe that no teaching in its combination came before."""
-    taught: set[Combination] = set()
-    valid = {r.line for r in effective_tests(results)}
-    found = []
-    for row in results:
-        if row.kind is ResultKind.TEACHING:
-            taught.add(row.combination)
-        elif row.line in valid and row.combination not in taught:
-            found.append((row.combination, target.pass_mark.is_met_by(row.correct or 0, row.trials or 1)))
-    return found
 
 
 def _values(outcomes: _Seen) -> list[tuple[str, str]]:
@@ -121,25 +123,23 @@ def _values(outcomes: _Seen) -> list[tuple[str, str]]:
     return [(name, value) for name, values in seen.items() for value in sorted(values)]
 
 
-def _look(dimension: str, value: str, outcomes: _Seen) -> Comparison | None:
-    """None if no target has probes on both sides with both outcomes: nothing can be compared."""
-    strata = [
-        fields
+def _look(dimension: str, value: str, outcomes: _Seen) -> Comparison:
+    """A target tells if it has probes on both sides and with both outcomes."""
+    tables = [
+        _fields(target, dimension, value, of_target)
         for target, of_target in outcomes
         if dimension in target.dimension_names
-        and (fields := _fields(target, dimension, value, of_target)).informative
     ]
-    if not strata:
-        return None
-    test = exact_test(strata)
+    telling = [table for table in tables if table.informative]
+    counted, test = telling or tables, exact_test(telling)
     return Comparison(
         dimension=dimension,
         value=value,
-        met=sum(s.met for s in strata),
-        probes=sum(s.probes for s in strata),
-        met_without=sum(s.met_without for s in strata),
-        probes_without=sum(s.probes_without for s in strata),
-        targets=len(strata),
+        met=sum(s.met for s in counted),
+        probes=sum(s.probes for s in counted),
+        met_without=sum(s.met_without for s in counted),
+        probes_without=sum(s.probes_without for s in counted),
+        targets=len(telling),
         p_value=test.fewer,
         smallest_attainable=test.smallest_attainable,
     )

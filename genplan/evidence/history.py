@@ -64,4 +64,4 @@ def history(target: Target, log: Log, chosen: Mapping[str, str] | None = None) -
 def _standing(target: Target, combination: Combination, rows: list[Result]) -> Standing:
     known = standing_of(target, rows)
     untouched = known.status is Status.UNTESTED and was_taught(target, combination)
-    return Standing(status=Status.TAUGHT) if untouched else known
+    return Standing(status=Status.TAUGHT, taught=True) if untouched else known

@@ -40,6 +40,8 @@ class Result:
     observer          the second person, or ''
     observer_correct  that person's count
     note              of a row not run: the reason
+    planned           no row at all: it stands for what is planned, as if it went well, and says nothing of how often
+                      probes are met or where
     """
 
     line: int
@@ -54,6 +56,7 @@ class Result:
     observer: str = ""
     observer_correct: int | None = None
     note: str = ""
+    planned: bool = False
 
     @property
     def moment(self) -> Moment:

@@ -3,14 +3,15 @@ follows a lapse are settings: common practice, no source."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from enum import StrEnum
 
-from genplan.case import Policy, Target
+from genplan.case import Combination, Policy, Target
 from genplan.evidence.effective_rows import corrected_by
 from genplan.evidence.log import Log, Result, ResultKind
+from genplan.evidence.standing import Standing, Status, was_taught
 
 
 @dataclass(frozen=True)
@@ -112,6 +113,21 @@ def maintenance_checks(
             MaintenanceCheck(one.due, days, one.opens, state, one.after_lapse, own, tolerance, until)
         )
     return tuple(checks)
+
+
+def to_repeat(
+    target: Target, known: Mapping[Combination, Standing], possible: Iterable[Combination], monday: date
+) -> frozenset[Combination]:
+    """The possible combinations that a maintenance probe may repeat in the week from `monday` on: those that are met.
+    What `taught` names and nobody probed is repeated, too, while nothing was met before the week; there the skill was
+    mastered. What was met within the week takes none of these away, since people may have been told of them. A
+    combination with teaching alone is never repeated: its probe is a first one."""
+    standings = {c: known[c] for c in possible if c in known}
+    met = {c for c, s in standings.items() if s.status is Status.MET}
+    if any((standings[c].last_date or monday) < monday for c in met):
+        return frozenset(met)
+    named = {c for c, s in standings.items() if s.status is Status.TAUGHT and was_taught(target, c)}
+    return frozenset(met | {c for c in named if not standings[c].tested})
 
 
 def _state(target: Target, runs: tuple[Result, ...], reached: bool, missed: bool) -> CheckState:

@@ -11,6 +11,7 @@ from datetime import date
 from genplan.case import Combination, Target, TargetState
 from genplan.evidence.log import Log, ResultKind
 from genplan.evidence.standing import Standing
+from genplan.evidence.where_taught import is_named_as_taught
 
 
 @dataclass(frozen=True)
@@ -70,12 +71,10 @@ def lapses(target: Target, log: Log, known: Mapping[Combination, Standing]) -> t
     there is met."""
     if target.state is not TargetState.MASTERED:
         return ()
-    found = (_lapse(target, log, c) for c in sorted(known) if known[c].tested and _is_of_teaching(target, c))
+    found = (
+        _lapse(target, log, c) for c in sorted(known) if known[c].tested and is_named_as_taught(target, c)
+    )
     return tuple(lapse for lapse in found if lapse)
-
-
-def _is_of_teaching(target: Target, combination: Combination) -> bool:
-    return any(target.matches(combination, pattern) for pattern in target.taught)
 
 
 def _lapse(target: Target, log: Log, combination: Combination) -> Lapse | None:

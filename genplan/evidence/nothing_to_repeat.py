@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from genplan.case import Case
 from genplan.casefile.diagnostics import Diagnostics
 from genplan.casefile.loading import Loaded
 from genplan.evidence.log import Log
-from genplan.evidence.standing import Status, standings
+from genplan.evidence.maintenance import to_repeat
+from genplan.evidence.standing import standings
 from genplan.findings import Finding
 
 
@@ -16,9 +19,9 @@ def nothing_to_repeat(loaded: Loaded, case: Case, log: Log) -> tuple[Finding, ..
     for target in case.mastered:
         if not (target.taught and target.mastered_on and target.maintenance_days):
             continue
-        known = {s.status for s in standings(target, log).values()}
+        known = standings(target, log)
         lacking = [d for d in target.dimensions if d.name not in target.taught[0]]
-        if lacking and known.isdisjoint((Status.MET, Status.TAUGHT)):
+        if lacking and not to_repeat(target, known, known, date.max):
             name, value = lacking[0].name, lacking[0].values[0]
             found = f"no '{name}', so until a probe is met there is nothing to repeat for maintenance"
             hint = f"add what was used in teaching, such as '{name}: {value}'"

@@ -184,6 +184,7 @@ class _RowReader:
             combination=combination,
             observer=cell("observer", ""),
             note=cell("note", ""),
+            planned=False,
             **counts,
         )
 

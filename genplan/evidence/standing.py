@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from enum import StrEnum
 
 from genplan.case import Combination, Target
 from genplan.evidence.log import Log, Result, ResultKind
+from genplan.evidence.where_taught import is_named_as_taught
 
 
 class Status(StrEnum):
@@ -32,6 +33,8 @@ class Standing:
     teachings   that count since the latest test, if that was not met
     retest_from first day on which the retest that is due may be run
     suspects    of what waits and need not be taught itself: what only failed in it and was not taught since
+    taught      `taught` names it, as far as that goes, or a row of teaching speaks of it, at any time;
+                two standings are alike without it: it says nothing of what is known
     """
 
     status: Status = Status.UNTESTED
@@ -43,6 +46,7 @@ class Standing:
     teachings: int = 0
     retest_from: date | None = None
     suspects: tuple[tuple[tuple[str, str], ...], ...] = ()
+    taught: bool = field(default=False, compare=False)
 
     @property
     def waits_for_teaching(self) -> bool:
@@ -60,11 +64,17 @@ def standings(target: Target, log: Log) -> Mapping[Combination, Standing]:
     history: dict[Combination, list[Result]] = defaultdict(list)
     for result in log.of_target(target.id):
         history[result.combination].append(result)
-    found = {c: standing_of(target, rows) for c, rows in history.items()}
+    found = {c: _of_rows(target, c, rows) for c, rows in history.items()}
     for combination in target.combinations():
         if found.get(combination, UNTESTED).status is Status.UNTESTED and was_taught(target, combination):
-            found[combination] = Standing(status=Status.TAUGHT)
+            found[combination] = Standing(status=Status.TAUGHT, taught=True)
     return found | taught_elsewhere(target, history, found)
+
+
+def _of_rows(target: Target, combination: Combination, rows: Iterable[Result]) -> Standing:
+    found = standing_of(target, rows)
+    lesson = any(row.kind is ResultKind.TEACHING for row in rows)
+    return replace(found, taught=True) if lesson or is_named_as_taught(target, combination) else found
 
 
 def was_taught(target: Target, combination: Combination) -> bool:

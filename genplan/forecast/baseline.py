@@ -205,7 +205,7 @@ def _comes_again(count: Tally) -> bool:
 def is_settled(count: Tally) -> bool:
     """Whether the criterion is met, or there is none, or no further probe can meet it."""
     criterion = criterion_of(count)
-    return not criterion.is_set or criterion.is_met or bool(criterion.out_of_reach)
+    return not criterion.is_set or criterion.is_met or criterion.is_out_of_reach
 
 
 def _taught(case: Case, log: Log, waiting: Sequence[Waiting], week: Week) -> Log:

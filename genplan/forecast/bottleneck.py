@@ -62,7 +62,7 @@ class BottleneckAnalysis:
         if some_never and self._nobody_teaches:
             return HeldUp(by=BottleneckKind.NOBODY_TEACHES, waiting=self._beyond)
         start = criterion_of(self.line.before[self.target.id])
-        if start.out_of_reach:
+        if start.is_out_of_reach:
             return self._out_of_reach(start)
         covered, generalised = self.covered_in, self.generalised_in
         if start.is_set and _later(generalised, covered):
@@ -230,21 +230,25 @@ class BottleneckAnalysis:
 
     def _not_planned(self, criterion: Criterion) -> HeldUp:
         lacking = tuple(Values(p.missing, p.dimension) for p in criterion.parts if p.missing)
-        return HeldUp(by=BottleneckKind.NOT_PLANNED, lacking=lacking)
+        asked = tuple(a.values for a in criterion.not_met)
+        return HeldUp(by=BottleneckKind.NOT_PLANNED, lacking=lacking, asked=asked)
 
     def _out_of_reach(self, criterion: Criterion) -> HeldUp:
-        part = criterion.out_of_reach[0]
-        wanted = (Values(part.wanted, part.dimension),)
+        parts, asked = criterion.out_of_reach[:1], tuple(a.values for a in criterion.asked_out_of_reach)
+        wanted = tuple(Values(p.wanted, p.dimension) for p in parts)
         adults = next(d.values for d in self.target.dimensions if d.name == ADULT)
-        case, asked = self.case, list[str]()
+        case, briefings = self.case, list[str]()
         for adult in adults:
             if case.adults[adult].is_briefed_on(self.target.id):
                 continue
-            case, asked = briefed(case, adult, self.target.id), [*asked, adult]
+            case, briefings = briefed(case, adult, self.target.id), [*briefings, adult]
             on = self.line.now.date()
-            if not criterion_of(tally(case, self.target, self.line.weeks[0].log, on)).out_of_reach:
-                return HeldUp(by=BottleneckKind.BRIEFING, lacking=wanted, adults=tuple(asked))
-        return HeldUp(by=BottleneckKind.OUT_OF_REACH, lacking=wanted, in_reach=part.in_reach)
+            if not criterion_of(tally(case, self.target, self.line.weeks[0].log, on)).is_out_of_reach:
+                return HeldUp(
+                    by=BottleneckKind.BRIEFING, lacking=wanted, asked=asked, adults=tuple(briefings)
+                )
+        in_reach = sum(p.in_reach for p in parts)
+        return HeldUp(by=BottleneckKind.OUT_OF_REACH, lacking=wanted, asked=asked, in_reach=in_reach)
 
 
 def _later(one: int | None, other: int | None) -> bool:

@@ -13,6 +13,7 @@ from genplan.coverage.tally import Tally, tally
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.evidence.log import Log
 from genplan.evidence.standing import Status
+from genplan.evidence.where_taught import is_named_as_taught
 from genplan.forecast.baseline import Baseline, WeekFacts, baseline_projection
 from genplan.forecast.bottleneck import BottleneckAnalysis
 from genplan.forecast.rates import Rate, rate_of
@@ -140,12 +141,17 @@ class Before:
 
 def _start(count: Tally) -> TargetStart:
     criterion = criterion_of(count)
-    reachable = criterion.is_set and not criterion.out_of_reach
+    reachable = criterion.is_set and not criterion.is_out_of_reach
+    target = count.target
+    everything = {*count.possible_combinations, *count.standings}
+    taught = (c for c in everything if count.standing(c).taught or is_named_as_taught(target, c))
     return TargetStart(
         target=count.target,
         open=count.open,
         met=frozenset(c for c, s in count.standings.items() if s.status is Status.MET),
         wanted={p.dimension: p.wanted for p in criterion.parts} if reachable else {},
+        asked=tuple(a.values for a in criterion.asked) if reachable else (),
+        taught=frozenset(taught) if target.generalised_untaught else frozenset(),
         wishes=_wishes(count),
     )
 
@@ -168,7 +174,7 @@ def _target(
 ) -> TargetForecast:
     holding = BottleneckAnalysis(case, line, target)
     criterion = criterion_of(line.before[target.id])
-    out_of_reach = bool(criterion.out_of_reach) and not criterion.is_met
+    out_of_reach = criterion.is_out_of_reach and not criterion.is_met
     number = len(line.weeks)
     today = before.tally(case, target)
     generalised = _milestone(holding.generalised_in, courses.generalised, number, criterion_of(today).is_met)

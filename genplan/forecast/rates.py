@@ -66,7 +66,7 @@ def _met(target: Target, log: Log) -> list[bool]:
     return [
         target.pass_mark.is_met_by(r.correct or 0, r.trials or 1)
         for r in effective_tests(log.of_target(target.id))
-        if r.kind is ResultKind.PROBE
+        if r.kind is ResultKind.PROBE and not r.planned
     ]
 
 

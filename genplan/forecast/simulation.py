@@ -62,6 +62,8 @@ class TargetStart:
     - `open`: tuples that nobody has shown
     - `met`: combinations that are met
     - `wanted`: the criterion, dimension -> how many values; empty where there is none or it cannot be reached
+    - `asked`: values that must go together in something that is met; the same
+    - `taught`: what was taught, and so does not count for the criterion; empty where it counts
     - `wishes`: those with a date"""
 
     target: Target
@@ -69,6 +71,12 @@ class TargetStart:
     met: frozenset[Combination]
     wanted: Mapping[str, int]
     wishes: tuple[WishStart, ...]
+    asked: tuple[tuple[tuple[str, str], ...], ...] = ()
+    taught: frozenset[Combination] = frozenset()
+
+    @property
+    def has_criterion(self) -> bool:
+        return bool(self.wanted or self.asked)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -214,6 +222,7 @@ class _Standing:
         self.generalised: int | None = None
         self.tried = [not w.open for w in start.wishes]
         self._open, self._met = set(start.open), set(start.met)
+        self._taught = set(start.taught)
         self.wish_met = [self._holds(w) for w in start.wishes]
         self.end_week(-1)
 
@@ -222,6 +231,8 @@ class _Standing:
         self._open.difference_update(tuples_of(self.start.target, combination))
         if met:
             self._met.add(combination)
+        elif not self.start.target.is_held_out(combination):
+            self._taught.add(combination)  # it is, before it is probed again
         for n, wish in enumerate(self.start.wishes):
             if day <= wish.by:
                 self.tried[n] = self.tried[n] or self._open.isdisjoint(wish.open)
@@ -231,20 +242,22 @@ class _Standing:
         """Index -1 is before the first week."""
         if self.covered is None and not self._open:
             self.covered = index
-        if self.generalised is None and self.start.wanted and self._is_generalised():
+        if self.generalised is None and self.start.has_criterion and self._is_generalised():
             self.generalised = index
 
     def is_settled(self, day: date) -> bool:
         """Whether nothing that is asked for can change after the day."""
         wishes = all(m or w.by <= day for m, w in zip(self.wish_met, self.start.wishes, strict=True))
-        done = self.generalised is not None or not self.start.wanted
+        done = self.generalised is not None or not self.start.has_criterion
         return self.covered is not None and done and wishes
 
     def _is_generalised(self) -> bool:
-        return all(
-            len({c[at] for c in self._met}.intersection(dimension.values))
-            >= self.start.wanted[dimension.name]
-            for at, dimension in enumerate(self.start.target.dimensions)
+        target = self.start.target
+        counted = self._met - self._taught if target.generalised_untaught else self._met
+        there = all(any(target.matches(c, dict(asked)) for c in counted) for asked in self.start.asked)
+        return there and all(
+            len({c[at] for c in counted}.intersection(dimension.values)) >= self.start.wanted[dimension.name]
+            for at, dimension in enumerate(target.dimensions)
             if dimension.name in self.start.wanted
         )
 

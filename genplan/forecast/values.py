@@ -64,6 +64,7 @@ class HeldUp:
     - `others`, `probes`: of a limit of the learner, so many of all probes of these weeks are of other skills
     - `waiting`: combinations that wait for teaching, or of `NOBODY_TEACHES` those that nobody may teach
     - `lacking`: values that the criterion still asks for
+    - `asked`: values that it asks for together, and that are not met
     - `in_reach`: how many of them the case leaves possible
     - `adults`: whose briefing would bring them into reach"""
 
@@ -76,6 +77,7 @@ class HeldUp:
     probes: int = 0
     waiting: tuple[Combination, ...] = ()
     lacking: tuple[Values, ...] = ()
+    asked: tuple[tuple[tuple[str, str], ...], ...] = ()
     in_reach: int = 0
     adults: tuple[str, ...] = ()
 

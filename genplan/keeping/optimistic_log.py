@@ -38,4 +38,5 @@ def _row(line: int, sitting: Sitting, probe: Probe) -> Result:
         correct=probe.trials,
         observer=sitting.observer if probe.kind.is_probe else "",
         observer_correct=probe.trials if sitting.observer and probe.kind.is_probe else None,
+        planned=True,
     )

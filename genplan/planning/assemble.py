@@ -120,6 +120,7 @@ def coverage_of(
         open=len(open_after),
         fewest_further=further,
         fewest_proven=max(at_least, fewest_at_least(open_after)),
+        met_untaught_before=len(count.met_untaught),
     )
 
 

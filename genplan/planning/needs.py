@@ -12,7 +12,7 @@ from genplan.case.targets import TargetState
 from genplan.coverage.tally import Tally, tally
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.evidence.log import Log
-from genplan.evidence.maintenance import MaintenanceDue, maintenance_due
+from genplan.evidence.maintenance import MaintenanceDue, maintenance_due, to_repeat
 from genplan.evidence.standing import Status
 from genplan.plan import ProbeKind
 from genplan.planning.exemplars import in_place_of
@@ -270,6 +270,9 @@ def _counts_until(wish: Wish, week: Week, on: date) -> int:
 def _choices(
     count: Tally, open_tuples: frozenset[Tuple], due: MaintenanceDue | None, week: Week
 ) -> Iterable[Choice]:
+    repeated = (
+        to_repeat(count.target, count.standings, count.possible_combinations, week.monday) if due else ()
+    )
     for combination in count.possible_combinations:
         standing = count.standing(combination)
         if standing.waits_for_teaching:
@@ -278,7 +281,7 @@ def _choices(
             opens = max(0, ((standing.retest_from or week.monday) - week.monday).days)
             yield Choice(count.target.id, combination, ProbeKind.RETEST, first_day=opens)
             continue
-        if due and standing.status in (Status.MET, Status.TAUGHT):
+        if due and combination in repeated:
             opens = max(0, (due.opens - week.monday).days)
             yield Choice(count.target.id, combination, ProbeKind.MAINTENANCE, first_day=opens)
         shows = tuple(t for t in tuples_of(count.target, combination) if t in open_tuples)

@@ -15,14 +15,15 @@ _LEFT, _RIGHT, _TOP, _BOTTOM = 30, 8, 10, 24
 
 @dataclass(frozen=True)
 class Chart:
-    """`shown` and `met` are paths of steps in a box of `width` by `height`; `ceiling` is the height of all
-    tuples that are possible, `floor` that of none. `ahead` is where a plan leads: a path on from `shown`, empty for
-    none. `rows` are the same points as texts: day, shown, tested, met."""
+    """`tried`, `met` and `untaught` (met without teaching) are paths of steps in a box of `width` by `height`;
+    `ceiling` is the height of all tuples that are possible, `floor` that of none. `ahead` is where a plan leads: a path
+    on from `tried`, empty for none. `rows` are the same points as texts: day, tried, met, met without teaching."""
 
     title: str
     words: str
-    shown: str
+    tried: str
     met: str
+    untaught: str
     ahead: str
     ceiling: float
     floor: float
@@ -40,7 +41,7 @@ def chart(
     title: str, word: str, points: Sequence[Point], ahead: tuple[date, int] | None = None, more: str = ""
 ) -> Chart:
     """The curve of at least one point. A step stands on its day: nothing is drawn between two that was not
-    run. `ahead` is the day on which a plan ends and how many tuples are shown then; `more` says so in words."""
+    run. `ahead` is the day on which a plan ends and how many tuples are tried then; `more` says so in words."""
     first, last = points[0], points[-1]
     possible = max(max(p.possible for p in points), 1)
     end = max(last.day, ahead[0]) if ahead else last.day
@@ -56,19 +57,21 @@ def chart(
         return HEIGHT - _BOTTOM - (HEIGHT - _TOP - _BOTTOM) * count / possible
 
     words = (
-        f"Of {last.possible} {word}s {first.shown} were shown on {day_short(first.day)} and {last.shown} on"
-        f" {day_short(last.day)}; {first.met} and {last.met} were met."
+        f"Of {last.possible} {word}s {first.tested} were tried on {day_short(first.day)} and {last.tested} on"
+        f" {day_short(last.day)}; {first.met} and {last.met} were met, {first.met_untaught} and {last.met_untaught}"
+        " without teaching."
     )
     reached = (
-        f"M{along(last.day):.1f} {up(last.shown):.1f}L{along(ahead[0]):.1f} {up(ahead[1]):.1f}"
+        f"M{along(last.day):.1f} {up(last.tested):.1f}L{along(ahead[0]):.1f} {up(ahead[1]):.1f}"
         if ahead
         else ""
     )
     return Chart(
         title,
         f"{words} {more}".strip(),
-        _steps(points, across, lambda p: up(p.shown)),
+        _steps(points, across, lambda p: up(p.tested)),
         _steps(points, across, lambda p: up(p.met)),
+        _steps(points, across, lambda p: up(p.met_untaught)),
         reached,
         round(up(last.possible), 1),
         round(up(0), 1),
@@ -77,7 +80,7 @@ def chart(
         last.possible,
         day_short(first.day),
         day_short(end),
-        tuple((day_short(p.day), p.shown, p.tested, p.met) for p in points),
+        tuple((day_short(p.day), p.tested, p.met, p.met_untaught) for p in points),
     )
 
 

@@ -10,13 +10,14 @@ from genplan.evidence.history import Entry
 from genplan.evidence.intervals import chance_of_meeting, clopper_pearson, wilson
 from genplan.evidence.log import ResultKind
 from genplan.evidence.standing import counts_as_teaching
+from genplan.report.breaks_words import breaks_sentences, teaching_sentence
 from genplan.report.evidence_words import (
     AGREEMENT_STANDARD,
     INTERVALS_ARE_CUSTOM,
     agreement_sentences,
-    breaks_sentences,
     criterion_sentences,
     event_sentence,
+    figures_sentence,
     maintenance_sentence,
     mastery_sentences,
     next_sentences,
@@ -96,14 +97,11 @@ def progress_lines(case: Case, reviews: Sequence[Review]) -> Iterator[str]:
 
 
 def _target(names: Names, found: TargetReview) -> Iterator[str]:
-    count, word = found.tally, tuple_word(found.target)
     yield ""
     yield f"  {names.target(found.target.id)} ({clean(found.target.id)})"
     yield from (f"    {s}" for s in mastery_sentences(names, found))
-    yield (
-        f"    {len(count.shown)} of {counted(len(count.possible), word)} shown: {len(count.tested)} tested,"
-        f" {len(count.met)} met."
-    )
+    yield f"    {figures_sentence(found)}"
+    yield f"    {teaching_sentence(found.teaching)}"
     yield from (f"    {s}" for s in criterion_sentences(names, found.criterion))
     if found.maintenance:
         yield f"    Maintenance. {INTERVALS_ARE_CUSTOM}"
@@ -119,7 +117,8 @@ def review_lines(case: Case, reviews: Sequence[Review]) -> Iterator[str]:
         for found in review.targets:
             yield from ("", f"  {names.target(found.target.id)} ({clean(found.target.id)})")
             yield from (f"    {s}" for s in mastery_sentences(names, found))
-            yield f"    {counted(found.newly_shown, tuple_word(found.target))} shown for the first time."
+            yield f"    {figures_sentence(found)}"
+            yield f"    {counted(found.newly_tried, tuple_word(found.target))} tried for the first time."
             for what, words in HAPPENED_WORDS.items():
                 for event in found.events_of(what):
                     yield f"    {words}: {event_sentence(names, found, event)}"

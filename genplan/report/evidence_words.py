@@ -9,14 +9,13 @@ from math import floor
 from genplan.case import Combination
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.coverage.briefing import BriefingWanted
-from genplan.coverage.criterion import Criterion, CriterionPart
+from genplan.coverage.criterion import AskedFor, Criterion, CriterionPart
 from genplan.coverage.review import Event, Happened, TargetReview
 from genplan.evidence.agreement import AGREEMENT_WANTED, SHARE_WANTED, Agreement
-from genplan.evidence.breaks import LEVEL, Breaks, Comparison
 from genplan.evidence.intervals import clopper_pearson
 from genplan.evidence.maintenance import CheckState, MaintenanceCheck
 from genplan.evidence.standing import Status, counts_as_teaching
-from genplan.report.names_and_words import Names, clean, day_short, tuple_word, wish_words
+from genplan.report.names_and_words import Names, clean, day_short, three_figures, tuple_word, wish_words
 from genplan.report.plain_characters import counted
 from genplan.text.mastery import mastery_text
 from genplan.text.matrix_rows import waiting_text
@@ -27,8 +26,7 @@ SMALL_SAMPLE = (
 )
 INTERVALS_ARE_CUSTOM = "The days between maintenance probes are common practice, no source."
 
-_PLURALS = {ADULT: "adults", LOCATION: "locations", MATERIAL_SET: "material sets"}
-_PLACED = {ADULT: "with", LOCATION: "at", MATERIAL_SET: "with"}
+PLURALS = {ADULT: "adults", LOCATION: "locations", MATERIAL_SET: "material sets"}
 
 
 def percent(share: Fraction | float) -> str:
@@ -48,55 +46,6 @@ def interval_words(correct: int, trials: int) -> str:
     """The exact interval of a proportion, 95 %: `28 % to 99 %`."""
     found = clopper_pearson(correct, trials)
     return f"{percent(found.low)} to {percent(found.high)}"
-
-
-def breaks_sentences(names: Names, breaks: Breaks) -> Iterator[str]:
-    """What stands out, or that nothing does, or that there is too little to tell."""
-    seen = (
-        f"{breaks.met} of {counted(breaks.probes, 'probe')} met, before any teaching in the same combination"
-    )
-    if not breaks.probes:
-        yield "Nothing was probed yet, so there is nothing to compare."
-        return
-    if breaks.found:
-        for look in breaks.found:
-            where = _held(names, look.dimension, look.value)
-            yield f"Met less often {where}: {look_sentence(names, breaks, look)}"
-        return
-    if not breaks.can_tell:
-        yield (
-            f"Too few probes to tell where it breaks ({seen}): even if all that were not met had one value"
-            " in common, it could be chance."
-        )
-        return
-    yield f"No one value stands out ({seen})."
-    if breaks.looks and breaks.looks[0].adjusted is not None:
-        yield f"The largest difference may well be chance: {look_sentence(names, breaks, breaks.looks[0])}"
-
-
-def look_sentence(names: Names, breaks: Breaks, look: Comparison) -> str:
-    """`7 of 8 met at Home, 1 of 6 at School (…).`"""
-    others = {k.value for k in breaks.looks if k.dimension == look.dimension} - {look.value}
-    rest = _held(names, look.dimension, others.pop()) if len(others) == 1 else _elsewhere(look.dimension)
-    here = _held(names, look.dimension, look.value)
-    looks = sum(k.adjusted is not None for k in breaks.looks)
-    over = f"over {counted(look.targets, 'target')}, " if look.targets > 1 else ""
-    adjusted = Fraction(1) if look.adjusted is None else look.adjusted
-    return (
-        f"{look.met_without} of {look.probes_without} met {rest}, {look.met} of {look.probes} {here} ({over}exact"
-        f" chance of so few {chance_words(look.p_value)}, {chance_words(adjusted)} after Holm's correction for"
-        f" {counted(looks, 'look')}; called a finding up to {float(LEVEL):.2f})."
-    )
-
-
-def _held(names: Names, dimension: str, value: str) -> str:
-    name = names.value(dimension, value)
-    return f"{_PLACED[dimension]} {name}" if dimension in _PLACED else f"with {clean(dimension)} '{name}'"
-
-
-def _elsewhere(dimension: str) -> str:
-    where = _PLACED.get(dimension, "with")
-    return f"{where} other {_PLURALS.get(dimension, f'values of {clean(dimension)}')}"
 
 
 def agreement_sentences(found: Agreement) -> Iterator[str]:
@@ -132,27 +81,83 @@ AGREEMENT_STANDARD = (
 )
 
 
+def figures_sentence(found: TargetReview) -> str:
+    """The three figures of a target: tried, met, met without teaching."""
+    count = found.tally
+    figures = len(count.tested), len(count.met), len(count.met_untaught), len(count.possible)
+    return f"{three_figures(*figures, tuple_word(found.target))}."
+
+
 def criterion_sentences(names: Names, criterion: Criterion) -> Iterator[str]:
-    """What the case asks for, what is met of it, what was tested only, what is missing."""
+    """Whether what the case asks for is met, and first of all what it names and is not; then each part with what is met
+    of it, what without teaching, what was tested only, what is missing."""
     if not criterion.is_set:
         yield "The case does not say when this counts as generalised."
         return
-    yield (
-        "What the case asks for is met: the skill counts as generalised."
-        if criterion.is_met
-        else "Not generalised yet by what the case asks for."
-    )
+    for asked in criterion.not_met:
+        yield f"Not generalised yet: {_not_met(names, asked)}."
+    if criterion.is_met:
+        but = _met_nowhere(names, criterion)
+        yield f"What the case asks for is met: the skill counts as generalised{f', {but}' if but else ''}."
+    elif not criterion.not_met:
+        yield "Not generalised yet by what the case asks for."
     for part in criterion.parts:
         yield _part_sentence(names, part)
+    for asked in criterion.asked:
+        if asked.met:
+            how = "without teaching" if asked.untaught else "where it was taught, not without teaching"
+            yield f"Asked for and met: {_together(names, asked.values)} ({how})."
+
+
+def generalised_words(names: Names, criterion: Criterion) -> str:
+    """What stands beside 'yes' or 'not yet' in a row of figures: what is met nowhere, and how much without teaching."""
+    untaught = ", ".join(
+        f"{len(p.untaught)} of {len({*p.met, *p.taught_only})} {PLURALS.get(p.dimension, clean(p.dimension))}"
+        for p in criterion.parts
+    )
+    lacks = _met_nowhere(names, criterion) if criterion.is_met else ""
+    missing = [_together(names, a.values) for a in criterion.not_met]
+    return "; ".join(
+        filter(
+            None,
+            (
+                lacks,
+                f"asked for and not met: {', '.join(missing)}" if missing else "",
+                f"met without teaching: {untaught}" if untaught else "",
+            ),
+        )
+    )
+
+
+def _not_met(names: Names, asked: AskedFor) -> str:
+    what = f"{_together(names, asked.values)} is asked for, and"
+    if asked.taught_only:
+        found = f"{what} was met only where it was taught"
+    else:
+        found = f"{what} was tested and not met" if asked.tested else f"{what} was not tried"
+    return found if asked.in_reach else f"{found}; it cannot be reached while the case stays as it is"
+
+
+def _met_nowhere(names: Names, criterion: Criterion) -> str:
+    values = ", ".join(names.value(*value) for value in criterion.met_nowhere)
+    return f"but tested and met in no combination with {values}" if values else ""
+
+
+def _together(names: Names, values: Sequence[tuple[str, str]]) -> str:
+    return " with ".join(names.value(*value) for value in values)
 
 
 def _part_sentence(names: Names, part: CriterionPart) -> str:
-    plural = _PLURALS.get(part.dimension, f"values of {clean(part.dimension)}")
+    plural = PLURALS.get(part.dimension, f"values of {clean(part.dimension)}")
 
     def listed(values: Sequence[str]) -> str:
         return f" ({'; '.join(names.value(part.dimension, v) for v in values)})" if values else ""
 
-    text = f"{plural[:1].upper()}{plural[1:]}: {len(part.met)} of {part.wanted} met{listed(part.met)}"
+    text = f"{plural[:1].upper()}{plural[1:]}: {len(part.met)} met, {part.wanted} asked for{listed(part.met)}"
+    if part.met:
+        text += f", {_untaught_of(part)}"
+    if part.taught_only:
+        text += f", {len(part.taught_only)} met only where it was taught{listed(part.taught_only)}"
     if part.tested:
         text += f", {len(part.tested)} tested and not met{listed(part.tested)}"
     if part.missing and part.untried:
@@ -162,6 +167,12 @@ def _part_sentence(names: Names, part: CriterionPart) -> str:
     if part.in_reach < part.wanted:
         text += f". No more than {part.in_reach} can be reached while the case stays as it is"
     return text + "."
+
+
+def _untaught_of(part: CriterionPart) -> str:
+    if len(part.untaught) == len(part.met):
+        return "all without teaching" if len(part.met) > 1 else "without teaching"
+    return f"{len(part.untaught) or 'none'} of them without teaching"
 
 
 def maintenance_sentence(check: MaintenanceCheck) -> str:

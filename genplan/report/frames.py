@@ -64,12 +64,17 @@ def left_out_frame(case: Case, left_out: Sequence[LeftOut]) -> pd.DataFrame:
 
 
 def tally_frame(tallies: Iterable[Tally]) -> pd.DataFrame:
-    """Numbers of tuples by learner and target; `shown` is tested or taught."""
+    """Numbers of tuples by learner and target; `shown` is tested or taught, `tested` is what pages call tried, and
+    `met_untaught` was met without teaching."""
     rows = [
-        [t.target.learner, t.target.id, len(t.possible), len(t.shown), len(t.tested), len(t.met)]
+        [
+            *(t.target.learner, t.target.id),
+            *(len(some) for some in (t.possible, t.shown, t.tested, t.met, t.met_untaught)),
+        ]
         for t in tallies
     ]
-    return pd.DataFrame(rows, columns=[*TARGET, "possible", "shown", "tested", "met"]).set_index(TARGET)
+    columns = [*TARGET, "possible", "shown", "tested", "met", "met_untaught"]
+    return pd.DataFrame(rows, columns=columns).set_index(TARGET)
 
 
 def forecast_frame(case: Case, forecast: Forecast) -> pd.DataFrame:

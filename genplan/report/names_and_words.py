@@ -214,14 +214,19 @@ def hours(sitting: Sitting) -> str:
 
 
 def coverage_sentences(target: Target, cover: TargetCoverage) -> tuple[str, str, str]:
-    """Three sentences: shown before, new this week, still open and the probes that would finish it."""
+    """Three sentences: tried and met before, new this week, still open and the probes that would finish it."""
     word = tuple_word(target)
-    before = (
-        f"{cover.shown_before} of {counted(cover.possible, word)} shown before this week:"
-        f" {cover.tested_before} tested ({cover.met_before} met),"
-        f" {cover.shown_before - cover.tested_before} taught only."
+    figures = three_figures(
+        cover.tested_before, cover.met_before, cover.met_untaught_before, cover.possible, word
     )
+    only = cover.shown_before - cover.tested_before
+    before = f"Before this week {figures}{f'; {only} taught and not tried' if only else ''}."
     return before, f"This week adds {counted(cover.new, word)}.", _still_open(cover)
+
+
+def three_figures(tried: int, met: int, met_untaught: int, possible: int, word: str) -> str:
+    """`12 of 33 pairs tried, 9 met, 7 met without teaching`: always these three, each a part of the one before."""
+    return f"{tried} of {counted(possible, word)} tried, {met} met, {met_untaught} met without teaching"
 
 
 def _still_open(cover: TargetCoverage) -> str:

@@ -7,6 +7,7 @@ from datetime import datetime
 
 from genplan.case import Case, TargetState
 from genplan.coverage.review import Review, TargetReview
+from genplan.report.breaks_words import breaks_sentences, teaching_sentence
 from genplan.report.chart import Chart, chart
 from genplan.report.evidence_lines import HAPPENED_WORDS
 from genplan.report.evidence_words import (
@@ -14,9 +15,10 @@ from genplan.report.evidence_words import (
     INTERVALS_ARE_CUSTOM,
     SMALL_SAMPLE,
     agreement_sentences,
-    breaks_sentences,
     criterion_sentences,
     event_sentence,
+    figures_sentence,
+    generalised_words,
     maintenance_sentence,
     mastery_sentences,
     next_sentences,
@@ -65,9 +67,10 @@ class TargetPart:
 @dataclass(frozen=True)
 class SummaryRow:
     name: str
-    shown: str
+    tried: str
+    met: int
+    untaught: int
     new: int
-    met: str
     generalised: str
     observed: str
 
@@ -106,10 +109,11 @@ def _summary(names: Names, found: TargetReview) -> SummaryRow:
     observed = f"{seen.observed} of {seen.probes} ({percent(seen.share)})" if seen.probes else "no probe"
     return SummaryRow(
         names.target(found.target.id),
-        f"{len(count.shown)} of {len(count.possible)}",
-        found.newly_shown,
-        f"{len(count.met)} of {len(count.possible)}",
-        state,
+        f"{len(count.tested)} of {len(count.possible)}",
+        len(count.met),
+        len(count.met_untaught),
+        found.newly_tried,
+        "; ".join(filter(None, (state, generalised_words(names, criterion)))),
         observed,
     )
 
@@ -122,15 +126,17 @@ def _target(names: Names, found: TargetReview, review: Review) -> TargetPart:
         )
         for what, words in HAPPENED_WORDS.items()
     )
-    count = found.tally
     return TargetPart(
         names.target(target.id),
-        f"{len(count.shown)} of {counted(len(count.possible), word)} shown, {len(count.met)} met;"
-        f" {found.newly_shown} shown for the first time in this span.",
-        (*mastery_sentences(names, found), *criterion_sentences(names, found.criterion)),
+        f"{figures_sentence(found)} {counted(found.newly_tried, word)} tried for the first time in this span.",
+        (
+            *mastery_sentences(names, found),
+            *criterion_sentences(names, found.criterion),
+            teaching_sentence(found.teaching),
+        ),
         tuple(g for g in groups if g.lines),
         tuple(map(maintenance_sentence, found.maintenance)),
-        chart(f"{word.capitalize()}s shown over time: {names.target(target.id)}", word, found.points),
+        chart(f"{word.capitalize()}s tried over time: {names.target(target.id)}", word, found.points),
         grid(names, target, found.matrix, {}) if found.matrix and _is_looked_at(found) else None,
         tuple(next_sentences(names, found)) if _is_looked_at(found) else (),
         target_facts(names, found),

@@ -36,8 +36,9 @@ TARGET_COLUMNS = (
     *("met_rows", "not_met_rows", "no_longer_met", "maintained", "lapsed", "taught", "not_run"),
     *("probes", "observed", "agreement", "retests_due", "waiting_for_teaching", "open"),
     *("state", "criterion", "mastered_on", "first_probes_met", "first_probes", "low", "high"),
+    *("met_untaught", "met_nowhere"),
 )
-CURVE_COLUMNS = ("learner", "target", "date", "possible", "shown", "tested", "met")
+CURVE_COLUMNS = ("learner", "target", "date", "possible", "shown", "tested", "met", "met_untaught")
 PHASE_COLUMNS = ("learner", "target", "phase", "from")
 ASKED_COLUMNS = ("learner", "target", "kind", "adults", "date", "values")
 _COUNTED = (
@@ -61,7 +62,10 @@ def review_tables(case: Case, reviews: Sequence[Review]) -> dict[str, pd.DataFra
         "review-rows.csv": _rows(case, pairs),
         "review-curve.csv": pd.DataFrame(
             [
-                [learner, t.target.id, p.day.isoformat(), p.possible, p.shown, p.tested, p.met]
+                [
+                    *(learner, t.target.id, p.day.isoformat()),
+                    *(p.possible, p.shown, p.tested, p.met, p.met_untaught),
+                ]
                 for learner, t in pairs
                 for p in t.points
             ],
@@ -107,6 +111,8 @@ def _target(learner: str, found: TargetReview) -> list[object]:
         len(found.waiting),
         len(count.open),
         *_facts(found),
+        len(count.met_untaught),
+        " ".join(f"{dimension}={value}" for dimension, value in found.criterion.met_nowhere),
     ]
 
 

@@ -16,7 +16,8 @@ from genplan.evidence.maintenance import CheckState
 from genplan.evidence.mastery import CriterionMet, Lapse
 from genplan.evidence.phases import PointKind
 from genplan.evidence.standing import Status
-from genplan.report.evidence_words import breaks_sentences, percent
+from genplan.report.breaks_words import found_sentences
+from genplan.report.evidence_words import percent
 from genplan.report.names_and_words import Names, clean, day_short, tuple_word
 from genplan.report.phase_chart import share_words
 from genplan.report.plain_characters import counted
@@ -46,8 +47,7 @@ def first_things(names: Names, review: Review) -> Iterator[FirstThing]:
         yield from (FirstThing("Lapsed", s, place) for s in _lapsed(names, found))
     for place, found in numbered:
         yield from (FirstThing("Not met", s, place) for s in _not_met(names, found))
-    if review.breaks.found:
-        yield from (FirstThing("Where it breaks", s) for s in breaks_sentences(names, review.breaks))
+    yield from (FirstThing("Where it breaks", s) for s in found_sentences(names, review.breaks))
     yield from _dates(names, numbered)
     for place, found in numbered:
         yield from _checks(names, found, place)

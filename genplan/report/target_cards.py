@@ -11,7 +11,7 @@ from genplan.coverage.curve import Point
 from genplan.coverage.matrix import NOT_POSSIBLE, MatrixRow
 from genplan.plan import Plan, TargetCoverage
 from genplan.report.chart import Chart, chart
-from genplan.report.evidence_words import criterion_sentences
+from genplan.report.evidence_words import criterion_sentences, generalised_words
 from genplan.report.grid import Grid, Planned, grid
 from genplan.report.names_and_words import Names, coverage_sentences, long_date, tuple_word, wish_words
 from genplan.report.plain_characters import counted
@@ -66,13 +66,15 @@ def _weeks(plan: Plan, cover: TargetCoverage) -> str:
 
 
 def _criterion(names: Names, target: Target, rows: Sequence[MatrixRow]) -> tuple[str, ...]:
-    """In two words how far the target is towards what the case calls generalised, then in sentences; nothing where
+    """In a few words how far the target is towards what the case calls generalised, then in sentences; nothing where
     the case does not say."""
     possible = [r.combination for r in rows if r.status != NOT_POSSIBLE]
     found = criterion_from(target, {r.combination: r.standing for r in rows}, possible)
     if not rows or not found.is_set:
         return ()
-    return ("generalised" if found.is_met else "not generalised yet", *criterion_sentences(names, found))
+    verdict = "generalised" if found.is_met else "not generalised yet"
+    told = "; ".join(filter(None, (verdict, generalised_words(names, found))))
+    return (told, *criterion_sentences(names, found))
 
 
 def _chart(
@@ -82,8 +84,8 @@ def _chart(
     if not points or cover is None:
         return None
     word = tuple_word(target)
-    title = f"{word.capitalize()}s shown over time: {names.target(target.id)}"
-    after = cover.shown_before + cover.new
+    title = f"{word.capitalize()}s tried over time: {names.target(target.id)}"
+    after = cover.tested_before + cover.new
     ahead = (plan.week.sunday, after) if cover.new else None
-    words = f"This plan leads to {counted(after, word)}." if ahead else ""
+    words = f"This plan leads to at least {counted(after, word)} tried." if ahead else ""
     return chart(title, word, points, ahead, words)

@@ -16,7 +16,7 @@ from typing import TypeVar
 
 from genplan.case import Week
 from genplan.case.targets import BASE_DIMENSIONS
-from genplan.casefile.domain_types import SECTION_OF, VALUES_OF
+from genplan.casefile.domain_types import SECTION_OF, UNTAUGHT, VALUES_OF, WITH
 from genplan.casefile.tree import Leaf, Node
 
 ONE_OF = {
@@ -151,7 +151,10 @@ def _texts(node: Node) -> list[str]:
 def _names_in(target: Node) -> list[str]:
     """Dimensions that a target's patterns and counts name."""
     patterns = [p for key in ("taught", "never", "first", "hold_out") for p in _items(_get(target, key))]
-    return [n for p in (*patterns, _get(target, "generalised_when")) for n in _keys(p)]
+    criterion = _get(target, "generalised_when")
+    patterns += _items(_get(criterion, WITH)) if criterion is not None else []
+    counted = [n for n in _keys(criterion) if n not in (WITH, UNTAUGHT)]
+    return [*(n for p in patterns for n in _keys(p)), *counted]
 
 
 def _items(node: Node | None) -> list[Node]:

@@ -19,6 +19,7 @@ from genplan.case.week import DAY_NAMES
 from genplan.case.wishes_of_planners import sitting_id
 from genplan.casefile import time_texts
 from genplan.casefile.diagnostics import InvalidValue
+from genplan.casefile.domain_types import UNTAUGHT, WITH
 from genplan.casefile.keys import CASE
 from genplan.casefile.policies import policy_names
 from genplan.casefile.privacy import How
@@ -215,7 +216,17 @@ def pattern(node: Node, disguise: Pseudonyms) -> Node:
 def counts(node: Node, disguise: Pseudonyms) -> Node:
     if not isinstance(node, dict):
         return kept(node, disguise)
-    return {disguise.dimension(name): kept(part, disguise) for name, part in node.items()}
+    return {
+        name if _beside_counts(name, part) else disguise.dimension(name): pattern(part, disguise)
+        if isinstance(part, list)
+        else kept(part, disguise)
+        for name, part in node.items()
+    }
+
+
+def _beside_counts(name: str, node: Node) -> bool:
+    """Whether it is what stands beside the counts, and no dimension of that name with its number."""
+    return name in (WITH, UNTAUGHT) and not (isinstance(node, Leaf) and node.text.isdecimal())
 
 
 def varied(node: Node, disguise: Pseudonyms) -> Node:

@@ -62,20 +62,32 @@ def _combinations(case: Case, target: Target, combinations: Sequence[Combination
 def _not_planned(case: Case, target: Target, held_up: HeldUp) -> str:
     return (
         f"nothing more is planned: all that has to be seen together will have been seen, but the criterion lacks"
-        f" {_values(held_up.lacking)} whose probe is met, since a combination that was taught is not probed as new"
+        f" {_lacking(case, held_up)} whose probe is met, since a combination that was taught is not probed as new"
     )
 
 
 def _briefing(case: Case, target: Target, held_up: HeldUp) -> str:
     who = " and ".join(case.called(ADULT, adult) for adult in held_up.adults)
     be = "is" if len(held_up.adults) == 1 else "are"
-    wanted = _values(held_up.lacking)
+    wanted = _lacking(case, held_up)
     return f"{who} {be} not briefed on it, and without that the criterion's {wanted} are out of reach"
 
 
 def _out_of_reach(case: Case, target: Target, held_up: HeldUp) -> str:
-    wanted = _values(held_up.lacking)
-    return f"the criterion asks for {wanted}, and the case leaves only {held_up.in_reach} possible"
+    untaught = target.generalised_untaught
+    how = " met without teaching" if untaught else ""
+    if not held_up.lacking:
+        left = "none of it can still be met so" if untaught else "no combination that is possible holds it"
+        return f"the criterion asks for {_lacking(case, held_up)}{how}, and {left}"
+    left = f"only {held_up.in_reach} can still be" if untaught else ""
+    left = left or f"the case leaves only {held_up.in_reach} possible"
+    return f"the criterion asks for {_values(held_up.lacking)}{how}, and {left}"
+
+
+def _lacking(case: Case, held_up: HeldUp) -> str:
+    """Counts of values, and values that are asked for by name."""
+    named = [" with ".join(case.called(*value) for value in values) for values in held_up.asked]
+    return " and ".join(filter(None, (_values(held_up.lacking), *named)))
 
 
 def _values(lacking: Iterable[Values]) -> str:

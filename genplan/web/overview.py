@@ -9,7 +9,7 @@ from genplan import workflow
 from genplan.coverage.review import TargetReview
 from genplan.findings import Finding, Severity
 from genplan.report.chart import Chart, chart
-from genplan.report.evidence_words import criterion_sentences
+from genplan.report.evidence_words import criterion_sentences, figures_sentence
 from genplan.report.grid import grid, legend, planned_cells
 from genplan.report.names_and_words import Names, tuple_word
 from genplan.web.app_state import AppState
@@ -52,10 +52,11 @@ def matrix(site: AppState, request: Request) -> Response:
 
 
 def _so_far(names: Names, found: TargetReview) -> tuple[tuple[str, ...], Chart]:
-    """How far the target is towards generalised, and how its tuples came to be shown."""
+    """How far the target is towards generalised, and how its tuples came to be tried."""
     word = tuple_word(found.target)
-    title = f"{word.capitalize()}s shown over time: {names.target(found.target.id)}"
-    return tuple(criterion_sentences(names, found.criterion)), chart(title, word, found.points)
+    title = f"{word.capitalize()}s tried over time: {names.target(found.target.id)}"
+    sentences = (figures_sentence(found), *criterion_sentences(names, found.criterion))
+    return sentences, chart(title, word, found.points)
 
 
 def check(site: AppState, request: Request) -> Response:

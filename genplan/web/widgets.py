@@ -6,7 +6,7 @@ somebody wrote in another way than a form can show is left as it is.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Protocol
 
@@ -228,25 +228,61 @@ class Words:
 
 
 @dataclass(frozen=True)
-class Counts:
-    """A number for each of some names: what `generalised_when` asks for. The options are the names."""
+class Criterion:
+    """What `generalised_when` asks for: a number for each of some names, which are the options; beside them what must
+    be among what is met, a line each such as `location: school, adult: mum`, and whether what was taught counts."""
 
-    shape: str = "counts"
+    shape: str = "criterion"
 
     def show(self, node: Node | None, options: Options) -> Any:
-        entries: Mapping[str, Node] = node if isinstance(node, dict) else {}
+        entries: dict[str, Node] = dict(node) if isinstance(node, dict) else {}
         if node is not None and not isinstance(node, dict):
             raise Unshowable
+        apart = {
+            k: entries.pop(k) for k in ("with", "untaught") if k in entries and not _is_number(entries[k])
+        }
         names = dict.fromkeys((*(o for o, _ in options), *entries))
         called = dict(options)
-        return [(n, called.get(n, n), text_of(entries.get(n))) for n in names]
+        return {
+            "counts": [(n, called.get(n, n), text_of(entries.get(n))) for n in names],
+            "with": "\n".join(map(_line_of, items_of(apart.get("with")))),
+            "untaught": _YES_NO.get(told := text_of(apart.get("untaught")).lower(), told),
+        }
 
     def read(self, answers: Answers, name: str, before: Node | None) -> Node | None:
         names = answers.all(f"{name}.names")
         found: dict[str, Node] = {
             n: Leaf(answers.one(f"{name}.{n}"), True) for n in names if answers.one(f"{name}.{n}")
         }
+        lines = [line for line in answers.one(f"{name}.with").split("\n") if line.strip()]
+        if lines:
+            found["with"] = [_values_of(line) for line in lines]
+        if untaught := answers.one(f"{name}.untaught"):
+            found["untaught"] = Leaf(untaught, True)
+        unclear = [line for line in lines if any(":" not in part for part in line.split(","))]
+        if unclear:
+            raise Unclear(
+                f"'{unclear[0].strip()}' names no values. Write location: school, or more of it.", found
+            )
         return found or None
+
+
+_YES_NO = {"true": "yes", "false": "no"}
+
+
+def _is_number(node: Node) -> bool:
+    return isinstance(node, Leaf) and node.text.isdecimal()
+
+
+def _line_of(node: Node) -> str:
+    if not isinstance(node, dict):
+        raise Unshowable
+    return ", ".join(f"{name}: {text_of(value)}" for name, value in node.items())
+
+
+def _values_of(line: str) -> Node:
+    parts = (part.partition(":") for part in line.split(","))
+    return {name.strip(): Leaf(value.strip(), False) for name, _, value in parts}
 
 
 def _in_order(kept: Sequence[str], ticked: Sequence[str]) -> list[Node]:

@@ -114,12 +114,18 @@ def _values_of(opened: Opened, target: Target) -> dict[str, tuple[str, ...]]:
     }
 
 
-def progress(folder: Path, learner: str | None, now: datetime | None) -> Reviews:
-    """What all results say so far, for one learner or each: a review from the first row to now."""
+def progress(folder: Path, learner: str | None, now: datetime | None, out: Path | None = None) -> Reviews:
+    """What all results say so far, for one learner or each: a review from the first row to now. With `out` the same as
+    tables, all files or none."""
+    from genplan.folders import write_folder
+
     opened = open_case(folder, now)
     today = opened.now.date()
     first = min((r.date for r in opened.log.results), default=today)
-    return _reviews(opened, learner, min(first, today), today)
+    found = _reviews(opened, learner, min(first, today), today)
+    if out is not None:
+        write_folder(out, progress_files(found))
+    return found
 
 
 def review(
@@ -169,6 +175,14 @@ def names_in_files(case: Case, learners: Iterable[str]) -> tuple[str, ...]:
         for i in learners
         if any(w and w in i for w in map(as_id, case.learners[i].name.split()) if len(w) > 1)
     )
+
+
+def progress_files(found: Reviews) -> dict[str, bytes]:
+    """The tables of `progress`, by file name."""
+    from genplan.report.progress_tables import progress_tables
+    from genplan.report.tables import csv_bytes
+
+    return {name: csv_bytes(table) for name, table in progress_tables(found.reviews).items()}
 
 
 def review_files(found: Reviews, names: bool, pdf: bool = False) -> dict[str, bytes]:

@@ -75,11 +75,11 @@ def as_kind(world: World, kind: ProbeKind) -> World:
 def maintenance(mastered_on: date, times: int = 1) -> World:
     """Maintenance probes on Wednesday and, with two, Thursday; one is due a week after mastery."""
     world = GOOD.having("targets", "zips", mastered_on=mastered_on, maintenance_days=(7,))
-    world = world.knowing(("2026-11-02", "zips", "grandad park jackets", 5, 5))
-    combinations = ["mum home jackets", "grandad park jackets"][:times]
+    combinations = ["grandad park jackets", "mum home jackets"]
+    world = world.knowing(*(("2026-11-02", "zips", values, 5, 5) for values in combinations))
     extra = [
         sitting(f"m{i}", "wren", at(32 + i, "16:00"), probe("zips", values, ProbeKind.MAINTENANCE))
-        for i, values in enumerate(combinations)
+        for i, values in enumerate(combinations[:times])
     ]
     return world.seated(*extra)
 
@@ -405,6 +405,14 @@ OFFENCES: dict[str, tuple[str, Change]] = {
         ),
     ),
     "maintenance twice": ("2 maintenance probes of zips", lambda: maintenance(date(2026, 11, 1), times=2)),
+    "maintenance of what was only taught, though something was met": (
+        "is taught, so it is no maintenance",
+        lambda: (
+            GOOD.having("targets", "zips", mastered_on=date(2026, 11, 1), maintenance_days=(7,))
+            .knowing(("2026-11-02", "zips", "grandad park jackets", 5, 5))
+            .seated(sitting("m0", "wren", at(32, "16:00"), probe("zips", "mum home jackets", MAINTENANCE)))
+        ),
+    ),
     "maintenance of what is untested": (
         "is untested, so it is no maintenance",
         lambda: as_kind(GOOD, MAINTENANCE).having("targets", "zips", maintenance_days=(7,)),

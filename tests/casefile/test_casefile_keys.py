@@ -102,6 +102,8 @@ INSIDE = {
     "an extra dimension of a wish": ("first", "[{location: park, wording: Zip it up}]"),
     "the date of a wish": ("first", "[{location: park, by: 2026-12-20}]"),
     "an extra dimension that is counted": ("generalised_when", "{wording: 2}"),
+    "what must be among what is met": ("generalised_when", "{adults: 2, with: [{location: park, wording: Zip it up}]}"),
+    "only what was not taught": ("generalised_when", "{adults: 2, untaught: yes}"),
     "a value of an extra dimension": ("also_vary", '{wording: ["Zip it up", "Now"]}'),
     "another extra dimension": ("also_vary", '{company: ["alone", "in a group"]}'),
 }  # fmt: skip
@@ -188,10 +190,10 @@ def test_what_stands_beside_the_users_own_dimensions_reaches_the_case(folder: Pa
 
 
 def bare(node: Any) -> Node:
-    """The same without the extra dimension and without the date."""
+    """The same without the extra dimension, the date, and what stands beside counts."""
     if isinstance(node, list):
         return [bare(part) for part in node]
-    return {key: part for key, part in node.items() if key not in ("wording", "by")}
+    return {key: part for key, part in node.items() if key not in ("wording", "by", "with", "untaught")}
 
 
 @pytest.mark.parametrize("fact", ["away", "closed", "missing", "extra"])

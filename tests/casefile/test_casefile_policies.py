@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from genplan.case import Policy, SolverLimits
+from genplan.case import Policy, SolverLimits, Target
 from genplan.casefile import load
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.policies import find_policy, policies_folder, policy_names
@@ -39,7 +39,11 @@ def test_a_named_policy_says_every_key_and_a_reason_for_each_number(name: str) -
     text = (policies_folder() / f"{name}.yaml").read_text(encoding="utf-8")
     given = set(re.findall(r"^(\w+):", text, re.MULTILINE))
     unsaid = {"taught_when"} - given  # that no mark is asked for is said by a remark
-    assert given == {f.name for f in fields(Policy)} - {"name"} - unsaid
+    inside = {
+        "generalised_untaught"
+    }  # 'untaught' stands under 'generalised_when', and its default is said by a remark
+    assert given == {f.name for f in fields(Policy)} - {"name"} - unsaid - inside
+    assert "'untaught: yes'" in text
     assert all(f"'{key}'" in text for key in unsaid)
     for key in ("start_every_minutes", "settle_minutes", "rest_minutes", "cover", "maintenance_days", "days"):
         assert re.search(rf"^#.*\n{key}:", text, re.MULTILINE), key
@@ -52,6 +56,51 @@ def test_a_policy_as_keys_changes_only_those(tmp_path: Path) -> None:
     assert not found.prefer.fair_shares
     assert found.prefer.spread_over_days
     assert found.solver == SolverLimits(seconds=5.0)
+
+
+def test_a_target_says_what_it_asks_for_and_the_policy_what_it_leaves_out(tmp_path: Path) -> None:
+    ours = "policy: {generalised_when: {adults: 2, untaught: yes}}"
+    text = changed("format: 1", f"format: 1\n{ours}")
+
+    def target(criterion: str) -> Target:
+        asked = text.replace("trials: 5", f"generalised_when: {criterion}")
+        it = loaded(tmp_path, asked)
+        assert it.case is not None, it.findings
+        return it.case.targets["zips"]
+
+    named = target("{with: [{location: park}]}")
+    assert (named.generalised_when, named.generalised_untaught) == ({"adult": 2}, True)
+    assert named.generalised_with == ({"location": "park"},)
+    own = target("{locations: 2, untaught: no}")
+    assert (own.generalised_when, own.generalised_untaught, own.generalised_with) == (
+        {"location": 2},
+        False,
+        (),
+    )
+
+
+@pytest.mark.parametrize(
+    ("criterion", "said"),
+    [
+        ("{with: [{location: moon}]}", "moon"),
+        ("{with: [{loc: school}]}", "unknown dimension 'loc'"),
+        ("{with: {location: school}}", "a list of values to go together"),
+        ("{untaught: perhaps}", "yes or no"),
+        ("{with: []}", "an empty list"),
+    ],
+)
+def test_a_criterion_that_cannot_be_read_says_so(tmp_path: Path, criterion: str, said: str) -> None:
+    text = changed("trials: 5", f"generalised_when: {criterion}")
+    it = loaded(tmp_path, text)
+    assert it.case is None
+    assert any(said in f.sentence() for f in it.findings), [f.sentence() for f in it.findings]
+
+
+def test_a_policy_that_names_places_is_refused(tmp_path: Path) -> None:
+    it = loaded(
+        tmp_path, changed("format: 1", "format: 1\npolicy: {generalised_when: {with: [{location: school}]}}")
+    )
+    assert any("of each target" in f.sentence() for f in it.findings), [f.sentence() for f in it.findings]
 
 
 def test_a_policy_by_path_is_no_part_of_the_case(tmp_path: Path) -> None:

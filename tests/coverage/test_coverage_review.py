@@ -129,6 +129,27 @@ def test_a_briefing_more_takes_none_away() -> None:
     assert briefed(case(dad=away), "dad", "zips").adults["dad"].briefed_on == {"other", "zips"}
 
 
+def test_what_was_met_without_teaching_is_a_figure_of_its_own() -> None:
+    """Three tries of three pairs each: mum at home was taught by name, dad at home in a lesson after he failed, mum in
+    the park never. In all 8 pairs, all 4 of people and places but dad's in the park are tried: 3 and each one's with
+    the coats, 2 and 2. Without teaching mum's, the park's and theirs: mum+park, mum+coats, park+coats."""
+    named = replace(ZIPS, taught=({"adult": "mum", "location": "home", "material_set": "coats"},))
+    lesson = row(3, "dad", "home", 5, "teaching")
+    rows = log(
+        row(1, "mum", "home", 5),
+        row(2, "dad", "home", 1),
+        lesson,
+        row(4, "dad", "home", 5),
+        row(5, "mum", "park", 5),
+    )
+    count = tally(case(named), named, rows, TODAY)
+    assert (len(count.possible), len(count.tested), len(count.met), len(count.met_untaught)) == (8, 7, 7, 3)
+    taught_only = tally(case(named), named, log(row(1, "dad", "park", 5, "teaching")), TODAY)
+    assert (len(taught_only.shown), len(taught_only.tested)) == (6, 0)
+    curved = curve(case(named), named, rows, date(2026, 11, 1), TODAY)
+    assert [p.met_untaught for p in curved] == [0, 0, 0, 0, 0, 3, 3]
+
+
 def test_the_curve_starts_before_the_span_and_moves_by_rows() -> None:
     # 8 pairs: 4 adult+location, 2 adult+coats, 2 location+coats; each probe shows 3, the second 2 new ones
     rows = log(row(1, "mum", "home", 5), row(5, "dad", "home", 2), row(6, "mum", "park", None, "not run"))
@@ -173,7 +194,7 @@ def test_a_review_tells_what_each_row_did() -> None:
     assert len(found.tally.open) == 1
     assert [(w.pattern, n) for w, n in found.wishes] == [({"location": "park"}, 1)]
     # shown before: mum's 3; new: dad+home, dad+coats, mum+park, park+coats
-    assert found.newly_shown == 4
+    assert found.newly_tried == 4
     assert [e.entry.result.line for e in found.events_of(Happened.BROKE, Happened.NOT_MET)] == [7, 9]
     # on the day before the span mum had been met, at its end nobody is: her check lapsed, dad's probe broke
     assert [p.met for p in found.before.parts] == [("mum",), ("home",)]
@@ -224,7 +245,7 @@ def test_the_first_and_the_last_day_are_in_the_span() -> None:
     """The check of the 4th is the first of the span, the probe of the 9th the last: four pairs are new by then. Of its
     rows five are tests."""
     found = review(case(), "wren", ROWS, date(2026, 11, 4), date(2026, 11, 9)).targets[0]
-    assert found.newly_shown == 4
+    assert found.newly_tried == 4
     assert found.agreement.probes == 5
     assert [e.entry.result.line for e in found.events] == [4, 5, 6, 7, 8, 9]
 

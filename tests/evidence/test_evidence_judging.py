@@ -19,7 +19,7 @@ from genplan.evidence.history import history
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.maintenance import CheckState, maintenance_checks, maintenance_due
 from genplan.evidence.standing import Status
-from tests.benchmarks.weakness import simulate
+from tests.benchmarks.weakness import A_WEAK_PLACE, NO_WEAKNESS, Learner, simulate
 from tests.fixtures.evidence_case import target
 
 MUMS = "|".join(f"set-{i}" for i in range(8))
@@ -104,13 +104,68 @@ def test_a_probe_after_teaching_there_is_left_out() -> None:
     assert (found.met, found.probes) == (1, 2)
 
 
-def test_simulated_learners() -> None:
-    """With no weakness at most 5 in 100 are called weak; a place with 20 % instead of 90 % is nearly always
-    found over three targets, and nothing else."""
-    for able in (0.7, 0.9):
-        assert simulate(150, 3, able, able, seed=4).wolf <= 0.05
-    weak = simulate(100, 3, 0.9, 0.2, seed=4)
-    assert (weak.found >= 0.95, weak.wolf <= 0.05) == (True, True)
+@pytest.mark.parametrize("kind", NO_WEAKNESS, ids=str)
+def test_where_nothing_is_weak_at_most_5_in_100_are_called_so(kind: Learner) -> None:
+    """Skills that simply work better where they were taught are among them. The chance that 150 learners with a true
+    share of 5 % hold more than 13 is below 2 %; the benchmark page has the shares of 2000 with their intervals."""
+    assert simulate(kind, 150, seed=4).wolf <= 13
+
+
+def test_a_place_with_20_of_100_instead_of_85_is_nearly_always_found() -> None:
+    for kind in A_WEAK_PLACE:
+        if kind.targets >= 3 and kind.weak == 0.2:
+            told = simulate(kind, 60, seed=4)
+            assert (told.found >= 50, told.wolf <= 3) == (True, True), kind
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.lists(st.tuples(st.sampled_from("+-"), st.sampled_from("+-")), min_size=1, max_size=8),
+    st.integers(0, 9),
+)
+def test_probes_of_what_was_taught_and_repeats_change_no_look(
+    marks: list[tuple[str, str]], more: int
+) -> None:
+    """What was taught is held against the rest before all looks, and takes no part in them; nor does a combination that
+    is probed again and again."""
+    home, school = ("".join(m) for m in zip(*marks, strict=True))
+    rows = placed(home, school)
+    taught = replace(ZIPS, taught=({"adult": "mum", "location": "home", "material_set": "set-0"},))
+    some = [r for r in rows if r.combination != HERE]
+    seen = where_it_breaks([ZIPS], Log.of(some))
+    line = len(rows)
+    often = [
+        replace(result(1, 5, HERE, MAINTENANCE), line=line + n, date=date(2026, 12, n))
+        for n in range(1, more + 1)
+    ]
+    again = (
+        [replace(some[0], line=40 + n, date=date(2027, 1, n), correct=5) for n in range(1, more + 1)]
+        if some
+        else []
+    )
+    found = where_it_breaks([taught], Log.of([*some, *often, *again]))
+    assert (found.looks, found.met, found.probes) == (seen.looks, seen.met, seen.probes)
+    assert (found.teaching.taught.met, found.teaching.taught.probes) == (more, more)
+    assert found.teaching.others.probes == len(some) + len(again)
+
+
+def test_what_was_taught_is_held_against_all_else() -> None:
+    """Four of four where it was taught, one of three elsewhere: at most 1 of 3 met, given 5 of 7, in
+    C(3, 1) C(4, 4) = 3 of C(7, 5) = 21 ways; what failed and was met after teaching counts on both sides."""
+    taught = replace(ZIPS, taught=({"adult": "mum", "location": "home", "material_set": "set-0"},))
+    there = ("mum", "school", "set-1")
+    rows = [
+        *(result(day, 5, HERE, MAINTENANCE) for day in (1, 2, 3)),
+        result(4, 5, ("mum", "school", "set-2")),
+        result(5, 1, ("mum", "school", "set-3")),
+        result(6, 0, there),
+        result(7, 0, there, TEACHING),
+        result(8, 5, there),
+    ]
+    seen = where_it_breaks([taught], Log.of(rows)).teaching
+    assert (seen.taught.met, seen.taught.probes, seen.others.met, seen.others.probes) == (4, 4, 1, 3)
+    assert seen.chance == Fraction(1, 7)
+    assert where_it_breaks([taught], Log.of(rows[:3])).teaching.chance is None
 
 
 def test_the_two_observers_of_ten_trials() -> None:

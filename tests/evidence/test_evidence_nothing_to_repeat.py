@@ -51,9 +51,9 @@ def test_where_something_can_be_repeated_or_nothing_falls_due_it_is_not(
 
 
 @pytest.mark.parametrize(
-    ("kind", "counts", "said"), [("probe", "5,5", 0), ("probe", "5,1", 1), ("teaching", ",", 0)]
+    ("kind", "counts", "said"), [("probe", "5,5", 0), ("probe", "5,1", 1), ("teaching", ",", 1)]
 )
-def test_a_probe_that_was_met_or_teaching_is_enough(
+def test_a_probe_that_was_met_is_enough_and_a_lesson_is_not(
     tmp_path: Path, kind: str, counts: str, said: int
 ) -> None:
     case = case_of(tmp_path / "case")

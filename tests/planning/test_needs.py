@@ -84,8 +84,9 @@ def test_what_was_probed_is_not_probed_again() -> None:
     assert len(need.open) == 4
 
 
-def test_what_is_taught_or_met_may_be_repeated_where_maintenance_is_due() -> None:
-    """A week after 23 November is the Monday of the week, after 29 November its Sunday, after the 30th none."""
+def test_what_was_met_is_repeated_where_maintenance_is_due_and_what_taught_names_until_then() -> None:
+    """A week after 23 November is the Monday of the week, after 29 November its Sunday, after the 30th none. 001 is
+    where it was mastered; 010 has a lesson alone, and its probe would be a first one."""
     ours = {
         "taught": ({"adult": "a0-0", "location": "l1-0", "material_set": "m2-1"},),
         "maintenance_days": (7,),
@@ -94,8 +95,14 @@ def test_what_is_taught_or_met_may_be_repeated_where_maintenance_is_due() -> Non
     for mastered, is_due in ((23, True), (29, True), (30, False)):
         need = needed(changed(mastered_on=date(2026, 11, mastered), **ours), rows)
         repeated = [bits for bits, kind, _ in listed(need) if kind == "maintenance"]
-        assert repeated == (["000", "001"] if is_due else [])
+        assert repeated == (["000"] if is_due else [])
         assert (need.maintenance is not None) is is_due
+    for known in ([], [row(24, "010", None)], [row(24, "111", 1)]):
+        need = needed(changed(mastered_on=date(2026, 11, 23), **ours), known)
+        assert [bits for bits, kind, _ in listed(need) if kind == "maintenance"] == ["001"]
+    # what is met within the week takes nothing away from those who were told of the other
+    need = needed(changed(mastered_on=date(2026, 11, 23), **ours), [row(30, "000", 5)])
+    assert [bits for bits, kind, _ in listed(need) if kind == "maintenance"] == ["000", "001"]
 
 
 def test_what_sits_in_a_begun_sitting_is_done() -> None:

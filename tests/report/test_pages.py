@@ -233,10 +233,10 @@ def test_matrices_are_folded_where_there_are_many_learners() -> None:
     ("kind", "fewest", "proven", "told"),
     [
         # one new probe this week: five further ones take five weeks
-        (ProbeKind.NEW, 5, 4, ["9 of 24", "3", "12", "4 to 5", "5"]),
-        (ProbeKind.NEW, 0, 0, ["9 of 24", "3", "12", "0", "0"]),
+        (ProbeKind.NEW, 5, 4, ["8 of 24", "3", "2", "3", "12", "4 to 5", "5"]),
+        (ProbeKind.NEW, 0, 0, ["8 of 24", "3", "2", "3", "12", "0", "0"]),
         # a maintenance probe shows nothing new, so there is no pace to go by
-        (ProbeKind.MAINTENANCE, 5, 5, ["9 of 24", "3", "12", "5", "none planned"]),
+        (ProbeKind.MAINTENANCE, 5, 5, ["8 of 24", "3", "2", "3", "12", "5", "none planned"]),
     ],
 )
 def test_the_row_of_a_target(kind: ProbeKind, fewest: int, proven: int, told: list[str]) -> None:
@@ -255,6 +255,7 @@ def test_the_row_of_a_target(kind: ProbeKind, fewest: int, proven: int, told: li
         open=12,
         fewest_further=fewest,
         fewest_proven=proven,
+        met_untaught_before=2,
     )
     plan = b.a_plan(case, sittings=(b.a_sitting(probes=(probe,)),), coverage=(cover,))
     row = read(week_page(case, plan)).with_class("adds")[0].all("tbody")[0].all("tr")[0]
@@ -290,17 +291,20 @@ def test_how_coverage_grew_and_where_the_plan_leads() -> None:
     case, plan = ordinary()
     points = (
         Point(day=date(2026, 10, 1), possible=24, shown=1, tested=0, met=0),
-        Point(day=date(2026, 11, 29), possible=24, shown=9, tested=8, met=3),
+        Point(day=date(2026, 11, 29), possible=24, shown=9, tested=8, met=3, met_untaught=2),
     )
     page = week_page(case, plan, curves={"zips-jacket": points})
     assert faults(page) == []
     figure = read(page).with_class("curve")[0]
-    assert "1 were shown on 1 Oct 2026 and 9 on 29 Nov 2026; 0 and 3 were met." in figure.words
-    assert "This plan leads to 12 pairs." in figure.words
-    # 66 days across 282: the plan ends at the right edge, 12 of 24 is half way up
+    assert (
+        "0 were tried on 1 Oct 2026 and 8 on 29 Nov 2026; 0 and 3 were met, 0 and 2 without teaching."
+        in figure.words
+    )
+    assert "This plan leads to at least 11 pairs tried." in figure.words
+    # 66 days across 282: the plan ends at the right edge, 11 of 24 are 53.2 of 116 up from 126
     (ahead,) = figure.with_class("ahead-curve")
-    assert ahead.attributes["d"].endswith("L312.0 68.0")
-    assert [r.words for r in figure.all("tbody")[0].all("tr")] == ["1 Oct 2026 1 0 0", "29 Nov 2026 9 8 3"]
+    assert ahead.attributes["d"].endswith("L312.0 72.8")
+    assert [r.words for r in figure.all("tbody")[0].all("tr")] == ["1 Oct 2026 0 0 0", "29 Nov 2026 8 3 2"]
     assert not read(week_page(case, plan)).with_class("curve")
 
 

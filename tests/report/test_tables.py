@@ -67,8 +67,9 @@ def test_the_coverage_has_a_row_a_target() -> None:
     head, row = rows(csv_bytes(coverage_table(tiny_case(), tiny_plan())))
     assert ",".join(head) == (
         "learner,target,possible,shown_before,tested_before,met_before,new,open,fewest_further,fewest_proven"
+        ",met_untaught_before"
     )
-    assert row == ["wren-q", "zips", "13", "3", "3", "2", "6", "4", "2", "1"]
+    assert row == ["wren-q", "zips", "13", "3", "3", "2", "6", "4", "2", "1", "1"]
 
 
 def test_an_empty_plan_gives_tables_with_columns_and_no_rows() -> None:

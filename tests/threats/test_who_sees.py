@@ -133,6 +133,7 @@ def outputs(case: Path) -> dict[str, str]:
     )
     printed["exemplars"] = said("exemplars", folder, *now)
     said("exemplars", folder, *now, "--csv", str(root / "exemplars.csv"))
+    said("progress", folder, *now, "--learner", "qchild", "--csv", str(root / "progress"))
     span = ("--from", "2026-11-01", "--to", "2026-11-29")
     printed["review"] = said(
         "review", folder, *span, *now, "--learner", "qchild", "--out", str(root / "review")
@@ -165,6 +166,7 @@ def outputs(case: Path) -> dict[str, str]:
         "`review-*.csv`": text_of(
             root / "review", "review-targets.csv", "review-rows.csv", "review-curve.csv"
         ),
+        "`progress --csv`": everything_in(root / "progress"),
         "`share --adult`": everything_in(root / "part"),
         "`share --for-help`": everything_in(root / "copy"),
         "`told.json`": text_of(kept, "told.json"),

@@ -10,8 +10,11 @@ import pytest
 
 from genplan import workflow
 from genplan.cli import main
+from genplan.evidence.breaks import where_it_breaks
 from genplan.evidence.results import COLUMNS
 from genplan.forecast import Verdict
+from genplan.forecast.rates import rate_of
+from genplan.keeping.optimistic_log import optimistic_log
 from genplan.keeping.store import read_kept
 from genplan.plan import Sitting
 from genplan.text.notes import remarks
@@ -57,6 +60,20 @@ def test_what_is_planned_is_not_told_as_met(case: Path) -> None:
     assert (target.rate.met, target.rate.not_met) == (0, 1)
     # the uniform prior and one probe that was not met: Beta(1, 2)
     assert target.rate.parameters == (1, 2)
+
+
+def test_what_is_planned_says_nothing_of_how_often_or_where_it_is_met(case: Path) -> None:
+    """Of the plans that start from the week, and of the weeks that the forecast looks at, too: there it counts as met,
+    and no more."""
+    write_down(case, told(case)[0], counts="5,1")
+    opened = workflow.open_case(case, WEDNESDAY)
+    ahead = optimistic_log(opened.log, [s for s in told(case) if s.start > opened.now])
+    assert len(ahead.results) > len(opened.log.results)
+    (target,) = opened.case.mastered
+    rate = rate_of(opened.case, target, ahead)
+    assert (rate.met, rate.not_met) == (0, 1)
+    breaks = where_it_breaks([target], ahead)
+    assert (breaks.met, breaks.probes, breaks.teaching.others.probes) == (0, 1, 1)
 
 
 def test_what_people_were_told_of_is_not_reached_already(

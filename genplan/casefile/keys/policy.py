@@ -8,10 +8,10 @@ from typing import Any
 from genplan.case import STRENGTHS
 from genplan.case.policy import Preferences, SolverLimits
 from genplan.case.targets import Teach
-from genplan.casefile.composite_types import ascending, days_of_week, table_of
-from genplan.casefile.domain_types import counted_dimension, grid_minutes
+from genplan.casefile.composite_types import ascending, days_of_week
+from genplan.casefile.domain_types import criterion, grid_minutes
 from genplan.casefile.privacy import AS_IS, COUNTS, GROUP, InCopy
-from genplan.casefile.record_types import Key, NoField, Shape, as_read, shape
+from genplan.casefile.record_types import BY_HAND, Key, NoField, Shape, as_read, shape
 from genplan.casefile.scalar_types import (
     ANY,
     FieldType,
@@ -24,9 +24,6 @@ from genplan.casefile.scalar_types import (
 )
 
 COVER = choice(STRENGTHS, {"1": "each-value", "2": "pairs", "3": "triples"})
-COUNTED = table_of(
-    integer(1, 999), "how many, such as {adults: 3, locations: 2, material_sets: 3}", counted_dimension
-)
 LADDER = ascending(integer(1, 3650), "days after mastery, such as [7, 14, 28, 56]")
 MINUTES = integer(1, 240)
 AMOUNT = integer(1, 10_080)
@@ -72,7 +69,9 @@ POLICY: Shape = {
     "trials": _row(integer(1, 1000), "5", OF_TARGETS),
     "pass_mark": _row(pass_mark(), "4/5", OF_TARGETS),
     "minutes": _row(MINUTES, "5", OF_TARGETS),
-    "generalised_when": _row(COUNTED, "none", OF_TARGETS, COUNTS),
+    "generalised_when": Key(
+        criterion(of_target=False), OF_TARGETS, copy=COUNTS, form=FILE, default="none", lands=BY_HAND
+    ),
     "maintenance_days": _row(LADDER, "none", OF_TARGETS),
     "maintenance_tolerance_days": _row(
         integer(0, 60),

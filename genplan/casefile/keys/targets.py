@@ -6,11 +6,10 @@ from genplan.case import TargetState, Wish
 from genplan.case.targets import Teach
 from genplan.casefile import time_texts
 from genplan.casefile.composite_types import list_of, table_of
-from genplan.casefile.domain_types import dimension_name, pattern, wish
+from genplan.casefile.domain_types import criterion, dimension_name, pattern, wish
 from genplan.casefile.keys.policy import (
     A_WEEK,
     AFTER_DAYS,
-    COUNTED,
     COVER,
     IN_A_ROW,
     LADDER,
@@ -214,11 +213,14 @@ TARGET: Shape = {
         to=lambda given: tuple(Wish(wanted, by) for wanted, by in given),
     ),
     "generalised_when": Key(
-        COUNTED,
-        "how many values must have been *met* before the skill counts as generalised",
+        criterion(of_target=True),
+        "how many values must have been *met* before the skill counts as generalised; under `with` also what must be"
+        " among them, each by itself; with `untaught: yes` only what was met in combinations without any teaching"
+        " counts. Counts, `with` and `untaught` that it leaves out are the policy's",
         copy=COUNTS,
-        form=Field("Generalised once met with so many", "counts", of="counted"),
+        form=Field("Generalised once met with so many", "criterion", of="counted"),
         default="the policy's",
+        lands=BY_HAND,
     ),
     "maintenance_days": Key(
         LADDER,

@@ -1,0 +1,118 @@
+"""What `progress` says as tables for programs: a row for each target, for each value that was looked at, and for each
+second observer of a target.
+
+Ids everywhere, dates in ISO 8601, `yes` or an empty cell, an empty cell where there is nothing. A p-value has six
+digits, an agreement three places.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+
+import pandas as pd
+
+from genplan.coverage.criterion import Criterion
+from genplan.coverage.review import Review, TargetReview
+from genplan.evidence.agreement import Agreement, agreement
+from genplan.evidence.breaks import Comparison
+from genplan.evidence.effective_rows import effective_tests
+
+TARGET_COLUMNS = (
+    *(
+        "learner",
+        "target",
+        "tried",
+        "met",
+        "met_untaught",
+        "taught_met",
+        "taught_run",
+        "other_met",
+        "other_run",
+    ),
+    *("generalised", "missing", "lapsed_where_taught", "criterion_met_since", "probes_met", "probes_run"),
+)
+VALUE_COLUMNS = (
+    *("learner", "dimension", "value", "met", "run", "others_met", "others_run"),
+    *("p", "p_corrected", "named"),
+)
+OBSERVER_COLUMNS = (
+    *("learner", "target", "observer", "probes", "observed"),
+    *("total_agreement", "trial_agreement", "low", "high"),
+)
+
+
+def progress_tables(reviews: Sequence[Review]) -> dict[str, pd.DataFrame]:
+    """File name -> table."""
+    targets = [(r.learner, t) for r in reviews for t in r.targets]
+    return {
+        "progress-targets.csv": _frame(TARGET_COLUMNS, (_target(*pair) for pair in targets)),
+        "progress-values.csv": _frame(VALUE_COLUMNS, (row for r in reviews for row in _values(r))),
+        "progress-observers.csv": _frame(
+            OBSERVER_COLUMNS, (row for pair in targets for row in _observers(*pair))
+        ),
+    }
+
+
+def _frame(columns: Sequence[str], rows: Iterator[list[object]]) -> pd.DataFrame:
+    return pd.DataFrame(list(rows), columns=list(columns), dtype=object)
+
+
+def _target(learner: str, found: TargetReview) -> list[object]:
+    count, taught, others = found.tally, found.teaching.taught, found.teaching.others
+    since = found.criterion_met.since.isoformat() if found.criterion_met else ""
+    return [
+        *(learner, found.target.id, len(count.tested), len(count.met), len(count.met_untaught)),
+        *(taught.met, taught.probes, others.met, others.probes),
+        ("yes" if found.criterion.is_met else "no") if found.criterion.is_set else "",
+        _missing(found.criterion),
+        "yes" if found.lapses else "",
+        since,
+        *(taught.met + others.met, taught.probes + others.probes),
+    ]
+
+
+def _missing(criterion: Criterion) -> str:
+    """`1 adult; location=school`: how many values of each dimension, and what is asked for by name."""
+    counts = [f"{p.missing} {p.dimension}" for p in criterion.parts if p.missing]
+    named = [",".join(f"{name}={value}" for name, value in a.values) for a in criterion.not_met]
+    return "; ".join((*counts, *named))
+
+
+def _values(review: Review) -> Iterator[list[object]]:
+    for look in (*review.breaks.looks, *review.breaks.silent):
+        yield [
+            *(review.learner, look.dimension, look.value),
+            *(look.met, look.probes, look.met_without, look.probes_without),
+            *_chances(look),
+            "yes" if look.is_found else "",
+        ]
+
+
+def _chances(look: Comparison) -> tuple[str, str]:
+    """No p-value where nothing can be compared, no corrected one where no outcome could have been a finding."""
+    return (
+        f"{float(look.p_value):.6g}" if look.targets else "",
+        "" if look.adjusted is None else f"{float(look.adjusted):.6g}",
+    )
+
+
+def _observers(learner: str, found: TargetReview) -> Iterator[list[object]]:
+    """Each second observer; of a target that none observed one row without a name."""
+    rows = effective_tests(e.entry.result for e in found.events)
+    observed = [r for r in rows if r.observer_correct is not None]
+    for name in sorted({r.observer for r in observed}) or [""]:
+        own = agreement(r for r in observed if r.observer == name)
+        yield [
+            *(learner, found.target.id, name, found.agreement.probes, own.observed),
+            *map(_share, (own.total, _by_trial(own), own.lowest, own.highest)),
+        ]
+
+
+def _by_trial(found: Agreement) -> Fraction | None:
+    """What the marks of both say, where they are written down."""
+    return getattr(found, "trial_agreement", None)
+
+
+def _share(share: Fraction | None) -> str:
+    return "" if share is None else f"{float(share):.3f}"
