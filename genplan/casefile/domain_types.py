@@ -73,6 +73,17 @@ def _format() -> FieldType:
 FORMAT = _format()
 
 
+EMAIL_TEXT = r"[^\s@<>,;:]+@[^\s@<>,;:]+"
+
+
+def email(text_: str) -> str:
+    """An address as invitations write it. Raises Unclear for another text."""
+    found = text_.strip()
+    if not re.fullmatch(EMAIL_TEXT, found):
+        raise InvalidValue(f"'{found}'", "", "write the address alone")
+    return found
+
+
 VALUES: Schema = {"type": "object", "additionalProperties": texts()}
 
 

@@ -14,6 +14,7 @@ class How(Enum):
     BIRTH = auto()
     ZONE = auto()
     CALENDAR = auto()
+    EMAIL = auto()
     TEXT = auto()
     """Other words: `of` is what they begin with."""
     IDS = auto()
@@ -41,6 +42,7 @@ class InCopy:
 
 AS_IS, LOST, DATES, BIRTH = InCopy(How.AS_IS), InCopy(How.LOST), InCopy(How.DATES), InCopy(How.BIRTH)
 ZONE, CALENDAR, AVOIDED = InCopy(How.ZONE), InCopy(How.CALENDAR), InCopy(How.AVOIDED)
+EMAIL = InCopy(How.EMAIL)
 PATTERNS, COUNTS, VARIED = InCopy(How.PATTERNS), InCopy(How.COUNTS), InCopy(How.VARIED)
 POLICY, GROUP, GROUPS_MIXED = InCopy(How.POLICY), InCopy(How.GROUP), InCopy(How.GROUPS_MIXED)
 

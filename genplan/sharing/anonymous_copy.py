@@ -111,12 +111,13 @@ def _cells(target: Target, result: Result, disguise: Pseudonyms) -> dict[str, st
 
 
 def busy_text(stretches: Iterable[Absence], disguise: Pseudonyms) -> bytes:
-    """A calendar of busy times without a word on what they are for."""
+    """A calendar of busy times without a word on what they are for, but at which place of the case they are."""
     lines = ["BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//genplan//busy times//EN"]
-    for number, stretch in enumerate(sorted({(a.start, a.end) for a in stretches}), 1):
+    for number, (*stretch, place) in enumerate(sorted({(a.start, a.end, a.place) for a in stretches}), 1):
         start, end = (f"{disguise.wall(moment):%Y%m%dT%H%M%SZ}" for moment in stretch)
         lines += ["BEGIN:VEVENT", f"UID:{number}@genplan.invalid", f"DTSTAMP:{start}"]
-        lines += [f"DTSTART:{start}", f"DTEND:{end}", "SUMMARY:busy", "END:VEVENT"]
+        at = [f"LOCATION:{disguise.id('locations', place)}"] if place else []
+        lines += [f"DTSTART:{start}", f"DTEND:{end}", "SUMMARY:busy", *at, "END:VEVENT"]
     return "".join(f"{line}\r\n" for line in (*lines, "END:VCALENDAR")).encode("ascii")
 
 

@@ -16,6 +16,7 @@ from genplan.case.safety import ALLERGENS, ALLERGENS_WITHIN
 from genplan.case.targets import Teach
 from genplan.case.week import DAY_NAMES
 from genplan.casefile import time_texts
+from genplan.casefile.busy_reading import UtcSeries
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.keys import CASE
 from genplan.casefile.policies import policy_names
@@ -48,6 +49,7 @@ _WORDS = frozenset(
         *STRENGTHS,
         *TargetState,
         *Teach,
+        *UtcSeries,
         ANY,
     }
 )
@@ -140,6 +142,10 @@ def zone(node: Node, disguise: Pseudonyms) -> Node:
 
 def calendar(node: Node, disguise: Pseudonyms) -> Node:
     return _plain(node, lambda text: f"{disguise.text('busy/adult-', text)}.ics")
+
+
+def email(node: Node, disguise: Pseudonyms) -> Node:
+    return _plain(node, lambda text: f"{disguise.text('adult-', text)}@genplan.invalid")
 
 
 def said(kind: str) -> Change:
@@ -287,6 +293,7 @@ SIMPLE: Mapping[How, Change] = {
     How.BIRTH: birth,
     How.ZONE: zone,
     How.CALENDAR: calendar,
+    How.EMAIL: email,
     How.AVOIDED: avoided,
     How.PATTERNS: pattern,
     How.COUNTS: counts,

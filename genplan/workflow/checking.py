@@ -11,9 +11,9 @@ from genplan.findings import Finding
 from genplan.workflow.opened_case import busy_of, kept_ahead, local
 
 
-def check(folder: Path, now: datetime | None = None) -> tuple[Finding, ...]:
-    """Every problem of a case folder, its results and its busy calendars this week among them. `now` is None for the
-    clock."""
+def check(folder: Path, now: datetime | None = None, week: Week | None = None) -> tuple[Finding, ...]:
+    """Every problem of a case folder, its results and its busy calendars of a week among them: without one the week of
+    now. `now` is None for the clock."""
     from genplan.casefile import load
     from genplan.casefile.unlikely_dates import about_dates
     from genplan.evidence.nothing_to_repeat import nothing_to_repeat
@@ -29,7 +29,7 @@ def check(folder: Path, now: datetime | None = None) -> tuple[Finding, ...]:
     about_case = (*about_case, *nothing_to_repeat(loaded, loaded.case, log))
     about_case = (*about_case, *about_teaching(loaded, loaded.case, log))
     about_case = (*about_case, *about_mastery(loaded, loaded.case, log, moment.date()))
-    about_busy = busy_of(loaded, loaded.case, Week.of(moment.date()))[1]
+    about_busy = busy_of(loaded, loaded.case, week or Week.of(moment.date()))[1]
     return (*about_case, *about_results, *about_busy, *about_kept(folder, loaded.case, moment))
 
 

@@ -58,6 +58,8 @@ OTHERS: dict[str, tuple[str, ...]] = {
     "minutes that divide": ("20",),
     "two locations": ("[home, school]",),
     "a country": ("GB",),
+    "a list of an address": ("[other@example.org]",),
+    "both, utc or local": ("utc",),
     "the IANA name": ("Europe/Paris",),
     "a whole number": ("1", "2", "60"),
     "a number": ("0.5",),
