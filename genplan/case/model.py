@@ -23,6 +23,7 @@ class Case:
     learners  by id, like all that follow
     travel    minutes from place to place
     policy    how to plan
+    case_id   what tells the case from every other in calendars; empty: it has none yet
     """
 
     timezone: ZoneInfo
@@ -33,6 +34,7 @@ class Case:
     targets: Mapping[str, Target]
     travel: Travel = field(default_factory=Travel)
     policy: Policy = field(default_factory=Policy)
+    case_id: str = ""
 
     @property
     def mastered(self) -> tuple[Target, ...]:

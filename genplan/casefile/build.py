@@ -39,6 +39,7 @@ def build_case(top: Record, policy: Policy) -> Case:
         targets={},
         travel=travel,
         policy=policy,
+        case_id=top.get("case_id", ""),
     )
     targets = {i: target(i, r, without) for i, r in sorted(top["targets"].items())}
     return with_changes(replace(without, targets=targets), top.get("changes", ()))

@@ -17,6 +17,7 @@ from genplan.casefile.tree import Leaf, Node
 from genplan.casefile.yaml_writing import block
 from genplan.evidence.log import Log, Result
 from genplan.evidence.results import COLUMNS
+from genplan.keeping.revision import bare_name
 from genplan.keeping.store import kept_bytes
 from genplan.keeping.told import KeptWeek, Withdrawn
 from genplan.plan import Probe, Sitting
@@ -179,7 +180,7 @@ class Retold:
         """The id that the planner would give it: the day in it may be another than the sitting's."""
         from genplan.planning.assemble import stem_of
 
-        d = self.disguise
+        d, old = self.disguise, bare_name(old)
         for day in DAY_NAMES:
             stem = stem_of(self.week, day, s.adult, s.learner)
             if old == stem or old.startswith(f"{stem}-"):

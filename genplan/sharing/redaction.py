@@ -219,7 +219,8 @@ def varied(node: Node, disguise: Pseudonyms) -> Node:
 
 def record(keys: Shape) -> Change:
     """A thing with keys, or a list of them."""
-    changes = {name: change_of(key) for name, key in keys.items()}
+    changes = {name: change_of(key) for name, key in keys.items() if key.copy.how is not How.OUT}
+    gone = keys.keys() - changes.keys()
 
     def change(node: Node, disguise: Pseudonyms) -> Node:
         if isinstance(node, list):
@@ -231,6 +232,7 @@ def record(keys: Shape) -> Change:
             if key in changes
             else LOST
             for key, part in node.items()
+            if key not in gone
         }
 
     return change
@@ -289,6 +291,7 @@ def change_of(key: Key) -> Change:
 SIMPLE: Mapping[How, Change] = {
     How.AS_IS: kept,
     How.LOST: lost,
+    How.OUT: lost,
     How.DATES: dates,
     How.BIRTH: birth,
     How.ZONE: zone,

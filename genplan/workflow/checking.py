@@ -15,6 +15,7 @@ def check(folder: Path, now: datetime | None = None, week: Week | None = None) -
     """Every problem of a case folder, its results and its busy calendars of a week among them: without one the week of
     now. `now` is None for the clock."""
     from genplan.casefile import load
+    from genplan.casefile.identity import about_twins
     from genplan.casefile.unlikely_dates import about_dates
     from genplan.evidence.nothing_to_repeat import nothing_to_repeat
     from genplan.evidence.results import read_results
@@ -24,7 +25,7 @@ def check(folder: Path, now: datetime | None = None, week: Week | None = None) -
     if loaded.case is None:
         return loaded.findings
     moment = local(loaded.case, now)
-    about_case = (*loaded.findings, *about_dates(loaded, loaded.case, moment.date()))
+    about_case = (*loaded.findings, *about_twins(loaded), *about_dates(loaded, loaded.case, moment.date()))
     log, about_results = read_results(folder, loaded.case, moment)
     about_case = (*about_case, *nothing_to_repeat(loaded, loaded.case, log))
     about_case = (*about_case, *about_teaching(loaded, loaded.case, log))
@@ -51,6 +52,7 @@ def about_kept(folder: Path, case: Case, now: datetime) -> tuple[Finding, ...]:
 
 def new(folder: Path) -> list[Path]:
     """Writes the starter case; raises FileError where something is there already."""
+    from genplan.casefile.identity import drawn
     from genplan.casefile.starter import write_starter
 
-    return write_starter(folder)
+    return write_starter(folder, drawn())

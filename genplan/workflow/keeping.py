@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -107,8 +107,9 @@ def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made:
     from genplan.keeping.store import folder_of, read_kept, unknown_ids
     from genplan.keeping.told import KeptWeek
 
+    refuse_past(week, opened.now)
+    opened = _with_case_id(opened)
     case, now = opened.case, opened.now
-    refuse_past(week, now)
     target = folder_of(opened.folder, week)
     try:
         make_folders(target.parent)
@@ -120,7 +121,7 @@ def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made:
         told_before = before.told if before else ()
         changed = differences(told_before, sittings, now)
         _refuse_outdated(before, made, changed)
-        told = revise(told_before, sittings, now, settled=True)
+        told = revise(told_before, sittings, now, settled=True, case_id=case.case_id)
         since = before.kept if before and told == told_before else now
         kept = KeptWeek(week, since, told)
         if strange := next(unknown_ids(kept, case), None):
@@ -130,6 +131,19 @@ def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made:
             )
         write_folder(target, _files(case, kept))
     return Kept(case, week, target, before is None, changed, opened.findings)
+
+
+def _with_case_id(opened: Opened) -> Opened:
+    """The case with an id of its own, written now if it had none; with a warning where that cannot be done."""
+    from genplan.casefile.identity import drawn, not_written, write_case_id
+
+    if opened.case.case_id:
+        return opened
+    fresh = drawn()
+    try:
+        return replace(opened, case=replace(opened.case, case_id=write_case_id(opened.folder, fresh)))
+    except FileError as problem:
+        return replace(opened, findings=(*opened.findings, not_written(fresh, problem)))
 
 
 def _refuse_outdated(before: KeptWeek | None, made: datetime, changed: Sequence[Difference]) -> None:

@@ -58,6 +58,7 @@ OTHERS: dict[str, tuple[str, ...]] = {
     "minutes that divide": ("20",),
     "two locations": ("[home, school]",),
     "a country": ("GB",),
+    "12 small letters": ("abcdefghjk23",),
     "a list of an address": ("[other@example.org]",),
     "both, utc or local": ("utc",),
     "the IANA name": ("Europe/Paris",),
