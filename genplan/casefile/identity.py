@@ -7,12 +7,13 @@ from __future__ import annotations
 import re
 import secrets
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 
+from genplan.casefile.diagnostics import SourceLocation
 from genplan.casefile.edit import locked
 from genplan.casefile.loading import Loaded, load
 from genplan.casefile.plaintext import MOST_BYTES
+from genplan.casefile.tree import read_tree
 from genplan.errors import FileError
 from genplan.files import read_file, replace_file
 from genplan.findings import Finding, Severity
@@ -34,24 +35,37 @@ def line_of(case_id: str) -> str:
     return f"case_id: {case_id}   {REMARK}"
 
 
+class NoPlaceForALine(FileError):
+    """The file is written in such a way that a line more would mean something else. Nothing was written."""
+
+
 def write_case_id(folder: Path, case_id: str) -> str:
     """Writes an id below the line of `format`, and gives it back: or the one that another run has written meanwhile.
-    Raises FileError with the case as it was, if that cannot be done without risk."""
+    Raises FileError with the case as it was."""
     with locked(folder):
-        before = load(folder)
-        if before.case is None or before.case.case_id:
-            return before.case.case_id if before.case else ""
-        mark = before.marks["format",]
-        path = folder / mark.file
+        loaded = load(folder)
+        if loaded.case is None:
+            raise FileError(f"{folder} could not be read a second time. Nothing was changed.")
+        if loaded.case.case_id:
+            return loaded.case.case_id
+        mark = loaded.marks["format",]
         try:
-            fresh = _with_line(read_file(path, MOST_BYTES), mark.line, line_of(case_id))
-            after = load(folder, {mark.file: fresh}).case
-            if after != replace(before.case, case_id=case_id):
-                raise FileError(f"{mark.file} is written in a way that cannot be changed here without risk.")
-            replace_file(path, fresh, alone=True)
+            old = read_file(folder / mark.file, MOST_BYTES)
+            replace_file(folder / mark.file, _with_id(mark, old, case_id), alone=True)
         except OSError as problem:
-            raise FileError(f"{mark.file} could not be written ({problem.strerror}).") from problem
+            raise FileError(
+                f"{mark.file} could not be written ({problem.strerror}), and the case needs an id of its own before "
+                "people are told of a week. Nothing was changed."
+            ) from problem
     return case_id
+
+
+def _with_id(mark: SourceLocation, old: bytes, case_id: str) -> bytes:
+    fresh = _with_line(old, mark.line, line_of(case_id))
+    before, after = read_tree(mark.file, old), read_tree(mark.file, fresh)
+    if after.findings or {**before.root, "case_id": after.root.get("case_id")} != after.root:
+        raise NoPlaceForALine(f"{mark.file} is written in a way that cannot be changed here without risk.")
+    return fresh
 
 
 def _with_line(data: bytes, after: int, line: str) -> bytes:
@@ -62,7 +76,7 @@ def _with_line(data: bytes, after: int, line: str) -> bytes:
     return b"".join((*lines[: after - 1], first, line.encode() + (ending or b"\n"), *lines[after:]))
 
 
-def not_written(case_id: str, problem: FileError) -> Finding:
+def not_written(case_id: str, problem: NoPlaceForALine) -> Finding:
     """The warning of a week that is kept without an id."""
     found = "a case without 'case_id', and it could not be written"
     hint = (

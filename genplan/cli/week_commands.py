@@ -55,7 +55,15 @@ def replan(words: Namespace) -> int:
 def publish(words: Namespace) -> int:
     from genplan import workflow
 
-    done = workflow.publish(words.folder, words.url, words.user, words.now, output.progress)
+    done = workflow.publish(
+        words.folder,
+        words.url,
+        words.user,
+        words.now,
+        output.progress,
+        put_back=words.put_back,
+        withdraw=words.withdraw,
+    )
     warn_of_case(words.folder, done.findings)
     for line in done.lines:
         output.show(line)

@@ -134,15 +134,15 @@ def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made:
 
 
 def _with_case_id(opened: Opened) -> Opened:
-    """The case with an id of its own, written now if it had none; with a warning where that cannot be done."""
-    from genplan.casefile.identity import drawn, not_written, write_case_id
+    """The case with an id of its own, written now if it had none; with a warning where the file has no place for it."""
+    from genplan.casefile.identity import NoPlaceForALine, drawn, not_written, write_case_id
 
     if opened.case.case_id:
         return opened
     fresh = drawn()
     try:
         return replace(opened, case=replace(opened.case, case_id=write_case_id(opened.folder, fresh)))
-    except FileError as problem:
+    except NoPlaceForALine as problem:
         return replace(opened, findings=(*opened.findings, not_written(fresh, problem)))
 
 

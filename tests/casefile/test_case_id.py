@@ -85,7 +85,7 @@ def test_what_was_kept_before_keeps_its_names_and_what_follows_from_it_too(tmp_p
     assert all(e.startswith(f"{id_of(case)}/") for e in after.keys() - before.keys())
 
 
-def test_a_case_that_cannot_be_written_is_kept_and_told(
+def test_a_case_that_cannot_be_written_is_not_kept_and_says_so(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     case = small_case(tmp_path / "case")
@@ -94,12 +94,22 @@ def test_a_case_that_cannot_be_written_is_kept_and_told(
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(identity, "replace_file", full)
-    done = workflow.keep(case, WEEK, None, SUNDAY, silent)
-    told = [f for f in done.findings if f.key == "case_id"]
-    assert len(told) == 1
-    assert "No space left" in told[0].hint
-    assert re.search("Add the line 'case_id: [a-z0-9]{12}'", told[0].hint)
+    with pytest.raises(
+        FileError, match=r"case\.yaml could not be written \(No space left on device\).*Nothing"
+    ):
+        workflow.keep(case, WEEK, None, SUNDAY, silent)
     assert (case / "case.yaml").read_text() == TEXT
+    assert not (case / "weeks").exists()
+
+
+def test_a_case_in_which_a_line_more_means_something_else_is_kept_and_told(tmp_path: Path) -> None:
+    case = small_case(tmp_path / "case")
+    (case / "case.yaml").write_text(TEXT.replace("format: 1\n", ""), encoding="utf-8")
+    (case / "format.yaml").write_text("{format: 1}\n", encoding="utf-8")
+    (told,) = (f for f in workflow.keep(case, WEEK, None, SUNDAY, silent).findings if f.key == "case_id")
+    assert re.search("Add the line 'case_id: [a-z0-9]{12}'", told.hint)
+    assert (case / "format.yaml").read_text() == "{format: 1}\n"
+    assert kept(case).told
     assert all("/" not in t.event for t in kept(case).told)
 
 
@@ -122,15 +132,6 @@ def test_the_line_stands_below_that_of_the_format_and_nothing_else_changes(tmp_p
     (at,) = (i for i, line in enumerate(lines) if line.startswith("case_id"))
     assert "format" in lines[at - 1]
     assert [*lines[:at], *lines[at + 1 :]] == text.splitlines()
-
-
-def test_a_file_in_which_a_line_more_means_something_else_is_left_alone(tmp_path: Path) -> None:
-    small_case(tmp_path)
-    (tmp_path / "case.yaml").write_text(TEXT.replace("format: 1\n", ""), encoding="utf-8")
-    (tmp_path / "format.yaml").write_text("{format: 1}\n", encoding="utf-8")
-    with pytest.raises(FileError, match="without risk"):
-        write_case_id(tmp_path, ID)
-    assert (tmp_path / "format.yaml").read_text() == "{format: 1}\n"
 
 
 def test_an_id_that_another_run_wrote_meanwhile_stays(tmp_path: Path) -> None:
