@@ -13,6 +13,11 @@ from genplan.report.names_and_words import KIND_WORDS, Names, day_words, hours, 
 from genplan.report.plain_characters import clock, counted
 
 NOTHING = "Nothing changes for anybody."
+NAMED = (
+    "The case has an id of its own from now on ('case_id', beside its 'format'), so that no other case's events are"
+    " taken for these. Whoever took over a calendar of this plan before it was kept takes those events out."
+)
+"""Said once, when `keep` gave the case its id."""
 
 
 def changes_summary(case: Case, differences: Sequence[Difference]) -> str:

@@ -40,7 +40,7 @@ MOST_TOLD = 3
 @dataclass(frozen=True)
 class Kept:
     """`differences` are what people have to be told, against what they were told before; `first`: they were told
-    nothing. `folder` holds the week's files."""
+    nothing. `folder` holds the week's files. `named`: the case got an id of its own with it."""
 
     case: Case
     week: Week
@@ -48,6 +48,7 @@ class Kept:
     first: bool
     differences: tuple[Difference, ...]
     findings: tuple[Finding, ...]
+    named: bool = False
 
 
 def keep(
@@ -108,6 +109,7 @@ def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made:
     from genplan.keeping.told import KeptWeek
 
     refuse_past(week, opened.now)
+    had_none = not opened.case.case_id
     opened = _with_case_id(opened)
     case, now = opened.case, opened.now
     target = folder_of(opened.folder, week)
@@ -130,7 +132,8 @@ def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made:
                 "Plan the week again, and keep that plan."
             )
         write_folder(target, _files(case, kept))
-    return Kept(case, week, target, before is None, changed, opened.findings)
+    named = had_none and bool(case.case_id)
+    return Kept(case, week, target, before is None, changed, opened.findings, named)
 
 
 def _with_case_id(opened: Opened) -> Opened:
