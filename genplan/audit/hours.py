@@ -7,7 +7,7 @@ from datetime import UTC, timedelta
 from math import ceil, floor
 
 from genplan.audit.context import DAY, AuditContext, name
-from genplan.case import Absence, WeeklyHours
+from genplan.case import Absence, Adult, WeeklyHours
 from genplan.plan import Sitting
 
 
@@ -43,13 +43,42 @@ def learner_is_free(matter: AuditContext) -> Iterator[str]:
                 yield f"{name(s)}: it is not inside the free hours of learner {learner.id}."
 
 
+def leave_the_way(matter: AuditContext, free: bytearray, busy: Iterable[Absence], location: str) -> None:
+    """Takes off the minutes that an adult needs to get from the location to what is in a busy calendar, and back, on
+    the days of that."""
+    for absence in busy:
+        way = matter.case.travel.minutes(absence.place, location) if absence.place else 0
+        first, last = floor(matter.minute(absence.start)), ceil(matter.minute(absence.end))
+        if way and max(0, first) < min(7 * DAY, last):
+            day, night = max(0, first) // DAY * DAY, ceil(min(7 * DAY, last) / DAY) * DAY
+            for minute in range(max(day, first - way), min(night, last + way)):
+                free[minute] = 0
+
+
 def adult_is_free(matter: AuditContext) -> Iterator[str]:
     for adult in matter.case.adults.values():
         own = [s for s in matter.by_adult.get(adult.id, []) if not s.begun]
+        busy = matter.busy.get(adult.id, ())
         if own:
-            free = free_minutes(matter, adult.free, (*adult.away, *matter.busy.get(adult.id, ())))
+            free = free_minutes(matter, adult.free, (*adult.away, *busy))
             for s in _outside(matter, own, free):
                 yield f"{name(s)}: it is not inside the free hours of adult {adult.id}."
+        if any(absence.place for absence in busy):
+            yield from _not_on_the_way(matter, adult, own)
+
+
+def _not_on_the_way(matter: AuditContext, adult: Adult, own: Iterable[Sitting]) -> Iterator[str]:
+    for s in own:
+        busy, free = matter.busy[adult.id], bytearray(b"\1" * 7 * DAY)
+        leave_the_way(matter, free, busy, s.location)
+        if any(_outside(matter, [s], free)) and not any(_touches(matter, s, b) for b in busy):
+            yield f"{name(s)}: adult {adult.id} has no time for the way to what is in the busy calendar."
+
+
+def _touches(matter: AuditContext, s: Sitting, busy: Absence) -> bool:
+    return matter.minute(s.start) < matter.minute(busy.end) and matter.minute(busy.start) < matter.minute(
+        s.end
+    )
 
 
 def location_is_open(matter: AuditContext) -> Iterator[str]:

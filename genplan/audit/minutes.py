@@ -13,7 +13,7 @@ from itertools import pairwise
 from math import ceil
 
 from genplan.audit.context import DAY, AuditContext
-from genplan.audit.hours import free_minutes
+from genplan.audit.hours import free_minutes, leave_the_way
 from genplan.audit.second_adults import has_worked_with
 from genplan.plan import Sitting
 
@@ -68,7 +68,9 @@ class Free:
 
     def adult(self, id_: str, location: str) -> bytes:
         adult = self.matter.case.adults[id_]
-        free = free_minutes(self.matter, adult.free, (*adult.away, *self.matter.busy.get(id_, ())))
+        busy = self.matter.busy.get(id_, ())
+        free = free_minutes(self.matter, adult.free, (*adult.away, *busy))
+        leave_the_way(self.matter, free, busy, location)
         self._keep_ways(free, [s for s in self.fixed if id_ in s.adults], location)
         return both(bytes(free), self.ahead)
 

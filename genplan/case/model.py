@@ -25,6 +25,7 @@ class Case:
     travel    minutes from place to place
     policy    how to plan
     wishes    what whoever plans the weeks wishes of them
+    case_id   what tells the case from every other in calendars; empty: it has none yet
     """
 
     timezone: ZoneInfo
@@ -36,6 +37,7 @@ class Case:
     travel: Travel = field(default_factory=Travel)
     policy: Policy = field(default_factory=Policy)
     wishes: tuple[PlannersWish, ...] = ()
+    case_id: str = ""
 
     @property
     def mastered(self) -> tuple[Target, ...]:

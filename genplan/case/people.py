@@ -41,6 +41,8 @@ class Absence:
     end: datetime
     kind: AbsenceKind = AbsenceKind.AWAY
     note: str = ""
+    place: str = ""
+    """The location at which a busy time is spent, by id, if that is known: it then needs the way there and back."""
 
     @property
     def reason(self) -> Reason:
@@ -132,6 +134,10 @@ class Adult:
     locations   ids of where the adult goes; None: all
     away        stretches off, half-open
     busy        path of an exported calendar in the case folder; `casefile.busy` reads it a week at a time
+    emails      the adult's own addresses in invitations
+    tentative_busy       whether what is only tentative in that calendar takes time
+    busy_margin_minutes  before and after an event at a place that the case does not have
+    utc_series  how its series in UTC are read, if it names a zone of its own: both, utc or local
     limits      what is enough
     briefed_on  ids of targets; None: all
     teaches     ids of targets that the adult may teach; None: those that the adult is briefed on
@@ -146,6 +152,10 @@ class Adult:
     locations: frozenset[str] | None = None
     away: tuple[Absence, ...] = ()
     busy: str | None = None
+    emails: tuple[str, ...] = ()
+    tentative_busy: bool = True
+    busy_margin_minutes: int = 0
+    utc_series: str = "both"
     limits: AdultLimits = field(default_factory=AdultLimits)
     briefed_on: frozenset[str] | None = None
     teaches: frozenset[str] | None = None

@@ -18,6 +18,7 @@ class Location:
     closed    stretches when it is shut, half-open
     learners  ids of whom it takes; None: all
     holidays  the country, and a part of it or '', whose public holidays close it
+    address   as calendars write it; empty: not known
     """
 
     id: str
@@ -27,6 +28,7 @@ class Location:
     closed: tuple[Absence, ...] = ()
     learners: frozenset[str] | None = None
     holidays: tuple[str, str] | None = None
+    address: str = ""
 
     def takes(self, learner: str) -> bool:
         return self.learners is None or learner in self.learners

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -17,6 +17,7 @@ from zoneinfo import ZoneInfo
 from genplan import fence
 from genplan.case import Absence, Week
 from genplan.case.people import AbsenceKind
+from genplan.casefile.busy_reading import BusyReading
 from genplan.casefile.calendar_limits import CalendarRefused
 from genplan.fence import run_fenced
 from genplan.findings import Finding, Severity
@@ -33,16 +34,20 @@ class Answer:
     refused: CalendarRefused | None = None
 
 
+Asked = tuple[str, BusyReading]
+"""A file, by its name in the folder, and how it is to be read."""
+
+
 def read_apart(
-    folder: Path, names: Sequence[str], zone: ZoneInfo, week: Week, until: Week
-) -> dict[str, Answer]:
-    """The answer of each file, by its name in the folder, for the weeks from `week` to `until`."""
-    answers: dict[str, Answer] = {}
-    left = list(dict.fromkeys(names))
+    folder: Path, asked: Sequence[Asked], zone: ZoneInfo, week: Week, until: Week
+) -> dict[Asked, Answer]:
+    """The answer of each file for the weeks from `week` to `until`."""
+    answers: dict[Asked, Answer] = {}
+    left = list(dict.fromkeys(asked))
     while left:
         lines, why = _run(folder, left, zone, week, until)
-        for name, line in zip(left, lines, strict=False):
-            answers[name] = _answer(json.loads(line))
+        for one, line in zip(left, lines, strict=False):
+            answers[one] = _answer(json.loads(line))
         left = left[len(lines) :]
         if left:
             answers[left[0]] = Answer(
@@ -53,14 +58,14 @@ def read_apart(
 
 
 def _run(
-    folder: Path, names: Sequence[str], zone: ZoneInfo, week: Week, until: Week
+    folder: Path, asked: Sequence[Asked], zone: ZoneInfo, week: Week, until: Week
 ) -> tuple[list[str], str]:
     """The whole lines that a child wrote, and in words how it ended."""
     ended = run_fenced(
         "genplan.casefile.busy_child",
         *(zone.key, str(week), str(until), str(folder)),
-        given=json.dumps(list(names)).encode(),
-        seconds=fence.WALL_SECONDS * len(names),
+        given=json.dumps([(name, asdict(reading)) for name, reading in asked]).encode(),
+        seconds=fence.WALL_SECONDS * len(asked),
     )
     why = "a calendar that breaks the reader"
     if ended.code is None or ended.code < 0:
@@ -79,8 +84,8 @@ def _answer(document: dict[str, Any]) -> Answer:
     if document["refused"]:
         return Answer(refused=CalendarRefused(*document["refused"]))
     absences = tuple(
-        Absence(datetime.fromisoformat(start), datetime.fromisoformat(end), AbsenceKind.BUSY)
-        for start, end in document["busy"]
+        Absence(datetime.fromisoformat(start), datetime.fromisoformat(end), AbsenceKind.BUSY, place=place)
+        for start, end, place in document["busy"]
     )
     findings = tuple(
         replace(Finding(*parts), severity=Severity(severity)) for *parts, severity in document["findings"]

@@ -41,6 +41,7 @@ def build_case(top: Record, policy: Policy) -> Case:
         targets={},
         travel=travel,
         policy=policy,
+        case_id=top.get("case_id", ""),
     )
     targets = {i: target(i, r, without) for i, r in sorted(top["targets"].items())}
     known = Known({s: top[s] for s in ("learners", "adults", "targets")}, top["adults"], top["targets"])

@@ -1,8 +1,8 @@
 """Busy times from the calendars that adults export (RFC 5545), for one week, or for some in a row.
 
 What counts: events and the busy periods of VFREEBUSY, with recurrences, exceptions and moved instances.
-Events marked TRANSP:TRANSPARENT or STATUS:CANCELLED do not. Floating times and whole days are of the case's
-own zone. Nothing is dropped in silence: what cannot be read is a finding.
+Events marked TRANSP:TRANSPARENT or STATUS:CANCELLED do not, nor what the owner declined (`busy_reading`). Floating
+times and whole days are of the case's own zone. Nothing is dropped in silence: what cannot be read is a finding.
 """
 
 from __future__ import annotations
@@ -10,7 +10,8 @@ from __future__ import annotations
 import os
 import re
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 from pathlib import Path as FilePath
 from typing import Any, NamedTuple
@@ -22,6 +23,16 @@ import recurring_ical_events
 from genplan.case import Absence, Case, Week
 from genplan.case.people import AbsenceKind
 from genplan.casefile.apart import read_apart
+from genplan.casefile.busy_reading import (
+    AS_BEFORE,
+    READ_AS,
+    BusyReading,
+    Doubt,
+    owners,
+    reading_for,
+    takes_time,
+    whereabouts,
+)
 from genplan.casefile.calendar_limits import (
     MOST_BYTES,
     CalendarRefused,
@@ -38,6 +49,7 @@ from genplan.casefile.invisible_characters import cut
 from genplan.casefile.loading import Loaded
 from genplan.casefile.paths import inside
 from genplan.casefile.plaintext import other_format
+from genplan.casefile.utc_series import readings_of
 from genplan.findings import Finding, Severity, told_once
 
 UTC = ZoneInfo("UTC")
@@ -64,14 +76,15 @@ def busy_times(loaded: Loaded | FilePath, case: Case, week: Week, until: Week | 
     notes = Diagnostics(str(folder), dict(marks))
     adults = {a.id: a.busy for a in case.adults.values() if a.busy is not None}
     first = {name: id_ for id_, name in reversed(adults.items())}
-    readable = [name for name, id_ in sorted(first.items()) if _is_readable(folder, id_, name, notes)]
-    answers = read_apart(folder, readable, case.timezone, week, until or week)
-    for name, answer in sorted(answers.items()):
+    readable = {name for name, id_ in sorted(first.items()) if _is_readable(folder, id_, name, notes)}
+    asked = {i: (name, reading_for(case, case.adults[i])) for i, name in adults.items() if name in readable}
+    answers = read_apart(folder, sorted(set(asked.values())), case.timezone, week, until or week)
+    for (name, _), answer in sorted(answers.items()):
         notes.findings.extend(answer.findings)
         if answer.refused is not None:
             notes.findings.append(_refused(name, answer.refused))
-    absences = {id_: answers[name].absences if name in answers else () for id_, name in adults.items()}
-    return Busy(absences, in_order(notes.findings))
+    absences = {id_: answers[asked[id_]].absences if id_ in asked else () for id_ in adults}
+    return Busy(absences, in_order(list(dict.fromkeys(notes.findings))))
 
 
 def _is_readable(folder: FilePath, adult: str, name: str, notes: Diagnostics) -> bool:
@@ -96,7 +109,13 @@ def _refused(name: str, problem: CalendarRefused) -> Finding:
 
 
 def busy_in(
-    data: bytes, name: str, zone: ZoneInfo, week: Week, findings: list[Finding], until: Week | None = None
+    data: bytes,
+    name: str,
+    zone: ZoneInfo,
+    week: Week,
+    findings: list[Finding],
+    until: Week | None = None,
+    reading: BusyReading = AS_BEFORE,
 ) -> tuple[Absence, ...]:
     """The busy times of one calendar file in a week, or from it to the end of `until`. Raises Refused for a file that
     cannot be read as a whole."""
@@ -113,20 +132,48 @@ def busy_in(
     calendars = _parse(data)
     lines = begin_lines(data, "VEVENT")
     told: list[Finding] = []
+    line_of: dict[str, int] = {}
     for calendar in calendars:
         events = calendar.walk("VEVENT")
         for event, line in zip(events, lines, strict=False):
             repair(event, SourceLocation(name, line), zone, told)
+            line_of.setdefault(str(event.get("UID", "")), line)
         lines = lines[len(events) :]
         flatten(calendar, [e for e in events if "DTSTART" in e])
         calendar.subcomponents = list(_that_can_matter(calendar, zone, (week, until)))
     refuse_long_repeats([e for calendar in calendars for e in calendar.walk("VEVENT")], until)
-    stretches: list[tuple[datetime, datetime]] = []
+    stretches: list[Stretch] = []
+    source = _Source(name, zone, (week, until), reading, line_of, told)
     for calendar in calendars:
-        stretches.extend(_busy_events(calendar, zone, (week, until), name, told))
-        stretches.extend(_busy_periods(calendar, zone, name, told))
+        stretches.extend(_busy_events(calendar, source))
+        stretches.extend(_busy_periods(calendar, source))
     findings.extend(told_once(told, MOST_TOLD))
     return _within(stretches, week, until)
+
+
+class Stretch(NamedTuple):
+    """A stretch of local time, naive, and the location of the case at which it is spent, if that is known."""
+
+    start: datetime
+    end: datetime
+    place: str = ""
+
+
+@dataclass(frozen=True)
+class _Source:
+    """A file that is read: its name, for which weeks, in which way, on which line an event first stands by its UID, and
+    what is told of it so far."""
+
+    name: str
+    zone: ZoneInfo
+    weeks: tuple[Week, Week]
+    reading: BusyReading
+    line_of: Mapping[str, int]
+    told: list[Finding]
+
+    def warn(self, uid: str, key: str, found: str, hint: str) -> None:
+        line = self.line_of.get(uid, 0)
+        self.told.append(Finding(self.name, line, key, found, "", hint, Severity.WARNING))
 
 
 def _that_can_matter(calendar: Any, zone: ZoneInfo, weeks: tuple[Week, Week]) -> Iterator[Any]:
@@ -169,15 +216,57 @@ def _parse(data: bytes) -> list[Any]:
     return calendars
 
 
-def _busy_events(
-    calendar: Any, zone: ZoneInfo, weeks: tuple[Week, Week], name: str, findings: list[Finding]
-) -> Iterator[tuple[datetime, datetime]]:
-    start, end = _around(zone, weeks)
-    for event in _expanded(calendar, start, end, name, findings):
-        free = str(event.get("TRANSP", "")).upper() == "TRANSPARENT"
-        cancelled = str(event.get("STATUS", "")).upper() == "CANCELLED"
-        if not free and not cancelled:
-            yield from wall_clock(moment(event["DTSTART"].dt, zone), moment(event["DTEND"].dt, zone), zone)
+def _busy_events(calendar: Any, source: _Source) -> Iterator[Stretch]:
+    whose, chosen = owners(calendar, source.reading), readings_of(calendar, source.reading.utc_series)
+    parts = [_by_uid(part, source, whose) for part in (chosen.main, chosen.by_utc, chosen.by_wall) if part]
+    for part in parts:
+        for stretches in part.values():
+            yield from stretches
+    if chosen.by_wall is not None:
+        _, by_utc, by_wall = parts
+        for uid in sorted(by_utc.keys() | by_wall.keys()):
+            one, other = (_within(part.get(uid, []), *source.weeks) for part in (by_utc, by_wall))
+            if one != other:
+                source.warn(uid, "RRULE", _two_hours(one, other), BOTH_COUNT)
+
+
+BOTH_COUNT = (
+    "both are counted as busy: look the event up in the calendar, and give the adult 'utc_series: utc' or "
+    "'utc_series: local' for the one that it shows"
+)
+
+
+def _two_hours(by_utc: Sequence[Absence], by_wall: Sequence[Absence]) -> str:
+    """What a series in doubt says in its two readings."""
+    one, other = (f"{found[0].start:%a %H:%M}" if found else "no time" for found in (by_utc, by_wall))
+    return (
+        f"a series in UTC in a calendar with a zone of its own: {one} if UTC is meant,"
+        f" {other} by the clock of that zone"
+    )
+
+
+def _by_uid(calendar: Any, source: _Source, whose: tuple[str, ...]) -> dict[str, list[Stretch]]:
+    """UID -> the stretches in which its owner is busy; what is left open of an invitation is told once for each."""
+    start, end = _around(source.zone, source.weeks)
+    found: dict[str, list[Stretch]] = {}
+    doubtful: set[tuple[str, Doubt]] = set()
+    for event in _expanded(calendar, start, end, source.name, source.told):
+        uid, doubts = str(event.get("UID", "")), list[Doubt]()
+        if takes_time(event, source.reading, whose, doubts):
+            found.setdefault(uid, []).extend(_spent(event, source))
+        doubtful.update((uid, doubt) for doubt in doubts)
+    for uid, doubt in sorted(doubtful):
+        source.warn(uid, "ATTENDEE", doubt.value, READ_AS[doubt])
+    return found
+
+
+def _spent(event: Any, source: _Source) -> Iterator[Stretch]:
+    """When its owner is at an event, with the margin that the way there takes."""
+    place, margin = whereabouts(event, source.reading)
+    start, end = moment(event["DTSTART"].dt, source.zone), moment(event["DTEND"].dt, source.zone)
+    if start < end:
+        for first, last in wall_clock(start - margin, end + margin, source.zone):
+            yield Stretch(first, last, place)
 
 
 def _around(zone: ZoneInfo, weeks: tuple[Week, Week]) -> tuple[datetime, datetime]:
@@ -211,24 +300,23 @@ def _expanded(calendar: Any, start: datetime, end: datetime, name: str, findings
     return found
 
 
-def _busy_periods(
-    calendar: Any, zone: ZoneInfo, name: str, findings: list[Finding]
-) -> Iterator[tuple[datetime, datetime]]:
+def _busy_periods(calendar: Any, source: _Source) -> Iterator[Stretch]:
     """The FREEBUSY periods that are not FBTYPE=FREE: the library for recurrences leaves them out."""
     for component in calendar.walk("VFREEBUSY"):
         if component.errors:
             hint = "its periods may be missing: export the calendar again"
             found = "a VFREEBUSY part that cannot be read whole"
-            findings.append(Finding(name, 0, "FREEBUSY", found, "", hint, Severity.WARNING))
+            source.warn("", "FREEBUSY", found, hint)
         given = component.get("FREEBUSY", [])
         for period in given if isinstance(given, list) else [given]:
-            if not hasattr(period, "dt") or str(period.params.get("FBTYPE", "BUSY")).upper() == "FREE":
+            kind = str(getattr(period, "params", {}).get("FBTYPE", "BUSY")).upper()
+            free = kind == "FREE" or (kind == "BUSY-TENTATIVE" and not source.reading.tentative)
+            if not hasattr(period, "dt") or free:
                 continue
             start, end = period.dt
-            begin = moment(start, zone)
-            yield from wall_clock(
-                begin, begin + end if isinstance(end, timedelta) else moment(end, zone), zone
-            )
+            begin = moment(start, source.zone)
+            ends = begin + end if isinstance(end, timedelta) else moment(end, source.zone)
+            yield from (Stretch(a, b) for a, b in wall_clock(begin, ends, source.zone))
 
 
 def wall_clock(start: datetime, end: datetime, zone: ZoneInfo) -> Iterator[tuple[datetime, datetime]]:
@@ -250,16 +338,19 @@ def wall_clock(start: datetime, end: datetime, zone: ZoneInfo) -> Iterator[tuple
     yield change.replace(tzinfo=None) + after, last.replace(tzinfo=None)
 
 
-def _within(stretches: list[tuple[datetime, datetime]], week: Week, until: Week) -> tuple[Absence, ...]:
-    """Sorted, joined where they touch, and cut at Monday 00:00 and the Monday 00:00 after the last week."""
+def _within(stretches: Iterable[Stretch], week: Week, until: Week) -> tuple[Absence, ...]:
+    """Sorted, joined where they touch at one place, and cut at Monday 00:00 and the Monday 00:00 after the last
+    week."""
     monday = datetime.combine(week.monday, time())
     next_monday = datetime.combine(until.sunday, time()) + timedelta(days=1)
-    joined: list[tuple[datetime, datetime]] = []
-    for start, end in sorted((max(s, monday), min(e, next_monday)) for s, e in stretches):
+    joined: list[Stretch] = []
+    for place, start, end in sorted(
+        (x.place, max(x.start, monday), min(x.end, next_monday)) for x in stretches
+    ):
         if start >= end:
             continue
-        if joined and start <= joined[-1][1]:
-            joined[-1] = (joined[-1][0], max(end, joined[-1][1]))
+        if joined and joined[-1].place == place and start <= joined[-1].end:
+            joined[-1] = Stretch(joined[-1].start, max(end, joined[-1].end), place)
         else:
-            joined.append((start, end))
-    return tuple(Absence(start, end, AbsenceKind.BUSY) for start, end in joined)
+            joined.append(Stretch(start, end, place))
+    return tuple(sorted(Absence(x.start, x.end, AbsenceKind.BUSY, place=x.place) for x in joined))

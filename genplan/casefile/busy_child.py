@@ -1,6 +1,7 @@
 """The child that reads busy calendars: `python -m genplan.casefile.busy_child ZONE WEEK UNTIL FOLDER`.
 
-It reads a JSON list of file names from standard input and writes a line of JSON for each, in their order.
+It reads a JSON list of file names, each with how the file is to be read, from standard input and writes a line of JSON
+for each, in their order.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from zoneinfo import ZoneInfo
 from genplan.case import Week
 from genplan.casefile.apart import HINT
 from genplan.casefile.busy import busy_in
+from genplan.casefile.busy_reading import BusyReading, reading_from
 from genplan.casefile.calendar_limits import CalendarRefused
 from genplan.fence import limit_memory, limit_work
 from genplan.findings import Finding
@@ -21,19 +23,23 @@ from genplan.findings import Finding
 
 def main(zone: str, week: str, until: str, folder: str) -> None:
     limit_memory()
-    for name in json.loads(sys.stdin.read()):
+    for name, reading in json.loads(sys.stdin.read()):
         limit_work()
         weeks = Week.parse(week), Week.parse(until)
-        print(json.dumps(_read(Path(folder), name, ZoneInfo(zone), *weeks)), flush=True)
+        print(
+            json.dumps(_read(Path(folder), name, reading_from(reading), ZoneInfo(zone), *weeks)), flush=True
+        )
 
 
-def _read(folder: Path, name: str, zone: ZoneInfo, week: Week, until: Week) -> dict[str, object]:
+def _read(
+    folder: Path, name: str, reading: BusyReading, zone: ZoneInfo, week: Week, until: Week
+) -> dict[str, object]:
     findings: list[Finding] = []
     refused = None
     busy = []
     try:
-        found = busy_in((folder / name).read_bytes(), name, zone, week, findings, until)
-        busy = [[a.start.isoformat(), a.end.isoformat()] for a in found]
+        found = busy_in((folder / name).read_bytes(), name, zone, week, findings, until, reading)
+        busy = [[a.start.isoformat(), a.end.isoformat(), a.place] for a in found]
     except CalendarRefused as problem:
         refused = [problem.found, problem.expected, problem.hint, problem.line]
     except (MemoryError, RecursionError):

@@ -76,6 +76,27 @@ def _format() -> FieldType:
 FORMAT = _format()
 
 
+def _case_id(text_: str) -> str:
+    if not re.fullmatch("[a-z0-9]{12}", text_.strip()):
+        hint = "the program makes it: take the line out, and 'genplan keep' writes another"
+        raise InvalidValue(f"'{text_.strip()}'", "", hint)
+    return text_.strip()
+
+
+CASE_ID = parsed("12 small letters and digits, as the program made them", _case_id, "[a-z0-9]{12}")
+
+
+EMAIL_TEXT = r"[^\s@<>,;:]+@[^\s@<>,;:]+"
+
+
+def email(text_: str) -> str:
+    """An address as invitations write it. Raises Unclear for another text."""
+    found = text_.strip()
+    if not re.fullmatch(EMAIL_TEXT, found):
+        raise InvalidValue(f"'{found}'", "", "write the address alone")
+    return found
+
+
 VALUES: Schema = {"type": "object", "additionalProperties": texts()}
 
 

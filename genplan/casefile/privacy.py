@@ -10,10 +10,13 @@ class How(Enum):
     AS_IS = auto()
     """Numbers, hours, days and the format's own words; anything else is lost."""
     LOST = auto()
+    OUT = auto()
+    """The key is not in the copy at all."""
     DATES = auto()
     BIRTH = auto()
     ZONE = auto()
     CALENDAR = auto()
+    EMAIL = auto()
     TEXT = auto()
     """Other words: `of` is what they begin with."""
     IDS = auto()
@@ -44,6 +47,7 @@ class InCopy:
 AS_IS, LOST, DATES, BIRTH = InCopy(How.AS_IS), InCopy(How.LOST), InCopy(How.DATES), InCopy(How.BIRTH)
 ZONE, CALENDAR, AVOIDED = InCopy(How.ZONE), InCopy(How.CALENDAR), InCopy(How.AVOIDED)
 SITTINGS = InCopy(How.SITTINGS)
+EMAIL, OUT = InCopy(How.EMAIL), InCopy(How.OUT)
 PATTERNS, COUNTS, VARIED = InCopy(How.PATTERNS), InCopy(How.COUNTS), InCopy(How.VARIED)
 POLICY, GROUP, GROUPS_MIXED = InCopy(How.POLICY), InCopy(How.GROUP), InCopy(How.GROUPS_MIXED)
 

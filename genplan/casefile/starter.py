@@ -7,6 +7,7 @@ import secrets
 import shutil
 from pathlib import Path
 
+from genplan.casefile.identity import line_of
 from genplan.casefile.schema import SCHEMA_FILE, schema_text
 from genplan.errors import FileError
 from genplan.files import make_folders, remove_empty, write_new
@@ -19,15 +20,15 @@ RESULTS_HEAD = ["date", "time", "target", "kind", "adult", "location", "material
 RESULTS_TAIL = ["trials", "correct", "prompted", "observer", "observer_correct", "note"]
 
 
-def write_starter(folder: Path) -> list[Path]:
-    """Writes a starter case and returns its files; it appears whole or not at all. Raises FileError if the
-    folder holds anything, or cannot be written."""
+def write_starter(folder: Path, case_id: str = "") -> list[Path]:
+    """Writes a starter case, with an id of its own if one is given, and returns its files; it appears whole or not at
+    all. Raises FileError if the folder holds anything, or cannot be written."""
     _refuse_what_is_there(folder)
     made: list[Path] = []
     beside = folder.parent / f".new-case-{secrets.token_hex(4)}"
     try:
         make_folders(beside, made)
-        _fill(beside)
+        _fill(beside, case_id)
         # A rename onto an empty folder is atomic where the system allows it; elsewhere that goes first.
         if os.name == "nt" and folder.is_dir():
             folder.rmdir()
@@ -53,10 +54,13 @@ def _refuse_what_is_there(folder: Path) -> None:
         raise FileError(f"{folder} cannot be read ({problem.strerror}). Nothing was made.") from None
 
 
-def _fill(folder: Path) -> None:
+def _fill(folder: Path, case_id: str) -> None:
     header = ",".join(RESULTS_HEAD + RESULTS_TAIL) + "\n"
     make_folders(folder / "busy")
-    write_new(folder / CASE_FILE, TEXT.read_bytes())
+    text = TEXT.read_text(encoding="utf-8")
+    if case_id:
+        text = text.replace("\ntimezone:", f"\n{line_of(case_id)}\ntimezone:", 1)
+    write_new(folder / CASE_FILE, text.encode("utf-8"))
     write_new(folder / RESULTS, header.encode("utf-8"))
     # the case's first line names it, and an editor complains of one that is not there
     write_new(folder / SCHEMA_FILE, schema_text().encode("utf-8"))

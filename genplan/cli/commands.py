@@ -35,7 +35,7 @@ def schema(words: Namespace) -> int:
 def check(words: Namespace) -> int:
     from genplan import workflow
 
-    findings = workflow.check(words.folder, words.now)
+    findings = workflow.check(words.folder, words.now, words.week)
     for finding in findings:
         output.show(line_of(finding))
     count = Counter(f.severity for f in findings)

@@ -95,10 +95,11 @@ and as the first line of each file of the case:
 CHECK = Page(
     "check",
     "say all that is wrong with a case",
-    "genplan check CASE [--now MOMENT]",
+    "genplan check CASE [--week WEEK] [--now MOMENT]",
     """\
 Reads everything in a case folder and says all that is wrong at once: file,
 line, what was found, what was expected and what to do. Nothing is changed.
+Of busy calendars it looks at one week: that of now, or the one you name.
 """,
     """\
 example:

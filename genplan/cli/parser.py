@@ -87,6 +87,7 @@ def _new(listed: Any) -> None:
 
 def _check(listed: Any) -> None:
     parser = command_of_case(listed, pages.CHECK, commands.check)
+    add_week(parser, "the week of which busy calendars are looked at; default: the week of now")
     add_now(parser)
 
 

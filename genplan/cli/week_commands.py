@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from argparse import Namespace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from genplan.cli import output
 from genplan.cli.interrupts import best_so_far, code_of
 from genplan.cli.told_week_commands import show_otherwise, show_tried
 from genplan.cli.warnings_shown import warn_of_case
 from genplan.errors import UsageError
+
+if TYPE_CHECKING:
+    from genplan.workflow import Kept
 
 
 def keep(words: Namespace) -> int:
@@ -52,7 +56,7 @@ def replan(words: Namespace) -> int:
     if words.out is not None:
         output.show(f"\nWritten to {words.out}.")
     if kept is not None:
-        output.show(f"\nKept in {kept.folder}. Hand out the files in {kept.folder / 'calendars'}.")
+        _kept(kept)
     output.tell(run_line(output.progress.seconds, outcome.run))
     return code_of(outcome.plan.interrupted, words.out, before, not_kept=words.keep)
 
@@ -60,7 +64,15 @@ def replan(words: Namespace) -> int:
 def publish(words: Namespace) -> int:
     from genplan import workflow
 
-    done = workflow.publish(words.folder, words.url, words.user, words.now, output.progress)
+    done = workflow.publish(
+        words.folder,
+        words.url,
+        words.user,
+        words.now,
+        output.progress,
+        put_back=words.put_back,
+        withdraw=words.withdraw,
+    )
     warn_of_case(words.folder, done.findings)
     for line in done.lines:
         output.show(line)
@@ -77,11 +89,17 @@ def _fact(words: Namespace) -> tuple[str, str, str]:
     return next((what, id_, "") for what, id_ in given if id_ is not None)
 
 
-def _told(folder: Path, kept: object) -> None:
+def _told(folder: Path, kept: Kept) -> None:
     from genplan.report.week_changes import changes_summary
-    from genplan.workflow import Kept
 
-    assert isinstance(kept, Kept)
     warn_of_case(folder, kept.findings)
     output.show_lines(changes_summary(kept.case, kept.differences).splitlines())
+    _kept(kept)
+
+
+def _kept(kept: Kept) -> None:
     output.show(f"\nKept in {kept.folder}. Hand out the files in {kept.folder / 'calendars'}.")
+    if kept.named:
+        from genplan.report.week_changes import NAMED
+
+        output.show(NAMED)

@@ -79,11 +79,15 @@ examples:
 PUBLISH = Page(
     "publish",
     "put kept weeks on a calendar server",
-    "genplan publish CASE [--url URL] [--user NAME] [--now MOMENT]",
+    """\
+genplan publish CASE [--url URL] [--user NAME] [--put-back | --withdraw]
+                       [--now MOMENT]""",
     """\
 Puts each person's calendar of the kept weeks that are not over on a CalDAV
 server: one calendar for each adult and each learner. What changed is updated,
-what is no longer told is removed; running it twice changes nothing.
+what is no longer told is removed; running it twice changes nothing. What
+somebody deleted on the server is left out and named, until it changes or you
+say --put-back. --withdraw takes off everything that this case put there.
 
 The password comes from GENPLAN_CALDAV_PASSWORD in the environment, or from the
 system's keyring (service 'genplan', your user name). It is never read from the

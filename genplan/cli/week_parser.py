@@ -81,4 +81,9 @@ def _publish(listed: Any) -> Any:
     parser = command_of_case(listed, pages.PUBLISH, commands.publish)
     parser.add_argument("--url", help="the address of the CalDAV server; default: GENPLAN_CALDAV_URL")
     parser.add_argument("--user", metavar="NAME", help="your name there; default: GENPLAN_CALDAV_USER")
+    beside = parser.add_mutually_exclusive_group()
+    beside.add_argument("--put-back", action="store_true", help="put back what somebody deleted there")
+    beside.add_argument(
+        "--withdraw", action="store_true", help="take off everything that this case put there"
+    )
     return parser

@@ -18,19 +18,29 @@ UNTOLD = -1
 """The sequence before the first telling, so that a first proposal has 0 and a first kept event 1."""
 
 
+OF_CASE = "/"
+"""Between a case's id and the rest of an event's name. The events of a case without an id have none."""
+
+
+def bare_name(event: str) -> str:
+    """An event's name without that of its case."""
+    return event.rpartition(OF_CASE)[2]
+
+
 def revise(
-    before: Sequence[Told], sittings: Sequence[Sitting], now: datetime, settled: bool
+    before: Sequence[Told], sittings: Sequence[Sitting], now: datetime, settled: bool, case_id: str = ""
 ) -> tuple[Told, ...]:
     """What is told once `sittings` take the place of what was told before, in order of time.
 
     What is unchanged stays as it was told, what had begun by `now` stays whatever the plan says; a dropped
-    sitting is cancelled, and forgotten when no calendar can still expect it."""
+    sitting is cancelled, and forgotten when no calendar can still expect it. A new event is named after the case too,
+    if that has an id; one that was told keeps its name, whatever follows from it."""
     step = 2 if settled else 1
     partner = pairs(before, sittings, now)
     told = [
         _again(partner[s.id], s, now, settled, step)
         if s.id in partner
-        else _first(before, s, now, settled, step)
+        else _first(before, s, now, settled, step, case_id)
         for s in _as_begun(sittings, partner, now)
     ]
     events = {t.event for t in told}
@@ -123,14 +133,17 @@ def _changed(told: Told, sitting: Sitting, now: datetime, settled: bool, step: i
     )
 
 
-def _first(before: Sequence[Told], sitting: Sitting, now: datetime, settled: bool, step: int) -> Told:
+def _first(
+    before: Sequence[Told], sitting: Sitting, now: datetime, settled: bool, step: int, case_id: str
+) -> Told:
     """A new event, or one that was cancelled and takes place after all."""
     cancelled = (t for t in before if t.cancelled and t.sitting.id == sitting.id)
     revived = next((t for t in cancelled if _same_people(t.sitting, sitting)), None)
     if revived is not None:
         return _changed(revived, sitting, now, settled, step, moved=True)
-    names = {t.event for t in before}
+    names = {bare_name(t.event) for t in before}
     event = next(n for n in _names(sitting.id) if n not in names)
+    event = f"{case_id}{OF_CASE}{event}" if case_id else event
     first = UNTOLD + step
     return Told(sitting, event, first, now, first, now, sitting.end, settled)
 

@@ -61,6 +61,22 @@ def kept_weeks(case_folder: Path) -> tuple[Week, ...]:
     return tuple(sorted(found))
 
 
+def events_told(case_folder: Path) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """The name of each event that people were told of in any kept week, with the second adults it was ever told with. A
+    week that cannot be read is passed over: who needs it says so."""
+    for week in kept_weeks(case_folder):
+        try:
+            document = document_of(read_file(folder_of(case_folder, week) / FILE, MOST_BYTES))
+            yield from items_of(document, "sittings", _event_told)
+        except (OSError, FormatError):
+            continue
+
+
+def _event_told(document: Any) -> tuple[str, tuple[str, ...]]:
+    released = items_of({"released": [], **document}, "released", lambda d: field_of(d, "adult", text))
+    return field_of(document, "event", text), (*released, str(document.get("beside") or ""))
+
+
 def read_kept(case_folder: Path, week: Week, case: Case) -> KeptWeek | None:
     """What was told of a week, or None. Raises FileError if the file cannot be opened, CaseError if it cannot be
     understood or names what the case does not have any more in a sitting that is not cancelled."""

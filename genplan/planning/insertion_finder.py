@@ -215,7 +215,8 @@ class InsertionFinder:
 
     def _is_there(self, adult: str, seat: PlacedSitting) -> bool:
         """Whether an adult who may be at the place has the hours, whatever is planned in them."""
-        own = company(self.case, self.free.adults, (adult,), seat.learner, seat.location).get(adult, ())
+        there = self.free.adults_at(seat.location)
+        own = company(self.case, there, (adult,), seat.learner, seat.location).get(adult, ())
         return any(w.start <= seat.start and seat.end <= w.end for w in own)
 
     def _hers(self, adult: str, old: PlacedSitting | None) -> Sequence[PlacedSitting]:

@@ -97,7 +97,7 @@ def obstacle_to(
         return Hindered(adult, Hindrance.NEVER)
     if unbriefed:
         return Hindered(adult, Hindrance.BRIEFING, unbriefed[0])
-    if not any(w.start <= seat.start and seat.end <= w.end for w in free.adults[adult]):
+    if not any(w.start <= seat.start and seat.end <= w.end for w in free.adult_at(adult, seat.location)):
         return Hindered(adult, Hindrance.HOURS)
     own = of_adult(seats, adult)
     if adult_time(case, adult, seat, own):

@@ -79,6 +79,20 @@ def adult_free(adult: Adult, week: Week, busy: Busy) -> Windows:
     return subtract(adult.free.in_week(), absences_in(week, (*adult.away, *busy.get(adult.id, ()))))
 
 
+def ways_of(case: Case, week: Week, absences: Iterable[Absence]) -> Mapping[str, Windows]:
+    """Location -> the minutes in which somebody cannot be there, since they are on the way to, or from, what they have
+    at another location; as far as the day goes. Only those where there is a way."""
+    found: dict[str, list[tuple[int, int]]] = {}
+    for a in absences:
+        start, end = max(0, week.minute_before(a.start)), min(MINUTES_PER_WEEK, week.minute_of(a.end))
+        for location in case.locations if a.place and start < end else ():
+            if way := case.travel.minutes(a.place, location):
+                first = start // MINUTES_PER_DAY * MINUTES_PER_DAY
+                last = ceil(end / MINUTES_PER_DAY) * MINUTES_PER_DAY
+                found.setdefault(location, []).append((max(start - way, first), min(end + way, last)))
+    return {location: merge(stretches) for location, stretches in found.items()}
+
+
 def location_open(location: Location, week: Week) -> Windows:
     return subtract(location.open.in_week(), absences_in(week, location.closed))
 
@@ -88,6 +102,7 @@ class Hours:
     """The minutes of the week that can be used, before anything is planned.
 
     - `learners`, `adults`, `locations`: id -> when each is free, or open
+    - `ways`: adult -> location -> the minutes that the way to what is in a busy calendar takes, for those with any
     - `missing`: material set -> when it is not there; only sets that are missing at some time
     - `shut`: location -> why it is closed on whole days, where there is more to say than that it is
     - `acquainted`: learner -> the adults who have worked with it; all others need a companion. None: nobody needs one
@@ -98,12 +113,22 @@ class Hours:
     learners: Mapping[str, Windows]
     adults: Mapping[str, Windows]
     locations: Mapping[str, Windows]
+    ways: Mapping[str, Mapping[str, Windows]] = field(default_factory=dict)
     missing: Mapping[str, Windows] = field(default_factory=dict)
     shut: Mapping[str, tuple[Reason, ...]] = field(default_factory=dict)
     acquainted: Mapping[str, frozenset[str]] | None = None
     begun: bool = False
     recorded: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
     recorded_teachings: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
+
+    def adult_at(self, adult: str, location: str) -> Windows:
+        """When an adult can be at a location."""
+        ways = self.ways.get(adult, {}).get(location, ())
+        return subtract(self.adults[adult], ways) if ways else self.adults[adult]
+
+    def adults_at(self, location: str) -> Mapping[str, Windows]:
+        """The same of all."""
+        return {a: self.adult_at(a, location) for a in self.adults} if self.ways else self.adults
 
     def needs_companion(self, adult: str, learner: str) -> bool:
         return self.acquainted is not None and adult not in self.acquainted[learner]
@@ -118,6 +143,7 @@ def hours(
         learners={i: intersect(usable, learner_free(x, week)) for i, x in case.learners.items()},
         adults={i: intersect(usable, adult_free(x, week, busy)) for i, x in case.adults.items()},
         locations={i: intersect(usable, location_open(x, week)) for i, x in case.locations.items()},
+        ways={i: ways for i, times in busy.items() if (ways := ways_of(case, week, times))},
         missing={i: missing_in(x, week) for i, x in case.material_sets.items() if x.missing},
         shut={i: why for i, x in case.locations.items() if (why := reasons_in(x, week))},
         acquainted=acquainted if case.policy.accompany_new_adults else None,
@@ -150,7 +176,10 @@ def openings_of(
         for adult in case.adults.values():
             if adult.works_with(learner) and adult.goes_to(location.id):
                 together = intersect(
-                    here, adult_at(case, free.adults[adult.id], of_adult(taken, adult.id), location.id)
+                    here,
+                    adult_at(
+                        case, free.adult_at(adult.id, location.id), of_adult(taken, adult.id), location.id
+                    ),
                 )
                 if free.needs_companion(adult.id, learner):
                     beside = company_of(case, free, learner, location.id, taken)
@@ -171,7 +200,7 @@ def company_of(
 ) -> dict[str, Windows]:
     """When each adult who has worked with the learner can sit beside a sitting of it at the location."""
     known = free.acquainted[learner] if free.acquainted is not None else ()
-    return company(case, free.adults, known, learner, location, taken)
+    return company(case, free.adults_at(location), known, learner, location, taken)
 
 
 def companions_for(

@@ -152,7 +152,11 @@ def _teachers_for(
             adult, location = (need.target.value(choice.combination, d) for d in (ADULT, LOCATION))
             wanted[need.target.learner, adult, location].update(choice.beside)
     return {
-        o: company_in(company(problem.case, free.adults, who, o.learner, o.location, taken), o.start, o.end)
+        o: company_in(
+            company(problem.case, free.adults_at(o.location), who, o.learner, o.location, taken),
+            o.start,
+            o.end,
+        )
         for o in openings
         if (who := wanted.get((o.learner, o.adult, o.location)))
     }

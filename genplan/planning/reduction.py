@@ -52,6 +52,10 @@ DROPPED: Mapping[type, Mapping[str, str]] = {
         "locations": "in the openings and companions",
         "away": "in the openings and companions",
         "busy": "in the openings and companions",
+        "emails": "in the openings and companions",
+        "tentative_busy": "in the openings and companions",
+        "busy_margin_minutes": "in the openings and companions",
+        "utc_series": "in the openings and companions",
         "briefed_on": "in the choices",
         "teaches": "in the choices",
         "extra": "in the openings and companions",
@@ -62,6 +66,7 @@ DROPPED: Mapping[type, Mapping[str, str]] = {
         "closed": "in the openings",
         "learners": "in the openings",
         "holidays": "in the openings",
+        "address": "in the openings",
     },
     MaterialSet: {
         "name": "for readers",
@@ -140,7 +145,7 @@ DROPPED: Mapping[type, Mapping[str, str]] = {
         "retest_from": "in the choices",
         "suspects": "in the choices",
     },
-    Absence: {"kind": "for readers", "note": "for readers"},
+    Absence: {"kind": "for readers", "note": "for readers", "place": "in the openings and companions"},
     Wish: {"pattern": "in the tuples of the wish", "by": "in the day until which it counts"},
 }
 """Fields that a reduced problem has as nothing, each with where it decides: before, or not at all."""

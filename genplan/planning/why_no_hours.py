@@ -37,7 +37,7 @@ def _lack(case: Case, free: Hours, learner: str, adult: str, location: str, minu
 
 
 def _narrowest(case: Case, free: Hours, learner: str, adult: str, location: str, needed: int) -> Limit:
-    hers, theirs, its = free.learners[learner], free.adults[adult], free.locations[location]
+    hers, theirs, its = free.learners[learner], free.adult_at(adult, location), free.locations[location]
     shut = free.shut.get(location, ())
     if not _long_enough(hers, needed):
         return Limit(Kind.LEARNER_NOT_FREE, learner=learner)

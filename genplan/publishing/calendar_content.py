@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
+from enum import Enum, auto
 from hashlib import sha256
 from typing import Any
 
 from icalendar import Calendar
 
 from genplan.case import Case
+from genplan.keeping.revision import bare_name
 from genplan.keeping.told import KeptWeek
-from genplan.report.calendars import DOMAIN, Collection, calendar_of, collections
+from genplan.report.calendars import DOMAIN, Collection, calendar_of, collections, uid
 from genplan.report.names_and_words import clean
 
 PEOPLE = ("adult", "learner")
@@ -20,51 +22,114 @@ PEOPLE = ("adult", "learner")
 
 @dataclass(frozen=True)
 class Item:
-    """One calendar object. `file` is its name on the server; it begins with the mark of the learner."""
+    """One calendar object. `file` is its name on the server; it begins with the mark of the case and the learner."""
 
     file: str
     data: bytes
 
 
+class Owner(Enum):
+    """Whose an event on the server is."""
+
+    OURS = auto()
+    COPY = auto()
+    """It has the id of this case, and a child that the case does not know: a copy of the case put it there."""
+    NOT_KNOWN = auto()
+    """It has no case's id, and a child of an id that this case has too: its own from before, or another family's."""
+    OTHERS = auto()
+
+
+@dataclass(frozen=True)
+class Marks:
+    """By what a case knows its own events on a server: `case` is the mark of its id, empty without one; `learners` are
+    those of its children; `uids` are of the events that its kept weeks hold."""
+
+    case: str
+    learners: frozenset[str]
+    uids: frozenset[str]
+
+    def owner(self, file: str, uid: str, put_there: Container[str]) -> Owner:
+        """Whose an object is, by its file and its UID; `put_there` are UIDs that this case is known to have put
+        there."""
+        if uid in self.uids or uid in put_there:
+            return Owner.OURS
+        case, of_case, learner = file.partition("-")[0].rpartition(OF_CASE)
+        known = learner in self.learners
+        if not of_case:
+            return Owner.NOT_KNOWN if known else Owner.OTHERS
+        if case != self.case:
+            return Owner.OTHERS
+        return Owner.OURS if known else Owner.COPY
+
+
+OF_CASE = "_"
+"""Between the mark of a case and that of a learner."""
+
+
 @dataclass(frozen=True)
 class CalendarContent:
-    """One calendar: `id` is its address on the server, opaque for a learner; `items` are UID -> object. `marks` are
-    those of the case's learners: an adult's calendar may hold events of other case folders, which stay."""
+    """One calendar: `id` is its address on the server, opaque for a learner; `items` are UID -> object. An adult's
+    calendar may hold events of other case folders, which stay."""
 
     id: str
     name: str
-    marks: frozenset[str]
     items: Mapping[str, Item] = field(default_factory=dict)
 
 
-def calendar_contents(case: Case, kept: Iterable[KeptWeek], now: datetime) -> tuple[CalendarContent, ...]:
-    """A calendar for each adult and each learner, with the events of all these weeks. A cancelled one is shown until
-    nobody can expect it any more."""
+def marks_of(case: Case, told: Iterable[tuple[str, Iterable[str]]], more: Iterable[str] = ()) -> Marks:
+    """`told` are the names of all events that people were told of, each with its second adults; `more` learners are
+    those that kept weeks hold and the case has no more."""
+    uids = (u for event, beside in told for u in _uids(event, beside))
+    learners = frozenset(_mark(i) for i in (*case.learners, *more))
+    return Marks(_mark(case.case_id) if case.case_id else "", learners, frozenset(uids))
+
+
+def _uids(event: str, beside: Iterable[str]) -> Iterator[str]:
+    yield uid("sitting", event)
+    yield from (uid("beside", f"{event}:{adult}") for adult in beside if adult)
+
+
+def has_its_own_calendars(case: Case, events: Iterable[str]) -> bool:
+    """Whether the calendars on a server are named after the case. Where people were told of weeks before it had an id,
+    they look at calendars without one, and those stay in use."""
+    return bool(case.case_id) and all(e != bare_name(e) for e in events)
+
+
+def calendar_contents(
+    case: Case, kept: Iterable[KeptWeek], now: datetime, own: bool = False
+) -> tuple[CalendarContent, ...]:
+    """A calendar for each adult and each learner, with the events of all these weeks; `own`: named after the case. A
+    cancelled one is shown until nobody can expect it any more."""
     names: dict[str, str] = {}
     items: dict[str, dict[str, Item]] = {}
-    marks = {_mark(i) for i in case.learners}
     for week in kept:
-        marks |= {_mark(t.sitting.learner) for t in week.told}
         told = [t for t in week.told if not t.cancelled or t.until > now]
+        beside = {t.event: (t.sitting.beside, *(x.id for x in t.released)) for t in told}
+        event_of = {u: event for event, adults in beside.items() for u in _uids(event, adults)}
         for c in collections(case, week.week, told):
             if c.kind in PEOPLE:
-                id_ = _address(c)
+                id_ = _address(c, case.case_id if own else "")
                 names[id_] = clean(c.name)
                 held = items.setdefault(id_, {})
                 for e in c.entries:
-                    file = f"{_mark(e.learner)}-{e.uid.partition('@')[0]}.ics"
+                    file = f"{_file_mark(event_of[e.uid], e.learner)}-{e.uid.partition('@')[0]}.ics"
                     held[e.uid] = Item(file, calendar_of(case, week.week, "", [e]))
-    return tuple(CalendarContent(id_, names[id_], frozenset(marks), items[id_]) for id_ in sorted(names))
+    return tuple(CalendarContent(id_, names[id_], items[id_]) for id_ in sorted(names))
 
 
-def _address(collection: Collection) -> str:
+def _address(collection: Collection, case_id: str) -> str:
     shown = collection.id if collection.kind == "adult" else _mark(collection.id)
-    return f"genplan-{collection.kind}-{shown}"
+    return f"genplan-{collection.kind}-{shown}" + (f"-{_mark(case_id)}" if case_id else "")
 
 
-def _mark(learner: str) -> str:
-    """The same for the same learner, and no name."""
-    return sha256(learner.encode()).hexdigest()[:10]
+def _file_mark(event: str, learner: str) -> str:
+    case = event.removesuffix(bare_name(event)).rstrip("/")
+    return f"{_mark(case)}{OF_CASE}{_mark(learner)}" if case else _mark(learner)
+
+
+def _mark(id_: str) -> str:
+    """The same for the same learner or case, and no name."""
+    return sha256(id_.encode()).hexdigest()[:10]
 
 
 @dataclass(frozen=True)

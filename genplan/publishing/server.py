@@ -6,6 +6,7 @@ lost; what is the same already is left alone, so that a second run changes nothi
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -14,7 +15,8 @@ from typing import Any
 
 from genplan.errors import FileError, UsageError
 from genplan.publishing.access import Access
-from genplan.publishing.calendar_content import CalendarContent, PublishedEvent, read_event
+from genplan.publishing.calendar_content import CalendarContent, Marks, Owner, PublishedEvent, read_event
+from genplan.publishing.remembered import Remembered
 from genplan.report.names_and_words import clean, day_words
 from genplan.report.plain_characters import clock
 
@@ -55,8 +57,32 @@ def library() -> Any:
     return caldav
 
 
-def publish_all(access: Access, shelves: Iterable[CalendarContent], now: datetime) -> tuple[str, ...]:
-    """Brings each calendar up to date; a sentence for each, and one for each event that somebody else had changed.
+@dataclass(frozen=True)
+class Wish:
+    """What is to be done beside bringing up to date: `put_back` what somebody deleted, or `withdraw` everything."""
+
+    put_back: bool = False
+    withdraw: bool = False
+
+
+@dataclass(frozen=True)
+class Done:
+    """A sentence for each calendar and for each event that somebody else had changed or deleted; and what is on the
+    server now, with what somebody deleted there and is still told."""
+
+    lines: tuple[str, ...]
+    published: Remembered
+
+
+def publish_all(
+    access: Access,
+    shelves: Iterable[CalendarContent],
+    marks: Marks,
+    before: Remembered,
+    now: datetime,
+    wish: Wish,
+) -> Done:
+    """Brings each calendar up to date, or takes this case's events off. `before` is what the last run left there.
     Raises FileError, UsageError."""
     caldav = library()
     with _sentences(access):
@@ -70,34 +96,81 @@ def publish_all(access: Access, shelves: Iterable[CalendarContent], now: datetim
         with client:
             home = client.principal()
             urls = {str(c.url).rstrip("/").rsplit("/", 1)[-1]: str(c.url) for c in home.get_calendars()}
-            return tuple(line for s in shelves for line in _publish(client, home, urls, s, access, now))
+            server = _Server(client, home, urls, access, marks, before, now, wish)
+            names = {s.id: s.name for s in shelves}
+            if wish.withdraw:
+                lines = [line for id_ in sorted(urls) for line in _withdraw(server, id_, names.get(id_, ""))]
+                return Done(tuple(lines) or (NOTHING_THERE,), {})
+            published = {id_: dict(events) for id_, events in before.items()}
+            lines = [line for s in shelves for line in _publish(server, s, published.setdefault(s.id, {}))]
+            return Done(tuple(lines), published)
 
 
-def _publish(
-    client: Any, home: Any, urls: dict[str, str], shelf: CalendarContent, access: Access, now: datetime
-) -> Iterator[str]:
-    if shelf.id not in urls:
+NOTHING_THERE = "Nothing of this case is on the server."
+PUT_BACK = "'genplan publish --put-back' puts it back."
+
+
+@dataclass(frozen=True)
+class _Server:
+    """`urls` are the calendars that are there, by their addresses."""
+
+    client: Any
+    home: Any
+    urls: dict[str, str]
+    access: Access
+    marks: Marks
+    before: Remembered
+    now: datetime
+    wish: Wish
+
+    def url(self, id_: str) -> str:
+        return self.urls[id_].rstrip("/") + "/"
+
+    def owner(self, id_: str, remote: RemoteEvent) -> Owner:
+        return self.marks.owner(remote.file, remote.event.uid, self.before.get(id_, {}))
+
+    def delete(self, remote: RemoteEvent) -> None:
+        _check(self.client.request(remote.url, "DELETE", "", {"If-Match": remote.tag}))
+
+    def is_over(self, event: PublishedEvent) -> bool:
+        return event.end is not None and event.end <= self.now
+
+
+def _publish(server: _Server, shelf: CalendarContent, published: dict[str, int]) -> Iterator[str]:
+    """`published` is brought up to date too."""
+    if shelf.id not in server.urls:
         if not shelf.items:
             yield f"{shelf.name}: nothing to publish."
             return
-        with _may(access, f"make a calendar for {shelf.name}"):
-            urls[shelf.id] = str(home.make_calendar(name=shelf.name, cal_id=shelf.id).url)
-    url = urls[shelf.id].rstrip("/") + "/"
-    there = {t.event.uid: t for t in _there(client, url)}
-    with _may(access, f"write into the calendar of {shelf.name}"):
-        yield from _bring_up_to_date(client, url, there, shelf, now)
+        if published.keys() & shelf.items.keys() and not server.wish.put_back:
+            yield f"{shelf.name}: the calendar was deleted on the server by somebody, and is left out. {PUT_BACK}"
+            return
+        with _may(server.access, f"make a calendar for {shelf.name}"):
+            made = server.home.make_calendar(name=shelf.name, cal_id=shelf.id)
+            server.urls[shelf.id] = str(made.url)
+    there = {t.event.uid: t for t in _there(server.client, server.url(shelf.id))}
+    with _may(server.access, f"write into the calendar of {shelf.name}"):
+        yield from _bring_up_to_date(server, there, shelf, published)
 
 
 def _bring_up_to_date(
-    client: Any, url: str, there: dict[str, RemoteEvent], shelf: CalendarContent, now: datetime
+    server: _Server, there: dict[str, RemoteEvent], shelf: CalendarContent, published: dict[str, int]
 ) -> Iterator[str]:
+    client, now = server.client, server.now
     added = updated = same = 0
-    put_back = []
+    told = []
     for uid, item in shelf.items.items():
         old, ours = there.get(uid), read_event(item.data)
         assert ours is not None
+        last = None if server.wish.put_back else published.get(uid)
+        if old is None and last is not None:
+            changed = ours.sequence > last and not ours.cancelled
+            if not ours.cancelled and not server.is_over(ours):
+                told.append(_deleted(shelf, ours, now, changed))
+            if not changed:
+                continue
         if old is None:
-            _put(client, url + item.file, item.data, {"If-None-Match": "*"})
+            _put(client, server.url(shelf.id) + item.file, item.data, {"If-None-Match": "*"})
             added += 1
         elif old.event.says == ours.says:
             same += 1
@@ -105,12 +178,59 @@ def _bring_up_to_date(
             _put(client, old.url, item.data, {"If-Match": old.tag})
             updated += 1
             if _is_edited(old.event, ours):
-                put_back.append(_put_back(shelf, old.event, ours, now))
-    gone = [t for uid, t in there.items() if uid not in shelf.items and _is_stale(t, shelf, now)]
+                told.append(_put_back(shelf, old.event, ours, now))
+        published[uid] = ours.sequence
+    gone = [t for uid, t in there.items() if uid not in shelf.items and _is_stale(server, shelf, t)]
     for t in gone:
-        _check(client.request(t.url, "DELETE", "", {"If-Match": t.tag}))
+        server.delete(t)
+    for uid in published.keys() - shelf.items.keys():
+        del published[uid]
     yield f"{shelf.name}: {added} new, {updated} updated, {len(gone)} removed, {same} as before."
-    yield from put_back
+    yield from told
+    yield from _strangers(server, shelf.id, shelf.name, there.values())
+
+
+def _deleted(shelf: CalendarContent, ours: PublishedEvent, now: datetime, changed: bool) -> str:
+    what = f"{shelf.name}: '{clean(ours.summary)}' of {_when(ours.start, now)} was deleted on the server by somebody"
+    return (
+        f"{what}. It has changed since, and is there again."
+        if changed
+        else f"{what}, and is left out. {PUT_BACK}"
+    )
+
+
+def _strangers(server: _Server, id_: str, name: str, there: Iterable[RemoteEvent]) -> Iterator[str]:
+    """What is told of events ahead that look like this case's and are not: they are never touched."""
+    owners = Counter(server.owner(id_, t) for t in there if not server.is_over(t.event))
+    if owners[Owner.COPY]:
+        yield (
+            f"{name}: {_events(owners[Owner.COPY])} of a child that this case does not have, under its case_id, left as"
+            " found. A copy of this case folder put them there: take the line 'case_id' out of that copy, and keep its"
+            " week again."
+        )
+    if owners[Owner.NOT_KNOWN]:
+        yield (
+            f"{name}: {_events(owners[Owner.NOT_KNOWN])} of a child of the same id, left as found. This case does not"
+            " know that it put them there: they may be another family's."
+        )
+
+
+def _events(number: int) -> str:
+    return f"{number} event" if number == 1 else f"{number} events"
+
+
+def _withdraw(server: _Server, id_: str, name: str) -> Iterator[str]:
+    """Takes everything of this case out of a calendar, what is over too."""
+    there = list(_there(server.client, server.url(id_)))
+    ours = [t for t in there if server.owner(id_, t) is Owner.OURS]
+    left = [t for t in there if t not in ours]
+    if not ours and not name:
+        return
+    with _may(server.access, f"take events off the calendar {name or id_}"):
+        for t in ours:
+            server.delete(t)
+    yield f"{name or id_}: {_events(len(ours))} taken off."
+    yield from _strangers(server, id_, name or id_, left)
 
 
 def _is_edited(there: PublishedEvent, ours: PublishedEvent) -> bool:
@@ -135,10 +255,10 @@ def _when(moment: datetime | None, now: datetime) -> str:
     return f"{day_words(local.date())}, {clock(local)}"
 
 
-def _is_stale(there: RemoteEvent, shelf: CalendarContent, now: datetime) -> bool:
+def _is_stale(server: _Server, shelf: CalendarContent, there: RemoteEvent) -> bool:
     """Ahead and not told any more, or cancelled; what is past and was held stays as a record."""
-    is_over = there.event.end is not None and there.event.end <= now
-    return there.file.partition("-")[0] in shelf.marks and (there.event.cancelled or not is_over)
+    ours = server.owner(shelf.id, there) is Owner.OURS
+    return ours and (there.event.cancelled or not server.is_over(there.event))
 
 
 def _there(client: Any, url: str) -> Iterator[RemoteEvent]:

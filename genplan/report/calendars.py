@@ -72,7 +72,7 @@ def calendar_files(
     `told` is what is told with this plan; without it, nobody was told anything before. Events are TENTATIVE until
     the plan is `kept`, then CONFIRMED; one that was told and dropped is CANCELLED."""
     if told is None:
-        told = revise((), plan.sittings, plan.now, settled=kept)
+        told = revise((), plan.sittings, plan.now, settled=kept, case_id=case.case_id)
     files = {
         f"calendars/{c.file}.ics": calendar_of(case, plan.week, c.name, c.entries)
         for c in collections(case, plan.week, told)

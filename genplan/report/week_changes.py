@@ -25,6 +25,11 @@ NOTHING = "Nothing changes for anybody."
 FOLDER = "changes"
 ALL_ELSE = "All else that you were told of this week stays as it is."
 """The last line of each file; by it `folders.py` knows such a file as ours."""
+NAMED = (
+    "The case has an id of its own from now on ('case_id', beside its 'format'), so that no other case's events are"
+    " taken for these. Whoever took over a calendar of this plan before it was kept takes those events out."
+)
+"""Said once, when `keep` gave the case its id."""
 
 
 def changes_summary(case: Case, differences: Sequence[Difference]) -> str:

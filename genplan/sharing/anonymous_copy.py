@@ -17,6 +17,7 @@ from genplan.casefile.tree import Leaf, Node
 from genplan.casefile.yaml_writing import block
 from genplan.evidence.log import Log, Result
 from genplan.evidence.results import COLUMNS
+from genplan.keeping.revision import bare_name
 from genplan.keeping.store import kept_bytes
 from genplan.keeping.told import KeptWeek, Withdrawn
 from genplan.plan import Probe, Sitting
@@ -111,12 +112,13 @@ def _cells(target: Target, result: Result, disguise: Pseudonyms) -> dict[str, st
 
 
 def busy_text(stretches: Iterable[Absence], disguise: Pseudonyms) -> bytes:
-    """A calendar of busy times without a word on what they are for."""
+    """A calendar of busy times without a word on what they are for, but at which place of the case they are."""
     lines = ["BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//genplan//busy times//EN"]
-    for number, stretch in enumerate(sorted({(a.start, a.end) for a in stretches}), 1):
+    for number, (*stretch, place) in enumerate(sorted({(a.start, a.end, a.place) for a in stretches}), 1):
         start, end = (f"{disguise.wall(moment):%Y%m%dT%H%M%SZ}" for moment in stretch)
         lines += ["BEGIN:VEVENT", f"UID:{number}@genplan.invalid", f"DTSTAMP:{start}"]
-        lines += [f"DTSTART:{start}", f"DTEND:{end}", "SUMMARY:busy", "END:VEVENT"]
+        at = [f"LOCATION:{disguise.id('locations', place)}"] if place else []
+        lines += [f"DTSTART:{start}", f"DTEND:{end}", "SUMMARY:busy", *at, "END:VEVENT"]
     return "".join(f"{line}\r\n" for line in (*lines, "END:VCALENDAR")).encode("ascii")
 
 
@@ -178,7 +180,7 @@ class Retold:
         """The id that the planner would give it: the day in it may be another than the sitting's."""
         from genplan.case.sitting_ids import stem_of
 
-        d = self.disguise
+        d, old = self.disguise, bare_name(old)
         for day in DAY_NAMES:
             stem = stem_of(self.week, day, s.adult, s.learner)
             if old == stem or old.startswith(f"{stem}-"):

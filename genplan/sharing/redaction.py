@@ -18,6 +18,7 @@ from genplan.case.targets import Teach
 from genplan.case.week import DAY_NAMES
 from genplan.case.wishes_of_planners import sitting_id
 from genplan.casefile import time_texts
+from genplan.casefile.busy_reading import UtcSeries
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.domain_types import UNTAUGHT, WITH
 from genplan.casefile.keys import CASE
@@ -51,6 +52,7 @@ _WORDS = frozenset(
         *STRENGTHS,
         *TargetState,
         *Teach,
+        *UtcSeries,
         ANY,
     }
 )
@@ -143,6 +145,10 @@ def zone(node: Node, disguise: Pseudonyms) -> Node:
 
 def calendar(node: Node, disguise: Pseudonyms) -> Node:
     return _plain(node, lambda text: f"{disguise.text('busy/adult-', text)}.ics")
+
+
+def email(node: Node, disguise: Pseudonyms) -> Node:
+    return _plain(node, lambda text: f"{disguise.text('adult-', text)}@genplan.invalid")
 
 
 def said(kind: str) -> Change:
@@ -242,7 +248,8 @@ def varied(node: Node, disguise: Pseudonyms) -> Node:
 
 def record(keys: Shape) -> Change:
     """A thing with keys, or a list of them."""
-    changes = {name: change_of(key) for name, key in keys.items()}
+    changes = {name: change_of(key) for name, key in keys.items() if key.copy.how is not How.OUT}
+    gone = keys.keys() - changes.keys()
 
     def change(node: Node, disguise: Pseudonyms) -> Node:
         if isinstance(node, list):
@@ -254,6 +261,7 @@ def record(keys: Shape) -> Change:
             if key in changes
             else LOST
             for key, part in node.items()
+            if key not in gone
         }
 
     return change
@@ -312,10 +320,12 @@ def change_of(key: Key) -> Change:
 SIMPLE: Mapping[How, Change] = {
     How.AS_IS: kept,
     How.LOST: lost,
+    How.OUT: lost,
     How.DATES: dates,
     How.BIRTH: birth,
     How.ZONE: zone,
     How.CALENDAR: calendar,
+    How.EMAIL: email,
     How.AVOIDED: avoided,
     How.SITTINGS: sittings,
     How.PATTERNS: pattern,

@@ -19,7 +19,7 @@ from genplan.report.document import left_out_of
 from genplan.report.names_and_words import Names, amount_words
 from genplan.report.plain_characters import counted, in_order
 from genplan.report.reasons import reason_groups
-from genplan.report.week_changes import changes_of_people
+from genplan.report.week_changes import NAMED, changes_of_people
 from genplan.text.left_out import what_text
 from genplan.text.limits import limit_sentence
 from genplan.text.progress import shown_text
@@ -137,8 +137,9 @@ def keep(site: AppState, request: Request, answers: Answers) -> Response:
         if kept.first
         else f"kept; {counted(len(kept.differences), 'change')} to tell"
     )
+    named = f" {NAMED}" if kept.named else ""
     return redirect(
-        site, f"/week/{week}", f"Week {week} is {news}. Its calendars are at the foot of this page."
+        site, f"/week/{week}", f"Week {week} is {news}. Its calendars are at the foot of this page.{named}"
     )
 
 

@@ -25,7 +25,14 @@ def send(site: AppState, request: Request, answers: Answers) -> Response:
     url, user = answers.one("url"), answers.one("user")
     try:
         done = workflow.publish(
-            site.folder, url, user, site.now, lambda sentence: None, answers.as_typed("password") or None
+            site.folder,
+            url,
+            user,
+            site.now,
+            lambda sentence: None,
+            answers.as_typed("password") or None,
+            put_back=answers.has("put_back"),
+            withdraw=answers.has("withdraw"),
         )
     except UsageError as error:
         return _form(site, request, url, user, (str(error),))

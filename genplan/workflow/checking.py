@@ -11,10 +11,11 @@ from genplan.findings import Finding
 from genplan.workflow.opened_case import busy_of, kept_ahead, local
 
 
-def check(folder: Path, now: datetime | None = None) -> tuple[Finding, ...]:
-    """Every problem of a case folder, its results and its busy calendars this week among them. `now` is None for the
-    clock."""
+def check(folder: Path, now: datetime | None = None, week: Week | None = None) -> tuple[Finding, ...]:
+    """Every problem of a case folder, its results and its busy calendars of a week among them: without one the week of
+    now. `now` is None for the clock."""
     from genplan.casefile import load
+    from genplan.casefile.identity import about_twins
     from genplan.casefile.unlikely_dates import about_dates
     from genplan.evidence.nothing_to_repeat import nothing_to_repeat
     from genplan.evidence.results import read_results
@@ -24,12 +25,12 @@ def check(folder: Path, now: datetime | None = None) -> tuple[Finding, ...]:
     if loaded.case is None:
         return loaded.findings
     moment = local(loaded.case, now)
-    about_case = (*loaded.findings, *about_dates(loaded, loaded.case, moment.date()))
+    about_case = (*loaded.findings, *about_twins(loaded), *about_dates(loaded, loaded.case, moment.date()))
     log, about_results = read_results(folder, loaded.case, moment)
     about_case = (*about_case, *nothing_to_repeat(loaded, loaded.case, log))
     about_case = (*about_case, *about_teaching(loaded, loaded.case, log))
     about_case = (*about_case, *about_mastery(loaded, loaded.case, log, moment.date()))
-    about_busy = busy_of(loaded, loaded.case, Week.of(moment.date()))[1]
+    about_busy = busy_of(loaded, loaded.case, week or Week.of(moment.date()))[1]
     return (*about_case, *about_results, *about_busy, *about_kept(folder, loaded.case, moment))
 
 
@@ -51,6 +52,7 @@ def about_kept(folder: Path, case: Case, now: datetime) -> tuple[Finding, ...]:
 
 def new(folder: Path) -> list[Path]:
     """Writes the starter case; raises FileError where something is there already."""
+    from genplan.casefile.identity import drawn
     from genplan.casefile.starter import write_starter
 
-    return write_starter(folder)
+    return write_starter(folder, drawn())

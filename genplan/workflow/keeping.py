@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -40,7 +40,7 @@ MOST_TOLD = 3
 @dataclass(frozen=True)
 class Kept:
     """`differences` are what people have to be told, against what they were told before; `first`: they were told
-    nothing. `folder` holds the week's files."""
+    nothing. `folder` holds the week's files. `named`: the case got an id of its own with it."""
 
     case: Case
     week: Week
@@ -48,6 +48,7 @@ class Kept:
     first: bool
     differences: tuple[Difference, ...]
     findings: tuple[Finding, ...]
+    named: bool = False
 
 
 def keep(
@@ -107,8 +108,10 @@ def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made:
     from genplan.keeping.store import folder_of, read_kept, unknown_ids
     from genplan.keeping.told import KeptWeek
 
+    refuse_past(week, opened.now)
+    had_none = not opened.case.case_id
+    opened = _with_case_id(opened)
     case, now = opened.case, opened.now
-    refuse_past(week, now)
     target = folder_of(opened.folder, week)
     try:
         make_folders(target.parent)
@@ -120,7 +123,7 @@ def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made:
         told_before = before.told if before else ()
         changed = differences(told_before, sittings, now)
         _refuse_outdated(before, made, changed)
-        told = revise(told_before, sittings, now, settled=True)
+        told = revise(told_before, sittings, now, settled=True, case_id=case.case_id)
         since = before.kept if before and told == told_before else now
         kept = KeptWeek(week, since, told)
         if strange := next(unknown_ids(kept, case), None):
@@ -129,7 +132,21 @@ def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made:
                 "Plan the week again, and keep that plan."
             )
         write_folder(target, {**_change_files(case, target, before, changed, now), **_files(case, kept)})
-    return Kept(case, week, target, before is None, changed, opened.findings)
+    named = had_none and bool(case.case_id)
+    return Kept(case, week, target, before is None, changed, opened.findings, named)
+
+
+def _with_case_id(opened: Opened) -> Opened:
+    """The case with an id of its own, written now if it had none; with a warning where the file has no place for it."""
+    from genplan.casefile.identity import NoPlaceForALine, drawn, not_written, write_case_id
+
+    if opened.case.case_id:
+        return opened
+    fresh = drawn()
+    try:
+        return replace(opened, case=replace(opened.case, case_id=write_case_id(opened.folder, fresh)))
+    except NoPlaceForALine as problem:
+        return replace(opened, findings=(*opened.findings, not_written(fresh, problem)))
 
 
 def _refuse_outdated(before: KeptWeek | None, made: datetime, changed: Sequence[Difference]) -> None:

@@ -108,7 +108,7 @@ def plan_opened(
     lapsed, met = mastery_notes(opened)
     notes = (*found.plan.notes, *met, *closed_notes(case, week), *_about(facts.told_before))
     week_plan = replace(found.plan, notes=(*lapsed, *_about_its_end(found.plan), *notes))
-    told = revise(before, week_plan.sittings, now, settled=False)
+    told = revise(before, week_plan.sittings, now, settled=False, case_id=case.case_id)
     changed = differences(before, week_plan.sittings, now) if kept_week else ()
     findings = (*opened.findings, *facts.findings)
     run = _run_report(found, checking, answers_so_far(executor) - before_it)

@@ -26,24 +26,36 @@ def publish(
     now: datetime | None,
     progress: Progress,
     password: str | None = None,
+    *,
+    put_back: bool = False,
+    withdraw: bool = False,
 ) -> Published:
-    """Puts each person's calendar of the kept weeks that are not over on a CalDAV server. Without a password, that of
-    the environment or the keyring is used. Raises UsageError where the address, the name, the password or the library
-    is lacking, FileError where the server will not have it."""
-    from genplan.keeping.store import read_kept
+    """Puts each person's calendar of the kept weeks that are not over on a CalDAV server. What somebody deleted there
+    stays away unless it is to be `put_back`; `withdraw` takes off everything that this case put there. Without a
+    password, that of the environment or the keyring is used. Raises UsageError where the address, the name, the
+    password or the library is lacking, FileError where the server will not have it."""
+    from genplan.keeping.store import events_told, read_kept
     from genplan.publishing.access import access_from
-    from genplan.publishing.calendar_content import calendar_contents
-    from genplan.publishing.server import library, publish_all
+    from genplan.publishing.calendar_content import calendar_contents, has_its_own_calendars, marks_of
+    from genplan.publishing.remembered import remember, what_was_published
+    from genplan.publishing.server import Wish, library, publish_all
 
     library()
     opened = open_case(folder, now, with_results=False)
     weeks = kept_ahead(folder, opened.now)
-    if not weeks:
+    if not weeks and not withdraw:
         raise UsageError(
-            "No week was kept that is not over, so there is nothing to publish. 'genplan keep' keeps one."
+            "No week was kept that is not over, so there is nothing to publish. 'genplan keep' keeps one; "
+            "'genplan publish --withdraw' takes off the server what was published."
         )
     access = access_from(url, user, password)
     kept = [k for w in weeks if (k := read_kept(folder, w, opened.case))]
-    progress(f"publishing to {access.host}")
-    lines = publish_all(access, calendar_contents(opened.case, kept, opened.now), opened.now)
-    return Published(lines, opened.findings)
+    told = list(events_told(folder))
+    own = has_its_own_calendars(opened.case, (event for event, _ in told))
+    marks = marks_of(opened.case, told, (t.sitting.learner for k in kept for t in k.told))
+    before, not_read = what_was_published(folder, access)
+    progress(f"taking off {access.host}" if withdraw else f"publishing to {access.host}")
+    contents = calendar_contents(opened.case, kept, opened.now, own)
+    done = publish_all(access, contents, marks, before, opened.now, Wish(put_back, withdraw))
+    not_written = remember(folder, access, done.published)
+    return Published(tuple(filter(None, (*done.lines, not_read, not_written))), opened.findings)

@@ -20,6 +20,7 @@ from genplan.case import (
     Week,
     WeeklyHours,
 )
+from genplan.case.people import AbsenceKind
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import ProbeKind, Sitting
 from tests.fixtures.audited_world import MON, TUE, WED, World, at, hours, probe, sitting, target, wall
@@ -30,6 +31,11 @@ Change = Callable[[], World]
 
 def absent(day: int, start: str, end: str) -> tuple[Absence, ...]:
     return (Absence(wall(day, start), wall(day, end)),)
+
+
+def at_home(day: int, start: str, end: str) -> tuple[Absence, ...]:
+    """Something in a busy calendar at home, twenty minutes from the park."""
+    return (Absence(wall(day, start), wall(day, end), AbsenceKind.BUSY, place="home"),)
 
 
 def two_of_wren_on_monday(start: str) -> World:
@@ -156,6 +162,14 @@ OFFENCES: dict[str, tuple[str, Change]] = {
     "adult is busy": (
         "free hours of adult mum",
         lambda: replace(GOOD, busy={"mum": absent(MON, "15:00", "16:01")}),
+    ),
+    "adult is on the way from a busy event": (
+        "adult mum has no time for the way",
+        lambda: replace(GOOD, busy={"mum": at_home(MON, "15:00", "15:41")}),
+    ),
+    "adult is on the way to a busy event": (
+        "adult mum has no time for the way",
+        lambda: replace(GOOD, busy={"mum": at_home(MON, "16:34", "17:00")}),
     ),
     "adult is busy for half a minute": (
         "free hours of adult mum",
@@ -475,6 +489,9 @@ NEAR_MISSES: dict[str, Change] = {
     "busy until the start": lambda: replace(GOOD, busy={"mum": absent(MON, "15:00", "16:00")}),
     "away from the end of the week on": lambda: any_hour(only("b", at(MON + 6, "23:50"))).having(
         "learners", "robin", away=(Absence(wall(MON + 7, "00:00"), wall(MON + 9, "12:00")),)
+    ),
+    "busy elsewhere, with time for the way": lambda: replace(
+        GOOD, busy={"mum": (*at_home(MON, "15:00", "15:40"), *at_home(MON, "16:35", "17:00"))}
     ),
     "another adult is busy": lambda: replace(GOOD, busy={"grandad": absent(MON, "15:00", "18:00")}),
     "closed from the end on": lambda: GOOD.having("locations", "park", closed=absent(MON, "16:15", "17:00")),

@@ -15,29 +15,16 @@ from genplan.casefile import load
 from genplan.casefile.busy import busy_in, busy_times, wall_clock
 from genplan.casefile.calendar_limits import CalendarRefused
 from genplan.findings import Finding, Severity
+from tests.fixtures.busy_calendars import DUBLIN, HOUR, W49, calendar
 from tests.fixtures.casefile_cases import changed, write
 
-DUBLIN, NEW_YORK = ZoneInfo("Europe/Dublin"), ZoneInfo("America/New_York")
-W49 = Week(2026, 49)  # Monday 30 November to Sunday 6 December 2026
-HEAD = "BEGIN:VCALENDAR\nVERSION:2.0\nPRODID:-//test//\n"
-
-
-def calendar(*events: str, uids: tuple[int, ...] = (), rest: str = "") -> bytes:
-    """Each event is the lines between its BEGIN and END, without a UID."""
-    parts = [
-        f"BEGIN:VEVENT\nUID:{uids[i] if uids else i}\nDTSTAMP:20260101T000000Z\n{event}\nEND:VEVENT\n"
-        for i, event in enumerate(events)
-    ]
-    return (HEAD + rest + "".join(parts) + "END:VCALENDAR\n").replace("\n", "\r\n").encode()
+NEW_YORK = ZoneInfo("America/New_York")
 
 
 def busy(data: bytes, week: Week = W49, zone: ZoneInfo = DUBLIN) -> tuple[list[str], list[Finding]]:
     findings: list[Finding] = []
     found = busy_in(data, "busy/x.ics", zone, week, findings)
     return [f"{a.start:%a %H:%M}-{a.end:%a %H:%M}" for a in found], findings
-
-
-HOUR = "DTSTART:20261201T090000\nDTEND:20261201T100000"
 
 
 @pytest.mark.parametrize(

@@ -46,8 +46,8 @@ class WeekVerbs:
         self.asked = words[:-1]
         return (self._outcome(),) * words[2]
 
-    def publish(self, *words: Any) -> Any:
-        self.asked = words[:-1]
+    def publish(self, *words: Any, **how: bool) -> Any:
+        self.asked = (*words[:-1], *(name for name, said in how.items() if said))
         return answer("Published", lines=("Mum: 1 new.",), findings=())
 
     def _case(self) -> Any:
@@ -97,6 +97,8 @@ def fake(monkeypatch: pytest.MonkeyPatch) -> WeekVerbs:
         (["replan", "c", "--keep", "--out", "o"], (Path("c"), None, None, Path("o"), True)),
         (["plan", "c", "--weeks", "4", "--out", "o"], (Path("c"), None, 4, None, Path("o"))),
         (["publish", "c", "--url", "https://x/", "--user", "me"], (Path("c"), "https://x/", "me", None)),
+        (["publish", "c", "--put-back"], (Path("c"), None, None, None, "put_back")),
+        (["publish", "c", "--withdraw"], (Path("c"), None, None, None, "withdraw")),
     ],
 )
 def test_the_words_reach_the_call(fake: WeekVerbs, words: list[str], asked: tuple[Any, ...]) -> None:
@@ -149,6 +151,7 @@ def test_a_change_is_one_fact(
         (["plan", "c", "--weeks", "0"], "from 1 to 26"),
         (["plan", "c", "--weeks", "27"], "from 1 to 26"),
         (["publish", "c", "--pasword", "x"], "not known here"),
+        (["publish", "c", "--put-back", "--withdraw"], "not allowed with"),
     ],
 )
 def test_words_that_make_no_sense(words: list[str], told: str, capsys: pytest.CaptureFixture[str]) -> None:

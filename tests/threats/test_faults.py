@@ -117,8 +117,11 @@ def check_sentence(code: int, told: str, where: str) -> None:
 
 
 def check_unchanged(root: Path, known: Course, command: Command, where: str) -> None:
-    """`replan` writes two folders, one after the other: each of them is as before or as it should be."""
+    """`replan` writes two folders, one after the other: each of them is as before or as it should be. `keep` gives the
+    case its id first, which stays."""
     found, tops = files(root), {n.split("/")[0] for n in (*known.before, *known.after)}
+    if command.name == "keep" and found["case/case.yaml"] == known.after["case/case.yaml"]:
+        found["case/case.yaml"] = known.before["case/case.yaml"]
     for top in tops if command.name == "replan" else [""]:
         here, before, after = (
             {n: d for n, d in each.items() if n.startswith(top)}

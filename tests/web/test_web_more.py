@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 import zipfile
+from types import SimpleNamespace
 
 import pytest
 
@@ -223,23 +224,24 @@ SECRET = "correct horse <b>"
 @pytest.fixture
 def published(monkeypatch):
     """What publishing was asked for."""
-    seen = []
+    seen, ticked = [], []
 
-    def instead(folder, url, user, now, progress, password=None):
+    def instead(folder, url, user, now, progress, password=None, **how):
         seen.append((url, user, password))
+        ticked.append({name for name, said in how.items() if said})
         if url == "http://calendar.example/":
             raise UsageError("That would send the password in the open.")
         return workflow.Published(("Mum: 3 added.",), ())
 
     monkeypatch.setattr(workflow, "publish", instead)
     monkeypatch.setattr(publish, "find_spec", lambda name: object())
-    return seen
+    return SimpleNamespace(asked=seen, ticked=ticked)
 
 
 def test_calendars_are_published_and_the_password_is_never_shown(local, published):
     asked = {"url": "https://calendar.example/", "user": "team", "password": f" {SECRET} "}
     done = local.post("/publish", asked)
-    assert published == [("https://calendar.example/", "team", f" {SECRET} ")]
+    assert published.asked == [("https://calendar.example/", "team", f" {SECRET} ")]
     page = local.get(done.headers["location"]).text
     assert "Mum: 3 added." in page
     refused = local.post("/publish", asked | {"url": "http://calendar.example/"})
@@ -249,7 +251,17 @@ def test_calendars_are_published_and_the_password_is_never_shown(local, publishe
     for text in (page, refused.text, repr(local.site)):
         assert "correct horse" not in text
     assert local.post("/publish", asked | {"password": ""}).status == 303
-    assert published[-1][2] is None
+    assert published.asked[-1][2] is None
+
+
+def test_what_was_deleted_is_put_back_and_all_is_taken_off_where_that_is_asked_for(local, published):
+    asked = {"url": "https://calendar.example/", "user": "team", "password": SECRET}
+    for more in ({}, {"put_back": "yes"}, {"withdraw": "yes"}):
+        assert local.post("/publish", asked | more).status == 303
+    assert published.ticked == [set(), {"put_back"}, {"withdraw"}]
+    page = local.get("/publish").text
+    assert 'name="put_back"' in page
+    assert 'name="withdraw"' in page
 
 
 def test_without_the_library_publishing_is_hidden_with_a_word(local, monkeypatch):

@@ -5,14 +5,22 @@ from __future__ import annotations
 from genplan.case import AdultLimits, LearnerLimits
 from genplan.case.safety import ALLERGENS
 from genplan.casefile import time_texts
-from genplan.casefile.composite_types import ids_or_all
-from genplan.casefile.domain_types import words
+from genplan.casefile.busy_reading import UtcSeries
+from genplan.casefile.composite_types import ids_or_all, list_of
+from genplan.casefile.domain_types import EMAIL_TEXT, email, words
 from genplan.casefile.keys.rows import away, free, goes_with, limit, name
-from genplan.casefile.privacy import AS_IS, AVOIDED, BIRTH, CALENDAR, GROUP, ids, said
+from genplan.casefile.privacy import AS_IS, AVOIDED, BIRTH, CALENDAR, EMAIL, GROUP, ids, said
 from genplan.casefile.record_types import BY_HAND, Field, Key, Shape, shape
-from genplan.casefile.scalar_types import decimal, parsed, text
+from genplan.casefile.scalar_types import choice, decimal, integer, parsed, text, yes_no
 
 A_BIRTH = parsed("a month such as 2021-04", time_texts.birth, f"{time_texts.A_DAY}|[0-9]{{4}}-[0-9]{{2}}")
+
+UTC_SERIES = (
+    ("", "not known: both hours are busy"),
+    (UtcSeries.UTC.value, "at their hour in UTC"),
+    (UtcSeries.LOCAL.value, "by the clock of the calendar's own zone"),
+)
+AN_EMAIL = parsed("an address such as mum@example.org", email, EMAIL_TEXT)
 
 LEARNER_LIMITS: Shape = {
     "sittings_per_day": limit("most sittings on one day", "Most sittings a day"),
@@ -107,5 +115,37 @@ ADULT: Shape = {
         "a calendar exported into the case folder, such as busy/grandad.ics; its times are taken off `free`",
         copy=CALENDAR,
         form=Field("Busy calendar", hint="A calendar file in the case folder, such as busy/dad.ics."),
+    ),
+    "email": Key(
+        list_of(AN_EMAIL),
+        "the adult's address in invitations: those that it declined in `busy` take no time",
+        copy=EMAIL,
+        form=Field(
+            "E-mail address in invitations", "lines", "One a line. It only tells whose answer counts."
+        ),
+        default="not known",
+        lands="emails",
+    ),
+    "tentative_busy": Key(
+        yes_no(),
+        "whether what is only tentative in `busy` takes time",
+        copy=AS_IS,
+        form=Field("Do tentative events in the calendar take time?", "yes or no"),
+        default="yes",
+    ),
+    "busy_margin_minutes": Key(
+        integer(0, 240),
+        "minutes kept free before and after an event in `busy` that has a place (LOCATION), and none of the case's",
+        copy=AS_IS,
+        form=Field("Minutes for the way to events in the calendar", "number"),
+        default="0",
+    ),
+    "utc_series": Key(
+        choice([r.value for r in UtcSeries]),
+        "how a series in UTC is meant in a `busy` that names a zone of its own (X-WR-TIMEZONE): at its hour in UTC, or"
+        " by the clock of that zone. With `both` both hours are busy, and `check` names the events",
+        copy=AS_IS,
+        form=Field("Repeated events in UTC are meant", "choice", args=(UTC_SERIES,)),
+        default="both",
     ),
 }

@@ -9,10 +9,10 @@ from genplan.case.safety import ALLERGENS, HAZARDS
 from genplan.casefile.composite_types import ids_or_all, list_of, terms, weekly_hours
 from genplan.casefile.domain_types import set_sizes, words
 from genplan.casefile.keys.rows import HOURS, away, chosen, goes_with, name
-from genplan.casefile.privacy import AS_IS, DATES, GROUPS_MIXED, LOST, ids, names
+from genplan.casefile.privacy import AS_IS, DATES, GROUPS_MIXED, LOST, ids, names, said
 from genplan.casefile.public_holidays import country
 from genplan.casefile.record_types import BY_HAND, Field, Key, NoField, Shape, shape
-from genplan.casefile.scalar_types import an_id, integer, yes_no
+from genplan.casefile.scalar_types import an_id, integer, text, yes_no
 
 IN_HOURS = weekly_hours(empty="leave 'open' out for a place that is open all day")
 WITH_ROUTE = NoField("a journey is a row in the form of its case")
@@ -53,6 +53,13 @@ LOCATION: Shape = {
         lands="closed",
     ),
     "learners": goes_with("whom the location takes", "learners", "Takes", "every learner"),
+    "address": Key(
+        text(),
+        "the address, as calendars write it: a busy event there, or at a place of the location's name, takes the way"
+        " there and back too",
+        copy=said("address "),
+        form=Field("Address", hint="As calendars write it: events there take the way too."),
+    ),
 }
 MATERIAL_SET: Shape = {
     "name": name("shown on sheets", "set "),

@@ -7,12 +7,12 @@ from dataclasses import replace
 
 from genplan.casefile.changes import CHANGE, DATED_BY, TOLD
 from genplan.casefile.composite_types import list_of
-from genplan.casefile.domain_types import FORMAT, words, zone_name
+from genplan.casefile.domain_types import CASE_ID, FORMAT, words, zone_name
 from genplan.casefile.keys.people import ADULT, LEARNER
 from genplan.casefile.keys.places import LOCATION, MATERIAL_SET, TRAVEL
 from genplan.casefile.keys.policy import POLICY
 from genplan.casefile.keys.targets import TARGET
-from genplan.casefile.privacy import AS_IS, GROUP, ZONE, names
+from genplan.casefile.privacy import AS_IS, GROUP, OUT, ZONE, names
 from genplan.casefile.privacy import POLICY as NAMED_OR_KEYS
 from genplan.casefile.privacy import section as things
 from genplan.casefile.record_types import BY_HAND, NOT_THERE, Field, Key, NoField, Shape, section, shape
@@ -51,6 +51,15 @@ CASE: Shape = {
         form=NoField("it is written once, when the case is made"),
         required=True,
         lands=NOT_THERE,
+    ),
+    "case_id": Key(
+        CASE_ID,
+        "what tells this case from every other in calendars and on a server. `genplan new` and `genplan keep` write it"
+        " once; it is never changed",
+        copy=OUT,
+        form=NoField("the program writes it once, and it stays"),
+        default="none",
+        lands=BY_HAND,
     ),
     "timezone": Key(
         zone_name(),
