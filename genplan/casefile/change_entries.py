@@ -3,7 +3,7 @@ taking a wish back."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -123,6 +123,22 @@ def add_change(folder: Path, fact: Entry) -> str:
     """Adds the fact if the case can be read with it, and gives back the name of the file: `changes.yaml`, or that in
     which `changes` stand already. Raises CaseError, UsageError or FileError, with the file as it was."""
     return _change(folder, lambda name, old: _with_fact(name, old, fact), fact, "Nothing was added to")
+
+
+def put_wish(folder: Path, wish: PlannersWish, instead_of: Sequence[PlannersWish] = ()) -> str:
+    """Adds a wish, in the place of others that it contradicts, in one write. Gives back and raises as `add_change`."""
+    entry = WishEntry(wish)
+
+    def changed(name: str, old: bytes | None) -> bytes:
+        fresh = _with_fact(name, old, entry)
+        case = load(folder).case
+        gone = {w.number for w in case.wishes if w in instead_of} if case else set[int]()
+        listed = read_tree(name, fresh).root.get("changes")
+        if not gone or not isinstance(listed, list):
+            return fresh
+        return with_thing(name, fresh, ("changes",), [n for i, n in enumerate(listed, 1) if i not in gone])
+
+    return _change(folder, changed, entry, "Nothing was added to")
 
 
 def take_back(folder: Path, wish: PlannersWish) -> str:

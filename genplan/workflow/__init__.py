@@ -56,3 +56,7 @@ from genplan.workflow.sharing import share_copy as share_copy
 from genplan.workflow.sharing import share_part as share_part
 from genplan.workflow.sharing import weeks_to_share as weeks_to_share
 from genplan.workflow.solving import forget as forget
+from genplan.workflow.wishing import Wished as Wished
+from genplan.workflow.wishing import answers_in as answers_in
+from genplan.workflow.wishing import take_back as take_back
+from genplan.workflow.wishing import wish as wish
