@@ -97,9 +97,16 @@ def _added(said: Mapping[str, str], note: str, *, partly: bool) -> PlannersWish:
         raise UsageError(f"A sitting of your own needs {', '.join(missing)} too, such as '{missing[0]}=…'.")
     start = argument_types.moment(said["start"].replace(" ", "T")) if "start" in said else None
     values = {k: v for k, v in said.items() if k not in ADDED[:5]}
-    people = {k: said.get(k, "") for k in ("learner", "adult", "location", "target")}
+    learner, adult, location, target = (said.get(k, "") for k in ("learner", "adult", "location", "target"))
     return PlannersWish(
-        kind=WishKind.ADD, start=start, values=tuple(sorted(values.items())), note=note, **people
+        kind=WishKind.ADD,
+        learner=learner,
+        adult=adult,
+        location=location,
+        start=start,
+        target=target,
+        values=tuple(sorted(values.items())),
+        note=note,
     )
 
 

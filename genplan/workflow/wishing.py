@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -34,16 +34,15 @@ class Wished:
 def wish(folder: Path, wanted: PlannersWish, now: datetime | None) -> Wished:
     """Adds a wish to `changes.yaml`, or where `changes` stand; one about the same sitting goes. Raises CaseError,
     UsageError or FileError with the file as it was."""
-    from genplan.casefile.change_entries import WishEntry, put_wish
+    from genplan.casefile.change_entries import put_wish
 
     opened = open_case(folder, now)
     wanted = _as_told(opened, wanted) if wanted.kind in OF_A_SITTING else _ahead(opened, wanted)
     before = [w for w in opened.case.wishes if _same_sitting(w, wanted)]
     file = put_wish(folder, wanted, before)
-    said = f"Added to {file}: {WishEntry(wanted).line().strip().removeprefix('- ')}"
+    said = f"Added to {file}: {_line(wanted)}"
     if before:
-        lines = "; ".join(WishEntry(w).line().strip().removeprefix("- ") for w in before)
-        said += f". It stands in the place of {lines}"
+        said += f". It stands in the place of {'; '.join(map(_line, before))}"
     after = open_case(folder, now)
     return Wished(said, after.case, answer_to(after, wanted))
 
@@ -51,24 +50,26 @@ def wish(folder: Path, wanted: PlannersWish, now: datetime | None) -> Wished:
 def take_back(folder: Path, wanted: PlannersWish, now: datetime | None) -> str:
     """Takes the line of a wish out again: of a sitting all that is wished of it in that way. Raises UsageError where
     nothing of the kind is wished."""
-    from genplan.casefile.change_entries import WishEntry
     from genplan.casefile.change_entries import take_back as take_out
 
     opened = open_case(folder, now, with_results=False)
     found = [w for w in opened.case.wishes if _is_meant(w, wanted)]
     if not found:
-        there = "; ".join(WishEntry(w).line().strip().removeprefix("- ") for w in opened.case.wishes)
-        raise UsageError(
-            f"Nothing like that is wished, so nothing was taken back. What is wished: {there or 'nothing'}."
-        )
+        there = "; ".join(map(_line, opened.case.wishes)) or "nothing"
+        raise UsageError(f"Nothing like that is wished, so nothing was taken back. What is wished: {there}.")
     if len(found) > 1 and wanted.kind not in OF_A_SITTING:
         raise UsageError(
             "That is said by several wishes. Say more of the one that is meant; nothing was taken back."
         )
     for one in found:
         file = take_out(folder, one)
-    lines = "; ".join(WishEntry(w).line().strip().removeprefix("- ") for w in found)
-    return f"Taken out of {file}: {lines}"
+    return f"Taken out of {file}: {'; '.join(map(_line, found))}"
+
+
+def _line(one: PlannersWish) -> str:
+    from genplan.casefile.change_entries import WishEntry
+
+    return WishEntry(one).line().strip().removeprefix("- ")
 
 
 def _is_meant(there: PlannersWish, wanted: PlannersWish) -> bool:
@@ -92,23 +93,19 @@ def _as_told(opened: Opened, wanted: PlannersWish) -> PlannersWish:
     from genplan.keeping.store import read_kept
 
     named = sitting_id(wanted.sitting)
-    ahead = [
-        s
-        for w in kept_ahead(opened.folder, opened.now)
-        for s in _sittings(read_kept(opened.folder, w, opened.case))
-    ]
+    weeks = kept_ahead(opened.folder, opened.now)
+    ahead = [s for w in weeks for s in _sittings(read_kept(opened.folder, w, opened.case))]
     told = next((s for s in ahead if s.id == wanted.sitting), None)
     if told is None:
-        hint = nearest(wanted.sitting, [s.id for s in ahead]) or (
-            "an id has the week, the day, the adult and a sign for the child, such as "
-            f"{ahead[0].id if ahead else '2026-W49-tue-mum-3fa'}"
-        )
+        like = ahead[0].id if ahead else "2026-W49-tue-mum-3fa"
+        hint = nearest(wanted.sitting, [s.id for s in ahead])
+        hint = hint or f"An id has the week, the day, the adult and a sign for the child, such as {like}."
         what = (
-            "is the id of no sitting"
+            "the id of no sitting"
             if named is None
-            else "is no sitting that people were told of and that is ahead"
+            else "no sitting that people were told of and that is ahead"
         )
-        raise UsageError(f"'{wanted.sitting}' {what}; {hint[:1].lower()}{hint[1:]} Nothing was added.")
+        raise UsageError(f"'{wanted.sitting}' is {what}. {hint} Nothing was added.")
     if told.start < opened.now:
         raise UsageError(f"{told.id} has begun, so nothing can be wished of it any more. Nothing was added.")
     return replace(wanted, at=told.start.replace(tzinfo=None))
@@ -118,9 +115,8 @@ def _ahead(opened: Opened, wanted: PlannersWish) -> PlannersWish:
     """The wish with the learner that a wish for another adult leaves out. Raises UsageError for one that is over."""
     ends = wanted.end or wanted.start
     if ends and ends <= opened.wall:
-        raise UsageError(
-            f"That was over on {ends:%Y-%m-%d} at {ends:%H:%M}, so it would change nothing. Give a later day."
-        )
+        over = f"That was over on {ends:%Y-%m-%d} at {ends:%H:%M}"
+        raise UsageError(f"{over}, so it would change nothing. Give a later day.")
     if (
         wanted.kind is WishKind.RATHER
         and not wanted.learner
@@ -144,7 +140,8 @@ def week_of(wanted: PlannersWish) -> Week | None:
 
 
 def answer_to(opened: Opened, wanted: PlannersWish) -> WishAnswer | None:
-    """What becomes of a wish beside the others, by the rules alone; None where a search decides, or the week is over."""
+    """What becomes of a wish beside the others, by the rules alone; None where a search decides, or the week is
+    over."""
     week = week_of(wanted)
     if week is None or wanted.kind is WishKind.RATHER or week.sunday < opened.now.date():
         return None
@@ -193,9 +190,3 @@ def _names(one: PlannersWish, told: Sitting) -> bool:
     if one.kind is WishKind.MOVE and start == one.start:
         return named is not None and told.adult == (one.adult or named.adult)
     return told.id == one.sitting or (one.at is not None and start == one.at)
-
-
-def whole_days(first: datetime, last: datetime) -> tuple[datetime, datetime]:
-    """From the first day's midnight to the last day's end."""
-    start = datetime.combine(first.date(), datetime.min.time())
-    return start, datetime.combine(last.date(), datetime.min.time()) + timedelta(days=1)
