@@ -12,7 +12,7 @@ from genplan.case.places import Location, Travel
 from genplan.case.policy import Policy
 from genplan.case.safety import MaterialSet
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET, Target, TargetState
-from genplan.case.wishes_of_planners import PlannersWish
+from genplan.case.wishes_of_planners import Apart, PlannersWish
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -26,6 +26,7 @@ class Case:
     policy    how to plan
     wishes    what whoever plans the weeks wishes of them
     case_id   what tells the case from every other in calendars; empty: it has none yet
+    apart     what is kept apart in the week that is planned: of these wishes those that can be kept
     """
 
     timezone: ZoneInfo
@@ -38,6 +39,7 @@ class Case:
     policy: Policy = field(default_factory=Policy)
     wishes: tuple[PlannersWish, ...] = ()
     case_id: str = ""
+    apart: tuple[Apart, ...] = ()
 
     @property
     def mastered(self) -> tuple[Target, ...]:

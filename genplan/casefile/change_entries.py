@@ -142,6 +142,22 @@ def _adding(facts: Sequence[Entry]) -> Callable[[str, bytes | None], bytes]:
     return added
 
 
+def put_wish(folder: Path, wish: PlannersWish, instead_of: Sequence[PlannersWish] = ()) -> str:
+    """Adds a wish, in the place of others that it contradicts, in one write. Gives back and raises as `add_change`."""
+    entry = WishEntry(wish)
+
+    def changed(name: str, old: bytes | None) -> bytes:
+        fresh = _with_fact(name, old, entry)
+        case = load(folder).case
+        gone = {w.number for w in case.wishes if w in instead_of} if case else set[int]()
+        listed = read_tree(name, fresh).root.get("changes")
+        if not gone or not isinstance(listed, list):
+            return fresh
+        return with_thing(name, fresh, ("changes",), [n for i, n in enumerate(listed, 1) if i not in gone])
+
+    return _change(folder, changed, entry, "Nothing was added to")
+
+
 def take_back(folder: Path, wish: PlannersWish) -> str:
     """Takes the line of a wish out again, whoever wrote it, and gives back the name of the file. Raises as
     `add_change`, and UsageError where there is no such wish."""

@@ -25,7 +25,10 @@ def keep(words: Namespace) -> int:
 
 def change(words: Namespace) -> int:
     from genplan import workflow
+    from genplan.cli.wish_commands import tell, wish_of
 
+    if wanted := wish_of(words):
+        return tell(words, wanted)
     what, id_, hours = _fact(words)
     request = workflow.ChangeRequest(
         what, id_, words.start, words.end, hours=hours, week=words.week, note=words.note

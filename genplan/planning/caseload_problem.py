@@ -10,6 +10,7 @@ from functools import cached_property
 from genplan.case import Case, Week
 from genplan.case.second_adults import Beside
 from genplan.case.windows import merge
+from genplan.case.wishes_of_planners import Rather
 from genplan.plan import COVERAGE, ObjectiveName, in_order
 from genplan.planning.companions import CompanionWindow
 from genplan.planning.needs import TargetNeed
@@ -47,12 +48,13 @@ class Caseload:
     - `case`, `week`: as they are in that week
     - `free`: everybody's hours before anything is planned
     - `needs`: what every target is owed
-    - `begun`: sittings that have begun and stay as they are
+    - `begun`: sittings that have begun, and those that somebody decided: they stay as they are
     - `told`: sittings that people were told of and that have not begun
     - `told_first`: what people were told comes before what can wait, as in a week that has begun
     - `lost`: of those told, what cannot be held as people were told, whatever is planned
     - `told_anyway`: who has to be told something, whatever is planned
     - `settled`: what was decided before of all that people were told; None: nothing
+    - `rather`: sittings with an adult in a stretch that somebody would rather have, and that are not among `begun`
     - `day_most`: learner and day (0 is Monday) -> a proven bound on the probes of that day"""
 
     case: Case
@@ -66,6 +68,7 @@ class Caseload:
     told_anyway: frozenset[Person] = frozenset()
     settled: Settled | None = None
     day_most: Mapping[tuple[str, int], int] = field(default_factory=dict)
+    rather: tuple[Rather, ...] = ()
 
     @cached_property
     def learners(self) -> tuple[str, ...]:
@@ -120,12 +123,14 @@ class Caseload:
         return {i: openings_of(self.case, self.free, i, self.begun) for i in self.learners}
 
     def objectives(self, *names: ObjectiveName) -> tuple[ObjectiveName, ...]:
-        """These in their order, and, if people were told of sittings, that these stay. How many people are told is no
-        sum over learners, and asked of all together only."""
+        """These in their order, and, if people were told of sittings, that these stay, and if somebody would rather
+        have others, that they are held. How many people are told is no sum over learners, and asked of all together
+        only."""
         told: tuple[ObjectiveName, ...] = (ObjectiveName.TOLD,) if self.told else ()
         if told and self.told_first and not self.settled:
             told = (ObjectiveName.OTHERWISE, *told)
-        return self.ordered(*names, *told)
+        rather = (ObjectiveName.RATHER,) if self.rather else ()
+        return self.ordered(*names, *told, *rather)
 
     def objectives_of_all(self, *names: ObjectiveName) -> tuple[ObjectiveName, ...]:
         """The same for everybody's week."""
@@ -165,6 +170,7 @@ class Caseload:
             told=self.told,
             lost=self.lost,
             told_anyway=self.told_anyway,
+            rather=self.rather,
             day_most=most,
             others=others,
         )

@@ -108,7 +108,9 @@ class Hours:
     - `acquainted`: learner -> the adults who have worked with it; all others need a companion. None: nobody needs one
     - `begun`: the week has begun, and these are the minutes that are left
     - `recorded`, `recorded_teachings`: target -> the days of the week on which a probe of it, or a teaching, was run
-      that no kept sitting holds"""
+      that no kept sitting holds
+    - `barred`: learner and adult -> when somebody wishes no sitting of theirs
+    - `decided`: sittings that are as somebody wished them: none grows by a probe"""
 
     learners: Mapping[str, Windows]
     adults: Mapping[str, Windows]
@@ -120,6 +122,8 @@ class Hours:
     begun: bool = False
     recorded: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
     recorded_teachings: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
+    barred: Mapping[tuple[str, str], Windows] = field(default_factory=dict)
+    decided: frozenset[PlacedSitting] = frozenset()
 
     def adult_at(self, adult: str, location: str) -> Windows:
         """When an adult can be at a location."""
@@ -158,7 +162,8 @@ def openings_of(
 
     - the sittings in `taken`, the way to and from those at other places, and the learner's rest beside them;
     - minutes in which the location is full;
-    - where the adult needs a companion, minutes in which nobody can be it.
+    - where the adult needs a companion, minutes in which nobody can be it;
+    - minutes in which somebody wishes no sitting of the two.
 
     None spans midnight."""
     taken = tuple(taken)
@@ -184,6 +189,7 @@ def openings_of(
                 if free.needs_companion(adult.id, learner):
                     beside = company_of(case, free, learner, location.id, taken)
                     together = intersect(together, anybody(beside))
+                together = subtract(together, free.barred.get((learner, adult.id), ()))
                 found += [
                     Opening(learner=learner, adult=adult.id, location=location.id, start=w.start, end=w.end)
                     for w in split_at_midnight(together)

@@ -34,7 +34,9 @@ def recounted(load: Caseload, outcome: Outcome) -> Outcome:
 def values_of(load: Caseload, seats: Sequence[PlacedSitting], alone: Mapping[str, int]) -> dict[str, float]:
     """The values of all objectives but `further probes`, by name."""
     anew = load.told_anew(seats)
-    values = counted_values(load.case, load.week, load.needs, seats, alone, load.told, load.learners, anew)
+    values = counted_values(
+        load.case, load.week, load.needs, seats, alone, load.told, load.learners, anew, load.rather
+    )
     values["loads"] = float(largest_load(load, seats))
     own = [own_comfort(load, i, of_learner(seats, i)) for i in load.learners]
     return values | {name: sum(each[name] for each in own) for name in (own[0] if own else ())}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import cache, cached_property
 
@@ -17,6 +17,7 @@ from genplan.keeping.revision import content
 from genplan.plan import Sitting
 from genplan.planning.assemble import seat_of, sittings_of
 from genplan.planning.caseload_problem import Caseload
+from genplan.planning.decided import Decided, WishesOfWeek
 from genplan.planning.needs import TargetNeed, need_of
 from genplan.planning.openings import Busy, Hours, Opening, hours, openings_of
 from genplan.planning.still_possible import impossible
@@ -35,6 +36,7 @@ class WeekContext:
     - `busy`: adult -> busy times read from calendars
     - `free`: everybody's hours before anything is planned
     - `needs`: what each target is owed
+    - `decided`: what wishes of whoever plans the weeks settle; its sittings stay as those that have begun do
     - `begun`: kept sittings that have begun
     - `told`: those kept that have not, in minutes of the week
     - `lost`: of those told, what no plan says in the same words any more
@@ -51,10 +53,12 @@ class WeekContext:
     told: tuple[PlacedSitting, ...]
     lost: tuple[PlacedSitting, ...]
     fewest_told: bool
+    decided: Decided = field(default_factory=Decided)
 
     @property
     def begun_seats(self) -> tuple[PlacedSitting, ...]:
-        return tuple(seat_of(self.case, self.week, s) for s in self.begun)
+        """The sittings that stay as they are: those that have begun, and those that somebody decided."""
+        return (*(seat_of(self.case, self.week, s) for s in self.begun), *self.decided.seats)
 
     @cached_property
     def caseload(self) -> Caseload:
@@ -66,9 +70,11 @@ class WeekContext:
             begun=self.begun_seats,
             told=self.told,
             told_first=self.fewest_told,
+            rather=self.decided.rather,
         )
         lost = tuple(sorted({*self.lost, *impossible(load)}))
-        return replace(load, lost=lost, told_anyway=frozenset().union(*map(people_in, lost)))
+        new = (seat for seat, told_as in self.decided.seats.items() if not told_as)
+        return replace(load, lost=lost, told_anyway=frozenset().union(*map(people_in, (*lost, *new))))
 
 
 def week_context_of(
@@ -93,13 +99,18 @@ def week_context_of(
         recorded=recorded_beside(case, log, week, seats),
         recorded_teachings=taught_beside(case, log, week, seats) if case.policy.plan_teaching else {},
     )
+    wishes = WishesOfWeek(case=this_week, week=week, now=now, free=free, needs=needs, begun=seats, told=kept)
+    decided = wishes.decided()
+    if decided.seats:
+        needs = needs_of(case, log, week, now, busy, (*seats, *decided.seats), told)
+        told = tuple(s for s in told if not decided.holds(s))
     return WeekContext(
-        case=this_week,
+        case=replace(this_week, apart=decided.apart) if decided.apart else this_week,
         log=log,
         week=week,
         now=now,
         busy=busy,
-        free=free,
+        free=replace(free, barred=decided.barred, decided=frozenset(decided.seats)),
         needs=needs,
         begun=begun,
         told=told,
@@ -107,6 +118,7 @@ def week_context_of(
             seat_of(case, week, s) for s in kept if s.start >= now and not _can_be_said(this_week, week, s)
         ),
         fewest_told=week.monday <= now.date() if fewest_told is None else fewest_told,
+        decided=decided,
     )
 
 
