@@ -61,6 +61,7 @@ class Kind(StrEnum):
     AFTER_TEACHING = "taught before on that day", 5, "taught before on that day", "target"
     END_OF_HOURS = "end of the hours", 6, "end of the hours"
     COMPANION = "companion", 7, "companion of {}", "adult"
+    COMPANION_TAKEN = "companion taken", 7, "companion of {}", "adult"
     TEACHER = "teacher beside", 7, "teacher beside {}", "adult"
     TEACHER_TAKEN = "teacher beside taken", 7, "teacher beside {}", "adult"
     COPIES = "copies of a set", 7, "copies of {}", "material_set"

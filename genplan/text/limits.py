@@ -210,6 +210,10 @@ _SENTENCES: Mapping[Kind, Callable[[_Said], str]] = {
     Kind.COMPANION: lambda s: (
         f"{s.person} has not worked with {s.child} yet, and nobody who has can sit beside in those hours"
     ),
+    Kind.COMPANION_TAKEN: lambda s: (
+        f"{s.person} has not worked with {s.child} yet, and whoever has and could sit beside is taken:"
+        f" {', and '.join(s.parts)}"
+    ),
     Kind.COPIES: lambda s: f"{s.set} is in use elsewhere in those hours",
     Kind.LEARNER_TIME: lambda s: f"{s.child} is in another sitting in those hours, or resting, or on the way",
     Kind.ROOM: lambda s: f"{s.place} is taken in those hours",
