@@ -10,7 +10,7 @@ from genplan.case.people import NEEDS_SCALE
 from genplan.coverage.tuples import Tuple, dimensions_of, tuples_of
 from genplan.plan import ProbeKind
 from genplan.planning.needs import TargetNeed
-from genplan.planning.problem import Problem
+from genplan.planning.problem import Problem, asked_teachings
 from genplan.rules.placed_sittings import PlacedSitting, of_learners
 
 
@@ -138,7 +138,7 @@ def counted_bounds(problem: Problem) -> dict[str, float]:
         "new tuples": new / NEEDS_SCALE,
         "worth": new / NEEDS_SCALE,
         "told": float(sum(4 + len(s.probes) + s.beside_as.is_needed for s in told)),
-        "asked": float(len(problem.asked)),
+        "asked": float(len(problem.asked) + sum(due.times for _, due in asked_teachings(problem))),
         "further probes": float(sum(max(0, problem.fewest.get(i, 0) - most) for i, most in left.items())),
     }
 

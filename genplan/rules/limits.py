@@ -107,7 +107,9 @@ class Limit:
 
     Of hours: `figure` are the minutes a sitting takes, `begun`: it speaks of what is left of the week; `some`: there
     are hours, but none so long; `shut` says why a place is closed; `days` are days of the week (0
-    is Monday) that the policy leaves out and on which it could be."""
+    is Monday) that the policy leaves out and on which it could be.
+
+    Of what planning again found, `some`: of several teachings not all could be run."""
 
     kind: Kind
     learner: str = ""
