@@ -8,10 +8,11 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from genplan.case import Case, Combination, Target, Week
+from genplan.case.targets import Teach
 from genplan.coverage.criterion import criterion_of
 from genplan.coverage.tally import Tally, tally
 from genplan.coverage.tuples import Tuple, tuples_of
-from genplan.evidence.log import Log
+from genplan.evidence.log import Log, Result
 from genplan.evidence.standing import Status
 from genplan.forecast.baseline import Baseline, WeekFacts, baseline_projection
 from genplan.forecast.bottleneck import BottleneckAnalysis
@@ -77,7 +78,9 @@ def forecast(
     jobs = [
         SimulationJob(
             learner=learner,
-            starts=tuple(_start(line.before[t.id]) for t in case.mastered if t.learner == learner),
+            starts=tuple(
+                _start(case, expected, line.before[t.id]) for t in case.mastered if t.learner == learner
+            ),
             rates={**known, **(rates or {})},
             weeks=line.weeks,
             teaching_weeks=teaching_weeks,
@@ -138,7 +141,7 @@ class Before:
                     yield sitting.start.date(), probe.combination
 
 
-def _start(count: Tally) -> TargetStart:
+def _start(case: Case, log: Log, count: Tally) -> TargetStart:
     criterion = criterion_of(count)
     reachable = criterion.is_set and not criterion.out_of_reach
     return TargetStart(
@@ -147,7 +150,16 @@ def _start(count: Tally) -> TargetStart:
         met=frozenset(c for c, s in count.standings.items() if s.status is Status.MET),
         wanted={p.dimension: p.wanted for p in criterion.parts} if reachable else {},
         wishes=_wishes(count),
+        fewest=_fewest(case, log, count),
     )
+
+
+def _fewest(case: Case, log: Log, count: Tally) -> tuple[Tally, tuple[Result, ...]] | None:
+    """Nothing where failures are taught themselves. Of rows what nobody counts by is left out."""
+    if count.target.teach is not Teach.FEWEST or not case.policy.plan_teaching:
+        return None
+    rows = (replace(r, note="", observer="", observer_correct=None) for r in log.of_target(count.target.id))
+    return count, tuple(rows)
 
 
 def _wishes(count: Tally) -> tuple[WishStart, ...]:
