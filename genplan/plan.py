@@ -125,13 +125,15 @@ class Probe:
     - `target`, `combination`: what is probed, or taught
     - `kind`: new, retest, maintenance or teaching
     - `trials`: how many trials it has
-    - `new_tuples`: how many tuples it is the first to show in this plan, in the order of time"""
+    - `new_tuples`: how many tuples it is the first to show in this plan, in the order of time
+    - `instead_of`: of what is taught though it was never probed the failures for which it is"""
 
     target: str
     combination: Combination
     kind: ProbeKind
     trials: int
     new_tuples: int
+    instead_of: tuple[Combination, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -227,7 +229,8 @@ class LeftOut:
     - `limit`: one true reason
     - `tuples`: how many open tuples it stands for
     - `due`: the date of a maintenance probe
-    - `teachings`: how many of them are missing"""
+    - `teachings`: how many of them are missing
+    - `instead_of`: of what was to be taught though it was never probed the failures for which it was"""
 
     learner: str
     target: str
@@ -237,6 +240,7 @@ class LeftOut:
     tuples: int = 0
     due: date | None = None
     teachings: int = 0
+    instead_of: tuple[Combination, ...] = ()
 
     @property
     def rule(self) -> str:

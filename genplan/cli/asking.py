@@ -9,11 +9,11 @@ from dataclasses import dataclass
 
 from genplan.case import Target
 from genplan.cli import output
-from genplan.errors import CaseError
+from genplan.errors import CaseError, UsageError
 from genplan.evidence.log import ResultKind
 from genplan.evidence.planned_probes import PlannedProbe
 from genplan.report.names_and_words import Names, long_date
-from genplan.workflow import Proposed, record_rows, to_ask
+from genplan.workflow import Doubts, Proposed, record_rows, to_ask
 
 REASONS = ("ill", "refused", "adult away", "no time")
 KINDS = ("probe", "maintenance", "teaching")
@@ -23,12 +23,20 @@ _YES, _NO = ("y", "yes"), ("n", "no")
 Row = dict[str, str]
 
 
-def sure(sentences: Sequence[str]) -> bool:
-    """Asks whether rows are to be added: they count in the place of others, or speak of what is still ahead. Where
-    nobody can answer they are, and it is told."""
-    if sys.stdin is None or not sys.stdin.isatty():
+def sure(doubts: Doubts, *, ahead: bool) -> bool:
+    """Asks whether rows are to be added: they count in the place of others, or speak of what is still ahead, which
+    `ahead` has answered. Where nobody can answer, what is ahead is not added, and the rest is and is told."""
+    if ahead:
+        doubts = Doubts(replaced=doubts.replaced)
+    if not doubts.sentences:
         return True
-    for sentence in sentences:
+    if sys.stdin is None or not sys.stdin.isatty():
+        if not doubts.ahead:
+            return True
+        raise UsageError(
+            f"{' '.join(doubts.ahead)} Nothing was added: with --ahead it is added all the same."
+        )
+    for sentence in doubts.sentences:
         output.show(sentence)
     try:
         return input("Add it all the same? 'yes', or nothing to leave it: ").strip().lower() in _YES
@@ -191,7 +199,7 @@ class Questions:
     def _add(self, row: Row) -> int:
         """Adds one row, if it is confirmed and can be read. Returns how many were added."""
         told = ", ".join(f"{name} {value}" for name, value in row.items() if value)
-        for sentence in to_ask(self.proposed.opened, [row]):
+        for sentence in to_ask(self.proposed.opened, [row]).sentences:
             output.show(sentence)
         if self._answer(f"Add: {told}? ").lower() not in (*_YES, ""):
             output.show("Not added.")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from argparse import Namespace
 from collections import Counter
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -133,7 +134,7 @@ def record(words: Namespace) -> int:
         note=words.note,
     )
     try:
-        outcome = workflow.record(words.folder, entry, words.now, sure)
+        outcome = workflow.record(words.folder, entry, words.now, partial(sure, ahead=words.ahead))
     except CaseError as error:
         raise CaseError([_naming_with(f) for f in error.findings]) from error
     warn(outcome.findings)

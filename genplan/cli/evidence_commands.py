@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from argparse import Namespace
+from functools import partial
 
 from genplan.cli import output
 from genplan.cli.warnings_shown import warn, warn_of_case
@@ -93,6 +94,8 @@ def _refuse_beside(words: Namespace, way: str) -> None:
         raise UsageError(f"{word} does not go with {way}: that is where it comes from.")
     if way != "--ask" and words.plan is not None:
         raise UsageError("--plan goes with --ask only: it names the plan whose probes are proposed.")
+    if way != "--from" and words.ahead:
+        raise UsageError(f"--ahead does not go with {way}: it is for a row that is typed, or a sheet.")
     if way == "--from" and words.date is not None:
         raise UsageError(f"--date does not go with {way}: that is where it comes from.")
 
@@ -112,7 +115,7 @@ def _sheet(words: Namespace) -> int:
     from genplan import workflow
     from genplan.cli.asking import sure
 
-    added = workflow.record_sheet(words.folder, words.sheet, words.now, sure)
+    added = workflow.record_sheet(words.folder, words.sheet, words.now, partial(sure, ahead=words.ahead))
     warn(added.findings)
     for sentence in (*added.skipped, *added.said):
         output.show(sentence)

@@ -73,6 +73,12 @@ def add_ways_to_record(parser: argparse.ArgumentParser) -> None:
         help="take a filled sheet: CSV, or a spreadsheet file",
     )
     parser.add_argument(
+        "--ahead",
+        action="store_true",
+        help="write down what is still ahead all the same; without it that is asked about on a terminal, and not added"
+        " elsewhere",
+    )
+    parser.add_argument(
         "--corrects",
         metavar="LINE",
         type=argument_types.count,

@@ -182,6 +182,8 @@ in the same way; with --kind not-run and a note it is taken back.
 A probe that the kept plan has as a maintenance probe is written down as one.
 A second probe of one combination on one day, both without a time, counts in
 place of the first: that is asked about on a terminal, and told elsewhere.
+What is still ahead is asked about, too, and elsewhere not added at all unless
+--ahead says so.
 
 A child who says no, walks away or is distressed has not failed: record it as
 --kind not-run with the reason in --note, not as wrong answers.

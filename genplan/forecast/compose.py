@@ -8,10 +8,11 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from genplan.case import Case, Combination, Target, Week
+from genplan.case.targets import Teach
 from genplan.coverage.criterion import criterion_of
 from genplan.coverage.tally import Tally, tally
 from genplan.coverage.tuples import Tuple, tuples_of
-from genplan.evidence.log import Log
+from genplan.evidence.log import Log, Result
 from genplan.evidence.standing import Status
 from genplan.evidence.where_taught import is_named_as_taught
 from genplan.forecast.baseline import Baseline, WeekFacts, baseline_projection
@@ -78,7 +79,9 @@ def forecast(
     jobs = [
         SimulationJob(
             learner=learner,
-            starts=tuple(_start(line.before[t.id]) for t in case.mastered if t.learner == learner),
+            starts=tuple(
+                _start(case, expected, line.before[t.id]) for t in case.mastered if t.learner == learner
+            ),
             rates={**known, **(rates or {})},
             weeks=line.weeks,
             teaching_weeks=teaching_weeks,
@@ -139,7 +142,7 @@ class Before:
                     yield sitting.start.date(), probe.combination
 
 
-def _start(count: Tally) -> TargetStart:
+def _start(case: Case, log: Log, count: Tally) -> TargetStart:
     criterion = criterion_of(count)
     reachable = criterion.is_set and not criterion.is_out_of_reach
     target = count.target
@@ -153,7 +156,16 @@ def _start(count: Tally) -> TargetStart:
         asked=tuple(a.values for a in criterion.asked) if reachable else (),
         taught=frozenset(taught) if target.generalised_untaught else frozenset(),
         wishes=_wishes(count),
+        fewest=_fewest(case, log, count),
     )
+
+
+def _fewest(case: Case, log: Log, count: Tally) -> tuple[Tally, tuple[Result, ...]] | None:
+    """Nothing where failures are taught themselves. Of rows what nobody counts by is left out."""
+    if count.target.teach is not Teach.FEWEST or not case.policy.plan_teaching:
+        return None
+    rows = (replace(r, note="", observer="", observer_correct=None) for r in log.of_target(count.target.id))
+    return count, tuple(rows)
 
 
 def _wishes(count: Tally) -> tuple[WishStart, ...]:

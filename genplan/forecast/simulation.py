@@ -10,7 +10,8 @@ In each course every target has a rate of its own, drawn from what is known (`ra
 3. What had to give way comes in the first later week with room beside what is there.
 4. Each new probe and each retest of the week is met or not, by the course's rate. Maintenance probes are met.
 
-Each combination that was not met is taught itself: where the policy has the fewest taught, courses are rather late.
+Each combination that was not met is taught itself. Where a target teaches the fewest, the planner's own choice is
+asked for each week, of all rows that the course has had by then (`fewest_owed`).
 
 After the line's end there are the free hours of the weeks that follow. The sittings of other learners stay as in the
 line, so what fails with them takes nothing from this one.
@@ -21,12 +22,16 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from itertools import chain
 from random import Random
 from typing import Protocol
 
 from genplan.case import Combination, Target
+from genplan.coverage.tally import Tally
 from genplan.coverage.tuples import Tuple, tuples_of
+from genplan.evidence.log import Result
 from genplan.forecast.baseline import BaselineWeek
+from genplan.forecast.fewest_owed import CourseRows
 from genplan.forecast.owed import Owed, owed_after
 from genplan.forecast.remaining_capacity import RemainingCapacity, Seats
 from genplan.plan import ProbeKind
@@ -64,7 +69,8 @@ class TargetStart:
     - `wanted`: the criterion, dimension -> how many values; empty where there is none or it cannot be reached
     - `asked`: values that must go together in something that is met; the same
     - `taught`: what was taught, and so does not count for the criterion; empty where it counts
-    - `wishes`: those with a date"""
+    - `wishes`: those with a date
+    - `fewest`: where it teaches the fewest and teaching is planned, its tally and rows"""
 
     target: Target
     open: frozenset[Tuple]
@@ -73,6 +79,7 @@ class TargetStart:
     wishes: tuple[WishStart, ...]
     asked: tuple[tuple[tuple[str, str], ...], ...] = ()
     taught: frozenset[Combination] = frozenset()
+    fewest: tuple[Tally, tuple[Result, ...]] | None = None
 
     @property
     def has_criterion(self) -> bool:
@@ -149,18 +156,23 @@ def run_in(
 def _course(job: SimulationJob, rooms: Sequence[RemainingCapacity], random: Random) -> list[_Standing]:
     standings = [_Standing(s, job.rates[s.target.id].draw(random)) for s in job.starts]
     by_id = {s.start.target.id: s for s in standings}
+    fewest = {s.target.id: CourseRows(s.fewest[1], s.fewest[0], rooms) for s in job.starts if s.fewest}
     owed: list[Owed] = []
     gave_way: list[Choice] = []
     for index, room in enumerate(rooms):
-        seats, owed, gave_way = _seated(room, index, owed, gave_way)
+        chosen = chain.from_iterable(rows.owed(index) for rows in fewest.values())
+        seats, owed, gave_way = _seated(room, index, [*owed, *chosen], gave_way)
+        owed = [o for o in owed if o.target.id not in fewest]
         for seat in seats:
             for probe in seat.probes:
-                if probe.kind not in (ProbeKind.NEW, ProbeKind.RETEST):
+                tested, day = probe.kind in (ProbeKind.NEW, ProbeKind.RETEST), room.day_of(seat)
+                met = not tested or random.random() < by_id[probe.target].rate
+                if probe.target in fewest:
+                    fewest[probe.target].add(probe, day, met=met)
+                if not tested:
                     continue
-                standing = by_id[probe.target]
-                met = random.random() < standing.rate
-                standing.note(probe.combination, met, room.day_of(seat))
-                if not met:
+                by_id[probe.target].note(probe.combination, met, day)
+                if not met and probe.target not in fewest:
                     owed += owed_after(room, index, probe.target, probe.combination, job.teaching_weeks)
         for standing in standings:
             standing.end_week(index)

@@ -161,6 +161,11 @@ def probe_document(probe: Probe, case: Case) -> dict[str, Any]:
         **as_written(probe, "target", "kind"),
         "combination": dict(zip(names, probe.combination, strict=False)),
         **as_written(probe, "trials", "new_tuples"),
+        **(
+            {"instead_of": [dict(zip(names, c, strict=False)) for c in probe.instead_of]}
+            if probe.instead_of
+            else {}
+        ),
     }
 
 
@@ -219,9 +224,13 @@ def _probe(document: Any, case: Case) -> Probe:
     target = case.targets.get(id_)
     values = field_of(document, "combination", _texts)
     names = target.dimension_names if target and set(target.dimension_names) == set(values) else tuple(values)
+    instead = items_of({"instead_of": [], **document}, "instead_of", _texts)
     return Probe(
         target=id_,
         combination=tuple(values[name] for name in names),
+        instead_of=tuple(
+            tuple(failed[name] for name in names) for failed in instead if names == tuple(failed)
+        ),
         **fields_of(document, kind=lambda value: ProbeKind(text(value)), trials=integer, new_tuples=integer),
     )
 

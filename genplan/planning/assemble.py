@@ -33,7 +33,7 @@ def sittings_of(
     ids = known | _ids(week, others, {*(s.id for s in begun), *known.values()})
     new = [_sitting(case, week, seat, id_) for seat, id_ in ids.items()]
     ordered = sorted([*new, *begun], key=lambda s: (s.start, s.learner, s.adult, s.id))
-    return _with_new_tuples(case, needs, ordered)
+    return _with_purposes(case, needs, ordered)
 
 
 def _ids(week: Week, seats: Iterable[PlacedSitting], taken: set[str]) -> dict[PlacedSitting, str]:
@@ -73,10 +73,12 @@ def _sitting(case: Case, week: Week, seat: PlacedSitting, id_: str) -> Sitting:
     )
 
 
-def _with_new_tuples(
+def _with_purposes(
     case: Case, needs: Sequence[TargetNeed], ordered: Sequence[Sitting]
 ) -> tuple[Sitting, ...]:
+    """Each probe with what it is the first to show, each teaching with the failures in whose place it is."""
     left = {n.id: set(n.tally.open) for n in needs}
+    by_target = {n.id: n for n in needs}
     counted = []
     for s in ordered:
         probes = []
@@ -84,15 +86,9 @@ def _with_new_tuples(
             shows = tuples_of(case.targets[p.target], p.combination) if p.kind.is_probe else ()
             fresh = left.get(p.target, set()).intersection(shows)
             left.get(p.target, set()).difference_update(fresh)
-            probes.append(
-                Probe(
-                    target=p.target,
-                    combination=p.combination,
-                    kind=p.kind,
-                    trials=p.trials,
-                    new_tuples=len(fresh),
-                )
-            )
+            known = by_target.get(p.target)
+            instead = known.instead_of(p.combination) if known and not p.kind.is_probe else ()
+            probes.append(replace(p, new_tuples=len(fresh), instead_of=instead or p.instead_of))
         counted.append(replace(s, probes=tuple(probes)))
     return tuple(counted)
 

@@ -4,15 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import chain
 
-from genplan.coverage.tuples import Tuple
 from genplan.plan import Beside, LeftOut, Plan
 from genplan.planning.assemble import seat_of
 from genplan.planning.budget import Budget
 from genplan.planning.insertion_finder import InsertionFinder
 from genplan.planning.jobs import Workers
 from genplan.planning.opportunity_costs import opportunity_costs, with_cost
-from genplan.planning.reasons import Owed, if_nothing_stands, left_out, tuples_left_out
+from genplan.planning.reasons import (
+    Owed,
+    answer_key,
+    if_nothing_stands,
+    left_out,
+    teachings_left_out,
+    tuples_left_out,
+)
 from genplan.planning.relaxations import relaxation_groups
 from genplan.planning.search_settings import SETTINGS
 from genplan.planning.week_context import WeekContext
@@ -38,14 +45,11 @@ def why(ground: WeekContext, plan: Plan, workers: Workers, learners: tuple[str, 
     ahead = tuple(s for s in seats if s not in begun)
     shortest = any(item.limit.kind is Kind.SHORTEST_WAY for item in plan.left_out)
     clear = if_nothing_stands(plan.objectives, ground.caseload, plan.repeatable, shortest)
-    weak = list(_weakly_explained(ground, seats, learners, clear, workers.budget))
+    weak = list(_weakly_explained(ground, seats, ahead, learners, clear, workers.budget))
     asked = weak[: SETTINGS.asked_at_most]
     asking = replace(workers, budget=workers.budget.part(SETTINGS.reasons_share))
     prices = opportunity_costs(ground.caseload, asking, ahead, asked)
-    answers = {
-        (item.target, tuple_): with_cost(item, cost)
-        for (item, tuple_), cost in zip(asked, prices, strict=True)
-    }
+    answers = {answer_key(item): with_cost(item, cost) for item, cost in zip(asked, prices, strict=True)}
     needs = tuple(n for n in ground.needs if n.target.learner in learners)
     owed = Owed(
         case=ground.case,
@@ -70,15 +74,18 @@ def _without_observer(seat: PlacedSitting) -> PlacedSitting:
 def _weakly_explained(
     ground: WeekContext,
     seats: Sequence[PlacedSitting],
+    ahead: Sequence[PlacedSitting],
     learners: tuple[str, ...],
     clear: Limit,
     budget: Budget,
-) -> Iterator[tuple[LeftOut, Tuple]]:
-    """Tuples for which the data give no limit that stands in every way, or one that other sittings make."""
+) -> Iterator[LeftOut]:
+    """Teachings and tuples for which the data give no limit that stands in every way, or one that other sittings
+    make."""
     ways = InsertionFinder(ground.case, ground.free, seats)
     for need in ground.needs:
         if need.target.learner in learners:
             planned = {p.combination for s in seats for p in s.real_probes if p.target == need.id}
-            for tuple_, limit, item in tuples_left_out(ways, need, planned, clear, budget):
-                if limit.kind.rank >= OTHERS_IN_THE_WAY:
-                    yield item, tuple_
+            teachings = teachings_left_out(ways, need, ahead, clear, budget)
+            for item in chain(teachings, tuples_left_out(ways, need, planned, clear, budget)):
+                if item.limit.kind.rank >= OTHERS_IN_THE_WAY:
+                    yield item

@@ -11,7 +11,7 @@ from genplan.case.wishes_of_planners import Rather
 from genplan.coverage.tuples import Tuple, dimensions_of, tuples_of
 from genplan.plan import ProbeKind
 from genplan.planning.needs import TargetNeed
-from genplan.planning.problem import Problem
+from genplan.planning.problem import Problem, asked_teachings
 from genplan.planning.told_anew import ToldAnew
 from genplan.rules.placed_sittings import PlacedSitting, of_learners
 
@@ -158,7 +158,7 @@ def counted_bounds(problem: Problem) -> dict[str, float]:
         "people told": float(len(problem.told_anyway)),
         "otherwise": float(len(of_learners(problem.lost, problem.learners))),
         "told": float(sum(4 + len(s.probes) + s.beside_as.is_needed for s in told)),
-        "asked": float(len(problem.asked)),
+        "asked": float(len(problem.asked) + sum(due.times for _, due in asked_teachings(problem))),
         "rather": float(sum(r.learner in problem.learners for r in problem.rather)),
         "further probes": float(sum(max(0, problem.fewest.get(i, 0) - most) for i, most in left.items())),
     }

@@ -190,54 +190,51 @@ class InsertionFinder:
     def _second_adult(self, seat: PlacedSitting, old: PlacedSitting | None) -> Limit | None:
         """Nobody to sit beside an adult who has not worked with the learner yet, or may not teach what is taught."""
         case, free = self.case, self.free
-        needs_companion = free.needs_companion(seat.adult, seat.learner)
-        teachers = [
+        wanted = [
             set(who)
             for p in seat.probes
             if not p.is_probe and (who := teachers_wanted(case, case.targets[p.target], p.combination))
         ]
-        if not needs_companion and not teachers:
-            return None
-        known = set(case.adults)
-        if needs_companion:
-            known = {a for a in (free.acquainted or {})[seat.learner] if self.can_be_beside(a, seat, old)}
-            if not known:
-                return Limit(Kind.COMPANION, adult=seat.adult, learner=seat.learner)
-        if teachers:
-            return self._nobody_teaches(seat, old, sorted(known.intersection(*teachers)))
-        return None
+        knowing = set(case.adults)
+        if free.needs_companion(seat.adult, seat.learner):
+            knowing = set((free.acquainted or {})[seat.learner])
+            if limit := self._nobody_of(knowing, seat, old, Kind.COMPANION, Kind.COMPANION_TAKEN):
+                return limit
+        teachers = knowing.intersection(*wanted)
+        return self._nobody_of(teachers, seat, old, Kind.TEACHER, Kind.TEACHER_TAKEN) if wanted else None
 
-    def _nobody_teaches(
-        self, seat: PlacedSitting, old: PlacedSitting | None, teachers: Sequence[str]
+    def _nobody_of(
+        self, adults: Iterable[str], seat: PlacedSitting, old: PlacedSitting | None, absent: Kind, taken: Kind
     ) -> Limit | None:
-        """None of these can sit beside; of those who are there its parts say what other sittings take."""
-        there = [a for a in teachers if self._is_there(a, seat) and not is_barred_from(self.case, a, seat)]
-        taken = [next(self._taken(a, seat, old), None) for a in there]
-        parts = tuple(limit for limit in taken if limit)
-        if len(parts) < len(there):
-            return None
-        kind = Kind.TEACHER_TAKEN if there else Kind.TEACHER
-        return Limit(kind, adult=seat.adult, learner=seat.learner, parts=parts)
+        """None of these can sit beside: nobody is there, or all who are there are `taken`, by what the parts say."""
+        there = [
+            a for a in sorted(adults) if self._is_there(a, seat) and not is_barred_from(self.case, a, seat)
+        ]
+        parts = []
+        for adult in there:
+            limit = next(self._taken(adult, seat, old), None)
+            if limit is None:
+                return None
+            parts.append(limit)
+        return Limit(taken if there else absent, adult=seat.adult, learner=seat.learner, parts=tuple(parts))
 
     def _taken(self, adult: str, seat: PlacedSitting, old: PlacedSitting | None) -> Iterator[Limit]:
         """What keeps an adult who is there from sitting beside; the learner's own sittings keep them all."""
-        hers = self._hers(adult, old)
+        hers = _without(self._seated.by_adult.get(adult, ()), old)
         yield from adult_amounts(self.case, adult, seat, hers)
         if limit := adult_time(self.case, adult, seat, [o for o in hers if o.learner != seat.learner]):
             yield limit
 
     def can_be_beside(self, adult: str, seat: PlacedSitting, old: PlacedSitting | None = None) -> bool:
         """Whether an adult has the hours for it, and can be the second one there beside the other sittings."""
-        return self._is_there(adult, seat) and can_sit_beside(self.case, adult, seat, self._hers(adult, old))
+        hers = _without(self._seated.by_adult.get(adult, ()), old)
+        return self._is_there(adult, seat) and can_sit_beside(self.case, adult, seat, hers)
 
     def _is_there(self, adult: str, seat: PlacedSitting) -> bool:
         """Whether an adult who may be at the place has the hours, whatever is planned in them."""
         there = self.free.adults_at(seat.location)
         own = company(self.case, there, (adult,), seat.learner, seat.location).get(adult, ())
         return any(w.start <= seat.start and seat.end <= w.end for w in own)
-
-    def _hers(self, adult: str, old: PlacedSitting | None) -> Sequence[PlacedSitting]:
-        return _without(self._seated.by_adult.get(adult, ()), old)
 
 
 def _without(seats: Sequence[PlacedSitting], old: PlacedSitting | None) -> Sequence[PlacedSitting]:

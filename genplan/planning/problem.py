@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
-from genplan.case import Case, Week
+from genplan.case import Case, Combination, Week
 from genplan.case.dated_facts import missing_in
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.case.wishes_of_planners import Rather
@@ -15,6 +15,7 @@ from genplan.plan import ObjectiveName, minutes_of
 from genplan.planning.companions import CompanionWindow, company, company_in
 from genplan.planning.needs import TargetNeed
 from genplan.planning.openings import Hours, Opening, companions_for, openings_of, starts_beside, starts_in
+from genplan.planning.teaching_due import TeachingDue
 from genplan.rules.placed_sittings import Person, PlacedSitting
 
 
@@ -42,6 +43,7 @@ class Problem:
     - `can_give`: adult -> the minutes that it can be asked for, where that was counted before; else it is counted here
     - `load_at_least`: the largest load, in tenths, of what stays in any case
     - `asked`: open tuples of targets that somebody wants to see before all else
+    - `asked_teachings`: target and combinations of teachings that are owed and that somebody wants before all else
     - `day_most`: learner and day (0 is Monday) -> a proven bound on the probes of that day
     - `others`: of `taken`, the seats of learners who are planned too, whose places an adult is at anyway
     - `travelling`: adults whose journeys are left out, since they can be shared with learners who are not planned here
@@ -70,6 +72,7 @@ class Problem:
     can_give: Mapping[str, int] = field(default_factory=dict)
     load_at_least: int = 0
     asked: frozenset[tuple[str, Tuple]] = frozenset()
+    asked_teachings: frozenset[tuple[str, tuple[Combination, ...]]] = frozenset()
     day_most: Mapping[tuple[str, int], int] = field(default_factory=dict)
     others: tuple[PlacedSitting, ...] = ()
     travelling: frozenset[str] = frozenset()
@@ -87,6 +90,16 @@ class Problem:
 
     def needs_of(self, learner: str) -> tuple[TargetNeed, ...]:
         return tuple(n for n in self.needs if n.target.learner == learner)
+
+
+def asked_teachings(problem: Problem) -> list[tuple[TargetNeed, TeachingDue]]:
+    """What is owed of the teachings that are asked for."""
+    return [
+        (need, due)
+        for need in problem.needs
+        for due in need.teachings
+        if (need.id, due.combinations) in problem.asked_teachings
+    ]
 
 
 def holds_something(problem: Problem, opening: Opening) -> bool:

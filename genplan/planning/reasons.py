@@ -56,8 +56,13 @@ class Owed:
             yield replace(self, needs=self.needs[start : start + SETTINGS.needs_at_once])
 
 
-Answers = Mapping[tuple[str, Tuple], LeftOut]
-"""Target and tuple -> what was found of it by planning again."""
+AnswerKey = tuple[str, ProbeKind, Tuple]
+Answers = Mapping[AnswerKey, LeftOut]
+"""What was found by planning again."""
+
+
+def answer_key(item: LeftOut) -> AnswerKey:
+    return item.target, item.kind, item.values
 
 
 def left_out(
@@ -73,10 +78,9 @@ def left_out(
         found += _maintenance(owed, ways, need, budget)
         found += _retests(owed, ways, need, planned, budget)
         found += _waiting(owed, need) if need.is_probed else ()
-        found += _teachings(owed, ways, need, budget)
-        items = tuples_left_out(ways, need, planned, owed.clear, budget)
-        found += [answers.get((need.id, tuple_), item) for tuple_, _, item in items]
-    return tuple(found)
+        found += teachings_left_out(ways, need, owed.ahead, owed.clear, budget)
+        found += tuples_left_out(ways, need, planned, owed.clear, budget)
+    return tuple(answers.get(answer_key(item), item) for item in found)
 
 
 def _maintenance(owed: Owed, ways: InsertionFinder, need: TargetNeed, budget: Budget) -> Iterator[LeftOut]:
@@ -138,11 +142,17 @@ def _taught_in(seats: Iterable[PlacedSitting], need: TargetNeed) -> set[Combinat
     return {p.combination for s in seats for p in s.probes if p.target == need.id and not p.is_probe}
 
 
-def _teachings(owed: Owed, ways: InsertionFinder, need: TargetNeed, budget: Budget) -> Iterator[LeftOut]:
-    """What is owed in teaching and not planned."""
-    for due in need.beside(owed.ahead).teachings:
+def teachings_left_out(
+    ways: InsertionFinder,
+    need: TargetNeed,
+    ahead: Iterable[PlacedSitting],
+    clear: Limit = LESS_URGENT,
+    budget: Budget = ENDLESS,
+) -> Iterator[LeftOut]:
+    """What a target is owed in teaching that is not in the sittings ahead, each with its reason."""
+    for due in need.beside(ahead).teachings:
         choices = [c for c in need.of_kind(ProbeKind.TEACHING) if c.combination in due.combinations]
-        limit = _reason(ways, need.target, choices, {}, owed.clear, budget)
+        limit = _reason(ways, need.target, choices, {}, clear, budget)
         alone = due.combinations[0] if due.unlocks else ()
         yield LeftOut(
             learner=need.target.learner,
@@ -151,6 +161,7 @@ def _teachings(owed: Owed, ways: InsertionFinder, need: TargetNeed, budget: Budg
             values=tuple(zip(need.target.dimension_names, alone, strict=False)),
             limit=limit,
             teachings=due.times,
+            instead_of=need.instead_of(alone),
         )
 
 
@@ -160,7 +171,7 @@ def tuples_left_out(
     planned: Collection[Combination],
     clear: Limit = LESS_URGENT,
     budget: Budget = ENDLESS,
-) -> Iterator[tuple[Tuple, Limit, LeftOut]]:
+) -> Iterator[LeftOut]:
     """The open tuples of a target that the planned combinations do not show, each with its reason."""
     shown = {t for c in planned for t in tuples_of(need.target, c)}
     showing: dict[Tuple, list[Choice]] = defaultdict(list)
@@ -174,17 +185,13 @@ def tuples_left_out(
             limit = waits[tuple_]
         else:
             limit = _reason(ways, need.target, showing[tuple_], blocks, clear, budget)
-        yield (
-            tuple_,
-            limit,
-            LeftOut(
-                learner=need.target.learner,
-                target=need.id,
-                kind=ProbeKind.NEW,
-                values=tuple_,
-                limit=limit,
-                tuples=1,
-            ),
+        yield LeftOut(
+            learner=need.target.learner,
+            target=need.id,
+            kind=ProbeKind.NEW,
+            values=tuple_,
+            limit=limit,
+            tuples=1,
         )
 
 

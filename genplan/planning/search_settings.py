@@ -126,7 +126,7 @@ class SearchSettings:
     # reasons, and what would help
     needs_at_once: int = 25  # targets whose reasons are one job
     asked_at_most: int = (
-        60  # tuples planned again with for a reason that the data do not give; the others keep theirs
+        60  # things planned again with for a reason that the data do not give; others keep theirs
     )
     inclusion_effort: float = 0.2  # effort of planning a week again with one of them
     hope_effort: float = 0.04  # effort of planning a week again with many changes at once

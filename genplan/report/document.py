@@ -172,7 +172,13 @@ def _left_out(case: Case, left_out: LeftOut) -> dict[str, Any]:
         "values": dict(left_out.values),
         **as_written(left_out, "due"),
         **(as_written(left_out, "teachings") if left_out.teachings else {}),
+        **_instead(case, left_out),
     }
+
+
+def _instead(case: Case, of: LeftOut | MatrixRow) -> dict[str, Any]:
+    """The failures in whose place something is taught, if it is."""
+    return {"instead_of": [_named(case, of.target, c) for c in of.instead_of]} if of.instead_of else {}
 
 
 def left_out_of(item: dict[str, Any]) -> LeftOut:
@@ -186,6 +192,7 @@ def left_out_of(item: dict[str, Any]) -> LeftOut:
         tuples=item["tuples"],
         due=date.fromisoformat(item["due"]) if item["due"] else None,
         teachings=item.get("teachings", 0),
+        instead_of=tuple(tuple(failed.values()) for failed in item.get("instead_of", ())),
     )
 
 
@@ -199,7 +206,7 @@ def _matrix_row(case: Case, row: MatrixRow, planned: str | None) -> dict[str, An
         "planned": planned,
         "why": row_text(case, row),
         "obstacle": _obstacle(row.obstacle) if row.obstacle else None,
-        **({"instead_of": [_named(case, row.target, c) for c in row.instead_of]} if row.instead_of else {}),
+        **_instead(case, row),
     }
 
 

@@ -173,8 +173,8 @@ def _planned_teaching(case: Case, taken: Assumptions, settings: Settings) -> Ite
     )
     if any(t.teach is Teach.FEWEST for t in case.mastered):
         yield (
-            "In the simulated courses each combination that is not met is taught itself. A plan teaches the fewest, and"
-            " may be done sooner."
+            "In the simulated courses, as in a plan, only the fewest combinations that hold what failed are taught, and"
+            " are chosen anew each week of what has been met by then."
         )
     if case.policy.new_wait_where_it_breaks or case.policy.new_wait_after_lapse:
         yield "In the simulated courses new probes do not wait where a skill fails, as they may in a plan."

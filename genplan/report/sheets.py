@@ -22,6 +22,7 @@ from genplan.report.plain_characters import counted
 from genplan.report.reasons import why_empty
 from genplan.report.render import render
 from genplan.text.cautions import caution_text, standing_cautions
+from genplan.text.matrix_rows import stand_in_text
 
 BOXES_IN_A_ROW = 12
 """More trials than this go on in a second table, so that a box stays wide enough for a pen."""
@@ -36,7 +37,7 @@ NO_HOW = "The case does not say how. Ask the practitioner in charge before you b
 class ProbeBlock:
     """One probe or teaching on a sheet. `place` is its number among those like it. `runs` are the trials' numbers, a
     row of boxes at a time. A teaching has none: it has the practitioner's own lines on how it is taught, and `teacher`
-    if not the adult of the sitting teaches."""
+    if not the adult of the sitting teaches. `why` says why something is taught that never failed."""
 
     number: str
     place: str
@@ -53,6 +54,7 @@ class ProbeBlock:
     to_count: str = ""
     how: tuple[str, ...] = ()
     teacher: str = ""
+    why: str = ""
 
 
 @dataclass(frozen=True)
@@ -130,10 +132,9 @@ def _block(names: Names, sitting: Sitting, index: int, probe: Probe) -> ProbeBlo
 def _of_teaching(names: Names, sitting: Sitting, probe: Probe, block: ProbeBlock) -> ProbeBlock:
     """The short form: nothing is tested, so nothing has to be met and no trial has a box. Where the target asks for a
     mark, `to_count` says how many correct make it count."""
-    mark = names.case.targets[probe.target].taught_when
-    lines = tuple(
-        line for text in names.case.targets[probe.target].how_taught.splitlines() if (line := clean(text))
-    )
+    target = names.case.targets[probe.target]
+    mark = target.taught_when
+    lines = tuple(line for text in target.how_taught.splitlines() if (line := clean(text)))
     return replace(
         block,
         met_when="",
@@ -144,6 +145,7 @@ def _of_teaching(names: Names, sitting: Sitting, probe: Probe, block: ProbeBlock
         if mark
         else "",
         how=lines or (NO_HOW,),
+        why=stand_in_text(target, probe.combination, probe.instead_of, names.value),
         teacher=names.adult(sitting.beside) if probe.target in names.taught_beside(sitting) else "",
     )
 

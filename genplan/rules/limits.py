@@ -72,6 +72,7 @@ class Kind(StrEnum):
     AFTER_TEACHING = "taught before on that day", 5, "taught before on that day", "target"
     END_OF_HOURS = "end of the hours", 6, "end of the hours"
     COMPANION = "companion", 7, "companion of {}", "adult"
+    COMPANION_TAKEN = "companion taken", 7, "companion of {}", "adult"
     TEACHER = "teacher beside", 7, "teacher beside {}", "adult"
     TEACHER_TAKEN = "teacher beside taken", 7, "teacher beside {}", "adult"
     COPIES = "copies of a set", 7, "copies of {}", "material_set"
@@ -121,7 +122,9 @@ class Limit:
 
     Of hours: `figure` are the minutes a sitting takes, `begun`: it speaks of what is left of the week; `some`: there
     are hours, but none so long; `shut` says why a place is closed; `days` are days of the week (0
-    is Monday) that the policy leaves out and on which it could be."""
+    is Monday) that the policy leaves out and on which it could be.
+
+    Of what planning again found, `some`: of several teachings not all could be run."""
 
     kind: Kind
     learner: str = ""

@@ -81,7 +81,7 @@ RULES = (
         checks=("one_sitting_holds", "target_limits"),
     ),
     Rule(
-        kinds=(Kind.COMPANION,),
+        kinds=(Kind.COMPANION, Kind.COMPANION_TAKEN),
         plain=together.can_sit_beside,
         encodings=("_companion",),
         checks=("new_adults_have_company", "second_adult_may_be_there"),

@@ -7,6 +7,7 @@ from datetime import date
 
 from genplan.case import Case
 from genplan.plan import LeftOut, ProbeKind
+from genplan.text.matrix_rows import instead_text
 
 
 def what_text(case: Case, item: LeftOut, day: Callable[[date], str] = date.isoformat) -> str:
@@ -16,4 +17,6 @@ def what_text(case: Case, item: LeftOut, day: Callable[[date], str] = date.isofo
         return f"the maintenance probe due on {day(item.due)}"
     if item.kind is ProbeKind.TEACHING and not item.values:
         return "any combination that it is taught in"
-    return " + ".join(case.called(name, value) for name, value in item.values)
+    said = " + ".join(case.called(name, value) for name, value in item.values)
+    target = case.targets.get(item.target)
+    return f"{said}, {instead_text(case, target, item.instead_of)}" if target and item.instead_of else said

@@ -36,6 +36,7 @@ _LOSSES = {
         "wished combinations whose last chance this week is",
     ),
     "teaching": ("teaching", "teachings"),
+    "unlocked": ("last teaching before a retest", "last teachings before a retest"),
     "wished": ("wished combination", "wished combinations"),
 }
 
@@ -139,6 +140,11 @@ class _Said:
         return [limit_sentence(self.case, part, self.week, self.day) for part in self.limit.parts]
 
     @property
+    def it(self) -> str:
+        """What is left out, or as much of it as there can be."""
+        return "some of it" if self.limit.some else "it"
+
+    @property
     def lost(self) -> str:
         word = common_word(self.case.mastered)
         one, many = _LOSSES.get(self.limit.goal, (f"new {word}", f"new {word}s"))
@@ -230,6 +236,10 @@ _SENTENCES: Mapping[Kind, Callable[[_Said], str]] = {
     Kind.COMPANION: lambda s: (
         f"{s.person} has not worked with {s.child} yet, and nobody who has can sit beside in those hours"
     ),
+    Kind.COMPANION_TAKEN: lambda s: (
+        f"{s.person} has not worked with {s.child} yet, and whoever has and could sit beside is taken:"
+        f" {', and '.join(s.parts)}"
+    ),
     Kind.COPIES: lambda s: f"{s.set} is in use elsewhere in those hours",
     Kind.LEARNER_TIME: lambda s: f"{s.child} is in another sitting in those hours, or resting, or on the way",
     Kind.PAST: lambda s: "that was before now",
@@ -268,12 +278,12 @@ _SENTENCES: Mapping[Kind, Callable[[_Said], str]] = {
     Kind.NO_ROOM: lambda s: (
         "no plan of this week can hold it beside what the other learners have, whatever else were left out"
     ),
-    Kind.WORTH_LESS: lambda s: f"it could be run, but the week would then show {s.lost} fewer",
+    Kind.WORTH_LESS: lambda s: f"{s.it} could be run, but the week would then show {s.lost} fewer",
     Kind.WORTH_LESS_AS_FOUND: lambda s: (
-        f"it could be run, but the best week with it that was found shows {s.lost} fewer"
+        f"{s.it} could be run, but the best week with it that was found shows {s.lost} fewer"
     ),
     Kind.AS_GOOD: lambda s: (
-        "it could be run in the place of another of the same worth; the plan chose between equals"
+        f"{s.it} could be run in the place of another of the same worth; the plan chose between equals"
     ),
     Kind.LEARNER_NOT_FREE: lambda s: f"{s.child} is not free {s.when} {s.takes}{s.other_days}",
     Kind.ADULT_NOT_FREE: lambda s: f"{s.person} is not free {s.when} {s.takes}{s.other_days}",

@@ -46,6 +46,30 @@ def instead_text(case: Case, target: Target, failed: Sequence[Combination]) -> s
     return f"in place of {'; '.join(named)}" + (f" and {more} more" if more else "")
 
 
+def stand_in_text(
+    target: Target,
+    combination: Combination,
+    failed: Sequence[Combination],
+    called: Callable[[str, str], str],
+) -> str:
+    """Why something is taught that never failed, as a sentence for who teaches it: what it shares with the failures,
+    and nothing else of them, since other people are in those. `called` names a value. Empty where it is taught for
+    itself."""
+    shared = dict.fromkeys(
+        (
+            tuple(p for p in zip(target.dimension_names, combination, one, strict=True) if p[1] == p[2]),
+            target.is_held_out(one),
+        )
+        for one in failed
+    )
+    said = [
+        f"with {' and '.join(called(name, value) for name, value, _ in pairs)}, which is not taught itself"
+        f" ({'held out' if held_out else 'nobody may teach there'})"
+        for pairs, held_out in shared
+    ]
+    return f"The skill was not met in another combination {'; nor in one '.join(said)}." if said else ""
+
+
 def waiting_text(case: Case, target: Target, standing: Standing) -> str:
     """`1 of 2 teachings before its retest`, or what has to be taught, there or elsewhere; empty where one teaching in
     it is all that it waits for."""

@@ -191,7 +191,7 @@ def _left_out(document: Any, case: Case) -> tuple[LeftOut, ...]:
     for item in map(left_out_of, document["left_out"]):
         try:
             what_text(case, item), limit_sentence(case, item.limit)
-        except KeyError:
+        except (KeyError, ValueError):
             continue
         found.append(item)
     return tuple(found)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import shutil
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from pathlib import PurePosixPath
 
 from starlette.requests import Request
@@ -39,7 +39,7 @@ def sheet(site: AppState, request: Request, answers: Answers, file: Uploaded | N
     return redirect(site, "/record", rows, *added.skipped, *added.said, *told(added.findings))
 
 
-def _take(site: AppState, file: Uploaded, sure: Callable[[Sequence[str]], bool]) -> workflow.Added:
+def _take(site: AppState, file: Uploaded, sure: Callable[[workflow.Doubts], bool]) -> workflow.Added:
     room = site.room_for("sheet")
     try:
         path = room / plain_name(file.name)

@@ -43,6 +43,7 @@ from genplan.workflow.reading import progress as progress
 from genplan.workflow.reading import review as review
 from genplan.workflow.reading import review_files as review_files
 from genplan.workflow.recording import Added as Added
+from genplan.workflow.recording import Doubts as Doubts
 from genplan.workflow.recording import NotAdded as NotAdded
 from genplan.workflow.recording import Proposed as Proposed
 from genplan.workflow.recording import RecordOutcome as RecordOutcome

@@ -22,13 +22,28 @@ if TYPE_CHECKING:
 TEXTS = ("target", "kind", *BASE_DIMENSIONS, "observer", "note")
 COUNTS = ("correct", "prompted", "observer_correct")
 
-Sure = Callable[[Sequence[str]], bool]
-"""Asked with a sentence for each row that would count no more; whether the new ones are to be added all the same."""
+
+@dataclass(frozen=True)
+class Doubts:
+    """What somebody is asked before rows are added: sentences on those that speak of what is still `ahead`, and on
+    those that would count in the place of others (`replaced`)."""
+
+    ahead: tuple[str, ...] = ()
+    replaced: tuple[str, ...] = ()
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        return (*self.ahead, *self.replaced)
 
 
-def unasked(_: Sequence[str]) -> bool:
-    """Where nobody can be asked: the rows are added, and a warning says which counts."""
-    return True
+Sure = Callable[[Doubts], bool]
+"""Whether rows about which there are doubts are to be added all the same."""
+
+
+def unasked(doubts: Doubts) -> bool:
+    """Where nobody can be asked: of two rows a warning says which counts, and nothing is lost; what is still ahead was
+    not run, and is not written down."""
+    return not doubts.ahead
 
 
 class NotAdded(UsageError):
@@ -109,9 +124,9 @@ def _add(
 
     meant = as_planned(opened, rows)
     if not corrects:
-        asked = to_ask(opened, meant.rows)
-        if asked and not sure(asked):
-            raise NotAdded(asked)
+        doubts = to_ask(opened, meant.rows)
+        if doubts.sentences and not sure(doubts):
+            raise NotAdded(doubts.sentences)
     results, warnings = append_results(opened.folder, opened.case, meant.rows, opened.wall, corrects=corrects)
     return Added(results, (), (*meant.findings, *warnings), (*meant.said, *_what_they_pay(opened, results)))
 
@@ -126,10 +141,8 @@ def _what_they_pay(opened: Opened, added: Sequence[Result]) -> tuple[str, ...]:
     return tuple(text if len(added) == 1 else f"Line {line}: {text}" for line, text in said)
 
 
-def to_ask(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[str, ...]:
-    """What somebody is asked before such rows are added: each that speaks of what is still ahead, and each that would
-    count in the place of another."""
-    return (*_still_ahead(opened, rows), *in_the_place_of(opened, rows))
+def to_ask(opened: Opened, rows: Sequence[Mapping[str, str]]) -> Doubts:
+    return Doubts(_still_ahead(opened, rows), in_the_place_of(opened, rows))
 
 
 def _still_ahead(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[str, ...]:
@@ -210,8 +223,8 @@ def record_sheet(folder: Path, file: Path, now: datetime | None, sure: Sure = un
 
 
 def record_rows(opened: Opened, rows: Sequence[Mapping[str, str]]) -> Added:
-    """Adds rows given as text by column, as the questions on a terminal give them."""
-    return _add(opened, rows)
+    """Adds rows given as text by column, as the questions on a terminal give them, which have asked already."""
+    return _add(opened, rows, lambda _: True)
 
 
 def correct(

@@ -180,7 +180,8 @@ def test_the_reason_names_the_missing_companion_beside_other_plans() -> None:
     (left,) = {(x.rule, limit_sentence(case, x.limit)) for x in plan.left_out if x.learner == "wren"}
     assert left == (
         "companion of ben",
-        "Ben has not worked with W. yet, and nobody who has can sit beside in those hours",
+        "Ben has not worked with W. yet, and whoever has and could sit beside is taken: Ann is with another learner,"
+        " or on the way, in those hours",
     )
 
 

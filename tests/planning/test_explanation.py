@@ -9,7 +9,6 @@ from datetime import date, datetime, timedelta
 import pytest
 
 from genplan.case import Case, WeeklyHours, Window
-from genplan.coverage.tuples import Tuple
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import Beside, LeftOut, Plan, ProbeKind, Sitting
 from genplan.planning.assemble import seat_of
@@ -19,7 +18,7 @@ from genplan.planning.figures import coverage_counts
 from genplan.planning.insertion_finder import InsertionFinder
 from genplan.planning.jobs import Workers
 from genplan.planning.opportunity_costs import OpportunityCost, opportunity_costs, with_cost
-from genplan.planning.reasons import tuples_left_out
+from genplan.planning.reasons import teachings_left_out, tuples_left_out
 from genplan.planning.relaxations import Easing, RelaxationKind, relaxation_groups
 from genplan.planning.week_context import WeekContext, week_context_of
 from genplan.planning.what_if import GAINED, Gain
@@ -30,13 +29,13 @@ from genplan.rules.placed_sittings import PlacedSitting
 from genplan.text.gains import easing_text, piece_text
 from genplan.text.left_out import what_text
 from genplan.text.limits import limit_sentence
-from tests.fixtures.every_week import Shown, Tries, ahead
+from tests.fixtures.every_week import NEW, TEACHING, Shown, Tries, ahead
 from tests.fixtures.monday_cases import NINE, limited, monday, monday_case, skill
 from tests.fixtures.planning_cases import NOTHING_RUN, NOW, WEEK, Inline, plan_one
 from tests.fixtures.random_cases import now_of, random_case, random_log
 from tests.fixtures.search_settings import search_with
 from tests.fixtures.tiny_weeks import tiny_week
-from tests.fixtures.week_scores import Scores
+from tests.fixtures.week_scores import Scores, best_of
 
 BLANK = LeftOut(learner="", target="", kind=ProbeKind.NEW, values=(), limit=LESS_URGENT)
 HERE = Workers(Inline(), lambda _: None)
@@ -153,14 +152,78 @@ def test_what_a_combination_costs_is_so_among_all_weeks(sort: str, told_of: set[
         seats = tuple(seat_of(given.case, WEEK, s) for s in plan.sittings)
         tuples = {(t, words): shown for t, words, shown in in_words(given.case, scores)}
         asked = list(every_tuple_left_out(ground, seats))
-        for (item, _), cost in zip(
-            asked, opportunity_costs(ground.caseload, HERE, seats, asked), strict=True
-        ):
+        for item, cost in zip(asked, opportunity_costs(ground.caseload, HERE, seats, asked), strict=True):
             wanted = (item.target, tuples[item.target, what_text(given.case, item)])
             answer = with_cost(item, cost)
             assert answer.limit == cost_among(scores, weeks, ahead(plan), wanted), (seed, item)
             told.add(answer.rule)
     assert told == told_of
+
+
+LOSSES = ("due", "dated", "teaching", "wished", "new tuples")
+
+
+@pytest.mark.parametrize("sort", ["taught", "taught and begun"])
+def test_what_a_teaching_costs_is_so_among_all_weeks(sort: str) -> None:
+    told: set[str] = set()
+    for seed in range(14):
+        given, weeks = tiny_week(sort, seed)
+        scores = Scores(given, weeks)
+        ground = week_context_of(given.case, given.log, WEEK, given.now, {}, given.kept)
+        plan = plan_one(given.case, given.log, now=given.now, kept=given.kept)
+        seats = tuple(seat_of(given.case, WEEK, s) for s in plan.sittings if not s.begun)
+        ways = InsertionFinder(given.case, ground.free, seats)
+        asked = [item for n in ground.needs for item in teachings_left_out(ways, n, seats)]
+        for item, cost in zip(asked, opportunity_costs(ground.caseload, HERE, seats, asked), strict=True):
+            answer = with_cost(item, cost)
+            assert answer.limit in costs_among(scores, weeks, ahead(plan), item), (seed, item)
+            told.add(answer.rule)
+    assert {"worth less", "no room"} <= told
+
+
+def costs_among(scores: Scores, weeks: Sequence[Tries], planned: Tries, item: LeftOut) -> set[Limit]:
+    """What may be told of a teaching: of weeks that are equally good the losses can differ."""
+    where = tuple(value for _, value in item.values)
+    due = scores.owed[item.target]
+    wanted = due.sessions if due.sessions is not None else due.teach[where]
+
+    def held(week: Tries) -> int:
+        everything = (p for s in week for p in s.probes)
+        return sum(
+            t == item.target and kind == TEACHING and (not where or c == where) for t, c, kind in everything
+        )
+
+    most = max(map(held, weeks))
+    if most <= held(planned):
+        return {Limit(Kind.NO_ROOM)}
+    order = [one for one in scores.order if one[0] in (*LOSSES, "told")]
+    _, best = best_of([week for week in weeks if held(week) == most], order)
+    names = [name for name, *_ in order if name in LOSSES]
+    return {_cost(names, scores, planned, week, some=most < wanted) for week in best}
+
+
+def _cost(names: Sequence[str], scores: Scores, planned: Tries, week: Tries, *, some: bool) -> Limit:
+    before, after = ([_count(scores, name, w) for name in names] for w in (planned, week))
+    for name, fewer in zip(names, (a - b for a, b in zip(before, after, strict=True)), strict=True):
+        worth = int(scores.teaching(planned) - scores.teaching(week))
+        if name == "teaching" and worth > 0 >= fewer:
+            return Limit(Kind.WORTH_LESS, goal="unlocked", figure=worth - fewer, some=some)
+        if fewer > 0 and (name != "teaching" or worth > 0):
+            return Limit(Kind.WORTH_LESS, goal=name, figure=fewer, some=some)
+    return Limit(Kind.AS_GOOD, some=some)
+
+
+def _count(scores: Scores, name: str, week: Tries) -> int:
+    kinds = [kind for s in week for _, _, kind in s.probes]
+    match name:
+        case "due":
+            return sum(kind not in (NEW, TEACHING) for kind in kinds)
+        case "teaching":
+            return kinds.count(TEACHING)
+        case "new tuples":
+            return len(scores.fresh(week))
+        case _:
+            return int(scores.dated(week) if name == "dated" else scores.wished(week))
 
 
 def test_what_no_plan_can_hold_is_told_so() -> None:
@@ -173,22 +236,15 @@ def test_what_no_plan_can_hold_is_told_so() -> None:
     )
     ground = week_context_of(case, NOTHING_RUN, WEEK, NOW, {}, ())
     asked = list(every_tuple_left_out(ground, ()))
-    found = [
-        with_cost(i, c).rule
-        for (i, _), c in zip(asked, opportunity_costs(ground.caseload, HERE, (), asked), strict=True)
-    ]
+    prices = opportunity_costs(ground.caseload, HERE, (), asked)
+    found = [with_cost(item, cost).rule for item, cost in zip(asked, prices, strict=True)]
     assert found == ["as good", "no room"]
 
 
-def every_tuple_left_out(
-    ground: WeekContext, seats: tuple[PlacedSitting, ...]
-) -> Iterator[tuple[LeftOut, Tuple]]:
+def every_tuple_left_out(ground: WeekContext, seats: tuple[PlacedSitting, ...]) -> Iterator[LeftOut]:
     for need in ground.needs:
         planned = {p.combination for s in seats for p in s.probes if p.target == need.id}
-        for tuple_, _, item in tuples_left_out(
-            InsertionFinder(ground.case, ground.free, seats), need, planned
-        ):
-            yield item, tuple_
+        yield from tuples_left_out(InsertionFinder(ground.case, ground.free, seats), need, planned)
 
 
 def in_words(case: Case, scores: Scores) -> Iterator[tuple[str, str, Shown]]:

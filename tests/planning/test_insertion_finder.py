@@ -20,7 +20,7 @@ from genplan.planning.needs import Choice
 from genplan.planning.openings import hours, openings_of
 from genplan.planning.probe_insertion import insert_probes
 from genplan.planning.week_context import week_context_of
-from genplan.rules.limits import LESS_URGENT, OTHERS_IN_THE_WAY
+from genplan.rules.limits import LESS_URGENT, OTHERS_IN_THE_WAY, Kind, Limit
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 from tests.fixtures.monday_cases import NINE, holding, limited, monday, monday_case, skill, with_copies
 from tests.fixtures.planning_cases import NOW, WEEK, ZONE
@@ -356,6 +356,35 @@ def test_somebody_who_can_sit_beside() -> None:
     assert accompanied(replace(case, adults={**case.adults, "ben": twice})) == []
     ruled_out = replace(case.targets["a"], never=({"adult": "ben", "location": "home"},))
     assert accompanied(replace(case, targets={**case.targets, "a": ruled_out})) == ALL
+
+
+def never_ben(case: Case) -> Case:
+    target = replace(case.targets["a"], never=({"adult": "ben", "location": "home"},))
+    return replace(case, targets={**case.targets, "a": target})
+
+
+HIS_TIME = Limit(Kind.ADULT_TIME, adult="ben")
+HIS_MINUTES = Limit(Kind.ADULT_MINUTES_PER_WEEK, adult="ben", figure=4)
+
+
+@pytest.mark.parametrize(
+    ("case", "kind", "parts"),
+    [
+        (case_of(place="home"), Kind.COMPANION_TAKEN, (HIS_TIME,)),
+        (limited(case_of(place="home"), "ben", minutes_per_week=4), Kind.COMPANION_TAKEN, (HIS_MINUTES,)),
+        (never_ben(case_of(place="home")), Kind.COMPANION, ()),
+    ],
+)
+def test_who_knows_the_child_and_is_taken_is_not_told_as_absent(
+    case: Case, kind: Kind, parts: tuple[Limit, ...]
+) -> None:
+    """Ben alone knows Wren, and is with Robin for the whole hour; his minutes are used up; he must not be there."""
+    case = replace(case, policy=replace(case.policy, accompany_new_adults=True))
+    free = hours(case, WEEK, NOW, {}, {"wren": frozenset(["ben"]), "robin": frozenset(["ann", "ben"])})
+    robins = replace(seat("robin", "ben", "home", 0, "b set-b"), end=NINE + 60)
+    ways = InsertionFinder(case, free, (robins,)).of(choice(case))
+    beside = {x for limits in ways for x in limits if x.rule == COMPANION}
+    assert beside == {Limit(kind, adult="ann", learner="wren", parts=parts)}
 
 
 def test_a_companion_for_each_probe_of_a_sitting_that_grows() -> None:

@@ -6,14 +6,18 @@ import pytest
 
 from genplan.case import AdultLimits, Case
 from genplan.case.targets import Teach
+from genplan.evidence.log import Log
 from genplan.plan import ProbeKind
+from genplan.planning.explanation import why
 from genplan.planning.insertion_finder import InsertionFinder
+from genplan.planning.jobs import Workers
 from genplan.planning.openings import hours as free_hours
 from genplan.planning.reasons import Owed, left_out
+from genplan.planning.week_context import week_context_of
 from genplan.rules.limits import Kind, Limit
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 from genplan.text.limits import limit_sentence
-from tests.fixtures.planning_cases import NOW, WEEK, hours
+from tests.fixtures.planning_cases import NOW, WEEK, Inline, hours, plan_one
 from tests.planning.test_teaching_weeks import (
     FAILED,
     NEW,
@@ -69,6 +73,16 @@ def why_not_taught(case: Case, *seats: PlacedSitting) -> Limit:
     owed = Owed(case=case, free=free, needs=(needed(case, [FAILED]),), seats=seats)
     (item,) = [item for item in left_out(owed) if item.kind is TEACHING]
     return item.limit
+
+
+def test_why_says_what_a_teaching_that_was_left_out_would_cost() -> None:
+    """The hour of the week has room for one sitting: a new probe with the other adult, or the teaching."""
+    case = with_learner(taught_case(policy={"settle_minutes": 50}), free=hours((9, 10), None))
+    log = Log.of([FAILED])
+    ground = week_context_of(case, log, WEEK, NOW, {}, ())
+    found = why(ground, plan_one(case, log), Workers(Inline(), lambda _: None), ("wren",))
+    (limit,) = [item.limit for item in found.left_out if item.kind is TEACHING]
+    assert limit == Limit(Kind.WORTH_LESS, goal="new tuples", figure=1)
 
 
 def one_hour(teacher: tuple[int, int] = (9, 10)) -> Case:

@@ -149,6 +149,8 @@ def in_place(case: Case, *rows: Result) -> tuple[list[str], dict[str, str]]:
     notes = [note_text(case, n) for n in plan.notes if n.kind is NoteKind.TAUGHT_IN_PLACE]
     said = {r.combination: row_text(case, r) for r in plan.matrix if r.instead_of}
     assert {n.combination for n in plan.notes if n.instead_of} == said.keys()
+    held = {p.combination: p.instead_of for s in plan.sittings for p in s.probes if p.instead_of}
+    assert held == {r.combination: r.instead_of for r in plan.matrix if r.instead_of}
     return notes, {"".join(v[-1] for v in c): text for c, text in said.items()}
 
 

@@ -41,6 +41,7 @@ from tests.fixtures import builders as b
 from tests.fixtures import taught_week as t
 from tests.fixtures.pagecheck import faults, read
 
+ADULT_PLACE_SET = ("adult", "location", "material_set")
 CASE = t.the_case()
 PLAN = t.the_plan(CASE)
 PLAIN = b.a_case()
@@ -352,6 +353,43 @@ def test_what_people_were_told_is_read_back(tmp_path: Path) -> None:
     folder.mkdir(parents=True)
     (folder / "told.json").write_bytes(kept_bytes(week, CASE))
     assert read_kept(tmp_path, b.WEEK, CASE) == week
+
+
+STAND_IN = ("grandad", "school", "fleece")
+HELD_OUT = t.the_case(t.the_target(hold_out=({"adult": "teacher", "location": "school"},)))
+IN_PLACE = b.a_sitting(
+    "wren", "grandad", "school", ALONE.start, (replace(t.teaching(STAND_IN), instead_of=(t.AT_SCHOOL,)),)
+)
+
+
+def test_a_sheet_says_why_something_is_taught_that_never_failed_and_names_nobody_else() -> None:
+    said = (
+        "Why here The skill was not met in another combination with School and The fleece, which is not taught itself"
+        " (held out)."
+    )
+    page = sheets_page(HELD_OUT, replace(PLAN, sittings=(IN_PLACE,)))
+    assert said in text_of(page)
+    assert "Class teacher" not in text_of(page)
+    assert faults(page) == []
+    assert "Why here" not in sheet_of(HELD_OUT, ALONE)
+
+
+def test_what_people_were_told_keeps_in_whose_place_it_is() -> None:
+    week = KeptWeek(b.WEEK, b.NOW, revise((), (IN_PLACE,), b.NOW, settled=True))
+    (told,) = json.loads(kept_bytes(week, HELD_OUT))["sittings"]
+    assert sitting_from(told, HELD_OUT).probes == IN_PLACE.probes
+    other = replace(IN_PLACE, probes=(t.teaching(STAND_IN),))
+    assert differences(week.told, (other,), b.NOW) == ()
+
+
+def test_what_is_left_out_in_place_of_something_says_so_and_reads_back() -> None:
+    (item,) = t.left_out()
+    item = replace(item, values=tuple(zip(ADULT_PLACE_SET, STAND_IN, strict=True)), instead_of=(t.AT_SCHOOL,))
+    (document,) = json.loads(plan_json(HELD_OUT, replace(PLAN, left_out=(item,))))["left_out"]
+    assert document["what"] == (
+        "Grandad + School + The fleece, in place of Class teacher, School, The fleece (held out)"
+    )
+    assert left_out_of(document) == item
 
 
 # Reasons

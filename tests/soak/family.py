@@ -30,6 +30,7 @@ from genplan.evidence.log import Log
 from genplan.evidence.mastery import criterion_met
 from genplan.plan import Plan, Probe, ProbeKind, Sitting
 from tests.fixtures.places import EXAMPLES, ROOT
+from tests.fixtures.shared_pool import SharedPool
 from tests.soak.left_open import left_open, owed
 
 FIRST, QUIET, MOST_WEEKS = Week(2026, 49), Week(2029, 20), 40
@@ -223,8 +224,9 @@ def main() -> int:
     print(HEADING)
     with tempfile.TemporaryDirectory() as folder:
         family = the_family(Path(folder) / "case", asked.seed, asked.work)
-        for figures in lived(family):
-            print(figures.line(), flush=True)
+        with SharedPool().for_all_plans():
+            for figures in lived(family):
+                print(figures.line(), flush=True)
     for target, week in sorted(family.through.items()):
         print(f"{target}: through in {week}")
     weeks = max(family.waited.values(), default=0)

@@ -3,6 +3,7 @@
     python -m tests.soak.year --weeks 52 --learners 12          # with planned teaching
     python -m tests.soak.year --weeks 52 --without              # what fails waits, and is taught by chance
     python -m tests.soak.year --weeks 52 --beside               # both, and in which week each skill was through
+    python -m tests.soak.year --weeks 20 --learners 3 --work 0.05 --beside    # a short one
 
 prints a line for each week and ends at the first promise that is broken. Everybody in it is invented.
 
@@ -18,7 +19,7 @@ import sys
 import tempfile
 import time
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
@@ -35,6 +36,7 @@ from genplan.keeping.store import kept_weeks, read_kept
 from genplan.plan import Plan, ProbeKind, Sitting
 from genplan.workflow import ChangeRequest
 from tests.fixtures.random_cases import CASELOAD, random_case, write_case
+from tests.fixtures.shared_pool import SharedPool
 from tests.soak.left_open import left_open, owed
 
 FIRST = Week(2026, 49)
@@ -301,12 +303,25 @@ def main() -> int:
         print("with planned teaching" if teaching else "without planned teaching", HEADING, sep="\n")
         with tempfile.TemporaryDirectory() as folder:
             life = a_life(Path(folder), asked.learners, asked.seed, asked.work, asked.targets, teaching)
-            for figures in lived(life, asked.weeks, whole=asked.weeks >= WHOLE):
-                print(figures.line(), flush=True)
+            weeks = []
+            with SharedPool().for_all_plans():
+                for figures in lived(life, asked.weeks, whole=asked.weeks >= WHOLE):
+                    print(figures.line(), flush=True)
+                    weeks.append(figures)
+        print(ending(weeks))
         found.append(life)
     for line in through_lines(found):
         print(line)
     return 0
+
+
+def ending(weeks: Sequence[Figures]) -> str:
+    """What is open at the end, and how often nothing was planned, though something was open."""
+    idle = [w for w in weeks if not w.sittings]
+    return (
+        f"open at the end: {weeks[-1].open} tuples; weeks in which nothing was planned: {len(idle)} of {len(weeks)},"
+        f" with something open in {sum(w.open > 0 for w in idle)} of them"
+    )
 
 
 def through_lines(lives: list[Life]) -> Iterator[str]:

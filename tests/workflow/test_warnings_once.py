@@ -46,8 +46,34 @@ def test_each_warning_once_in_a_run_of_commands(case: str, capsys: pytest.Captur
     assert FULL in said(capsys, "check", case)
 
 
+def test_what_is_still_ahead_is_not_written_down_unless_somebody_says_so(
+    case: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Nobody can be asked here. That it will not be run may be known before."""
+    file = Path(case) / "results.csv"
+    before = file.read_bytes() if file.exists() else b""
+    what = ["--target", "puts-on", "--adult", "mum", "--location", "home", "--material-set", "boots"]
+    row = ["record", case, *what, "--correct", "4", "--date", "2026-12-02"]
+    sheet = tmp_path / "filled.csv"
+    cells = "2026-12-02,puts-on,probe,mum,home,boots,5,4"
+    sheet.write_text(
+        f"date,target,kind,adult,location,material_set,trials,correct\n{cells}\n", encoding="utf-8"
+    )
+    for words in (row, ["record", case, "--from", str(sheet)]):
+        text = said(capsys, *words, code=2)
+        assert "This is still ahead: 2026-12-02, puts-on, mum, home, boots: 4 of 5 correct." in text
+        assert "Nothing was added: with --ahead it is added all the same." in text
+        assert (file.read_bytes() if file.exists() else b"") == before
+    not_run = ["--date", "2026-12-02", "--kind", "not-run", "--note", "ill"]
+    said(capsys, "record", case, *what, *not_run)
+    assert len(file.read_text(encoding="utf-8").splitlines()) == 2
+    said(capsys, "record", case, "--from", str(sheet), "--ahead")
+    assert len(file.read_text(encoding="utf-8").splitlines()) == 3
+    assert "--ahead does not go with --ask" in said(capsys, "record", case, "--ask", "--ahead", code=2)
+
+
 def test_what_a_command_comes_upon_is_said_in_full(case: str, capsys: pytest.CaptureFixture[str]) -> None:
-    text = record(capsys, case, "--date", "2026-12-02")
+    text = record(capsys, case, "--date", "2026-12-02", "--ahead")
     assert "Warning: results.csv:2: date: 2026-12-02 is still ahead" in text
     assert "is still ahead" not in said(capsys, "matrix", case)
     assert "is still ahead" in said(capsys, "check", case)

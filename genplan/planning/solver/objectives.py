@@ -18,7 +18,7 @@ from genplan.case.week import MINUTES_PER_DAY
 from genplan.case.windows import merge
 from genplan.evidence.standing import Status
 from genplan.plan import ObjectiveName, ProbeKind, in_order
-from genplan.planning.problem import Problem, holds_something
+from genplan.planning.problem import Problem, asked_teachings, holds_something
 from genplan.planning.solver.covering import further_probes_of, shown_in_time
 from genplan.planning.solver.variables import (
     Bool,
@@ -239,7 +239,10 @@ def rather_held(v: Variables) -> Linear | None:
 
 
 def asked_tuples(v: Variables) -> Linear | None:
+    """Each tuple that is asked for, and each teaching."""
     terms = [v.covered[key] for key in sorted(v.problem.asked)]
+    for need, due in asked_teachings(v.problem):
+        terms += teachings_of(v, need.id, due)
     return sum(terms) if terms else None
 
 
@@ -385,7 +388,7 @@ def goals_for(problem: Problem, names: Sequence[ObjectiveName]) -> list[Goal]:
     """The goals of these names. Raises ValueError where one is unknown, comes twice or out of order, or where the
     problem has nothing for it."""
     idle = {
-        ObjectiveName.ASKED: not problem.asked,
+        ObjectiveName.ASKED: not (problem.asked or problem.asked_teachings),
         ObjectiveName.PEOPLE: not problem.told,
         ObjectiveName.OTHERWISE: not problem.told,
         ObjectiveName.TOLD: not problem.told,
