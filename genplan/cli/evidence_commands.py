@@ -77,7 +77,7 @@ def record_otherwise(words: Namespace) -> int | None:
 
 
 _WHAT = ("target", "adult", "location", "material_set", "extra", "time")
-_COUNTS = ("correct", "trials", "prompted", "observer", "observer_correct", "note")
+_COUNTS = ("correct", "trials", "prompted", "observer", "observer_correct", "note", "marks", "observer_marks")
 
 
 def _refuse_beside(words: Namespace, way: str) -> None:

@@ -40,6 +40,8 @@ class Result:
     observer          the second person, or ''
     observer_correct  that person's count
     note              of a row not run: the reason
+    marks             one sign a trial, or '': see `marks.py`
+    observer_marks    that person's
     """
 
     line: int
@@ -54,6 +56,8 @@ class Result:
     observer: str = ""
     observer_correct: int | None = None
     note: str = ""
+    marks: str = ""
+    observer_marks: str = ""
 
     @property
     def moment(self) -> Moment:

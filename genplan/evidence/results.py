@@ -20,6 +20,7 @@ from genplan.casefile.scalar_types import lookalike_hint
 from genplan.errors import FileError
 from genplan.evidence.delimited_text import MOST_FAULTS, Row, Sheet, quoted, read_sheet, too_many
 from genplan.evidence.log import Log, Result, ResultKind
+from genplan.evidence.marks import MARKS, against_counts, filled_by_marks, read_marks
 from genplan.evidence.moments import clock_of, day_of, is_year_first
 from genplan.evidence.row_warnings import row_warnings
 from genplan.files import read_file
@@ -40,6 +41,8 @@ COLUMNS = (
     "observer_correct",
     "note",
 )
+OPTIONAL = MARKS
+"""Columns that a file has only once one of its rows says something in them: at its end."""
 NEEDED = ("date", "target", "kind", *BASE_DIMENSIONS, "trials", "correct")
 ADD_IT = "correct the row, or add the value to the case"
 STAYS = {
@@ -54,8 +57,11 @@ KINDS = tuple(kind.value for kind in ResultKind)
 
 def columns_of(case: Case) -> tuple[str, ...]:
     """The columns a results file of this case may have, in the order in which a new file gets them."""
-    extra = dict.fromkeys(d.name for t in case.targets.values() for d in t.extra_dimensions)
-    return (*COLUMNS, *extra)
+    return (*COLUMNS, *_extra_of(case), *OPTIONAL)
+
+
+def _extra_of(case: Case) -> dict[str, None]:
+    return dict.fromkeys(d.name for t in case.targets.values() for d in t.extra_dimensions)
 
 
 def read_results(folder: Path, case: Case, now: datetime | None = None) -> tuple[Log, tuple[Finding, ...]]:
@@ -82,7 +88,7 @@ def parse_results(
     """The same for the bytes of a file, with its form."""
     sheet, findings = read_sheet(FILE_NAME, data, columns_of(case), NEEDED)
     results, odd_times = [], []
-    extra = frozenset(columns_of(case)) - frozenset(COLUMNS)
+    extra = frozenset(_extra_of(case))
     hints: dict[tuple[str, str], str] = {}
     known: dict[str, Mapping[str, Iterable[str]]] = {}
     for row in sheet.rows:
@@ -134,7 +140,7 @@ def about_dates(file: str, rows: Sequence[Row], key: str = "date") -> list[Findi
 def read_row(case: Case, row: Row) -> tuple[Result | None, list[Finding]]:
     """One row on its own: the value, or None with what is wrong. A column that is needed and not there is empty."""
     row = replace(row, cells={**dict.fromkeys(NEEDED, ""), **row.cells})
-    extra = frozenset(columns_of(case)) - frozenset(COLUMNS)
+    extra = frozenset(_extra_of(case))
     reader = _RowReader(case=case, row=row, extra=extra)
     result = reader.result()
     if reader.odd_time:
@@ -168,10 +174,15 @@ class _RowReader:
 
     def result(self) -> Result | None:
         """The row as a value, or None if anything in it is an error."""
+        if self.row.cells.get("kind") != ResultKind.NOT_RUN:
+            self.row = replace(self.row, cells=filled_by_marks(self.row.cells))
         day, moment, kind = self._date(), self._time(), self._kind()
         target = self._target()
         combination = self._combination(target) if target else None
-        counts = self._counts(kind)
+        counts, marks = self._counts(kind), self._marks(kind)
+        for name in filter(marks.get, marks):
+            for found, expected in against_counts(name, marks[name], counts):
+                self._complain(name, found, expected)
         if self.findings or day is None or kind is None or target is None or combination is None:
             return None
         cell = self.row.cells.get
@@ -184,6 +195,7 @@ class _RowReader:
             combination=combination,
             observer=cell("observer", ""),
             note=cell("note", ""),
+            **marks,
             **counts,
         )
 
@@ -268,6 +280,20 @@ class _RowReader:
                 self._complain(name, "an empty cell", f"a whole number in a {kind.value} row")
         self._compare(counts)
         return counts
+
+    def _marks(self, kind: ResultKind | None) -> dict[str, str]:
+        return {name: self._signs(name, kind) for name in MARKS if self.row.cells.get(name)}
+
+    def _signs(self, name: str, kind: ResultKind | None) -> str:
+        text = self.row.cells[name]
+        if kind is ResultKind.NOT_RUN:
+            self._complain(name, f"found {quoted(text)} in a row that was not run", "an empty cell")
+            return ""
+        try:
+            return read_marks(text)
+        except InvalidValue as problem:
+            self._complain(name, problem.found, problem.expected, problem.hint)
+            return ""
 
     def _whole(self, name: str) -> int | None:
         text = self.row.cells.get(name, "")

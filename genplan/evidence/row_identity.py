@@ -22,6 +22,8 @@ def cells_of(target: Target, result: Result) -> dict[str, str]:
         "kind": result.kind.value,
         "observer": result.observer,
         "note": result.note,
+        "marks": result.marks,
+        "observer_marks": result.observer_marks,
         **dict(zip(target.dimension_names, result.combination, strict=True)),
     }
 

@@ -107,14 +107,33 @@ def agreement_sentences(found: Agreement) -> Iterator[str]:
         f"Total agreement, the smaller count over the larger, is {percent(found.total)} on average,"
         f" {verdict} {percent(AGREEMENT_WANTED)}."
     )
-    if found.lowest == found.highest:
-        kappa = found.kappa_words or f"{float(found.kappa or 0):.2f}"
-        yield f"Trial by trial they agreed on {percent(found.lowest)}, as these totals tell; kappa: {kappa}."
-    else:
-        yield (
-            "Single trials are not written down: trial by trial they agreed on"
-            f" {percent(found.lowest)} to {percent(found.highest)}."
-        )
+    if found.marked:
+        yield _by_marks(found)
+    if found.marked < found.observed:
+        yield _by_totals(found.lowest, found.highest, found.observed - found.marked if found.marked else 0)
+
+
+def _by_marks(found: Agreement) -> str:
+    """Exact, from the marks of both."""
+    assert found.trial_agreement is not None
+    assert found.sign_agreement is not None
+    text = (
+        f"By the marks of both ({counted(found.marked, 'probe')}, {counted(found.marked_trials, 'trial')}), trial by"
+        f" trial they agreed on {percent(found.trial_agreement)}"
+    )
+    if found.sign_agreement != found.trial_agreement:
+        text += f", and on {percent(found.sign_agreement)} with help told apart from not correct"
+    if found.kappa is None:
+        return f"{text}; kappa is not defined, since both counted all alike."
+    return f"{text}; kappa {float(found.kappa):.2f}."
+
+
+def _by_totals(lowest: Fraction, highest: Fraction, others: int) -> str:
+    """The bounds. `others`: so many probes beside those with marks; 0: there are no marks."""
+    bounds = percent(lowest) if lowest == highest else f"{percent(lowest)} to {percent(highest)}"
+    if not others:
+        return f"Single trials are not written down: trial by trial they agreed on {bounds}."
+    return f"Of {counted(others, 'probe')} only totals are written down: over all observed trials they agreed on {bounds}."
 
 
 AGREEMENT_STANDARD = (

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 TEXTS = ("target", "kind", *BASE_DIMENSIONS, "observer", "note")
 COUNTS = ("correct", "prompted", "observer_correct")
+SIGNS = ("marks", "observer_marks")
 
 Sure = Callable[[Sequence[str]], bool]
 """Asked with a sentence for each row that would count no more; whether the new ones are to be added all the same."""
@@ -57,6 +58,8 @@ class RecordRequest:
     observer: str | None = None
     observer_correct: int | None = None
     note: str | None = None
+    marks: str | None = None
+    observer_marks: str | None = None
 
 
 @dataclass(frozen=True)
@@ -172,14 +175,17 @@ def in_the_place_of(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[
 
 
 def _row_of(entry: RecordRequest, opened: Opened) -> dict[str, str]:
+    from genplan.evidence.marks import filled_by_marks
+
     target = opened.case.targets.get(entry.target)
     trials = entry.trials
-    if entry.kind in ("probe", "maintenance") and entry.correct is None:
+    signs = {name: given for name in SIGNS if (given := getattr(entry, name))}
+    if entry.kind in ("probe", "maintenance") and entry.correct is None and "marks" not in signs:
         raise UsageError(
             "How many trials were correct? Nothing was added. If it was not run, say so, with the reason as a note."
         )
     counted = entry.kind == "teaching" and any(getattr(entry, name) is not None for name in COUNTS)
-    if trials is None and target is not None and (entry.kind in ("probe", "maintenance") or counted):
+    if trials is None and target is not None and not signs and (entry.kind in ("probe", "maintenance") or counted):
         trials = target.trials
     cells = {
         "date": (entry.date or opened.now.date()).isoformat(),
@@ -188,7 +194,8 @@ def _row_of(entry: RecordRequest, opened: Opened) -> dict[str, str]:
         **entry.extra,
     }
     numbers = {"trials": trials, **{name: getattr(entry, name) for name in COUNTS}}
-    return cells | {name: "" if n is None else str(n) for name, n in numbers.items()}
+    cells |= {name: "" if n is None else str(n) for name, n in numbers.items()}
+    return filled_by_marks({**cells, **signs}) if entry.kind != "not run" else {**cells, **signs}
 
 
 def record_sheet(folder: Path, file: Path, now: datetime | None, sure: Sure = unasked) -> Added:
@@ -239,7 +246,8 @@ def correct(
         raise UsageError(f"Line {old.line} is corrected by line {later} already. Correct that one.")
     cells = cells_of(opened.case.targets[old.target], old)
     if changes.get("kind") == ResultKind.NOT_RUN:
-        changes = dict.fromkeys(("trials", *_KEPT, "correct", "observer"), "") | dict(changes)
+        changes = dict.fromkeys(("trials", *_KEPT, "correct", "observer", *SIGNS), "") | dict(changes)
+    changes, gone = _with_marks(old, cells, changes)
     kept = {name: cells[name] for name in _KEPT if name not in changes and cells[name]}
     meant = {**cells, **changes}
     if meant["kind"] == ResultKind.TEACHING and not meant["trials"] and any(meant[name] for name in COUNTS):
@@ -255,7 +263,28 @@ def correct(
     added = _add(opened, [meant], corrects=True)
     stays = ", ".join(f"{value} {_KEPT[name]}" for name, value in kept.items())
     said = (f"What was not said anew stays as on line {old.line}: {stays}.",) if kept else ()
-    return replace(added, corrected=old, said=(*added.said, *said))
+    return replace(added, corrected=old, said=(*added.said, *said, *gone))
+
+
+def _with_marks(
+    old: Result, cells: Mapping[str, str], changes: Mapping[str, str]
+) -> tuple[Mapping[str, str], tuple[str, ...]]:
+    """The changes with the counts that new marks say, and without old marks that new counts contradict, which is told:
+    marks of another count are of no use to anybody."""
+    from genplan.evidence.marks import against_counts, filled_by_marks
+
+    new = {name: changes[name] for name in SIGNS if changes.get(name)}
+    counted = filled_by_marks({**dict.fromkeys(COUNTS, ""), **new})
+    meant = {**{n: c for n, c in counted.items() if c}, **changes}
+    numbers = {n: int(c) for n in ("trials", *COUNTS) if (c := {**cells, **meant}.get(n, "")).isdecimal()}
+    gone = {
+        name: ""
+        for name in SIGNS
+        if name not in changes and cells[name] and any(against_counts(name, cells[name], numbers))
+    }
+    words = " and ".join(name.replace("_", "'s ") for name in gone)
+    said = (f"The {words} on line {old.line} do not fit these counts and are left out.",) if gone else ()
+    return {**meant, **gone}, said
 
 
 def _refuse_to_correct(old: Result, changes: Mapping[str, str]) -> None:
