@@ -86,6 +86,7 @@ DROPPED: Mapping[type, Mapping[str, str]] = {
         "generalised_when": "no part of a week",
         "maintenance_days": "in the needs",
         "how_taught": "for readers",
+        "steps": "for readers",
         "hold_out": "in the choices",
         "teach": "in the needs",
         "teachings_before_retest": "in the needs",
