@@ -133,6 +133,7 @@ def record(words: Namespace) -> int:
         note=words.note,
         marks=words.marks,
         observer_marks=words.observer_marks,
+        steps_kept=words.steps_kept,
     )
     try:
         outcome = workflow.record(words.folder, entry, words.now, sure)

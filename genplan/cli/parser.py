@@ -133,6 +133,12 @@ def _record(listed: Any) -> None:
             default="",
             help=f"the marks {whose}, one sign a trial, such as {word}=++-p+: the counts follow from them",
         )
+    parser.add_argument(
+        "--steps-kept",
+        metavar="N/N",
+        default="",
+        help="steps of the procedure that were kept, of those that the observer marked, such as 7/8",
+    )
     parser.add_argument("--note", default="", help="anything worth keeping; the reason, if it was not run")
     evidence_parser.add_ways_to_record(parser)
     add_now(parser)

@@ -20,6 +20,7 @@ from genplan.evidence.history import Entry, history
 from genplan.evidence.log import Log, ResultKind
 from genplan.evidence.maintenance import MaintenanceCheck, maintenance_checks
 from genplan.evidence.mastery import CriterionMet, Lapse, criterion_met, lapses
+from genplan.evidence.procedure import ProcedureKept, procedure_kept
 from genplan.evidence.standing import Status
 
 
@@ -76,7 +77,7 @@ class TargetReview:
 
 @dataclass(frozen=True)
 class Review:
-    """`agreement` is of the span, `breaks` of all probes up to its end."""
+    """`agreement` and `procedure` are of the span, `breaks` of all probes up to its end."""
 
     learner: str
     first: date
@@ -84,6 +85,7 @@ class Review:
     targets: tuple[TargetReview, ...]
     agreement: Agreement
     breaks: Breaks
+    procedure: tuple[ProcedureKept, ...] = ()
 
 
 def review(case: Case, learner: str, log: Log, first: date, last: date) -> Review:
@@ -103,6 +105,7 @@ def review(case: Case, learner: str, log: Log, first: date, last: date) -> Revie
         tuple(review_of(case, t, known, first, last) for t in targets),
         agreement(in_span),
         where_it_breaks(targets, known),
+        procedure_kept(in_span),
     )
 
 

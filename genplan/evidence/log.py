@@ -42,6 +42,7 @@ class Result:
     note              of a row not run: the reason
     marks             one sign a trial, or '': see `marks.py`
     observer_marks    that person's
+    steps_kept        steps of the procedure that were kept, of how many that were marked
     """
 
     line: int
@@ -58,6 +59,7 @@ class Result:
     note: str = ""
     marks: str = ""
     observer_marks: str = ""
+    steps_kept: tuple[int, int] | None = None
 
     @property
     def moment(self) -> Moment:

@@ -20,8 +20,10 @@ from genplan.casefile.scalar_types import lookalike_hint
 from genplan.errors import FileError
 from genplan.evidence.delimited_text import MOST_FAULTS, Row, Sheet, quoted, read_sheet, too_many
 from genplan.evidence.log import Log, Result, ResultKind
-from genplan.evidence.marks import MARKS, against_counts, filled_by_marks, read_marks
+from genplan.evidence.marks import MARKS
 from genplan.evidence.moments import clock_of, day_of, is_year_first
+from genplan.evidence.procedure import STEPS_KEPT
+from genplan.evidence.row_counts import read_counts
 from genplan.evidence.row_warnings import row_warnings
 from genplan.files import read_file
 from genplan.findings import Finding, Severity, nearest, told_once
@@ -41,7 +43,7 @@ COLUMNS = (
     "observer_correct",
     "note",
 )
-OPTIONAL = MARKS
+OPTIONAL = (*MARKS, STEPS_KEPT)
 """Columns that a file has only once one of its rows says something in them: at its end."""
 NEEDED = ("date", "target", "kind", *BASE_DIMENSIONS, "trials", "correct")
 ADD_IT = "correct the row, or add the value to the case"
@@ -174,15 +176,12 @@ class _RowReader:
 
     def result(self) -> Result | None:
         """The row as a value, or None if anything in it is an error."""
-        if self.row.cells.get("kind") != ResultKind.NOT_RUN:
-            self.row = replace(self.row, cells=filled_by_marks(self.row.cells))
         day, moment, kind = self._date(), self._time(), self._kind()
         target = self._target()
         combination = self._combination(target) if target else None
-        counts, marks = self._counts(kind), self._marks(kind)
-        for name in filter(marks.get, marks):
-            for found, expected in against_counts(name, marks[name], counts):
-                self._complain(name, found, expected)
+        counted, faults = read_counts(self.row.cells, kind)
+        for fault in faults:
+            self._complain(*fault)
         if self.findings or day is None or kind is None or target is None or combination is None:
             return None
         cell = self.row.cells.get
@@ -195,8 +194,7 @@ class _RowReader:
             combination=combination,
             observer=cell("observer", ""),
             note=cell("note", ""),
-            **marks,
-            **counts,
+            **counted,
         )
 
     def _complain(self, key: str, found: str, expected: str, hint: str = "") -> None:
@@ -266,62 +264,3 @@ class _RowReader:
             otherwise = STAYS.get(key, ADD_IT) if text else "correct the row: fill the cell in"
             self.hints[key, text] = _proposal(text, known) or otherwise
         self._complain(key, f"found {quoted(text)}", expected, self.hints[key, text])
-
-    def _counts(self, kind: ResultKind | None) -> dict[str, int | None]:
-        names = ("trials", "correct", "prompted", "observer_correct")
-        if kind is ResultKind.NOT_RUN:
-            for name in names:
-                if text := self.row.cells.get(name, ""):
-                    self._complain(name, f"found {quoted(text)} in a row that was not run", "an empty cell")
-            return dict.fromkeys(names)
-        counts = {name: self._whole(name) for name in names}
-        for name in ("trials", "correct"):
-            if kind and kind.is_test and not self.row.cells[name]:
-                self._complain(name, "an empty cell", f"a whole number in a {kind.value} row")
-        self._compare(counts)
-        return counts
-
-    def _marks(self, kind: ResultKind | None) -> dict[str, str]:
-        return {name: self._signs(name, kind) for name in MARKS if self.row.cells.get(name)}
-
-    def _signs(self, name: str, kind: ResultKind | None) -> str:
-        text = self.row.cells[name]
-        if kind is ResultKind.NOT_RUN:
-            self._complain(name, f"found {quoted(text)} in a row that was not run", "an empty cell")
-            return ""
-        try:
-            return read_marks(text)
-        except InvalidValue as problem:
-            self._complain(name, problem.found, problem.expected, problem.hint)
-            return ""
-
-    def _whole(self, name: str) -> int | None:
-        text = self.row.cells.get(name, "")
-        if not text:
-            return None
-        if text.isascii() and text.isdecimal() and len(text) <= 4:
-            return int(text)
-        self._complain(name, f"found {quoted(text)}", "a whole number from 0 to 9999")
-        return None
-
-    def _compare(self, counts: Mapping[str, int | None]) -> None:
-        trials, correct, prompted = counts["trials"], counts["correct"], counts["prompted"]
-        if trials is None:
-            for name in ("correct", "prompted", "observer_correct"):
-                if counts[name] is not None and not self.row.cells["trials"]:
-                    self._complain(
-                        name, f"found {counts[name]} without trials", "the number of trials beside it"
-                    )
-            return
-        if trials == 0:
-            self._complain("trials", "found 0", "at least 1, or the kind 'not run' with the reason as a note")
-            return
-        for name in ("correct", "prompted", "observer_correct"):
-            if (counts[name] or 0) > trials:
-                self._complain(name, f"found {counts[name]} of {trials} trials", f"at most {trials}")
-        both = (correct or 0) + (prompted or 0)
-        if both > trials >= max(correct or 0, prompted or 0):
-            what = f"{correct} correct and {prompted} prompted of {trials} trials"
-            self._complain(
-                "prompted", what, f"at most {trials} together", "correct counts only answers without help"
-            )

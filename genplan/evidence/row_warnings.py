@@ -38,6 +38,8 @@ def row_warnings(file: str, case: Case, results: list[Result], now: datetime | N
             )
         if result.kind is ResultKind.NOT_RUN and not result.note:
             warn(result, "note", "an empty cell", "the reason why it was not run")
+        if (result.steps_kept or result.observer_marks) and not result.observer:
+            warn(result, "observer", "an empty cell", "who marked the steps or counted too")
         if found_against := against.to(result):
             what = f"this combination is not possible: {obstacle_text(case, found_against)}"
             warn(result, "", what, "", "it is counted all the same")

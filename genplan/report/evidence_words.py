@@ -10,7 +10,7 @@ from genplan.case import Combination
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.coverage.briefing import BriefingWanted
 from genplan.coverage.criterion import Criterion, CriterionPart
-from genplan.coverage.review import Event, Happened, TargetReview
+from genplan.coverage.review import Event, Happened, Review, TargetReview
 from genplan.evidence.agreement import AGREEMENT_WANTED, SHARE_WANTED, Agreement
 from genplan.evidence.breaks import LEVEL, Breaks, Comparison
 from genplan.evidence.maintenance import CheckState, MaintenanceCheck
@@ -133,7 +133,26 @@ def _by_totals(lowest: Fraction, highest: Fraction, others: int) -> str:
     bounds = percent(lowest) if lowest == highest else f"{percent(lowest)} to {percent(highest)}"
     if not others:
         return f"Single trials are not written down: trial by trial they agreed on {bounds}."
-    return f"Of {counted(others, 'probe')} only totals are written down: over all observed trials they agreed on {bounds}."
+    rest = f"Of {counted(others, 'probe')} only totals are written down"
+    return f"{rest}: over all observed trials they agreed on {bounds}."
+
+
+def procedure_sentences(names: Names, review: Review) -> Iterator[str]:
+    """How far each adult kept to the steps of a probe, beside what the adult is briefed on; nothing where no skill has
+    steps and none were marked."""
+    skills = [t.target for t in review.targets]
+    if not review.procedure and any(t.steps for t in skills):
+        yield "Nobody has marked yet whether the steps of a probe were kept."
+    for one in review.procedure:
+        briefed = names.case.adults[one.adult].briefed_on
+        known = len(skills) if briefed is None else sum(t.id in briefed for t in skills)
+        on = (
+            "every skill here" if known == len(skills) else f"{known} of {counted(len(skills), 'skill')} here"
+        )
+        yield (
+            f"{names.adult(one.adult)}: {one.kept} of {counted(one.marked, 'step')} kept ({percent(one.share)}), as"
+            f" marked in {one.observed} of {counted(one.probes, 'probe')}; briefed on {on}."
+        )
 
 
 AGREEMENT_STANDARD = (

@@ -1,5 +1,5 @@
-"""sheets.html: a sheet for each sitting, to print and to fill in by pen, and one apart for each observer, since a second
-count is independent only where nobody sees the other's. One file that loads nothing."""
+"""sheets.html: a sheet for each sitting, to print and to fill in by pen, and one apart for each observer, since a
+second count is independent only where nobody sees the other's. One file that loads nothing."""
 
 from __future__ import annotations
 
@@ -112,7 +112,8 @@ def _of_sitting(names: Names, sitting: Sitting, probed: Probed) -> Iterator[Sitt
     whole = _sheet(names, sitting)
     known = [(sitting.adult, p.target) in probed for p in sitting.probes]
     own = tuple(
-        replace(block, steps=()) if is_known else block for block, is_known in zip(whole.probes, known, strict=True)
+        replace(block, steps=()) if is_known else block
+        for block, is_known in zip(whole.probes, known, strict=True)
     )
     yield replace(whole, probes=own)
     if sitting.observer and whole.tested:

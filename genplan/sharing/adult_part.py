@@ -32,4 +32,6 @@ def part_of(case: Case, kept: KeptWeek, adult: str) -> dict[str, bytes]:
 
 def _needs_a_sheet(names: Names, sitting: Sitting, adult: str) -> bool:
     counts = sitting.observer == adult and any(p.kind.is_probe for p in sitting.probes)
-    return sitting.adult == adult or counts or (sitting.beside == adult and bool(names.taught_beside(sitting)))
+    return (
+        sitting.adult == adult or counts or (sitting.beside == adult and bool(names.taught_beside(sitting)))
+    )

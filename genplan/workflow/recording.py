@@ -60,6 +60,7 @@ class RecordRequest:
     note: str | None = None
     marks: str | None = None
     observer_marks: str | None = None
+    steps_kept: str | None = None
 
 
 @dataclass(frozen=True)
@@ -179,13 +180,19 @@ def _row_of(entry: RecordRequest, opened: Opened) -> dict[str, str]:
 
     target = opened.case.targets.get(entry.target)
     trials = entry.trials
-    signs = {name: given for name in SIGNS if (given := getattr(entry, name))}
+    seen = {name: given for name in (*SIGNS, "steps_kept") if (given := getattr(entry, name))}
+    signs = seen.keys() & set(SIGNS)
     if entry.kind in ("probe", "maintenance") and entry.correct is None and "marks" not in signs:
         raise UsageError(
             "How many trials were correct? Nothing was added. If it was not run, say so, with the reason as a note."
         )
     counted = entry.kind == "teaching" and any(getattr(entry, name) is not None for name in COUNTS)
-    if trials is None and target is not None and not signs and (entry.kind in ("probe", "maintenance") or counted):
+    if (
+        trials is None
+        and target is not None
+        and not signs
+        and (entry.kind in ("probe", "maintenance") or counted)
+    ):
         trials = target.trials
     cells = {
         "date": (entry.date or opened.now.date()).isoformat(),
@@ -195,7 +202,7 @@ def _row_of(entry: RecordRequest, opened: Opened) -> dict[str, str]:
     }
     numbers = {"trials": trials, **{name: getattr(entry, name) for name in COUNTS}}
     cells |= {name: "" if n is None else str(n) for name, n in numbers.items()}
-    return filled_by_marks({**cells, **signs}) if entry.kind != "not run" else {**cells, **signs}
+    return filled_by_marks({**cells, **seen}) if entry.kind != "not run" else {**cells, **seen}
 
 
 def record_sheet(folder: Path, file: Path, now: datetime | None, sure: Sure = unasked) -> Added:
@@ -245,8 +252,12 @@ def correct(
     if later := corrected_by(opened.log.results).get(old.line):
         raise UsageError(f"Line {old.line} is corrected by line {later} already. Correct that one.")
     cells = cells_of(opened.case.targets[old.target], old)
+    if digest:  # a form shows all cells: what was left as it was is not said anew
+        changes = {name: cell for name, cell in changes.items() if cell != cells[name]}
     if changes.get("kind") == ResultKind.NOT_RUN:
-        changes = dict.fromkeys(("trials", *_KEPT, "correct", "observer", *SIGNS), "") | dict(changes)
+        changes = dict.fromkeys(("trials", *_KEPT, "correct", "observer", *SIGNS, "steps_kept"), "") | dict(
+            changes
+        )
     changes, gone = _with_marks(old, cells, changes)
     kept = {name: cells[name] for name in _KEPT if name not in changes and cells[name]}
     meant = {**cells, **changes}
@@ -262,7 +273,7 @@ def correct(
             )
     added = _add(opened, [meant], corrects=True)
     stays = ", ".join(f"{value} {_KEPT[name]}" for name, value in kept.items())
-    said = (f"What was not said anew stays as on line {old.line}: {stays}.",) if kept else ()
+    said = (f"What was not said anew stays as on line {old.line}: {stays}.",) if kept and not digest else ()
     return replace(added, corrected=old, said=(*added.said, *said, *gone))
 
 
@@ -308,7 +319,11 @@ def _refuse_to_correct(old: Result, changes: Mapping[str, str]) -> None:
         raise UsageError("Why was it not run? Nothing was added: give the reason as the note.")
 
 
-_KEPT = {"prompted": "correct with help (prompted)", "observer_correct": "correct by the observer"}
+_KEPT = {
+    "prompted": "correct with help (prompted)",
+    "observer_correct": "correct by the observer",
+    "steps_kept": "steps kept",
+}
 """Counts that a correction may leave out, with their words."""
 
 

@@ -16,7 +16,10 @@ from genplan.sharing.adult_part import part_of
 from tests.fixtures.pagecheck import Element, faults, read
 from tests.fixtures.second_cases import SUNDAY, WEEK, case_of, planned, skill
 
-STEPS = ("Put it before the child and say it once", "Wait 5 seconds; if nothing comes, take it away and go on")
+STEPS = (
+    "Put it before the child and say it once",
+    "Wait 5 seconds; if nothing comes, take it away and go on",
+)
 COPY = "An observer's sheet to copy"
 CASE: Case = case_of(skill("wren", "ann"), observed_share=0.5)
 CASE = replace(CASE, targets={id_: replace(t, steps=STEPS) for id_, t in CASE.targets.items()})
@@ -63,7 +66,12 @@ def test_the_steps_are_for_who_is_new_and_for_the_observer_to_mark() -> None:
     assert STEPS[1] in own.words
     assert "Not kept" not in own.words
     (table,) = apart.with_class("steps")[:1]
-    assert [th.words for th in table.all("thead")[0].all("th")] == ["Step", "How it is run", "Kept", "Not kept"]
+    assert [th.words for th in table.all("thead")[0].all("th")] == [
+        "Step",
+        "How it is run",
+        "Kept",
+        "Not kept",
+    ]
     assert "Steps kept of 2" in apart.words
 
 
