@@ -47,10 +47,11 @@ class _Reader:
         for name in ("trials", "correct"):
             if self.kind and self.kind.is_test and not self.cells[name] and not unread:
                 self._complain(name, "an empty cell", f"a whole number in a {self.kind.value} row")
-        self._compare(counts)
-        for name, signs in marks.items():
-            for found, expected in against_counts(name, signs, counts):
-                self._complain(name, found, expected)
+        against = [(n, *told) for n, signs in marks.items() for told in against_counts(n, signs, counts)]
+        for fault in against:
+            self._complain(*fault)
+        if not against:
+            self._compare(counts)
         return {**counts, **marks, STEPS_KEPT: self._steps()}
 
     def _complain(self, key: str, found: str, expected: str, hint: str = "") -> None:
