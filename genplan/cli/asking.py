@@ -18,7 +18,7 @@ from genplan.report.names_and_words import Names, long_date
 from genplan.workflow import Proposed, record_rows, to_ask
 
 REASONS = ("ill", "refused", "adult away", "no time")
-KINDS = ("probe", "maintenance", "teaching")
+KINDS = ("probe", "maintenance", "teaching", "baseline")
 _MARKS = ", or a sign a trial such as ++-p+"
 _CORRECT = "Correct without help, of {trials} trials ('3 of 4' if it was another number)"
 _YES, _NO = ("y", "yes"), ("n", "no")

@@ -25,7 +25,7 @@ from genplan.cli.common import add_now, add_other_dimensions, add_table, add_wee
 from genplan.cli.interrupts import add_interrupt
 from genplan.findings import nearest
 
-KINDS = ("probe", "maintenance", "teaching", "not-run")
+KINDS = ("probe", "maintenance", "teaching", "baseline", "not-run")
 
 
 class _Parser(argparse.ArgumentParser):

@@ -35,6 +35,7 @@ class Happened(StrEnum):
     TAUGHT = "taught"
     NOT_RUN = "not run"
     CORRECTED = "corrected"
+    BASELINE = "baseline"
 
 
 @dataclass(frozen=True)
@@ -148,6 +149,8 @@ def _what(entry: Entry) -> Happened:
         return Happened.NOT_RUN
     if kind is ResultKind.TEACHING:
         return Happened.TAUGHT
+    if kind is ResultKind.BASELINE:
+        return Happened.BASELINE
     if kind is ResultKind.MAINTENANCE:
         return Happened.MAINTAINED if met else Happened.LAPSED
     if met:

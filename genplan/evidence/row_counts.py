@@ -45,7 +45,7 @@ class _Reader:
         unread = bool(self.faults)  # what such marks would say of empty counts is told with them
         counts = {name: self._whole(name) for name in COUNTS}
         for name in ("trials", "correct"):
-            if self.kind and self.kind.is_test and not self.cells[name] and not unread:
+            if self.kind and self.kind.is_probe and not self.cells[name] and not unread:
                 self._complain(name, "an empty cell", f"a whole number in a {self.kind.value} row")
         against = [(n, *told) for n, signs in marks.items() for told in against_counts(n, signs, counts)]
         for fault in against:
@@ -98,7 +98,7 @@ class _Reader:
 
     def _steps(self) -> tuple[int, int] | None:
         text = self.cells.get(STEPS_KEPT, "")
-        if text and self.kind and not self.kind.is_test:
+        if text and self.kind and not self.kind.is_probe:
             self._complain(STEPS_KEPT, f"found {quoted(text)} in a row '{self.kind.value}'", "an empty cell")
             return None
         try:

@@ -69,11 +69,12 @@ def left_out(
     ways = InsertionFinder(owed.case, owed.free, seats)
     found: list[LeftOut] = []
     for need in owed.needs:
-        planned = {p.combination for s in seats for p in s.real_probes if p.target == need.id}
+        planned = {p.combination for s in seats for p in s.probes if p.target == need.id and p.is_test}
         found += _maintenance(owed, ways, need, budget)
         found += _retests(owed, ways, need, planned, budget)
         found += _waiting(owed, need) if need.is_probed else ()
         found += _teachings(owed, ways, need, budget)
+        found += _baseline(owed, ways, need, budget)
         items = tuples_left_out(ways, need, planned, owed.clear, budget)
         found += [answers.get((need.id, tuple_), item) for tuple_, _, item in items]
     return tuple(found)
@@ -151,6 +152,21 @@ def _teachings(owed: Owed, ways: InsertionFinder, need: TargetNeed, budget: Budg
             values=tuple(zip(need.target.dimension_names, alone, strict=False)),
             limit=limit,
             teachings=due.times,
+        )
+
+
+def _baseline(owed: Owed, ways: InsertionFinder, need: TargetNeed, budget: Budget) -> Iterator[LeftOut]:
+    """Probes of what nobody has taught that are owed and not planned."""
+    left = need.beside(owed.ahead)
+    if left.baseline.times:
+        limit = _reason(ways, need.target, left.of_kind(ProbeKind.BASELINE), {}, owed.clear, budget)
+        yield LeftOut(
+            learner=need.target.learner,
+            target=need.id,
+            kind=ProbeKind.BASELINE,
+            values=(),
+            limit=limit,
+            teachings=left.baseline.times,
         )
 
 

@@ -107,6 +107,7 @@ DROPPED: Mapping[type, Mapping[str, str]] = {
         "maintenance_tolerance_days": "in the needs",
         "maintenance_after_lapse_days": "in the needs",
         "plan_teaching": "in the needs",
+        "baseline_per_target": "in the needs",
         "teach": "in the targets",
         "teaching_minutes": "in the targets",
         "teachings_before_retest": "in the targets",

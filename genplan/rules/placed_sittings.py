@@ -11,7 +11,7 @@ from genplan.case import Combination
 from genplan.case.second_adults import Beside
 from genplan.case.week import MINUTES_PER_DAY
 
-TEACHING, RETEST = "teaching", "retest"
+TEACHING, RETEST, BASELINE = "teaching", "retest", "baseline"
 """The kinds, of `plan.ProbeKind`, that some rules are about."""
 
 
@@ -26,6 +26,10 @@ class PlacedProbe:
     @property
     def is_probe(self) -> bool:
         return self.kind != TEACHING
+
+    @property
+    def is_test(self) -> bool:
+        return self.kind not in (TEACHING, BASELINE)
 
 
 @dataclass(frozen=True, order=True)

@@ -128,7 +128,7 @@ def correct(site: AppState, request: Request, answers: Answers) -> Response:
 def _may_correct(entry: Entry) -> bool:
     row = entry.result
     lesson = row.kind is ResultKind.TEACHING and row.time is not None
-    return (row.kind.is_test or lesson) and not entry.corrected_by
+    return (row.kind.is_probe or lesson) and not entry.corrected_by
 
 
 def _seen(row: Result) -> Iterator[str]:

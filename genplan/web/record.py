@@ -37,6 +37,7 @@ MEANWHILE = "Somebody wrote down this target in this combination on this day whi
 KINDS: Mapping[str, str] = {
     "probe": "Probe: test trials without teaching. A maintenance probe, if it was planned as one",
     "maintenance": "Maintenance probe: does it last?",
+    "baseline": "Baseline probe: what is there before it is taught. It counts for nothing else",
     "teaching": "Teaching in this combination",
     "not run": "Not run",
 }
@@ -207,7 +208,7 @@ def _entry(opened: Opened, answers: Answers) -> workflow.RecordRequest:
     if any(answers.one(name) for name in BY_OBSERVER) and not answers.one("observer"):
         raise UsageError("Who was the second person who counted? Nothing was added: choose who.")
     # the form fills the trials in; without a count they say nothing of a lesson
-    counts = kind in ("probe", "maintenance") or any(answers.one(name) for name in COUNTS)
+    counts = ResultKind(kind).is_probe or any(answers.one(name) for name in COUNTS)
     base = {name: values.pop(name) for name in ("adult", "location", "material_set")}
     return workflow.RecordRequest(
         target=target.id,

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 TEXTS = ("target", "kind", *BASE_DIMENSIONS, "observer", "note")
 COUNTS = ("correct", "prompted", "observer_correct")
+PROBES = ("probe", "maintenance", "baseline")
 SIGNS = ("marks", "observer_marks")
 
 Sure = Callable[[Sequence[str]], bool]
@@ -166,7 +167,7 @@ def in_the_place_of(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[
     sentences, hints = [], {}
     for pair in replaced(log, [r for r in read if r is not None]):
         old = f"Line {pair.old.line}" if pair.old.line <= last else "Another new row"
-        what, hint = "probe" if pair.old.kind.is_test else "teaching", two_of_a_day(pair.old)
+        what, hint = "probe" if pair.old.kind.is_probe else "teaching", two_of_a_day(pair.old)
         hints[f"{hint[0].upper()}{hint[1:]}."] = True
         sentences.append(
             f"{old} speaks of the same {what}: {in_words(pair.old)}. Both rows stay, and the new one counts:"
@@ -182,17 +183,12 @@ def _row_of(entry: RecordRequest, opened: Opened) -> dict[str, str]:
     trials = entry.trials
     seen = {name: given for name in (*SIGNS, "steps_kept") if (given := getattr(entry, name))}
     signs = seen.keys() & set(SIGNS)
-    if entry.kind in ("probe", "maintenance") and entry.correct is None and "marks" not in signs:
+    if entry.kind in PROBES and entry.correct is None and "marks" not in signs:
         raise UsageError(
             "How many trials were correct? Nothing was added. If it was not run, say so, with the reason as a note."
         )
     counted = entry.kind == "teaching" and any(getattr(entry, name) is not None for name in COUNTS)
-    if (
-        trials is None
-        and target is not None
-        and not signs
-        and (entry.kind in ("probe", "maintenance") or counted)
-    ):
+    if trials is None and target is not None and not signs and (entry.kind in PROBES or counted):
         trials = target.trials
     cells = {
         "date": (entry.date or opened.now.date()).isoformat(),
@@ -308,9 +304,9 @@ def _refuse_to_correct(old: Result, changes: Mapping[str, str]) -> None:
         raise UsageError(
             f"Line {old.line} is 'not run', which no later row can correct. Add what was run as a row of its own."
         )
-    if old.kind.is_test and not_run:
+    if old.kind.is_probe and not_run:
         raise UsageError(f"Line {old.line} is a probe, and only its counts can be corrected. {by_hand}")
-    if not old.kind.is_test and old.time is None:
+    if not old.kind.is_probe and old.time is None:
         raise UsageError(
             f"Line {old.line} is a teaching without a time: a later row could be a second one of that day. If it was"
             f" not held: {by_hand} If its counts are wrong, correct them there."
@@ -363,7 +359,12 @@ def _that_says(opened: Opened, line: int, says: Mapping[str, str]) -> Result:
             f"{now} Lines move when the file is sorted: if that is the row you mean, say so with its target and its"
             " date too. Nothing was written."
         )
-    others = [r for r in found if r.kind.is_test == old.kind.is_test and probe_of(r) != probe_of(old)]
+    others = [
+        r
+        for r in found
+        if (r.kind.is_test, r.kind.is_probe) == (old.kind.is_test, old.kind.is_probe)
+        and probe_of(r) != probe_of(old)
+    ]
     if others:
         raise UsageError(
             f"{now} Line {others[0].line} fits what you say of it too: {in_words(others[0])}. Say more of the row that"
