@@ -87,12 +87,11 @@ def is_due_by(known: Known, day: date) -> bool:
     return known.retest_from is None or known.retest_from <= day
 
 
-def waits_for_later(matter: AuditContext, target: Target) -> bool:
-    """Whether something of it waits for another week: new probes that are held back, or the days before a retest."""
+def has_retests_later(matter: AuditContext, target: Target) -> bool:
+    """Whether a retest that is due may be run in another week only."""
     past = matter.past[target.id]
-    retests = (past.of(c) for c in past.possible_combinations if past.of(c).retest_due)
-    later = any(not is_due_by(known, matter.sunday) for known in retests)
-    return later or any(left_of(matter, target).later.values())
+    known = (past.of(c) for c in past.possible_combinations)
+    return any(k.retest_due and not is_due_by(k, matter.sunday) for k in known)
 
 
 def combinations_to_teach(matter: AuditContext, target: Target) -> tuple[Combination, ...]:
