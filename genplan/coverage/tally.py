@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
 from genplan.case import Case, Combination, Target
 from genplan.case.possible import possible_combinations
 from genplan.coverage.tuples import Tuple, dimensions_of, tuples_of_all, tuples_of_pattern
+from genplan.evidence.baseline import BaselineSeen, baselines
 from genplan.evidence.log import Log
 from genplan.evidence.standing import Standing, Status, standings
 
@@ -24,6 +25,7 @@ class Tally:
     tested                 held by some probe
     taught                 held by what was taught
     met                    held by a combination that is met
+    baselines              combinations that were probed before anybody taught them; part of nothing else here
     """
 
     target: Target
@@ -33,6 +35,7 @@ class Tally:
     tested: frozenset[Tuple]
     taught: frozenset[Tuple]
     met: frozenset[Tuple]
+    baselines: Mapping[Combination, BaselineSeen] = field(default_factory=dict)
 
     @property
     def shown(self) -> frozenset[Tuple]:
@@ -63,6 +66,7 @@ def tally(case: Case, target: Target, log: Log, on: date) -> Tally:
         tested=tested & space,
         taught=taught & space,
         met=met & space,
+        baselines=baselines(target, log),
     )
 
 

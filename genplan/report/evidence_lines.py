@@ -15,6 +15,7 @@ from genplan.report.evidence_words import (
     AGREEMENT_STANDARD,
     INTERVALS_ARE_CUSTOM,
     agreement_sentences,
+    baseline_sentences,
     breaks_sentences,
     criterion_sentences,
     event_sentence,
@@ -40,6 +41,7 @@ HAPPENED_WORDS: dict[Happened, str] = {
     Happened.MAINTAINED: "Maintained",
     Happened.LAPSED: "Lapsed: a maintenance probe was not met",
     Happened.NOT_RUN: "Not run",
+    Happened.BASELINE: "Probed before it was taught: counts for nothing else",
     Happened.CORRECTED: "Corrected by a later row",
 }
 """What a row did, in the order in which a review tells it."""
@@ -110,6 +112,7 @@ def _target(names: Names, found: TargetReview) -> Iterator[str]:
         f" {len(count.met)} met."
     )
     yield from (f"    {s}" for s in criterion_sentences(names, found.criterion))
+    yield from (f"    {s}" for s in baseline_sentences(names, found))
     if found.maintenance:
         yield f"    Maintenance. {INTERVALS_ARE_CUSTOM}"
         yield from (f"      {maintenance_sentence(c)}" for c in found.maintenance)

@@ -18,7 +18,7 @@ from genplan.evidence.standing import Status, counts_as_teaching
 from genplan.report.names_and_words import Names, clean, day_short, tuple_word, wish_words
 from genplan.report.plain_characters import counted
 from genplan.text.mastery import mastery_text
-from genplan.text.matrix_rows import waiting_text
+from genplan.text.matrix_rows import baseline_text, waiting_text
 
 SMALL_SAMPLE = (
     "One probe is a small sample. An exact interval is the range of true rates that go with it; "
@@ -192,6 +192,15 @@ def _part_sentence(names: Names, part: CriterionPart) -> str:
     if part.in_reach < part.wanted:
         text += f". No more than {part.in_reach} can be reached while the case stays as it is"
     return text + "."
+
+
+def baseline_sentences(names: Names, found: TargetReview) -> Iterator[str]:
+    """What was seen before anybody taught it, beside what it is now: a 'met' that was always there is no news."""
+    for combination, seen in sorted(found.tally.baselines.items()):
+        text = baseline_text(seen, day_short)
+        now = found.tally.standing(combination).status
+        beside = f"; {now.value} now" if now in (Status.MET, Status.NOT_MET) else ""
+        yield f"{text[:1].upper()}{text[1:]}: {names.combination(found.target, combination)}{beside}."
 
 
 def maintenance_sentence(check: MaintenanceCheck) -> str:

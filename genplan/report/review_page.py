@@ -14,6 +14,7 @@ from genplan.report.evidence_words import (
     INTERVALS_ARE_CUSTOM,
     SMALL_SAMPLE,
     agreement_sentences,
+    baseline_sentences,
     breaks_sentences,
     criterion_sentences,
     event_sentence,
@@ -109,7 +110,11 @@ def _target(names: Names, found: TargetReview) -> TargetPart:
         names.target(target.id),
         f"{len(count.shown)} of {counted(len(count.possible), word)} shown, {len(count.met)} met;"
         f" {found.newly_shown} shown for the first time in this span.",
-        (*mastery_sentences(names, found), *criterion_sentences(names, found.criterion)),
+        (
+            *mastery_sentences(names, found),
+            *criterion_sentences(names, found.criterion),
+            *baseline_sentences(names, found),
+        ),
         tuple(g for g in groups if g.lines),
         tuple(map(maintenance_sentence, found.maintenance)),
         chart(f"{word.capitalize()}s shown over time: {names.target(target.id)}", word, found.points),
