@@ -49,7 +49,7 @@ def as_planned(opened: Opened, rows: Sequence[Cells]) -> Meant:
     for row in rows:
         is_probe = row.get("kind") == ResultKind.PROBE
         if is_probe and (other := plans.other_kind_of(row)):
-            kind, week = found
+            kind, week = other
             row = {**row, "kind": kind.value}
             said.append(
                 f"The plan of {week} has it as a {kind.value} probe, and so it is written down as one."
