@@ -28,7 +28,8 @@ PROGRESS = Page(
     """\
 Tells for each target what is shown and met of what the case asks for, what
 became of each maintenance probe, what is owed next and who is not briefed;
-and for each learner where it breaks and how far a second observer agreed.
+and for each learner where it breaks, how far a second observer agreed and how
+far the steps of a probe were kept.
 """,
     """\
 example:
