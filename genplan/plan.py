@@ -28,10 +28,16 @@ class ProbeKind(StrEnum):
     RETEST = "retest"
     MAINTENANCE = "maintenance"
     TEACHING = "teaching"
+    BASELINE = "baseline"
 
     @property
     def is_probe(self) -> bool:
         return self is not ProbeKind.TEACHING
+
+    @property
+    def is_test(self) -> bool:
+        """Whether it says something of what was taught: a baseline probe shows nothing and is kept apart."""
+        return self.is_probe and self is not ProbeKind.BASELINE
 
 
 def minutes_of(target: Target, kind: str) -> int:
@@ -123,7 +129,7 @@ class Probe:
     """A probe in a sitting, or a teaching.
 
     - `target`, `combination`: what is probed, or taught
-    - `kind`: new, retest, maintenance or teaching
+    - `kind`: new, retest, maintenance, teaching or baseline
     - `trials`: how many trials it has
     - `new_tuples`: how many tuples it is the first to show in this plan, in the order of time
     - `instead_of`: of what is taught though it was never probed the failures for which it is"""
@@ -224,12 +230,12 @@ class LeftOut:
     """Something that was owed and is not in the plan.
 
     - `learner`, `target`: whose, by id
-    - `kind`: new, retest, maintenance or teaching
+    - `kind`: new, retest, maintenance, teaching or baseline
     - `values`: the tuple or combination, as pairs of dimension and id
     - `limit`: one true reason
     - `tuples`: how many open tuples it stands for
     - `due`: the date of a maintenance probe
-    - `teachings`: how many of them are missing
+    - `teachings`: how many of them, or of the baseline probes, are missing
     - `instead_of`: of what was to be taught though it was never probed the failures for which it was"""
 
     learner: str

@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 from datetime import date, timedelta
 
+from genplan.audit.baseline import baseline_left, untaught
 from genplan.audit.context import AuditContext, name, words
 from genplan.audit.history import named_as_taught
 from genplan.audit.maintenance_dates import maintenance_dates, maintenance_rows
@@ -32,10 +33,14 @@ def probes_fit_their_sitting(matter: AuditContext) -> Iterator[str]:
 
 
 def targets_are_mastered(matter: AuditContext) -> Iterator[str]:
-    """Teaching alone is of skills that are still taught, too."""
+    """Teaching is of skills that are still taught, too, and baseline probes are of these alone."""
     for s, probe, target in _probes(matter):
         state = target.state.value
-        if state != "mastered" and (probe.kind.is_probe or state != "teaching"):
+        kinds = {
+            "mastered": ("new", "retest", "maintenance", "teaching"),
+            "teaching": ("teaching", "baseline"),
+        }
+        if probe.kind.value not in kinds.get(state, ()):
             yield f"{name(s)}: {target.id} is not mastered but {state}."
 
 
@@ -65,7 +70,7 @@ def kinds_are_right(matter: AuditContext) -> Iterator[str]:
     names, a new probe was not tested."""
     for s, probe, target in _probes(matter):
         known = matter.past[target.id].of(probe.combination)
-        if known.waits or not probe.kind.is_probe:
+        if known.waits or not probe.kind.is_probe or probe.kind.value == "baseline":
             continue
         right = {
             "retest": known.retest_due,
@@ -88,6 +93,23 @@ def may_be_repeated(matter: AuditContext, target: Target, combination: Combinati
     if any(k.last_date and k.last_date < monday for k in before):
         return False
     return known.status == "taught" and not known.tested and named_as_taught(target, combination)
+
+
+def baseline_is_of_what_nobody_taught(matter: AuditContext) -> Iterator[str]:
+    """And there are no more of them than the policy asks for and leaves after what was run."""
+    for id_ in matter.by_target:
+        target = matter.case.targets.get(id_)
+        if target is None or target.state.value != "teaching":
+            continue
+        left, free = baseline_left(matter, target), untaught(matter, target)
+        own = [
+            (s, p.combination) for s, p, t in _probes(matter) if t.id == id_ and p.kind.value == "baseline"
+        ]
+        for s, combination in own:
+            if combination not in free:
+                yield f"{name(s)}: {words(combination)} of {id_} was taught or probed, so it is no baseline probe."
+        if len(own) > left:
+            yield f"{name(own[-1][0])}: {len(own)} baseline probes of {id_} in the week, and {left} are asked for."
 
 
 def retests_wait_their_days(matter: AuditContext) -> Iterator[str]:
@@ -159,6 +181,7 @@ CHOICES = (
     sets_are_there,
     failures_wait_for_teaching,
     kinds_are_right,
+    baseline_is_of_what_nobody_taught,
     retests_wait_their_days,
     maintenance_is_due,
     nothing_is_probed_twice,

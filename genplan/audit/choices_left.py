@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
+from genplan.audit.baseline import baseline_left, held_in_begun, untaught
 from genplan.audit.choices import maintenance_opens, may_be_repeated, owes_maintenance
 from genplan.audit.context import AuditContext
 from genplan.audit.held_back import waits
@@ -34,10 +35,11 @@ class Left:
     again: tuple[Combination, ...]
     teach: tuple[Combination, ...] = ()
     later: Mapping[Combination, frozenset[Shown]] = field(default_factory=dict)
+    baseline: tuple[Combination, ...] = ()
 
     @property
     def combinations(self) -> tuple[Combination, ...]:
-        return (*self.new, *self.again, *self.teach)
+        return (*self.new, *self.again, *self.teach, *self.baseline)
 
 
 def left_of(matter: AuditContext, target: Target) -> Left:
@@ -50,7 +52,7 @@ def left_of(matter: AuditContext, target: Target) -> Left:
         for s in matter.by_target.get(target.id, [])
         if s.begun
         for p in s.probes
-        if p.target == target.id and p.kind.is_probe
+        if p.target == target.id and p.kind.value not in ("teaching", "baseline")
     ]
     seated = {p.combination for _, p in begun}
     opens = maintenance_opens(matter, target, matter.sunday)
@@ -87,6 +89,13 @@ def is_due_by(known: Known, day: date) -> bool:
     return known.retest_from is None or known.retest_from <= day
 
 
+def has_retests_later(matter: AuditContext, target: Target) -> bool:
+    """Whether a retest that is due may be run in another week only."""
+    past = matter.past[target.id]
+    known = (past.of(c) for c in past.possible_combinations)
+    return any(k.retest_due and not is_due_by(k, matter.sunday) for k in known)
+
+
 def combinations_to_teach(matter: AuditContext, target: Target) -> tuple[Combination, ...]:
     """Where the week may teach the target: of what failed what the plan names, be it planned or left out."""
     if not matter.case.policy.plan_teaching:
@@ -103,6 +112,8 @@ def owed_targets(matter: AuditContext) -> Iterator[Left]:
         if target.state.value == "mastered":
             left = left_of(matter, target)
         else:
-            left = Left(target, frozenset(), {}, (), combinations_to_teach(matter, target))
+            free = untaught(matter, target) - held_in_begun(matter, target)
+            untried = tuple(sorted(free)) if baseline_left(matter, target) else ()
+            left = Left(target, frozenset(), {}, (), combinations_to_teach(matter, target), baseline=untried)
         if left.combinations and target.state.value in ("mastered", "teaching"):
             yield left

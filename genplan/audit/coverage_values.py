@@ -72,7 +72,7 @@ def _first_days(matter: AuditContext, target: Target) -> dict[Shown, date]:
     days: dict[Shown, date] = {}
     for s in matter.by_target.get(target.id, []):
         for probe in s.probes:
-            if probe.target == target.id and probe.kind.is_probe and not s.begun:
+            if probe.target == target.id and probe.kind.value not in ("teaching", "baseline") and not s.begun:
                 for shown in shown_by(target, probe.combination):
                     days[shown] = min(days.get(shown, date.max), s.start.date())
     fresh = fresh_in_plan(matter, target)
@@ -92,7 +92,7 @@ def _asks_for(target: Target, wish: Wish, shown: Shown) -> bool:
 
 
 def due(matter: AuditContext) -> float:
-    """Retests, and maintenance probes: an overdue one, whose date is before this week, counts twice."""
+    """Retests, baseline probes, maintenance probes: one that is overdue, its date before this week, counts twice."""
     return sum(_worth(matter, kind, target) for kind, target in _kinds(matter))
 
 
@@ -106,7 +106,7 @@ def _worth(matter: AuditContext, kind: str, target: Target) -> int:
     if kind == "maintenance":
         monday = matter.monday.date()
         return 2 if _latest_due(matter, target, monday + timedelta(days=6)) < monday else 1
-    return 1 if kind == "retest" else 0
+    return 1 if kind in ("retest", "baseline") else 0
 
 
 def _latest_due(matter: AuditContext, target: Target, by: date) -> date:

@@ -23,7 +23,8 @@ def new_tuples_of_probes(matter: AuditContext) -> Iterator[str]:
             for probe in s.probes:
                 if probe.target != target.id:
                     continue
-                shows = shown_by(target, probe.combination) if probe.kind.is_probe else frozenset[Shown]()
+                nothing = probe.kind.value in ("teaching", "baseline")
+                shows = frozenset[Shown]() if nothing else shown_by(target, probe.combination)
                 fresh = (shows & matter.past[target.id].possible) - seen
                 seen |= fresh
                 if probe.new_tuples != len(fresh):

@@ -116,7 +116,8 @@ def _probed_beside(matter: AuditContext, target: str) -> list[date]:
     moments = {
         (r.combination, r.date, r.time)
         for r in matter.rows.get(target, [])
-        if r.kind.value in ("probe", "maintenance") and matter.monday.date() <= r.date <= matter.sunday
+        if r.kind.value in ("probe", "maintenance", "baseline")
+        and matter.monday.date() <= r.date <= matter.sunday
     }
     return _beside(matter, target, [(c, day) for c, day, _ in moments], is_probe)
 

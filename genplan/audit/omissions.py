@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 from datetime import timedelta
 
+from genplan.audit.baseline import baseline_ahead, baseline_left
 from genplan.audit.choices import maintenance_opens, owes_maintenance
 from genplan.audit.context import AuditContext
 from genplan.audit.owed_teaching import (
@@ -18,6 +19,7 @@ from genplan.audit.owed_teaching import (
 from genplan.audit.shown_tuples import shown_before, shown_in_plan
 from genplan.audit.teaching import right_ones_are_taught
 from genplan.case import Target
+from genplan.plan import LeftOut
 
 
 def left_out_is_told(matter: AuditContext) -> Iterator[str]:
@@ -27,6 +29,8 @@ def left_out_is_told(matter: AuditContext) -> Iterator[str]:
     for item in matter.plan.left_out:
         known = matter.case.targets.get(item.target)
         states = ("mastered",) if item.kind.is_probe else ("mastered", "teaching")
+        if item.kind.value == "baseline":
+            states = ("teaching",)
         if known is None or known.learner != item.learner or known.state.value not in states:
             yield f"Left out: the case knows no mastered target {item.target} of learner {item.learner}."
         elif not (item.values or item.due or (item.teachings and known.state.value == "teaching")):
@@ -36,6 +40,7 @@ def left_out_is_told(matter: AuditContext) -> Iterator[str]:
             yield from _wrong_amounts(matter, target)
         if target.state.value in ("mastered", "teaching"):
             yield from _wrong_teachings(matter, target)
+            yield from _wrong_baselines(matter, target)
 
 
 def _wrong_amounts(matter: AuditContext, target: Target) -> Iterator[str]:
@@ -65,7 +70,7 @@ def _retests(matter: AuditContext, target: Target) -> int:
         p.combination
         for s in matter.plan.sittings
         for p in s.probes
-        if p.target == target.id and p.kind.is_probe
+        if p.target == target.id and p.kind.value not in ("teaching", "baseline")
     }
     count = 0
     for combination in past.possible_combinations:
@@ -92,7 +97,7 @@ def _wrong_teachings(matter: AuditContext, target: Target) -> Iterator[str]:
     if not matter.case.policy.plan_teaching:
         return
     planned = Counter(p.combination for _, p in teachings(matter, target.id, begun=False))
-    said = sum(item.teachings for item in matter.plan.left_out if item.target == target.id)
+    said = sum(item.teachings for item in _told_of(matter, target, "teaching"))
     if target.state.value == "teaching":
         possible = names_in_teaching(matter, target)
         short = times_left_in_week(matter, target) - planned.total() if possible else 0
@@ -101,6 +106,19 @@ def _wrong_teachings(matter: AuditContext, target: Target) -> Iterator[str]:
         short = sum(times_left(matter, target, c) - planned[c] for c in named)
     if said != short:
         yield f"Target {target.id}: {said} teachings are told as left out, counted {short}."
+
+
+def _told_of(matter: AuditContext, target: Target, kind: str) -> list[LeftOut]:
+    return [i for i in matter.plan.left_out if i.target == target.id and i.kind.value == kind]
+
+
+def _wrong_baselines(matter: AuditContext, target: Target) -> Iterator[str]:
+    said = sum(item.teachings for item in _told_of(matter, target, "baseline"))
+    short = 0
+    if target.state.value == "teaching":
+        short = baseline_left(matter, target) - baseline_ahead(matter, target)
+    if said != short:
+        yield f"Target {target.id}: {said} baseline probes are told as left out, counted {short}."
 
 
 OWED = (left_out_is_told, right_ones_are_taught)

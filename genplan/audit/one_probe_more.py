@@ -11,6 +11,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 from itertools import islice
 
+from genplan.audit.baseline import baseline_ahead, baseline_left
 from genplan.audit.choices import CHOICES, maintenance_opens
 from genplan.audit.choices_left import Left, owed_targets
 from genplan.audit.clashes import CLASHES
@@ -150,6 +151,8 @@ def _ways(matter: AuditContext, free: Free, left: Left, most: set[str]) -> Itera
             (c, ProbeKind.RETEST if past.of(c).retest_due else ProbeKind.MAINTENANCE) for c in left.again
         )
         wanted += [(c, kind) for c, kind in kinds if c not in planned]
+        if baseline_left(matter, left.target) > baseline_ahead(matter, left.target):
+            wanted += [(c, ProbeKind.BASELINE) for c in left.baseline if c not in planned]
     if "teach" in most:
         wanted += [(c, ProbeKind.TEACHING) for c in left.teach if is_short_of(matter, left.target, c)]
     for combination, kind in wanted:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from math import floor
 
-from genplan.audit.choices_left import owed_targets
+from genplan.audit.choices_left import has_retests_later, owed_targets
 from genplan.audit.context import AuditContext
 from genplan.audit.shown_tuples import fresh_in_plan
 
@@ -26,11 +26,12 @@ def smallest_share(matter: AuditContext) -> float:
 
 
 def alone_is_possible(matter: AuditContext) -> Iterator[str]:
-    """Each learner who is owed something has a most that it could have alone: no more than is open, and no less than it
-    has, where nothing comes before new tuples: alone it might have more of that, and fewer new ones beside it. One
-    learner has none."""
+    """Each learner who is owed something, this week or later, has a most that it could have alone: no more than is
+    open, and no less than it has, where nothing comes before new tuples: alone it might have more of that, and fewer
+    new ones beside it. One learner has none."""
     left = list(owed_targets(matter))
     learners = {own.target.learner for own in left}
+    learners |= {t.learner for t in matter.case.mastered if has_retests_later(matter, t)}
     alone, shown = matter.plan.alone, _shown(matter)
     if not matter.plan.objectives or (len(learners) < 2 and not alone):
         return

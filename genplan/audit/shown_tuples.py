@@ -13,11 +13,15 @@ def shown_before(past: Past) -> frozenset[Shown]:
 
 def shown_in_plan(matter: AuditContext, target: Target, begun: bool | None = None) -> frozenset[Shown]:
     """The possible tuples that the plan's sittings show; `begun` picks those that have begun or the rest. What is
-    taught shows nothing."""
+    taught shows nothing, and no more does what is probed before."""
     shown: frozenset[Shown] = frozenset()
     for s in matter.by_target.get(target.id, []):
         for probe in s.probes:
-            if probe.target == target.id and probe.kind.is_probe and begun in (None, s.begun):
+            if (
+                probe.target == target.id
+                and probe.kind.value not in ("teaching", "baseline")
+                and begun in (None, s.begun)
+            ):
                 shown |= shown_by(target, probe.combination)
     return shown & matter.past[target.id].possible
 

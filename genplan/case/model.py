@@ -49,12 +49,15 @@ class Case:
     @property
     def planned(self) -> tuple[Target, ...]:
         """The targets of which a plan may hold something, by id: those that may be probed, and where the policy plans
-        teaching those that are still taught so many times a week."""
+        teaching or baseline probes those that are still taught."""
         return tuple(
             t
             for t in self.targets.values()
             if t.state is TargetState.MASTERED
-            or (self.policy.plan_teaching and t.state is TargetState.TEACHING and t.teaching_per_week)
+            or (
+                t.state is TargetState.TEACHING
+                and (self.policy.baseline_per_target or (self.policy.plan_teaching and t.teaching_per_week))
+            )
         )
 
     def targets_of(self, learner: str) -> tuple[Target, ...]:

@@ -52,6 +52,7 @@ class Policy:
     probe_after_teaching          whether a target may be probed later on a day on which it was taught
     new_wait_where_it_breaks      whether new probes with a value that breaks wait until one retest with it is met
     new_wait_after_lapse          whether new probes wait while the skill has lapsed where it was taught
+    baseline_per_target           untaught combinations of a target to be probed while it is still taught
     alarm_minutes                 before a sitting at which a calendar reminds; None: not at all
     observed_share                of a learner's probes, 0 to 1, that are to have a second observer
     accompany_new_adults          who has not worked with a learner yet sits only beside somebody who has
@@ -89,6 +90,7 @@ class Policy:
     probe_after_teaching: bool = False
     new_wait_where_it_breaks: bool = False
     new_wait_after_lapse: bool = False
+    baseline_per_target: int = 0
     alarm_minutes: int | None = None
     observed_share: float = 0.0
     accompany_new_adults: bool = False

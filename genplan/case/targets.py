@@ -106,6 +106,7 @@ class Target:
     teaching_per_week        sessions a week while the state is teaching
     taught_when       a mark that a teaching has to reach to count; None: each counts
     criterion_days    days in a row on which the mastery criterion has to be met
+    steps             how a probe is run, in the practitioner's own words
     """
 
     id: str
@@ -137,6 +138,7 @@ class Target:
     teaching_per_week: int = 0
     taught_when: PassMark | None = None
     criterion_days: int = 1
+    steps: tuple[str, ...] = ()
 
     @cached_property
     def dimension_names(self) -> tuple[str, ...]:

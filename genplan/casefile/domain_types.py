@@ -51,7 +51,7 @@ TAKEN = frozenset(
         r"\w+",
         "week sitting learner target kind adult location material_set start end trials status "
         "last_date correct planned why date time prompted observer observer_correct "
-        "note by adults locations material_sets beside beside_as",
+        "marks observer_marks steps_kept note by adults locations material_sets beside beside_as",
     )
 )
 

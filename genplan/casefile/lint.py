@@ -139,6 +139,7 @@ def _texts_for_others(case: Case) -> Iterator[tuple[tuple[str, ...], str]]:
     for target in case.targets.values():
         for key in ("name", "correct_when", "instruction", "how_taught"):
             yield ("targets", target.id, key), getattr(target, key)
+        yield from ((("targets", target.id, "steps"), step) for step in target.steps)
         for dimension in target.extra_dimensions:
             yield from ((("targets", target.id, "also_vary", dimension.name), v) for v in dimension.values)
 

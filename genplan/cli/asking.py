@@ -8,15 +8,18 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from genplan.case import Target
+from genplan.casefile.diagnostics import InvalidValue
 from genplan.cli import output
 from genplan.errors import CaseError, UsageError
 from genplan.evidence.log import ResultKind
+from genplan.evidence.marks import filled_by_marks, read_marks
 from genplan.evidence.planned_probes import PlannedProbe
 from genplan.report.names_and_words import Names, long_date
 from genplan.workflow import Doubts, Proposed, record_rows, to_ask
 
 REASONS = ("ill", "refused", "adult away", "no time")
-KINDS = ("probe", "maintenance", "teaching")
+KINDS = ("probe", "maintenance", "teaching", "baseline")
+_MARKS = ", or a sign a trial such as ++-p+"
 _CORRECT = "Correct without help, of {trials} trials ('3 of 4' if it was another number)"
 _YES, _NO = ("y", "yes"), ("n", "no")
 
@@ -123,7 +126,7 @@ class Questions:
         return self._taught(cells) if lesson else self._tested(cells, planned.observer if planned else "")
 
     def _taught(self, cells: Row) -> Row:
-        found = self._count(_CORRECT.format(trials=cells["trials"]), int(cells["trials"]), optional=True)
+        found = self._count(_CORRECT.format(trials=cells["trials"]), int(cells["trials"]))
         counts = {"trials": ""}
         if found:
             prompted = self._some("Correct with help? Nothing if not counted: ", found[1])
@@ -132,15 +135,39 @@ class Questions:
 
     def _tested(self, cells: Row, planned: str) -> Row:
         """`planned` is who was to observe."""
-        found = self._count(_CORRECT.format(trials=cells["trials"]), int(cells["trials"]))
-        assert found
-        correct, trials = found
-        cells = cells | {"correct": str(correct), "trials": str(trials)}
-        prompted = self._some("Correct with help? Nothing if not counted: ", trials)
-        observer = self._observer(planned)
-        seen = self._some("And counted as correct: ", trials) if observer else ""
-        note = self._answer("A note? Nothing if none: ")
-        return cells | {"prompted": prompted, "observer": observer, "observer_correct": seen, "note": note}
+        cells = cells | self._counted(int(cells["trials"]))
+        trials = int(cells["trials"])
+        if "marks" not in cells:
+            cells["prompted"] = self._some("Correct with help? Nothing if not counted: ", trials)
+        if observer := self._observer(planned):
+            cells |= {"observer": observer, **self._seen(trials)}
+            if self.proposed.opened.case.targets[cells["target"]].steps:
+                cells["steps_kept"] = self._answer("Steps kept, such as 7/8? Nothing if not marked: ")
+        return cells | {"note": self._answer("A note? Nothing if none: ")}
+
+    def _counted(self, trials: int) -> Row:
+        """The counts, or the marks and what they say."""
+        while True:
+            answer = self._answer(f"{_CORRECT.format(trials=trials)}{_MARKS}: ")
+            if signs := _signs(answer):
+                return filled_by_marks({"marks": signs})
+            if found := _of(answer, trials):
+                return {"correct": str(found[0]), "trials": str(found[1])}
+            output.show(
+                f"'{answer}' is not a number from 0 to {trials}, nor one such as '3 of 4', nor signs."
+            )
+
+    def _seen(self, trials: int) -> Row:
+        """The observer's count, or marks of as many trials."""
+        while True:
+            answer = self._answer(f"And counted as correct{_MARKS}: ")
+            signs = _signs(answer)
+            if signs and len(signs) == trials:
+                said = filled_by_marks({"observer_marks": signs})
+                return {name: said[name] for name in ("observer_marks", "observer_correct")}
+            if not answer or (re.fullmatch(r"\d{1,4}", answer, re.ASCII) and int(answer) <= trials):
+                return {"observer_correct": answer}
+            output.show(f"'{answer}' is not a number from 0 to {trials}, nor {trials} signs.")
 
     def _observer(self, planned: str) -> str:
         if not planned:
@@ -164,17 +191,14 @@ class Questions:
             learner = self.names.learner(target.learner)
             question = f"Why was it not run? {listed}, or your own words; 'yes' if it was. ({learner} has not failed.) "
 
-    def _count(self, question: str, trials: int, *, optional: bool = False) -> tuple[int, int] | None:
-        """How many were correct, of how many; None for no answer where one is `optional`."""
+    def _count(self, question: str, trials: int) -> tuple[int, int] | None:
+        """How many were correct, of how many; None for no answer."""
         while True:
-            answer = self._answer(f"{question}, nothing if not counted: " if optional else f"{question}: ")
-            if optional and not answer:
+            answer = self._answer(f"{question}, nothing if not counted: ")
+            if not answer:
                 return None
-            found = re.fullmatch(r"(\d{1,4})(?:\s*(?:/|of)\s*(\d{1,4}))?", answer, re.ASCII)
-            if found:
-                correct, of = int(found[1]), int(found[2] or trials)
-                if correct <= of and of:
-                    return correct, of
+            if found := _of(answer, trials):
+                return found
             output.show(f"'{answer}' is not a number from 0 to {trials}, nor one such as '3 of 4'.")
 
     def _some(self, question: str, most: int) -> str:
@@ -216,6 +240,23 @@ class Questions:
 
     def _answer(self, question: str) -> str:
         return self.ask(question).strip()
+
+
+def _of(answer: str, trials: int) -> tuple[int, int] | None:
+    """`3`, `3/4` and `3 of 4` as a count and the trials it is of."""
+    found = re.fullmatch(r"(\d{1,4})(?:\s*(?:/|of)\s*(\d{1,4}))?", answer, re.ASCII)
+    if not found:
+        return None
+    correct, of = int(found[1]), int(found[2] or trials)
+    return (correct, of) if correct <= of and of else None
+
+
+def _signs(answer: str) -> str:
+    """The marks that were typed; empty for anything else."""
+    try:
+        return read_marks(answer)
+    except InvalidValue:
+        return ""
 
 
 def _cells(proposed: Proposed, probe: PlannedProbe) -> Row:

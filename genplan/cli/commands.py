@@ -132,6 +132,9 @@ def record(words: Namespace) -> int:
         observer=words.observer,
         observer_correct=words.observer_correct,
         note=words.note,
+        marks=words.marks,
+        observer_marks=words.observer_marks,
+        steps_kept=words.steps_kept,
     )
     try:
         outcome = workflow.record(words.folder, entry, words.now, partial(sure, ahead=words.ahead))
@@ -144,9 +147,9 @@ def record(words: Namespace) -> int:
 
 def _naming_with(finding: Finding) -> Finding:
     """What is to be done about an empty cell of an extra dimension, with the word by which it is given."""
-    from genplan.evidence.results import COLUMNS
+    from genplan.evidence.results import COLUMNS, OPTIONAL
 
-    if finding.line or not finding.key or finding.key in COLUMNS or finding.hint.endswith("?"):
+    if finding.line or finding.key in ("", *COLUMNS, *OPTIONAL) or finding.hint.endswith("?"):
         return finding
     return replace(finding, hint=f"{finding.hint}, by --with {finding.key}=VALUE")
 

@@ -82,7 +82,8 @@ def record_otherwise(words: Namespace) -> int | None:
 
 
 _WHAT = ("target", "adult", "location", "material_set", "extra", "time")
-_COUNTS = ("correct", "trials", "prompted", "observer", "observer_correct", "note")
+_SEEN = ("marks", "observer_marks", "steps_kept")
+_COUNTS = ("correct", "trials", "prompted", "observer", "observer_correct", "note", *_SEEN)
 
 
 def _refuse_beside(words: Namespace, way: str) -> None:

@@ -28,8 +28,9 @@ PROGRESS = Page(
     """\
 Tells for each target what is tried and met of what the case asks for, how much
 of it without teaching, what became of each maintenance probe, what is owed next
-and who is not briefed; and for each learner where it breaks and how far a second
-observer agreed. With --csv it writes the same figures as tables.
+and who is not briefed; and for each learner where it breaks, how far a second
+observer agreed and how far the steps of a probe were kept. With --csv it writes
+the same figures as tables.
 """,
     """\
 examples:

@@ -150,6 +150,7 @@ words:
   retest        a combination that was not met, probed again after teaching
   maintenance   a combination that was shown before, probed to see whether it
                 lasts
+  baseline      a combination probed before anybody teaches it
   pair          two values, such as a person and a place, that must have been
                 seen together in a probe
 
@@ -179,7 +180,8 @@ sorted, so that row is named by its target and day too, and by its adult,
 place, set or time where several fit. A teaching that has a time is corrected
 in the same way; with --kind not-run and a note it is taken back.
 
-A probe that the kept plan has as a maintenance probe is written down as one.
+A probe that the kept plan has as a maintenance or baseline probe is written
+down as one.
 A second probe of one combination on one day, both without a time, counts in
 place of the first: that is asked about on a terminal, and told elsewhere.
 What is still ahead is asked about, too, and elsewhere not added at all unless
@@ -202,17 +204,20 @@ examples:
       --date 2026-12-01 --correct 3
 
 a sheet has the columns of results.csv; or it is a plan.csv with the columns
-correct, prompted, observer, observer_correct, note and not_run_because added
-(those you need). Rows in which nothing is filled in are left out.
+correct, prompted, observer, observer_correct, marks, observer_marks,
+steps_kept, note and not_run_because added (those you need). Rows in which nothing is filled in are left out.
 
 words:
   probe        a block of test trials without teaching
   maintenance  a probe of something that was shown before
   teaching     it was taught in this combination
+  baseline     a probe of what nobody has taught yet; counts for nothing else
   not-run      it was planned and not run; counts neither as correct nor as
                wrong
   correct      responses that were right without any help
   prompted     responses that were right with help
+  marks        one sign a trial: + correct without help, p correct with help,
+               - not correct
 """,
 )
 

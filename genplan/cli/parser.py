@@ -26,7 +26,7 @@ from genplan.cli.common import add_now, add_other_dimensions, add_table, add_wee
 from genplan.cli.interrupts import add_interrupt
 from genplan.findings import nearest
 
-KINDS = ("probe", "maintenance", "teaching", "not-run")
+KINDS = ("probe", "maintenance", "teaching", "baseline", "not-run")
 
 
 class _Parser(argparse.ArgumentParser):
@@ -129,6 +129,19 @@ def _record(listed: Any) -> None:
     parser.add_argument("--date", type=argument_types.day, help="the day, such as 2026-12-01; default: today")
     parser.add_argument("--time", type=argument_types.clock, help="when it began, such as 16:30")
     parser.add_argument("--observer", default="", help="who else counted")
+    for word, whose in (("--marks", "of whoever ran it"), ("--observer-marks", "of the observer")):
+        parser.add_argument(
+            word,
+            metavar="SIGNS",
+            default="",
+            help=f"the marks {whose}, one sign a trial, such as {word}=++-p+: the counts follow from them",
+        )
+    parser.add_argument(
+        "--steps-kept",
+        metavar="N/N",
+        default="",
+        help="steps of the procedure that were kept, of those that the observer marked, such as 7/8",
+    )
     parser.add_argument("--note", default="", help="anything worth keeping; the reason, if it was not run")
     evidence_parser.add_ways_to_record(parser)
     add_now(parser)

@@ -8,6 +8,7 @@ from datetime import date
 from genplan.case import Case, Combination
 from genplan.case.possible import Obstacle, obstacle_to_any
 from genplan.coverage.tally import Tally
+from genplan.evidence.baseline import BaselineSeen
 from genplan.evidence.standing import Standing
 
 NOT_POSSIBLE = "not possible"
@@ -17,7 +18,7 @@ NOT_POSSIBLE = "not possible"
 class MatrixRow:
     """`status` is 'taught', 'untested', 'met', 'not met' or 'not possible'; `obstacle` says why for the last. `on` is
     the day that is looked from, if it is known; `instead_of` are the failures for which it is taught this week though
-    it was never probed."""
+    it was never probed; `baseline` is what was seen of it before it was taught."""
 
     learner: str
     target: str
@@ -27,6 +28,7 @@ class MatrixRow:
     obstacle: Obstacle | None = None
     on: date | None = None
     instead_of: tuple[Combination, ...] = ()
+    baseline: BaselineSeen | None = None
 
 
 def matrix(case: Case, count: Tally, on: date) -> tuple[MatrixRow, ...]:
@@ -39,4 +41,5 @@ def _row(case: Case, count: Tally, combination: Combination, on: date) -> Matrix
     target, standing = count.target, count.standing(combination)
     against = obstacle_to_any(case, target, combination, on)
     status = NOT_POSSIBLE if against else standing.status.value
-    return MatrixRow(target.learner, target.id, combination, status, standing, against, on)
+    seen = count.baselines.get(combination)
+    return MatrixRow(target.learner, target.id, combination, status, standing, against, on, baseline=seen)

@@ -23,6 +23,7 @@ from genplan.evidence.log import Log, ResultKind
 from genplan.evidence.maintenance import MaintenanceCheck, maintenance_checks
 from genplan.evidence.mastery import CriterionMet, Lapse, criterion_met, lapses
 from genplan.evidence.phases import Course, course_of
+from genplan.evidence.procedure import ProcedureKept, procedure_kept
 from genplan.evidence.standing import Status
 from genplan.evidence.where_taught import TaughtAndOthers, taught_and_others
 
@@ -38,6 +39,7 @@ class Happened(StrEnum):
     TAUGHT = "taught"
     NOT_RUN = "not run"
     CORRECTED = "corrected"
+    BASELINE = "baseline"
 
 
 @dataclass(frozen=True)
@@ -85,7 +87,7 @@ class TargetReview:
 
 @dataclass(frozen=True)
 class Review:
-    """`agreement` is of the span, `breaks` of all probes up to its end."""
+    """`agreement` and `procedure` are of the span, `breaks` of all probes up to its end."""
 
     learner: str
     first: date
@@ -93,6 +95,7 @@ class Review:
     targets: tuple[TargetReview, ...]
     agreement: Agreement
     breaks: Breaks
+    procedure: tuple[ProcedureKept, ...] = ()
 
 
 def review(case: Case, learner: str, log: Log, first: date, last: date) -> Review:
@@ -107,6 +110,7 @@ def review(case: Case, learner: str, log: Log, first: date, last: date) -> Revie
         tuple(review_of(case, t, known, first, last) for t in targets),
         agreement(in_span),
         where_it_breaks(targets, known),
+        procedure_kept(in_span),
     )
 
 
@@ -158,6 +162,8 @@ def _what(entry: Entry) -> Happened:
         return Happened.NOT_RUN
     if kind is ResultKind.TEACHING:
         return Happened.TAUGHT
+    if kind is ResultKind.BASELINE:
+        return Happened.BASELINE
     if kind is ResultKind.MAINTENANCE:
         return Happened.MAINTAINED if met else Happened.LAPSED
     if met:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
 from genplan.case import Case, Combination, Target
 from genplan.case.possible import possible_combinations
 from genplan.coverage.tuples import Tuple, dimensions_of, tuples_of_all, tuples_of_pattern
+from genplan.evidence.baseline import BaselineSeen, baselines
 from genplan.evidence.log import Log
 from genplan.evidence.standing import Standing, Status, standings
 
@@ -25,6 +26,7 @@ class Tally:
     taught                 held by what was taught
     met                    held by a combination that is met
     met_untaught           held by one that is met, and in which nothing was ever taught
+    baselines              combinations that were probed before anybody taught them; part of nothing else here
     """
 
     target: Target
@@ -35,6 +37,7 @@ class Tally:
     taught: frozenset[Tuple]
     met: frozenset[Tuple]
     met_untaught: frozenset[Tuple] = frozenset()
+    baselines: Mapping[Combination, BaselineSeen] = field(default_factory=dict)
 
     @property
     def shown(self) -> frozenset[Tuple]:
@@ -67,6 +70,7 @@ def tally(case: Case, target: Target, log: Log, on: date) -> Tally:
         taught=taught & space,
         met=met & space,
         met_untaught=tuples_of_all(target, untaught) & space,
+        baselines=baselines(target, log),
     )
 
 

@@ -22,7 +22,7 @@ from genplan.findings import Finding, Severity, nearest
 
 def two_of_a_day(old: Result) -> str:
     """What to do if a row and the one that speaks of the same probe or teaching are two of them after all."""
-    what = "probes" if old.kind.is_test else "teachings"
+    what = "probes" if old.kind.is_probe else "teachings"
     return f"if they are two {what} of that day, give each its time: then both count"
 
 

@@ -18,10 +18,10 @@ def probe_of(result: Result) -> Probe:
 def corrected_by(results: Iterable[Result]) -> dict[int, int]:
     """Line of a test or lesson -> line of the row that corrects it: the last that speaks of the same one."""
     rows = tuple(results)
-    lines: dict[Probe, list[int]] = {}
+    lines: dict[tuple[Probe, bool], list[int]] = {}
     for result in rows:
-        if result.kind.is_test:
-            lines.setdefault(probe_of(result), []).append(result.line)
+        if result.kind.is_probe:
+            lines.setdefault((probe_of(result), result.kind.is_test), []).append(result.line)
     tests = {line: max(several) for several in lines.values() for line in several if line != max(several)}
     return tests | lessons_replaced(rows)
 
@@ -31,6 +31,13 @@ def effective_tests(results: Iterable[Result]) -> tuple[Result, ...]:
     rows = tuple(results)
     gone = corrected_by(rows)
     return tuple(r for r in rows if r.kind.is_test and r.trials and r.line not in gone)
+
+
+def effective_probes(results: Iterable[Result]) -> tuple[Result, ...]:
+    """The same with baseline probes: all that the child was asked."""
+    rows = tuple(results)
+    gone = corrected_by(rows)
+    return tuple(r for r in rows if r.kind.is_probe and r.trials and r.line not in gone)
 
 
 def log_until(log: Log, day: date) -> Log:

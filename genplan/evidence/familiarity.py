@@ -1,4 +1,4 @@
-"""Which adults have worked with a learner already."""
+"""Which adults have worked with a learner already, and which have probed a target."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from collections.abc import Mapping
 
 from genplan.case import Case
 from genplan.case.targets import ADULT
+from genplan.evidence.effective_rows import effective_tests
 from genplan.evidence.log import Log, ResultKind
 
 
@@ -20,3 +21,8 @@ def familiar_adults(case: Case, log: Log) -> Mapping[str, frozenset[str]]:
             if row.kind is not ResultKind.NOT_RUN:
                 found[target.learner].add(target.value(row.combination, ADULT))
     return {learner: frozenset(found.get(learner, ())) for learner in case.learners}
+
+
+def who_has_probed(log: Log) -> frozenset[tuple[str, str]]:
+    """Adults with a target of which they have run a probe."""
+    return frozenset((row.combination[0], row.target) for row in effective_tests(log.results))

@@ -1,8 +1,8 @@
 """A sheet that somebody filled in -> rows for results.csv.
 
 Two forms are read: a table with the columns of results.csv, and a plan.csv to which the columns `correct`,
-`prompted`, `observer`, `observer_correct`, `note`, `not_run_because` and `done` were added. As CSV with commas,
-semicolons or tabs, or as a spreadsheet file.
+`prompted`, `observer`, `observer_correct`, `marks`, `observer_marks`, `note`, `not_run_because` and `done` were added.
+As CSV with commas, semicolons or tabs, or as a spreadsheet file.
 """
 
 from __future__ import annotations
@@ -17,8 +17,9 @@ from genplan.case.targets import BASE_DIMENSIONS
 from genplan.errors import CaseError, FileError
 from genplan.evidence.delimited_text import MOST_FAULTS, Row, Sheet, quoted, read_sheet, too_many
 from genplan.evidence.log import Log, Result, ResultKind
+from genplan.evidence.marks import filled_by_marks
 from genplan.evidence.planned_probes import A_MOMENT, PLAN_COLUMNS, PLANNED_KINDS, moment_of, observer_of
-from genplan.evidence.results import about_dates, columns_of, read_row
+from genplan.evidence.results import OPTIONAL, about_dates, columns_of, read_row
 from genplan.evidence.spreadsheet import is_spreadsheet, table_of_spreadsheet
 from genplan.files import read_file
 from genplan.findings import Finding, Severity
@@ -28,8 +29,8 @@ REASON = "not_run_because"
 DONE = "done"
 TICKS = ("yes", "x", "✓", "✔")
 """What a planned teaching without counts is marked with in the column `done`."""
-_FILLED = ("correct", "prompted", "observer", "observer_correct", "note", REASON, DONE)
-_COUNTS = ("correct", "prompted", "observer_correct")
+_COUNTS = ("correct", "prompted", "observer_correct", *OPTIONAL)
+_FILLED = (*_COUNTS, "observer", "note", REASON, DONE)
 _OF_A_PLAN = (*PLAN_COLUMNS, REASON, DONE)
 
 
@@ -81,7 +82,10 @@ def _sheet(path: Path, case: Case) -> tuple[Sheet, list[Finding]]:
     if is_spreadsheet(path):
         data, findings = table_of_spreadsheet(path, data)
     columns = (*columns_of(case), *_OF_A_PLAN)
-    sheet, wrong = read_sheet(path.name, data, columns, ("target", "kind", *BASE_DIMENSIONS, "correct"))
+    needed = ("target", "kind", *BASE_DIMENSIONS)
+    sheet, wrong = read_sheet(path.name, data, columns, (*needed, "correct"))
+    if "marks" in sheet.header:  # they say what was correct
+        sheet, wrong = read_sheet(path.name, data, columns, needed)
     findings += wrong
     if sheet.header and not {"date", "start"} & set(sheet.header):
         what = "no column 'date' and no column 'start'"
@@ -111,6 +115,8 @@ def _as_result(file: str, case: Case, row: Row) -> tuple[Row, list[Finding]]:
     """The row as results.csv has it, and what is wrong with what only a plan has."""
     cells = {n: c for n, c in row.cells.items() if n not in _OF_A_PLAN}
     cells = {"date": "", "time": "", "trials": "", **cells}
+    if cells["kind"] != ResultKind.NOT_RUN and not row.cells.get(REASON):
+        cells = filled_by_marks(cells)
     findings: list[Finding] = []
     if "start" in row.cells and not cells["date"]:
         start = moment_of(row.cells["start"], case)

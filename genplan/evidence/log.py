@@ -17,11 +17,21 @@ class ResultKind(StrEnum):
     MAINTENANCE = "maintenance"
     TEACHING = "teaching"
     NOT_RUN = "not run"
+    BASELINE = "baseline"
 
     @property
     def is_test(self) -> bool:
-        """Whether a row of this kind tests a combination."""
+        """Whether a row of this kind tests a combination. A baseline probe does not: it is kept apart."""
         return self in (ResultKind.PROBE, ResultKind.MAINTENANCE)
+
+    @property
+    def is_probe(self) -> bool:
+        """Whether trials were run without teaching."""
+        return self.is_test or self is ResultKind.BASELINE
+
+    @property
+    def tells_of_lessons(self) -> bool:
+        return self in (ResultKind.TEACHING, ResultKind.NOT_RUN)
 
 
 Moment = tuple[date, time, int]
@@ -42,6 +52,9 @@ class Result:
     note              of a row not run: the reason
     planned           no row at all: it stands for what is planned, as if it went well, and says nothing of how often
                       probes are met or where
+    marks             one sign a trial, or '': see `marks.py`
+    observer_marks    that person's
+    steps_kept        steps of the procedure that were kept, of how many that were marked
     """
 
     line: int
@@ -57,6 +70,9 @@ class Result:
     observer_correct: int | None = None
     note: str = ""
     planned: bool = False
+    marks: str = ""
+    observer_marks: str = ""
+    steps_kept: tuple[int, int] | None = None
 
     @property
     def moment(self) -> Moment:
@@ -69,7 +85,7 @@ def lessons_replaced(results: Iterable[Result]) -> dict[int, int]:
     combination at the same time. Without a time two lessons of a day cannot be told from one written down twice."""
     said: dict[object, list[Result]] = defaultdict(list)
     for r in results:
-        if r.time is not None and not r.kind.is_test:
+        if r.time is not None and r.kind.tells_of_lessons:
             said[r.target, r.combination, r.date, r.time].append(r)
     last = {key: max(r.line for r in rows) for key, rows in said.items() if len(rows) > 1}
     return {
@@ -112,7 +128,9 @@ class Log:
         rows = [
             r
             for r in self.of_target(target)
-            if r.combination == combination and not r.kind.is_test and r.date in {s.date() for s in planned}
+            if r.combination == combination
+            and r.kind.tells_of_lessons
+            and r.date in {s.date() for s in planned}
         ]
         told = {s: r for s in planned for r in rows if r.time == s.time()}
         left = [r for r in rows if r not in told.values()]
@@ -126,7 +144,7 @@ class Log:
 
     @cached_property
     def _told_of_teachings(self) -> frozenset[tuple[str, Combination, date]]:
-        return frozenset((r.target, r.combination, r.date) for r in self.results if not r.kind.is_test)
+        return frozenset((r.target, r.combination, r.date) for r in self.results if r.kind.tells_of_lessons)
 
     @cached_property
     def _by_target(self) -> Mapping[str, tuple[Result, ...]]:

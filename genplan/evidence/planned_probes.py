@@ -27,6 +27,7 @@ PLANNED_KINDS: Mapping[str, ResultKind] = {
     "retest": ResultKind.PROBE,
     "maintenance": ResultKind.MAINTENANCE,
     "teaching": ResultKind.TEACHING,
+    "baseline": ResultKind.BASELINE,
 }
 """Kind of a planned probe -> kind of the row that records it."""
 MOST_BYTES = 20_000_000

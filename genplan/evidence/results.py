@@ -20,7 +20,10 @@ from genplan.casefile.scalar_types import lookalike_hint
 from genplan.errors import FileError
 from genplan.evidence.delimited_text import MOST_FAULTS, Row, Sheet, quoted, read_sheet, too_many
 from genplan.evidence.log import Log, Result, ResultKind
+from genplan.evidence.marks import MARKS
 from genplan.evidence.moments import clock_of, day_of, is_year_first
+from genplan.evidence.procedure import STEPS_KEPT
+from genplan.evidence.row_counts import read_counts
 from genplan.evidence.row_warnings import row_warnings
 from genplan.files import read_file
 from genplan.findings import Finding, Severity, nearest, told_once
@@ -40,6 +43,8 @@ COLUMNS = (
     "observer_correct",
     "note",
 )
+OPTIONAL = (*MARKS, STEPS_KEPT)
+"""Columns that a file has only once one of its rows says something in them: at its end."""
 NEEDED = ("date", "target", "kind", *BASE_DIMENSIONS, "trials", "correct")
 ADD_IT = "correct the row, or add the value to the case"
 STAYS = {
@@ -54,8 +59,11 @@ KINDS = tuple(kind.value for kind in ResultKind)
 
 def columns_of(case: Case) -> tuple[str, ...]:
     """The columns a results file of this case may have, in the order in which a new file gets them."""
-    extra = dict.fromkeys(d.name for t in case.targets.values() for d in t.extra_dimensions)
-    return (*COLUMNS, *extra)
+    return (*COLUMNS, *_extra_of(case), *OPTIONAL)
+
+
+def _extra_of(case: Case) -> dict[str, None]:
+    return dict.fromkeys(d.name for t in case.targets.values() for d in t.extra_dimensions)
 
 
 def read_results(folder: Path, case: Case, now: datetime | None = None) -> tuple[Log, tuple[Finding, ...]]:
@@ -82,7 +90,7 @@ def parse_results(
     """The same for the bytes of a file, with its form."""
     sheet, findings = read_sheet(FILE_NAME, data, columns_of(case), NEEDED)
     results, odd_times = [], []
-    extra = frozenset(columns_of(case)) - frozenset(COLUMNS)
+    extra = frozenset(_extra_of(case))
     hints: dict[tuple[str, str], str] = {}
     known: dict[str, Mapping[str, Iterable[str]]] = {}
     for row in sheet.rows:
@@ -134,7 +142,7 @@ def about_dates(file: str, rows: Sequence[Row], key: str = "date") -> list[Findi
 def read_row(case: Case, row: Row) -> tuple[Result | None, list[Finding]]:
     """One row on its own: the value, or None with what is wrong. A column that is needed and not there is empty."""
     row = replace(row, cells={**dict.fromkeys(NEEDED, ""), **row.cells})
-    extra = frozenset(columns_of(case)) - frozenset(COLUMNS)
+    extra = frozenset(_extra_of(case))
     reader = _RowReader(case=case, row=row, extra=extra)
     result = reader.result()
     if reader.odd_time:
@@ -171,7 +179,9 @@ class _RowReader:
         day, moment, kind = self._date(), self._time(), self._kind()
         target = self._target()
         combination = self._combination(target) if target else None
-        counts = self._counts(kind)
+        counted, faults = read_counts(self.row.cells, kind)
+        for fault in faults:
+            self._complain(*fault)
         if self.findings or day is None or kind is None or target is None or combination is None:
             return None
         cell = self.row.cells.get
@@ -185,7 +195,7 @@ class _RowReader:
             observer=cell("observer", ""),
             note=cell("note", ""),
             planned=False,
-            **counts,
+            **counted,
         )
 
     def _complain(self, key: str, found: str, expected: str, hint: str = "") -> None:
@@ -255,48 +265,3 @@ class _RowReader:
             otherwise = STAYS.get(key, ADD_IT) if text else "correct the row: fill the cell in"
             self.hints[key, text] = _proposal(text, known) or otherwise
         self._complain(key, f"found {quoted(text)}", expected, self.hints[key, text])
-
-    def _counts(self, kind: ResultKind | None) -> dict[str, int | None]:
-        names = ("trials", "correct", "prompted", "observer_correct")
-        if kind is ResultKind.NOT_RUN:
-            for name in names:
-                if text := self.row.cells.get(name, ""):
-                    self._complain(name, f"found {quoted(text)} in a row that was not run", "an empty cell")
-            return dict.fromkeys(names)
-        counts = {name: self._whole(name) for name in names}
-        for name in ("trials", "correct"):
-            if kind and kind.is_test and not self.row.cells[name]:
-                self._complain(name, "an empty cell", f"a whole number in a {kind.value} row")
-        self._compare(counts)
-        return counts
-
-    def _whole(self, name: str) -> int | None:
-        text = self.row.cells.get(name, "")
-        if not text:
-            return None
-        if text.isascii() and text.isdecimal() and len(text) <= 4:
-            return int(text)
-        self._complain(name, f"found {quoted(text)}", "a whole number from 0 to 9999")
-        return None
-
-    def _compare(self, counts: Mapping[str, int | None]) -> None:
-        trials, correct, prompted = counts["trials"], counts["correct"], counts["prompted"]
-        if trials is None:
-            for name in ("correct", "prompted", "observer_correct"):
-                if counts[name] is not None and not self.row.cells["trials"]:
-                    self._complain(
-                        name, f"found {counts[name]} without trials", "the number of trials beside it"
-                    )
-            return
-        if trials == 0:
-            self._complain("trials", "found 0", "at least 1, or the kind 'not run' with the reason as a note")
-            return
-        for name in ("correct", "prompted", "observer_correct"):
-            if (counts[name] or 0) > trials:
-                self._complain(name, f"found {counts[name]} of {trials} trials", f"at most {trials}")
-        both = (correct or 0) + (prompted or 0)
-        if both > trials >= max(correct or 0, prompted or 0):
-            what = f"{correct} correct and {prompted} prompted of {trials} trials"
-            self._complain(
-                "prompted", what, f"at most {trials} together", "correct counts only answers without help"
-            )

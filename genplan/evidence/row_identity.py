@@ -9,6 +9,7 @@ from hashlib import sha256
 from genplan.case import Target
 from genplan.evidence.effective_rows import corrected_by
 from genplan.evidence.log import Log, Result
+from genplan.evidence.procedure import STEPS_KEPT, as_written
 
 
 def cells_of(target: Target, result: Result) -> dict[str, str]:
@@ -22,6 +23,9 @@ def cells_of(target: Target, result: Result) -> dict[str, str]:
         "kind": result.kind.value,
         "observer": result.observer,
         "note": result.note,
+        "marks": result.marks,
+        "observer_marks": result.observer_marks,
+        STEPS_KEPT: as_written(result.steps_kept),
         **dict(zip(target.dimension_names, result.combination, strict=True)),
     }
 

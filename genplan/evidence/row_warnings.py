@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from datetime import datetime, time
 
@@ -17,7 +18,7 @@ def row_warnings(file: str, case: Case, results: list[Result], now: datetime | N
     what is held out."""
     wall = now.astimezone(case.timezone).replace(tzinfo=None) if now and now.tzinfo else now
     first_lines: dict[Result, int] = {}
-    against = _Obstacles(case)
+    against, against_baseline = _Obstacles(case), _late_baselines(results)
     found = []
 
     def warn(result: Result, key: str, what: str, expected: str, hint: str = "") -> None:
@@ -38,13 +39,38 @@ def row_warnings(file: str, case: Case, results: list[Result], now: datetime | N
             )
         if result.kind is ResultKind.NOT_RUN and not result.note:
             warn(result, "note", "an empty cell", "the reason why it was not run")
+        if (result.steps_kept or result.observer_marks) and not result.observer:
+            warn(result, "observer", "an empty cell", "who marked the steps or counted too")
         if found_against := against.to(result):
             what = f"this combination is not possible: {obstacle_text(case, found_against)}"
             warn(result, "", what, "", "it is counted all the same")
+        if result.kind is ResultKind.BASELINE and (why := against_baseline.get(result.line)):
+            warn(
+                result,
+                "kind",
+                why,
+                "a probe of what nobody has taught or tested yet",
+                "it is kept apart all the same",
+            )
         held_out = case.targets[result.target].is_held_out(result.combination)
         if result.kind is ResultKind.TEACHING and held_out:
             what = "teaching in a combination that 'hold_out' of the target keeps for probes"
             warn(result, "kind", what, "", "it is counted all the same")
+    return found
+
+
+def _late_baselines(results: Iterable[Result]) -> dict[int, str]:
+    """Line of a baseline probe -> what was there before it, in the same combination."""
+    first: dict[tuple[str, Combination], Result] = {}
+    found = {}
+    for row in sorted(results, key=lambda r: r.moment):
+        key = (row.target, row.combination)
+        if row.kind is ResultKind.BASELINE and key in first:
+            found[row.line] = (
+                f"a baseline probe after the row '{first[key].kind.value}' on line {first[key].line}"
+            )
+        elif row.kind not in (ResultKind.BASELINE, ResultKind.NOT_RUN):
+            first.setdefault(key, row)
     return found
 
 

@@ -138,7 +138,7 @@ class Before:
         """Each probe of the target that is to be run until then, in order of time."""
         for sitting in sorted(self.told, key=lambda s: s.start):
             for probe in sitting.probes:
-                if probe.target == target.id and probe.kind.is_probe:
+                if probe.target == target.id and probe.kind.is_test:
                     yield sitting.start.date(), probe.combination
 
 

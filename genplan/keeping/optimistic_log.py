@@ -7,7 +7,11 @@ from collections.abc import Iterable
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import Probe, ProbeKind, Sitting
 
-_KINDS = {ProbeKind.MAINTENANCE: ResultKind.MAINTENANCE, ProbeKind.TEACHING: ResultKind.TEACHING}
+_KINDS = {
+    ProbeKind.MAINTENANCE: ResultKind.MAINTENANCE,
+    ProbeKind.TEACHING: ResultKind.TEACHING,
+    ProbeKind.BASELINE: ResultKind.BASELINE,
+}
 
 
 def optimistic_log(log: Log, sittings: Iterable[Sitting]) -> Log:

@@ -51,7 +51,7 @@ def _end(sitting: Sitting, probes: Iterable[Probe], case: Case) -> datetime:
 
 def _was_not_run(sitting: Sitting, probe: Probe, log: Log) -> bool:
     """Whether a row of that day says that it was not run, and none that it was."""
-    done = {ResultKind.PROBE, ResultKind.MAINTENANCE} if probe.kind.is_probe else {ResultKind.TEACHING}
+    done = {k for k in ResultKind if k.is_probe} if probe.kind.is_probe else {ResultKind.TEACHING}
     kinds = {
         r.kind
         for r in log.of_target(probe.target)

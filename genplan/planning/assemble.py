@@ -83,7 +83,7 @@ def _with_purposes(
     for s in ordered:
         probes = []
         for p in s.probes:
-            shows = tuples_of(case.targets[p.target], p.combination) if p.kind.is_probe else ()
+            shows = tuples_of(case.targets[p.target], p.combination) if p.kind.is_test else ()
             fresh = left.get(p.target, set()).intersection(shows)
             left.get(p.target, set()).difference_update(fresh)
             known = by_target.get(p.target)
@@ -99,7 +99,7 @@ def still_open(need: TargetNeed, sittings: Iterable[Sitting]) -> frozenset[Tuple
         t
         for s in sittings
         for p in s.probes
-        if p.target == need.id and p.kind.is_probe
+        if p.target == need.id and p.kind.is_test
         for t in tuples_of(need.target, p.combination)
     }
     return need.tally.open - shown

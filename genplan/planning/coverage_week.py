@@ -84,5 +84,5 @@ def without_idle_probes(
 
 
 def _shown(need: TargetNeed, probe: PlacedProbe) -> list[tuple[str, Tuple]]:
-    shows = tuples_of(need.target, probe.combination) if probe.is_probe else ()
+    shows = tuples_of(need.target, probe.combination) if probe.is_test else ()
     return [(need.id, t) for t in shows if t in need.open]

@@ -21,8 +21,8 @@ def new_tuples(need: TargetNeed, seats: Iterable[PlacedSitting]) -> frozenset[Tu
     shown = {
         t
         for s in seats
-        for p in s.real_probes
-        if p.target == need.id
+        for p in s.probes
+        if p.target == need.id and p.is_test
         for t in tuples_of(need.target, p.combination)
     }
     return need.open & shown
@@ -35,9 +35,13 @@ def in_time(need: TargetNeed, seats: Sequence[PlacedSitting], wanted: Mapping[Tu
 
 
 def due_value(need: TargetNeed, seats: Iterable[PlacedSitting], week: Week) -> int:
-    """Retests count 1, a maintenance probe 1, or 2 where its date is before the week."""
+    """Retests and baseline probes count 1, a maintenance probe 1, or 2 where its date is before the week."""
     overdue = need.maintenance is not None and need.maintenance.due < week.monday
-    worth = {ProbeKind.RETEST.value: 1, ProbeKind.MAINTENANCE.value: 2 if overdue else 1}
+    worth = {
+        ProbeKind.RETEST.value: 1,
+        ProbeKind.BASELINE.value: 1,
+        ProbeKind.MAINTENANCE.value: 2 if overdue else 1,
+    }
     return sum(worth.get(str(p.kind), 0) for s in seats for p in s.probes if p.target == need.id)
 
 
@@ -50,7 +54,7 @@ def teaching_value(need: TargetNeed, seats: Iterable[PlacedSitting]) -> int:
 def coverage_counts(needs: Sequence[TargetNeed], seats: Sequence[PlacedSitting]) -> dict[str, int]:
     """What of the needs the seats hold, as plain counts by objective: probes that are due, tuples of each sort."""
     fresh = {n.id: new_tuples(n, seats) for n in needs}
-    due = (ProbeKind.RETEST, ProbeKind.MAINTENANCE)
+    due = (ProbeKind.RETEST, ProbeKind.MAINTENANCE, ProbeKind.BASELINE)
     return {
         "due": sum(p.target in fresh and p.kind in due for s in seats for p in s.probes),
         "dated": sum(in_time(n, seats, n.dated) for n in needs),
@@ -133,7 +137,8 @@ def counted_bounds(problem: Problem) -> dict[str, float]:
 
     - of target i at most w_i probes are run: `probes_per_target_per_week` less those in `taken`;
     - a combination is probed once, and one maintenance probe of a target is run: so `due` is at most the sum of the w_i
-      greatest among 1 for each retest and 1 (2 if overdue) for maintenance, summed over the targets;
+      greatest among 1 for each retest and baseline probe that is owed and 1 (2 if overdue) for maintenance, summed
+      over the targets;
     - a probe shows exactly one tuple of each set S of t dimensions: so of wanted tuples, n_S of them of S, at most
       sum over S of min(n_S, w_i) are shown. `worth` is no more than the new tuples, since no toll is negative;
     - of teachings no more than are owed, and no more than `teachings_per_target_per_week` less those in `taken`; of
@@ -182,7 +187,7 @@ def _most_taught(problem: Problem, need: TargetNeed) -> int:
 
 
 def _most_due(need: TargetNeed, probes: int, week: Week) -> int:
-    worth = [1] * len(need.of_kind(ProbeKind.RETEST))
+    worth = [1] * (len(need.of_kind(ProbeKind.RETEST)) + need.baseline.times)
     if need.of_kind(ProbeKind.MAINTENANCE):
         worth.append(2 if need.maintenance is not None and need.maintenance.due < week.monday else 1)
     return sum(sorted(worth, reverse=True)[:probes])

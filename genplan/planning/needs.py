@@ -15,6 +15,7 @@ from genplan.evidence.log import Log
 from genplan.evidence.maintenance import MaintenanceDue, maintenance_due, to_repeat
 from genplan.evidence.standing import Status
 from genplan.plan import ProbeKind
+from genplan.planning.baseline_due import BaselineDue, baseline_due
 from genplan.planning.exemplars import in_place_of
 from genplan.planning.held_back import what_new_probes_wait_for
 from genplan.planning.teaching_due import TeachingDue, teachings_due, unwritten
@@ -25,6 +26,8 @@ from genplan.rules.teaching import teachers_wanted
 LAST_DAY = 6
 """Sunday."""
 
+NO_BASELINE = BaselineDue()
+
 Columns = tuple[tuple[Combination, tuple[Tuple, ...]], ...]
 """Combinations, each with the open tuples that it shows."""
 
@@ -34,7 +37,7 @@ class Choice:
     """One probe that could be run this week, or one teaching.
 
     - `target`, `combination`: what is probed, or taught
-    - `kind`: new, retest, maintenance or teaching
+    - `kind`: new, retest, maintenance, teaching or baseline
     - `shows`: the open tuples it would show
     - `first_day`: the first day of the week (0 is Monday) on which it answers what is owed
     - `beside`: of a teaching that its adult may not give, who may from beside; else empty"""
@@ -70,6 +73,7 @@ class TargetNeed:
     - `maintenance`: the date that is due, if one is
     - `wishes`: what the case wants first
     - `teachings`: what is to be taught
+    - `baseline`: which of what nobody has taught is to be probed, and how many of these
     - `held_back`: new probes that wait for teaching or a retest, each with the reason
     - `in_place`: of what is to be taught though it was never probed the failures for which it is"""
 
@@ -80,12 +84,18 @@ class TargetNeed:
     maintenance: MaintenanceDue | None
     wishes: tuple[WishDue, ...]
     teachings: tuple[TeachingDue, ...] = ()
+    baseline: BaselineDue = NO_BASELINE
     held_back: tuple[tuple[Choice, Limit], ...] = ()
     in_place: tuple[tuple[Combination, tuple[Combination, ...]], ...] = ()
 
     @property
     def id(self) -> str:
         return self.target.id
+
+    @property
+    def is_owed_something(self) -> bool:
+        """Whether a plan has to know of it."""
+        return self.is_probed or bool(self.teachings or self.baseline.times)
 
     @property
     def is_probed(self) -> bool:
@@ -127,17 +137,21 @@ class TargetNeed:
         repeated for maintenance."""
         everything = [(s.day, p) for s in seats for p in s.probes if p.target == self.id]
         held = [(day, p) for day, p in everything if p.is_probe]
-        seated = {p.combination for _, p in held}
+        seated = {p.combination for _, p in held if p.is_test}
+        untaught = {p.combination for _, p in held if not p.is_test}
         taught = Counter(p.combination for _, p in everything if not p.is_probe)
         teachings = tuple(due for t in self.teachings if (due := t.less(taught)).times)
         to_teach = {c for due in teachings for c in due.combinations}
+        baseline = self.baseline.without(seated | untaught)
         opens = max((c.first_day for c in self.of_kind(ProbeKind.MAINTENANCE)), default=0)
         repeated = any(p.kind == ProbeKind.MAINTENANCE and day >= opens for day, p in held)
         left = self.open - {t for c in seated for t in tuples_of(self.target, c)}
         choices = [
             replace(c, shows=tuple(t for t in c.shows if t in left))
             for c in self.choices
-            if self._is_left(c, seated, to_teach) and not (repeated and c.kind is ProbeKind.MAINTENANCE)
+            if self._is_left(c, seated, to_teach)
+            and not (repeated and c.kind is ProbeKind.MAINTENANCE)
+            and not (c.kind is ProbeKind.BASELINE and (c.combination in untaught or not baseline.times))
         ]
         waiting = (
             (replace(c, shows=tuple(t for t in c.shows if t in left)), why) for c, why in self.held_back
@@ -150,6 +164,7 @@ class TargetNeed:
             maintenance=None if repeated else self.maintenance,
             wishes=tuple(w for w in wishes if w.tuples),
             teachings=teachings,
+            baseline=baseline,
             held_back=tuple((c, why) for c, why in waiting if c.combination not in seated),
         )
 
@@ -190,10 +205,13 @@ def need_of(
     teachings = teachings_due(case, target, log, week, count, lessons)
     taught = tuple(_teachings(case, target, teachings))
     if target.state is not TargetState.MASTERED:
+        baseline = baseline_due(case, target, log, count)
+        probes = tuple(Choice(target.id, c, ProbeKind.BASELINE) for c in baseline.combinations)
         return TargetNeed(
             target=target,
             tally=count,
-            choices=taught,
+            choices=(*probes, *taught) if baseline.times else taught,
+            baseline=baseline,
             open=frozenset(),
             maintenance=None,
             wishes=(),

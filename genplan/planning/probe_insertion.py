@@ -77,7 +77,9 @@ def _may_gain(
 ) -> bool:
     needs = [n for n in load.needs if n.target.learner == learner]
     due = sum(len(n.of_kind(ProbeKind.RETEST)) + (n.maintenance is not None) for n in needs)
-    due += sum(teaching.times for n in needs for teaching in n.teachings)
+    due += sum(teaching.times for n in needs for teaching in n.teachings) + sum(
+        n.baseline.times for n in needs
+    )
     held = sum(p.kind != ProbeKind.NEW for s in own for p in s.probes)
     return held < due or sum(len(new_tuples(n, own)) for n in needs) < most.get(learner, inf)
 
@@ -143,7 +145,8 @@ def _worth(load: Caseload, need: TargetNeed, choice: Choice) -> tuple[int, ...]:
     shown = frozenset(choice.shows)
     weight = load.case.learners[need.target.learner].weight
     overdue = need.maintenance is not None and need.maintenance.due < load.week.monday
-    due = {ProbeKind.RETEST: 1, ProbeKind.MAINTENANCE: 2 if overdue else 1}.get(choice.kind, 0)
+    kinds = {ProbeKind.RETEST: 1, ProbeKind.BASELINE: 1, ProbeKind.MAINTENANCE: 2 if overdue else 1}
+    due = kinds.get(choice.kind, 0)
     taught = _worth_of_teaching(need, choice)
     new = len(need.wished.keys() & shown), weight * len(shown)
     if load.case.policy.teaching_first:

@@ -74,11 +74,12 @@ def left_out(
     ways = InsertionFinder(owed.case, owed.free, seats)
     found: list[LeftOut] = []
     for need in owed.needs:
-        planned = {p.combination for s in seats for p in s.real_probes if p.target == need.id}
+        planned = {p.combination for s in seats for p in s.probes if p.target == need.id and p.is_test}
         found += _maintenance(owed, ways, need, budget)
         found += _retests(owed, ways, need, planned, budget)
         found += _waiting(owed, need) if need.is_probed else ()
         found += teachings_left_out(ways, need, owed.ahead, owed.clear, budget)
+        found += _baseline(owed, ways, need, budget)
         found += tuples_left_out(ways, need, planned, owed.clear, budget)
     return tuple(answers.get(answer_key(item), item) for item in found)
 
@@ -162,6 +163,21 @@ def teachings_left_out(
             limit=limit,
             teachings=due.times,
             instead_of=need.instead_of(alone),
+        )
+
+
+def _baseline(owed: Owed, ways: InsertionFinder, need: TargetNeed, budget: Budget) -> Iterator[LeftOut]:
+    """Probes of what nobody has taught that are owed and not planned."""
+    left = need.beside(owed.ahead)
+    if left.baseline.times:
+        limit = _reason(ways, need.target, left.of_kind(ProbeKind.BASELINE), {}, owed.clear, budget)
+        yield LeftOut(
+            learner=need.target.learner,
+            target=need.id,
+            kind=ProbeKind.BASELINE,
+            values=(),
+            limit=limit,
+            teachings=left.baseline.times,
         )
 
 

@@ -10,7 +10,7 @@ from functools import cache, cached_property
 
 from genplan.case import Case, Combination, Week
 from genplan.case.dated_facts import in_week
-from genplan.evidence.effective_rows import effective_tests
+from genplan.evidence.effective_rows import effective_probes
 from genplan.evidence.familiarity import familiar_adults
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.keeping.revision import content
@@ -133,7 +133,8 @@ def recorded_beside(
 ) -> Mapping[str, tuple[int, ...]]:
     """Target -> the days of the week of each probe that was run and that none of the seats holds. A row is that of a
     seated probe if target, combination and day are the same."""
-    rows = (r for t in case.mastered for r in effective_tests(log.of_target(t.id)))
+    targets = case.planned if case.policy.baseline_per_target else case.mastered
+    rows = (r for t in targets for r in effective_probes(log.of_target(t.id)))
     return _beside(rows, week, (((p.target, p.combination, s.day)) for s in seats for p in s.real_probes))
 
 
@@ -184,6 +185,4 @@ def needs_of(
         return openings_of(case, hours_in(later), learner)
 
     needs = (need_of(case, t, log, week, now.date(), begun, told) for t in case.planned)
-    return tuple(
-        with_last_chances(case, need, week, openings_in) for need in needs if need.is_probed or need.teachings
-    )
+    return tuple(with_last_chances(case, need, week, openings_in) for need in needs if need.is_owed_something)

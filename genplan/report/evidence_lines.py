@@ -9,12 +9,14 @@ from genplan.coverage.review import Happened, Review, TargetReview
 from genplan.evidence.history import Entry
 from genplan.evidence.intervals import chance_of_meeting, clopper_pearson, wilson
 from genplan.evidence.log import ResultKind
+from genplan.evidence.procedure import as_written
 from genplan.evidence.standing import counts_as_teaching
 from genplan.report.breaks_words import breaks_sentences, teaching_sentence
 from genplan.report.evidence_words import (
     AGREEMENT_STANDARD,
     INTERVALS_ARE_CUSTOM,
     agreement_sentences,
+    baseline_sentences,
     criterion_sentences,
     event_sentence,
     figures_sentence,
@@ -22,6 +24,7 @@ from genplan.report.evidence_words import (
     mastery_sentences,
     next_sentences,
     percent,
+    procedure_sentences,
 )
 from genplan.report.names_and_words import Names, clean, day_short, tuple_word
 from genplan.report.plain_characters import counted
@@ -39,6 +42,7 @@ HAPPENED_WORDS: dict[Happened, str] = {
     Happened.MAINTAINED: "Maintained",
     Happened.LAPSED: "Lapsed: a maintenance probe was not met",
     Happened.NOT_RUN: "Not run",
+    Happened.BASELINE: "Probed before it was taught: counts for nothing else",
     Happened.CORRECTED: "Corrected by a later row",
 }
 """What a row did, in the order in which a review tells it."""
@@ -64,6 +68,8 @@ def _entry(case: Case, target: Target, entry: Entry) -> str:
         counts = f" {row.correct or 0}/{row.trials}"
         counts += f" ({row.prompted} prompted)" if row.prompted else ""
     seen = f", observer {row.observer_correct}/{row.trials}" if row.observer_correct is not None else ""
+    seen += f" ({'; '.join(signs)})" if (signs := [m for m in (row.marks, row.observer_marks) if m]) else ""
+    seen += f", steps kept {as_written(row.steps_kept)}" if row.steps_kept else ""
     text = f"line {row.line}: {row.date}{time} {row.kind.value}{counts}{seen}"
     if entry.corrected_by:
         text += f", corrected by line {entry.corrected_by}: does not count"
@@ -92,6 +98,7 @@ def progress_lines(case: Case, reviews: Sequence[Review]) -> Iterator[str]:
             yield from _target(names, found)
         yield from _section("Where it breaks, over all targets", breaks_sentences(names, review.breaks))
         yield from _section("Second observer", (*agreement_sentences(review.agreement), AGREEMENT_STANDARD))
+        yield from _procedure(names, review)
         yield ""
     yield from standing_cautions(case)
 
@@ -103,6 +110,7 @@ def _target(names: Names, found: TargetReview) -> Iterator[str]:
     yield f"    {figures_sentence(found)}"
     yield f"    {teaching_sentence(found.teaching)}"
     yield from (f"    {s}" for s in criterion_sentences(names, found.criterion))
+    yield from (f"    {s}" for s in baseline_sentences(names, found))
     if found.maintenance:
         yield f"    Maintenance. {INTERVALS_ARE_CUSTOM}"
         yield from (f"      {maintenance_sentence(c)}" for c in found.maintenance)
@@ -124,7 +132,13 @@ def review_lines(case: Case, reviews: Sequence[Review]) -> Iterator[str]:
                     yield f"    {words}: {event_sentence(names, found, event)}"
             yield from (f"    Next: {s}" for s in next_sentences(names, found))
         yield from _section("Second observer", agreement_sentences(review.agreement))
+        yield from _procedure(names, review)
         yield ""
+
+
+def _procedure(names: Names, review: Review) -> Iterator[str]:
+    if said := tuple(procedure_sentences(names, review)):
+        yield from _section("Steps of the procedure", said)
 
 
 def chance_lines(mark: PassMark, trials: int) -> Iterator[str]:

@@ -10,7 +10,7 @@ from genplan.case import Combination
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.coverage.briefing import BriefingWanted
 from genplan.coverage.criterion import AskedFor, Criterion, CriterionPart
-from genplan.coverage.review import Event, Happened, TargetReview
+from genplan.coverage.review import Event, Happened, Review, TargetReview
 from genplan.evidence.agreement import AGREEMENT_WANTED, SHARE_WANTED, Agreement
 from genplan.evidence.intervals import clopper_pearson
 from genplan.evidence.maintenance import CheckState, MaintenanceCheck
@@ -18,7 +18,7 @@ from genplan.evidence.standing import Status, counts_as_teaching
 from genplan.report.names_and_words import Names, clean, day_short, three_figures, tuple_word, wish_words
 from genplan.report.plain_characters import counted
 from genplan.text.mastery import mastery_text
-from genplan.text.matrix_rows import waiting_text
+from genplan.text.matrix_rows import baseline_text, waiting_text
 
 SMALL_SAMPLE = (
     "One probe is a small sample. An exact interval is the range of true rates that go with it; "
@@ -64,13 +64,51 @@ def agreement_sentences(found: Agreement) -> Iterator[str]:
         f"Total agreement, the smaller count over the larger, is {percent(found.total)} on average,"
         f" {verdict} {percent(AGREEMENT_WANTED)}."
     )
-    if found.lowest == found.highest:
-        kappa = found.kappa_words or f"{float(found.kappa or 0):.2f}"
-        yield f"Trial by trial they agreed on {percent(found.lowest)}, as these totals tell; kappa: {kappa}."
-    else:
+    if found.marked:
+        yield _by_marks(found)
+    if found.marked < found.observed:
+        yield _by_totals(found.lowest, found.highest, found.observed - found.marked if found.marked else 0)
+
+
+def _by_marks(found: Agreement) -> str:
+    """Exact, from the marks of both."""
+    assert found.trial_agreement is not None
+    assert found.sign_agreement is not None
+    text = (
+        f"By the marks of both ({counted(found.marked, 'probe')}, {counted(found.marked_trials, 'trial')}), trial by"
+        f" trial they agreed on {percent(found.trial_agreement)}"
+    )
+    if found.sign_agreement != found.trial_agreement:
+        text += f", and on {percent(found.sign_agreement)} with help told apart from not correct"
+    if found.kappa is None:
+        return f"{text}; kappa is not defined, since both counted all alike."
+    return f"{text}; kappa {float(found.kappa):.2f}."
+
+
+def _by_totals(lowest: Fraction, highest: Fraction, others: int) -> str:
+    """The bounds. `others`: so many probes beside those with marks; 0: there are no marks."""
+    bounds = percent(lowest) if lowest == highest else f"{percent(lowest)} to {percent(highest)}"
+    if not others:
+        return f"Single trials are not written down: trial by trial they agreed on {bounds}."
+    rest = f"Of {counted(others, 'probe')} only totals are written down"
+    return f"{rest}: over all observed trials they agreed on {bounds}."
+
+
+def procedure_sentences(names: Names, review: Review) -> Iterator[str]:
+    """How far each adult kept to the steps of a probe, beside what the adult is briefed on; nothing where no skill has
+    steps and none were marked."""
+    skills = [t.target for t in review.targets]
+    if not review.procedure and any(t.steps for t in skills):
+        yield "Nobody has marked yet whether the steps of a probe were kept."
+    for one in review.procedure:
+        briefed = names.case.adults[one.adult].briefed_on
+        known = len(skills) if briefed is None else sum(t.id in briefed for t in skills)
+        on = (
+            "every skill here" if known == len(skills) else f"{known} of {counted(len(skills), 'skill')} here"
+        )
         yield (
-            "Single trials are not written down: trial by trial they agreed on"
-            f" {percent(found.lowest)} to {percent(found.highest)}."
+            f"{names.adult(one.adult)}: {one.kept} of {counted(one.marked, 'step')} kept ({percent(one.share)}), as"
+            f" marked in {one.observed} of {counted(one.probes, 'probe')}; briefed on {on}."
         )
 
 
@@ -173,6 +211,15 @@ def _untaught_of(part: CriterionPart) -> str:
     if len(part.untaught) == len(part.met):
         return "all without teaching" if len(part.met) > 1 else "without teaching"
     return f"{len(part.untaught) or 'none'} of them without teaching"
+
+
+def baseline_sentences(names: Names, found: TargetReview) -> Iterator[str]:
+    """What was seen before anybody taught it, beside what it is now: a 'met' that was always there is no news."""
+    for combination, seen in sorted(found.tally.baselines.items()):
+        text = baseline_text(seen, day_short)
+        now = found.tally.standing(combination).status
+        beside = f"; {now.value} now" if now in (Status.MET, Status.NOT_MET) else ""
+        yield f"{text[:1].upper()}{text[1:]}: {names.combination(found.target, combination)}{beside}."
 
 
 def maintenance_sentence(check: MaintenanceCheck) -> str:

@@ -59,6 +59,7 @@ KIND_WORDS: dict[ProbeKind, str] = {
     ProbeKind.RETEST: "again after teaching",
     ProbeKind.MAINTENANCE: "maintenance: does it last?",
     ProbeKind.TEACHING: "teaching",
+    ProbeKind.BASELINE: "baseline: before it is taught",
 }
 
 

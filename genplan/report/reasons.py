@@ -17,10 +17,17 @@ from genplan.text.limits import cause_sentence, limit_sentence
 NAMED_AT_MOST = 8
 """How many things a group names one by one; `plan.json` names all."""
 
-_KIND_ORDER = (ProbeKind.MAINTENANCE, ProbeKind.RETEST, ProbeKind.TEACHING, ProbeKind.NEW)
+_KIND_ORDER = (
+    ProbeKind.MAINTENANCE,
+    ProbeKind.RETEST,
+    ProbeKind.BASELINE,
+    ProbeKind.TEACHING,
+    ProbeKind.NEW,
+)
 _KIND_NOUNS = {
     ProbeKind.MAINTENANCE: "maintenance probe",
     ProbeKind.RETEST: "retest",
+    ProbeKind.BASELINE: "baseline probe",
     ProbeKind.TEACHING: "teaching",
 }
 

@@ -15,6 +15,7 @@ from genplan.report.evidence_words import (
     INTERVALS_ARE_CUSTOM,
     SMALL_SAMPLE,
     agreement_sentences,
+    baseline_sentences,
     criterion_sentences,
     event_sentence,
     figures_sentence,
@@ -23,6 +24,7 @@ from genplan.report.evidence_words import (
     mastery_sentences,
     next_sentences,
     percent,
+    procedure_sentences,
 )
 from genplan.report.grid import Grid, grid
 from genplan.report.names_and_words import STATUS_MARKS, Names, long_date, tuple_word
@@ -93,6 +95,7 @@ def review_page(case: Case, review: Review, now: datetime, names: bool = False) 
         summary=tuple(_summary(called, t) for t in review.targets),
         breaks=tuple(breaks_sentences(called, review.breaks)),
         agreement=(*agreement_sentences(review.agreement), AGREEMENT_STANDARD),
+        procedure=tuple(procedure_sentences(called, review)),
         custom=INTERVALS_ARE_CUSTOM,
         cautions=(assent_caution(called.learner(review.learner)), SMALL_SAMPLE, *standing_cautions(case)),
         legend=tuple(STATUS_MARKS.values()),
@@ -133,6 +136,7 @@ def _target(names: Names, found: TargetReview, review: Review) -> TargetPart:
             *mastery_sentences(names, found),
             *criterion_sentences(names, found.criterion),
             teaching_sentence(found.teaching),
+            *baseline_sentences(names, found),
         ),
         tuple(g for g in groups if g.lines),
         tuple(map(maintenance_sentence, found.maintenance)),

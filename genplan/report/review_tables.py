@@ -17,8 +17,10 @@ from genplan.coverage.briefing import BriefingWanted
 from genplan.coverage.dates_ahead import DateAhead
 from genplan.coverage.review import Happened, Review, TargetReview
 from genplan.evidence.intervals import clopper_pearson
+from genplan.evidence.marks import MARKS
 from genplan.evidence.mastery import Lapse
 from genplan.evidence.phases import PointKind
+from genplan.evidence.procedure import STEPS_KEPT, as_written
 from genplan.report.tables import extra_dimensions
 
 TARGET_COLUMNS = (
@@ -159,6 +161,7 @@ def _rows(case: Case, pairs: Sequence[tuple[str, TargetReview]]) -> pd.DataFrame
     extra = extra_dimensions(case)
     head = ["learner", "target", "line", "date", "time", "what", *BASE_DIMENSIONS, *extra]
     tail = ["trials", "correct", "prompted", "observer_correct", "note"]
+    seen = [*MARKS, STEPS_KEPT]
     rows = []
     for learner, found in pairs:
         for event in found.events:
@@ -176,9 +179,13 @@ def _rows(case: Case, pairs: Sequence[tuple[str, TargetReview]]) -> pd.DataFrame
                     *(given.get(name, "") for name in (*BASE_DIMENSIONS, *extra)),
                     *counts,
                     row.note,
+                    row.marks,
+                    row.observer_marks,
+                    as_written(row.steps_kept),
                 ]
             )
-    table = pd.DataFrame(rows, columns=[*head, *tail], dtype=object)
+    table = pd.DataFrame(rows, columns=[*head, *tail, *seen], dtype=object)
+    table = table.drop(columns=[name for name in seen if not any(table[name])])
     return table.astype(dict.fromkeys(tail[:-1], "Int64"))
 
 

@@ -1,7 +1,9 @@
-"""sheets.html: a sheet for each sitting, to print and to fill in by pen. One file that loads nothing."""
+"""sheets.html: a sheet for each sitting, to print and to fill in by pen, and one apart for each observer, since a
+second count is independent only where nobody sees the other's. One file that loads nothing."""
 
 from __future__ import annotations
 
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, replace
 
 from genplan.case import Case
@@ -27,8 +29,8 @@ from genplan.text.matrix_rows import stand_in_text
 BOXES_IN_A_ROW = 12
 """More trials than this go on in a second table, so that a box stays wide enough for a pen."""
 
-TRIAL_ROWS = ("Correct, without help", "After a prompt", "Not correct")
-OBSERVER_ROW = "Observer: correct"
+TRIAL_ROWS = ("Correct, without help (+)", "After a prompt (p)", "Not correct (-)")
+"""With the sign of each, as `marks` of results.csv has it."""
 NO_HOW = "The case does not say how. Ask the practitioner in charge before you begin."
 """Where `how_taught` is empty: nothing of our own stands in its place."""
 
@@ -55,37 +57,70 @@ class ProbeBlock:
     how: tuple[str, ...] = ()
     teacher: str = ""
     why: str = ""
+    steps: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
 class SittingSheet:
+    """`counts` is the observer whose sheet it is; empty for whoever runs the sitting."""
+
     sitting: str
     day: str
     hours: str
     learner: str
     adult: str
     beside: str
-    observer: str
     place: str
     bring: tuple[str, ...]
     probes: tuple[ProbeBlock, ...]
     tested: bool
     cautions: tuple[str, ...]
+    counts: str = ""
 
 
-def sheets_page(case: Case, plan: Plan, names: bool = False) -> str:
-    """All sheets of the week in the order of the plan, each on a new page. Learners are called by their
-    aliases; with `names` by name, for the family alone."""
+Probed = Collection[tuple[str, str]]
+"""Adults with the targets of which they have run a probe."""
+
+
+def sheets_page(
+    case: Case, plan: Plan, names: bool = False, *, adult: str = "", probed: Probed = frozenset()
+) -> str:
+    """All sheets of the week in the order of the plan, each on a new page, that of an observer behind the one of the
+    sitting. Learners are called by their aliases; with `names` by name, for the family alone. With `adult` only what
+    that adult fills in. The steps of a probe are left out for who has `probed` the target already."""
     called = Names(case, names)
+    sheets = [
+        sheet
+        for s in plan.sittings
+        for sheet in _of_sitting(called, s, probed)
+        if not adult or (s.observer == adult) is bool(sheet.counts)
+    ]
     return render(
         "sheets.html",
         **week_words(plan.week),
-        sheets=tuple(_sheet(called, s) for s in plan.sittings),
+        sheets=sheets,
+        sittings=len(plan.sittings),
+        observed=sum(bool(s.counts) for s in sheets),
+        blank=any(p.kind.is_probe for s in plan.sittings if not s.observer for p in s.probes),
+        blank_runs=(range(1, BOXES_IN_A_ROW + 1),),
         empty=() if plan.sittings else why_empty(case, plan),
         rows=TRIAL_ROWS,
-        observer_row=OBSERVER_ROW,
         standing=standing_cautions(case),
     )
+
+
+def _of_sitting(names: Names, sitting: Sitting, probed: Probed) -> Iterator[SittingSheet]:
+    """Who runs it needs the steps where they are new; who observes marks whether they were kept."""
+    whole = _sheet(names, sitting)
+    known = [(sitting.adult, p.target) in probed for p in sitting.probes]
+    own = tuple(
+        replace(block, steps=()) if is_known else block
+        for block, is_known in zip(whole.probes, known, strict=True)
+    )
+    yield replace(whole, probes=own)
+    if sitting.observer and whole.tested:
+        tests = tuple(block for block in whole.probes if not block.is_teaching)
+        yield replace(whole, probes=tests, counts=names.adult(sitting.observer), beside="")
 
 
 def _sheet(names: Names, sitting: Sitting) -> SittingSheet:
@@ -99,7 +134,6 @@ def _sheet(names: Names, sitting: Sitting) -> SittingSheet:
         called,
         names.adult(sitting.adult),
         names.beside(sitting),
-        names.adult(sitting.observer) if sitting.observer else "",
         names.location(sitting.location),
         names.sets_of(sitting),
         tuple(_block(names, sitting, i, p) for i, p in enumerate(sitting.probes)),
@@ -125,6 +159,7 @@ def _block(names: Names, sitting: Sitting, index: int, probe: Probe) -> ProbeBlo
         clean(target.correct_when),
         f"at least {needed} of {counted(probe.trials, 'trial')} correct without help",
         _runs(probe.trials),
+        steps=tuple(map(clean, target.steps)),
     )
     return block if probe.kind.is_probe else _of_teaching(names, sitting, probe, block)
 
@@ -139,6 +174,7 @@ def _of_teaching(names: Names, sitting: Sitting, probe: Probe, block: ProbeBlock
         block,
         met_when="",
         runs=(),
+        steps=(),
         is_teaching=True,
         trials=counted(probe.trials, "trial"),
         to_count=f"{mark.needed(probe.trials)} of {probe.trials} without help for it to count"

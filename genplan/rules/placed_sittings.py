@@ -13,7 +13,7 @@ from genplan.case.week import MINUTES_PER_DAY
 
 Person = tuple[str, str]
 """`("adult" or "learner", id)`."""
-TEACHING, RETEST = "teaching", "retest"
+TEACHING, RETEST, BASELINE = "teaching", "retest", "baseline"
 """The kinds, of `plan.ProbeKind`, that some rules are about."""
 
 
@@ -28,6 +28,10 @@ class PlacedProbe:
     @property
     def is_probe(self) -> bool:
         return self.kind != TEACHING
+
+    @property
+    def is_test(self) -> bool:
+        return self.kind not in (TEACHING, BASELINE)
 
 
 @dataclass(frozen=True, order=True)

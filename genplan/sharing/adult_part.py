@@ -15,8 +15,8 @@ from genplan.report.sheets import sheets_page
 
 def part_of(case: Case, kept: KeptWeek, adult: str) -> dict[str, bytes]:
     """`WEEK/NAME` -> bytes. Learners are called by their aliases. Sheets are those of the sittings that the adult runs
-    or teaches in; without any there are none. The calendar holds cancelled events too, so that importing it takes them
-    away."""
+    or teaches in, and the observer's own where the adult counts too; without any there are none. The calendar holds
+    cancelled events too, so that importing it takes them away."""
     bare = Plan.of_sittings(kept.week, kept.kept, kept.sittings)
     names = Names(case)
     own = replace(bare, sittings=tuple(s for s in kept.sittings if _needs_a_sheet(names, s, adult)))
@@ -26,9 +26,12 @@ def part_of(case: Case, kept: KeptWeek, adult: str) -> dict[str, bytes]:
         if (held.kind, held.id) == ("adult", adult):
             files["calendar.ics"] = calendar_of(case, kept.week, held.name, held.entries)
     if own.sittings:
-        files["sheets.html"] = sheets_page(case, own).encode("utf-8")
+        files["sheets.html"] = sheets_page(case, own, adult=adult).encode("utf-8")
     return {f"{kept.week}/{name}": data for name, data in files.items()}
 
 
 def _needs_a_sheet(names: Names, sitting: Sitting, adult: str) -> bool:
-    return sitting.adult == adult or (sitting.beside == adult and bool(names.taught_beside(sitting)))
+    counts = sitting.observer == adult and any(p.kind.is_probe for p in sitting.probes)
+    return (
+        sitting.adult == adult or counts or (sitting.beside == adult and bool(names.taught_beside(sitting)))
+    )

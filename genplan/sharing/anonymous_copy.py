@@ -15,8 +15,11 @@ from genplan.case.targets import BASE_DIMENSIONS
 from genplan.case.week import DAY_NAMES
 from genplan.casefile.tree import Leaf, Node
 from genplan.casefile.yaml_writing import block
+from genplan.evidence.formula_cells import escape_formula
 from genplan.evidence.log import Log, Result
-from genplan.evidence.results import COLUMNS
+from genplan.evidence.marks import MARKS
+from genplan.evidence.procedure import STEPS_KEPT, as_written
+from genplan.evidence.results import COLUMNS, OPTIONAL
 from genplan.keeping.revision import bare_name
 from genplan.keeping.store import kept_bytes
 from genplan.keeping.told import KeptWeek, Withdrawn
@@ -86,10 +89,10 @@ def results_text(case: Case, log: Log, disguise: Pseudonyms) -> bytes:
     )
     out = io.StringIO()
     rows = csv.writer(out, lineterminator="\n")
-    rows.writerow([*COLUMNS, *(disguise.dimension(name) for name in extra)])
-    for result in sorted(log.results, key=lambda r: r.line):
-        cells = _cells(case.targets[result.target], result, disguise)
-        rows.writerow([cells.get(c, "") for c in COLUMNS] + [cells.get(name, "") for name in extra])
+    cells = [_cells(case.targets[r.target], r, disguise) for r in sorted(log.results, key=lambda r: r.line)]
+    seen = [name for name in OPTIONAL if any(row[name] for row in cells)]
+    rows.writerow([*COLUMNS, *(disguise.dimension(name) for name in extra), *seen])
+    rows.writerows([row.get(name, "") for name in (*COLUMNS, *extra, *seen)] for row in cells)
     return out.getvalue().encode("utf-8")
 
 
@@ -106,6 +109,8 @@ def _cells(target: Target, result: Result, disguise: Pseudonyms) -> dict[str, st
         "kind": result.kind.value,
         "observer": observer,
         "note": disguise.text("note ", result.note) if result.note else "",
+        **{name: escape_formula(getattr(result, name)) for name in MARKS},
+        STEPS_KEPT: as_written(result.steps_kept),
         **{name: "" if count is None else str(count) for name, count in counts.items()},
         **{name: disguise.value(name, value) for name, value in values.items()},
     }

@@ -15,6 +15,9 @@ LOCAL_RULES = (
     " ask them where in doubt."
 )
 NO_TREATMENT = "This program plans checks of skills that were already taught. It prescribes no treatment."
+BEFORE_AND_AFTER = (
+    "This program plans checks of skills, of some before anybody teaches them. It prescribes no treatment."
+)
 TEACHING_IS_THEIRS = (
     "This program plans when skills are checked and when they are taught. How they are taught the practitioner decides."
     " It prescribes no treatment."
@@ -27,7 +30,8 @@ SCREENING_ONLY = (
 
 def standing_cautions(case: Case) -> tuple[str, ...]:
     """What every page that is handed out says once."""
-    return (LOCAL_RULES, TEACHING_IS_THEIRS if case.policy.plan_teaching else NO_TREATMENT, SCREENING_ONLY)
+    before = BEFORE_AND_AFTER if case.policy.baseline_per_target else NO_TREATMENT
+    return (LOCAL_RULES, TEACHING_IS_THEIRS if case.policy.plan_teaching else before, SCREENING_ONLY)
 
 
 def assent_caution(shown_as: str) -> str:

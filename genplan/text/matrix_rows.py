@@ -7,6 +7,7 @@ from datetime import date
 
 from genplan.case import Case, Combination, Target
 from genplan.coverage.matrix import MatrixRow
+from genplan.evidence.baseline import BaselineSeen
 from genplan.evidence.standing import Standing, Status
 from genplan.text.obstacles import obstacle_text
 
@@ -14,7 +15,19 @@ NAMED_AT_MOST = 3
 
 
 def row_text(case: Case, row: MatrixRow, day: Callable[[date], str] = date.isoformat) -> str:
-    """The rule against it, or what it waits for; empty where nothing has to be said. `day` writes a date."""
+    """The rule against it, or what it waits for, and what it was before it was taught; empty where nothing has to be
+    said. `day` writes a date."""
+    before = baseline_text(row.baseline, day) if row.baseline else ""
+    return "; ".join(filter(None, (_what_it_waits_for(case, row, day), before)))
+
+
+def baseline_text(seen: BaselineSeen, day: Callable[[date], str] = date.isoformat) -> str:
+    """`met before it was taught, 2026-11-03`: whether what is met now was always there."""
+    outcome = "met" if seen.met else f"not met ({seen.correct} of {seen.trials})"
+    return f"{outcome} before it was taught, {day(seen.on)}"
+
+
+def _what_it_waits_for(case: Case, row: MatrixRow, day: Callable[[date], str]) -> str:
     if row.obstacle:
         return obstacle_text(case, row.obstacle)
     target, standing = case.targets[row.target], row.standing

@@ -58,6 +58,8 @@ def _not_probed(case: Case, note: Note) -> str:
     target = case.targets[note.target]
     state = "still being taught" if target.state is TargetState.TEACHING else target.state.value
     told = f"'{target.name}' is {state}, so it is not probed"
+    if case.policy.baseline_per_target and target.state is TargetState.TEACHING:
+        told += " but where nobody has taught it"
     if case.policy.plan_teaching and target.state is TargetState.TEACHING and not target.teaching_per_week:
         return f"{told}. No teaching of it is planned until its 'teaching_per_week' says how often."
     return f"{told}."

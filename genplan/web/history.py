@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
@@ -9,8 +11,9 @@ from starlette.responses import Response
 from genplan import workflow
 from genplan.errors import UsageError
 from genplan.evidence.history import Entry
-from genplan.evidence.log import ResultKind
-from genplan.evidence.row_identity import digest_of, in_words
+from genplan.evidence.log import Result, ResultKind
+from genplan.evidence.procedure import as_written
+from genplan.evidence.row_identity import cells_of, digest_of, in_words
 from genplan.report.names_and_words import Names, clean, day_short
 from genplan.report.plain_characters import counted
 from genplan.web import params
@@ -20,6 +23,11 @@ from genplan.web.templating import redirect, screen
 
 CHOSEN = "with-"
 """Before the name of a dimension in an address: an extra dimension may be called as anything else is."""
+SEEN = {
+    "marks": "A sign for each trial: + correct without help, p with help, - not correct",
+    "observer_marks": "The observer's signs",
+    "steps_kept": "Steps kept, such as 7/8",
+}
 COUNTS = {
     "correct": "Correct without help",
     "trials": "Trials",
@@ -73,7 +81,9 @@ def row(site: AppState, request: Request) -> Response:
     if entry is None or not _may_correct(entry):
         raise HTTPException(404)
     names = Names(view.case)
-    holds = {name: "" if (v := getattr(entry.result, name)) is None else str(v) for name in COUNTS}
+    holds = cells_of(view.target, entry.result)
+    lesson = entry.result.kind is ResultKind.TEACHING
+    seen = {} if lesson else SEEN
     return screen(
         site,
         request,
@@ -82,9 +92,10 @@ def row(site: AppState, request: Request) -> Response:
         here="/matrix",
         combination=names.combination(view.target, entry.result.combination),
         day=day_short(entry.result.date),
-        fields=[(name, words, holds[name]) for name, words in COUNTS.items()],
+        fields=[(name, words, holds[name], "numeric") for name, words in COUNTS.items()]
+        + [(name, words, holds[name], "text") for name, words in seen.items()],
         note=entry.result.note,
-        lesson=entry.result.kind is ResultKind.TEACHING,
+        lesson=lesson,
         row=digest_of(view.target, entry.result),
     )
 
@@ -99,8 +110,9 @@ def correct(site: AppState, request: Request, answers: Answers) -> Response:
             "The form does not say which row it is for. Nothing was written: look at the rows again."
         )
     changes = {name: answers.one(name) for name in (*COUNTS, "note")}
+    changes |= {name: answers.one(name) for name in SEEN if answers.has(name)}
     if answers.one("not_run") == "yes":
-        changes |= {"kind": ResultKind.NOT_RUN.value, **dict.fromkeys(COUNTS, "")}
+        changes |= {"kind": ResultKind.NOT_RUN.value, **dict.fromkeys((*COUNTS, *SEEN), "")}
     with site.once(answers.one("once")) as fresh:
         if not fresh:
             return redirect(
@@ -116,7 +128,17 @@ def correct(site: AppState, request: Request, answers: Answers) -> Response:
 def _may_correct(entry: Entry) -> bool:
     row = entry.result
     lesson = row.kind is ResultKind.TEACHING and row.time is not None
-    return (row.kind.is_test or lesson) and not entry.corrected_by
+    return (row.kind.is_probe or lesson) and not entry.corrected_by
+
+
+def _seen(row: Result) -> Iterator[str]:
+    """What was written down of the single trials, and by whoever watched."""
+    if row.marks:
+        yield row.marks
+    if row.observer_correct is not None:
+        yield f"observer {row.observer_marks or row.observer_correct}"
+    if row.steps_kept:
+        yield f"steps kept {as_written(row.steps_kept)}"
 
 
 def _row(entry: Entry) -> dict[str, object]:
@@ -132,6 +154,7 @@ def _row(entry: Entry) -> dict[str, object]:
         "time": f"{found.time:%H:%M}" if found.time else "",
         "kind": found.kind.value,
         "counts": f"{found.correct or 0} of {found.trials}" if found.trials else "",
+        "seen": "; ".join(_seen(found)),
         "outcome": outcome,
         "note": clean(found.note),
         "may_correct": _may_correct(entry),

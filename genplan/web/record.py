@@ -26,7 +26,9 @@ from genplan.workflow import Opened
 MOST_BUTTONS = 20
 """Up to so many trials get a button for each count; more are typed."""
 
-COUNTS = ("correct", "prompted", "observer_correct")
+COUNTS = ("correct", "prompted", "observer_correct", "marks", "observer_marks", "steps_kept")
+"""What a row that was not run has not got."""
+BY_OBSERVER = ("observer_correct", "observer_marks", "steps_kept")
 NO_COUNTS = (
     "It was not run, so there is nothing to count. Nothing was added yet, and the counts are taken out below: add it"
     " once more if it was not run; if it was run, say what it was and count again."
@@ -35,6 +37,7 @@ MEANWHILE = "Somebody wrote down this target in this combination on this day whi
 KINDS: Mapping[str, str] = {
     "probe": "Probe: test trials without teaching. A maintenance probe, if it was planned as one",
     "maintenance": "Maintenance probe: does it last?",
+    "baseline": "Baseline probe: what is there before it is taught. It counts for nothing else",
     "teaching": "Teaching in this combination",
     "not run": "Not run",
 }
@@ -160,6 +163,7 @@ def _form(
         kinds=KINDS,
         kind=kind,
         how=target.how_taught,
+        steps=[clean(step) for step in target.steps],
         no_how=NO_HOW,
         on=on,
         at=given.one("time"),
@@ -201,10 +205,10 @@ def _entry(opened: Opened, answers: Answers) -> workflow.RecordRequest:
         raise UsageError("What kind of row is it? Nothing was added.")
     if kind == ResultKind.NOT_RUN and not answers.one("note"):
         raise UsageError("Why was it not run? Nothing was added: write the reason as the note.")
-    if answers.one("observer_correct") and not answers.one("observer"):
+    if any(answers.one(name) for name in BY_OBSERVER) and not answers.one("observer"):
         raise UsageError("Who was the second person who counted? Nothing was added: choose who.")
     # the form fills the trials in; without a count they say nothing of a lesson
-    counts = kind in ("probe", "maintenance") or any(answers.one(name) for name in COUNTS)
+    counts = ResultKind(kind).is_probe or any(answers.one(name) for name in COUNTS)
     base = {name: values.pop(name) for name in ("adult", "location", "material_set")}
     return workflow.RecordRequest(
         target=target.id,
@@ -213,12 +217,18 @@ def _entry(opened: Opened, answers: Answers) -> workflow.RecordRequest:
         kind=kind,
         date=params.day(answers.one("date")),
         time=params.clock(answers.one("time")),
-        trials=params.count(answers.one("trials"), "the trials") if counts else None,
+        # the marks say how many trials there were
+        trials=params.count(answers.one("trials"), "the trials")
+        if counts and not answers.one("marks")
+        else None,
         correct=params.count(answers.one("correct"), "what was correct"),
         prompted=params.count(answers.one("prompted"), "what was prompted"),
         observer=answers.one("observer") or None,
         observer_correct=params.count(answers.one("observer_correct"), "the observer's count"),
         note=answers.one("note") or None,
+        marks=answers.one("marks") or None,
+        observer_marks=answers.one("observer_marks") or None,
+        steps_kept=answers.one("steps_kept") or None,
     )
 
 

@@ -39,18 +39,20 @@ class Meant:
 
 
 def as_planned(opened: Opened, rows: Sequence[Cells]) -> Meant:
-    """The rows, those of probes that the kept plan has as maintenance as rows of that kind. A probe where a teaching
-    was planned stays what it was called, and is told of: a lesson taken for a test counts for what it is not."""
+    """The rows, those of probes that the kept plan has as maintenance or baseline as rows of that kind. A probe where a
+    teaching was planned stays what it was called, and is told of: a lesson taken for a test counts for what it is
+    not."""
     from genplan.evidence.log import ResultKind
 
     plans = _Plans(opened)
     meant, said = [], []
     for row in rows:
         is_probe = row.get("kind") == ResultKind.PROBE
-        if is_probe and (week := plans.maintenance_in(row)):
-            row = {**row, "kind": ResultKind.MAINTENANCE.value}
+        if is_probe and (other := plans.other_kind_of(row)):
+            kind, planned_in = other
+            row = {**row, "kind": kind.value}
             said.append(
-                f"The plan of {week} has it as a maintenance probe, and so it is written down as one."
+                f"The plan of {planned_in} has it as a {kind.value} probe, and so it is written down as one."
             )
         elif is_probe and (week := plans.teaching_on(row)):
             said.append(
@@ -69,16 +71,17 @@ class _Plans:
     findings: list[Finding] = field(default_factory=list)
     _read: dict[Week, tuple[PlannedProbe, ...]] = field(default_factory=dict)
 
-    def maintenance_in(self, row: Cells) -> Week | None:
-        """The week whose kept plan has the row's probe as maintenance: on its day, or on another of which no row speaks
-        yet."""
+    def other_kind_of(self, row: Cells) -> tuple[ResultKind, Week] | None:
+        """The kind, and the week whose kept plan has the row's probe as maintenance or baseline: on its day, or on
+        another of which no row speaks yet."""
         from genplan.evidence.log import ResultKind
 
         log, day = self.opened.log, _day(row)
-        for planned in self._like(row, day, ResultKind.MAINTENANCE):
-            on = planned.start.date()
-            if on == day or not log.speaks_of(planned.target, planned.combination, on):
-                return Week.of(on)
+        for kind in (ResultKind.MAINTENANCE, ResultKind.BASELINE):
+            for planned in self._like(row, day, kind):
+                on = planned.start.date()
+                if on == day or not log.speaks_of(planned.target, planned.combination, on):
+                    return kind, Week.of(on)
         return None
 
     def teaching_on(self, row: Cells) -> Week | None:

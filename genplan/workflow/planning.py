@@ -298,6 +298,7 @@ def write_plans(out: Path, outcomes: Mapping[str, PlanOutcome]) -> None:
 
 
 def _files_of(outcome: PlanOutcome) -> dict[str, bytes]:
+    from genplan.evidence.familiarity import who_has_probed
     from genplan.report.adult_page import adult_pages
     from genplan.report.calendars import calendar_files
     from genplan.report.document import plan_json, run_json
@@ -314,7 +315,7 @@ def _files_of(outcome: PlanOutcome) -> dict[str, bytes]:
         "plan.json": plan_json(case, week_plan),
         "run.json": run_json(outcome.run),
         "week.html": week_page(case, week_plan, curves=_curves(outcome)).encode("utf-8"),
-        "sheets.html": sheets_page(case, week_plan).encode("utf-8"),
+        "sheets.html": sheets_page(case, week_plan, probed=who_has_probed(outcome.log)).encode("utf-8"),
     }
     files |= adult_pages(case, week_plan)
     files |= change_texts(case, week_plan.week, week_plan.now, outcome.differences)

@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
 TEXTS = ("target", "kind", *BASE_DIMENSIONS, "observer", "note")
 COUNTS = ("correct", "prompted", "observer_correct")
+PROBES = ("probe", "maintenance", "baseline")
+SIGNS = ("marks", "observer_marks")
 
 
 @dataclass(frozen=True)
@@ -72,6 +74,9 @@ class RecordRequest:
     observer: str | None = None
     observer_correct: int | None = None
     note: str | None = None
+    marks: str | None = None
+    observer_marks: str | None = None
+    steps_kept: str | None = None
 
 
 @dataclass(frozen=True)
@@ -175,7 +180,7 @@ def in_the_place_of(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[
     sentences, hints = [], {}
     for pair in replaced(log, [r for r in read if r is not None]):
         old = f"Line {pair.old.line}" if pair.old.line <= last else "Another new row"
-        what, hint = "probe" if pair.old.kind.is_test else "teaching", two_of_a_day(pair.old)
+        what, hint = "probe" if pair.old.kind.is_probe else "teaching", two_of_a_day(pair.old)
         hints[f"{hint[0].upper()}{hint[1:]}."] = True
         sentences.append(
             f"{old} speaks of the same {what}: {in_words(pair.old)}. Both rows stay, and the new one counts:"
@@ -185,14 +190,18 @@ def in_the_place_of(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[
 
 
 def _row_of(entry: RecordRequest, opened: Opened) -> dict[str, str]:
+    from genplan.evidence.marks import filled_by_marks
+
     target = opened.case.targets.get(entry.target)
     trials = entry.trials
-    if entry.kind in ("probe", "maintenance") and entry.correct is None:
+    seen = {name: given for name in (*SIGNS, "steps_kept") if (given := getattr(entry, name))}
+    signs = seen.keys() & set(SIGNS)
+    if entry.kind in PROBES and entry.correct is None and "marks" not in signs:
         raise UsageError(
             "How many trials were correct? Nothing was added. If it was not run, say so, with the reason as a note."
         )
     counted = entry.kind == "teaching" and any(getattr(entry, name) is not None for name in COUNTS)
-    if trials is None and target is not None and (entry.kind in ("probe", "maintenance") or counted):
+    if trials is None and target is not None and not signs and (entry.kind in PROBES or counted):
         trials = target.trials
     cells = {
         "date": (entry.date or opened.now.date()).isoformat(),
@@ -201,7 +210,8 @@ def _row_of(entry: RecordRequest, opened: Opened) -> dict[str, str]:
         **entry.extra,
     }
     numbers = {"trials": trials, **{name: getattr(entry, name) for name in COUNTS}}
-    return cells | {name: "" if n is None else str(n) for name, n in numbers.items()}
+    cells |= {name: "" if n is None else str(n) for name, n in numbers.items()}
+    return filled_by_marks({**cells, **seen}) if entry.kind != "not run" else {**cells, **seen}
 
 
 def record_sheet(folder: Path, file: Path, now: datetime | None, sure: Sure = unasked) -> Added:
@@ -251,8 +261,13 @@ def correct(
     if later := corrected_by(opened.log.results).get(old.line):
         raise UsageError(f"Line {old.line} is corrected by line {later} already. Correct that one.")
     cells = cells_of(opened.case.targets[old.target], old)
+    if digest:  # a form shows all cells: what was left as it was is not said anew
+        changes = {name: cell for name, cell in changes.items() if cell != cells[name]}
     if changes.get("kind") == ResultKind.NOT_RUN:
-        changes = dict.fromkeys(("trials", *_KEPT, "correct", "observer"), "") | dict(changes)
+        changes = dict.fromkeys(("trials", *_KEPT, "correct", "observer", *SIGNS, "steps_kept"), "") | dict(
+            changes
+        )
+    changes, gone = _with_marks(old, cells, changes)
     kept = {name: cells[name] for name in _KEPT if name not in changes and cells[name]}
     meant = {**cells, **changes}
     if meant["kind"] == ResultKind.TEACHING and not meant["trials"] and any(meant[name] for name in COUNTS):
@@ -267,8 +282,29 @@ def correct(
             )
     added = _add(opened, [meant], corrects=True)
     stays = ", ".join(f"{value} {_KEPT[name]}" for name, value in kept.items())
-    said = (f"What was not said anew stays as on line {old.line}: {stays}.",) if kept else ()
-    return replace(added, corrected=old, said=(*added.said, *said))
+    said = (f"What was not said anew stays as on line {old.line}: {stays}.",) if kept and not digest else ()
+    return replace(added, corrected=old, said=(*added.said, *said, *gone))
+
+
+def _with_marks(
+    old: Result, cells: Mapping[str, str], changes: Mapping[str, str]
+) -> tuple[Mapping[str, str], tuple[str, ...]]:
+    """The changes with the counts that new marks say, and without old marks that new counts contradict, which is told:
+    marks of another count are of no use to anybody."""
+    from genplan.evidence.marks import against_counts, filled_by_marks
+
+    new = {name: changes[name] for name in SIGNS if changes.get(name)}
+    counted = filled_by_marks({**dict.fromkeys(COUNTS, ""), **new})
+    meant = {**{n: c for n, c in counted.items() if c}, **changes}
+    numbers = {n: int(c) for n in ("trials", *COUNTS) if (c := {**cells, **meant}.get(n, "")).isdecimal()}
+    gone = {
+        name: ""
+        for name in SIGNS
+        if name not in changes and cells[name] and any(against_counts(name, cells[name], numbers))
+    }
+    words = " and ".join(name.replace("_", "'s ") for name in gone)
+    said = (f"The {words} on line {old.line} do not fit these counts and are left out.",) if gone else ()
+    return {**meant, **gone}, said
 
 
 def _refuse_to_correct(old: Result, changes: Mapping[str, str]) -> None:
@@ -281,9 +317,9 @@ def _refuse_to_correct(old: Result, changes: Mapping[str, str]) -> None:
         raise UsageError(
             f"Line {old.line} is 'not run', which no later row can correct. Add what was run as a row of its own."
         )
-    if old.kind.is_test and not_run:
+    if old.kind.is_probe and not_run:
         raise UsageError(f"Line {old.line} is a probe, and only its counts can be corrected. {by_hand}")
-    if not old.kind.is_test and old.time is None:
+    if not old.kind.is_probe and old.time is None:
         raise UsageError(
             f"Line {old.line} is a teaching without a time: a later row could be a second one of that day. If it was"
             f" not held: {by_hand} If its counts are wrong, correct them there."
@@ -292,7 +328,11 @@ def _refuse_to_correct(old: Result, changes: Mapping[str, str]) -> None:
         raise UsageError("Why was it not run? Nothing was added: give the reason as the note.")
 
 
-_KEPT = {"prompted": "correct with help (prompted)", "observer_correct": "correct by the observer"}
+_KEPT = {
+    "prompted": "correct with help (prompted)",
+    "observer_correct": "correct by the observer",
+    "steps_kept": "steps kept",
+}
 """Counts that a correction may leave out, with their words."""
 
 
@@ -332,7 +372,12 @@ def _that_says(opened: Opened, line: int, says: Mapping[str, str]) -> Result:
             f"{now} Lines move when the file is sorted: if that is the row you mean, say so with its target and its"
             " date too. Nothing was written."
         )
-    others = [r for r in found if r.kind.is_test == old.kind.is_test and probe_of(r) != probe_of(old)]
+    others = [
+        r
+        for r in found
+        if (r.kind.is_test, r.kind.is_probe) == (old.kind.is_test, old.kind.is_probe)
+        and probe_of(r) != probe_of(old)
+    ]
     if others:
         raise UsageError(
             f"{now} Line {others[0].line} fits what you say of it too: {in_words(others[0])}. Say more of the row that"

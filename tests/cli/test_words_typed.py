@@ -94,7 +94,23 @@ def test_record_makes_one_request(workflow: FakeWorkflow, capsys: Capture) -> No
     rest = (
         "--prompted 1 --kind maintenance --date 2026-12-01 --time 16:30 --observer mum --observer-correct 3"
     )
-    assert main([*WHAT, *more, *rest.split(), "--note", "fine"]) == 0
+    assert (
+        main(
+            [
+                *WHAT,
+                *more,
+                *rest.split(),
+                "--note",
+                "fine",
+                "--marks",
+                "p++++",
+                "--observer-marks=-p+++",
+                "--steps-kept",
+                "7/8",
+            ]
+        )
+        == 0
+    )
     folder, entry, now = workflow.asked
     assert (folder, now) == (Path("case"), None)
     assert vars(entry) == {
@@ -112,6 +128,9 @@ def test_record_makes_one_request(workflow: FakeWorkflow, capsys: Capture) -> No
         "observer": "mum",
         "observer_correct": 3,
         "note": "fine",
+        "marks": "p++++",
+        "observer_marks": "-p+++",
+        "steps_kept": "7/8",
     }
     assert capsys.readouterr().out == "One row was added to results.csv.\n"
 
@@ -231,7 +250,10 @@ def test_a_fault_is_raised_for_those_who_ask(workflow: FakeWorkflow, monkeypatch
         ("record case --time 4pm", "'4pm' is not a time such as 16:30."),
         ("record case --time 24:30", "'24:30' is not a time such as 16:30."),
         ("record case --with wording", "'wording' is not of the form DIMENSION=VALUE"),
-        ("record case --kind prob", "'prob' is not one of probe, maintenance, teaching, not-run; did you"),
+        (
+            "record case --kind prob",
+            "'prob' is not one of probe, maintenance, teaching, baseline, not-run; did you",
+        ),
     ],
 )
 def test_words_that_make_no_sense_get_a_sentence_and_code_2(

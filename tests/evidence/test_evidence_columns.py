@@ -11,12 +11,13 @@ from tests.fixtures.evidence_case import CASE
 ROW = {
     "date": "2026-11-24", "time": "16:10", "target": "asks", "kind": "probe", "adult": "mum", "location": "home",
     "material_set": "coats", "trials": "5", "correct": "3", "prompted": "1", "observer": "dad",
-    "observer_correct": "3", "note": "one", "wording": "Zip it up",
+    "observer_correct": "3", "note": "one", "wording": "Zip it up", "marks": "", "observer_marks": "", "steps_kept": "",
 }  # fmt: skip
 OTHER = {
     "date": "2026-11-25", "time": "16:20", "target": "zips", "kind": "maintenance", "adult": "dad",
     "location": "park", "material_set": "jackets", "trials": "6", "correct": "4", "prompted": "2",
     "observer": "grandad", "observer_correct": "2", "note": "two", "wording": "Do up your coat",
+    "marks": "++p+-", "observer_marks": "+++--", "steps_kept": "7/8",
 }  # fmt: skip
 
 

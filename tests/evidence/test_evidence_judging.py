@@ -178,7 +178,10 @@ def test_the_two_observers_of_ten_trials() -> None:
     assert (seen.total, seen.share) == (1, 1)
     # at worst 3 + 3 trials apart: 4 of 10 agree
     assert (seen.lowest, seen.highest) == (Fraction(2, 5), 1)
-    assert (seen.kappa, seen.kappa_words) == (None, "not told by totals")
+    assert (seen.kappa, seen.trial_agreement) == (None, None)
+    bits = {"marks": "++-++-+++-", "observer_marks": "+-+++-+++-"}
+    marked = agreement([result(1, 7, trials=10, observer="dad", observer_correct=7, **bits)])
+    assert (marked.trial_agreement, marked.kappa) == (Fraction(4, 5), Fraction(11, 21))
 
 
 def test_two_who_count_nothing_agree_on_every_trial() -> None:
@@ -206,14 +209,12 @@ def test_kappa(table: tuple[int, int, int, int], value: Fraction | None) -> None
     assert kappa(*table) == value
 
 
-def test_where_totals_tell_every_trial_kappa_is_told_or_not_defined() -> None:
-    both_all = agreement([result(1, 5, observer_correct=5)])
-    assert both_all.kappa is None
-    assert both_all.kappa_words.startswith("not defined")
-    # one counted 5 of 5, the other 4: 4 both, 1 only the first; and 0 v 0 of 5: 5 neither
+def test_kappa_is_told_by_marks_and_not_defined_where_both_counted_all() -> None:
+    # one counted 5 of 5, the other 4 of 5: by totals the share agreed on is sure, and kappa 0 by construction
     told = agreement([result(1, 5, observer_correct=4), result(2, 0, observer_correct=0)])
-    assert (told.lowest, told.highest) == (Fraction(9, 10), Fraction(9, 10))
-    assert told.kappa == kappa(4, 1, 0, 5)
+    assert (told.lowest, told.highest, told.kappa) == (Fraction(9, 10), Fraction(9, 10), None)
+    both_all = agreement([result(1, 5, observer_correct=5, marks="+++++", observer_marks="+++++")])
+    assert (both_all.trial_agreement, both_all.kappa) == (1, None)
 
 
 def test_the_share_observed() -> None:

@@ -4,7 +4,7 @@ The model is the tests' own (`exact_week.py`): HiGHS over every whole sitting, w
 what a week is worth counted in plain loops; no line of the planner is in it. `EXACT_WEEKS=500` tries so many by night;
 `python -m tests.properties.test_exact_weeks 0 200` says of each week what was found, and how long both took; with
 `parts` behind it of the search for caseloads, made to search where one model would do, or `hurried` of a search with
-hardly any work; `taught` of weeks with teachings, with one of these or alone.
+hardly any work; `taught` of weeks with teachings, `baseline` of weeks with baseline probes, with one of these or alone.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.planning_cases import WEEK, plan_one
 from tests.fixtures.search_settings import search_with
 from tests.fixtures.week_scores import Scores
-from tests.fixtures.wild_weeks import taught_week, wild_week
+from tests.fixtures.wild_weeks import baseline_week, taught_week, wild_week
 
 pytest.importorskip("highspy")
 
@@ -38,8 +38,8 @@ if TYPE_CHECKING:
 
 WEEKS = int(os.environ.get("EXACT_WEEKS", "200"))
 BATCH = 20
-EACH = pytest.mark.parametrize("week", [wild_week, taught_week])
-"""Weeks without teaching, and weeks in which something is owed teaching."""
+EACH = pytest.mark.parametrize("week", [wild_week, taught_week, baseline_week])
+"""Weeks without teaching, weeks in which something is owed teaching, and weeks with baseline probes."""
 BATCHES = by_day_the_first([range(n, min(n + BATCH, WEEKS)) for n in range(0, WEEKS, BATCH)])
 
 
@@ -99,6 +99,20 @@ def test_every_objective_is_the_best_there_is_with_teaching(seeds: range) -> Non
     assert found["not proven"] <= len(seeds) // 10
     assert found["teaching"] >= len(seeds) // 3
     assert min(found["first"], found["after"], found["beside"], found["due"]) > 0
+
+
+@pytest.mark.parametrize("seeds", BATCHES, ids=str)
+def test_every_objective_is_the_best_there_is_with_baseline_probes(seeds: range) -> None:
+    """Skills that are still taught, of which some combinations are probed before anybody teaches them."""
+    found: Counter[str] = Counter()
+    for seed in seeds:
+        held = held_against_all(baseline_week(seed), f"{seed} baseline")
+        found.update(str(p.kind) for s in held.plan.sittings if not s.begun for p in s.probes)
+        found.update(f"left out: {item.kind}" for item in held.plan.left_out)
+        found["not proven"] += held.shortfall.unproven is not None
+    assert found["not proven"] <= len(seeds) // 10
+    assert found["baseline"] >= len(seeds) // 2
+    assert found["left out: baseline"] > 0
 
 
 @pytest.mark.parametrize("seed", [25, 35, 72, 145, 152])
@@ -167,7 +181,8 @@ def _counted_alike(given: Given, plan: Plan, which: str) -> None:
 def main(first: int, last: int, ways: Collection[str]) -> None:
     unproven, short, total = Counter[str](), Counter[str](), (0.0, 0.0)
     for seed in range(first, last):
-        given = taught_week(seed) if "taught" in ways else wild_week(seed)
+        drawn = baseline_week if "baseline" in ways else taught_week if "taught" in ways else wild_week
+        given = drawn(seed)
         given = hurried(given) if "hurried" in ways else given
         if "parts" in ways and len(given.case.learners) < 2:
             continue

@@ -21,7 +21,7 @@ from genplan.plan import Beside, Note, NoteKind, ObservedShare, Plan, Probe, Pro
 from genplan.report.adult_page import adult_page
 from genplan.report.calendars import calendar_files
 from genplan.report.page import week_page
-from genplan.report.sheets import BOXES_IN_A_ROW, OBSERVER_ROW, TRIAL_ROWS, sheets_page
+from genplan.report.sheets import BOXES_IN_A_ROW, TRIAL_ROWS, sheets_page
 from tests.fixtures import builders as b
 from tests.fixtures.pagecheck import faults, read
 from tests.fixtures.places import ROOT
@@ -358,12 +358,13 @@ def test_a_sheet_for_each_sitting_with_a_box_for_each_trial() -> None:
     assert [s.all("h2")[0].words for s in sheets] == [
         "Tuesday 1 December 2026, 15:30 to 15:45",
         "Saturday 5 December 2026, 09:45 to 09:55",
+        "An observer's sheet to copy",
     ]
     tables = sheets[0].with_class("boxes")
     assert len(tables) == 2
     rows = tables[0].all("tbody")[0].all("tr")
-    assert [r.all("th")[0].words for r in rows] == [*TRIAL_ROWS, OBSERVER_ROW]
-    assert [len(r.all("td")) for r in rows] == [5, 5, 5, 5]
+    assert [r.all("th")[0].words for r in rows] == [*TRIAL_ROWS]
+    assert [len(r.all("td")) for r in rows] == [5, 5, 5]
     text = sheets[0].words
     for said in (
         "W. with Grandad",
@@ -406,7 +407,7 @@ def test_many_trials_go_on_below(trials: int) -> None:
         new_tuples=2,
     )
     plan = b.an_empty_plan(sittings=(b.a_sitting(probes=(probe,)),))
-    tables = read(sheets_page(case, plan)).with_class("boxes")
+    tables = read(sheets_page(case, plan)).with_class("sheet")[0].with_class("boxes")
     numbers = [int(th.words) for t in tables for th in t.all("thead")[0].all("th")[1:]]
     assert numbers == list(range(1, trials + 1))
     assert max(len(t.all("thead")[0].all("th")) for t in tables) <= BOXES_IN_A_ROW + 1

@@ -244,8 +244,34 @@ def test_agreement_is_told_with_its_bounds_and_its_standard() -> None:
     told = " ".join(agreement_sentences(agreement(LOG.results)))
     # 4 and 5 of 5: total 4/5, and trial by trial 4 of 5 as well
     assert "is 80 % on average, at or over 80 %" in told
-    assert "Trial by trial they agreed on 80 %, as these totals tell; kappa: 0.00." in told
+    assert "Single trials are not written down: trial by trial they agreed on 80 %." in told
+    assert "appa" not in told
     assert list(agreement_sentences(agreement([]))) == ["No probe was run."]
+
+
+def test_agreement_by_marks_is_exact_and_has_kappa() -> None:
+    (seen,) = (r for r in LOG.results if r.observer_correct is not None)
+    marked = replace(seen, marks="+++++", observer_marks="+++p+")
+    by_marks = replace(
+        marked,
+        line=98,
+        date=marked.date + timedelta(1),
+        marks="++-p-",
+        correct=2,
+        observer_marks="++--p",
+        observer_correct=2,
+    )
+    told = " ".join(agreement_sentences(agreement([marked, by_marks])))
+    assert "By the marks of both (2 probes, 10 trials), trial by trial they agreed on 90 %" in told
+    # of ten trials 6 both, 1 the first only, 3 neither; help and not correct are taken for one another twice more
+    assert "and on 70 % with help told apart from not correct; kappa 0.78." in told
+    assert "Single trials" not in told
+    told = " ".join(
+        agreement_sentences(agreement([marked, replace(seen, line=99, date=seen.date + timedelta(1))]))
+    )
+    assert "Of 1 probe only totals are written down: over all observed trials they agreed on 80 %." in told
+    alike = agreement([replace(marked, observer_marks="+++++", observer_correct=5)])
+    assert "kappa is not defined, since both counted all alike" in " ".join(agreement_sentences(alike))
 
 
 @pytest.mark.parametrize(

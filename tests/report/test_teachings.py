@@ -244,7 +244,8 @@ def test_a_sheet_with_both_numbers_each_kind_by_itself() -> None:
     assert "A probe is a test without teaching." in page
     for words in ("Probe 1 of 1", "Teaching 1 of 2", "Teaching 2 of 2"):
         assert words in page
-    assert page.count("After a prompt") == 2  # the row and the total of the one probe
+    own = page.split("An observer's sheet to copy")[0]
+    assert own.count("After a prompt") == 2  # the row and the total of the one probe
 
 
 def test_the_part_of_a_teacher_beside_has_the_sheet_of_the_lesson() -> None:

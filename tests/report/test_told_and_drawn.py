@@ -231,8 +231,6 @@ def test_plan_json_tells_the_second_adult_and_the_shares() -> None:
 def test_pages_sheets_and_the_terminal_name_the_observer() -> None:
     for text in (week_page(CASE, PLAN), week_summary(CASE, PLAN), sheets_page(CASE, PLAN)):
         assert text.count("Ben observes and counts too") == 1
-    assert "Observer, name <bdi>Ben</bdi>" in sheets_page(CASE, PLAN)
-    assert sheets_page(CASE, PLAN).count('Observer, name <i class="wide">') == 1
 
 
 def test_an_adults_page_tells_own_sittings_and_those_beside_apart() -> None:

@@ -115,6 +115,12 @@ POLICY: Shape = {
     "alarm_minutes": _row(
         integer(0, 10_080), "no reminder", "minutes before a sitting at which a calendar reminds"
     ),
+    "baseline_per_target": _row(
+        integer(0, 100),
+        "0",
+        "so many combinations of a target that nobody has taught are probed while its state is teaching, so that a"
+        " later 'met' can be told from what was always there",
+    ),
     "observed_share": _row(
         fraction("0.2"),
         "0: nobody is asked",

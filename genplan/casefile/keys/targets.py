@@ -92,6 +92,17 @@ TARGET: Shape = {
         form=Field("Criterion met on so many days in a row", "number"),
         default="the policy's",
     ),
+    "steps": Key(
+        list_of(text(500), expects="a list of steps, such as [Sit opposite, Say it once]"),
+        "how a probe is run, step by step, in the practitioner's own words, with what to do when the child does not"
+        " respond. Printed for whoever is new to it, and for an observer to mark",
+        copy=said("step "),
+        form=Field(
+            "How a probe is run, step by step",
+            "lines",
+            "One a line, with what to do when the child does not respond. They are printed as they are.",
+        ),
+    ),
     "how_taught": Key(
         lines_as_written(2000),
         "how it is taught, in the practitioner's own words. The program prints them as they are",

@@ -77,13 +77,15 @@ class Goal:
 
 
 def due_probes(v: Variables) -> Linear | None:
-    """Maintenance probes and retests; a maintenance probe whose date is before this week counts twice."""
+    """Maintenance probes and retests; a maintenance probe whose date is before this week counts twice. And baseline
+    probes: once it is taught there, it is too late for one."""
     monday = v.problem.week.monday
     terms = []
     for need in v.problem.needs:
         overdue = need.maintenance is not None and need.maintenance.due < monday
         terms += [(2 if overdue else 1) * p for p in v.probes_of(need.id, ProbeKind.MAINTENANCE)]
         terms += v.probes_of(need.id, ProbeKind.RETEST)
+        terms += v.probes_of(need.id, ProbeKind.BASELINE)
     return sum(terms) if terms else None
 
 

@@ -268,7 +268,7 @@ def _target_limits_hold(
 
 def nothing_is_probed_twice(v: Variables) -> None:
     """A combination is probed at most once in the week, and one maintenance probe of a target is enough; nothing is
-    taught more often than it is owed."""
+    taught, or probed before it is taught, more often than it is owed."""
     for need in v.problem.needs:
         by_choice = defaultdict(list)
         for slot in v.slots:
@@ -282,6 +282,8 @@ def nothing_is_probed_twice(v: Variables) -> None:
         maintenance = v.probes_of(need.id, ProbeKind.MAINTENANCE)
         if maintenance:
             v.model.add(sum(maintenance) <= 1)
+        if baseline := v.probes_of(need.id, ProbeKind.BASELINE):
+            v.model.add(sum(baseline) <= need.baseline.times)
 
 
 def nothing_is_probed_after_teaching(v: Variables) -> None:

@@ -1,0 +1,57 @@
+"""What became of each trial, one sign a trial (common practice, no source), and what the signs say of the counts."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from contextlib import suppress
+
+from genplan.casefile.diagnostics import InvalidValue
+from genplan.evidence.delimited_text import quoted
+
+CORRECT, HELPED, WRONG = "+", "p", "-"
+"""Correct without help, correct with help, not correct."""
+SIGNS = "one sign a trial: + correct without help, p correct with help, - not correct"
+MARKS = ("marks", "observer_marks")
+_ALIKE = str.maketrans({"P": HELPED, "\u2212": WRONG, "\u2013": WRONG, "\u2014": WRONG, " ": None})
+"""What a phone or a spreadsheet makes of a sign, and the space that somebody leaves between two."""
+_MOST = 9999
+
+
+def read_marks(text: str) -> str:
+    """The signs of a cell in their one form. Raises InvalidValue for anything else."""
+    signs = text.translate(_ALIKE)
+    if re.fullmatch(f"[+p-]{{1,{_MOST}}}", signs):
+        return signs
+    other = re.search("[^+p-]", signs)
+    found = f"found {quoted(other[0])} in {quoted(text)}" if other else f"found {quoted(text)}"
+    raise InvalidValue(found, SIGNS, "a trial that was not run has no sign")
+
+
+def filled_by_marks(cells: Mapping[str, str]) -> dict[str, str]:
+    """The cells of a row, with those counts that were left empty as its marks say. Marks that cannot be read say
+    nothing: whoever reads the row tells of them."""
+    counts: dict[str, int] = {}
+    for name in MARKS:
+        with suppress(InvalidValue):
+            counts |= _said(name, read_marks(cells.get(name, "")))
+    return {**cells, **{name: str(count) for name, count in counts.items() if not cells.get(name)}}
+
+
+def _said(name: str, signs: str) -> dict[str, int]:
+    """The counts that signs say, by column."""
+    if name == "observer_marks":
+        return {"trials": len(signs), "observer_correct": signs.count(CORRECT)}
+    return {"trials": len(signs), "correct": signs.count(CORRECT), "prompted": signs.count(HELPED)}
+
+
+def against_counts(name: str, signs: str, counts: Mapping[str, int | None]) -> Iterator[tuple[str, str]]:
+    """Of each count that the signs contradict what was found and what was expected; one that is empty says nothing."""
+    for count, said in _said(name, signs).items():
+        if (told := counts.get(count)) is None or told == said:
+            continue
+        if count == "trials":
+            yield f"found {said} in all beside {told} in '{count}'", "one sign a trial"
+            return
+        sign = HELPED if count == "prompted" else CORRECT
+        yield f"found {said} of '{sign}' beside {told} in '{count}'", "the same number in both"

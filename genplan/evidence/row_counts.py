@@ -1,0 +1,108 @@
+"""What a row counts: trials, responses, marks, steps. Read together, since each must go with the others."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from genplan.casefile.diagnostics import InvalidValue
+from genplan.evidence.delimited_text import quoted
+from genplan.evidence.log import ResultKind
+from genplan.evidence.marks import MARKS, against_counts, filled_by_marks, read_marks
+from genplan.evidence.procedure import STEPS_KEPT, read_steps_kept
+
+Fault = tuple[str, str, str, str]
+"""Key, what was found, what was expected, a hint."""
+COUNTS = ("trials", "correct", "prompted", "observer_correct")
+
+
+def read_counts(cells: Mapping[str, str], kind: ResultKind | None) -> tuple[dict[str, Any], list[Fault]]:
+    """The fields of a `Result` that count something, and what is wrong with them. `kind` is None where it cannot be
+    read."""
+    if kind is ResultKind.NOT_RUN:
+        return dict.fromkeys(COUNTS), _not_run(cells)
+    reader = _Reader(filled_by_marks(cells), kind)
+    return reader.fields(), reader.faults
+
+
+def _not_run(cells: Mapping[str, str]) -> list[Fault]:
+    return [
+        (name, f"found {quoted(text)} in a row that was not run", "an empty cell", "")
+        for name in (*COUNTS, *MARKS, STEPS_KEPT)
+        if (text := cells.get(name, ""))
+    ]
+
+
+@dataclass
+class _Reader:
+    cells: Mapping[str, str]
+    kind: ResultKind | None
+    faults: list[Fault] = field(default_factory=list)
+
+    def fields(self) -> dict[str, Any]:
+        marks = {name: signs for name in MARKS if (signs := self._signs(name))}
+        unread = bool(self.faults)  # what such marks would say of empty counts is told with them
+        counts = {name: self._whole(name) for name in COUNTS}
+        for name in ("trials", "correct"):
+            if self.kind and self.kind.is_probe and not self.cells[name] and not unread:
+                self._complain(name, "an empty cell", f"a whole number in a {self.kind.value} row")
+        against = [(n, *told) for n, signs in marks.items() for told in against_counts(n, signs, counts)]
+        for fault in against:
+            self._complain(*fault)
+        if not against:
+            self._compare(counts)
+        return {**counts, **marks, STEPS_KEPT: self._steps()}
+
+    def _complain(self, key: str, found: str, expected: str, hint: str = "") -> None:
+        self.faults.append((key, found, expected, hint))
+
+    def _whole(self, name: str) -> int | None:
+        text = self.cells.get(name, "")
+        if not text:
+            return None
+        if text.isascii() and text.isdecimal() and len(text) <= 4:
+            return int(text)
+        self._complain(name, f"found {quoted(text)}", "a whole number from 0 to 9999")
+        return None
+
+    def _compare(self, counts: Mapping[str, int | None]) -> None:
+        trials, correct, prompted = counts["trials"], counts["correct"], counts["prompted"]
+        if trials is None:
+            for name in ("correct", "prompted", "observer_correct"):
+                if counts[name] is not None and not self.cells["trials"]:
+                    self._complain(
+                        name, f"found {counts[name]} without trials", "the number of trials beside it"
+                    )
+            return
+        if trials == 0:
+            self._complain("trials", "found 0", "at least 1, or the kind 'not run' with the reason as a note")
+            return
+        for name in ("correct", "prompted", "observer_correct"):
+            if (counts[name] or 0) > trials:
+                self._complain(name, f"found {counts[name]} of {trials} trials", f"at most {trials}")
+        both = (correct or 0) + (prompted or 0)
+        if both > trials >= max(correct or 0, prompted or 0):
+            what = f"{correct} correct and {prompted} prompted of {trials} trials"
+            self._complain(
+                "prompted", what, f"at most {trials} together", "correct counts only answers without help"
+            )
+
+    def _signs(self, name: str) -> str:
+        text = self.cells.get(name, "")
+        try:
+            return read_marks(text) if text else ""
+        except InvalidValue as problem:
+            self._complain(name, problem.found, problem.expected, problem.hint)
+            return ""
+
+    def _steps(self) -> tuple[int, int] | None:
+        text = self.cells.get(STEPS_KEPT, "")
+        if text and self.kind and not self.kind.is_probe:
+            self._complain(STEPS_KEPT, f"found {quoted(text)} in a row '{self.kind.value}'", "an empty cell")
+            return None
+        try:
+            return read_steps_kept(text) if text else None
+        except InvalidValue as problem:
+            self._complain(STEPS_KEPT, problem.found, problem.expected, problem.hint)
+            return None
