@@ -250,7 +250,10 @@ def test_a_fault_is_raised_for_those_who_ask(workflow: FakeWorkflow, monkeypatch
         ("record case --time 4pm", "'4pm' is not a time such as 16:30."),
         ("record case --time 24:30", "'24:30' is not a time such as 16:30."),
         ("record case --with wording", "'wording' is not of the form DIMENSION=VALUE"),
-        ("record case --kind prob", "'prob' is not one of probe, maintenance, teaching, baseline, not-run; did you"),
+        (
+            "record case --kind prob",
+            "'prob' is not one of probe, maintenance, teaching, baseline, not-run; did you",
+        ),
     ],
 )
 def test_words_that_make_no_sense_get_a_sentence_and_code_2(
