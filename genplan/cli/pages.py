@@ -205,7 +205,8 @@ examples:
 
 a sheet has the columns of results.csv; or it is a plan.csv with the columns
 correct, prompted, observer, observer_correct, marks, observer_marks,
-steps_kept, note and not_run_because added (those you need). Rows in which nothing is filled in are left out.
+steps_kept, note and not_run_because added (those you need). Rows in which
+nothing is filled in are left out.
 
 words:
   probe        a block of test trials without teaching

@@ -134,7 +134,7 @@ def _record(listed: Any) -> None:
             word,
             metavar="SIGNS",
             default="",
-            help=f"the marks {whose}, one sign a trial, such as {word}=++-p+: the counts follow from them",
+            help=f"the marks {whose}, one sign a trial, such as {word}=++-p+: the counts follow",
         )
     parser.add_argument(
         "--steps-kept",

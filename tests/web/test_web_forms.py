@@ -533,6 +533,41 @@ def test_a_row_is_corrected_by_a_later_one(local, folder):
     assert (refused.status, "no number" in refused.text) == (422, True)
 
 
+def test_marks_are_typed_in_the_place_of_counts_and_corrected(local, folder):
+    signs = {"marks": "++p-", "observer": "dad", "observer_marks": "+++-", "steps_kept": "3/4"}
+    assert local.post("/record/add", ROW | signs | {"correct": "", "once": "m"}).status == 303
+    assert (folder / "results.csv").read_text("utf-8").endswith(",4,2,1,dad,3,,'++p-,'+++-,3/4\n")
+    assert "++p-; observer +++-; steps kept 3/4" in local.get("/history/asks-for-help").text
+    fields = local.form("/history/asks-for-help/2")
+    assert (fields["marks"], fields["steps_kept"]) == (["++p-"], ["3/4"])
+    assert local.post("/history/asks-for-help/2", fields | {"marks": ["+++-"]}).status == 303
+    assert (folder / "results.csv").read_text("utf-8").endswith(",4,3,0,dad,3,,'+++-,'+++-,3/4\n")
+
+
+@pytest.mark.parametrize(
+    ("signs", "said"),
+    [
+        ({"marks": "++p-", "correct": "3"}, "found 2 of"),
+        ({"marks": "++?"}, "one sign a trial"),
+        ({"observer_marks": "+++++"}, "Who was the second person"),
+        ({"steps_kept": "3/4"}, "Who was the second person"),
+        ({"kind": "not run", "correct": "", "note": "ill", "marks": "+"}, "there is nothing to count"),
+    ],
+)
+def test_marks_that_contradict_are_shown_again_with_a_sentence(local, folder, signs, said):
+    before = (folder / "results.csv").read_bytes()
+    answer = local.post("/record/add", ROW | {"once": "x"} | signs)
+    assert (answer.status, said in answer.text) == (422, True)
+    assert (folder / "results.csv").read_bytes() == before
+
+
+def test_a_baseline_probe_is_a_kind_of_its_own_on_the_page(local, folder):
+    refused = local.post("/record/add", ROW | {"kind": "baseline", "correct": "", "once": "c"})
+    assert (refused.status, "How many trials were correct?" in refused.text) == (422, True)
+    assert local.post("/record/add", ROW | {"kind": "baseline", "once": "b"}).status == 303
+    assert ",baseline," in (folder / "results.csv").read_text("utf-8").splitlines()[-1]
+
+
 OTHER = "2026-11-27,,asks-for-help,probe,dad,home,two-cups,,5,1,,,,"
 
 
