@@ -1,6 +1,6 @@
 """Simulated courses of one learner: the line, with probes that fail.
 
-In each course every target has a rate of its own, drawn from what is known (`rates`). Week by week:
+In each course every target has a rate at each location, drawn from what is known (`rates`). Week by week:
 
 1. What was not met and taught since comes again in the first week that has room: beside the line's sittings, or else in
    the place of a new probe, as the planner would have it.
@@ -8,7 +8,7 @@ In each course every target has a rate of its own, drawn from what is known (`ra
    the place of a new probe too. Where it plans no teaching, and where a combination is held out so that others are
    taught for it, what was not met is taken to be taught within `teaching_weeks` after its week.
 3. What had to give way comes in the first later week with room beside what is there.
-4. Each new probe and each retest of the week is met or not, by the course's rate. Maintenance probes are met.
+4. Each new probe and each retest of the week is met or not, by the course's rate there. Maintenance probes are met.
 
 Each combination that was not met is taught itself: where the policy has the fewest taught, courses are rather late.
 
@@ -25,9 +25,11 @@ from random import Random
 from typing import Protocol
 
 from genplan.case import Combination, Target
+from genplan.case.targets import LOCATION
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.forecast.baseline import BaselineWeek
 from genplan.forecast.owed import Owed, owed_after
+from genplan.forecast.rates import CourseRates
 from genplan.forecast.remaining_capacity import RemainingCapacity, Seats
 from genplan.plan import ProbeKind
 from genplan.planning.budget import ENDLESS, Budget
@@ -37,7 +39,7 @@ from genplan.planning.needs import Choice
 class Drawn(Protocol):
     """A rate, or what is known of one."""
 
-    def draw(self, random: Random) -> float: ...
+    def draw(self, random: Random) -> CourseRates: ...
 
 
 FEWEST_COURSES = 20
@@ -100,7 +102,7 @@ class TargetRuns:
     - `generalised`: the same of its criterion
     - `tried`: for each wish whether it was tried by its date
     - `met`: the same, whether it was met
-    - `rates`: the rate that was drawn"""
+    - `rates`: the mean of the rates that were drawn"""
 
     covered: tuple[int | None, ...]
     generalised: tuple[int | None, ...]
@@ -132,7 +134,7 @@ def run_in(
             generalised=tuple(c[n].generalised for c in courses),
             tried=tuple(tuple(c[n].tried) for c in courses),
             met=tuple(tuple(c[n].wish_met) for c in courses),
-            rates=tuple(c[n].rate for c in courses),
+            rates=tuple(c[n].rates.mean for c in courses),
         )
         for n, start in enumerate(job.starts)
     }
@@ -150,7 +152,7 @@ def _course(job: SimulationJob, rooms: Sequence[RemainingCapacity], random: Rand
                 if probe.kind not in (ProbeKind.NEW, ProbeKind.RETEST):
                     continue
                 standing = by_id[probe.target]
-                met = random.random() < standing.rate
+                met = random.random() < standing.rate(probe.combination)
                 standing.note(probe.combination, met, room.day_of(seat))
                 if not met:
                     owed += owed_after(room, index, probe.target, probe.combination, job.teaching_weeks)
@@ -208,14 +210,18 @@ def _with_owed(
 class _Standing:
     """How one target stands in the middle of a course."""
 
-    def __init__(self, start: TargetStart, rate: float) -> None:
-        self.start, self.rate = start, rate
+    def __init__(self, start: TargetStart, rates: CourseRates) -> None:
+        self.start, self.rates = start, rates
         self.covered: int | None = None
         self.generalised: int | None = None
         self.tried = [not w.open for w in start.wishes]
         self._open, self._met = set(start.open), set(start.met)
         self.wish_met = [self._holds(w) for w in start.wishes]
         self.end_week(-1)
+
+    def rate(self, combination: Combination) -> float:
+        """How often a probe of it is met in this course."""
+        return self.rates.of(self.start.target.value(combination, LOCATION))
 
     def note(self, combination: Combination, met: bool, day: date) -> None:
         """A probe was run. No combination that is met is run again, but for maintenance."""

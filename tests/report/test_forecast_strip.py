@@ -18,7 +18,7 @@ while len(WEEKS) < 4:
 
 def drawn(milestone: Milestone, generalised: Milestone | None = None) -> list[Strip]:
     held_up = HeldUp(by=BottleneckKind.NOTHING)
-    rate = Rate(*[0] * len(Rate.__dataclass_fields__))
+    rate = Rate(0, 0)
     target = TargetForecast(
         learner="wren",
         target="zips-jacket",
