@@ -181,9 +181,10 @@ def test_the_same_seed_the_same_forecast() -> None:
 
 def test_true_courses_lie_as_the_stated_ones_do_neither_more_widely_nor_less() -> None:
     """Rates of two places are drawn as the program thinks of them before anything was run, five probes are run with
-    them, courses are stated from these five alone and a true course is run with the rates. The true one is one more of its kind: it lies within the range, and before, in the middle and
-    behind the stated ones, as often as one of these does. That holds for all, and for those alone of whom few, some or
-    most of the five were met: a range that made nothing of them would be true on the whole, and too wide."""
+    them, courses are stated from these five alone and a true course is run with the rates. The true one is one more of
+    its kind: it lies within the range, and before, in the middle and behind the stated ones, as often as one of these
+    does. That holds for all, and for those alone of whom few, some or most of the five were met: a range that made
+    nothing of them would be true on the whole, and too wide."""
     case = product_case((2, 2, 1), cover="all", a_week=2, generalised_when={"adult": 2, "location": 2})
     job, random = job_for(case, Log(), Known(1)), Random(7)
     (target,) = case.targets.values()
