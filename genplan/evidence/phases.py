@@ -14,9 +14,11 @@ from genplan.evidence.log import Log, Result, ResultKind
 
 
 class PointKind(StrEnum):
-    """What was run. `AGAIN`: a probe of a combination that had been probed before."""
+    """What was run. `BASELINE`: a probe while the skill is still taught, kept apart from the others; `AGAIN`: one of a
+    combination that had been probed before."""
 
     TEACHING = "teaching"
+    BASELINE = "baseline"
     FIRST = "first probe"
     AGAIN = "probe again"
     MAINTENANCE = "maintenance"

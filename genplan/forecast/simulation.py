@@ -1,6 +1,6 @@
 """Simulated courses of one learner: the line, with probes that fail.
 
-In each course every target has a rate of its own, drawn from what is known (`rates`). Week by week:
+In each course every target has a rate at each location, drawn from what is known (`rates`). Week by week:
 
 1. What was not met and taught since comes again in the first week that has room: beside the line's sittings, or else in
    the place of a new probe, as the planner would have it.
@@ -8,7 +8,7 @@ In each course every target has a rate of its own, drawn from what is known (`ra
    the place of a new probe too. Where it plans no teaching, and where a combination is held out so that others are
    taught for it, what was not met is taken to be taught within `teaching_weeks` after its week.
 3. What had to give way comes in the first later week with room beside what is there.
-4. Each new probe and each retest of the week is met or not, by the course's rate. Maintenance probes are met.
+4. Each new probe and each retest of the week is met or not, by the course's rate there. Maintenance probes are met.
 
 Each combination that was not met is taught itself. Where a target teaches the fewest, the planner's own choice is
 asked for each week, of all rows that the course has had by then (`fewest_owed`).
@@ -27,12 +27,14 @@ from random import Random
 from typing import Protocol
 
 from genplan.case import Combination, Target
+from genplan.case.targets import LOCATION
 from genplan.coverage.tally import Tally
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.evidence.log import Result
 from genplan.forecast.baseline import BaselineWeek
 from genplan.forecast.fewest_owed import CourseRows
 from genplan.forecast.owed import Owed, owed_after
+from genplan.forecast.rates import CourseRates
 from genplan.forecast.remaining_capacity import RemainingCapacity, Seats
 from genplan.plan import ProbeKind
 from genplan.planning.budget import ENDLESS, Budget
@@ -42,7 +44,7 @@ from genplan.planning.needs import Choice
 class Drawn(Protocol):
     """A rate, or what is known of one."""
 
-    def draw(self, random: Random) -> float: ...
+    def draw(self, random: Random) -> CourseRates: ...
 
 
 FEWEST_COURSES = 20
@@ -115,7 +117,7 @@ class TargetRuns:
     - `generalised`: the same of its criterion
     - `tried`: for each wish whether it was tried by its date
     - `met`: the same, whether it was met
-    - `rates`: the rate that was drawn"""
+    - `rates`: the mean of the rates that were drawn"""
 
     covered: tuple[int | None, ...]
     generalised: tuple[int | None, ...]
@@ -147,7 +149,7 @@ def run_in(
             generalised=tuple(c[n].generalised for c in courses),
             tried=tuple(tuple(c[n].tried) for c in courses),
             met=tuple(tuple(c[n].wish_met) for c in courses),
-            rates=tuple(c[n].rate for c in courses),
+            rates=tuple(c[n].rates.mean for c in courses),
         )
         for n, start in enumerate(job.starts)
     }
@@ -166,7 +168,7 @@ def _course(job: SimulationJob, rooms: Sequence[RemainingCapacity], random: Rand
         for seat in seats:
             for probe in seat.probes:
                 tested, day = probe.kind in (ProbeKind.NEW, ProbeKind.RETEST), room.day_of(seat)
-                met = not tested or random.random() < by_id[probe.target].rate
+                met = not tested or random.random() < by_id[probe.target].rate(probe.combination)
                 if probe.target in fewest:
                     fewest[probe.target].add(probe, day, met=met)
                 if not tested:
@@ -228,8 +230,8 @@ def _with_owed(
 class _Standing:
     """How one target stands in the middle of a course."""
 
-    def __init__(self, start: TargetStart, rate: float) -> None:
-        self.start, self.rate = start, rate
+    def __init__(self, start: TargetStart, rates: CourseRates) -> None:
+        self.start, self.rates = start, rates
         self.covered: int | None = None
         self.generalised: int | None = None
         self.tried = [not w.open for w in start.wishes]
@@ -237,6 +239,10 @@ class _Standing:
         self._taught = set(start.taught)
         self.wish_met = [self._holds(w) for w in start.wishes]
         self.end_week(-1)
+
+    def rate(self, combination: Combination) -> float:
+        """How often a probe of it is met in this course."""
+        return self.rates.of(self.start.target.value(combination, LOCATION))
 
     def note(self, combination: Combination, met: bool, day: date) -> None:
         """A probe was run. No combination that is met is run again, but for maintenance."""

@@ -13,7 +13,9 @@ from genplan.rules.limits import Limit
 BEFORE = -1
 """In the place of a week's index: before the first of them."""
 EARLY, MIDDLE, LATE = 0.1, 0.5, 0.9
-"""A range holds 8 of 10 courses: it goes from the week by which 1 of 10 is there to that by which 9 of 10 are."""
+"""The shares of courses by which a date is judged, and half of them."""
+IN_RANGE = 0.8
+"""The share of courses that a range is to hold, as nearly as whole weeks can."""
 
 
 class Verdict(StrEnum):
@@ -83,6 +85,16 @@ class HeldUp:
 
 
 @dataclass(frozen=True)
+class Range:
+    """From the week `first` to the week `last`, both in it, lie `share` of the courses; None: after the weeks looked
+    at, which is a time of its own."""
+
+    first: int | None
+    last: int | None
+    share: float
+
+
+@dataclass(frozen=True)
 class Milestone:
     """When something is reached. `done`: it is already, by what was run. `line` is the week if every probe is met;
     `BEFORE`: what people were told of until then will do, if it is met; None: not in the weeks looked at. `shares`
@@ -97,6 +109,31 @@ class Milestone:
         if self.line == BEFORE:
             return BEFORE
         return next((i for i, s in enumerate(self.shares) if s >= share - 1e-9), None)
+
+    @property
+    def range(self) -> Range:
+        """The weeks in a row in which the share of the courses is nearest to 8 of 10. From the week by which 1 of 10
+        is there to that by which 9 of 10 are lie 19 of 20, where weeks are as coarse as here. Of two that are as near
+        the one that holds more, then the shorter, then the one that leaves out as much before as behind."""
+        if self.line == BEFORE:
+            return Range(BEFORE, BEFORE, 1.0)
+        by = (0.0, *self.shares, 1.0)
+        later = len(self.shares)
+        found = min(
+            (
+                abs(share - IN_RANGE) - 1e-9 * share,
+                last - first,
+                abs(by[first] + by[last + 1] - 1),
+                first,
+                last,
+            )
+            for first in range(later + 1)
+            for last in range(first, later + 1)
+            for share in [by[last + 1] - by[first]]
+        )
+        first, last = found[-2:]
+        share = by[last + 1] - by[first]
+        return Range(first if first < later else None, last if last < later else None, share)
 
     @property
     def within(self) -> float:
@@ -137,7 +174,7 @@ class TargetForecast:
 
     - `learner`, `target`: by id
     - `rate`: what is known of how often its probes are met
-    - `drawn`: the range of rates in 8 of 10 courses
+    - `drawn`: the range of mean rates in 8 of 10 courses
     - `coverage`: when all is shown
     - `generalised`: when the criterion is met; None where there is none, or it is out of reach
     - `out_of_reach`: the criterion asks for more than is possible

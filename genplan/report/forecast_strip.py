@@ -6,14 +6,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from genplan.forecast import Forecast, Milestone, TargetForecast
-from genplan.forecast.values import EARLY, LATE, MIDDLE
+from genplan.forecast.values import LATE, MIDDLE
 from genplan.report.names_and_words import Names, day_short, tuple_word
 
 
 @dataclass(frozen=True)
 class Strip:
-    """One thing that is to be reached. In a box as wide as there are `weeks`: from `begin` to `end` lie 8 of 10
-    simulated courses, up to `middle` half of them; None for what is not within the weeks. The texts say the last day
+    """One thing that is to be reached. In a box as wide as there are `weeks`: from `begin` to `end` lie about 8 of
+    10 simulated courses, up to `middle` half of them; None for what is not within the weeks. The texts say the last day
     of the week by which it is reached if all is met, in half of the courses, and in 9 of 10."""
 
     label: str
@@ -36,15 +36,15 @@ def strips(names: Names, forecast: Forecast, target: TargetForecast) -> Iterator
 
 
 def _strip(label: str, forecast: Forecast, milestone: Milestone) -> Strip:
-    early, middle, late = (milestone.reached_in(share) for share in (EARLY, MIDDLE, LATE))
+    middle, late, held = milestone.reached_in(MIDDLE), milestone.reached_in(LATE), milestone.range
     count = len(forecast.weeks)
     return Strip(
         label,
         milestone.done,
         count,
-        None if early is None else max(early, 0),
+        None if held.first is None else max(held.first, 0),
         None if middle is None else middle + 1,
-        count if late is None else late + 1,
+        count if held.last is None else held.last + 1,
         _when(forecast, milestone.line, milestone.done),
         _when(forecast, middle, milestone.done),
         _when(forecast, late, milestone.done),

@@ -9,7 +9,7 @@ import pandas as pd
 
 from genplan.case import Case
 from genplan.forecast import Forecast, HeldUp, Milestone, TargetForecast, WishForecast
-from genplan.forecast.values import EARLY, LATE, MIDDLE
+from genplan.forecast.values import MIDDLE
 from genplan.text.held_up import held_up_text
 
 FORECAST_COLUMNS = (
@@ -31,6 +31,7 @@ FORECAST_COLUMNS = (
     "held_up",
     "probes_met",
     "probes_run",
+    "range_share",
 )
 
 
@@ -65,9 +66,10 @@ def _milestone(forecast: Forecast, milestone: Milestone) -> dict[str, str]:
     cells = {"done": "yes" if milestone.done else "no", "within": f"{milestone.within:.3f}"}
     if milestone.done:
         return cells
-    weeks = {"line_week": milestone.line}
-    for name, share in (("early_week", EARLY), ("middle_week", MIDDLE), ("late_week", LATE)):
-        weeks[name] = milestone.reached_in(share)
+    found = milestone.range
+    weeks = {"line_week": milestone.line, "middle_week": milestone.reached_in(MIDDLE)}
+    weeks |= {"early_week": found.first, "late_week": found.last}
+    cells["range_share"] = f"{found.share:.3f}"
     cells |= {name: str(forecast.week(i)) for name, i in weeks.items() if i is not None}
     if milestone.line is not None:
         cells["line_day"] = forecast.week(milestone.line).sunday.isoformat()

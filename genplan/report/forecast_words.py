@@ -10,7 +10,7 @@ from genplan.case.targets import Teach
 from genplan.case.week import Week
 from genplan.forecast import Assumptions, Forecast, HeldUp, Milestone, TargetForecast, Verdict, WishForecast
 from genplan.forecast.rates import OTHERS_WORTH
-from genplan.forecast.values import BEFORE, EARLY, LATE, MIDDLE
+from genplan.forecast.values import BEFORE, MIDDLE
 from genplan.report.evidence_words import percent
 from genplan.report.names_and_words import Names, clean, day_words, long_date, number_words, tuple_word
 from genplan.report.plain_characters import counted
@@ -55,20 +55,25 @@ def milestone_sentences(forecast: Forecast, milestone: Milestone) -> Iterator[st
 
 
 def _range(forecast: Forecast, milestone: Milestone) -> str:
-    early, middle, late = (milestone.reached_in(share) for share in (EARLY, MIDDLE, LATE))
+    """With the share that the range really has: whole weeks cannot hold 8 of 10 exactly."""
+    middle, found = milestone.reached_in(MIDDLE), milestone.range
     never = f"not within the weeks looked at in {percent(1 - milestone.within)}"
-    if middle is None or early is None:
+    if middle is None or found.first is None:
         return f"Of the simulated courses it is {never}."
     half = _by(forecast, milestone, middle)
-    if late is None:
+    if found.last is None:
         return f"{half} in half of the simulated courses; {never}."
-    if middle == late:
-        return f"{half} in at least 9 of 10 simulated courses."
-    end = week_words(forecast.weeks[late])
-    if early == middle:
-        return f"{half} in half of the simulated courses, by {end} in 9 of 10."
-    begin = week_words(forecast.weeks[early])
-    return f"In 8 of 10 simulated courses between {begin} and {end}, in half by {week_words(forecast.weeks[middle])}."
+    by_then = percent(milestone.shares[found.last])
+    if middle == found.last:
+        return f"{half} in {by_then} of the simulated courses."
+    end = week_words(forecast.weeks[found.last])
+    if found.first == middle:
+        return f"{half} in half of the simulated courses, by {end} in {by_then}."
+    begin = week_words(forecast.weeks[found.first])
+    return (
+        f"In about 8 of 10 simulated courses ({percent(found.share)}) between {begin} and {end}, in half by"
+        f" {week_words(forecast.weeks[middle])}."
+    )
 
 
 def _by(forecast: Forecast, milestone: Milestone, index: int) -> str:
@@ -98,7 +103,7 @@ def rate_sentence(found: TargetForecast) -> str:
         if rate.probes
         else "no probe was run, maintenance apart"
     )
-    return f"{so_far}; 8 of 10 simulated courses take a rate from {percent(low)} to {percent(high)}."
+    return f"{so_far}; 8 of 10 simulated courses take a mean rate from {percent(low)} to {percent(high)}."
 
 
 def target_sentences(case: Case, forecast: Forecast, found: TargetForecast) -> Iterator[tuple[str, str]]:
@@ -194,16 +199,17 @@ def assumption_sentences(case: Case, forecast: Forecast, settings: Settings = TY
     )
     yield (
         f"For the range {taken.courses} courses are simulated ({settings.draw} {taken.seed}). In each, a skill's probes"
-        " are met at a rate drawn from what its own probes say (Beta distribution, uniform prior; Gelman and others,"
-        " Bayesian Data Analysis, from memory), with the learner's other skills counted as worth"
-        f" {number_words(OTHERS_WORTH)} probes at most (a choice of this program, no source). Few results give a wide"
-        " range."
+        " are met at a rate of each location's own, drawn from what its probes say (a beta-binomial model with a"
+        " uniform prior of the mean; Gelman and others, Bayesian Data Analysis, from memory), with the learner's other"
+        " skills"
+        f" counted as worth {number_words(OTHERS_WORTH)} probes at most; that, and how far locations may differ, is a"
+        " choice of this program, no source. Few results give a wide range."
     )
     yield (
         "From the second week on the planner searches less than for a plan. Among probes of equal worth a plan may"
         " choose others then, and a criterion may be met a little sooner or later."
     )
-    yield "The rate is taken to be the same with every adult, place and set, and after teaching too."
+    yield "The rate is taken to be the same with every adult and set, and after teaching too."
     yield from (
         _planned_teaching(case, taken, settings) if taken.teaching_planned else _guessed(taken, settings)
     )

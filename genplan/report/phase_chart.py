@@ -32,6 +32,7 @@ SHAPES = {
     PointKind.AGAIN: "M0-6L6 5H-6Z",
     PointKind.MAINTENANCE: "M0-6.5L6.5 0L0 6.5L-6.5 0Z",
     PointKind.TEACHING: "M-5 0H5M0-5V5",
+    PointKind.BASELINE: "M-5-5H5V5H-5Z",
     PointKind.NOT_RUN: "M0 3V12",
 }
 
@@ -263,6 +264,7 @@ _KINDS = {
     PointKind.AGAIN: "Probes again",
     PointKind.MAINTENANCE: "Maintenance probes",
     PointKind.TEACHING: "Teachings",
+    PointKind.BASELINE: "Baseline probes",
     PointKind.NOT_RUN: "Not run",
 }
 

@@ -207,6 +207,7 @@ def done_sentences(names: Names, review: Review) -> Iterator[str]:
 
 _PLURAL = {
     PointKind.TEACHING: "teachings",
+    PointKind.BASELINE: "baseline probes",
     PointKind.FIRST: "first probes",
     PointKind.AGAIN: "probes again",
     PointKind.MAINTENANCE: "maintenance probes",

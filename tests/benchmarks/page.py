@@ -43,7 +43,8 @@ the machine does; CPU seconds much less. Where the clock ends a search, its answ
 """
 
 
-def page(rows: Sequence[Row], whole: Sequence[WholeRow] = ()) -> str:
+def page(rows: Sequence[Row], whole: Sequence[WholeRow] = (), ranges: str = "") -> str:
+    """`ranges` is the part on the forecast (`calibration_page`)."""
     ordered = sorted(rows, key=lambda r: (r.case, list(WAYS).index(r.way)))
     parts = [
         ABOUT,
@@ -62,7 +63,7 @@ def page(rows: Sequence[Row], whole: Sequence[WholeRow] = ()) -> str:
             reading(own) + "\n",
             footing(own),
         ]
-    return "\n".join(parts)
+    return "\n".join([*parts, ranges] if ranges else parts)
 
 
 def growth(rows: Sequence[Row]) -> str:

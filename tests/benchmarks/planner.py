@@ -25,7 +25,7 @@ from datetime import datetime
 from importlib.metadata import PackageNotFoundError, version
 
 from genplan.case import Case
-from tests.benchmarks import whole_rows
+from tests.benchmarks import calibration_page, calibration_rows, whole_rows
 from tests.benchmarks.meter import machine, measured
 from tests.benchmarks.page import curves, page, reading, sized, table
 from tests.benchmarks.rivals import WAYS, caseload, run
@@ -65,7 +65,8 @@ def main() -> None:
     for learners in words.learners:
         (_measure_whole if whole else _measure_ways)(words, learners, began)
     if words.write:
-        (PAGE / "README.md").write_text(page(read(), whole_rows.read()), "utf-8")
+        ranges = calibration_page.part(calibration_rows.read())
+        (PAGE / "README.md").write_text(page(read(), whole_rows.read(), ranges), "utf-8")
         (PAGE / "planner.svg").write_text(curves(read()), "utf-8")
 
 

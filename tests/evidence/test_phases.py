@@ -60,6 +60,10 @@ def test_each_row_is_the_kind_that_it_is() -> None:
     assert [p.share for p in found.points][:6] == [0.6, 1.0, 1.0, 0.2, 0.4, None]
 
 
+def test_every_kind_of_row_has_a_kind_of_point() -> None:
+    assert {k.value for k in ResultKind} - {"probe"} <= {k.value for k in PointKind}
+
+
 def test_phases_begin_with_teaching_with_mastery_and_with_the_first_test_after_teaching() -> None:
     found = course_of(TARGET, Log.of(ROWS))
     assert [(c.on.day, c.phase) for c in found.changes] == [

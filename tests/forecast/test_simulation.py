@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
@@ -11,6 +12,7 @@ from random import Random
 from statistics import fmean, pvariance
 
 import pytest
+from scipy import stats
 
 from genplan.case import Case, Week
 from genplan.coverage.criterion import criterion_of
@@ -18,9 +20,9 @@ from genplan.coverage.tally import tally
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.forecast.baseline import baseline_projection
 from genplan.forecast.compose import _start
-from genplan.forecast.rates import Known, Rate, rate_of
+from genplan.forecast.rates import CONCENTRATIONS, Known, Rate, rate_of
 from genplan.forecast.simulation import SimulationJob, TargetRuns, rooms_of, run_in, run_simulation
-from genplan.forecast.values import EARLY, LATE, Milestone
+from genplan.forecast.values import Milestone
 from genplan.planning.planner import plan_week
 from tests.fixtures.forecast_cases import (
     NOW,
@@ -96,17 +98,62 @@ def test_few_results_give_a_wide_range_and_many_a_narrow_one() -> None:
     few, many = Rate(4, 1), Rate(80, 20)
     width = [
         drawn[90] - drawn[10]
-        for drawn in (sorted(r.draw(Random(n)) for n in range(101)) for r in (few, many))
+        for drawn in (sorted(r.draw(Random(n)).mean for n in range(101)) for r in (few, many))
     ]
     assert width[0] > 3 * width[1]
 
 
-def test_the_posterior() -> None:
-    # uniform prior and own results; the others' ten probes are worth two: 8 of 10 become 1.6 of 2
-    assert Rate(3, 1).parameters == (4, 2)
-    assert Rate(0, 0).parameters == (1, 1)
-    assert Rate(3, 1, 8, 2).parameters == pytest.approx((5.6, 2.4))
-    assert Rate(3, 1, 1, 0).parameters == (5, 2)
+@pytest.mark.parametrize(
+    ("rate", "beta"),
+    [
+        # uniform prior and own results; the others' ten probes are worth two: 8 of 10 become 1.6 of 2
+        (Rate(3, 1), (4, 2)),
+        (Rate(0, 0), (1, 1)),
+        (Rate(3, 1, 8, 2), (5.6, 2.4)),
+        (Rate(3, 1, 1, 0), (5, 2)),
+    ],
+)
+def test_the_posterior_of_a_single_place(rate: Rate, beta: tuple[float, float]) -> None:
+    """Beta, by its quantiles: 2000 draws are off by 0.011 at the most, one standard error."""
+    random = Random(1)
+    drawn = sorted(rate.draw(random).mean for _ in range(2000))
+    for share in (0.1, 0.5, 0.9):
+        assert drawn[int(share * 2000)] == pytest.approx(stats.beta(*beta).ppf(share), abs=0.035)
+
+
+def test_the_posterior_of_several_places_is_that_of_the_beta_binomial_model() -> None:
+    """Worked out once more: the likelihood by SciPy's beta-binomial, the mean summed over a grid of its own."""
+    seen = {"home": (4, 0), "class": (0, 3), "hall": (0, 0)}
+    expected, whole = dict.fromkeys(seen, 0.0), 0.0
+    for k in CONCENTRATIONS:
+        for m in (n / 400 for n in range(1, 400)):
+            weight = math.prod(
+                stats.betabinom(met + not_met, k * m, k * (1 - m)).pmf(met) for met, not_met in seen.values()
+            )
+            whole += weight
+            for place, (met, not_met) in seen.items():
+                expected[place] += weight * (k * m + met) / (k + met + not_met)
+    random, rate = Random(3), Rate(4, 3, places=seen)
+    drawn = [rate.draw(random) for _ in range(3000)]
+    for place in seen:
+        assert fmean(d.of(place) for d in drawn) == pytest.approx(expected[place] / whole, abs=0.02)
+    # where nothing was run the mean is what is known
+    assert (
+        fmean(d.of("class") for d in drawn)
+        < fmean(d.of("hall") for d in drawn)
+        < fmean(d.of("home") for d in drawn)
+    )
+
+
+def test_a_place_of_its_own_rate_decides_what_is_met_there() -> None:
+    case = product_case((1, 2, 1), cover="all", generalised_when={"location": 2})
+    at_one = {"l1-0": 1.0, "l1-1": 0.0}
+    found = run_simulation(job_for(case, Log(), Known(0.5, at_one), weeks=4, courses=20))["skill"]
+    assert set(found.generalised) == {None}
+    everywhere = run_simulation(
+        job_for(case, Log(), Known(0.0, dict.fromkeys(at_one, 1.0)), weeks=4, courses=20)
+    )
+    assert None not in everywhere["skill"].generalised
 
 
 def test_which_results_count_for_the_rate() -> None:
@@ -122,7 +169,8 @@ def test_which_results_count_for_the_rate() -> None:
             row(zeal, one, False, BEFORE, 6),
         ]
     )
-    assert rate_of(case, skill, log) == Rate(2, 0, 0, 1)
+    places = {"l1-0": (1, 0), "l1-1": (1, 0), "l1-2": (0, 0)}
+    assert rate_of(case, skill, log) == Rate(2, 0, 0, 1, places)
 
 
 def test_the_same_seed_the_same_forecast() -> None:
@@ -132,18 +180,26 @@ def test_the_same_seed_the_same_forecast() -> None:
 
 
 def test_true_courses_lie_as_the_stated_ones_do_neither_more_widely_nor_less() -> None:
-    """A rate is drawn evenly, five probes are run with it, courses are stated from these five alone and a true course
-    is run with the rate. The true one is one more of its kind: it lies within the range, and before, in the middle and
-    behind the stated ones, as often as one of these does. That holds for all, and for those alone of whom few, some or
-    most of the five were met: a range that made nothing of them would be true on the whole, and too wide."""
-    case = product_case((3, 1, 1), cover="all", a_week=2, generalised_when={"adult": 3})
+    """Rates of two places are drawn as the program thinks of them before anything was run, five probes are run with
+    them, courses are stated from these five alone and a true course is run with the rates. The true one is one more of
+    its kind: it lies within the range, and before, in the middle and behind the stated ones, as often as one of these
+    does. That holds for all, and for those alone of whom few, some or most of the five were met: a range that made
+    nothing of them would be true on the whole, and too wide."""
+    case = product_case((2, 2, 1), cover="all", a_week=2, generalised_when={"adult": 2, "location": 2})
     job, random = job_for(case, Log(), Known(1)), Random(7)
+    (target,) = case.targets.values()
+    places = target.dimensions[1].values
     rooms, sums = rooms_of(job), defaultdict[tuple[str, str], list[float]](lambda: [0.0, 0.0, 0.0])
     for n in range(200):
-        rate = random.random()
-        met = sum(random.random() < rate for _ in range(5))
-        stated = _courses(run_in(rooms, replace(job, rates={"skill": Rate(met, 5 - met)}, seed=n)))
-        (true,) = _courses(run_in(rooms, replace(job, rates={"skill": Known(rate)}, seed=-n - 1, courses=1)))
+        hidden = Rate(0, 0, places=dict.fromkeys(places, (0, 0))).draw(random)
+        seen = [(p, random.random() < hidden.of(p)) for p in random.choices(places, k=5)]
+        counts = {p: (seen.count((p, True)), seen.count((p, False))) for p in places}
+        met = sum(yes for yes, _ in counts.values())
+        stated = _courses(
+            run_in(rooms, replace(job, rates={"skill": Rate(met, 5 - met, places=counts)}, seed=n))
+        )
+        known = Known(hidden.mean, hidden.at)
+        (true,) = _courses(run_in(rooms, replace(job, rates={"skill": known}, seed=-n - 1, courses=1)))
         range_ = _range(stated, len(rooms))
         of_stated = [_lies(week, range_, stated) for week in stated]
         for name, value in _lies(true, range_, stated).items():
@@ -153,7 +209,7 @@ def test_true_courses_lie_as_the_stated_ones_do_neither_more_widely_nor_less() -
                 sums[group, name][1] += fmean(expected)
                 sums[group, name][2] += pvariance(expected)
             if name == "within":
-                assert fmean(expected) >= 0.8
+                assert fmean(expected) >= 0.6
     for key, (seen, said, spread) in sums.items():
         assert abs(seen - said) <= 3 * sqrt(spread), (key, seen, said)
 
@@ -166,7 +222,7 @@ def _range(stated: Iterable[int | None], weeks: int) -> Milestone:
 def _lies(week: int | None, range_: Milestone, stated: Iterable[int | None]) -> dict[str, float]:
     """Whether a course is within the range, its rank among the stated ones from 0 to 1, and how far that is from the
     middle. One that does not end in the weeks looked at ends later than any that does."""
-    early, late = range_.reached_in(EARLY), range_.reached_in(LATE)
+    early, late = range_.range.first, range_.range.last
     weeks = [_or_never(w) for w in stated]
     mine = _or_never(week)
     before, level = sum(w < mine for w in weeks), sum(w == mine for w in weeks)

@@ -18,7 +18,7 @@ while len(WEEKS) < 4:
 
 def drawn(milestone: Milestone, generalised: Milestone | None = None) -> list[Strip]:
     held_up = HeldUp(by=BottleneckKind.NOTHING)
-    rate = Rate(*[0] * len(Rate.__dataclass_fields__))
+    rate = Rate(0, 0)
     target = TargetForecast(
         learner="wren",
         target="zips-jacket",
@@ -42,14 +42,14 @@ def drawn(milestone: Milestone, generalised: Milestone | None = None) -> list[St
 @pytest.mark.parametrize(
     ("milestone", "box", "words"),
     [
-        # 1 of 10 in the first week, half by the second, 9 of 10 by the third: from 0 to 3, the middle at 2
+        # 1 of 10 in the first week, 4 in the second, 4 in the third, 1 in the last: from 1 to 3, the middle at 2
         (
             Milestone(False, 1, (0.1, 0.5, 0.9, 1.0)),
-            (0, 2, 3),
+            (1, 2, 3),
             ("13 Dec 2026", "13 Dec 2026", "20 Dec 2026"),
         ),
-        # never 9 of 10: to the end of the box
-        (Milestone(False, 3, (0.0, 0.2, 0.6, 0.7)), (1, 3, 4), ("27 Dec 2026", "20 Dec 2026", "later")),
+        # 4 of 10 in the third week, 1 in the last, 3 later, so that never 9 of 10 are there: to the end of the box
+        (Milestone(False, 3, (0.0, 0.2, 0.6, 0.7)), (2, 3, 4), ("27 Dec 2026", "20 Dec 2026", "later")),
         (Milestone(False, None, (0.0, 0.0, 0.0, 0.05)), (None, None, 4), ("later", "later", "later")),
         (Milestone(True, None, (1.0, 1.0, 1.0, 1.0)), (0, 1, 1), ("already", "already", "already")),
         # what people were told of for the days before 30 November will do: nothing of the box is taken

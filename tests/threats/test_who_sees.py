@@ -164,7 +164,8 @@ def outputs(case: Path) -> dict[str, str]:
         "`review-ID.html`": text_of(root / "review", "review-qchild.html"),
         "`review-ID.html` with `--names`": text_of(root / "named", "review-qchild.html"),
         "`review-*.csv`": text_of(
-            root / "review", "review-targets.csv", "review-rows.csv", "review-curve.csv"
+            root / "review",
+            *(f"review-{n}.csv" for n in ("targets", "rows", "curve", "points", "phases", "asked")),
         ),
         "`progress --csv`": everything_in(root / "progress"),
         "`share --adult`": everything_in(root / "part"),

@@ -11,6 +11,7 @@ import pytest
 
 import genplan.web.plan_files as plan_files
 import genplan.web.publish as publish
+import genplan.web.reviews as reviews
 from genplan import workflow
 from genplan.case import Week
 from genplan.casefile.starter import write_starter
@@ -200,8 +201,19 @@ def test_a_review_as_page_by_name_and_as_files(local):
     answer = local.get(f"/review/all.zip?{span}")
     with zipfile.ZipFile(io.BytesIO(answer.body)) as held:
         names = sorted(held.namelist())
-    assert names == ["review-curve.csv", "review-robin.html", "review-rows.csv", "review-targets.csv"]
+    tables = [f"review-{name}.csv" for name in ("asked", "curve", "phases", "points", "rows", "targets")]
+    assert names == sorted([*tables, "review-robin.html"])
     assert local.get("/review/all.zip?from=2026-11-29&to=2026-10-01").status == 422
+
+
+def test_a_review_as_pdf_where_a_browser_is(local, monkeypatch):
+    seen = []
+    monkeypatch.setattr(reviews, "pdf_of", lambda page, within: seen.append(page) or b"%PDF-1.4")
+    answer = local.get("/review/page.pdf?from=2026-10-01&to=2026-11-29&learner=robin")
+    assert (answer.status, answer.body) == (200, b"%PDF-1.4")
+    assert b"What the team needs first" in seen[0]
+    monkeypatch.setattr(reviews, "can_print", lambda: False)
+    assert "page.pdf" not in local.get("/review").text
 
 
 def test_what_a_mark_can_tell(local):
