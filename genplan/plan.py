@@ -14,9 +14,13 @@ from math import ceil
 from genplan.case import Combination, Target, Week
 from genplan.case.people import Reason
 from genplan.case.second_adults import Beside as Beside
+from genplan.case.wishes_of_planners import PlannersWish, WishKind
 from genplan.coverage.matrix import MatrixRow
 from genplan.evidence.mastery import CriterionMet, Lapse
 from genplan.rules.limits import Limit
+
+DECIDING = (WishKind.HOLD, WishKind.MOVE, WishKind.ADD)
+"""The wishes that settle a sitting."""
 
 
 class ProbeKind(StrEnum):
@@ -50,6 +54,7 @@ class ObjectiveName(StrEnum):
     for all before it. `in_order` says where the order differs. Not every search has every one."""
 
     ASKED = "asked"
+    RATHER = "rather"
     DUE = "due"
     DATED = "dated"
     WISHED = "wished"
@@ -327,6 +332,39 @@ class ObservedShare:
     hindered: tuple[tuple[Hindered, int], ...] = ()
 
 
+class Unkept(StrEnum):
+    """Why a wish is not kept."""
+
+    UNKNOWN = "no such sitting"
+    BEGUN = "begun"
+    RULES = "rules"
+    WISHES = "other wishes"
+    NOT_FOUND = "not found"
+
+
+@dataclass(frozen=True, kw_only=True)
+class WishAnswer:
+    """What became of a wish for the week.
+
+    - `wish`: which
+    - `kept`: whether the plan keeps it
+    - `sitting`: the id of the sitting of the plan by which it is kept; empty where none is
+    - `why`: why it is not
+    - `limits`: the rules that stand in the way
+    - `against`: the kept wishes beside each of which it cannot be kept
+    - `nearest`: a hint at the sitting that may be meant, where there is none of the id
+    - `proven`: no week that keeps all that are kept keeps this one too, and none keeps more"""
+
+    wish: PlannersWish
+    kept: bool
+    sitting: str = ""
+    why: Unkept | None = None
+    limits: tuple[Limit, ...] = ()
+    against: tuple[PlannersWish, ...] = ()
+    nearest: str = ""
+    proven: bool = True
+
+
 @dataclass(frozen=True, kw_only=True)
 class Plan:
     """The plan of a week.
@@ -341,6 +379,7 @@ class Plan:
     - `repeatable`: False if the clock or a person, not the work limit, ended a stage
     - `observed`: a row for each learner with probes, where the policy asks for observers
     - `alone`: learner -> the most new tuples proven possible without the others, of which shares are shares; or empty
+    - `wishes`: what became of each wish of whoever plans the weeks, in their order
     - `last_chances`: wishes, as target and place in its list, that have their last chance in this week"""
 
     week: Week
@@ -355,6 +394,12 @@ class Plan:
     observed: tuple[ObservedShare, ...] = ()
     alone: Mapping[str, float] = field(default_factory=dict)
     last_chances: frozenset[tuple[str, int]] = frozenset()
+    wishes: tuple[WishAnswer, ...] = ()
+
+    @property
+    def decided(self) -> frozenset[str]:
+        """The ids of sittings that are as somebody wished them: nothing else was searched for in their place."""
+        return frozenset(w.sitting for w in self.wishes if w.sitting and w.wish.kind in DECIDING)
 
     @property
     def interrupted(self) -> bool:

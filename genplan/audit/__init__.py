@@ -19,9 +19,10 @@ from genplan.audit.names import NAMES
 from genplan.audit.objectives import objectives
 from genplan.audit.omissions import OWED
 from genplan.audit.one_probe_more import less_urgent_is_true, nothing_more_fits
-from genplan.audit.second_adults import BESIDE, BESIDE_RULES, second_adult_has_a_part
+from genplan.audit.second_adults import BESIDE_FIGURES, BESIDE_RULES, second_adult_has_a_part
 from genplan.audit.shares import alone_is_possible
 from genplan.audit.teaching import TEACHING
+from genplan.audit.wishes import WISHES
 from genplan.case import Absence, Case
 from genplan.evidence.log import Log
 from genplan.plan import Plan, Sitting
@@ -51,8 +52,9 @@ def audit(
     `busy` are the adults' busy times of the week, `kept` the sittings of an earlier plan of the same week.
     A sitting that has begun is judged by what it takes from the others, not by whether it may be held."""
     matter = AuditContext(case, log, plan, busy, kept)
-    checks = (*HOURS, *CLASHES, *LIMITS, *CHOICES, *TEACHING, *BESIDE, *FIGURES, *OWED, *SEARCH)
-    return _run_if_named(checks, matter)
+    rules = (*HOURS, *CLASHES, *LIMITS, *CHOICES, *TEACHING, *BESIDE_RULES, *WISHES)
+    figures = (*BESIDE_FIGURES, *FIGURES, *OWED, *SEARCH)
+    return _run_if_named(rules, matter, figures)
 
 
 def broken_rules(
@@ -75,9 +77,14 @@ def unsound_sittings(
     return _run_if_named((*HOURS, *CLASHES, *LIMITS, *CHOICES, *TEACHING, *BESIDE_RULES), matter)
 
 
-def _run_if_named(checks: tuple[Check, ...], matter: AuditContext) -> tuple[str, ...]:
+def _run_if_named(
+    rules: tuple[Check, ...], matter: AuditContext, figures: tuple[Check, ...] = ()
+) -> tuple[str, ...]:
     """The checks read what the plan's ids mean, so nothing else is asked where an id means nothing."""
-    return _run((*NAMES, second_adult_has_a_part), matter) or _run(checks, matter)
+    return _run((*NAMES, second_adult_has_a_part), matter) or (
+        *_run(rules, matter),
+        *_run(figures, matter.beside_what_was_decided),
+    )
 
 
 def _run(checks: tuple[Check, ...], matter: AuditContext) -> tuple[str, ...]:

@@ -70,6 +70,18 @@ class AuditContext:
         targets = self.case.targets.values()
         return {t.id: past_of(self.case, t, self.rows.get(t.id, []), self.today) for t in targets}
 
+    @cached_property
+    def beside_what_was_decided(self) -> AuditContext:
+        """The same for figures: what somebody decided is planned around, as what has begun is, and what is held of what
+        was told is nothing that the search could lose."""
+        decided = self.plan.decided
+        if not decided:
+            return self
+        sittings = (replace(s, begun=s.begun or s.id in decided) for s in self.plan.sittings)
+        held = {a.sitting for a in self.plan.wishes if a.kept and a.wish.kind.value == "hold"}
+        kept = tuple(s for s in self.kept if s.id not in held or s.start < self.plan.now)
+        return replace(self.with_sittings(sittings), kept=kept)
+
     def with_sittings(self, sittings: Iterable[Sitting]) -> AuditContext:
         """The same with a plan of other sittings; what was known before is not worked out anew."""
         other = replace(self, plan=replace(self.plan, sittings=tuple(sittings)))

@@ -20,12 +20,14 @@ from genplan.audit.kept_as_told import as_told
 from genplan.audit.loads import largest_load
 from genplan.audit.owed_teaching import taught
 from genplan.audit.shares import smallest_share
+from genplan.audit.wishes import rather_held
 from genplan.plan import Objective, StageStatus
 
 TOLERANCE = 1e-6
 FURTHER_PROBES = "further probes"
 TEACHING, NEW_TUPLES = "teaching", "new tuples"
 SENSES = {
+    "rather": "most",
     "due": "most",
     "dated": "most",
     TEACHING: "most",
@@ -44,6 +46,7 @@ SENSES = {
 }
 
 COUNTED: Mapping[str, Callable[[AuditContext], float]] = {
+    "rather": rather_held,
     "due": due,
     "dated": dated,
     TEACHING: taught,

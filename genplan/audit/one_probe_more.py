@@ -22,6 +22,7 @@ from genplan.audit.owed_teaching import is_short_of, may_teach
 from genplan.audit.second_adults import BESIDE_RULES
 from genplan.audit.shown_tuples import fresh_in_plan
 from genplan.audit.teaching import TEACHING
+from genplan.audit.wishes import what_is_apart_is_apart, what_is_kept_is_kept
 from genplan.case import Combination, Target
 from genplan.plan import Beside, Probe, ProbeKind, Sitting
 
@@ -34,7 +35,16 @@ Rule = Callable[[AuditContext], Iterator[str]]
 
 COUNTED = tuple(limit for limit in LIMITS if limit is not nothing_is_probed_after_teaching)
 
-RULES = (*HOURS, *CLASHES, *LIMITS, *CHOICES, *TEACHING, *BESIDE_RULES)
+RULES = (
+    *HOURS,
+    *CLASHES,
+    *LIMITS,
+    *CHOICES,
+    *TEACHING,
+    *BESIDE_RULES,
+    what_is_kept_is_kept,
+    what_is_apart_is_apart,
+)
 
 
 def nothing_more_fits(matter: AuditContext) -> Iterator[str]:

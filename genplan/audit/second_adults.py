@@ -166,4 +166,4 @@ BESIDE_RULES = (
     new_adults_have_company,
     teachers_may_teach,
 )
-BESIDE = (*BESIDE_RULES, observed_shares)
+BESIDE_FIGURES = (observed_shares,)

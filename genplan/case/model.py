@@ -12,7 +12,7 @@ from genplan.case.places import Location, Travel
 from genplan.case.policy import Policy
 from genplan.case.safety import MaterialSet
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET, Target, TargetState
-from genplan.case.wishes_of_planners import PlannersWish
+from genplan.case.wishes_of_planners import Apart, PlannersWish
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -25,6 +25,7 @@ class Case:
     travel    minutes from place to place
     policy    how to plan
     wishes    what whoever plans the weeks wishes of them
+    apart     what is kept apart in the week that is planned: of these wishes those that can be kept
     """
 
     timezone: ZoneInfo
@@ -36,6 +37,7 @@ class Case:
     travel: Travel = field(default_factory=Travel)
     policy: Policy = field(default_factory=Policy)
     wishes: tuple[PlannersWish, ...] = ()
+    apart: tuple[Apart, ...] = ()
 
     @property
     def mastered(self) -> tuple[Target, ...]:

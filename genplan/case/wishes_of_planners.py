@@ -90,6 +90,35 @@ class PlannersWish:
         return self.start.date() <= day and midnight < self.end
 
 
+@dataclass(frozen=True, order=True)
+class Thing:
+    """One of two things that are to be apart: what is of a target, or the sittings of a learner with an adult."""
+
+    target: str = ""
+    adult: str = ""
+    learner: str = ""
+
+
+@dataclass(frozen=True, order=True)
+class Apart:
+    """Two things that are not to be on one of these days of the week (0 is Monday); twice the same: it is on a day once
+    at the most."""
+
+    one: Thing
+    other: Thing
+    days: tuple[int, ...]
+
+
+@dataclass(frozen=True, order=True)
+class Rather:
+    """A sitting of the learner with the adult is wanted in `[start, end)`, in minutes of the week."""
+
+    learner: str
+    adult: str
+    start: int
+    end: int
+
+
 def sitting_id(text: str) -> SittingId | None:
     """The id of a sitting, or None for another text."""
     try:

@@ -21,7 +21,15 @@ def keep(words: Namespace) -> int:
 
 def change(words: Namespace) -> int:
     from genplan import workflow
+    from genplan.cli.wish_commands import tell, wish_of
 
+    if wanted := wish_of(words):
+        if words.tried:
+            raise UsageError(
+                "--try tells what a fact would do, and this is a wish. Write it down: 'genplan replan' without --keep "
+                "tells what it does, and --take-back takes it out again. Nothing was written."
+            )
+        return tell(words, wanted)
     what, id_, hours = _fact(words)
     request = workflow.ChangeRequest(
         what, id_, words.start, words.end, hours=hours, week=words.week, note=words.note

@@ -27,11 +27,15 @@ What has to be told is printed person by person.
 
 CHANGE = Page(
     "change",
-    "say that something came up",
+    "say that something came up, or what you wish of a week",
     """\
 genplan change CASE (--away ID | --closed ID | --missing-set ID |
                       --extra-hour ADULT HOURS) [--from WHEN] [--to WHEN]
-                      [--week WEEK] [--note TEXT] [--try] [--now MOMENT]""",
+                      [--week WEEK] [--note TEXT] [--try] [--now MOMENT]
+genplan change CASE (--hold SITTING | --not SITTING | --move SITTING --to WHEN |
+                      --rather ADULT --from WHEN | --apart ID ID |
+                      --add KEY=VALUE ...) [--take-back] [--note TEXT]
+                      [--now MOMENT]""",
     """\
 Adds one dated fact to changes.yaml in the case folder: somebody is away, a
 place is closed, a material set is not there, or an adult has an hour more.
@@ -41,6 +45,13 @@ told which sittings of the kept weeks can no longer be held.
 With --try nothing is written: it is told what the change would do to the kept
 weeks, which sittings could no longer be held, what would be lost, what of it
 could be won back, and who would have to be told.
+
+Or a wish for a week: a sitting stays as it is, is not to be, or moves; rather
+a sitting with another adult; two sittings or targets not on one day; a sitting
+that you decide yourself. The next plan keeps the most of them that the rules
+allow, and says what stands in the way of the others. SITTING is an id from
+'genplan week', plan.csv, a calendar or the page. --take-back takes a wish out
+again.
 """,
     """\
 examples:
@@ -49,6 +60,12 @@ examples:
   genplan change my-case --closed library --from 2026-12-03
   genplan change my-case --missing-set winter-coat --to 2026-12-02
   genplan change my-case --extra-hour mum "tue 16:00-17:00"
+  genplan change my-case --hold 2026-W49-tue-mum-3fa
+  genplan change my-case --move 2026-W49-tue-mum-3fa --to 2026-12-03T16:00
+  genplan change my-case --move 2026-W49-tue-mum-3fa --take-back
+  genplan change my-case --rather dad --from 2026-12-04 --learner wren
+  genplan change my-case --add learner=wren adult=mum location=home
+    start=2026-12-05T10:00 target=zips-jacket material_set=jackets
   genplan replan my-case
 """,
 )

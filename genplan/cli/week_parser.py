@@ -46,6 +46,24 @@ def _change(listed: Any) -> Any:
     what.add_argument(
         "--extra-hour", nargs=2, metavar=("ADULT", "HOURS"), help='more time, such as mum "tue 16:00-17:00"'
     )
+    what.add_argument("--hold", metavar="SITTING", help="a wish: this sitting stays as it is")
+    what.add_argument("--not", dest="not_", metavar="SITTING", help="a wish: this sitting is not to be")
+    what.add_argument("--move", metavar="SITTING", help="a wish: this sitting begins at the moment of --to")
+    what.add_argument(
+        "--rather", metavar="ADULT", help="a wish: a sitting with this adult between --from and --to"
+    )
+    what.add_argument("--apart", nargs=2, metavar="ID", help="a wish: two sittings or targets not on one day")
+    what.add_argument(
+        "--add",
+        nargs="+",
+        metavar="KEY=VALUE",
+        type=argument_types.value_of_dimension,
+        help="a wish: a sitting of your own, with learner, adult, location, start, target and material_set",
+    )
+    parser.add_argument("--learner", metavar="ID", default="", help="of --rather: whose sitting")
+    parser.add_argument("--adult", metavar="ID", default="", help="of --move: who runs it then")
+    parser.add_argument("--location", metavar="ID", default="", help="of --move: where it is then")
+    parser.add_argument("--take-back", action="store_true", help="take the wish out again")
     parser.add_argument(
         "--from",
         dest="start",

@@ -156,7 +156,7 @@ def _ahead(case: Case, log: Log, week: Week, now: datetime, known: WeekFacts, wo
     ground = week_context_of(case, log, week, now, known.busy, known.kept)
     seats, repeatable = coverage_week(ground.caseload, workers)
     begun = tuple(replace(s, begun=True) for s in ground.begun)
-    sittings = sittings_of(ground.case, week, ground.needs, seats, begun)
+    sittings = sittings_of(ground.case, week, ground.needs, seats, begun, ground.decided.seats)
     plan = Plan.of_sittings(week, now, sittings)
     _sound(unsound_sittings(ground.case, log, plan, known.busy, known.kept))
     return sittings, repeatable

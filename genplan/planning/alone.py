@@ -56,7 +56,7 @@ def proven_of(alone: Sequence[Outcome], learners: int) -> dict[ObjectiveName, fl
         return {}
     summed = {
         name: sum(o.bound(name) for o in alone)
-        for name in (*COVERAGE, ObjectiveName.TOLD, *ADDING_UP)
+        for name in (ObjectiveName.RATHER, *COVERAGE, ObjectiveName.TOLD, *ADDING_UP)
         if all(o.objective(name) for o in alone)
     }
     if learners > 1:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
+from types import MappingProxyType
 
 from genplan.case import Case, Week
 from genplan.case.sitting_ids import LETTERS, stem_of
@@ -23,9 +24,13 @@ def sittings_of(
     needs: Sequence[TargetNeed],
     seats: Iterable[PlacedSitting],
     begun: Sequence[Sitting],
+    decided: Mapping[PlacedSitting, str] = MappingProxyType({}),
 ) -> tuple[Sitting, ...]:
-    """The plan's sittings in order of time, begun ones among them, each probe with what it is the first to show."""
-    ids = _ids(week, seats, {s.id for s in begun})
+    """The plan's sittings in order of time, begun and decided ones among them, each probe with what it is the first to
+    show. A decided one that people were told of keeps the id that is beside it."""
+    known = {seat: id_ for seat, id_ in decided.items() if id_}
+    others = (*seats, *(seat for seat, id_ in decided.items() if not id_))
+    ids = known | _ids(week, others, {*(s.id for s in begun), *known.values()})
     new = [_sitting(case, week, seat, id_) for seat, id_ in ids.items()]
     ordered = sorted([*new, *begun], key=lambda s: (s.start, s.learner, s.adult, s.id))
     return _with_new_tuples(case, needs, ordered)

@@ -9,6 +9,7 @@ from functools import cached_property
 
 from genplan.case import Case, Week
 from genplan.case.windows import merge
+from genplan.case.wishes_of_planners import Rather
 from genplan.plan import COVERAGE, ObjectiveName, in_order
 from genplan.planning.needs import TargetNeed
 from genplan.planning.openings import Hours, Opening, openings_of
@@ -27,8 +28,9 @@ class Caseload:
     - `case`, `week`: as they are in that week
     - `free`: everybody's hours before anything is planned
     - `needs`: what every target is owed
-    - `begun`: sittings that have begun and stay as they are
+    - `begun`: sittings that have begun, and those that somebody decided: they stay as they are
     - `told`: sittings that people were told of and that have not begun
+    - `rather`: sittings with an adult in a stretch that somebody would rather have, and that are not among `begun`
     - `week_begun`: the week has begun; then what was told comes before what can wait
     - `day_most`: learner and day (0 is Monday) -> a proven bound on the probes of that day"""
 
@@ -40,6 +42,7 @@ class Caseload:
     told: tuple[PlacedSitting, ...]
     week_begun: bool
     day_most: Mapping[tuple[str, int], int] = field(default_factory=dict)
+    rather: tuple[Rather, ...] = ()
 
     @cached_property
     def learners(self) -> tuple[str, ...]:
@@ -94,9 +97,11 @@ class Caseload:
         return {i: openings_of(self.case, self.free, i, self.begun) for i in self.learners}
 
     def objectives(self, *names: ObjectiveName) -> tuple[ObjectiveName, ...]:
-        """These in their order, and, if people were told of sittings, that these stay."""
+        """These in their order, and, if people were told of sittings, that these stay, and if somebody would rather
+        have others, that they are held."""
         told = (ObjectiveName.TOLD,) if self.told else ()
-        return self.ordered(*names, *told)
+        rather = (ObjectiveName.RATHER,) if self.rather else ()
+        return self.ordered(*names, *told, *rather)
 
     def ordered(self, *names: ObjectiveName) -> tuple[ObjectiveName, ...]:
         """These in their order; teachings are an objective only where they are planned."""
@@ -120,7 +125,7 @@ class Caseload:
         taken = (*self.begun, *others)
         problem = problem_for(self.case, self.week, self.free, learners, self.needs, taken, alone)
         most = {(i, day): most for (i, day), most in self.day_most.items() if i in learners}
-        return replace(problem, told=self.told, day_most=most, others=tuple(others))
+        return replace(problem, told=self.told, rather=self.rather, day_most=most, others=tuple(others))
 
     def sparing(
         self, learners: tuple[str, ...], others: Sequence[PlacedSitting], alone: Mapping[str, int]

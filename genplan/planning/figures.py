@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 
 from genplan.case import Case, Combination, Week
 from genplan.case.people import NEEDS_SCALE
+from genplan.case.wishes_of_planners import Rather
 from genplan.coverage.tuples import Tuple, dimensions_of, tuples_of
 from genplan.plan import ProbeKind
 from genplan.planning.needs import TargetNeed
@@ -92,11 +93,13 @@ def counted_values(
     seats: Sequence[PlacedSitting],
     alone: Mapping[str, int],
     told: Iterable[PlacedSitting],
-    learners: Iterable[str],
+    learners: Collection[str],
+    rather: Iterable[Rather] = (),
 ) -> dict[str, float]:
     """The values, by name, of the objectives that the seats alone decide; `alone` is empty where nothing is shared."""
     return coverage_values(case, week, needs, seats, alone) | {
         "told": told_value(told, seats, learners),
+        "rather": float(sum(is_held(r, seats) for r in rather if r.learner in learners)),
         "sittings": float(sittings_and_journeys(seats)),
         "probes": float(sum(len(s.real_probes) for s in seats)),
     }
@@ -106,7 +109,14 @@ def values_in(problem: Problem, seats: Sequence[PlacedSitting]) -> dict[str, flo
     """The same for the learners of a problem."""
     alone = problem.alone if problem.has_shares else {}
     return counted_values(
-        problem.case, problem.week, problem.needs, seats, alone, problem.told, problem.learners
+        problem.case,
+        problem.week,
+        problem.needs,
+        seats,
+        alone,
+        problem.told,
+        problem.learners,
+        problem.rather,
     )
 
 
@@ -122,6 +132,7 @@ def counted_bounds(problem: Problem) -> dict[str, float]:
     - of teachings no more than are owed, and no more than `teachings_per_target_per_week` less those in `taken`; of
       those for whose last a probe waits as many are through as fit in there, the shortest first;
     - a target that needs at least f_i probes needs at least max(0, f_i - w_i) after this week;
+    - of what somebody would rather have all can be held;
     - of what was told all can stay: 4 for a sitting, 1 for each probe and companion in it (see `told_value`)."""
     left = {n.id: _probes_left(problem, n) for n in problem.needs}
     new = sum(
@@ -139,6 +150,7 @@ def counted_bounds(problem: Problem) -> dict[str, float]:
         "worth": new / NEEDS_SCALE,
         "told": float(sum(4 + len(s.probes) + s.beside_as.is_needed for s in told)),
         "asked": float(len(problem.asked)),
+        "rather": float(sum(r.learner in problem.learners for r in problem.rather)),
         "further probes": float(sum(max(0, problem.fewest.get(i, 0) - most) for i, most in left.items())),
     }
 
@@ -169,6 +181,16 @@ def _most_due(need: TargetNeed, probes: int, week: Week) -> int:
 
 def _most_shown(wanted: Iterable[Tuple], probes: int) -> int:
     return sum(min(count, probes) for count in Counter(map(dimensions_of, wanted)).values())
+
+
+def is_held(rather: Rather, seats: Iterable[PlacedSitting]) -> bool:
+    """Whether a sitting of the learner with the adult lies in the stretch."""
+    return any(
+        (s.learner, s.adult) == (rather.learner, rather.adult)
+        and rather.start <= s.start
+        and s.end <= rather.end
+        for s in seats
+    )
 
 
 def told_value(

@@ -19,6 +19,7 @@ from genplan.rules.limits import Kind, Limit
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting, Seated
 from genplan.rules.teaching import taught_before, teachers_wanted
 from genplan.rules.together import can_sit_beside, is_barred_from
+from genplan.rules.wishes import wished_apart
 
 Alike = tuple[object, ...]
 """What decides the ways of a choice: two with the same have the same limits in their ways."""
@@ -43,7 +44,8 @@ class InsertionFinder:
         """Of a learner, worked out when somebody asks first."""
         if self.known is not None:
             return self.known.__getitem__
-        return cache(partial(openings_of, self.case, self.free))
+        # that somebody wishes no sitting is a limit here, and no lack of hours
+        return cache(partial(openings_of, self.case, replace(self.free, barred={})))
 
     def of(self, choice: Choice) -> Iterator[frozenset[Limit]]:
         """For each way of running the choice the limits in it; none at all where people and place never meet."""
@@ -82,11 +84,17 @@ class InsertionFinder:
                 ):
                     longer = replace(seat, end=seat.end + takes, probes=(*seat.probes, probe))
                     late = [Limit(Kind.END_OF_HOURS)] if longer.end > opening.end else []
+                    late += [Limit(Kind.DECIDED)] if seat in self.free.decided else []
                     yield seat, longer, chain(soon, late, self._in_the_way(choice.target, longer, seat))
             minutes = policy.settle_minutes + takes
             for start in starts_in(opening, minutes, policy.start_every_minutes):
                 own = PlacedSitting(target.learner, adult, location, start, start + minutes, (probe,))
                 yield None, own, chain(soon, self._in_the_way(choice.target, own))
+
+    def in_the_way(self, seat: PlacedSitting) -> Iterator[Limit]:
+        """What keeps a seat with all that is in it from being held beside the others."""
+        for target in sorted({p.target for p in seat.probes}):
+            yield from self._in_the_way(target, seat)
 
     def _in_the_way(
         self, target: str, seat: PlacedSitting, old: PlacedSitting | None = None
@@ -94,6 +102,8 @@ class InsertionFinder:
         """What keeps the seat, with a probe more of the target, from its place, what is soon looked at first; `old`:
         the seat that it replaces."""
         case = self.case
+        if self._is_barred(seat):
+            yield Limit(Kind.NOT_WISHED, adult=seat.adult, learner=seat.learner, figure=seat.day)
         own = _without(self._seated.by_learner.get(seat.learner, ()), old)
         if limit := learner_time(case, seat, own):
             yield limit
@@ -120,8 +130,14 @@ class InsertionFinder:
                 yield limit
             if limit := set_in_use(case, name, seat, apart):
                 yield limit
+        if case.apart and (limit := wished_apart(case, seat, _without(self.seats, old))):
+            yield limit
         if limit := self._second_adult(seat, old):
             yield limit
+
+    def _is_barred(self, seat: PlacedSitting) -> bool:
+        barred = self.free.barred.get((seat.learner, seat.adult), ())
+        return any(seat.start < w.end and w.start < seat.end for w in barred)
 
     def _second_adult(self, seat: PlacedSitting, old: PlacedSitting | None) -> Limit | None:
         """Nobody to sit beside an adult who has not worked with the learner yet, or may not teach what is taught."""
@@ -136,7 +152,7 @@ class InsertionFinder:
             return None
         known = set(case.adults)
         if needs_companion:
-            known = {a for a in (free.acquainted or {})[seat.learner] if self._can_be_beside(a, seat, old)}
+            known = {a for a in (free.acquainted or {})[seat.learner] if self.can_be_beside(a, seat, old)}
             if not known:
                 return Limit(Kind.COMPANION, adult=seat.adult, learner=seat.learner)
         if teachers:
@@ -162,7 +178,8 @@ class InsertionFinder:
         if limit := adult_time(self.case, adult, seat, [o for o in hers if o.learner != seat.learner]):
             yield limit
 
-    def _can_be_beside(self, adult: str, seat: PlacedSitting, old: PlacedSitting | None) -> bool:
+    def can_be_beside(self, adult: str, seat: PlacedSitting, old: PlacedSitting | None = None) -> bool:
+        """Whether an adult has the hours for it, and can be the second one there beside the other sittings."""
         return self._is_there(adult, seat) and can_sit_beside(self.case, adult, seat, self._hers(adult, old))
 
     def _is_there(self, adult: str, seat: PlacedSitting) -> bool:

@@ -93,7 +93,9 @@ class Hours:
     - `acquainted`: learner -> the adults who have worked with it; all others need a companion. None: nobody needs one
     - `begun`: the week has begun, and these are the minutes that are left
     - `recorded`, `recorded_teachings`: target -> the days of the week on which a probe of it, or a teaching, was run
-      that no kept sitting holds"""
+      that no kept sitting holds
+    - `barred`: learner and adult -> when somebody wishes no sitting of theirs
+    - `decided`: sittings that are as somebody wished them: none grows by a probe"""
 
     learners: Mapping[str, Windows]
     adults: Mapping[str, Windows]
@@ -104,6 +106,8 @@ class Hours:
     begun: bool = False
     recorded: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
     recorded_teachings: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
+    barred: Mapping[tuple[str, str], Windows] = field(default_factory=dict)
+    decided: frozenset[PlacedSitting] = frozenset()
 
     def needs_companion(self, adult: str, learner: str) -> bool:
         return self.acquainted is not None and adult not in self.acquainted[learner]
@@ -132,7 +136,8 @@ def openings_of(
 
     - the sittings in `taken`, the way to and from those at other places, and the learner's rest beside them;
     - minutes in which the location is full;
-    - where the adult needs a companion, minutes in which nobody can be it.
+    - where the adult needs a companion, minutes in which nobody can be it;
+    - minutes in which somebody wishes no sitting of the two.
 
     None spans midnight."""
     taken = tuple(taken)
@@ -155,6 +160,7 @@ def openings_of(
                 if free.needs_companion(adult.id, learner):
                     beside = company_of(case, free, learner, location.id, taken)
                     together = intersect(together, anybody(beside))
+                together = subtract(together, free.barred.get((learner, adult.id), ()))
                 found += [
                     Opening(learner=learner, adult=adult.id, location=location.id, start=w.start, end=w.end)
                     for w in split_at_midnight(together)

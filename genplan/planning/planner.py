@@ -23,6 +23,7 @@ from genplan.planning.reasons import Owed, if_nothing_stands, left_out, notes_on
 from genplan.planning.recount import recounted
 from genplan.planning.run_clock import Clock
 from genplan.planning.week_context import week_context_of
+from genplan.planning.wish_answers import answers_to_wishes
 
 
 @dataclass(frozen=True)
@@ -64,7 +65,8 @@ def plan_week(
         workers.progress(PhaseProgress(Phase.OBSERVERS))
         ahead, observed = with_observers(case, week, free, log, seats, outcome.seats, ground.told, workers)
     with clock.step("what is left"):
-        sittings = sittings_of(case, week, needs, ahead, tuple(replace(s, begun=True) for s in ground.begun))
+        begun = tuple(replace(s, begun=True) for s in ground.begun)
+        sittings = sittings_of(case, week, needs, ahead, begun, ground.decided.seats)
         probed = [n for n in needs if n.is_probed]
         opens = [still_open(n, sittings) for n in probed]
         columns = [n.columns(open_) for n, open_ in zip(probed, opens, strict=True)]
@@ -99,6 +101,7 @@ def plan_week(
         repeatable=repeatable and not within.is_over,
         observed=observed,
         alone=outcome.alone,
+        wishes=answers_to_wishes(ground, sittings, outcome.objectives),
         last_chances=frozenset(
             (n.id, place)
             for n in needs

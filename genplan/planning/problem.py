@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, replace
 from genplan.case import Case, Week
 from genplan.case.dated_facts import missing_in
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
+from genplan.case.wishes_of_planners import Rather
 from genplan.coverage.tuples import Tuple
 from genplan.plan import ObjectiveName, minutes_of
 from genplan.planning.companions import CompanionWindow, company, company_in
@@ -39,6 +40,7 @@ class Problem:
     - `day_most`: learner and day (0 is Monday) -> a proven bound on the probes of that day
     - `others`: of `taken`, the seats of learners who are planned too, whose places an adult is at anyway
     - `travelling`: adults whose journeys are left out, since they can be shared with learners who are not planned here
+    - `rather`: sittings with an adult in a stretch that somebody would rather have
     - `proven`: objective -> what no week can beat that is at its best in all objectives before it"""
 
     case: Case
@@ -61,6 +63,7 @@ class Problem:
     day_most: Mapping[tuple[str, int], int] = field(default_factory=dict)
     others: tuple[PlacedSitting, ...] = ()
     travelling: frozenset[str] = frozenset()
+    rather: tuple[Rather, ...] = ()
     proven: Mapping[ObjectiveName, float] = field(default_factory=dict)
 
     @property

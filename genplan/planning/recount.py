@@ -26,7 +26,7 @@ def recounted(load: Caseload, outcome: Outcome) -> Outcome:
     a design that was found."""
     seats = outcome.seats
     values = counted_values(
-        load.case, load.week, load.needs, seats, outcome.alone, load.told, load.learners
+        load.case, load.week, load.needs, seats, outcome.alone, load.told, load.learners, load.rather
     ) | {"loads": float(largest_load(load, seats))}
     own = [own_comfort(load, i, of_learner(seats, i)) for i in load.learners]
     values |= {name: sum(each[name] for each in own) for name in (own[0] if own else ())}

@@ -26,11 +26,13 @@ from genplan.case import (
     Wish,
 )
 from genplan.case.targets import MATERIAL_SET
+from genplan.case.wishes_of_planners import Apart
 from genplan.coverage.tally import Tally
 from genplan.evidence.standing import Standing
 from genplan.planning.needs import TargetNeed
 from genplan.planning.problem import Problem
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting, of_learners
+from genplan.rules.wishes import is_of
 
 Key = TypeVar("Key")
 Value = TypeVar("Value")
@@ -179,6 +181,7 @@ def reduced(problem: Problem) -> Problem:
         tolls=_some(problem.tolls, _rooms(adults, places)),
         others=tuple(replace(s, probes=()) for s in problem.others if s.adult in adults),
         travelling=problem.travelling & adults,
+        rather=tuple(r for r in problem.rather if r.learner in problem.learners) or problem.rather[:1],
     )
 
 
@@ -189,13 +192,18 @@ def _matters(seat: PlacedSitting, problem: Problem, adults: Set[str], sets: Set[
         or not adults.isdisjoint(seat.adults)
         or not seat.material_sets.isdisjoint(sets)
         or any((o.location, o.day) == (seat.location, seat.day) for o in problem.openings)
+        or _is_wished_apart(seat, problem)
     )
+
+
+def _is_wished_apart(seat: PlacedSitting, problem: Problem) -> bool:
+    return any(is_of(thing, seat) for a in problem.case.apart for thing in (a.one, a.other))
 
 
 def _of_use(seat: PlacedSitting, problem: Problem, sets: Set[str]) -> PlacedSitting:
     """A seat of somebody else: when, with which adults, where if that may matter, and which of the sets it holds. Of
     its probes only the number counts."""
-    if seat.learner in problem.learners:
+    if seat.learner in problem.learners or _is_wished_apart(seat, problem):
         return seat
     probes = tuple(
         sorted(
@@ -227,7 +235,12 @@ def _case(
             case.travel.otherwise, {pair: m for pair, m in case.travel.routes.items() if pair <= set(places)}
         ),
         policy=replace(_bare(case.policy), solver=solver),
+        apart=tuple(a for a in case.apart if _concerns(a, learners, targets)),
     )
+
+
+def _concerns(apart: Apart, learners: Collection[str], targets: Collection[str]) -> bool:
+    return any(t.target in targets or t.learner in learners for t in (apart.one, apart.other))
 
 
 def _need(need: TargetNeed, target: Target) -> TargetNeed:

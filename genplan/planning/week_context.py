@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import cache
 
@@ -16,6 +16,7 @@ from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import Sitting
 from genplan.planning.assemble import seat_of
 from genplan.planning.caseload_problem import Caseload
+from genplan.planning.decided import Decided, WishesOfWeek
 from genplan.planning.needs import TargetNeed, need_of
 from genplan.planning.openings import Busy, Hours, Opening, hours, openings_of
 from genplan.planning.wishes import with_last_chances
@@ -33,6 +34,7 @@ class WeekContext:
     - `busy`: adult -> busy times read from calendars
     - `free`: everybody's hours before anything is planned
     - `needs`: what each target is owed
+    - `decided`: what wishes of whoever plans the weeks settle; its sittings stay as those that have begun do
     - `begun`: kept sittings that have begun
     - `told`: those kept that have not, in minutes of the week"""
 
@@ -45,10 +47,12 @@ class WeekContext:
     needs: tuple[TargetNeed, ...]
     begun: tuple[Sitting, ...]
     told: tuple[PlacedSitting, ...]
+    decided: Decided = field(default_factory=Decided)
 
     @property
     def begun_seats(self) -> tuple[PlacedSitting, ...]:
-        return tuple(seat_of(self.case, self.week, s) for s in self.begun)
+        """The sittings that stay as they are: those that have begun, and those that somebody decided."""
+        return (*(seat_of(self.case, self.week, s) for s in self.begun), *self.decided.seats)
 
     @property
     def caseload(self) -> Caseload:
@@ -60,6 +64,7 @@ class WeekContext:
             needs=self.needs,
             begun=self.begun_seats,
             told=self.told,
+            rather=self.decided.rather,
             week_begun=week_begun,
         )
 
@@ -80,8 +85,22 @@ def week_context_of(
         recorded=recorded_beside(case, log, week, seats),
         recorded_teachings=taught_beside(case, log, week, seats) if case.policy.plan_teaching else {},
     )
+    wishes = WishesOfWeek(case=this_week, week=week, now=now, free=free, needs=needs, begun=seats, told=kept)
+    decided = wishes.decided()
+    if decided.seats:
+        needs = needs_of(case, log, week, now, busy, (*seats, *decided.seats), told)
+        told = tuple(s for s in told if not decided.holds(s))
     return WeekContext(
-        case=this_week, log=log, week=week, now=now, busy=busy, free=free, needs=needs, begun=begun, told=told
+        case=replace(this_week, apart=decided.apart) if decided.apart else this_week,
+        log=log,
+        week=week,
+        now=now,
+        busy=busy,
+        free=replace(free, barred=decided.barred, decided=frozenset(decided.seats)),
+        needs=needs,
+        begun=begun,
+        told=told,
+        decided=decided,
     )
 
 

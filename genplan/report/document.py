@@ -14,6 +14,9 @@ from typing import Any
 
 from genplan.case import Case, Combination
 from genplan.case.possible import Obstacle
+from genplan.case.wishes_of_planners import PlannersWish
+from genplan.casefile.change_entries import WishEntry
+from genplan.casefile.tree import Leaf, Node
 from genplan.coverage.matrix import MatrixRow
 from genplan.evidence.mastery import CriterionMet, Lapse
 from genplan.keeping.json_fields import as_written
@@ -27,6 +30,7 @@ from genplan.plan import (
     ProbeKind,
     RunReport,
     Sitting,
+    WishAnswer,
     ids_of,
 )
 from genplan.rules.limits import Limit
@@ -36,6 +40,7 @@ from genplan.text.matrix_rows import row_text
 from genplan.text.notes import note_text, remarks
 from genplan.text.objectives import objective_words
 from genplan.text.observers import share_text
+from genplan.text.wishes import reason_text, wish_text
 
 FORMAT = 1
 
@@ -52,6 +57,7 @@ def plan_document(case: Case, plan: Plan) -> dict[str, Any]:
         "objectives": [_objective(o) for o in plan.objectives],
         "alone": {learner: _number(most) for learner, most in plan.alone.items()},
         "last_chances": [_wish(case, target, at) for target, at in sorted(plan.last_chances)],
+        **({"wishes": [_answer(case, a) for a in plan.wishes]} if plan.wishes else {}),
         "sittings": [_sitting(case, s) for s in plan.sittings],
         "coverage": [asdict(c) for c in plan.coverage],
         "left_out": [_left_out(case, x) for x in plan.left_out],
@@ -91,6 +97,32 @@ def _sitting(case: Case, sitting: Sitting) -> dict[str, Any]:
 def _wish(case: Case, target: str, at: int) -> dict[str, Any]:
     wish = case.targets[target].first[at]
     return {"target": target, "pattern": dict(wish.pattern), **as_written(wish, "by")}
+
+
+def _answer(case: Case, answer: WishAnswer) -> dict[str, Any]:
+    """A wish as its line says it, and what became of it."""
+    return {
+        "wish": _line(answer.wish),
+        "words": wish_text(case, answer.wish),
+        **as_written(answer, "kept", "sitting"),
+        "why": answer.why.value if answer.why else None,
+        "reason": reason_text(case, answer) if answer.why else None,
+        "limits": [limit.document() for limit in answer.limits],
+        "against": [_line(w) for w in answer.against],
+        **as_written(answer, "proven"),
+    }
+
+
+def _line(wish: PlannersWish) -> Any:
+    return _texts(WishEntry(wish).node())
+
+
+def _texts(node: Node) -> Any:
+    if isinstance(node, Leaf):
+        return node.text
+    return (
+        [_texts(n) for n in node] if isinstance(node, list) else {key: _texts(n) for key, n in node.items()}
+    )
 
 
 def _observed(case: Case, observed: ObservedShare) -> dict[str, Any]:

@@ -28,6 +28,7 @@ from genplan.report.reasons import ReasonGroup, reason_groups, why_empty
 from genplan.report.textgrid import columns_of, grid_lines
 from genplan.text.cautions import standing_cautions
 from genplan.text.notes import CLOCK_ENDED_IT, remarks
+from genplan.text.wishes import answer_text
 
 
 def week_summary(case: Case, plan: Plan, names: bool = False) -> str:
@@ -37,6 +38,7 @@ def week_summary(case: Case, plan: Plan, names: bool = False) -> str:
     called = Names(case, names)
     sections = (
         _heading(case, plan),
+        _section("What people wish", (answer_text(case, a) for a in plan.wishes)),
         _section("Day by day", _days(called, plan)),
         _section("What the week adds", _coverage(called, plan)),
         _section("Maintenance", _maintenance(called, plan)),

@@ -42,6 +42,17 @@ class Kind(StrEnum):
     LAPSED = "lapsed where it was taught", 0, "lapsed where taught"
     BREAKS = "where it breaks", 0, "where it breaks"
     TAUGHT_FIRST = "taught first", 0, "taught first"
+    PAST = "in the past", 0, "past"
+    OFF_GRID = "off the grid", 0, "grid"
+    DAY_UNUSED = "day that the policy leaves out", 0, "days"
+    LEARNER_THEN = "learner not free then", 0, "hours", "learner"
+    ADULT_THEN = "adult not free then", 0, "hours", "adult"
+    LOCATION_THEN = "location shut then", 0, "hours", "location"
+    PAST_MIDNIGHT = "past midnight", 0, "hours"
+    IMPOSSIBLE = "not possible", 0, "not possible"
+    NOT_OWED = "not owed", 0, "not owed"
+    NOT_WISHED = "not wished", 0, "wish", "adult"
+    DECIDED = "decided", 0, "wish"
     SET_MISSING = "set missing", 1, "set {}", "material_set"
     TARGET_WEEK = "probes of a target per week", 1, "target and week", "target"
     TARGET_DAY = "probes of a target per day", 2, "target and day", "target"
@@ -67,6 +78,7 @@ class Kind(StrEnum):
     LEARNER_TIME = "time of a learner", 7, "learner's time", "learner"
     ROOM = "capacity of a location", 7, "room in {}", "location"
     ADULT_TIME = "time of an adult", 7, "time of {}", "adult"
+    WISHED_APART = "wished apart", 7, "wish"
     SEVERAL = "several limits", 9, "several limits"
     LESS_URGENT = "less urgent", 10, "less urgent"
     SEARCH_STOPPED = "search stopped", 10, "search stopped"
@@ -101,6 +113,9 @@ class Limit:
     `parts` are the limits in which several ways end, `more` says that there are others.
 
     Of where it breaks `value` is the dimension and the value.
+
+    Of what is wished apart `value` holds target, adult and learner of the one, then of the other. Of what is not
+    possible it holds the combination, of what is not wished the day (`figure`).
 
     Of what is too soon: `figure` is the first day of the week that counts (0 is Monday).
 

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from genplan.rules import amounts, clashes, teaching, together
+from genplan.rules import amounts, clashes, teaching, together, wishes
 from genplan.rules.limits import Kind
 
 
@@ -97,5 +97,11 @@ RULES = (
         plain=teaching.may_all_be_taught,
         encodings=("_teachers_for",),
         checks=("teachers_may_teach",),
+    ),
+    Rule(
+        kinds=(Kind.WISHED_APART,),
+        plain=wishes.wished_apart,
+        encodings=("things_apart_keep_apart",),
+        checks=("what_is_apart_is_apart",),
     ),
 )

@@ -11,6 +11,7 @@ from genplan.rules.clashes import adult_time, learner_time, room, set_in_use
 from genplan.rules.limits import Limit
 from genplan.rules.placed_sittings import PlacedSitting, of_adult, of_learner
 from genplan.rules.teaching import taught_before
+from genplan.rules.wishes import wished_apart
 
 
 def of_adults_time_and_limits(
@@ -23,7 +24,8 @@ def of_adults_time_and_limits(
 
 
 def between_learners(case: Case, seat: PlacedSitting, others: Sequence[PlacedSitting]) -> Iterator[Limit]:
-    """What people, the place and sets that learners share keep from the seat beside the others."""
+    """What people, the place and sets that learners share, and what is wished apart, keep from the seat beside the
+    others."""
     for adult in seat.adults:
         yield from of_adults_time_and_limits(case, adult, seat, of_adult(others, adult))
     if found := room(case, seat, others):
@@ -31,6 +33,8 @@ def between_learners(case: Case, seat: PlacedSitting, others: Sequence[PlacedSit
     for name in sorted(seat.material_sets):
         if found := set_in_use(case, name, seat, others):
             yield found
+    if found := wished_apart(case, seat, others):
+        yield found
 
 
 def everything_between(case: Case, seat: PlacedSitting, others: Sequence[PlacedSitting]) -> Iterator[Limit]:

@@ -7,11 +7,13 @@ from dataclasses import dataclass
 from datetime import date
 
 from genplan.case import Case
-from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
+from genplan.case.possible import obstacle_to_any
+from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET, TargetState
 from genplan.case.week import DAY_NAMES, DAYS
 from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS, Amount
 from genplan.rules.limits import Kind, Limit
 from genplan.text.absences import reason_text
+from genplan.text.obstacles import obstacle_text
 from genplan.text.tuple_words import common_word
 
 
@@ -115,6 +117,24 @@ class _Said:
         return f" (on {days} it could be, but the policy plans no checks then)" if days else ""
 
     @property
+    def two_things(self) -> str:
+        return f"{self._thing(*self.limit.value[:3])} and {self._thing(*self.limit.value[3:])}"
+
+    def _thing(self, target: str, adult: str, learner: str) -> str:
+        if target:
+            return f"'{self.case.targets[target].name}'"
+        return f"a sitting of {self.case.learners[learner].alias} with {self.case.called(ADULT, adult)}"
+
+    @property
+    def impossible(self) -> str:
+        """Why a combination is never to be probed, or is not now."""
+        target, combination = self.case.targets[self.limit.value[0]], self.limit.value[1:]
+        if target.state is not TargetState.MASTERED:
+            return f"'{target.name}' is not probed: its state is {target.state}"
+        against = obstacle_to_any(self.case, target, combination, self.limit.on or date.min)
+        return obstacle_text(self.case, against) if against else "that is not possible"
+
+    @property
     def parts(self) -> list[str]:
         return [limit_sentence(self.case, part, self.week, self.day) for part in self.limit.parts]
 
@@ -212,6 +232,20 @@ _SENTENCES: Mapping[Kind, Callable[[_Said], str]] = {
     ),
     Kind.COPIES: lambda s: f"{s.set} is in use elsewhere in those hours",
     Kind.LEARNER_TIME: lambda s: f"{s.child} is in another sitting in those hours, or resting, or on the way",
+    Kind.PAST: lambda s: "that was before now",
+    Kind.OFF_GRID: lambda s: (
+        f"a sitting begins every {s.figure} minutes, counted from midnight, and not then"
+    ),
+    Kind.DAY_UNUSED: lambda s: f"the policy plans no checks on {DAYS[s.figure]}",
+    Kind.LEARNER_THEN: lambda s: f"{s.child} is not free then",
+    Kind.ADULT_THEN: lambda s: f"{s.person} is not free then",
+    Kind.LOCATION_THEN: lambda s: f"{s.place} is not open then",
+    Kind.PAST_MIDNIGHT: lambda s: "it would go on past midnight",
+    Kind.IMPOSSIBLE: lambda s: s.impossible,
+    Kind.NOT_OWED: lambda s: "there is nothing more to check in that way this week",
+    Kind.NOT_WISHED: lambda s: f"somebody wishes no sitting of {s.child} with {s.person} on {DAYS[s.figure]}",
+    Kind.DECIDED: lambda s: "somebody decided that the planned sitting stays as it is",
+    Kind.WISHED_APART: lambda s: f"{s.two_things} are wished apart, and would be on one day",
     Kind.ROOM: lambda s: f"{s.place} is taken in those hours",
     Kind.ADULT_TIME: lambda s: f"{s.person} is with another learner, or on the way, in those hours",
     Kind.SEVERAL: lambda s: (

@@ -14,6 +14,7 @@ def objective_words(objective: Objective) -> str:
 
 _WORDS: Mapping[str, str] = {
     "told": "of what people were told: sittings that stay, twice, probes that stay, sittings in which all stays, twice",
+    "rather": "sittings that somebody would rather have, with that adult in those hours",
     "due": "maintenance probes and retests that are due, an overdue one counted twice",
     "dated": "wished tuples whose last chance before their date is this week",
     "teaching": "teachings that are owed; one after which a combination may be probed again counts twice",

@@ -56,6 +56,7 @@ _PHASES: Mapping[Phase, tuple[str, str]] = {
 
 _STAGES: Mapping[ObjectiveName, str] = {
     ObjectiveName.ASKED: "what was asked for",
+    ObjectiveName.RATHER: "what people would rather have",
     ObjectiveName.TOLD: "keeping what people were told",
     ObjectiveName.DUE: "what is due",
     ObjectiveName.DATED: "what has its last chance",

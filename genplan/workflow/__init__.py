@@ -66,3 +66,7 @@ from genplan.workflow.told_week import told_weeks as told_weeks
 from genplan.workflow.trying import Tried as Tried
 from genplan.workflow.trying import TriedWeek as TriedWeek
 from genplan.workflow.trying import try_change as try_change
+from genplan.workflow.wishing import Wished as Wished
+from genplan.workflow.wishing import answers_in as answers_in
+from genplan.workflow.wishing import take_back as take_back
+from genplan.workflow.wishing import wish as wish

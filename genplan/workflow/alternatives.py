@@ -183,14 +183,21 @@ def _check(context: WeekContext, seats: Sequence[PlacedSitting]) -> None:
 def take(view: AlternativesView, alternative: Alternative, folder: Path) -> str:
     """Writes the wishes down that make it so, and says so in a sentence; the week is planned by them when it is planned
     again. Raises UsageError where that cannot be said in wishes, and as `change`."""
-    from genplan.casefile.change_entries import WishEntry, add_change
+    from genplan.casefile.change_entries import WishEntry, put_wish
 
     if view.asked.begun:
         _refuse_unwritten(view)
-    entries = [WishEntry(w) for w in wishes_for(view, alternative)]
-    file = add_change(folder, *entries)
-    lines = ", ".join(e.line().strip().removeprefix("- ") for e in entries)
+    wanted, id_ = wishes_for(view, alternative), view.asked.sitting.id
+    # what was wished of the sitting before, and what was put in for it, goes
+    before = [w for w in view.case.wishes if w not in wanted and (w.sitting == id_ or w.note == _note(id_))]
+    file = put_wish(folder, *wanted, instead_of=before)
+    lines = ", ".join(WishEntry(w).line().strip().removeprefix("- ") for w in wanted)
     return f"Added to {file}: {lines}"
+
+
+def _note(sitting: str) -> str:
+    """By which what was put in for a sitting is known again."""
+    return f"in the place of {sitting}"
 
 
 def wishes_for(view: AlternativesView, alternative: Alternative) -> tuple[PlannersWish, ...]:
@@ -233,6 +240,7 @@ def _added(view: AlternativesView, new: Sitting, probe: Probe, start: datetime) 
         location=new.location,
         target=probe.target,
         values=values,
+        note=_note(view.asked.sitting.id),
     )
 
 

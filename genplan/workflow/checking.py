@@ -8,7 +8,8 @@ from pathlib import Path
 from genplan.case import Case, Week
 from genplan.errors import CaseError
 from genplan.findings import Finding
-from genplan.workflow.opened_case import busy_of, kept_ahead, local
+from genplan.workflow.opened_case import Opened, busy_of, errors_of, kept_ahead, local
+from genplan.workflow.wishing import about_wishes
 
 
 def check(folder: Path, now: datetime | None = None) -> tuple[Finding, ...]:
@@ -30,7 +31,11 @@ def check(folder: Path, now: datetime | None = None) -> tuple[Finding, ...]:
     about_case = (*about_case, *about_teaching(loaded, loaded.case, log))
     about_case = (*about_case, *about_mastery(loaded, loaded.case, log, moment.date()))
     about_busy = busy_of(loaded, loaded.case, Week.of(moment.date()))[1]
-    return (*about_case, *about_results, *about_busy, *about_kept(folder, loaded.case, moment))
+    about_weeks = about_kept(folder, loaded.case, moment)
+    if not errors_of(about_weeks):
+        opened = Opened(folder, loaded, loaded.case, log, moment, ())
+        about_weeks = (*about_weeks, *about_wishes(opened))
+    return (*about_case, *about_results, *about_busy, *about_weeks)
 
 
 def about_kept(folder: Path, case: Case, now: datetime) -> tuple[Finding, ...]:

@@ -167,7 +167,7 @@ class Watch:
         from genplan.planning.assemble import sittings_of
 
         begun = tuple(replace(s, begun=True) for s in context.begun)
-        sittings = sittings_of(context.case, context.week, context.needs, seats, begun)
+        sittings = sittings_of(context.case, context.week, context.needs, seats, begun, context.decided.seats)
         plan = Plan.of_sittings(context.week, context.now, sittings)
         if broken_rules(context.case, plan, context.busy, context.log):
             return None

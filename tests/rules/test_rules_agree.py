@@ -7,7 +7,7 @@ A sitting of one probe takes 10 minutes, a rest and each further probe 5, a way 
 from __future__ import annotations
 
 from dataclasses import fields, replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 import pytest
 
@@ -15,6 +15,8 @@ from genplan.audit.clashes import CLASHES
 from genplan.audit.limits import LIMITS
 from genplan.audit.one_probe_more import RULES as CHECKS
 from genplan.case import Absence, AdultLimits, Case, LearnerLimits, Travel, Week, WeeklyHours, Window
+from genplan.case.sitting_ids import mark_of
+from genplan.case.wishes_of_planners import Apart, PlannersWish, Thing, WishKind
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import Beside
 from genplan.planning.solver import rules, variables
@@ -27,6 +29,7 @@ from genplan.rules.teaching import may_all_be_taught
 from genplan.rules.together import can_sit_beside
 from genplan.text.limits import limit_sentence
 from tests.fixtures.monday_cases import NINE, holding, limited, monday_case, skill, with_copies
+from tests.fixtures.planning_cases import WEEK
 from tests.fixtures.three_hands import DAY, SmallWeek, by_auditor, by_plain_rules, by_solver, seat
 
 EVERY_DAY = WeeklyHours(((Window(NINE, NINE + 180),),) * 7)
@@ -228,6 +231,39 @@ def run_before(*taught: tuple[str, str, str]) -> Log:
 NOT_MET = run_before()
 
 
+EACH_DAY = tuple(range(7))
+A, C, ANNS_WREN, BENS_ROBIN = (
+    Thing(target="a"),
+    Thing(target="c"),
+    Thing(adult="ann", learner="wren"),
+    Thing(adult="ben", learner="robin"),
+)
+
+
+def apart_case(one: Thing, other: Thing, days: tuple[int, ...] = EACH_DAY) -> Case:
+    """With the wish as the planner keeps it, and as people wrote it, which the auditor reads."""
+    two = tuple(t.target or f"2026-W49-mon-{t.adult}-{mark_of(t.learner)}" for t in (one, other))
+    two = (two[0], f"{two[1]}-b") if one == other else two
+    start, end = (datetime.combine(WEEK.days[d], datetime.min.time()) for d in (days[0], days[-1]))
+    wish = PlannersWish(kind=WishKind.APART, two=two, start=start, end=end + timedelta(days=1))
+    return replace(CASE, apart=(Apart(one, other, days),), wishes=(wish,))
+
+
+week("two skills apart in a sitting", Kind.WISHED_APART, apart_case(A, C), BOTH)
+week("two skills apart on a day", Kind.WISHED_APART, apart_case(A, C), WRENS, LATER)
+week("two skills apart on two days", None, apart_case(A, C), WRENS, TOMORROW)
+week("one of two skills apart", None, apart_case(A, C), WRENS)
+week("two skills apart on another day", None, apart_case(A, C, (1, 2)), WRENS, LATER)
+two_people = apart_case(ANNS_WREN, BENS_ROBIN)
+week("two sittings apart", Kind.WISHED_APART, two_people, WRENS, robins("ben", 60))
+week("two sittings apart on two days", None, two_people, WRENS, robins("ben", 60, day=1))
+week("somebody else's sitting", None, two_people, WRENS, robins("ann", 60))
+week("a sitting and a skill apart", Kind.WISHED_APART, apart_case(C, ANNS_WREN), WRENS, LATER)
+once = apart_case(ANNS_WREN, ANNS_WREN)
+week("twice with an adult", Kind.WISHED_APART, once, WRENS, seat("wren", "ann", "home", 60, "c c1"))
+week("with an adult on two days", None, once, WRENS, seat("wren", "ann", "home", 60, "c c1", day=1))
+
+
 def taught_case(**policy: int) -> Case:
     return case_of(plan_teaching=True, **{**MANY, **policy})
 
@@ -412,6 +448,9 @@ def test_each_limit_of_people_has_a_row() -> None:
         assert {f.name for f in fields(limits)} == {a.key for a in amounts}
 
 
+TWO_THINGS = (Kind.WISHED_APART, Kind.IMPOSSIBLE)
+
+
 def test_each_kind_has_a_rule_and_a_sentence() -> None:
     by_rules = {kind for rule in RULES for kind in rule.kinds}
     others = {k for k in Kind if 1 <= k.rank <= OTHERS_IN_THE_WAY} - {Kind.END_OF_HOURS}
@@ -425,7 +464,7 @@ def test_each_kind_has_a_rule_and_a_sentence() -> None:
             material_set="x",
             figure=3,
             goal="due",
-            value=("adult", "ann"),
+            value=("a", "ann", "wren", "c", "ann", "wren") if kind in TWO_THINGS else ("adult", "ann"),
         )
         assert limit_sentence(CASE, limit) or kind is Kind.HOURS
         assert Limit.of_document(limit.document()) == limit

@@ -186,6 +186,10 @@ def test_a_place_that_is_taken_is_a_wish_that_the_case_is_read_with(case: Path) 
     loaded = load(case)
     assert loaded.case is not None, loaded.findings
     assert set(loaded.case.wishes) == set(wishes_for(view, view.all[0]))
+    # who takes another one has taken that one
+    again = workflow.alternatives(case, sitting.id, WEDNESDAY)
+    workflow.take(again, again.all[1], case)
+    assert set(workflow.open_case(case, WEDNESDAY).case.wishes) == set(wishes_for(again, again.all[1]))
 
 
 def test_each_place_makes_a_week_that_the_whole_auditor_passes(case: Path) -> None:

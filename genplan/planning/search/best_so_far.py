@@ -10,7 +10,7 @@ from genplan.plan import COMFORT, COVERAGE, ObjectiveName
 from genplan.planning.alone import proven_of
 from genplan.planning.caseload_problem import Caseload, Seats, all_seats
 from genplan.planning.compatible import fits
-from genplan.planning.figures import coverage_values, new_tuples, sittings_and_journeys, told_value
+from genplan.planning.figures import coverage_values, is_held, new_tuples, sittings_and_journeys, told_value
 from genplan.planning.outcome import Outcome
 from genplan.planning.recount import largest_load, own_comfort
 from genplan.rules.placed_sittings import PlacedSitting, of_learner
@@ -117,6 +117,7 @@ def own_values(load: Caseload, learner: str, seats: Sequence[PlacedSitting], mos
         **coverage_values(load.case, load.week, needs, seats, {learner: most}),
         **own_comfort(load, learner, seats),
         ObjectiveName.TOLD: told_value(load.told, seats, (learner,)),
+        ObjectiveName.RATHER: float(sum(is_held(r, seats) for r in load.rather if r.learner == learner)),
         "shown": float(shown),
         "left open": float(sum(len(n.open) for n in needs) - shown),
     }

@@ -187,6 +187,26 @@ def _all_of(v: Variables, name: str, wanted: Iterable[Bool], unwanted: Iterable[
     return whole
 
 
+def rather_held(v: Variables) -> Linear | None:
+    """Sittings with an adult in a stretch that somebody would rather have: each that is held counts 1."""
+    terms = []
+    for number, rather in enumerate(r for r in v.problem.rather if r.learner in v.problem.learners):
+        within: list[Bool] = []
+        for slot in v.slots:
+            if (slot.learner, slot.adult) != (rather.learner, rather.adult):
+                continue
+            if slot.opening.end <= rather.start or rather.end <= slot.opening.start:
+                continue
+            inside = v.model.new_bool_var(f"{slot.name} rather {number}")
+            v.model.add_implication(inside, slot.present)
+            v.model.add(slot.start >= rather.start).only_enforce_if(inside)
+            v.model.add(slot.end <= rather.end).only_enforce_if(inside)
+            within.append(inside)
+        if within:
+            terms.append(_any_of(v, f"rather {number}", within))
+    return sum(terms) if terms else None
+
+
 def asked_tuples(v: Variables) -> Linear | None:
     terms = [v.covered[key] for key in sorted(v.problem.asked)]
     return sum(terms) if terms else None
@@ -304,6 +324,7 @@ def early_starts(v: Variables) -> Linear | None:
 
 _GOALS = (
     Goal(ObjectiveName.ASKED, MOST, asked_tuples, Block.DUE),
+    Goal(ObjectiveName.RATHER, MOST, rather_held, Block.DUE),
     Goal(ObjectiveName.DUE, MOST, due_probes, Block.DUE),
     Goal(ObjectiveName.DATED, MOST, dated_tuples, Block.DUE),
     Goal(ObjectiveName.TEACHING, MOST, teachings, None, effort=1.0),
@@ -331,6 +352,7 @@ def goals_for(problem: Problem, names: Sequence[ObjectiveName]) -> list[Goal]:
     idle = {
         ObjectiveName.ASKED: not problem.asked,
         ObjectiveName.TOLD: not problem.told,
+        ObjectiveName.RATHER: not problem.rather,
         ObjectiveName.WORTH: not problem.tolls,
         ObjectiveName.LEFT_TO_OTHERS: not problem.prices,
     }

@@ -15,6 +15,7 @@ from genplan.case.dated_facts import missing_in
 from genplan.case.people import AdultLimits, LearnerLimits
 from genplan.case.targets import MATERIAL_SET
 from genplan.case.week import MINUTES_PER_DAY
+from genplan.case.wishes_of_planners import Thing
 from genplan.coverage.tuples import Tuple
 from genplan.plan import ProbeKind
 from genplan.planning.needs import Choice
@@ -33,6 +34,7 @@ from genplan.planning.solver.variables import (
 )
 from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS, Amount, Span, Unit
 from genplan.rules.placed_sittings import PlacedSitting, of_adult, of_learner
+from genplan.rules.wishes import is_of
 
 Rule = Callable[[Variables], None]
 There = TypeVar("There", Slot, Presence)
@@ -346,6 +348,38 @@ def new_probes_show_something(v: Variables) -> None:
                 v.model.add_bool_or([~var, *(only[t] for t in choice.shows)])
 
 
+def things_apart_keep_apart(v: Variables) -> None:
+    """Two things that are wished apart are not on one day; the same one twice is there once at the most."""
+    for apart in v.problem.case.apart:
+        for day in apart.days:
+            ones, others = (_there_on(v, thing, day) for thing in (apart.one, apart.other))
+            held, hers = (
+                sum(is_of(thing, s) for s in v.problem.taken if s.day == day)
+                for thing in (apart.one, apart.other)
+            )
+            if apart.one == apart.other:
+                v.model.add(sum(ones) <= max(0, 1 - held))
+                continue
+            if ones and hers:
+                v.model.add(sum(ones) == 0)
+            if others and held:
+                v.model.add(sum(others) == 0)
+            if ones and others:
+                first = v.model.new_bool_var(f"{apart.one} and not {apart.other} on day {day}")
+                for var in ones:
+                    v.model.add_implication(var, first)
+                for var in others:
+                    v.model.add_implication(var, ~first)
+
+
+def _there_on(v: Variables, thing: Thing, day: int) -> list[Bool]:
+    """What says that a thing is there on a day."""
+    slots = [s for s in v.slots if s.day == day]
+    if thing.target:
+        return [p for s in slots for c, p in s.probes.items() if c.target == thing.target]
+    return [s.present for s in slots if (s.adult, s.learner) == (thing.adult, thing.learner)]
+
+
 def days_hold_their_probes(v: Variables) -> None:
     """A cut: what a day can hold by itself, probes and teachings, where that was found."""
     slots = grouped(v.slots, learners_day)
@@ -370,6 +404,7 @@ RULES: tuple[Rule, ...] = (
     nothing_is_probed_twice,
     nothing_is_probed_after_teaching,
     new_probes_show_something,
+    things_apart_keep_apart,
     days_hold_their_probes,
 )
 

@@ -1,0 +1,184 @@
+"""What a plan tells of the wishes of whoever plans the weeks, held against its sittings."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from datetime import date, datetime, time, timedelta
+from hashlib import sha256
+
+from genplan.audit.context import AuditContext, name
+from genplan.case.wishes_of_planners import PlannersWish
+from genplan.plan import Sitting, WishAnswer
+
+NAMES = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+
+
+def wishes_are_answered(matter: AuditContext) -> Iterator[str]:
+    """Each wish for the week is answered once, and no other."""
+    asked = Counter(_key(w) for w in matter.case.wishes if _is_for(matter, w))
+    told = Counter(_key(a.wish) for a in matter.plan.wishes)
+    for key in sorted((asked - told).keys() | (told - asked).keys()):
+        yield f"Wish {key}: it is there {asked[key]} times, and answered {told[key]} times."
+
+
+def what_is_kept_is_kept(matter: AuditContext) -> Iterator[str]:
+    for answer in matter.plan.wishes:
+        if answer.kept and (wrong := _missing(matter, answer)):
+            yield f"Wish {_key(answer.wish)}: it is told as kept, and {wrong}."
+
+
+def what_is_apart_is_apart(matter: AuditContext) -> Iterator[str]:
+    """Of two things that are told as kept apart no day has both."""
+    for answer in matter.plan.wishes:
+        if not answer.kept or answer.wish.kind.value != "apart":
+            continue
+        one, other = answer.wish.two
+        days: dict[date, list[list[Sitting]]] = {}
+        for s in matter.by_time:
+            if _covers(answer.wish, s.start.date()):
+                both = days.setdefault(s.start.date(), [[], []])
+                both[0] += [s] if _is_of(matter, one, s) else []
+                both[1] += [s] if _is_of(matter, other, s) else []
+        for first, second in days.values():
+            same = _meant(one) == _meant(other) and _meant(one) is not None
+            together = len(first) > 1 if same else bool(first and second)
+            if together and not all(s.begun for s in (*first, *second)):
+                yield f"{name(first[-1])}: it is wished apart from {second[0].id}."
+
+
+def rather_held(matter: AuditContext) -> float:
+    """Wishes for another adult that a sitting of the search keeps, of those that no other sitting does."""
+    settled = [s for s in matter.by_time if s.begun]
+    asked = [a.wish for a in matter.plan.wishes if a.wish.kind.value == "rather"]
+    return sum(
+        any(_is_rather(w, s) for s in matter.new) for w in asked if not any(_is_rather(w, s) for s in settled)
+    )
+
+
+def _missing(matter: AuditContext, answer: WishAnswer) -> str:
+    """What a kept wish lacks; empty if nothing."""
+    wish, kind = answer.wish, answer.wish.kind.value
+    by = next((s for s in matter.by_time if s.id == answer.sitting), None)
+    if kind in ("hold", "move", "add", "rather") and by is None:
+        return f"there is no sitting '{answer.sitting}'"
+    if kind == "hold" and by:
+        told = [s for s in _family(matter, wish.sitting, matter.kept) if _is_meant(wish, s)]
+        return "" if any(_content(s) == _content(by) for s in told) else f"{by.id} is not as it was told"
+    if kind == "move" and by:
+        adult = wish.adult or (_meant(wish.sitting) or ("", "", "", ""))[2]
+        at = by.adult == adult and by.start.replace(tzinfo=None) == wish.start
+        left = [
+            s
+            for s in _family(matter, wish.sitting, matter.new)
+            if s.id != by.id and _is_barred(matter, wish, s)
+        ]
+        if not at or (wish.location and by.location != wish.location):
+            return f"{by.id} is not where it was moved to"
+        return f"{left[0].id} is there too" if left else ""
+    if kind == "add" and by:
+        return "" if _has_added(wish, by) else f"{by.id} is another sitting"
+    if kind == "rather" and by:
+        return "" if _is_rather(wish, by) else f"{by.id} is another sitting"
+    if kind == "not":
+        there = [s for s in _family(matter, wish.sitting, matter.new) if _is_barred(matter, wish, s)]
+        return f"{there[0].id} is there" if there else ""
+    return ""
+
+
+def _is_barred(matter: AuditContext, wish: PlannersWish, s: Sitting) -> bool:
+    """Whether a sitting of the day lies outside what else was told of that day, learner and adult."""
+    others = [o for o in _family(matter, wish.sitting, matter.kept) if not _is_meant(wish, o)]
+    return not any(o.start <= s.start and s.end <= o.end for o in others)
+
+
+def _is_meant(wish: PlannersWish, s: Sitting) -> bool:
+    return s.start.replace(tzinfo=None) == wish.at if wish.at else s.id == wish.sitting
+
+
+def _has_added(wish: PlannersWish, s: Sitting) -> bool:
+    """The values of a combination stand in the order adult, location, set and further ones."""
+    if (s.learner, s.adult, s.location) != (wish.learner, wish.adult, wish.location):
+        return False
+    wanted = set(dict(wish.values).values())
+    held = any(p.target == wish.target and wanted <= set(p.combination) for p in s.probes)
+    return held and s.start.replace(tzinfo=None) == wish.start
+
+
+def _is_rather(wish: PlannersWish, s: Sitting) -> bool:
+    start, end = s.start.replace(tzinfo=None), s.end.replace(tzinfo=None)
+    if wish.start is None or wish.end is None or (s.learner, s.adult) != (wish.learner, wish.adult):
+        return False
+    return wish.start <= start and end <= wish.end
+
+
+def _content(s: Sitting) -> tuple[object, ...]:
+    probes = frozenset((p.target, p.combination, p.kind.is_probe) for p in s.probes)
+    return s.learner, s.adult, s.location, s.start, probes
+
+
+def _meant(text: str) -> tuple[str, str, str, str] | None:
+    """Week, day, adult and sign of a sitting's id, or None for another text."""
+    parts = text.split("-")
+    if len(parts) > 4 and len(parts[-1]) == 1:
+        parts = parts[:-1]
+    if len(parts) < 5 or parts[2] not in NAMES:
+        return None
+    return "-".join(parts[:2]), parts[2], "-".join(parts[3:-1]), parts[-1]
+
+
+def _sign(learner: str) -> str:
+    return sha256(learner.encode()).hexdigest()[:3]
+
+
+def _family(matter: AuditContext, text: str, sittings: tuple[Sitting, ...]) -> list[Sitting]:
+    """The sittings of the day, adult and learner of an id."""
+    named = _meant(text)
+    if named is None:
+        return []
+    _, day, adult, sign = named
+    return [
+        s for s in sittings if (NAMES[s.start.weekday()], s.adult, _sign(s.learner)) == (day, adult, sign)
+    ]
+
+
+def _is_of(matter: AuditContext, text: str, s: Sitting) -> bool:
+    named = _meant(text) if text not in matter.case.targets else None
+    if named is None:
+        return any(p.target == text for p in s.probes)
+    return (s.adult, _sign(s.learner)) == named[2:]
+
+
+def _covers(wish: PlannersWish, day: date) -> bool:
+    if wish.start is None or wish.end is None:
+        return True
+    return (
+        wish.start < datetime.combine(day, time()) + timedelta(days=1)
+        and datetime.combine(day, time()) < wish.end
+    )
+
+
+def _is_for(matter: AuditContext, wish: PlannersWish) -> bool:
+    """Whether a wish is for the week of the plan."""
+    week = str(matter.plan.week)
+    named = [
+        m for text in (wish.sitting, *wish.two) if (m := _meant(text)) and text not in matter.case.targets
+    ]
+    if named:
+        return all(m[0] == week for m in named)
+    if wish.start is None:
+        return True
+    days = [matter.monday.date() + timedelta(days=n) for n in range(7)]
+    if wish.end is None:
+        return wish.start.date() in days
+    return any(_covers(wish, day) for day in days)
+
+
+def _key(wish: PlannersWish) -> str:
+    said = [wish.sitting, wish.learner, wish.adult, wish.location, wish.target, *wish.two]
+    moments = [m.isoformat() for m in (wish.at, wish.start, wish.end) if m]
+    values = [f"{n}={v}" for n, v in wish.values]
+    return " ".join((wish.kind.value, *filter(None, said), *values, *moments, wish.note)).strip()
+
+
+WISHES = (wishes_are_answered, what_is_kept_is_kept, what_is_apart_is_apart)

@@ -1,0 +1,125 @@
+"""Wishes of whoever plans the weeks, as typed."""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from collections.abc import Mapping
+from datetime import datetime, timedelta
+
+from genplan.case.targets import MATERIAL_SET
+from genplan.case.wishes_of_planners import PlannersWish, WishKind
+from genplan.cli import argument_types, output
+from genplan.errors import UsageError
+
+ADDED = ("learner", "adult", "location", "start", "target", MATERIAL_SET)
+ALLOWED: Mapping[WishKind, tuple[str, ...]] = {
+    WishKind.HOLD: (),
+    WishKind.NOT: (),
+    WishKind.MOVE: ("end", "adult", "location"),
+    WishKind.RATHER: ("start", "end", "learner"),
+    WishKind.APART: ("start", "end"),
+    WishKind.ADD: (),
+}
+"""What may be typed beside each kind."""
+TYPED = {
+    "start": "--from",
+    "end": "--to",
+    "learner": "--learner",
+    "adult": "--adult",
+    "location": "--location",
+}
+
+
+def wish_of(words: Namespace) -> PlannersWish | None:
+    """The wish that was typed, or None for a fact. Raises UsageError for one that lacks something."""
+    given = {
+        WishKind.HOLD: words.hold,
+        WishKind.NOT: words.not_,
+        WishKind.MOVE: words.move,
+        WishKind.RATHER: words.rather,
+        WishKind.APART: words.apart,
+        WishKind.ADD: words.add,
+    }
+    kind = next((k for k, value in given.items() if value is not None), None)
+    allowed = ALLOWED[kind] if kind else ("start", "end")
+    for key, option in TYPED.items():
+        if getattr(words, key) and key not in allowed:
+            raise UsageError(f"{option} says nothing beside {f'--{kind}' if kind else 'this'}. Leave it out.")
+    if words.take_back and kind is None:
+        raise UsageError("--take-back is for wishes. Take a fact out of changes.yaml in a text editor.")
+    return _wish(kind, words) if kind else None
+
+
+def _wish(kind: WishKind, words: Namespace) -> PlannersWish:
+    start, end, note = words.start, words.end, words.note
+    match kind:
+        case WishKind.HOLD:
+            return PlannersWish(kind=kind, sitting=words.hold, note=note)
+        case WishKind.NOT:
+            return PlannersWish(kind=kind, sitting=words.not_, note=note)
+        case WishKind.MOVE:
+            if end is None and not words.take_back:
+                raise UsageError(
+                    "When is it to begin? Add --to with a date and a time, such as --to 2026-12-03T16:00."
+                )
+            return PlannersWish(
+                kind=kind,
+                sitting=words.move,
+                start=end,
+                adult=words.adult,
+                location=words.location,
+                note=note,
+            )
+        case WishKind.RATHER:
+            if start is None and not words.take_back:
+                raise UsageError("From when on? Add --from, and --to for more than that day.")
+            span = _span(start, end)
+            return PlannersWish(
+                kind=kind, adult=words.rather, learner=words.learner, start=span[0], end=span[1], note=note
+            )
+        case WishKind.APART:
+            span = _span(start, end)
+            return PlannersWish(
+                kind=kind, two=tuple(sorted(words.apart)), start=span[0], end=span[1], note=note
+            )
+    return _added(dict(words.add), note, partly=words.take_back)
+
+
+def _span(start: datetime | None, end: datetime | None) -> tuple[datetime | None, datetime | None]:
+    if start is None:
+        return None, None
+    return start, end or datetime.combine(start.date(), datetime.min.time()) + timedelta(days=1)
+
+
+def _added(said: Mapping[str, str], note: str, *, partly: bool) -> PlannersWish:
+    missing = [key for key in ADDED if key not in said]
+    if missing and not partly:
+        raise UsageError(f"A sitting of your own needs {', '.join(missing)} too, such as '{missing[0]}=…'.")
+    start = argument_types.moment(said["start"].replace(" ", "T")) if "start" in said else None
+    values = {k: v for k, v in said.items() if k not in ADDED[:5]}
+    learner, adult, location, target = (said.get(k, "") for k in ("learner", "adult", "location", "target"))
+    return PlannersWish(
+        kind=WishKind.ADD,
+        learner=learner,
+        adult=adult,
+        location=location,
+        start=start,
+        target=target,
+        values=tuple(sorted(values.items())),
+        note=note,
+    )
+
+
+def tell(words: Namespace, wanted: PlannersWish) -> int:
+    from genplan import workflow
+    from genplan.text.wishes import answer_text
+
+    if words.take_back:
+        output.show(workflow.take_back(words.folder, wanted, words.now))
+    else:
+        done = workflow.wish(words.folder, wanted, words.now)
+        output.show(done.said)
+        if done.answer and not done.answer.kept:
+            output.show(f"As it is, the plan cannot keep it. {answer_text(done.case, done.answer)}")
+    output.show(f"Next: 'genplan replan {words.folder}' for a week that people were told of.")
+    return 0

@@ -1,0 +1,332 @@
+"""What whoever plans the weeks decided: which of the wishes for a week are kept, before anything else is planned.
+
+A wish to hold, move or add is a sitting that stays as it is, like one that has begun; a wish that something is not to
+be bars hours or keeps two things apart. Of these the most are kept that can be kept together under all rules; which, if
+as many can be kept in several ways, the order of `in_order` decides. What would rather be is left to the search.
+
+Why each set is judged on plain seats (own derivation): all rules are upper limits or ask for gaps, so what can be held
+together can be held without some of it; and a week without any other sitting keeps them too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from functools import cached_property
+
+from genplan.case import Case, Week
+from genplan.case.sitting_ids import SittingId, mark_of
+from genplan.case.week import MINUTES_PER_DAY
+from genplan.case.windows import Windows, merge, subtract
+from genplan.case.wishes_of_planners import Apart, PlannersWish, Rather, Thing, WishKind, sitting_id
+from genplan.findings import nearest
+from genplan.plan import Sitting, Unkept, WishAnswer
+from genplan.planning.figures import is_held
+from genplan.planning.most_kept import most_kept
+from genplan.planning.needs import TargetNeed
+from genplan.planning.openings import Hours
+from genplan.planning.sittings_by_hand import ByHand
+from genplan.rules.limits import Kind, Limit
+from genplan.rules.placed_sittings import PlacedSitting
+
+Place = tuple[str, str, str, int]
+"""Learner, adult, location and start of a sitting that is added: several adds of one place are one sitting."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Decided:
+    """What is settled before the search.
+
+    - `answers`: to each wish for the week, in their order; of `rather` none yet is kept
+    - `seats`: sittings that stay as they are, each with the id that it was told with, or none
+    - `kept_by`: the sitting by which a wish is kept
+    - `barred`: learner and adult -> minutes of the week in which no sitting of theirs is wished
+    - `apart`: what is kept apart
+    - `wanted`: what each wish for another adult asks for
+    - `rather`: what of it is still to be looked for"""
+
+    answers: tuple[WishAnswer, ...] = ()
+    seats: Mapping[PlacedSitting, str] = field(default_factory=dict)
+    kept_by: Mapping[PlannersWish, PlacedSitting] = field(default_factory=dict)
+    barred: Mapping[tuple[str, str], Windows] = field(default_factory=dict)
+    apart: tuple[Apart, ...] = ()
+    wanted: Mapping[PlannersWish, Rather] = field(default_factory=dict)
+    rather: tuple[Rather, ...] = ()
+
+    def holds(self, told: PlacedSitting) -> bool:
+        """Whether a told sitting is held as it was."""
+        where = told.learner, told.adult, told.location, told.start
+        return any(
+            id_ and (s.learner, s.adult, s.location, s.start) == where for s, id_ in self.seats.items()
+        )
+
+
+@dataclass(frozen=True)
+class _Claim:
+    """What a wish asks for. `why` is what stands against it whatever else is planned.
+
+    - `seat`: a sitting; of `add` with its one probe, and `place` names those that are one sitting
+    - `bars`: hours of a learner with an adult in which nothing else is to be
+    - `told`: the id of the sitting that is held"""
+
+    wish: PlannersWish
+    seat: PlacedSitting | None = None
+    place: Place | None = None
+    bars: tuple[tuple[str, str], Windows] | None = None
+    apart: Apart | None = None
+    told: str = ""
+    why: Unkept | None = None
+    limits: tuple[Limit, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class WishesOfWeek:
+    """The wishes for one week and what they are judged by.
+
+    - `case`, `week`, `now`: as they are in that week
+    - `free`: everybody's hours before anything is planned
+    - `needs`: what each target is owed
+    - `begun`: sittings that have begun
+    - `told`: the sittings that people were told of, begun ones among them"""
+
+    case: Case
+    week: Week
+    now: datetime
+    free: Hours
+    needs: Sequence[TargetNeed]
+    begun: Sequence[PlacedSitting]
+    told: Sequence[Sitting]
+
+    def decided(self) -> Decided:
+        """Which of the wishes are kept, and what that settles."""
+        wishes = [w for w in self.case.wishes if w.holds_in(self.week)]
+        if not wishes:
+            return Decided()
+        firm = [self._claim(w) for w in wishes if w.kind is not WishKind.RATHER]
+        able = [c for c in firm if c.why is None]
+        alone = [c for c in able if not self._against([c])]
+        chosen, proven = most_kept(alone, lambda claims: not self._against(claims))
+        seats = self._seats_of(chosen)
+        answers = [self._answer(c, able, alone, chosen, proven) for c in firm]
+        asked = {w: self._rather(w) for w in wishes if w.kind is WishKind.RATHER}
+        held = (*self.begun, *seats)
+        for wish, rather in asked.items():
+            answers.append(WishAnswer(wish=wish, kept=is_held(rather, held)))
+        return Decided(
+            answers=tuple(answers),
+            seats={seat: max(c.told for c in several) for seat, several in seats.items()},
+            kept_by={c.wish: seat for seat, several in seats.items() for c in several},
+            barred=_joined(c.bars for c in chosen if c.bars),
+            apart=tuple(sorted({c.apart for c in chosen if c.apart})),
+            wanted=asked,
+            rather=tuple(r for r in asked.values() if not any(is_held(r, [s]) for s in held)),
+        )
+
+    # what each wish asks for
+
+    def _claim(self, wish: PlannersWish) -> _Claim:
+        match wish.kind:
+            case WishKind.ADD:
+                return self._add(wish)
+            case WishKind.APART:
+                return _Claim(wish, apart=self._apart(wish))
+            case WishKind.NOT:
+                return self._not(wish)
+        return self._of_a_sitting(wish)
+
+    def _of_a_sitting(self, wish: PlannersWish) -> _Claim:
+        """Of `hold` and `move`."""
+        named, told = self._named(wish), self._told_as(wish)
+        if told is None:
+            again = self._told_at(wish, named) if wish.kind is WishKind.MOVE else None
+            if again is None:
+                return _Claim(wish, why=Unkept.UNKNOWN)
+            return self._hold(wish, again)  # it was moved before, and told so
+        if wish.kind is WishKind.HOLD:
+            return self._hold(wish, told)
+        if told.start < self.now:
+            return _Claim(wish, why=Unkept.BEGUN)
+        assert wish.start is not None
+        seat = self._by_hand.moved(
+            told, wish.adult or told.adult, wish.location or told.location, self.week.minute_of(wish.start)
+        )
+        if seat is None:
+            limits = tuple(
+                self._by_hand.why_nothing(told, wish.adult or told.adult, wish.location or told.location)
+            )
+            return _Claim(wish, why=Unkept.RULES, limits=limits)
+        return _Claim(wish, seat=seat, bars=self._barred_by(told, named))
+
+    def _hold(self, wish: PlannersWish, told: Sitting) -> _Claim:
+        if told.start < self.now:
+            return _Claim(wish)
+        seat, missing = self._by_hand.as_told(told)
+        if missing:
+            return _Claim(wish, why=Unkept.RULES, limits=missing)
+        return _Claim(wish, seat=seat, told=told.id)
+
+    def _not(self, wish: PlannersWish) -> _Claim:
+        named, told = self._named(wish), self._told_as(wish)
+        if told and told.start < self.now:
+            return _Claim(wish, why=Unkept.BEGUN)
+        return _Claim(wish, bars=self._barred_by(told, named))
+
+    def _add(self, wish: PlannersWish) -> _Claim:
+        assert wish.start is not None
+        start = self.week.minute_of(wish.start)
+        seat, why = self._by_hand.added(wish, start)
+        if seat is None:
+            return _Claim(wish, why=Unkept.RULES, limits=why)
+        return _Claim(wish, seat=seat, place=(wish.learner, wish.adult, wish.location, start))
+
+    def _apart(self, wish: PlannersWish) -> Apart:
+        one, other = (self._thing(text) for text in wish.two)
+        days = tuple(n for n, day in enumerate(self.week.days) if wish.covers(day))
+        first, second = sorted((one, other))
+        return Apart(first, second, days)
+
+    def _thing(self, text: str) -> Thing:
+        named = sitting_id(text)
+        if named is None:
+            return Thing(target=text)
+        return Thing(adult=named.adult, learner=self._learner(named))
+
+    def _rather(self, wish: PlannersWish) -> Rather:
+        assert wish.start is not None
+        assert wish.end is not None
+        start, end = (self.week.minute_of(m) for m in (wish.start, wish.end))
+        return Rather(wish.learner, wish.adult, max(0, start), min(7 * MINUTES_PER_DAY, end))
+
+    @cached_property
+    def _by_hand(self) -> ByHand:
+        return ByHand(
+            case=self.case,
+            week=self.week,
+            free=self.free,
+            needs=self.needs,
+            begun=self.begun,
+            now_minute=self.week.minute_of(self.now),
+        )
+
+    # which sitting an id means
+
+    def _named(self, wish: PlannersWish) -> SittingId:
+        return SittingId.parse(wish.sitting)
+
+    def _learner(self, named: SittingId) -> str:
+        """The learner whose sign is in the id: of several with one sign whose sitting was told."""
+        marked = [i for i in self.case.learners if mark_of(i) == named.mark]
+        told = [s.learner for s in self.told if s.learner in marked and s.id.startswith(named.stem)]
+        return (told or marked)[0]
+
+    def _family(self, named: SittingId) -> list[Sitting]:
+        """The told sittings of the day, adult and learner of an id."""
+        learner, day = self._learner(named), self.week.days[named.weekday]
+        return [s for s in self.told if (s.learner, s.adult, s.start.date()) == (learner, named.adult, day)]
+
+    def _told_as(self, wish: PlannersWish) -> Sitting | None:
+        """The told sitting that a wish means: by when it was to begin, if that is said, or else by its id."""
+        family = self._family(self._named(wish))
+        if wish.at is not None:
+            return next((s for s in family if s.start.replace(tzinfo=None) == wish.at), None)
+        return next((s for s in family if s.id == wish.sitting), None)
+
+    def _told_at(self, wish: PlannersWish, named: SittingId) -> Sitting | None:
+        """What was told of a sitting that was moved, once the week is told with it."""
+        learner, adult = self._learner(named), wish.adult or named.adult
+        return next(
+            (
+                s
+                for s in self.told
+                if (s.learner, s.adult, s.start.replace(tzinfo=None)) == (learner, adult, wish.start)
+                and wish.location in ("", s.location)
+            ),
+            None,
+        )
+
+    def _barred_by(self, gone: Sitting | None, named: SittingId) -> tuple[tuple[str, str], Windows]:
+        """The day of the sitting, but for what else the learner was told of it with that adult."""
+        midnight = named.weekday * MINUTES_PER_DAY
+        others = [
+            (self.week.minute_of(s.start), self.week.minute_of(s.end))
+            for s in self._family(named)
+            if s is not gone
+        ]
+        day = subtract(_one(midnight, midnight + MINUTES_PER_DAY), others)
+        return (self._learner(named), named.adult), day
+
+    # what can be kept together
+
+    def _seats_of(self, claims: Iterable[_Claim]) -> dict[PlacedSitting, list[_Claim]]:
+        """The sittings of these wishes, each with its wishes: what is added in one place is one."""
+        by_place: dict[object, list[_Claim]] = {}
+        for claim in claims:
+            if claim.seat is not None:
+                by_place.setdefault(claim.place or claim.wish, []).append(claim)
+        found: dict[PlacedSitting, list[_Claim]] = {}
+        for several in by_place.values():
+            seats = [c.seat for c in several if c.seat]
+            found.setdefault(self._by_hand.together(seats), []).extend(several)
+        return found
+
+    def _against(self, claims: Sequence[_Claim]) -> dict[PlannersWish, tuple[Limit, ...]]:
+        """For each of the wishes that cannot be kept beside the others what stands in its way."""
+        barred = [(c.wish, *c.bars) for c in claims if c.bars]
+        case = replace(self.case, apart=tuple(sorted({c.apart for c in claims if c.apart})))
+        by_hand = replace(self._by_hand, case=case)
+        seats, found = self._seats_of(claims), dict[PlannersWish, tuple[Limit, ...]]()
+        for seat, wishes in seats.items():
+            others = [s for s in seats if s is not seat]
+            limits = [*by_hand.limits_of(seat, others)]
+            own = {c.wish for c in wishes}
+            limits += [
+                Limit(Kind.NOT_WISHED, adult=seat.adult, learner=seat.learner, figure=seat.day)
+                for wish, whom, windows in barred
+                if wish not in own and whom == (seat.learner, seat.adult) and _touches(seat, windows)
+            ]
+            if limits:
+                found |= {c.wish: tuple(sorted(set(limits), key=lambda x: x.order)) for c in wishes}
+        if limit := next(by_hand.apart_already(), None):
+            found |= {c.wish: (limit,) for c in claims if c.apart}
+        return found
+
+    def _answer(
+        self,
+        claim: _Claim,
+        able: Collection[_Claim],
+        alone: Collection[_Claim],
+        chosen: Sequence[_Claim],
+        proven: bool,
+    ) -> WishAnswer:
+        wish = claim.wish
+        if claim in chosen:
+            return WishAnswer(wish=wish, kept=True)
+        if claim not in able:
+            near = self._nearest(wish) if claim.why is Unkept.UNKNOWN else ""
+            return WishAnswer(wish=wish, kept=False, why=claim.why, limits=claim.limits, nearest=near)
+        if claim not in alone:
+            return WishAnswer(wish=wish, kept=False, why=Unkept.RULES, limits=self._against([claim])[wish])
+        both = [c.wish for c in chosen if self._against([c, claim])]
+        limits = self._against([*chosen, claim]).get(wish, ())
+        return WishAnswer(
+            wish=wish, kept=False, why=Unkept.WISHES, limits=limits, against=tuple(both), proven=proven
+        )
+
+    def _nearest(self, wish: PlannersWish) -> str:
+        return nearest(wish.sitting, [s.id for s in self.told])
+
+
+def _joined(bars: Iterable[tuple[tuple[str, str], Windows]]) -> dict[tuple[str, str], Windows]:
+    found: dict[tuple[str, str], list[tuple[int, int]]] = {}
+    for whom, windows in bars:
+        found.setdefault(whom, []).extend(windows)
+    return {whom: merge(parts) for whom, parts in sorted(found.items())}
+
+
+def _one(start: int, end: int) -> Windows:
+    return merge([(start, end)])
+
+
+def _touches(seat: PlacedSitting, windows: Windows) -> bool:
+    return any(seat.start < w.end and w.start < seat.end for w in windows)

@@ -1,0 +1,107 @@
+"""What became of the wishes of whoever plans the weeks, in English."""
+
+from __future__ import annotations
+
+from datetime import datetime, time, timedelta
+
+from genplan.case import Case
+from genplan.case.sitting_ids import SittingId, mark_of
+from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
+from genplan.case.week import DAYS
+from genplan.case.wishes_of_planners import PlannersWish, WishKind, sitting_id
+from genplan.plan import Unkept, WishAnswer
+from genplan.text.limits import limit_sentence
+
+
+def wish_text(case: Case, wish: PlannersWish) -> str:
+    """What is wished, without a full stop."""
+    match wish.kind:
+        case WishKind.HOLD:
+            return f"{_sitting(case, wish)} stays as it is"
+        case WishKind.NOT:
+            return f"not {_sitting(case, wish)}"
+        case WishKind.MOVE:
+            other = f" with {case.called(ADULT, wish.adult)}" if wish.adult else ""
+            place = f", {case.called(LOCATION, wish.location)}" if wish.location else ""
+            return f"{_sitting(case, wish)} moves to {_moment(wish.start)}{other}{place}"
+        case WishKind.RATHER:
+            child, adult = case.learners[wish.learner].alias, case.called(ADULT, wish.adult)
+            return f"rather {child} with {adult}, {_stretch(wish)}"
+        case WishKind.ADD:
+            child, adult = case.learners[wish.learner].alias, case.called(ADULT, wish.adult)
+            what = f"{case.targets[wish.target].name}: {case.called(MATERIAL_SET, dict(wish.values)[MATERIAL_SET])}"
+            return f"{child} with {adult}, {case.called(LOCATION, wish.location)}, {_moment(wish.start)} ({what})"
+    when = f" ({_stretch(wish)})" if wish.start else ""
+    return f"{' and '.join(_thing(case, text) for text in wish.two)} not on one day{when}"
+
+
+def answer_text(case: Case, answer: WishAnswer) -> str:
+    """The wish, and whether it is kept or what stands in the way: one sentence."""
+    wish = wish_text(case, answer.wish)
+    said = f"{wish[:1].upper()}{wish[1:]}"
+    return f"{said}: kept." if answer.kept else f"{said}: not kept, since {reason_text(case, answer)}."
+
+
+def reason_text(case: Case, answer: WishAnswer) -> str:
+    """Why a wish is not kept, without a full stop."""
+    match answer.why:
+        case Unkept.UNKNOWN:
+            what = f"people were told of no sitting {answer.wish.sitting}"
+            return f"{what} ({_small(answer.nearest)})" if answer.nearest else what
+        case Unkept.BEGUN:
+            return "the sitting has begun"
+        case Unkept.WISHES:
+            return _against(case, answer)
+        case Unkept.RULES:
+            return "; ".join(limit_sentence(case, limit) for limit in answer.limits)
+    if answer.proven:
+        return "no week in which the other wishes are kept holds it too, or it would cost another such wish"
+    return "no week with it was found"
+
+
+def _against(case: Case, answer: WishAnswer) -> str:
+    others = " and beside ".join(f"'{wish_text(case, w)}'" for w in answer.against)
+    why = "; ".join(limit_sentence(case, limit) for limit in answer.limits)
+    which = (
+        f"it cannot be kept beside {others}" if others else "it cannot be kept beside all the wishes that are"
+    )
+    sure = (
+        "" if answer.proven else " (whether more could be kept in another way was not looked at to the end)"
+    )
+    return f"{which}{sure}{': ' if why else ''}{why}"
+
+
+def _sitting(case: Case, wish: PlannersWish) -> str:
+    named = SittingId.parse(wish.sitting)
+    when = f" at {wish.at:%H:%M}" if wish.at else (" (the other one)" if named.letter else "")
+    return f"{_meeting(case, named)} on {DAYS[named.weekday]}{when}"
+
+
+def _meeting(case: Case, named: SittingId) -> str:
+    child = next((x.alias for i, x in case.learners.items() if mark_of(i) == named.mark), "?")
+    return f"{child} with {case.called(ADULT, named.adult)}"
+
+
+def _thing(case: Case, text: str) -> str:
+    named = sitting_id(text)
+    return f"'{case.targets[text].name}'" if named is None else _meeting(case, named)
+
+
+def _moment(moment: datetime | None) -> str:
+    if moment is None:
+        return ""
+    return f"{DAYS[moment.weekday()]} {moment:%H:%M}"
+
+
+def _stretch(wish: PlannersWish) -> str:
+    """Whole days without their hours."""
+    assert wish.start is not None
+    assert wish.end is not None
+    if wish.start.time() != time() or wish.end.time() != time():
+        return f"{_moment(wish.start)} to {_moment(wish.end)}"
+    first, last = (DAYS[day.weekday()] for day in (wish.start, wish.end - timedelta(days=1)))
+    return f"on {first}" if wish.end - wish.start == timedelta(days=1) else f"from {first} to {last}"
+
+
+def _small(text: str) -> str:
+    return text[:1].lower() + text[1:]

@@ -1,0 +1,192 @@
+"""Wishes of whoever plans the weeks: written down, taken back, and held against the rules at once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from genplan.case import Case, Week
+from genplan.case.wishes_of_planners import PlannersWish, WishKind, sitting_id
+from genplan.errors import UsageError
+from genplan.findings import Finding, Severity, nearest
+from genplan.workflow.opened_case import Opened, kept_ahead, open_case
+
+if TYPE_CHECKING:
+    from genplan.keeping.told import KeptWeek
+    from genplan.plan import Sitting, WishAnswer
+
+OF_A_SITTING = (WishKind.HOLD, WishKind.NOT, WishKind.MOVE)
+
+
+@dataclass(frozen=True)
+class Wished:
+    """What was written, in a sentence, and what becomes of the wish as far as the rules alone decide: None where only
+    a plan tells."""
+
+    said: str
+    case: Case
+    answer: WishAnswer | None = None
+
+
+def wish(folder: Path, wanted: PlannersWish, now: datetime | None) -> Wished:
+    """Adds a wish to `changes.yaml`, or where `changes` stand; one about the same sitting goes. Raises CaseError,
+    UsageError or FileError with the file as it was."""
+    from genplan.casefile.change_entries import put_wish
+
+    opened = open_case(folder, now)
+    wanted = _as_told(opened, wanted) if wanted.kind in OF_A_SITTING else _ahead(opened, wanted)
+    before = [w for w in opened.case.wishes if _same_sitting(w, wanted)]
+    file = put_wish(folder, wanted, instead_of=before)
+    said = f"Added to {file}: {_line(wanted)}"
+    if before:
+        said += f". It stands in the place of {'; '.join(map(_line, before))}"
+    after = open_case(folder, now)
+    return Wished(said, after.case, answer_to(after, wanted))
+
+
+def take_back(folder: Path, wanted: PlannersWish, now: datetime | None) -> str:
+    """Takes the line of a wish out again: of a sitting all that is wished of it in that way. Raises UsageError where
+    nothing of the kind is wished."""
+    from genplan.casefile.change_entries import take_back as take_out
+
+    opened = open_case(folder, now, with_results=False)
+    found = [w for w in opened.case.wishes if _is_meant(w, wanted)]
+    if not found:
+        there = "; ".join(map(_line, opened.case.wishes)) or "nothing"
+        raise UsageError(f"Nothing like that is wished, so nothing was taken back. What is wished: {there}.")
+    if len(found) > 1 and wanted.kind not in OF_A_SITTING:
+        raise UsageError(
+            "That is said by several wishes. Say more of the one that is meant; nothing was taken back."
+        )
+    for one in found:
+        file = take_out(folder, one)
+    return f"Taken out of {file}: {'; '.join(map(_line, found))}"
+
+
+def _line(one: PlannersWish) -> str:
+    from genplan.casefile.change_entries import WishEntry
+
+    return WishEntry(one).line().strip().removeprefix("- ")
+
+
+def _is_meant(there: PlannersWish, wanted: PlannersWish) -> bool:
+    """Whether a wish is of the kind, and says all that was said of the one to take back."""
+    if there.kind is not wanted.kind or set(there.two) != set(wanted.two or there.two):
+        return False
+    said = ("sitting", "at", "start", "end", "learner", "adult", "location", "target")
+    values = all(pair in there.values for pair in wanted.values)
+    return values and all(getattr(wanted, k) in ("", None, getattr(there, k)) for k in said)
+
+
+def _same_sitting(there: PlannersWish, wanted: PlannersWish) -> bool:
+    if not (there.kind in OF_A_SITTING and wanted.kind in OF_A_SITTING):
+        return False
+    return there != wanted and (there.sitting, there.at or wanted.at) == (wanted.sitting, wanted.at)
+
+
+def _as_told(opened: Opened, wanted: PlannersWish) -> PlannersWish:
+    """The wish with when its sitting was to begin. Raises UsageError for a sitting that nobody was told of, or that has
+    begun."""
+    from genplan.keeping.store import read_kept
+
+    named = sitting_id(wanted.sitting)
+    weeks = kept_ahead(opened.folder, opened.now)
+    ahead = [s for w in weeks for s in _sittings(read_kept(opened.folder, w, opened.case))]
+    told = next((s for s in ahead if s.id == wanted.sitting), None)
+    if told is None:
+        like = ahead[0].id if ahead else "2026-W49-tue-mum-3fa"
+        hint = nearest(wanted.sitting, [s.id for s in ahead])
+        hint = hint or f"An id has the week, the day, the adult and a sign for the child, such as {like}."
+        what = (
+            "the id of no sitting"
+            if named is None
+            else "no sitting that people were told of and that is ahead"
+        )
+        raise UsageError(f"'{wanted.sitting}' is {what}. {hint} Nothing was added.")
+    if told.start < opened.now:
+        raise UsageError(f"{told.id} has begun, so nothing can be wished of it any more. Nothing was added.")
+    return replace(wanted, at=told.start.replace(tzinfo=None))
+
+
+def _ahead(opened: Opened, wanted: PlannersWish) -> PlannersWish:
+    """The wish with the learner that a wish for another adult leaves out. Raises UsageError for one that is over."""
+    ends = wanted.end or wanted.start
+    if ends and ends <= opened.wall:
+        over = f"That was over on {ends:%Y-%m-%d} at {ends:%H:%M}"
+        raise UsageError(f"{over}, so it would change nothing. Give a later day.")
+    if (
+        wanted.kind is WishKind.RATHER
+        and not wanted.learner
+        and (adult := opened.case.adults.get(wanted.adult))
+    ):
+        learners = [i for i in opened.case.learners if adult.works_with(i)]
+        if len(learners) == 1:
+            return replace(wanted, learner=learners[0])
+    return wanted
+
+
+def _sittings(kept: KeptWeek | None) -> Sequence[Sitting]:
+    return kept.sittings if kept else ()
+
+
+def week_of(wanted: PlannersWish) -> Week | None:
+    """The week that a wish is for; None: every one, or the one after now."""
+    if named := wanted.sittings:
+        return named[0].week
+    return Week.of(wanted.start.date()) if wanted.start else None
+
+
+def answer_to(opened: Opened, wanted: PlannersWish) -> WishAnswer | None:
+    """What becomes of a wish beside the others, by the rules alone; None where a search decides, or the week is
+    over."""
+    week = week_of(wanted)
+    if week is None or wanted.kind is WishKind.RATHER or week.sunday < opened.now.date():
+        return None
+    return next((a for a in answers_in(opened, week) if a.wish == wanted), None)
+
+
+def answers_in(opened: Opened, week: Week) -> tuple[WishAnswer, ...]:
+    """What becomes of the wishes for a week that a sitting or a rule decides; nothing is searched for."""
+    from genplan.planning.week_context import week_context_of
+    from genplan.workflow.planning import facts_of
+
+    if not any(w.holds_in(week) for w in opened.case.wishes):
+        return ()
+    facts = facts_of(opened, week)
+    context = week_context_of(opened.case, facts.log, week, opened.now, facts.busy, facts.kept)
+    return tuple(a for a in context.decided.answers if a.wish.kind is not WishKind.RATHER)
+
+
+def about_wishes(opened: Opened) -> Iterator[Finding]:
+    """A warning for each wish about a sitting that nobody was told of."""
+    from genplan.keeping.store import read_kept
+
+    ahead = kept_ahead(opened.folder, opened.now)
+    for one in opened.case.wishes:
+        named = sitting_id(one.sitting)
+        if (
+            one.kind not in (WishKind.HOLD, WishKind.MOVE)
+            or named is None
+            or named.week.sunday < opened.now.date()
+        ):
+            continue
+        told = _sittings(read_kept(opened.folder, named.week, opened.case)) if named.week in ahead else ()
+        if any(_names(one, s) for s in told):
+            continue
+        path = ("changes", str(one.number), one.kind.value)
+        mark = opened.loaded.marks.get(path) or opened.loaded.marks[path[:2]]
+        expected = f"a sitting that people were told of in week {named.week}"
+        hint = nearest(one.sitting, [s.id for s in told]) if told else "keep the week first: 'genplan keep'"
+        found = f"'{one.sitting}', of which nobody was told"
+        yield Finding(mark.file, mark.line, ".".join(path), found, expected, hint, Severity.WARNING)
+
+
+def _names(one: PlannersWish, told: Sitting) -> bool:
+    """Whether a told sitting is the one of a wish, or what it was moved to."""
+    start, named = told.start.replace(tzinfo=None), sitting_id(one.sitting)
+    if one.kind is WishKind.MOVE and start == one.start:
+        return named is not None and told.adult == (one.adult or named.adult)
+    return told.id == one.sitting or (one.at is not None and start == one.at)
