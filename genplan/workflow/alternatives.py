@@ -83,16 +83,17 @@ def alternatives_in(week: ToldWeek, sitting: str, *, told: bool = True) -> Alter
         raise UsageError(
             f"The week {week.week} has no sitting '{sitting}'; {nearest(sitting, known) or _LIST}"
         )
-    context = _as_if_not_run(week, asked.sitting) if asked.begun else week.context
+    if asked.begun:
+        _refuse_run(week, asked.sitting)
+    context, others = _all_else(week, asked)
     seat = seat_of(week.case, week.week, asked.sitting)
-    others = tuple(s.left for s in week.sittings if s.left is not None and s is not asked)
     today, rest = [seat.day], [d for d in range(7) if d != seat.day]
     same, other = (
         look(context, others, seat, days=days, same_place_too=asked.is_otherwise, most=EACH)
         for days in (today, rest)
     )
     for one in (*same, *other):
-        _check(context, (*others, one.seat))
+        _check(context, (*context.decided.seats, *others, one.seat))
     about = week.opened.findings, week.about_week
     return AlternativesView(week.case, week.week, week.now, asked, same, other, told, week.opened.log, *about)
 
@@ -139,11 +140,29 @@ def _planned_in(opened: Opened, sitting: str, source: Path) -> ToldWeek:
     return ToldWeek(opened, facts.case, week, context, found, facts.findings)
 
 
-def _as_if_not_run(week: ToldWeek, sitting: Sitting) -> WeekContext:
-    """What the week is planned from where a sitting that has begun was not run. Raises UsageError if something of it
-    was written down as run."""
-    from genplan.evidence.log import ResultKind
+def _all_else(week: ToldWeek, asked: ToldSitting) -> tuple[WeekContext, tuple[PlacedSitting, ...]]:
+    """What the week is planned from, and the sittings ahead that stay as people were told, as if nothing were wished of
+    the one that is asked about, and, if it has begun, as if it was not run. What is wished of others is as good as
+    planned: a place that was taken for another sitting is not offered again."""
     from genplan.planning.week_context import week_context_of
+
+    id_ = asked.sitting.id
+    wishes = tuple(w for w in week.opened.case.wishes if w.sitting != id_ and w.note != _note(id_))
+    stay = {s.sitting.id: s.left for s in week.sittings if s.left is not None and s is not asked}
+    if not wishes and not asked.begun:
+        return week.context, tuple(stay.values())
+    before = week.context
+    begun = (s for s in before.begun if s.id != id_)
+    ahead = (s.sitting for s in week.sittings if not s.begun and s.left is not None)
+    case = replace(week.opened.case, wishes=wishes)
+    context = week_context_of(case, before.log, week.week, week.now, before.busy, (*begun, *ahead))
+    settled = {a.wish.sitting for a in context.decided.answers if a.kept}
+    return context, tuple(seat for i, seat in stay.items() if i not in settled)
+
+
+def _refuse_run(week: ToldWeek, sitting: Sitting) -> None:
+    """Raises UsageError if something of a sitting that has begun was written down as run."""
+    from genplan.evidence.log import ResultKind
 
     day = sitting.start.date()
     run = [
@@ -158,13 +177,6 @@ def _as_if_not_run(week: ToldWeek, sitting: Sitting) -> WeekContext:
             " place to look for. What was not run of it is owed again once that is written down: 'genplan replan'"
             " finds it a place."
         )
-    context = week.context
-    kept = (*(s for s in context.begun if s.id != sitting.id), *_told_sittings(week))
-    return week_context_of(week.opened.case, context.log, week.week, week.now, context.busy, kept)
-
-
-def _told_sittings(week: ToldWeek) -> tuple[Sitting, ...]:
-    return tuple(s.sitting for s in week.sittings if not s.begun and s.left is not None)
 
 
 def _check(context: WeekContext, seats: Sequence[PlacedSitting]) -> None:

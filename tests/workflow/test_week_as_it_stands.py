@@ -296,3 +296,20 @@ def test_a_sitting_of_a_plan_that_is_not_kept(tmp_path: Path) -> None:
     assert not view.told
     assert view.all
     assert date(2026, 11, 30) <= view.sitting(view.all[0]).start.date() <= date(2026, 12, 6)
+
+
+def test_the_next_plan_holds_what_was_taken_and_another_place_beside_it(case: Path) -> None:
+    workflow.change(case, ChangeRequest("away", "gran", end=datetime(2026, 12, 5)), WEDNESDAY)
+    gone = [s.sitting.id for s in ahead_with(case, "gran")]
+    assert len(gone) > 1
+    taken = []
+    for id_ in gone:
+        view = workflow.alternatives(case, id_, WEDNESDAY)
+        if view.all:
+            workflow.take(view, view.all[0], case)
+            taken.append(view.sitting(view.all[0]))
+    # the second is offered beside the first, so both can be held
+    assert len({s.start.date() for s in taken}) == len(taken) > 1
+    outcome, _ = workflow.replan(case, None, WEDNESDAY, None, False, silent)
+    held = {(s.adult, s.location, s.start, s.end) for s in outcome.plan.sittings}
+    assert {(s.adult, s.location, s.start, s.end) for s in taken} <= held
