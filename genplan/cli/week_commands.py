@@ -58,9 +58,10 @@ def replan(words: Namespace) -> int:
         ["", "What changes for people", *changes_summary(outcome.case, outcome.differences).splitlines()]
     )
     if words.out is not None:
-        output.show(f"\nWritten to {words.out}.")
+        texts = f" What changes for each person is in {words.out / 'changes'}." if outcome.differences else ""
+        output.show(f"\nWritten to {words.out}.{texts}")
     if kept is not None:
-        output.show(f"\nKept in {kept.folder}. Hand out the files in {kept.folder / 'calendars'}.")
+        output.show(f"\n{_kept_in(kept.folder, told_again=bool(kept.differences))}")
     output.tell(run_line(output.progress.seconds, outcome.run))
     return code_of(outcome.plan.interrupted, words.out, before, not_kept=words.keep)
 
@@ -92,4 +93,9 @@ def _told(folder: Path, kept: object) -> None:
     assert isinstance(kept, Kept)
     warn_of_case(folder, kept.findings)
     output.show_lines(changes_summary(kept.case, kept.differences).splitlines())
-    output.show(f"\nKept in {kept.folder}. Hand out the files in {kept.folder / 'calendars'}.")
+    output.show(f"\n{_kept_in(kept.folder, told_again=bool(kept.differences) and not kept.first)}")
+
+
+def _kept_in(folder: Path, *, told_again: bool) -> str:
+    texts = f" What changes for each person, ready to send, is in {folder / 'changes'}." if told_again else ""
+    return f"Kept in {folder}. Hand out the files in {folder / 'calendars'}.{texts}"

@@ -153,7 +153,7 @@ def _all_else(week: ToldWeek, asked: ToldSitting) -> tuple[WeekContext, tuple[Pl
         return week.context, tuple(stay.values())
     before = week.context
     begun = (s for s in before.begun if s.id != id_)
-    ahead = (s.sitting for s in week.sittings if not s.begun and s.left is not None)
+    ahead = (s.sitting for s in week.sittings if not s.begun and not s.is_gone)
     case = replace(week.opened.case, wishes=wishes)
     context = week_context_of(case, before.log, week.week, week.now, before.busy, (*begun, *ahead))
     settled = {a.wish.sitting for a in context.decided.answers if a.kept}
@@ -213,14 +213,16 @@ def _note(sitting: str) -> str:
 
 
 def wishes_for(view: AlternativesView, alternative: Alternative) -> tuple[PlannersWish, ...]:
-    """The same probes elsewhere are a sitting that moves. Others are put in one by one, and the old sitting is not to
-    be; a teaching cannot be put in by hand, so a sitting with one moves too, and the plan fills it."""
+    """The same probes with the same adult at the same location are a sitting that moves. Others are put in one by one,
+    and the old sitting is not to be; a teaching cannot be put in by hand, so a sitting with one moves too, and the plan
+    fills it."""
     from genplan.case.wishes_of_planners import PlannersWish, WishKind
 
     old, new = view.asked.sitting, view.sitting(alternative)
     at, start = old.start.replace(tzinfo=None), new.start.replace(tzinfo=None)
     only_probes = all(p.kind.is_probe for p in new.probes)
-    if not view.asked.begun and (_run_in(old) == _run_in(new) or not only_probes):
+    same = {(p.target, p.combination) for p in old.probes} == {(p.target, p.combination) for p in new.probes}
+    if not view.asked.begun and (same or not only_probes):
         return (
             PlannersWish(
                 kind=WishKind.MOVE,
@@ -254,11 +256,6 @@ def _added(view: AlternativesView, new: Sitting, probe: Probe, start: datetime) 
         values=values,
         note=_note(view.asked.sitting.id),
     )
-
-
-def _run_in(sitting: Sitting) -> set[tuple[object, ...]]:
-    """What is run in it, whoever runs it and wherever."""
-    return {(p.target, p.combination[2:], p.kind.is_probe) for p in sitting.probes}
 
 
 def _refuse_unwritten(view: AlternativesView) -> None:

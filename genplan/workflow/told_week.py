@@ -36,6 +36,11 @@ class ToldSitting:
         return not self.begun and self.left is None
 
     @property
+    def is_gone(self) -> bool:
+        """It names what the case does not have any more."""
+        return any(a.kind == "not in the case any more" for a in self.against)
+
+    @property
     def is_otherwise(self) -> bool:
         """It can no longer be held as people were told."""
         return bool(self.against)
