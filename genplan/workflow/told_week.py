@@ -38,7 +38,9 @@ class ToldSitting:
     @property
     def is_gone(self) -> bool:
         """It names what the case does not have any more."""
-        return any(a.kind == "not in the case any more" for a in self.against)
+        from genplan.planning.still_held import AgainstKind
+
+        return any(a.kind is AgainstKind.GONE for a in self.against)
 
     @property
     def is_otherwise(self) -> bool:
