@@ -39,6 +39,7 @@ class SittingCard:
     beside: str
     begun: bool
     probes: tuple[ProbeLine, ...]
+    id: str = ""
 
 
 @dataclass(frozen=True)
@@ -90,6 +91,7 @@ def _sitting(names: Names, sitting: Sitting, who: str, probe_card: ProbeCard) ->
         names.beside(sitting),
         sitting.begun,
         tuple(probe_card(names, sitting, p) for p in sitting.probes),
+        sitting.id,
     )
 
 

@@ -1,5 +1,5 @@
-"""Every week of tiny cases with wishes tried: none keeps more wishes than the planner's, and of those that keep the same
-none is better in what comes first after them."""
+"""Every week of tiny cases with wishes tried: none keeps more wishes than the planner's, and of those that keep the
+same none is better in what comes first after them."""
 
 from __future__ import annotations
 
