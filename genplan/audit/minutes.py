@@ -15,6 +15,7 @@ from math import ceil
 from genplan.audit.context import DAY, AuditContext
 from genplan.audit.hours import free_minutes
 from genplan.audit.second_adults import has_worked_with
+from genplan.audit.wishes import unwished
 from genplan.plan import Sitting
 
 WEEK = 7 * DAY
@@ -52,7 +53,10 @@ class Free:
         asked = (learner, adult, location)
         if asked not in self._known:
             self._known[asked] = both(
-                self._learner(learner, location), self.adult(adult, location), self._place(location)
+                self._learner(learner, location),
+                self.adult(adult, location),
+                self._place(location),
+                bytes(unwished(self.matter, learner, adult)),
             )
         return self._known[asked]
 

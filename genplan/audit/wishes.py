@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from datetime import date, datetime, time, timedelta
 from hashlib import sha256
 
-from genplan.audit.context import AuditContext, name
+from genplan.audit.context import DAY, AuditContext, name
 from genplan.case.wishes_of_planners import PlannersWish
 from genplan.plan import Sitting, WishAnswer
 
@@ -54,6 +54,31 @@ def rather_held(matter: AuditContext) -> float:
     return sum(
         any(_is_rather(w, s) for s in matter.new) for w in asked if not any(_is_rather(w, s) for s in settled)
     )
+
+
+def unwished(matter: AuditContext, learner: str, adult: str) -> bytearray:
+    """One byte for each minute of the week: 0 where a kept wish has no sitting of the two."""
+    free = bytearray(b"\x01" * (7 * DAY))
+    for answer in matter.plan.wishes:
+        named = _meant(answer.wish.sitting)
+        if not answer.kept or answer.wish.kind.value not in ("not", "move") or named is None:
+            continue
+        _, day, who, sign = named
+        if (who, sign) != (adult, _sign(learner)):
+            continue
+        told = _family(matter, answer.wish.sitting, matter.kept)
+        if answer.wish.kind.value == "move" and not any(_is_meant(answer.wish, s) for s in told):
+            continue  # it was moved before, and told so
+        first = NAMES.index(day) * DAY
+        others = [
+            (int(matter.minute(s.start)), int(matter.minute(s.end)))
+            for s in told
+            if not _is_meant(answer.wish, s)
+        ]
+        for minute in range(first, first + DAY):
+            if not any(start <= minute < end for start, end in others):
+                free[minute] = 0
+    return free
 
 
 def _missing(matter: AuditContext, answer: WishAnswer) -> str:

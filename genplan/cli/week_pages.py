@@ -60,12 +60,12 @@ examples:
   genplan change my-case --closed library --from 2026-12-03
   genplan change my-case --missing-set winter-coat --to 2026-12-02
   genplan change my-case --extra-hour mum "tue 16:00-17:00"
-  genplan change my-case --hold 2026-W49-tue-mum-3fa
-  genplan change my-case --move 2026-W49-tue-mum-3fa --to 2026-12-03T16:00
-  genplan change my-case --move 2026-W49-tue-mum-3fa --take-back
-  genplan change my-case --rather dad --from 2026-12-04 --learner wren
-  genplan change my-case --add learner=wren adult=mum location=home
-    start=2026-12-05T10:00 target=zips-jacket material_set=jackets
+  genplan change my-case --hold 2026-W49-tue-dad-2dc
+  genplan change my-case --move 2026-W49-tue-dad-2dc --to 2026-12-03T16:00
+  genplan change my-case --move 2026-W49-tue-dad-2dc --take-back
+  genplan change my-case --rather theo --from 2026-12-04 --learner ines
+  genplan change my-case --add learner=ines adult=mum location=home
+    start=2026-12-05T10:00 target=coat-on material_set=rain-jacket
   genplan replan my-case
 """,
 )

@@ -10,7 +10,7 @@ together can be held without some of it; and a week without any other sitting ke
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import cached_property
@@ -31,7 +31,7 @@ from genplan.rules.limits import Kind, Limit
 from genplan.rules.placed_sittings import PlacedSitting
 
 Place = tuple[str, str, str, int]
-"""Learner, adult, location and start of a sitting that is added: several adds of one place are one sitting."""
+"""Learner, adult, location and start of a sitting."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -66,13 +66,12 @@ class Decided:
 class _Claim:
     """What a wish asks for. `why` is what stands against it whatever else is planned.
 
-    - `seat`: a sitting; of `add` with its one probe, and `place` names those that are one sitting
+    - `seat`: a sitting; of `add` with its one probe
     - `bars`: hours of a learner with an adult in which nothing else is to be
     - `told`: the id of the sitting that is held"""
 
     wish: PlannersWish
     seat: PlacedSitting | None = None
-    place: Place | None = None
     bars: tuple[tuple[str, str], Windows] | None = None
     apart: Apart | None = None
     told: str = ""
@@ -178,7 +177,7 @@ class WishesOfWeek:
         seat, why = self._by_hand.added(wish, start)
         if seat is None:
             return _Claim(wish, why=Unkept.RULES, limits=why)
-        return _Claim(wish, seat=seat, place=(wish.learner, wish.adult, wish.location, start))
+        return _Claim(wish, seat=seat)
 
     def _apart(self, wish: PlannersWish) -> Apart:
         one, other = (self._thing(text) for text in wish.two)
@@ -259,16 +258,38 @@ class WishesOfWeek:
     # what can be kept together
 
     def _seats_of(self, claims: Iterable[_Claim]) -> dict[PlacedSitting, list[_Claim]]:
-        """The sittings of these wishes, each with its wishes: what is added in one place is one."""
-        by_place: dict[object, list[_Claim]] = {}
+        """The sittings of these wishes, each with its wishes: what is to be in one place at one time is one sitting."""
+        by_place: dict[Place, list[_Claim]] = {}
         for claim in claims:
-            if claim.seat is not None:
-                by_place.setdefault(claim.place or claim.wish, []).append(claim)
+            if s := claim.seat:
+                by_place.setdefault((s.learner, s.adult, s.location, s.start), []).append(claim)
         found: dict[PlacedSitting, list[_Claim]] = {}
         for several in by_place.values():
-            seats = [c.seat for c in several if c.seat]
-            found.setdefault(self._by_hand.together(seats), []).extend(several)
+            for seat, own in self._in_one_place(several):
+                found.setdefault(seat, []).extend(own)
         return found
+
+    def _in_one_place(self, claims: Sequence[_Claim]) -> Iterator[tuple[PlacedSitting, Sequence[_Claim]]]:
+        """What is held is as it was; else what is added is in it, and nothing else; else what was moved there. An added
+        probe that what is held does not have is a sitting of its own, which clashes with it."""
+        held, added, moved = (
+            [c for c in claims if c.wish.kind is kind]
+            for kind in (WishKind.HOLD, WishKind.ADD, WishKind.MOVE)
+        )
+        held += [c for c in moved if c.told]
+        moved = [c for c in moved if not c.told]
+        seats = [[c.seat for c in some if c.seat] for some in (held, added, moved)]
+        if held:
+            within = [c for c in added if c.seat and set(c.seat.probes) <= set(seats[0][0].probes)]
+            yield seats[0][0], [*held, *moved, *within]
+            added = [c for c in added if c not in within]
+            moved = []
+        if added:
+            yield self._by_hand.together([c.seat for c in added if c.seat]), [*added, *moved]
+        elif moved:
+            whole = self._by_hand.together(seats[2])
+            fits = len(moved) == 1 or not any(True for _ in self._by_hand.limits_of(whole, ()))
+            yield whole if fits else seats[2][0], moved
 
     def _against(self, claims: Sequence[_Claim]) -> dict[PlannersWish, tuple[Limit, ...]]:
         """For each of the wishes that cannot be kept beside the others what stands in its way."""
