@@ -33,8 +33,8 @@ _OWN = {
 }
 """Folders of files that are named after people: the form of a name, and what marks a file as ours."""
 _PLAN = ("plan.json", "told.json")
-"""A folder with one of these is a plan's. It may have nothing for `changes`: what an earlier one left there is not to
-be sent any more."""
+"""A folder with one of these is of a plan. It may have nothing for `changes`: what an earlier one left is not to be
+sent any more."""
 
 _STAGING = re.compile(r"\.genplan-[0-9a-f]{16}")
 _LOCK = ".lock"
@@ -179,10 +179,12 @@ def _inside(root: Path, name: str) -> Path:
 
 
 def _stale(out: Path, files: Mapping[str, bytes]) -> list[str]:
-    """Calendars and pages that an earlier plan left and this one does not replace: of our naming and marked as
-    ours, in folders that this plan writes into."""
+    """Calendars, pages and changes that an earlier plan left and this one does not replace: of our naming and marked as
+    ours, in folders that this plan writes into, or that are its own."""
     found = []
-    for folder in sorted({PurePosixPath(name).parent for name in files}):
+    names = [PurePosixPath(name) for name in files]
+    folders = {n.parent for n in names} | {n.parent / "changes" for n in names if n.name in _PLAN}
+    for folder in sorted(folders):
         if folder.name not in _OWN or not (out / folder).is_dir():
             continue
         form, mark = _OWN[folder.name]

@@ -119,17 +119,16 @@ class Entry(Protocol):
     def node(self) -> dict[str, Node]: ...
 
 
-def add_change(folder: Path, *facts: Entry) -> str:
-    """Adds the facts, all or none, if the case can be read with them, and gives back the name of the file:
-    `changes.yaml`, or that in which `changes` stand already. Raises CaseError, UsageError or FileError, with the file
-    as it was."""
-    return _change(folder, _adding(facts), facts[0], "Nothing was added to")
+def add_change(folder: Path, fact: Entry) -> str:
+    """Adds the fact if the case can be read with it, and gives back the name of the file: `changes.yaml`, or that in
+    which `changes` stand already. Raises CaseError, UsageError or FileError, with the file as it was."""
+    return _change(folder, _adding([fact]), fact, "Nothing was added to")
 
 
-def file_with(folder: Path, *facts: Entry) -> tuple[str, bytes]:
-    """The name of the file that the facts belong into, and what it would hold with them; nothing is written. Raises as
+def file_with(folder: Path, fact: Entry) -> tuple[str, bytes]:
+    """The name of the file that the fact belongs into, and what it would hold with it; nothing is written. Raises as
     `add_change`."""
-    return _file_changed(folder, _adding(facts), facts[0], "Nothing could be added to")
+    return _file_changed(folder, _adding([fact]), fact, "Nothing could be added to")
 
 
 def _adding(facts: Sequence[Entry]) -> Callable[[str, bytes | None], bytes]:
@@ -142,12 +141,12 @@ def _adding(facts: Sequence[Entry]) -> Callable[[str, bytes | None], bytes]:
     return added
 
 
-def put_wish(folder: Path, wish: PlannersWish, instead_of: Sequence[PlannersWish] = ()) -> str:
-    """Adds a wish, in the place of others that it contradicts, in one write. Gives back and raises as `add_change`."""
-    entry = WishEntry(wish)
+def put_wish(folder: Path, *wishes: PlannersWish, instead_of: Sequence[PlannersWish] = ()) -> str:
+    """Adds wishes, in the place of others that they contradict, in one write. Gives back and raises as `add_change`."""
+    entries = [WishEntry(w) for w in wishes]
 
     def changed(name: str, old: bytes | None) -> bytes:
-        fresh = _with_fact(name, old, entry)
+        fresh = _adding(entries)(name, old)
         case = load(folder).case
         gone = {w.number for w in case.wishes if w in instead_of} if case else set[int]()
         listed = read_tree(name, fresh).root.get("changes")
@@ -155,7 +154,7 @@ def put_wish(folder: Path, wish: PlannersWish, instead_of: Sequence[PlannersWish
             return fresh
         return with_thing(name, fresh, ("changes",), [n for i, n in enumerate(listed, 1) if i not in gone])
 
-    return _change(folder, changed, entry, "Nothing was added to")
+    return _change(folder, changed, entries[0], "Nothing was added to")
 
 
 def take_back(folder: Path, wish: PlannersWish) -> str:

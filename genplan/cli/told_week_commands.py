@@ -24,7 +24,7 @@ held as people were told is marked, with the reason: somebody is away, a place
 is shut, a set is missing, a skill was run meanwhile.
 
   ✗   the sitting can no longer be held
-  ±   it can be held only in part, or without its observer
+  ±   it can be held without some of it, or without its observer
 
 Without --week, the first kept week that is not over. Nothing is written.
 """,

@@ -28,6 +28,11 @@ def change(words: Namespace) -> int:
     from genplan.cli.wish_commands import tell, wish_of
 
     if wanted := wish_of(words):
+        if words.tried:
+            raise UsageError(
+                "--try tells what a fact would do, and this is a wish. Write it down: 'genplan replan' without --keep "
+                "tells what it does, and --take-back takes it out again. Nothing was written."
+            )
         return tell(words, wanted)
     what, id_, hours = _fact(words)
     request = workflow.ChangeRequest(
@@ -57,7 +62,8 @@ def replan(words: Namespace) -> int:
         ["", "What changes for people", *changes_summary(outcome.case, outcome.differences).splitlines()]
     )
     if words.out is not None:
-        output.show(f"\nWritten to {words.out}.")
+        texts = f" What changes for each person is in {words.out / 'changes'}." if outcome.differences else ""
+        output.show(f"\nWritten to {words.out}.{texts}")
     if kept is not None:
         _kept(kept)
     output.tell(run_line(output.progress.seconds, outcome.run))
@@ -101,7 +107,13 @@ def _told(folder: Path, kept: Kept) -> None:
 
 
 def _kept(kept: Kept) -> None:
-    output.show(f"\nKept in {kept.folder}. Hand out the files in {kept.folder / 'calendars'}.")
+    told_again = bool(kept.differences) and not kept.first
+    texts = (
+        f" What changes for each person, ready to send, is in {kept.folder / 'changes'}."
+        if told_again
+        else ""
+    )
+    output.show(f"\nKept in {kept.folder}. Hand out the files in {kept.folder / 'calendars'}.{texts}")
     if kept.named:
         from genplan.report.week_changes import NAMED
 

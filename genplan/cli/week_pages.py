@@ -50,7 +50,8 @@ Or a wish for a week: a sitting stays as it is, is not to be, or moves; rather
 a sitting with another adult; two sittings or targets not on one day; a sitting
 that you decide yourself. The next plan keeps the most of them that the rules
 allow, and says what stands in the way of the others. SITTING is an id from
-plan.csv, a calendar or the page. --take-back takes a wish out again.
+'genplan week', plan.csv, a calendar or the page. --take-back takes a wish out
+again.
 """,
     """\
 examples:
@@ -59,12 +60,12 @@ examples:
   genplan change my-case --closed library --from 2026-12-03
   genplan change my-case --missing-set winter-coat --to 2026-12-02
   genplan change my-case --extra-hour mum "tue 16:00-17:00"
-  genplan change my-case --hold 2026-W49-tue-mum-3fa
-  genplan change my-case --move 2026-W49-tue-mum-3fa --to 2026-12-03T16:00
-  genplan change my-case --move 2026-W49-tue-mum-3fa --take-back
-  genplan change my-case --rather dad --from 2026-12-04 --learner wren
-  genplan change my-case --add learner=wren adult=mum location=home
-    start=2026-12-05T10:00 target=zips-jacket material_set=jackets
+  genplan change my-case --hold 2026-W49-tue-dad-2dc
+  genplan change my-case --move 2026-W49-tue-dad-2dc --to 2026-12-03T16:00
+  genplan change my-case --move 2026-W49-tue-dad-2dc --take-back
+  genplan change my-case --rather theo --from 2026-12-04 --learner ines
+  genplan change my-case --add learner=ines adult=mum location=home
+    start=2026-12-05T10:00 target=coat-on material_set=rain-jacket
   genplan replan my-case
 """,
 )

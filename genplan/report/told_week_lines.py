@@ -22,8 +22,8 @@ from genplan.report.plain_characters import counted
 from genplan.text.no_longer_held import against_text
 
 NOT_HELD, IN_PART = "✗", "±"
-"""The signs of a sitting that can no longer be held, and of one that can be held only in part."""
-CAN_NOT, PARTLY = "can no longer be held", "can be held only in part"
+"""The signs of a sitting that can no longer be held, and of one that can be held without some of it."""
+CAN_NOT, PARTLY = "can no longer be held", "can be held, but not as people were told"
 
 
 def mark_of(left: object | None) -> tuple[str, str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
@@ -14,9 +15,12 @@ from genplan.errors import GenplanError, UsageError
 from genplan.report.alternative_lines import gain_words, held_lines, to_be_told, where_words
 from genplan.report.names_and_words import Names, day_words
 from genplan.report.told_week_lines import mark_of, meeting_words, why_words
+from genplan.web import params
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers, sentences_of
 from genplan.web.templating import redirect, screen
+from genplan.workflow.alternatives import alternatives_in
+from genplan.workflow.opened_case import kept_ahead
 from genplan.workflow.told_week import ToldWeek, told_week_of
 
 
@@ -77,8 +81,19 @@ class Offer:
 
 
 def show(site: AppState, request: Request) -> Response:
-    view = workflow.alternatives(site.folder, request.path_params["sitting"], site.now)
-    return _screen(site, request, view)
+    return _screen(site, request, _view(site, request))
+
+
+def _view(site: AppState, request: Request) -> workflow.AlternativesView:
+    """Of a sitting of the week in the address. Raises HTTPException (404) for one that people were not told of."""
+    week, sitting = params.week(request.path_params["week"]), request.path_params["sitting"]
+    opened = workflow.open_case(site.folder, site.now)
+    if week not in kept_ahead(opened.folder, opened.now):
+        raise HTTPException(404)
+    told = told_week_of(opened, week)
+    if sitting not in {s.sitting.id for s in told.sittings}:
+        raise HTTPException(404)
+    return alternatives_in(told, sitting)
 
 
 def _screen(
@@ -131,7 +146,7 @@ def _word(view: workflow.AlternativesView, number: int) -> str:
 
 def take(site: AppState, request: Request, answers: Answers) -> Response:
     """Writes the wish down. A place that is not offered any more is not taken."""
-    view = workflow.alternatives(site.folder, request.path_params["sitting"], site.now)
+    view = _view(site, request)
     wanted = answers.one("place")
     number = next((n for n in range(1, len(view.all) + 1) if _word(view, n) == wanted), None)
     if number is None:

@@ -28,6 +28,7 @@ from genplan.web import (
     todays_changes,
     upload,
     why,
+    wishes,
 )
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Changing, Shown, Uploading, changing, shown, uploading
@@ -81,6 +82,8 @@ PAGES: dict[str, Shown] = {
 }
 CHANGES: dict[str, Changing] = {
     "/make-case": kept_week.make_case,
+    "/week/{week}/wish": wishes.add,
+    "/week/{week}/take-back": wishes.take_back,
     "/record/add": record.add,
     "/publish": publish.send,
     "/share/part": share.part,

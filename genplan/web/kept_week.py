@@ -11,7 +11,7 @@ from genplan import workflow
 from genplan.case import Week
 from genplan.keeping.store import kept_weeks, read_kept
 from genplan.report.names_and_words import amount_words
-from genplan.web import alternatives, params, sitting_cards
+from genplan.web import alternatives, params, sitting_cards, wishes
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers
 from genplan.web.plan_files import can_print, known_sittings, listed, shelf_of_kept
@@ -51,6 +51,7 @@ def show(site: AppState, request: Request) -> Response:
         title=f"Week {week.number}",
         **params.turning(week),
         days=sitting_cards.days(case, opened.log, known, opened.now),
+        **wishes.about(opened, week, known),
         amount=amount_words(sittings),
         kept=kept,
         over=over,

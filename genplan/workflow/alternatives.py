@@ -83,16 +83,17 @@ def alternatives_in(week: ToldWeek, sitting: str, *, told: bool = True) -> Alter
         raise UsageError(
             f"The week {week.week} has no sitting '{sitting}'; {nearest(sitting, known) or _LIST}"
         )
-    context = _as_if_not_run(week, asked.sitting) if asked.begun else week.context
+    if asked.begun:
+        _refuse_run(week, asked.sitting)
+    context, others = _all_else(week, asked)
     seat = seat_of(week.case, week.week, asked.sitting)
-    others = tuple(s.left for s in week.sittings if s.left is not None and s is not asked)
     today, rest = [seat.day], [d for d in range(7) if d != seat.day]
     same, other = (
         look(context, others, seat, days=days, same_place_too=asked.is_otherwise, most=EACH)
         for days in (today, rest)
     )
     for one in (*same, *other):
-        _check(context, (*others, one.seat))
+        _check(context, (*context.decided.seats, *others, one.seat))
     about = week.opened.findings, week.about_week
     return AlternativesView(week.case, week.week, week.now, asked, same, other, told, week.opened.log, *about)
 
@@ -139,11 +140,29 @@ def _planned_in(opened: Opened, sitting: str, source: Path) -> ToldWeek:
     return ToldWeek(opened, facts.case, week, context, found, facts.findings)
 
 
-def _as_if_not_run(week: ToldWeek, sitting: Sitting) -> WeekContext:
-    """What the week is planned from where a sitting that has begun was not run. Raises UsageError if something of it
-    was written down as run."""
-    from genplan.evidence.log import ResultKind
+def _all_else(week: ToldWeek, asked: ToldSitting) -> tuple[WeekContext, tuple[PlacedSitting, ...]]:
+    """What the week is planned from, and the sittings ahead that stay as people were told, as if nothing were wished of
+    the one that is asked about, and, if it has begun, as if it was not run. What is wished of others is as good as
+    planned: a place that was taken for another sitting is not offered again."""
     from genplan.planning.week_context import week_context_of
+
+    id_ = asked.sitting.id
+    wishes = tuple(w for w in week.opened.case.wishes if w.sitting != id_ and w.note != _note(id_))
+    stay = {s.sitting.id: s.left for s in week.sittings if s.left is not None and s is not asked}
+    if not wishes and not asked.begun:
+        return week.context, tuple(stay.values())
+    before = week.context
+    begun = (s for s in before.begun if s.id != id_)
+    ahead = (s.sitting for s in week.sittings if not s.begun and not s.is_gone)
+    case = replace(week.opened.case, wishes=wishes)
+    context = week_context_of(case, before.log, week.week, week.now, before.busy, (*begun, *ahead))
+    settled = {a.wish.sitting for a in context.decided.answers if a.kept}
+    return context, tuple(seat for i, seat in stay.items() if i not in settled)
+
+
+def _refuse_run(week: ToldWeek, sitting: Sitting) -> None:
+    """Raises UsageError if something of a sitting that has begun was written down as run."""
+    from genplan.evidence.log import ResultKind
 
     day = sitting.start.date()
     run = [
@@ -158,13 +177,6 @@ def _as_if_not_run(week: ToldWeek, sitting: Sitting) -> WeekContext:
             " place to look for. What was not run of it is owed again once that is written down: 'genplan replan'"
             " finds it a place."
         )
-    context = week.context
-    kept = (*(s for s in context.begun if s.id != sitting.id), *_told_sittings(week))
-    return week_context_of(week.opened.case, context.log, week.week, week.now, context.busy, kept)
-
-
-def _told_sittings(week: ToldWeek) -> tuple[Sitting, ...]:
-    return tuple(s.sitting for s in week.sittings if not s.begun and s.left is not None)
 
 
 def _check(context: WeekContext, seats: Sequence[PlacedSitting]) -> None:
@@ -183,25 +195,34 @@ def _check(context: WeekContext, seats: Sequence[PlacedSitting]) -> None:
 def take(view: AlternativesView, alternative: Alternative, folder: Path) -> str:
     """Writes the wishes down that make it so, and says so in a sentence; the week is planned by them when it is planned
     again. Raises UsageError where that cannot be said in wishes, and as `change`."""
-    from genplan.casefile.change_entries import WishEntry, add_change
+    from genplan.casefile.change_entries import WishEntry, put_wish
 
     if view.asked.begun:
         _refuse_unwritten(view)
-    entries = [WishEntry(w) for w in wishes_for(view, alternative)]
-    file = add_change(folder, *entries)
-    lines = ", ".join(e.line().strip().removeprefix("- ") for e in entries)
+    wanted, id_ = wishes_for(view, alternative), view.asked.sitting.id
+    # what was wished of the sitting before, and what was put in for it, goes
+    before = [w for w in view.case.wishes if w not in wanted and (w.sitting == id_ or w.note == _note(id_))]
+    file = put_wish(folder, *wanted, instead_of=before)
+    lines = ", ".join(WishEntry(w).line().strip().removeprefix("- ") for w in wanted)
     return f"Added to {file}: {lines}"
 
 
+def _note(sitting: str) -> str:
+    """By which what was put in for a sitting is known again."""
+    return f"in the place of {sitting}"
+
+
 def wishes_for(view: AlternativesView, alternative: Alternative) -> tuple[PlannersWish, ...]:
-    """The same probes elsewhere are a sitting that moves. Others are put in one by one, and the old sitting is not to
-    be; a teaching cannot be put in by hand, so a sitting with one moves too, and the plan fills it."""
+    """The same probes with the same adult at the same location are a sitting that moves. Others are put in one by one,
+    and the old sitting is not to be; a teaching cannot be put in by hand, so a sitting with one moves too, and the plan
+    fills it."""
     from genplan.case.wishes_of_planners import PlannersWish, WishKind
 
     old, new = view.asked.sitting, view.sitting(alternative)
     at, start = old.start.replace(tzinfo=None), new.start.replace(tzinfo=None)
     only_probes = all(p.kind.is_probe for p in new.probes)
-    if not view.asked.begun and (_run_in(old) == _run_in(new) or not only_probes):
+    same = {(p.target, p.combination) for p in old.probes} == {(p.target, p.combination) for p in new.probes}
+    if not view.asked.begun and (same or not only_probes):
         return (
             PlannersWish(
                 kind=WishKind.MOVE,
@@ -233,12 +254,8 @@ def _added(view: AlternativesView, new: Sitting, probe: Probe, start: datetime) 
         location=new.location,
         target=probe.target,
         values=values,
+        note=_note(view.asked.sitting.id),
     )
-
-
-def _run_in(sitting: Sitting) -> set[tuple[object, ...]]:
-    """What is run in it, whoever runs it and wherever."""
-    return {(p.target, p.combination[2:], p.kind.is_probe) for p in sitting.probes}
 
 
 def _refuse_unwritten(view: AlternativesView) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -36,6 +36,13 @@ class ToldSitting:
         return not self.begun and self.left is None
 
     @property
+    def is_gone(self) -> bool:
+        """It names what the case does not have any more."""
+        from genplan.planning.still_held import AgainstKind
+
+        return any(a.kind is AgainstKind.GONE for a in self.against)
+
+    @property
     def is_otherwise(self) -> bool:
         """It can no longer be held as people were told."""
         return bool(self.against)
@@ -44,7 +51,7 @@ class ToldSitting:
 @dataclass(frozen=True)
 class ToldWeek:
     """A kept week as it stands now, in order of time. `case` is as it is in the week, `context` are the facts it is
-    planned from, `about_week` warnings of its own calendars."""
+    planned from but for wishes, `about_week` warnings of its own calendars."""
 
     opened: Opened
     case: Case
@@ -99,7 +106,9 @@ def told_week_of(opened: Opened, week: Week) -> ToldWeek:
         raise UsageError(
             f"The week {week} was not kept, so nobody was told of it. 'genplan plan' plans it, 'genplan keep' keeps it."
         )
-    context = week_context_of(opened.case, facts.log, week, opened.now, facts.busy, facts.kept)
+    # a wish makes no sitting impossible: it says what the next plan is to hold
+    without = replace(opened.case, wishes=())
+    context = week_context_of(without, facts.log, week, opened.now, facts.busy, facts.kept)
     strange = dict(unknown_ids(facts.kept_week, facts.case))
     ahead = {
         s.id: seat_of(facts.case, week, s)

@@ -39,7 +39,7 @@ def wish(folder: Path, wanted: PlannersWish, now: datetime | None) -> Wished:
     opened = open_case(folder, now)
     wanted = _as_told(opened, wanted) if wanted.kind in OF_A_SITTING else _ahead(opened, wanted)
     before = [w for w in opened.case.wishes if _same_sitting(w, wanted)]
-    file = put_wish(folder, wanted, before)
+    file = put_wish(folder, wanted, instead_of=before)
     said = f"Added to {file}: {_line(wanted)}"
     if before:
         said += f". It stands in the place of {'; '.join(map(_line, before))}"

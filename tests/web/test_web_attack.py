@@ -23,6 +23,7 @@ FITS = {
     "target": "coat-on",
     "line": "2",
     "name": "week.html",
+    "sitting": "2026-W49-tue-dad-2dc",
 }
 ODD_IDS = (
     "..",

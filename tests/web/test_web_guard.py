@@ -103,6 +103,7 @@ def test_every_change_is_refused_without_the_token(local, folder):
     for path in CHANGES:
         real = path.replace("{week}", "2026-W49").replace("{section}", "adults").replace("{id}", "mum")
         real = real.replace("{target}", "asks-for-help").replace("{line}", "2")
+        real = real.replace("{sitting}", "2026-W49-tue-mum-3fa")
         assert local.post(real, {"token": "wrong"}).status == 403, path
         assert local.get(real, Origin=None).status in (200, 404, 405), path
     for path in UPLOADS:

@@ -1,0 +1,207 @@
+"""What whoever plans the weeks wishes of a kept week: a tap at each sitting, and taken back as easily."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, time, timedelta
+from typing import Any
+
+from starlette.requests import Request
+from starlette.responses import Response
+
+from genplan import workflow
+from genplan.case import Case, Week
+from genplan.case.targets import MATERIAL_SET
+from genplan.case.wishes_of_planners import PlannersWish, WishKind
+from genplan.casefile.change_entries import WishEntry
+from genplan.errors import GenplanError, UsageError
+from genplan.plan import Sitting, WishAnswer
+from genplan.report.names_and_words import Names, day_short, hours
+from genplan.text.wishes import reason_text, wish_text
+from genplan.web import params
+from genplan.web.app_state import AppState
+from genplan.web.endpoints import Answers
+from genplan.web.templating import redirect
+
+OF_A_SITTING = (WishKind.HOLD, WishKind.NOT, WishKind.MOVE)
+MINE = {WishKind.HOLD: "It stays as it is", WishKind.NOT: "It is not to be", WishKind.MOVE: "It moves"}
+
+
+@dataclass(frozen=True)
+class WishView:
+    """One wish with the word by which it is taken back; `against` says what stands in its way."""
+
+    words: str
+    line: str
+    against: str = ""
+
+
+@dataclass(frozen=True)
+class Say:
+    """What can be said of one sitting: `mine` is what is wished of it already. `adults` are others who could be asked
+    for on that day."""
+
+    id: str
+    about: str
+    day: str
+    time: str
+    adults: tuple[tuple[str, str], ...]
+    mine: WishView | None = None
+
+
+def about(opened: workflow.Opened, week: Week, sittings: Sequence[Sitting]) -> dict[str, Any]:
+    """What the screen of a kept week says of wishes: one of each sitting that is ahead, by its id, and of the week."""
+    case, names = opened.case, Names(opened.case)
+    wishes = [w for w in case.wishes if w.holds_in(week)]
+    answers = {a.wish: a for a in _answers(opened, week)}
+    views = {w: _view(case, w, answers.get(w)) for w in wishes}
+    ahead = [s for s in sittings if s.start >= opened.now]
+    told = tuple((s.id, f"{day_short(s.start.date())}, {hours(s)}, {_who(names, s)}") for s in ahead)
+    targets = tuple((t.id, names.target(t.id)) for t in case.planned)
+    return {
+        "say": {s.id: _say(case, names, s, views) for s in ahead},
+        "wishes": tuple(views.values()),
+        "things": (*targets, *told),
+        "own": {
+            "learner": [(i, names.learner(i)) for i in case.learners],
+            "adult": [(i, names.adult(i)) for i in case.adults],
+            "location": [(i, names.location(i)) for i in case.locations],
+            "target": list(targets),
+            "material_set": [(i, names.material_set(i)) for i in case.material_sets],
+        },
+        "ahead_days": tuple((d.isoformat(), day_short(d)) for d in week.days if d >= opened.now.date()),
+    }
+
+
+def _answers(opened: workflow.Opened, week: Week) -> tuple[WishAnswer, ...]:
+    """None for a week that cannot be read as a whole: planning it says why."""
+    try:
+        return workflow.answers_in(opened, week) if week.sunday >= opened.now.date() else ()
+    except GenplanError:
+        return ()
+
+
+def _view(case: Case, wish: PlannersWish, answer: WishAnswer | None) -> WishView:
+    against = f"Not kept, since {reason_text(case, answer)}." if answer and not answer.kept else ""
+    words = wish_text(case, wish)
+    return WishView(words[:1].upper() + words[1:], _line(wish), against)
+
+
+def _line(wish: PlannersWish) -> str:
+    return WishEntry(wish).line().strip().removeprefix("- ")
+
+
+def _who(names: Names, s: Sitting) -> str:
+    return f"{names.learner(s.learner)} with {names.adult(s.adult)}"
+
+
+def _say(case: Case, names: Names, s: Sitting, views: dict[PlannersWish, WishView]) -> Say:
+    start = s.start.replace(tzinfo=None)
+    mine = next(
+        (
+            WishView(MINE[w.kind], v.line, v.against)
+            for w, v in views.items()
+            if w.kind in OF_A_SITTING and (w.at == start if w.at else w.sitting == s.id) and _is_family(w, s)
+        ),
+        None,
+    )
+    adults = [a.id for a in case.adults.values() if a.works_with(s.learner) and a.id != s.adult]
+    others = tuple((i, names.adult(i)) for i in adults)
+    about_it = f"{hours(s)}, {_who(names, s)}"
+    return Say(s.id, about_it, s.start.date().isoformat(), f"{s.start:%H:%M}", others, mine)
+
+
+def _is_family(wish: PlannersWish, s: Sitting) -> bool:
+    """Whether the wish's id has the adult and the sign of the sitting's."""
+    named = wish.sittings[0]
+    return named.adult == s.adult and s.id.startswith(f"{named.week}-") and f"-{named.mark}" in s.id
+
+
+def add(site: AppState, request: Request, answers: Answers) -> Response:
+    """Writes a wish down; a second tap adds nothing."""
+    opened = workflow.open_case(site.folder, site.now, with_results=False)
+    week = params.week_of(request, opened)
+    with site.once(answers.one("once")) as fresh:
+        if not fresh:
+            return redirect(site, f"/week/{week}", "It was written down already; a second tap adds nothing.")
+        done = workflow.wish(site.folder, _wished(opened.case, answers), site.now)
+    against: tuple[str, ...] = ()
+    if done.answer and not done.answer.kept:
+        against = (f"As it is, a plan cannot keep it, since {reason_text(done.case, done.answer)}.",)
+    return redirect(
+        site,
+        f"/week/{week}",
+        done.said,
+        *against,
+        "Plan the rest of the week again, and tell people what changes.",
+    )
+
+
+def take_back(site: AppState, request: Request, answers: Answers) -> Response:
+    """Takes the line of a wish out again."""
+    opened = workflow.open_case(site.folder, site.now, with_results=False)
+    week, line = params.week_of(request, opened), answers.one("wish")
+    found = next((w for w in opened.case.wishes if _line(w) == line), None)
+    if found is None:
+        raise UsageError("That wish is not there any more. Nothing was changed.")
+    return redirect(site, f"/week/{week}", workflow.take_back(site.folder, found, site.now))
+
+
+def _wished(case: Case, answers: Answers) -> PlannersWish:
+    kind = next((k for k in WishKind if k.value == answers.one("kind")), None)
+    if kind is None:
+        raise UsageError("What is wished? Nothing was written.")
+    sitting, note = answers.one("sitting"), answers.one("note")
+    match kind:
+        case WishKind.HOLD | WishKind.NOT:
+            return PlannersWish(kind=kind, sitting=sitting, note=note)
+        case WishKind.MOVE:
+            return PlannersWish(kind=kind, sitting=sitting, start=_moment(answers), note=note)
+        case WishKind.APART:
+            return PlannersWish(kind=kind, two=(answers.one("one"), answers.one("other")), note=note)
+        case WishKind.RATHER:
+            adult, learner = answers.one("adult"), _learner_of(case, sitting)
+            if adult not in case.adults:
+                raise UsageError("Rather with whom? Nothing was written: choose from the list.")
+            start = datetime.combine(params.day(answers.one("day")), time())
+            return PlannersWish(
+                kind=kind, adult=adult, learner=learner, start=start, end=start + timedelta(days=1), note=note
+            )
+    return _own(case, answers, note)
+
+
+def _own(case: Case, answers: Answers, note: str) -> PlannersWish:
+    said = {key: answers.one(key) for key in ("learner", "adult", "location", "target", "material_set")}
+    if missing := [key.replace("_", " ") for key, value in said.items() if not value]:
+        raise UsageError(f"A sitting of your own needs {', '.join(missing)} too. Nothing was written.")
+    if said["target"] not in case.targets:
+        raise UsageError(f"The case has no target '{said['target'][:60]}'. Nothing was written.")
+    return PlannersWish(
+        kind=WishKind.ADD,
+        learner=said["learner"],
+        adult=said["adult"],
+        location=said["location"],
+        target=said["target"],
+        start=_moment(answers),
+        values=((MATERIAL_SET, said["material_set"]),),
+        note=note,
+    )
+
+
+def _learner_of(case: Case, sitting: str) -> str:
+    from genplan.case.sitting_ids import mark_of
+    from genplan.case.wishes_of_planners import sitting_id
+
+    named = sitting_id(sitting)
+    found = [i for i in case.learners if named and mark_of(i) == named.mark]
+    if not found:
+        raise UsageError("Whose sitting is it? Nothing was written: reload the page and try again.")
+    return found[0]
+
+
+def _moment(answers: Answers) -> datetime:
+    clock = params.clock(answers.one("clock"))
+    if clock is None:
+        raise UsageError("At what time? Nothing was written: say it, such as 16:00.")
+    return datetime.combine(params.day(answers.one("day")), clock)

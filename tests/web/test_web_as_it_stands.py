@@ -1,0 +1,127 @@
+"""The page after a change: what can no longer be held is marked, another place is one tap away, a change is tried."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from datetime import datetime
+
+import pytest
+
+from genplan import workflow
+from genplan.workflow import ChangeRequest
+from tests.fixtures.local_server import running
+from tests.fixtures.small_case import SUNDAY, WEDNESDAY, WEEK, silent, small_case
+
+ILL = {"what": "away", "id-away": "gran", "first": "2026-12-02", "last": "2026-12-04"}
+
+
+@pytest.fixture(scope="module")
+def kept_case(tmp_path_factory):
+    folder = small_case(tmp_path_factory.mktemp("kept") / "case")
+    workflow.keep(folder, WEEK, None, SUNDAY, silent)
+    return folder
+
+
+@pytest.fixture
+def folder(kept_case, tmp_path):
+    shutil.copytree(kept_case, tmp_path / "case")
+    return tmp_path / "case"
+
+
+@pytest.fixture
+def local(folder):
+    with running(folder) as local:
+        local.site.now = WEDNESDAY
+        yield local
+
+
+def words(html: str) -> str:
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]*>", " ", html))
+
+
+def test_a_change_leads_to_the_week_with_what_can_no_longer_be_held_and_how_to_go_on(local):
+    assert "can no longer be held" not in local.get("/week/2026-W49").text
+    answer = local.post("/change", ILL | {"once": "c"})
+    place = answer.headers["location"]
+    assert (answer.status, place.partition("?")[0]) == (303, "/week/2026-W49")
+    page = local.get(place).text
+    top = page[: page.index('<div class="day')]
+    assert "can no longer be held." in words(top)
+    assert re.search(
+        r'<form method="post" action="/plan/2026-W49/start">\s*<input[^>]*>\s*<p class="sides">', top
+    )
+    assert "Plan the rest of this week" in top
+    # a sign and words on each of them, and on no other
+    marks = re.findall(r'class="sitting n\d( gone| partly)?"', page)
+    gone = {s.sitting.id for s in workflow.told_week(local.site.folder, None, WEDNESDAY).otherwise}
+    assert marks.count(" gone") == len(gone) == page.count("✗ </span><strong>Can no longer be held")
+    assert words(page).count("Gran is not free then") == len(gone)
+    # 'Plan' leads to this week and not to the next one, until it holds again
+    assert "Plan week 49" in local.get("/plan").text
+    (local.site.folder / "changes.yaml").unlink()
+    assert "Plan week 50" in local.get("/plan").text
+
+
+def test_another_place_is_looked_for_and_taken_with_one_tap(local, folder):
+    assert ">Another time or adult?</a>" in local.get("/week/2026-W49").text
+    local.post("/change", ILL | {"once": "c"})
+    page = local.get("/week/2026-W49").text
+    asked = re.findall(r'href="(/week/2026-W49/alternatives/[^"]*)">(Who could stand in|Another time)', page)
+    address = next(a for a, word in asked if word == "Who could stand in")
+    offered = local.get(address)
+    assert offered.status == 200
+    assert "To be told: Gran, Mum and the family of L." in words(offered.text)
+    places = re.findall(r'name="place" value="([^"]*)"', offered.text)
+    assert places
+    refused = local.post(address, {"place": "gran home 5000", "once": "a"})
+    assert (refused.status, "not offered any more" in refused.text) == (422, True)
+    taken = local.post(address, {"place": places[0], "once": "b"})
+    assert (taken.status, taken.headers["location"].partition("?")[0]) == (303, "/plan/2026-W49")
+    written = (folder / "changes.yaml").read_text("utf-8")
+    again = local.post(address, {"place": places[0], "once": "b"})
+    assert "a second tap adds nothing" in local.get(again.headers["location"]).text
+    assert (folder / "changes.yaml").read_text("utf-8") == written
+    assert workflow.open_case(folder, WEDNESDAY).case.wishes
+
+
+def test_a_sitting_that_nobody_was_told_of_has_no_such_page(local):
+    for address in ("/week/2026-W49/alternatives/2026-W49-tue-mum-3fa", "/week/2026-W50/alternatives/x"):
+        assert local.get(address).status == 404
+
+
+def test_a_change_is_tried_on_the_page(local, folder):
+    before = {p: p.read_bytes() for p in folder.rglob("*") if p.is_file()}
+    answer = local.post("/change/try", ILL)
+    text = words(answer.text)
+    assert answer.status == 200
+    assert "Nothing was written" in text
+    assert "Can no longer be held: Gran is not free then." in text
+    assert "To be told: Gran" in text
+    assert 'value="2026-12-04"' in answer.text  # what was typed stays
+    assert before == {p: p.read_bytes() for p in folder.rglob("*") if p.is_file()}
+    wrong = local.post("/change/try", ILL | {"id-away": ""})
+    assert (wrong.status, "Nothing was written" in wrong.text) == (422, True)
+
+
+def test_a_case_that_cannot_say_what_is_held_still_shows_the_week(local, folder):
+    text = (folder / "case.yaml").read_text("utf-8")
+    (folder / "case.yaml").write_text(
+        text.replace("gran: {name: Gran,", "gran: {name: Gran, busy: busy/gran.ics,"), "utf-8"
+    )
+    (folder / "busy").mkdir()
+    (folder / "busy" / "gran.ics").write_text("no calendar", "utf-8")
+    page = local.get("/week/2026-W49")
+    assert page.status == 200
+    assert "Whether all of it can still be held cannot be told" in page.text
+
+
+def test_each_person_has_a_text_to_send_on_the_page(local, folder):
+    workflow.change(folder, ChangeRequest("away", "gran", end=datetime(2026, 12, 5)), WEDNESDAY)
+    workflow.replan(folder, None, WEDNESDAY, None, True, silent)
+    page = local.get("/week/2026-W49").text
+    for name in ("adult-gran", "adult-mum", "learner-lark"):
+        file = local.get(f"/week/2026-W49/files/changes/{name}.txt")
+        assert (file.status, file.headers["content-type"]) == (200, "text/plain; charset=utf-8")
+        assert f"changes/{name}.txt" in page
+    assert "What changes for each person, ready to send" in page

@@ -1,0 +1,156 @@
+"""What is wished of a kept week, by the page: one tap each, and taken back as easily."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from html import unescape
+
+import pytest
+
+from genplan import workflow
+from genplan.case.wishes_of_planners import WishKind
+from genplan.keeping.store import read_kept
+from tests.fixtures.local_server import running
+from tests.fixtures.small_case import SUNDAY, WEEK, silent, small_case
+
+ADDRESS = f"/week/{WEEK}"
+
+
+@pytest.fixture(scope="module")
+def kept_case(tmp_path_factory):
+    folder = small_case(tmp_path_factory.mktemp("kept") / "case")
+    workflow.keep(folder, WEEK, None, SUNDAY, silent)
+    return folder
+
+
+@pytest.fixture
+def folder(kept_case, tmp_path):
+    shutil.copytree(kept_case, tmp_path / "case")
+    return tmp_path / "case"
+
+
+@pytest.fixture
+def local(folder):
+    with running(folder) as local:
+        yield local
+
+
+@pytest.fixture
+def first(folder):
+    return read_kept(folder, WEEK, workflow.open_case(folder, SUNDAY).case).sittings[0]
+
+
+def wishes(folder):
+    return workflow.open_case(folder, SUNDAY).case.wishes
+
+
+def forms(page, address):
+    """The fields of each form that is sent there, as a browser would send them."""
+    found = []
+    for action, body in re.findall(
+        r'<form class="tap" method="post" action="([^"]*)">(.*?)</form>', page, re.S
+    ):
+        if action == address:
+            pairs = re.findall(r'<input type="\w+"(?: id="[^"]*")? name="([^"]*)" value="([^"]*)"', body)
+            found.append({name: unescape(value) for name, value in pairs})
+    return found
+
+
+def test_each_sitting_ahead_has_its_say(local, folder, first):
+    page = local.get(ADDRESS).text
+    kept = read_kept(folder, WEEK, workflow.open_case(folder, SUNDAY).case).sittings
+    asked = forms(page, f"{ADDRESS}/wish")
+    for kind in ("hold", "not", "move"):
+        assert {f["sitting"] for f in asked if f["kind"] == kind} == {s.id for s in kept}
+    assert first.learner not in re.sub(r"value=\"[^\"]*\"", "", page) or first.learner == "lark"
+
+
+@pytest.mark.parametrize("kind", ["hold", "not", "move"])
+def test_one_tap_is_a_wish_and_one_takes_it_back(local, folder, first, kind):
+    (form,) = [
+        f
+        for f in forms(local.get(ADDRESS).text, f"{ADDRESS}/wish")
+        if (f["kind"], f.get("sitting")) == (kind, first.id)
+    ]
+    answer = local.post(f"{ADDRESS}/wish", form)
+    assert answer.status == 303, answer.text
+    assert [(w.kind.value, w.sitting) for w in wishes(folder)] == [(kind, first.id)]
+    page = local.get(ADDRESS).text
+    assert "What you wish of this week" in page
+    assert "You wished:" in page
+    again = local.post(f"{ADDRESS}/wish", form)
+    assert "a second tap adds nothing" in local.get(again.headers["location"]).text
+    back = forms(page, f"{ADDRESS}/take-back")
+    assert len({f["wish"] for f in back}) == 1
+    assert local.post(f"{ADDRESS}/take-back", back[0]).status == 303
+    assert wishes(folder) == ()
+    gone = local.post(f"{ADDRESS}/take-back", back[0])
+    assert gone.status == 422
+    assert "not there any more" in gone.text
+
+
+def test_rather_somebody_else_apart_and_ones_own(local, folder, first):
+    opened = workflow.open_case(folder, SUNDAY)
+    other = next(a for a in opened.case.adults if a != first.adult)
+    asked = {
+        "kind": "rather",
+        "sitting": first.id,
+        "day": str(first.start.date()),
+        "adult": other,
+        "once": "r",
+    }
+    assert local.post(f"{ADDRESS}/wish", asked).status == 303
+    kept = read_kept(folder, WEEK, opened.case).sittings
+    one, two = first.id, next(s.id for s in kept if s.adult != first.adult)
+    assert (
+        local.post(f"{ADDRESS}/wish", {"kind": "apart", "one": one, "other": two, "once": "a"}).status == 303
+    )
+    probe = first.probes[0]
+    own = {
+        "kind": "add",
+        "learner": first.learner,
+        "adult": first.adult,
+        "location": first.location,
+        "day": str(first.start.date()),
+        "clock": f"{first.start:%H:%M}",
+        "target": probe.target,
+        "material_set": probe.combination[2],
+        "once": "o",
+    }
+    assert local.post(f"{ADDRESS}/wish", own).status == 303
+    assert {w.kind for w in wishes(folder)} == {WishKind.RATHER, WishKind.APART, WishKind.ADD}
+    assert local.get(ADDRESS).text.count("Take back") >= 3
+
+
+@pytest.mark.parametrize(
+    "asked",
+    [
+        {},
+        {"kind": "other"},
+        {"kind": "hold", "sitting": "nobody's"},
+        {"kind": "move", "sitting": "2026-W49-tue-gran-abc", "day": "2026-12-03"},
+        {"kind": "move", "sitting": "2026-W49-tue-gran-abc", "day": "soon", "clock": "16:00"},
+        {"kind": "rather", "sitting": "x", "adult": "gran", "day": "2026-12-03"},
+        {"kind": "apart", "one": "", "other": ""},
+        {"kind": "add", "learner": "lark"},
+    ],
+)
+def test_what_makes_no_sense_is_refused_with_a_sentence(local, folder, asked):
+    answer = local.post(f"{ADDRESS}/wish", asked | {"once": "x"})
+    assert answer.status == 422
+    assert "Nothing was" in answer.text
+    assert not (folder / "changes.yaml").exists()
+
+
+def test_what_stands_in_the_way_is_on_the_page(local, folder, first):
+    night = {
+        "kind": "move",
+        "sitting": first.id,
+        "day": str(first.start.date()),
+        "clock": "03:00",
+        "once": "n",
+    }
+    said = local.post(f"{ADDRESS}/wish", night)
+    assert "a plan cannot keep it" in local.get(said.headers["location"]).text
+    assert "is not free then" in local.get(ADDRESS).text

@@ -1,0 +1,258 @@
+"""Wishes for a kept week from the words typed to the plan that keeps them, told anew, and taken back."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from dataclasses import replace
+from datetime import datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from genplan import workflow
+from genplan.case.wishes_of_planners import PlannersWish, WishKind
+from genplan.cli import main
+from genplan.errors import UsageError
+from genplan.keeping.store import read_kept
+from genplan.plan import Plan, Sitting, Unkept
+from genplan.report.document import plan_document
+from genplan.report.terminal import week_summary
+from tests.fixtures.small_case import SUNDAY, WEDNESDAY, WEEK, silent, small_case
+
+HOLD, MOVE, ADD, NOT, APART, RATHER = WishKind
+
+
+@pytest.fixture(scope="module")
+def kept_case(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = small_case(tmp_path_factory.mktemp("kept") / "case")
+    workflow.keep(folder, WEEK, None, SUNDAY, silent)
+    return folder
+
+
+@pytest.fixture
+def case(kept_case: Path, tmp_path: Path) -> Path:
+    shutil.copytree(kept_case, tmp_path / "case")
+    return tmp_path / "case"
+
+
+def told(case: Path) -> tuple[Sitting, ...]:
+    kept = read_kept(case, WEEK, workflow.open_case(case, SUNDAY).case)
+    assert kept
+    return kept.sittings
+
+
+def planned(case: Path, now: datetime = SUNDAY) -> Plan:
+    return workflow.plan(case, WEEK, now, None, silent).plan
+
+
+def wish(case: Path, kind: WishKind, now: datetime = SUNDAY, **more: Any) -> workflow.Wished:
+    return workflow.wish(case, PlannersWish(kind=kind, **more), now)
+
+
+def content(s: Sitting) -> tuple[object, ...]:
+    return s.learner, s.adult, s.location, s.start, {(p.target, p.combination) for p in s.probes}
+
+
+def naive(moment: datetime) -> datetime:
+    return moment.replace(tzinfo=None)
+
+
+def test_a_sitting_that_is_held_stays_whatever_comes(case: Path) -> None:
+    first = told(case)[0]
+    assert wish(case, HOLD, sitting=first.id).answer.kept  # type: ignore[union-attr]
+    assert f'at: "{first.start:%Y-%m-%d %H:%M}"' in (case / "changes.yaml").read_text("utf-8")
+    plan = planned(case)
+    (answer,) = plan.wishes
+    assert answer.kept
+    assert answer.sitting == first.id
+    assert [content(s) for s in plan.sittings if s.id == first.id] == [content(first)]
+
+
+def test_a_sitting_that_is_not_wished_is_gone_and_stays_gone_once_the_week_is_told(case: Path) -> None:
+    first = told(case)[0]
+    wish(case, NOT, sitting=first.id)
+    for _ in range(2):
+        plan = planned(case)
+        assert plan.wishes[0].kept
+        day = [s for s in plan.sittings if s.start.date() == first.start.date()]
+        assert not [s for s in day if (s.learner, s.adult) == (first.learner, first.adult)]
+        workflow.keep(case, WEEK, None, SUNDAY, silent)
+    assert first.id not in {s.id for s in told(case)}
+
+
+def test_one_wish_of_a_sitting_stands_in_the_place_of_another(case: Path) -> None:
+    first = told(case)[0]
+    wish(case, HOLD, sitting=first.id)
+    assert "in the place of {hold:" in wish(case, NOT, sitting=first.id).said
+    assert [w.kind for w in workflow.open_case(case, SUNDAY).case.wishes] == [NOT]
+
+
+def test_what_was_wished_is_taken_back(case: Path) -> None:
+    first, before = told(case)[0], planned(case)
+    wish(case, NOT, sitting=first.id)
+    said = workflow.take_back(case, PlannersWish(kind=NOT, sitting=first.id), SUNDAY)
+    assert said.startswith("Taken out of changes.yaml: {not:")
+    assert planned(case) == before
+    with pytest.raises(UsageError, match="Nothing like that is wished"):
+        workflow.take_back(case, PlannersWish(kind=NOT, sitting=first.id), SUNDAY)
+
+
+def test_a_sitting_moves_and_is_told_where_it_went(case: Path) -> None:
+    """By a grid's step, to where it can be held: the same sitting in the day of its adult."""
+    for first in told(case):
+        to = naive(first.start) + timedelta(minutes=15)
+        done = wish(case, MOVE, sitting=first.id, start=to)
+        if done.answer and done.answer.kept:
+            break
+        workflow.take_back(case, PlannersWish(kind=MOVE, sitting=first.id), SUNDAY)
+    else:
+        pytest.fail("no sitting can be moved")
+    for _ in range(2):
+        plan = planned(case)
+        (answer,) = plan.wishes
+        assert answer.kept
+        (there,) = [s for s in plan.sittings if s.id == answer.sitting]
+        assert (there.learner, there.adult, naive(there.start)) == (first.learner, first.adult, to)
+        workflow.keep(case, WEEK, None, SUNDAY, silent)
+    assert to in {naive(s.start) for s in told(case)}
+
+
+def test_what_stands_in_the_way_is_said_at_once_and_in_the_plan(case: Path) -> None:
+    """Nobody is free at three in the night."""
+    first = told(case)[0]
+    night = naive(first.start).replace(hour=3, minute=0)
+    done = wish(case, MOVE, sitting=first.id, start=night)
+    assert done.answer
+    assert not done.answer.kept
+    outcome = workflow.plan(case, WEEK, SUNDAY, None, silent)
+    (answer,) = outcome.plan.wishes
+    assert (answer.kept, answer.why, answer.proven) == (False, Unkept.RULES, True)
+    document = plan_document(outcome.case, outcome.plan)["wishes"][0]
+    assert document["kept"] is False
+    assert "is not free then" in document["reason"]
+    assert document["limits"][0]["kind"] == "learner not free then"
+    assert document["wish"]["move"] == first.id
+    assert document["reason"] in week_summary(outcome.case, outcome.plan)
+
+
+def test_wishes_against_each_other_are_told_as_such(case: Path) -> None:
+    """One hand wrote to hold it, another not to have it."""
+    first = told(case)[0]
+    (case / "changes.yaml").write_text(
+        f"changes:\n  - {{hold: {first.id}}}\n  - {{not: {first.id}}}\n", "utf-8"
+    )
+    outcome = workflow.plan(case, WEEK, SUNDAY, None, silent)
+    hold, not_ = outcome.plan.wishes
+    assert (hold.kept, not_.kept, not_.why) == (True, False, Unkept.WISHES)
+    assert not_.against == (hold.wish,)
+    assert "it cannot be kept beside '" in week_summary(outcome.case, outcome.plan)
+
+
+def test_a_sitting_of_ones_own_is_checked_by_every_rule(case: Path) -> None:
+    opened = workflow.open_case(case, SUNDAY)
+    first = told(case)[0]
+    probe = first.probes[0]
+    names = opened.case.targets[probe.target].dimension_names
+    own = PlannersWish(
+        kind=ADD,
+        learner=first.learner,
+        adult=first.adult,
+        location=first.location,
+        start=naive(first.start),
+        target=probe.target,
+        values=tuple(sorted(zip(names[2:], probe.combination[2:], strict=True))),
+    )
+    assert workflow.wish(case, own, SUNDAY).answer.kept  # type: ignore[union-attr]
+    plan = planned(case)
+    (there,) = [s for s in plan.sittings if s.id == plan.wishes[0].sitting]
+    assert [(p.target, p.combination) for p in there.probes] == [(probe.target, probe.combination)]
+    workflow.take_back(case, own, SUNDAY)
+    off = replace(own, start=naive(first.start) + timedelta(minutes=1))
+    answer = workflow.wish(case, off, SUNDAY).answer
+    assert answer
+    assert {limit.kind.value for limit in answer.limits} >= {"off the grid"}
+
+
+def test_what_is_wished_apart_is_on_no_day_together(case: Path) -> None:
+    """The sittings of two adults; some days have both before."""
+    one = told(case)[0]
+    two = next(s for s in told(case) if s.adult != one.adult)
+    wish(case, APART, two=(one.id, two.id))
+    plan = planned(case)
+    assert plan.wishes[0].kept
+    for day in WEEK.days:
+        assert not {one.adult, two.adult} <= {s.adult for s in plan.sittings_on(day)}
+
+
+def test_rather_somebody_else_on_a_day(case: Path) -> None:
+    opened = workflow.open_case(case, SUNDAY)
+    before = planned(case)
+    kept = 0
+    for adult in opened.case.adults:
+        for day in WEEK.days:
+            if any(s.adult == adult and s.start.date() == day for s in before.sittings):
+                continue
+            start = datetime.combine(day, datetime.min.time())
+            asked = PlannersWish(
+                kind=RATHER,
+                adult=adult,
+                learner=before.sittings[0].learner,
+                start=start,
+                end=start + timedelta(days=1),
+            )
+            workflow.wish(case, asked, SUNDAY)
+            (answer,) = planned(case).wishes
+            there = [s for s in planned(case).sittings if s.adult == adult and s.start.date() == day]
+            assert answer.kept is bool(there)
+            assert answer.kept or answer.proven
+            kept += answer.kept
+            workflow.take_back(case, asked, SUNDAY)
+    assert kept
+
+
+def test_nothing_is_wished_of_what_has_begun_or_of_nobodys_sitting(case: Path) -> None:
+    first = told(case)[0]
+    with pytest.raises(UsageError, match="has begun"):
+        wish(case, NOT, WEDNESDAY, sitting=first.id)
+    with pytest.raises(UsageError, match=f"did you mean '{first.id}'"):
+        wish(case, HOLD, sitting=first.id[:-1] + "z")
+    with pytest.raises(UsageError, match="An id has the week, the day"):
+        wish(case, HOLD, sitting="the one on Tuesday")
+    assert not (case / "changes.yaml").exists()
+
+
+def test_an_unknown_sitting_in_the_file_is_told_with_its_line(case: Path) -> None:
+    first = told(case)[0]
+    other = first.id.replace("-mon-", "-sun-")
+    (case / "changes.yaml").write_text(f"changes:\n  - {{hold: {other}}}\n", "utf-8")
+    (finding,) = [f for f in workflow.check(case, SUNDAY) if "nobody was told" in f.found]
+    assert (finding.file, finding.line, finding.key) == ("changes.yaml", 2, "changes.1.hold")
+    assert finding.hint.startswith("did you mean '2026-W49-")
+    (answer,) = planned(case).wishes
+    assert answer.why is Unkept.UNKNOWN
+
+
+def test_the_words_typed(case: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    first = told(case)[0]
+    now = ("--now", f"{SUNDAY:%Y-%m-%dT%H:%M}")
+    assert main(["change", str(case), "--hold", first.id, *now]) == 0
+    assert "Added to changes.yaml: {hold:" in capsys.readouterr().out
+    assert main(["change", str(case), "--hold", first.id, "--take-back", *now]) == 0
+    assert "Taken out of changes.yaml: {hold:" in capsys.readouterr().out
+    assert main(["change", str(case), "--move", first.id, *now]) == 2
+    assert "When is it to begin?" in capsys.readouterr().err
+    assert main(["change", str(case), "--rather", first.adult, *now]) == 2
+    assert "From when on?" in capsys.readouterr().err
+    assert main(["change", str(case), "--hold", first.id, "--learner", first.learner, *now]) == 2
+    assert "--learner says nothing beside --hold" in capsys.readouterr().err
+    assert main(["change", str(case), "--add", "learner=lark", *now]) == 2
+    assert "needs adult, location, start, target, material_set too" in capsys.readouterr().err
+    assert main(["change", str(case), "--away", first.adult, "--take-back", *now]) == 2
+    assert "--take-back is for wishes" in capsys.readouterr().err
+    out = case.parent / "out"
+    assert main(["change", str(case), "--not", first.id, *now]) == 0
+    assert main(["replan", str(case), "--out", str(out), *now]) == 0
+    assert "What people wish" in capsys.readouterr().out
+    assert json.loads((out / "plan.json").read_text("utf-8"))["wishes"][0]["kept"] is True
