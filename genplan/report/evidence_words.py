@@ -21,7 +21,7 @@ from genplan.text.matrix_rows import waiting_text
 
 SMALL_SAMPLE = (
     "One probe is a small sample. An exact interval is the range of true rates that go with it; "
-    "'genplan chance 4/5' shows what a mark can and cannot tell."
+    "'genplan chance 4/5' shows at length what a mark can and cannot tell."
 )
 INTERVALS_ARE_CUSTOM = "The days between maintenance probes are common practice, no source."
 

@@ -25,6 +25,7 @@ from genplan.report.evidence_words import (
     percent,
 )
 from genplan.report.grid import Grid, grid
+from genplan.report.mark_words import mark_sentence, mark_sentences
 from genplan.report.names_and_words import STATUS_MARKS, Names, long_date, tuple_word
 from genplan.report.plain_characters import counted
 from genplan.report.render import render
@@ -65,6 +66,7 @@ class SummaryRow:
 def review_page(case: Case, review: Review, now: datetime, names: bool = False) -> str:
     """The page as HTML. The learner is called by the alias; with `names` by name, for the family alone."""
     called = Names(case, names)
+    marks = mark_sentences(called, [t.target for t in review.targets])
     return render(
         "review.html",
         learner=called.learner(review.learner),
@@ -76,7 +78,12 @@ def review_page(case: Case, review: Review, now: datetime, names: bool = False) 
         breaks=tuple(breaks_sentences(called, review.breaks)),
         agreement=(*agreement_sentences(review.agreement), AGREEMENT_STANDARD),
         custom=INTERVALS_ARE_CUSTOM,
-        cautions=(assent_caution(called.learner(review.learner)), SMALL_SAMPLE, *standing_cautions(case)),
+        cautions=(
+            assent_caution(called.learner(review.learner)),
+            SMALL_SAMPLE,
+            *marks,
+            *standing_cautions(case),
+        ),
         legend=tuple(STATUS_MARKS.values()),
     )
 
@@ -113,6 +120,7 @@ def _target(names: Names, found: TargetReview) -> TargetPart:
             *mastery_sentences(names, found),
             *criterion_sentences(names, found.criterion),
             teaching_sentence(found.teaching),
+            mark_sentence(found.target),
         ),
         tuple(g for g in groups if g.lines),
         tuple(map(maintenance_sentence, found.maintenance)),

@@ -241,7 +241,8 @@ def correct(
     if changes.get("kind") == ResultKind.NOT_RUN:
         changes = dict.fromkeys(("trials", *_KEPT, "correct", "observer"), "") | dict(changes)
     kept = {name: cells[name] for name in _KEPT if name not in changes and cells[name]}
-    meant = {**cells, **changes}
+    _ask_for_the_rest(old, cells, changes)
+    meant = {**cells, **_marks_that_say_no_more(cells, changes), **changes}
     if meant["kind"] == ResultKind.TEACHING and not meant["trials"] and any(meant[name] for name in COUNTS):
         meant["trials"] = str(opened.case.targets[old.target].trials)
     counts = [meant[n] for n in ("correct", "prompted", "trials")]
@@ -256,6 +257,29 @@ def correct(
     stays = ", ".join(f"{value} {_KEPT[name]}" for name, value in kept.items())
     said = (f"What was not said anew stays as on line {old.line}: {stays}.",) if kept else ()
     return replace(added, corrected=old, said=(*added.said, *said))
+
+
+def _ask_for_the_rest(old: Result, cells: Mapping[str, str], changes: Mapping[str, str]) -> None:
+    """Counts of another number of trials are none of the new one's."""
+    if not changes.get("trials") or changes["trials"] == cells["trials"] or not cells["trials"]:
+        return
+    words = {"correct": "correct without help", **_KEPT}
+    stale = [f"{cells[name]} {what}" for name, what in words.items() if cells[name] and name not in changes]
+    if stale:
+        raise UsageError(
+            f"Line {old.line} has {', '.join(stale)}, of {cells['trials']} trials and not of {changes['trials']}."
+            " Nothing was written: say these counts anew, too."
+        )
+
+
+def _marks_that_say_no_more(cells: Mapping[str, str], changes: Mapping[str, str]) -> dict[str, str]:
+    """Signs try by try are not taken over where the counts that they make are others: they are left empty."""
+    made_of = {"marks": ("trials", "correct", "prompted"), "observer_marks": ("trials", "observer_correct")}
+    return {
+        marks: ""
+        for marks, counts in made_of.items()
+        if cells.get(marks) and any(changes.get(name, cells[name]) != cells[name] for name in counts)
+    }
 
 
 def _refuse_to_correct(old: Result, changes: Mapping[str, str]) -> None:

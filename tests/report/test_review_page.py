@@ -109,7 +109,7 @@ def test_the_page_loads_nothing_is_well_made_and_tells_everything() -> None:
         "Maintained",
         "Not run",
         "ill",
-        "Adults: 1 of 2 met (Mum)",
+        "Adults: 1 met, 2 asked for (Mum)",
         "Teacher is not briefed on it yet",
         "Teach first, then probe again: Mum, Park, Jackets.",
         "common practice, no source",
