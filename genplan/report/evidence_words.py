@@ -116,7 +116,7 @@ def generalised_words(names: Names, criterion: Criterion) -> str:
             (
                 lacks,
                 f"asked for and not met: {', '.join(missing)}" if missing else "",
-                f"met without teaching: {untaught}" if untaught else "",
+                f"without teaching {untaught}" if untaught else "",
             ),
         )
     )
@@ -133,7 +133,7 @@ def _not_met(names: Names, asked: AskedFor) -> str:
 
 def _met_nowhere(names: Names, criterion: Criterion) -> str:
     values = ", ".join(names.value(*value) for value in criterion.met_nowhere)
-    return f"but tested and met in no combination with {values}" if values else ""
+    return f"but tested and met nowhere with {values}" if values else ""
 
 
 def _together(names: Names, values: Sequence[tuple[str, str]]) -> str:
