@@ -83,8 +83,8 @@ def test_what_fails_comes_again_after_teaching_and_no_sooner() -> None:
 
 
 def test_what_was_taught_for_its_retest_counts_no_more_where_only_untaught_does() -> None:
-    """One combination that is met in half of the courses at once, in the others after teaching alone; and two places that
-    are asked for by name and probed one a week."""
+    """One combination that is met in half of the courses at once, in the others after teaching alone; and two places
+    that are asked for by name and probed one a week."""
     case = product_case((1, 1, 1), cover="all", generalised_when={"adult": 1}, generalised_untaught=True)
     found = only(look_ahead(case, weeks=6, rate=0.5, courses=400)).generalised
     assert found is not None
