@@ -26,6 +26,7 @@ from genplan.report.evidence_words import (
     percent,
     procedure_sentences,
 )
+from genplan.report.mark_words import mark_sentence, mark_sentences
 from genplan.report.names_and_words import Names, clean, day_short, tuple_word
 from genplan.report.plain_characters import counted
 from genplan.text.cautions import standing_cautions
@@ -97,6 +98,8 @@ def progress_lines(case: Case, reviews: Sequence[Review]) -> Iterator[str]:
         for found in review.targets:
             yield from _target(names, found)
         yield from _section("Where it breaks, over all targets", breaks_sentences(names, review.breaks))
+        marks = mark_sentences(names, [t.target for t in review.targets])
+        yield from _section("What the marks can show", marks)
         yield from _section("Second observer", (*agreement_sentences(review.agreement), AGREEMENT_STANDARD))
         yield from _procedure(names, review)
         yield ""
@@ -108,7 +111,7 @@ def _target(names: Names, found: TargetReview) -> Iterator[str]:
     yield f"  {names.target(found.target.id)} ({clean(found.target.id)})"
     yield from (f"    {s}" for s in mastery_sentences(names, found))
     yield f"    {figures_sentence(found)}"
-    yield f"    {teaching_sentence(found.teaching)}"
+    yield f"    {teaching_sentence(found.teaching)} {mark_sentence(found.target)}"
     yield from (f"    {s}" for s in criterion_sentences(names, found.criterion))
     yield from (f"    {s}" for s in baseline_sentences(names, found))
     if found.maintenance:

@@ -22,7 +22,7 @@ from genplan.text.matrix_rows import baseline_text, waiting_text
 
 SMALL_SAMPLE = (
     "One probe is a small sample. An exact interval is the range of true rates that go with it; "
-    "'genplan chance 4/5' shows what a mark can and cannot tell."
+    "'genplan chance 4/5' shows at length what a mark can and cannot tell."
 )
 INTERVALS_ARE_CUSTOM = "The days between maintenance probes are common practice, no source."
 
@@ -161,7 +161,7 @@ def generalised_words(names: Names, criterion: Criterion) -> str:
             (
                 lacks,
                 f"asked for and not met: {', '.join(missing)}" if missing else "",
-                f"met without teaching: {untaught}" if untaught else "",
+                f"without teaching {untaught}" if untaught else "",
             ),
         )
     )
@@ -178,7 +178,7 @@ def _not_met(names: Names, asked: AskedFor) -> str:
 
 def _met_nowhere(names: Names, criterion: Criterion) -> str:
     values = ", ".join(names.value(*value) for value in criterion.met_nowhere)
-    return f"but tested and met in no combination with {values}" if values else ""
+    return f"but tested and met nowhere with {values}" if values else ""
 
 
 def _together(names: Names, values: Sequence[tuple[str, str]]) -> str:

@@ -10,6 +10,7 @@ from genplan.plan import Plan, Sitting
 from genplan.report.day_cards import DayCard, cautions_of, day_cards
 from genplan.report.grid import Planned, legend, planned_cells
 from genplan.report.loads import loads
+from genplan.report.mark_words import mark_sentences
 from genplan.report.names_and_words import (
     Names,
     amount_words,
@@ -79,11 +80,16 @@ def week_page(case: Case, plan: Plan, names: bool = False, curves: Curves | None
         notes=[note_text(case, n) for n in plan.notes],
         observed=[share_text(case, o) for o in plan.observed],
         by_the_clock=not plan.repeatable and not plan.interrupted,
-        standing=standing_cautions(case),
+        standing=(*standing_cautions(case), *_marks(called, plan)),
         legend=legend(p.kind for s in plan.sittings for p in s.probes),
         what=_what(plan.sittings),
         teachings=_number(plan.sittings, teachings=True) > 0,
     )
+
+
+def _marks(names: Names, plan: Plan) -> tuple[str, ...]:
+    targets = [t for i in in_order(names.case.learners) for t in _shown_targets(names.case, plan, i)]
+    return tuple(mark_sentences(names, targets))
 
 
 def _what(sittings: Sequence[Sitting]) -> str:

@@ -27,6 +27,7 @@ from genplan.report.evidence_words import (
     procedure_sentences,
 )
 from genplan.report.grid import Grid, grid
+from genplan.report.mark_words import mark_sentence, mark_sentences
 from genplan.report.names_and_words import STATUS_MARKS, Names, long_date, tuple_word
 from genplan.report.phase_chart import PhaseChart, phase_chart
 from genplan.report.plain_characters import counted
@@ -80,6 +81,7 @@ class SummaryRow:
 def review_page(case: Case, review: Review, now: datetime, names: bool = False) -> str:
     """The page as HTML. The learner is called by the alias; with `names` by name, for the family alone."""
     called = Names(case, names)
+    marks = mark_sentences(called, [t.target for t in review.targets])
     return render(
         "review.html",
         learner=called.learner(review.learner),
@@ -97,7 +99,12 @@ def review_page(case: Case, review: Review, now: datetime, names: bool = False) 
         agreement=(*agreement_sentences(review.agreement), AGREEMENT_STANDARD),
         procedure=tuple(procedure_sentences(called, review)),
         custom=INTERVALS_ARE_CUSTOM,
-        cautions=(assent_caution(called.learner(review.learner)), SMALL_SAMPLE, *standing_cautions(case)),
+        cautions=(
+            assent_caution(called.learner(review.learner)),
+            SMALL_SAMPLE,
+            *marks,
+            *standing_cautions(case),
+        ),
         legend=tuple(STATUS_MARKS.values()),
     )
 
@@ -136,6 +143,7 @@ def _target(names: Names, found: TargetReview, review: Review) -> TargetPart:
             *mastery_sentences(names, found),
             *criterion_sentences(names, found.criterion),
             teaching_sentence(found.teaching),
+            mark_sentence(found.target),
             *baseline_sentences(names, found),
         ),
         tuple(g for g in groups if g.lines),

@@ -13,6 +13,7 @@ from genplan.plan import Plan, TargetCoverage
 from genplan.report.chart import Chart, chart
 from genplan.report.evidence_words import criterion_sentences, generalised_words
 from genplan.report.grid import Grid, Planned, grid
+from genplan.report.mark_words import mark_sentence
 from genplan.report.names_and_words import Names, coverage_sentences, long_date, tuple_word, wish_words
 from genplan.report.plain_characters import counted
 
@@ -49,7 +50,7 @@ def target_card(names: Names, plan: Plan, planned: Planned, target: Target, curv
         _further(cover) if cover else "",
         _weeks(plan, cover) if cover else "",
         criterion[0] if criterion else "",
-        (*counts, *criterion[1:], *wanted),
+        (*counts, mark_sentence(target), *criterion[1:], *wanted),
         _chart(names, target, plan, cover, curves.get(target.id, ())),
         grid(names, target, rows, planned) if rows else None,
     )

@@ -269,7 +269,8 @@ def correct(
         )
     changes, gone = _with_marks(old, cells, changes)
     kept = {name: cells[name] for name in _KEPT if name not in changes and cells[name]}
-    meant = {**cells, **changes}
+    _ask_for_the_rest(old, cells, changes)
+    meant = {**cells, **_marks_that_say_no_more(cells, changes), **changes}
     if meant["kind"] == ResultKind.TEACHING and not meant["trials"] and any(meant[name] for name in COUNTS):
         meant["trials"] = str(opened.case.targets[old.target].trials)
     counts = [meant[n] for n in ("correct", "prompted", "trials")]
@@ -305,6 +306,29 @@ def _with_marks(
     words = " and ".join(name.replace("_", "'s ") for name in gone)
     said = (f"The {words} on line {old.line} do not fit these counts and are left out.",) if gone else ()
     return {**meant, **gone}, said
+
+
+def _ask_for_the_rest(old: Result, cells: Mapping[str, str], changes: Mapping[str, str]) -> None:
+    """Counts of another number of trials are none of the new one's."""
+    if not changes.get("trials") or changes["trials"] == cells["trials"] or not cells["trials"]:
+        return
+    words = {"correct": "correct without help", **_KEPT}
+    stale = [f"{cells[name]} {what}" for name, what in words.items() if cells[name] and name not in changes]
+    if stale:
+        raise UsageError(
+            f"Line {old.line} has {', '.join(stale)}, of {cells['trials']} trials and not of {changes['trials']}."
+            " Nothing was written: say these counts anew, too."
+        )
+
+
+def _marks_that_say_no_more(cells: Mapping[str, str], changes: Mapping[str, str]) -> dict[str, str]:
+    """Signs try by try are not taken over where the counts that they make are others: they are left empty."""
+    made_of = {"marks": ("trials", "correct", "prompted"), "observer_marks": ("trials", "observer_correct")}
+    return {
+        marks: ""
+        for marks, counts in made_of.items()
+        if cells.get(marks) and any(changes.get(name, cells[name]) != cells[name] for name in counts)
+    }
 
 
 def _refuse_to_correct(old: Result, changes: Mapping[str, str]) -> None:

@@ -190,6 +190,26 @@ def test_a_correction_says_which_counts_stay(case: Path, capsys: Capture) -> Non
     assert rows(case)[-1] == "2026-11-19,16:20,coat-on,probe,dad,library,winter-coat,3,0,2,,,"
 
 
+def test_a_correction_with_other_trials_asks_for_all_counts(case: Path, capsys: Capture) -> None:
+    """On line 33 three of three are correct without help, none with."""
+    before = rows(case)
+    for typed in (
+        ["--trials", "5"],
+        ["--trials", "5", "--correct", "4"],
+        ["--trials", "2", "--prompted", "0"],
+    ):
+        assert main(["record", str(case), *CORRECTS, *typed, *NOW]) == 2
+        told = capsys.readouterr().err
+        assert f"of 3 trials and not of {typed[1]}. Nothing was written: say these counts anew, too." in told
+        assert ("3 correct without help" in told) is ("--correct" not in typed)
+        assert rows(case) == before
+    assert (
+        main(["record", str(case), *CORRECTS, "--trials", "5", "--correct", "4", "--prompted", "1", *NOW])
+        == 0
+    )
+    assert rows(case)[-1] == "2026-11-19,16:20,coat-on,probe,dad,library,winter-coat,5,4,1,,,"
+
+
 def test_the_word_for_an_extra_dimension_is_named(tmp_path: Path, capsys: Capture) -> None:
     case = tmp_path / "case"
     assert main(["new", str(case)]) == 0

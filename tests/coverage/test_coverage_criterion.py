@@ -86,7 +86,7 @@ def test_a_value_that_was_tested_and_met_nowhere_stands_beside_the_yes() -> None
     names = Names(b.a_case(targets=[TARGET]))
     nowhere = [names.value(*value) for value in criterion.met_nowhere]
     assert criterion.met_nowhere == (("adult", "teacher"), ("location", "park"), ("material_set", "fleece"))
-    but = f"but tested and met in no combination with {', '.join(nowhere)}"
+    but = f"but tested and met nowhere with {', '.join(nowhere)}"
     assert said(TARGET, log)[0] == f"What the case asks for is met: the skill counts as generalised, {but}."
     assert generalised_words(names, criterion).startswith(but)
 

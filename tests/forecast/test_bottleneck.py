@@ -45,6 +45,21 @@ def line_of(case: Case, log: Log | None = None) -> int:
     return line
 
 
+def test_what_is_asked_for_by_name_and_cannot_be_met() -> None:
+    """A place in no combination that is possible; and one that was taught, where only what was not taught counts."""
+    case = product_case((2, 2, 1), generalised_with=({"location": "l1-1"},), never=({"location": "l1-1"},))
+    found = only(look_ahead(case, rate=1.0))
+    assert (found.generalised, found.out_of_reach) == (None, True)
+    assert "no combination that is possible holds it" in told(case, found.held_up)
+    assert case.locations["l1-1"].name in told(case, found.held_up)
+    taught = product_case(
+        (1, 1, 1), generalised_when={"adult": 1}, generalised_untaught=True, taught=({"adult": "a0-0"},)
+    )
+    found = only(look_ahead(taught, rate=1.0))
+    assert (found.held_up.by, found.out_of_reach) == (BottleneckKind.OUT_OF_REACH, True)
+    assert "1 adult met without teaching, and only 0 can still be" in told(taught, found.held_up)
+
+
 def test_nothing_where_the_first_week_finishes_it() -> None:
     found = only(look_ahead(product_case((2, 1, 1), cover="all"), rate=1.0)).held_up
     assert (found.by, found.of) == (BottleneckKind.NOTHING, 0)

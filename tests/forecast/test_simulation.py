@@ -84,6 +84,27 @@ def test_what_fails_comes_again_after_teaching_and_no_sooner() -> None:
     assert len(set(never_taught.shares)) == 1
 
 
+def test_what_was_taught_for_its_retest_counts_no_more_where_only_untaught_does() -> None:
+    """One combination that is met in half of the courses at once, in the others after teaching alone; and two places
+    that are asked for by name and probed one a week."""
+    case = product_case((1, 1, 1), cover="all", generalised_when={"adult": 1}, generalised_untaught=True)
+    found = only(look_ahead(case, weeks=6, rate=0.5, courses=400)).generalised
+    assert found is not None
+    assert found.shares[0] == found.shares[5] == pytest.approx(1 / 2, abs=0.1)
+    last = product_case(
+        (1, 2, 1), cover="all", a_week=1, generalised_with=({"location": "l1-0"}, {"location": "l1-1"})
+    )
+    named = only(look_ahead(last, weeks=4, rate=1.0)).generalised
+    assert named is not None
+    assert (named.line, named.reached_in(0.5)) == (1, 1)
+    held_out = replace(case.targets["skill"], hold_out=({"adult": "a0-0"},))
+    kept = only(
+        look_ahead(replace(case, targets={"skill": held_out}), weeks=6, rate=0.5, courses=400)
+    ).generalised
+    assert kept is not None
+    assert kept.shares[5] > 0.8  # taught in others, and met all the same without teaching in it
+
+
 def test_a_retest_takes_the_place_of_what_is_new() -> None:
     # 4 combinations, 1 probe a week: in the line weeks 0 to 3. If only the first fails it comes again in week 2, and
     # two of the others give way by a week: week 4, if what comes later is met

@@ -207,6 +207,28 @@ def test_how_a_target_is_taught_and_what_is_held_out_are_typed(local, folder):
     assert target.hold_out == ({"adult": "aunt", "location": "playground"},)
 
 
+def test_what_must_be_among_what_is_met_is_typed(local, folder):
+    path = "/case/targets/asks-for-help"
+    asked = {
+        "generalised_when.adults": "2",
+        "generalised_when.with": "location: playground\nlocation: home, adult: aunt",
+        "generalised_when.untaught": "yes",
+    }
+    answer = saved(local, path, **asked)
+    assert answer.status == 303, answer.text
+    target = open_case(folder, NOW).case.targets["asks-for-help"]
+    assert target.generalised_with == ({"location": "playground"}, {"location": "home", "adult": "aunt"})
+    assert (target.generalised_when["adult"], target.generalised_untaught) == (2, True)
+    before = (folder / "case.yaml").read_bytes()
+    # sent back as it is drawn it changes no byte, and what names nothing is asked about
+    assert local.post(path, local.form(path)).status == 303
+    assert (folder / "case.yaml").read_bytes() == before
+    unclear = saved(local, path, **{"generalised_when.with": "the playground"})
+    assert (unclear.status, "names no values" in unclear.text) == (422, True)
+    assert form_fields(unclear.text)["generalised_when.with"] == ["the playground:"]
+    assert (folder / "case.yaml").read_bytes() == before
+
+
 def test_values_without_a_name_or_under_one_name_twice_are_asked_about(local, folder):
     before = (folder / "case.yaml").read_bytes()
     path = "/case/targets/asks-for-help"
