@@ -40,7 +40,7 @@ from genplan.text.matrix_rows import row_text
 from genplan.text.notes import note_text, remarks
 from genplan.text.objectives import objective_words
 from genplan.text.observers import share_text
-from genplan.text.wishes import reason_text, wish_text
+from genplan.text.wishes import answer_text, reason_text, wish_text
 
 FORMAT = 1
 
@@ -104,6 +104,7 @@ def _answer(case: Case, answer: WishAnswer) -> dict[str, Any]:
     return {
         "wish": _line(answer.wish),
         "words": wish_text(case, answer.wish),
+        "sentence": answer_text(case, answer),
         **as_written(answer, "kept", "sitting"),
         "why": answer.why.value if answer.why else None,
         "reason": reason_text(case, answer) if answer.why else None,

@@ -28,6 +28,7 @@ from genplan.report.target_cards import Curves, TargetCard, target_card
 from genplan.text.cautions import standing_cautions
 from genplan.text.notes import note_text
 from genplan.text.observers import share_text
+from genplan.text.wishes import answer_text
 
 
 @dataclass(frozen=True)
@@ -77,6 +78,7 @@ def week_page(case: Case, plan: Plan, names: bool = False, curves: Curves | None
         loads=loads(called, plan.sittings),
         empty=() if plan.sittings else why_empty(case, plan),
         objectives=tuple(map(objective_sentence, told_objectives(plan))),
+        wishes=[answer_text(case, a) for a in plan.wishes],
         notes=[note_text(case, n) for n in plan.notes],
         observed=[share_text(case, o) for o in plan.observed],
         by_the_clock=not plan.repeatable and not plan.interrupted,

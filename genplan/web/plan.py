@@ -165,6 +165,7 @@ def _found(site: AppState, opened: workflow.Opened, week: Week, draft: Search) -
             if (groups := reason_groups(names, left, i))
         ],
         "notes": [n["sentence"] for n in document["remarks"]],
+        "wishes": [w["sentence"] for w in document.get("wishes", ())],
         "observed": [o["sentence"] for o in document["observed"]],
         "short": sum(o["observed"] < o["wanted"] for o in document["observed"]),
         "names": names_in(folder),

@@ -25,7 +25,7 @@ from genplan.web.endpoints import Answers
 from genplan.web.templating import redirect
 
 OF_A_SITTING = (WishKind.HOLD, WishKind.NOT, WishKind.MOVE)
-MINE = {WishKind.HOLD: "It stays as it is", WishKind.NOT: "It is not to be", WishKind.MOVE: "It moves"}
+MINE = {WishKind.HOLD: "it stays as it is", WishKind.NOT: "it is not to be", WishKind.MOVE: "it moves"}
 
 
 @dataclass(frozen=True)
