@@ -348,6 +348,8 @@ class Plan:
     - `repeatable`: False if the clock or a person, not the work limit, ended a stage
     - `observed`: a row for each learner with probes, where the policy asks for observers
     - `alone`: learner -> the most new tuples proven possible without the others, of which shares are shares; or empty
+    - `people_told`: `("adult" or "learner", id)` of everybody who has to be told something against what they were told;
+      None: nobody was told of the week
     - `last_chances`: wishes, as target and place in its list, that have their last chance in this week"""
 
     week: Week
@@ -362,6 +364,7 @@ class Plan:
     observed: tuple[ObservedShare, ...] = ()
     alone: Mapping[str, float] = field(default_factory=dict)
     last_chances: frozenset[tuple[str, int]] = frozenset()
+    people_told: tuple[tuple[str, str], ...] | None = None
 
     @property
     def interrupted(self) -> bool:

@@ -15,6 +15,7 @@ from genplan.planning.opportunity_costs import opportunity_costs, with_cost
 from genplan.planning.reasons import Owed, if_nothing_stands, left_out, tuples_left_out
 from genplan.planning.relaxations import relaxation_groups
 from genplan.planning.search_settings import SETTINGS
+from genplan.planning.told_anew import ToldAnew
 from genplan.planning.week_context import WeekContext
 from genplan.planning.what_if import Gains, what_if_gains
 from genplan.rules.limits import OTHERS_IN_THE_WAY, Kind, Limit
@@ -38,7 +39,8 @@ def why(ground: WeekContext, plan: Plan, workers: Workers, learners: tuple[str, 
     ahead = tuple(s for s in seats if s not in begun)
     shortest = any(item.limit.kind is Kind.SHORTEST_WAY for item in plan.left_out)
     clear = if_nothing_stands(plan.objectives, ground.caseload, plan.repeatable, shortest)
-    weak = list(_weakly_explained(ground, seats, learners, clear, workers.budget))
+    anew = ground.told_anew(ahead)
+    weak = list(_weakly_explained(ground, seats, learners, clear, workers.budget, anew))
     asked = weak[: SETTINGS.asked_at_most]
     asking = replace(workers, budget=workers.budget.part(SETTINGS.reasons_share))
     prices = opportunity_costs(ground.caseload, asking, ahead, asked)
@@ -54,6 +56,7 @@ def why(ground: WeekContext, plan: Plan, workers: Workers, learners: tuple[str, 
         seats=seats,
         begun=tuple(begun & {*seats}),
         clear=clear,
+        told_anew=anew,
     )
     found = left_out(owed, workers.budget, answers)
     helpful = what_if_gains(ground.caseload, workers, ahead, list(relaxation_groups(ground, learners)))
@@ -73,12 +76,13 @@ def _weakly_explained(
     learners: tuple[str, ...],
     clear: Limit,
     budget: Budget,
+    told_anew: ToldAnew | None,
 ) -> Iterator[tuple[LeftOut, Tuple]]:
     """Tuples for which the data give no limit that stands in every way, or one that other sittings make."""
     ways = InsertionFinder(ground.case, ground.free, seats)
     for need in ground.needs:
         if need.target.learner in learners:
             planned = {p.combination for s in seats for p in s.real_probes if p.target == need.id}
-            for tuple_, limit, item in tuples_left_out(ways, need, planned, clear, budget):
+            for tuple_, limit, item in tuples_left_out(ways, need, planned, clear, budget, told_anew):
                 if limit.kind.rank >= OTHERS_IN_THE_WAY:
                     yield item, tuple_

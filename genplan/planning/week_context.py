@@ -20,6 +20,7 @@ from genplan.planning.caseload_problem import Caseload
 from genplan.planning.needs import TargetNeed, need_of
 from genplan.planning.openings import Busy, Hours, Opening, hours, openings_of
 from genplan.planning.still_possible import impossible
+from genplan.planning.told_anew import ToldAnew
 from genplan.planning.wishes import with_last_chances
 from genplan.rules.placed_sittings import PlacedSitting, people_in
 
@@ -69,6 +70,10 @@ class WeekContext:
         )
         lost = tuple(sorted({*self.lost, *impossible(load)}))
         return replace(load, lost=lost, told_anyway=frozenset().union(*map(people_in, lost)))
+
+    def told_anew(self, ahead: Iterable[PlacedSitting]) -> ToldAnew | None:
+        """Whom these seats ahead tell something, where that are to be as few as possible."""
+        return self.caseload.told_anew(ahead) if self.told and self.fewest_told else None
 
 
 def week_context_of(
