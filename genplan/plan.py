@@ -286,6 +286,7 @@ class Unwatched(StrEnum):
     ALL_OBSERVED = "all ahead observed"
     NO_SECOND_ADULT = "no second adult"
     HINDERED = "hindered"
+    AS_TOLD = "as told"
 
 
 class Hindrance(StrEnum):

@@ -68,7 +68,10 @@ def plan_week(
         outcome = recounted(load, search(load, workers))
     with clock.step("observers"):
         workers.progress(PhaseProgress(Phase.OBSERVERS))
-        ahead, observed = with_observers(case, week, free, log, seats, outcome.seats, ground.told, workers)
+        anew = ground.told_anew(outcome.seats)
+        ahead, observed = with_observers(
+            case, week, free, log, seats, outcome.seats, ground.told, workers, anew
+        )
     with clock.step("what is left"):
         sittings = sittings_of(case, week, needs, ahead, tuple(replace(s, begun=True) for s in ground.begun))
         probed = [n for n in needs if n.is_probed]
