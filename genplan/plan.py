@@ -303,6 +303,7 @@ class Unwatched(StrEnum):
     ALL_OBSERVED = "all ahead observed"
     NO_SECOND_ADULT = "no second adult"
     HINDERED = "hindered"
+    AS_TOLD = "as told"
 
 
 class Hindrance(StrEnum):
@@ -399,6 +400,8 @@ class Plan:
     - `observed`: a row for each learner with probes, where the policy asks for observers
     - `alone`: learner -> the most new tuples proven possible without the others, of which shares are shares; or empty
     - `wishes`: what became of each wish of whoever plans the weeks, in their order
+    - `people_told`: `("adult" or "learner", id)` of everybody who has to be told something against what they were told;
+      None: nobody was told of the week
     - `last_chances`: wishes, as target and place in its list, that have their last chance in this week"""
 
     week: Week
@@ -414,6 +417,7 @@ class Plan:
     alone: Mapping[str, float] = field(default_factory=dict)
     last_chances: frozenset[tuple[str, int]] = frozenset()
     wishes: tuple[WishAnswer, ...] = ()
+    people_told: tuple[tuple[str, str], ...] | None = None
 
     @property
     def decided(self) -> frozenset[str]:

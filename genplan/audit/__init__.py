@@ -14,6 +14,7 @@ from genplan.audit.context import AuditContext
 from genplan.audit.coverage_values import last_chances
 from genplan.audit.figures import FIGURES
 from genplan.audit.hours import HOURS
+from genplan.audit.kept_as_told import people_told_are_named
 from genplan.audit.limits import LIMITS
 from genplan.audit.names import NAMES
 from genplan.audit.objectives import objectives
@@ -33,6 +34,7 @@ Check = Callable[[AuditContext], Iterator[str]]
 
 SEARCH: tuple[Check, ...] = (
     objectives,
+    people_told_are_named,
     last_chances,
     alone_is_possible,
     less_urgent_is_true,

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from genplan.audit.context import AuditContext
 from genplan.plan import Sitting
 
@@ -19,6 +21,16 @@ def people_told(matter: AuditContext) -> frozenset[tuple[str, str]]:
         if s.beside:
             people.add(("adult", s.beside))
     return frozenset(people)
+
+
+def people_told_are_named(matter: AuditContext) -> Iterator[str]:
+    """Where people were told of the week, the plan names all who have to be told something, and nobody else."""
+    named = matter.plan.people_told
+    if named is not None and set(named) != people_told(matter):
+        wrong = sorted(set(named) ^ people_told(matter))
+        yield f"People told: {', '.join(' '.join(p) for p in wrong)}: named or left out by mistake."
+    if named is not None and len(set(named)) != len(named):
+        yield "People told: somebody is named twice."
 
 
 def otherwise(matter: AuditContext) -> float:

@@ -56,9 +56,10 @@ def plan(words: Namespace) -> int:
     _warn_of_plan(words.folder, outcome)
     output.show_lines(week_summary(outcome.case, outcome.plan).splitlines())
     if outcome.kept is not None:
-        from genplan.report.week_changes import changes_summary
+        from genplan.report.week_changes import changes_summary, told_lines
 
         output.show("\nWhat changes for people who were told of this week")
+        output.show_lines(told_lines(outcome.case, outcome.plan))
         output.show_lines(changes_summary(outcome.case, outcome.differences).splitlines())
     if words.out is not None:
         output.show(f"\nWritten to {words.out}. Look at week.html first; sheets.html is for the printer.")

@@ -50,17 +50,23 @@ def change(words: Namespace) -> int:
 def replan(words: Namespace) -> int:
     from genplan import workflow
     from genplan.report.terminal import run_line, week_summary
-    from genplan.report.week_changes import changes_summary
+    from genplan.report.week_changes import changes_summary, deeper_lines, told_lines
 
     with best_so_far(words) as before:
         outcome, kept = workflow.replan(
-            words.folder, words.week, words.now, words.out, words.keep, output.progress
+            words.folder,
+            words.week,
+            words.now,
+            words.out,
+            words.keep,
+            output.progress,
+            deeper=words.deeper,
         )
     warn_of_case(words.folder, outcome.findings, outcome.about_week)
     output.show_lines(week_summary(outcome.case, outcome.plan).splitlines())
-    output.show_lines(
-        ["", "What changes for people", *changes_summary(outcome.case, outcome.differences).splitlines()]
-    )
+    told = [*told_lines(outcome.case, outcome.plan), *deeper_lines(outcome.case, outcome.deeper)]
+    changes = changes_summary(outcome.case, outcome.differences).splitlines()
+    output.show_lines(["", "What changes for people", *told, *([""] if told else []), *changes])
     if words.out is not None:
         texts = f" What changes for each person is in {words.out / 'changes'}." if outcome.differences else ""
         output.show(f"\nWritten to {words.out}.{texts}")

@@ -74,12 +74,17 @@ REPLAN = Page(
     "replan",
     "plan what is left of a week that people were told of",
     """\
-genplan replan CASE [--week WEEK] [--out OUT] [--keep]
+genplan replan CASE [--week WEEK] [--out OUT] [--keep] [--deeper]
                       [--interrupt best|nothing] [--now MOMENT]""",
     """\
 Plans a kept week again from now on. What is past or under way stays, results
-so far count, and of what people were told as little as possible changes. The
-changes are printed person by person.
+so far count, and as few people as possible are told of a change: what can
+still be held stays, what is due is run all the same, and what was lost is won
+back with those who are told something anyway. The changes are printed person
+by person.
+
+--deeper searches once more for a week that shows more, and takes it if there
+is one. It says what that costs: "3 more people told, 4 more pairs".
 
 Without --week, the first kept week that is not over. With --keep, the new plan
 is kept at once. Ctrl+C gives the best week found by then, as 'plan' does; that

@@ -91,6 +91,9 @@ def _replan(listed: Any) -> Any:
     add_week(parser, "the week; default: the first kept one that is not over")
     parser.add_argument("--out", metavar="OUT", type=Path, help="the folder to write the results into")
     parser.add_argument("--keep", action="store_true", help="keep the new plan at once")
+    parser.add_argument(
+        "--deeper", action="store_true", help="search further, though more people may have to be told"
+    )
     add_interrupt(parser)
     return parser
 

@@ -22,6 +22,7 @@ from genplan.planning.reasons import (
 )
 from genplan.planning.relaxations import relaxation_groups
 from genplan.planning.search_settings import SETTINGS
+from genplan.planning.told_anew import ToldAnew
 from genplan.planning.week_context import WeekContext
 from genplan.planning.what_if import Gains, what_if_gains
 from genplan.rules.limits import OTHERS_IN_THE_WAY, Kind, Limit
@@ -45,7 +46,8 @@ def why(ground: WeekContext, plan: Plan, workers: Workers, learners: tuple[str, 
     ahead = tuple(s for s in seats if s not in begun)
     shortest = any(item.limit.kind is Kind.SHORTEST_WAY for item in plan.left_out)
     clear = if_nothing_stands(plan.objectives, ground.caseload, plan.repeatable, shortest)
-    weak = list(_weakly_explained(ground, seats, ahead, learners, clear, workers.budget))
+    anew = ground.told_anew(ahead)
+    weak = list(_weakly_explained(ground, seats, ahead, learners, clear, workers.budget, anew))
     asked = weak[: SETTINGS.asked_at_most]
     asking = replace(workers, budget=workers.budget.part(SETTINGS.reasons_share))
     prices = opportunity_costs(ground.caseload, asking, ahead, asked)
@@ -58,6 +60,7 @@ def why(ground: WeekContext, plan: Plan, workers: Workers, learners: tuple[str, 
         seats=seats,
         begun=tuple(begun & {*seats}),
         clear=clear,
+        told_anew=anew,
     )
     found = left_out(owed, workers.budget, answers)
     helpful = what_if_gains(ground.caseload, workers, ahead, list(relaxation_groups(ground, learners)))
@@ -78,6 +81,7 @@ def _weakly_explained(
     learners: tuple[str, ...],
     clear: Limit,
     budget: Budget,
+    told_anew: ToldAnew | None,
 ) -> Iterator[LeftOut]:
     """Teachings and tuples for which the data give no limit that stands in every way, or one that other sittings
     make."""
@@ -85,7 +89,7 @@ def _weakly_explained(
     for need in ground.needs:
         if need.target.learner in learners:
             planned = {p.combination for s in seats for p in s.real_probes if p.target == need.id}
-            teachings = teachings_left_out(ways, need, ahead, clear, budget)
-            for item in chain(teachings, tuples_left_out(ways, need, planned, clear, budget)):
+            teachings = teachings_left_out(ways, need, ahead, clear, budget, told_anew)
+            for item in chain(teachings, tuples_left_out(ways, need, planned, clear, budget, told_anew)):
                 if item.limit.kind.rank >= OTHERS_IN_THE_WAY:
                     yield item

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 from genplan.case import Case
 from genplan.plan import Beside, Hindered, Hindrance
 from genplan.planning.openings import Hours
+from genplan.planning.told_anew import ToldAnew
 from genplan.rules.amounts import ADULT_AMOUNTS, Span, adult_amounts
 from genplan.rules.clashes import adult_time
 from genplan.rules.placed_sittings import PlacedSitting, of_adult
@@ -59,8 +60,10 @@ def observer_options(
     told: Sequence[PlacedSitting],
     missing: Mapping[str, int],
     missing_of: Mapping[str, int],
+    told_anew: ToldAnew | None = None,
 ) -> ObserverOptions:
-    """The visits that are possible beside all seats as they are; of learners who lack none there are none."""
+    """The visits that are possible beside all seats as they are; of learners who lack none there are none. `told_anew`:
+    none for which somebody else had to be told."""
     everything = (*taken, *ahead)
     known = {(s.learner, s.adult, s.start, s.beside) for s in told if s.beside_as is Beside.OBSERVER}
     visits = tuple(
@@ -68,6 +71,7 @@ def observer_options(
         for seat in sorted(ahead)
         if missing.get(seat.learner, 0) > 0 and not seat.beside and seat.real_probes
         for adult in case.adults
+        if told_anew is None or told_anew.is_left_alone(seat, observed_by(seat, adult))
         if adult != seat.adult and obstacle_to(case, free, seat, adult, everything) is None
     )
     clashes = tuple(
@@ -80,6 +84,10 @@ def observer_options(
         missing=missing,
         missing_of=missing_of,
     )
+
+
+def observed_by(seat: PlacedSitting, adult: str) -> PlacedSitting:
+    return replace(seat, beside=adult, beside_as=Beside.OBSERVER)
 
 
 def obstacle_to(

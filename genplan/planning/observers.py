@@ -18,8 +18,14 @@ from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import Beside, Hindered, Hindrance, ObservedShare, Unwatched
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.jobs import Workers
-from genplan.planning.observer_options import ObserverOptions, observer_options, obstacle_to
+from genplan.planning.observer_options import (
+    ObserverOptions,
+    observed_by,
+    observer_options,
+    obstacle_to,
+)
 from genplan.planning.openings import Hours
+from genplan.planning.told_anew import ToldAnew
 from genplan.rules.placed_sittings import PlacedSitting, of_learner
 
 RECENT_WEEKS = 4
@@ -46,9 +52,10 @@ def with_observers(
     ahead: Sequence[PlacedSitting],
     told: Sequence[PlacedSitting],
     workers: Workers,
+    told_anew: ToldAnew | None = None,
 ) -> tuple[tuple[PlacedSitting, ...], tuple[ObservedShare, ...]]:
     """The seats ahead, some with an observer beside, and how far each learner's share is reached. Nothing changes
-    where the policy asks for no observers."""
+    where the policy asks for no observers. `told_anew`: nobody more than these is told for an observer."""
     if not case.policy.observed_share:
         return tuple(ahead), ()
     share = Fraction(str(case.policy.observed_share))
@@ -56,12 +63,12 @@ def with_observers(
     seats = (*begun, *ahead)
     missing = {i: _lacking(count_of(log, week, seats, ids), share) for i, ids in learners.items()}
     missing_of = {t: _lacking(count_of(log, week, seats, [t]), share) for t in case.targets}
-    asked = observer_options(case, free, begun, ahead, told, missing, missing_of)
+    asked = observer_options(case, free, begun, ahead, told, missing, missing_of, told_anew)
     seated = _seated(ahead, asked, workers.answer(run_observers, asked) if asked.visits else ())
     stopped, everything = workers.budget.is_over, (*begun, *seated)
     counts = {i: count_of(log, week, everything, ids) for i, ids in learners.items()}
     return seated, tuple(
-        _share_of(case, free, learner, count, share, seated, everything, stopped)
+        _share_of(case, free, learner, count, share, seated, everything, stopped, told_anew)
         for learner, count in counts.items()
         if count.probes
     )
@@ -120,6 +127,7 @@ def _share_of(
     ahead: Sequence[PlacedSitting],
     seats: Sequence[PlacedSitting],
     stopped: bool,
+    told_anew: ToldAnew | None,
 ) -> ObservedShare:
     own = of_learner(ahead, learner)
     new = sum(len(s.real_probes) for s in own if s.beside_as is Beside.OBSERVER)
@@ -130,7 +138,7 @@ def _share_of(
         return found
     if stopped and own:
         return replace(found, unwatched=Unwatched.STOPPED)
-    return _with_why(case, free, found, own, seats)
+    return _with_why(case, free, found, own, seats, told_anew)
 
 
 def _with_why(
@@ -139,11 +147,14 @@ def _with_why(
     share: ObservedShare,
     own: Sequence[PlacedSitting],
     seats: Sequence[PlacedSitting],
+    told_anew: ToldAnew | None,
 ) -> ObservedShare:
     """Why the sittings without an observer have none: what stands against each adult."""
     without = [s for s in own if s.beside_as is not Beside.OBSERVER and s.real_probes]
     if not without:
         return replace(share, unwatched=Unwatched.ALL_OBSERVED if own else Unwatched.NO_SITTING)
+    if told_anew and any(_could_be_told(case, free, seat, seats, told_anew) for seat in without):
+        return replace(share, unwatched=Unwatched.AS_TOLD)
     found: Counter[Hindered] = Counter()
     for seat in without:
         if seat.beside:
@@ -159,3 +170,15 @@ def _with_why(
                 found[why] += 1
     unwatched = Unwatched.HINDERED if found else Unwatched.NO_SECOND_ADULT
     return replace(share, unwatched=unwatched, without=len(without), hindered=tuple(found.items()))
+
+
+def _could_be_told(
+    case: Case, free: Hours, seat: PlacedSitting, seats: Sequence[PlacedSitting], told_anew: ToldAnew
+) -> bool:
+    """Whether somebody could observe, but would have to be told."""
+    return not seat.beside and any(
+        adult != seat.adult
+        and not told_anew.is_left_alone(seat, observed_by(seat, adult))
+        and obstacle_to(case, free, seat, adult, seats) is None
+        for adult in case.adults
+    )

@@ -9,11 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from genplan.case.targets import ADULT, LOCATION
 from genplan.plan import ObjectiveName, ProbeKind
 from genplan.planning.caseload_problem import Caseload, Seats, all_seats
 from genplan.planning.figures import counted_bounds, coverage_values
 from genplan.planning.jobs import SolveJob, Workers, run_solve
-from genplan.planning.needs import TargetNeed
+from genplan.planning.needs import Choice, TargetNeed
 from genplan.planning.openings import Opening
 from genplan.planning.outcome import Outcome
 from genplan.planning.problem import Problem
@@ -91,12 +92,23 @@ def _first(load: Caseload, learner: str, seats: Sequence[PlacedSitting]) -> Valu
 
 def _counted(load: Caseload, learner: str) -> Values:
     """What no week can pass, by counting alone."""
-    needs = tuple(n for n in load.needs if n.target.learner == learner)
+    needs = tuple(_with_a_place(load, n) for n in load.needs if n.target.learner == learner)
     bare = Problem(
         case=load.case, week=load.week, learners=(learner,), needs=needs, openings=(), taken=load.begun
     )
     bounds = counted_bounds(bare)
     return tuple(bounds[name] for name in FIRST)
+
+
+def _with_a_place(load: Caseload, need: TargetNeed) -> TargetNeed:
+    """The need without what is due and has no place in any week."""
+    places = {(o.adult, o.location): o.day for o in load.openings[need.target.learner]}
+
+    def has_a_place(choice: Choice) -> bool:
+        adult, location = (need.target.value(choice.combination, d) for d in (ADULT, LOCATION))
+        return places.get((adult, location), -1) >= choice.first_day
+
+    return replace(need, choices=tuple(c for c in need.choices if has_a_place(c)))
 
 
 def _each_alone(load: Caseload, workers: Workers, learners: Sequence[str]) -> dict[str, Outcome]:

@@ -69,7 +69,10 @@ def plan_week(
         outcome = recounted(load, search(load, workers))
     with clock.step("observers"):
         workers.progress(PhaseProgress(Phase.OBSERVERS))
-        ahead, observed = with_observers(case, week, free, log, seats, outcome.seats, ground.told, workers)
+        anew = ground.told_anew(outcome.seats)
+        ahead, observed = with_observers(
+            case, week, free, log, seats, outcome.seats, ground.told, workers, anew
+        )
     with clock.step("what is left"):
         begun = tuple(replace(s, begun=True) for s in ground.begun)
         sittings = sittings_of(case, week, needs, ahead, begun, ground.decided.seats)
@@ -93,7 +96,10 @@ def plan_week(
         repeatable = outcome.repeatable and not within.is_over
         clear = if_nothing_stands(outcome.objectives, ground.caseload, repeatable, outcome.shortest_way)
         everything = (*seats, *outcome.seats)
-        owed = Owed(case=case, free=free, needs=needs, seats=everything, begun=seats, clear=clear)
+        anew = ground.told_anew(ahead)
+        owed = Owed(
+            case=case, free=free, needs=needs, seats=everything, begun=seats, clear=clear, told_anew=anew
+        )
         omitted = tuple(chain.from_iterable(workers.answers(left_out, owed.in_parts())))
     plan = Plan(
         week=week,
@@ -103,6 +109,7 @@ def plan_week(
         coverage=coverage,
         matrix=matrix_rows(case, probed, now.date()),
         left_out=omitted,
+        people_told=tuple(sorted(ground.caseload.told_anew(ahead).people)) if kept else None,
         notes=notes_on(case, week, now, free, needs, sittings),
         repeatable=repeatable and not within.is_over,
         observed=observed,

@@ -24,6 +24,7 @@ from genplan.planning.insertion_finder import Alike, InsertionFinder
 from genplan.planning.needs import Choice, TargetNeed
 from genplan.planning.openings import Hours
 from genplan.planning.search_settings import SETTINGS
+from genplan.planning.told_anew import ToldAnew
 from genplan.planning.why_no_hours import no_common_hours
 from genplan.rules.limits import LESS_URGENT, Kind, Limit
 from genplan.rules.placed_sittings import PlacedSitting
@@ -38,7 +39,8 @@ class Owed:
     - `needs`: of these targets
     - `seats`: all sittings of the week
     - `begun`: those of them that have begun; the needs have counted what was taught in them
-    - `clear`: what is told where nothing stands in some way"""
+    - `clear`: what is told where nothing stands in some way
+    - `told_anew`: where the fewest people are told, who is"""
 
     case: Case
     free: Hours
@@ -46,6 +48,7 @@ class Owed:
     seats: tuple[PlacedSitting, ...]
     begun: tuple[PlacedSitting, ...] = ()
     clear: Limit = LESS_URGENT
+    told_anew: ToldAnew | None = None
 
     @property
     def ahead(self) -> tuple[PlacedSitting, ...]:
@@ -78,9 +81,9 @@ def left_out(
         found += _maintenance(owed, ways, need, budget)
         found += _retests(owed, ways, need, planned, budget)
         found += _waiting(owed, need) if need.is_probed else ()
-        found += teachings_left_out(ways, need, owed.ahead, owed.clear, budget)
+        found += teachings_left_out(ways, need, owed.ahead, owed.clear, budget, owed.told_anew)
         found += _baseline(owed, ways, need, budget)
-        found += tuples_left_out(ways, need, planned, owed.clear, budget)
+        found += tuples_left_out(ways, need, planned, owed.clear, budget, owed.told_anew)
     return tuple(answers.get(answer_key(item), item) for item in found)
 
 
@@ -89,7 +92,9 @@ def _maintenance(owed: Owed, ways: InsertionFinder, need: TargetNeed, budget: Bu
         return
     choices = need.of_kind(ProbeKind.MAINTENANCE)
     nothing = Limit(Kind.NOTHING_TO_REPEAT)
-    limit = _reason(ways, need.target, choices, {}, owed.clear, budget) if choices else nothing
+    limit = (
+        _reason(ways, need.target, choices, {}, owed.clear, budget, owed.told_anew) if choices else nothing
+    )
     due = need.maintenance.due
     yield LeftOut(
         learner=need.target.learner,
@@ -106,7 +111,7 @@ def _retests(
 ) -> Iterator[LeftOut]:
     for choice in need.of_kind(ProbeKind.RETEST):
         if choice.combination not in planned:
-            limit = _reason(ways, need.target, (choice,), {}, owed.clear, budget)
+            limit = _reason(ways, need.target, (choice,), {}, owed.clear, budget, owed.told_anew)
             yield _retest(need, choice.combination, limit)
 
 
@@ -149,11 +154,12 @@ def teachings_left_out(
     ahead: Iterable[PlacedSitting],
     clear: Limit = LESS_URGENT,
     budget: Budget = ENDLESS,
+    told_anew: ToldAnew | None = None,
 ) -> Iterator[LeftOut]:
     """What a target is owed in teaching that is not in the sittings ahead, each with its reason."""
     for due in need.beside(ahead).teachings:
         choices = [c for c in need.of_kind(ProbeKind.TEACHING) if c.combination in due.combinations]
-        limit = _reason(ways, need.target, choices, {}, clear, budget)
+        limit = _reason(ways, need.target, choices, {}, clear, budget, told_anew)
         alone = due.combinations[0] if due.unlocks else ()
         yield LeftOut(
             learner=need.target.learner,
@@ -170,7 +176,9 @@ def _baseline(owed: Owed, ways: InsertionFinder, need: TargetNeed, budget: Budge
     """Probes of what nobody has taught that are owed and not planned."""
     left = need.beside(owed.ahead)
     if left.baseline.times:
-        limit = _reason(ways, need.target, left.of_kind(ProbeKind.BASELINE), {}, owed.clear, budget)
+        limit = _reason(
+            ways, need.target, left.of_kind(ProbeKind.BASELINE), {}, owed.clear, budget, owed.told_anew
+        )
         yield LeftOut(
             learner=need.target.learner,
             target=need.id,
@@ -187,6 +195,7 @@ def tuples_left_out(
     planned: Collection[Combination],
     clear: Limit = LESS_URGENT,
     budget: Budget = ENDLESS,
+    told_anew: ToldAnew | None = None,
 ) -> Iterator[LeftOut]:
     """The open tuples of a target that the planned combinations do not show, each with its reason."""
     shown = {t for c in planned for t in tuples_of(need.target, c)}
@@ -200,7 +209,7 @@ def tuples_left_out(
         if tuple_ in waits and not showing[tuple_]:
             limit = waits[tuple_]
         else:
-            limit = _reason(ways, need.target, showing[tuple_], blocks, clear, budget)
+            limit = _reason(ways, need.target, showing[tuple_], blocks, clear, budget, told_anew)
         yield LeftOut(
             learner=need.target.learner,
             target=need.id,
@@ -218,11 +227,16 @@ def _reason(
     blocks: Blocks,
     clear: Limit,
     budget: Budget,
+    told_anew: ToldAnew | None,
 ) -> Limit:
     if budget.is_over:
         return Limit(Kind.NO_TIME)
     limit = reason_for(ways, target, choices, blocks)
-    return clear if limit == LESS_URGENT else limit
+    if limit != LESS_URGENT:
+        return limit
+    if told_anew is None or any(told_anew.is_left_alone(*way) for c in choices for way in ways.clear(c)):
+        return clear
+    return Limit(Kind.TOLD_ANEW)
 
 
 def if_nothing_stands(

@@ -21,6 +21,12 @@ class ToldAnew:
     otherwise: int
     stays: tuple[PlacedSitting, ...]
 
+    def is_left_alone(self, old: PlacedSitting | None, new: PlacedSitting) -> bool:
+        """Whether nobody more has to be told where `new` takes the place of `old` (None: of nothing), and no more
+        sittings are otherwise."""
+        stays = old is not None and as_run(old) in map(as_run, self.stays)
+        return not stays and people_in(new) <= self.people
+
     @classmethod
     def of(
         cls,

@@ -21,6 +21,7 @@ from genplan.planning.decided import Decided, WishesOfWeek
 from genplan.planning.needs import TargetNeed, need_of
 from genplan.planning.openings import Busy, Hours, Opening, hours, openings_of
 from genplan.planning.still_possible import impossible
+from genplan.planning.told_anew import ToldAnew
 from genplan.planning.wishes import with_last_chances
 from genplan.rules.placed_sittings import PlacedSitting, people_in
 
@@ -75,6 +76,10 @@ class WeekContext:
         lost = tuple(sorted({*self.lost, *impossible(load)}))
         new = (seat for seat, told_as in self.decided.seats.items() if not told_as)
         return replace(load, lost=lost, told_anyway=frozenset().union(*map(people_in, (*lost, *new))))
+
+    def told_anew(self, ahead: Iterable[PlacedSitting]) -> ToldAnew | None:
+        """Whom these seats ahead tell something, where that are to be as few as possible."""
+        return self.caseload.told_anew(ahead) if self.told and self.fewest_told else None
 
 
 def week_context_of(

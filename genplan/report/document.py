@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import math
+from collections.abc import Sequence
 from dataclasses import asdict
 from datetime import date
 from typing import Any
@@ -55,6 +56,7 @@ def plan_document(case: Case, plan: Plan) -> dict[str, Any]:
         "timezone": case.timezone.key,
         "repeatable": plan.repeatable,
         "objectives": [_objective(o) for o in plan.objectives],
+        **(_people_told(plan.people_told) if plan.people_told is not None else {}),
         "alone": {learner: _number(most) for learner, most in plan.alone.items()},
         "last_chances": [_wish(case, target, at) for target, at in sorted(plan.last_chances)],
         **({"wishes": [_answer(case, a) for a in plan.wishes]} if plan.wishes else {}),
@@ -66,6 +68,10 @@ def plan_document(case: Case, plan: Plan) -> dict[str, Any]:
         "notes": list(remarks(case, plan)),
         "remarks": [_note(case, n) for n in plan.notes],
     }
+
+
+def _people_told(people: Sequence[tuple[str, str]]) -> dict[str, Any]:
+    return {"people_told": len(people), "told_people": [id_ for _, id_ in people]}
 
 
 def plan_json(case: Case, plan: Plan) -> bytes:

@@ -247,7 +247,18 @@ def number_words(value: float) -> str:
     return f"{value:.6g}"
 
 
-TOLD_OBJECTIVES = ("due", "dated", "teaching", "wished", "shares", "new tuples", "further probes", "sittings")
+TOLD_OBJECTIVES = (
+    "due",
+    "dated",
+    "people told",
+    "otherwise",
+    "teaching",
+    "wished",
+    "shares",
+    "new tuples",
+    "further probes",
+    "sittings",
+)
 """What a person is told of the search; the later stages settle comfort and are in `plan.json`."""
 
 

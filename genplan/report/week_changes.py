@@ -8,18 +8,21 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from genplan.case import Case, Week
+from genplan.keeping.deeper import Deeper
 from genplan.keeping.differences import Difference
-from genplan.plan import Probe, Sitting
+from genplan.plan import ObjectiveName, Plan, Probe, Sitting
 from genplan.report.names_and_words import (
     KIND_WORDS,
     Names,
     day_words,
     hours,
     long_date,
+    number_words,
     probes_words,
     set_of,
 )
 from genplan.report.plain_characters import clock, counted
+from genplan.text.tuple_words import common_word
 
 NOTHING = "Nothing changes for anybody."
 FOLDER = "changes"
@@ -35,6 +38,47 @@ NAMED = (
 def changes_summary(case: Case, differences: Sequence[Difference]) -> str:
     """A heading for each person who has to be told something, adults first, and a line for each change."""
     return "\n".join(change_lines(case, differences)) + "\n"
+
+
+def told_lines(case: Case, plan: Plan) -> tuple[str, ...]:
+    """How many people have to be told something, and what is proven of that; nothing where nobody has to."""
+    if not plan.people_told:
+        return ()
+    names = Names(case)
+    called = [names.adult(i) if kind == "adult" else names.learner(i) for kind, i in plan.people_told]
+    least = next((o.bound for o in plan.objectives if o.name is ObjectiveName.PEOPLE), None)
+    return (told_sentence(called, least),)
+
+
+def told_sentence(called: Sequence[str], least: float | None) -> str:
+    """Who has to be told; `least` is how many are proven to be the fewest, where that was looked for."""
+    people = "1 person has" if len(called) == 1 else f"{len(called)} people have"
+    fewest = ""
+    if least is not None:
+        bound = "Fewer" if len(called) <= least else f"Fewer than {number_words(least)}"
+        fewest = f" {bound} cannot be, with all that is due."
+    return f"{people} to be told: {', '.join(called)}.{fewest}"
+
+
+def deeper_lines(case: Case, deeper: Deeper | None) -> tuple[str, ...]:
+    """What the deeper search costs and brings."""
+    if deeper is None:
+        return ()
+    word = common_word(case.mastered)
+    figures = [
+        f"{abs(n)} {'more' if n > 0 else 'fewer'} {one if abs(n) == 1 else many}"
+        for n, one, many in (
+            (deeper.people, "person told", "people told"),
+            (deeper.due, "check that is due", "checks that are due"),
+            (deeper.new, word, f"{word}s"),
+        )
+        if n
+    ]
+    if not deeper.taken:
+        return (
+            "The deeper search found no week that shows more: this is the one with the fewest people told.",
+        )
+    return (f"The deeper search, against the week with the fewest people told: {', '.join(figures)}.",)
 
 
 def change_lines(case: Case, differences: Sequence[Difference]) -> tuple[str, ...]:

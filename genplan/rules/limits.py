@@ -85,6 +85,7 @@ class Kind(StrEnum):
     SEARCH_STOPPED = "search stopped", 10, "search stopped"
     SEARCH_ENDED = "search ended", 10, "search ended"
     AS_TOLD = "as told", 10, "as told"
+    TOLD_ANEW = "told anew", 10, "told anew"
     SHORTEST_WAY = "fewer in all", 10, "fewer in all"
     NO_TIME = "no time", 11, "no time"
     NO_ROOM = "no room", 12, "no room"

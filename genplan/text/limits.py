@@ -271,6 +271,10 @@ _SENTENCES: Mapping[Kind, Callable[[_Said], str]] = {
     Kind.AS_TOLD: lambda s: (
         "it could only be added to a sitting that people were told of as it is, and that is kept"
     ),
+    Kind.TOLD_ANEW: lambda s: (
+        "it could be run, but then more people would have to be told of a change, or more sittings be otherwise than"
+        " people were told"
+    ),
     Kind.SHORTEST_WAY: lambda s: (
         "it could be run, but this week keeps to a way that needs fewer probes in all, and it is not on it"
     ),

@@ -56,6 +56,9 @@ _WHY: Mapping[Unwatched, Callable[[Case, ObservedShare], str]] = {
     ),
     Unwatched.NO_SECOND_ADULT: lambda case, share: "No second adult works with the learner.",
     Unwatched.HINDERED: _hindered,
+    Unwatched.AS_TOLD: lambda case, share: (
+        "Others could observe, but they or the sitting's people would have to be told of a change."
+    ),
 }
 _HINDRANCES: Mapping[Hindrance, Callable[[Case, str], str]] = {
     Hindrance.LEARNER: lambda case, learner: f"does not work with {case.learners[learner].alias}",

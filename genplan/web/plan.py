@@ -14,12 +14,12 @@ from genplan.case.week import MOST_WEEKS
 from genplan.errors import UsageError
 from genplan.keeping.differences import differences
 from genplan.keeping.store import kept_weeks, read_kept, sitting_from
-from genplan.plan import LeftOut, Sitting
+from genplan.plan import LeftOut, ObjectiveName, Sitting
 from genplan.report.document import left_out_of
 from genplan.report.names_and_words import Names, amount_words
 from genplan.report.plain_characters import counted, in_order
 from genplan.report.reasons import reason_groups
-from genplan.report.week_changes import NAMED, changes_of_people
+from genplan.report.week_changes import NAMED, changes_of_people, told_sentence
 from genplan.text.left_out import what_text
 from genplan.text.limits import limit_sentence
 from genplan.text.progress import shown_text
@@ -158,7 +158,8 @@ def _found(site: AppState, opened: workflow.Opened, week: Week, draft: Search) -
         "days": sitting_cards.days(case, opened.log, sittings, opened.now),
         "amount": amount_words(sittings),
         "kept": kept is not None,
-        "changes": changes_of_people(case, changed),
+        "changes": (people := changes_of_people(case, changed)),
+        "told": told_sentence([person.name for person in people], _least(document)) if people else "",
         "left_out": [
             (names.learner(i), groups)
             for i in in_order(case.learners)
@@ -173,6 +174,12 @@ def _found(site: AppState, opened: workflow.Opened, week: Week, draft: Search) -
         "together": [w for w in draft.task.weeks if w != week],
         "pdf": can_print(),
     }
+
+
+def _least(document: Any) -> float | None:
+    """So many people have to be told at the least, where that was looked for."""
+    bounds = (o["bound"] for o in document["objectives"] if o["name"] == ObjectiveName.PEOPLE)
+    return next(bounds, None)
 
 
 def _sittings(document: Any, case: Case) -> tuple[Sitting, ...]:

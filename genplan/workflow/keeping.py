@@ -209,13 +209,29 @@ def read_plan(source: Path, case: Case) -> tuple[Week, datetime, tuple[Sitting, 
         raise CaseError([finding]) from None
 
 
+def the_deeper(settled: PlanOutcome, further: PlanOutcome) -> PlanOutcome:
+    """The week that shows more, with what the deeper search brought; of equals the one that tells fewer."""
+    from genplan.keeping.deeper import deeper_of
+
+    price = deeper_of(settled.plan, further.plan)
+    return replace(further if price.taken else settled, deeper=price)
+
+
 def replan(
-    folder: Path, week: Week | None, now: datetime | None, out: Path | None, keeping: bool, progress: Progress
+    folder: Path,
+    week: Week | None,
+    now: datetime | None,
+    out: Path | None,
+    keeping: bool,
+    progress: Progress,
+    *,
+    deeper: bool = False,
 ) -> tuple[PlanOutcome, Kept | None]:
-    """Plans a kept week again from now on; `keeping`: and tells it, unless it was interrupted: what was not searched to
-    its end is looked at first. Without a week, the first kept one that is not over. Raises UsageError if none was kept,
-    and as `plan` does."""
-    from genplan.planning.interruption import interruptible
+    """Plans a kept week again from now on, with the fewest people told; `keeping`: and tells it, unless it was
+    interrupted: what was not searched to its end is looked at first. `deeper`: then once more with what the week shows
+    before what people were told, and that week is taken if it shows more. Without a week, the first kept one that is
+    not over. Raises UsageError if none was kept, and as `plan` does."""
+    from genplan.planning.interruption import interrupted, interruptible
     from genplan.planning.progress import Phase, PhaseProgress
 
     opened = open_case(folder, now)
@@ -232,7 +248,10 @@ def replan(
     watch = Watch(progress)
     with interruptible():
         with solvers(watch) as executor:
-            outcome = plan_opened(opened, wanted, executor, watch, budget)
+            outcome = plan_opened(opened, wanted, executor, watch, budget, fewest_told=True)
+            if deeper and not interrupted():
+                further = plan_opened(opened, wanted, executor, watch, budget, fewest_told=False)
+                outcome = the_deeper(outcome, further)
         if out is not None:
             watch(PhaseProgress(Phase.WRITING))
             write_plan(out, outcome)

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
     from genplan.coverage.curve import Point
     from genplan.evidence.log import Log
+    from genplan.keeping.deeper import Deeper
     from genplan.keeping.differences import Difference
     from genplan.keeping.told import KeptWeek, Told
     from genplan.plan import Note, Plan, RunReport, Sitting
@@ -34,7 +35,8 @@ if TYPE_CHECKING:
 class PlanOutcome:
     """`findings` are warnings of the case and of the week, `about_week` those that a plan says in full.
     `told` is what calendars tell with this plan. `kept` is what people were told of the week before, None if
-    nothing; `differences` are what the plan would change in it. `log` is what was run."""
+    nothing; `differences` are what the plan would change in it. `log` is what was run. `deeper` is what a search that
+    may disturb more people brought, where one was asked for."""
 
     case: Case
     plan: Plan
@@ -45,6 +47,7 @@ class PlanOutcome:
     kept: KeptWeek | None = None
     differences: tuple[Difference, ...] = ()
     about_week: tuple[Finding, ...] = ()
+    deeper: Deeper | None = None
 
 
 def plan(
@@ -84,10 +87,11 @@ def plan_opened(
     budget: Budget,
     planned: Collection[Week] = (),
     facts: FactsToPlanBy | None = None,
+    fewest_told: bool | None = None,
 ) -> PlanOutcome:
     """The plan of a week of an opened case, found within the budget and checked by the auditor. The log holds what the
-    weeks in `planned` would show already; `facts` are the week's, where they were read before. Raises as
-    `plan` does."""
+    weeks in `planned` would show already; `facts` are the week's, where they were read before. `fewest_told`: as few
+    people as possible are told something new; None: once the week has begun. Raises as `plan` does."""
     from genplan.audit import audit
     from genplan.evidence.teaching_owed import rows_that_pay_nothing
     from genplan.keeping.differences import differences
@@ -97,7 +101,9 @@ def plan_opened(
 
     facts, now, before_it = facts or facts_of(opened, week, planned), opened.now, answers_so_far(executor)
     case, log, busy, kept_week = facts.case, facts.log, facts.busy, facts.kept_week
-    found = plan_week(opened.case, log, week, now, busy, facts.kept, executor, progress, budget)
+    found = plan_week(
+        opened.case, log, week, now, busy, facts.kept, executor, progress, budget, fewest_told=fewest_told
+    )
     progress(PhaseProgress(Phase.CHECKING))
     began = monotonic()
     complaints = audit(case, log, found.plan, busy, facts.kept)

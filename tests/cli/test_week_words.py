@@ -41,8 +41,8 @@ class WeekVerbs:
     def told_weeks(self, folder: Path, now: Any) -> Any:
         return ()
 
-    def replan(self, *words: Any) -> Any:
-        self.asked = words[:-1]
+    def replan(self, *words: Any, deeper: bool = False) -> Any:
+        self.asked = (*words[:-1], deeper)
         return self._outcome(), None
 
     def plan_weeks(self, *words: Any) -> Any:
@@ -71,6 +71,7 @@ class WeekVerbs:
             kept=None,
             run=run,
             about_week=(),
+            deeper=None,
             log=NO_LOG,
         )
 
@@ -96,8 +97,9 @@ def fake(monkeypatch: pytest.MonkeyPatch) -> WeekVerbs:
             ["keep", "c", "--week", "2026-W49", "--now", "2026-12-02T12:00"],
             (Path("c"), Week(2026, 49), None, NOW),
         ),
-        (["replan", "c"], (Path("c"), None, None, None, False)),
-        (["replan", "c", "--keep", "--out", "o"], (Path("c"), None, None, Path("o"), True)),
+        (["replan", "c"], (Path("c"), None, None, None, False, False)),
+        (["replan", "c", "--keep", "--out", "o"], (Path("c"), None, None, Path("o"), True, False)),
+        (["replan", "c", "--deeper"], (Path("c"), None, None, None, False, True)),
         (["plan", "c", "--weeks", "4", "--out", "o"], (Path("c"), None, 4, None, Path("o"))),
         (["publish", "c", "--url", "https://x/", "--user", "me"], (Path("c"), "https://x/", "me", None)),
         (["publish", "c", "--put-back"], (Path("c"), None, None, None, "put_back")),

@@ -248,11 +248,14 @@ def test_a_begun_sitting_keeps_its_observer_and_counts() -> None:
     after = first.sittings[0].start.replace(hour=12)
     plan = planned(case, now=after, kept=kept)
     assert (plan.sittings[0].begun, plan.sittings[0].beside) == (True, "ben")
-    assert (the_share(plan).observed, the_share(plan).new) == (2, 1)
+    # for a second one people would have to be told, and nobody is who need not be
+    assert (the_share(plan).observed, the_share(plan).new) == (1, 0)
+    assert the_share(plan).unwatched is Unwatched.AS_TOLD
+    assert plan.people_told == ()
     # written down without a second count, it was not observed after all
     row = ran("ann", first.sittings[0].start.date(), first.sittings[0].probes[0].combination[2])
     plan = planned(case, Log.of([row]), now=after, kept=kept)
-    assert (the_share(plan).probes, the_share(plan).observed, the_share(plan).new) == (4, 2, 2)
+    assert (the_share(plan).probes, the_share(plan).observed, the_share(plan).new) == (4, 0, 0)
 
 
 def test_the_log_looked_ahead_holds_the_observer() -> None:

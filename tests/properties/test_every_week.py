@@ -37,6 +37,7 @@ MATTER = {
     "begun": {"due", "people told", "otherwise", "told"},
     "written down": {"due", "people told", "otherwise", "told"},
     "shared and begun": {"people told", "told", "new tuples"},
+    "shared, due and begun": {"due", "people told", "otherwise", "told"},
     "taught": {"due", "teaching", "new tuples"},
     "shared and taught": {"teaching", "new tuples", "shares"},
     "taught and begun": {"due", "people told", "told", "teaching"},

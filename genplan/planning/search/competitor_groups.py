@@ -19,10 +19,6 @@ from genplan.rules.placed_sittings import PlacedSitting
 Group = tuple[str, ...]
 
 
-def singles(best: BestSoFar) -> Sequence[Group]:
-    return _groups(best, 1)
-
-
 def pairs(best: BestSoFar) -> list[Group]:
     return _groups(best, 2)
 

@@ -31,8 +31,7 @@ OPERATORS = (
     FINISHING,
 )
 WON_BACK = (
-    Operator("one by one", competitor_groups.singles, competitor_groups.plan_together, patience=inf),
-    Operator("groups of 2", competitor_groups.pairs, competitor_groups.plan_together),
-    FINISHING,
+    Operator("one by one", finish.everybody, finish.settle_comfort, patience=inf),
+    Operator("groups of 2", competitor_groups.pairs, competitor_groups.plan_together, patience=1),
 )
 """Those that win back what was lost, where nothing else is planned."""

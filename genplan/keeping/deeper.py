@@ -1,0 +1,44 @@
+"""What a week that tells more people brings, against the one that tells the fewest: plain figures."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from genplan.plan import COVERAGE, Objective, ObjectiveName, Plan
+
+
+@dataclass(frozen=True)
+class Deeper:
+    """What a deeper search found, as more (or, below 0, fewer) than the week with the fewest people told has.
+
+    - `taken`: it shows more, and is the week that was taken
+    - `people`: people told
+    - `due`: probes that are due
+    - `new`: tuples shown for the first time"""
+
+    taken: bool
+    people: int
+    due: int
+    new: int
+
+
+def deeper_of(settled: Plan, further: Plan) -> Deeper:
+    """A week that shows as much for more people told is not taken."""
+    return Deeper(
+        taken=_shows(further) > _shows(settled),
+        people=len(further.people_told or ()) - len(settled.people_told or ()),
+        due=_due(further) - _due(settled),
+        new=sum(c.new for c in further.coverage) - sum(c.new for c in settled.coverage),
+    )
+
+
+def _shows(plan: Plan) -> tuple[float, ...]:
+    """What weeks are compared by. What shares are shares of differs between the two, so they are left out."""
+    found: dict[ObjectiveName, Objective] = {o.name: o for o in plan.objectives}
+    names = [n for n in COVERAGE if n is not ObjectiveName.SHARES]
+    return tuple(found[n].value for n in names if n in found)
+
+
+def _due(plan: Plan) -> int:
+    due = ("retest", "maintenance")
+    return sum(p.kind.value in due for s in plan.sittings if not s.begun for p in s.probes)

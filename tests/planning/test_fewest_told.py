@@ -1,0 +1,95 @@
+"""A week that people were told of, planned anew with the fewest people told."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+
+import pytest
+
+from genplan.audit import audit
+from genplan.case import Absence, Case, SolverLimits
+from genplan.evidence.log import Log
+from genplan.keeping.deeper import Deeper, deeper_of
+from genplan.plan import Plan, Sitting
+from genplan.report.week_changes import deeper_lines, told_lines
+from tests.fixtures.planning_cases import plan_one
+from tests.fixtures.random_cases import now_of, random_case
+from tests.fixtures.search_settings import search_with
+
+
+def three_children() -> Case:
+    """To whom nothing is due."""
+    case = random_case(5, learners=3, targets=2, adults=3, locations=2, sets=2, staff=2, oddity=0.2)
+    targets = {i: replace(t, maintenance_days=(), first=(), cover="pairs") for i, t in case.targets.items()}
+    policy = replace(case.policy, solver=SolverLimits(work_per_stage=2.0))
+    return replace(case, targets=targets, policy=policy)
+
+
+def away(case: Case, sitting: Sitting) -> Case:
+    """The adult of a sitting is ill on its day."""
+    day = sitting.start.replace(hour=0, minute=0)
+    absence = Absence(day.replace(tzinfo=None), (day + timedelta(days=1)).replace(tzinfo=None))
+    adult = case.adults[sitting.adult]
+    ill = replace(adult, away=(*adult.away, absence))
+    return replace(case, adults={**case.adults, adult.id: ill})
+
+
+def replanned(case: Case, kept: tuple[Sitting, ...]) -> Plan:
+    plan = plan_one(case, now=now_of(case), kept=kept, fewest_told=True)
+    assert audit(case, Log(), plan, {}, kept) == ()
+    return plan
+
+
+def test_nothing_changes_where_all_can_still_be_held() -> None:
+    case = three_children()
+    kept = plan_one(case, now=now_of(case)).sittings
+    again = replanned(case, kept)
+    assert (again.sittings, again.people_told) == (kept, ())
+
+
+@pytest.mark.parametrize("parts", [False, True])
+def test_one_adult_ill_tells_only_those_of_the_sittings_that_are_lost(
+    monkeypatch: pytest.MonkeyPatch, parts: bool
+) -> None:
+    if parts:
+        search_with(monkeypatch, "replanning", joint_variables=0)
+    case = three_children()
+    kept = plan_one(case, now=now_of(case)).sittings
+    for one in kept:
+        lost = [s for s in kept if one.adult in s.adults and s.start.date() == one.start.date()]
+        plan = replanned(away(case, one), kept)
+        people = {("learner", s.learner) for s in lost} | {("adult", a) for s in lost for a in s.adults}
+        assert set(plan.people_told or ()) == people
+        assert set(kept) - set(lost) <= set(plan.sittings)
+        found = {o.name: o for o in plan.objectives}
+        assert (found["people told"].bound, found["otherwise"].bound) == (len(people), len(lost))
+        assert f"{len(people)} people have to be told" in told_lines(case, plan)[0]
+        assert "Fewer cannot be" in told_lines(case, plan)[0]
+
+
+def test_other_trials_have_to_be_told() -> None:
+    case = three_children()
+    kept = plan_one(case, now=now_of(case)).sittings
+    (target, *_) = (p.target for p in kept[0].probes)
+    other = replace(case.targets[target], trials=case.targets[target].trials + 1)
+    plan = replanned(replace(case, targets={**case.targets, target: other}), kept)
+    told = [s for s in kept if any(p.target == target for p in s.probes)]
+    assert len(told) == next(o.value for o in plan.objectives if o.name == "otherwise")
+    assert {("learner", s.learner) for s in told} <= set(plan.people_told or ())
+
+
+def test_a_deeper_search_says_its_price() -> None:
+    case = three_children()
+    kept = plan_one(case, now=now_of(case)).sittings
+    ill = away(case, kept[0])
+    settled, further = replanned(ill, kept), plan_one(ill, now=now_of(case), kept=kept, fewest_told=False)
+    price = deeper_of(settled, further)
+    assert price.people == len(further.people_told or ()) - len(settled.people_told or ())
+    assert price.taken == (price.new > 0 or price.due > 0)
+    assert deeper_of(settled, settled) == Deeper(False, 0, 0, 0)
+    assert "no week that shows more" in deeper_lines(case, Deeper(False, 2, 0, 0))[0]
+    assert deeper_lines(case, Deeper(True, 3, 0, 4))[0].endswith(": 3 more people told, 4 more pairs.")
+    assert deeper_lines(case, Deeper(True, 1, 1, -1))[0].endswith(
+        ": 1 more person told, 1 more check that is due, 1 fewer pair."
+    )
