@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Sequence
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from datetime import date
 from typing import Any
 
@@ -121,7 +121,8 @@ def _answer(case: Case, answer: WishAnswer) -> dict[str, Any]:
 
 
 def _line(wish: PlannersWish) -> Any:
-    return _texts(WishEntry(wish).node())
+    """As it stands in the file, without the note: why somebody wishes it is for the family alone."""
+    return _texts(WishEntry(replace(wish, note="")).node())
 
 
 def _texts(node: Node) -> Any:

@@ -9,10 +9,21 @@ from datetime import date
 import pytest
 
 from genplan.case import Wish
+from genplan.case.wishes_of_planners import PlannersWish, WishKind
 from genplan.coverage.matrix import matrix
 from genplan.coverage.tally import tally
 from genplan.evidence.log import Log
-from genplan.plan import LeftOut, Objective, Plan, ProbeKind, RunReport, Sitting, TargetCoverage
+from genplan.plan import (
+    LeftOut,
+    Objective,
+    Plan,
+    ProbeKind,
+    RunReport,
+    Sitting,
+    TargetCoverage,
+    Unkept,
+    WishAnswer,
+)
 from genplan.report.document import plan_document, plan_json, run_json
 from genplan.report.grid import grid
 from genplan.report.names_and_words import Names
@@ -38,10 +49,24 @@ def test_the_document_reads_back_as_it_was_made() -> None:
 def test_no_field_of_a_plan_is_forgotten(kind: type, key: str | None) -> None:
     plan = tiny_plan()
     combination = plan.sittings[0].probes[0].combination
-    plan = replace(plan, left_out=(replace(plan.left_out[0], teachings=1, instead_of=(combination,)),))
+    wish = WishAnswer(
+        wish=PlannersWish(kind=WishKind.NOT, sitting="2026-W49-tue-mum-3fa", note="tired"), kept=True
+    )
+    left = replace(plan.left_out[0], teachings=1, instead_of=(combination,))
+    plan = replace(plan, left_out=(left,), wishes=(wish,))
     document = plan_document(tiny_case(), plan)
     keys = document if key is None else document[key][0]
     assert {f.name for f in fields(kind)} <= set(keys)
+
+
+def test_why_somebody_wished_it_is_nobodys_business() -> None:
+    wish = PlannersWish(kind=WishKind.NOT, sitting="2026-W49-tue-mum-3fa", note="tired")
+    plan = replace(
+        tiny_plan(), wishes=(WishAnswer(wish=wish, kept=False, why=Unkept.BEGUN, against=(wish,)),)
+    )
+    (document,) = plan_document(tiny_case(), plan)["wishes"]
+    assert document["wish"] == {"not": "2026-W49-tue-mum-3fa"}
+    assert "tired" not in json.dumps(document)
 
 
 def test_its_head_names_the_format_the_week_and_the_moment() -> None:
