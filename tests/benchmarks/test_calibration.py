@@ -101,7 +101,8 @@ def test_what_is_kept_holds_also_where_rates_differ_by_place() -> None:
     assert LOW <= share_of(some).part <= HIGH
     for spread in (0.0, 1.0, 2.0):
         own = share_of(r for r in some if r.spread == spread).interval
-        assert own.low <= HIGH and own.high >= LOW, spread
+        assert own.low <= HIGH, spread
+        assert own.high >= LOW, spread
 
 
 @pytest.mark.nightly
