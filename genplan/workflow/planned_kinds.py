@@ -49,10 +49,10 @@ def as_planned(opened: Opened, rows: Sequence[Cells]) -> Meant:
     for row in rows:
         is_probe = row.get("kind") == ResultKind.PROBE
         if is_probe and (other := plans.other_kind_of(row)):
-            kind, planned_in = other
+            kind, kept = other
             row = {**row, "kind": kind.value}
             said.append(
-                f"The plan of {planned_in} has it as a {kind.value} probe, and so it is written down as one."
+                f"The plan of {kept} has it as a {kind.value} probe, and so it is written down as one."
             )
         elif is_probe and (week := plans.teaching_on(row)):
             said.append(
