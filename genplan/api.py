@@ -153,8 +153,8 @@ def choose_exemplars(case: Opened, targets: Sequence[str] = (), span: str = "eac
 
 
 def count_coverage(case: Opened) -> Frame:
-    """How far each mastered target is, without planning: a row a target, by `learner` and `target`, with the numbers
-    of tuples that are `possible`, `shown` (tested or taught), `tested`, `met` and `met_untaught` (without teaching)."""
+    """How far each mastered target is, without planning: a row a target, by `learner` and `target`, with the numbers of
+    tuples: `possible`, `shown` (tested or taught), `tested`, `met` and `met_untaught` (met without teaching)."""
     from genplan.coverage.tally import tally
     from genplan.report.frames import tally_frame
 
