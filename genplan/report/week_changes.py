@@ -57,7 +57,8 @@ def told_sentence(called: Sequence[str], least: float | None) -> str:
     if least is not None:
         bound = "Fewer" if len(called) <= least else f"Fewer than {number_words(least)}"
         fewest = f" {bound} cannot be, with all that is due."
-    return f"{people} to be told: {', '.join(called)}.{fewest}"
+    # an alias may end in a full stop
+    return f"{people} to be told ({', '.join(called)}).{fewest}"
 
 
 def deeper_lines(case: Case, deeper: Deeper | None) -> tuple[str, ...]:

@@ -64,7 +64,7 @@ def test_one_adult_ill_tells_only_those_of_the_sittings_that_are_lost(
         assert set(kept) - set(lost) <= set(plan.sittings)
         found = {o.name: o for o in plan.objectives}
         assert (found["people told"].bound, found["otherwise"].bound) == (len(people), len(lost))
-        assert f"{len(people)} people have to be told" in told_lines(case, plan)[0]
+        assert f"{len(people)} people have to be told (" in told_lines(case, plan)[0]
         assert "Fewer cannot be" in told_lines(case, plan)[0]
 
 
