@@ -14,7 +14,7 @@ import pandas as pd
 
 from genplan.coverage.criterion import Criterion
 from genplan.coverage.review import Review, TargetReview
-from genplan.evidence.agreement import Agreement, agreement
+from genplan.evidence.agreement import agreement
 from genplan.evidence.breaks import Comparison
 from genplan.evidence.effective_rows import effective_tests
 
@@ -105,13 +105,8 @@ def _observers(learner: str, found: TargetReview) -> Iterator[list[object]]:
         own = agreement(r for r in observed if r.observer == name)
         yield [
             *(learner, found.target.id, name, found.agreement.probes, own.observed),
-            *map(_share, (own.total, _by_trial(own), own.lowest, own.highest)),
+            *map(_share, (own.total, own.trial_agreement, own.lowest, own.highest)),
         ]
-
-
-def _by_trial(found: Agreement) -> Fraction | None:
-    """What the marks of both say, where they are written down."""
-    return getattr(found, "trial_agreement", None)
 
 
 def _share(share: Fraction | None) -> str:
