@@ -10,6 +10,7 @@ import pytest
 
 from genplan.audit import audit
 from genplan.case import Absence, Case, Preferences
+from genplan.case.wishes_of_planners import PlannersWish, WishKind
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.planning.solver import rules
 from genplan.planning.solver.rules import RULES, Rule
@@ -55,6 +56,16 @@ def either_adult(a_day: int) -> Case:
     """One skill that Ann and Ben can check, so two probes."""
     adults = {"ann": LONG, "ben": LONG}
     return monday_case({"wren": LONG}, adults, skill("a", "wren", "ann ben"), probes_per_target_per_day=a_day)
+
+
+def wished_apart(*two: str) -> Case:
+    """Two skills, a and b, with an hour for each, and two of a, b and c that are not to be on one day."""
+    case = alone(180, "a-ann", "b-ben", "c-cas")
+    return replace(
+        case,
+        targets={i: t for i, t in case.targets.items() if i != "c"},
+        wishes=(PlannersWish(kind=WishKind.APART, two=two),),
+    )
 
 
 def around_anns_ten_minutes(bens: int) -> Case:
@@ -269,6 +280,12 @@ BINDINGS = {
         bound_log=FAILED_WITH_ANN,
         free_log=FAILED_WITH_ANN,
     ),
+    "two skills that are wished apart": Binding(
+        # all hours are on Monday
+        rules.things_apart_keep_apart,
+        wished_apart("a", "b"),
+        wished_apart("a", "c"),
+    ),
 }
 
 
@@ -286,8 +303,8 @@ FOLLOWING = (rules.copies_in_order, rules.stretches_hold_their_minutes, rules.da
 """Rules that say in a line what others imply, so that the solver sees it."""
 
 
-OF_TOLD_WEEKS = (rules.new_probes_show_something,)
-"""Rules that only weeks of which people were told have: `test_told.py` shows that they bind."""
+OF_TOLD_WEEKS = (rules.new_probes_show_something, rules.held_sittings_stay)
+"""Rules that only weeks of which people were told have: `test_told.py` and `test_fewest_told.py` show them at work."""
 
 
 def work_without(rule: Rule, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -14,7 +14,8 @@ from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import StageStatus
 from genplan.planning.jobs import Workers
 from genplan.planning.probe_insertion import best_inserted
-from genplan.planning.solver.rules import RULES, new_probes_show_something
+from genplan.planning.solver.rules import RULES
+from genplan.planning.solver.what_is_run import new_probes_show_something
 from genplan.planning.week_context import week_context_of
 from tests.fixtures.planning_cases import NOW, WEEK, Inline, hours, plan_one, product_case, with_learner
 from tests.fixtures.random_cases import random_case

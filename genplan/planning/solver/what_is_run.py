@@ -1,0 +1,150 @@
+"""Rules of what sittings hold: probes and teachings, how often, in which order, and that new ones show something."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from itertools import pairwise
+
+from genplan.case.week import MINUTES_PER_DAY
+from genplan.coverage.tuples import Tuple
+from genplan.plan import ProbeKind
+from genplan.planning.solver.amounts import things_in
+from genplan.planning.solver.variables import (
+    Bool,
+    Slot,
+    Variables,
+    grouped,
+    learners_day,
+    minutes_of,
+    teachings_of,
+)
+
+
+def probes_only_in_held_sittings(v: Variables) -> None:
+    """A sitting holds at least one probe or teaching, at most one of a target, and no more probes than the learner's
+    limit allows."""
+    for slot in v.slots:
+        limit = v.problem.case.learners[slot.learner].limits.probes_per_sitting
+        by_target = defaultdict(list)
+        for choice, var in slot.probes.items():
+            by_target[choice.target].append(var)
+        for probes in by_target.values():
+            v.model.add(sum(probes) <= slot.present)
+        total = sum(slot.probes.values())
+        v.model.add(total >= slot.present)
+        # the linear form with the cap on the sitting proves the fewest sittings; an implication a probe does not
+        only_probes = all(c.kind.is_probe for c in slot.probes)
+        most = len(by_target) if limit is None or not only_probes else min(limit, len(by_target))
+        v.model.add(total <= most * slot.present)
+        if limit is not None and not only_probes:
+            v.model.add(things_in(slot, lambda c: c.kind.is_probe) <= limit * slot.present)
+
+
+def sitting_minutes_hold(v: Variables) -> None:
+    """A sitting's length is the settling time and its probes, at most what the learner can sit."""
+    for slot in v.slots:
+        limit = v.problem.case.learners[slot.learner].limits.sitting_minutes
+        if limit is not None:
+            minutes = sum(minutes_of(v.problem, c) * p for c, p in slot.probes.items())
+            v.model.add(minutes <= (limit - v.problem.case.policy.settle_minutes) * slot.present)
+
+
+def copies_in_order(v: Variables) -> None:
+    """Sittings of the same opening are interchangeable: they are used in order of time."""
+    rest = v.problem.case.policy.rest_minutes
+    for slots in grouped(v.slots, lambda s: s.opening).values():
+        for earlier, later in pairwise(slots):
+            v.model.add_implication(later.present, earlier.present)
+            v.model.add(later.start >= earlier.end + rest).only_enforce_if(later.present)
+
+
+def nothing_is_probed_twice(v: Variables) -> None:
+    """A combination is probed at most once in the week, and one maintenance probe of a target is enough; nothing is
+    taught, or probed before it is taught, more often than it is owed."""
+    for need in v.problem.needs:
+        by_choice = defaultdict(list)
+        for slot in v.slots:
+            for choice, var in slot.probes.items():
+                if choice.target == need.id and choice.kind.is_probe:
+                    by_choice[choice.combination].append(var)
+        for probes in by_choice.values():
+            v.model.add(sum(probes) <= 1)
+        for due in need.teachings:
+            v.model.add(sum(teachings_of(v, need.id, due)) <= due.times)
+        maintenance = v.probes_of(need.id, ProbeKind.MAINTENANCE)
+        if maintenance:
+            v.model.add(sum(maintenance) <= 1)
+        if baseline := v.probes_of(need.id, ProbeKind.BASELINE):
+            v.model.add(sum(baseline) <= need.baseline.times)
+
+
+def nothing_is_probed_after_teaching(v: Variables) -> None:
+    """No probe of a target in a sitting that begins after one of the same day in which it is taught: a minute of each
+    day divides the probes of a target from its teachings."""
+    if v.problem.case.policy.probe_after_teaching:
+        return
+    for need in v.problem.needs:
+        of_need = [(s, c, p) for s in v.slots for c, p in s.probes.items() if c.target == need.id]
+        for day, things in grouped(of_need, lambda x: x[0].day).items():
+            probes = [(s, p) for s, c, p in things if c.kind.is_probe]
+            teachings = [(s, p) for s, c, p in things if not c.kind.is_probe]
+            _divided(v, need.id, day, probes, teachings)
+
+
+def _divided(
+    v: Variables,
+    target: str,
+    day: int,
+    probes: Sequence[tuple[Slot, Bool]],
+    teachings: Sequence[tuple[Slot, Bool]],
+) -> None:
+    taken = [
+        (s.start, p.is_probe) for s in v.problem.taken if s.day == day for p in s.probes if p.target == target
+    ]
+    first, last = day * MINUTES_PER_DAY, (day + 1) * MINUTES_PER_DAY
+    # nothing that is ahead comes before what was recorded
+    no_later = min([start for start, is_probe in taken if not is_probe], default=last)
+    if day in v.problem.recorded_teachings.get(target, ()):
+        no_later = first - 1
+    no_sooner = max([start for start, is_probe in taken if is_probe], default=first)
+    for slot, var in probes if no_later < last else ():
+        v.model.add(slot.start <= no_later).only_enforce_if(var)
+    for slot, var in teachings if no_sooner > first else ():
+        v.model.add(slot.start >= no_sooner).only_enforce_if(var)
+    if probes and teachings:
+        minute = v.model.new_int_var(first, last, f"{target} on day {day}: probes, then teachings")
+        for slot, var in probes:
+            v.model.add(slot.start <= minute).only_enforce_if(var)
+        for slot, var in teachings:
+            v.model.add(slot.start >= minute).only_enforce_if(var)
+
+
+def new_probes_show_something(v: Variables) -> None:
+    """Where people were told of the week, a new probe shows something that no other shows on its day or before: that
+    it, or its sitting, stays as told is no reason to hold what shows nothing. Else the fewest probes see to it."""
+    told = {seat.learner for seat in v.problem.told}
+    for need in (n for n in v.problem.needs if n.target.learner in told):
+        probes = [
+            (slot.day, choice, var)
+            for slot in v.slots
+            for choice, var in slot.probes.items()
+            if choice.target == need.id and choice.kind is ProbeKind.NEW
+        ]
+        for day in sorted({day for day, *_ in probes}):
+            showing: dict[Tuple, list[Bool]] = defaultdict(list)
+            for _, choice, var in (p for p in probes if p[0] <= day):
+                for tuple_ in choice.shows:
+                    showing[tuple_].append(var)
+            only = {t: v.model.new_bool_var(f"{need.id} {t} once by day {day}") for t in sorted(showing)}
+            for tuple_, single in only.items():
+                v.model.add(sum(showing[tuple_]) <= 1).only_enforce_if(single)
+            for _, choice, var in (p for p in probes if p[0] == day):
+                v.model.add_bool_or([~var, *(only[t] for t in choice.shows)])
+
+
+def days_hold_their_probes(v: Variables) -> None:
+    """A cut: what a day can hold by itself, probes and teachings, where that was found."""
+    slots = grouped(v.slots, learners_day)
+    for key, most in v.problem.day_most.items():
+        v.model.add(sum(p for s in slots.get(key, ()) for p in s.probes.values()) <= most)
