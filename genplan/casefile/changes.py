@@ -114,7 +114,7 @@ CHANGE: Shape = {
         DATES,
         "the end of the first day",
     ),
-    "learner": _row(an_id(), "of `rather`: whose sitting", ids("learners"), "the only one of that adult"),
+    "learner": _row(an_id(), "of `rather`: whose sitting", ids("learners"), "each child of that adult"),
     "adult": _row(an_id(), "of `move`: who runs it then", ids("adults"), "who was to"),
     "location": _row(an_id(), "of `move`: where it is then", ids("locations"), "where it was to be"),
     "at": _row(

@@ -162,9 +162,6 @@ def _rather(wish: Mapping[str, Any], kind: str, known: Known) -> Iterator[Proble
         if wish["learner"] in known.ids["learners"] and wish["learner"] not in learners:
             found = f"'{wish['learner']}', with whom {wish['rather']} does not work"
             yield ("learner",), found, "a learner of that adult", "name another, or another adult"
-    elif len(learners) > 1 and wish["rather"] in known.ids["adults"]:
-        found = f"'{wish['rather']}' without a learner, who works with {', '.join(learners[:6])}"
-        yield ("rather",), found, "whose sitting it is to be", f"add 'learner: {learners[0]}' or another"
 
 
 def _add(wish: Mapping[str, Any], kind: str, known: Known) -> Iterator[Problem]:
@@ -238,16 +235,26 @@ def _id(value: str, at: tuple[str, ...], section: str, known: Known) -> Iterator
 
 
 def wishes_of(changes: Sequence[Mapping[str, Any]], known: Known) -> tuple[PlannersWish, ...]:
-    """The wishes among checked changes, in an order that the lines do not decide."""
+    """The wishes among checked changes, in an order that the lines do not decide. One for rather another adult that
+    names no learner is one for each child of that adult."""
     return in_order(
-        _wish(change, kind, number, known)
+        wish
         for number, change in enumerate(changes, 1)
         for kind in WISHES
         if kind.value in change
+        for wish in _wishes(change, kind, number, known)
     )
 
 
-def _wish(change: Mapping[str, Any], kind: WishKind, number: int, known: Known) -> PlannersWish:
+def _wishes(change: Mapping[str, Any], kind: WishKind, number: int, known: Known) -> Iterator[PlannersWish]:
+    if kind is not WishKind.RATHER or "learner" in change:
+        yield _wish(change, kind, number)
+    else:
+        for learner in known.learners_of(change["rather"]):
+            yield _wish({**change, "learner": learner}, kind, number)
+
+
+def _wish(change: Mapping[str, Any], kind: WishKind, number: int) -> PlannersWish:
     common: dict[str, Any] = {"kind": kind, "number": number, "note": change.get("note", "")}
     if kind is WishKind.ADD:
         add = change["add"]
@@ -255,8 +262,7 @@ def _wish(change: Mapping[str, Any], kind: WishKind, number: int, known: Known) 
         people = {key: add[key] for key in ("learner", "adult", "location", "target", "start")}
         return PlannersWish(**common, **people, values=tuple(sorted(values.items())))
     if kind is WishKind.RATHER:
-        learner = change.get("learner") or next(iter(known.learners_of(change["rather"])), "")
-        return PlannersWish(**common, adult=change["rather"], learner=learner, **_span(change))
+        return PlannersWish(**common, adult=change["rather"], learner=change["learner"], **_span(change))
     if kind is WishKind.APART:
         return PlannersWish(**common, two=tuple(sorted(change["apart"])), **_span(change))
     return PlannersWish(

@@ -48,12 +48,13 @@ def wish(folder: Path, wanted: PlannersWish, now: datetime | None) -> Wished:
 
 
 def take_back(folder: Path, wanted: PlannersWish, now: datetime | None) -> str:
-    """Takes the line of a wish out again: of a sitting all that is wished of it in that way. Raises UsageError where
+    """Takes the line of a wish out again, for whatever children it is: of a sitting all that is wished of it in that
+    way. Raises UsageError where
     nothing of the kind is wished."""
     from genplan.casefile.change_entries import take_back as take_out
 
     opened = open_case(folder, now, with_results=False)
-    found = [w for w in opened.case.wishes if _is_meant(w, wanted)]
+    found = list({w.number: w for w in opened.case.wishes if _is_meant(w, wanted)}.values())
     if not found:
         there = "; ".join(map(_line, opened.case.wishes)) or "nothing"
         raise UsageError(f"Nothing like that is wished, so nothing was taken back. What is wished: {there}.")
@@ -112,19 +113,11 @@ def _as_told(opened: Opened, wanted: PlannersWish) -> PlannersWish:
 
 
 def _ahead(opened: Opened, wanted: PlannersWish) -> PlannersWish:
-    """The wish with the learner that a wish for another adult leaves out. Raises UsageError for one that is over."""
+    """The wish, if it is not over; else raises UsageError."""
     ends = wanted.end or wanted.start
     if ends and ends <= opened.wall:
         over = f"That was over on {ends:%Y-%m-%d} at {ends:%H:%M}"
         raise UsageError(f"{over}, so it would change nothing. Give a later day.")
-    if (
-        wanted.kind is WishKind.RATHER
-        and not wanted.learner
-        and (adult := opened.case.adults.get(wanted.adult))
-    ):
-        learners = [i for i in opened.case.learners if adult.works_with(i)]
-        if len(learners) == 1:
-            return replace(wanted, learner=learners[0])
     return wanted
 
 

@@ -65,6 +65,18 @@ def test_a_wish_is_added_and_taken_back(tmp_path: Path, wish: PlannersWish) -> N
         take_back(tmp_path, wish)
 
 
+def test_rather_another_adult_is_for_each_child_of_that_adult_unless_one_is_named(tmp_path: Path) -> None:
+    two = SMALL.replace("learners:\n", "learners:\n  lark: {free: {daily: '15:00-18:00'}}\n", 1)
+    write(tmp_path, case=two, changes="changes:\n  - {rather: mum, from: 2026-12-03}\n")
+    case = load(tmp_path).case
+    assert case
+    assert [w.learner for w in case.wishes] == ["lark", "wren"]
+    take_back(tmp_path, case.wishes[0])
+    left = load(tmp_path).case
+    assert left
+    assert left.wishes == ()
+
+
 def test_what_cannot_be_meant_is_not_added(tmp_path: Path) -> None:
     write(tmp_path, case=SMALL)
     with pytest.raises(UsageError, match="the unknown adult 'mun'"):
