@@ -255,7 +255,8 @@ class WishesOfWeek:
     # what can be kept together
 
     def _as_told(self, seats: Mapping[PlacedSitting, list[_Claim]]) -> dict[PlacedSitting, list[_Claim]]:
-        """The same; what is as people were told of it is so in every word, with its observer where that one can come."""
+        """The same; what is as people were told of it is so in every word, with its observer where that one can
+        come."""
         told = {as_run(t): t for t in (seat_of(self.case, self.week, s) for s in self.told)}
         found: dict[PlacedSitting, list[_Claim]] = {}
         left = list(seats)
