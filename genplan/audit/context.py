@@ -39,6 +39,11 @@ class AuditContext:
         return tuple(s for s in self.by_time if not s.begun)
 
     @cached_property
+    def ahead(self) -> tuple[Sitting, ...]:
+        """All sittings from the moment of planning on, what somebody decided among them."""
+        return tuple(s for s in self.by_time if s.start >= self.plan.now)
+
+    @cached_property
     def by_learner(self) -> Groups:
         return _grouped((s.learner, s) for s in self.by_time)
 
@@ -72,15 +77,11 @@ class AuditContext:
 
     @cached_property
     def beside_what_was_decided(self) -> AuditContext:
-        """The same for figures: what somebody decided is planned around, as what has begun is, and what is held of what
-        was told is nothing that the search could lose."""
+        """The same for figures: what somebody decided is planned around, as what has begun is."""
         decided = self.plan.decided
         if not decided:
             return self
-        sittings = (replace(s, begun=s.begun or s.id in decided) for s in self.plan.sittings)
-        held = {a.sitting for a in self.plan.wishes if a.kept and a.wish.kind.value == "hold"}
-        kept = tuple(s for s in self.kept if s.id not in held or s.start < self.plan.now)
-        return replace(self.with_sittings(sittings), kept=kept)
+        return self.with_sittings(replace(s, begun=s.begun or s.id in decided) for s in self.plan.sittings)
 
     def with_sittings(self, sittings: Iterable[Sitting]) -> AuditContext:
         """The same with a plan of other sittings; what was known before is not worked out anew."""

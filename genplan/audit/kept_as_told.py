@@ -12,8 +12,8 @@ def people_told(matter: AuditContext) -> frozenset[tuple[str, str]]:
     """Everybody who has to be told something: the learner and the adults of each sitting that is new, that is not held
     any more, or in which anything is otherwise."""
     before = [old for old in matter.kept if old.start >= matter.plan.now]
-    changed = [s for s in before if _words(s) not in map(_words, matter.new)]
-    changed += [s for s in matter.new if _words(s) not in map(_words, before)]
+    changed = [s for s in before if _words(s) not in map(_words, matter.ahead)]
+    changed += [s for s in matter.ahead if _words(s) not in map(_words, before)]
     people: set[tuple[str, str]] = set()
     for s in changed:
         people.add(("learner", s.learner))
@@ -35,7 +35,7 @@ def people_told_are_named(matter: AuditContext) -> Iterator[str]:
 
 def otherwise(matter: AuditContext) -> float:
     """The sittings told and still ahead that are not held in the very same words."""
-    now = [_words(s) for s in matter.new]
+    now = [_words(s) for s in matter.ahead]
     return sum(_words(old) not in now for old in matter.kept if old.start >= matter.plan.now)
 
 
@@ -47,8 +47,11 @@ def _words(s: Sitting) -> tuple[object, ...]:
 
 def as_told(matter: AuditContext) -> float:
     """Of each sitting told and still ahead: 2 if one of its people, place and day keeps its time, 1 for each probe,
-    each teaching and for a companion or teacher beside that stays in such a one, and 2 more if one keeps all."""
-    return sum(_kept_of(matter, old) for old in matter.kept if old.start >= matter.plan.now)
+    each teaching and for a companion or teacher beside that stays in such a one, and 2 more if one keeps all. What
+    somebody decided is nothing that a search could lose or keep."""
+    decided = [_words(s) for s in matter.ahead if s.begun]
+    before = (old for old in matter.kept if old.start >= matter.plan.now)
+    return sum(_kept_of(matter, old) for old in before if _words(old) not in decided)
 
 
 def _kept_of(matter: AuditContext, old: Sitting) -> int:

@@ -35,7 +35,7 @@ def deeper_of(settled: Plan, further: Plan) -> Deeper:
 def _shows(plan: Plan) -> tuple[float, ...]:
     """What weeks are compared by. What shares are shares of differs between the two, so they are left out."""
     found: dict[ObjectiveName, Objective] = {o.name: o for o in plan.objectives}
-    names = [n for n in COVERAGE if n is not ObjectiveName.SHARES]
+    names = [n for n in (ObjectiveName.RATHER, *COVERAGE) if n is not ObjectiveName.SHARES]
     return tuple(found[n].value for n in names if n in found)
 
 

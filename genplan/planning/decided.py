@@ -16,17 +16,21 @@ from datetime import datetime
 from functools import cached_property
 
 from genplan.case import Case, Week
+from genplan.case.second_adults import Beside
 from genplan.case.sitting_ids import SittingId, mark_of
 from genplan.case.week import MINUTES_PER_DAY
 from genplan.case.windows import Windows, merge, subtract
 from genplan.case.wishes_of_planners import Apart, PlannersWish, Rather, Thing, WishKind, sitting_id
 from genplan.findings import nearest
 from genplan.plan import Sitting, Unkept, WishAnswer
+from genplan.planning.assemble import seat_of
 from genplan.planning.figures import is_held
 from genplan.planning.most_kept import most_kept
 from genplan.planning.needs import TargetNeed
+from genplan.planning.observer_options import obstacle_to
 from genplan.planning.openings import Hours
 from genplan.planning.sittings_by_hand import ByHand
+from genplan.planning.told_anew import as_run
 from genplan.rules.limits import Kind, Limit
 from genplan.rules.placed_sittings import PlacedSitting
 
@@ -53,13 +57,6 @@ class Decided:
     apart: tuple[Apart, ...] = ()
     wanted: Mapping[PlannersWish, Rather] = field(default_factory=dict)
     rather: tuple[Rather, ...] = ()
-
-    def holds(self, told: PlacedSitting) -> bool:
-        """Whether a told sitting is held as it was."""
-        where = told.learner, told.adult, told.location, told.start
-        return any(
-            id_ and (s.learner, s.adult, s.location, s.start) == where for s, id_ in self.seats.items()
-        )
 
 
 @dataclass(frozen=True)
@@ -106,7 +103,7 @@ class WishesOfWeek:
         able = [c for c in firm if c.why is None]
         alone = [c for c in able if not self._against([c])]
         chosen, proven = most_kept(alone, lambda claims: not self._against(claims))
-        seats = self._seats_of(chosen)
+        seats = self._as_told(self._seats_of(chosen))
         answers = [self._answer(c, able, alone, chosen, proven) for c in firm]
         asked = {w: self._rather(w) for w in wishes if w.kind is WishKind.RATHER}
         held = (*self.begun, *seats)
@@ -256,6 +253,23 @@ class WishesOfWeek:
         return (self._learner(named), named.adult), day
 
     # what can be kept together
+
+    def _as_told(self, seats: Mapping[PlacedSitting, list[_Claim]]) -> dict[PlacedSitting, list[_Claim]]:
+        """The same; what is as people were told of it is so in every word, with its observer where that one can
+        come."""
+        told = {as_run(t): t for t in (seat_of(self.case, self.week, s) for s in self.told)}
+        found: dict[PlacedSitting, list[_Claim]] = {}
+        left = list(seats)
+        for seat, claims in seats.items():
+            left.remove(seat)
+            before, others = told.get(as_run(seat), seat), (*self.begun, *found, *left)
+            stays = before.beside_as is not Beside.OBSERVER or self._can_observe(before.beside, seat, others)
+            found[before if stays else seat] = claims
+        return found
+
+    def _can_observe(self, adult: str, seat: PlacedSitting, others: Sequence[PlacedSitting]) -> bool:
+        asked = bool(self.case.policy.observed_share) and bool(seat.real_probes)
+        return asked and obstacle_to(self.case, self.free, seat, adult, others) is None
 
     def _seats_of(self, claims: Iterable[_Claim]) -> dict[PlacedSitting, list[_Claim]]:
         """The sittings of these wishes, each with its wishes: what is to be in one place at one time is one sitting."""

@@ -108,7 +108,7 @@ def counted_values(
         "people told": float(len(anew.people)),
         "otherwise": float(anew.otherwise),
         "told": told_value(told, seats, learners),
-        "rather": float(sum(is_held(r, seats) for r in rather if r.learner in learners)),
+        "rather": rather_value(rather, seats, learners),
         "sittings": float(sittings_and_journeys(seats)),
         "probes": float(sum(len(s.real_probes) for s in seats)),
     }
@@ -205,6 +205,13 @@ def is_held(rather: Rather, seats: Iterable[PlacedSitting]) -> bool:
         and s.end <= rather.end
         for s in seats
     )
+
+
+def rather_value(
+    rather: Iterable[Rather], seats: Sequence[PlacedSitting], learners: Collection[str]
+) -> float:
+    """How many of the sittings that somebody would rather have for these learners are held."""
+    return float(sum(is_held(r, seats) for r in rather if r.learner in learners))
 
 
 def told_value(

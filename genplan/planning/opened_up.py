@@ -1,7 +1,8 @@
-"""What of the sittings that people were told of has to give way, so that all is run that is due.
+"""What of the sittings that people were told of has to give way, so that all is run that is due or wished.
 
-Everything told that can still be held stays at first. Learners who would so be without something that is due are
-planned anew, with nothing but what is due and what they were told of: so little that all of it is looked at soon.
+Everything told that can still be held stays at first. Learners who would so be without something that is due, or
+without a sitting that whoever plans the weeks would rather have, are planned anew, with nothing but what is due, what
+may be run in such a sitting and what they were told of: so little that all of it is looked at soon.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from dataclasses import dataclass, replace
 from genplan.case.targets import ADULT, LOCATION
 from genplan.plan import ObjectiveName, ProbeKind
 from genplan.planning.caseload_problem import Caseload, Seats, all_seats
-from genplan.planning.figures import counted_bounds, coverage_values
+from genplan.planning.figures import counted_bounds, coverage_values, rather_value
 from genplan.planning.jobs import SolveJob, Workers, run_solve
 from genplan.planning.needs import Choice, TargetNeed
 from genplan.planning.openings import Opening
@@ -22,7 +23,7 @@ from genplan.planning.search_settings import SETTINGS
 from genplan.planning.told_anew import ToldAnew
 from genplan.rules.placed_sittings import PlacedSitting, of_learner
 
-FIRST = (ObjectiveName.DUE, ObjectiveName.DATED)
+FIRST = (ObjectiveName.RATHER, ObjectiveName.DUE, ObjectiveName.DATED)
 """What comes before what people were told."""
 THEN = (ObjectiveName.PEOPLE, ObjectiveName.OTHERWISE)
 Values = tuple[float, ...]
@@ -64,8 +65,7 @@ def opened_up(load: Caseload, workers: Workers, stay: Sequence[PlacedSitting], *
     forced = load.told_anyway | {("learner", i) for i in short}
     summed = {name: sum(own[at] for own in most.values()) for at, name in enumerate(FIRST)}
     if left:
-        # what is proven of dated tuples holds of weeks with all that is due
-        summed[ObjectiveName.DATED] = sum(own[1] for own in counted.values())
+        summed = _beyond_what_was_reached(summed, counted, [_first(load, i, own) for i, own in seats.items()])
         return OpenedUp(seats=seats, anew=anew, most=summed, fewest=len(load.told_anyway), only=False)
     further = [_further_adults(load, i, alone[i]) for i in short]
     return OpenedUp(
@@ -75,6 +75,18 @@ def opened_up(load: Caseload, workers: Workers, stay: Sequence[PlacedSitting], *
         fewest=len(forced) + max(further, default=0),
         only=all_stay and anew.people == forced and set(anew.stays) == set(stay),
     )
+
+
+def _beyond_what_was_reached(
+    summed: Mapping[ObjectiveName, float], counted: Mapping[str, Values], values: Sequence[Values]
+) -> dict[ObjectiveName, float]:
+    """What is proven of an objective holds of weeks that have all of those before it: after the first of which there
+    was less only what is counted is left."""
+    found, is_whole = dict[ObjectiveName, float](), True
+    for at, name in enumerate(FIRST):
+        found[name] = summed[name] if is_whole else sum(own[at] for own in counted.values())
+        is_whole = is_whole and sum(own[at] for own in values) >= summed[name]
+    return found
 
 
 def _further_adults(load: Caseload, learner: str, alone: Outcome) -> int:
@@ -87,6 +99,7 @@ def _further_adults(load: Caseload, learner: str, alone: Outcome) -> int:
 def _first(load: Caseload, learner: str, seats: Sequence[PlacedSitting]) -> Values:
     needs = [n for n in load.needs if n.target.learner == learner]
     values = coverage_values(load.case, load.week, needs, seats, {})
+    values[ObjectiveName.RATHER] = rather_value(load.rather, seats, (learner,))
     return tuple(values[name] for name in FIRST)
 
 
@@ -94,7 +107,13 @@ def _counted(load: Caseload, learner: str) -> Values:
     """What no week can pass, by counting alone."""
     needs = tuple(_with_a_place(load, n) for n in load.needs if n.target.learner == learner)
     bare = Problem(
-        case=load.case, week=load.week, learners=(learner,), needs=needs, openings=(), taken=load.begun
+        case=load.case,
+        week=load.week,
+        learners=(learner,),
+        needs=needs,
+        openings=(),
+        taken=load.begun,
+        rather=load.rather,
     )
     bounds = counted_bounds(bare)
     return tuple(bounds[name] for name in FIRST)
@@ -125,14 +144,16 @@ def _job(
 ) -> SolveJob:
     problem = load.problem(group, others, {})
     needs = tuple(_what_matters(load, n) for n in problem.needs)
+    first = [name for name in FIRST if load.rather or name is not ObjectiveName.RATHER]
     return SolveJob(
-        problem=replace(problem, needs=needs), goals=load.ordered(*FIRST, *THEN), start=tuple(start)
+        problem=replace(problem, needs=needs), goals=load.ordered(*first, *THEN), start=tuple(start)
     )
 
 
 def _what_matters(load: Caseload, need: TargetNeed) -> TargetNeed:
-    """The need with what is due, or has its last chance, or was told: the only probes that count for `FIRST`, or that a
-    sitting told holds."""
+    """The need with what is due, or has its last chance, or is run by an adult whom somebody would rather have, or was
+    told: all that counts for `FIRST`, or that a sitting told holds."""
+    wanted = {r.adult for r in load.rather if r.learner == need.target.learner}
     told = {(p.combination, p.kind) for s in load.told for p in s.probes if p.target == need.id}
     dated = need.dated.keys()
     choices = tuple(
@@ -141,6 +162,7 @@ def _what_matters(load: Caseload, need: TargetNeed) -> TargetNeed:
         if c.kind in (ProbeKind.RETEST, ProbeKind.MAINTENANCE)
         or (c.combination, str(c.kind)) in told
         or not dated.isdisjoint(c.shows)
+        or need.target.value(c.combination, ADULT) in wanted
     )
     return replace(need, choices=choices, open=frozenset(dated), held_back=())
 

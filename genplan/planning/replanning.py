@@ -146,6 +146,7 @@ def _counted(load: Caseload) -> Mapping[str, float]:
         needs=load.needs,
         openings=(),
         taken=load.begun,
+        rather=load.rather,
     )
     return counted_bounds(replace(bare, told=load.told, lost=load.lost, told_anyway=load.told_anyway))
 

@@ -39,7 +39,8 @@ class WeekContext:
     - `needs`: what each target is owed
     - `decided`: what wishes of whoever plans the weeks settle; its sittings stay as those that have begun do
     - `begun`: kept sittings that have begun
-    - `told`: those kept that have not, in minutes of the week
+    - `told`: those kept that have not, in minutes of the week, but for what is decided in the same words
+    - `decided_as_told`: of what is decided, what people were told in the same words
     - `lost`: of those told, what no plan says in the same words any more
     - `fewest_told`: as few people as possible are told something: it comes before what can wait"""
 
@@ -55,6 +56,7 @@ class WeekContext:
     lost: tuple[PlacedSitting, ...]
     fewest_told: bool
     decided: Decided = field(default_factory=Decided)
+    decided_as_told: frozenset[PlacedSitting] = frozenset()
 
     @property
     def begun_seats(self) -> tuple[PlacedSitting, ...]:
@@ -74,7 +76,7 @@ class WeekContext:
             rather=self.decided.rather,
         )
         lost = tuple(sorted({*self.lost, *impossible(load)}))
-        new = (seat for seat, told_as in self.decided.seats.items() if not told_as)
+        new = self.decided.seats.keys() - self.decided_as_told
         return replace(load, lost=lost, told_anyway=frozenset().union(*map(people_in, (*lost, *new))))
 
     def told_anew(self, ahead: Iterable[PlacedSitting]) -> ToldAnew | None:
@@ -108,7 +110,10 @@ def week_context_of(
     decided = wishes.decided()
     if decided.seats:
         needs = needs_of(case, log, week, now, busy, (*seats, *decided.seats), told)
-        told = tuple(s for s in told if not decided.holds(s))
+    lost = tuple(
+        seat_of(case, week, s) for s in kept if s.start >= now and not _can_be_said(this_week, week, s)
+    )
+    decided_as_told = frozenset(s for s in told if s in decided.seats and s not in lost)
     return WeekContext(
         case=replace(this_week, apart=decided.apart) if decided.apart else this_week,
         log=log,
@@ -118,12 +123,11 @@ def week_context_of(
         free=replace(free, barred=decided.barred, decided=frozenset(decided.seats)),
         needs=needs,
         begun=begun,
-        told=told,
-        lost=tuple(
-            seat_of(case, week, s) for s in kept if s.start >= now and not _can_be_said(this_week, week, s)
-        ),
+        told=tuple(s for s in told if s not in decided_as_told),
+        lost=lost,
         fewest_told=week.monday <= now.date() if fewest_told is None else fewest_told,
         decided=decided,
+        decided_as_told=decided_as_told,
     )
 
 

@@ -57,6 +57,8 @@ _PHASES: Mapping[Phase, tuple[str, str]] = {
 _STAGES: Mapping[ObjectiveName, str] = {
     ObjectiveName.ASKED: "what was asked for",
     ObjectiveName.RATHER: "what people would rather have",
+    ObjectiveName.PEOPLE: "fewer people who have to be told",
+    ObjectiveName.OTHERWISE: "fewer told sittings that are otherwise",
     ObjectiveName.TOLD: "keeping what people were told",
     ObjectiveName.DUE: "what is due",
     ObjectiveName.DATED: "what has its last chance",

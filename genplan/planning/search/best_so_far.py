@@ -10,7 +10,13 @@ from genplan.plan import COMFORT, COVERAGE, FEWEST, ObjectiveName
 from genplan.planning.alone import proven_of
 from genplan.planning.caseload_problem import Caseload, Seats, all_seats
 from genplan.planning.compatible import fits
-from genplan.planning.figures import coverage_values, is_held, new_tuples, sittings_and_journeys, told_value
+from genplan.planning.figures import (
+    coverage_values,
+    new_tuples,
+    rather_value,
+    sittings_and_journeys,
+    told_value,
+)
 from genplan.planning.outcome import Outcome
 from genplan.planning.recount import largest_load, own_comfort
 from genplan.rules.placed_sittings import PlacedSitting, of_learner
@@ -119,7 +125,7 @@ def own_values(load: Caseload, learner: str, seats: Sequence[PlacedSitting], mos
         **own_comfort(load, learner, seats),
         ObjectiveName.OTHERWISE: float(load.told_anew(seats, learner).otherwise),
         ObjectiveName.TOLD: told_value(load.told, seats, (learner,)),
-        ObjectiveName.RATHER: float(sum(is_held(r, seats) for r in load.rather if r.learner == learner)),
+        ObjectiveName.RATHER: rather_value(load.rather, seats, (learner,)),
         "shown": float(shown),
         "left open": float(sum(len(n.open) for n in needs) - shown),
     }

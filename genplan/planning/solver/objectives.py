@@ -319,24 +319,27 @@ def probes(v: Variables) -> Linear | None:
 def largest_load(v: Variables) -> Linear | None:
     """The largest share of their minutes that an adult is asked for, in tenths (a finer measure takes long to prove
     and nobody feels it). What an adult can give is the limit of the week, or else the minutes in which some learner
-    here could be met."""
-    if not (v.slots and v.problem.case.policy.prefer.fair_shares):
+    here could be met. What stays in any case counts for all who could be met, whether or not anything new is theirs."""
+    if not v.problem.case.policy.prefer.fair_shares:
         return None
     met: dict[str, list[tuple[int, int]]] = defaultdict(list)
     for opening in v.problem.openings:
         if holds_something(v.problem, opening):
             for adult in {opening.adult, *(c.adult for c in v.problem.beside_in(opening))}:
                 met[adult].append((opening.start, opening.end))
-    shares = []
-    for adult, there in grouped(v.presences, lambda p: p.adult).items():
+    shares, there = [], grouped(v.presences, lambda p: p.adult)
+    for adult in sorted(met.keys() | there.keys()):
         hours = sum(w.length for w in merge(met[adult]))
         known = v.problem.can_give.get(adult)
         can_give = known or v.problem.case.adults[adult].limits.minutes_per_week or hours
         taken = sum(s.minutes for s in of_adult(v.problem.taken, adult))
         most = ceil(LOAD_STEPS * (hours + taken) / can_give)  # an adult is in one sitting at a time
-        shares.append((LOAD_STEPS * (sum(p.minutes for p in there) + taken), can_give, most))
+        new = sum(p.minutes for p in there.get(adult, ()))
+        shares.append((LOAD_STEPS * (new + taken), can_give, most))
     least = v.problem.load_at_least
-    largest = v.model.new_int_var(least, max(least, *(most for _, _, most in shares)), "largest load")
+    if not shares and not least:
+        return None
+    largest = v.model.new_int_var(least, max(least, *(most for _, _, most in shares), 0), "largest load")
     for minutes, can_give, _ in shares:
         v.model.add(minutes <= largest * can_give)
     return largest
