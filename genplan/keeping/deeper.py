@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from genplan.case.wishes_of_planners import WishKind
 from genplan.plan import COVERAGE, Objective, ObjectiveName, Plan
 
 
@@ -13,11 +14,13 @@ class Deeper:
 
     - `taken`: it shows more, and is the week that was taken
     - `people`: people told
+    - `rather`: sittings that somebody would rather have
     - `due`: probes that are due
     - `new`: tuples shown for the first time"""
 
     taken: bool
     people: int
+    rather: int
     due: int
     new: int
 
@@ -27,6 +30,7 @@ def deeper_of(settled: Plan, further: Plan) -> Deeper:
     return Deeper(
         taken=_shows(further) > _shows(settled),
         people=len(further.people_told or ()) - len(settled.people_told or ()),
+        rather=_rather(further) - _rather(settled),
         due=_due(further) - _due(settled),
         new=sum(c.new for c in further.coverage) - sum(c.new for c in settled.coverage),
     )
@@ -37,6 +41,10 @@ def _shows(plan: Plan) -> tuple[float, ...]:
     found: dict[ObjectiveName, Objective] = {o.name: o for o in plan.objectives}
     names = [n for n in (ObjectiveName.RATHER, *COVERAGE) if n is not ObjectiveName.SHARES]
     return tuple(found[n].value for n in names if n in found)
+
+
+def _rather(plan: Plan) -> int:
+    return sum(a.kept for a in plan.wishes if a.wish.kind is WishKind.RATHER)
 
 
 def _due(plan: Plan) -> int:

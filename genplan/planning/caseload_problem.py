@@ -50,6 +50,7 @@ class Caseload:
     - `needs`: what every target is owed
     - `begun`: sittings that have begun, and those that somebody decided: they stay as they are
     - `told`: sittings that people were told of and that have not begun
+    - `held_as_told`: more of these, which somebody decided to hold: they are among `begun`
     - `told_first`: what people were told comes before what can wait, as in a week that has begun
     - `lost`: of those told, what cannot be held as people were told, whatever is planned
     - `told_anyway`: who has to be told something, whatever is planned
@@ -69,6 +70,12 @@ class Caseload:
     settled: Settled | None = None
     day_most: Mapping[tuple[str, int], int] = field(default_factory=dict)
     rather: tuple[Rather, ...] = ()
+    held_as_told: frozenset[PlacedSitting] = frozenset()
+
+    @property
+    def fewest_told(self) -> bool:
+        """Whether people were told of something ahead, and as few as possible are to be told otherwise."""
+        return self.told_first and bool(self.told or self.held_as_told)
 
     @cached_property
     def learners(self) -> tuple[str, ...]:
@@ -134,7 +141,7 @@ class Caseload:
 
     def objectives_of_all(self, *names: ObjectiveName) -> tuple[ObjectiveName, ...]:
         """The same for everybody's week."""
-        people = (ObjectiveName.PEOPLE,) if ObjectiveName.OTHERWISE in self.objectives() else ()
+        people = (ObjectiveName.PEOPLE,) if self.fewest_told and not self.settled else ()
         return self.objectives(*names, *people)
 
     def ordered(self, *names: ObjectiveName) -> tuple[ObjectiveName, ...]:
@@ -168,6 +175,7 @@ class Caseload:
         problem = replace(
             problem,
             told=self.told,
+            held_as_told=self.held_as_told,
             lost=self.lost,
             told_anyway=self.told_anyway,
             rather=self.rather,

@@ -144,10 +144,9 @@ def _job(
 ) -> SolveJob:
     problem = load.problem(group, others, {})
     needs = tuple(_what_matters(load, n) for n in problem.needs)
-    first = [name for name in FIRST if load.rather or name is not ObjectiveName.RATHER]
-    return SolveJob(
-        problem=replace(problem, needs=needs), goals=load.ordered(*first, *THEN), start=tuple(start)
-    )
+    idle = {ObjectiveName.RATHER: not load.rather, ObjectiveName.OTHERWISE: not load.told}
+    goals = load.ordered(*(name for name in (*FIRST, *THEN) if not idle.get(name)))
+    return SolveJob(problem=replace(problem, needs=needs), goals=goals, start=tuple(start))
 
 
 def _what_matters(load: Caseload, need: TargetNeed) -> TargetNeed:

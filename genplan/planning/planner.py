@@ -65,7 +65,7 @@ def plan_week(
     workers.progress(SearchBegun(ground, first))
     with clock.step("search"):
         load = ground.caseload
-        search = plan_anew if load.told and load.told_first else plan_caseload
+        search = plan_anew if load.fewest_told else plan_caseload
         outcome = recounted(load, search(load, workers))
     with clock.step("observers"):
         workers.progress(PhaseProgress(Phase.OBSERVERS))

@@ -32,6 +32,7 @@ class Problem:
     - `alone`: learner -> the most new tuples that were proven possible for that learner alone, a count
     - `fewest`: target -> the proven lower bound of the probes that finish it
     - `told`: the sittings that people were told of and that have not begun
+    - `held_as_told`: more of these, which somebody decided to hold: they are among `taken`
     - `lost`: those of them that cannot be held as people were told, whatever is planned
     - `told_anyway`: who has to be told something whatever is planned
     - `held`: openings that hold just this sitting, which stays as it is
@@ -61,6 +62,7 @@ class Problem:
     alone: Mapping[str, int] = field(default_factory=dict)
     fewest: Mapping[str, int] = field(default_factory=dict)
     told: tuple[PlacedSitting, ...] = ()
+    held_as_told: frozenset[PlacedSitting] = frozenset()
     lost: tuple[PlacedSitting, ...] = ()
     told_anyway: frozenset[Person] = frozenset()
     held: Mapping[Opening, PlacedSitting] = field(default_factory=dict)

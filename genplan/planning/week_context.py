@@ -40,7 +40,7 @@ class WeekContext:
     - `decided`: what wishes of whoever plans the weeks settle; its sittings stay as those that have begun do
     - `begun`: kept sittings that have begun
     - `told`: those kept that have not, in minutes of the week, but for what is decided in the same words
-    - `decided_as_told`: of what is decided, what people were told in the same words
+    - `held_as_told`: that
     - `lost`: of those told, what no plan says in the same words any more
     - `fewest_told`: as few people as possible are told something: it comes before what can wait"""
 
@@ -56,7 +56,7 @@ class WeekContext:
     lost: tuple[PlacedSitting, ...]
     fewest_told: bool
     decided: Decided = field(default_factory=Decided)
-    decided_as_told: frozenset[PlacedSitting] = frozenset()
+    held_as_told: frozenset[PlacedSitting] = frozenset()
 
     @property
     def begun_seats(self) -> tuple[PlacedSitting, ...]:
@@ -74,14 +74,15 @@ class WeekContext:
             told=self.told,
             told_first=self.fewest_told,
             rather=self.decided.rather,
+            held_as_told=self.held_as_told,
         )
         lost = tuple(sorted({*self.lost, *impossible(load)}))
-        new = self.decided.seats.keys() - self.decided_as_told
+        new = self.decided.seats.keys() - self.held_as_told
         return replace(load, lost=lost, told_anyway=frozenset().union(*map(people_in, (*lost, *new))))
 
     def told_anew(self, ahead: Iterable[PlacedSitting]) -> ToldAnew | None:
         """Whom these seats ahead tell something, where that are to be as few as possible."""
-        return self.caseload.told_anew(ahead) if self.told and self.fewest_told else None
+        return self.caseload.told_anew(ahead) if self.caseload.fewest_told else None
 
 
 def week_context_of(
@@ -113,7 +114,7 @@ def week_context_of(
     lost = tuple(
         seat_of(case, week, s) for s in kept if s.start >= now and not _can_be_said(this_week, week, s)
     )
-    decided_as_told = frozenset(s for s in told if s in decided.seats and s not in lost)
+    held_as_told = frozenset(s for s in told if s in decided.seats and s not in lost)
     return WeekContext(
         case=replace(this_week, apart=decided.apart) if decided.apart else this_week,
         log=log,
@@ -123,11 +124,11 @@ def week_context_of(
         free=replace(free, barred=decided.barred, decided=frozenset(decided.seats)),
         needs=needs,
         begun=begun,
-        told=tuple(s for s in told if s not in decided_as_told),
+        told=tuple(s for s in told if s not in held_as_told),
         lost=lost,
         fewest_told=week.monday <= now.date() if fewest_told is None else fewest_told,
         decided=decided,
-        decided_as_told=decided_as_told,
+        held_as_told=held_as_told,
     )
 
 

@@ -70,6 +70,7 @@ def deeper_lines(case: Case, deeper: Deeper | None) -> tuple[str, ...]:
         f"{abs(n)} {'more' if n > 0 else 'fewer'} {one if abs(n) == 1 else many}"
         for n, one, many in (
             (deeper.people, "person told", "people told"),
+            (deeper.rather, "sitting that was wished for", "sittings that were wished for"),
             (deeper.due, "check that is due", "checks that are due"),
             (deeper.new, word, f"{word}s"),
         )

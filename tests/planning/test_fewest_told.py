@@ -87,9 +87,12 @@ def test_a_deeper_search_says_its_price() -> None:
     price = deeper_of(settled, further)
     assert price.people == len(further.people_told or ()) - len(settled.people_told or ())
     assert price.taken == (price.new > 0 or price.due > 0)
-    assert deeper_of(settled, settled) == Deeper(False, 0, 0, 0)
-    assert "no week that shows more" in deeper_lines(case, Deeper(False, 2, 0, 0))[0]
-    assert deeper_lines(case, Deeper(True, 3, 0, 4))[0].endswith(": 3 more people told, 4 more pairs.")
-    assert deeper_lines(case, Deeper(True, 1, 1, -1))[0].endswith(
+    assert deeper_of(settled, settled) == Deeper(False, 0, 0, 0, 0)
+    assert "no week that shows more" in deeper_lines(case, Deeper(False, 2, 0, 0, 0))[0]
+    assert deeper_lines(case, Deeper(True, 3, 0, 0, 4))[0].endswith(": 3 more people told, 4 more pairs.")
+    assert deeper_lines(case, Deeper(True, 1, 0, 1, -1))[0].endswith(
         ": 1 more person told, 1 more check that is due, 1 fewer pair."
+    )
+    assert deeper_lines(case, Deeper(True, 1, 1, 0, 0))[0].endswith(
+        ": 1 more person told, 1 more sitting that was wished for."
     )

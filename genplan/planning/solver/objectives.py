@@ -175,7 +175,8 @@ def as_told(v: Variables) -> Linear | None:
 def people_told(v: Variables) -> Linear | None:
     """Everybody of a sitting that is not as they were told, or that they were not told of; and who has to be told
     something in any case."""
-    told = dict.fromkeys(sorted(v.problem.told_anyway), 1) if v.problem.told else {}
+    was_told = v.problem.told or v.problem.held_as_told
+    told = dict.fromkeys(sorted(v.problem.told_anyway), 1) if was_told else {}
     variables: dict[Person, Bool] = {}
 
     def has_to_be_told(person: Person) -> Bool:
@@ -394,7 +395,7 @@ def goals_for(problem: Problem, names: Sequence[ObjectiveName]) -> list[Goal]:
     problem has nothing for it."""
     idle = {
         ObjectiveName.ASKED: not (problem.asked or problem.asked_teachings),
-        ObjectiveName.PEOPLE: not problem.told,
+        ObjectiveName.PEOPLE: not (problem.told or problem.held_as_told),
         ObjectiveName.OTHERWISE: not problem.told,
         ObjectiveName.TOLD: not problem.told,
         ObjectiveName.RATHER: not problem.rather,
