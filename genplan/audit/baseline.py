@@ -11,7 +11,7 @@ def untaught(matter: AuditContext, target: Target) -> set[Combination]:
     `taught` or less than a whole of it."""
     free = set(matter.past[target.id].possible_combinations)
     for row in matter.rows.get(target.id, []):
-        if row.kind.value == "teaching" or (row.kind.value != "not run" and row.trials):
+        if row.kind.value == "teaching" or row.trials:
             free.discard(row.combination)
     named = [dict(pattern) for pattern in target.taught]
     names = [d.name for d in target.dimensions]

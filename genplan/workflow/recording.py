@@ -190,6 +190,7 @@ def in_the_place_of(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[
 
 
 def _row_of(entry: RecordRequest, opened: Opened) -> dict[str, str]:
+    from genplan.evidence.log import ResultKind
     from genplan.evidence.marks import filled_by_marks
 
     target = opened.case.targets.get(entry.target)
@@ -211,7 +212,8 @@ def _row_of(entry: RecordRequest, opened: Opened) -> dict[str, str]:
     }
     numbers = {"trials": trials, **{name: getattr(entry, name) for name in COUNTS}}
     cells |= {name: "" if n is None else str(n) for name, n in numbers.items()}
-    return filled_by_marks({**cells, **seen}) if entry.kind != "not run" else {**cells, **seen}
+    cells |= seen
+    return cells if entry.kind == ResultKind.NOT_RUN else filled_by_marks(cells)
 
 
 def record_sheet(folder: Path, file: Path, now: datetime | None, sure: Sure = unasked) -> Added:
