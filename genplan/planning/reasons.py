@@ -248,7 +248,7 @@ def if_nothing_stands(
         return Limit(Kind.SHORTEST_WAY)
     upto = [o for o in objectives if o.name in COVERAGE]
     if all(o.status is StageStatus.OPTIMAL for o in upto):
-        return Limit(Kind.AS_TOLD) if load.told else LESS_URGENT
+        return Limit(Kind.AS_TOLD) if load.told or load.fewest_told else LESS_URGENT
     return Limit(Kind.SEARCH_ENDED if repeatable else Kind.SEARCH_STOPPED)
 
 

@@ -39,7 +39,8 @@ def values_of(load: Caseload, seats: Sequence[PlacedSitting], alone: Mapping[str
     )
     values["loads"] = float(largest_load(load, seats))
     own = [own_comfort(load, i, of_learner(seats, i)) for i in load.learners]
-    return values | {name: sum(each[name] for each in own) for name in (own[0] if own else ())}
+    none = own_comfort(load, "", ())  # what is owed to nobody any more comes to nothing
+    return values | {name: sum((each[name] for each in own), at_first) for name, at_first in none.items()}
 
 
 def _with_value(objective: Objective, values: Mapping[str, float]) -> Objective:
