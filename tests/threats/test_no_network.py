@@ -36,6 +36,7 @@ ONLY_LOOK = (
     ("matrix", "case", *TUESDAY),
     ("history", "case", "--target", "puts-on", *TUESDAY),
     ("progress", "case", *TUESDAY),
+    ("week", "case", *TUESDAY),
     ("why", "case", "--week", "2026-W50", *TUESDAY),
     ("exemplars", "case", *TUESDAY),
     ("chance", "4/5"),
