@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import TypeVar
 
 from genplan.case.people import AdultLimits, LearnerLimits
+from genplan.case.second_adults import Beside
 from genplan.plan import ProbeKind
 from genplan.planning.needs import Choice
 from genplan.planning.solver.variables import (
@@ -34,11 +35,13 @@ def learner_amounts_hold(v: Variables) -> None:
 
 
 def adult_amounts_hold(v: Variables) -> None:
-    """The limits of an adult, who runs a sitting or sits beside, on a day and in the week."""
+    """The limits of an adult, who runs a sitting or sits beside, on a day and in the week. Who was to observe a sitting
+    that stays is there, though no search asks for an observer."""
     limits = {i: x.limits for i, x in v.problem.case.adults.items()}
+    observed = [s for s in v.problem.held.values() if s.beside_as is Beside.OBSERVER]
     for span in (Span.DAY, Span.WEEK):
         for (adult, day), there in _in_spans(v.presences, lambda p: p.adult, span).items():
-            taken = of_adult(v.problem.taken, adult)
+            taken = [*of_adult(v.problem.taken, adult), *(s for s in observed if s.beside == adult)]
             _amounts_hold(v, ADULT_AMOUNTS, span, limits[adult], there, _on(taken, day))
 
 
