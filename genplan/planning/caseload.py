@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import nan
 
 from genplan.case.targets import ADULT, LOCATION
@@ -27,32 +27,64 @@ from genplan.planning.search_settings import SETTINGS
 from genplan.rules.placed_sittings import PlacedSitting
 
 
+@dataclass(frozen=True)
+class _Apart:
+    """The caseload with what is proven of its days; each learner's week as if there were no other; the most new tuples
+    that each could have so."""
+
+    load: Caseload
+    alone: Mapping[str, Outcome]
+    most: Mapping[str, int]
+
+
 def plan_caseload(load: Caseload, workers: Workers) -> Outcome:
     """The week of all learners. One, or a few small ones, are one problem; a large caseload is searched with the
     operators. Where the clock ends the search, what it left lying is inserted."""
-    searching = replace(workers, budget=workers.budget.keeping(SETTINGS.kept_share, SETTINGS.kept_seconds))
+    searching = _searching(workers)
     if len(load.learners) < 2:
-        workers.progress(PhaseProgress(Phase.SEARCHING))
-        return _as_one(load, workers, searching, replace(_whole_job(load, {}), by_days=True), {})
-    with workers.clock.step("alone"):
+        return _of_one(load, workers, searching)
+    apart = _apart(load, searching)
+    return _together(apart, workers, searching) or _by_operators(apart, workers, searching)
+
+
+def plan_as_one(load: Caseload, workers: Workers) -> Outcome | None:
+    """The same as one problem; None where it is too large for that, or there is no time left."""
+    searching = _searching(workers)
+    if len(load.learners) < 2:
+        return _of_one(load, workers, searching)
+    return _together(_apart(load, searching), workers, searching) if _looks_small(load) else None
+
+
+def _searching(workers: Workers) -> Workers:
+    return replace(workers, budget=workers.budget.keeping(SETTINGS.kept_share, SETTINGS.kept_seconds))
+
+
+def _of_one(load: Caseload, workers: Workers, searching: Workers) -> Outcome:
+    workers.progress(PhaseProgress(Phase.SEARCHING))
+    return _as_one(load, workers, searching, replace(_whole_job(load, {}), by_days=True), {})
+
+
+def _apart(load: Caseload, searching: Workers) -> _Apart:
+    with searching.clock.step("alone"):
         alone = plan_alone(load, searching)
     load = replace(load, day_most={key: most for o in alone.values() for key, most in o.day_most.items()})
-    most = {i: most_tuples(load, i, o) for i, o in alone.items()}
-    if sum(o.variables for o in alone.values()) <= SETTINGS.joint_variables and not searching.budget.is_over:
-        workers.progress(PhaseProgress(Phase.TOGETHER))
-        job = _whole_job(load, most)
-        start = all_seats(_what_fits(load, {}, {i: o.seats for i, o in alone.items()}))
-        proven = proven_of(list(alone.values()), len(alone))
-        job = replace(job, problem=replace(job.problem, proven=proven), start=start)
-        return _as_one(load, workers, searching, job, alone)
-    return _by_operators(load, workers, searching, alone, most)
+    return _Apart(load, alone, {i: most_tuples(load, i, o) for i, o in alone.items()})
 
 
-def is_one_problem(load: Caseload) -> bool:
-    """Whether the learners are so few, or their week so small, that it can be one problem: by about how many variables
-    it has."""
-    if len(load.learners) < 2:
-        return True
+def _together(apart: _Apart, workers: Workers, searching: Workers) -> Outcome | None:
+    load, alone = apart.load, apart.alone
+    if sum(o.variables for o in alone.values()) > SETTINGS.joint_variables or searching.budget.is_over:
+        return None
+    workers.progress(PhaseProgress(Phase.TOGETHER))
+    job = _whole_job(load, apart.most)
+    start = all_seats(_what_fits(load, {}, {i: o.seats for i, o in alone.items()}))
+    proven = proven_of(list(alone.values()), len(alone))
+    job = replace(job, problem=replace(job.problem, proven=proven), start=start)
+    return _as_one(load, workers, searching, job, alone)
+
+
+def _looks_small(load: Caseload) -> bool:
+    """Whether it may be one problem: by about how many variables it has, before any is built."""
     choices = Counter(
         (n.target.learner, n.target.value(c.combination, ADULT), n.target.value(c.combination, LOCATION))
         for n in load.needs
@@ -108,13 +140,8 @@ def _counted_anew(problem: Problem, found: Outcome, seats: tuple[PlacedSitting, 
     return replace(found, seats=seats, objectives=tuple(objectives), repeatable=False)
 
 
-def _by_operators(
-    load: Caseload,
-    everybody: Workers,
-    workers: Workers,
-    alone: Mapping[str, Outcome],
-    most: Mapping[str, int],
-) -> Outcome:
+def _by_operators(apart: _Apart, everybody: Workers, workers: Workers) -> Outcome:
+    load, alone, most = apart.load, apart.alone, apart.most
     with workers.clock.step("what is scarce"):
         scarcity = bottlenecks_in(load, workers, alone)
     wanted = by_loss(load, alone, scarcity)

@@ -14,7 +14,7 @@ from math import inf, isclose, isnan, nan
 from genplan.case.second_adults import Beside
 from genplan.plan import COMFORT, COVERAGE, FEWEST, Objective, ObjectiveName, StageStatus
 from genplan.planning.alone import most_tuples
-from genplan.planning.caseload import is_one_problem, plan_caseload
+from genplan.planning.caseload import plan_as_one
 from genplan.planning.caseload_problem import Caseload, Seats, Settled, all_seats
 from genplan.planning.figures import counted_bounds, new_tuples
 from genplan.planning.jobs import SolveJob, Workers, run_design, run_solve
@@ -40,8 +40,7 @@ def plan_anew(load: Caseload, workers: Workers) -> Outcome:
     with workers.clock.step("what stays as told"):
         stay, all_stay = held_together(load)
         opened = opened_up(load, searching, stay, all_stay=all_stay)
-    if not opened.only and is_one_problem(load) and not searching.budget.is_over:
-        found = plan_caseload(load, workers)
+    if not opened.only and not searching.budget.is_over and (found := plan_as_one(load, workers)):
         return replace(found, seats=with_observers_told(load, found.seats))
     with workers.clock.step("won back"):
         settled = _settled(load, opened)
