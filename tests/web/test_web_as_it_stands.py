@@ -120,8 +120,11 @@ def test_each_person_has_a_text_to_send_on_the_page(local, folder):
     workflow.change(folder, ChangeRequest("away", "gran", end=datetime(2026, 12, 5)), WEDNESDAY)
     workflow.replan(folder, None, WEDNESDAY, None, True, silent)
     page = local.get("/week/2026-W49").text
-    for name in ("adult-gran", "adult-mum", "learner-lark"):
+    for name in ("adult-gran", "learner-lark"):
         file = local.get(f"/week/2026-W49/files/changes/{name}.txt")
         assert (file.status, file.headers["content-type"]) == (200, "text/plain; charset=utf-8")
         assert f"changes/{name}.txt" in page
     assert "What changes for each person, ready to send" in page
+    # as few people as can be are told something: nothing changes for Mum
+    assert local.get("/week/2026-W49/files/changes/adult-mum.txt").status == 404
+    assert "changes/adult-mum.txt" not in page
