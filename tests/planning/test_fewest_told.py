@@ -116,3 +116,11 @@ def test_a_baseline_probe_is_due_though_people_were_told_of_another_week() -> No
     assert audit(case, Log(), plan, {}, kept) == ()
     assert [p.kind for s in (*kept, *plan.sittings) for p in s.probes] == [ProbeKind.BASELINE] * 3
     assert [(o.value, o.bound) for o in plan.objectives if o.name == "due"] == [(2, 2)]
+
+
+def test_of_the_baseline_probes_that_people_were_told_of_no_more_stay_than_are_asked_for() -> None:
+    kept = plan_one(to_be_taught(2)).sittings
+    case = to_be_taught(1)
+    plan = plan_one(case, kept=kept, fewest_told=True)
+    assert audit(case, Log(), plan, {}, kept) == ()
+    assert [p.kind for s in plan.sittings for p in s.probes] == [ProbeKind.BASELINE]
