@@ -39,6 +39,11 @@ class ProbeKind(StrEnum):
         """Whether it says something of what was taught: a baseline probe shows nothing and is kept apart."""
         return self.is_probe and self is not ProbeKind.BASELINE
 
+    @property
+    def is_due(self) -> bool:
+        """Whether it counts for what is due."""
+        return self in (ProbeKind.RETEST, ProbeKind.MAINTENANCE, ProbeKind.BASELINE)
+
 
 def minutes_of(target: Target, kind: str) -> int:
     """How long a probe, or a teaching, of the target takes."""

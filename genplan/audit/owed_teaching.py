@@ -108,8 +108,9 @@ def taught_this_week(matter: AuditContext, target: str) -> list[Result]:
 
 
 def unwritten(matter: AuditContext, target: Target) -> Iterator[Probe]:
-    """What is taught in sittings that have begun, where no row says yet what became of it."""
-    written = {(r.combination, r.date) for r in matter.rows.get(target.id, []) if r.kind.value == "teaching"}
+    """What is taught in sittings that have begun, where no row says yet what became of it: that it was not run, too."""
+    rows = (r for r in matter.rows.get(target.id, []) if r.kind.value in ("teaching", "not run"))
+    written = {(r.combination, r.date) for r in rows}
     for s, p in teachings(matter, target.id, begun=True):
         if (p.combination, s.start.date()) not in written:
             yield p

@@ -54,9 +54,8 @@ def teaching_value(need: TargetNeed, seats: Iterable[PlacedSitting]) -> int:
 def coverage_counts(needs: Sequence[TargetNeed], seats: Sequence[PlacedSitting]) -> dict[str, int]:
     """What of the needs the seats hold, as plain counts by objective: probes that are due, tuples of each sort."""
     fresh = {n.id: new_tuples(n, seats) for n in needs}
-    due = (ProbeKind.RETEST, ProbeKind.MAINTENANCE, ProbeKind.BASELINE)
     return {
-        "due": sum(p.target in fresh and p.kind in due for s in seats for p in s.probes),
+        "due": sum(p.target in fresh and ProbeKind(p.kind).is_due for s in seats for p in s.probes),
         "dated": sum(in_time(n, seats, n.dated) for n in needs),
         "teaching": sum(p.target in fresh and not p.is_probe for s in seats for p in s.probes),
         "wished": sum(in_time(n, seats, n.wished) for n in needs),

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from genplan.case.targets import ADULT, LOCATION
-from genplan.plan import ObjectiveName, ProbeKind
+from genplan.plan import ObjectiveName
 from genplan.planning.caseload_problem import Caseload, Seats, all_seats
 from genplan.planning.figures import counted_bounds, coverage_values, rather_value
 from genplan.planning.jobs import SolveJob, Workers, run_solve
@@ -158,7 +158,7 @@ def _what_matters(load: Caseload, need: TargetNeed) -> TargetNeed:
     choices = tuple(
         c
         for c in need.choices
-        if c.kind in (ProbeKind.RETEST, ProbeKind.MAINTENANCE)
+        if c.kind.is_due
         or (c.combination, str(c.kind)) in told
         or not dated.isdisjoint(c.shows)
         or need.target.value(c.combination, ADULT) in wanted

@@ -38,10 +38,9 @@ class ByHand:
     @cached_property
     def _choices(self) -> dict[tuple[str, Combination, bool], Choice]:
         """What may be probed or taught; of two kinds of probes the one that is due."""
-        order = [ProbeKind.RETEST, ProbeKind.MAINTENANCE, ProbeKind.NEW, ProbeKind.TEACHING]
         found: dict[tuple[str, Combination, bool], Choice] = {}
         for need in self.needs:
-            for choice in sorted(need.choices, key=lambda c: order.index(c.kind)):
+            for choice in sorted(need.choices, key=lambda c: not c.kind.is_due):
                 found.setdefault((choice.target, choice.combination, choice.kind.is_probe), choice)
         return found
 
@@ -133,6 +132,11 @@ class ByHand:
         same = [
             p for o in others for p in o.probes if p.target == probe.target and p.is_probe is probe.is_probe
         ]
+        if probe.kind == ProbeKind.BASELINE:
+            own = [n.beside(others) for n in self.needs if n.id == probe.target]
+            return not any(
+                c.combination == probe.combination for n in own for c in n.of_kind(ProbeKind.BASELINE)
+            )
         if probe.is_probe:
             again = probe.kind == ProbeKind.MAINTENANCE
             return any(p.combination == probe.combination or (again and p.kind == probe.kind) for p in same)

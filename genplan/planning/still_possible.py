@@ -29,9 +29,9 @@ def held_together(load: Caseload) -> tuple[tuple[PlacedSitting, ...], bool]:
     """The sittings told, but for those that are lost, and whether all of them can be held together; else those that
     could be, one after the other, first those of people who are not told anything anyway."""
     wanted = [s for s in load.told if s not in load.lost]
-    kept: list[PlacedSitting] = []
+    needs, kept = {n.id: n for n in load.needs}, list[PlacedSitting]()
     for seat in sorted(wanted, key=lambda s: (people_in(s) <= load.told_anyway, s)):
-        if _has_room(load, seat, kept):
+        if _has_room(load, seat, kept) and _is_owed_beside(needs, seat, kept):
             kept.append(seat)
     kept = _showing(load, kept)
     return tuple(sorted(kept)), len(kept) == len(wanted)
@@ -120,6 +120,18 @@ def _has_room(load: Caseload, seat: PlacedSitting, others: Sequence[PlacedSittin
             None,
         )
         for p in seat.probes
+    )
+
+
+def _is_owed_beside(
+    needs: Mapping[str, TargetNeed], seat: PlacedSitting, others: Sequence[PlacedSitting]
+) -> bool:
+    """Whether all that is due or taught in the seat is still owed where these others are held: less may be asked for
+    than people were told of. What its new probes show is asked of all together (`_showing`)."""
+    return all(
+        _choice_of(needs[p.target].beside(others), p, seat.day)
+        for p in seat.probes
+        if p.kind != ProbeKind.NEW
     )
 
 

@@ -8,11 +8,12 @@ from datetime import timedelta
 import pytest
 
 from genplan.audit import audit
-from genplan.case import Absence, Case, SolverLimits
+from genplan.case import Absence, Case, SolverLimits, TargetState
 from genplan.evidence.log import Log
 from genplan.keeping.deeper import Deeper, deeper_of
-from genplan.plan import Plan, Sitting
+from genplan.plan import Plan, ProbeKind, Sitting
 from genplan.report.week_changes import deeper_lines, told_lines
+from tests.fixtures.monday_cases import monday, monday_case, skill
 from tests.fixtures.planning_cases import plan_one
 from tests.fixtures.random_cases import now_of, random_case
 from tests.fixtures.search_settings import search_with
@@ -96,3 +97,30 @@ def test_a_deeper_search_says_its_price() -> None:
     assert deeper_lines(case, Deeper(True, 1, 1, 0, 0))[0].endswith(
         ": 1 more person told, 1 more sitting that was wished for."
     )
+
+
+def to_be_taught(asked: int) -> Case:
+    """One child, free for two sittings on Monday; the skill is taught with the blue set."""
+    new = skill(
+        "a", "robin", sets="blue pink red", state=TargetState.TEACHING, taught=({"material_set": "blue"},)
+    )
+    free = {"robin": monday(25)}
+    return monday_case(free, {"ann": monday(25)}, new, baseline_per_target=asked, probes_per_target_per_day=2)
+
+
+def test_a_baseline_probe_is_due_though_people_were_told_of_another_week() -> None:
+    """People were told of one; since then two are asked for, and for one more some are told something."""
+    kept = plan_one(to_be_taught(1)).sittings
+    case = to_be_taught(2)
+    plan = plan_one(case, kept=kept, fewest_told=True)
+    assert audit(case, Log(), plan, {}, kept) == ()
+    assert [p.kind for s in (*kept, *plan.sittings) for p in s.probes] == [ProbeKind.BASELINE] * 3
+    assert [(o.value, o.bound) for o in plan.objectives if o.name == "due"] == [(2, 2)]
+
+
+def test_of_the_baseline_probes_that_people_were_told_of_no_more_stay_than_are_asked_for() -> None:
+    kept = plan_one(to_be_taught(2)).sittings
+    case = to_be_taught(1)
+    plan = plan_one(case, kept=kept, fewest_told=True)
+    assert audit(case, Log(), plan, {}, kept) == ()
+    assert [p.kind for s in plan.sittings for p in s.probes] == [ProbeKind.BASELINE]

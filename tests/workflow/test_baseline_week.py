@@ -9,9 +9,11 @@ from pathlib import Path
 import pytest
 
 from genplan import workflow
+from genplan.case.wishes_of_planners import PlannersWish, WishKind
 from genplan.cli import main
 from genplan.evidence.log import ResultKind
 from genplan.evidence.results import COLUMNS
+from genplan.keeping.store import read_kept
 from genplan.plan import Plan, ProbeKind
 from genplan.report.terminal import week_summary
 from tests.fixtures.small_case import SUNDAY, WEEK, silent, small_case
@@ -58,6 +60,18 @@ def test_from_the_policy_to_the_row(case: Path, tmp_path: Path, capsys: Capture)
     opened = workflow.open_case(case, LATE)
     assert [r.kind for r in opened.log.results][-2:] == [ResultKind.BASELINE] * 2
     assert planned(workflow.plan(case, WEEK.next(), LATE, None, silent).plan) == []
+
+
+def test_a_wish_for_a_sitting_with_a_baseline_probe_is_kept(case: Path) -> None:
+    """Of two that are asked for a third is not owed."""
+    workflow.keep(case, WEEK, None, SUNDAY, silent)
+    told = read_kept(case, WEEK, workflow.open_case(case, SUNDAY).case)
+    assert told
+    hold = PlannersWish(kind=WishKind.HOLD, sitting=told.sittings[0].id)
+    workflow.wish(case, hold, SUNDAY)
+    plan = workflow.plan(case, WEEK, SUNDAY, None, silent).plan
+    assert [w.kept for w in plan.wishes] == [True]
+    assert len(planned(plan)) == 2
 
 
 def test_what_does_not_fit_is_left_out_with_its_reason(case: Path) -> None:
