@@ -10,7 +10,7 @@ from genplan.casefile.readme import with_tables
 from genplan.casefile.record_types import KNOWN
 from genplan.cli import FAULT, INTERRUPTED
 from genplan.cli.parser import build_parser
-from genplan.evidence.results import COLUMNS
+from genplan.evidence.results import COLUMNS, OPTIONAL
 from genplan.report.tables import COVERAGE_COLUMNS
 from tests.fixtures.places import README, ROOT
 
@@ -41,7 +41,7 @@ def test_the_tables_of_keys_are_those_of_the_program():
 
 
 def test_every_column_of_the_results_is_told():
-    assert first_columns(section("results.csv"))[0] == set(COLUMNS)
+    assert first_columns(section("results.csv"))[0] == {*COLUMNS, *OPTIONAL}
 
 
 def test_every_column_of_the_coverage_is_told():

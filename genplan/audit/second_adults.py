@@ -127,7 +127,7 @@ def _observed(matter: AuditContext, learner: str) -> tuple[int, int, int]:
     for target in own:
         for row in _that_count(matter, target):
             probes += 1
-            observed += row.observer_correct is not None
+            observed += row.is_observed
     for s in matter.by_learner.get(learner, []):
         for probe in s.probes:
             if not probe.kind.is_probe:

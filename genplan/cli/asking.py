@@ -149,20 +149,21 @@ class Questions:
         """The counts, or the marks and what they say."""
         while True:
             answer = self._answer(f"{_CORRECT.format(trials=trials)}{_MARKS}: ")
-            if signs := _signs(answer):
+            if signs := _signs(answer, trials):
                 return filled_by_marks({"marks": signs})
             if found := _of(answer, trials):
                 return {"correct": str(found[0]), "trials": str(found[1])}
             output.show(
-                f"'{answer}' is not a number from 0 to {trials}, nor one such as '3 of 4', nor signs."
+                f"'{answer}' is not a number from 0 to {trials}, nor one such as '3 of 4', nor {trials} signs. If it"
+                " was another number of trials, say of how many: '++-p of 4'."
             )
 
     def _seen(self, trials: int) -> Row:
         """The observer's count, or marks of as many trials."""
         while True:
             answer = self._answer(f"And counted as correct{_MARKS}: ")
-            signs = _signs(answer)
-            if signs and len(signs) == trials:
+            signs = _signs(answer, trials)
+            if len(signs) == trials:
                 said = filled_by_marks({"observer_marks": signs})
                 return {name: said[name] for name in ("observer_marks", "observer_correct")}
             if not answer or (re.fullmatch(r"\d{1,4}", answer, re.ASCII) and int(answer) <= trials):
@@ -251,12 +252,15 @@ def _of(answer: str, trials: int) -> tuple[int, int] | None:
     return (correct, of) if correct <= of and of else None
 
 
-def _signs(answer: str) -> str:
-    """The marks that were typed; empty for anything else."""
+def _signs(answer: str, trials: int) -> str:
+    """The marks that were typed, one for each of the trials or of those named behind them (`++-p of 4`); empty for
+    anything else."""
+    found = re.fullmatch(r"(.+?)(?:\s*(?:/|of)\s*(\d{1,4}))?", answer, re.ASCII)
     try:
-        return read_marks(answer)
+        signs = read_marks(found[1]) if found else ""
     except InvalidValue:
         return ""
+    return signs if found and len(signs) == int(found[2] or trials) else ""
 
 
 def _cells(proposed: Proposed, probe: PlannedProbe) -> Row:

@@ -26,8 +26,9 @@ skill goes beyond them.
 
 Only what is possible is chosen, and to teach only where somebody may who can be
 there; 'hold_out' in the case is kept. What cannot be taught is named, with what
-stands against it. Lines to put into the case are printed. Nothing is written,
-and nobody is told anything.
+stands against it. Lines to put into the case are printed: 'hold_out' at once,
+'taught' once each has been taught. Nothing is written, and nobody is told
+anything.
 """,
     """\
 examples:

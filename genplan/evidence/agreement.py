@@ -64,7 +64,7 @@ class Agreement:
 def agreement(results: Iterable[Result]) -> Agreement:
     """The agreement over the probes and maintenance probes among these rows, each probe once. Raises nothing."""
     valid = effective_tests(results)
-    seen = [r for r in valid if r.observer_correct is not None]
+    seen = [r for r in valid if r.is_observed]
     if not seen:
         return Agreement(probes=len(valid), observed=0)
     trials = sum(r.trials or 0 for r in seen)

@@ -10,6 +10,7 @@ from enum import StrEnum
 from functools import cached_property
 
 from genplan.case import Combination
+from genplan.casefile.invisible_characters import alike
 
 
 class ResultKind(StrEnum):
@@ -78,6 +79,16 @@ class Result:
     def moment(self) -> Moment:
         """What orders two rows: date, time (a row without one counts as the day's first), line."""
         return self.date, self.time or time(), self.line
+
+    @property
+    def is_watched_by_itself(self) -> bool:
+        """The adult who ran it stands as the observer, too: nobody watched."""
+        return bool(self.observer) and alike(self.observer) == alike(self.combination[0])
+
+    @property
+    def is_observed(self) -> bool:
+        """A second person counted."""
+        return self.observer_correct is not None and not self.is_watched_by_itself
 
 
 def lessons_replaced(results: Iterable[Result]) -> dict[int, int]:

@@ -58,7 +58,7 @@ def procedure_kept(results: Iterable[Result]) -> tuple[ProcedureKept, ...]:
         run[row.combination[0]].append(row)
     found = []
     for adult, rows in sorted(run.items()):
-        seen = [row.steps_kept for row in rows if row.steps_kept]
+        seen = [row.steps_kept for row in rows if row.steps_kept and not row.is_watched_by_itself]
         if seen:
             kept, marked = (sum(several) for several in zip(*seen, strict=True))
             found.append(

@@ -9,6 +9,7 @@ from datetime import datetime, time
 from genplan.case import Case, Combination
 from genplan.case.possible import Obstacle, obstacle_to_any
 from genplan.evidence.log import Result, ResultKind
+from genplan.evidence.second_person import about_the_second_person
 from genplan.findings import Finding, Severity
 from genplan.text.obstacles import obstacle_text
 
@@ -39,8 +40,8 @@ def row_warnings(file: str, case: Case, results: list[Result], now: datetime | N
             )
         if result.kind is ResultKind.NOT_RUN and not result.note:
             warn(result, "note", "an empty cell", "the reason why it was not run")
-        if (result.steps_kept or result.observer_marks) and not result.observer:
-            warn(result, "observer", "an empty cell", "who marked the steps or counted too")
+        for told in about_the_second_person(result):
+            warn(result, *told)
         if found_against := against.to(result):
             what = f"this combination is not possible: {obstacle_text(case, found_against)}"
             warn(result, "", what, "", "it is counted all the same")

@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from datetime import date
 from textwrap import wrap
 
-from genplan.case import Case, Combination, Target
+from genplan.case import Case, Combination, Pattern, Target
 from genplan.case.second_adults import teachers_beside
 from genplan.case.targets import ADULT
 from genplan.casefile.tree import Leaf
@@ -32,7 +32,7 @@ def exemplar_lines(
         target = case.targets[one.target]
         yield ""
         yield from _folded(_block(names, target, one), width)
-        yield from _to_paste(target, one)
+        yield from _to_paste(target, one, width)
         if one.target in tested:
             looked_at = (
                 "  What was met or not met so far is not looked at here; the plan of a week does that."
@@ -139,20 +139,27 @@ def _gaps(names: Names, title: str, missing: Iterable[Unspanned]) -> Iterator[st
         yield f"    - {listed(said, NAMED_AT_MOST)}: {reason}."
 
 
-def _to_paste(target: Target, found: Spanning) -> Iterator[str]:
-    """Lines for the case file: all that is then taught, patterns of the case among it, and what is held out, if the
-    case does not say so by itself."""
-    patterns = [
-        *target.taught,
-        *(dict(zip(target.dimension_names, c, strict=True)) for c in found.teach),
-    ]
-    keys = {"taught": patterns if found.teach else []}
-    if not found.by_hand:
-        keys["hold_out"] = [dict(zip(target.dimension_names, c, strict=True)) for c in found.probes]
-    if not any(keys.values()):
-        return
-    yield f"  To say so in the case, under '{clean(target.id)}':"
-    for key, said in keys.items():
-        if said:
-            yield f"    {key}:"
-        yield from (f"      - {written({n: Leaf(v, plain=False) for n, v in p.items()})}" for p in said)
+def _to_paste(target: Target, found: Spanning, width: int | None) -> Iterator[str]:
+    """Lines for the case file: what is held out, if the case does not say so by itself, and what is to stand there once
+    it has been taught, beside the patterns of the case. What stands under `taught` counts as taught."""
+    id_ = clean(target.id)
+    if found.probes and not found.by_hand:
+        yield f"  To say so in the case, under '{id_}':"
+        yield from _key("hold_out", _patterns(target, found.probes))
+    if found.teach:
+        each, others = (
+            ("this", "") if len(found.teach) == 1 else ("each of these", ", and leave out the others")
+        )
+        when = f"  Once {each} has been taught, and no sooner, add it under '{id_}'{others}:"
+        what = "what stands there counts as taught, so nothing more of it would be planned or told."
+        yield from _folded([f"{when} {what}"], width)
+        yield from _key("taught", [*target.taught, *_patterns(target, found.teach)])
+
+
+def _patterns(target: Target, combinations: Iterable[Combination]) -> list[dict[str, str]]:
+    return [dict(zip(target.dimension_names, c, strict=True)) for c in combinations]
+
+
+def _key(key: str, patterns: Iterable[Pattern]) -> Iterator[str]:
+    yield f"    {key}:"
+    yield from (f"      - {written({n: Leaf(v, plain=False) for n, v in p.items()})}" for p in patterns)

@@ -100,7 +100,7 @@ def _chances(look: Comparison) -> tuple[str, str]:
 def _observers(learner: str, found: TargetReview) -> Iterator[list[object]]:
     """Each second observer; of a target that none observed one row without a name."""
     rows = effective_tests(e.entry.result for e in found.events)
-    observed = [r for r in rows if r.observer_correct is not None]
+    observed = [r for r in rows if r.is_observed]
     for name in sorted({r.observer for r in observed}) or [""]:
         own = agreement(r for r in observed if r.observer == name)
         yield [

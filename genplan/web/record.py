@@ -217,10 +217,7 @@ def _entry(opened: Opened, answers: Answers) -> workflow.RecordRequest:
         kind=kind,
         date=params.day(answers.one("date")),
         time=params.clock(answers.one("time")),
-        # the marks say how many trials there were
-        trials=params.count(answers.one("trials"), "the trials")
-        if counts and not answers.one("marks")
-        else None,
+        trials=params.count(answers.one("trials"), "the trials") if counts else None,
         correct=params.count(answers.one("correct"), "what was correct"),
         prompted=params.count(answers.one("prompted"), "what was prompted"),
         observer=answers.one("observer") or None,

@@ -265,6 +265,8 @@ def correct(
     cells = cells_of(opened.case.targets[old.target], old)
     if digest:  # a form shows all cells: what was left as it was is not said anew
         changes = {name: cell for name, cell in changes.items() if cell != cells[name]}
+        if cells["trials"] and any(changes.get(name) for name in SIGNS):  # which are held against it
+            changes = {"trials": cells["trials"], **changes}
     if changes.get("kind") == ResultKind.NOT_RUN:
         changes = dict.fromkeys(("trials", *_KEPT, "correct", "observer", *SIGNS, "steps_kept"), "") | dict(
             changes

@@ -56,7 +56,9 @@ def test_what_is_said_of_a_target(case: Path, capsys: Capture) -> None:
 def test_the_lines_to_paste_say_what_was_told(case: Path, capsys: Capture) -> None:
     """Put into the case, they are read as they were meant: nothing more is to be taught, and the probes are by hand."""
     text = told(capsys, str(case), "coat-on", *NOW)
-    lines = text[text.index("    taught:\n") : text.index("  What was met")]
+    assert text.index("    hold_out:\n") < text.index("  Once each of these has been taught, and no sooner")
+    pasted = re.findall(r"^    (?:taught|hold_out):$|^      - \{.*$", text, re.MULTILINE)
+    lines = "\n".join((*pasted, ""))
     chosen = re.findall(r"- (\{.*\})", lines)
     whole = (case / "case.yaml").read_text("utf-8")
     begin = whole.index("  coat-on:\n")

@@ -10,7 +10,7 @@ from tests.fixtures.evidence_case import CASE
 
 ROW = {
     "date": "2026-11-24", "time": "16:10", "target": "asks", "kind": "probe", "adult": "mum", "location": "home",
-    "material_set": "coats", "trials": "5", "correct": "3", "prompted": "1", "observer": "dad",
+    "material_set": "coats", "trials": "5", "correct": "3", "prompted": "1", "observer": "aunt",
     "observer_correct": "3", "note": "one", "wording": "Zip it up", "marks": "", "observer_marks": "", "steps_kept": "",
 }  # fmt: skip
 OTHER = {

@@ -9,12 +9,14 @@ from pathlib import Path
 import pytest
 
 from genplan.errors import FileError
+from genplan.evidence.agreement import agreement
 from genplan.evidence.log import Log, Result, ResultKind
+from genplan.evidence.procedure import procedure_kept
 from genplan.evidence.results import parse_results, read_results
 from genplan.findings import Finding, Severity
 from tests.fixtures.evidence_case import CASE, HEADER, append_result, write
 
-ROW = "2026-11-20,16:30,zips,probe,mum,home,coats,5,4,1,dad,4,cheerful"
+ROW = "2026-11-20,16:30,zips,probe,mum,home,coats,5,4,1,ann,4,cheerful"
 NOW = datetime(2026, 11, 29, 12)
 
 
@@ -51,7 +53,7 @@ def test_a_row_becomes_a_result(tmp_path: Path) -> None:
         trials=5,
         correct=4,
         prompted=1,
-        observer="dad",
+        observer="ann",
         observer_correct=4,
         note="cheerful",
     )
@@ -273,7 +275,7 @@ def test_text_that_is_not_utf8(tmp_path: Path) -> None:
     (tmp_path / "results.csv").write_bytes(data)
     (found,) = [f for f in read_results(tmp_path, CASE)[1] if "UTF-8" in f.expected]
     assert found.line == 3
-    assert found.found == "a character that is not UTF-8 (byte 0xe8 behind 'coats,5,4,1,dad,4,tr')"
+    assert found.found == "a character that is not UTF-8 (byte 0xe8 behind 'coats,5,4,1,ann,4,tr')"
     assert found.hint == "save the file again as 'CSV UTF-8'"
 
 
@@ -468,3 +470,16 @@ def test_rows_of_what_was_taken_out_of_the_case_get_one_sentence(tmp_path: Path)
     assert found.line == 2
     assert found.found == "found 'plaits-hair' (also on line 3, 4, 5, 6, 7 and 3 more)"
     assert "state: paused" in found.hint
+
+
+def test_who_ran_a_probe_is_no_second_person_in_any_figure(tmp_path: Path) -> None:
+    header = f"{HEADER},steps_kept"
+    rows = [
+        cells(observer="Mum", time="09:00", observer_correct="4"),
+        cells(observer="ann", observer_correct="4"),
+    ]
+    log, found = read_results(write(tmp_path, *(f"{row},7/8" for row in rows), header=header), CASE)
+    about = [f for f in found if f.key == "observer"]
+    assert [(f.line, f.severity, f.found) for f in about] == [(2, Severity.WARNING, "'Mum', who ran it")]
+    assert (agreement(log.results).observed, agreement(log.results).probes) == (1, 2)
+    assert [(one.observed, one.probes) for one in procedure_kept(log.results)] == [(1, 2)]

@@ -557,11 +557,13 @@ def test_a_row_is_corrected_by_a_later_one(local, folder):
 
 def test_marks_are_typed_in_the_place_of_counts_and_corrected(local, folder):
     signs = {"marks": "++p-", "observer": "dad", "observer_marks": "+++-", "steps_kept": "3/4"}
-    assert local.post("/record/add", ROW | signs | {"correct": "", "once": "m"}).status == 303
+    assert local.post("/record/add", ROW | signs | {"trials": "4", "correct": "", "once": "m"}).status == 303
     assert (folder / "results.csv").read_text("utf-8").endswith(",4,2,1,dad,3,,'++p-,'+++-,3/4\n")
     assert "++p-; observer +++-; steps kept 3/4" in local.get("/history/asks-for-help").text
     fields = local.form("/history/asks-for-help/2")
     assert (fields["marks"], fields["steps_kept"]) == (["++p-"], ["3/4"])
+    refused = local.post("/history/asks-for-help/2", fields | {"marks": ["+++"]})
+    assert (refused.status, "found 3 in all beside 4 in" in refused.text) == (422, True)
     assert local.post("/history/asks-for-help/2", fields | {"marks": ["+++-"]}).status == 303
     assert (folder / "results.csv").read_text("utf-8").endswith(",4,3,0,dad,3,,'+++-,'+++-,3/4\n")
 
@@ -569,7 +571,8 @@ def test_marks_are_typed_in_the_place_of_counts_and_corrected(local, folder):
 @pytest.mark.parametrize(
     ("signs", "said"),
     [
-        ({"marks": "++p-", "correct": "3"}, "found 2 of"),
+        ({"marks": "++p-p", "correct": "3"}, "found 2 of"),
+        ({"marks": "+--p", "correct": ""}, "found 4 in all beside 5 in"),
         ({"marks": "++?"}, "one sign a trial"),
         ({"observer_marks": "+++++"}, "Who was the second person"),
         ({"steps_kept": "3/4"}, "Who was the second person"),

@@ -97,6 +97,7 @@ def test_the_questions_take_marks(case: Path, monkeypatch: pytest.MonkeyPatch, c
             "09:30",
             "yes",
             "++p-",
+            "++p- of 4",
             "dad",
             "+++",
             "+++-",
@@ -108,7 +109,9 @@ def test_the_questions_take_marks(case: Path, monkeypatch: pytest.MonkeyPatch, c
     )
     monkeypatch.setattr(builtins, "input", lambda _: next(given))
     assert main(["record", str(case), "--ask", *NOW]) == 0
-    assert "'+++' is not a number from 0 to 4, nor 4 signs" in capsys.readouterr().out
+    said = capsys.readouterr().out
+    assert "'++p-' is not a number from 0 to 3, nor one such as '3 of 4', nor 3 signs" in said
+    assert "'+++' is not a number from 0 to 4, nor 4 signs" in said
     row = last(case)
     assert (row.correct, row.trials, row.prompted, row.observer_correct) == (2, 4, 1, 3)
     assert (row.marks, row.observer_marks, row.steps_kept) == ("++p-", "+++-", (7, 8))
