@@ -30,8 +30,8 @@ from genplan.evidence.where_taught import TaughtAndOthers, taught_and_others
 
 
 class Happened(StrEnum):
-    """What a row of the span did. `BROKE`: a probe undid what had been met; `LATE_BASELINE`: a baseline probe of what had
-    been taught or tested."""
+    """What a row of the span did. `BROKE`: a probe undid what had been met; `LATE_BASELINE`: a baseline probe of
+    what had been taught or tested."""
 
     MET = "met"
     NOT_MET = "not met"
