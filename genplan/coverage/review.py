@@ -16,6 +16,7 @@ from genplan.coverage.dates_ahead import DateAhead, dates_ahead, wished_open
 from genplan.coverage.matrix import MatrixRow, matrix
 from genplan.coverage.tally import Tally, tally
 from genplan.evidence.agreement import Agreement, agreement
+from genplan.evidence.baseline import late_baselines
 from genplan.evidence.breaks import Breaks, where_it_breaks
 from genplan.evidence.effective_rows import log_until
 from genplan.evidence.history import Entry, history
@@ -29,7 +30,8 @@ from genplan.evidence.where_taught import TaughtAndOthers, taught_and_others
 
 
 class Happened(StrEnum):
-    """What a row of the span did. `BROKE`: a probe undid what had been met."""
+    """What a row of the span did. `BROKE`: a probe undid what had been met; `LATE_BASELINE`: a baseline probe of
+    what had been taught or tested."""
 
     MET = "met"
     NOT_MET = "not met"
@@ -40,6 +42,7 @@ class Happened(StrEnum):
     NOT_RUN = "not run"
     CORRECTED = "corrected"
     BASELINE = "baseline"
+    LATE_BASELINE = "late baseline"
 
 
 @dataclass(frozen=True)
@@ -127,7 +130,7 @@ def review_of(case: Case, target: Target, known: Log, first: date, last: date) -
     seen = (*lapsed, *((mastery,) if mastery else ()))
     return TargetReview(
         target,
-        tuple(_events(target, history(target, known), first)),
+        tuple(_events(target, known, first)),
         points,
         count,
         matrix(case, count, last),
@@ -148,13 +151,14 @@ def review_of(case: Case, target: Target, known: Log, first: date, last: date) -
     )
 
 
-def _events(target: Target, entries: Iterable[Entry], first: date) -> Iterable[Event]:
-    for entry in entries:
+def _events(target: Target, known: Log, first: date) -> Iterable[Event]:
+    late = late_baselines(target, known.of_target(target.id))
+    for entry in history(target, known):
         if entry.result.date >= first:
-            yield Event(target.id, _what(entry), entry)
+            yield Event(target.id, _what(entry, entry.result.line in late), entry)
 
 
-def _what(entry: Entry) -> Happened:
+def _what(entry: Entry, is_late: bool) -> Happened:
     kind, met = entry.result.kind, entry.after.status is Status.MET
     if entry.corrected_by:
         return Happened.CORRECTED
@@ -163,7 +167,7 @@ def _what(entry: Entry) -> Happened:
     if kind is ResultKind.TEACHING:
         return Happened.TAUGHT
     if kind is ResultKind.BASELINE:
-        return Happened.BASELINE
+        return Happened.LATE_BASELINE if is_late else Happened.BASELINE
     if kind is ResultKind.MAINTENANCE:
         return Happened.MAINTAINED if met else Happened.LAPSED
     if met:

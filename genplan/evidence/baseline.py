@@ -5,18 +5,19 @@ A combination that is met later may have been there all along. Only a probe from
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from genplan.case import Combination, Target
-from genplan.evidence.effective_rows import effective_probes
-from genplan.evidence.log import Log, ResultKind
+from genplan.case import Combination, Target, TargetState
+from genplan.evidence.effective_rows import corrected_by, effective_probes
+from genplan.evidence.log import Log, Result, ResultKind
+from genplan.evidence.where_taught import is_named_as_taught
 
 
 @dataclass(frozen=True, kw_only=True)
 class BaselineSeen:
-    """The latest baseline probe of a combination."""
+    """The latest baseline probe of a combination from before anybody taught or tested it."""
 
     on: date
     met: bool
@@ -25,11 +26,43 @@ class BaselineSeen:
 
 
 def baselines(target: Target, log: Log) -> Mapping[Combination, BaselineSeen]:
-    """The combinations of a target with a baseline probe."""
-    found = {}
-    for row in effective_probes(log.of_target(target.id)):
-        if row.kind is ResultKind.BASELINE:
+    """The combinations of a target with a baseline probe that came in time: one after teaching cannot tell what was
+    there before it."""
+    rows, found = log.of_target(target.id), {}
+    late = late_baselines(target, rows)
+    for row in effective_probes(rows):
+        if row.kind is ResultKind.BASELINE and row.line not in late:
             correct, trials = row.correct or 0, row.trials or 0
             met = target.pass_mark.is_met_by(correct, trials)
             found[row.combination] = BaselineSeen(on=row.date, met=met, correct=correct, trials=trials)
     return found
+
+
+def baseline_run(target: Target, log: Log) -> frozenset[Combination]:
+    """The combinations with a baseline probe, in time or too late."""
+    rows = effective_probes(log.of_target(target.id))
+    return frozenset(r.combination for r in rows if r.kind is ResultKind.BASELINE)
+
+
+def late_baselines(target: Target, results: Iterable[Result]) -> Mapping[int, Result | None]:
+    """Line of a baseline probe of the target that came too late -> the row of the same combination that was there
+    before it; None where `taught` names the combination and the skill was mastered by then, or nobody says when."""
+    rows = [r for r in results if r.target == target.id]
+    gone = corrected_by(rows)
+    first: dict[Combination, Result] = {}
+    found: dict[int, Result | None] = {}
+    for row in sorted(rows, key=lambda r: r.moment):
+        if row.kind is not ResultKind.BASELINE:
+            if row.kind is not ResultKind.NOT_RUN and row.line not in gone:
+                first.setdefault(row.combination, row)
+        elif row.combination in first:
+            found[row.line] = first[row.combination]
+        elif _is_mastered(target, row.date) and is_named_as_taught(target, row.combination):
+            found[row.line] = None
+    return found
+
+
+def _is_mastered(target: Target, day: date) -> bool:
+    if target.state is TargetState.TEACHING:
+        return False
+    return target.mastered_on is None or day >= target.mastered_on

@@ -3,7 +3,7 @@ follows a lapse are settings: common practice, no source."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from enum import StrEnum
@@ -41,7 +41,8 @@ class CheckState(StrEnum):
 class MaintenanceCheck:
     """One date that is, was or will be due. `runs` are the maintenance probes that answer it, in order of
     time; `state` is by the latest. `opens` is the first day on which a probe answers it, `after_lapse` tells
-    that a lapse and not the ladder set the date. `until`: when the next falls due; unanswered, it then gives way."""
+    that a lapse and not the ladder set the date. `until`: when the next falls due; unanswered, it then gives way.
+    `before_too`: the one run is also the late answer to the date before it."""
 
     due: date
     days: int
@@ -51,6 +52,7 @@ class MaintenanceCheck:
     runs: tuple[Result, ...]
     tolerance: int
     until: date | None
+    before_too: bool = False
 
     @property
     def timing(self) -> str:
@@ -99,10 +101,11 @@ def maintenance_checks(
         return ()
     runs = [r for r in _runs(target, log) if r.date <= today]
     dates = _dates(target, runs, rule)
+    answers = _answers(dates, runs)
     checks = []
     for i, one in enumerate(dates):
         following = dates[i + 1] if i + 1 < len(dates) else None
-        own = tuple(r for r in runs if one.opens <= r.date and (not following or r.date < following.opens))
+        own = answers[i]
         until = following.due if following else None
         gave_way = following is not None and (
             following.due <= today or any(r.date >= following.opens for r in runs)
@@ -110,9 +113,33 @@ def maintenance_checks(
         state = _state(target, own, one.due <= today, gave_way)
         days, tolerance = (one.due - mastered_on).days, rule.maintenance_tolerance_days
         checks.append(
-            MaintenanceCheck(one.due, days, one.opens, state, one.after_lapse, own, tolerance, until)
+            MaintenanceCheck(
+                one.due,
+                days,
+                one.opens,
+                state,
+                one.after_lapse,
+                own,
+                tolerance,
+                until,
+                before_too=bool(i and own and answers[i - 1][-1:] == own),
+            )
         )
     return tuple(checks)
+
+
+def _answers(dates: Sequence[_Date], runs: Sequence[Result]) -> list[tuple[Result, ...]]:
+    """The runs that answer each date. One before a date's day, while the date before it still waits, is the late answer
+    to that one; it answers both where it is the only one, as a plan holds one probe for two dates of a week."""
+    ends = (*(d.opens for d in dates[1:]), date.max)
+    found = [
+        tuple(r for r in runs if one.opens <= r.date < end) for one, end in zip(dates, ends, strict=False)
+    ]
+    for i in range(1, len(dates)):
+        if not found[i - 1] and found[i] and found[i][0].date < dates[i].due:
+            found[i - 1] = found[i][:1]
+            found[i] = found[i][1:] or found[i]
+    return found
 
 
 def to_repeat(

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, time
 
 from genplan.case import Case, Combination
 from genplan.case.possible import Obstacle, obstacle_to_any
+from genplan.evidence.baseline import late_baselines
 from genplan.evidence.log import Result, ResultKind
 from genplan.evidence.second_person import about_the_second_person
 from genplan.findings import Finding, Severity
@@ -19,7 +21,7 @@ def row_warnings(file: str, case: Case, results: list[Result], now: datetime | N
     what is held out."""
     wall = now.astimezone(case.timezone).replace(tzinfo=None) if now and now.tzinfo else now
     first_lines: dict[Result, int] = {}
-    against, against_baseline = _Obstacles(case), _late_baselines(results)
+    against, against_baseline = _Obstacles(case), _late_baselines(case, results)
     found = []
 
     def warn(result: Result, key: str, what: str, expected: str, hint: str = "") -> None:
@@ -60,19 +62,22 @@ def row_warnings(file: str, case: Case, results: list[Result], now: datetime | N
     return found
 
 
-def _late_baselines(results: Iterable[Result]) -> dict[int, str]:
-    """Line of a baseline probe -> what was there before it, in the same combination."""
-    first: dict[tuple[str, Combination], Result] = {}
-    found = {}
-    for row in sorted(results, key=lambda r: r.moment):
-        key = (row.target, row.combination)
-        if row.kind is ResultKind.BASELINE and key in first:
-            found[row.line] = (
-                f"a baseline probe after the row '{first[key].kind.value}' on line {first[key].line}"
-            )
-        elif row.kind not in (ResultKind.BASELINE, ResultKind.NOT_RUN):
-            first.setdefault(key, row)
-    return found
+def _late_baselines(case: Case, results: Sequence[Result]) -> dict[int, str]:
+    """Line of a baseline probe -> why it is too late for one."""
+    of_target: dict[str, list[Result]] = defaultdict(list)
+    for row in results:
+        of_target[row.target].append(row)
+    return {
+        line: _too_late(before)
+        for target, rows in of_target.items()
+        for line, before in late_baselines(case.targets[target], rows).items()
+    }
+
+
+def _too_late(before: Result | None) -> str:
+    if before is None:
+        return "a baseline probe of a mastered skill, in a combination that 'taught' of the target names"
+    return f"a baseline probe after the row '{before.kind.value}' on line {before.line}"
 
 
 @dataclass

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from genplan.case import Case, Combination, Target
 from genplan.coverage.tally import Tally
-from genplan.evidence.baseline import baselines
+from genplan.evidence.baseline import baseline_run
 from genplan.evidence.log import Log, ResultKind
 
 
@@ -30,7 +30,7 @@ def baseline_due(case: Case, target: Target, log: Log, count: Tally) -> Baseline
     wanted = case.policy.baseline_per_target
     if not wanted:
         return BaselineDue()
-    seen = baselines(target, log)
+    seen = baseline_run(target, log)
     taught = {r.combination for r in log.of_target(target.id) if r.kind is ResultKind.TEACHING}
     untaught = tuple(
         c

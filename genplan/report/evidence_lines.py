@@ -44,6 +44,7 @@ HAPPENED_WORDS: dict[Happened, str] = {
     Happened.LAPSED: "Lapsed: a maintenance probe was not met",
     Happened.NOT_RUN: "Not run",
     Happened.BASELINE: "Probed before it was taught: counts for nothing else",
+    Happened.LATE_BASELINE: "A baseline probe that came too late: counts for nothing",
     Happened.CORRECTED: "Corrected by a later row",
 }
 """What a row did, in the order in which a review tells it."""

@@ -231,7 +231,8 @@ def maintenance_sentence(check: MaintenanceCheck) -> str:
         off = (check.runs[0].date - check.due).days
         when = f", {counted(abs(off), 'day')} {'early' if off < 0 else 'after its date'}" if off else ""
         late = " and so late" if check.tolerance and check.timing == "late" else ""
-        return f"{due}{check.state.value}, {runs}{when}{late}."
+        both = "; the same probe answers the date before" if check.before_too else ""
+        return f"{due}{check.state.value}, {runs}{when}{late}{both}."
     next_one = f"; from {day_short(check.until)} on the next is due in its place" if check.until else ""
     sooner = f"; a probe from {day_short(check.opens)} on counts for it" if check.opens < check.due else ""
     words = {

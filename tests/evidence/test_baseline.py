@@ -100,6 +100,49 @@ def test_a_later_row_of_the_same_moment_corrects_it_and_a_probe_does_not(tmp_pat
     assert standings(ZIPS, log)[HERE].status is Status.NOT_MET
 
 
+def test_one_after_teaching_is_not_told_as_from_before_it(tmp_path: Path) -> None:
+    log = log_of(
+        tmp_path,
+        "2026-11-03,,zips,baseline,mum,home,coats,5,0,,,,",
+        "2026-11-05,,zips,teaching,mum,home,coats,,,,,,",
+        "2026-11-06,,zips,baseline,mum,home,coats,5,5,,,,",
+        "2026-11-06,,zips,teaching,mum,park,coats,,,,,,",
+        "2026-11-07,,zips,baseline,mum,park,coats,5,5,,,,",
+        AFTER[0],
+    )
+    assert {c: (s.on.day, s.met) for c, s in baselines(ZIPS, log).items()} == {HERE: (3, False)}
+    found = review(CASE, "wren", log, date(2026, 11, 1), date(2026, 11, 28))
+    told = " ".join(" ".join(progress_lines(CASE, [found])).split())
+    assert "Not met (0 of 5) before it was taught, 3 Nov 2026: Mum, Home, Coats; met now." in told
+    assert "6 Nov 2026: Mum" not in told
+    (zips,) = (t for t in found.targets if t.target.id == "zips")
+    late = [e.entry.result.date.day for e in zips.events_of(Happened.LATE_BASELINE)]
+    assert late == [6, 7]
+    assert [e.entry.result.date.day for e in zips.events_of(Happened.BASELINE)] == [3]
+
+
+@pytest.mark.parametrize(
+    ("mastered_on", "state", "is_late"),
+    [
+        (None, TargetState.MASTERED, True),
+        (date(2026, 11, 2), TargetState.MASTERED, True),
+        (date(2026, 11, 4), TargetState.MASTERED, False),
+        (None, TargetState.TEACHING, False),
+    ],
+)
+def test_one_of_a_mastered_skill_where_it_was_taught_is_too_late(
+    tmp_path: Path, mastered_on: date | None, state: TargetState, is_late: bool
+) -> None:
+    skill = replace(
+        ZIPS, taught=({"adult": "mum", "location": "home"},), state=state, mastered_on=mastered_on
+    )
+    case = replace(CASE, targets={**CASE.targets, "zips": skill})
+    log, findings = read_results(write(tmp_path, BEFORE, FAILED), case)
+    assert [f.line for f in findings] == ([2] if is_late else [])
+    assert [f for f in findings if "'taught' of the target names" not in f.sentence()] == []
+    assert set(baselines(skill, log)) == ({("mum", "park", "coats")} | (set() if is_late else {HERE}))
+
+
 @pytest.mark.parametrize("kind", ["teaching", "probe", "maintenance"])
 def test_one_that_comes_too_late_is_warned_of(tmp_path: Path, kind: str) -> None:
     (warning,) = said(tmp_path, AFTER[0].replace("probe", kind), BEFORE.replace("11-03", "11-25"))

@@ -11,6 +11,7 @@ import pytest
 from genplan.case import Policy, Target
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.maintenance import CheckState, maintenance_checks, maintenance_due
+from genplan.report.evidence_words import maintenance_sentence
 from tests.fixtures.evidence_case import CASE
 
 HERE = ("mum", "home", "jackets")
@@ -81,7 +82,7 @@ def test_of_two_dates_of_a_week_the_second_is_answered_after_the_first() -> None
     assert (owed.due, owed.opens) == (date(2026, 12, 4), date(2026, 12, 2))
     assert maintenance_due(target, on_wednesday, by) is None
     states = [c.state for c in maintenance_checks(target, on_wednesday, by)]
-    assert states == [CheckState.MISSED, CheckState.MET]
+    assert states == [CheckState.MET, CheckState.MET]
 
 
 def test_a_lapse_asks_again_from_the_monday_of_its_week_and_never_on_its_own_day() -> None:
@@ -94,14 +95,32 @@ def test_a_lapse_asks_again_from_the_monday_of_its_week_and_never_on_its_own_day
         assert (owed.due.day, owed.opens.day) == (due, opens)
 
 
-def test_a_date_gives_way_to_one_that_was_answered_early() -> None:
-    """Mastered on a Thursday: 19 November is 14 days after it, 3 December 28. A probe on Monday, 30 November answers
-    3 December, so on Tuesday nothing is due any more."""
+def test_a_late_probe_answers_the_date_that_waits() -> None:
+    """Mastered on Friday, 20 November: due on the 27th and on 4 December. What is run on Monday the 30th answers the
+    first, that was due by then; it counts for the week of the second, too, as long as no other does."""
+    target = skill(date(2026, 11, 20), 7, 14)
+    late, today = Log.of([run(MONDAY)]), date(2026, 12, 3)
+    first, second = maintenance_checks(target, late, today)
+    assert (first.state, first.timing, [r.date for r in first.runs]) == (CheckState.MET, "late", [MONDAY])
+    assert (second.state, second.runs, second.before_too) == (CheckState.MET, first.runs, True)
+    assert "the same probe answers the date before" in maintenance_sentence(second)
+    assert maintenance_due(target, late, date(2026, 12, 6)) is None
+    twice = Log.of([run(MONDAY, 0), run(date(2026, 12, 2), line=3)])
+    checks = maintenance_checks(target, twice, today)
+    assert [(c.state, len(c.runs), c.before_too) for c in checks] == [
+        (CheckState.LAPSED, 1, False),
+        (CheckState.MET, 1, False),
+    ]
+    in_time = Log.of([run(date(2026, 11, 27)), run(MONDAY, line=3)])
+    assert [[r.date.day for r in c.runs] for c in maintenance_checks(target, in_time, today)] == [[27], [30]]
+
+
+def test_a_date_gives_way_to_one_that_was_answered_on_its_day() -> None:
+    """Mastered on a Thursday: 19 November is 14 days after it, 3 December 28."""
     target = skill(date(2026, 11, 5), 14, 28)
-    log = Log.of([run(MONDAY)])
-    first, second = maintenance_checks(target, log, MONDAY + timedelta(days=1))
+    first, second = maintenance_checks(target, Log.of([run(date(2026, 12, 3))]), date(2026, 12, 3))
     assert (first.state, first.runs) == (CheckState.MISSED, ())
-    assert (second.state, [r.date for r in second.runs]) == (CheckState.MET, [MONDAY])
+    assert (second.state, second.before_too) == (CheckState.MET, False)
     # with no probe run the first is due until the second's day
     assert [c.state for c in maintenance_checks(target, Log.of([]), MONDAY)] == [
         CheckState.DUE,

@@ -84,6 +84,8 @@ def test_teaching_that_no_test_followed_is_no_phase_yet() -> None:
 def test_a_corrected_row_is_not_in_the_picture() -> None:
     found = course_of(TARGET, Log.of([row(8, "probe", 5), row(8, "probe", 1, line=20)]))
     assert [(p.result.line, p.kind, p.met) for p in found.points] == [(20, PointKind.FIRST, False)]
+    found = course_of(TARGET, Log.of([row(1, "baseline", 5), row(1, "baseline", 1, line=20)]))
+    assert [(p.result.line, p.kind, p.met) for p in found.points] == [(20, PointKind.BASELINE, None)]
 
 
 @pytest.mark.parametrize(
