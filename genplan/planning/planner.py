@@ -23,6 +23,7 @@ from genplan.planning.reasons import Owed, if_nothing_stands, left_out, notes_on
 from genplan.planning.recount import recounted
 from genplan.planning.replanning import plan_anew
 from genplan.planning.run_clock import Clock
+from genplan.planning.told_anew import people_told
 from genplan.planning.week_context import week_context_of
 from genplan.planning.wish_answers import answers_to_wishes
 
@@ -109,7 +110,7 @@ def plan_week(
         coverage=coverage,
         matrix=matrix_rows(case, probed, now.date()),
         left_out=omitted,
-        people_told=tuple(sorted(ground.caseload.told_anew(ahead).people)) if kept else None,
+        people_told=tuple(sorted(people_told(load.told, ahead, load.told_anyway))) if kept else None,
         notes=notes_on(case, week, now, free, needs, sittings),
         repeatable=repeatable and not within.is_over,
         observed=observed,

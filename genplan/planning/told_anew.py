@@ -45,6 +45,14 @@ class ToldAnew:
         return cls(frozenset(anyway).union(*map(people_in, changed)), len(told) - len(stays), stays)
 
 
+def people_told(
+    told: Iterable[PlacedSitting], ahead: Iterable[PlacedSitting], anyway: Iterable[Person]
+) -> frozenset[Person]:
+    """Everybody who is told something by a whole week, observers as they are: of each sitting that is in one of the two
+    alone, and `anyway`."""
+    return frozenset(anyway).union(*map(people_in, {*told} ^ {*ahead}))
+
+
 def as_run(seat: PlacedSitting) -> PlacedSitting:
     """The sitting as a search sees it: its probes in no order, and nobody beside who only observes."""
     seat = replace(seat, probes=tuple(sorted(seat.probes)))
