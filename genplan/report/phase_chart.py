@@ -210,18 +210,23 @@ class _Strip:
         left, right = float(LEFT), float(WIDTH - RIGHT)
         mark = self.target.pass_mark
         yield Level(left, right, up(_share(mark)), f"pass mark {mark}", right, "end", "mark")
-        criterion, taught = self.target.criterion, self._taught_until()
+        criterion, taught = self.target.criterion, self._taught()
         if criterion and taught is not None:
             words = f"criterion of mastery {criterion}"
-            yield Level(left, taught, up(_share(criterion)), words, left + 4, "start", "criterion")
+            yield Level(*taught, up(_share(criterion)), words, taught[0] + 4, "start", "criterion")
 
-    def _taught_until(self) -> float | None:
+    def _taught(self) -> tuple[float, float] | None:
+        """From where to where the phase of teaching lies in the strip."""
         changes = self.course.changes
-        if changes[0].phase is not Phase.TAUGHT or changes[0].on > self.until:
+        number = next((n for n, c in enumerate(changes) if c.phase is Phase.TAUGHT), None)
+        if number is None or changes[number].on > self.until:
             return None
-        if len(changes) == 1 or changes[1].on > self.until:
-            return float(WIDTH - RIGHT)
-        return self.along(changes[1].on) if changes[1].on > self.begin else None
+        start = changes[number].on
+        left = self.along(start) if number and start > self.begin else float(LEFT)
+        ends = [c.on for c in changes[number + 1 :]]
+        if not ends or ends[0] > self.until:
+            return left, float(WIDTH - RIGHT)
+        return (left, self.along(ends[0])) if ends[0] > self.begin else None
 
 
 def up(share: float) -> float:

@@ -137,6 +137,19 @@ def test_the_marks_are_level_lines_with_their_words() -> None:
     assert [level.words for level in drawn(ROWS).strips[0].levels] == ["pass mark 4/5"]
 
 
+def test_the_criterion_is_a_level_of_teaching_and_not_of_the_baseline() -> None:
+    before = row(date(2026, 10, 5), "baseline", 0)
+    found = drawn([before, row(date(2026, 10, 13), "teaching", 5), *ROWS])
+    assert found.strips[0].uprights[0].text == "1 baseline"
+    assert found.phases[:2] == ("1: baseline, from 5 Oct 2026.", "2: taught, from 13 Oct 2026.")
+    (criterion,) = (level for level in found.strips[0].levels if level.style == "criterion")
+    # from Monday 5 October to 28 November are 55 days; mastered on the 19th
+    mastered = LEFT + 8 + (WIDTH - LEFT - RIGHT - 16) / 55 * 14
+    assert (criterion.x, criterion.until) == (found.strips[0].signs[1].x, round(mastered, 1))
+    alone = drawn([before]).strips[0].levels
+    assert [level.style for level in alone] == ["mark"]
+
+
 def test_points_of_one_day_and_one_height_stand_side_by_side() -> None:
     rows = [row(november(2), "probe", 5), row(november(2), "probe", 5, PARK, 3)]
     (strip,) = drawn(rows).strips
