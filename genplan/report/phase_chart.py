@@ -24,6 +24,8 @@ from genplan.report.plain_characters import counted
 WIDTH, HEIGHT = 680, 214
 LEFT, RIGHT, TOP, BOTTOM = 44, 12, 34, 46
 STRIP_DAYS = 17 * 7
+BELOW = HEIGHT - BOTTOM + 7.5
+"""The height of what was run without counts, or not run."""
 _BESIDE, _LETTER = 11.0, 6.2
 """Distance of two points of one day and one height, and the width of a letter, in units of the drawing."""
 
@@ -33,7 +35,7 @@ SHAPES = {
     PointKind.MAINTENANCE: "M0-6.5L6.5 0L0 6.5L-6.5 0Z",
     PointKind.TEACHING: "M-5 0H5M0-5V5",
     PointKind.BASELINE: "M-5-5H5V5H-5Z",
-    PointKind.NOT_RUN: "M0 3V12",
+    PointKind.NOT_RUN: "M0-4.5V4.5",
 }
 
 
@@ -239,9 +241,10 @@ def _share(mark: PassMark) -> float:
 
 
 def _places(points: Sequence[PhasePoint], along: Callable[[date], float]) -> list[tuple[float, float]]:
-    """Points of one day and one height stand side by side; what was not counted stands on the axis."""
-    heights = [(p.result.date, up(p.share or 0), p.kind is PointKind.NOT_RUN) for p in points]
-    many, seen = Counter(heights), Counter[tuple[date, float, bool]]()
+    """Points of one day and one height stand side by side; what was not counted stands below the axis: it is not
+    0 %."""
+    heights = [(p.result.date, BELOW if p.share is None else up(p.share)) for p in points]
+    many, seen = Counter(heights), Counter[tuple[date, float]]()
     places = []
     for one in heights:
         off = (seen[one] - (many[one] - 1) / 2) * _BESIDE
