@@ -78,8 +78,9 @@ class Course:
 
 def course_of(target: Target, log: Log) -> Course:
     """Rows that others correct are left out. What comes before `mastered_on`, or before the first test where the case
-    does not say when, is the phase of teaching, and what comes before the first row of that, the baseline. Each stretch of teaching after that is followed by a phase of its own,
-    which begins with the first test after it: points before and after it are not to be joined."""
+    does not say when, is the phase of teaching, and what comes before the first row of that, the baseline. Each stretch
+    of teaching after mastery is followed by a phase of its own, which begins with the first test after it: points
+    before and after it are not to be joined."""
     rows = log.of_target(target.id)
     valid = {r.line for r in effective_probes(rows)}
     counted = [r for r in rows if not r.kind.is_probe or r.line in valid]
