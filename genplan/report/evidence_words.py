@@ -150,7 +150,7 @@ def criterion_sentences(names: Names, criterion: Criterion) -> Iterator[str]:
 def generalised_words(names: Names, criterion: Criterion) -> str:
     """What stands beside 'yes' or 'not yet' in a row of figures: what is met nowhere, and how much without teaching."""
     untaught = ", ".join(
-        f"{len(p.untaught)} of {len({*p.met, *p.taught_only})} {PLURALS.get(p.dimension, clean(p.dimension))}"
+        f"{len(p.untaught)} {PLURALS.get(p.dimension, clean(p.dimension))} ({p.wanted} asked for)"
         for p in criterion.parts
     )
     lacks = _met_nowhere(names, criterion) if criterion.is_met else ""
