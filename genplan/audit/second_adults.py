@@ -46,7 +46,7 @@ def observers_know_the_targets(matter: AuditContext) -> Iterator[str]:
             continue
         if not matter.case.policy.observed_share:
             yield f"{name(s)}: it has an observer, and the policy asks for none."
-        if not any(probe.kind.is_probe for probe in s.probes):
+        if not any(probe.kind.is_test for probe in s.probes):
             yield f"{name(s)}: it has an observer, and no probe to observe."
         briefed = matter.case.adults[s.beside].briefed_on
         for probe in s.probes:
@@ -100,7 +100,8 @@ def has_worked_with(matter: AuditContext, adult: str, learner: str) -> bool:
 
 
 def observed_shares(matter: AuditContext) -> Iterator[str]:
-    """The figures of each learner, counted once more from the rows and the sittings. What is taught is not observed."""
+    """The figures of each learner, counted once more from the rows and the sittings. What is taught is not observed, and
+    a baseline probe counts neither when it is planned nor when it was run."""
     share = matter.case.policy.observed_share
     rows = {row.learner: row for row in matter.plan.observed}
     if len(rows) != len(matter.plan.observed) or not rows.keys() <= matter.case.learners.keys():
@@ -130,7 +131,7 @@ def _observed(matter: AuditContext, learner: str) -> tuple[int, int, int]:
             observed += row.is_observed
     for s in matter.by_learner.get(learner, []):
         for probe in s.probes:
-            if not probe.kind.is_probe:
+            if not probe.kind.is_test:
                 continue
             if not _is_written_down(matter, s, probe.target, probe.combination):
                 probes += 1

@@ -26,8 +26,10 @@ class PointKind(StrEnum):
 
 
 class Phase(StrEnum):
-    """What a phase follows on. `AFTER_TEACHING`: probes since a teaching that came after mastery."""
+    """What a phase follows on. `BASELINE`: before the first teaching; `AFTER_TEACHING`: probes since a teaching that
+    came after mastery."""
 
+    BASELINE = "baseline"
     TAUGHT = "taught"
     MASTERED = "mastered"
     AFTER_TEACHING = "after teaching"
@@ -51,11 +53,16 @@ class PhasePoint:
 
 @dataclass(frozen=True)
 class PhaseChange:
-    """`phase` begins with the day `on`; `after` are the teachings it follows on, where it is one of those."""
+    """`phase` begins with the day `on`; `after` are the teachings it follows on, where it is one of those. `first` is
+    the row that it begins with, if it does not begin with the day."""
 
     on: date
     phase: Phase
     after: tuple[Result, ...] = ()
+    first: Result | None = None
+
+    def has_begun(self, row: Result) -> bool:
+        return self.on <= row.date and (self.first is None or self.first.moment <= row.moment)
 
 
 @dataclass(frozen=True)
@@ -71,8 +78,9 @@ class Course:
 
 def course_of(target: Target, log: Log) -> Course:
     """Rows that others correct are left out. What comes before `mastered_on`, or before the first test where the case
-    does not say when, is the phase of teaching. Each stretch of teaching after that is followed by a phase of its own,
-    which begins with the first test after it: points before and after it are not to be joined."""
+    does not say when, is the phase of teaching, and what comes before the first row of that, the baseline. Each stretch
+    of teaching after mastery is followed by a phase of its own, which begins with the first test after it: points
+    before and after it are not to be joined."""
     rows = log.of_target(target.id)
     valid = {r.line for r in effective_probes(rows)}
     counted = [r for r in rows if not r.kind.is_probe or r.line in valid]
@@ -82,8 +90,7 @@ def course_of(target: Target, log: Log) -> Course:
 
 def _changes(target: Target, rows: Sequence[Result]) -> Iterator[PhaseChange]:
     mastered = _mastered_on(target, rows)
-    if rows and (mastered is None or rows[0].date < mastered):
-        yield PhaseChange(rows[0].date, Phase.TAUGHT)
+    yield from _before_mastery(target, [r for r in rows if mastered is None or r.date < mastered])
     if mastered is None:
         return
     yield PhaseChange(mastered, Phase.MASTERED)
@@ -96,6 +103,20 @@ def _changes(target: Target, rows: Sequence[Result]) -> Iterator[PhaseChange]:
             taught = []
 
 
+def _before_mastery(target: Target, rows: Sequence[Result]) -> Iterator[PhaseChange]:
+    """Baseline probes come before the first teaching, or the first test. Where `taught` tells of teaching and no row
+    does, nobody knows whether they did."""
+    begun = next((r for r in rows if r.kind is ResultKind.TEACHING or r.kind.is_test), None)
+    before = [r for r in rows if begun is None or r.moment < begun.moment]
+    is_told = any(r.kind is ResultKind.TEACHING for r in rows) or not target.taught
+    if is_told and any(r.kind is ResultKind.BASELINE for r in before):
+        yield PhaseChange(before[0].date, Phase.BASELINE)
+        if begun:
+            yield PhaseChange(begun.date, Phase.TAUGHT, first=begun)
+    elif rows:
+        yield PhaseChange(rows[0].date, Phase.TAUGHT)
+
+
 def _mastered_on(target: Target, rows: Iterable[Result]) -> date | None:
     if target.state is TargetState.TEACHING:
         return None
@@ -105,7 +126,7 @@ def _mastered_on(target: Target, rows: Iterable[Result]) -> date | None:
 def _points(target: Target, rows: Iterable[Result], changes: Sequence[PhaseChange]) -> Iterator[PhasePoint]:
     probed: set[Combination] = set()
     for row in rows:
-        phase = [c.phase for c in changes if c.on <= row.date]
+        phase = [c.phase for c in changes if c.has_begun(row)]
         met = target.pass_mark.is_met_by(row.correct or 0, row.trials or 1) if row.kind.is_test else None
         yield PhasePoint(kind=_kind(row, probed), phase=phase[-1], result=row, met=met)
         if row.kind.is_test:

@@ -268,7 +268,7 @@ class WishesOfWeek:
         return found
 
     def _can_observe(self, adult: str, seat: PlacedSitting, others: Sequence[PlacedSitting]) -> bool:
-        asked = bool(self.case.policy.observed_share) and bool(seat.real_probes)
+        asked = bool(self.case.policy.observed_share) and bool(seat.tests)
         return asked and obstacle_to(self.case, self.free, seat, adult, others) is None
 
     def _seats_of(self, claims: Iterable[_Claim]) -> dict[PlacedSitting, list[_Claim]]:

@@ -69,7 +69,7 @@ def observer_options(
     visits = tuple(
         ObserverVisit(seat, adult, (seat.learner, seat.adult, seat.start, adult) in known)
         for seat in sorted(ahead)
-        if missing.get(seat.learner, 0) > 0 and not seat.beside and seat.real_probes
+        if missing.get(seat.learner, 0) > 0 and not seat.beside and seat.tests
         for adult in case.adults
         if told_anew is None or told_anew.is_left_alone(seat, observed_by(seat, adult))
         if adult != seat.adult and obstacle_to(case, free, seat, adult, everything) is None

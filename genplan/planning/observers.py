@@ -90,7 +90,7 @@ def count_of(log: Log, week: Week, seats: Iterable[PlacedSitting], targets: Sequ
     planned = [
         s.beside_as is Beside.OBSERVER
         for s in seats
-        for p in s.real_probes
+        for p in s.tests
         if p.target in targets and not _is_written_down(rows, week, s, p.target, p.combination)
     ]
     return Count(run.probes + len(planned), run.observed + sum(planned))
@@ -130,7 +130,7 @@ def _share_of(
     told_anew: ToldAnew | None,
 ) -> ObservedShare:
     own = of_learner(ahead, learner)
-    new = sum(len(s.real_probes) for s in own if s.beside_as is Beside.OBSERVER)
+    new = sum(len(s.tests) for s in own if s.beside_as is Beside.OBSERVER)
     found = ObservedShare(
         learner=learner, probes=count.probes, observed=count.observed, new=new, wanted=count.wanted(share)
     )
@@ -150,7 +150,7 @@ def _with_why(
     told_anew: ToldAnew | None,
 ) -> ObservedShare:
     """Why the sittings without an observer have none: what stands against each adult."""
-    without = [s for s in own if s.beside_as is not Beside.OBSERVER and s.real_probes]
+    without = [s for s in own if s.beside_as is not Beside.OBSERVER and s.tests]
     if not without:
         return replace(share, unwatched=Unwatched.ALL_OBSERVED if own else Unwatched.NO_SITTING)
     if told_anew and any(_could_be_told(case, free, seat, seats, told_anew) for seat in without):

@@ -76,7 +76,7 @@ def _is_accompanied(load: Caseload, seat: PlacedSitting, choices: Iterable[Choic
     """Whether who sits beside can still be there, and is still there for something."""
     if seat.beside_as is Beside.OBSERVER:
         bare = replace(seat, beside="", beside_as=Beside.NOBODY)
-        asked = bool(load.case.policy.observed_share) and bool(seat.real_probes)
+        asked = bool(load.case.policy.observed_share) and bool(seat.tests)
         return asked and obstacle_to(load.case, load.free, bare, seat.beside, load.begun) is None
     opening = Opening(
         learner=seat.learner, adult=seat.adult, location=seat.location, start=seat.start, end=seat.end

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from math import floor
 
-from genplan.case import Combination
+from genplan.case import Combination, Target, TargetState
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.coverage.briefing import BriefingWanted
 from genplan.coverage.criterion import AskedFor, Criterion, CriterionPart
@@ -150,7 +150,7 @@ def criterion_sentences(names: Names, criterion: Criterion) -> Iterator[str]:
 def generalised_words(names: Names, criterion: Criterion) -> str:
     """What stands beside 'yes' or 'not yet' in a row of figures: what is met nowhere, and how much without teaching."""
     untaught = ", ".join(
-        f"{len(p.untaught)} of {len({*p.met, *p.taught_only})} {PLURALS.get(p.dimension, clean(p.dimension))}"
+        f"{len(p.untaught)} {PLURALS.get(p.dimension, clean(p.dimension))} ({p.wanted} asked for)"
         for p in criterion.parts
     )
     lacks = _met_nowhere(names, criterion) if criterion.is_met else ""
@@ -284,9 +284,21 @@ def _retest_sentence(names: Names, found: TargetReview, combination: Combination
     return f"Probe again, {why}: {what}."
 
 
-def next_sentences(names: Names, found: TargetReview) -> Iterator[str]:
-    """What is owed at the end of the span."""
+def _before_probes(target: Target) -> str:
+    if target.state is TargetState.PAUSED:
+        return "It is paused: nothing is owed until that changes."
+    if not target.teaching_per_week:
+        return "It is still taught; the case does not say how often."
+    return f"It is still taught; owed: {counted(target.teaching_per_week, 'teaching')} a week."
+
+
+def next_sentences(names: Names, found: TargetReview, with_matrix: bool = True) -> Iterator[str]:
+    """What is owed at the end of the span; without what is said of the matrix, where that has nothing to say yet."""
     target, word = found.target, tuple_word(found.target)
+    if target.state is not TargetState.MASTERED:
+        yield _before_probes(target)
+    if not with_matrix:
+        return
     for combination in found.retests:
         yield _retest_sentence(names, found, combination)
     for combination in found.waiting:

@@ -24,6 +24,8 @@ from genplan.report.plain_characters import counted
 WIDTH, HEIGHT = 680, 214
 LEFT, RIGHT, TOP, BOTTOM = 44, 12, 34, 46
 STRIP_DAYS = 17 * 7
+BELOW = HEIGHT - BOTTOM + 7.5
+"""The height of what was run without counts, or not run."""
 _BESIDE, _LETTER = 11.0, 6.2
 """Distance of two points of one day and one height, and the width of a letter, in units of the drawing."""
 
@@ -33,7 +35,7 @@ SHAPES = {
     PointKind.MAINTENANCE: "M0-6.5L6.5 0L0 6.5L-6.5 0Z",
     PointKind.TEACHING: "M-5 0H5M0-5V5",
     PointKind.BASELINE: "M-5-5H5V5H-5Z",
-    PointKind.NOT_RUN: "M0 3V12",
+    PointKind.NOT_RUN: "M0-4.5V4.5",
 }
 
 
@@ -210,18 +212,23 @@ class _Strip:
         left, right = float(LEFT), float(WIDTH - RIGHT)
         mark = self.target.pass_mark
         yield Level(left, right, up(_share(mark)), f"pass mark {mark}", right, "end", "mark")
-        criterion, taught = self.target.criterion, self._taught_until()
+        criterion, taught = self.target.criterion, self._taught()
         if criterion and taught is not None:
             words = f"criterion of mastery {criterion}"
-            yield Level(left, taught, up(_share(criterion)), words, left + 4, "start", "criterion")
+            yield Level(*taught, up(_share(criterion)), words, taught[0] + 4, "start", "criterion")
 
-    def _taught_until(self) -> float | None:
+    def _taught(self) -> tuple[float, float] | None:
+        """From where to where the phase of teaching lies in the strip."""
         changes = self.course.changes
-        if changes[0].phase is not Phase.TAUGHT or changes[0].on > self.until:
+        number = next((n for n, c in enumerate(changes) if c.phase is Phase.TAUGHT), None)
+        if number is None or changes[number].on > self.until:
             return None
-        if len(changes) == 1 or changes[1].on > self.until:
-            return float(WIDTH - RIGHT)
-        return self.along(changes[1].on) if changes[1].on > self.begin else None
+        start = changes[number].on
+        left = self.along(start) if number and start > self.begin else float(LEFT)
+        ends = [c.on for c in changes[number + 1 :]]
+        if not ends or ends[0] > self.until:
+            return left, float(WIDTH - RIGHT)
+        return (left, self.along(ends[0])) if ends[0] > self.begin else None
 
 
 def up(share: float) -> float:
@@ -234,9 +241,10 @@ def _share(mark: PassMark) -> float:
 
 
 def _places(points: Sequence[PhasePoint], along: Callable[[date], float]) -> list[tuple[float, float]]:
-    """Points of one day and one height stand side by side; what was not counted stands on the axis."""
-    heights = [(p.result.date, up(p.share or 0), p.kind is PointKind.NOT_RUN) for p in points]
-    many, seen = Counter(heights), Counter[tuple[date, float, bool]]()
+    """Points of one day and one height stand side by side; what was not counted stands below the axis: it is not
+    0 %."""
+    heights = [(p.result.date, BELOW if p.share is None else up(p.share)) for p in points]
+    many, seen = Counter(heights), Counter[tuple[date, float]]()
     places = []
     for one in heights:
         off = (seen[one] - (many[one] - 1) / 2) * _BESIDE

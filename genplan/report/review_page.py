@@ -150,7 +150,7 @@ def _target(names: Names, found: TargetReview, review: Review) -> TargetPart:
         tuple(map(maintenance_sentence, found.maintenance)),
         chart(f"{word.capitalize()}s tried over time: {names.target(target.id)}", word, found.points),
         grid(names, target, found.matrix, {}) if found.matrix and _is_looked_at(found) else None,
-        tuple(next_sentences(names, found)) if _is_looked_at(found) else (),
+        tuple(next_sentences(names, found, with_matrix=_is_looked_at(found))),
         target_facts(names, found),
         tuple(shares(found)),
         phase_chart(names, target, found.course, review.first, review.last),

@@ -66,6 +66,11 @@ class PlacedSitting:
         return tuple(p for p in self.probes if p.is_probe)
 
     @property
+    def tests(self) -> tuple[PlacedProbe, ...]:
+        """What an observer is wanted for: probes and maintenance probes, without baseline probes."""
+        return tuple(p for p in self.probes if p.is_test)
+
+    @property
     def material_sets(self) -> frozenset[str]:
         return frozenset(p.combination[2] for p in self.probes)
 

@@ -91,6 +91,15 @@ def test_a_value_that_was_tested_and_met_nowhere_stands_beside_the_yes() -> None
     assert generalised_words(names, criterion).startswith(but)
 
 
+def test_what_was_met_without_teaching_is_held_against_what_is_asked_for() -> None:
+    """Nothing is met yet, and what is asked for stands beside it; not 'none of none'."""
+    asked = {p.dimension: p.wanted for p in found(TARGET, Log()).parts}
+    names = Names(b.a_case(targets=[TARGET]))
+    words = generalised_words(names, found(TARGET, Log()))
+    assert f"without teaching 0 adults ({asked['adult']} asked for)" in words
+    assert " of 0" not in words
+
+
 def test_only_what_was_met_without_teaching_counts_where_that_is_asked() -> None:
     """Mum was met where it was taught, grandad after a lesson there, and with nobody else: none counts."""
     asked = replace(TARGET, generalised_untaught=True, generalised_with=())

@@ -102,6 +102,30 @@ def test_a_skill_in_teaching_has_one_phase_and_an_untold_mastery_begins_with_a_t
     assert [(c.on.day, c.phase) for c in found.changes] == phases
 
 
+@pytest.mark.parametrize(
+    ("rows", "taught", "changes", "phases"),
+    [
+        ([row(2, "baseline", 1)], (), [(2, "baseline")], ["baseline"]),
+        (
+            [row(2, "not run", None), row(3, "baseline", 1, line=4), row(3, "teaching", 2, line=5), ROWS[2]],
+            ({"adult": "mum"},),
+            [(2, "baseline"), (3, "taught"), (5, "mastered")],
+            ["baseline", "baseline", "taught", "mastered"],
+        ),
+        # a late one lies in the phase of its day
+        ([row(2, "teaching", 2), row(3, "baseline", 1)], (), [(2, "taught")], ["taught", "taught"]),
+        # taught, nobody wrote down when
+        ([row(2, "baseline", 1)], ({"adult": "mum"},), [(2, "taught")], ["taught"]),
+    ],
+)
+def test_the_baseline_is_a_phase_before_the_first_teaching(
+    rows: list[Result], taught: tuple[dict[str, str], ...], changes: list[tuple[int, str]], phases: list[str]
+) -> None:
+    found = course_of(replace(TARGET, taught=taught), Log.of(rows))
+    assert [(c.on.day, c.phase.value) for c in found.changes][: len(changes)] == changes
+    assert [p.phase.value for p in found.points] == phases
+
+
 def test_nothing_run_is_no_point() -> None:
     assert course_of(TARGET, Log()).points == ()
     assert [c.phase for c in course_of(TARGET, Log()).changes] == [Phase.MASTERED]

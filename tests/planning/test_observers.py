@@ -11,11 +11,11 @@ from random import Random
 import pytest
 
 from genplan.audit import audit
-from genplan.case import AdultLimits, Case, LearnerLimits, Travel, WeeklyHours, Window
+from genplan.case import AdultLimits, Case, LearnerLimits, TargetState, Travel, WeeklyHours, Window
 from genplan.case.windows import merge
 from genplan.evidence.log import Log
 from genplan.keeping.optimistic_log import optimistic_log
-from genplan.plan import Beside, ObservedShare, Plan, Unwatched
+from genplan.plan import Beside, ObservedShare, Plan, ProbeKind, Unwatched
 from genplan.planning.observer_options import ObserverOptions, observer_options
 from genplan.planning.observers import run_observers
 from genplan.planning.openings import Hours
@@ -102,6 +102,20 @@ def test_observed_probes_of_the_weeks_before_count() -> None:
     found = the_share(planned(with_share(0.5), log))
     # of four probes two are wanted, one has been observed already
     assert (found.probes, found.observed, found.new) == (4, 2, 1)
+
+
+def test_a_planned_baseline_probe_counts_as_little_as_one_that_was_run() -> None:
+    """Ann runs two baseline probes of another skill of Wren's, alone in their sittings or not."""
+    before = skill("wren", "ann", "new-skill", "green red", taught=(), state=TargetState.TEACHING)
+    case = case_of(skill("wren", "ann"), before, adults="ann ben", observed_share=0.5, baseline_per_target=2)
+    plan = planned(case)
+    assert [p.kind for s in plan.sittings for p in s.probes].count(ProbeKind.BASELINE) == 2
+    found = the_share(plan)
+    assert (found.probes, found.observed, found.wanted) == (2, 1, 1)
+    watched = [s for s in plan.sittings if s.beside_as is Beside.OBSERVER]
+    assert all(any(p.kind.is_test for p in s.probes) for s in watched)
+    bare = planned(replace(case, targets={"new-skill": before}))
+    assert (bare.observed, observed(bare)) == ((), 0)
 
 
 def test_a_name_without_a_count_is_no_observation() -> None:

@@ -10,6 +10,7 @@ from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.phases import PointKind, course_of
 from genplan.report.names_and_words import Names
 from genplan.report.phase_chart import (
+    BELOW,
     BOTTOM,
     HEIGHT,
     LEFT,
@@ -77,7 +78,11 @@ def test_a_point_stands_at_its_day_and_its_share() -> None:
     (strip,) = drawn(ROWS).strips
     a_day = (WIDTH - LEFT - RIGHT - 16) / 42
     expected = [
-        (LEFT + 8 + a_day * (r.date - date(2026, 10, 19)).days, up((r.correct or 0) / 5)) for r in ROWS
+        (
+            LEFT + 8 + a_day * (r.date - date(2026, 10, 19)).days,
+            BELOW if r.trials is None else up(r.correct / 5),
+        )
+        for r in ROWS
     ]
     assert [(s.x, s.y) for s in strip.signs] == [(round(x, 1), y) for x, y in expected]
     assert (up(0), up(1)) == (HEIGHT - BOTTOM, TOP)
@@ -137,11 +142,32 @@ def test_the_marks_are_level_lines_with_their_words() -> None:
     assert [level.words for level in drawn(ROWS).strips[0].levels] == ["pass mark 4/5"]
 
 
+def test_the_criterion_is_a_level_of_teaching_and_not_of_the_baseline() -> None:
+    before = row(date(2026, 10, 5), "baseline", 0)
+    found = drawn([before, row(date(2026, 10, 13), "teaching", 5), *ROWS])
+    assert found.strips[0].uprights[0].text == "1 baseline"
+    assert found.phases[:2] == ("1: baseline, from 5 Oct 2026.", "2: taught, from 13 Oct 2026.")
+    (criterion,) = (level for level in found.strips[0].levels if level.style == "criterion")
+    # from Monday 5 October to 28 November are 55 days; mastered on the 19th
+    mastered = LEFT + 8 + (WIDTH - LEFT - RIGHT - 16) / 55 * 14
+    assert (criterion.x, criterion.until) == (found.strips[0].signs[1].x, round(mastered, 1))
+
+
 def test_points_of_one_day_and_one_height_stand_side_by_side() -> None:
     rows = [row(november(2), "probe", 5), row(november(2), "probe", 5, PARK, 3)]
     (strip,) = drawn(rows).strips
     assert strip.signs[0].y == strip.signs[1].y
     assert abs(strip.signs[0].x - strip.signs[1].x) == 11
+
+
+def test_what_was_not_counted_is_drawn_below_the_axis_and_not_at_none_correct() -> None:
+    kinds = [("teaching", None), ("teaching", 0), ("not run", None)]
+    rows = [row(november(2), kind, correct, line=n) for n, (kind, correct) in enumerate(kinds, 2)]
+    (strip,) = drawn(rows).strips
+    assert [s.y for s in strip.signs] == [BELOW, up(0), BELOW]
+    assert BELOW - 5 > up(0) > 0
+    # side by side where they are of one day
+    assert strip.signs[2].x - strip.signs[0].x == 11
 
 
 def test_a_long_course_is_drawn_in_strips_at_one_scale_and_loses_no_point() -> None:

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from genplan.case import Adult, Case, Location, MaterialSet, PassMark
+from genplan.case import Adult, Case, Location, MaterialSet, PassMark, TargetState
 from genplan.coverage.curve import Point
 from genplan.coverage.review import Review, review
 from genplan.evidence.agreement import agreement
@@ -118,6 +118,24 @@ def test_the_page_loads_nothing_is_well_made_and_tells_everything() -> None:
         "says no, walks away or is distressed",
     ):
         assert said in words, said
+
+
+@pytest.mark.parametrize(
+    ("state", "a_week", "said"),
+    [
+        (TargetState.TEACHING, 3, "It is still taught; owed: 3 teachings a week."),
+        (TargetState.TEACHING, 0, "It is still taught; the case does not say how often."),
+        (TargetState.PAUSED, 0, "It is paused: nothing is owed until that changes."),
+    ],
+)
+def test_a_skill_that_is_still_taught_or_paused_says_so_under_what_is_next(
+    state: TargetState, a_week: int, said: str
+) -> None:
+    skill = replace(TARGET, state=state, teaching_per_week=a_week)
+    case = replace(a_case(), targets={TARGET.id: skill})
+    text = review_page(case, reviewed(case, Log()), NOW)
+    assert f"<li>{said}</li>" in text
+    assert "Nothing is owed." not in text
 
 
 def test_names_stay_at_home_unless_asked_for() -> None:

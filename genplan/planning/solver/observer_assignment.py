@@ -47,7 +47,7 @@ def first_that_go_together(watch: ObserverOptions) -> tuple[int, ...]:
         clear = clashes.isdisjoint((i, number) for i in found)
         if lacking[visit.seat.learner] > 0 and clear and _is_within(watch, (*found, number)):
             found.append(number)
-            lacking[visit.seat.learner] -= len(visit.seat.real_probes)
+            lacking[visit.seat.learner] -= len(visit.seat.tests)
     return tuple(found)
 
 
@@ -67,14 +67,14 @@ def _smallest(model: cp_model.CpModel, chosen: list[Bool], aim: Linear, budget: 
 def _of_learners(watch: ObserverOptions, chosen: list[Bool]) -> dict[str, list[Linear]]:
     found: dict[str, list[Linear]] = {learner: [] for learner in watch.missing}
     for var, visit in zip(chosen, watch.visits, strict=True):
-        found[visit.seat.learner].append(len(visit.seat.real_probes) * var)
+        found[visit.seat.learner].append(len(visit.seat.tests) * var)
     return found
 
 
 def _of_targets(watch: ObserverOptions, chosen: list[Bool]) -> dict[str, list[Linear]]:
     found: dict[str, list[Linear]] = {target: [] for target in watch.missing_of}
     for var, visit in zip(chosen, watch.visits, strict=True):
-        for probe in visit.seat.real_probes:
+        for probe in visit.seat.tests:
             found[probe.target].append(var)
     return found
 
