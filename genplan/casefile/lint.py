@@ -206,32 +206,6 @@ def _wishes_can_come_true(case: Case, notes: Diagnostics) -> None:
                 notes.warning(("targets", target.id, "first", str(i)), found, "", hint)
 
 
-def _what_is_asked_for_can_come_true(case: Case, notes: Diagnostics) -> None:
-    for target in case.targets.values():
-        for i, pattern in enumerate(target.generalised_with, 1):
-            held = (c for c in target.combinations() if target.matches(c, pattern))
-            if not any(possible_at_any_age(case, target, c) for c in held):
-                found = (
-                    f"{', '.join(pattern.values())}, which no possible combination holds, so it is never met"
-                )
-                hint = "check the target's values and 'never', and who goes where"
-                notes.warning(("targets", target.id, "generalised_when", "with", str(i)), found, "", hint)
-
-
-def _counts_can_be_reached(case: Case, notes: Diagnostics) -> None:
-    short: dict[tuple[str, int, int], list[Target]] = defaultdict(list)
-    for target in case.targets.values():
-        for dimension in target.dimensions:
-            wanted, there = target.generalised_when.get(dimension.name, 0), len(dimension.values)
-            if wanted > there:
-                short[dimension.name, wanted, there].append(target)
-    for (name, wanted, there), targets in sorted(short.items()):
-        key = SECTION_OF.get(name, name)
-        found = f"{wanted} {key} wanted by 'generalised_when', and only {there} to vary"
-        hint = f"add {key}, or give the target a lower number of its own"
-        tell(targets, "generalised_when", key, found, hint, notes)
-
-
 def _a_probe_fits(case: Case, notes: Diagnostics) -> None:
     for target in case.targets.values():
         limit = case.learners[target.learner].limits.sitting_minutes
@@ -253,8 +227,6 @@ CHECKS: tuple[Callable[[Case, Diagnostics], None], ...] = (
     _maintenance_has_a_start,
     _taught_is_possible,
     _wishes_can_come_true,
-    _counts_can_be_reached,
-    _what_is_asked_for_can_come_true,
     _a_probe_fits,
 )
 

@@ -21,6 +21,7 @@ from genplan.casefile.diagnostics import (
 from genplan.casefile.folder import read_folder
 from genplan.casefile.keys import SECTIONS, WHOLE
 from genplan.casefile.lint import is_small_enough, lint
+from genplan.casefile.lint_generalised import lint_generalised
 from genplan.casefile.lint_teaching import lint_teaching
 from genplan.casefile.paths import inside
 from genplan.casefile.policies import read_policy
@@ -86,6 +87,7 @@ def _load(folder: FilePath, instead: Mapping[str, bytes], notes: Diagnostics) ->
         case = build_case(top, policy)
         if is_small_enough(case, notes):
             lint(case, notes)
+            lint_generalised(case, notes)
             lint_teaching(case, notes)
             notes.tell_the_rest()
             # only now: what is said of an alias is said of it as it was written

@@ -42,7 +42,7 @@ def row_warnings(file: str, case: Case, results: list[Result], now: datetime | N
             )
         if result.kind is ResultKind.NOT_RUN and not result.note:
             warn(result, "note", "an empty cell", "the reason why it was not run")
-        for told in about_the_second_person(result):
+        for told in about_the_second_person(case.targets[result.target], result):
             warn(result, *told)
         if found_against := against.to(result):
             what = f"this combination is not possible: {obstacle_text(case, found_against)}"

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from genplan.case import Target
 from genplan.evidence.log import Result
+from genplan.evidence.procedure import STEPS_KEPT, as_written
 
 
-def about_the_second_person(result: Result) -> Iterator[tuple[str, ...]]:
+def about_the_second_person(target: Target, result: Result) -> Iterator[tuple[str, ...]]:
     """Key, what was found, what was expected and perhaps a hint, for each thing that is odd in a row."""
     if (result.steps_kept or result.observer_marks) and not result.observer:
         yield "observer", "an empty cell", "who marked the steps or counted too"
@@ -15,3 +17,12 @@ def about_the_second_person(result: Result) -> Iterator[tuple[str, ...]]:
         found = f"'{result.observer}', who ran it"
         hint = "nobody else is taken to have counted; if somebody did, write who"
         yield "observer", found, "a second person, or an empty cell", hint
+    if result.steps_kept and result.steps_kept[1] > len(target.steps):
+        has = f"{len(target.steps)} 'steps'" if target.steps else "no 'steps'"
+        hint = "look whether it is the right target; if its steps were others then, all is well"
+        yield (
+            STEPS_KEPT,
+            f"{as_written(result.steps_kept)}, and '{target.id}' has {has}",
+            "no more than it has",
+            hint,
+        )

@@ -10,6 +10,8 @@ from genplan.casefile import load
 from genplan.findings import Severity
 from tests.fixtures.casefile_cases import SMALL, changed, loaded, write
 
+MUM_AT_HOME = "{adult: mum, location: home, material_set: jackets}"
+
 
 def test_the_small_case_is_without_findings(tmp_path: Path) -> None:
     assert loaded(tmp_path, SMALL).findings == ()
@@ -111,6 +113,18 @@ def test_a_byte_order_mark_and_windows_line_ends_are_read(tmp_path: Path) -> Non
         ("trials: 5", "first: [{location: park}]", "targets.zips.first.1", "no possible combination"),
         (
             "trials: 5",
+            f"taught: [{MUM_AT_HOME}]\n    generalised_when: {{with: [{MUM_AT_HOME}], untaught: yes}}",
+            "targets.zips.generalised_when.with.1",
+            "which only combinations hold that 'taught' names",
+        ),
+        (
+            "trials: 5",
+            f"taught: [{MUM_AT_HOME}]\n    generalised_when: {{adults: 1, untaught: yes}}",
+            "targets.zips.generalised_when.adults",
+            "1 adults wanted by 'generalised_when' without teaching, and only 0 can be met so",
+        ),
+        (
+            "trials: 5",
             "locations: [home]\n    taught: [{adult: mum, location: park, material_set: jackets}]",
             "targets.zips.taught.1.location",
             "it shows nothing",
@@ -135,6 +149,7 @@ def test_near_misses_of_warnings(tmp_path: Path) -> None:
         ("trials: 5", "maintenance_days: [7]\n    mastered_on: 2026-10-19"),
         ("trials: 5", "maintenance_days: [7]\n    state: teaching"),
         ("trials: 5", "generalised_when: {adults: 1, wording: 2}"),
+        ("trials: 5", f"taught: [{MUM_AT_HOME}]\n    generalised_when: {{with: [{MUM_AT_HOME}], adults: 1}}"),
         ("allergens: [egg]", "limits: {sitting_minutes: 10}"),
         ("small_parts: false", "hazards: [water]"),
         ("small_parts: false", "allergens: [milk]"),

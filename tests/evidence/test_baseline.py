@@ -154,5 +154,5 @@ def test_it_needs_its_counts_like_any_probe(tmp_path: Path) -> None:
     assert len(said(tmp_path, "2026-11-03,,zips,baseline,mum,home,coats,,,,,,")) == 2
     (tmp_path / "results.csv").write_text(f"{HEADER},marks,steps_kept\n{BEFORE},+++++,7/8\n", "utf-8")
     log, findings = read_results(tmp_path, CASE)
-    assert [f.key for f in findings] == ["observer"]
+    assert [f.key for f in findings] == ["observer", "steps_kept"]
     assert log.results[0].steps_kept == (7, 8)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from genplan.evidence.log import Result
@@ -23,7 +25,9 @@ OTHER = {
 
 def read(row: dict[str, str]) -> Result:
     text = f"{','.join(row)}\n{','.join(row.values())}\n"
-    _, log, findings = parse_results(text.encode(), CASE)
+    steps = tuple(f"step {number}" for number in range(1, 9))
+    case = replace(CASE, targets={id_: replace(t, steps=steps) for id_, t in CASE.targets.items()})
+    _, log, findings = parse_results(text.encode(), case)
     assert findings == ()
     return log.results[0]
 

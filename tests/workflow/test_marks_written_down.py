@@ -85,6 +85,16 @@ def test_steps_that_nobody_is_named_to_have_marked_are_warned_of(case: Path, cap
     assert "who marked the steps or counted too" in capsys.readouterr().err
 
 
+def test_more_steps_than_the_target_has_are_warned_of(case: Path, capsys: Capture) -> None:
+    typed = ["--correct", "2", "--observer", "dad", "--steps-kept"]
+    assert main(["record", str(case), *WHAT, *ON, *typed, "1/2", *NOW]) == 0
+    assert "steps_kept" not in capsys.readouterr().err
+    assert main(["record", str(case), *WHAT, "--date", "2026-11-27", *typed, "7/8", *NOW]) == 0
+    assert "steps_kept: 7/8, and 'coat-on' has 2 'steps'" in capsys.readouterr().err
+    main(["check", str(case), *NOW])
+    assert "steps_kept: 7/8, and 'coat-on' has 2 'steps'" in capsys.readouterr().out
+
+
 def test_the_questions_take_marks(case: Path, monkeypatch: pytest.MonkeyPatch, capsys: Capture) -> None:
     given: Iterator[str] = iter(
         [
