@@ -10,6 +10,7 @@ from genplan.cli import argument_types, output
 from genplan.cli.common import add_now, add_week, command_of_case
 from genplan.cli.pages import Page
 from genplan.cli.warnings_shown import warn_of_case
+from genplan.errors import CaseError, FileError
 
 if TYPE_CHECKING:
     from genplan import workflow
@@ -132,11 +133,18 @@ def _list(view: workflow.AlternativesView, take: str) -> None:
 
 
 def show_otherwise(folder: Path, now: Any) -> None:
-    """After a change: what of the kept weeks can no longer be held."""
+    """After a change: what of the kept weeks can no longer be held. The change is written down by then, and a fact
+    waits for no file that it does not need: where one of them cannot be read, that is said."""
     from genplan import workflow
     from genplan.report.told_week_lines import otherwise_lines
 
-    for view in workflow.told_weeks(folder, now):
+    try:
+        views = workflow.told_weeks(folder, now)
+    except (CaseError, FileError) as error:
+        output.tell("It is written down. Whether the kept weeks can still be held cannot be told:")
+        output.tell(str(error))
+        return
+    for view in views:
         otherwise = [(s.sitting, s.begun, s.left, s.against) for s in view.otherwise]
         if otherwise:
             output.show(f"Week {view.week}, as people were told of it:")

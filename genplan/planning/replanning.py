@@ -156,8 +156,8 @@ def _whole(load: Caseload, settled: Caseload, opened: OpenedUp, back: _Back, wor
     seats = with_observers_told(load, (*others, *all_seats(back.seats)))
     alone = dict(back.most)
     alone |= {i: _shown(load, i, others) for i in load.learners if i not in alone}
-    repeatable = all(o.repeatable for o in back.outcomes) and not workers.budget.is_over
     further = _further(load, settled, others, workers)
+    repeatable = all(o.repeatable for o in back.outcomes) and not workers.budget.is_over
     objectives = _of_all(load, opened, back, values_of(load, seats, alone), further)
     return Outcome(
         seats=tuple(sorted(seats)),

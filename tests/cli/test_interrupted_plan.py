@@ -7,6 +7,7 @@ import os
 import signal
 from collections.abc import Iterator
 from pathlib import Path
+from shutil import copytree
 
 import pytest
 
@@ -18,6 +19,7 @@ pytestmark = pytest.mark.skipif(os.name != "posix", reason="an interrupt is a si
 
 FAMILY = str(EXAMPLES / "family")
 WEEK = ("--week", "2026-W49", "--now", "2026-11-29T12:00")
+TUESDAY = "2026-12-01T12:00"
 
 
 @pytest.fixture(autouse=True)
@@ -113,31 +115,52 @@ def test_several_weeks_say_how_many_there_are(
     assert [p.name for p in out.iterdir()] == ["2026-W49"]
 
 
-def test_a_week_that_was_cut_short_is_written_and_not_kept(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
-) -> None:
-    from shutil import copytree
-
-    folder, out = tmp_path / "case", tmp_path / "out"
+@pytest.fixture(scope="module")
+def told(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A case with a kept week."""
+    folder = tmp_path_factory.mktemp("told") / "case"
     copytree(EXAMPLES / "family", folder)
-    monkeypatch.setattr(output, "progress", Interrupting())
     assert main(["keep", str(folder), *WEEK]) == 0
-    told = (folder / "weeks" / "2026-W49" / "told.json").read_bytes()
-    monkeypatch.setattr(output, "progress", Interrupting(2))
-    words = ["replan", str(folder), "--now", "2026-12-01T12:00", "--keep", "--out", str(out)]
-    assert main(words) == 130
-    said = capfd.readouterr().err
+    return folder
+
+
+def replan(monkeypatch: pytest.MonkeyPatch, folder: Path, out: Path, *, at: int) -> int:
+    monkeypatch.setattr(output, "progress", Interrupting(at))
+    return main(["replan", str(folder), "--now", TUESDAY, "--keep", "--out", str(out)])
+
+
+def test_a_week_that_was_cut_short_is_written_and_not_kept(
+    told: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+) -> None:
+    folder, out = copytree(told, tmp_path / "case"), tmp_path / "out"
+    away = ("--away", "nan", "--from", "2026-12-02", "--to", "2026-12-04")
+    assert main(["change", str(folder), *away, "--now", TUESDAY]) == 0
+    assert replan(monkeypatch, folder, out, at=1) == 130
+    shown, said = capfd.readouterr()
+    assert "stopped by hand before its end" in shown
     assert "It was not kept, and people count as told what they were told before." in said
-    assert (out / "plan.json").exists()
-    assert (folder / "weeks" / "2026-W49" / "told.json").read_bytes() == told
+    assert json.loads((out / "plan.json").read_bytes())["sittings"]
+    kept = Path("weeks", "2026-W49", "told.json")
+    assert (folder / kept).read_bytes() == (told / kept).read_bytes()
+
+
+def test_an_interrupt_after_all_was_found_cuts_nothing_short(
+    told: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+) -> None:
+    """Nothing is to be looked for in a week that is as it was told: its second line comes after the search."""
+    folder, out = copytree(told, tmp_path / "case"), tmp_path / "out"
+    assert replan(monkeypatch, folder, out, at=2) == 0
+    shown, said = capfd.readouterr()
+    assert HEARD in said
+    assert "stopped by hand" not in shown
+    assert f"Kept in {folder}" in shown
+    assert json.loads((out / "plan.json").read_bytes())["repeatable"] is True
 
 
 @pytest.mark.parametrize("command", ["keep", "why", "forecast"])
 def test_what_has_no_half_answer_ends_with_a_sentence(
     command: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
 ) -> None:
-    from shutil import copytree
-
     folder = tmp_path / "case"
     copytree(EXAMPLES / "family", folder)
     monkeypatch.setattr(output, "progress", Interrupting(2))

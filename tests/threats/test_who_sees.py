@@ -178,16 +178,17 @@ def outputs(case: Path) -> dict[str, str]:
 
 @dataclass(frozen=True)
 class Changed:
-    """What is left and printed when the kept week is planned again after two adults fell ill, and once more when they
-    are well."""
+    """What is printed when the kept week is planned again after two adults fell ill, and what is left once they are well
+    and it is planned once more."""
 
     out: Path
     printed: dict[str, str]
 
 
 def changed_for_people(case: Path) -> Changed:
-    """In a copy: the kept week of `case` stays as it is."""
-    copy, now = case.parent / "changed", ("--now", "2026-11-30T08:00")
+    """In a copy: the kept week of `case` stays as it is. It has not begun: from then on nobody is told of anything who
+    need not be."""
+    copy, now = case.parent / "changed", ("--now", "2026-11-29T20:00")
     shutil.copytree(case, copy)
     out, printed, folder = case.parent / "changed-out", {}, str(copy)
     opened = open_case(copy)
@@ -204,7 +205,7 @@ def changed_for_people(case: Path) -> Changed:
     printed["replan"] = said("replan", folder, "--week", str(WEEK), "--keep", *now)
     # both are well again after all, and so there is something new to do for gran
     (copy / "case.yaml").write_text(before, "utf-8")
-    printed["replan again"] = said("replan", folder, "--week", str(WEEK), "--out", str(out), *now)
+    printed["plan again"] = said("plan", folder, "--week", str(WEEK), "--out", str(out), *now)
     return Changed(out, printed)
 
 
