@@ -9,7 +9,7 @@ from itertools import chain
 
 from genplan.case import Case, Week
 from genplan.evidence.log import Log
-from genplan.plan import Plan, Sitting
+from genplan.plan import Objective, ObjectiveName, Plan, Sitting, StageStatus
 from genplan.planning.assemble import coverage_of, matrix_rows, sittings_of, still_open
 from genplan.planning.budget import Budget
 from genplan.planning.caseload import plan_caseload
@@ -24,7 +24,7 @@ from genplan.planning.recount import recounted
 from genplan.planning.replanning import plan_anew
 from genplan.planning.run_clock import Clock
 from genplan.planning.told_anew import people_told
-from genplan.planning.week_context import week_context_of
+from genplan.planning.week_context import WeekContext, week_context_of
 from genplan.planning.wish_answers import answers_to_wishes
 
 
@@ -106,7 +106,7 @@ def plan_week(
         week=week,
         now=now,
         sittings=sittings,
-        objectives=outcome.objectives,
+        objectives=tuple(_without_false_proof(ground, o) for o in outcome.objectives),
         coverage=coverage,
         matrix=matrix_rows(case, probed, now.date()),
         left_out=omitted,
@@ -131,3 +131,14 @@ def plan_week(
         "learners": len(case.learners),
     }
     return Planned(plan, clock.seconds(), sizes, clock.documents())
+
+
+def _without_false_proof(ground: WeekContext, objective: Objective) -> Objective:
+    """How few are told something is proven of weeks without the sittings that what somebody decided makes needless; a
+    week that holds them all the same is not looked at."""
+    names = (ObjectiveName.PEOPLE, ObjectiveName.OTHERWISE)
+    if not ground.shown_by_decided or objective.name not in names:
+        return objective
+    bound = min(objective.bound, float(ground.told_at_least[names.index(objective.name)]))
+    ended = objective.status is StageStatus.OPTIMAL and bound < objective.value
+    return replace(objective, bound=bound, status=StageStatus.BEST_SO_FAR if ended else objective.status)

@@ -56,6 +56,12 @@ def _is_possible(load: Caseload, needs: Mapping[str, TargetNeed], seat: PlacedSi
     )
 
 
+def is_owed(needs: Iterable[TargetNeed], seat: PlacedSitting) -> bool:
+    """Whether all that is run in a sitting is owed."""
+    by_target = {n.id: n for n in needs}
+    return all(_choice_of(by_target.get(p.target), p, seat.day) for p in seat.probes)
+
+
 def _choice_of(need: TargetNeed | None, probe: PlacedProbe, day: int) -> Choice | None:
     return next(
         (

@@ -20,7 +20,7 @@ from genplan.planning.caseload_problem import Caseload
 from genplan.planning.decided import Decided, WishesOfWeek
 from genplan.planning.needs import TargetNeed, need_of
 from genplan.planning.openings import Busy, Hours, Opening, hours, openings_of
-from genplan.planning.still_possible import impossible
+from genplan.planning.still_possible import impossible, is_owed
 from genplan.planning.told_anew import ToldAnew
 from genplan.planning.wishes import with_last_chances
 from genplan.rules.placed_sittings import PlacedSitting, people_in
@@ -42,6 +42,8 @@ class WeekContext:
     - `told`: those kept that have not, in minutes of the week, but for what is decided in the same words
     - `held_as_told`: that
     - `lost`: of those told, what no plan says in the same words any more
+    - `shown_by_decided`: told sittings that are no longer owed, since what somebody decided shows the same. They might
+      be held all the same, so nothing is proven by their loss
     - `fewest_told`: as few people as possible are told something: it comes before what can wait"""
 
     case: Case
@@ -57,6 +59,7 @@ class WeekContext:
     fewest_told: bool
     decided: Decided = field(default_factory=Decided)
     held_as_told: frozenset[PlacedSitting] = frozenset()
+    shown_by_decided: frozenset[PlacedSitting] = frozenset()
 
     @property
     def begun_seats(self) -> tuple[PlacedSitting, ...]:
@@ -79,6 +82,13 @@ class WeekContext:
         lost = tuple(sorted({*self.lost, *impossible(load)}))
         new = self.decided.seats.keys() - self.held_as_told
         return replace(load, lost=lost, told_anyway=frozenset().union(*map(people_in, (*lost, *new))))
+
+    @property
+    def told_at_least(self) -> tuple[int, int]:
+        """How many people must be told something, and how many sittings cannot be held as told, whatever is planned."""
+        lost = set(self.caseload.lost) - self.shown_by_decided
+        new = self.decided.seats.keys() - self.held_as_told
+        return len(frozenset().union(*map(people_in, (*lost, *new)))), len(lost)
 
     def told_anew(self, ahead: Iterable[PlacedSitting]) -> ToldAnew | None:
         """Whom these seats ahead tell something, where that are to be as few as possible."""
@@ -109,8 +119,10 @@ def week_context_of(
     )
     wishes = WishesOfWeek(case=this_week, week=week, now=now, free=free, needs=needs, begun=seats, told=kept)
     decided = wishes.decided()
+    shown_by_decided = frozenset[PlacedSitting]()
     if decided.seats:
-        needs = needs_of(case, log, week, now, busy, (*seats, *decided.seats), told)
+        before, needs = needs, needs_of(case, log, week, now, busy, (*seats, *decided.seats), told)
+        shown_by_decided = frozenset(s for s in told if is_owed(before, s) and not is_owed(needs, s))
     lost = tuple(
         seat_of(case, week, s) for s in kept if s.start >= now and not _can_be_said(this_week, week, s)
     )
@@ -129,6 +141,7 @@ def week_context_of(
         fewest_told=week.monday <= now.date() if fewest_told is None else fewest_told,
         decided=decided,
         held_as_told=held_as_told,
+        shown_by_decided=shown_by_decided - held_as_told,
     )
 
 
