@@ -15,7 +15,7 @@ from genplan.audit import audit
 from genplan.case.sitting_ids import stem_of
 from genplan.case.week import DAY_NAMES
 from genplan.case.wishes_of_planners import PlannersWish, WishKind, in_order
-from genplan.plan import Plan, Sitting, StageStatus
+from genplan.plan import ObjectiveName, Plan, Sitting, StageStatus
 from tests.fixtures.every_week import Tried, Tries, ahead, begun, every_week, tried
 from tests.fixtures.given_week import Given
 from tests.fixtures.planning_cases import WEEK, plan_one
@@ -249,4 +249,6 @@ def assert_best_beside(given: Given, plan: Plan, weeks: Sequence[Tries], which: 
     else:
         first = 4 if len(given.case.learners) > 1 else 6
         assert worth(ahead(plan))[:first] == max(map(worth, like))[:first], which
-    assert {o.status for o in plan.objectives} == {StageStatus.OPTIMAL}, which
+    # a week that holds what was told although what was decided shows the same is not looked at, here neither
+    open_ = (ObjectiveName.PEOPLE, ObjectiveName.OTHERWISE)
+    assert {o.status for o in plan.objectives if o.name not in open_} == {StageStatus.OPTIMAL}, which
