@@ -468,3 +468,19 @@ def test_rows_of_what_was_taken_out_of_the_case_get_one_sentence(tmp_path: Path)
     assert found.line == 2
     assert found.found == "found 'plaits-hair' (also on line 3, 4, 5, 6, 7 and 3 more)"
     assert "state: paused" in found.hint
+
+
+def test_a_second_person_is_one_however_the_rows_write_the_name(tmp_path: Path) -> None:
+    """By id, by name, in other letters; who is no adult of the case is written as in the first row."""
+    adult = CASE.adults["dad"]
+    case = replace(CASE, adults={**CASE.adults, "dad": replace(adult, name="Papa Jo")})
+    written = ["dad", "Dad", "papa jo", "Papa Jo", "A Nurse", "a nurse", ""]
+    rows = [
+        f"2026-11-{day:02},,zips,probe,mum,home,coats,5,5,,{name},{5 if name else ''},"
+        for day, name in enumerate(written, 2)
+    ]
+    log, findings = read_results(write(tmp_path, *rows), case)
+    assert findings == ()
+    assert [r.observer for r in log.results] == ["dad"] * 4 + ["A Nurse"] * 2 + [""]
+    twice = replace(case, adults={**case.adults, "grandad": replace(adult, id="grandad", name="Papa Jo")})
+    assert [r.observer for r in read_results(tmp_path, twice)[0].results][2:4] == ["papa jo"] * 2
