@@ -100,8 +100,8 @@ def has_worked_with(matter: AuditContext, adult: str, learner: str) -> bool:
 
 
 def observed_shares(matter: AuditContext) -> Iterator[str]:
-    """The figures of each learner, counted once more from the rows and the sittings. What is taught is not observed,
-    and a baseline probe counts neither when it is planned nor when it was run."""
+    """The figures of each learner, counted once more from the rows and the sittings. Teaching is not observed, and a
+    baseline probe counts neither when it is planned nor when it was run."""
     share = matter.case.policy.observed_share
     rows = {row.learner: row for row in matter.plan.observed}
     if len(rows) != len(matter.plan.observed) or not rows.keys() <= matter.case.learners.keys():

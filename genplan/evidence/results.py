@@ -22,6 +22,7 @@ from genplan.evidence.delimited_text import MOST_FAULTS, Row, Sheet, quoted, rea
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.marks import MARKS
 from genplan.evidence.moments import clock_of, day_of, is_year_first
+from genplan.evidence.observer_names import one_name_each
 from genplan.evidence.procedure import STEPS_KEPT
 from genplan.evidence.row_counts import read_counts
 from genplan.evidence.row_warnings import row_warnings
@@ -104,6 +105,7 @@ def parse_results(
             results.append(result)
             if reader.odd_time:
                 odd_times.append((result, reader.odd_time))
+    results = one_name_each(case, results)
     findings += _about_times(results, odd_times) + about_dates(FILE_NAME, sheet.rows)
     findings += row_warnings(FILE_NAME, case, results, now)
     return sheet, Log.of(results), tuple(sorted(findings, key=lambda f: (f.line, f.severity, f.key)))

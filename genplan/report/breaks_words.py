@@ -63,6 +63,8 @@ def _values(names: Names, breaks: Breaks) -> Iterator[str]:
         yield "Nothing was probed yet where it was not taught, so no value can be compared with others."
     elif breaks.found:
         yield from found_sentences(names, breaks)
+    elif breaks.met in (0, breaks.probes):
+        yield _all_alike(breaks, seen)
     elif not breaks.can_tell:
         yield (
             f"Too few probes to tell where it breaks ({seen}): even if all that were not met had one value"
@@ -72,6 +74,13 @@ def _values(names: Names, breaks: Breaks) -> Iterator[str]:
         yield f"No one value stands out ({seen})."
         if breaks.looks and breaks.looks[0].adjusted is not None:
             yield f"The largest difference may well be chance: {look_sentence(names, breaks, breaks.looks[0])}"
+
+
+def _all_alike(breaks: Breaks, seen: str) -> str:
+    """Where all went one way there is nothing to hold against each other, however many there are."""
+    if breaks.met:
+        return f"No value stands out, since all were met ({seen}): where it breaks, if it does, was not seen."
+    return f"No value stands out, since none was met ({seen}): there is nothing to compare with."
 
 
 def look_sentence(names: Names, breaks: Breaks, look: Comparison) -> str:

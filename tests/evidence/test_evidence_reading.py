@@ -483,3 +483,19 @@ def test_who_ran_a_probe_is_no_second_person_in_any_figure(tmp_path: Path) -> No
     assert [(f.line, f.severity, f.found) for f in about] == [(2, Severity.WARNING, "'Mum', who ran it")]
     assert (agreement(log.results).observed, agreement(log.results).probes) == (1, 2)
     assert [(one.observed, one.probes) for one in procedure_kept(log.results)] == [(1, 2)]
+
+
+def test_a_second_person_is_one_however_the_rows_write_the_name(tmp_path: Path) -> None:
+    """By id, by name, in other letters; who is no adult of the case is written as in the first row."""
+    adult = CASE.adults["dad"]
+    case = replace(CASE, adults={**CASE.adults, "dad": replace(adult, name="Papa Jo")})
+    written = ["dad", "Dad", "papa jo", "Papa Jo", "A Nurse", "a nurse", ""]
+    rows = [
+        f"2026-11-{day:02},,zips,probe,mum,home,coats,5,5,,{name},{5 if name else ''},"
+        for day, name in enumerate(written, 2)
+    ]
+    log, findings = read_results(write(tmp_path, *rows), case)
+    assert findings == ()
+    assert [r.observer for r in log.results] == ["dad"] * 4 + ["A Nurse"] * 2 + [""]
+    twice = replace(case, adults={**case.adults, "grandad": replace(adult, id="grandad", name="Papa Jo")})
+    assert [r.observer for r in read_results(tmp_path, twice)[0].results][2:4] == ["papa jo"] * 2

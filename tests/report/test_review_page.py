@@ -213,7 +213,8 @@ def test_the_terminal_tells_progress_and_review() -> None:
     told = "\n".join(progress_lines(a_case(), [reviewed()]))
     assert "Not generalised yet by what the case asks for." in told
     assert (
-        "Too few probes to tell where it breaks (1 of 1 combination without teaching met at the first" in told
+        "No value stands out, since all were met (1 of 1 combination without teaching met at the first"
+        in told
     )
     assert "Where it was taught 2 of 2 probes met (100 %; exact 95 % interval 16 % to 100 %)" in told
     assert "Due 16 Nov 2026 (28 days after mastery): met, 5 of 5 on 16 Nov 2026." in told
@@ -254,6 +255,11 @@ def test_no_finding_and_too_little_are_told_apart() -> None:
     )
     few = where_it_breaks([TARGET], Log.of(probes_at("+", "-")))
     assert list(breaks_sentences(names, few))[1].startswith("Too few probes to tell")
+    for outcomes, alike in (("++", "all were met (2 of 2"), ("--------", "none was met (0 of 8")):
+        same = where_it_breaks([TARGET], Log.of(probes_at(outcomes[1:], outcomes[:1])))
+        told = list(breaks_sentences(names, same))[1]
+        assert told.startswith(f"No value stands out, since {alike}"), told
+        assert "one value" not in told
     none = where_it_breaks([TARGET], Log())
     assert next(iter(breaks_sentences(names, none))).startswith("Nothing was probed yet")
 

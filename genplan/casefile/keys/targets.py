@@ -237,7 +237,8 @@ TARGET: Shape = {
         LADDER,
         "days after `mastered_on`. A probe is due from its day until one is run or the next falls due. One on any day"
         " of that day's week answers it, but none on or before the day of the date before (or of `mastered_on`), and"
-        " no plan holds it sooner. Of two dates in one week the first gives way to the second",
+        " no plan holds it sooner. Of two dates in one week the first gives way to the second. One run"
+        " before its day, while the date before still waits, is the late answer to that one too",
         copy=AS_IS,
         form=Field("Maintenance, days after mastery", "numbers", "Such as 7, 14, 28, 56."),
         default="the policy's",
