@@ -174,6 +174,10 @@ def criterion(*, of_target: bool) -> FieldType:
             hint = "name places under 'generalised_when' of each target"
             notes.error((*path, WITH), "a list", "counts and 'untaught' in a policy", hint)
             apart |= {WITH}
+        for key in [k for k in node if k not in apart and isinstance(node[k], list)]:
+            if hint := nearest(key, beside):  # else it is a count, and no list
+                notes.error((*path, key), f"the unknown key '{key}' with a list", expects, hint)
+                apart |= {key}
         found = {k: beside[k].read(node[k], (*path, k), notes) for k in beside if k in apart}
         numbers = counts.read({k: v for k, v in node.items() if k not in apart}, path, notes)
         return {**numbers, **{k: v for k, v in found.items() if v is not MISSING}}

@@ -14,6 +14,7 @@ from genplan.errors import CaseError, UsageError
 from genplan.evidence.log import ResultKind
 from genplan.evidence.marks import filled_by_marks, read_marks
 from genplan.evidence.planned_probes import PlannedProbe
+from genplan.evidence.procedure import as_written, read_steps_kept
 from genplan.report.names_and_words import Names, long_date
 from genplan.workflow import Doubts, Proposed, record_rows, to_ask
 
@@ -142,7 +143,7 @@ class Questions:
         if observer := self._observer(planned):
             cells |= {"observer": observer, **self._seen(trials)}
             if self.proposed.opened.case.targets[cells["target"]].steps:
-                cells["steps_kept"] = self._answer("Steps kept, such as 7/8? Nothing if not marked: ")
+                cells["steps_kept"] = self._steps()
         return cells | {"note": self._answer("A note? Nothing if none: ")}
 
     def _counted(self, trials: int) -> Row:
@@ -169,6 +170,14 @@ class Questions:
             if not answer or (re.fullmatch(r"\d{1,4}", answer, re.ASCII) and int(answer) <= trials):
                 return {"observer_correct": answer}
             output.show(f"'{answer}' is not a number from 0 to {trials}, nor {trials} signs.")
+
+    def _steps(self) -> str:
+        while True:
+            answer = self._answer("Steps kept, such as 7/8? Nothing if not marked: ")
+            try:
+                return as_written(read_steps_kept(answer)) if answer else ""
+            except InvalidValue as problem:
+                output.show(f"{problem.found[:1].upper()}{problem.found[1:]}; expected {problem.expected}.")
 
     def _observer(self, planned: str) -> str:
         if not planned:

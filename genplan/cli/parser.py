@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import re
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, NoReturn
@@ -36,6 +37,10 @@ class _Parser(argparse.ArgumentParser):
         super().__init__(formatter_class=argparse.RawDescriptionHelpFormatter, allow_abbrev=False, **settings)
 
     def error(self, message: str) -> NoReturn:
+        if found := re.fullmatch(r"argument (--(?:observer-)?marks): expected one argument", message):
+            message += (
+                f", the signs: where they begin with a '-', write the '=' too, such as {found[1]}=-++p+"
+            )
         sentence = f"{message[:1].upper()}{message[1:]}"
         end = "" if sentence.endswith((".", "?")) else "."
         self.exit(2, f"{sentence}{end} See '{self.prog} --help'.\n")

@@ -20,7 +20,7 @@ _MOST = 9999
 
 def read_marks(text: str) -> str:
     """The signs of a cell in their one form. Raises InvalidValue for anything else."""
-    signs = text.translate(_ALIKE)
+    signs = text.removeprefix("'").translate(_ALIKE)  # which a spreadsheet is told by that it is a text
     if re.fullmatch(f"[+p-]{{1,{_MOST}}}", signs):
         return signs
     other = re.search("[^+p-]", signs)
@@ -34,7 +34,7 @@ def filled_by_marks(cells: Mapping[str, str]) -> dict[str, str]:
     counts: dict[str, int] = {}
     for name in MARKS:
         with suppress(InvalidValue):
-            counts |= _said(name, read_marks(cells.get(name, "")))
+            counts = _said(name, read_marks(cells.get(name, ""))) | counts  # whoever ran it says how many
     return {**cells, **{name: str(count) for name, count in counts.items() if not cells.get(name)}}
 
 

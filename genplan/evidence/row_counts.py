@@ -47,12 +47,22 @@ class _Reader:
         for name in ("trials", "correct"):
             if self.kind and self.kind.is_probe and not self.cells[name] and not unread:
                 self._complain(name, "an empty cell", f"a whole number in a {self.kind.value} row")
-        against = [(n, *told) for n, signs in marks.items() for told in against_counts(n, signs, counts)]
+        against = self._unequal(marks, counts["trials"]) or [
+            (n, *told) for n, signs in marks.items() for told in against_counts(n, signs, counts)
+        ]
         for fault in against:
             self._complain(*fault)
         if not against:
             self._compare(counts)
         return {**counts, **marks, STEPS_KEPT: self._steps()}
+
+    def _unequal(self, marks: Mapping[str, str], trials: int | None) -> list[tuple[str, str, str]]:
+        """Signs of two that are not as many, where those of whoever ran it are as many as the trials."""
+        lengths = [len(signs) for signs in marks.values()]
+        if len(set(lengths)) < 2 or trials != lengths[0]:
+            return []
+        found = f"found {lengths[1]} signs beside {lengths[0]} in '{MARKS[0]}'"
+        return [(MARKS[1], found, "as many in both, one sign a trial")]
 
     def _complain(self, key: str, found: str, expected: str, hint: str = "") -> None:
         self.faults.append((key, found, expected, hint))

@@ -9,7 +9,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from genplan import workflow
-from genplan.errors import UsageError
+from genplan.errors import GenplanError, UsageError
 from genplan.evidence.history import Entry
 from genplan.evidence.log import Result, ResultKind
 from genplan.evidence.procedure import as_written
@@ -18,7 +18,7 @@ from genplan.report.names_and_words import Names, clean, day_short
 from genplan.report.plain_characters import counted
 from genplan.web import params
 from genplan.web.app_state import AppState
-from genplan.web.endpoints import Answers, told
+from genplan.web.endpoints import Answers, sentences_of, status_of, told
 from genplan.web.templating import redirect, screen
 
 CHOSEN = "with-"
@@ -75,6 +75,17 @@ def show(site: AppState, request: Request) -> Response:
 
 def row(site: AppState, request: Request) -> Response:
     """The form to correct one row."""
+    return _form(site, request)
+
+
+def _form(
+    site: AppState,
+    request: Request,
+    typed: Answers | None = None,
+    problems: tuple[str, ...] = (),
+    status: int = 200,
+) -> Response:
+    """What the row holds, or what was `typed` in its place."""
     target, line = request.path_params["target"], request.path_params["line"]
     view = workflow.history_of(site.folder, target, {}, site.now)
     entry = next((e for e in view.entries if str(e.result.line) == line), None)
@@ -84,24 +95,47 @@ def row(site: AppState, request: Request) -> Response:
     holds = cells_of(view.target, entry.result)
     lesson = entry.result.kind is ResultKind.TEACHING
     seen = {} if lesson else SEEN
+    shown = {name: holds[name] for name in (*COUNTS, *seen, "note")}
+    if typed:
+        shown |= {name: typed.one(name) for name in shown if typed.has(name)}
     return screen(
         site,
         request,
         "correct-screen.html",
+        status,
+        problems=problems,
         title=f"Correct line {line}: {names.target(target)}",
         here="/matrix",
         combination=names.combination(view.target, entry.result.combination),
         day=day_short(entry.result.date),
-        fields=[(name, words, holds[name], "numeric") for name, words in COUNTS.items()]
-        + [(name, words, holds[name], "text") for name, words in seen.items()],
-        note=entry.result.note,
+        fields=[(name, words, shown[name], "numeric") for name, words in COUNTS.items()]
+        + [(name, words, shown[name], "text") for name, words in seen.items()],
+        note=shown["note"],
+        not_held=bool(typed and typed.one("not_run") == "yes"),
         lesson=lesson,
         row=digest_of(view.target, entry.result),
     )
 
 
 def correct(site: AppState, request: Request, answers: Answers) -> Response:
-    """Corrects the row that the form was opened for, wherever it stands by now."""
+    """Corrects the row that the form was opened for, wherever it stands by now. What was typed is shown again with a
+    sentence if it cannot be."""
+    try:
+        return _correct(site, request, answers)
+    except GenplanError as error:
+        if not _is_still_there(site, request, answers.one("row")):
+            raise
+        return _form(site, request, answers, sentences_of(error), status_of(error))
+
+
+def _is_still_there(site: AppState, request: Request, digest: str) -> bool:
+    """Whether the line in the address is the row that the form was opened for, and may be corrected."""
+    view = workflow.history_of(site.folder, request.path_params["target"], {}, site.now)
+    rows = [e for e in view.entries if str(e.result.line) == request.path_params["line"]]
+    return any(_may_correct(e) and digest_of(view.target, e.result) == digest for e in rows)
+
+
+def _correct(site: AppState, request: Request, answers: Answers) -> Response:
     target, line = request.path_params["target"], params.count(request.path_params["line"], "a line") or 0
     for name, words in COUNTS.items():
         params.count(answers.one(name), words)

@@ -265,6 +265,8 @@ def correct(
     cells = cells_of(opened.case.targets[old.target], old)
     if digest:  # a form shows all cells: what was left as it was is not said anew
         changes = {name: cell for name, cell in changes.items() if cell != cells[name]}
+        if not changes:
+            raise UsageError(f"Nothing was changed, so nothing was written: line {old.line} stays as it is.")
         if cells["trials"] and any(changes.get(name) for name in SIGNS):  # which are held against it
             changes = {"trials": cells["trials"], **changes}
     if changes.get("kind") == ResultKind.NOT_RUN:

@@ -28,6 +28,13 @@ def test_all_problems_are_told_together_in_order_of_lines(tmp_path: Path) -> Non
     ]
 
 
+def test_a_key_beside_the_counts_that_is_misspelt_names_the_nearest(tmp_path: Path) -> None:
+    for key in ("generalised_when: {adults: 1, wiht: [{location: home}]}",):
+        (told,) = loaded(tmp_path, changed("trials: 5", key)).findings
+        assert "unknown key 'wiht'" in told.found
+        assert told.hint == "did you mean 'with'?"
+
+
 @pytest.mark.parametrize(
     ("data", "line", "found"),
     [

@@ -564,6 +564,12 @@ def test_marks_are_typed_in_the_place_of_counts_and_corrected(local, folder):
     assert (fields["marks"], fields["steps_kept"]) == (["++p-"], ["3/4"])
     refused = local.post("/history/asks-for-help/2", fields | {"marks": ["+++"]})
     assert (refused.status, "found 3 in all beside 4 in" in refused.text) == (422, True)
+    slip = local.post("/history/asks-for-help/2", fields | {"steps_kept": ["5/4"], "note": ["all went well"]})
+    assert (slip.status, "The case has errors" in slip.text) == (422, False)
+    assert 'value="5/4"' in slip.text
+    assert "all went well" in slip.text
+    same = local.post("/history/asks-for-help/2", fields)
+    assert (same.status, "Nothing was changed, so nothing was written" in same.text) == (422, True)
     assert local.post("/history/asks-for-help/2", fields | {"marks": ["+++-"]}).status == 303
     assert (folder / "results.csv").read_text("utf-8").endswith(",4,3,0,dad,3,,'+++-,'+++-,3/4\n")
 

@@ -14,6 +14,7 @@ from genplan import workflow
 from genplan.cli import main
 from genplan.evidence.agreement import agreement
 from genplan.evidence.log import Result
+from genplan.evidence.marks import read_marks
 from genplan.evidence.results import COLUMNS
 from genplan.evidence.row_identity import digest_of
 from tests.fixtures.places import EXAMPLES
@@ -65,6 +66,7 @@ def test_typed_marks_say_the_counts(case: Path, capsys: Capture) -> None:
     [
         (["--marks", "++p", "--correct", "3"], "found 2 of '+' beside 3 in 'correct'"),
         (["--marks", "yes"], "found 'y' in 'yes'"),
+        (["--marks=+++++", "--observer", "dad", "--observer-marks=+++"], "found 3 signs beside 5 in 'marks'"),
         (["--correct", "2", "--steps-kept", "9/8"], "found 9 of 8"),
         (["--correct", "2", "--steps-kept", "07-Aug"], "write '7 of 8'"),
         (["--kind", "not-run", "--note", "ill", "--marks", "+"], "in a row that was not run"),
@@ -83,6 +85,15 @@ def test_what_contradicts_is_refused(case: Path, typed: list[str], said: str, ca
 def test_steps_that_nobody_is_named_to_have_marked_are_warned_of(case: Path, capsys: Capture) -> None:
     assert main(["record", str(case), *WHAT, *ON, "--correct", "2", "--steps-kept", "7/8", *NOW]) == 0
     assert "who marked the steps or counted too" in capsys.readouterr().err
+
+
+def test_signs_that_begin_with_a_minus_are_told_how_to_be_typed(case: Path, capsys: Capture) -> None:
+    assert main(["record", str(case), *WHAT, *ON, "--marks", "-++", *NOW]) == 2
+    assert "such as --marks=-++p+" in capsys.readouterr().err
+
+
+def test_a_cell_that_a_spreadsheet_made_a_text_is_read() -> None:
+    assert read_marks("'p++") == "p++"
 
 
 def test_more_steps_than_the_target_has_are_warned_of(case: Path, capsys: Capture) -> None:
@@ -111,6 +122,7 @@ def test_the_questions_take_marks(case: Path, monkeypatch: pytest.MonkeyPatch, c
             "dad",
             "+++",
             "+++-",
+            "mum",
             "7/8",
             "",
             "yes",
@@ -122,6 +134,7 @@ def test_the_questions_take_marks(case: Path, monkeypatch: pytest.MonkeyPatch, c
     said = capsys.readouterr().out
     assert "'++p-' is not a number from 0 to 3, nor one such as '3 of 4', nor 3 signs" in said
     assert "'+++' is not a number from 0 to 4, nor 4 signs" in said
+    assert "Found 'mum'; expected steps kept of all that were marked, such as 7/8." in said
     row = last(case)
     assert (row.correct, row.trials, row.prompted, row.observer_correct) == (2, 4, 1, 3)
     assert (row.marks, row.observer_marks, row.steps_kept) == ("++p-", "+++-", (7, 8))

@@ -66,7 +66,7 @@ TARGET: Shape = {
     ),
     "state": Key(
         choice([s.value for s in TargetState]),
-        "only mastered targets are probed",
+        "only mastered targets are probed, but for baseline probes of those in `teaching`",
         copy=AS_IS,
         form=Field("State", "choice", args=(STATES,)),
         default="mastered",
