@@ -119,6 +119,8 @@ def tell(words: Namespace, wanted: PlannersWish) -> int:
     else:
         done = workflow.wish(words.folder, wanted, words.now)
         output.show(done.said)
+        if done.unknown:
+            output.tell(done.unknown)
         if done.answer and not done.answer.kept:
             output.show(f"As it is, the plan cannot keep it. {answer_text(done.case, done.answer)}")
     output.show(f"Next: 'genplan replan {words.folder}' for a week that people were told of.")

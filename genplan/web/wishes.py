@@ -126,7 +126,7 @@ def add(site: AppState, request: Request, answers: Answers) -> Response:
         if not fresh:
             return redirect(site, f"/week/{week}", "It was written down already; a second tap adds nothing.")
         done = workflow.wish(site.folder, _wished(opened.case, answers), site.now)
-    against: tuple[str, ...] = ()
+    against = (done.unknown,) if done.unknown else ()
     if done.answer and not done.answer.kept:
         against = (f"As it is, a plan cannot keep it, since {reason_text(done.case, done.answer)}.",)
     return redirect(

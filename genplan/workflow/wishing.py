@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from genplan.case import Case, Week
 from genplan.case.wishes_of_planners import PlannersWish, WishKind, sitting_id
-from genplan.errors import UsageError
+from genplan.errors import CaseError, FileError, UsageError
 from genplan.findings import Finding, Severity, nearest
 from genplan.workflow.opened_case import Opened, kept_ahead, open_case
 
@@ -24,11 +24,12 @@ OF_A_SITTING = (WishKind.HOLD, WishKind.NOT, WishKind.MOVE)
 @dataclass(frozen=True)
 class Wished:
     """What was written, in a sentence, and what becomes of the wish as far as the rules alone decide: None where only
-    a plan tells."""
+    a plan tells, or where a file for it cannot be read, which `unknown` says then."""
 
     said: str
     case: Case
     answer: WishAnswer | None = None
+    unknown: str = ""
 
 
 def wish(folder: Path, wanted: PlannersWish, now: datetime | None) -> Wished:
@@ -43,8 +44,11 @@ def wish(folder: Path, wanted: PlannersWish, now: datetime | None) -> Wished:
     said = f"Added to {file}: {_line(wanted)}"
     if before:
         said += f". It stands in the place of {'; '.join(map(_line, before))}"
-    after = open_case(folder, now)
-    return Wished(said, after.case, answer_to(after, wanted))
+    try:
+        after = open_case(folder, now)
+        return Wished(said, after.case, answer_to(after, wanted))
+    except (CaseError, FileError) as error:
+        return Wished(said, opened.case, unknown=f"Whether it can be kept cannot be told:\n{error}")
 
 
 def take_back(folder: Path, wanted: PlannersWish, now: datetime | None) -> str:

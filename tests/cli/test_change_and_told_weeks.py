@@ -1,4 +1,4 @@
-"""A fact is written down though the kept weeks cannot be looked at for what falls with it."""
+"""A fact, or a wish, is written down though it cannot be told what becomes of the kept weeks with it."""
 
 from __future__ import annotations
 
@@ -44,3 +44,18 @@ def test_a_fact_waits_for_no_other_file(file: str, folder: Path, capsys: pytest.
     assert first == "It is written down. Whether the kept weeks can still be held cannot be told:"
     assert rest
     assert all(Path(file).name in line and line.endswith((".", "?")) for line in rest)
+
+
+def test_a_wish_waits_for_no_calendar(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    text = (folder / "case.yaml").read_text("utf-8")
+    gran = "gran: {name: Gran,"
+    assert gran in text
+    (folder / "case.yaml").write_text(text.replace(gran, f"{gran} busy: busy/gran.ics,"), "utf-8")
+    (folder / "busy").mkdir()
+    (folder / "busy" / "gran.ics").write_text("no calendar", "utf-8")
+    words = ("--not", "2026-W49-thu-gran-c89", "--now", "2026-12-02T12:00")
+    assert main(["change", str(folder), *words]) == 0
+    assert "not: 2026-W49-thu-gran-c89" in (folder / "changes.yaml").read_text("utf-8")
+    first, *rest = capsys.readouterr().err.splitlines()
+    assert first == "Whether it can be kept cannot be told:"
+    assert "gran.ics" in rest[0]

@@ -480,7 +480,7 @@ def test_who_ran_a_probe_is_no_second_person_in_any_figure(tmp_path: Path) -> No
     ]
     log, found = read_results(write(tmp_path, *(f"{row},7/8" for row in rows), header=header), CASE)
     about = [f for f in found if f.key == "observer"]
-    assert [(f.line, f.severity, f.found) for f in about] == [(2, Severity.WARNING, "'Mum', who ran it")]
+    assert [(f.line, f.severity, f.found) for f in about] == [(2, Severity.WARNING, "'mum', who ran it")]
     assert (agreement(log.results).observed, agreement(log.results).probes) == (1, 2)
     assert [(one.observed, one.probes) for one in procedure_kept(log.results)] == [(1, 2)]
 

@@ -178,7 +178,7 @@ def outputs(case: Path) -> dict[str, str]:
 
 @dataclass(frozen=True)
 class Changed:
-    """What is printed when the kept week is planned again after two adults fell ill, and what is left once they are
+    """What is printed when the kept week is planned again after two adults fell ill, and what is left when they are
     well and it is planned once more."""
 
     out: Path
