@@ -87,7 +87,7 @@ IN_WORDS = {
     "no reminder", "none", "not known", "nothing, with a warning", "those of `briefed_on`", "the defaults",
     "the end of the first day", "as people were told",
     "none: it must be given with away, closed, missing, extra and rather",
-    "the first that can be probed", "the only one of that adult", "where it was to be", "who was to",
+    "the first that can be probed", "each child of that adult", "where it was to be", "who was to",
     "the first letter of the name and a dot", "the id", "the policy's", "all year", "all day", "never", "0 everywhere",
 }  # fmt: skip
 """Defaults that are no value which the key itself could have; every other one is tried."""
