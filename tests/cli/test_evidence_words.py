@@ -139,10 +139,10 @@ def test_a_correction_adds_and_history_shows_both(case: Path, capsys: Capture) -
         == 0
     )
     told = capsys.readouterr().out
-    assert "line 33: 2026-11-19 16:20 probe 3/3, corrected by line 35: does not count" in told
-    assert "line 35: 2026-11-19 16:20 probe 2/3 -> not met, corrects line 33" in told
+    assert "line 33: 2026-11-19 16:20 probe 3/3, corrected by line 36: does not count" in told
+    assert "line 36: 2026-11-19 16:20 probe 2/3 -> not met, corrects line 33" in told
     assert main(["record", str(case), *CORRECTS, "--correct", "2", *NOW]) == 2
-    assert "corrected by line 35 already" in capsys.readouterr().err
+    assert "corrected by line 36 already" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(
@@ -176,15 +176,15 @@ def test_a_correction_says_which_counts_stay(case: Path, capsys: Capture) -> Non
     """On line 33 all three are correct without help."""
     assert main(["record", str(case), *CORRECTS, "--correct", "1", "--prompted", "2", *NOW]) == 0
     assert "stays as on" not in capsys.readouterr().out
-    again = ["--corrects", "35", *CORRECTS[2:]]
+    again = ["--corrects", "36", *CORRECTS[2:]]
     before = rows(case)
     assert main(["record", str(case), *again, "--correct", "2", *NOW]) == 2
     told = capsys.readouterr().err
-    assert "Line 35 has 2 correct with help (prompted), too many beside 2 of 3 correct without." in told
+    assert "Line 36 has 2 correct with help (prompted), too many beside 2 of 3 correct without." in told
     assert rows(case) == before
     assert main(["record", str(case), *again, "--correct", "0", *NOW]) == 0
     assert (
-        "What was not said anew stays as on line 35: 2 correct with help (prompted)."
+        "What was not said anew stays as on line 36: 2 correct with help (prompted)."
         in capsys.readouterr().out
     )
     assert rows(case)[-1] == "2026-11-19,16:20,coat-on,probe,dad,library,winter-coat,3,0,2,,,"

@@ -157,11 +157,12 @@ class Life:
         tests = [r for r in added.results if r.kind.is_test]
         if tests and self.rng.random() < 0.5:
             wrong = self.rng.choice(tests)
+            right = self.rng.choice([n for n in range((wrong.trials or 1) + 1) if n != wrong.correct])
             self.failed.add(wrong.target)
             workflow.correct(
                 self.folder,
                 wrong.line,
-                {"correct": str(self.rng.randint(0, wrong.trials or 0))},
+                {"correct": str(right)},
                 now,
                 digest=digest_of(opened.case.targets[wrong.target], wrong),
             )

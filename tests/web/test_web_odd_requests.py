@@ -33,7 +33,14 @@ ODD = [
     "x" * 900,
 ]
 ODD += ["'\"<>", "\u202e", "all"]
-GOOD = {"week": "2026-W49", "section": "adults", "id": "mum", "target": "asks-for-help", "line": "2"}
+GOOD = {
+    "week": "2026-W49",
+    "section": "adults",
+    "id": "mum",
+    "target": "asks-for-help",
+    "line": "2",
+    "sitting": "2026-W49-mon-mum-abc",
+}
 GOOD |= {"name": "week.html", "word": "x"}
 QUERIES = {
     "/record": ["day"],
