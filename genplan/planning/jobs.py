@@ -213,8 +213,9 @@ _READY: list[_Ready] = []
 
 
 def _is_broken(pool: Executor) -> bool:
+    """Its answer is waited for: that processes were killed is noticed a moment later."""
     try:
-        pool.submit(load_solver)
+        pool.submit(load_solver).result()
     except (BrokenProcessPool, SolverError):
         return True
     return False
