@@ -10,7 +10,7 @@ import pandas as pd
 from genplan.case import Case
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.planning.spanning import Spanning
-from genplan.report.tables import extra_dimensions
+from genplan.report.tables import extra_dimensions, frame
 from genplan.text.spanning import lack_text
 
 NO_HOURS = "no usual week has a time for it"
@@ -21,7 +21,7 @@ def exemplar_table(case: Case, found: Sequence[Spanning]) -> pd.DataFrame:
     that are meant and leave the others empty. `why` says what stands in the way; ids everywhere."""
     columns = ("learner", "target", "what", *BASE_DIMENSIONS, *extra_dimensions(case), "why")
     rows = [[row.get(c, "") for c in columns] for one in found for row in _rows(case, one)]
-    return pd.DataFrame(rows, columns=list(columns), dtype=object)
+    return frame(columns, rows)
 
 
 def _rows(case: Case, found: Spanning) -> Iterator[Mapping[str, str]]:

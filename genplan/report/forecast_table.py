@@ -10,6 +10,7 @@ import pandas as pd
 from genplan.case import Case
 from genplan.forecast import Forecast, HeldUp, Milestone, TargetForecast, WishForecast
 from genplan.forecast.values import MIDDLE
+from genplan.report.tables import frame
 from genplan.text.held_up import held_up_text
 
 FORECAST_COLUMNS = (
@@ -42,7 +43,7 @@ def forecast_table(case: Case, forecast: Forecast) -> pd.DataFrame:
         for t in forecast.targets
         for row in _rows(case, forecast, t)
     ]
-    return pd.DataFrame(rows, columns=list(FORECAST_COLUMNS), dtype=object)
+    return frame(FORECAST_COLUMNS, rows)
 
 
 def _rows(case: Case, forecast: Forecast, found: TargetForecast) -> Iterator[dict[str, Any]]:

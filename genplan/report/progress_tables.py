@@ -8,7 +8,6 @@ digits, an agreement three places.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from fractions import Fraction
 
 import pandas as pd
 
@@ -17,6 +16,7 @@ from genplan.coverage.review import Review, TargetReview
 from genplan.evidence.agreement import agreement
 from genplan.evidence.breaks import Comparison
 from genplan.evidence.effective_rows import effective_tests
+from genplan.report.tables import frame, share_cell, yes_or_no
 
 TARGET_COLUMNS = (
     *(
@@ -46,16 +46,12 @@ def progress_tables(reviews: Sequence[Review]) -> dict[str, pd.DataFrame]:
     """File name -> table."""
     targets = [(r.learner, t) for r in reviews for t in r.targets]
     return {
-        "progress-targets.csv": _frame(TARGET_COLUMNS, (_target(*pair) for pair in targets)),
-        "progress-values.csv": _frame(VALUE_COLUMNS, (row for r in reviews for row in _values(r))),
-        "progress-observers.csv": _frame(
+        "progress-targets.csv": frame(TARGET_COLUMNS, (_target(*pair) for pair in targets)),
+        "progress-values.csv": frame(VALUE_COLUMNS, (row for r in reviews for row in _values(r))),
+        "progress-observers.csv": frame(
             OBSERVER_COLUMNS, (row for pair in targets for row in _observers(*pair))
         ),
     }
-
-
-def _frame(columns: Sequence[str], rows: Iterator[list[object]]) -> pd.DataFrame:
-    return pd.DataFrame(list(rows), columns=list(columns), dtype=object)
 
 
 def _target(learner: str, found: TargetReview) -> list[object]:
@@ -64,7 +60,7 @@ def _target(learner: str, found: TargetReview) -> list[object]:
     return [
         *(learner, found.target.id, len(count.tested), len(count.met), len(count.met_untaught)),
         *(taught.met, taught.probes, others.met, others.probes),
-        ("yes" if found.criterion.is_met else "no") if found.criterion.is_set else "",
+        yes_or_no(found.criterion.is_set, found.criterion.is_met),
         _missing(found.criterion),
         "yes" if found.lapses else "",
         since,
@@ -105,9 +101,5 @@ def _observers(learner: str, found: TargetReview) -> Iterator[list[object]]:
         own = agreement(r for r in observed if r.observer == name)
         yield [
             *(learner, found.target.id, name, found.agreement.probes, own.observed),
-            *map(_share, (own.total, own.trial_agreement, own.lowest, own.highest)),
+            *map(share_cell, (own.total, own.trial_agreement, own.lowest, own.highest)),
         ]
-
-
-def _share(share: Fraction | None) -> str:
-    return "" if share is None else f"{float(share):.3f}"

@@ -21,7 +21,7 @@ from genplan.evidence.marks import MARKS
 from genplan.evidence.mastery import Lapse
 from genplan.evidence.phases import PointKind
 from genplan.evidence.procedure import STEPS_KEPT, as_written
-from genplan.report.tables import extra_dimensions
+from genplan.report.tables import extra_dimensions, frame, share_cell, values_cells, yes_or_no
 
 TARGET_COLUMNS = (
     *(
@@ -58,36 +58,30 @@ def review_tables(case: Case, reviews: Sequence[Review]) -> dict[str, pd.DataFra
     """File name -> table."""
     pairs = [(r.learner, t) for r in reviews for t in r.targets]
     return {
-        "review-targets.csv": pd.DataFrame(
-            [_target(*p) for p in pairs], columns=list(TARGET_COLUMNS), dtype=object
-        ),
+        "review-targets.csv": frame(TARGET_COLUMNS, (_target(*p) for p in pairs)),
         "review-rows.csv": _rows(case, pairs),
-        "review-curve.csv": pd.DataFrame(
-            [
+        "review-curve.csv": frame(
+            CURVE_COLUMNS,
+            (
                 [
                     *(learner, t.target.id, p.day.isoformat()),
                     *(p.possible, p.shown, p.tested, p.met, p.met_untaught),
                 ]
                 for learner, t in pairs
                 for p in t.points
-            ],
-            columns=list(CURVE_COLUMNS),
-            dtype=object,
+            ),
         ),
         "review-points.csv": _points(case, pairs),
-        "review-phases.csv": pd.DataFrame(
-            [
+        "review-phases.csv": frame(
+            PHASE_COLUMNS,
+            (
                 [learner, t.target.id, change.phase.value, change.on.isoformat()]
                 for learner, t in pairs
                 for change in t.course.changes
-            ],
-            columns=list(PHASE_COLUMNS),
-            dtype=object,
+            ),
         ),
-        "review-asked.csv": pd.DataFrame(
-            [_asked(learner, one) for learner, t in pairs for one in t.asked],
-            columns=list(ASKED_COLUMNS),
-            dtype=object,
+        "review-asked.csv": frame(
+            ASKED_COLUMNS, (_asked(learner, one) for learner, t in pairs for one in t.asked)
         ),
     }
 
@@ -103,12 +97,12 @@ def _target(learner: str, found: TargetReview) -> list[object]:
         len(count.shown),
         len(count.tested),
         len(count.met),
-        _yes(found.before.is_set, found.before.is_met),
-        _yes(found.criterion.is_set, found.criterion.is_met),
+        yes_or_no(found.before.is_set, found.before.is_met),
+        yes_or_no(found.criterion.is_set, found.criterion.is_met),
         *(len(found.events_of(what)) for what in _COUNTED),
         seen.probes,
         seen.observed,
-        "" if seen.total is None else f"{float(seen.total):.3f}",
+        share_cell(seen.total),
         len(found.retests),
         len(found.waiting),
         len(count.open),
@@ -153,10 +147,6 @@ def _asked(learner: str, one: Asked) -> list[object]:
     return [learner, one.target, one.kind.value, "; ".join(one.adults), day, "; ".join(values)]
 
 
-def _yes(is_set: bool, is_met: bool) -> str:
-    return ("yes" if is_met else "no") if is_set else ""
-
-
 def _rows(case: Case, pairs: Sequence[tuple[str, TargetReview]]) -> pd.DataFrame:
     extra = extra_dimensions(case)
     head = ["learner", "target", "line", "date", "time", "what", *BASE_DIMENSIONS, *extra]
@@ -166,7 +156,6 @@ def _rows(case: Case, pairs: Sequence[tuple[str, TargetReview]]) -> pd.DataFrame
     for learner, found in pairs:
         for event in found.events:
             row = event.entry.result
-            given = dict(zip(found.target.dimension_names, row.combination, strict=True))
             counts = [row.trials, row.correct, row.prompted, row.observer_correct]
             rows.append(
                 [
@@ -176,7 +165,7 @@ def _rows(case: Case, pairs: Sequence[tuple[str, TargetReview]]) -> pd.DataFrame
                     row.date.isoformat(),
                     f"{row.time:%H:%M}" if row.time else "",
                     event.what.value,
-                    *(given.get(name, "") for name in (*BASE_DIMENSIONS, *extra)),
+                    *values_cells(case, row.target, row.combination, extra),
                     *counts,
                     row.note,
                     row.marks,
@@ -184,9 +173,8 @@ def _rows(case: Case, pairs: Sequence[tuple[str, TargetReview]]) -> pd.DataFrame
                     as_written(row.steps_kept),
                 ]
             )
-    table = pd.DataFrame(rows, columns=[*head, *tail, *seen], dtype=object)
-    table = table.drop(columns=[name for name in seen if not any(table[name])])
-    return table.astype(dict.fromkeys(tail[:-1], "Int64"))
+    table = frame([*head, *tail, *seen], rows, tail[:-1])
+    return table.drop(columns=[name for name in seen if not any(table[name])])
 
 
 def _points(case: Case, pairs: Sequence[tuple[str, TargetReview]]) -> pd.DataFrame:
@@ -199,7 +187,6 @@ def _points(case: Case, pairs: Sequence[tuple[str, TargetReview]]) -> pd.DataFra
     for learner, found in pairs:
         for point in found.course.points:
             row = point.result
-            given = dict(zip(found.target.dimension_names, row.combination, strict=True))
             tested = point.met is not None
             rows.append(
                 [
@@ -209,12 +196,11 @@ def _points(case: Case, pairs: Sequence[tuple[str, TargetReview]]) -> pd.DataFra
                     row.date.isoformat(),
                     point.kind.value,
                     point.phase.value,
-                    *(given.get(name, "") for name in (*BASE_DIMENSIONS, *extra)),
+                    *values_cells(case, row.target, row.combination, extra),
                     row.correct,
                     row.trials,
                     *_interval(row.correct or 0, (row.trials or 0) if tested else 0),
-                    _yes(tested, point.met is True),
+                    yes_or_no(tested, point.met is True),
                 ]
             )
-    table = pd.DataFrame(rows, columns=[*head, *tail], dtype=object)
-    return table.astype({"correct": "Int64", "trials": "Int64"})
+    return frame([*head, *tail], rows, ["correct", "trials"])

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import fields
+from fractions import Fraction
 from typing import Any
 
 import pandas as pd
@@ -45,7 +46,7 @@ def plan_table(case: Case, plan: Plan) -> pd.DataFrame:
             s.learner,
             p.target,
             p.kind.value,
-            *_values(case, p.target, p.combination, extra),
+            *values_cells(case, p.target, p.combination, extra),
             s.start.isoformat(),
             s.end.isoformat(),
             p.trials,
@@ -55,7 +56,7 @@ def plan_table(case: Case, plan: Plan) -> pd.DataFrame:
         for p in s.probes
     ]
     tail = ["start", "end", "trials", *(BESIDE_COLUMNS if beside else ())]
-    return _frame([*head, *tail], rows, ["trials"])
+    return frame([*head, *tail], rows, ["trials"])
 
 
 def matrix_table(
@@ -73,7 +74,7 @@ def matrix_table(
             [
                 row.learner,
                 row.target,
-                *_values(case, row.target, row.combination, extra),
+                *values_cells(case, row.target, row.combination, extra),
                 row.status,
                 known.last_date.isoformat() if known.last_date else "",
                 known.correct,
@@ -83,13 +84,13 @@ def matrix_table(
             ]
         )
     tail = ["status", "last_date", "correct", "trials", "planned", "why"]
-    return _frame([*head, *tail], cells, ["correct", "trials"])
+    return frame([*head, *tail], cells, ["correct", "trials"])
 
 
 def coverage_table(case: Case, plan: Plan) -> pd.DataFrame:
     """One row a target, in the order of the plan; the numbers are of tuples, the last two of probes."""
     rows = [[getattr(c, column) for column in COVERAGE_COLUMNS] for c in plan.coverage]
-    return _frame(COVERAGE_COLUMNS, rows, COVERAGE_COLUMNS[2:])
+    return frame(COVERAGE_COLUMNS, rows, COVERAGE_COLUMNS[2:])
 
 
 def csv_bytes(table: pd.DataFrame) -> bytes:
@@ -107,13 +108,23 @@ def _safe(cell: Any) -> Any:
     return escape_formula(cell).replace("\r", " ") if isinstance(cell, str) else cell
 
 
-def _values(case: Case, target: str, combination: Combination, extra: Sequence[str]) -> list[str]:
+def yes_or_no(is_set: bool, is_met: bool) -> str:
+    """Empty where nothing is asked for."""
+    return ("yes" if is_met else "no") if is_set else ""
+
+
+def share_cell(share: Fraction | None) -> str:
+    """With three places; empty where there is none."""
+    return "" if share is None else f"{float(share):.3f}"
+
+
+def values_cells(case: Case, target: str, combination: Combination, extra: Sequence[str]) -> list[str]:
     """The values of a combination, then a cell for each extra dimension, empty where the target has none."""
     given = dict(zip(case.targets[target].dimension_names, combination, strict=True))
     return [given.get(name, "") for name in (*BASE_DIMENSIONS, *extra)]
 
 
-def _frame(columns: Sequence[str], rows: Sequence[Sequence[Any]], whole: Sequence[str]) -> pd.DataFrame:
+def frame(columns: Sequence[str], rows: Iterable[Sequence[Any]], whole: Sequence[str] = ()) -> pd.DataFrame:
     """All cells as they are; the numbers in the columns `whole` stay whole where some are missing."""
-    frame = pd.DataFrame([list(r) for r in rows], columns=list(columns), dtype=object)
-    return frame.astype(dict.fromkeys(whole, "Int64"))
+    table = pd.DataFrame([list(r) for r in rows], columns=list(columns), dtype=object)
+    return table.astype(dict.fromkeys(whole, "Int64"))
