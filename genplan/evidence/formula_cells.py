@@ -12,10 +12,10 @@ def escape_formula(text: str) -> str:
     """The text, with an apostrophe before it if a spreadsheet would take it for a formula.
 
     That is a text that starts with one of ``= + - @``, a tab or a carriage return; one that has apostrophes
-    before these gets one more, so that `plain` gives it back."""
+    before these gets one more, so that `unescape_formula` gives it back."""
     return f"'{text}" if _RUNS.match(text) else text
 
 
 def unescape_formula(text: str) -> str:
-    """What `defused` was given: plain(defused(text)) == text for every text that `defused` changes."""
+    """What `escape_formula` was given, for every text that it changes."""
     return text[1:] if text[:1] == "'" and _DEFUSED.match(text) else text

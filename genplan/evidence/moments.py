@@ -22,7 +22,7 @@ _CLOCK = re.compile(r"([0-9]{1,2}):([0-5][0-9])(?::[0-5][0-9])?(?: ?([ap])\.?m\.
 
 
 def day_of(text: str) -> date:
-    """2026-12-03, 2026/12/3; 13/12/2026 and 12/13/2026, which each are one day only. Raises Unclear, also for
+    """2026-12-03, 2026/12/3; 13/12/2026 and 12/13/2026, which each are one day only. Raises InvalidValue, also for
     3/4/2026, which is two."""
     if match := _YEAR_FIRST.fullmatch(text):
         return _only(text, {_date(match[1], match[3], match[4])})
@@ -36,7 +36,7 @@ def is_year_first(text: str) -> bool:
 
 
 def clock_of(text: str) -> time:
-    """16:30, 9:10, 16:30:00, 4:30 pm: to the minute. Raises Unclear."""
+    """16:30, 9:10, 16:30:00, 4:30 pm: to the minute. Raises InvalidValue."""
     match = _CLOCK.fullmatch(text)
     if match:
         hour, half = int(match[1]), (match[3] or "").lower()

@@ -10,12 +10,12 @@ from genplan.case import Target
 from genplan.evidence.effective_rows import corrected_by
 from genplan.evidence.log import Log, Result
 from genplan.evidence.procedure import STEPS_KEPT, as_written
+from genplan.evidence.row_counts import COUNTS
 
 
 def cells_of(target: Target, result: Result) -> dict[str, str]:
     """The cells of a row that was read."""
-    counts = ("trials", "correct", "prompted", "observer_correct")
-    cells = {name: "" if getattr(result, name) is None else str(getattr(result, name)) for name in counts}
+    cells = {name: "" if getattr(result, name) is None else str(getattr(result, name)) for name in COUNTS}
     return cells | {
         "date": result.date.isoformat(),
         "time": f"{result.time:%H:%M}" if result.time else "",
