@@ -166,6 +166,10 @@ class Target:
         """Whether it is to be probed and never taught."""
         return any(self.matches(combination, p) for p in self.hold_out)
 
+    def is_taught_elsewhere(self, combination: Combination) -> bool:
+        """Whether other combinations are taught for it where it failed, and not it itself."""
+        return self.teach is Teach.FEWEST or self.is_held_out(combination)
+
     def matches(self, combination: Combination, pattern: Pattern) -> bool:
         """Whether the combination holds every value of the pattern."""
         return all(self.value(combination, name) == value for name, value in pattern.items())

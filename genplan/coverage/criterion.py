@@ -6,7 +6,6 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
 from genplan.case import Combination, Target
-from genplan.case.targets import Teach
 from genplan.coverage.tally import Tally
 from genplan.evidence.standing import UNTESTED, Standing, Status
 from genplan.evidence.where_taught import is_named_as_taught
@@ -143,8 +142,7 @@ def may_count(target: Target, combination: Combination, standing: Standing) -> b
         return True
     if standing.taught or is_named_as_taught(target, combination):
         return False
-    elsewhere = target.teach is Teach.FEWEST or target.is_held_out(combination)
-    return standing.status is not Status.NOT_MET or elsewhere
+    return standing.status is not Status.NOT_MET or target.is_taught_elsewhere(combination)
 
 
 def _part(found: _Found, dimension: str) -> CriterionPart:

@@ -9,7 +9,7 @@ from datetime import date, datetime, time
 from enum import StrEnum
 from functools import cached_property
 
-from genplan.case import Combination
+from genplan.case import Combination, PassMark
 from genplan.casefile.invisible_characters import alike
 
 
@@ -79,6 +79,10 @@ class Result:
     def moment(self) -> Moment:
         """What orders two rows: date, time (a row without one counts as the day's first), line."""
         return self.date, self.time or time(), self.line
+
+    def meets(self, mark: PassMark) -> bool:
+        """Whether its trials reach the mark; without a trial nothing does."""
+        return bool(self.trials) and mark.is_met_by(self.correct or 0, self.trials or 1)
 
     @property
     def is_watched_by_itself(self) -> bool:

@@ -85,9 +85,7 @@ def maintenance_due(
     if any(r.date >= owed.opens for r in runs):
         return None
     before = [d for d in reached[:-1] if _monday(d.due) == _monday(owed.due)]
-    gave_way = (
-        before[-1].due if before and not any(r.date >= before[-1].opens for r in _runs(target, log)) else None
-    )
+    gave_way = before[-1].due if before and not any(r.date >= before[-1].opens for r in runs) else None
     return MaintenanceDue(target.id, owed.due, owed.opens, (owed.due - target.mastered_on).days, gave_way)
 
 
@@ -159,7 +157,7 @@ def to_repeat(
 
 def _state(target: Target, runs: tuple[Result, ...], reached: bool, missed: bool) -> CheckState:
     if runs:
-        return CheckState.MET if _is_met(target, runs[-1]) else CheckState.LAPSED
+        return CheckState.MET if runs[-1].meets(target.pass_mark) else CheckState.LAPSED
     if missed:
         return CheckState.MISSED
     return CheckState.DUE if reached else CheckState.AHEAD
@@ -171,16 +169,12 @@ def _runs(target: Target, log: Log) -> list[Result]:
     return [r for r in rows if r.kind is ResultKind.MAINTENANCE and r.line not in gone]
 
 
-def _is_met(target: Target, run: Result) -> bool:
-    return bool(run.trials) and target.pass_mark.is_met_by(run.correct or 0, run.trials or 1)
-
-
 def _dates(target: Target, runs: Iterable[Result], policy: Policy) -> list[_Date]:
     """The ladder's dates and those that lapses bring, in the order in which probes answer them."""
     dates = _ladder(target, policy.maintenance_tolerance_days)
     nearer = policy.maintenance_after_lapse_days
     for run in sorted(runs, key=lambda r: r.date):
-        if not nearer or _is_met(target, run):
+        if not nearer or run.meets(target.pass_mark):
             continue
         again = run.date + timedelta(days=nearer)
         coming = next((d for d in dates if d.opens > run.date and not d.after_lapse), None)

@@ -12,7 +12,6 @@ from datetime import timedelta
 from itertools import combinations
 
 from genplan.case import Combination, Target
-from genplan.case.targets import Teach
 from genplan.evidence.log import Moment, Result, ResultKind
 from genplan.evidence.standing import Standing, counts_as_teaching
 
@@ -44,9 +43,7 @@ def taught_elsewhere(
     A combination that was first met after such teaching counts as taught, not as met: else its success would take the
     retest away again from those for which it was taught."""
     waiting = [
-        c
-        for c, standing in known.items()
-        if standing.waits_for_teaching and (target.teach is Teach.FEWEST or target.is_held_out(c))
+        c for c, standing in known.items() if standing.waits_for_teaching and target.is_taught_elsewhere(c)
     ]
     courses = {c: _course(target, rows) for c, rows in history.items()} if waiting else {}
     return {c: _standing(target, c, known[c], history[c], courses) for c in waiting}
@@ -89,7 +86,7 @@ def _course(target: Target, rows: Iterable[Result]) -> _Course:
         if row.kind is ResultKind.TEACHING and counts_as_teaching(target, row):
             course = replace(course, taught=(*course.taught, row))
         elif row.kind.is_test and row.trials:
-            met = target.pass_mark.is_met_by(row.correct or 0, row.trials)
+            met = row.meets(target.pass_mark)
             course = replace(course, met=course.met or row.moment) if met else _Course()
     return course
 

@@ -37,8 +37,7 @@ class Phase(StrEnum):
 
 @dataclass(frozen=True, kw_only=True)
 class PhasePoint:
-    """One row that counts. `trials` and `correct` are None where nothing was counted; `met` is None for what is no
-    test."""
+    """One row that counts. `met` is None for what is no test."""
 
     kind: PointKind
     phase: Phase
@@ -127,7 +126,7 @@ def _points(target: Target, rows: Iterable[Result], changes: Sequence[PhaseChang
     probed: set[Combination] = set()
     for row in rows:
         phase = [c.phase for c in changes if c.has_begun(row)]
-        met = target.pass_mark.is_met_by(row.correct or 0, row.trials or 1) if row.kind.is_test else None
+        met = row.meets(target.pass_mark) if row.kind.is_test else None
         yield PhasePoint(kind=_kind(row, probed), phase=phase[-1], result=row, met=met)
         if row.kind.is_test:
             probed.add(row.combination)

@@ -89,7 +89,7 @@ def standing_of(target: Target, rows: Iterable[Result]) -> Standing:
         if row.kind is ResultKind.TEACHING and counts_as_teaching(target, row):
             standing = _after_teaching(target, standing, row)
         elif row.kind.is_test and row.trials:
-            met = target.pass_mark.is_met_by(row.correct or 0, row.trials)
+            met = row.meets(target.pass_mark)
             standing = Standing(
                 status=Status.MET if met else Status.NOT_MET,
                 tested=True,
@@ -103,7 +103,7 @@ def standing_of(target: Target, rows: Iterable[Result]) -> Standing:
 def counts_as_teaching(target: Target, row: Result) -> bool:
     """Whether a row of teaching reached `taught_when`; one without counts cannot, where that is asked for."""
     mark = target.taught_when
-    return mark is None or bool(row.trials and mark.is_met_by(row.correct or 0, row.trials))
+    return mark is None or row.meets(mark)
 
 
 def _after_teaching(target: Target, before: Standing, row: Result) -> Standing:

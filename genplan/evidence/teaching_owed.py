@@ -8,7 +8,6 @@ from datetime import date
 
 from genplan.case import Case, Combination, Target
 from genplan.case.second_adults import can_be_taught
-from genplan.case.targets import Teach
 from genplan.casefile.diagnostics import Diagnostics
 from genplan.casefile.lint import possible_at_any_age
 from genplan.casefile.lint_teaching import who_is_to_teach
@@ -53,7 +52,7 @@ def _waiting(case: Case, target: Target, log: Log) -> dict[Combination, Standing
 def _nobody_may_teach(case: Case, target: Target, waiting: Sequence[Combination], notes: Diagnostics) -> None:
     """What is held out, or is to be answered by the fewest combinations, is taught in others: of that it is enough if
     one can be."""
-    elsewhere = [c for c in waiting if target.teach is Teach.FEWEST or target.is_held_out(c)]
+    elsewhere = [c for c in waiting if target.is_taught_elsewhere(c)]
     stuck = [c for c in waiting if c not in elsewhere and not can_be_taught(case, target, c)]
     if elsewhere and not _any_can_be_taught(case, target):
         stuck += elsewhere

@@ -61,8 +61,7 @@ def outcomes_by_teaching(target: Target, results: Iterable[Result]) -> tuple[Out
             lessons.add(row.combination)
         elif row.line in valid and not row.planned:
             there = row.combination in lessons or is_named_as_taught(target, row.combination)
-            met = target.pass_mark.is_met_by(row.correct or 0, row.trials or 1)
-            (taught if there else others).append((row.combination, met))
+            (taught if there else others).append((row.combination, row.meets(target.pass_mark)))
     return tuple(taught), tuple(others)
 
 

@@ -125,9 +125,12 @@ class Known:
 
 def rate_of(case: Case, target: Target, log: Log) -> Rate:
     """What the log says of the target's probes, and of those of the learner's other targets."""
-    own = [(target.value(r.combination, LOCATION), _is_met(target, r)) for r in _probes(target, log)]
+    own = [(target.value(r.combination, LOCATION), r.meets(target.pass_mark)) for r in _probes(target, log)]
     others = [
-        _is_met(t, r) for t in case.targets_of(target.learner) if t.id != target.id for r in _probes(t, log)
+        r.meets(t.pass_mark)
+        for t in case.targets_of(target.learner)
+        if t.id != target.id
+        for r in _probes(t, log)
     ]
     places = next(d.values for d in target.dimensions if d.name == LOCATION)
     by_place = {p: _counts(met for at, met in own if at == p) for p in (*places, *(at for at, _ in own))}
@@ -137,10 +140,6 @@ def rate_of(case: Case, target: Target, log: Log) -> Rate:
 def _probes(target: Target, log: Log) -> list[Result]:
     tests = effective_tests(log.of_target(target.id))
     return [r for r in tests if r.kind is ResultKind.PROBE and not r.planned]
-
-
-def _is_met(target: Target, row: Result) -> bool:
-    return target.pass_mark.is_met_by(row.correct or 0, row.trials or 1)
 
 
 def _counts(met: Iterable[bool]) -> tuple[int, int]:
