@@ -10,6 +10,7 @@ from genplan.forecast import BottleneckKind, HeldUp
 from genplan.forecast.values import Values
 from genplan.rules.limits import Kind
 from genplan.text.limits import THAT_WEEK, THOSE_WEEKS, limit_sentence
+from genplan.text.tuple_words import combination_words
 
 NAMED_AT_MOST = 2
 
@@ -21,13 +22,11 @@ def held_up_text(case: Case, target: Target, held_up: HeldUp) -> str:
 
 def _limit(case: Case, target: Target, held_up: HeldUp) -> str:
     assert held_up.limit is not None, held_up.by
+    most = held_up.limit.figure
+    probes = "1 probe" if most == 1 else f"{most} probes"
     if held_up.limit.kind is Kind.TARGET_WEEK:
-        most = held_up.limit.figure
-        probes = "1 probe" if most == 1 else f"{most} probes"
         return f"the policy's limit of {probes} of a skill a week, while {held_up.needed} are to be run"
     if held_up.limit.kind is Kind.TARGET_DAY:
-        most = held_up.limit.figure
-        probes = "1 probe" if most == 1 else f"{most} probes"
         return f"the policy's limit of {probes} of a skill a day, on the days when what is left can be run"
     text = limit_sentence(case, held_up.limit, THAT_WEEK if held_up.weeks == 1 else THOSE_WEEKS)
     if not held_up.others:
@@ -49,14 +48,10 @@ def _nobody_teaches(case: Case, target: Target, held_up: HeldUp) -> str:
 
 def _combinations(case: Case, target: Target, combinations: Sequence[Combination]) -> str:
     """The first few by name, and how many more."""
-
-    def named(combination: Combination) -> str:
-        pairs = zip(target.dimension_names, combination, strict=True)
-        return " + ".join(case.called(name, value) for name, value in pairs)
-
+    named = [combination_words(case, target, c, " + ") for c in combinations[:NAMED_AT_MOST]]
     rest = len(combinations) - NAMED_AT_MOST
     more = f", and {rest} more" if rest > 0 else ""
-    return "; ".join(map(named, combinations[:NAMED_AT_MOST])) + more
+    return "; ".join(named) + more
 
 
 def _not_planned(case: Case, target: Target, held_up: HeldUp) -> str:

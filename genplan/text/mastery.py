@@ -7,6 +7,7 @@ from datetime import date
 from genplan.case import Case
 from genplan.case.week import MONTHS
 from genplan.evidence.mastery import CriterionMet, Lapse
+from genplan.text.tuple_words import combination_words
 
 
 def criterion_met_text(case: Case, found: CriterionMet) -> str:
@@ -21,8 +22,7 @@ def criterion_met_text(case: Case, found: CriterionMet) -> str:
 
 def lapse_text(case: Case, found: Lapse) -> str:
     target = case.targets[found.target]
-    named = zip(target.dimension_names, found.combination, strict=True)
-    where = ", ".join(case.called(name, value) for name, value in named)
+    where = combination_words(case, target, found.combination)
     return (
         f"'{target.name}' was not met on {_day(found.on)} where it was taught ({where}: {found.correct} of"
         f" {found.trials}): ask the practitioner before anything new is tried."

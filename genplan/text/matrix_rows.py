@@ -10,6 +10,7 @@ from genplan.coverage.matrix import MatrixRow
 from genplan.evidence.baseline import BaselineSeen
 from genplan.evidence.standing import Standing, Status
 from genplan.text.obstacles import obstacle_text
+from genplan.text.tuple_words import combination_words
 
 NAMED_AT_MOST = 3
 
@@ -53,8 +54,7 @@ def instead_text(case: Case, target: Target, failed: Sequence[Combination]) -> s
     named = []
     for combination in failed[:NAMED_AT_MOST]:
         why = "held out" if target.is_held_out(combination) else "nobody may teach there"
-        values = zip(target.dimension_names, combination, strict=True)
-        named.append(f"{', '.join(case.called(*value) for value in values)} ({why})")
+        named.append(f"{combination_words(case, target, combination)} ({why})")
     more = len(failed) - len(named)
     return f"in place of {'; '.join(named)}" + (f" and {more} more" if more else "")
 

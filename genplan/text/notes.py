@@ -12,6 +12,7 @@ from genplan.text.absences import reason_text
 from genplan.text.mastery import mastery_text
 from genplan.text.matrix_rows import instead_text
 from genplan.text.observers import share_text
+from genplan.text.tuple_words import combination_words
 
 
 def note_text(case: Case, note: Note) -> str:
@@ -67,8 +68,7 @@ def _not_probed(case: Case, note: Note) -> str:
 
 def _taught_in_place(case: Case, note: Note) -> str:
     target = case.targets[note.target]
-    values = zip(target.dimension_names, note.combination, strict=True)
-    where = ", ".join(case.called(*value) for value in values)
+    where = combination_words(case, target, note.combination)
     instead = instead_text(case, target, note.instead_of)
     return f"'{target.name}' is to be taught in {where}, where it was never probed: {instead}."
 
