@@ -7,9 +7,8 @@ from fractions import Fraction
 
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.evidence.breaks import LEVEL, Breaks, Comparison
-from genplan.evidence.intervals import clopper_pearson
 from genplan.evidence.where_taught import Counted, TaughtAndOthers
-from genplan.report.evidence_words import PLURALS, chance_words, percent
+from genplan.report.evidence_words import PLURALS, chance_words, interval_words, percent
 from genplan.report.names_and_words import Names, clean
 from genplan.report.plain_characters import counted
 
@@ -26,12 +25,8 @@ def teaching_sentence(found: TaughtAndOthers) -> str:
 def _of_probes(found: Counted) -> str:
     if not found.probes:
         return "no probe was run"
-    interval = clopper_pearson(found.met, found.probes)
-    share = percent(Fraction(found.met, found.probes))
-    return (
-        f"{found.met} of {counted(found.probes, 'probe')} met ({share}; exact 95 % interval {percent(interval.low)}"
-        f" to {percent(interval.high)})"
-    )
+    share, interval = percent(Fraction(found.met, found.probes)), interval_words(found.met, found.probes)
+    return f"{found.met} of {counted(found.probes, 'probe')} met ({share}; exact 95 % interval {interval})"
 
 
 def breaks_sentences(names: Names, breaks: Breaks) -> Iterator[str]:

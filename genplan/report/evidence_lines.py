@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from genplan.case import Case, PassMark, Target
 from genplan.coverage.review import Happened, Review, TargetReview
 from genplan.evidence.history import Entry
-from genplan.evidence.intervals import chance_of_meeting, clopper_pearson, wilson
+from genplan.evidence.intervals import chance_of_meeting, wilson
 from genplan.evidence.log import ResultKind
 from genplan.evidence.procedure import as_written
 from genplan.evidence.standing import counts_as_teaching
@@ -20,11 +20,13 @@ from genplan.report.evidence_words import (
     criterion_sentences,
     event_sentence,
     figures_sentence,
+    interval_words,
     maintenance_sentence,
     mastery_sentences,
     next_sentences,
     percent,
     procedure_sentences,
+    range_words,
 )
 from genplan.report.mark_words import mark_sentence, mark_sentences
 from genplan.report.names_and_words import Names, clean, day_short, tuple_word
@@ -176,16 +178,11 @@ def result_rows(mark: PassMark, trials: int) -> list[tuple[str, ...]]:
         (
             f"{k} of {trials}",
             "met" if k >= needed else "not met",
-            _range(k, trials, True),
-            _range(k, trials, False),
+            interval_words(k, trials),
+            range_words(wilson(k, trials)),
         )
         for k in range(trials, -1, -1)
     ]
-
-
-def _range(correct: int, trials: int, exact: bool) -> str:
-    found = clopper_pearson(correct, trials) if exact else wilson(correct, trials)
-    return f"{percent(found.low)} to {percent(found.high)}"
 
 
 def lesson(mark: PassMark, trials: int) -> str:

@@ -12,7 +12,7 @@ from genplan.coverage.briefing import BriefingWanted
 from genplan.coverage.criterion import AskedFor, Criterion, CriterionPart
 from genplan.coverage.review import Event, Happened, Review, TargetReview
 from genplan.evidence.agreement import AGREEMENT_WANTED, SHARE_WANTED, Agreement
-from genplan.evidence.intervals import clopper_pearson
+from genplan.evidence.intervals import Interval, clopper_pearson
 from genplan.evidence.maintenance import CheckState, MaintenanceCheck
 from genplan.evidence.standing import Status, counts_as_teaching
 from genplan.report.names_and_words import Names, clean, day_short, three_figures, tuple_word, wish_words
@@ -44,7 +44,10 @@ def chance_words(chance: Fraction) -> str:
 
 def interval_words(correct: int, trials: int) -> str:
     """The exact interval of a proportion, 95 %: `28 % to 99 %`."""
-    found = clopper_pearson(correct, trials)
+    return range_words(clopper_pearson(correct, trials))
+
+
+def range_words(found: Interval) -> str:
     return f"{percent(found.low)} to {percent(found.high)}"
 
 

@@ -122,7 +122,7 @@ def target_sentences(case: Case, forecast: Forecast, found: TargetForecast) -> I
 
 def wish_sentence(names: Names, target: Target, found: WishForecast) -> str:
     """What is wanted, by when, and whether that will hold."""
-    wanted = ", ".join(names.value(name, value) for name, value in found.wish.pattern.items())
+    wanted = names.pattern(found.wish.pattern)
     text = f"{names.learner(target.learner)}, {names.target(target.id)}: {wanted}, by {long_date(found.by)}."
     if found.done:
         return f"{text} All of it is tried already." + ("" if found.over else f" {_all_met(found)}")

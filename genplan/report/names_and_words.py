@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from math import ceil, isfinite
 
-from genplan.case import Case, Combination, Target, Wish
+from genplan.case import Case, Combination, Pattern, Target, Wish
 from genplan.case.targets import ADULT, BASE_DIMENSIONS, LOCATION, MATERIAL_SET
 from genplan.case.week import DAYS, Week
 from genplan.plan import Beside, Objective, Plan, Probe, ProbeKind, Sitting, StageStatus, TargetCoverage
@@ -102,8 +102,11 @@ class Names:
 
     def combination(self, target: Target, combination: Combination) -> str:
         """All values by name, in the order of the dimensions."""
-        pairs = zip(target.dimension_names, combination, strict=True)
-        return ", ".join(self.value(name, value) for name, value in pairs)
+        return self.pattern(dict(zip(target.dimension_names, combination, strict=True)))
+
+    def pattern(self, pattern: Pattern) -> str:
+        """The values by name, as the case has them in order."""
+        return ", ".join(self.value(name, value) for name, value in pattern.items())
 
     def extras(self, target: Target, combination: Combination) -> tuple[tuple[str, str], ...]:
         """The extra dimensions and their values."""
@@ -292,7 +295,6 @@ def objective_sentence(objective: Objective) -> str:
 
 def wish_words(names: Names, wish: Wish, today: date, written: Callable[[date], str]) -> str:
     """What is wanted before the rest, with its date."""
-    pattern = ", ".join(names.value(name, value) for name, value in wish.pattern.items())
     by = f", by {written(wish.by)}" if wish.by else ""
     over = "; that date is over" if wish.by and wish.by < today else ""
-    return f"Wanted before the rest: {pattern}{by}{over}"
+    return f"Wanted before the rest: {names.pattern(wish.pattern)}{by}{over}"

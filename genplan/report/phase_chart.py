@@ -19,7 +19,6 @@ from genplan.case import PassMark, Target
 from genplan.evidence.phases import Course, Phase, PhaseChange, PhasePoint, PointKind
 from genplan.report.evidence_words import interval_words, percent
 from genplan.report.names_and_words import Names, day_short
-from genplan.report.plain_characters import counted
 
 WIDTH, HEIGHT = 680, 214
 LEFT, RIGHT, TOP, BOTTOM = 44, 12, 34, 46
@@ -311,10 +310,3 @@ def _row(names: Names, target: Target, point: PhasePoint) -> PhaseRow:
         {True: "met", False: "not met", None: ""}[point.met],
         point.phase.value,
     )
-
-
-def share_words(met: int, of: int, what: str) -> str:
-    """`7 of 9 first probes met; exact 95 % interval of the share: 40 % to 97 %`, without a full stop."""
-    if not of:
-        return f"no {what} was run"
-    return f"{met} of {counted(of, what)} met; exact 95 % interval of the share: {interval_words(met, of)}"

@@ -17,9 +17,8 @@ from genplan.evidence.mastery import CriterionMet, Lapse
 from genplan.evidence.phases import PointKind
 from genplan.evidence.standing import Status
 from genplan.report.breaks_words import found_sentences
-from genplan.report.evidence_words import percent
+from genplan.report.evidence_words import interval_words, percent
 from genplan.report.names_and_words import Names, clean, day_short, tuple_word
-from genplan.report.phase_chart import share_words
 from genplan.report.plain_characters import counted
 from genplan.text.mastery import mastery_text
 
@@ -91,27 +90,19 @@ def _not_met(names: Names, found: TargetReview) -> Iterator[str]:
     lapsed |= {e.entry.result.combination for e in found.events_of(Happened.BROKE, Happened.LAPSED)}
     if target.state is not TargetState.MASTERED:
         return
-    seen = sorted(
-        (
-            (s.last_date or found.points[-1].day, c, s)
-            for c, s in found.tally.standings.items()
-            if s.waits_for_teaching
-        ),
-        key=lambda one: one[:2],
-    )
-    for day, combination, standing in seen:
-        if combination not in lapsed:
-            yield (
-                f"'{names.target(target.id)}' waits for teaching or a decision since {day_short(day)}:"
-                f" {names.combination(target, combination)}, {standing.correct or 0} of {standing.trials}."
-            )
+    waiting = ((c, found.tally.standing(c)) for c in found.waiting if c not in lapsed)
+    dated = [(s.last_date or found.points[-1].day, c, s) for c, s in waiting]
+    for day, combination, standing in sorted(dated, key=lambda one: one[:2]):
+        yield (
+            f"'{names.target(target.id)}' waits for teaching or a decision since {day_short(day)}:"
+            f" {names.combination(target, combination)}, {standing.correct or 0} of {standing.trials}."
+        )
 
 
 def date_sentence(names: Names, found: TargetReview, ahead: DateAhead) -> str:
     """By counting alone: what is open, how long there is, whether the policy's own limits leave room."""
-    what = ", ".join(names.value(name, value) for name, value in ahead.wish.pattern.items())
     lead = (
-        f"'{names.target(found.target.id)}', {what}, by {day_short(ahead.by)}: "
+        f"'{names.target(found.target.id)}', {names.pattern(ahead.wish.pattern)}, by {day_short(ahead.by)}: "
         f"{counted(ahead.open, tuple_word(found.target))} open"
     )
     if ahead.is_over:
@@ -153,9 +144,7 @@ def target_facts(names: Names, found: TargetReview) -> tuple[tuple[str, str], ..
     days = f" on {counted(target.criterion_days, 'day')} in a row" if target.criterion_days > 1 else ""
     mastered = day_short(target.mastered_on) if target.mastered_on else "the case does not say"
     needed = target.pass_mark.needed(target.trials)
-    taught = "; ".join(
-        ", ".join(names.value(name, value) for name, value in pattern.items()) for pattern in target.taught
-    )
+    taught = "; ".join(map(names.pattern, target.taught))
     return (
         ("State", _STATE[target.state]),
         ("Correct when", clean(target.correct_when) or "the case does not say"),
@@ -174,8 +163,9 @@ def shares(found: TargetReview) -> Iterator[str]:
     for kind, what in _SHARES.items():
         own = found.course.of_kind(kind)
         if own:
-            words = share_words(sum(p.met is True for p in own), len(own), what)
-            yield f"{words}."
+            met = sum(p.met is True for p in own)
+            interval = interval_words(met, len(own))
+            yield f"{met} of {counted(len(own), what)} met; exact 95 % interval of the share: {interval}."
 
 
 _SHARES = {
@@ -249,9 +239,8 @@ def asked_by_person(names: Names, review: Review) -> Iterator[tuple[str, tuple[s
     asked = [a for t in review.targets for a in t.asked]
     deciding = [a for a in asked if not a.adults and a.kind is not AskedKind.DATE]
     groups = [(DECIDERS, deciding)]
-    groups += [(names.adult(a), [x for x in asked if a in x.adults]) for a in names.case.adults]
-    strangers = dict.fromkeys(a for x in asked for a in x.adults if a not in names.case.adults)
-    groups += [(names.adult(a), [x for x in asked if a in x.adults]) for a in strangers]
+    adults = dict.fromkeys((*names.case.adults, *(a for x in asked for a in x.adults)))
+    groups += [(names.adult(a), [x for x in asked if a in x.adults]) for a in adults]
     groups.append((PLANNERS, [a for a in asked if a.kind is AskedKind.DATE]))
     for who, things in groups:
         if things:
@@ -275,8 +264,7 @@ def _asked(one: Asked, names: Names) -> str:
     if isinstance(about, BriefingWanted):
         return f"a briefing of {names.adult(about.adult)}, or a decision that it is not wanted"
     if isinstance(about, DateAhead):
-        what = ", ".join(names.value(name, value) for name, value in about.wish.pattern.items())
-        return f"the date {day_short(about.by)} ({what})"
+        return f"the date {day_short(about.by)} ({names.pattern(about.wish.pattern)})"
     since = f" since {day_short(one.since)}" if one.since else ""
     return {
         AskedKind.WAITING: "waits for teaching or a decision",
