@@ -92,7 +92,7 @@ def _owed(case: Case, count: Tally) -> Iterator[Asked]:
 def _who_teaches(case: Case, count: Tally, combination: Combination) -> tuple[str, ...]:
     """Nobody where it is not possible any more, or where it is not to be taught."""
     target = count.target
-    if combination not in set(count.possible_combinations) or not can_be_taught(case, target, combination):
+    if combination not in count.possible_combinations or not can_be_taught(case, target, combination):
         return ()
     own = target.value(combination, ADULT)
     return (own,) if case.adults[own].may_teach(target.id) else teachers_beside(case, target, combination)

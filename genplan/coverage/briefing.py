@@ -23,12 +23,13 @@ class BriefingWanted:
 def briefings_wanted(case: Case, target: Target, log: Log, on: date) -> tuple[BriefingWanted, ...]:
     """For each adult whom the target varies and who is not briefed on it, counted by tallying again as if
     that adult alone were. The most first; those for whom nothing would open are left out."""
-    now = tally(case, target, log, on).open
     adults = next(d.values for d in target.dimensions if d.name == ADULT)
+    unbriefed = [a for a in adults if not case.adults[a].is_briefed_on(target.id)]
+    if not unbriefed:
+        return ()
+    now = tally(case, target, log, on).open
     found = []
-    for adult in adults:
-        if case.adults[adult].is_briefed_on(target.id):
-            continue
+    for adult in unbriefed:
         then = tally(briefed(case, adult, target.id), target, log, on).open
         found.append(BriefingWanted(adult, target.id, len(then - now)))
     return tuple(sorted((w for w in found if w.tuples), key=lambda w: (-w.tuples, w.adult)))
