@@ -148,7 +148,7 @@ def show_otherwise(folder: Path, now: Any) -> None:
         otherwise = [(s.sitting, s.begun, s.left, s.against) for s in view.otherwise]
         if otherwise:
             output.show(f"Week {view.week}, as people were told of it:")
-            output.show_lines(f"  {line}" for line in otherwise_lines(view.case, otherwise))
+            output.show_lines(f"  {line}" for line in otherwise_lines(otherwise))
             output.show(f"  'genplan week {folder} --week {view.week}' shows which, and why.")
 
 

@@ -48,7 +48,7 @@ def told_week_lines(case: Case, week: Week, sittings: Sequence[Standing], folder
     otherwise = [one for one in sittings if one[3]]
     if otherwise:
         yield ""
-        yield from otherwise_lines(case, otherwise)
+        yield from otherwise_lines(otherwise)
         yield f"Plan the rest of this week: genplan replan {folder} --week {week}"
         yield f"Or one by itself: genplan alternatives {folder} SITTING"
     for day, of_day in groupby(sittings, key=lambda one: one[0].start.date()):
@@ -58,7 +58,7 @@ def told_week_lines(case: Case, week: Week, sittings: Sequence[Standing], folder
             yield from _sitting(names, sitting, begun, left, against)
 
 
-def otherwise_lines(case: Case, otherwise: Sequence[Standing]) -> Iterator[str]:
+def otherwise_lines(otherwise: Sequence[Standing]) -> Iterator[str]:
     """How many can no longer be held as people were told, in a sentence."""
     gone = sum(left is None for _, _, left, _ in otherwise)
     partly = len(otherwise) - gone
