@@ -53,6 +53,11 @@ class Standing:
         """Not met, and too little teaching recorded since: no plan may hold a probe of it."""
         return self.status is Status.NOT_MET and not self.retest_due
 
+    @property
+    def comes_again(self) -> bool:
+        """Whether it is to be probed again, now or once it is taught."""
+        return self.retest_due or self.waits_for_teaching
+
 
 UNTESTED = Standing()
 

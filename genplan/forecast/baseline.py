@@ -197,9 +197,8 @@ def _all_finished(after: Mapping[str, Tally]) -> bool:
 
 
 def _comes_again(count: Tally) -> bool:
-    """Whether a combination is to be probed again, now or once it is taught."""
-    standings = (count.standing(c) for c in count.possible_combinations)
-    return any(s.retest_due or s.waits_for_teaching for s in standings)
+    """Whether a possible combination is to be probed again."""
+    return any(count.standing(c).comes_again for c in count.possible_combinations)
 
 
 def is_settled(count: Tally) -> bool:

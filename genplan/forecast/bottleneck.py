@@ -143,11 +143,7 @@ class BottleneckAnalysis:
 
     def _retests(self) -> tuple[Item, ...]:
         count = self.line.before[self.target.id]
-        owed = (
-            c
-            for c in count.possible_combinations
-            if count.standing(c).waits_for_teaching or count.standing(c).retest_due
-        )
+        owed = (c for c in count.possible_combinations if count.standing(c).comes_again)
         return tuple(Choice(self.target.id, c, ProbeKind.RETEST) for c in owed)
 
     def _in_the_way(self, index: int, item: Item) -> Iterator[Limit]:

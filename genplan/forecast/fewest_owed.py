@@ -26,7 +26,7 @@ class CourseRows:
 
     def __init__(self, before: Sequence[Result], count: Tally, weeks: Sequence[RemainingCapacity]) -> None:
         self._rows, self._count, self._weeks = list(before), count, weeks
-        self._is_waiting = any(s.waits_for_teaching or s.retest_due for s in count.standings.values())
+        self._is_waiting = any(s.comes_again for s in count.standings.values())
 
     def add(self, probe: PlacedProbe, day: date, *, met: bool) -> None:
         """A probe that was run, or a teaching that was held, so that it counts."""
@@ -53,7 +53,7 @@ class CourseRows:
             return
         room, target, log = self._weeks[index], self._count.target, Log.of(self._rows)
         known = replace(self._count, standings=standings(target, log))
-        self._is_waiting = any(s.waits_for_teaching or s.retest_due for s in known.standings.values())
+        self._is_waiting = any(s.comes_again for s in known.standings.values())
         planned = self._still_planned(index)
         monday = room.week.monday
         for due in teachings_due(room.case, target, log, room.week, known):
