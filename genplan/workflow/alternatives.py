@@ -203,7 +203,7 @@ def take(view: AlternativesView, alternative: Alternative, folder: Path) -> str:
     # what was wished of the sitting before, and what was put in for it, goes
     before = [w for w in view.case.wishes if w not in wanted and (w.sitting == id_ or w.note == _note(id_))]
     file = put_wish(folder, *wanted, instead_of=before)
-    lines = ", ".join(WishEntry(w).line().strip().removeprefix("- ") for w in wanted)
+    lines = ", ".join(WishEntry(w).words for w in wanted)
     return f"Added to {file}: {lines}"
 
 

@@ -61,8 +61,7 @@ def try_change(folder: Path, request: ChangeRequest, now: datetime | None) -> Tr
         _tried(told_week_of(before, week), told_week_of(after, week))
         for week in kept_ahead(folder, before.now)
     ]
-    line = replace(fact, note="").line().strip().removeprefix("- ")
-    return Tried(line, tuple(w for w in weeks if w is not None), after.findings)
+    return Tried(replace(fact, note="").words, tuple(w for w in weeks if w is not None), after.findings)
 
 
 def _tried(before: ToldWeek, after: ToldWeek) -> TriedWeek:

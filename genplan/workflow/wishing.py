@@ -53,8 +53,7 @@ def wish(folder: Path, wanted: PlannersWish, now: datetime | None) -> Wished:
 
 def take_back(folder: Path, wanted: PlannersWish, now: datetime | None) -> str:
     """Takes the line of a wish out again, for whatever children it is: of a sitting all that is wished of it in that
-    way. Raises UsageError where
-    nothing of the kind is wished."""
+    way. Raises UsageError where nothing of the kind is wished."""
     from genplan.casefile.change_entries import take_back as take_out
 
     opened = open_case(folder, now, with_results=False)
@@ -74,7 +73,7 @@ def take_back(folder: Path, wanted: PlannersWish, now: datetime | None) -> str:
 def _line(one: PlannersWish) -> str:
     from genplan.casefile.change_entries import WishEntry
 
-    return WishEntry(one).line().strip().removeprefix("- ")
+    return WishEntry(one).words
 
 
 def _is_meant(there: PlannersWish, wanted: PlannersWish) -> bool:
