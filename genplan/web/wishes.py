@@ -52,19 +52,22 @@ class Say:
     mine: WishView | None = None
 
 
-def about(opened: workflow.Opened, week: Week, sittings: Sequence[Sitting]) -> dict[str, Any]:
-    """What the screen of a kept week says of wishes: one of each sitting that is ahead, by its id, and of the week."""
+def about(
+    opened: workflow.Opened, week: Week, sittings: Sequence[Sitting], told: workflow.ToldWeek | None
+) -> dict[str, Any]:
+    """What the screen of a kept week says of wishes: one of each sitting that is ahead, by its id, and of the week.
+    `told` is the week as it stands, where that could be read."""
     case, names = opened.case, Names(opened.case)
     wishes = [w for w in case.wishes if w.holds_in(week)]
-    answers = {a.wish: a for a in _answers(opened, week)}
+    answers = {a.wish: a for a in _answers(opened, week, told)}
     views = {w: _view(case, w, answers.get(w)) for w in wishes}
     ahead = [s for s in sittings if s.start >= opened.now]
-    told = tuple((s.id, f"{day_short(s.start.date())}, {hours(s)}, {_who(names, s)}") for s in ahead)
+    meetings = tuple((s.id, f"{day_short(s.start.date())}, {hours(s)}, {_who(names, s)}") for s in ahead)
     targets = tuple((t.id, names.target(t.id)) for t in case.planned)
     return {
         "say": {s.id: _say(case, names, s, views) for s in ahead},
         "wishes": tuple(views.values()),
-        "things": (*targets, *told),
+        "things": (*targets, *meetings),
         "own": {
             "learner": [(i, names.learner(i)) for i in case.learners],
             "adult": [(i, names.adult(i)) for i in case.adults],
@@ -76,10 +79,11 @@ def about(opened: workflow.Opened, week: Week, sittings: Sequence[Sitting]) -> d
     }
 
 
-def _answers(opened: workflow.Opened, week: Week) -> tuple[WishAnswer, ...]:
+def _answers(opened: workflow.Opened, week: Week, told: workflow.ToldWeek | None) -> tuple[WishAnswer, ...]:
     """None for a week that cannot be read as a whole: planning it says why."""
     try:
-        return workflow.answers_in(opened, week) if week.sunday >= opened.now.date() else ()
+        facts = told.facts if told else None
+        return workflow.answers_in(opened, week, facts) if week.sunday >= opened.now.date() else ()
     except GenplanError:
         return ()
 
