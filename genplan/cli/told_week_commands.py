@@ -46,8 +46,9 @@ genplan alternatives CASE SITTING [--from OUT] [--take N] [--now MOMENT]""",
 Lists the best other places for one sitting of a kept week: another time, adult
 or location, everything else as people were told. For one that fell through it
 says who could stand in on that day. Each place holds as much of what the child
-is owed as it can; it is told what the week gains or loses with it, and who
-would have to be told. Each can be held beside all other sittings, by every rule.
+is owed as it can, and the list says what the week gains or loses with it, and
+who would have to be told. Each can be held beside all other sittings, by every
+rule.
 
 With --take, that place is written into changes.yaml as a wish, by which
 'genplan replan' plans. With --from, the sitting is one of a plan that is not
