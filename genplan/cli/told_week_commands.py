@@ -156,7 +156,6 @@ def show_otherwise(folder: Path, now: Any) -> None:
 def show_tried(folder: Path, request: Any, now: Any) -> None:
     """What a change would do, nothing written."""
     from genplan import workflow
-    from genplan.report.tried_lines import tried_lines
 
     tried = workflow.try_change(folder, request, now)
     warn_of_case(folder, tried.findings)
@@ -166,12 +165,4 @@ def show_tried(folder: Path, request: Any, now: Any) -> None:
             "No week was kept that is not over, so nobody was told of anything: the next plan would go by it."
         )
     for one in tried.weeks:
-        fallen = [(f.told.sitting, f.told.left, f.told.against, f.sitting) for f in one.fallen]
-        output.show_lines(
-            [
-                "",
-                *tried_lines(
-                    one.week.case, one.week.week, fallen, one.lost, one.won_back, one.adults, one.learners
-                ),
-            ]
-        )
+        output.show_lines(["", *one.lines()])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -38,6 +38,15 @@ class TriedWeek:
     won_back: Mapping[str, int]
     adults: tuple[str, ...]
     learners: tuple[str, ...]
+
+    def lines(self) -> Iterator[str]:
+        """It in words, for every front."""
+        from genplan.report.tried_lines import tried_lines
+
+        fallen = [(f.told.sitting, f.told.left, f.told.against, f.sitting) for f in self.fallen]
+        return tried_lines(
+            self.week.case, self.week.week, fallen, self.lost, self.won_back, self.adults, self.learners
+        )
 
 
 @dataclass(frozen=True)
