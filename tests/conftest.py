@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import os
+import shutil
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 
 from tests.fixtures.calendar_server import Server, calendar_server
 from tests.fixtures.shared_pool import SharedPool
+from tests.fixtures.small_case import SUNDAY, WEEK, silent, small_case
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
@@ -45,6 +48,23 @@ def _shared_pool() -> Iterator[None]:
         patch.setattr("genplan.planning.jobs.process_pool", pool)
         yield
     pool.close()
+
+
+@pytest.fixture(scope="session")
+def kept_case(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A small case of whose week people were told on the Sunday before; to be copied, not changed."""
+    from genplan import workflow
+
+    folder = small_case(tmp_path_factory.mktemp("kept") / "case")
+    workflow.keep(folder, WEEK, None, SUNDAY, silent)
+    return folder
+
+
+@pytest.fixture
+def case(kept_case: Path, tmp_path: Path) -> Path:
+    """A copy of it."""
+    shutil.copytree(kept_case, tmp_path / "case")
+    return tmp_path / "case"
 
 
 @pytest.fixture(scope="module")

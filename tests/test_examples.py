@@ -6,7 +6,7 @@ import pytest
 
 from genplan.case import TargetState, Week
 from genplan.casefile import load
-from genplan.casefile.busy import busy_times
+from genplan.casefile.busy_times import busy_times
 from genplan.evidence.log import ResultKind
 from genplan.evidence.results import read_results
 from tests.fixtures.places import EXAMPLES

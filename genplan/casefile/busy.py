@@ -1,4 +1,4 @@
-"""Busy times from the calendars that adults export (RFC 5545), for one week, or for some in a row.
+"""Busy times from a calendar that an adult exported (RFC 5545), for one week, or for some in a row.
 
 What counts: events and the busy periods of VFREEBUSY, with recurrences, exceptions and moved instances.
 Events marked TRANSP:TRANSPARENT or STATUS:CANCELLED do not, nor what the owner declined (`busy_reading`). Floating
@@ -7,47 +7,39 @@ times and whole days are of the case's own zone. Nothing is dropped in silence: 
 
 from __future__ import annotations
 
-import os
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, time, timedelta
-from pathlib import Path as FilePath
 from typing import Any, NamedTuple
 from zoneinfo import ZoneInfo
 
 import icalendar
 import recurring_ical_events
 
-from genplan.case import Absence, Case, Week
+from genplan.case import Absence, Week
 from genplan.case.people import AbsenceKind
-from genplan.casefile.apart import read_apart
 from genplan.casefile.busy_reading import (
     AS_BEFORE,
     READ_AS,
     BusyReading,
     Doubt,
     owners,
-    reading_for,
     takes_time,
     whereabouts,
 )
 from genplan.casefile.calendar_limits import (
-    MOST_BYTES,
     CalendarRefused,
     begin_lines,
     check_size,
     check_work,
     refuse_long_repeats,
-    too_big,
 )
 from genplan.casefile.calendar_repair import flatten, moment, repair
-from genplan.casefile.diagnostics import Diagnostics, InvalidValue, SourceLocation, in_order
+from genplan.casefile.diagnostics import SourceLocation
 from genplan.casefile.far_events import without_far_events
 from genplan.casefile.invisible_characters import cut
-from genplan.casefile.loading import Loaded
-from genplan.casefile.paths import inside
 from genplan.casefile.plaintext import other_format
 from genplan.casefile.utc_series import readings_of
 from genplan.findings import Finding, Severity, told_once
@@ -58,54 +50,6 @@ MOST_TOLD = 50
 MARGIN = timedelta(days=2)
 """Asked for on both sides of the week, since the zone of a floating time is decided here; cut off
 afterwards."""
-
-
-class Busy(NamedTuple):
-    """`absences` holds every adult with a calendar; times are naive and local, merged, inside the week. A
-    finding that is an error means that the times of that adult are not known: nothing should be planned on
-    them."""
-
-    absences: Mapping[str, tuple[Absence, ...]]
-    findings: tuple[Finding, ...]
-
-
-def busy_times(loaded: Loaded | FilePath, case: Case, week: Week, until: Week | None = None) -> Busy:
-    """The busy times of all adults with `busy`, by id, in the week, or from it to the end of `until`. `loaded` is what
-    `load` returned, or the case folder."""
-    folder, marks = (loaded.folder, loaded.marks) if isinstance(loaded, Loaded) else (loaded, {})
-    notes = Diagnostics(str(folder), dict(marks))
-    adults = {a.id: a.busy for a in case.adults.values() if a.busy is not None}
-    first = {name: id_ for id_, name in reversed(adults.items())}
-    readable = {name for name, id_ in sorted(first.items()) if _is_readable(folder, id_, name, notes)}
-    asked = {i: (name, reading_for(case, case.adults[i])) for i, name in adults.items() if name in readable}
-    answers = read_apart(folder, sorted(set(asked.values())), case.timezone, week, until or week)
-    for (name, _), answer in sorted(answers.items()):
-        notes.findings.extend(answer.findings)
-        if answer.refused is not None:
-            notes.findings.append(_refused(name, answer.refused))
-    absences = {id_: answers[asked[id_]].absences if id_ in asked else () for id_ in adults}
-    return Busy(absences, in_order(list(dict.fromkeys(notes.findings))))
-
-
-def _is_readable(folder: FilePath, adult: str, name: str, notes: Diagnostics) -> bool:
-    """Whether the file is there, may be read, and is not too big to look at."""
-    path = ("adults", adult, "busy")
-    try:
-        with inside(folder, name).open("rb") as file:
-            size = os.fstat(file.fileno()).st_size
-    except InvalidValue as problem:
-        notes.unclear(path, problem, "")
-        return False
-    except OSError as problem:
-        notes.error(path, f"'{name}', which cannot be read ({problem.strerror})", "a calendar file")
-        return False
-    if size > MOST_BYTES:
-        notes.findings.append(_refused(name, too_big(size)))
-    return size <= MOST_BYTES
-
-
-def _refused(name: str, problem: CalendarRefused) -> Finding:
-    return Finding(name, problem.line, "", problem.found, problem.expected, problem.hint)
 
 
 def busy_in(

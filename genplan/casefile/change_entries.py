@@ -3,11 +3,11 @@ taking a wish back."""
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import Protocol
 
 from genplan.case.targets import MATERIAL_SET
 from genplan.case.wishes_of_planners import PlannersWish, WishKind
@@ -28,8 +28,25 @@ changes:
 """
 
 
+class Entry(ABC):
+    """What can be added to `changes`."""
+
+    @abstractmethod
+    def node(self) -> dict[str, Node]:
+        """What it says in the case."""
+
+    @property
+    def words(self) -> str:
+        """It as it is written in the file, and told."""
+        return written(self.node())
+
+    def line(self) -> str:
+        """Its line in the file."""
+        return f"  - {self.words}\n"
+
+
 @dataclass(frozen=True, kw_only=True)
-class ChangeEntry:
+class ChangeEntry(Entry):
     """A dated fact that came up; moments are naive and local.
 
     what   away, closed, missing or extra
@@ -45,28 +62,16 @@ class ChangeEntry:
     end: datetime
     note: str = ""
 
-    def line(self) -> str:
-        """Its line in the file."""
-        return f"  - {written(self.node())}\n"
-
     def node(self) -> dict[str, Node]:
-        """What it says in the case."""
-        ends = f"{self.end:%Y-%m-%d %H:%M}"
-        if self.end.time() == datetime.min.time() and self.end.date() > self.start.date():
-            last = datetime.fromordinal(self.end.toordinal() - 1)
-            ends = f"{last:%Y-%m-%d} 24:00"
-        parts = {self.what: self.id, "from": f"{self.start:%Y-%m-%d %H:%M}", "to": ends, "note": self.note}
-        return {key: Leaf(text, plain=False) for key, text in parts.items() if text}
+        span = {"from": _minute(self.start), "to": _minute(self.end, ends=True)}
+        return _leaves({self.what: self.id, **span, "note": self.note})
 
 
 @dataclass(frozen=True)
-class WishEntry:
+class WishEntry(Entry):
     """A wish for a week, as a line."""
 
     wish: PlannersWish
-
-    def line(self) -> str:
-        return f"  - {written(self.node())}\n"
 
     def node(self) -> dict[str, Node]:
         w = self.wish
@@ -109,14 +114,6 @@ def _minute(moment: datetime | None, *, ends: bool = False) -> str:
     if ends and moment.time() == datetime.min.time():
         return f"{datetime.fromordinal(moment.toordinal() - 1):%Y-%m-%d} 24:00"
     return f"{moment:%Y-%m-%d %H:%M}"
-
-
-class Entry(Protocol):
-    """What can be added: `line` is its line in the file, `node` what it says in the case."""
-
-    def line(self) -> str: ...
-
-    def node(self) -> dict[str, Node]: ...
 
 
 def add_change(folder: Path, fact: Entry) -> str:
@@ -166,7 +163,7 @@ def take_back(folder: Path, wish: PlannersWish) -> str:
         number = next((w.number for w in case.wishes if w == wish), 0) if case else 0
         listed = read_tree(name, old).root.get("changes") if old is not None else None
         if not number or not isinstance(listed, list) or old is None:
-            raise UsageError(f"There is no such wish: {WishEntry(wish).line().strip(' -').strip()}.")
+            raise UsageError(f"There is no such wish: {WishEntry(wish).words}.")
         return with_thing(name, old, ("changes",), [*listed[: number - 1], *listed[number:]])
 
     return _change(folder, without, WishEntry(wish), "Nothing was taken out of")
@@ -198,7 +195,7 @@ def _file_changed(
         wrong = " ".join(f.words for f in after.findings if f.severity is Severity.ERROR)
         raise UsageError(f"{nothing} {FILE}: {wrong}")
     if after.case == before.case:
-        raise UsageError(f"The case says so already: {fact.line().strip(' -').strip()}.")
+        raise UsageError(f"The case says so already: {fact.words}.")
     return name, fresh
 
 

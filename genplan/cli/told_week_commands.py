@@ -46,8 +46,9 @@ genplan alternatives CASE SITTING [--from OUT] [--take N] [--now MOMENT]""",
 Lists the best other places for one sitting of a kept week: another time, adult
 or location, everything else as people were told. For one that fell through it
 says who could stand in on that day. Each place holds as much of what the child
-is owed as it can; it is told what the week gains or loses with it, and who
-would have to be told. Each can be held beside all other sittings, by every rule.
+is owed as it can, and the list says what the week gains or loses with it, and
+who would have to be told. Each can be held beside all other sittings, by every
+rule.
 
 With --take, that place is written into changes.yaml as a wish, by which
 'genplan replan' plans. With --from, the sitting is one of a plan that is not
@@ -155,7 +156,6 @@ def show_otherwise(folder: Path, now: Any) -> None:
 def show_tried(folder: Path, request: Any, now: Any) -> None:
     """What a change would do, nothing written."""
     from genplan import workflow
-    from genplan.report.tried_lines import tried_lines
 
     tried = workflow.try_change(folder, request, now)
     warn_of_case(folder, tried.findings)
@@ -165,12 +165,4 @@ def show_tried(folder: Path, request: Any, now: Any) -> None:
             "No week was kept that is not over, so nobody was told of anything: the next plan would go by it."
         )
     for one in tried.weeks:
-        fallen = [(f.told.sitting, f.told.left, f.told.against, f.sitting) for f in one.fallen]
-        output.show_lines(
-            [
-                "",
-                *tried_lines(
-                    one.week.case, one.week.week, fallen, one.lost, one.won_back, one.adults, one.learners
-                ),
-            ]
-        )
+        output.show_lines(["", *one.lines()])

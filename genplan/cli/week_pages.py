@@ -39,10 +39,10 @@ genplan change CASE (--hold SITTING | --not SITTING | --move SITTING --to WHEN |
     """\
 Adds one dated fact to changes.yaml in the case folder: somebody is away, a
 place is closed, a material set is not there, or an adult has an hour more.
-Without --from it holds from now, without --to until the end of that day. It is
-told which sittings of the kept weeks can no longer be held.
+Without --from it holds from now, without --to until the end of that day. Then
+it says which sittings of the kept weeks can no longer be held.
 
-With --try nothing is written: it is told what the change would do to the kept
+With --try nothing is written: it says what the change would do to the kept
 weeks, which sittings could no longer be held, what would be lost, what of it
 could be won back, and who would have to be told.
 

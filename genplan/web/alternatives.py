@@ -49,20 +49,19 @@ class Marked:
     problems: tuple[str, ...] = ()
 
 
-NOTHING = Marked({}, 0, 0, frozenset())
-
-
-def marked(opened: workflow.Opened, week: Week) -> Marked:
-    """What of a kept week can no longer be held. A case or a calendar that cannot be read keeps nobody from seeing the
-    week as it was told."""
+def as_it_stands(opened: workflow.Opened, week: Week) -> tuple[ToldWeek | None, tuple[str, ...]]:
+    """A kept week as it stands, or why that cannot be told. A case or a calendar that cannot be read keeps nobody from
+    seeing the week as it was told."""
     try:
-        told = told_week_of(opened, week)
+        return told_week_of(opened, week), ()
     except GenplanError as error:
-        return Marked({}, 0, 0, frozenset(), sentences_of(error))
-    return marks_of(told)
+        return None, sentences_of(error)
 
 
-def marks_of(told: ToldWeek) -> Marked:
+def marked(told: ToldWeek | None, problems: tuple[str, ...]) -> Marked:
+    """What of a kept week can no longer be held."""
+    if told is None:
+        return Marked({}, 0, 0, frozenset(), problems)
     marks = {s.sitting.id: Mark(*mark_of(s.left), why_words(told.case, s.against)) for s in told.otherwise}
     gone = sum(s.fell_through for s in told.otherwise)
     asked = frozenset(s.sitting.id for s in told.sittings if s.sitting.start.date() >= told.now.date())

@@ -44,6 +44,7 @@ def show(site: AppState, request: Request) -> Response:
     case = opened.case
     known = known_sittings(case, sittings)
     over = week.sunday < opened.now.date()
+    told, problems = alternatives.as_it_stands(opened, week) if kept and not over else (None, ())
     return screen(
         site,
         request,
@@ -51,11 +52,11 @@ def show(site: AppState, request: Request) -> Response:
         title=f"Week {week.number}",
         **params.turning(week),
         days=sitting_cards.days(case, opened.log, known, opened.now),
-        **wishes.about(opened, week, known),
+        **wishes.about(opened, week, known, told),
         amount=amount_words(sittings),
         kept=kept,
         over=over,
-        marked=alternatives.marked(opened, week) if kept and not over else alternatives.NOTHING,
+        marked=alternatives.marked(told, problems),
         draft=site.draft(week) is not None,
         files=listed(shelf_of_kept(site, week, case).names, case) if kept else (),
         pdf=can_print(),

@@ -55,8 +55,10 @@ def show(site: AppState, request: Request) -> Response:
 def _first_to_plan(opened: workflow.Opened) -> Week:
     """The running week where people were told of something in it that can no longer be held, else the next one."""
     running = Week.of(opened.now.date())
-    kept = running in kept_weeks(opened.folder)
-    return running if kept and alternatives.marked(opened, running).marks else running.next()
+    if running not in kept_weeks(opened.folder):
+        return running.next()
+    told, _ = alternatives.as_it_stands(opened, running)
+    return running if told and told.otherwise else running.next()
 
 
 def so_far(site: AppState, request: Request) -> Response:

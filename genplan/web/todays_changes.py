@@ -12,7 +12,6 @@ from genplan.case import Week
 from genplan.casefile import edit
 from genplan.errors import GenplanError, UsageError
 from genplan.keeping.store import kept_weeks
-from genplan.report.tried_lines import tried_lines
 from genplan.web import params
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers, sentences_of, status_of
@@ -62,28 +61,7 @@ def tried(site: AppState, request: Request, answers: Answers) -> Response:
         found = workflow.try_change(site.folder, wanted, site.now)
     except GenplanError as error:
         return _form(site, request, answers, sentences_of(error), status_of(error))
-    return _form(site, request, answers, effect=_effect(found))
-
-
-def _effect(found: workflow.Tried) -> list[tuple[Week, tuple[str, ...]]]:
-    """By kept week the lines of it."""
-    return [
-        (
-            one.week.week,
-            tuple(
-                tried_lines(
-                    one.week.case,
-                    one.week.week,
-                    [(f.told.sitting, f.told.left, f.told.against, f.sitting) for f in one.fallen],
-                    one.lost,
-                    one.won_back,
-                    one.adults,
-                    one.learners,
-                )
-            ),
-        )
-        for one in found.weeks
-    ]
+    return _form(site, request, answers, effect=[tuple(one.lines()) for one in found.weeks])
 
 
 def _meant_otherwise(site: AppState, request: Request, answers: Answers) -> Response | None:
@@ -105,7 +83,7 @@ def _form(
     problems: tuple[str, ...] = (),
     status: int = 422,
     what: str = "",
-    effect: list[tuple[Week, tuple[str, ...]]] | None = None,
+    effect: list[tuple[str, ...]] | None = None,
 ) -> Response:
     opened = workflow.open_case(site.folder, site.now, with_results=False)
     tree = edit.things(site.folder)

@@ -12,9 +12,11 @@ from starlette.responses import Response
 
 from genplan import workflow
 from genplan.case import Case, Week
+from genplan.case.sitting_ids import mark_of
 from genplan.case.targets import MATERIAL_SET
-from genplan.case.wishes_of_planners import PlannersWish, WishKind
+from genplan.case.wishes_of_planners import PlannersWish, WishKind, sitting_id
 from genplan.casefile.change_entries import WishEntry
+from genplan.casefile.planners_wishes import learners_marked
 from genplan.errors import GenplanError, UsageError
 from genplan.plan import Sitting, WishAnswer
 from genplan.report.names_and_words import Names, day_short, hours
@@ -23,8 +25,8 @@ from genplan.web import params
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers
 from genplan.web.templating import redirect
+from genplan.workflow.wishing import OF_A_SITTING
 
-OF_A_SITTING = (WishKind.HOLD, WishKind.NOT, WishKind.MOVE)
 MINE = {WishKind.HOLD: "it stays as it is", WishKind.NOT: "it is not to be", WishKind.MOVE: "it moves"}
 
 
@@ -50,19 +52,22 @@ class Say:
     mine: WishView | None = None
 
 
-def about(opened: workflow.Opened, week: Week, sittings: Sequence[Sitting]) -> dict[str, Any]:
-    """What the screen of a kept week says of wishes: one of each sitting that is ahead, by its id, and of the week."""
+def about(
+    opened: workflow.Opened, week: Week, sittings: Sequence[Sitting], told: workflow.ToldWeek | None
+) -> dict[str, Any]:
+    """What the screen of a kept week says of wishes: one of each sitting that is ahead, by its id, and of the week.
+    `told` is the week as it stands, where that could be read."""
     case, names = opened.case, Names(opened.case)
     wishes = [w for w in case.wishes if w.holds_in(week)]
-    answers = {a.wish: a for a in _answers(opened, week)}
+    answers = {a.wish: a for a in _answers(opened, week, told)}
     views = {w: _view(case, w, answers.get(w)) for w in wishes}
     ahead = [s for s in sittings if s.start >= opened.now]
-    told = tuple((s.id, f"{day_short(s.start.date())}, {hours(s)}, {_who(names, s)}") for s in ahead)
+    meetings = tuple((s.id, f"{day_short(s.start.date())}, {hours(s)}, {_who(names, s)}") for s in ahead)
     targets = tuple((t.id, names.target(t.id)) for t in case.planned)
     return {
         "say": {s.id: _say(case, names, s, views) for s in ahead},
         "wishes": tuple(views.values()),
-        "things": (*targets, *told),
+        "things": (*targets, *meetings),
         "own": {
             "learner": [(i, names.learner(i)) for i in case.learners],
             "adult": [(i, names.adult(i)) for i in case.adults],
@@ -74,10 +79,11 @@ def about(opened: workflow.Opened, week: Week, sittings: Sequence[Sitting]) -> d
     }
 
 
-def _answers(opened: workflow.Opened, week: Week) -> tuple[WishAnswer, ...]:
+def _answers(opened: workflow.Opened, week: Week, told: workflow.ToldWeek | None) -> tuple[WishAnswer, ...]:
     """None for a week that cannot be read as a whole: planning it says why."""
     try:
-        return workflow.answers_in(opened, week) if week.sunday >= opened.now.date() else ()
+        facts = told.facts if told else None
+        return workflow.answers_in(opened, week, facts) if week.sunday >= opened.now.date() else ()
     except GenplanError:
         return ()
 
@@ -85,11 +91,7 @@ def _answers(opened: workflow.Opened, week: Week) -> tuple[WishAnswer, ...]:
 def _view(case: Case, wish: PlannersWish, answer: WishAnswer | None) -> WishView:
     against = f"Not kept, since {reason_text(case, answer)}." if answer and not answer.kept else ""
     words = wish_text(case, wish)
-    return WishView(words[:1].upper() + words[1:], _line(wish), against)
-
-
-def _line(wish: PlannersWish) -> str:
-    return WishEntry(wish).line().strip().removeprefix("- ")
+    return WishView(words[:1].upper() + words[1:], WishEntry(wish).words, against)
 
 
 def _who(names: Names, s: Sitting) -> str:
@@ -113,9 +115,9 @@ def _say(case: Case, names: Names, s: Sitting, views: dict[PlannersWish, WishVie
 
 
 def _is_family(wish: PlannersWish, s: Sitting) -> bool:
-    """Whether the wish's id has the adult and the sign of the sitting's."""
+    """Whether the id in a wish of the same week has the sitting's adult, and the sign of its learner."""
     named = wish.sittings[0]
-    return named.adult == s.adult and s.id.startswith(f"{named.week}-") and f"-{named.mark}" in s.id
+    return (named.adult, named.mark) == (s.adult, mark_of(s.learner))
 
 
 def add(site: AppState, request: Request, answers: Answers) -> Response:
@@ -142,7 +144,7 @@ def take_back(site: AppState, request: Request, answers: Answers) -> Response:
     """Takes the line of a wish out again."""
     opened = workflow.open_case(site.folder, site.now, with_results=False)
     week, line = params.week_of(request, opened), answers.one("wish")
-    found = next((w for w in opened.case.wishes if _line(w) == line), None)
+    found = next((w for w in opened.case.wishes if WishEntry(w).words == line), None)
     if found is None:
         raise UsageError("That wish is not there any more. Nothing was changed.")
     return redirect(site, f"/week/{week}", workflow.take_back(site.folder, found, site.now))
@@ -190,11 +192,8 @@ def _own(case: Case, answers: Answers, note: str) -> PlannersWish:
 
 
 def _learner_of(case: Case, sitting: str) -> str:
-    from genplan.case.sitting_ids import mark_of
-    from genplan.case.wishes_of_planners import sitting_id
-
     named = sitting_id(sitting)
-    found = [i for i in case.learners if named and mark_of(i) == named.mark]
+    found = learners_marked(named, case.learners) if named else []
     if not found:
         raise UsageError("Whose sitting is it? Nothing was written: reload the page and try again.")
     return found[0]

@@ -12,8 +12,8 @@ from genplan.case import Case, Week
 from genplan.errors import AuditError, UsageError
 from genplan.findings import Finding, nearest
 from genplan.workflow.opened_case import Opened, kept_ahead, open_case
-from genplan.workflow.planning import FactsToPlanBy, facts_of
-from genplan.workflow.told_week import ToldSitting, ToldWeek, told_week_of
+from genplan.workflow.planning import facts_of
+from genplan.workflow.told_week import ToldSitting, ToldWeek, as_it_stands, told_week_of
 
 if TYPE_CHECKING:
     from genplan.case.wishes_of_planners import PlannersWish
@@ -121,23 +121,14 @@ def _told_of(opened: Opened, sitting: str) -> ToldWeek:
 
 def _planned_in(opened: Opened, sitting: str, source: Path) -> ToldWeek:
     """The week of a plan that was written and not kept."""
-    from genplan.planning.assemble import seat_of
-    from genplan.planning.still_held import still_held
     from genplan.planning.week_context import week_context_of
     from genplan.workflow.keeping import read_plan
 
     week, _, sittings = read_plan(source, opened.case)
-    facts: FactsToPlanBy = facts_of(opened, week)
+    facts = facts_of(opened, week)
     context = week_context_of(opened.case, facts.log, week, opened.now, facts.busy, sittings)
-    ahead = {s.id: seat_of(facts.case, week, s) for s in sittings if s.start >= opened.now}
-    held = {one.seat: one for one in still_held(context, ahead.values())}
-    found = tuple(
-        ToldSitting(s, False, held[ahead[s.id]].left, held[ahead[s.id]].against)
-        if s.id in ahead
-        else ToldSitting(s, True, None)
-        for s in sittings
-    )
-    return ToldWeek(opened, facts.case, week, context, found, facts.findings)
+    found = as_it_stands(context, sittings, {})
+    return ToldWeek(opened, week, facts, context, found)
 
 
 def _all_else(week: ToldWeek, asked: ToldSitting) -> tuple[WeekContext, tuple[PlacedSitting, ...]]:
@@ -203,7 +194,7 @@ def take(view: AlternativesView, alternative: Alternative, folder: Path) -> str:
     # what was wished of the sitting before, and what was put in for it, goes
     before = [w for w in view.case.wishes if w not in wanted and (w.sitting == id_ or w.note == _note(id_))]
     file = put_wish(folder, *wanted, instead_of=before)
-    lines = ", ".join(WishEntry(w).line().strip().removeprefix("- ") for w in wanted)
+    lines = ", ".join(WishEntry(w).words for w in wanted)
     return f"Added to {file}: {lines}"
 
 

@@ -37,7 +37,7 @@ def change(folder: Path, request: ChangeRequest, now: datetime | None) -> str:
 
     fact = entry_of(request, open_case(folder, now, with_results=False).now)
     file = add_change(folder, fact)
-    return f"Added to {file}: {fact.line().strip().removeprefix('- ')}"
+    return f"Added to {file}: {fact.words}"
 
 
 def entry_of(request: ChangeRequest, now: datetime) -> ChangeEntry:

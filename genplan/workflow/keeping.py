@@ -24,6 +24,7 @@ from genplan.workflow.opened_case import (
 )
 from genplan.workflow.planning import PlanOutcome, budget_of, plan_opened, write_plan
 from genplan.workflow.solving import solvers
+from genplan.workflow.told_week import first_told
 from genplan.workflow.watching import Watch
 
 if TYPE_CHECKING:
@@ -68,7 +69,6 @@ def keep(
 
 
 def _keep_new(opened: Opened, week: Week | None, progress: Progress) -> Kept:
-
     budget, wanted, watch = budget_of(opened), wanted_week(week, opened.now), Watch(progress)
     with solvers(watch) as executor:
         outcome = plan_opened(opened, wanted, executor, watch, budget)
@@ -88,11 +88,7 @@ def _refuse_broken(opened: Opened, week: Week, sittings: Sequence[Sitting], made
         raise CaseError(errors)
     # what had begun when it was planned is held already
     ahead = tuple(s for s in sittings if s.start >= made)
-    if broken := broken_rules(
-        case,
-        Plan.of_sittings(week, made, ahead),
-        busy,
-    ):
+    if broken := broken_rules(case, Plan.of_sittings(week, made, ahead), busy):
         raise UsageError(
             "That plan cannot be held any more, since the case has changed: "
             + " ".join(broken[:MOST_TOLD])
@@ -236,12 +232,9 @@ def replan(
 
     opened = open_case(folder, now)
     budget = budget_of(opened)
-    ahead = kept_ahead(folder, opened.now)
-    wanted = week or next(iter(ahead), None)
-    if wanted is None:
-        raise UsageError("No week was kept that is not over. Plan one and keep it first.")
+    wanted = week or first_told(opened)
     refuse_past(wanted, opened.now)
-    if wanted not in ahead:
+    if wanted not in kept_ahead(folder, opened.now):
         raise UsageError(
             f"The week {wanted} was not kept, so nobody was told of it. 'genplan plan' plans it."
         )

@@ -91,7 +91,7 @@ def busy_of(
     """Busy times of the week, or from it to the end of `until`; calendars are only read where some adult has one."""
     if not any(a.busy for a in case.adults.values()):
         return {}, ()
-    from genplan.casefile.busy import busy_times
+    from genplan.casefile.busy_times import busy_times
 
     found = busy_times(loaded, case, week, until)
     return found.absences, found.findings

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -11,7 +12,7 @@ from genplan.case import Case, Week
 from genplan.errors import UsageError
 from genplan.findings import Finding
 from genplan.workflow.opened_case import Opened, kept_ahead, open_case
-from genplan.workflow.planning import facts_of
+from genplan.workflow.planning import FactsToPlanBy, facts_of
 
 if TYPE_CHECKING:
     from genplan.plan import Sitting
@@ -50,15 +51,24 @@ class ToldSitting:
 
 @dataclass(frozen=True)
 class ToldWeek:
-    """A kept week as it stands now, in order of time. `case` is as it is in the week, `context` are the facts it is
-    planned from but for wishes, `about_week` warnings of its own calendars."""
+    """A kept week as it stands now, in order of time. `facts` are what was read for it, `context` is what it is planned
+    from but for wishes."""
 
     opened: Opened
-    case: Case
     week: Week
+    facts: FactsToPlanBy
     context: WeekContext
     sittings: tuple[ToldSitting, ...]
-    about_week: tuple[Finding, ...] = ()
+
+    @property
+    def case(self) -> Case:
+        """As it is in the week."""
+        return self.facts.case
+
+    @property
+    def about_week(self) -> tuple[Finding, ...]:
+        """Warnings of its own calendars."""
+        return self.facts.findings
 
     @property
     def now(self) -> datetime:
@@ -96,9 +106,8 @@ def told_weeks(folder: Path, now: datetime | None) -> tuple[ToldWeek, ...]:
 
 
 def told_week_of(opened: Opened, week: Week) -> ToldWeek:
+    """Raises UsageError for a week that was not kept, CaseError."""
     from genplan.keeping.store import unknown_ids
-    from genplan.planning.assemble import seat_of
-    from genplan.planning.still_held import Against, AgainstKind, still_held
     from genplan.planning.week_context import week_context_of
 
     facts = facts_of(opened, week)
@@ -110,20 +119,30 @@ def told_week_of(opened: Opened, week: Week) -> ToldWeek:
     without = replace(opened.case, wishes=())
     context = week_context_of(without, facts.log, week, opened.now, facts.busy, facts.kept)
     strange = dict(unknown_ids(facts.kept_week, facts.case))
+    found = as_it_stands(context, facts.kept_week.sittings, strange)
+    in_order = tuple(sorted(found, key=lambda t: (t.sitting.start, t.sitting.learner, t.sitting.adult)))
+    return ToldWeek(opened, week, facts, context, in_order)
+
+
+def as_it_stands(
+    context: WeekContext, sittings: Sequence[Sitting], strange: Mapping[Sitting, str]
+) -> tuple[ToldSitting, ...]:
+    """What of each sitting can still be held; `strange` are those that name what the case does not have any more."""
+    from genplan.planning.assemble import seat_of
+    from genplan.planning.still_held import Against, AgainstKind, still_held
+
     ahead = {
-        s.id: seat_of(facts.case, week, s)
-        for s in facts.kept_week.sittings
-        if s.start >= opened.now and s not in strange
+        s: seat_of(context.case, context.week, s)
+        for s in sittings
+        if s.start >= context.now and s not in strange
     }
     held = {one.seat: one for one in still_held(context, ahead.values())}
-    found = []
-    for s in facts.kept_week.sittings:
-        if s.id in ahead:
-            one = held[ahead[s.id]]
-            found.append(ToldSitting(s, False, one.left, one.against))
-        elif s in strange:
-            found.append(ToldSitting(s, False, None, (Against(AgainstKind.GONE, strange[s]),)))
-        else:
-            found.append(ToldSitting(s, True, None))
-    in_order = tuple(sorted(found, key=lambda t: (t.sitting.start, t.sitting.learner, t.sitting.adult)))
-    return ToldWeek(opened, facts.case, week, context, in_order, facts.findings)
+
+    def stands(s: Sitting) -> ToldSitting:
+        if s in ahead:
+            return ToldSitting(s, False, held[ahead[s]].left, held[ahead[s]].against)
+        if s in strange:
+            return ToldSitting(s, False, None, (Against(AgainstKind.GONE, strange[s]),))
+        return ToldSitting(s, True, None)
+
+    return tuple(map(stands, sittings))

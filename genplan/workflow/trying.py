@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -39,6 +39,15 @@ class TriedWeek:
     adults: tuple[str, ...]
     learners: tuple[str, ...]
 
+    def lines(self) -> Iterator[str]:
+        """It in words, for every front."""
+        from genplan.report.tried_lines import tried_lines
+
+        fallen = [(f.told.sitting, f.told.left, f.told.against, f.sitting) for f in self.fallen]
+        return tried_lines(
+            self.week.case, self.week.week, fallen, self.lost, self.won_back, self.adults, self.learners
+        )
+
 
 @dataclass(frozen=True)
 class Tried:
@@ -61,8 +70,7 @@ def try_change(folder: Path, request: ChangeRequest, now: datetime | None) -> Tr
         _tried(told_week_of(before, week), told_week_of(after, week))
         for week in kept_ahead(folder, before.now)
     ]
-    line = replace(fact, note="").line().strip().removeprefix("- ")
-    return Tried(line, tuple(w for w in weeks if w is not None), after.findings)
+    return Tried(replace(fact, note="").words, tuple(w for w in weeks if w is not None), after.findings)
 
 
 def _tried(before: ToldWeek, after: ToldWeek) -> TriedWeek:

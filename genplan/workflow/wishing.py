@@ -17,6 +17,7 @@ from genplan.workflow.opened_case import Opened, kept_ahead, open_case
 if TYPE_CHECKING:
     from genplan.keeping.told import KeptWeek
     from genplan.plan import Sitting, WishAnswer
+    from genplan.workflow.planning import FactsToPlanBy
 
 OF_A_SITTING = (WishKind.HOLD, WishKind.NOT, WishKind.MOVE)
 
@@ -53,8 +54,7 @@ def wish(folder: Path, wanted: PlannersWish, now: datetime | None) -> Wished:
 
 def take_back(folder: Path, wanted: PlannersWish, now: datetime | None) -> str:
     """Takes the line of a wish out again, for whatever children it is: of a sitting all that is wished of it in that
-    way. Raises UsageError where
-    nothing of the kind is wished."""
+    way. Raises UsageError where nothing of the kind is wished."""
     from genplan.casefile.change_entries import take_back as take_out
 
     opened = open_case(folder, now, with_results=False)
@@ -74,7 +74,7 @@ def take_back(folder: Path, wanted: PlannersWish, now: datetime | None) -> str:
 def _line(one: PlannersWish) -> str:
     from genplan.casefile.change_entries import WishEntry
 
-    return WishEntry(one).line().strip().removeprefix("- ")
+    return WishEntry(one).words
 
 
 def _is_meant(there: PlannersWish, wanted: PlannersWish) -> bool:
@@ -145,14 +145,15 @@ def answer_to(opened: Opened, wanted: PlannersWish) -> WishAnswer | None:
     return next((a for a in answers_in(opened, week) if a.wish == wanted), None)
 
 
-def answers_in(opened: Opened, week: Week) -> tuple[WishAnswer, ...]:
-    """What becomes of the wishes for a week that a sitting or a rule decides; nothing is searched for."""
+def answers_in(opened: Opened, week: Week, facts: FactsToPlanBy | None = None) -> tuple[WishAnswer, ...]:
+    """What becomes of the wishes for a week that a sitting or a rule decides; nothing is searched for. `facts` are the
+    week's, where they were read before."""
     from genplan.planning.week_context import week_context_of
     from genplan.workflow.planning import facts_of
 
     if not any(w.holds_in(week) for w in opened.case.wishes):
         return ()
-    facts = facts_of(opened, week)
+    facts = facts or facts_of(opened, week)
     context = week_context_of(opened.case, facts.log, week, opened.now, facts.busy, facts.kept)
     return tuple(a for a in context.decided.answers if a.wish.kind is not WishKind.RATHER)
 

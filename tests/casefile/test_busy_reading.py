@@ -11,8 +11,9 @@ import pytest
 from genplan import workflow
 from genplan.case import Week
 from genplan.casefile import load
-from genplan.casefile.busy import busy_in, busy_times
+from genplan.casefile.busy import busy_in
 from genplan.casefile.busy_reading import AS_BEFORE, BusyReading, reading_for
+from genplan.casefile.busy_times import busy_times
 from genplan.findings import Finding
 from tests.fixtures.busy_calendars import DUBLIN, HOUR, W49, calendar
 from tests.fixtures.small_case import TEXT, WEEK

@@ -11,7 +11,7 @@ import pytest
 from genplan import fence
 from genplan.case import Case, Week
 from genplan.casefile import apart, load
-from genplan.casefile.busy import Busy, busy_times
+from genplan.casefile.busy_times import Busy, busy_times
 
 DUBLIN = ZoneInfo("Europe/Dublin")
 W49 = Week(2026, 49)

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from genplan.case import Week
 from genplan.casefile import load
-from genplan.casefile.busy import busy_in, busy_times, wall_clock
+from genplan.casefile.busy import busy_in, wall_clock
+from genplan.casefile.busy_times import busy_times
 from genplan.casefile.calendar_limits import CalendarRefused
 from genplan.findings import Finding, Severity
 from tests.fixtures.busy_calendars import DUBLIN, HOUR, W49, calendar

@@ -7,18 +7,13 @@ from pathlib import Path
 import pytest
 
 from genplan.cli import main
-from tests.fixtures.small_case import SUNDAY, WEEK, silent, small_case
 
 AWAY = ("--away", "gran", "--to", "2026-12-05", "--now", "2026-12-02T12:00")
 
 
 @pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    from genplan import workflow
-
-    folder = small_case(tmp_path / "case")
-    workflow.keep(folder, WEEK, None, SUNDAY, silent)
-    return folder
+def folder(case: Path) -> Path:
+    return case
 
 
 def change(folder: Path, capsys: pytest.CaptureFixture[str]) -> tuple[str, str]:

@@ -34,19 +34,6 @@ def server(radicale: Server, monkeypatch: pytest.MonkeyPatch) -> Iterator[Server
     shutil.rmtree(radicale.folder / "collection-root" / "team", ignore_errors=True)
 
 
-@pytest.fixture(scope="module")
-def kept_case(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = small_case(tmp_path_factory.mktemp("kept") / "case")
-    workflow.keep(folder, WEEK, None, SUNDAY, silent)
-    return folder
-
-
-@pytest.fixture
-def case(kept_case: Path, tmp_path: Path) -> Path:
-    shutil.copytree(kept_case, tmp_path / "case")
-    return tmp_path / "case"
-
-
 def publish(case: Path, now: datetime = SUNDAY, **how: bool) -> tuple[str, ...]:
     return workflow.publish(case, None, None, now, silent, **how).lines
 

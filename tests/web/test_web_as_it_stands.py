@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import shutil
 from datetime import datetime
 
 import pytest
@@ -11,22 +10,14 @@ import pytest
 from genplan import workflow
 from genplan.workflow import ChangeRequest
 from tests.fixtures.local_server import running
-from tests.fixtures.small_case import SUNDAY, WEDNESDAY, WEEK, silent, small_case
+from tests.fixtures.small_case import WEDNESDAY, silent
 
 ILL = {"what": "away", "id-away": "gran", "first": "2026-12-02", "last": "2026-12-04"}
 
 
-@pytest.fixture(scope="module")
-def kept_case(tmp_path_factory):
-    folder = small_case(tmp_path_factory.mktemp("kept") / "case")
-    workflow.keep(folder, WEEK, None, SUNDAY, silent)
-    return folder
-
-
 @pytest.fixture
-def folder(kept_case, tmp_path):
-    shutil.copytree(kept_case, tmp_path / "case")
-    return tmp_path / "case"
+def folder(case):
+    return case
 
 
 @pytest.fixture

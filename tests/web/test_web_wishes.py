@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import shutil
 from html import unescape
 
 import pytest
@@ -12,22 +11,14 @@ from genplan import workflow
 from genplan.case.wishes_of_planners import WishKind
 from genplan.keeping.store import read_kept
 from tests.fixtures.local_server import running
-from tests.fixtures.small_case import SUNDAY, WEEK, silent, small_case
+from tests.fixtures.small_case import SUNDAY, WEEK
 
 ADDRESS = f"/week/{WEEK}"
 
 
-@pytest.fixture(scope="module")
-def kept_case(tmp_path_factory):
-    folder = small_case(tmp_path_factory.mktemp("kept") / "case")
-    workflow.keep(folder, WEEK, None, SUNDAY, silent)
-    return folder
-
-
 @pytest.fixture
-def folder(kept_case, tmp_path):
-    shutil.copytree(kept_case, tmp_path / "case")
-    return tmp_path / "case"
+def folder(case):
+    return case
 
 
 @pytest.fixture

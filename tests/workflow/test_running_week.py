@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 from datetime import date
 from pathlib import Path
 
@@ -21,19 +20,6 @@ from genplan.text.notes import remarks
 from tests.fixtures.small_case import SUNDAY, WEDNESDAY, WEEK, silent, small_case
 
 NOW = ["--now", "2026-12-02T12:00"]
-
-
-@pytest.fixture(scope="module")
-def kept_case(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = small_case(tmp_path_factory.mktemp("kept") / "case")
-    workflow.keep(folder, WEEK, None, SUNDAY, silent)
-    return folder
-
-
-@pytest.fixture
-def case(kept_case: Path, tmp_path: Path) -> Path:
-    shutil.copytree(kept_case, tmp_path / "case")
-    return tmp_path / "case"
 
 
 def told(case: Path) -> tuple[Sitting, ...]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 from datetime import date, datetime
 from pathlib import Path
 
@@ -21,19 +20,6 @@ from genplan.workflow.alternatives import wishes_for
 from tests.fixtures.small_case import SUNDAY, WEDNESDAY, WEEK, silent, small_case
 
 THURSDAY = datetime(2026, 12, 3)
-
-
-@pytest.fixture(scope="module")
-def kept_case(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = small_case(tmp_path_factory.mktemp("kept") / "case")
-    workflow.keep(folder, WEEK, None, SUNDAY, silent)
-    return folder
-
-
-@pytest.fixture
-def case(kept_case: Path, tmp_path: Path) -> Path:
-    shutil.copytree(kept_case, tmp_path / "case")
-    return tmp_path / "case"
 
 
 def files(folder: Path) -> dict[str, bytes]:

@@ -35,12 +35,6 @@ def kept_case(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
-@pytest.fixture
-def case(kept_case: Path, tmp_path: Path) -> Path:
-    shutil.copytree(kept_case, tmp_path / "case")
-    return tmp_path / "case"
-
-
 def calendar(case: Path, name: str = "all") -> bytes:
     return (case / "weeks" / str(WEEK) / "calendars" / f"{name}.ics").read_bytes()
 

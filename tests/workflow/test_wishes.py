@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import shutil
 from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -19,22 +18,9 @@ from genplan.keeping.store import read_kept
 from genplan.plan import Plan, Sitting, Unkept
 from genplan.report.document import plan_document
 from genplan.report.terminal import week_summary
-from tests.fixtures.small_case import SUNDAY, WEDNESDAY, WEEK, silent, small_case
+from tests.fixtures.small_case import SUNDAY, WEDNESDAY, WEEK, silent
 
 HOLD, MOVE, ADD, NOT, APART, RATHER = WishKind
-
-
-@pytest.fixture(scope="module")
-def kept_case(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = small_case(tmp_path_factory.mktemp("kept") / "case")
-    workflow.keep(folder, WEEK, None, SUNDAY, silent)
-    return folder
-
-
-@pytest.fixture
-def case(kept_case: Path, tmp_path: Path) -> Path:
-    shutil.copytree(kept_case, tmp_path / "case")
-    return tmp_path / "case"
 
 
 def told(case: Path) -> tuple[Sitting, ...]:

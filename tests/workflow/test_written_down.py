@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 from datetime import datetime
 from pathlib import Path
 
@@ -31,12 +30,6 @@ def kept_case(tmp_path_factory: pytest.TempPathFactory) -> Path:
     (folder / "case.yaml").write_text(text.replace("cover: all}", "cover: all, maintenance_days: [56]}"))
     workflow.keep(folder, WEEK, None, SUNDAY, silent)
     return folder
-
-
-@pytest.fixture
-def case(kept_case: Path, tmp_path: Path) -> Path:
-    shutil.copytree(kept_case, tmp_path / "case")
-    return tmp_path / "case"
 
 
 def rows(case: Path) -> list[str]:

@@ -1,0 +1,193 @@
+"""A correction: a new row that counts in the place of one in results.csv."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from genplan.errors import UsageError
+from genplan.workflow.opened_case import Opened, open_case
+from genplan.workflow.recording import COUNTS, Added, add_rows
+
+if TYPE_CHECKING:
+    from genplan.evidence.log import Result
+
+_KEPT = {
+    "prompted": "correct with help (prompted)",
+    "observer_correct": "correct by the observer",
+    "steps_kept": "steps kept",
+}
+"""Counts that a correction may leave out, with their words."""
+
+
+def correct(
+    folder: Path,
+    line: int,
+    changes: Mapping[str, str],
+    now: datetime | None,
+    says: Mapping[str, str] | None = None,
+    digest: str = "",
+) -> Added:
+    """Adds a row that counts in place of one in results.csv: the same probe or teaching with other counts, or that the
+    teaching was not run. What `changes` leaves out stays as it was, and that is said.
+
+    A file may be sorted between a look at its lines and this, so the row is named by what it says too: by cells of it,
+    `says`, that no other row has, or by the digest of all of them. Raises UsageError for a row that is not there or is
+    not the only one so named, holds no probe, or is corrected already."""
+    from genplan.evidence.effective_rows import corrected_by
+    from genplan.evidence.log import ResultKind
+    from genplan.evidence.marks import MARKS
+    from genplan.evidence.row_identity import cells_of
+
+    opened = open_case(folder, now)
+    old = _with_digest(opened, digest) if digest else _that_says(opened, line, says or {})
+    _refuse_to_correct(old, changes)
+    if later := corrected_by(opened.log.results).get(old.line):
+        raise UsageError(f"Line {old.line} is corrected by line {later} already. Correct that one.")
+    cells = cells_of(opened.case.targets[old.target], old)
+    if digest:  # a form shows all cells: what was left as it was is not said anew
+        changes = {name: cell for name, cell in changes.items() if cell != cells[name]}
+        if not changes:
+            raise UsageError(f"Nothing was changed, so nothing was written: line {old.line} stays as it is.")
+        if cells["trials"] and any(changes.get(name) for name in MARKS):  # which are held against it
+            changes = {"trials": cells["trials"], **changes}
+    if changes.get("kind") == ResultKind.NOT_RUN:
+        changes = dict.fromkeys(("trials", *_KEPT, "correct", "observer", *MARKS, "steps_kept"), "") | dict(
+            changes
+        )
+    changes, gone = _with_marks(old, cells, changes)
+    kept = {name: cells[name] for name in _KEPT if name not in changes and cells[name]}
+    _ask_for_the_rest(old, cells, changes)
+    meant = {**cells, **_marks_that_say_no_more(cells, changes), **changes}
+    if meant["kind"] == ResultKind.TEACHING and not meant["trials"] and any(meant[name] for name in COUNTS):
+        meant["trials"] = str(opened.case.targets[old.target].trials)
+    counts = [meant[n] for n in ("correct", "prompted", "trials")]
+    if "prompted" in kept and all(map(str.isdecimal, counts)):
+        right, helped, trials = map(int, counts)
+        if right + helped > trials >= right:
+            raise UsageError(
+                f"Line {old.line} has {helped} correct with help (prompted), too many beside {right} of {trials}"
+                " correct without. Nothing was written: say how many are correct with help, too."
+            )
+    added = add_rows(opened, [meant], corrects=True)
+    stays = ", ".join(f"{value} {_KEPT[name]}" for name, value in kept.items())
+    said = (f"What was not said anew stays as on line {old.line}: {stays}.",) if kept and not digest else ()
+    return replace(added, corrected=old, said=(*added.said, *said, *gone))
+
+
+def _with_marks(
+    old: Result, cells: Mapping[str, str], changes: Mapping[str, str]
+) -> tuple[Mapping[str, str], tuple[str, ...]]:
+    """The changes with the counts that new marks say, and without old marks that new counts contradict, which is told:
+    marks of another count are of no use to anybody."""
+    from genplan.evidence.marks import MARKS, against_counts, filled_by_marks
+
+    new = {name: changes[name] for name in MARKS if changes.get(name)}
+    counted = filled_by_marks({**dict.fromkeys(COUNTS, ""), **new})
+    meant = {**{n: c for n, c in counted.items() if c}, **changes}
+    numbers = {n: int(c) for n in ("trials", *COUNTS) if (c := {**cells, **meant}.get(n, "")).isdecimal()}
+    gone = {
+        name: ""
+        for name in MARKS
+        if name not in changes and cells[name] and any(against_counts(name, cells[name], numbers))
+    }
+    words = " and ".join(name.replace("_", "'s ") for name in gone)
+    said = (f"The {words} on line {old.line} do not fit these counts and are left out.",) if gone else ()
+    return {**meant, **gone}, said
+
+
+def _ask_for_the_rest(old: Result, cells: Mapping[str, str], changes: Mapping[str, str]) -> None:
+    """Counts of another number of trials are none of the new one's."""
+    if not changes.get("trials") or changes["trials"] == cells["trials"] or not cells["trials"]:
+        return
+    words = {"correct": "correct without help", **_KEPT}
+    stale = [f"{cells[name]} {what}" for name, what in words.items() if cells[name] and name not in changes]
+    if stale:
+        raise UsageError(
+            f"Line {old.line} has {', '.join(stale)}, of {cells['trials']} trials and not of {changes['trials']}."
+            " Nothing was written: say these counts anew, too."
+        )
+
+
+def _marks_that_say_no_more(cells: Mapping[str, str], changes: Mapping[str, str]) -> dict[str, str]:
+    """Signs try by try are not taken over where the counts that they make are others: they are left empty."""
+    made_of = {"marks": ("trials", "correct", "prompted"), "observer_marks": ("trials", "observer_correct")}
+    return {
+        marks: ""
+        for marks, counts in made_of.items()
+        if cells.get(marks) and any(changes.get(name, cells[name]) != cells[name] for name in counts)
+    }
+
+
+def _refuse_to_correct(old: Result, changes: Mapping[str, str]) -> None:
+    """What no later row can speak of for certain."""
+    from genplan.evidence.log import ResultKind
+
+    not_run = changes.get("kind") == ResultKind.NOT_RUN
+    by_hand = "Open results.csv, write 'not run' there as its kind, empty its counts and give the reason as its note."
+    if old.kind is ResultKind.NOT_RUN:
+        raise UsageError(
+            f"Line {old.line} is 'not run', which no later row can correct. Add what was run as a row of its own."
+        )
+    if old.kind.is_probe and not_run:
+        raise UsageError(f"Line {old.line} is a probe, and only its counts can be corrected. {by_hand}")
+    if not old.kind.is_probe and old.time is None:
+        raise UsageError(
+            f"Line {old.line} is a teaching without a time: a later row could be a second one of that day. If it was"
+            f" not held: {by_hand} If its counts are wrong, correct them there."
+        )
+    if not_run and not changes.get("note"):
+        raise UsageError("Why was it not run? Nothing was added: give the reason as the note.")
+
+
+def _with_digest(opened: Opened, digest: str) -> Result:
+    """The row that was looked at, wherever it stands now; of two that say the same, the one that counts."""
+    from genplan.evidence.row_identity import digest_of
+
+    found = [r for r in opened.log.results if digest_of(opened.case.targets[r.target], r) == digest]
+    if not found:
+        raise UsageError(
+            "The row that was to be corrected is not in results.csv any more, or says something else now. Nothing was"
+            " written: look at the rows again."
+        )
+    return max(found, key=lambda r: r.line)
+
+
+def _that_says(opened: Opened, line: int, says: Mapping[str, str]) -> Result:
+    """The row on a line, if it and no other probe says so."""
+    from genplan.evidence.effective_rows import corrected_by, probe_of
+    from genplan.evidence.row_identity import in_words, rows_that_say
+
+    old = next((r for r in opened.log.results if r.line == line), None)
+    if old is None:
+        raise UsageError(
+            f"results.csv has no row that starts on line {line}. 'genplan history' shows the lines."
+        )
+    now = f"Line {line} says: {in_words(old)}."
+    gone = corrected_by(opened.log.results)
+    found = [
+        r for r in rows_that_say(opened.log, opened.case.targets, says) if r.line not in gone or r == old
+    ]
+    if old not in found:
+        there = f" What you say is on line {found[0].line}." if len(found) == 1 else ""
+        raise UsageError(f"{now} That is not what you say of it, so nothing was written.{there}")
+    if not {"target", "date"} <= says.keys():
+        raise UsageError(
+            f"{now} Lines move when the file is sorted: if that is the row you mean, say so with its target and its"
+            " date too. Nothing was written."
+        )
+    others = [
+        r
+        for r in found
+        if (r.kind.is_test, r.kind.is_probe) == (old.kind.is_test, old.kind.is_probe)
+        and probe_of(r) != probe_of(old)
+    ]
+    if others:
+        raise UsageError(
+            f"{now} Line {others[0].line} fits what you say of it too: {in_words(others[0])}. Say more of the row that"
+            " you mean: its adult, location, material set or time. Nothing was written."
+        )
+    return old

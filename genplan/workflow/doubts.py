@@ -1,0 +1,84 @@
+"""What somebody is asked before rows are added: what is still ahead, and what would count in the place of others."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, time
+
+from genplan.errors import UsageError
+from genplan.workflow.opened_case import Opened
+
+
+@dataclass(frozen=True)
+class Doubts:
+    """What somebody is asked before rows are added: sentences on those that speak of what is still `ahead`, and on
+    those that would count in the place of others (`replaced`)."""
+
+    ahead: tuple[str, ...] = ()
+    replaced: tuple[str, ...] = ()
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        return (*self.ahead, *self.replaced)
+
+
+Sure = Callable[[Doubts], bool]
+"""Whether rows about which there are doubts are to be added all the same."""
+
+
+def unasked(doubts: Doubts) -> bool:
+    """Where nobody can be asked: of two rows a warning says which counts, and nothing is lost; what is still ahead was
+    not run, and is not written down."""
+    return not doubts.ahead
+
+
+class NotAdded(UsageError):
+    """Somebody was asked and did not want it; `sentences` say what was asked."""
+
+    def __init__(self, sentences: Sequence[str]) -> None:
+        self.sentences = tuple(sentences)
+        super().__init__("Nothing was added.")
+
+
+def to_ask(opened: Opened, rows: Sequence[Mapping[str, str]]) -> Doubts:
+    return Doubts(_still_ahead(opened, rows), in_the_place_of(opened, rows))
+
+
+def _still_ahead(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[str, ...]:
+    """That something will not be run may be known before; that it was run cannot."""
+    from genplan.evidence.delimited_text import Row
+    from genplan.evidence.log import ResultKind
+    from genplan.evidence.results import read_row
+    from genplan.evidence.row_identity import in_words
+
+    read = (read_row(opened.case, Row(n, row))[0] for n, row in enumerate(rows, 1))
+    return tuple(
+        f"This is still ahead: {in_words(row)}. Written down now, it counts as run, and what follows is planned on it."
+        for row in read
+        if row is not None
+        and row.kind is not ResultKind.NOT_RUN
+        and datetime.combine(row.date, row.time or time()) > opened.wall
+    )
+
+
+def in_the_place_of(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[str, ...]:
+    """A sentence for each row that would count no more if these were added, and what to do if it is to count."""
+    from genplan.evidence.append_rows import two_of_a_day
+    from genplan.evidence.delimited_text import Row
+    from genplan.evidence.results import read_results, read_row
+    from genplan.evidence.row_identity import in_words, replaced
+
+    log, _ = read_results(opened.folder, opened.case)
+    last = max((r.line for r in log.results), default=1)
+    read = (read_row(opened.case, Row(last + n, row))[0] for n, row in enumerate(rows, 1))
+    sentences, hints = [], {}
+    for pair in replaced(log, [r for r in read if r is not None]):
+        old = f"Line {pair.old.line}" if pair.old.line <= last else "Another new row"
+        what, hint = "probe" if pair.old.kind.is_probe else "teaching", two_of_a_day(pair.old)
+        hints[f"{hint[0].upper()}{hint[1:]}."] = True
+        sentences.append(
+            f"{old} speaks of the same {what}: {in_words(pair.old)}. Both rows stay, and the new one counts:"
+            f" {in_words(pair.new)}."
+        )
+    return (*sentences, *hints)
