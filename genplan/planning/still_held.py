@@ -6,7 +6,7 @@ cannot both be held any more, because a limit or a way has changed, the later on
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
@@ -15,14 +15,11 @@ from genplan.case.possible import Obstacle, obstacle
 from genplan.case.targets import TargetState
 from genplan.case.windows import Windows, holds
 from genplan.plan import Beside, ProbeKind, minutes_of
-from genplan.planning.openings import Hours
 from genplan.planning.week_context import WeekContext
-from genplan.rules.amounts import learner_amounts, target_amounts
-from genplan.rules.clashes import learner_time, set_missing
+from genplan.rules.clashes import set_missing
 from genplan.rules.limits import Limit
-from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting, of_learner
-from genplan.rules.teaching import taught_before
-from genplan.rules.together import between_learners, is_barred_from
+from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
+from genplan.rules.together import everything_between, is_barred_from
 
 
 class AgainstKind(StrEnum):
@@ -68,33 +65,18 @@ class StillHeld:
 
 def still_held(context: WeekContext, seats: Iterable[PlacedSitting]) -> tuple[StillHeld, ...]:
     """What can still be held of these sittings, which have not begun, in order of time."""
+    case, free = context.case, context.free
     found, beside = [], list(context.begun_seats)
     for seat in sorted(seats, key=lambda s: (s.start, s)):
         one = _by_itself(context, seat)
         if one.left is not None:
-            limit = next(limits_between(context.case, context.free, one.left, beside), None)
-            if limit is not None:
+            limits = everything_between(case, one.left, beside, free.recorded, free.recorded_teachings)
+            if (limit := next(limits, None)) is not None:
                 one = StillHeld(seat, None, (*one.against, Against(AgainstKind.OTHERS, limit=limit)))
         if one.left is not None:
             beside.append(one.left)
         found.append(one)
     return tuple(found)
-
-
-def limits_between(
-    case: Case, free: Hours, seat: PlacedSitting, others: Sequence[PlacedSitting]
-) -> Iterator[Limit]:
-    """All that keeps the seat from being held beside the others; what was run without a plan counts."""
-    own = of_learner(others, seat.learner)
-    if found := learner_time(case, seat, own):
-        yield found
-    yield from learner_amounts(case, seat, own)
-    for target in sorted({p.target for p in seat.probes}):
-        taught = free.recorded_teachings.get(target, ())
-        yield from target_amounts(case, target, seat, own, free.recorded.get(target, ()), taught)
-        if found := taught_before(case, target, seat, own, taught):
-            yield found
-    yield from between_learners(case, seat, others)
 
 
 def _by_itself(context: WeekContext, seat: PlacedSitting) -> StillHeld:

@@ -12,10 +12,8 @@ from genplan.planning.companions import company, company_in
 from genplan.planning.needs import Choice, TargetNeed
 from genplan.planning.observer_options import obstacle_to
 from genplan.planning.openings import Opening, companions_for
-from genplan.rules.amounts import target_amounts
 from genplan.rules.clashes import set_missing
-from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting, of_learner, people_in
-from genplan.rules.teaching import taught_before
+from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting, people_in
 from genplan.rules.together import everything_between, is_barred_from
 
 
@@ -104,29 +102,9 @@ def _is_accompanied(load: Caseload, seat: PlacedSitting, choices: Iterable[Choic
 
 def _has_room(load: Caseload, seat: PlacedSitting, others: Sequence[PlacedSitting]) -> bool:
     """Whether the seat breaks no rule beside what has begun, what was recorded and these others."""
-    beside = (*load.begun, *others)
-    if next(everything_between(load.case, seat, beside), None) is not None:
-        return False
-    own, free = of_learner(beside, seat.learner), load.free
-    if any(
-        taught_before(load.case, p.target, seat, own, free.recorded_teachings.get(p.target, ()))
-        for p in seat.probes
-    ):
-        return False
-    return not any(
-        next(
-            target_amounts(
-                load.case,
-                p.target,
-                seat,
-                own,
-                free.recorded.get(p.target, ()),
-                free.recorded_teachings.get(p.target, ()),
-            ),
-            None,
-        )
-        for p in seat.probes
-    )
+    beside, free = (*load.begun, *others), load.free
+    limits = everything_between(load.case, seat, beside, free.recorded, free.recorded_teachings)
+    return next(limits, None) is None
 
 
 def _is_owed_beside(
