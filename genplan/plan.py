@@ -11,13 +11,14 @@ from datetime import date, datetime
 from enum import StrEnum
 from math import ceil
 
-from genplan.case import Combination, Target, Week
+from genplan.case import Case, Combination, Target, Week
 from genplan.case.people import Reason
 from genplan.case.second_adults import Beside as Beside
 from genplan.case.wishes_of_planners import PlannersWish, WishKind
 from genplan.coverage.matrix import MatrixRow
 from genplan.evidence.mastery import CriterionMet, Lapse
 from genplan.rules.limits import Limit
+from genplan.rules.placed_sittings import PlacedProbe
 
 DECIDING = (WishKind.HOLD, WishKind.MOVE, WishKind.ADD)
 """The wishes that settle a sitting."""
@@ -48,6 +49,11 @@ class ProbeKind(StrEnum):
 def minutes_of(target: Target, kind: str) -> int:
     """How long a probe, or a teaching, of the target takes."""
     return target.teaching_minutes if kind == ProbeKind.TEACHING else target.minutes
+
+
+def sitting_minutes(case: Case, probes: Iterable[Probe | PlacedProbe]) -> int:
+    """How long a sitting with these takes."""
+    return case.policy.settle_minutes + sum(minutes_of(case.targets[p.target], p.kind) for p in probes)
 
 
 class StageStatus(StrEnum):

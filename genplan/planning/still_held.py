@@ -14,7 +14,7 @@ from genplan.case import Case
 from genplan.case.possible import Obstacle, obstacle
 from genplan.case.targets import TargetState
 from genplan.case.windows import Windows, holds
-from genplan.plan import Beside, ProbeKind, minutes_of
+from genplan.plan import Beside, ProbeKind, sitting_minutes
 from genplan.planning.week_context import WeekContext
 from genplan.rules.clashes import set_missing
 from genplan.rules.limits import Limit
@@ -101,15 +101,11 @@ def _by_itself(context: WeekContext, seat: PlacedSitting) -> StillHeld:
 
 def _with_probes(case: Case, seat: PlacedSitting, probes: tuple[PlacedProbe, ...]) -> PlacedSitting:
     """The seat with these probes alone; a teacher beside stays only where something is taught."""
-    end = seat.start + _minutes(case, probes)
+    end = seat.start + sitting_minutes(case, probes)
     taught = any(not p.is_probe for p in probes)
     if seat.beside_as is Beside.TEACHER and not taught:
         return replace(seat, end=end, probes=probes, beside="", beside_as=Beside.NOBODY)
     return replace(seat, end=end, probes=probes)
-
-
-def _minutes(case: Case, probes: Iterable[PlacedProbe]) -> int:
-    return case.policy.settle_minutes + sum(minutes_of(case.targets[p.target], p.kind) for p in probes)
 
 
 def _against_all(context: WeekContext, seat: PlacedSitting) -> Iterator[Against]:
@@ -127,7 +123,7 @@ def _against_all(context: WeekContext, seat: PlacedSitting) -> Iterator[Against]
     elif free.needs_companion(seat.adult, seat.learner):
         yield Against(AgainstKind.NO_SECOND_ADULT, seat.adult)
     of_day = seat.start % (24 * 60)
-    if of_day % case.policy.start_every_minutes or seat.minutes != _minutes(case, seat.probes):
+    if of_day % case.policy.start_every_minutes or seat.minutes != sitting_minutes(case, seat.probes):
         yield Against(AgainstKind.TIMES)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from genplan.case.second_adults import Beside
-from genplan.plan import ProbeKind, minutes_of
+from genplan.plan import ProbeKind, sitting_minutes
 from genplan.planning.caseload_problem import Caseload
 from genplan.planning.companions import company, company_in
 from genplan.planning.needs import Choice, TargetNeed
@@ -40,12 +40,9 @@ def _is_possible(load: Caseload, needs: Mapping[str, TargetNeed], seat: PlacedSi
     against it."""
     choices = [_choice_of(needs.get(p.target), p, seat.day) for p in seat.probes]
     found = [c for c in choices if c is not None]
-    minutes = load.case.policy.settle_minutes + sum(
-        minutes_of(load.case.targets[p.target], p.kind) for p in seat.probes
-    )
     return (
         len(found) == len(seat.probes)
-        and seat.minutes == minutes
+        and seat.minutes == sitting_minutes(load.case, seat.probes)
         and seat.start % load.case.policy.start_every_minutes == 0
         and any(_lies_in(seat, o) for o in load.openings.get(seat.learner, ()))
         and not any(set_missing(name, seat, load.free.missing.get(name, ())) for name in seat.material_sets)
