@@ -287,7 +287,8 @@ class _Search:
             return
         yield "", Beside.NOBODY, None
         teachers = {t for some in options.values() for o in some for t in o.choice.beside}
-        there = company(case, free.adults, teachers, self.learner, opening.location, self.taken)
+        adults = free.adults_at(opening.location)
+        there = company(case, adults, teachers, self.learner, opening.location, self.taken)
         yield from ((a, Beside.TEACHER, w) for a, w in there.items())
 
     def _may(self, option: Option, beside: str, as_what: Beside) -> bool:

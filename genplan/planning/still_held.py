@@ -12,6 +12,7 @@ from enum import StrEnum
 
 from genplan.case import Case
 from genplan.case.possible import Obstacle, obstacle
+from genplan.case.second_adults import may_be_there
 from genplan.case.targets import TargetState
 from genplan.case.windows import Windows, holds
 from genplan.plan import Beside, ProbeKind, sitting_minutes
@@ -112,7 +113,7 @@ def _against_all(context: WeekContext, seat: PlacedSitting) -> Iterator[Against]
     case, free = context.case, context.free
     if not _is_there(free.learners.get(seat.learner, ()), seat):
         yield Against(AgainstKind.LEARNER, seat.learner)
-    if not _may_be_there(case, seat, seat.adult) or not _is_there(free.adults[seat.adult], seat):
+    if not _can_be_there(context, seat, seat.adult):
         yield Against(AgainstKind.ADULT, seat.adult)
     place = case.locations[seat.location]
     if not place.takes(seat.learner) or not _is_there(free.locations[seat.location], seat):
@@ -129,7 +130,7 @@ def _against_all(context: WeekContext, seat: PlacedSitting) -> Iterator[Against]
 
 def _against_probe(context: WeekContext, seat: PlacedSitting, probe: PlacedProbe) -> Iterator[Against]:
     case, target = context.case, context.case.targets[probe.target]
-    wanted = (TargetState.MASTERED,) if probe.is_probe else (TargetState.MASTERED, TargetState.TEACHING)
+    wanted = (TargetState.MASTERED,) if probe.is_test else (TargetState.MASTERED, TargetState.TEACHING)
     if target.state not in wanted:
         yield Against(AgainstKind.TARGET, target=probe.target)
     if found := obstacle(case, target, probe.combination, context.now.date()):
@@ -154,17 +155,17 @@ def _observer_gone(context: WeekContext, seat: PlacedSitting) -> Against | None:
 
 
 def _can_be_beside(context: WeekContext, seat: PlacedSitting) -> bool:
-    there = _may_be_there(context.case, seat, seat.beside) and _is_there(
-        context.free.adults[seat.beside], seat
-    )
+    there = _can_be_there(context, seat, seat.beside)
     known = seat.beside_as is not Beside.COMPANION or not context.free.needs_companion(
         seat.beside, seat.learner
     )
     return there and known and not is_barred_from(context.case, seat.beside, seat)
 
 
-def _may_be_there(case: Case, seat: PlacedSitting, adult: str) -> bool:
-    return case.adults[adult].works_with(seat.learner) and case.adults[adult].goes_to(seat.location)
+def _can_be_there(context: WeekContext, seat: PlacedSitting, adult: str) -> bool:
+    """Whether an adult may be there, has the hours, and is not on the way to or from something elsewhere."""
+    may = may_be_there(context.case, adult, seat.learner, seat.location)
+    return may and _is_there(context.free.adult_at(adult, seat.location), seat)
 
 
 def _is_there(windows: Windows, seat: PlacedSitting) -> bool:

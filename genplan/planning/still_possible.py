@@ -86,9 +86,8 @@ def _is_accompanied(load: Caseload, seat: PlacedSitting, choices: Iterable[Choic
     there = companions_for(load.case, load.free, [opening], load.begun).get(opening)
     wanted = Beside.COMPANION if there is not None else Beside.TEACHER if taught else Beside.NOBODY
     if wanted is Beside.TEACHER:
-        who = company(
-            load.case, load.free.adults, set.union(*taught), seat.learner, seat.location, load.begun
-        )
+        adults = load.free.adults_at(seat.location)
+        who = company(load.case, adults, set.union(*taught), seat.learner, seat.location, load.begun)
         there = company_in(who, seat.start, seat.end)
     if seat.beside_as is not wanted or wanted is Beside.NOBODY:
         return seat.beside_as is wanted
