@@ -162,7 +162,7 @@ class ByHand:
             yield Limit(Kind.PAST_MIDNIGHT)
         if not holds(free.learners[seat.learner], seat.start, seat.end):
             yield Limit(Kind.LEARNER_THEN, learner=seat.learner)
-        if not holds(free.adults[seat.adult], seat.start, seat.end):
+        if not holds(free.adult_at(seat.adult, seat.location), seat.start, seat.end):
             yield Limit(Kind.ADULT_THEN, adult=seat.adult)
         if not holds(free.locations[seat.location], seat.start, seat.end):
             yield Limit(Kind.LOCATION_THEN, location=seat.location)

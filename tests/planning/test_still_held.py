@@ -10,9 +10,11 @@ from datetime import datetime, timedelta
 import pytest
 
 from genplan.case import Absence, Travel
-from genplan.planning.still_held import still_held
+from genplan.planning.sittings_by_hand import ByHand
+from genplan.planning.still_held import AgainstKind, still_held
 from genplan.planning.still_possible import impossible
-from genplan.planning.week_context import week_context_of
+from genplan.planning.week_context import WeekContext, week_context_of
+from genplan.rules.limits import Kind
 from tests.fixtures.given_week import Given
 from tests.fixtures.planning_cases import WEEK
 from tests.fixtures.wild_weeks import baseline_week, taught_week, wild_week
@@ -32,8 +34,33 @@ def test_what_the_planner_can_hold_has_nothing_against_it(drawn: Callable[[int],
     assert min(seen[True], seen[False]) >= 10, seen
 
 
+def test_a_wish_is_judged_by_the_ways_of_an_adult_too() -> None:
+    """Whoever is on the way from something elsewhere is not free for a sitting that is wished just so."""
+    asked = 0
+    for seed in range(SEEDS):
+        for given in _on_the_way(wild_week(seed)):
+            context = _context(given)
+            by_hand = ByHand(
+                case=context.case,
+                week=WEEK,
+                free=context.free,
+                needs=context.needs,
+                begun=context.begun_seats,
+            )
+            for one in still_held(context, context.told):
+                if AgainstKind.ADULT in {a.kind for a in one.against}:
+                    asked += 1
+                    kinds = {limit.kind for limit in by_hand.limits_of(one.seat, ())}
+                    assert Kind.ADULT_THEN in kinds, f"{seed} {one.seat}"
+    assert asked >= 5
+
+
+def _context(given: Given) -> WeekContext:
+    return week_context_of(given.case, given.log, WEEK, given.now, given.busy, given.kept)
+
+
 def _both(given: Given, which: str) -> Counter[bool]:
-    context = week_context_of(given.case, given.log, WEEK, given.now, given.busy, given.kept)
+    context = _context(given)
     lost, seen = impossible(context.caseload), Counter[bool]()
     for seat in context.told:
         (held,) = still_held(context, [seat])
