@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from genplan.audit.context import AuditContext
+from genplan.audit.possible import fits
 from genplan.case import Combination, Target
 
 
@@ -13,9 +14,7 @@ def untaught(matter: AuditContext, target: Target) -> set[Combination]:
     for row in matter.rows.get(target.id, []):
         if row.kind.value == "teaching" or row.trials:
             free.discard(row.combination)
-    named = [dict(pattern) for pattern in target.taught]
-    names = [d.name for d in target.dimensions]
-    return {c for c in free if not any(p.items() <= dict(zip(names, c, strict=True)).items() for p in named)}
+    return {c for c in free if not any(fits(target, c, pattern) for pattern in target.taught)}
 
 
 def baseline_left(matter: AuditContext, target: Target) -> int:

@@ -12,6 +12,7 @@ from fractions import Fraction
 from math import comb
 
 from genplan.audit.history import in_time, is_met
+from genplan.audit.possible import fits
 from genplan.case import Combination, Target
 from genplan.evidence.log import Result
 
@@ -56,9 +57,7 @@ def _first_tests(target: Target, rows: list[Result]) -> Outcomes:
         if row.combination in gone or not (lesson or (row.line in valid and not row.planned)):
             continue
         gone.add(row.combination)
-        pairs = _pairs(target, row.combination)
-        taught = lesson or any(all(pair in pairs for pair in t.items()) for t in target.taught)
-        if not taught:
+        if not lesson and not any(fits(target, row.combination, t) for t in target.taught):
             found.append((row.combination, is_met(target, row)))
     return found
 

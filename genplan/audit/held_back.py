@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from genplan.audit.breaks import that_count, values_found
 from genplan.audit.context import AuditContext, name, words
 from genplan.audit.history import is_met
+from genplan.audit.possible import fits
 from genplan.case import Combination, Target
 
 
@@ -27,8 +28,7 @@ def waits(matter: AuditContext, target: Target) -> frozenset[Combination]:
 def _has_lapsed(matter: AuditContext, target: Target) -> bool:
     """Whether the latest test of a combination that teaching used was not met."""
     for combination, known in matter.past[target.id].known.items():
-        values = {d.name: v for d, v in zip(target.dimensions, combination, strict=False)}
-        taught_there = any(all(values.get(n) == v for n, v in p.items()) for p in target.taught)
+        taught_there = any(fits(target, combination, pattern) for pattern in target.taught)
         if taught_there and known.tested and known.status != "met":
             return True
     return False

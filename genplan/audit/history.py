@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from itertools import combinations, product
 
 from genplan.audit.only_failed import Suspect, holds, suspects_of
-from genplan.audit.possible import is_possible
+from genplan.audit.possible import fits, is_possible
 from genplan.case import Case, Combination, Target
 from genplan.evidence.log import Result
 
@@ -85,8 +85,7 @@ def _met_untaught(
 ) -> Iterable[Combination]:
     """What is met and was never taught: `taught` holds nothing that fits it, and no row of teaching is about it."""
     for combination, of_it in known.items():
-        values = {d.name: v for d, v in zip(target.dimensions, combination, strict=False)}
-        named = any(all(values.get(n) == v for n, v in pattern.items()) for pattern in target.taught)
+        named = any(fits(target, combination, pattern) for pattern in target.taught)
         lessons = [r for r in rows.get(combination, []) if r.kind.value == "teaching"]
         if of_it.status == "met" and not named and not lessons:
             yield combination
@@ -121,8 +120,7 @@ def _known(target: Target, combination: Combination, rows: list[Result]) -> Know
 
 
 def is_held_out(target: Target, combination: Combination) -> bool:
-    values = {d.name: value for d, value in zip(target.dimensions, combination, strict=False)}
-    return any(all(values.get(n) == v for n, v in pattern.items()) for pattern in target.hold_out)
+    return any(fits(target, combination, pattern) for pattern in target.hold_out)
 
 
 def taught_elsewhere(target: Target, combination: Combination) -> bool:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from itertools import product
 
 from genplan.audit.context import AuditContext
 from genplan.audit.history import answers, counts, in_time, is_held_out, is_test, taught_elsewhere
 from genplan.audit.only_failed import Suspect, holds
+from genplan.audit.possible import fits
 from genplan.case import Adult, Case, Combination, Target
 from genplan.evidence.log import Result
 from genplan.plan import Probe, Sitting
@@ -54,12 +55,7 @@ def teachers_beside(case: Case, target: Target, combination: Combination) -> lis
 def is_kept_away(target: Target, combination: Combination, adult: str) -> bool:
     """Whether the adult is never to be there, beside as little as in charge."""
     with_it = (adult, *combination[1:])
-    return any("adult" in pattern and _holds(target, with_it, pattern) for pattern in target.never)
-
-
-def _holds(target: Target, combination: Combination, pattern: Mapping[str, str]) -> bool:
-    values = {d.name: value for d, value in zip(target.dimensions, combination, strict=True)}
-    return all(values.get(name) == value for name, value in pattern.items())
+    return any("adult" in pattern and fits(target, with_it, pattern) for pattern in target.never)
 
 
 def names_in_teaching(matter: AuditContext, target: Target) -> frozenset[Combination]:
@@ -68,7 +64,7 @@ def names_in_teaching(matter: AuditContext, target: Target) -> frozenset[Combina
     return frozenset(
         c
         for c in possible
-        if any(_holds(target, c, p) for p in target.taught) and can_be_taught(matter.case, target, c)
+        if any(fits(target, c, p) for p in target.taught) and can_be_taught(matter.case, target, c)
     )
 
 

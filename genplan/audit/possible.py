@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date
 from functools import cache
 
@@ -35,8 +36,13 @@ def is_possible(case: Case, target: Target, combination: Combination, today: dat
             small = small or (middle < 33 and largest < 67)
         if (small and months < 36) or months < set_.min_age_months:
             return False
-    whole = {d.name: value for d, value in zip(target.dimensions, combination, strict=True)}
-    return not any(all(whole.get(n) == v for n, v in pattern.items()) for pattern in target.never)
+    return not any(fits(target, combination, pattern) for pattern in target.never)
+
+
+def fits(target: Target, combination: Combination, pattern: Mapping[str, str]) -> bool:
+    """Whether a combination has every value that a pattern names."""
+    values = {d.name: v for d, v in zip(target.dimensions, combination, strict=False)}
+    return all(values.get(n) == v for n, v in pattern.items())
 
 
 @cache

@@ -73,6 +73,11 @@ def holds(windows: Windows, start: int, end: int) -> bool:
     return any(w.start <= start and end <= w.end for w in windows)
 
 
+def touches(windows: Windows, start: int, end: int) -> bool:
+    """Whether some minute of `[start, end)` lies in a window."""
+    return any(start < w.end and w.start < end for w in windows)
+
+
 @dataclass(frozen=True)
 class WeeklyHours:
     """Hours that repeat: `days[0]` are Monday's windows in minutes of the day, 0 to 1440."""

@@ -48,5 +48,4 @@ def _rather(plan: Plan) -> int:
 
 
 def _due(plan: Plan) -> int:
-    due = ("retest", "maintenance")
-    return sum(p.kind.value in due for s in plan.sittings if not s.begun for p in s.probes)
+    return sum(p.kind.is_due for s in plan.sittings if not s.begun for p in s.probes)

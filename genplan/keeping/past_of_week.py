@@ -12,7 +12,7 @@ from genplan.evidence.log import Log, ResultKind
 from genplan.findings import Finding
 from genplan.keeping.store import FILE, FOLDER, unknown_ids
 from genplan.keeping.told import KeptWeek
-from genplan.plan import Probe, Sitting, minutes_of
+from genplan.plan import Probe, Sitting, sitting_minutes
 
 
 def to_plan_from(kept: KeptWeek, case: Case, log: Log, now: datetime) -> tuple[Sitting, ...]:
@@ -45,8 +45,8 @@ def _without_not_run(sittings: Iterable[Sitting], case: Case, log: Log, now: dat
 
 def _end(sitting: Sitting, probes: Iterable[Probe], case: Case) -> datetime:
     """When a sitting with these of its probes is over."""
-    minutes = case.policy.settle_minutes + sum(minutes_of(case.targets[p.target], p.kind) for p in probes)
-    return (sitting.start.astimezone(UTC) + timedelta(minutes=minutes)).astimezone(case.timezone)
+    minutes = timedelta(minutes=sitting_minutes(case, probes))
+    return (sitting.start.astimezone(UTC) + minutes).astimezone(case.timezone)
 
 
 def _was_not_run(sitting: Sitting, probe: Probe, log: Log) -> bool:

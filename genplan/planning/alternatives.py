@@ -27,7 +27,7 @@ from genplan.planning.figures import coverage_counts, due_value, in_time, new_tu
 from genplan.planning.needs import Choice, TargetNeed
 from genplan.planning.openings import Opening, company_of, openings_of, starts_in
 from genplan.planning.week_context import WeekContext
-from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS, Amount, Span, Unit, target_amounts
+from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS, Amount, Unit, target_amounts
 from genplan.rules.clashes import set_in_use, set_missing
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting, of_adult, of_learner
 from genplan.rules.teaching import taught_before
@@ -271,7 +271,7 @@ class _Search:
             for amount in amounts:
                 most = amount.most(limits)  # type: ignore[arg-type]
                 if most is not None:
-                    left[amount.unit] = min(left[amount.unit], most - _taken(amount, opening.day, theirs))
+                    left[amount.unit] = min(left[amount.unit], most - amount.taken_on(opening.day, theirs))
         if left[Unit.SITTINGS] < 1:
             return None
         return Room(left[Unit.MINUTES], left[Unit.PROBES], left[Unit.RETESTS], left[Unit.TEACHINGS])
@@ -287,7 +287,8 @@ class _Search:
             return
         yield "", Beside.NOBODY, None
         teachers = {t for some in options.values() for o in some for t in o.choice.beside}
-        there = company(case, free.adults, teachers, self.learner, opening.location, self.taken)
+        adults = free.adults_at(opening.location)
+        there = company(case, adults, teachers, self.learner, opening.location, self.taken)
         yield from ((a, Beside.TEACHER, w) for a, w in there.items())
 
     def _may(self, option: Option, beside: str, as_what: Beside) -> bool:
@@ -367,12 +368,6 @@ def _end_of(opening: Opening, windows: Windows | None, start: int) -> int:
     if windows is None:
         return opening.end
     return min(opening.end, next((w.end for w in windows if w.start <= start < w.end), start))
-
-
-def _taken(amount: Amount, day: int, seats: Sequence[PlacedSitting]) -> int:
-    if amount.span is Span.SITTING:
-        return 0
-    return sum(amount.of(s) for s in seats if amount.span is Span.WEEK or s.day == day)
 
 
 def _sums(options: Mapping[str, Sequence[Option]]) -> set[int]:

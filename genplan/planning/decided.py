@@ -19,7 +19,7 @@ from genplan.case import Case, Week
 from genplan.case.second_adults import Beside
 from genplan.case.sitting_ids import SittingId, mark_of
 from genplan.case.week import MINUTES_PER_DAY
-from genplan.case.windows import Windows, merge, subtract
+from genplan.case.windows import Windows, merge, subtract, touches
 from genplan.case.wishes_of_planners import Apart, PlannersWish, Rather, Thing, WishKind, sitting_id
 from genplan.findings import nearest
 from genplan.plan import Sitting, Unkept, WishAnswer
@@ -318,7 +318,9 @@ class WishesOfWeek:
             limits += [
                 Limit(Kind.NOT_WISHED, adult=seat.adult, learner=seat.learner, figure=seat.day)
                 for wish, whom, windows in barred
-                if wish not in own and whom == (seat.learner, seat.adult) and _touches(seat, windows)
+                if wish not in own
+                and whom == (seat.learner, seat.adult)
+                and touches(windows, seat.start, seat.end)
             ]
             if limits:
                 found |= {c.wish: tuple(sorted(set(limits), key=lambda x: x.order)) for c in wishes}
@@ -361,7 +363,3 @@ def _joined(bars: Iterable[tuple[tuple[str, str], Windows]]) -> dict[tuple[str, 
 
 def _one(start: int, end: int) -> Windows:
     return merge([(start, end)])
-
-
-def _touches(seat: PlacedSitting, windows: Windows) -> bool:
-    return any(seat.start < w.end and w.start < seat.end for w in windows)

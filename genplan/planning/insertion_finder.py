@@ -9,6 +9,7 @@ from itertools import chain
 
 from genplan.case import Case
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
+from genplan.case.windows import holds, touches
 from genplan.plan import ProbeKind, minutes_of
 from genplan.planning.companions import company
 from genplan.planning.needs import Choice
@@ -185,7 +186,7 @@ class InsertionFinder:
 
     def _is_barred(self, seat: PlacedSitting) -> bool:
         barred = self.free.barred.get((seat.learner, seat.adult), ())
-        return any(seat.start < w.end and w.start < seat.end for w in barred)
+        return touches(barred, seat.start, seat.end)
 
     def _second_adult(self, seat: PlacedSitting, old: PlacedSitting | None) -> Limit | None:
         """Nobody to sit beside an adult who has not worked with the learner yet, or may not teach what is taught."""
@@ -234,7 +235,7 @@ class InsertionFinder:
         """Whether an adult who may be at the place has the hours, whatever is planned in them."""
         there = self.free.adults_at(seat.location)
         own = company(self.case, there, (adult,), seat.learner, seat.location).get(adult, ())
-        return any(w.start <= seat.start and seat.end <= w.end for w in own)
+        return holds(own, seat.start, seat.end)
 
 
 def _without(seats: Sequence[PlacedSitting], old: PlacedSitting | None) -> Sequence[PlacedSitting]:

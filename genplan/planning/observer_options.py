@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 
 from genplan.case import Case
+from genplan.case.windows import holds
 from genplan.plan import Beside, Hindered, Hindrance
 from genplan.planning.openings import Hours
 from genplan.planning.told_anew import ToldAnew
@@ -105,7 +106,7 @@ def obstacle_to(
         return Hindered(adult, Hindrance.NEVER)
     if unbriefed:
         return Hindered(adult, Hindrance.BRIEFING, unbriefed[0])
-    if not any(w.start <= seat.start and seat.end <= w.end for w in free.adult_at(adult, seat.location)):
+    if not holds(free.adult_at(adult, seat.location), seat.start, seat.end):
         return Hindered(adult, Hindrance.HOURS)
     own = of_adult(seats, adult)
     if adult_time(case, adult, seat, own):

@@ -70,6 +70,7 @@ def plan_week(
         outcome = recounted(load, search(load, workers))
     with clock.step("observers"):
         workers.progress(PhaseProgress(Phase.OBSERVERS))
+        # observers change nothing of it: none is put where somebody more had to be told
         anew = ground.told_anew(outcome.seats)
         ahead, observed = with_observers(
             case, week, free, log, seats, outcome.seats, ground.told, workers, anew
@@ -97,7 +98,6 @@ def plan_week(
         repeatable = outcome.repeatable and not within.is_over
         clear = if_nothing_stands(outcome.objectives, ground.caseload, repeatable, outcome.shortest_way)
         everything = (*seats, *outcome.seats)
-        anew = ground.told_anew(ahead)
         owed = Owed(
             case=case, free=free, needs=needs, seats=everything, begun=seats, clear=clear, told_anew=anew
         )

@@ -95,15 +95,7 @@ def _maintenance(owed: Owed, ways: InsertionFinder, need: TargetNeed, budget: Bu
     limit = (
         _reason(ways, need.target, choices, {}, owed.clear, budget, owed.told_anew) if choices else nothing
     )
-    due = need.maintenance.due
-    yield LeftOut(
-        learner=need.target.learner,
-        target=need.id,
-        kind=ProbeKind.MAINTENANCE,
-        values=(),
-        limit=limit,
-        due=due,
-    )
+    yield replace(_left_out(need, ProbeKind.MAINTENANCE, limit), due=need.maintenance.due)
 
 
 def _retests(
@@ -161,15 +153,9 @@ def teachings_left_out(
         choices = [c for c in need.of_kind(ProbeKind.TEACHING) if c.combination in due.combinations]
         limit = _reason(ways, need.target, choices, {}, clear, budget, told_anew)
         alone = due.combinations[0] if due.unlocks else ()
-        yield LeftOut(
-            learner=need.target.learner,
-            target=need.id,
-            kind=ProbeKind.TEACHING,
-            values=tuple(zip(need.target.dimension_names, alone, strict=False)),
-            limit=limit,
-            teachings=due.times,
-            instead_of=need.instead_of(alone),
-        )
+        values = tuple(zip(need.target.dimension_names, alone, strict=False))
+        item = _left_out(need, ProbeKind.TEACHING, limit, values)
+        yield replace(item, teachings=due.times, instead_of=need.instead_of(alone))
 
 
 def _baseline(owed: Owed, ways: InsertionFinder, need: TargetNeed, budget: Budget) -> Iterator[LeftOut]:
@@ -179,14 +165,7 @@ def _baseline(owed: Owed, ways: InsertionFinder, need: TargetNeed, budget: Budge
         limit = _reason(
             ways, need.target, left.of_kind(ProbeKind.BASELINE), {}, owed.clear, budget, owed.told_anew
         )
-        yield LeftOut(
-            learner=need.target.learner,
-            target=need.id,
-            kind=ProbeKind.BASELINE,
-            values=(),
-            limit=limit,
-            teachings=left.baseline.times,
-        )
+        yield replace(_left_out(need, ProbeKind.BASELINE, limit), teachings=left.baseline.times)
 
 
 def tuples_left_out(
@@ -210,14 +189,7 @@ def tuples_left_out(
             limit = waits[tuple_]
         else:
             limit = _reason(ways, need.target, showing[tuple_], blocks, clear, budget, told_anew)
-        yield LeftOut(
-            learner=need.target.learner,
-            target=need.id,
-            kind=ProbeKind.NEW,
-            values=tuple_,
-            limit=limit,
-            tuples=1,
-        )
+        yield replace(_left_out(need, ProbeKind.NEW, limit, tuple_), tuples=1)
 
 
 def _reason(
@@ -254,9 +226,11 @@ def if_nothing_stands(
 
 def _retest(need: TargetNeed, combination: Combination, limit: Limit) -> LeftOut:
     values = tuple(zip(need.target.dimension_names, combination, strict=True))
-    return LeftOut(
-        learner=need.target.learner, target=need.id, kind=ProbeKind.RETEST, values=values, limit=limit
-    )
+    return _left_out(need, ProbeKind.RETEST, limit, values)
+
+
+def _left_out(need: TargetNeed, kind: ProbeKind, limit: Limit, values: Tuple = ()) -> LeftOut:
+    return LeftOut(learner=need.target.learner, target=need.id, kind=kind, values=values, limit=limit)
 
 
 Blocks = dict[Alike, "Block"]

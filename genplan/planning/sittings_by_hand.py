@@ -13,7 +13,7 @@ from genplan.case.targets import ADULT, LOCATION, TargetState
 from genplan.case.week import MINUTES_PER_DAY
 from genplan.case.windows import holds
 from genplan.case.wishes_of_planners import PlannersWish
-from genplan.plan import ProbeKind, Sitting, minutes_of
+from genplan.plan import ProbeKind, Sitting, sitting_minutes
 from genplan.planning.insertion_finder import InsertionFinder
 from genplan.planning.needs import Choice, TargetNeed
 from genplan.planning.openings import Hours
@@ -108,8 +108,7 @@ class ByHand:
         if len(seats) == 1:
             return first
         probes = tuple(sorted({p for s in seats for p in s.probes}))
-        minutes = sum(minutes_of(self.case.targets[p.target], p.kind) for p in probes)
-        end = first.start + self.case.policy.settle_minutes + minutes
+        end = first.start + sitting_minutes(self.case, probes)
         return self._accompanied(replace(first, end=end, probes=probes, beside="", beside_as=Beside.NOBODY))
 
     def limits_of(self, seat: PlacedSitting, others: Sequence[PlacedSitting]) -> Iterator[Limit]:
@@ -163,7 +162,7 @@ class ByHand:
             yield Limit(Kind.PAST_MIDNIGHT)
         if not holds(free.learners[seat.learner], seat.start, seat.end):
             yield Limit(Kind.LEARNER_THEN, learner=seat.learner)
-        if not holds(free.adults[seat.adult], seat.start, seat.end):
+        if not holds(free.adult_at(seat.adult, seat.location), seat.start, seat.end):
             yield Limit(Kind.ADULT_THEN, adult=seat.adult)
         if not holds(free.locations[seat.location], seat.start, seat.end):
             yield Limit(Kind.LOCATION_THEN, location=seat.location)
@@ -178,8 +177,7 @@ class ByHand:
         beside: str = "",
     ) -> PlacedSitting:
         probes = tuple(sorted(PlacedProbe(c.target, c.combination, c.kind) for c in choices))
-        minutes = sum(minutes_of(self.case.targets[p.target], p.kind) for p in probes)
-        end = start + self.case.policy.settle_minutes + minutes
+        end = start + sitting_minutes(self.case, probes)
         return self._accompanied(PlacedSitting(learner, adult, location, start, end, probes), beside)
 
     def _accompanied(self, seat: PlacedSitting, first: str = "") -> PlacedSitting:

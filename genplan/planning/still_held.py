@@ -6,23 +6,21 @@ cannot both be held any more, because a limit or a way has changed, the later on
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from genplan.case import Case
 from genplan.case.possible import Obstacle, obstacle
+from genplan.case.second_adults import may_be_there
 from genplan.case.targets import TargetState
 from genplan.case.windows import Windows, holds
-from genplan.plan import Beside, ProbeKind, minutes_of
-from genplan.planning.openings import Hours
+from genplan.plan import Beside, ProbeKind, sitting_minutes
 from genplan.planning.week_context import WeekContext
-from genplan.rules.amounts import learner_amounts, target_amounts
-from genplan.rules.clashes import learner_time, set_missing
+from genplan.rules.clashes import set_missing
 from genplan.rules.limits import Limit
-from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting, of_learner
-from genplan.rules.teaching import taught_before
-from genplan.rules.together import between_learners, is_barred_from
+from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
+from genplan.rules.together import everything_between, is_barred_from
 
 
 class AgainstKind(StrEnum):
@@ -68,33 +66,18 @@ class StillHeld:
 
 def still_held(context: WeekContext, seats: Iterable[PlacedSitting]) -> tuple[StillHeld, ...]:
     """What can still be held of these sittings, which have not begun, in order of time."""
+    case, free = context.case, context.free
     found, beside = [], list(context.begun_seats)
     for seat in sorted(seats, key=lambda s: (s.start, s)):
         one = _by_itself(context, seat)
         if one.left is not None:
-            limit = next(limits_between(context.case, context.free, one.left, beside), None)
-            if limit is not None:
+            limits = everything_between(case, one.left, beside, free.recorded, free.recorded_teachings)
+            if (limit := next(limits, None)) is not None:
                 one = StillHeld(seat, None, (*one.against, Against(AgainstKind.OTHERS, limit=limit)))
         if one.left is not None:
             beside.append(one.left)
         found.append(one)
     return tuple(found)
-
-
-def limits_between(
-    case: Case, free: Hours, seat: PlacedSitting, others: Sequence[PlacedSitting]
-) -> Iterator[Limit]:
-    """All that keeps the seat from being held beside the others; what was run without a plan counts."""
-    own = of_learner(others, seat.learner)
-    if found := learner_time(case, seat, own):
-        yield found
-    yield from learner_amounts(case, seat, own)
-    for target in sorted({p.target for p in seat.probes}):
-        taught = free.recorded_teachings.get(target, ())
-        yield from target_amounts(case, target, seat, own, free.recorded.get(target, ()), taught)
-        if found := taught_before(case, target, seat, own, taught):
-            yield found
-    yield from between_learners(case, seat, others)
 
 
 def _by_itself(context: WeekContext, seat: PlacedSitting) -> StillHeld:
@@ -119,22 +102,18 @@ def _by_itself(context: WeekContext, seat: PlacedSitting) -> StillHeld:
 
 def _with_probes(case: Case, seat: PlacedSitting, probes: tuple[PlacedProbe, ...]) -> PlacedSitting:
     """The seat with these probes alone; a teacher beside stays only where something is taught."""
-    end = seat.start + _minutes(case, probes)
+    end = seat.start + sitting_minutes(case, probes)
     taught = any(not p.is_probe for p in probes)
     if seat.beside_as is Beside.TEACHER and not taught:
         return replace(seat, end=end, probes=probes, beside="", beside_as=Beside.NOBODY)
     return replace(seat, end=end, probes=probes)
 
 
-def _minutes(case: Case, probes: Iterable[PlacedProbe]) -> int:
-    return case.policy.settle_minutes + sum(minutes_of(case.targets[p.target], p.kind) for p in probes)
-
-
 def _against_all(context: WeekContext, seat: PlacedSitting) -> Iterator[Against]:
     case, free = context.case, context.free
     if not _is_there(free.learners.get(seat.learner, ()), seat):
         yield Against(AgainstKind.LEARNER, seat.learner)
-    if not _may_be_there(case, seat, seat.adult) or not _is_there(free.adults[seat.adult], seat):
+    if not _can_be_there(context, seat, seat.adult):
         yield Against(AgainstKind.ADULT, seat.adult)
     place = case.locations[seat.location]
     if not place.takes(seat.learner) or not _is_there(free.locations[seat.location], seat):
@@ -145,13 +124,13 @@ def _against_all(context: WeekContext, seat: PlacedSitting) -> Iterator[Against]
     elif free.needs_companion(seat.adult, seat.learner):
         yield Against(AgainstKind.NO_SECOND_ADULT, seat.adult)
     of_day = seat.start % (24 * 60)
-    if of_day % case.policy.start_every_minutes or seat.minutes != _minutes(case, seat.probes):
+    if of_day % case.policy.start_every_minutes or seat.minutes != sitting_minutes(case, seat.probes):
         yield Against(AgainstKind.TIMES)
 
 
 def _against_probe(context: WeekContext, seat: PlacedSitting, probe: PlacedProbe) -> Iterator[Against]:
     case, target = context.case, context.case.targets[probe.target]
-    wanted = (TargetState.MASTERED,) if probe.is_probe else (TargetState.MASTERED, TargetState.TEACHING)
+    wanted = (TargetState.MASTERED,) if probe.is_test else (TargetState.MASTERED, TargetState.TEACHING)
     if target.state not in wanted:
         yield Against(AgainstKind.TARGET, target=probe.target)
     if found := obstacle(case, target, probe.combination, context.now.date()):
@@ -176,17 +155,17 @@ def _observer_gone(context: WeekContext, seat: PlacedSitting) -> Against | None:
 
 
 def _can_be_beside(context: WeekContext, seat: PlacedSitting) -> bool:
-    there = _may_be_there(context.case, seat, seat.beside) and _is_there(
-        context.free.adults[seat.beside], seat
-    )
+    there = _can_be_there(context, seat, seat.beside)
     known = seat.beside_as is not Beside.COMPANION or not context.free.needs_companion(
         seat.beside, seat.learner
     )
     return there and known and not is_barred_from(context.case, seat.beside, seat)
 
 
-def _may_be_there(case: Case, seat: PlacedSitting, adult: str) -> bool:
-    return case.adults[adult].works_with(seat.learner) and case.adults[adult].goes_to(seat.location)
+def _can_be_there(context: WeekContext, seat: PlacedSitting, adult: str) -> bool:
+    """Whether an adult may be there, has the hours, and is not on the way to or from something elsewhere."""
+    may = may_be_there(context.case, adult, seat.learner, seat.location)
+    return may and _is_there(context.free.adult_at(adult, seat.location), seat)
 
 
 def _is_there(windows: Windows, seat: PlacedSitting) -> bool:

@@ -6,16 +6,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from genplan.case.second_adults import Beside
-from genplan.plan import ProbeKind, minutes_of
+from genplan.plan import ProbeKind, sitting_minutes
 from genplan.planning.caseload_problem import Caseload
 from genplan.planning.companions import company, company_in
 from genplan.planning.needs import Choice, TargetNeed
 from genplan.planning.observer_options import obstacle_to
 from genplan.planning.openings import Opening, companions_for
-from genplan.rules.amounts import target_amounts
 from genplan.rules.clashes import set_missing
-from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting, of_learner, people_in
-from genplan.rules.teaching import taught_before
+from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting, people_in
 from genplan.rules.together import everything_between, is_barred_from
 
 
@@ -42,12 +40,9 @@ def _is_possible(load: Caseload, needs: Mapping[str, TargetNeed], seat: PlacedSi
     against it."""
     choices = [_choice_of(needs.get(p.target), p, seat.day) for p in seat.probes]
     found = [c for c in choices if c is not None]
-    minutes = load.case.policy.settle_minutes + sum(
-        minutes_of(load.case.targets[p.target], p.kind) for p in seat.probes
-    )
     return (
         len(found) == len(seat.probes)
-        and seat.minutes == minutes
+        and seat.minutes == sitting_minutes(load.case, seat.probes)
         and seat.start % load.case.policy.start_every_minutes == 0
         and any(_lies_in(seat, o) for o in load.openings.get(seat.learner, ()))
         and not any(set_missing(name, seat, load.free.missing.get(name, ())) for name in seat.material_sets)
@@ -91,9 +86,8 @@ def _is_accompanied(load: Caseload, seat: PlacedSitting, choices: Iterable[Choic
     there = companions_for(load.case, load.free, [opening], load.begun).get(opening)
     wanted = Beside.COMPANION if there is not None else Beside.TEACHER if taught else Beside.NOBODY
     if wanted is Beside.TEACHER:
-        who = company(
-            load.case, load.free.adults, set.union(*taught), seat.learner, seat.location, load.begun
-        )
+        adults = load.free.adults_at(seat.location)
+        who = company(load.case, adults, set.union(*taught), seat.learner, seat.location, load.begun)
         there = company_in(who, seat.start, seat.end)
     if seat.beside_as is not wanted or wanted is Beside.NOBODY:
         return seat.beside_as is wanted
@@ -104,29 +98,9 @@ def _is_accompanied(load: Caseload, seat: PlacedSitting, choices: Iterable[Choic
 
 def _has_room(load: Caseload, seat: PlacedSitting, others: Sequence[PlacedSitting]) -> bool:
     """Whether the seat breaks no rule beside what has begun, what was recorded and these others."""
-    beside = (*load.begun, *others)
-    if next(everything_between(load.case, seat, beside), None) is not None:
-        return False
-    own, free = of_learner(beside, seat.learner), load.free
-    if any(
-        taught_before(load.case, p.target, seat, own, free.recorded_teachings.get(p.target, ()))
-        for p in seat.probes
-    ):
-        return False
-    return not any(
-        next(
-            target_amounts(
-                load.case,
-                p.target,
-                seat,
-                own,
-                free.recorded.get(p.target, ()),
-                free.recorded_teachings.get(p.target, ()),
-            ),
-            None,
-        )
-        for p in seat.probes
-    )
+    beside, free = (*load.begun, *others), load.free
+    limits = everything_between(load.case, seat, beside, free.recorded, free.recorded_teachings)
+    return next(limits, None) is None
 
 
 def _is_owed_beside(

@@ -23,7 +23,7 @@ from genplan.planning.openings import Busy, Hours, Opening, hours, openings_of
 from genplan.planning.still_possible import impossible, is_owed
 from genplan.planning.told_anew import ToldAnew
 from genplan.planning.wishes import with_last_chances
-from genplan.rules.placed_sittings import PlacedSitting, people_in
+from genplan.rules.placed_sittings import Person, PlacedSitting, people_in
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -80,15 +80,18 @@ class WeekContext:
             held_as_told=self.held_as_told,
         )
         lost = tuple(sorted({*self.lost, *impossible(load)}))
-        new = self.decided.seats.keys() - self.held_as_told
-        return replace(load, lost=lost, told_anyway=frozenset().union(*map(people_in, (*lost, *new))))
+        return replace(load, lost=lost, told_anyway=self._told_of(lost))
 
     @property
     def told_at_least(self) -> tuple[int, int]:
         """How many people must be told something, and how many sittings cannot be held as told, whatever is planned."""
         lost = set(self.caseload.lost) - self.shown_by_decided
+        return len(self._told_of(lost)), len(lost)
+
+    def _told_of(self, lost: Iterable[PlacedSitting]) -> frozenset[Person]:
+        """Everybody of these sittings, which cannot be held as told, and of what somebody decided anew."""
         new = self.decided.seats.keys() - self.held_as_told
-        return len(frozenset().union(*map(people_in, (*lost, *new)))), len(lost)
+        return frozenset[Person]().union(*map(people_in, (*lost, *new)))
 
     def told_anew(self, ahead: Iterable[PlacedSitting]) -> ToldAnew | None:
         """Whom these seats ahead tell something, where that are to be as few as possible."""

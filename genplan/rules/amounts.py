@@ -62,9 +62,13 @@ class Amount:
 
     def taken(self, seat: PlacedSitting, others: Iterable[PlacedSitting]) -> int:
         """How much of it the others take in the span in which the seat lies."""
+        return self.taken_on(seat.day, others)
+
+    def taken_on(self, day: int, others: Iterable[PlacedSitting]) -> int:
+        """The same of a sitting that is to be on that day."""
         if self.span is Span.SITTING:
             return 0
-        return sum(self.of(o) for o in others if self.span is Span.WEEK or o.day == seat.day)
+        return sum(self.of(o) for o in others if self.span is Span.WEEK or o.day == day)
 
     def is_over(
         self, limits: LearnerLimits | AdultLimits, seat: PlacedSitting, others: Iterable[PlacedSitting]

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Sequence
 
 from genplan.case import Case
 from genplan.case.week import MINUTES_PER_DAY
-from genplan.case.windows import Windows
+from genplan.case.windows import Windows, touches
 from genplan.rules.limits import Kind, Limit
 from genplan.rules.placed_sittings import PlacedSitting
 
@@ -63,7 +63,7 @@ def set_in_use(case: Case, name: str, seat: PlacedSitting, others: Iterable[Plac
 
 def set_missing(name: str, seat: PlacedSitting, gaps: Windows) -> Limit | None:
     """A sitting with a set lies before or after the minutes in which the set is missing."""
-    if any(seat.start < gap.end and gap.start < seat.end for gap in gaps):
+    if touches(gaps, seat.start, seat.end):
         return Limit(Kind.SET_MISSING, material_set=name)
     return None
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from types import MappingProxyType
 
 from genplan.case import Case
 from genplan.case.second_adults import is_ruled_out
@@ -12,6 +13,10 @@ from genplan.rules.limits import Limit
 from genplan.rules.placed_sittings import PlacedSitting, of_adult, of_learner
 from genplan.rules.teaching import taught_before
 from genplan.rules.wishes import wished_apart
+
+Days = Mapping[str, Sequence[int]]
+"""Target -> days of the week."""
+NONE: Days = MappingProxyType({})
 
 
 def of_adults_time_and_limits(
@@ -37,15 +42,23 @@ def between_learners(case: Case, seat: PlacedSitting, others: Sequence[PlacedSit
         yield found
 
 
-def everything_between(case: Case, seat: PlacedSitting, others: Sequence[PlacedSitting]) -> Iterator[Limit]:
-    """All that keeps the seat from being held beside the others, the learner's own among them."""
+def everything_between(
+    case: Case,
+    seat: PlacedSitting,
+    others: Sequence[PlacedSitting],
+    recorded: Days = NONE,
+    recorded_teachings: Days = NONE,
+) -> Iterator[Limit]:
+    """All that keeps the seat from being held beside the others, the learner's own among them. `recorded` are the days
+    on which probes of a target were run that none of the others holds, `recorded_teachings` the same of teachings."""
     own = of_learner(others, seat.learner)
     if found := learner_time(case, seat, own):
         yield found
     yield from learner_amounts(case, seat, own)
     for target in sorted({p.target for p in seat.probes}):
-        yield from target_amounts(case, target, seat, own)
-        if found := taught_before(case, target, seat, own):
+        taught = recorded_teachings.get(target, ())
+        yield from target_amounts(case, target, seat, own, recorded.get(target, ()), taught)
+        if found := taught_before(case, target, seat, own, taught):
             yield found
     yield from between_learners(case, seat, others)
 

@@ -309,7 +309,7 @@ OF_TOLD_WEEKS = (rules.new_probes_show_something, rules.held_sittings_stay)
 
 def work_without(rule: Rule, monkeypatch: pytest.MonkeyPatch) -> None:
     """Limits decide how many sittings of an opening there are, too: here there are some more."""
-    monkeypatch.setattr("genplan.planning.solver.variables._most_sittings", lambda *_: 4)
+    monkeypatch.setattr("genplan.planning.solver.meetings._most_sittings", lambda *_: 4)
     others = tuple(r for r in RULES if r is not rule)
     for module in ("stages", "daily_capacity"):
         monkeypatch.setattr(f"genplan.planning.solver.{module}.RULES", others)

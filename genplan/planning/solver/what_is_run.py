@@ -10,13 +10,13 @@ from genplan.case.week import MINUTES_PER_DAY
 from genplan.coverage.tuples import Tuple
 from genplan.plan import ProbeKind
 from genplan.planning.solver.amounts import things_in
+from genplan.planning.solver.meetings import minutes_of
 from genplan.planning.solver.variables import (
     Bool,
     Slot,
     Variables,
     grouped,
     learners_day,
-    minutes_of,
     teachings_of,
 )
 

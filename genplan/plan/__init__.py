@@ -1,0 +1,52 @@
+"""The plan of a week as plain values: what the solver's answer becomes, and all that the report draws from.
+
+Every text and number a page shows is here; output code only arranges it.
+"""
+
+from genplan.case.second_adults import Beside
+from genplan.plan.left_out import LeftOut, Note, NoteKind
+from genplan.plan.objectives import (
+    AS_TOLD,
+    COMFORT,
+    COVERAGE,
+    FEWEST,
+    Objective,
+    ObjectiveName,
+    StageStatus,
+    in_order,
+)
+from genplan.plan.observers import Hindered, Hindrance, ObservedShare, Unwatched
+from genplan.plan.sittings import Probe, ProbeKind, Sitting, ids_of, minutes_of, sitting_minutes
+from genplan.plan.week import Plan, RunReport, TargetCoverage
+from genplan.plan.wishes import DECIDING, Unkept, WishAnswer
+
+__all__ = [
+    "AS_TOLD",
+    "COMFORT",
+    "COVERAGE",
+    "DECIDING",
+    "FEWEST",
+    "Beside",
+    "Hindered",
+    "Hindrance",
+    "LeftOut",
+    "Note",
+    "NoteKind",
+    "Objective",
+    "ObjectiveName",
+    "ObservedShare",
+    "Plan",
+    "Probe",
+    "ProbeKind",
+    "RunReport",
+    "Sitting",
+    "StageStatus",
+    "TargetCoverage",
+    "Unkept",
+    "Unwatched",
+    "WishAnswer",
+    "ids_of",
+    "in_order",
+    "minutes_of",
+    "sitting_minutes",
+]

@@ -1,0 +1,83 @@
+"""What was owed and is not in a plan, and remarks on its week as a whole."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+
+from genplan.case import Combination, Week
+from genplan.case.people import Reason
+from genplan.evidence.mastery import CriterionMet, Lapse
+from genplan.plan.sittings import ProbeKind
+from genplan.rules.limits import Limit
+
+
+@dataclass(frozen=True, kw_only=True)
+class LeftOut:
+    """Something that was owed and is not in the plan.
+
+    - `learner`, `target`: whose, by id
+    - `kind`: new, retest, maintenance, teaching or baseline
+    - `values`: the tuple or combination, as pairs of dimension and id
+    - `limit`: one true reason
+    - `tuples`: how many open tuples it stands for
+    - `due`: the date of a maintenance probe
+    - `teachings`: how many of them, or of the baseline probes, are missing
+    - `instead_of`: of what was to be taught though it was never probed the failures for which it was"""
+
+    learner: str
+    target: str
+    kind: ProbeKind
+    values: tuple[tuple[str, str], ...]
+    limit: Limit
+    tuples: int = 0
+    due: date | None = None
+    teachings: int = 0
+    instead_of: tuple[Combination, ...] = ()
+
+    @property
+    def rule(self) -> str:
+        """The short name of the reason."""
+        return self.limit.rule
+
+
+class NoteKind(StrEnum):
+    """What a remark on the week as a whole says, in the order in which they are told."""
+
+    LAPSED_WHERE_TAUGHT = "lapsed where taught"
+    INTERRUPTED = "interrupted"
+    WEEK_BEGUN = "week begun"
+    NO_FREE_HOURS = "no free hours"
+    MAINTENANCE_GAVE_WAY = "maintenance gave way"
+    NOT_PROBED = "not probed"
+    CRITERION_MET = "criterion met"
+    TAUGHT_IN_PLACE = "taught in place of another"
+    CLOSED = "closed"
+    TOLD_AS_MET = "told counted as met"
+    PLANNED_AS_MET = "planned counted as met"
+    UNWRITTEN_AS_MET = "unwritten counted as met"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Note:
+    """A remark that no single left-out thing tells.
+
+    - `kind`: what it says
+    - `learner`, `target`, `location`: whom or what it is about, by id
+    - `days`: those on which the location is closed (0 is Monday), or the date that gave way and the one after it
+    - `why`: the reason of that
+    - `weeks`: those whose probes are counted as met
+    - `seen`: the lapse, or since when the criterion of mastery is met
+    - `combination`, `instead_of`: what is to be taught though it was never probed, and the failures for which it is"""
+
+    kind: NoteKind
+    learner: str = ""
+    target: str = ""
+    location: str = ""
+    days: tuple[int, ...] = ()
+    why: Reason | None = None
+    weeks: tuple[Week, ...] = ()
+    seen: CriterionMet | Lapse | None = None
+    combination: Combination = ()
+    instead_of: tuple[Combination, ...] = ()

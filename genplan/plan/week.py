@@ -1,0 +1,132 @@
+"""The plan of a week, and how the run for it went."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from math import ceil
+
+from genplan.case import Combination, Week
+from genplan.coverage.matrix import MatrixRow
+from genplan.plan.left_out import LeftOut, Note, NoteKind
+from genplan.plan.objectives import Objective
+from genplan.plan.observers import ObservedShare
+from genplan.plan.sittings import ProbeKind, Sitting
+from genplan.plan.wishes import DECIDING, WishAnswer
+
+
+@dataclass(frozen=True, kw_only=True)
+class TargetCoverage:
+    """Numbers of tuples of one target.
+
+    - `learner`, `target`: whose, by id
+    - `possible`: in all
+    - `shown_before`, `tested_before`, `met_before`: before this week
+    - `new`: shown for the first time by this plan
+    - `open`: left after it
+    - `fewest_further`: the smallest number of probes known to finish what is left
+    - `fewest_proven`: the proven lower bound of that
+    - `met_untaught_before`: of `met_before`, met in a combination in which nothing was taught"""
+
+    learner: str
+    target: str
+    possible: int
+    shown_before: int
+    tested_before: int
+    met_before: int
+    new: int
+    open: int
+    fewest_further: int
+    fewest_proven: int
+    met_untaught_before: int = 0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Plan:
+    """The plan of a week.
+
+    - `week`, `now`: which week, and the aware local moment of planning
+    - `sittings`: in order of time, begun ones among them
+    - `objectives`: the stages of the search, in their order
+    - `coverage`: numbers of each target
+    - `matrix`: how each possible combination stands
+    - `left_out`: what was owed and is not planned
+    - `notes`: remarks on the week as a whole
+    - `repeatable`: False if the clock or a person, not the work limit, ended a stage
+    - `observed`: a row for each learner with probes, where the policy asks for observers
+    - `alone`: learner -> the most new tuples proven possible without the others, of which shares are shares; or empty
+    - `wishes`: what became of each wish of whoever plans the weeks, in their order
+    - `people_told`: `("adult" or "learner", id)` of everybody who has to be told something against what they were told;
+      None: nobody was told of the week
+    - `last_chances`: wishes, as target and place in its list, that have their last chance in this week"""
+
+    week: Week
+    now: datetime
+    sittings: tuple[Sitting, ...]
+    objectives: tuple[Objective, ...]
+    coverage: tuple[TargetCoverage, ...]
+    matrix: tuple[MatrixRow, ...]
+    left_out: tuple[LeftOut, ...]
+    notes: tuple[Note, ...] = ()
+    repeatable: bool = True
+    observed: tuple[ObservedShare, ...] = ()
+    alone: Mapping[str, float] = field(default_factory=dict)
+    last_chances: frozenset[tuple[str, int]] = frozenset()
+    wishes: tuple[WishAnswer, ...] = ()
+    people_told: tuple[tuple[str, str], ...] | None = None
+
+    @property
+    def decided(self) -> frozenset[str]:
+        """The ids of sittings that are as somebody wished them: nothing else was searched for in their place."""
+        return frozenset(w.sitting for w in self.wishes if w.sitting and w.wish.kind in DECIDING)
+
+    @property
+    def interrupted(self) -> bool:
+        """Whether a person ended the search: the best week found by then."""
+        return any(n.kind is NoteKind.INTERRUPTED for n in self.notes)
+
+    @classmethod
+    def of_sittings(cls, week: Week, now: datetime, sittings: tuple[Sitting, ...]) -> Plan:
+        """Sittings alone, as people were told them: nothing was searched or counted."""
+        return cls(week=week, now=now, sittings=sittings, objectives=(), coverage=(), matrix=(), left_out=())
+
+    def sittings_on(self, day: date) -> tuple[Sitting, ...]:
+        return tuple(s for s in self.sittings if s.start.date() == day)
+
+    def planned(self) -> dict[tuple[str, Combination], tuple[Sitting, ...]]:
+        """Where each combination of a target is seated that is still to be run, in order of time; a teaching may be
+        more than once: a probe of a sitting that has
+        begun is not, once a row of its day or of a later one was written down. A teaching is not once its sitting has
+        begun: a row of it need not change what is known."""
+        known = {(r.target, r.combination): r.standing.last_date for r in self.matrix}
+        seats: dict[tuple[str, Combination], tuple[Sitting, ...]] = {}
+        for s in sorted(self.sittings, key=lambda s: s.start):
+            for key, kind in ((((p.target, p.combination)), p.kind) for p in s.probes):
+                last = known.get(key)
+                if not (s.begun and (not kind.is_probe or (last and last >= s.start.date()))):
+                    seats[key] = (*seats.get(key, ()), s)
+        return seats
+
+    def weeks_at_this_pace(self, cover: TargetCoverage) -> int | None:
+        """In how many further weeks the fewest further probes of a target are run, if each week holds as many new ones
+        of it as this: 0 where nothing is open, None where this week holds none."""
+        held = sum(
+            p.target == cover.target and p.kind is ProbeKind.NEW for s in self.sittings for p in s.probes
+        )
+        if not cover.fewest_further:
+            return 0
+        return ceil(cover.fewest_further / held) if held else None
+
+
+@dataclass(frozen=True)
+class RunReport:
+    """How the run went: the one thing that may differ between two runs. Seconds, model sizes and versions; of each step
+    its searches and moves; of the answers that the plan needed how many were `kept` from earlier runs, and how many
+    `searched` for."""
+
+    seconds: dict[str, float]
+    sizes: dict[str, int]
+    versions: dict[str, str]
+    steps: tuple[dict[str, object], ...] = ()
+    answers: dict[str, int] = field(default_factory=dict)
