@@ -27,8 +27,6 @@ fetches nothing. Ctrl+C ends it.
 examples:
   genplan open my-case
   genplan open my-case --port 8123 --no-browser
-
-It needs a few more packages: pip install 'genplan[web]'.
 """,
 )
 

@@ -16,14 +16,15 @@ if TYPE_CHECKING:
     import uvicorn
 
 ADDRESS = "127.0.0.1"
-NEEDS = "The local page needs a few more packages. Install them with: pip install 'genplan[web]'"
+NEEDS = "A package that the local page is made with is missing. Install the program anew with: pip install ."
+"""It comes with the program; somebody may have taken it out, or copied the folder by hand."""
 
 
 def serve(
     folder: Path, port: int | None, browser: bool, now: datetime | None, tell: Callable[[str], None]
 ) -> None:
     """Answers until it is interrupted. Without a port a free one is taken. Raises UsageError without the
-    packages of the extra 'web', FileError for a port that is taken or a folder that cannot be."""
+    page's packages, FileError for a port that is taken or a folder that cannot be."""
     try:
         import python_multipart  # noqa: F401
 

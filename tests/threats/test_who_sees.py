@@ -210,7 +210,6 @@ def changed_for_people(case: Path) -> Changed:
 
 
 def local_page(case: Path) -> str:
-    pytest.importorskip("starlette", reason="the extra 'web' is not installed")
     from tests.fixtures.local_server import running
 
     paths = (f"/week/{WEEK}", "/record", "/matrix", "/case", "/case/general", "/case/learners/qchild")
