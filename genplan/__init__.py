@@ -2,7 +2,7 @@
 
 For programs: `read_case`, `plan_week`, `check_plan`, `explain_week`, `look_ahead`,
 `choose_exemplars` and `count_coverage`; `genplan.api` says more.
-See the README for the job, DEVELOPERS.md for the rooms.
+See the README for the job, `genplan/help` for the reference, DEVELOPERS.md for the rooms.
 """
 
 from typing import Any

@@ -6,7 +6,7 @@ from genplan.findings import Finding
 
 
 class GenplanError(Exception):
-    """The base: `str(error)` is a whole sentence for the user. Exit codes are documented in the README."""
+    """The base: `str(error)` is a whole sentence for the user. `genplan help exit codes` says what each code means."""
 
     exit_code = 1
 

@@ -1,4 +1,4 @@
-"""Every command that the README shows, run in the README's order on the case it speaks of.
+"""Every command that the README and the reference show, run in their order on the case they speak of.
 
 The clock is no part of it: commands on the examples say `--now` and `--week` themselves, and those on a case of the
 reader's own are run at several moments, the latest years ahead. Searches work less than they would, or the suite would
@@ -24,6 +24,7 @@ from genplan.cli.parser import build_parser
 from tests.fixtures.calendar_server import SECRET, Server, needs_server
 from tests.fixtures.nightly import by_day_the_first
 from tests.fixtures.places import README, ROOT
+from tests.fixtures.reference import PAGES
 
 OWN = "my-case"
 EXAMPLES = ("examples/family", "examples/school-transfer", "examples/caseload")
@@ -32,13 +33,13 @@ LATER = ("2026-11-30T10:00", "2039-12-31T23:30")
 LONG = ("genplan forecast examples/caseload ", "genplan why examples/family ")
 """What takes long even where the search works little is run with all the rest as it is."""
 SET_UP = re.compile(r"python3 -m venv .*pytest|pip install 'genplan\[[a-z]+\]'")
-"""The lines of the README that are not the program's own; the first is what `.ci/run` does."""
+"""The lines of them that are not the program's own; the first is what `.ci/run` does."""
 
 
 def commands() -> list[list[str]]:
     """Each command in the order of the text: the lines of blocks, and what stands in a sentence with all that it
     needs. Words in capitals stand for something of the reader's, so these are no commands yet."""
-    text = re.sub(r"\.venv/bin/genplan", "genplan", README)
+    text = re.sub(r"\.venv/bin/genplan", "genplan", "\n".join((README, *PAGES.values())))
     found = re.finditer(r"^```sh\n(.*?)^```|`(genplan [a-z]+ [^`]*)`", text, re.MULTILINE | re.DOTALL)
     return [list(words) for one in found for words in (_block(one[1]) if one[1] else _inline(one[2]))]
 
@@ -90,9 +91,8 @@ def test_the_commands_are_found_and_each_belongs_to_a_case() -> None:
 def test_windows_lines_say_what_the_others_say() -> None:
     lines = re.findall(r"^```bat\n(.*?)\n```", README, re.MULTILINE | re.DOTALL)
     plain = [re.sub(r"^py ", "python3 ", b).replace("Scripts", "bin").replace("\\", "/") for b in lines]
-    assert plain == [
-        b.replace("'", "") for b in re.findall(r"^```sh\n(python3 .*?)\n```", README, re.MULTILINE)
-    ]
+    blocks = re.findall(r"^```sh\n(python3 .*?)\n```", README, re.MULTILINE | re.DOTALL)
+    assert plain == [block.replace("'", "") for block in blocks]
 
 
 @pytest.mark.parametrize("case", EXAMPLES)

@@ -39,6 +39,7 @@ ROOMS = (
     "sharing",
     "workflow",
     "api",
+    "help",
     "web",
     "cli",
     "__main__",

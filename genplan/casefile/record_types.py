@@ -43,7 +43,7 @@ class Key:
     """All that is said of a key.
 
     kind      what may be written: its check, and the same as JSON Schema
-    words     what it is for, in the README and the schema
+    words     what it is for, in the reference and the schema
     copy      what becomes of it in a copy without names; it cannot be left out
     form      its field; None for a group whose keys have fields of their own
     default   words for what holds if it is left out. The value itself stands in the dataclass, or in `build` if

@@ -15,6 +15,7 @@ from genplan.cli import (
     evidence_parser,
     exemplars_command,
     forecast_command,
+    help_command,
     page_commands,
     pages,
     share_command,
@@ -61,7 +62,9 @@ def read_words(argv: Sequence[str] | None = None) -> argparse.Namespace:
     """The words typed, as values; `run` is the command to call with them. Ends the program (SystemExit) with
     2 and a sentence where they make no sense, with 0 after a help page."""
     words, unknown = build_parser().parse_known_args(argv)
-    if unknown:
+    if unknown and (takes := getattr(words, "any_option", "")):
+        getattr(words, takes).extend(unknown)  # an option of another command is what is asked about
+    elif unknown:
         words.parser.refuse_unknown(unknown[0])
     return words
 
@@ -82,6 +85,7 @@ def build_parser() -> argparse.ArgumentParser:
     command(listed, pages.SCHEMA, commands.schema)
     store_command.add_commands(listed)
     page_commands.add_commands(listed)
+    help_command.add_commands(listed)
     return parser
 
 

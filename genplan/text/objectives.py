@@ -9,10 +9,10 @@ from genplan.plan import Objective
 
 def objective_words(objective: Objective) -> str:
     """Without a capital and a full stop."""
-    return _WORDS[objective.name]
+    return WORDS[objective.name]
 
 
-_WORDS: Mapping[str, str] = {
+WORDS: Mapping[str, str] = {
     "people told": "people who have to be told of a sitting that is new, cancelled or otherwise",
     "otherwise": "sittings that people were told of and that are cancelled or otherwise",
     "told": "of what people were told: sittings that stay, twice, probes that stay, sittings in which all stays, twice",

@@ -1,4 +1,4 @@
-"""The front door for programs, on the example family; and the README's example of it, as a program of its own."""
+"""The front door for programs, on the example family; and the reference's example of it, as a program of its own."""
 
 from __future__ import annotations
 
@@ -18,6 +18,7 @@ from genplan.api import PlannedWeek
 from genplan.errors import CaseError, UsageError
 from genplan.workflow.opened_case import Opened
 from tests.fixtures.places import ROOT
+from tests.fixtures.reference import section
 
 NOW = "2026-11-29T12:00"
 
@@ -94,10 +95,8 @@ def test_the_module_has_what_it_offers_and_nothing_else() -> None:
         _ = genplan.plan_a_week
 
 
-def test_the_example_of_the_readme_runs(tmp_path: Path) -> None:
-    (example,) = re.findall(
-        r"```python\n(.*?)```", (ROOT / "README.md").read_text(encoding="utf-8"), re.DOTALL
-    )
+def test_the_example_of_the_reference_runs(tmp_path: Path) -> None:
+    (example,) = re.findall(r"```python\n(.*?)```", section("outputs", "From a program"), re.DOTALL)
     program = tmp_path / "program.py"
     program.write_text(example, encoding="utf-8")
     done = subprocess.run(

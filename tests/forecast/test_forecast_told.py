@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import io
 import random
-import re
 from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
@@ -31,7 +30,6 @@ from genplan.report.forecast_table import FORECAST_COLUMNS, forecast_table
 from genplan.report.forecast_words import held_up_sentence, milestone_sentences, verdict_words
 from genplan.report.tables import csv_bytes
 from genplan.rules.limits import Kind, Limit
-from tests.fixtures.places import README
 from tests.fixtures.planning_cases import ZONE, product_case
 from tests.fixtures.small_case import small_case
 
@@ -223,13 +221,6 @@ def test_the_table() -> None:
     assert (coverage["probes_met"], coverage["probes_run"]) == ("3", "4")
     (never,) = table_of(CASE, a_forecast(generalised=None, coverage=NEVER, wishes=()))
     assert (never["line_week"], never["late_week"], never["within"]) == ("", "", "0.000")
-
-
-def test_the_readme_tells_every_column_and_no_other() -> None:
-    readme = README
-    part = readme.split("\n## How long still\n")[1].split("\n## ")[0]
-    told = re.findall(r"`([a-z_]+)`", "\n".join(re.findall(r"^\| (`[^|]*) \|", part, re.MULTILINE)))
-    assert tuple(told) == FORECAST_COLUMNS
 
 
 def test_the_command(tmp_path: Path, capsysbinary: pytest.CaptureFixture[bytes]) -> None:

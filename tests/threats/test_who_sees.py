@@ -1,4 +1,4 @@
-"""Who sees what: the README's table, held against every output of every command.
+"""Who sees what: the table of the reference, held against every output of every command.
 
 Each private thing of the case carries a marker word; an output shows a thing if its marker is in it. What the table
 says is seen has to be there, and what it says is not must not.
@@ -22,7 +22,7 @@ from genplan.keeping.store import read_kept
 from genplan.publishing.calendar_content import calendar_contents
 from genplan.workflow import open_case
 from tests.fixtures.commands_that_write import CASE as SMALL
-from tests.fixtures.places import README
+from tests.fixtures.reference import section
 
 WEEK = Week(2026, 49)
 NOW = "2026-11-29T12:00"
@@ -247,8 +247,8 @@ def published(case: Path, which: str) -> str:
 
 
 def table() -> tuple[list[str], dict[str, list[str]]]:
-    """The columns, and each row's cells, of the README's table."""
-    found = re.search(r"^### Who sees what\n\n((?:\|.*\n)+)", README, re.MULTILINE)
+    """The columns, and each row's cells, of the table."""
+    found = re.match(r"\n((?:\|.*\n)+)", section("data", "Who sees what"))
     assert found
     head, _, *rows = ([c.strip() for c in line.strip("|\n").split("|")] for line in found[1].splitlines(True))
     return head[1:], {row[0]: row[1:] for row in rows}

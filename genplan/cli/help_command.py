@@ -1,0 +1,78 @@
+"""The command that answers from the reference: its words, its help page and its call."""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from typing import Any
+
+from genplan.cli import output
+from genplan.cli.common import command
+from genplan.cli.pages import Page
+from genplan.errors import UsageError
+
+HELP = Page(
+    "help",
+    "tell what a key, a column, a status, an option or a word means",
+    """\
+genplan help [WORD ...]
+       genplan help page NAME""",
+    """\
+Tells what the reference says of a word: a key of the case, a column of a file,
+a status, an option, a command or a word of the trade. Words before it say
+where. Without a word it lists the pages of the reference, and 'genplan help
+page NAME' prints one of them.
+""",
+    """\
+examples:
+  genplan help
+  genplan help rest_minutes
+  genplan help not met
+  genplan help record --corrects
+  genplan help page rules
+""",
+)
+
+
+def add_commands(listed: Any) -> None:
+    parser = command(listed, HELP, tell)
+    parser.add_argument("asked", metavar="WORD", nargs="*", help="what to look up, as it is written")
+    parser.set_defaults(any_option="asked")
+
+
+def tell(words: Namespace) -> int:
+    from genplan.help.plain_text import list_lines
+
+    match words.asked:
+        case []:
+            output.show_lines(list_lines())
+        case ["page", *named]:
+            _tell_page(" ".join(named))
+        case asked:
+            _tell_answer(asked)
+    return 0
+
+
+def _tell_page(name: str) -> None:
+    from genplan.findings import nearest
+    from genplan.help.pages import ORDER, pages
+    from genplan.help.plain_text import page_lines
+
+    page = next((p for p in pages() if p.name == name.removesuffix(".md")), None)
+    if page is None:
+        hint = nearest(name, ORDER) or f"the pages are {', '.join(ORDER)}"
+        raise UsageError(f"There is no page '{name}': {hint}{'' if hint.endswith('?') else '.'}")
+    output.show_lines(page_lines(page, output.width()))
+
+
+def _tell_answer(asked: list[str]) -> None:
+    from genplan.help.lookup import look_up
+    from genplan.help.plain_text import answer_lines
+
+    answer = look_up(asked)
+    lines = list(answer_lines(answer, output.width()))
+    if not lines:
+        near = f" Near it are: {', '.join(answer.near)}." if answer.near else ""
+        raise UsageError(
+            f"The reference says nothing of '{' '.join(asked)}'.{near} 'genplan help' lists its pages."
+        )
+    output.show_lines(lines)

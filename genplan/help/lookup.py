@@ -1,0 +1,155 @@
+"""What the reference says of a word: the rows, points and sections of that name, then where else it is spoken of."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from difflib import get_close_matches
+from functools import cache
+
+from genplan.help.pages import QUOTED, Part, pages
+
+LEADS = re.compile(r"(?:- |\d+\. )?(?:\*\*([^*]+)\*\*|(`[^:]*):)")
+ARTICLE = re.compile(r"^(?:an?|the|your|under|genplan) (?=\w)")
+MOST_NEAR = 5
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What was found of a word.
+
+    rows      rows and points that are called so
+    sections  whole sections that are called so
+    mentions  other parts that speak of it
+    longer    names in which it is one word of several
+    page      the name of the page that is called so, or nothing
+    near      where there is nothing of these: names that look like it
+    """
+
+    rows: tuple[Part, ...] = ()
+    sections: tuple[tuple[Part, ...], ...] = ()
+    mentions: tuple[Part, ...] = ()
+    longer: tuple[str, ...] = ()
+    page: str = ""
+    near: tuple[str, ...] = ()
+
+    @property
+    def is_named(self) -> bool:
+        """Whether something is called so."""
+        return bool(self.rows or self.sections)
+
+
+def look_up(words: Sequence[str]) -> Answer:
+    """`words` are a name, or a name after words that say where: 'record --corrects', 'learner limits'."""
+    parts = [part for page in pages() for part in page.parts]
+    for first in range(len(words)):
+        where = [plain(w) for w in words[:first]]
+        there = [p for p in parts if all(_stands_in(p, word) for word in where)]
+        for form in forms(plain(" ".join(words[first:]))):
+            answer = _called(form, there, parts)
+            if answer.is_named:
+                return answer
+    return _spoken_of(plain(" ".join(words)), parts)
+
+
+def _called(name: str, there: Iterable[Part], parts: Iterable[Part]) -> Answer:
+    """What of `there` is called so, and what else of all parts names it as something to be typed."""
+    there = list(there)
+    rows = tuple(p for p in there if is_called(p, name))
+    titles = list(dict.fromkeys(p.headings for p in there if name in heading_names(p.headings)))
+    sections = tuple(tuple(p for p in there if p.headings == title) for title in titles)
+    shown = {*rows, *(p for section in sections for p in section)}
+    mentions = tuple(p for p in parts if p not in shown and _quotes(p, name))
+    return Answer(rows, sections, mentions, _longer(name, parts), _page_called(name))
+
+
+def _spoken_of(name: str, parts: Sequence[Part]) -> Answer:
+    """Where nothing is called so."""
+    mentions = tuple(p for p in parts if _holds(_words_of(p), name))
+    longer, page = _longer(name, parts), _page_called(name)
+    if mentions or longer or page:
+        return Answer(mentions=mentions, longer=longer, page=page)
+    names = _names(parts)
+    return Answer(near=tuple(names[n] for n in get_close_matches(name, sorted(names), MOST_NEAR, 0.6)))
+
+
+def plain(text: str) -> str:
+    """A name without its dress: `material-set`, *material_set* and "A material set" are one. An option keeps its
+    dashes, by which it is told from a key."""
+    bare = re.sub(r"[`*\"]", "", text.lower()).strip()
+    dashes = "--" if bare.startswith("--") else ""
+    return dashes + ARTICLE.sub("", re.sub(r"[\s_-]+", " ", bare).strip(" .?:,"))
+
+
+def forms(name: str) -> Iterator[str]:
+    """As it is, then one of several or several of one."""
+    yield name
+    yield name[:-1] if name.endswith("s") else f"{name}s"
+
+
+@cache
+def written_names(part: Part) -> tuple[str, ...]:
+    """What a row or a point is called, as it is typed: of a row what stands in its first cell, an option without its
+    value; of a point the words that it leads with."""
+    if not part.cells:
+        found = LEADS.match(part.text)
+        return () if not found else (found[1],) if found[1] else tuple(QUOTED.findall(found[2]))
+    typed = [w.split(" ")[0] if w.startswith("--") else w for w in QUOTED.findall(part.cells[0])]
+    return tuple(typed or dict.fromkeys((part.cells[0], *part.cells[0].split(","))))
+
+
+@cache
+def row_names(part: Part) -> frozenset[str]:
+    """The same as they are asked for: an option with its dashes or without."""
+    names = list(map(plain, written_names(part)))
+    return frozenset(filter(None, (*names, *(name.removeprefix("--") for name in names))))
+
+
+def is_called(part: Part, name: str) -> bool:
+    """By its name alone, or after what it is: 'status met', 'exit code 5'."""
+    kinds = [plain(part.head[0].split(" of ")[0])] if part.head else []
+    kinds += [plain(h) for h in part.headings[-1:] if part.head]
+    names = row_names(part)
+    return name in names or any(
+        name == f"{form} {n}" for kind in kinds for form in forms(kind) for n in names
+    )
+
+
+@cache
+def heading_names(headings: tuple[str, ...]) -> frozenset[str]:
+    """Of the last of them: the whole of it, and what is to be typed in it."""
+    return frozenset(map(plain, (headings[-1], *QUOTED.findall(headings[-1]))))
+
+
+def _names(parts: Iterable[Part]) -> dict[str, str]:
+    """All that anything is called, and how that is typed."""
+    written = (name for p in parts for name in (*written_names(p), p.headings[-1].replace("`", "")))
+    return {plain(name): name.strip() for name in written}
+
+
+def _stands_in(part: Part, word: str) -> bool:
+    around = " ".join(map(plain, (part.page, *part.headings, *part.head[:1])))
+    return any(_holds(around, form) for form in forms(word))
+
+
+def _quotes(part: Part, name: str) -> bool:
+    return any(name in (plain(q), plain(q.split(":")[0])) for q in QUOTED.findall(part.text))
+
+
+@cache
+def _words_of(part: Part) -> str:
+    return plain(part.text)
+
+
+def _holds(text: str, name: str) -> bool:
+    return re.search(rf"(?<!\w){re.escape(name)}(?!\w)", text) is not None
+
+
+def _longer(name: str, parts: Iterable[Part]) -> tuple[str, ...]:
+    names = _names(parts)
+    return tuple(names[n] for n in sorted(names) if n.removeprefix("--") != name and _holds(n, name))
+
+
+def _page_called(name: str) -> str:
+    return next((page.name for page in pages() if page.name in forms(name)), "")

@@ -1,0 +1,122 @@
+"""What was found in the reference, as lines for a terminal."""
+
+from __future__ import annotations
+
+import re
+import textwrap
+from collections.abc import Iterable, Iterator
+
+from genplan.help.lookup import Answer
+from genplan.help.pages import POINT, Page, Part, pages
+
+LINK = re.compile(r"\[([^]]+)\]\([^)]+\)")
+MOST_MENTIONS = 6
+MOST_WIDE = 100
+MOST_LONGER = 20
+
+
+def answer_lines(answer: Answer, width: int | None) -> Iterator[str]:
+    """Without a width no line is broken."""
+    for section in answer.sections:
+        yield from _section(section, width)
+    for part in answer.rows:
+        yield from (f"{_where(part)}:", *part_lines(part, width, "  "), "")
+    if answer.mentions:
+        yield from _mentions(answer, width)
+    yield from _beside(answer, width)
+
+
+def _mentions(answer: Answer, width: int | None) -> Iterator[str]:
+    yield "Spoken of in:"
+    shown = answer.mentions[:MOST_MENTIONS]
+    for part in shown:
+        yield from (f"  {_where(part)}:", *part_lines(part, width, "    "), "")
+    left = answer.mentions[len(shown) :]
+    if left:
+        names = ", ".join(dict.fromkeys(part.page for part in left))
+        yield from _wrapped(f"… and {len(left)} times more, on these pages: {names}.", width, "  ")
+        yield ""
+
+
+def _beside(answer: Answer, width: int | None) -> Iterator[str]:
+    if answer.longer:
+        more = "" if len(answer.longer) <= MOST_LONGER else ", …"
+        yield from _wrapped(f"See also: {', '.join(answer.longer[:MOST_LONGER])}{more}.", width, "")
+    if answer.page:
+        yield f"A whole page is about it: genplan help page {answer.page}"
+
+
+def list_lines() -> Iterator[str]:
+    """The pages, and how to ask."""
+    yield "genplan help WORD tells what the reference says of a key, a column, a status, an option, a"
+    yield "command or a word of the trade. Such as:"
+    yield ""
+    for asked in ("rest_minutes", "met_untaught", "retest", "record --corrects", "material set"):
+        yield f"  genplan help {asked}"
+    yield ""
+    yield "Its pages:"
+    yield ""
+    for page in pages():
+        yield f"  genplan help page {page.name:<10} {page.about}"
+
+
+def page_lines(page: Page, width: int | None) -> Iterator[str]:
+    yield from _heading(page.title, "=")
+    yield from (*_wrapped(bare(page.about), width, ""), "")
+    under: tuple[str, ...] = ()
+    for part in page.parts:
+        if part.headings != under:
+            under = part.headings
+            yield from _heading(bare(under[-1]), "-")
+        yield from (*part_lines(part, width, ""), "")
+
+
+def _section(parts: Iterable[Part], width: int | None) -> Iterator[str]:
+    parts = list(parts)
+    yield from _heading(" › ".join(map(bare, parts[0].headings)), "-")
+    for part in parts:
+        yield from (*part_lines(part, width, ""), "")
+
+
+def _heading(text: str, line: str) -> Iterator[str]:
+    yield from (text, line * len(text))
+
+
+def part_lines(part: Part, width: int | None, margin: str) -> Iterator[str]:
+    if part.typed:
+        yield from (f"{margin}  {line}" for line in part.text.splitlines())
+    elif part.cells:
+        yield from _row(part, width, margin)
+    else:
+        hanging = " " * len(found[0]) if (found := POINT.match(part.text)) else ""
+        yield from _wrapped(bare(part.text), width, margin, hanging)
+
+
+def _row(part: Part, width: int | None, margin: str) -> Iterator[str]:
+    """Its name, and each other column with its head; of two columns the second needs none."""
+    yield margin + LINK.sub(r"\1", part.cells[0]).replace("`", "")
+    for head, cell in zip(part.head[1:], part.cells[1:], strict=True):
+        words = bare(cell) if len(part.head) == 2 else f"{bare(head)}: {bare(cell)}"
+        yield from _wrapped(words, width, f"{margin}  ", "  ")
+
+
+def bare(text: str) -> str:
+    """Without the marks of a page: what is to be typed stands in single quotes."""
+    return re.sub(r"`([^`]+)`", r"'\1'", LINK.sub(r"\1", text)).replace("**", "").replace("\\|", "|")
+
+
+def _where(part: Part) -> str:
+    where = " › ".join(map(bare, part.headings))
+    return f"{where}, {bare(part.head[0])}" if part.head else where
+
+
+def _wrapped(text: str, width: int | None, margin: str, hanging: str = "") -> list[str]:
+    if width is None:
+        return [margin + text]
+    return textwrap.wrap(
+        text,
+        min(max(width, 40), MOST_WIDE),
+        initial_indent=margin,
+        subsequent_indent=margin + hanging,
+        break_on_hyphens=False,
+    )
