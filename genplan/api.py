@@ -128,8 +128,8 @@ def explain_week(case: Opened, week: str | Week | None = None, learner: str | No
 
 
 def look_ahead(case: Opened, weeks: int = 12, week: str | Week | None = None) -> Frame:
-    """How long still: a row for each criterion, coverage and dated wish, by `learner`, `target` and `what`, looking so
-    many weeks ahead, 1 to 26, from `week` on. The folder is read anew. Raises as `plan_week` does."""
+    """How long it will take: a row for each criterion, coverage and dated wish, by `learner`, `target` and `what`,
+    looking so many weeks ahead, 1 to 26, from `week` on. The folder is read anew. Raises as `plan_week` does."""
     from genplan.report.frames import forecast_frame
     from genplan.workflow import forecast
 

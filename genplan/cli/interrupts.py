@@ -101,7 +101,7 @@ def code_of(interrupted: bool, out: Path | None, before: Plans, *, not_kept: boo
         return 0
     _tell_of("the best week found by then", out, replaced=out is not None and out / "plan.json" in before)
     if not_kept:
-        output.tell("It was not kept, and people count as told what they were told before.")
+        output.tell("It was not kept: what people were told before still stands.")
     return INTERRUPTED
 
 

@@ -162,7 +162,7 @@ def show_tried(folder: Path, request: Any, now: Any) -> None:
     output.show(f"Nothing was written. With {tried.line}:")
     if not tried.weeks:
         output.show(
-            "No week was kept that is not over, so nobody was told of anything: the next plan would go by it."
+            "No kept week is still ahead, so nobody has to be told anything; the next plan will take it into account."
         )
     for one in tried.weeks:
         output.show_lines(["", *one.lines()])

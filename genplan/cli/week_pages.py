@@ -6,11 +6,11 @@ from genplan.cli.pages import Page
 
 KEEP = Page(
     "keep",
-    "make a plan what people are told",
+    "keep a plan as the week that everybody goes by",
     "genplan keep CASE [--week WEEK] [--from OUT] [--now MOMENT]",
     """\
-Makes a plan what people are told: it is put into the case folder under
-weeks/WEEK, with calendars to hand out in which every sitting is confirmed.
+Keeps a plan as the week that everybody goes by: it is put into the case folder
+under weeks/WEEK, with calendars to hand out in which every sitting is confirmed.
 Planning the same week again starts from it.
 
 With --from, the plan that 'genplan plan --out OUT' wrote is kept; without it,

@@ -33,7 +33,7 @@ FORMAT = 1
 MOST_BYTES = 10_000_000
 USE = ("start", "end", "until", "sequence", "changed")
 AS_WRITTEN = "the file as 'genplan keep' wrote it"
-RESTORE = "put the file back from a copy, or take the week's folder away: then nobody counts as told"
+RESTORE = "put the file back from a copy, or take the week's folder away: then it is as if nobody had been told of it"
 
 
 def folder_of(case_folder: Path, week: Week) -> Path:

@@ -101,7 +101,7 @@ def _offers(
     names: Names, asked: Sitting, offered: Sequence[Offered], first: int, *, told: bool, day: bool
 ) -> Iterator[str]:
     if not offered:
-        yield "  Nobody: beside all that stays no sitting can be held."
+        yield "  Nobody: with all the other sittings where they are there is no room for it."
     for number, (alternative, sitting) in enumerate(offered, first):
         yield f"  {number}. {where_words(names, sitting, day=day)}"
         yield from (f"       {line}" for line in held_lines(names, sitting))

@@ -266,14 +266,14 @@ _SENTENCES: Mapping[Kind, Callable[[_Said], str]] = {
         "nothing stands against it: the time for the search was over before it got there"
     ),
     Kind.SEARCH_ENDED: lambda s: (
-        "nothing stands against it: the search ended before it got there, with the work that the policy allows"
+        "nothing stands against it: the search had used up the work that the policy gives it before it got there"
     ),
     Kind.AS_TOLD: lambda s: (
         "it could only be added to a sitting that people were told of as it is, and that is kept"
     ),
     Kind.TOLD_ANEW: lambda s: (
-        "it could be run, but then more people would have to be told of a change, or more sittings be otherwise than"
-        " people were told"
+        "it could be run, but then more people would have to be told of a change, or more sittings would differ from"
+        " what people were told"
     ),
     Kind.SHORTEST_WAY: lambda s: (
         "it could be run, but this week keeps to a way that needs fewer probes in all, and it is not on it"

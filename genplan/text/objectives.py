@@ -13,8 +13,8 @@ def objective_words(objective: Objective) -> str:
 
 
 WORDS: Mapping[str, str] = {
-    "people told": "people who have to be told of a sitting that is new, cancelled or otherwise",
-    "otherwise": "sittings that people were told of and that are cancelled or otherwise",
+    "people told": "people who have to be told of a sitting that is new, cancelled or changed",
+    "otherwise": "sittings that people were told of and that are cancelled or changed",
     "told": "of what people were told: sittings that stay, twice, probes that stay, sittings in which all stays, twice",
     "rather": "sittings that somebody would rather have, with that adult in those hours",
     "due": "maintenance probes and retests that are due, an overdue one counted twice",

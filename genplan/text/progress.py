@@ -58,7 +58,7 @@ _STAGES: Mapping[ObjectiveName, str] = {
     ObjectiveName.ASKED: "what was asked for",
     ObjectiveName.RATHER: "what people would rather have",
     ObjectiveName.PEOPLE: "fewer people who have to be told",
-    ObjectiveName.OTHERWISE: "fewer told sittings that are otherwise",
+    ObjectiveName.OTHERWISE: "fewer sittings that differ from what people were told",
     ObjectiveName.TOLD: "keeping what people were told",
     ObjectiveName.DUE: "what is due",
     ObjectiveName.DATED: "what has its last chance",

@@ -1,4 +1,4 @@
-"""How long still: the forecast, made in a process of its own and drawn here.
+"""How long it will still take: the forecast, made in a process of its own and drawn here.
 
 What draws it comes late: it knows the forecast, which knows the planner.
 """
@@ -43,7 +43,7 @@ def show(site: AppState, request: Request) -> Response:
         site,
         request,
         "forecast-screen.html",
-        title="How long still",
+        title="How long will it take?",
         here="/plan",
         learners=[(i, Names(opened.case).learner(i)) for i in in_order(opened.case.learners)],
         first_weeks=params.weeks_ahead(opened, params.week(str(chosen["week"]))),

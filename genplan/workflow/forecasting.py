@@ -1,4 +1,4 @@
-"""How long still: the forecast of a case folder."""
+"""How long it will still take: the forecast of a case folder."""
 
 from __future__ import annotations
 

@@ -253,7 +253,5 @@ def replan(
     try:
         return outcome, keep_sittings(opened, wanted, outcome.plan.sittings, opened.now)
     except FileError as error:
-        written = (
-            f" The new plan is in {out}, but people count as told what they were told before." if out else ""
-        )
+        written = f" The new plan is in {out}; what people were told before still stands." if out else ""
         raise FileError(f"{error}{written}") from error

@@ -49,7 +49,7 @@ def share_part(folder: Path, adult: str, out: Path, now: datetime | None) -> Sha
     weeks = weeks_to_share(opened)
     if not weeks:
         raise UsageError(
-            "No week was kept that is not over, so there is nothing to share. 'genplan keep' keeps one."
+            "No kept week is still ahead, so there is nothing to share yet. 'genplan keep' keeps one."
         )
     kept = [k for w in weeks if (k := read_kept(folder, w, opened.case))]
     files = {name: data for k in kept for name, data in part_of(opened.case, k, adult).items()}

@@ -28,5 +28,5 @@ def test_the_plan_s_screen_on_paper(tmp_path: Path) -> None:
             assert page.locator(heading).first.evaluate(SIZE) <= 1.05 * text, heading
         days = page.locator(".day > .date span:first-child")
         assert all(days.nth(n).evaluate(A_LINE) for n in range(days.count()))
-        assert not page.get_by_text("Then it is what people are told.").is_visible()
+        assert not page.get_by_text("From then on it is the week that everybody goes by.").is_visible()
         assert not page.get_by_text("Several weeks at once").is_visible()

@@ -119,7 +119,7 @@ def test_two_copies_are_moved_by_secret_numbers_of_weeks(kept, monkeypatch):
 
 def test_without_a_kept_week_there_is_no_part_and_it_says_so(local):
     page = local.get("/share").text
-    assert "No week was kept that is not over" in page
+    assert "No kept week is still ahead" in page
     assert 'action="/share/part"' not in page
     assert local.post("/share/part", {"adult": "mum"}).status == 422
     assert left_over(local) == []
