@@ -25,9 +25,9 @@ def _limit(case: Case, target: Target, held_up: HeldUp) -> str:
     most = held_up.limit.figure
     probes = "1 probe" if most == 1 else f"{most} probes"
     if held_up.limit.kind is Kind.TARGET_WEEK:
-        return f"the policy's limit of {probes} of a skill a week, while {held_up.needed} are to be run"
+        return f"the policy allows {probes} of a skill a week, and {held_up.needed} are still to be run"
     if held_up.limit.kind is Kind.TARGET_DAY:
-        return f"the policy's limit of {probes} of a skill a day, on the days when what is left can be run"
+        return f"the policy allows {probes} of a skill a day, and there are few days when what is left can be run"
     text = limit_sentence(case, held_up.limit, THAT_WEEK if held_up.weeks == 1 else THOSE_WEEKS)
     if not held_up.others:
         return text

@@ -23,6 +23,7 @@ from genplan.evidence.phases import Phase
 from genplan.evidence.planned_probes import PLAN_COLUMNS
 from genplan.evidence.results import COLUMNS, OPTIONAL
 from genplan.evidence.standing import Status
+from genplan.forecast.values import BottleneckKind
 from genplan.help.lookup import is_called, look_up, plain
 from genplan.help.pages import pages
 from genplan.plan import ProbeKind
@@ -32,7 +33,9 @@ from genplan.report.forecast_table import FORECAST_COLUMNS
 from genplan.report.tables import BESIDE_COLUMNS, COVERAGE_COLUMNS
 from tests.fixtures.reference import PAGES, section
 
-STATUSES: tuple[type[StrEnum], ...] = (Status, Happened, AskedKind, ResultKind, Phase, ProbeKind, StageStatus)
+STATUSES: tuple[type[StrEnum], ...] = (
+    *(Status, Happened, AskedKind, ResultKind, Phase, ProbeKind, StageStatus, BottleneckKind),
+)
 TABLES = {
     "results.csv": (*COLUMNS, *OPTIONAL),
     "plan.csv": ("week", "sitting", "kind", *BASE_DIMENSIONS, "start", "end", "trials", *BESIDE_COLUMNS),
