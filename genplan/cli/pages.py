@@ -41,7 +41,8 @@ words:
   sitting      the probes that one adult runs with one learner at one place,
                one after the other
 
-'genplan COMMAND --help' tells more about one command.
+'genplan COMMAND --help' tells more about one command, 'genplan help WORD'
+what a key, a column, a status or a word means.
 
 {EXIT_CODES}"""
 

@@ -10,6 +10,7 @@ from genplan.help.lookup import Answer
 from genplan.help.pages import POINT, Page, Part, pages
 
 LINK = re.compile(r"\[([^]]+)\]\([^)]+\)")
+STRESSED = re.compile(r"(?<![\w*])\*([^*]+)\*(?![\w*])")
 MOST_MENTIONS = 6
 MOST_WIDE = 100
 MOST_LONGER = 20
@@ -63,7 +64,7 @@ def list_lines() -> Iterator[str]:
 def page_lines(page: Page, width: int | None) -> Iterator[str]:
     yield from _heading(page.title, "=")
     yield from (*_wrapped(bare(page.about), width, ""), "")
-    under: tuple[str, ...] = ()
+    under: tuple[str, ...] = (page.title,)
     for part in page.parts:
         if part.headings != under:
             under = part.headings
@@ -102,7 +103,8 @@ def _row(part: Part, width: int | None, margin: str) -> Iterator[str]:
 
 def bare(text: str) -> str:
     """Without the marks of a page: what is to be typed stands in single quotes."""
-    return re.sub(r"`([^`]+)`", r"'\1'", LINK.sub(r"\1", text)).replace("**", "").replace("\\|", "|")
+    plain = re.sub(r"`([^`]+)`", r"'\1'", LINK.sub(r"\1", text)).replace("**", "").replace("\\|", "|")
+    return STRESSED.sub(r"\1", plain)
 
 
 def _where(part: Part) -> str:

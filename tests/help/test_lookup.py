@@ -66,7 +66,7 @@ def test_a_page_is_named_beside_a_word_of_its_name() -> None:
 def test_a_name_without_its_dress() -> None:
     assert plain("*Material_set*") == plain("a material-set") == "material set"
     assert plain("--material-set") == "--material set"
-    assert bare("[a](b.md) and `c` **d**") == "a and 'c' d"
+    assert bare("[a](b.md) and `c` **d** *e f*, `2*3*4`") == "a and 'c' d e f, '2*3*4'"
 
 
 def test_the_command(capsys: pytest.CaptureFixture[str]) -> None:
