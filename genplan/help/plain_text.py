@@ -11,6 +11,7 @@ from genplan.help.pages import POINT, Page, Part, pages
 
 LINK = re.compile(r"\[([^]]+)\]\([^)]+\)")
 STRESSED = re.compile(r"(?<![\w*])\*([^*]+)\*(?![\w*])")
+NO = "–"
 MOST_MENTIONS = 6
 MOST_WIDE = 100
 MOST_LONGER = 20
@@ -94,10 +95,17 @@ def part_lines(part: Part, width: int | None, margin: str) -> Iterator[str]:
 
 
 def _row(part: Part, width: int | None, margin: str) -> Iterator[str]:
-    """Its name, and each other column with its head; of two columns the second needs none."""
+    """Its name, and each other column with its head; of two columns the second needs none, and columns that only say
+    yes or nothing are told together."""
     yield margin + LINK.sub(r"\1", part.cells[0]).replace("`", "")
-    for head, cell in zip(part.head[1:], part.cells[1:], strict=True):
-        words = bare(cell) if len(part.head) == 2 else f"{bare(head)}: {bare(cell)}"
+    pairs = list(zip(map(bare, part.head[1:]), map(bare, part.cells[1:]), strict=True))
+    if {cell for _, cell in pairs} <= {"yes", NO}:
+        pairs = [
+            (word, ", ".join(h for h, c in pairs if c == cell) or "nothing")
+            for word, cell in (("yes", "yes"), ("no", NO))
+        ]
+    for head, cell in pairs:
+        words = cell if len(part.head) == 2 else f"{head}: {cell}"
         yield from _wrapped(words, width, f"{margin}  ", "  ")
 
 
