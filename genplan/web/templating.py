@@ -25,6 +25,7 @@ PLACES = (
     ("/review", "Review"),
     ("/case", "Case"),
     ("/check", "Check"),
+    ("/help", "Help"),
 )
 
 
