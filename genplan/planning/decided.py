@@ -211,10 +211,12 @@ class WishesOfWeek:
         return SittingId.parse(wish.sitting)
 
     def _learner(self, named: SittingId) -> str:
-        """The learner whose sign is in the id: of several with one sign whose sitting was told."""
+        """The learner whose sign is in the id: of several with one sign who was told that sitting, or else one of that
+        day and adult."""
         marked = [i for i in self.case.learners if mark_of(i) == named.mark]
-        told = [s.learner for s in self.told if s.learner in marked and s.id.startswith(named.stem)]
-        return (told or marked)[0]
+        told = [s for s in self.told if s.learner in marked and s.id.startswith(named.stem)]
+        told.sort(key=lambda s: s.id != named.text)
+        return told[0].learner if told else marked[0]
 
     def _family(self, named: SittingId) -> list[Sitting]:
         """The told sittings of the day, adult and learner of an id."""

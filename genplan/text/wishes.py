@@ -78,8 +78,8 @@ def _sitting(case: Case, wish: PlannersWish) -> str:
 
 
 def _meeting(case: Case, named: SittingId) -> str:
-    child = next((x.alias for i, x in case.learners.items() if mark_of(i) == named.mark), "?")
-    return f"{child} with {case.called(ADULT, named.adult)}"
+    children = " or ".join(x.alias for i, x in case.learners.items() if mark_of(i) == named.mark) or "?"
+    return f"{children} with {case.called(ADULT, named.adult)}"
 
 
 def _thing(case: Case, text: str) -> str:
