@@ -122,7 +122,8 @@ class Names:
 
     def sets_of(self, sitting: Sitting) -> tuple[str, ...]:
         """The material sets to bring, each once, in the order of the probes."""
-        return tuple(dict.fromkeys(self.material_set(set_of(self.case, p)) for p in sitting.probes))
+        used = dict.fromkeys(set_of(self.case, p) for p in sitting.probes)
+        return tuple(self.material_set(i) for i in used if self.case.material_sets[i].bring)
 
     def beside(self, sitting: Sitting) -> str:
         """Who sits beside and what for; empty if nobody does."""
