@@ -111,9 +111,16 @@ def _missing(matter: AuditContext, answer: WishAnswer) -> str:
 
 
 def _is_barred(matter: AuditContext, wish: PlannersWish, s: Sitting) -> bool:
-    """Whether a sitting of the day lies outside what else was told of that day, learner and adult."""
+    """Whether a sitting of the day lies outside what else was told of that day, learner and adult; what somebody
+    decided only where it is in the very place of the one that is not to be."""
+    if s.id in matter.plan.decided:
+        return any(_is_meant(wish, o) and _place(o) == _place(s) for o in matter.kept)
     others = [o for o in _family(matter, wish.sitting, matter.kept) if not _is_meant(wish, o)]
     return not any(o.start <= s.start and s.end <= o.end for o in others)
+
+
+def _place(s: Sitting) -> tuple[object, ...]:
+    return s.learner, s.adult, s.location, s.start
 
 
 def _is_meant(wish: PlannersWish, s: Sitting) -> bool:

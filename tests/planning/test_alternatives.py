@@ -4,15 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import replace
-from datetime import datetime, time, timedelta
+from datetime import datetime, time
 
 import pytest
 
-from genplan.case import Absence, Case
-from genplan.case.sitting_ids import stem_of
-from genplan.case.week import DAY_NAMES
+from genplan.case import Absence
 from genplan.evidence.log import Log
-from genplan.plan import Probe, ProbeKind, Sitting
 from genplan.planning.alternatives import alternatives
 from genplan.planning.assemble import seat_of
 from genplan.planning.still_held import AgainstKind, StillHeld, still_held
@@ -20,7 +17,7 @@ from genplan.planning.week_context import WeekContext, week_context_of
 from genplan.rules.placed_sittings import PlacedSitting
 from tests.fixtures.every_week import Tried, Tries, every_week
 from tests.fixtures.given_week import Given
-from tests.fixtures.planning_cases import NOW, WEEK, product_case
+from tests.fixtures.planning_cases import NOW, WEEK, product_case, told_sitting
 from tests.fixtures.tiny_weeks import MOST_WEEKS, tiny_week
 from tests.fixtures.week_scores import Scores
 
@@ -166,7 +163,7 @@ def test_what_can_still_be_held_is_a_week_and_what_cannot_is_in_none(sort: str) 
 def test_on_other_days_the_earliest_good_place_comes_and_each_day_before_a_second_of_one() -> None:
     """Told is Wednesday at one with the first of two adults, who have the same hours from nine on every day."""
     case = product_case((2, 1, 1), cover="all")
-    told = a_sitting(case, 2, 13)
+    told = told_sitting(case, 2, 13)
     context = week_context_of(case, Log(), WEEK, NOW, {}, (told,))
     others = [d for d in range(7) if d != 2]
     found = alternatives(context, (), seat_of(case, WEEK, told), days=others, most=8)
@@ -174,20 +171,3 @@ def test_on_other_days_the_earliest_good_place_comes_and_each_day_before_a_secon
     assert {a.seat.start % (24 * 60) for a in found} == {9 * 60}
     near = alternatives(context, (), seat_of(case, WEEK, told), days=[2], most=8)
     assert [a.seat.start - 2 * 24 * 60 for a in near] == [12 * 60 + 45, 13 * 60]
-
-
-def a_sitting(case: Case, day: int, hour: int) -> Sitting:
-    """Of the first combination of the one target."""
-    (target,) = case.targets.values()
-    combination = target.combinations()[0]
-    start = datetime.combine(WEEK.days[day], time(hour), case.timezone)
-    probe = Probe(target=target.id, combination=combination, kind=ProbeKind.NEW, trials=5, new_tuples=1)
-    return Sitting(
-        id=stem_of(WEEK, DAY_NAMES[day], combination[0], target.learner),
-        learner=target.learner,
-        adult=combination[0],
-        location=combination[1],
-        start=start,
-        end=start + timedelta(minutes=10),
-        probes=(probe,),
-    )
