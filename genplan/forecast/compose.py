@@ -213,7 +213,7 @@ def _wish_forecasts(
     holding: BottleneckAnalysis, courses: TargetRuns, before: Before, today: Tally
 ) -> tuple[WishForecast, ...]:
     line, target = holding.line, holding.target
-    last = line.weeks[-1].week.sunday
+    first, last = line.weeks[0].week.monday, line.weeks[-1].week.sunday
     dated = [w for w in target.first if w.by is not None]
     starts = zip(_wishes(line.before[target.id]), _wishes(today), strict=True)
     found = []
@@ -233,6 +233,7 @@ def _wish_forecasts(
             beyond=start.by > last,
             held_up=None,
             over=start.by < before.today,
+            earlier=start.by < first,
         )
         if one.verdict in (Verdict.AT_RISK, Verdict.NO):
             one = replace(one, held_up=holding.wish_held_up(start.open, start.by))

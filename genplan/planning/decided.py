@@ -19,7 +19,7 @@ from genplan.case import Case, Week
 from genplan.case.second_adults import Beside
 from genplan.case.sitting_ids import SittingId, mark_of
 from genplan.case.week import MINUTES_PER_DAY
-from genplan.case.windows import Windows, merge, subtract, touches
+from genplan.case.windows import Windows, merge, subtract
 from genplan.case.wishes_of_planners import Apart, PlannersWish, Rather, Thing, WishKind, sitting_id
 from genplan.findings import nearest
 from genplan.plan import Sitting, Unkept, WishAnswer
@@ -60,16 +60,32 @@ class Decided:
 
 
 @dataclass(frozen=True)
+class _Gone:
+    """A sitting of a learner with an adult that is not to be. In these hours nothing of the two is planned; what
+    somebody decided may be there, but not in the very place of the sitting. `start` and `location` are that place, as
+    far as it is known."""
+
+    whom: tuple[str, str]
+    hours: Windows
+    start: int | None
+    location: str
+
+    def is_place_of(self, seat: PlacedSitting) -> bool:
+        same = (seat.learner, seat.adult, seat.start) == (*self.whom, self.start)
+        return same and self.location in ("", seat.location)
+
+
+@dataclass(frozen=True)
 class _Claim:
     """What a wish asks for. `why` is what stands against it whatever else is planned.
 
     - `seat`: a sitting; of `add` with its one probe
-    - `bars`: hours of a learner with an adult in which nothing else is to be
+    - `gone`: what is not to be
     - `told`: the id of the sitting that is held"""
 
     wish: PlannersWish
     seat: PlacedSitting | None = None
-    bars: tuple[tuple[str, str], Windows] | None = None
+    gone: _Gone | None = None
     apart: Apart | None = None
     told: str = ""
     why: Unkept | None = None
@@ -113,7 +129,7 @@ class WishesOfWeek:
             answers=tuple(answers),
             seats={seat: max(c.told for c in several) for seat, several in seats.items()},
             kept_by={c.wish: seat for seat, several in seats.items() for c in several},
-            barred=_joined(c.bars for c in chosen if c.bars),
+            barred=_joined(c.gone for c in chosen if c.gone),
             apart=tuple(sorted({c.apart for c in chosen if c.apart})),
             wanted=asked,
             rather=tuple(r for r in asked.values() if not any(is_held(r, [s]) for s in held)),
@@ -152,7 +168,7 @@ class WishesOfWeek:
                 self._by_hand.why_nothing(told, wish.adult or told.adult, wish.location or told.location)
             )
             return _Claim(wish, why=Unkept.RULES, limits=limits)
-        return _Claim(wish, seat=seat, bars=self._barred_by(told, named))
+        return _Claim(wish, seat=seat, gone=self._gone(wish, told))
 
     def _hold(self, wish: PlannersWish, told: Sitting) -> _Claim:
         if told.start < self.now:
@@ -163,10 +179,10 @@ class WishesOfWeek:
         return _Claim(wish, seat=seat, told=told.id)
 
     def _not(self, wish: PlannersWish) -> _Claim:
-        named, told = self._named(wish), self._told_as(wish)
+        told = self._told_as(wish)
         if told and told.start < self.now:
             return _Claim(wish, why=Unkept.BEGUN)
-        return _Claim(wish, bars=self._barred_by(told, named))
+        return _Claim(wish, gone=self._gone(wish, told))
 
     def _add(self, wish: PlannersWish) -> _Claim:
         assert wish.start is not None
@@ -211,10 +227,12 @@ class WishesOfWeek:
         return SittingId.parse(wish.sitting)
 
     def _learner(self, named: SittingId) -> str:
-        """The learner whose sign is in the id: of several with one sign whose sitting was told."""
+        """The learner whose sign is in the id: of several with one sign who was told that sitting, or else one of that
+        day and adult."""
         marked = [i for i in self.case.learners if mark_of(i) == named.mark]
-        told = [s.learner for s in self.told if s.learner in marked and s.id.startswith(named.stem)]
-        return (told or marked)[0]
+        told = [s for s in self.told if s.learner in marked and s.id.startswith(named.stem)]
+        told.sort(key=lambda s: s.id != named.text)
+        return told[0].learner if told else marked[0]
 
     def _family(self, named: SittingId) -> list[Sitting]:
         """The told sittings of the day, adult and learner of an id."""
@@ -241,16 +259,23 @@ class WishesOfWeek:
             None,
         )
 
-    def _barred_by(self, gone: Sitting | None, named: SittingId) -> tuple[tuple[str, str], Windows]:
+    def _gone(self, wish: PlannersWish, gone: Sitting | None) -> _Gone:
         """The day of the sitting, but for what else the learner was told of it with that adult."""
+        named = self._named(wish)
         midnight = named.weekday * MINUTES_PER_DAY
         others = [
             (self.week.minute_of(s.start), self.week.minute_of(s.end))
             for s in self._family(named)
             if s is not gone
         ]
-        day = subtract(_one(midnight, midnight + MINUTES_PER_DAY), others)
-        return (self._learner(named), named.adult), day
+        day = subtract(merge([(midnight, midnight + MINUTES_PER_DAY)]), others)
+        began = gone.start if gone else wish.at
+        return _Gone(
+            (self._learner(named), named.adult),
+            day,
+            self.week.minute_of(began) if began else None,
+            gone.location if gone else "",
+        )
 
     # what can be kept together
 
@@ -307,7 +332,7 @@ class WishesOfWeek:
 
     def _against(self, claims: Sequence[_Claim]) -> dict[PlannersWish, tuple[Limit, ...]]:
         """For each of the wishes that cannot be kept beside the others what stands in its way."""
-        barred = [(c.wish, *c.bars) for c in claims if c.bars]
+        gone = [(c.wish, c.gone) for c in claims if c.gone]
         case = replace(self.case, apart=tuple(sorted({c.apart for c in claims if c.apart})))
         by_hand = replace(self._by_hand, case=case)
         seats, found = self._seats_of(claims), dict[PlannersWish, tuple[Limit, ...]]()
@@ -317,10 +342,8 @@ class WishesOfWeek:
             own = {c.wish for c in wishes}
             limits += [
                 Limit(Kind.NOT_WISHED, adult=seat.adult, learner=seat.learner, figure=seat.day)
-                for wish, whom, windows in barred
-                if wish not in own
-                and whom == (seat.learner, seat.adult)
-                and touches(windows, seat.start, seat.end)
+                for wish, one in gone
+                if wish not in own and one.is_place_of(seat)
             ]
             if limits:
                 found |= {c.wish: tuple(sorted(set(limits), key=lambda x: x.order)) for c in wishes}
@@ -354,12 +377,8 @@ class WishesOfWeek:
         return nearest(wish.sitting, [s.id for s in self.told])
 
 
-def _joined(bars: Iterable[tuple[tuple[str, str], Windows]]) -> dict[tuple[str, str], Windows]:
+def _joined(gone: Iterable[_Gone]) -> dict[tuple[str, str], Windows]:
     found: dict[tuple[str, str], list[tuple[int, int]]] = {}
-    for whom, windows in bars:
-        found.setdefault(whom, []).extend(windows)
+    for one in gone:
+        found.setdefault(one.whom, []).extend(one.hours)
     return {whom: merge(parts) for whom, parts in sorted(found.items())}
-
-
-def _one(start: int, end: int) -> Windows:
-    return merge([(start, end)])

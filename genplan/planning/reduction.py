@@ -78,6 +78,7 @@ DROPPED: Mapping[type, Mapping[str, str]] = {
         "min_age_months": "in the choices",
         "allergens": "in the choices",
         "hazards": "in the choices",
+        "bring": "for readers",
     },
     Target: {
         "name": "for readers",

@@ -23,6 +23,7 @@ def adult_page(case: Case, plan: Plan, adult: str, names: bool = False) -> str:
         planned_at=f"{long_date(plan.now.date())}, {plan.now:%H:%M}",
         zone=str(case.timezone),
         totals=_totals(own, len(there) - len(own)),
+        runs=bool(own),
         bring=tuple(dict.fromkeys(bring for s in own for bring in called.sets_of(s))),
         days=day_cards(called, there, lambda s: _whom(called, s, adult)),
         cautions=cautions_of(called, there),

@@ -21,7 +21,9 @@ VERDICT_WORDS = {
     Verdict.AT_RISK: "at risk",
     Verdict.NO: "not tried in time",
     Verdict.OVER: "date over",
+    Verdict.EARLIER: "not planned in time so far",
 }
+PLANNED_AGAIN = "What is left of the days until the date can be planned again, and may still hold it."
 
 
 def verdict_words(found: WishForecast) -> str:
@@ -89,10 +91,11 @@ def held_up_sentence(case: Case, target: Target, held_up: HeldUp, *, reached: bo
     text = clean(held_up_text(case, target, held_up))
     if not held_up.of:
         return f"{text}."
+    span = "until then" if reached else "looked at"
     if held_up.of == 1:
-        return f"{text} (in the week before)."
+        return f"{text} (in the only week {span})."
     share = "each" if held_up.weeks == held_up.of else str(held_up.weeks)
-    return f"{text} (in {share} of the {held_up.of} weeks {'until then' if reached else 'looked at'})."
+    return f"{text} (in {share} of the {held_up.of} weeks {span})."
 
 
 def rate_sentence(found: TargetForecast) -> str:
@@ -124,16 +127,18 @@ def wish_sentence(names: Names, target: Target, found: WishForecast) -> str:
     """What is wanted, by when, and whether that will hold."""
     wanted = names.pattern(found.wish.pattern)
     text = f"{names.learner(target.learner)}, {names.target(target.id)}: {wanted}, by {long_date(found.by)}."
+    met = f" {_all_met(found)}" if _tells_met(found) else ""
     if found.done:
-        return f"{text} All of it is tried already." + ("" if found.over else f" {_all_met(found)}")
+        return f"{text} All of it is tried already.{met}"
     if found.line is None:
         plan = "Not all of it is tried in the weeks looked at, even if every probe is met"
     else:
         plan = f"The last of it is tried on {day_words(found.line)} if every probe is met"
     if found.verdict is Verdict.AT_RISK:
         plan += f", and in time in {percent(found.tried)} of the simulated courses"
-    met = f" {_all_met(found)}" if _tells_met(found) else ""
     text = f"{text} {plan}.{met}"
+    if found.verdict is Verdict.EARLIER:
+        return f"{text} {PLANNED_AGAIN}"
     if found.held_up is None:
         return text
     held_up = held_up_sentence(names.case, target, found.held_up, reached=found.line is not None)
@@ -141,7 +146,7 @@ def wish_sentence(names: Names, target: Target, found: WishForecast) -> str:
 
 
 def _tells_met(found: WishForecast) -> bool:
-    return not found.over and (found.done or found.tried > 0)
+    return not (found.over or found.earlier) and (found.done or found.tried > 0)
 
 
 def _all_met(found: WishForecast) -> str:

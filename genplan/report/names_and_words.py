@@ -113,9 +113,17 @@ class Names:
         pairs = tuple(zip(target.dimension_names, combination, strict=True))
         return tuple((clean(name), clean(value)) for name, value in pairs[len(BASE_DIMENSIONS) :])
 
+    def used(self, probe: Probe) -> str:
+        """The material set, and what of the extra dimensions: `Two jackets; wording: Zip it up`."""
+        extras = self.extras(self.case.targets[probe.target], probe.combination)
+        return "; ".join(
+            (self.material_set(set_of(self.case, probe)), *(f"{name}: {value}" for name, value in extras))
+        )
+
     def sets_of(self, sitting: Sitting) -> tuple[str, ...]:
         """The material sets to bring, each once, in the order of the probes."""
-        return tuple(dict.fromkeys(self.material_set(set_of(self.case, p)) for p in sitting.probes))
+        used = dict.fromkeys(set_of(self.case, p) for p in sitting.probes)
+        return tuple(self.material_set(i) for i in used if self.case.material_sets[i].bring)
 
     def beside(self, sitting: Sitting) -> str:
         """Who sits beside and what for; empty if nobody does."""

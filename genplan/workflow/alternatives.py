@@ -205,8 +205,8 @@ def _note(sitting: str) -> str:
 
 def wishes_for(view: AlternativesView, alternative: Alternative) -> tuple[PlannersWish, ...]:
     """The same probes with the same adult at the same location are a sitting that moves. Others are put in one by one,
-    and the old sitting is not to be; a teaching cannot be put in by hand, so a sitting with one moves too, and the plan
-    fills it."""
+    and the old sitting is not to be, unless they are in its very place; a teaching cannot be put in by hand, so a
+    sitting with one moves too, and the plan fills it."""
     from genplan.case.wishes_of_planners import PlannersWish, WishKind
 
     old, new = view.asked.sitting, view.sitting(alternative)
@@ -228,7 +228,8 @@ def wishes_for(view: AlternativesView, alternative: Alternative) -> tuple[Planne
         raise UsageError(
             "A teaching cannot be put in by hand: 'genplan replan' plans what is left of the week with it."
         )
-    gone = () if view.asked.begun else (PlannersWish(kind=WishKind.NOT, sitting=old.id, at=at),)
+    here = (new.adult, new.location, new.start) == (old.adult, old.location, old.start)
+    gone = () if view.asked.begun or here else (PlannersWish(kind=WishKind.NOT, sitting=old.id, at=at),)
     return (*gone, *(_added(view, new, p, start) for p in new.probes))
 
 

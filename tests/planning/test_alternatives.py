@@ -11,12 +11,13 @@ import pytest
 from genplan.case import Absence
 from genplan.evidence.log import Log
 from genplan.planning.alternatives import alternatives
+from genplan.planning.assemble import seat_of
 from genplan.planning.still_held import AgainstKind, StillHeld, still_held
 from genplan.planning.week_context import WeekContext, week_context_of
 from genplan.rules.placed_sittings import PlacedSitting
 from tests.fixtures.every_week import Tried, Tries, every_week
 from tests.fixtures.given_week import Given
-from tests.fixtures.planning_cases import WEEK
+from tests.fixtures.planning_cases import NOW, WEEK, product_case, told_sitting
 from tests.fixtures.tiny_weeks import MOST_WEEKS, tiny_week
 from tests.fixtures.week_scores import Scores
 
@@ -157,3 +158,16 @@ def test_what_can_still_be_held_is_a_week_and_what_cannot_is_in_none(sort: str) 
                     for s in alone
                 ), f"{sort} {seed} {one}"
     assert 0 < seen["as told"] < sum(seen.values()), seen
+
+
+def test_on_other_days_the_earliest_good_place_comes_and_each_day_before_a_second_of_one() -> None:
+    """Told is Wednesday at one with the first of two adults, who have the same hours from nine on every day."""
+    case = product_case((2, 1, 1), cover="all")
+    told = told_sitting(case, 2, 13)
+    context = week_context_of(case, Log(), WEEK, NOW, {}, (told,))
+    others = [d for d in range(7) if d != 2]
+    found = alternatives(context, (), seat_of(case, WEEK, told), days=others, most=8)
+    assert [a.seat.day for a in found] == [1, 3, 0, 4, 5, 6, 1, 3]
+    assert {a.seat.start % (24 * 60) for a in found} == {9 * 60}
+    near = alternatives(context, (), seat_of(case, WEEK, told), days=[2], most=8)
+    assert [a.seat.start - 2 * 24 * 60 for a in near] == [12 * 60 + 45, 13 * 60]
