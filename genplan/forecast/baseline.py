@@ -53,7 +53,8 @@ class BaselineWeek:
     - `free`: everybody's hours before it was planned
     - `seats`: its sittings
     - `after`: target -> how it stands after the week
-    - `busy`: adult -> busy times read from calendars"""
+    - `busy`: adult -> busy times read from calendars
+    - `begun`: those of its sittings that have begun"""
 
     week: Week
     case: Case
@@ -62,6 +63,7 @@ class BaselineWeek:
     seats: tuple[PlacedSitting, ...]
     after: Mapping[str, Tally]
     busy: Busy
+    begun: tuple[PlacedSitting, ...] = ()
 
     def free_on_all_days(self, now: datetime) -> Hours:
         """The hours if the policy used every day of the week."""
@@ -185,7 +187,16 @@ def _line_week(
         recorded_teachings=taught_beside(dated, log, week, begun) if dated.policy.plan_teaching else {},
     )
     seats = tuple(sorted(seat_of(dated, week, s) for s in sittings))
-    return BaselineWeek(week=week, case=dated, log=log, free=free, seats=seats, after=after, busy=known.busy)
+    return BaselineWeek(
+        week=week,
+        case=dated,
+        log=log,
+        free=free,
+        seats=seats,
+        after=after,
+        busy=known.busy,
+        begun=tuple(begun),
+    )
 
 
 def _tallies(case: Case, log: Log, now: datetime) -> dict[str, Tally]:
