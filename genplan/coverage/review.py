@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 
@@ -25,6 +25,7 @@ from genplan.evidence.maintenance import MaintenanceCheck, maintenance_checks
 from genplan.evidence.mastery import CriterionMet, Lapse, criterion_met, lapses
 from genplan.evidence.phases import Course, course_of
 from genplan.evidence.procedure import ProcedureKept, procedure_kept
+from genplan.evidence.sittings_written import Counts, sittings_of_adults, sittings_written
 from genplan.evidence.standing import Status
 from genplan.evidence.where_taught import TaughtAndOthers, taught_and_others
 
@@ -90,7 +91,8 @@ class TargetReview:
 
 @dataclass(frozen=True)
 class Review:
-    """`agreement` and `procedure` are of the span, `breaks` of all probes up to its end."""
+    """`agreement` and `procedure` are of the span, `breaks` of all probes up to its end; so is `sittings`, adult -> how
+    many with the learner are written down and how many of them were not run."""
 
     learner: str
     first: date
@@ -99,6 +101,7 @@ class Review:
     agreement: Agreement
     breaks: Breaks
     procedure: tuple[ProcedureKept, ...] = ()
+    sittings: Counts = field(default_factory=dict)
 
 
 def review(case: Case, learner: str, log: Log, first: date, last: date) -> Review:
@@ -114,6 +117,7 @@ def review(case: Case, learner: str, log: Log, first: date, last: date) -> Revie
         agreement(in_span),
         where_it_breaks(targets, known),
         procedure_kept(in_span),
+        sittings_of_adults(s for s in sittings_written(case, known) if s.learner == learner),
     )
 
 

@@ -56,7 +56,8 @@ class BaselineWeek:
     - `seats`: its sittings
     - `after`: target -> how it stands after the week
     - `busy`: adult -> busy times read from calendars
-    - `days`: so many of its days are looked at, from Monday on"""
+    - `days`: so many of its days are looked at, from Monday on
+    - `begun`: those of its sittings that have begun"""
 
     week: Week
     case: Case
@@ -66,6 +67,7 @@ class BaselineWeek:
     after: Mapping[str, Tally]
     busy: Busy
     days: int = 7
+    begun: tuple[PlacedSitting, ...] = ()
 
     def free_on_all_days(self, now: datetime) -> Hours:
         """The hours if the policy used every day that is looked at."""
@@ -205,7 +207,16 @@ def _line_week(
         recorded_teachings=taught_beside(dated, log, week, begun) if dated.policy.plan_teaching else {},
     )
     seats = tuple(sorted(seat_of(dated, week, s) for s in sittings))
-    return BaselineWeek(week=week, case=dated, log=log, free=free, seats=seats, after=after, busy=known.busy)
+    return BaselineWeek(
+        week=week,
+        case=dated,
+        log=log,
+        free=free,
+        seats=seats,
+        after=after,
+        busy=known.busy,
+        begun=tuple(begun),
+    )
 
 
 def _tallies(case: Case, log: Log, now: datetime) -> dict[str, Tally]:

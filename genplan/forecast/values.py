@@ -8,6 +8,7 @@ from enum import StrEnum
 
 from genplan.case import Combination, Week, Wish
 from genplan.forecast.rates import Rate
+from genplan.forecast.sittings_that_fall_through import SittingsSoFar
 from genplan.rules.limits import Limit
 
 BEFORE = -1
@@ -206,6 +207,7 @@ class Assumptions:
 
     - `teaching_weeks`: what was not met is taught within so many weeks, where no teaching is planned
     - `teaching_planned`: teaching is planned in these weeks, and takes its room in them
+    - `sittings`: how many were not run until now, by which sittings fall through; None: all are held
     - `courses`: how many were simulated
     - `seed`: of the draws
     - `told_before`: people were told of sittings before the first week, which are counted as met
@@ -217,6 +219,7 @@ class Assumptions:
     told_before: bool
     unwritten: bool = False
     teaching_planned: bool = False
+    sittings: SittingsSoFar | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

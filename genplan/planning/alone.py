@@ -16,6 +16,7 @@ from genplan.planning.search_settings import SETTINGS
 ADDING_UP = (
     ObjectiveName.CHANGES,
     ObjectiveName.FURTHER_PROBES,
+    ObjectiveName.FELL_THROUGH,
     ObjectiveName.SITTINGS,
     ObjectiveName.PROBES,
 )
