@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from datetime import date
 
 from genplan.case import Case, Target
-from genplan.coverage.tally import Tally, tally
+from genplan.case.possible import possible_combinations
+from genplan.coverage.tally import Tally, tally_among
 from genplan.evidence.effective_rows import log_until
 from genplan.evidence.log import Log, ResultKind
 
@@ -42,8 +43,10 @@ def curve(case: Case, target: Target, log: Log, first: date, last: date) -> tupl
         for r in log.of_target(target.id)
         if first <= r.date <= last and r.kind is not ResultKind.NOT_RUN
     }
+    possible = possible_combinations(case, target, last)
     return tuple(
-        _point(day, tally(case, target, log_until(log, day), last)) for day in sorted({before, last, *days})
+        _point(day, tally_among(target, possible, log_until(log, day)))
+        for day in sorted({before, last, *days})
     )
 
 
