@@ -11,7 +11,7 @@ from genplan.case import Case, Combination, Target, Wish
 from genplan.coverage.asked import Asked, asked_of
 from genplan.coverage.briefing import BriefingWanted, briefings_wanted
 from genplan.coverage.criterion import Criterion, criterion_of
-from genplan.coverage.curve import Point, curve
+from genplan.coverage.curve import Point, curve, day_before
 from genplan.coverage.dates_ahead import DateAhead, dates_ahead, wished_open
 from genplan.coverage.matrix import MatrixRow, matrix
 from genplan.coverage.tally import Tally, tally
@@ -103,24 +103,24 @@ class Review:
 
 def review(case: Case, learner: str, log: Log, first: date, last: date) -> Review:
     """Every target of the learner, in teaching and paused ones too; rows after `last` are not looked at."""
-    known = log_until(log, last)
     targets = case.targets_of(learner)
+    own = Log.of(r for t in targets for r in log.all_of_target(t.id))
+    known, before = log_until(own, last), log_until(own, day_before(first))
     in_span = [r for t in targets for r in known.of_target(t.id) if r.date >= first]
     return Review(
         learner,
         first,
         last,
-        tuple(review_of(case, t, known, first, last) for t in targets),
+        tuple(review_of(case, t, known, before, first, last) for t in targets),
         agreement(in_span),
         where_it_breaks(targets, known),
         procedure_kept(in_span),
     )
 
 
-def review_of(case: Case, target: Target, known: Log, first: date, last: date) -> TargetReview:
-    """One target; `known` holds no row after `last`."""
+def review_of(case: Case, target: Target, known: Log, before: Log, first: date, last: date) -> TargetReview:
+    """One target; `known` holds no row after `last`, `before` none that is not before `first`."""
     count = tally(case, target, known, last)
-    points = curve(case, target, known, first, last)
     in_span = [r for r in known.of_target(target.id) if r.date >= first]
     standings = count.standings.items()
     checks = maintenance_checks(target, known, last, case.policy)
@@ -131,10 +131,10 @@ def review_of(case: Case, target: Target, known: Log, first: date, last: date) -
     return TargetReview(
         target,
         tuple(_events(target, known, first)),
-        points,
+        curve(case, target, known, first, last),
         count,
         matrix(case, count, last),
-        criterion_of(tally(case, target, log_until(known, points[0].day), last)),
+        criterion_of(tally(case, target, before, last)),
         criterion_of(count),
         checks,
         agreement(in_span),
@@ -147,7 +147,7 @@ def review_of(case: Case, target: Target, known: Log, first: date, last: date) -
         taught_and_others((target,), known),
         course_of(target, known),
         dates,
-        asked_of(case, count, seen, checks, briefings, dates),
+        asked_of(case, count, seen, checks, briefings, dates, last),
     )
 
 
