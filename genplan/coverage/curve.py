@@ -36,13 +36,21 @@ class Point:
 
 
 def curve(case: Case, target: Target, log: Log, first: date, last: date) -> tuple[Point, ...]:
+    """The curve of a target of which there is no tally yet (`curve_of`)."""
+    possible = tuples_of_all(target, possible_combinations(case, target, last))
+    return curve_of(target, possible, log, first, last)
+
+
+def curve_of(
+    target: Target, possible: frozenset[Tuple], log: Log, first: date, last: date
+) -> tuple[Point, ...]:
     """A point for the day before `first`, for each day in the span with a row that may change anything, and
-    for `last`. What is possible is that of `last`, so that the curve moves only by what was run. Raises
+    for `last`. What is `possible` are the tuples of `last`, so that the curve moves only by what was run. Raises
     ValueError for a span that ends before it starts."""
     if last < first:
         raise ValueError(f"{last} is before {first}")
     before = day_before(first)
-    grown = _Grown(target, tuples_of_all(target, possible_combinations(case, target, last)))
+    grown = _Grown(target, possible)
     rows = [r for r in log.of_target(target.id) if r.date <= last and r.kind is not ResultKind.NOT_RUN]
     grown.take(r for r in rows if r.date <= before)
     found = {before: grown.point(before)}

@@ -10,8 +10,8 @@ from enum import StrEnum
 from genplan.case import Case, Combination, Target, Wish
 from genplan.coverage.asked import Asked, asked_of
 from genplan.coverage.briefing import BriefingWanted, briefings_wanted
-from genplan.coverage.criterion import Criterion, criterion_of
-from genplan.coverage.curve import Point, curve, day_before
+from genplan.coverage.criterion import Criterion, criterion_from, criterion_of
+from genplan.coverage.curve import Point, curve_of, day_before
 from genplan.coverage.dates_ahead import DateAhead, dates_ahead, wished_open
 from genplan.coverage.matrix import MatrixRow, matrix
 from genplan.coverage.tally import Tally, tally
@@ -25,7 +25,7 @@ from genplan.evidence.maintenance import MaintenanceCheck, maintenance_checks
 from genplan.evidence.mastery import CriterionMet, Lapse, criterion_met, lapses
 from genplan.evidence.phases import Course, course_of
 from genplan.evidence.procedure import ProcedureKept, procedure_kept
-from genplan.evidence.standing import Status
+from genplan.evidence.standing import Status, standings
 from genplan.evidence.where_taught import TaughtAndOthers, taught_and_others
 
 
@@ -122,7 +122,7 @@ def review_of(case: Case, target: Target, known: Log, before: Log, first: date, 
     """One target; `known` holds no row after `last`, `before` none that is not before `first`."""
     count = tally(case, target, known, last)
     in_span = [r for r in known.of_target(target.id) if r.date >= first]
-    standings = count.standings.items()
+    standing = count.standings.items()
     checks = maintenance_checks(target, known, last, case.policy)
     briefings = briefings_wanted(case, target, known, last)
     mastery, lapsed = criterion_met(target, known), lapses(target, known, count.standings)
@@ -131,15 +131,15 @@ def review_of(case: Case, target: Target, known: Log, before: Log, first: date, 
     return TargetReview(
         target,
         tuple(_events(target, known, first)),
-        curve(case, target, known, first, last),
+        curve_of(target, count.possible, known, first, last),
         count,
         matrix(case, count, last),
-        criterion_of(tally(case, target, before, last)),
+        criterion_from(target, standings(target, before), count.possible_combinations),
         criterion_of(count),
         checks,
         agreement(in_span),
-        tuple(sorted(c for c, s in standings if s.retest_due)),
-        tuple(sorted(c for c, s in standings if s.waits_for_teaching)),
+        tuple(sorted(c for c, s in standing if s.retest_due)),
+        tuple(sorted(c for c, s in standing if s.waits_for_teaching)),
         tuple((w, n) for w in target.first if (n := len(wished_open(count, w)))),
         briefings,
         mastery,

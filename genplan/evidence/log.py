@@ -23,17 +23,20 @@ class ResultKind(StrEnum):
     @property
     def is_test(self) -> bool:
         """Whether a row of this kind tests a combination. A baseline probe does not: it is kept apart."""
-        return self in (ResultKind.PROBE, ResultKind.MAINTENANCE)
+        return self in _TESTS
 
     @property
     def is_probe(self) -> bool:
         """Whether trials were run without teaching."""
-        return self.is_test or self is ResultKind.BASELINE
+        return self in _PROBES
 
     @property
     def tells_of_lessons(self) -> bool:
         return self in (ResultKind.TEACHING, ResultKind.NOT_RUN)
 
+
+_TESTS = frozenset((ResultKind.PROBE, ResultKind.MAINTENANCE))
+_PROBES = _TESTS | {ResultKind.BASELINE}
 
 Moment = tuple[date, time, int]
 
