@@ -53,11 +53,7 @@ class Tally:
 
 def tally(case: Case, target: Target, log: Log, on: date) -> Tally:
     """Counts a target as of the day `on`, which decides ages and so what is possible."""
-    return tally_among(target, possible_combinations(case, target, on), log)
-
-
-def tally_among(target: Target, possible: tuple[Combination, ...], log: Log) -> Tally:
-    """The same where it is known which combinations are possible."""
+    possible = possible_combinations(case, target, on)
     space = tuples_of_all(target, possible)
     known = standings(target, log)
     tested = tuples_of_all(target, (c for c, s in known.items() if s.tested))

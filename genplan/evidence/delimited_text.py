@@ -96,6 +96,7 @@ def read_sheet(
     if any(f.key == "header" for f in wrong):
         return Sheet(header, (), delimiter), findings
     rows = []
+    read = [(at, name, _Column(name)) for at, name in enumerate(header) if name in columns]
     named = max(position for position, name in enumerate(header, 1) if name)
     for line, cells in records[1:]:
         if len(findings) >= MOST_FAULTS:
@@ -104,8 +105,7 @@ def read_sheet(
         if problem:
             findings.append(problem)
         else:
-            told = zip(header, cells, strict=False)
-            rows.append(Row(line, {n: _cell(n, c) for n, c in told if n in columns}))
+            rows.append(Row(line, {name: column[cells[at]] for at, name, column in read}))
     return Sheet(header, tuple(rows), delimiter), findings
 
 
@@ -142,12 +142,25 @@ def too_many(file: str, line: int) -> Finding:
     return Finding(file, line, "", what, "", "mend those that are told")
 
 
+class _Column(dict[str, str]):
+    """What the cells of a column say. A column says the same few things again and again: each is read once."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+
+    def __missing__(self, cell: str) -> str:
+        self[cell] = said = _cell(self.name, cell)
+        return said
+
+
 def _cell(name: str, cell: str) -> str:
     """What a cell says: free words as they are, what is compared with the case in the form that is compared."""
     return unescape_formula(cell.strip() if name in FREE_WORDS else same_form(cell).strip())
 
 
 def _wrong_bytes(file: str, data: bytes) -> list[Finding]:
+    if _is_utf8(data):
+        return []
     told: list[Finding] = []
     others: list[int] = []
     hint = "save the file again as 'CSV UTF-8'"
@@ -163,6 +176,14 @@ def _wrong_bytes(file: str, data: bytes) -> list[Finding]:
         what = f"{len(others)} more lines from here on with bytes that are not UTF-8"
         told.append(Finding(file, others[0], "", what, "UTF-8 text", hint))
     return told
+
+
+def _is_utf8(data: bytes) -> bool:
+    try:
+        data.decode("utf-8")
+    except UnicodeDecodeError:
+        return False
+    return True
 
 
 def _records(

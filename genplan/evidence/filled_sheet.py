@@ -20,6 +20,7 @@ from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.marks import filled_by_marks
 from genplan.evidence.planned_probes import A_MOMENT, PLAN_COLUMNS, PLANNED_KINDS, moment_of, observer_of
 from genplan.evidence.results import OPTIONAL, about_dates, columns_of, read_row
+from genplan.evidence.row_identity import said_by
 from genplan.evidence.spreadsheet import is_spreadsheet, table_of_spreadsheet
 from genplan.files import read_file
 from genplan.findings import Finding, Severity
@@ -170,13 +171,13 @@ def _without_known(
     ready: list[tuple[Row, Result]], log: Log
 ) -> tuple[tuple[Mapping[str, str], ...], tuple[tuple[int, int], ...]]:
     """Rows that results.csv has not got, each as often as the sheet has more of it than the file."""
-    there: dict[Result, list[int]] = {}
+    there: dict[object, list[int]] = {}
     for result in log.results:
-        there.setdefault(replace(result, line=0), []).append(result.line)
-    seen: Counter[Result] = Counter()
+        there.setdefault(said_by(result), []).append(result.line)
+    seen: Counter[object] = Counter()
     fresh, known = [], []
     for row, result in ready:
-        key = replace(result, line=0)
+        key = said_by(result)
         lines = there.get(key, [])
         if seen[key] < len(lines):
             known.append((row.line, lines[seen[key]]))
