@@ -69,7 +69,7 @@ class Walk:
         while True:
             there = self.answers.entries(group.key)
             first, *rest = group.asked(self.answers)
-            question = f"{group.another if there else group.first}"
+            question = f"{group.another}?" if there else group.first
             text = self._pick_or_type(first, question, there)
             if not text:
                 if there or not group.none:
@@ -87,7 +87,7 @@ class Walk:
             return self._line(f"{words}{ends}: ")
         choices = first.choices(self.answers)
         while True:
-            typed = self._line(f"{words}?{_listed(choices)}{ends or ' (nothing if not)'}: ")
+            typed = self._line(f"{words}{_listed(choices)}{ends or ' (nothing if not)'}: ")
             if not typed or (found := _picked(typed, choices)):
                 return found if typed else ""
             output.show(f"'{typed}' is none of them.")

@@ -15,7 +15,7 @@ PURPOSES = (
 PURPOSE = Group(
     "purpose",
     (
-        Question("policy", "Who is it for?", Kind.CHOICE, options=PURPOSES, default=FAMILY),
+        Question("policy", "What fits best?", Kind.CHOICE, options=PURPOSES, default=FAMILY),
         Question(
             "timezone",
             "Time zone",
@@ -45,7 +45,7 @@ CHILDREN = Group(
             "hours",
             "When could {name} do something short?",
             Kind.HOURS,
-            "Awake, fed and in the mood: a visit takes some 15 minutes.",
+            "Awake, fed and in the mood, for some 15 minutes. Type it or paint it, such as mon-fri 3-5pm, sat 10-12.",
             needed="When could {name} do something short? Without hours nothing can be planned.",
         ),
         Question(
@@ -76,7 +76,7 @@ CHILDREN = Group(
     letter="c",
     one="child",
     first="The child's name",
-    another="Another child?",
+    another="Another child",
     none="What is the child called?",
     several=True,
 )
@@ -96,6 +96,7 @@ HELPERS = Group(
             "hours",
             "When can {name} help?",
             Kind.HOURS,
+            "Type it or paint it, such as tue 3.30-5pm, the same on thu.",
             needed="When can {name} help? If not at all for now, take {name} out here.",
         ),
         Question(
@@ -114,7 +115,7 @@ HELPERS = Group(
     letter="h",
     one="person",
     first="Who helps? A name",
-    another="Who else?",
+    another="Somebody else",
     none="Who helps? At least one person is needed.",
     several=True,
 )

@@ -49,7 +49,7 @@ PLACES = Group(
     letter="l",
     one="place",
     first="Where can it be? A place, such as Home",
-    another="Where else?",
+    another="Another place",
     none="Where can it be? At least one place is needed.",
     several=True,
 )
@@ -79,8 +79,8 @@ WAYS = Group(
     ),
     letter="w",
     one="way",
-    first="Is one of the ways longer or shorter? From where",
-    another="Another way? From where",
+    first="Is one of the ways longer or shorter? From",
+    another="Another way",
     several=True,
     asked_if=more_than_two_places,
 )
@@ -118,6 +118,6 @@ THINGS = Group(
     letter="m",
     one="thing",
     first="Which thing? Nothing if none is needed",
-    another="Which other thing?",
+    another="Another thing",
     several=True,
 )

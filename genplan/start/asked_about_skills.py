@@ -102,7 +102,7 @@ SKILLS = Group(
     letter="s",
     one="skill",
     first="Which skill? A few words",
-    another="Another skill?",
+    another="Another skill",
     none="Which skill is it about? One is enough to begin with.",
     several=True,
 )

@@ -86,6 +86,11 @@ class Group:
     several: bool = False
     asked_if: Callable[[Answers], bool] = always
 
+    @property
+    def nobody(self) -> str:
+        """What an entry is called that has no name yet."""
+        return f"this {self.one}"
+
     def question(self, key: str) -> Question:
         return next(q for q in self.questions if q.key == key)
 

@@ -74,12 +74,17 @@ def problem_of(question: Question, entry: Entry, answers: Answers) -> str:
     try:
         value_of(question, entry, answers)
     except InvalidValue as problem:
-        found = problem.found[:1].upper() + problem.found[1:]
-        expected = f"; expected {problem.expected}" if problem.expected else ""
-        hint = f" {problem.hint[:1].upper()}{problem.hint[1:]}".rstrip(".?") if problem.hint else ""
-        end = "?" if problem.hint.endswith("?") else "."
-        return f"{found}{expected}.{hint}{end if hint else ''}"
+        return sentence_of(problem)
     return ""
+
+
+def sentence_of(problem: InvalidValue) -> str:
+    found = problem.found[:1].upper() + problem.found[1:]
+    expected = f"; expected {problem.expected}" if problem.expected else ""
+    if not problem.hint:
+        return f"{found}{expected}."
+    hint = f"{problem.hint[:1].upper()}{problem.hint[1:]}"
+    return f"{found}{expected}. {hint}{'' if hint.endswith(('.', '?')) else '.'}"
 
 
 def _of_ways(answers: Answers) -> Iterator[Problem]:
