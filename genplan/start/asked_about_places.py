@@ -12,7 +12,7 @@ CAUTIONS = (
     (SMALL, "a piece small enough to be swallowed"),
     ("magnet", "a magnet a child could get hold of"),
     ("button-cell", "a button cell a child could get hold of"),
-    (NONE_OF_THESE, "none of these: I have looked"),
+    (NONE_OF_THESE, "nothing small, no magnet, no button cell: I have looked"),
 )
 HAZARDS = (
     ("balloon", "a balloon"),

@@ -174,7 +174,7 @@ def _ticks(question: Question, text: str, answers: Answers) -> tuple[str, ...]:
         raise InvalidValue("none of these", "some of them, such as 1, 3")
     ticked = tuple(part for part in text.split("\n") if part in dict(question.choices(answers)))
     if NONE_OF_THESE in ticked and len(ticked) > 1:
-        raise InvalidValue("'none of these' and one of them", "", "take one of the two ticks away")
+        raise InvalidValue("'nothing small, no magnet' and one of them", "", "take one of the two ticks away")
     return ticked
 
 

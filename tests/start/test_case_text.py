@@ -137,7 +137,7 @@ def test_three_children_each_have_their_skills(tmp_path: Path) -> None:
         ("ways", {"places": [{"name": n} for n in "ABC"], "ways": [{"from": "l1", "to": "l2"}]},
          "How many minutes is this way?"),
         ("things", {"things": [{"name": "Cups", "cautions": "none\nsmall"}]},
-         "'none of these' and one of them. Take one of the two ticks away."),
+         "'nothing small, no magnet' and one of them. Take one of the two ticks away."),
         ("skills", {"skills": [{"name": "Asks"}]},
          "What counts as correct? Without it no two people count the same."),
         ("skills", {"skills": [{"name": "A", "correct": "b", "by": "h9"}]}, "None of these; expected one of them."),

@@ -127,7 +127,9 @@ def _taken(group: Group, key: str, answers: Answers, typed: Typed) -> Entry:
 
 def _text(name: str, question: Question, answers: Answers, typed: Typed) -> str:
     if question.kind not in (Kind.TICKS, Kind.SOME_OF):
-        return typed.one(name)[: 2 * LONGEST]
+        text = typed.one(name)[: 2 * LONGEST]
+        # what was only left as it was shown goes on following what it comes from, such as the policy
+        return "" if question.kind is not Kind.ONE_OF and text == question.otherwise(answers) else text
     known = [key for key, _ in question.choices(answers)]
     ticked = [key for key in known if key in typed.all(name)]
     if question.kind is Kind.TICKS:
