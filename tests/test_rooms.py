@@ -26,6 +26,7 @@ ROOMS = (
     "rules",
     "text.obstacles",
     "casefile",
+    "start",
     "evidence",
     "coverage",
     "plan",

@@ -92,6 +92,8 @@ def build_parser() -> argparse.ArgumentParser:
 def _new(listed: Any) -> None:
     parser = command(listed, pages.NEW, commands.new)
     parser.add_argument("folder", metavar="FOLDER", type=Path, help="the folder to make")
+    parser.add_argument("--ask", action="store_true", help="ask for everything, a question at a time")
+    add_now(parser)
 
 
 def _check(listed: Any) -> None:

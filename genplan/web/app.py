@@ -11,6 +11,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
+from genplan.start.screens import REVIEW
 from genplan.web import (
     alternatives,
     case_editor,
@@ -34,6 +35,7 @@ from genplan.web.app_state import AppState
 from genplan.web.endpoints import Changing, Shown, Uploading, changing, shown, uploading
 from genplan.web.gate import build_gate
 from genplan.web.guard import Guard, Refused, fault, refusal
+from genplan.web.start import screens as start
 from genplan.web.templating import ours, screen, stylesheet
 
 PAGES: dict[str, Shown] = {
@@ -71,6 +73,10 @@ PAGES: dict[str, Shown] = {
     "/share/{word}": share.made,
     "/share/{word}/files/{name:path}": share.one,
     "/share/{word}/all.zip": share.together,
+    "/start": start.begin,
+    "/start/hours": start.hours,
+    f"/start/{REVIEW}": start.ready,
+    "/start/{screen}": start.show,
     "/case": case_editor.overview,
     "/case/general": case_editor.general,
     "/case/{section}/new": case_editor.fresh,
@@ -82,6 +88,9 @@ PAGES: dict[str, Shown] = {
 }
 CHANGES: dict[str, Changing] = {
     "/make-case": kept_week.make_case,
+    "/start/make": start.make,
+    "/start/{screen}": start.save,
+    "/start/{screen}/keep": start.keep,
     "/week/{week}/wish": wishes.add,
     "/week/{week}/take-back": wishes.take_back,
     "/record/add": record.add,
@@ -113,6 +122,8 @@ def build(site: AppState, port: int) -> ASGIApp:
     routes = [
         Route("/page.css", lambda request: Response(stylesheet(), media_type="text/css")),
         Route("/page.js", lambda request: Response(ours("page.js"), media_type="text/javascript")),
+        Route("/start.css", lambda request: Response(ours("start.css"), media_type="text/css")),
+        Route("/start.js", lambda request: Response(ours("start.js"), media_type="text/javascript")),
         Route("/page.svg", lambda request: Response(ours("page.svg"), media_type="image/svg+xml")),
         *(Route(path, shown(site, handler), methods=["GET"]) for path, handler in PAGES.items()),
         *(Route(path, changing(site, handler), methods=["POST"]) for path, handler in CHANGES.items()),

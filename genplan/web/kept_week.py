@@ -22,7 +22,10 @@ def first(site: AppState, request: Request) -> Response:
     """The week to look at first: the present one if it was kept, else the next that was, else the present one.
     A folder without a case gets an offer of a first one."""
     if not has_case(site.folder):
-        return screen(site, request, "empty.html", title="No case yet", folder=str(site.folder))
+        begun = bool(workflow.answers_so_far(site.folder).groups)
+        return screen(
+            site, request, "empty.html", title="No case yet", folder=str(site.folder), begun=begun, places=()
+        )
     opened = workflow.open_case(site.folder, site.now)
     present = Week.of(opened.now.date())
     kept = [w for w in kept_weeks(site.folder) if w >= present]

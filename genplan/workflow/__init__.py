@@ -60,6 +60,11 @@ from genplan.workflow.sharing import share_copy as share_copy
 from genplan.workflow.sharing import share_part as share_part
 from genplan.workflow.sharing import weeks_to_share as weeks_to_share
 from genplan.workflow.solving import forget as forget
+from genplan.workflow.starting import Started as Started
+from genplan.workflow.starting import answers_so_far as answers_so_far
+from genplan.workflow.starting import case_of_answers as case_of_answers
+from genplan.workflow.starting import first_week as first_week
+from genplan.workflow.starting import keep_answers as keep_answers
 from genplan.workflow.told_week import ToldSitting as ToldSitting
 from genplan.workflow.told_week import ToldWeek as ToldWeek
 from genplan.workflow.told_week import told_week as told_week
