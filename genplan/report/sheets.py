@@ -58,6 +58,7 @@ class ProbeBlock:
     teacher: str = ""
     why: str = ""
     steps: tuple[str, ...] = ()
+    is_spoken: bool = True
 
 
 @dataclass(frozen=True)
@@ -111,7 +112,7 @@ def sheets_page(
 
 def _of_sitting(names: Names, sitting: Sitting, probed: Probed) -> Iterator[SittingSheet]:
     """Who runs it needs the steps where they are new; who observes marks whether they were kept."""
-    whole = _sheet(names, sitting)
+    whole = sheet_of(names, sitting)
     known = [(sitting.adult, p.target) in probed for p in sitting.probes]
     own = tuple(
         replace(block, steps=()) if is_known else block
@@ -123,7 +124,7 @@ def _of_sitting(names: Names, sitting: Sitting, probed: Probed) -> Iterator[Sitt
         yield replace(whole, probes=tests, counts=names.adult(sitting.observer), beside="")
 
 
-def _sheet(names: Names, sitting: Sitting) -> SittingSheet:
+def sheet_of(names: Names, sitting: Sitting) -> SittingSheet:
     case, called = names.case, names.learner(sitting.learner)
     sets = tuple(set_of(case, p) for p in sitting.probes)
     learner, day = case.learners[sitting.learner], sitting.start.date()

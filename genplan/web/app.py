@@ -25,6 +25,7 @@ from genplan.web import (
     record,
     reviews,
     share,
+    today,
     todays_changes,
     upload,
     why,
@@ -37,7 +38,7 @@ from genplan.web.guard import Guard, Refused, fault, refusal
 from genplan.web.templating import ours, screen, stylesheet
 
 PAGES: dict[str, Shown] = {
-    "/": kept_week.first,
+    "/": today.show,
     "/week": kept_week.first,
     "/week/{week}": kept_week.show,
     "/week/{week}/files/{name:path}": plan_files.one,

@@ -19,14 +19,18 @@ from genplan.web.templating import redirect, screen
 
 
 def first(site: AppState, request: Request) -> Response:
-    """The week to look at first: the present one if it was kept, else the next that was, else the present one.
-    A folder without a case gets an offer of a first one."""
+    """The week to look at first: the present one if it was kept, else the next that was, else the present one."""
     if not has_case(site.folder):
-        return screen(site, request, "empty.html", title="No case yet", folder=str(site.folder))
+        return offer_a_case(site, request)
     opened = workflow.open_case(site.folder, site.now)
     present = Week.of(opened.now.date())
     kept = [w for w in kept_weeks(site.folder) if w >= present]
     return redirect(site, f"/week/{min(kept, default=present)}")
+
+
+def offer_a_case(site: AppState, request: Request) -> Response:
+    """What a folder without a case gets on the screens to begin at."""
+    return screen(site, request, "empty.html", title="No case yet", folder=str(site.folder))
 
 
 def make_case(site: AppState, request: Request, answers: Answers) -> Response:
