@@ -10,12 +10,14 @@ from starlette.responses import Response
 from genplan import workflow
 from genplan.case import Week
 from genplan.keeping.store import kept_weeks, read_kept
-from genplan.report.names_and_words import amount_words
+from genplan.report.names_and_words import Names, amount_words
+from genplan.report.week_picture import week_picture
 from genplan.web import alternatives, params, sitting_cards, wishes
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers
 from genplan.web.plan_files import can_print, known_sittings, listed, shelf_of_kept
 from genplan.web.templating import redirect, screen
+from genplan.web.week_choice import week_choice
 
 
 def first(site: AppState, request: Request) -> Response:
@@ -48,6 +50,8 @@ def show(site: AppState, request: Request) -> Response:
     case = opened.case
     known = known_sittings(case, sittings)
     over = week.sunday < opened.now.date()
+    names, today = Names(case), opened.now.date()
+    choice = week_choice(names, week, known, today, request)
     told, problems = alternatives.as_it_stands(opened, week) if kept and not over else (None, ())
     return screen(
         site,
@@ -55,7 +59,9 @@ def show(site: AppState, request: Request) -> Response:
         "week-screen.html",
         title=f"Week {week.number}",
         **params.turning(week),
-        days=sitting_cards.days(case, opened.log, known, opened.now),
+        days=sitting_cards.days(case, opened.log, choice.sittings, opened.now),
+        choice=choice,
+        picture=None if choice.by or not known else week_picture(names, week, known, today),
         **wishes.about(opened, week, known, told),
         amount=amount_words(sittings),
         kept=kept,
