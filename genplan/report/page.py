@@ -32,7 +32,6 @@ from genplan.text.notes import note_text
 from genplan.text.observers import share_text
 from genplan.text.wishes import answer_text
 
-
 OPEN_AT_MOST = 3
 """With more learners each is folded: on the screen by its link, on paper where it was unfolded."""
 

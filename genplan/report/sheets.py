@@ -98,8 +98,8 @@ def sheets_page(
 ) -> str:
     """All sheets of the week person by person, each person's on a new page and as many on one as it holds: what an
     observer counts is handed to the observer, and lies on no page with the sheet of the sitting. Learners are called by
-    their aliases; with `names` by name, for the family alone. With `adult` only what that adult fills in. The steps of a
-    probe are left out for who has `probed` the target already."""
+    their aliases; with `names` by name, for the family alone. With `adult` only what that adult fills in. The steps
+    of a probe are left out for who has `probed` the target already."""
     called = Names(case, names)
     who = [adult] if adult else dict.fromkeys(a for s in plan.sittings for a in _fill_in(s))
     people = [_of_person(called, one, _own(plan, one, bool(adult)), probed) for one in who]
@@ -124,7 +124,7 @@ def _fill_in(sitting: Sitting) -> tuple[str, ...]:
 
 
 def _own(plan: Plan, adult: str, alone: bool) -> list[Sitting]:
-    """Of which the adult fills in a sheet; who is handed the own part `alone` has those at which to sit beside as well."""
+    """Of which the adult fills in a sheet; who is handed the own part `alone` has those of another adult too."""
     return [s for s in plan.sittings if adult in (s.adults if alone else _fill_in(s))]
 
 

@@ -34,8 +34,8 @@ class WeekChoice:
 def week_choice(
     names: Names, week: Week, sittings: Sequence[Sitting], today: date, request: Request
 ) -> WeekChoice:
-    """By the address; of many without a choice, no sitting but the table of all. By day, the day that is looked at first.
-    What the address names and the week does not hold counts as no choice."""
+    """By the address; of many without a choice, no sitting but the table of all. By day, the day to look at first. What
+    the address names and the week does not hold counts as no choice."""
     if len({s.learner for s in sittings}) <= ALL_AT_MOST:
         return WeekChoice(tuple(sittings))
     by = next((b for b in By if b.value == request.query_params.get("by")), By.LEARNER)
