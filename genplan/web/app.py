@@ -26,6 +26,7 @@ from genplan.web import (
     record,
     reviews,
     share,
+    today,
     todays_changes,
     upload,
     why,
@@ -39,7 +40,7 @@ from genplan.web.start import screens as start
 from genplan.web.templating import ours, screen, stylesheet
 
 PAGES: dict[str, Shown] = {
-    "/": kept_week.first,
+    "/": today.show,
     "/week": kept_week.first,
     "/week/{week}": kept_week.show,
     "/week/{week}/files/{name:path}": plan_files.one,

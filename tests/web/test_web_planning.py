@@ -36,7 +36,8 @@ def test_a_week_is_planned_looked_at_kept_and_compared(local, folder):
     assert local.post(f"{WEEK}/keep", keep_form(page)).status == 303
     assert (folder / "weeks" / "2026-W49" / "told.json").exists()
     assert "Write down" in local.get("/week/2026-W49").text
-    assert local.get("/").headers["location"] == "/week/2026-W49"
+    assert local.get("/week").headers["location"] == "/week/2026-W49"
+    assert "<h2>Next</h2>" in local.get("/").text
     page = plan(local)
     assert "Nothing: it is the week that they know." in page
 
