@@ -7,7 +7,7 @@ as a case, which must have no error that it did not have before.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from pathlib import Path as FilePath
@@ -122,11 +122,18 @@ def _home(folder: FilePath, notes: Diagnostics, path: Path) -> str:
 
 def with_thing(file: str, data: bytes, path: Path, node: Node | None) -> bytes:
     """The file's bytes with the thing changed in them."""
+    return with_things(file, data, {path: node})
+
+
+def with_things(file: str, data: bytes, changed: Mapping[Path, Node | None]) -> bytes:
+    """The file's bytes with some things changed in them. Raises CaseError, FileError."""
     bom = BOM if data.startswith(BOM) else b""
     tree = read_tree(file, data)
     if tree.findings:
         raise CaseError(tree.findings)
-    wanted = _put_in(tree.root, path, node)
+    wanted = tree.root
+    for path, node in changed.items():
+        wanted = _put_in(wanted, path, node)
     if same(tree.root, wanted):
         return data
     text = data.removeprefix(BOM).decode("utf-8")
@@ -140,10 +147,11 @@ def with_thing(file: str, data: bytes, path: Path, node: Node | None) -> bytes:
         ) from problem
     back = read_tree(file, fresh)
     if back.findings or not same(back.root, wanted):
-        raise FileError(
-            f"{file} is written in a way that cannot be changed here without risk. Change"
-            f" {'.'.join(path)} in a text editor. Nothing was written."
-        )
+        named = ", ".join(".".join(path) for path in changed)
+        why = "is written in a way that cannot be changed here without risk"
+        if tree.references:
+            why += ", since values in it are shared by reference (& and *)"
+        raise FileError(f"{file} {why}. Change {named} in a text editor. Nothing was written.")
     return fresh
 
 
