@@ -55,11 +55,11 @@ def things_at(folder: FilePath, paths: Sequence[Path]) -> list[Thing]:
     root = read_folder(folder, notes)
     found = []
     for path in paths:
-        file = _home(folder, notes, path)
+        file = home_of(folder, notes, path)
         node: Node | None = root
         for key in path:
             node = node.get(key) if isinstance(node, dict) else None
-        found.append(Thing(path, file, _digest(_bytes(folder / file), path), node))
+        found.append(Thing(path, file, _digest(bytes_of(folder / file), path), node))
     return found
 
 
@@ -83,8 +83,8 @@ def put(
     with locked(folder):
         notes = Diagnostics(str(folder))
         read_folder(folder, notes)
-        file = _home(folder, notes, path)
-        data = _bytes(folder / file)
+        file = home_of(folder, notes, path)
+        data = bytes_of(folder / file)
         if _digest(data, path) != digest:
             raise ChangedOutside(
                 f"{'.'.join(path)} in {file} was changed by somebody or something else since this was shown."
@@ -94,8 +94,8 @@ def put(
         if fresh == data:
             return load(folder)
         before, after = load(folder), load(folder, {file: fresh})
-        brought = _brought(before.findings, after.findings)
-        if brought := brought or _brought(beside(before), beside(after)):
+        brought = brought_errors(before.findings, after.findings)
+        if brought := brought or brought_errors(beside(before), beside(after)):
             raise CaseError(brought)
         try:
             replace_file(folder / file, fresh, alone=True)
@@ -106,7 +106,7 @@ def put(
         return after
 
 
-def _home(folder: FilePath, notes: Diagnostics, path: Path) -> str:
+def home_of(folder: FilePath, notes: Diagnostics, path: Path) -> str:
     """The file that holds a thing, or its section, or else the first of the case."""
     mark = notes.mark(path)
     if mark.line:
@@ -133,7 +133,7 @@ def with_things(file: str, data: bytes, changed: Mapping[Path, Node | None]) -> 
         raise CaseError(tree.findings)
     wanted = tree.root
     for path, node in changed.items():
-        wanted = _put_in(wanted, path, node)
+        wanted = put_in(wanted, path, node)
     if same(tree.root, wanted):
         return data
     text = data.removeprefix(BOM).decode("utf-8")
@@ -155,13 +155,13 @@ def with_things(file: str, data: bytes, changed: Mapping[Path, Node | None]) -> 
     return fresh
 
 
-def _put_in(root: dict[str, Node], path: Path, node: Node | None) -> dict[str, Node]:
+def put_in(root: dict[str, Node], path: Path, node: Node | None) -> dict[str, Node]:
     """A copy of the tree with the value at the path set, or taken out."""
     key, rest = path[0], path[1:]
     copy = dict(root)
     if rest:
         inner = copy.get(key)
-        copy[key] = _put_in(inner if isinstance(inner, dict) else {}, rest, node)
+        copy[key] = put_in(inner if isinstance(inner, dict) else {}, rest, node)
     elif node is None:
         copy.pop(key, None)
     else:
@@ -169,13 +169,13 @@ def _put_in(root: dict[str, Node], path: Path, node: Node | None) -> dict[str, N
     return copy
 
 
-def _brought(before: Sequence[Finding], after: Sequence[Finding]) -> list[Finding]:
+def brought_errors(before: Sequence[Finding], after: Sequence[Finding]) -> list[Finding]:
     """The errors that were not there before; lines may have moved."""
     known = {(f.file, f.key, f.found) for f in before}
     return [f for f in after if f.severity is Severity.ERROR and (f.file, f.key, f.found) not in known]
 
 
-def _bytes(file: FilePath) -> bytes:
+def bytes_of(file: FilePath) -> bytes:
     try:
         return read_file(file, MOST_BYTES)
     except OSError as problem:

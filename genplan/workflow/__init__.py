@@ -60,6 +60,10 @@ from genplan.workflow.sharing import share_copy as share_copy
 from genplan.workflow.sharing import share_part as share_part
 from genplan.workflow.sharing import weeks_to_share as weeks_to_share
 from genplan.workflow.solving import forget as forget
+from genplan.workflow.tabling import Tabled as Tabled
+from genplan.workflow.tabling import empty_tables as empty_tables
+from genplan.workflow.tabling import read_tables as read_tables
+from genplan.workflow.tabling import write_tables as write_tables
 from genplan.workflow.told_week import ToldSitting as ToldSitting
 from genplan.workflow.told_week import ToldWeek as ToldWeek
 from genplan.workflow.told_week import told_week as told_week
