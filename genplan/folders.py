@@ -80,6 +80,20 @@ def write_file(path: Path, content: bytes) -> None:
         replace_file(path, content)
 
 
+def add_files(folder: Path, files: Mapping[str, bytes]) -> None:
+    """Adds files to a folder that has none of these names, all of them or none. Raises FileError."""
+    made: list[Path] = []
+    with _sentence_for_os_errors(f"{folder} could not be written into"):
+        try:
+            for name, content in files.items():
+                write_new(folder / name, content)
+                made.append(folder / name)
+        except BaseException:
+            for path in made:
+                path.unlink(missing_ok=True)
+            raise
+
+
 def zipped(files: Mapping[str, bytes]) -> bytes:
     """The files in one ZIP, the same for the same files: without the moment at which it was made."""
     held = io.BytesIO()

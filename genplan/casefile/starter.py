@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import secrets
 import shutil
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from genplan.casefile.identity import line_of
@@ -24,12 +24,25 @@ RESULTS_TAIL = ["trials", "correct", "prompted", "observer", "observer_correct",
 def write_starter(folder: Path, case_id: str = "") -> list[Path]:
     """Writes a starter case, with an id of its own if one is given, and returns its files; it appears whole or not at
     all. Raises FileError if the folder holds anything, or cannot be written."""
+    text = TEXT.read_text(encoding="utf-8")
+    if case_id:
+        text = text.replace("\ntimezone:", f"\n{line_of(case_id)}\ntimezone:", 1)
+    files = {CASE_FILE: text.encode("utf-8"), **_beside_the_case(("company",))}
+    make_case_folder(folder, files)
+    return [folder / name for name in files]
+
+
+def make_case_folder(folder: Path, files: Mapping[str, bytes]) -> None:
+    """A new folder with these files and a place for calendars, whole or not at all. Raises FileError if it holds
+    anything, or cannot be written."""
     _refuse_what_is_there(folder)
     made: list[Path] = []
     beside = folder.parent / f".new-case-{secrets.token_hex(4)}"
     try:
         make_folders(beside, made)
-        _fill(beside, case_id)
+        make_folders(beside / "busy")
+        for name, data in files.items():
+            write_new(beside / name, data)
         # A rename onto an empty folder is atomic where the system allows it; elsewhere that goes first.
         if os.name == "nt" and folder.is_dir():
             folder.rmdir()
@@ -40,7 +53,6 @@ def write_starter(folder: Path, case_id: str = "") -> list[Path]:
         if isinstance(problem, OSError):
             raise FileError(f"{folder} cannot be made ({problem.strerror}). Nothing was made.") from None
         raise
-    return [folder / CASE_FILE, folder / RESULTS, folder / SCHEMA_FILE]
 
 
 def write_first_case(folder: Path, text: str, besides: str) -> list[Path]:
@@ -67,15 +79,6 @@ def _refuse_what_is_there(folder: Path, besides: str = "") -> None:
             )
     except OSError as problem:
         raise FileError(f"{folder} cannot be read ({problem.strerror}). Nothing was made.") from None
-
-
-def _fill(folder: Path, case_id: str) -> None:
-    make_folders(folder / "busy")
-    text = TEXT.read_text(encoding="utf-8")
-    if case_id:
-        text = text.replace("\ntimezone:", f"\n{line_of(case_id)}\ntimezone:", 1)
-    for name, data in {CASE_FILE: text.encode("utf-8"), **_beside_the_case(("company",))}.items():
-        write_new(folder / name, data)
 
 
 def _beside_the_case(varied: Sequence[str] = ()) -> dict[str, bytes]:

@@ -20,6 +20,7 @@ from genplan.cli import (
     pages,
     share_command,
     store_command,
+    tables_command,
     told_week_commands,
     week_parser,
     why_command,
@@ -82,6 +83,7 @@ def build_parser() -> argparse.ArgumentParser:
     week_parser.add_commands(listed)
     told_week_commands.add_commands(listed)
     share_command.add_commands(listed)
+    tables_command.add_commands(listed)
     command(listed, pages.SCHEMA, commands.schema)
     store_command.add_commands(listed)
     page_commands.add_commands(listed)

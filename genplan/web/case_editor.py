@@ -16,7 +16,7 @@ from genplan.errors import CaseError, FileError
 from genplan.findings import Finding, Severity
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers
-from genplan.web.forms import FORMS, GENERAL, Form, answered, drawn, names_of
+from genplan.web.forms import FORMS, GENERAL, Form, answered, drawn, names_of, said_for_itself
 from genplan.web.templating import redirect, screen
 
 
@@ -68,7 +68,8 @@ def save(site: AppState, request: Request, answers: Answers) -> Response:
         for f in after.findings
         if f.severity is Severity.WARNING and f.key.startswith(f"{section}.{id_}.")
     ]
-    return redirect(site, f"/case/{section}/{id_}", f"Saved in {found.file}.", *odd)
+    own = said_for_itself(form, tree, found.node, record)
+    return redirect(site, f"/case/{section}/{id_}", f"Saved in {found.file}.", *own, *odd)
 
 
 def remove(site: AppState, request: Request, answers: Answers) -> Response:

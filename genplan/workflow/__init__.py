@@ -65,6 +65,10 @@ from genplan.workflow.starting import answers_so_far as answers_so_far
 from genplan.workflow.starting import case_of_answers as case_of_answers
 from genplan.workflow.starting import first_week as first_week
 from genplan.workflow.starting import keep_answers as keep_answers
+from genplan.workflow.tabling import Tabled as Tabled
+from genplan.workflow.tabling import empty_tables as empty_tables
+from genplan.workflow.tabling import read_tables as read_tables
+from genplan.workflow.tabling import write_tables as write_tables
 from genplan.workflow.told_week import ToldSitting as ToldSitting
 from genplan.workflow.told_week import ToldWeek as ToldWeek
 from genplan.workflow.told_week import told_week as told_week

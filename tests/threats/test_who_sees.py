@@ -141,6 +141,7 @@ def outputs(case: Path) -> dict[str, str]:
     said("review", folder, *span, *now, "--learner", "qchild", "--names", "--out", str(root / "named"))
     said("share", folder, "--adult", "gran", "--out", str(root / "part"), *now)
     said("share", folder, "--for-help", "--out", str(root / "copy"), *now)
+    said("tables", "write", folder, str(root / "tables"))
     kept = case / "weeks" / str(WEEK)
     changed = changed_for_people(case)
     printed |= changed.printed
@@ -170,6 +171,7 @@ def outputs(case: Path) -> dict[str, str]:
         "`progress --csv`": everything_in(root / "progress"),
         "`share --adult`": everything_in(root / "part"),
         "`share --for-help`": everything_in(root / "copy"),
+        "`tables write`": everything_in(root / "tables"),
         "`told.json`": text_of(kept, "told.json"),
         "what commands print": "\n".join(printed.values()),
         "the local page": local_page(case),
