@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache
@@ -42,35 +42,40 @@ class Answer:
 
 def look_up(words: Sequence[str]) -> Answer:
     """`words` are a name, or a name after words that say where: 'record --corrects', 'learner limits'."""
-    parts = [part for page in pages() for part in page.parts]
     for first in range(len(words)):
         where = [plain(w) for w in words[:first]]
-        there = [p for p in parts if all(_stands_in(p, word) for word in where)]
+        there = [p for p in _parts() if all(_stands_in(p, word) for word in where)]
         for form in forms(plain(" ".join(words[first:]))):
-            answer = _called(form, there, parts)
+            answer = _called(form, there)
             if answer.is_named:
                 return answer
-    return _spoken_of(plain(" ".join(words)), parts)
+    return _spoken_of(plain(" ".join(words)))
 
 
-def _called(name: str, there: Iterable[Part], parts: Iterable[Part]) -> Answer:
-    """What of `there` is called so, and what else of all parts names it as something to be typed."""
-    there = list(there)
+@cache
+def _parts() -> tuple[Part, ...]:
+    return tuple(part for page in pages() for part in page.parts)
+
+
+def _called(name: str, there: Sequence[Part]) -> Answer:
+    """What of `there` is called so, and what else anywhere names it as something to be typed."""
     rows = tuple(p for p in there if is_called(p, name))
-    titles = list(dict.fromkeys(p.headings for p in there if name in heading_names(p.headings)))
+    titles = list(dict.fromkeys(p.headings for p in there if name in _heading_names(p.headings)))
     sections = tuple(tuple(p for p in there if p.headings == title) for title in titles)
+    if not (rows or sections):
+        return Answer()
     shown = {*rows, *(p for section in sections for p in section)}
-    mentions = tuple(p for p in parts if p not in shown and _quotes(p, name))
-    return Answer(rows, sections, mentions, _longer(name, parts), _page_called(name))
+    mentions = tuple(p for p in _parts() if name in _quoted(p) and p not in shown)
+    return Answer(rows, sections, mentions, _longer(name), _page_called(name))
 
 
-def _spoken_of(name: str, parts: Sequence[Part]) -> Answer:
+def _spoken_of(name: str) -> Answer:
     """Where nothing is called so."""
-    mentions = tuple(p for p in parts if _holds(_words_of(p), name))
-    longer, page = _longer(name, parts), _page_called(name)
+    mentions = tuple(p for p in _parts() if _holds(_words_of(p), name))
+    longer, page = _longer(name), _page_called(name)
     if mentions or longer or page:
         return Answer(mentions=mentions, longer=longer, page=page)
-    names = _names(parts)
+    names = _names()
     return Answer(near=tuple(names[n] for n in get_close_matches(name, sorted(names), MOST_NEAR, 0.6)))
 
 
@@ -88,7 +93,6 @@ def forms(name: str) -> Iterator[str]:
     yield name[:-1] if name.endswith("s") else f"{name}s"
 
 
-@cache
 def written_names(part: Part) -> tuple[str, ...]:
     """What a row or a point is called, as it is typed: of a row what stands in its first cell, an option without its
     value; of a point the words that it leads with."""
@@ -99,32 +103,30 @@ def written_names(part: Part) -> tuple[str, ...]:
     return tuple(typed or dict.fromkeys((part.cells[0], *part.cells[0].split(","))))
 
 
-@cache
-def row_names(part: Part) -> frozenset[str]:
-    """The same as they are asked for: an option with its dashes or without."""
-    names = list(map(plain, written_names(part)))
-    return frozenset(filter(None, (*names, *(name.removeprefix("--") for name in names))))
-
-
 def is_called(part: Part, name: str) -> bool:
-    """By its name alone, or after what it is: 'status met', 'exit code 5'."""
-    kinds = [plain(part.head[0].split(" of ")[0])] if part.head else []
-    kinds += [plain(h) for h in part.headings[-1:] if part.head]
-    names = row_names(part)
-    return name in names or any(
-        name == f"{form} {n}" for kind in kinds for form in forms(kind) for n in names
-    )
+    return name in _part_names(part)
 
 
 @cache
-def heading_names(headings: tuple[str, ...]) -> frozenset[str]:
+def _part_names(part: Part) -> frozenset[str]:
+    """All ways in which its names are asked for: an option with its dashes or without, and each name alone or after
+    what it is, such as 'status met' or 'exit code 5'."""
+    written = list(map(plain, written_names(part)))
+    names = {*written, *(name.removeprefix("--") for name in written)} - {""}
+    kinds = [plain(part.head[0].split(" of ")[0]), plain(part.headings[-1])] if part.head else []
+    return frozenset(names | {f"{form} {name}" for kind in kinds for form in forms(kind) for name in names})
+
+
+@cache
+def _heading_names(headings: tuple[str, ...]) -> frozenset[str]:
     """Of the last of them: the whole of it, and what is to be typed in it."""
     return frozenset(map(plain, (headings[-1], *QUOTED.findall(headings[-1]))))
 
 
-def _names(parts: Iterable[Part]) -> dict[str, str]:
+@cache
+def _names() -> Mapping[str, str]:
     """All that anything is called, and how that is typed."""
-    written = (name for p in parts for name in (*written_names(p), p.headings[-1].replace("`", "")))
+    written = (name for p in _parts() for name in (*written_names(p), p.headings[-1].replace("`", "")))
     return {plain(name): name.strip() for name in written}
 
 
@@ -133,8 +135,10 @@ def _stands_in(part: Part, word: str) -> bool:
     return any(_holds(around, form) for form in forms(word))
 
 
-def _quotes(part: Part, name: str) -> bool:
-    return any(name in (plain(q), plain(q.split(":")[0])) for q in QUOTED.findall(part.text))
+@cache
+def _quoted(part: Part) -> frozenset[str]:
+    """What is to be typed in it, with what stands after a colon and without."""
+    return frozenset(plain(text) for q in QUOTED.findall(part.text) for text in (q, q.split(":")[0]))
 
 
 @cache
@@ -143,11 +147,11 @@ def _words_of(part: Part) -> str:
 
 
 def _holds(text: str, name: str) -> bool:
-    return re.search(rf"(?<!\w){re.escape(name)}(?!\w)", text) is not None
+    return name in text and re.search(rf"(?<!\w){re.escape(name)}(?!\w)", text) is not None
 
 
-def _longer(name: str, parts: Iterable[Part]) -> tuple[str, ...]:
-    names = _names(parts)
+def _longer(name: str) -> tuple[str, ...]:
+    names = _names()
     return tuple(names[n] for n in sorted(names) if n.removeprefix("--") != name and _holds(n, name))
 
 

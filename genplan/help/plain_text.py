@@ -11,6 +11,7 @@ from genplan.help.pages import POINT, Page, Part, pages
 
 LINK = re.compile(r"\[([^]]+)\]\([^)]+\)")
 STRESSED = re.compile(r"(?<![\w*])\*([^*]+)\*(?![\w*])")
+NO = "–"
 MOST_MENTIONS = 6
 MOST_WIDE = 100
 MOST_LONGER = 20
@@ -21,7 +22,7 @@ def answer_lines(answer: Answer, width: int | None) -> Iterator[str]:
     for section in answer.sections:
         yield from _section(section, width)
     for part in answer.rows:
-        yield from (f"{_where(part)}:", *part_lines(part, width, "  "), "")
+        yield from (f"{place_of(part)}:", *part_lines(part, width, "  "), "")
     if answer.mentions:
         yield from _mentions(answer, width)
     yield from _beside(answer, width)
@@ -31,7 +32,7 @@ def _mentions(answer: Answer, width: int | None) -> Iterator[str]:
     yield "Spoken of in:"
     shown = answer.mentions[:MOST_MENTIONS]
     for part in shown:
-        yield from (f"  {_where(part)}:", *part_lines(part, width, "    "), "")
+        yield from (f"  {place_of(part)}:", *part_lines(part, width, "    "), "")
     left = answer.mentions[len(shown) :]
     if left:
         names = ", ".join(dict.fromkeys(part.page for part in left))
@@ -94,11 +95,21 @@ def part_lines(part: Part, width: int | None, margin: str) -> Iterator[str]:
 
 
 def _row(part: Part, width: int | None, margin: str) -> Iterator[str]:
-    """Its name, and each other column with its head; of two columns the second needs none."""
-    yield margin + LINK.sub(r"\1", part.cells[0]).replace("`", "")
-    for head, cell in zip(part.head[1:], part.cells[1:], strict=True):
-        words = bare(cell) if len(part.head) == 2 else f"{bare(head)}: {bare(cell)}"
-        yield from _wrapped(words, width, f"{margin}  ", "  ")
+    name, *lines = row_lines(part)
+    yield margin + name
+    for line in lines:
+        yield from _wrapped(line, width, f"{margin}  ", "  ")
+
+
+def row_lines(part: Part) -> list[str]:
+    """Its name, and each other column with its head; of two columns the second needs none, and columns that only say
+    yes or nothing are told together."""
+    name = LINK.sub(r"\1", part.cells[0]).replace("`", "")
+    pairs = list(zip(map(bare, part.head[1:]), map(bare, part.cells[1:]), strict=True))
+    if {cell for _, cell in pairs} <= {"yes", NO}:
+        said = [(word, [h for h, c in pairs if c == cell]) for word, cell in (("yes", "yes"), ("no", NO))]
+        pairs = [(word, ", ".join(heads) or "nothing") for word, heads in said]
+    return [name, *(cell if len(part.head) == 2 else f"{head}: {cell}" for head, cell in pairs)]
 
 
 def bare(text: str) -> str:
@@ -107,7 +118,8 @@ def bare(text: str) -> str:
     return STRESSED.sub(r"\1", plain)
 
 
-def _where(part: Part) -> str:
+def place_of(part: Part) -> str:
+    """The headings that it stands under; of a row also what its table is of."""
     where = " › ".join(map(bare, part.headings))
     return f"{where}, {bare(part.head[0])}" if part.head else where
 

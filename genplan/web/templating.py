@@ -26,6 +26,7 @@ PLACES = (
     ("/review", "Review"),
     ("/case", "Case"),
     ("/check", "Check"),
+    ("/help", "Help"),
 )
 
 

@@ -63,6 +63,12 @@ def test_a_page_is_named_beside_a_word_of_its_name() -> None:
     assert "A whole page is about it: genplan help page teaching" in said("teaching")
 
 
+def test_what_an_output_shows_is_told_in_two_lines() -> None:
+    told = said("calendars/location-ID.ics")
+    assert "yes: nothing\n" in told
+    assert "no: alias, name, id, birth" in told
+
+
 def test_a_name_without_its_dress() -> None:
     assert plain("*Material_set*") == plain("a material-set") == "material set"
     assert plain("--material-set") == "--material set"

@@ -240,6 +240,7 @@ def test_every_screen_of_an_example(chromium, tmp_path, size, scheme):
         "/forecast",
         "/why",
         "/chance",
+        "/help?word=retest",
         "/publish",
         "/week/2026-W49",
     ]

@@ -1,0 +1,64 @@
+"""What the reference says of a word, and its pages: for reading beside the work."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+
+from starlette.requests import Request
+from starlette.responses import Response
+
+from genplan.help.lookup import look_up
+from genplan.help.pages import Part, pages
+from genplan.help.plain_text import MOST_MENTIONS, bare, place_of, row_lines
+from genplan.web.app_state import AppState
+from genplan.web.templating import screen
+
+MOST_LETTERS = 100
+
+
+@dataclass(frozen=True)
+class Block:
+    """What stands under one heading: of each part its name, if it has one, its lines, and whether it is to be typed."""
+
+    heading: str
+    parts: Sequence[tuple[str, Sequence[str], bool]]
+
+
+def show(site: AppState, request: Request) -> Response:
+    """The answer to `word`, or the page `page`; without either how to ask, and the list of the pages."""
+    asked = request.query_params.get("word", "").strip()[:MOST_LETTERS]
+    read = next((p for p in pages() if p.name == request.query_params.get("page")), None)
+    answer = look_up(asked.split()) if asked else None
+    named = [p for section in answer.sections for p in section] + list(answer.rows) if answer else []
+    return screen(
+        site,
+        request,
+        "help-screen.html",
+        title=read.title if read else "Help",
+        asked=asked,
+        read=read,
+        about=bare(read.about) if read else "",
+        blocks=_blocks(read.parts, own_heading) if read else _blocks(named),
+        mentions=_blocks(answer.mentions[:MOST_MENTIONS]) if answer else [],
+        others=(*answer.longer, *answer.near) if answer else (),
+        pages=[(p.name, p.title, bare(p.about)) for p in pages()],
+    )
+
+
+def own_heading(part: Part) -> str:
+    return bare(part.headings[-1])
+
+
+def _blocks(parts: Iterable[Part], heading: Callable[[Part], str] = place_of) -> list[Block]:
+    """Parts that stand under one heading, and follow each other, are one block."""
+    return [Block(words, [_drawn(p) for p in some]) for words, some in groupby(parts, heading)]
+
+
+def _drawn(part: Part) -> tuple[str, Sequence[str], bool]:
+    if part.typed:
+        return "", [part.text], True
+    if part.cells:
+        return row_lines(part)[0], row_lines(part)[1:], False
+    return "", [bare(part.text)], False
