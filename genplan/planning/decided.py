@@ -10,8 +10,8 @@ together can be held without some of it; and a week without any other sitting ke
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import datetime
 from functools import cached_property
 
@@ -25,17 +25,15 @@ from genplan.findings import nearest
 from genplan.plan import Sitting, Unkept, WishAnswer
 from genplan.planning.assemble import seat_of
 from genplan.planning.figures import is_held
+from genplan.planning.kept_together import Together
 from genplan.planning.most_kept import most_kept
 from genplan.planning.needs import TargetNeed
 from genplan.planning.observer_options import obstacle_to
 from genplan.planning.openings import Hours
 from genplan.planning.sittings_by_hand import ByHand
 from genplan.planning.told_anew import as_run
-from genplan.rules.limits import Kind, Limit
+from genplan.planning.wish_claims import Claim, Gone
 from genplan.rules.placed_sittings import PlacedSitting
-
-Place = tuple[str, str, str, int]
-"""Learner, adult, location and start of a sitting."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -57,39 +55,6 @@ class Decided:
     apart: tuple[Apart, ...] = ()
     wanted: Mapping[PlannersWish, Rather] = field(default_factory=dict)
     rather: tuple[Rather, ...] = ()
-
-
-@dataclass(frozen=True)
-class _Gone:
-    """A sitting of a learner with an adult that is not to be. In these hours nothing of the two is planned; what
-    somebody decided may be there, but not in the very place of the sitting. `start` and `location` are that place, as
-    far as it is known."""
-
-    whom: tuple[str, str]
-    hours: Windows
-    start: int | None
-    location: str
-
-    def is_place_of(self, seat: PlacedSitting) -> bool:
-        same = (seat.learner, seat.adult, seat.start) == (*self.whom, self.start)
-        return same and self.location in ("", seat.location)
-
-
-@dataclass(frozen=True)
-class _Claim:
-    """What a wish asks for. `why` is what stands against it whatever else is planned.
-
-    - `seat`: a sitting; of `add` with its one probe
-    - `gone`: what is not to be
-    - `told`: the id of the sitting that is held"""
-
-    wish: PlannersWish
-    seat: PlacedSitting | None = None
-    gone: _Gone | None = None
-    apart: Apart | None = None
-    told: str = ""
-    why: Unkept | None = None
-    limits: tuple[Limit, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -117,9 +82,10 @@ class WishesOfWeek:
             return Decided()
         firm = [self._claim(w) for w in wishes if w.kind is not WishKind.RATHER]
         able = [c for c in firm if c.why is None]
-        alone = [c for c in able if not self._against([c])]
-        chosen, proven = most_kept(alone, lambda claims: not self._against(claims))
-        seats = self._as_told(self._seats_of(chosen))
+        alone = [c for c in able if not self._together.against([c])]
+        chosen, all_tried = most_kept(alone, lambda claims: not self._together.against(claims))
+        proven = all_tried and self._together.all_tried
+        seats = self._as_told(self._together.seats_of(chosen))
         answers = [self._answer(c, able, alone, chosen, proven) for c in firm]
         asked = {w: self._rather(w) for w in wishes if w.kind is WishKind.RATHER}
         held = (*self.begun, *seats)
@@ -137,60 +103,60 @@ class WishesOfWeek:
 
     # what each wish asks for
 
-    def _claim(self, wish: PlannersWish) -> _Claim:
+    def _claim(self, wish: PlannersWish) -> Claim:
         match wish.kind:
             case WishKind.ADD:
                 return self._add(wish)
             case WishKind.APART:
-                return _Claim(wish, apart=self._apart(wish))
+                return Claim(wish, apart=self._apart(wish))
             case WishKind.NOT:
                 return self._not(wish)
         return self._of_a_sitting(wish)
 
-    def _of_a_sitting(self, wish: PlannersWish) -> _Claim:
+    def _of_a_sitting(self, wish: PlannersWish) -> Claim:
         """Of `hold` and `move`."""
         named, told = self._named(wish), self._told_as(wish)
         if told is None:
             again = self._told_at(wish, named) if wish.kind is WishKind.MOVE else None
             if again is None:
-                return _Claim(wish, why=Unkept.UNKNOWN)
+                return Claim(wish, why=Unkept.UNKNOWN)
             return self._hold(wish, again)  # it was moved before, and told so
         if wish.kind is WishKind.HOLD:
             return self._hold(wish, told)
         if told.start < self.now:
-            return _Claim(wish, why=Unkept.BEGUN)
+            return Claim(wish, why=Unkept.BEGUN)
         assert wish.start is not None
-        seat = self._by_hand.moved(
+        moved = self._by_hand.moved(
             told, wish.adult or told.adult, wish.location or told.location, self.week.minute_of(wish.start)
         )
-        if seat is None:
+        if moved is None:
             limits = tuple(
                 self._by_hand.why_nothing(told, wish.adult or told.adult, wish.location or told.location)
             )
-            return _Claim(wish, why=Unkept.RULES, limits=limits)
-        return _Claim(wish, seat=seat, gone=self._gone(wish, told))
+            return Claim(wish, why=Unkept.RULES, limits=limits)
+        return Claim(wish, moved=moved, gone=self._gone(wish, told))
 
-    def _hold(self, wish: PlannersWish, told: Sitting) -> _Claim:
+    def _hold(self, wish: PlannersWish, told: Sitting) -> Claim:
         if told.start < self.now:
-            return _Claim(wish)
+            return Claim(wish)
         seat, missing = self._by_hand.as_told(told)
         if missing:
-            return _Claim(wish, why=Unkept.RULES, limits=missing)
-        return _Claim(wish, seat=seat, told=told.id)
+            return Claim(wish, why=Unkept.RULES, limits=missing)
+        return Claim(wish, seat=seat, told=told.id)
 
-    def _not(self, wish: PlannersWish) -> _Claim:
+    def _not(self, wish: PlannersWish) -> Claim:
         told = self._told_as(wish)
         if told and told.start < self.now:
-            return _Claim(wish, why=Unkept.BEGUN)
-        return _Claim(wish, gone=self._gone(wish, told))
+            return Claim(wish, why=Unkept.BEGUN)
+        return Claim(wish, gone=self._gone(wish, told))
 
-    def _add(self, wish: PlannersWish) -> _Claim:
+    def _add(self, wish: PlannersWish) -> Claim:
         assert wish.start is not None
         start = self.week.minute_of(wish.start)
         seat, why = self._by_hand.added(wish, start)
         if seat is None:
-            return _Claim(wish, why=Unkept.RULES, limits=why)
-        return _Claim(wish, seat=seat)
+            return Claim(wish, why=Unkept.RULES, limits=why)
+        return Claim(wish, seat=seat)
 
     def _apart(self, wish: PlannersWish) -> Apart:
         one, other = (self._thing(text) for text in wish.two)
@@ -209,6 +175,10 @@ class WishesOfWeek:
         assert wish.end is not None
         start, end = (self.week.minute_of(m) for m in (wish.start, wish.end))
         return Rather(wish.learner, wish.adult, max(0, start), min(7 * MINUTES_PER_DAY, end))
+
+    @cached_property
+    def _together(self) -> Together:
+        return Together(self._by_hand)
 
     @cached_property
     def _by_hand(self) -> ByHand:
@@ -259,7 +229,7 @@ class WishesOfWeek:
             None,
         )
 
-    def _gone(self, wish: PlannersWish, gone: Sitting | None) -> _Gone:
+    def _gone(self, wish: PlannersWish, gone: Sitting | None) -> Gone:
         """The day of the sitting, but for what else the learner was told of it with that adult."""
         named = self._named(wish)
         midnight = named.weekday * MINUTES_PER_DAY
@@ -270,7 +240,7 @@ class WishesOfWeek:
         ]
         day = subtract(merge([(midnight, midnight + MINUTES_PER_DAY)]), others)
         began = gone.start if gone else wish.at
-        return _Gone(
+        return Gone(
             (self._learner(named), named.adult),
             day,
             self.week.minute_of(began) if began else None,
@@ -279,11 +249,11 @@ class WishesOfWeek:
 
     # what can be kept together
 
-    def _as_told(self, seats: Mapping[PlacedSitting, list[_Claim]]) -> dict[PlacedSitting, list[_Claim]]:
+    def _as_told(self, seats: Mapping[PlacedSitting, list[Claim]]) -> dict[PlacedSitting, list[Claim]]:
         """The same; what is as people were told of it is so in every word, with its observer where that one can
         come."""
         told = {as_run(t): t for t in (seat_of(self.case, self.week, s) for s in self.told)}
-        found: dict[PlacedSitting, list[_Claim]] = {}
+        found: dict[PlacedSitting, list[Claim]] = {}
         left = list(seats)
         for seat, claims in seats.items():
             left.remove(seat)
@@ -296,67 +266,12 @@ class WishesOfWeek:
         asked = bool(self.case.policy.observed_share) and bool(seat.tests)
         return asked and obstacle_to(self.case, self.free, seat, adult, others) is None
 
-    def _seats_of(self, claims: Iterable[_Claim]) -> dict[PlacedSitting, list[_Claim]]:
-        """The sittings of these wishes, each with its wishes: what is to be in one place at one time is one sitting."""
-        by_place: dict[Place, list[_Claim]] = {}
-        for claim in claims:
-            if s := claim.seat:
-                by_place.setdefault((s.learner, s.adult, s.location, s.start), []).append(claim)
-        found: dict[PlacedSitting, list[_Claim]] = {}
-        for several in by_place.values():
-            for seat, own in self._in_one_place(several):
-                found.setdefault(seat, []).extend(own)
-        return found
-
-    def _in_one_place(self, claims: Sequence[_Claim]) -> Iterator[tuple[PlacedSitting, Sequence[_Claim]]]:
-        """What is held is as it was; else what is added is in it, and nothing else; else what was moved there. An added
-        probe that what is held does not have is a sitting of its own, which clashes with it."""
-        held, added, moved = (
-            [c for c in claims if c.wish.kind is kind]
-            for kind in (WishKind.HOLD, WishKind.ADD, WishKind.MOVE)
-        )
-        held += [c for c in moved if c.told]
-        moved = [c for c in moved if not c.told]
-        seats = [[c.seat for c in some if c.seat] for some in (held, added, moved)]
-        if held:
-            within = [c for c in added if c.seat and set(c.seat.probes) <= set(seats[0][0].probes)]
-            yield seats[0][0], [*held, *moved, *within]
-            added = [c for c in added if c not in within]
-            moved = []
-        if added:
-            yield self._by_hand.together([c.seat for c in added if c.seat]), [*added, *moved]
-        elif moved:
-            whole = self._by_hand.together(seats[2])
-            fits = len(moved) == 1 or not any(True for _ in self._by_hand.limits_of(whole, ()))
-            yield whole if fits else seats[2][0], moved
-
-    def _against(self, claims: Sequence[_Claim]) -> dict[PlannersWish, tuple[Limit, ...]]:
-        """For each of the wishes that cannot be kept beside the others what stands in its way."""
-        gone = [(c.wish, c.gone) for c in claims if c.gone]
-        case = replace(self.case, apart=tuple(sorted({c.apart for c in claims if c.apart})))
-        by_hand = replace(self._by_hand, case=case)
-        seats, found = self._seats_of(claims), dict[PlannersWish, tuple[Limit, ...]]()
-        for seat, wishes in seats.items():
-            others = [s for s in seats if s is not seat]
-            limits = [*by_hand.limits_of(seat, others)]
-            own = {c.wish for c in wishes}
-            limits += [
-                Limit(Kind.NOT_WISHED, adult=seat.adult, learner=seat.learner, figure=seat.day)
-                for wish, one in gone
-                if wish not in own and one.is_place_of(seat)
-            ]
-            if limits:
-                found |= {c.wish: tuple(sorted(set(limits), key=lambda x: x.order)) for c in wishes}
-        if limit := next(by_hand.apart_already(), None):
-            found |= {c.wish: (limit,) for c in claims if c.apart}
-        return found
-
     def _answer(
         self,
-        claim: _Claim,
-        able: Collection[_Claim],
-        alone: Collection[_Claim],
-        chosen: Sequence[_Claim],
+        claim: Claim,
+        able: Collection[Claim],
+        alone: Collection[Claim],
+        chosen: Sequence[Claim],
         proven: bool,
     ) -> WishAnswer:
         wish = claim.wish
@@ -366,9 +281,11 @@ class WishesOfWeek:
             near = self._nearest(wish) if claim.why is Unkept.UNKNOWN else ""
             return WishAnswer(wish=wish, kept=False, why=claim.why, limits=claim.limits, nearest=near)
         if claim not in alone:
-            return WishAnswer(wish=wish, kept=False, why=Unkept.RULES, limits=self._against([claim])[wish])
-        both = [c.wish for c in chosen if self._against([c, claim])]
-        limits = self._against([*chosen, claim]).get(wish, ())
+            return WishAnswer(
+                wish=wish, kept=False, why=Unkept.RULES, limits=self._together.against([claim])[wish]
+            )
+        both = [c.wish for c in chosen if self._together.against([c, claim])]
+        limits = self._together.against([*chosen, claim]).get(wish, ())
         return WishAnswer(
             wish=wish, kept=False, why=Unkept.WISHES, limits=limits, against=tuple(both), proven=proven
         )
@@ -377,7 +294,7 @@ class WishesOfWeek:
         return nearest(wish.sitting, [s.id for s in self.told])
 
 
-def _joined(gone: Iterable[_Gone]) -> dict[tuple[str, str], Windows]:
+def _joined(gone: Iterable[Gone]) -> dict[tuple[str, str], Windows]:
     found: dict[tuple[str, str], list[tuple[int, int]]] = {}
     for one in gone:
         found.setdefault(one.whom, []).extend(one.hours)

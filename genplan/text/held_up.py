@@ -32,7 +32,8 @@ def _limit(case: Case, target: Target, held_up: HeldUp) -> str:
     text = limit_sentence(case, held_up.limit, week)
     if not held_up.others:
         return text
-    return f"{text}; {held_up.others} of the {held_up.probes} probes of these weeks are of other skills"
+    verb = "is" if held_up.others == 1 else "are"
+    return f"{text}; {held_up.others} of the {held_up.probes} probes of these weeks {verb} of other skills"
 
 
 def _teaching(case: Case, target: Target, held_up: HeldUp) -> str:

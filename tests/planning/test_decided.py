@@ -79,3 +79,54 @@ def test_of_two_children_with_one_sign_the_one_is_meant_who_was_told_that_sittin
     (held,) = found.answers
     assert held.kept
     assert [s.learner for s in found.seats] == [namesake]
+
+
+def two_skills(**policy: int) -> Case:
+    """The skill twice, with four sets; one probe of a skill a day."""
+    case = product_case((1, 1, 4), cover="all")
+    (target,) = case.targets.values()
+    targets = {i: replace(target, id=i) for i in ("skill", "zeal")}
+    return replace(case, targets=targets, policy=replace(case.policy, **policy))
+
+
+def moved_to(told: Sitting, day: int, hour: int) -> PlannersWish:
+    return PlannersWish(kind=MOVE, sitting=told.id, start=MONDAY + timedelta(days=day, hours=hour))
+
+
+def test_two_sittings_that_move_to_one_day_hold_as_much_as_fits_there() -> None:
+    """Each held both skills; of each skill the day has room for one probe, so either sitting holds one of them."""
+    case = two_skills()
+    of = case.targets["skill"].combinations()
+    one, two = (
+        told_sitting(case, day, 10, ("skill", of[n]), ("zeal", of[n])) for n, day in enumerate((0, 1))
+    )
+    found = decided(case, (one, two), moved_to(one, 2, 10), moved_to(two, 2, 12))
+    assert [(a.kept, a.proven) for a in found.answers] == [(True, True)] * 2
+    assert [[p.target for p in s.probes] for s in found.seats] == [["skill"], ["zeal"]]
+    (alone,) = decided(case, (one, two), moved_to(one, 2, 10)).seats
+    assert [p.target for p in alone.probes] == ["skill", "zeal"]
+
+
+def test_a_sitting_that_moves_leaves_out_what_does_not_fit_whichever_comes_first() -> None:
+    """The first skill takes an hour, and what is left of the day is a quarter of one."""
+    case = two_skills()
+    long = {**case.targets, "skill": replace(case.targets["skill"], minutes=60)}
+    case = replace(case, targets=long)
+    combination = case.targets["skill"].combinations()[0]
+    told = told_sitting(case, 0, 10, ("skill", combination), ("zeal", combination))
+    move = replace(moved_to(told, 2, 16), start=MONDAY + timedelta(days=2, hours=16, minutes=45))
+    found = decided(case, (told,), move)
+    assert [a.kept for a in found.answers] == [True]
+    assert [[p.target for p in s.probes] for s in found.seats] == [["zeal"]]
+
+
+def test_moves_that_cannot_be_kept_together_say_what_stands_in_the_way() -> None:
+    """Both to ten o'clock of one day, with two adults."""
+    case = product_case((2, 1, 2), cover="all")
+    of = case.targets["skill"].combinations()
+    one, two = (told_sitting(case, day, 10, ("skill", of[n])) for n, day in ((0, 0), (3, 1)))
+    found = decided(case, (one, two), moved_to(one, 2, 10), moved_to(two, 2, 10))
+    assert sorted((a.kept, a.why) for a in found.answers) == [(False, Unkept.WISHES), (True, None)]
+    (refused,) = (a for a in found.answers if not a.kept)
+    assert refused.proven
+    assert refused.limits

@@ -297,7 +297,7 @@ def test_how_coverage_grew_and_where_the_plan_leads() -> None:
     assert faults(page) == []
     figure = read(page).with_class("curve")[0]
     assert (
-        "0 were tried on 1 Oct 2026 and 8 on 29 Nov 2026; 0 and 3 were met, 0 and 2 without teaching."
+        "By 29 Nov 2026 8 of 24 pairs tried, 3 met, 2 met without teaching. By 1 Oct 2026 none was tried."
         in figure.words
     )
     assert "This plan leads to at least 11 pairs tried." in figure.words
