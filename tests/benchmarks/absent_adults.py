@@ -4,8 +4,8 @@
     python -m tests.benchmarks.absent_adults --children 12
 
 As in `calibration`; besides, each adult has a hidden rate of days on which it does not come (0.05, 0.2, 0.4), and
-eight sittings of another skill, paused by now, are written down with each, run or not run by that rate. *Without* is the
-same forecast from a log that has none of the rows 'not run': what it said before it counted them.
+eight sittings of another skill, paused by now, are written down with each, run or not run by that rate. *Not counted*
+is the same forecast from a log that has none of the rows 'not run': what it said before it counted them.
 """
 
 from __future__ import annotations
