@@ -69,13 +69,14 @@ class WrittenSitting:
         """Run as soon as one row says so."""
         if any(r.kind is not ResultKind.NOT_RUN for r in self.rows):
             return SittingsCount(1)
-        childs = any(is_childs_reason(r.note) for r in self.rows)
+        childs = any(childs_reason(r.note) for r in self.rows)
         return SittingsCount(1, int(childs), int(not childs))
 
 
-def is_childs_reason(note: str) -> bool:
-    """Whether a reason is, or begins with, one of those that are the child's: `ill`, `Refused: he hid`."""
-    return re.split(r"[,;:.]", note, maxsplit=1)[0].strip().casefold() in CHILDS_REASONS
+def childs_reason(note: str) -> str:
+    """The one of those that are the child's that a reason is, or begins with: `ill`, `Refused: he hid`; or empty."""
+    first = re.split(r"[,;:.]", note, maxsplit=1)[0].strip().casefold()
+    return first if first in CHILDS_REASONS else ""
 
 
 def sittings_written(case: Case, log: Log) -> tuple[WrittenSitting, ...]:

@@ -59,6 +59,7 @@ class NoteKind(StrEnum):
     TOLD_AS_MET = "told counted as met"
     PLANNED_AS_MET = "planned counted as met"
     UNWRITTEN_AS_MET = "unwritten counted as met"
+    UNWRITTEN_AS_NOT_RUN = "unwritten counted as not run"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -70,7 +71,7 @@ class Note:
     - `days`: those on which the location is closed (0 is Monday), or the date that gave way and the one after it, or
       those on which it comes again
     - `why`: the reason of that
-    - `weeks`: those whose probes are counted as met
+    - `weeks`: those whose probes are counted as met, or of whose sittings `of` are over and not written down
     - `seen`: the lapse, or since when the criterion of mastery is met
     - `combination`, `instead_of`: what is to be taught though it was never probed, and the failures for which it is; or
       what was planned on the day `on` and not run

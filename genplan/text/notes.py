@@ -94,6 +94,14 @@ def _caught_up(case: Case, note: Note) -> str:
     )
 
 
+def _unwritten(case: Case, note: Note) -> str:
+    sittings = "one sitting" if note.of == 1 else f"{note.of} sittings"
+    return (
+        f"Nothing is written down of {sittings} of {note.weeks[0]} that people were told of and that would be over:"
+        " what was planned there is planned again, as if it was not run. If it was, write it down and plan again."
+    )
+
+
 CLOCK_ENDED_IT = (
     "The search was ended by the clock, so a second run may find another plan. A longer search may find a better one:"
     " raise solver.seconds in the policy."
@@ -129,4 +137,5 @@ _TEXTS: Mapping[NoteKind, Callable[[Case, Note], str]] = {
     NoteKind.UNWRITTEN_AS_MET: lambda case, note: (
         f"So are the probes of {note.weeks[0]} that have begun and of which nothing is written down yet."
     ),
+    NoteKind.UNWRITTEN_AS_NOT_RUN: _unwritten,
 }

@@ -11,7 +11,7 @@ from genplan.evidence.intervals import Interval
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.sittings_written import (
     SittingsCount,
-    is_childs_reason,
+    childs_reason,
     sittings_of_adults,
     sittings_of_learners,
     sittings_written,
@@ -85,7 +85,7 @@ def test_what_went_as_it_does_every_day_is_no_sitting() -> None:
     ],
 )
 def test_whose_reason_it_was(note: str, childs: bool) -> None:
-    assert is_childs_reason(note) is childs
+    assert bool(childs_reason(note)) is childs
     expected = SittingsCount(1, int(childs), int(not childs))
     assert counts(row(2, 2, NOT_RUN, note=note)) == {"mum": expected}
 
