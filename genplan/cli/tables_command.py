@@ -123,7 +123,7 @@ def read(words: Namespace) -> int:
     warn(done.findings)
     output.show_lines(list(tabled_lines(done.differences)))
     if done.made:
-        output.show(f"Ids made of names: {', '.join('.'.join(path) for path in done.made)}.")
+        output.show(f"{len(done.made)} of these ids were made of names; they stay, whatever a name becomes.")
     if done.rows or done.known:
         output.show(f"Results: {done.rows} new, {done.known} there already.")
     if done.untouched:

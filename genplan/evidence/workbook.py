@@ -75,17 +75,18 @@ def _ask(path: Path, data: bytes) -> dict[str, Any]:
 
 def sheets_for(data: bytes) -> dict[str, Any]:
     """What the other process finds: every sheet, or the problem in words."""
-    from python_calamine import CalamineError, CalamineWorkbook, PasswordError
+    from python_calamine import CalamineError, CalamineWorkbook, PasswordError, SheetTypeEnum
 
     if problem := _too_big_unpacked(data):
         return {"problem": problem}
     try:
         book = CalamineWorkbook.from_filelike(io.BytesIO(data))
-        if len(book.sheet_names) > MOST_SHEETS:
-            return {"problem": f"it has {len(book.sheet_names)} sheets, and at most {MOST_SHEETS} are read"}
+        names = [sheet.name for sheet in book.sheets_metadata if sheet.typ == SheetTypeEnum.WorkSheet]
+        if len(names) > MOST_SHEETS:
+            return {"problem": f"it has {len(names)} sheets, and at most {MOST_SHEETS} are read"}
         lacking = uncomputed_cells(data)
         sheets, left = [], MOST_CHARACTERS
-        for name in book.sheet_names:
+        for name in names:
             sheet = book.get_sheet_by_name(name)
             if sheet.total_height * sheet.total_width > MOST_CELLS:
                 return {

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from itertools import islice
 from pathlib import Path
 
 from genplan.casefile.diagnostics import SourceLocation
@@ -153,13 +154,14 @@ def _table(kind: SheetKind, grid: Grid) -> tuple[Table | None, list[Finding]]:
         return None, [grid.finding(row, column, f"{quoted(cells[column])} and no heading", expected, hint)]
     number, cells = head
     columns, findings = _columns(kind, grid, number, cells)
-    findings += _merged_cells(grid, number)
+    findings += islice(_merged_cells(grid, number), MOST_FAULTS)
+    with_problems = {row for row, _ in grid.problems}
     rows = []
     for row, texts in grid.rows:
         if row <= number or _is_remark(texts):
             continue
-        for (at, column), problem in grid.problems.items():
-            if at == row - 1 and column in columns and len(findings) < MOST_FAULTS:
+        for column in columns if row - 1 in with_problems else ():
+            if (problem := grid.problems.get((row - 1, column))) and len(findings) < MOST_FAULTS:
                 findings.append(grid.finding(row, column, *problem))
         filled = {
             columns[i].heading: (i, text.strip())

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Mapping
 from dataclasses import dataclass, field
+from itertools import count
 
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.domain_types import one_of
@@ -20,27 +21,32 @@ WORDS = {"learners": "child", "adults": "adult", "locations": "place", "material
 
 @dataclass
 class Names:
-    """Ids by section, each with its name; `groups` may stand in lists of ids."""
+    """Ids by section, each with its name, and the other way round; `groups` may stand in lists of ids."""
 
-    called: dict[str, dict[str, str]] = field(default_factory=dict)
+    called: dict[str, dict[str, str]] = field(default_factory=lambda: {s: {} for s in SECTIONS})
+    by_name: dict[str, dict[str, list[str]]] = field(default_factory=lambda: {s: {} for s in SECTIONS})
     groups: frozenset[str] = frozenset()
 
     @staticmethod
     def of(tree: Mapping[str, Node]) -> Names:
-        names = Names({s: {} for s in SECTIONS}, frozenset(groups_of(tree)))
+        names = Names(groups=frozenset(groups_of(tree)))
         for section in SECTIONS:
             things = tree.get(section)
             for id_, record in things.items() if isinstance(things, dict) else ():
                 named = with_what_is_said_elsewhere(tree, section, record).get("name")
-                names.called[section][id_] = named.text if isinstance(named, Leaf) else id_
+                names.add(section, id_, named.text if isinstance(named, Leaf) else id_)
         return names
 
     def add(self, section: str, id_: str, name: str) -> None:
+        """A thing that was there already may have another name from now on."""
+        if (before := self.called[section].get(id_)) is not None:
+            self.by_name[section][plain(before)].remove(id_)
         self.called[section][id_] = name or id_
+        self.by_name[section].setdefault(plain(name or id_), []).append(id_)
 
     def ids_called(self, section: str, name: str) -> list[str]:
         wanted = plain(name)
-        return [i for i, called in self.called[section].items() if plain(called) == wanted and wanted]
+        return [*self.by_name[section].get(wanted, ())] if wanted else []
 
     def id_of(self, section: str, text: str, *, groups: bool = False) -> str:
         """The id that a text stands for, which is an id, a name or, in a list, a group. Raises InvalidValue."""
@@ -62,18 +68,16 @@ class Names:
             f"the unknown {one_of_either(section)} '{text}'", "a name or an id that has a row", hint
         )
 
-    def fresh_id(self, section: str, name: str, taken: Iterable[str] = ()) -> str:
-        """An id made of a name that nothing in the section has."""
-        there = {*self.called[section], *taken}
+    def fresh_id(self, section: str, name: str, taken: Container[str] = ()) -> str:
+        """An id made of a name that nothing in the section has, and that is not taken otherwise."""
+        there = self.called[section]
         stem = (
             as_id(name) or (as_id(name[: LONGEST_ID - 4]) if len(name) > LONGEST_ID else "") or WORDS[section]
         )
-        if stem in ("all", WORDS[section]):
-            stem = WORDS[section]
-        elif stem not in there:
+        if stem != "all" and stem != WORDS[section] and stem not in there and stem not in taken:
             return stem
-        return next(f"{stem}-{n}" for n in range(1 if stem == WORDS[section] else 2, 100_000)
-                    if f"{stem}-{n}" not in there)  # fmt: skip
+        stem, first = (WORDS[section], 1) if stem in ("all", WORDS[section]) else (stem, 2)
+        return next(i for n in count(first) if (i := f"{stem}-{n}") not in there and i not in taken)
 
 
 def one_of_either(section: str) -> str:

@@ -6,9 +6,11 @@ import re
 from collections import Counter
 from collections.abc import Iterator, Mapping
 
-from genplan.casefile.diagnostics import InvalidValue, Path
+from genplan.case import PassMark
+from genplan.casefile.diagnostics import Diagnostics, InvalidValue, Path
 from genplan.casefile.domain_types import SECTION_OF
 from genplan.casefile.privacy import How
+from genplan.casefile.record_types import Key
 from genplan.casefile.scalar_types import AN_ID, LONGEST_ID, as_id, id_hint
 from genplan.casefile.time_texts import A_DAY
 from genplan.casefile.tree import Leaf, Node
@@ -116,9 +118,11 @@ def cell_node(column: Column, text: str, filled: Filled) -> Node:
     """Raises InvalidValue."""
     key = column.key
     assert key is not None
-    if key.kind.expects.startswith("the correct of the trials") and re.match(A_DAY, text):
+    if re.match(A_DAY, text) and _is_mark(key):
         hint = "the spreadsheet took it for a date: set the column to text and type it again, such as 4/5"
         raise InvalidValue(quoted(text), key.kind.expects, hint)
+    if column.path == ("learner",):
+        return Leaf(whom(text, filled)[0], True)
     node = node_of(column.form, text)
     if column.path == ("like",):
         return _named(node, "skills", filled)
@@ -127,6 +131,11 @@ def cell_node(column: Column, text: str, filled: Filled) -> Node:
     if key.copy.how is How.PATTERNS or column.form is Form.GROUP:
         return _in_patterns(node, filled)
     return node
+
+
+def _is_mark(key: Key) -> bool:
+    """Whether the key takes a mark such as 4/5, which spreadsheets like to make a date of."""
+    return isinstance(key.kind.read(Leaf("4/5", True), (), Diagnostics("")), PassMark)
 
 
 def _named(node: Node, section: str, filled: Filled, whole: str = "") -> Node:

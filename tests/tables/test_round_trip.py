@@ -76,7 +76,7 @@ def test_every_key_there_is_comes_back(tmp_path: Path) -> None:
     assert_comes_back(folder, tmp_path / "tables")
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", range(2))
 def test_random_cases_come_back(seed: int, tmp_path: Path) -> None:
     size = {**CASELOAD, "learners": 3} if seed % 2 else FAMILY
     case = random_case(seed, **{**size, "oddity": 0.6})
@@ -125,7 +125,7 @@ NODES = {
 }
 
 
-@settings(max_examples=150, suppress_health_check=[HealthCheck.too_slow], deadline=None)
+@settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow], deadline=None)
 @given(st.sampled_from(list(Form)).flatmap(lambda f: st.tuples(st.just(f), NODES[f])))
 def test_no_value_is_lost_in_a_cell(drawn: tuple[Form, Node]) -> None:
     form, node = drawn
