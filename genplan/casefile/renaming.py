@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, replace
 
 from genplan.case.sitting_ids import mark_of
@@ -125,3 +125,20 @@ def _leaves(node: Node, change: Callable[[str], str]) -> Node:
         return replace(part, text=change(part.text)) if isinstance(part, Leaf) else part
 
     return _each(node, one)
+
+
+def used_by(tree: Mapping[str, Node], section: str, id_: str) -> tuple[tuple[str, str], ...]:
+    """What names a thing: section and id, or a key at the top of the case and nothing."""
+    renaming = Renaming(section, id_, f"{id_}-")
+    found: list[tuple[str, str]] = []
+    for top, node in tree.items():
+        key = CASE.get(top)
+        if key is None:
+            continue
+        if key.copy.how is How.SECTION and isinstance(node, dict):
+            fresh = _value(key, node, renaming)
+            assert isinstance(fresh, dict)
+            found += [(top, thing) for thing, part in node.items() if not same(part, fresh[thing])]
+        elif not same(node, _value(key, node, renaming)):
+            found.append((top, ""))
+    return tuple(found)

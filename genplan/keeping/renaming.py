@@ -114,3 +114,9 @@ def _walked(part: Any, renaming: Renaming) -> Any:
 
 def _text(key: str, text: str, renaming: Renaming) -> str:
     return renaming.sitting(text) if key == "id" else renaming.id(SECTIONS.get(key, ""), text)
+
+
+def rows_with(data: bytes, section: str, id_: str) -> int:
+    """How many rows of a table name an id."""
+    other = renamed_table(data, Renaming(section, id_, f"{id_}-"))
+    return sum(a != b for a, b in zip(data.split(b"\n"), other.split(b"\n"), strict=False))

@@ -104,6 +104,15 @@ def _form(section: str) -> Form:
     return Form(one, f"{one.capitalize()}s", words, tuple(fields_of(key.kind.keys or {})))
 
 
+FIRST: Mapping[str, tuple[str, ...]] = {
+    "learners": ("name", "born", "free", "away", "allergens"),
+    "adults": ("name", "role", "free", "away"),
+    "locations": ("name", "open", "closed"),
+    "material_sets": ("name", "small_parts", "allergens", "hazards"),
+    "targets": ("learner", "name", "correct_when", "taught", "adults", "locations", "material_sets"),
+}
+"""What most people fill in, in this order; the rest has good answers already and is folded away."""
+
 FORMS: Mapping[str, Form] = {section: _form(section) for section in SECTIONS}
 GENERAL = Form("the case", "The case itself", "What is the same for everybody.", tuple(fields_of(CASE)))
 
@@ -151,6 +160,12 @@ def drawn(form: Form, tree: Tree, node: Node | None) -> list[dict[str, Any]]:
             shape, holds = "written", as_written(value)
         found.append({"field": field, "name": field.name, "shape": shape, "holds": holds})
     return found
+
+
+def folded(section: str, fields: list[dict[str, Any]]) -> tuple[list[dict[str, Any]], list[dict[str, Any]]]:
+    """The fields that are shown at once, and those that are folded away."""
+    named = {f["name"]: f for f in fields}
+    return [named[n] for n in FIRST[section]], [f for f in fields if f["name"] not in FIRST[section]]
 
 
 def answered(

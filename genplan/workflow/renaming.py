@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -63,3 +64,26 @@ def renamed_files(
         if fresh != data:
             found[name] = fresh
     return found | renamed_beside(folder, renaming, {})
+
+
+@dataclass(frozen=True)
+class Uses:
+    """What names a thing: others, by section and id (or a key at the top of the case and nothing), and rows of
+    results."""
+
+    things: tuple[tuple[str, str], ...]
+    rows: int
+
+
+def uses(folder: Path, section: str, id_: str) -> Uses:
+    from genplan.casefile import edit
+    from genplan.casefile.renaming import used_by
+    from genplan.evidence.results import FILE_NAME, MOST_BYTES
+    from genplan.files import read_file
+    from genplan.keeping.renaming import rows_with
+
+    try:
+        rows = rows_with(read_file(folder / FILE_NAME, MOST_BYTES), section, id_)
+    except (OSError, ValueError, csv.Error):
+        rows = 0  # what is wrong with the file is told where it is read
+    return Uses(used_by(edit.things(folder), section, id_), rows)
