@@ -15,6 +15,7 @@ from genplan.start.screens import REVIEW
 from genplan.web import (
     alternatives,
     case_editor,
+    earlier,
     forecasting,
     history,
     job_status,
@@ -83,6 +84,7 @@ PAGES: dict[str, Shown] = {
     "/case/general": case_editor.general,
     "/case/{section}/new": case_editor.fresh,
     "/case/{section}/{id}": case_editor.show,
+    "/earlier": earlier.show,
     "/check": overview.check,
     "/help": reference.show,
     "/change": todays_changes.show,
@@ -116,6 +118,8 @@ CHANGES: dict[str, Changing] = {
     "/case/{section}/new": case_editor.save,
     "/case/{section}/{id}": case_editor.save,
     "/case/{section}/{id}/remove": case_editor.remove,
+    "/case/{section}/{id}/rename": case_editor.rename,
+    "/earlier/{number}": earlier.go_back,
 }
 UPLOADS: dict[str, Uploading] = {"/record/sheet": upload.sheet}
 

@@ -107,6 +107,15 @@ def _form(section: str) -> Form:
     return Form(one, f"{one.capitalize()}s", words, tuple(fields_of(key.kind.keys or {})), section)
 
 
+FIRST: Mapping[str, tuple[str, ...]] = {
+    "learners": ("name", "born", "free", "away", "allergens"),
+    "adults": ("name", "role", "free", "away"),
+    "locations": ("name", "open", "closed"),
+    "material_sets": ("name", "small_parts", "allergens", "hazards"),
+    "targets": ("learner", "name", "correct_when", "taught", "adults", "locations", "material_sets"),
+}
+"""What most people fill in, in this order; the rest has good answers already and is folded away."""
+
 FORMS: Mapping[str, Form] = {section: _form(section) for section in SECTIONS}
 GENERAL = Form("the case", "The case itself", "What is the same for everybody.", tuple(fields_of(CASE)))
 
@@ -190,6 +199,12 @@ def said_for_itself(form: Form, tree: Tree, before: Node | None, after: Node | N
             elsewhere = _elsewhere(form, tree, after, field)
             if elsewhere:
                 yield f"{field.label} is now said of this {form.one} itself; elsewhere it stays {elsewhere}."
+
+
+def folded(section: str, fields: list[dict[str, Any]]) -> tuple[list[dict[str, Any]], list[dict[str, Any]]]:
+    """The fields that are shown at once, and those that are folded away."""
+    named = {f["name"]: f for f in fields}
+    return [named[n] for n in FIRST[section]], [f for f in fields if f["name"] not in FIRST[section]]
 
 
 def answered(

@@ -24,6 +24,8 @@ from genplan.workflow.explaining import WhyView as WhyView
 from genplan.workflow.explaining import why as why
 from genplan.workflow.forecasting import ForecastView as ForecastView
 from genplan.workflow.forecasting import forecast as forecast
+from genplan.workflow.going_back import earlier_states as earlier_states
+from genplan.workflow.going_back import go_back as go_back
 from genplan.workflow.keeping import Kept as Kept
 from genplan.workflow.keeping import keep as keep
 from genplan.workflow.keeping import keep_sittings as keep_sittings
@@ -55,6 +57,10 @@ from genplan.workflow.recording import propose as propose
 from genplan.workflow.recording import record as record
 from genplan.workflow.recording import record_rows as record_rows
 from genplan.workflow.recording import record_sheet as record_sheet
+from genplan.workflow.renaming import Renamed as Renamed
+from genplan.workflow.renaming import Uses as Uses
+from genplan.workflow.renaming import rename as rename
+from genplan.workflow.renaming import uses as uses
 from genplan.workflow.sharing import Shared as Shared
 from genplan.workflow.sharing import share_copy as share_copy
 from genplan.workflow.sharing import share_part as share_part
