@@ -117,7 +117,8 @@ def start(site: AppState, request: Request, answers: Answers) -> Response:
     opened = workflow.open_case(site.folder, site.now)
     workflow.refuse_past(week, opened.now)
     out = site.room_for(str(week)) / "plan"
-    site.begin(planning(site.folder.resolve(), week, count or 1, site.now, out))
+    deeper = answers.has("deeper")
+    site.begin(planning(site.folder.resolve(), week, count or 1, site.now, out, deeper))
     return redirect(site, f"/plan/{week}")
 
 
