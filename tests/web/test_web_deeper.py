@@ -1,4 +1,4 @@
-"""A kept week searched further, though more people may have to be told: the page asks for what `replan --deeper` does."""
+"""A kept week searched further, as `replan --deeper` does, though more people may have to be told."""
 
 from __future__ import annotations
 
