@@ -44,10 +44,13 @@ def _lines(names: Names, plan: Plan, adult: str, own: list[Sitting]) -> Iterator
         yield ""
         yield from _sitting(names, sitting, adult)
     yield ""
+    if any(p.kind.is_probe for s in own for p in s.probes):
+        yield "These are checks: please do not help or teach in them, but where it says that it is taught."
     yield "Please write down how it went on the same day, on the sheet or on the page. If it was not held, write why."
     for learner in dict.fromkeys(s.learner for s in own):
         called = names.learner(learner)
         yield f"If {called} says no, walks away or is distressed, stop. Nobody has failed then."
+        yield f"Somebody who is responsible for {called} stays within sight and reach all the time."
     yield ""
 
 
@@ -78,9 +81,7 @@ def _probe(names: Names, probe: Probe) -> Iterator[str]:
     if not probe.kind.is_probe:
         yield "This one is taught, not tested."
     elif target.correct_when:
-        yield f"It counts when: {clean(target.correct_when)}. No help, and no teaching this time."
-    else:
-        yield "No help, and no teaching this time."
+        yield f"It counts when: {clean(target.correct_when)}."
 
 
 def special_cautions(names: Names, sitting: Sitting) -> tuple[str, ...]:
