@@ -25,10 +25,14 @@ from genplan.files import lock_of, make_folders, remove_empty, replace_file, wri
 
 _OWN = {
     "calendars": (re.compile(r"(all|(adult|learner|location)-.+)\.ics"), b"PRODID:-//genplan//"),
-    "pages": (re.compile(r"adult-.+\.html"), b'<meta name="generator" content="genplan">'),
+    "pages": (re.compile(r"(adult|fridge)-.+\.html"), b'<meta name="generator" content="genplan">'),
     "changes": (
         re.compile(r"(adult|learner)-.+\.txt"),
         b"All else that you were told of this week stays as it is.",
+    ),
+    "messages": (
+        re.compile(r"adult-.+\.txt"),
+        b"If a time does not suit you after all, say so: then it is planned again.",
     ),
 }
 """Folders of files that are named after people: the form of a name, and what marks a file as ours."""

@@ -84,6 +84,7 @@ DROPPED: Mapping[type, Mapping[str, str]] = {
         "name": "for readers",
         "correct_when": "for readers",
         "instruction": "for readers",
+        "spoken": "for readers",
         "state": "in the needs",
         "mastered_on": "in the needs",
         "criterion": "for readers",

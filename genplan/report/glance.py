@@ -1,4 +1,4 @@
-"""A matrix at a glance: adults down, locations across, a sign for each material set, and how many in words."""
+"""A matrix at a glance: adults down, locations across, a sign for each material set; their numbers in words."""
 
 from __future__ import annotations
 

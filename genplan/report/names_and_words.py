@@ -148,10 +148,24 @@ class Names:
         return tuple(t for t in taught if beside.may_teach(t) and not adult.may_teach(t))
 
     def say(self, probe: Probe) -> str:
-        """What the adult says: the value of the dimension 'wording', or else the target's instruction."""
+        """What the adult says, or does: the value of the dimension 'wording', or else the target's instruction."""
+        spoken = self._wording(probe)
+        return clean(self.case.targets[probe.target].instruction) if spoken is None else spoken
+
+    def is_spoken(self, probe: Probe) -> bool:
+        """Whether `say` is speech."""
+        return self._wording(probe) is not None or self.case.targets[probe.target].spoken
+
+    def cue(self, probe: Probe) -> str:
+        """`Say “Zip it up”` or `Do: hold it up and wait`; empty where the case has nothing."""
+        words = self.say(probe)
+        if not words:
+            return ""
+        return f"Say “{words}”" if self.is_spoken(probe) else f"Do: {words}"
+
+    def _wording(self, probe: Probe) -> str | None:
         target = self.case.targets[probe.target]
-        spoken = dict(self.extras(target, probe.combination)).get(SPOKEN_DIMENSION)
-        return clean(target.instruction) if spoken is None else spoken
+        return dict(self.extras(target, probe.combination)).get(SPOKEN_DIMENSION)
 
 
 def set_of(case: Case, probe: Probe) -> str:

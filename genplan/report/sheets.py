@@ -190,6 +190,7 @@ def _block(names: Names, sitting: Sitting, index: int, probe: Probe) -> ProbeBlo
         f"at least {needed} of {counted(probe.trials, 'trial')} correct without help",
         _runs(probe.trials),
         steps=tuple(map(clean, target.steps)),
+        is_spoken=names.is_spoken(probe),
     )
     return block if probe.kind.is_probe else _of_teaching(names, sitting, probe, block)
 

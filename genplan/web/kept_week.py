@@ -54,7 +54,8 @@ def show(site: AppState, request: Request) -> Response:
     known = known_sittings(case, sittings)
     over = week.sunday < opened.now.date()
     names, today = Names(case), opened.now.date()
-    choice = week_choice(names, week, known, today, request)
+    asked = (request.query_params.get(word, "") for word in ("by", "of"))
+    choice = week_choice(names, week, known, today, *asked)
     told, problems = alternatives.as_it_stands(opened, week) if kept and not over else (None, ())
     return screen(
         site,

@@ -6,8 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from starlette.requests import Request
-
 from genplan.case import Week
 from genplan.plan import Sitting
 from genplan.report.names_and_words import Names, day_words
@@ -32,15 +30,14 @@ class WeekChoice:
 
 
 def week_choice(
-    names: Names, week: Week, sittings: Sequence[Sitting], today: date, request: Request
+    names: Names, week: Week, sittings: Sequence[Sitting], today: date, by_word: str, asked: str
 ) -> WeekChoice:
-    """By the address; of many without a choice, no sitting but the table of all. By day, the day to look at first. What
-    the address names and the week does not hold counts as no choice."""
+    """By two words of the address; of many without a choice, no sitting but the table of all. By day, that to look at
+    first. What the address names and the week does not hold counts as no choice."""
     if len({s.learner for s in sittings}) <= ALL_AT_MOST:
         return WeekChoice(tuple(sittings))
-    by = next((b for b in By if b.value == request.query_params.get("by")), By.LEARNER)
+    by = next((b for b in By if b.value == by_word), By.LEARNER)
     ids = sorted({i for s in sittings for i in ids_by(by, s)})
-    asked = request.query_params.get("of", "")
     of = asked if asked in ids else _first_day(ids, today) if by is By.DAY else ""
     called = {i: _called(names, by, i) for i in ids}
     order = ids if by is By.DAY else sorted(ids, key=lambda i: called[i].casefold())

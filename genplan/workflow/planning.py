@@ -338,6 +338,8 @@ def _files_of(outcome: PlanOutcome) -> dict[str, bytes]:
     from genplan.report.adult_page import adult_pages
     from genplan.report.calendars import calendar_files
     from genplan.report.document import plan_json, run_json
+    from genplan.report.fridge_page import fridge_pages
+    from genplan.report.messages import messages
     from genplan.report.page import week_page
     from genplan.report.sheets import sheets_page
     from genplan.report.tables import coverage_table, csv_bytes, matrix_table, plan_table
@@ -353,7 +355,7 @@ def _files_of(outcome: PlanOutcome) -> dict[str, bytes]:
         "week.html": week_page(case, week_plan, curves=_curves(outcome)).encode("utf-8"),
         "sheets.html": sheets_page(case, week_plan, probed=who_has_probed(outcome.log)).encode("utf-8"),
     }
-    files |= adult_pages(case, week_plan)
+    files |= adult_pages(case, week_plan) | fridge_pages(case, week_plan) | messages(case, week_plan)
     files |= change_texts(case, week_plan.week, week_plan.now, outcome.differences)
     return files | calendar_files(case, week_plan, outcome.told)
 

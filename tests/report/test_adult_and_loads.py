@@ -40,6 +40,19 @@ def test_an_adult_s_page_calls_the_learner_by_the_alias() -> None:
     assert "Wren Example" not in page
 
 
+def test_an_adult_s_page_says_where_it_is_what_to_say_and_what_counts() -> None:
+    case = b.a_case()
+    park = replace(case.locations["park"], address="2 Mill Lane")
+    there = replace(case, locations={**case.locations, "park": park})
+    page = read(adult_page(there, b.a_plan(there), "grandad")).words
+    for said in ("The park 2 Mill Lane", "Say “Zip it up”.", "Counts as correct: Starts and closes the zip"):
+        assert said in page
+    assert "Write down how it went" in page
+    assert "Mill Lane" not in adult_page(there, b.a_plan(there), "mum")
+    # on the page of everybody it would be read a hundred times
+    assert "Counts as correct: Starts" not in week_page(case, b.a_plan(case))
+
+
 def test_loads_are_minutes_that_pass_the_most_first() -> None:
     case = b.a_case()
     sittings = b.a_plan(case).sittings

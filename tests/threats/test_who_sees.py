@@ -149,6 +149,8 @@ def outputs(case: Path) -> dict[str, str]:
         "`week.html`": text_of(out, "week.html"),
         "`sheets.html`": text_of(out, "sheets.html"),
         "`pages/adult-ID.html`": text_of(out, "pages/adult-gran.html"),
+        "`pages/fridge-ID.html`": text_of(out, "pages/fridge-qchild.html"),
+        "`messages/adult-ID.txt`": text_of(out, "messages/adult-gran.txt"),
         "`changes/adult-ID.txt`": text_of(changed.out, "changes/adult-gran.txt"),
         "`changes/learner-ID.txt`": text_of(changed.out, "changes/learner-qchild.txt"),
         "`calendars/adult-ID.ics`": text_of(kept, "calendars/adult-gran.ics"),

@@ -23,7 +23,16 @@ from genplan.casefile.keys.policy import (
 from genplan.casefile.keys.rows import name, varied
 from genplan.casefile.privacy import AS_IS, COUNTS, DATES, LOST, PATTERNS, VARIED, ids, said
 from genplan.casefile.record_types import BY_HAND, Field, Key, Shape
-from genplan.casefile.scalar_types import an_id, choice, integer, lines_as_written, parsed, pass_mark, text
+from genplan.casefile.scalar_types import (
+    an_id,
+    choice,
+    integer,
+    lines_as_written,
+    parsed,
+    pass_mark,
+    text,
+    yes_no,
+)
 
 STATES = (("", "mastered"), ("teaching", "teaching: not probed yet"), ("paused", "paused: not probed now"))
 COVERS = (
@@ -74,6 +83,13 @@ TARGET: Shape = {
         "what the adult says",
         copy=said("instruction "),
         form=Field("What the adult says or does", "long"),
+    ),
+    "spoken": Key(
+        yes_no(),
+        "whether `instruction` is said. With `no` it is what the adult does, and stands nowhere as speech",
+        copy=AS_IS,
+        form=Field("Is that said aloud?", "yes or no"),
+        default="yes",
     ),
     "state": Key(
         choice([s.value for s in TargetState]),
