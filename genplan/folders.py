@@ -25,10 +25,14 @@ from genplan.files import lock_of, make_folders, remove_empty, replace_file, wri
 
 _OWN = {
     "calendars": (re.compile(r"(all|(adult|learner|location)-.+)\.ics"), b"PRODID:-//genplan//"),
-    "pages": (re.compile(r"adult-.+\.html"), b'<meta name="generator" content="genplan">'),
+    "pages": (re.compile(r"(adult|fridge)-.+\.html"), b'<meta name="generator" content="genplan">'),
     "changes": (
         re.compile(r"(adult|learner)-.+\.txt"),
         b"All else that you were told of this week stays as it is.",
+    ),
+    "messages": (
+        re.compile(r"adult-.+\.txt"),
+        b"If a time does not suit you after all, say so: then it is planned again.",
     ),
 }
 """Folders of files that are named after people: the form of a name, and what marks a file as ours."""
@@ -78,6 +82,20 @@ def write_file(path: Path, content: bytes) -> None:
     """Replaces one file whole. Raises FileError with the old one untouched."""
     with _sentence_for_os_errors(f"{path} could not be written"):
         replace_file(path, content)
+
+
+def add_files(folder: Path, files: Mapping[str, bytes]) -> None:
+    """Adds files to a folder that has none of these names, all of them or none. Raises FileError."""
+    made: list[Path] = []
+    with _sentence_for_os_errors(f"{folder} could not be written into"):
+        try:
+            for name, content in files.items():
+                write_new(folder / name, content)
+                made.append(folder / name)
+        except BaseException:
+            for path in made:
+                path.unlink(missing_ok=True)
+            raise
 
 
 def zipped(files: Mapping[str, bytes]) -> bytes:

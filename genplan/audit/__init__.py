@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 
+from genplan.audit.again import what_can_be_caught_up, what_fell_through
 from genplan.audit.choices import CHOICES
 from genplan.audit.clashes import CLASHES
 from genplan.audit.context import AuditContext
@@ -36,6 +37,8 @@ SEARCH: tuple[Check, ...] = (
     objectives,
     people_told_are_named,
     last_chances,
+    what_fell_through,
+    what_can_be_caught_up,
     alone_is_possible,
     less_urgent_is_true,
     nothing_more_fits,

@@ -89,10 +89,10 @@ def may_be_repeated(matter: AuditContext, target: Target, combination: Combinati
     known = past.of(combination)
     if known.status == "met":
         return True
-    before = [past.of(c) for c in past.possible_combinations if past.of(c).status == "met"]
-    if any(k.last_date and k.last_date < monday for k in before):
+    if known.status != "taught" or known.tested or not named_as_taught(target, combination):
         return False
-    return known.status == "taught" and not known.tested and named_as_taught(target, combination)
+    before = (past.of(c) for c in past.possible_combinations if past.of(c).status == "met")
+    return not any(k.last_date and k.last_date < monday for k in before)
 
 
 def baseline_is_of_what_nobody_taught(matter: AuditContext) -> Iterator[str]:

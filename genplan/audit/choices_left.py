@@ -45,6 +45,13 @@ class Left:
 def left_of(matter: AuditContext, target: Target) -> Left:
     """What sits in sittings that have begun counts as run; what was met may be repeated for maintenance. What is owed
     teaching has nothing else in the week."""
+    if ("left", target.id) not in matter.found_of_plan:
+        matter.found_of_plan["left", target.id] = _left_of(matter, target)
+    left: Left = matter.found_of_plan["left", target.id]
+    return left
+
+
+def _left_of(matter: AuditContext, target: Target) -> Left:
     past = matter.past[target.id]
     still_open = past.possible - shown_before(past) - shown_in_plan(matter, target, begun=True)
     begun = [

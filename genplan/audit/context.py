@@ -95,6 +95,11 @@ class AuditContext:
         return {}
 
     @cached_property
+    def found_of_plan(self) -> dict[object, Any]:
+        """The same of this plan's own sittings."""
+        return {}
+
+    @cached_property
     def rows(self) -> Mapping[str, list[Result]]:
         """The log's rows by target, without lessons that a later row of the same time has replaced."""
         rows: dict[str, list[Result]] = defaultdict(list)

@@ -27,9 +27,9 @@ def new_tuples(matter: AuditContext) -> float:
 def wished(matter: AuditContext) -> float:
     """New tuples that some wish asks for, shown in time for it."""
     return sum(
-        any(_asks_for(target, wish, shown) and _in_time(matter, wish, day) for wish in target.first)
+        any(asks_for(target, wish, shown) and _in_time(matter, wish, day) for wish in target.first)
         for target in matter.case.targets.values()
-        for shown, day in _first_days(matter, target).items()
+        for shown, day in first_days(matter, target).items()
     )
 
 
@@ -38,11 +38,11 @@ def dated(matter: AuditContext) -> float:
     last = frozenset(matter.plan.last_chances)
     return sum(
         any(
-            (target.id, n) in last and _asks_for(target, w, shown) and _in_time(matter, w, day)
+            (target.id, n) in last and asks_for(target, w, shown) and _in_time(matter, w, day)
             for n, w in enumerate(target.first)
         )
         for target in matter.case.targets.values()
-        for shown, day in _first_days(matter, target).items()
+        for shown, day in first_days(matter, target).items()
     )
 
 
@@ -58,7 +58,7 @@ def last_chances(matter: AuditContext) -> Iterator[str]:
             told, by = (target.id, n) in marked, wish.by or date.max
             marked.discard((target.id, n))
             never = by > matter.sunday + timedelta(weeks=WEEKS_AHEAD)
-            always = by <= matter.sunday and any(_asks_for(target, wish, t) for t in still_open)
+            always = by <= matter.sunday and any(asks_for(target, wish, t) for t in still_open)
             if told and never:
                 yield f"Target {target.id}: wish {n + 1} is told as at its last chance, and has time."
             elif always and not told:
@@ -67,7 +67,7 @@ def last_chances(matter: AuditContext) -> Iterator[str]:
         yield f"Target {id_}: there is no wish {n + 1} to have a last chance."
 
 
-def _first_days(matter: AuditContext, target: Target) -> dict[Shown, date]:
+def first_days(matter: AuditContext, target: Target) -> dict[Shown, date]:
     """The new tuples, each with the day on which a sitting shows it first."""
     days: dict[Shown, date] = {}
     for s in matter.by_target.get(target.id, []):
@@ -85,7 +85,7 @@ def _in_time(matter: AuditContext, wish: Wish, day: date) -> bool:
     return wish.by is None or passed or day <= wish.by
 
 
-def _asks_for(target: Target, wish: Wish, shown: Shown) -> bool:
+def asks_for(target: Target, wish: Wish, shown: Shown) -> bool:
     """A wish asks for the tuples that hold as much of it as a tuple can."""
     held = sum(wish.pattern.get(target.dimensions[at].name) == value for at, value in shown)
     return held == min(len(wish.pattern), target.strength)

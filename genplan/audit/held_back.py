@@ -13,6 +13,13 @@ from genplan.case import Combination, Target
 
 def waits(matter: AuditContext, target: Target) -> frozenset[Combination]:
     """The combinations of a mastered target in which nothing is probed for the first time this week."""
+    if ("waits", target.id) not in matter.found:
+        matter.found["waits", target.id] = _waits(matter, target)
+    waiting: frozenset[Combination] = matter.found["waits", target.id]
+    return waiting
+
+
+def _waits(matter: AuditContext, target: Target) -> frozenset[Combination]:
     everything = matter.past[target.id].known
     if matter.case.policy.new_wait_after_lapse and _has_lapsed(matter, target):
         return frozenset(everything)

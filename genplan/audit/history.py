@@ -38,6 +38,9 @@ class Known:
         return self.status == NOT_MET and not self.retest_due
 
 
+NOTHING_KNOWN = Known()
+
+
 @dataclass(frozen=True)
 class Past:
     """Of one target, before the plan: what is possible, what is known, and the tuples of each sort among the
@@ -52,7 +55,7 @@ class Past:
     met_untaught: frozenset[Shown]
 
     def of(self, combination: Combination) -> Known:
-        return self.known.get(combination, Known())
+        return self.known.get(combination, NOTHING_KNOWN)
 
 
 def past_of(case: Case, target: Target, rows_of_target: Iterable[Result], today: date) -> Past:

@@ -9,11 +9,10 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 from functools import cached_property
-from itertools import pairwise
 from math import ceil
 
 from genplan.audit.context import DAY, AuditContext
-from genplan.audit.hours import free_minutes, leave_the_way
+from genplan.audit.hours import block, free_minutes, leave_the_way
 from genplan.audit.second_adults import has_worked_with
 from genplan.audit.wishes import unwished
 from genplan.plan import Sitting
@@ -42,7 +41,7 @@ class Free:
                     moment = midnight + timedelta(minutes=minute)
                     once = moment.utcoffset() == moment.replace(fold=1).utcoffset()
                     ahead[day * DAY + minute] = once
-        _block(ahead, 0, ceil(matter.minute(matter.plan.now)))
+        block(ahead, 0, ceil(matter.minute(matter.plan.now)))
         return bytes(ahead)
 
     @cached_property
@@ -66,7 +65,7 @@ class Free:
         own = [s for s in self.fixed if s.learner == id_]
         for s in own:
             start, end = self._span(s)
-            _block(free, start - rest, end + rest)
+            block(free, start - rest, end + rest)
         self._keep_ways(free, own, location)
         return both(bytes(free), self.ahead)
 
@@ -83,7 +82,7 @@ class Free:
         for s in own:
             way, (start, end) = self.matter.case.travel.minutes(s.location, location), self._span(s)
             midnight = start // DAY * DAY
-            _block(free, max(start - way, midnight), min(end + way, midnight + DAY))
+            block(free, max(start - way, midnight), min(end + way, midnight + DAY))
 
     def _place(self, id_: str) -> bytes:
         place = self.matter.case.locations[id_]
@@ -113,12 +112,6 @@ class Free:
         return int(self.matter.minute(s.start)), int(self.matter.minute(s.end))
 
 
-def _block(free: bytearray, start: int, end: int) -> None:
-    start, end = max(0, start), min(WEEK, end)
-    if start < end:
-        free[start:end] = bytes(end - start)
-
-
 def only(start: int, end: int) -> bytes:
     return bytes(start) + b"\x01" * (end - start) + bytes(WEEK - end)
 
@@ -140,7 +133,10 @@ def either(minutes: Iterable[bytes]) -> bytes:
 def stretches(minutes: bytes) -> Iterator[tuple[int, int]]:
     """Runs of minutes that are 1, none of them over midnight."""
     for day in range(7):
-        own = b"\x00" + minutes[day * DAY : (day + 1) * DAY] + b"\x00"
-        edges = [at for at, (one, other) in enumerate(pairwise(own)) if one != other]
-        for start, end in zip(edges[::2], edges[1::2], strict=True):
-            yield day * DAY + start, day * DAY + end
+        night = (day + 1) * DAY
+        start = minutes.find(1, day * DAY, night)
+        while start >= 0:
+            end = minutes.find(0, start, night)
+            end = night if end < 0 else end
+            yield start, end
+            start = minutes.find(1, end, night)

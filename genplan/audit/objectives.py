@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
 
+from genplan.audit.again import not_again, too_late
 from genplan.audit.comfort import (
     changes,
     early_starts,
@@ -39,8 +40,10 @@ SENSES = {
     "told": "most",
     "changes": "fewest",
     FURTHER_PROBES: "fewest",
+    "fell through": "fewest",
     "sittings": "fewest",
     "probes": "fewest",
+    "catch up": "fewest",
     "loads": "fewest",
     "spread": "fewest",
     "waiting": "fewest",
@@ -59,6 +62,8 @@ COUNTED: Mapping[str, Callable[[AuditContext], float]] = {
     "otherwise": otherwise,
     "told": as_told,
     "changes": changes,
+    "fell through": not_again,
+    "catch up": too_late,
     "sittings": sittings_and_places,
     "probes": lambda matter: sum(map(number_of_probes, matter.new)),
     "loads": largest_load,

@@ -41,7 +41,7 @@ def what_is_apart_is_apart(matter: AuditContext) -> Iterator[str]:
                 both[0] += [s] if _is_of(matter, one, s) else []
                 both[1] += [s] if _is_of(matter, other, s) else []
         for first, second in days.values():
-            same = _meant(one) == _meant(other) and _meant(one) is not None
+            same = _pair(matter, one) == _pair(matter, other) is not None
             together = len(first) > 1 if same else bool(first and second)
             if together and not all(s.begun for s in (*first, *second)):
                 yield f"{name(first[-1])}: it is wished apart from {second[0].id}."
@@ -63,13 +63,12 @@ def unwished(matter: AuditContext, learner: str, adult: str) -> bytearray:
         named = _meant(answer.wish.sitting)
         if not answer.kept or answer.wish.kind.value not in ("not", "move") or named is None:
             continue
-        _, day, who, sign = named
-        if (who, sign) != (adult, _sign(learner)):
+        if _pair(matter, answer.wish.sitting) != (adult, learner):
             continue
         told = _family(matter, answer.wish.sitting, matter.kept)
         if answer.wish.kind.value == "move" and not any(_is_meant(answer.wish, s) for s in told):
             continue  # it was moved before, and told so
-        first = NAMES.index(day) * DAY
+        first = NAMES.index(named[1]) * DAY
         others = [
             (int(matter.minute(s.start)), int(matter.minute(s.end)))
             for s in told
@@ -112,9 +111,16 @@ def _missing(matter: AuditContext, answer: WishAnswer) -> str:
 
 
 def _is_barred(matter: AuditContext, wish: PlannersWish, s: Sitting) -> bool:
-    """Whether a sitting of the day lies outside what else was told of that day, learner and adult."""
+    """Whether a sitting of the day lies outside what else was told of that day, learner and adult; what somebody
+    decided only where it is in the very place of the one that is not to be."""
+    if s.id in matter.plan.decided:
+        return any(_is_meant(wish, o) and _place(o) == _place(s) for o in matter.kept)
     others = [o for o in _family(matter, wish.sitting, matter.kept) if not _is_meant(wish, o)]
     return not any(o.start <= s.start and s.end <= o.end for o in others)
+
+
+def _place(s: Sitting) -> tuple[object, ...]:
+    return s.learner, s.adult, s.location, s.start
 
 
 def _is_meant(wish: PlannersWish, s: Sitting) -> bool:
@@ -156,22 +162,32 @@ def _sign(learner: str) -> str:
     return sha256(learner.encode()).hexdigest()[:3]
 
 
+def _pair(matter: AuditContext, text: str) -> tuple[str, str] | None:
+    """The adult and the learner of a sitting's id, or None for a target. Of learners with one sign it is the one who
+    was told that sitting, or else one of that day and adult."""
+    named = _meant(text) if text not in matter.case.targets else None
+    if named is None:
+        return None
+    learners = [i for i in matter.case.learners if _sign(i) == named[3]]
+    told = [s for s in matter.kept if s.learner in learners and _meant(s.id) == named]
+    told.sort(key=lambda s: s.id != text)
+    return named[2], told[0].learner if told else learners[0]
+
+
 def _family(matter: AuditContext, text: str, sittings: tuple[Sitting, ...]) -> list[Sitting]:
     """The sittings of the day, adult and learner of an id."""
     named = _meant(text)
-    if named is None:
+    pair = _pair(matter, text)
+    if named is None or pair is None:
         return []
-    _, day, adult, sign = named
-    return [
-        s for s in sittings if (NAMES[s.start.weekday()], s.adult, _sign(s.learner)) == (day, adult, sign)
-    ]
+    return [s for s in sittings if (NAMES[s.start.weekday()], s.adult, s.learner) == (named[1], *pair)]
 
 
 def _is_of(matter: AuditContext, text: str, s: Sitting) -> bool:
-    named = _meant(text) if text not in matter.case.targets else None
-    if named is None:
+    pair = _pair(matter, text)
+    if pair is None:
         return any(p.target == text for p in s.probes)
-    return (s.adult, _sign(s.learner)) == named[2:]
+    return (s.adult, s.learner) == pair
 
 
 def _covers(wish: PlannersWish, day: date) -> bool:

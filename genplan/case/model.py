@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from zoneinfo import ZoneInfo
 
 from genplan.case.people import Adult, Learner
@@ -66,16 +67,23 @@ class Case:
     def called(self, dimension: str, value: str) -> str:
         """What a value of a dimension is called: the name of a person, place or set, with the id where another has the
         same name, or an extra value itself."""
+        if (names := self._names.get(dimension)) is None:
+            return value
+        return names[value]
+
+    @cached_property
+    def _names(self) -> Mapping[str, Mapping[str, str]]:
+        """Base dimension -> value -> what it is called."""
         sections: Mapping[str, Mapping[str, Adult | Location | MaterialSet]] = {
             ADULT: self.adults,
             LOCATION: self.locations,
             MATERIAL_SET: self.material_sets,
         }
-        if (named := sections.get(dimension)) is None:
-            return value
-        name = named[value].name
-        namesakes = any(other.name == name for id_, other in named.items() if id_ != value)
-        return f"{name} ({value})" if namesakes else name
+        times = {d: Counter(one.name for one in named.values()) for d, named in sections.items()}
+        return {
+            d: {i: f"{one.name} ({i})" if times[d][one.name] > 1 else one.name for i, one in named.items()}
+            for d, named in sections.items()
+        }
 
     def with_aliases_told_apart(self) -> Case:
         """The case in which learners of one alias are numbered by id, such as 'A. 1' and 'A. 2'. Not by the id itself,

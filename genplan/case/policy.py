@@ -14,11 +14,12 @@ class Preferences:
 
     `one_change_at_a_time`: combinations nearer to one that was met come first.
     `fair_shares`: adults' minutes in proportion to what they can give. `spread_over_days`: no crowded
-    days."""
+    days. `catch_up`: what has its last chance before a date comes on a day after which one is left."""
 
     one_change_at_a_time: bool = False
     fair_shares: bool = True
     spread_over_days: bool = True
+    catch_up: bool = False
 
 
 @dataclass(frozen=True)

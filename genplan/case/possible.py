@@ -114,6 +114,11 @@ def _old_enough(case: Case, target: Target, combination: Combination, on: date) 
     return _about(Rule.MINIMUM_AGE, target, combination, [MATERIAL_SET])
 
 
+def age_that_settles(case: Case) -> int:
+    """The months of age from which on no check here asks for a learner's age."""
+    return max((SMALL_PARTS_MONTHS, *(s.min_age_months for s in case.material_sets.values())))
+
+
 def _not_ruled_out(case: Case, target: Target, combination: Combination, on: date) -> Obstacle | None:
     for pattern in target.never:
         if target.matches(combination, pattern):

@@ -65,6 +65,7 @@ class MaterialSet:
     min_age_months  no younger learner is given it
     allergens       what it holds
     hazards         what an adult must watch
+    bring           it has to be brought; not so with empty hands, or what is there anyway
     missing         stretches in which no sitting may use it, half-open
     """
 
@@ -77,6 +78,7 @@ class MaterialSet:
     min_age_months: int = 0
     allergens: frozenset[str] = frozenset()
     hazards: frozenset[str] = frozenset()
+    bring: bool = True
     missing: tuple[Absence, ...] = ()
 
     @property

@@ -53,3 +53,7 @@ class SittingId:
     @property
     def stem(self) -> str:
         return f"{self.week}-{self.day}-{self.adult}-{self.mark}"
+
+    @property
+    def text(self) -> str:
+        return f"{self.stem}-{self.letter}" if self.letter else self.stem

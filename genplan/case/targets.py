@@ -82,7 +82,8 @@ class Target:
     learner           id
     dimensions        adult, location, material_set, then the extra ones of `also_vary` in their order
     correct_when      what counts as correct
-    instruction       what the adult says
+    instruction       what the adult says, or does where it is not `spoken`
+    spoken            whether the instruction is said
     state             only mastered ones are probed
     mastered_on       maintenance counts from here
     criterion         how mastery was judged; for readers
@@ -115,6 +116,7 @@ class Target:
     dimensions: tuple[Dimension, ...]
     correct_when: str = ""
     instruction: str = ""
+    spoken: bool = True
     state: TargetState = TargetState.MASTERED
     mastered_on: date | None = None
     criterion: PassMark | None = None

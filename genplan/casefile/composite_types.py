@@ -92,7 +92,8 @@ def ids_or_all(*, least: int = 0) -> FieldType:
             return MISSING
         return listed.read(node, path, notes)
 
-    return FieldType(expects, read, listed.schema if least else either(listed.schema, EMPTY_LIST))
+    schema = listed.schema if least else either(listed.schema, EMPTY_LIST)
+    return FieldType(expects, read, schema, many_ids=True)
 
 
 def table_of(value: FieldType, expects: str, name: Callable[[str], str] = str) -> FieldType:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from genplan.casefile.invisible_characters import cut
 from genplan.findings import Finding, Severity
@@ -20,10 +20,12 @@ LONGEST = 1000
 
 @dataclass(frozen=True)
 class SourceLocation:
-    """The file, relative to the case folder, and the 1-based line of a key or of an item of a list."""
+    """The file, relative to the case folder, and the 1-based line of a key or of an item of a list. `written` is the
+    path under which it stands there, where that is another: what a target has from a skill stands under the skill."""
 
     file: str
     line: int
+    written: Path = ()
 
     def __str__(self) -> str:
         return f"{self.file}:{self.line}"
@@ -59,8 +61,8 @@ class Diagnostics:
     def mark(self, path: Path) -> SourceLocation:
         """The place of a path, or of the nearest thing around it that was written."""
         for end in range(len(path), 0, -1):
-            if path[:end] in self.marks:
-                return self.marks[path[:end]]
+            if mark := self.marks.get(path[:end]):
+                return replace(mark, written=(*mark.written, *path[end:])) if mark.written else mark
         return SourceLocation(self.whole, 0)
 
     def error(self, path: Path, found: str, expected: str, hint: str = "") -> None:
@@ -73,14 +75,19 @@ class Diagnostics:
         self.error(path, problem.found, problem.expected or expected, problem.hint)
 
     def _add(self, path: Path, found: str, expected: str, hint: str, severity: Severity) -> None:
-        self.told[severity] += 1
-        if severity is Severity.ERROR and self.told[severity] > MOST_ERRORS:
-            raise TooMany
-        if severity is Severity.WARNING and self.told[severity] > MOST_WARNINGS:
+        if self.told[severity] >= (MOST_ERRORS if severity is Severity.ERROR else MOST_WARNINGS):
+            self.told[severity] += 1
+            if severity is Severity.ERROR:
+                raise TooMany
             return
         mark = self.mark(path)
         found, expected, hint = (cut(part, LONGEST) for part in (found, expected, hint))
-        self.findings.append(Finding(mark.file, mark.line, ".".join(path), found, expected, hint, severity))
+        key = ".".join(mark.written or path)
+        finding = Finding(mark.file, mark.line, key, found, expected, hint, severity)
+        if mark.written and finding in self.findings:
+            return  # what several have from one place is wrong there once
+        self.told[severity] += 1
+        self.findings.append(finding)
 
     @property
     def is_full(self) -> bool:

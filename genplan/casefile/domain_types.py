@@ -152,6 +152,8 @@ def counted_dimension(name: str) -> str:
 
 WITH, UNTAUGHT = "with", "untaught"
 """Keys of `generalised_when` beside the dimensions that it counts."""
+IN_PLACE_OF_A_COUNT = {WITH: "a list, such as [{location: school}]", UNTAUGHT: "yes or no"}
+"""What they expect, where no dimension has that name."""
 
 
 def criterion(*, of_target: bool) -> FieldType:

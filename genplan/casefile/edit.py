@@ -7,7 +7,7 @@ as a case, which must have no error that it did not have before.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from pathlib import Path as FilePath
@@ -55,11 +55,11 @@ def things_at(folder: FilePath, paths: Sequence[Path]) -> list[Thing]:
     root = read_folder(folder, notes)
     found = []
     for path in paths:
-        file = _home(folder, notes, path)
+        file = home_of(folder, notes, path)
         node: Node | None = root
         for key in path:
             node = node.get(key) if isinstance(node, dict) else None
-        found.append(Thing(path, file, _digest(_bytes(folder / file), path), node))
+        found.append(Thing(path, file, _digest(bytes_of(folder / file), path), node))
     return found
 
 
@@ -83,8 +83,8 @@ def put(
     with locked(folder):
         notes = Diagnostics(str(folder))
         read_folder(folder, notes)
-        file = _home(folder, notes, path)
-        data = _bytes(folder / file)
+        file = home_of(folder, notes, path)
+        data = bytes_of(folder / file)
         if _digest(data, path) != digest:
             raise ChangedOutside(
                 f"{'.'.join(path)} in {file} was changed by somebody or something else since this was shown."
@@ -94,8 +94,8 @@ def put(
         if fresh == data:
             return load(folder)
         before, after = load(folder), load(folder, {file: fresh})
-        brought = _brought(before.findings, after.findings)
-        if brought := brought or _brought(beside(before), beside(after)):
+        brought = brought_errors(before.findings, after.findings)
+        if brought := brought or brought_errors(beside(before), beside(after)):
             raise CaseError(brought)
         try:
             replace_file(folder / file, fresh, alone=True)
@@ -106,7 +106,7 @@ def put(
         return after
 
 
-def _home(folder: FilePath, notes: Diagnostics, path: Path) -> str:
+def home_of(folder: FilePath, notes: Diagnostics, path: Path) -> str:
     """The file that holds a thing, or its section, or else the first of the case."""
     mark = notes.mark(path)
     if mark.line:
@@ -122,11 +122,18 @@ def _home(folder: FilePath, notes: Diagnostics, path: Path) -> str:
 
 def with_thing(file: str, data: bytes, path: Path, node: Node | None) -> bytes:
     """The file's bytes with the thing changed in them."""
+    return with_things(file, data, {path: node})
+
+
+def with_things(file: str, data: bytes, changed: Mapping[Path, Node | None]) -> bytes:
+    """The file's bytes with some things changed in them. Raises CaseError, FileError."""
     bom = BOM if data.startswith(BOM) else b""
     tree = read_tree(file, data)
     if tree.findings:
         raise CaseError(tree.findings)
-    wanted = _put_in(tree.root, path, node)
+    wanted = tree.root
+    for path, node in changed.items():
+        wanted = put_in(wanted, path, node)
     if same(tree.root, wanted):
         return data
     text = data.removeprefix(BOM).decode("utf-8")
@@ -140,20 +147,21 @@ def with_thing(file: str, data: bytes, path: Path, node: Node | None) -> bytes:
         ) from problem
     back = read_tree(file, fresh)
     if back.findings or not same(back.root, wanted):
-        raise FileError(
-            f"{file} is written in a way that cannot be changed here without risk. Change"
-            f" {'.'.join(path)} in a text editor. Nothing was written."
-        )
+        named = ", ".join(".".join(path) for path in changed)
+        why = "is written in a way that cannot be changed here without risk"
+        if tree.references:
+            why += ", since values in it are shared by reference (& and *)"
+        raise FileError(f"{file} {why}. Change {named} in a text editor. Nothing was written.")
     return fresh
 
 
-def _put_in(root: dict[str, Node], path: Path, node: Node | None) -> dict[str, Node]:
+def put_in(root: dict[str, Node], path: Path, node: Node | None) -> dict[str, Node]:
     """A copy of the tree with the value at the path set, or taken out."""
     key, rest = path[0], path[1:]
     copy = dict(root)
     if rest:
         inner = copy.get(key)
-        copy[key] = _put_in(inner if isinstance(inner, dict) else {}, rest, node)
+        copy[key] = put_in(inner if isinstance(inner, dict) else {}, rest, node)
     elif node is None:
         copy.pop(key, None)
     else:
@@ -161,13 +169,13 @@ def _put_in(root: dict[str, Node], path: Path, node: Node | None) -> dict[str, N
     return copy
 
 
-def _brought(before: Sequence[Finding], after: Sequence[Finding]) -> list[Finding]:
+def brought_errors(before: Sequence[Finding], after: Sequence[Finding]) -> list[Finding]:
     """The errors that were not there before; lines may have moved."""
     known = {(f.file, f.key, f.found) for f in before}
     return [f for f in after if f.severity is Severity.ERROR and (f.file, f.key, f.found) not in known]
 
 
-def _bytes(file: FilePath) -> bytes:
+def bytes_of(file: FilePath) -> bytes:
     try:
         return read_file(file, MOST_BYTES)
     except OSError as problem:

@@ -24,7 +24,8 @@ def read_folder(
 ) -> dict[str, Node]:
     """The merged tree of the case; problems are noted. A policy that the case names by path is not part of
     it. `instead` is read in place of the files it names, or beside those that are there."""
-    names = _files(folder, notes)
+    is_new = bool(instead) and not any(folder.glob("*.yaml"))
+    names = sorted(instead) if is_new else _files(folder, notes)
     names = sorted({*names, *instead}) if names else []
     trees = dict(_trees(folder, names, instead))
     policy = _named_policy(folder, trees, notes)

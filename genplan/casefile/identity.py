@@ -24,6 +24,8 @@ SIGNS = f"{LETTERS}23456789"
 REMARK = "# made once by the program: it tells this case from others in calendars. Leave it as it is"
 MOST_LOOKED_AT = 200
 """Folders beside a case that are looked into for its twin."""
+NAMED = 3
+"""Of these so many are named."""
 
 
 def drawn() -> str:
@@ -87,21 +89,22 @@ def not_written(case_id: str, problem: NoPlaceForALine) -> Finding:
 
 
 def about_twins(loaded: Loaded) -> tuple[Finding, ...]:
-    """A warning for each folder beside the case that has the same id: a copy, of which one should get another. What
-    lies elsewhere is not known."""
+    """A warning if folders beside the case have the same id: copies, of which all but one should get another. What lies
+    elsewhere is not known."""
     if loaded.case is None or not loaded.case.case_id:
         return ()
-    mark = loaded.marks["case_id",]
+    twins = list(_twins(loaded.folder.resolve(), loaded.case.case_id))
+    if not twins:
+        return ()
+    more = len(twins) - NAMED
+    names = " and in ".join([*twins[:NAMED], *([f"{more} more"] if more > 0 else [])])
     hint = (
-        "one is a copy of the other. If both are cases in use, take this line out of the one that is the copy:"
-        " 'genplan keep' gives it an id of its own. Until then they overwrite each other's events on one server"
+        "All but one are copies. Take this line out of each copy that is in use as a case of its own: 'genplan keep'"
+        " gives it an id of its own. Until then they overwrite each other's events on one server"
     )
-    return tuple(
-        Finding(
-            mark.file, mark.line, "case_id", f"the id of the case in {name} too", "", hint, Severity.WARNING
-        )
-        for name in _twins(loaded.folder.resolve(), loaded.case.case_id)
-    )
+    mark = loaded.marks["case_id",]
+    found = f"the id of the case in {names} too"
+    return (Finding(mark.file, mark.line, "case_id", found, "", hint, Severity.WARNING),)
 
 
 def _twins(folder: Path, case_id: str) -> Iterator[str]:

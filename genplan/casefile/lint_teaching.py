@@ -32,7 +32,8 @@ def _teaching_is_planned(case: Case, notes: Diagnostics) -> None:
         return
     for target in _still_taught(case):
         if ("targets", target.id, "teaching_per_week") in notes.marks:
-            found = f"{target.teaching_per_week} teachings a week, and none is planned in this case"
+            many = "teaching" if target.teaching_per_week == 1 else "teachings"
+            found = f"{target.teaching_per_week} {many} a week, and none is planned in this case"
             hint = "write 'plan_teaching: yes' in the policy"
             notes.warning(("targets", target.id, "teaching_per_week"), found, "", hint)
 

@@ -26,6 +26,7 @@ from genplan.casefile.lint_teaching import lint_teaching
 from genplan.casefile.paths import inside
 from genplan.casefile.policies import read_policy
 from genplan.casefile.references import check_references
+from genplan.casefile.said_once import written_out
 from genplan.casefile.tree import Leaf, Node
 from genplan.findings import Finding
 
@@ -74,6 +75,7 @@ def _load(folder: FilePath, instead: Mapping[str, bytes], notes: Diagnostics) ->
     if not tree and has_errors(notes.findings):
         return Loaded(folder, None, in_order(notes.findings), dict(notes.marks))
     broken = has_errors(notes.findings)
+    tree = written_out(tree, notes)
     top = _records(tree, broken, notes)
     if unknown := [f for f in notes.findings if f.key == "format" and f.line]:
         # what a key means in another format is not known, so nothing else is judged

@@ -71,7 +71,9 @@ class _Patch:
         old = spot.node
         if same(old, node):
             return
-        if isinstance(old, dict) and isinstance(node, dict) and old.keys() & node.keys():
+        if spot.referring:
+            yield Edit(spot.start, spot.end, written(node))
+        elif isinstance(old, dict) and isinstance(node, dict) and old.keys() & node.keys():
             yield from self._map_in_flow(spot, node) if spot.flow else self._map(spot, node, depth)
         elif isinstance(old, list) and isinstance(node, list) and old and node and not spot.flow:
             yield from self._list(spot, node)
@@ -108,9 +110,9 @@ class _Patch:
                 yield from self.put(entry.value, node[entry.key], depth + 1, entry.after)
             else:
                 yield self._without_lines(entry.start, entry.value.end)
-        fresh = {k: v for k, v in node.items() if k not in {e.key for e in spot.entries}}
+        fresh = self._fresh(spot, node)
         if fresh:
-            indent = self._column(spot.entries[0].start)
+            indent = self._column((*spot.entries, *spot.joined)[0].start)
             step = self._step(spot, indent)
             lines = [
                 block(k, v, indent, step, self.ending, LEVELS_IN_LINES - depth) for k, v in fresh.items()
@@ -119,18 +121,26 @@ class _Patch:
 
     def _map_in_flow(self, spot: SourceSpan, node: dict[str, Node]) -> Iterator[Edit]:
         gone = [e for e in spot.entries if e.key not in node]
-        fresh = {k: v for k, v in node.items() if k not in {e.key for e in spot.entries}}
+        fresh = self._fresh(spot, node)
         if gone:
             self._refuse_remarks(spot)
-            kept = [self._slice(e, node[e.key]) for e in spot.entries if e.key in node]
+            kept = [self._slice(e, e.value.node) for e in spot.joined]
+            kept += [self._slice(e, node[e.key]) for e in spot.entries if e.key in node]
             kept += [written({k: v})[1:-1] for k, v in fresh.items()]
             yield Edit(spot.start, spot.end, "{" + ", ".join(kept) + "}")
             return
         for entry in spot.entries:
             yield from self.put(entry.value, node[entry.key], LEVELS_IN_LINES, entry.after)
         if fresh:
-            end = spot.entries[-1].value.end
+            end = max(part.end for part in spot.children)
             yield Edit(end, end, ", " + written(fresh)[1:-1])
+
+    def _fresh(self, spot: SourceSpan, node: dict[str, Node]) -> dict[str, Node]:
+        """Keys that are to be written: neither there yet, nor said the same by what `<<` names."""
+        there, inherited = {e.key for e in spot.entries}, spot.inherited
+        return {
+            k: v for k, v in node.items() if k not in there and not (k in inherited and same(inherited[k], v))
+        }
 
     def _slice(self, entry: KeySpan, node: Node) -> str:
         """An entry as it stands, but for a value that changes."""

@@ -200,7 +200,8 @@ def _add(wish: Mapping[str, Any], kind: str, known: Known) -> Iterator[Problem]:
 def _apart(wish: Mapping[str, Any], kind: str, known: Known) -> Iterator[Problem]:
     two = wish["apart"]
     if len(two) != 2 or two[0] == two[1]:
-        found = "the same twice" if len(two) == 2 else f"{len(two)} of them"
+        few = {0: "nothing", 1: "one alone", 2: "the same twice"}
+        found = few.get(len(two), f"{len(two)} of them")
         yield ("apart",), found, f"two {A_SITTING_OR_TARGET}", "write one pair a change"
         return
     for number, text in enumerate(two, 1):

@@ -79,6 +79,11 @@ def shape(of: str, keys: Shape) -> FieldType:
     one."""
 
     KNOWN[of] = keys
+    return keys_of(of, keys)
+
+
+def keys_of(of: str, keys: Shape) -> FieldType:
+    """The same of keys that have their table elsewhere."""
 
     def read(node: Node, path: Path, notes: Diagnostics) -> Any:
         if isinstance(node, Leaf) and node.is_empty:
@@ -123,9 +128,9 @@ def _belongs(key: str) -> str:
     return f"'{key}' is a key of {places[0]}" if places else ""
 
 
-def section(of: str, keys: Shape) -> FieldType:
-    """Ids -> records."""
-    inner = shape(of, keys)
+def section(of: str, keys: Shape, *, listed: bool = True) -> FieldType:
+    """Ids -> records. `listed`: the keys have a table of their own."""
+    inner = shape(of, keys) if listed else keys_of(of, keys)
 
     def name(key: str) -> str:
         if key == "all":

@@ -10,7 +10,7 @@ from genplan.case.safety import ALLERGENS, HAZARDS
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.casefile.changes import check_changes
 from genplan.casefile.diagnostics import Diagnostics, Path
-from genplan.casefile.domain_types import SECTION_OF, VALUES_OF, WITH, counted_in, one_of
+from genplan.casefile.domain_types import IN_PLACE_OF_A_COUNT, SECTION_OF, VALUES_OF, WITH, counted_in, one_of
 from genplan.casefile.planners_wishes import Known
 from genplan.casefile.scalar_types import ID, as_id
 from genplan.findings import nearest
@@ -158,10 +158,13 @@ def _check_held_out(thing: str, record: Mapping[str, Any], notes: Diagnostics) -
 
 def _check_counts(thing: str, record: Mapping[str, Any], notes: Diagnostics) -> None:
     dimensions = (*BASE_DIMENSIONS, *record.get("also_vary", {}))
-    for dimension in counted_in(record.get("generalised_when", {})):
-        if dimension not in dimensions:
+    for dimension, number in counted_in(record.get("generalised_when", {})).items():
+        path = ("targets", thing, "generalised_when", dimension)
+        if dimension not in dimensions and dimension in IN_PLACE_OF_A_COUNT:
+            hint = f"a number there counts the values of a dimension '{dimension}', which 'also_vary' does not have"
+            notes.error(path, f"the number {number}", IN_PLACE_OF_A_COUNT[dimension], hint)
+        elif dimension not in dimensions:
             written = (*VALUES_OF, *record.get("also_vary", {}))
-            path = ("targets", thing, "generalised_when", dimension)
             found = f"the unknown dimension '{dimension}'"
             notes.error(path, found, f"one of {', '.join(written)}", nearest(dimension, written))
 

@@ -54,12 +54,13 @@ ID_SCHEMA = texts(ID_TEXT)
 class FieldType:
     """`expects` is what a user reads after 'expected', and in the table of keys. `schema` says the same in JSON
     Schema, and never refuses what `read` takes. `keys` are those of a group, of each item of a list of groups, or of
-    each thing of a section."""
+    each thing of a section. `many_ids`: a list of ids, in which a group's name may stand."""
 
     expects: str
     read: Reader
     schema: Schema
     keys: Shape | None = None
+    many_ids: bool = False
 
 
 def shown(node: Node) -> str:

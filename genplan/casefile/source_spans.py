@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import yaml
 
-from genplan.casefile.tree import LOADER, Leaf, Node
+from genplan.casefile.tree import JOINS, LOADER, Leaf, Node
 
 
 @dataclass(frozen=True)
@@ -24,12 +24,14 @@ class KeySpan:
 class SourceSpan:
     """A value as it is written.
 
-    node     what it says
-    start    offset in the text
-    end      exclusive, without line ends and remarks behind it
-    flow     written in brackets
-    entries  of a table
-    items    of a list
+    node       what it says
+    start      offset in the text
+    end        exclusive, without line ends and remarks behind it
+    flow       written in brackets
+    entries    of a table
+    joined     `<<` and what it names, each time it stands in a table
+    items      of a list
+    referring  what is written is `*name`, and `node` stands elsewhere
     """
 
     node: Node
@@ -37,12 +39,24 @@ class SourceSpan:
     end: int
     flow: bool = False
     entries: tuple[KeySpan, ...] = ()
+    joined: tuple[KeySpan, ...] = ()
     items: tuple[SourceSpan, ...] = ()
+    referring: bool = False
 
     @property
     def children(self) -> Iterator[SourceSpan]:
         yield from self.items
-        yield from (e.value for e in self.entries)
+        yield from (e.value for e in sorted((*self.entries, *self.joined), key=lambda e: e.start))
+
+    @property
+    def inherited(self) -> dict[str, Node]:
+        """What `<<` brings, the first that is named first."""
+        found: dict[str, Node] = {}
+        for key in self.joined:
+            parts = key.value.node if isinstance(key.value.node, list) else [key.value.node]
+            for part in parts:
+                found |= {k: v for k, v in part.items() if k not in found} if isinstance(part, dict) else {}
+        return found
 
     def gaps(self, text: str) -> str:
         """What is written between the parts: brackets, commas, remarks."""
@@ -56,34 +70,66 @@ class SourceSpan:
 def source_spans(text: str) -> SourceSpan | None:
     """The top value of a text without a byte order mark, None for an empty one. The text must be one that
     `read_tree` finds no fault with."""
-    root = yaml.compose(text, Loader=LOADER)
-    return None if root is None else _spot(root, text)
+    events: Iterator[yaml.Event] = yaml.parse(text, Loader=LOADER)
+    next(events)
+    if isinstance(next(events), yaml.StreamEndEvent):
+        return None
+    return _Spans(text, events).span(next(events))
 
 
-def _spot(node: yaml.Node, text: str) -> SourceSpan:
-    start, end = node.start_mark.index, node.end_mark.index
-    if isinstance(node, yaml.ScalarNode):
-        block = node.style in ("|", ">")
-        return SourceSpan(
-            node=Leaf(node.value, not node.style),
+class _Spans:
+    """Walks the parser's events once, as the reader of the tree does."""
+
+    def __init__(self, text: str, events: Iterator[yaml.Event]) -> None:
+        self.text, self.events = text, events
+        self.anchored: dict[str, Node] = {}
+
+    def span(self, event: yaml.Event) -> SourceSpan:
+        start, end = _bounds(event)
+        if isinstance(event, yaml.AliasEvent):
+            return SourceSpan(
+                node=self.anchored[str(event.anchor)], start=start, end=end, flow=True, referring=True
+            )
+        if isinstance(event, yaml.ScalarEvent):
+            end = _without_ends(self.text, start, end) if event.style in ("|", ">") else end
+            found = SourceSpan(node=Leaf(event.value, not event.style), start=start, end=end)
+        elif isinstance(event, yaml.SequenceStartEvent):
+            found = self._list(start, bool(event.flow_style))
+        else:
+            found = self._table(start, bool(getattr(event, "flow_style", False)))
+        if anchor := getattr(event, "anchor", None):
+            self.anchored[anchor] = found.node
+        return found
+
+    def _list(self, start: int, flow: bool) -> SourceSpan:
+        items = []
+        while not isinstance(event := next(self.events), yaml.SequenceEndEvent):
+            items.append(self.span(event))
+        end = _bounds(event)[1] if flow or not items else items[-1].end
+        return SourceSpan(node=[i.node for i in items], start=start, end=end, flow=flow, items=tuple(items))
+
+    def _table(self, start: int, flow: bool) -> SourceSpan:
+        entries: list[KeySpan] = []
+        while not isinstance(event := next(self.events), yaml.MappingEndEvent):
+            assert isinstance(event, yaml.ScalarEvent)
+            value = self.span(next(self.events))
+            entries.append(KeySpan(event.value, *_bounds(event), value))
+        own = tuple(e for e in entries if e.key != JOINS)
+        found = SourceSpan(
+            node={},
             start=start,
-            end=_without_ends(text, start, end) if block else end,
+            end=_bounds(event)[1] if flow or not entries else entries[-1].value.end,
+            flow=flow,
+            entries=own,
+            joined=tuple(e for e in entries if e.key == JOINS),
         )
-    assert isinstance(node, yaml.CollectionNode)
-    flow = bool(node.flow_style)
-    if isinstance(node, yaml.SequenceNode):
-        items = tuple(_spot(v, text) for v in node.value)
-        last = end if flow or not items else items[-1].end
-        return SourceSpan(
-            node=[i.node for i in items], start=start, end=last, flow=flow, entries=(), items=items
-        )
-    entries = tuple(
-        KeySpan(k.value, k.start_mark.index, k.end_mark.index, _spot(v, text)) for k, v in node.value
-    )
-    last = end if flow or not entries else entries[-1].value.end
-    return SourceSpan(
-        node={e.key: e.value.node for e in entries}, start=start, end=last, flow=flow, entries=entries
-    )
+        return replace(found, node=found.inherited | {e.key: e.value.node for e in own})
+
+
+def _bounds(event: yaml.Event) -> tuple[int, int]:
+    assert event.start_mark
+    assert event.end_mark
+    return event.start_mark.index, event.end_mark.index
 
 
 def _without_ends(text: str, start: int, end: int) -> int:

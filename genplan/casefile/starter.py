@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import secrets
 import shutil
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from genplan.casefile.identity import line_of
@@ -16,19 +17,32 @@ TEXT = Path(__file__).with_name("starter_case.yaml")
 CASE_FILE = "case.yaml"
 RESULTS = "results.csv"
 
-RESULTS_HEAD = ["date", "time", "target", "kind", "adult", "location", "material_set", "company"]
+RESULTS_HEAD = ["date", "time", "target", "kind", "adult", "location", "material_set"]
 RESULTS_TAIL = ["trials", "correct", "prompted", "observer", "observer_correct", "note"]
 
 
 def write_starter(folder: Path, case_id: str = "") -> list[Path]:
     """Writes a starter case, with an id of its own if one is given, and returns its files; it appears whole or not at
     all. Raises FileError if the folder holds anything, or cannot be written."""
+    text = TEXT.read_text(encoding="utf-8")
+    if case_id:
+        text = text.replace("\ntimezone:", f"\n{line_of(case_id)}\ntimezone:", 1)
+    files = {CASE_FILE: text.encode("utf-8"), **_beside_the_case(("company",))}
+    make_case_folder(folder, files)
+    return [folder / name for name in files]
+
+
+def make_case_folder(folder: Path, files: Mapping[str, bytes]) -> None:
+    """A new folder with these files and a place for calendars, whole or not at all. Raises FileError if it holds
+    anything, or cannot be written."""
     _refuse_what_is_there(folder)
     made: list[Path] = []
     beside = folder.parent / f".new-case-{secrets.token_hex(4)}"
     try:
         make_folders(beside, made)
-        _fill(beside, case_id)
+        make_folders(beside / "busy")
+        for name, data in files.items():
+            write_new(beside / name, data)
         # A rename onto an empty folder is atomic where the system allows it; elsewhere that goes first.
         if os.name == "nt" and folder.is_dir():
             folder.rmdir()
@@ -39,14 +53,27 @@ def write_starter(folder: Path, case_id: str = "") -> list[Path]:
         if isinstance(problem, OSError):
             raise FileError(f"{folder} cannot be made ({problem.strerror}). Nothing was made.") from None
         raise
-    return [folder / CASE_FILE, folder / RESULTS, folder / SCHEMA_FILE]
 
 
-def _refuse_what_is_there(folder: Path) -> None:
+def write_first_case(folder: Path, text: str, besides: str) -> list[Path]:
+    """Writes a case of this text where nothing is yet but the file `besides`, and returns its files. The case comes
+    first: what follows can be done without. Raises FileError."""
+    _refuse_what_is_there(folder, besides)
+    files = {CASE_FILE: text.encode("utf-8"), **_beside_the_case()}
+    try:
+        make_folders(folder / "busy")
+        for name, data in files.items():
+            write_new(folder / name, data)
+    except OSError as problem:
+        raise FileError(f"{folder} cannot be written ({problem.strerror}).") from None
+    return [folder / name for name in files]
+
+
+def _refuse_what_is_there(folder: Path, besides: str = "") -> None:
     if folder.is_symlink() or (folder.exists() and not folder.is_dir()):
         raise FileError(f"{folder} is there already and is no folder. Name one that does not exist yet.")
     try:
-        if folder.is_dir() and any(folder.iterdir()):
+        if folder.is_dir() and any(p.name != besides for p in folder.iterdir()):
             raise FileError(
                 f"{folder} holds files already; none was touched. Name one that does not exist yet."
             )
@@ -54,13 +81,8 @@ def _refuse_what_is_there(folder: Path) -> None:
         raise FileError(f"{folder} cannot be read ({problem.strerror}). Nothing was made.") from None
 
 
-def _fill(folder: Path, case_id: str) -> None:
-    header = ",".join(RESULTS_HEAD + RESULTS_TAIL) + "\n"
-    make_folders(folder / "busy")
-    text = TEXT.read_text(encoding="utf-8")
-    if case_id:
-        text = text.replace("\ntimezone:", f"\n{line_of(case_id)}\ntimezone:", 1)
-    write_new(folder / CASE_FILE, text.encode("utf-8"))
-    write_new(folder / RESULTS, header.encode("utf-8"))
-    # the case's first line names it, and an editor complains of one that is not there
-    write_new(folder / SCHEMA_FILE, schema_text().encode("utf-8"))
+def _beside_the_case(varied: Sequence[str] = ()) -> dict[str, bytes]:
+    """An empty table of results, with a column for each further dimension, and the schema: the case's first line names
+    it, and an editor complains of one that is not there."""
+    header = ",".join((*RESULTS_HEAD, *varied, *RESULTS_TAIL)) + "\n"
+    return {RESULTS: header.encode("utf-8"), SCHEMA_FILE: schema_text().encode("utf-8")}

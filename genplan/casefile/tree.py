@@ -1,8 +1,9 @@
 """Text -> marked tree: mappings, lists and leaves of a YAML text, each with its line, and nothing guessed.
 
 A leaf stays the text that was written: only the key that wants a number, a date or yes/no makes one of it, so
-that 16:30 is never 990 and a name such as No stays a name. Anchors, aliases, tags and several documents are
-refused: a case needs none, and each of them can make a file say something else than it shows.
+that 16:30 is never 990 and a name such as No stays a name. What is said once and referred to (`&` and `*`, `<<`) is
+written out, as often as a case may have keys and values. Tags and several documents are refused: a case needs none,
+and each of them can make a file say something else than it shows.
 """
 
 from __future__ import annotations
@@ -17,13 +18,15 @@ from genplan.casefile.diagnostics import Path, SourceLocation
 from genplan.casefile.invisible_characters import cut, escape_invisible
 from genplan.casefile.plaintext import text_of
 from genplan.casefile.yaml_errors import complaint
-from genplan.findings import Finding
+from genplan.findings import Finding, nearest
 
 DEEPEST = 12
 LONGEST_KEY = 100
 MOST_NODES = 200_000
 """Keys and values of a case, all files together: some four times what a caseload of 300 children takes."""
 MOST_FAULTS = 50
+JOINS = "<<"
+"""The key whose value is groups of keys that count as written beside it."""
 
 # libyaml reads four times as fast; PyYAML is installed without it on some machines.
 LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
@@ -47,12 +50,13 @@ Node = Union[Leaf, "list[Node]", "dict[str, Node]"]
 @dataclass
 class Tree:
     """What one file says. `root` is empty if the file could not be read; `findings` says why. `size` counts the keys
-    and values that were looked at."""
+    and values that were looked at, `references` the places that say what stands elsewhere."""
 
     root: dict[str, Node] = field(default_factory=dict)
     marks: dict[Path, SourceLocation] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
     size: int = 0
+    references: int = 0
 
 
 class _Stop(Exception):
@@ -85,7 +89,8 @@ class _Grower:
     def __init__(self, file: str, text: str, tree: Tree, most: int) -> None:
         self.file, self.tree, self.most = file, tree, most
         self.events: Iterator[yaml.Event] = yaml.parse(text, Loader=LOADER)
-        self.referred: set[str | None] = set()
+        self.anchored: dict[str, tuple[Node, Path]] = {}
+        """What has a name (`&name`), once all of it was read, and where it stands."""
 
     def grow(self) -> None:
         next(self.events)
@@ -115,17 +120,52 @@ class _Grower:
             self._note(event, (), "lists or keys nested very deep", f"at most {DEEPEST} levels", hint)
             raise _Stop
         if isinstance(event, yaml.AliasEvent):
-            if event.anchor not in self.referred:
-                found = f"a reference to another place (*{cut(str(event.anchor))})"
-                self._note(event, path, found, "the value itself", "write it out again")
-            self.referred.add(event.anchor)
-            return None
+            return self._referred(event, path)
         odd = self._refuse_extras(event, path)
+        node: Node
         if isinstance(event, yaml.ScalarEvent):
             if odd and not event.value:
                 return None
-            return Leaf(event.value, not event.style)
-        return self._list(path) if isinstance(event, yaml.SequenceStartEvent) else self._mapping(path)
+            node = Leaf(event.value, not event.style)
+        else:
+            node = self._list(path) if isinstance(event, yaml.SequenceStartEvent) else self._mapping(path)
+        if anchor := getattr(event, "anchor", None):
+            self.anchored[anchor] = node, path
+        return node
+
+    def _referred(self, event: yaml.AliasEvent, path: Path) -> Node | None:
+        """What `*name` stands for, written out. Its parts keep the lines on which they were written."""
+        self.tree.references += 1
+        name = str(event.anchor)
+        if name in self.anchored:
+            node, at = self.anchored[name]
+            here = self.tree.marks[path]
+            node = self._again_at(event, node, at, path)
+            self.tree.marks[path] = here
+            return node
+        near = nearest(name, self.anchored)
+        hint = (
+            near or f"write &{cut(name)} before the value that is meant, or quotation marks around the text"
+        )
+        found = f"a reference (*{cut(name)}) to what is not written out before it"
+        self._note(event, path, found, "the name of a value further up in this file", hint)
+        return None
+
+    def _again_at(self, event: yaml.Event, node: Node, at: Path, path: Path) -> Node:
+        """A copy of what stands at one path for another. Each part counts, which bounds a reference to references."""
+        if at in self.tree.marks:
+            self._place(path, self.tree.marks[at], event)
+        if len(path) > DEEPEST:
+            hint = "look at what refers to what"
+            self._note(event, path, "references nested very deep", f"at most {DEEPEST} levels", hint)
+            raise _Stop
+        if isinstance(node, Leaf):
+            return node
+        parts = node.items() if isinstance(node, dict) else ((str(i), n) for i, n in enumerate(node, 1))
+        found: dict[str, Node] = {}
+        for key, part in parts:
+            found[key] = self._again_at(event, part, (*at, key), (*path, key))
+        return found if isinstance(node, dict) else list(found.values())
 
     def _list(self, path: Path) -> list[Node]:
         items: list[Node] = []
@@ -144,7 +184,7 @@ class _Grower:
                 hint = "put the key in quotation marks if it begins with [, {, * or &"
                 self._note(event, path, f"{_kind_of(event)} as a key", "a word followed by a colon", hint)
                 raise _Stop
-            self._refuse_extras(event, path)
+            self._refuse_extras(event, path, is_key=True)
             key = event.value
             if _is_odd(key):
                 self._odd_key(event, path)
@@ -157,6 +197,23 @@ class _Grower:
                 value = self._node(next(self.events), at)
                 if value is not None:
                     entries[key] = value
+        return self._joined(event, entries, path) if JOINS in entries else entries
+
+    def _joined(self, event: yaml.Event, entries: dict[str, Node], path: Path) -> dict[str, Node]:
+        """The group with the keys of what `<<` names. Its own keys go first, then the first that is named."""
+        named, at = entries.pop(JOINS), (*path, JOINS)
+        groups = [(named, at)]
+        if isinstance(named, list):
+            groups = [(part, (*at, str(i))) for i, part in enumerate(named, 1)]
+        for group, where in groups:
+            if not isinstance(group, dict):
+                found = "a value that has no keys"
+                line = self.tree.marks[where].line
+                expected, hint = "groups of keys, such as <<: *common", "name a group with keys of its own"
+                self._note(event, where, found, expected, hint, line)
+                continue
+            for key in [k for k in group if k not in entries]:
+                entries[key] = self._again_at(event, group[key], (*where, key), (*path, key))
         return entries
 
     def _odd_key(self, event: yaml.ScalarEvent, path: Path) -> None:
@@ -177,12 +234,14 @@ class _Grower:
         self._node(next(self.events), path)
         self.tree.marks = before
 
-    def _refuse_extras(self, event: yaml.Event, path: Path) -> bool:
-        """Whether the event has an anchor or a tag, which is told."""
+    def _refuse_extras(self, event: yaml.Event, path: Path, *, is_key: bool = False) -> bool:
+        """Whether the event has a tag, or a name where nothing can be meant by it, which is told."""
         anchor = getattr(event, "anchor", None)
-        if anchor:
+        of_nothing = isinstance(event, yaml.ScalarEvent) and not event.value and not event.style
+        if anchor and (is_key or of_nothing):
             hint = "put the text in quotation marks if it begins with &"
-            self._note(event, path, f"an anchor (&{cut(anchor)})", "plain values", hint)
+            what = "at a key" if is_key else "with nothing behind it"
+            self._note(event, path, f"an anchor (&{cut(anchor)}) {what}", "plain values", hint)
         tag = getattr(event, "tag", None)
         if tag:
             hint = "put the text in quotation marks if it begins with !"
@@ -191,20 +250,28 @@ class _Grower:
         return bool(anchor or tag)
 
     def _mark(self, event: yaml.Event, path: Path) -> None:
-        self.tree.marks[path] = SourceLocation(self.file, _line(event))
+        self._place(path, SourceLocation(self.file, _line(event)), event)
+
+    def _place(self, path: Path, mark: SourceLocation, event: yaml.Event) -> None:
+        self.tree.marks[path] = mark
         self.tree.size += 1
         if self.tree.size > self.most:
             found = f"more than {MOST_NODES} keys and values in the files of the case"
-            self._note(event, (), found, "a case of a caseload at most", "is it the right file?")
+            hint = "is it the right file?"
+            if self.tree.references:
+                found, hint = f"{found}, references written out", "look at what refers to what"
+            self._note(event, (), found, "a case of a caseload at most", hint)
             raise _Stop
 
-    def _note(self, event: yaml.Event, path: Path, found: str, expected: str, hint: str = "") -> None:
+    def _note(
+        self, event: yaml.Event, path: Path, found: str, expected: str, hint: str = "", line: int = 0
+    ) -> None:
+        line = line or _line(event)
         if len(self.tree.findings) >= MOST_FAULTS:
             found = f"more than {MOST_FAULTS} faults; the others are not told"
-            expected, hint = "", "mend those that are"
-            self.tree.findings.append(Finding(self.file, _line(event), "", found, expected, hint))
+            self.tree.findings.append(Finding(self.file, line, "", found, "", "mend those that are"))
             raise _Stop
-        self.tree.findings.append(Finding(self.file, _line(event), ".".join(path), found, expected, hint))
+        self.tree.findings.append(Finding(self.file, line, ".".join(path), found, expected, hint))
 
 
 def _is_odd(key: str) -> bool:

@@ -15,10 +15,10 @@ from genplan.evidence.log import ResultKind
 from genplan.evidence.marks import filled_by_marks, read_marks
 from genplan.evidence.planned_probes import PlannedProbe
 from genplan.evidence.procedure import as_written, read_steps_kept
+from genplan.evidence.sittings_written import REASONS
 from genplan.report.names_and_words import Names, long_date
 from genplan.workflow import Doubts, Proposed, record_rows, to_ask
 
-REASONS = ("ill", "refused", "adult away", "no time")
 KINDS = ("probe", "maintenance", "teaching", "baseline")
 _MARKS = ", or a sign a trial such as ++-p+"
 _CORRECT = "Correct without help, of {trials} trials ('3 of 4' if it was another number)"

@@ -20,6 +20,10 @@ from genplan.findings import Finding, Severity
 def new(words: Namespace) -> int:
     from genplan import workflow
 
+    if words.ask:
+        from genplan.cli.start_walk import start
+
+        return start(words)
     for path in workflow.new(words.folder):
         output.show(f"Made {path}")
     output.show(f"Next: open the files, change them, and run 'genplan check {words.folder}'.")

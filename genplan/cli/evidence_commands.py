@@ -31,7 +31,8 @@ def progress(words: Namespace) -> int:
     output.show_lines(progress_lines(found.case, found.reviews))
     if words.csv is not None:
         output.show(
-            f"Written to {words.csv}: progress-targets.csv, progress-values.csv and progress-observers.csv."
+            f"Written to {words.csv}: progress-targets.csv, progress-values.csv, progress-observers.csv and"
+            " progress-sittings.csv."
         )
     return 0
 

@@ -29,8 +29,8 @@ PROGRESS = Page(
 Tells for each target what is tried and met of what the case asks for, how much
 of it without teaching, what became of each maintenance probe, what is owed next
 and who is not briefed; and for each learner where it breaks, how far a second
-observer agreed and how far the steps of a probe were kept. With --csv it writes
-the same figures as tables.
+observer agreed, how far the steps of a probe were kept and how many sittings
+with whom were not run. With --csv it writes the same figures as tables.
 """,
     """\
 examples:
@@ -42,6 +42,8 @@ what is in FOLDER afterwards:
   progress-values.csv     a row for each adult, place or set looked at, and
                           whether the skills are met less often there
   progress-observers.csv  a row for each second observer of a target
+  progress-sittings.csv   a row for each adult with each learner: sittings that
+                          are written down, and how many were not run
 
 words:
   tried           a probe was run, met or not; teaching alone is no try

@@ -61,14 +61,20 @@ class Page:
 NEW = Page(
     "new",
     "make a case to start from",
-    "genplan new FOLDER",
+    "genplan new FOLDER [--ask] [--now MOMENT]",
     """\
-Makes a folder with a small invented case, with comments that tell what each
-line means. Change it line by line into your own. A folder that holds anything
-is refused.
+With --ask it asks for everything, a question at a time: who it is for, the
+child, who helps and when, places, things, the first skill. At the end the case
+is made and its first week planned. Each answer is kept at once; the same
+command goes on where you were.
+
+Without it: makes a folder with a small invented case, with comments that tell
+what each line means. Change it line by line into your own. A folder that holds
+anything is refused.
 """,
     """\
-example:
+examples:
+  genplan new my-case --ask
   genplan new my-case
   genplan check my-case
 """,

@@ -20,6 +20,7 @@ from genplan.cli import (
     pages,
     share_command,
     store_command,
+    tables_command,
     told_week_commands,
     week_parser,
     why_command,
@@ -82,6 +83,7 @@ def build_parser() -> argparse.ArgumentParser:
     week_parser.add_commands(listed)
     told_week_commands.add_commands(listed)
     share_command.add_commands(listed)
+    tables_command.add_commands(listed)
     command(listed, pages.SCHEMA, commands.schema)
     store_command.add_commands(listed)
     page_commands.add_commands(listed)
@@ -92,6 +94,8 @@ def build_parser() -> argparse.ArgumentParser:
 def _new(listed: Any) -> None:
     parser = command(listed, pages.NEW, commands.new)
     parser.add_argument("folder", metavar="FOLDER", type=Path, help="the folder to make")
+    parser.add_argument("--ask", action="store_true", help="ask for everything, a question at a time")
+    add_now(parser)
 
 
 def _check(listed: Any) -> None:

@@ -4,18 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from enum import StrEnum
 
-from genplan.case import Case, Combination, TargetState
+from genplan.case import Case, Combination, TargetState, Week
 from genplan.case.second_adults import can_be_taught, teachers_beside
 from genplan.case.targets import ADULT
 from genplan.coverage.briefing import BriefingWanted
 from genplan.coverage.dates_ahead import DateAhead
 from genplan.coverage.tally import Tally
-from genplan.evidence.maintenance import CheckState, MaintenanceCheck
+from genplan.evidence.maintenance import CheckState, MaintenanceCheck, to_repeat
 from genplan.evidence.mastery import CriterionMet, Lapse
-from genplan.evidence.standing import Status
 
 
 class AskedKind(StrEnum):
@@ -48,8 +47,10 @@ def asked_of(
     maintenance: tuple[MaintenanceCheck, ...],
     briefings: tuple[BriefingWanted, ...],
     dates: tuple[DateAhead, ...],
+    on: date,
 ) -> tuple[Asked, ...]:
-    """In the order of `AskedKind`. A target that is not mastered waits for decisions alone: it is not probed."""
+    """What is asked from the day after `on`, in the order of `AskedKind`. A target that is not mastered waits for
+    decisions alone: it is not probed."""
     target = count.target
     decided = [
         Asked(
@@ -60,10 +61,11 @@ def asked_of(
     dated = [Asked(kind=AskedKind.DATE, target=target.id, since=d.by, about=d) for d in dates]
     if target.state is not TargetState.MASTERED:
         return (*decided, *dated)
-    due = [c for c in maintenance if c.state is CheckState.DUE]
+    who = _who_can_repeat(case, count, on)
     lasting = [
-        Asked(kind=AskedKind.MAINTENANCE, target=target.id, adults=_who_can_repeat(case, count), since=c.due)
-        for c in due
+        Asked(kind=AskedKind.MAINTENANCE, target=target.id, adults=who, since=c.due)
+        for c in maintenance
+        if c.state is CheckState.DUE
     ]
     briefed = [Asked(kind=AskedKind.BRIEFING, target=target.id, about=b) for b in briefings]
     return (*decided, *_owed(case, count), *lasting, *briefed, *dated)
@@ -98,9 +100,9 @@ def _who_teaches(case: Case, count: Tally, combination: Combination) -> tuple[st
     return (own,) if case.adults[own].may_teach(target.id) else teachers_beside(case, target, combination)
 
 
-def _who_can_repeat(case: Case, count: Tally) -> tuple[str, ...]:
-    """Adults of combinations that are possible and were met, or taught."""
-    held = (Status.MET, Status.TAUGHT)
-    done = {c for c, s in count.standings.items() if s.status in held} & set(count.possible_combinations)
-    who = {count.target.value(c, ADULT) for c in done}
+def _who_can_repeat(case: Case, count: Tally, on: date) -> tuple[str, ...]:
+    """Adults of what the plan of the week that comes after `on`, or that is then running, may repeat."""
+    monday = Week.of(on + timedelta(days=1)).monday
+    repeated = to_repeat(count.target, count.standings, count.possible_combinations, monday)
+    who = {count.target.value(c, ADULT) for c in repeated}
     return tuple(a for a in case.adults if a in who)

@@ -32,14 +32,17 @@ class MatrixRow:
 
 
 def matrix(case: Case, count: Tally, on: date) -> tuple[MatrixRow, ...]:
-    """A row for every combination of the target's values, then for every other one that was run all the same."""
-    listed = count.target.combinations()
-    return tuple(_row(case, count, c, on) for c in (*listed, *sorted(set(count.standings) - set(listed))))
+    """A row for every combination of the target's values, then for every other one that was run all the same. The
+    tally is of the day `on`: what is possible stands in it."""
+    listed, possible = count.target.combinations(), set(count.possible_combinations)
+    return tuple(
+        _row(count, c, None if c in possible else obstacle_to_any(case, count.target, c, on), on)
+        for c in (*listed, *sorted(set(count.standings) - set(listed)))
+    )
 
 
-def _row(case: Case, count: Tally, combination: Combination, on: date) -> MatrixRow:
+def _row(count: Tally, combination: Combination, against: Obstacle | None, on: date) -> MatrixRow:
     target, standing = count.target, count.standing(combination)
-    against = obstacle_to_any(case, target, combination, on)
     status = NOT_POSSIBLE if against else standing.status.value
     seen = count.baselines.get(combination)
     return MatrixRow(target.learner, target.id, combination, status, standing, against, on, baseline=seen)

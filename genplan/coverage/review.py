@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 
 from genplan.case import Case, Combination, Target, Wish
 from genplan.coverage.asked import Asked, asked_of
 from genplan.coverage.briefing import BriefingWanted, briefings_wanted
-from genplan.coverage.criterion import Criterion, criterion_of
-from genplan.coverage.curve import Point, curve
+from genplan.coverage.criterion import Criterion, criterion_from, criterion_of
+from genplan.coverage.curve import Point, curve_of, day_before
 from genplan.coverage.dates_ahead import DateAhead, dates_ahead, wished_open
 from genplan.coverage.matrix import MatrixRow, matrix
 from genplan.coverage.tally import Tally, tally
@@ -25,7 +25,8 @@ from genplan.evidence.maintenance import MaintenanceCheck, maintenance_checks
 from genplan.evidence.mastery import CriterionMet, Lapse, criterion_met, lapses
 from genplan.evidence.phases import Course, course_of
 from genplan.evidence.procedure import ProcedureKept, procedure_kept
-from genplan.evidence.standing import Status
+from genplan.evidence.sittings_written import Counts, sittings_of_adults, sittings_written
+from genplan.evidence.standing import Status, standings
 from genplan.evidence.where_taught import TaughtAndOthers, taught_and_others
 
 
@@ -90,7 +91,8 @@ class TargetReview:
 
 @dataclass(frozen=True)
 class Review:
-    """`agreement` and `procedure` are of the span, `breaks` of all probes up to its end."""
+    """`agreement` and `procedure` are of the span, `breaks` of all probes up to its end; so is `sittings`, adult -> how
+    many with the learner are written down and how many of them were not run."""
 
     learner: str
     first: date
@@ -99,30 +101,32 @@ class Review:
     agreement: Agreement
     breaks: Breaks
     procedure: tuple[ProcedureKept, ...] = ()
+    sittings: Counts = field(default_factory=dict)
 
 
 def review(case: Case, learner: str, log: Log, first: date, last: date) -> Review:
     """Every target of the learner, in teaching and paused ones too; rows after `last` are not looked at."""
-    known = log_until(log, last)
     targets = case.targets_of(learner)
+    own = Log.of(r for t in targets for r in log.all_of_target(t.id))
+    known, before = log_until(own, last), log_until(own, day_before(first))
     in_span = [r for t in targets for r in known.of_target(t.id) if r.date >= first]
     return Review(
         learner,
         first,
         last,
-        tuple(review_of(case, t, known, first, last) for t in targets),
+        tuple(review_of(case, t, known, before, first, last) for t in targets),
         agreement(in_span),
         where_it_breaks(targets, known),
         procedure_kept(in_span),
+        sittings_of_adults(s for s in sittings_written(case, known) if s.learner == learner),
     )
 
 
-def review_of(case: Case, target: Target, known: Log, first: date, last: date) -> TargetReview:
-    """One target; `known` holds no row after `last`."""
+def review_of(case: Case, target: Target, known: Log, before: Log, first: date, last: date) -> TargetReview:
+    """One target; `known` holds no row after `last`, `before` none that is not before `first`."""
     count = tally(case, target, known, last)
-    points = curve(case, target, known, first, last)
     in_span = [r for r in known.of_target(target.id) if r.date >= first]
-    standings = count.standings.items()
+    standing = count.standings.items()
     checks = maintenance_checks(target, known, last, case.policy)
     briefings = briefings_wanted(case, target, known, last)
     mastery, lapsed = criterion_met(target, known), lapses(target, known, count.standings)
@@ -131,15 +135,15 @@ def review_of(case: Case, target: Target, known: Log, first: date, last: date) -
     return TargetReview(
         target,
         tuple(_events(target, known, first)),
-        points,
+        curve_of(target, count.possible, known, first, last),
         count,
         matrix(case, count, last),
-        criterion_of(tally(case, target, log_until(known, points[0].day), last)),
+        criterion_from(target, standings(target, before), count.possible_combinations),
         criterion_of(count),
         checks,
         agreement(in_span),
-        tuple(sorted(c for c, s in standings if s.retest_due)),
-        tuple(sorted(c for c, s in standings if s.waits_for_teaching)),
+        tuple(sorted(c for c, s in standing if s.retest_due)),
+        tuple(sorted(c for c, s in standing if s.waits_for_teaching)),
         tuple((w, n) for w in target.first if (n := len(wished_open(count, w)))),
         briefings,
         mastery,
@@ -147,7 +151,7 @@ def review_of(case: Case, target: Target, known: Log, first: date, last: date) -
         taught_and_others((target,), known),
         course_of(target, known),
         dates,
-        asked_of(case, count, seen, checks, briefings, dates),
+        asked_of(case, count, seen, checks, briefings, dates, last),
     )
 
 

@@ -9,7 +9,7 @@ from datetime import date
 
 from genplan.case import Case, Combination, Target
 from genplan.case.possible import possible_combinations
-from genplan.coverage.tuples import Tuple, dimensions_of, tuples_of_all, tuples_of_pattern
+from genplan.coverage.tuples import Tuple, dimensions_of, tuples_named_as_taught, tuples_of_all
 from genplan.evidence.baseline import BaselineSeen, baselines
 from genplan.evidence.log import Log
 from genplan.evidence.standing import Standing, Status, standings
@@ -58,7 +58,7 @@ def tally(case: Case, target: Target, log: Log, on: date) -> Tally:
     known = standings(target, log)
     tested = tuples_of_all(target, (c for c, s in known.items() if s.tested))
     taught = tuples_of_all(target, (c for c, s in known.items() if s.status is Status.TAUGHT))
-    taught |= {t for pattern in target.taught for t in tuples_of_pattern(target, pattern)}
+    taught |= tuples_named_as_taught(target)
     met = tuples_of_all(target, (c for c, s in known.items() if s.status is Status.MET))
     untaught = (c for c, s in known.items() if s.status is Status.MET and not s.taught)
     return Tally(

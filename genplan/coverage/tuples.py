@@ -26,6 +26,10 @@ def tuples_of_pattern(target: Target, pattern: Pattern) -> tuple[Tuple, ...]:
     return tuple(combinations(given, target.strength))
 
 
+def tuples_named_as_taught(target: Target) -> frozenset[Tuple]:
+    return frozenset(t for pattern in target.taught for t in tuples_of_pattern(target, pattern))
+
+
 def dimensions_of(tuple_: Tuple) -> tuple[str, ...]:
     """The set of dimensions that a tuple speaks of."""
     return tuple(name for name, _ in tuple_)

@@ -5,7 +5,7 @@ A combination that is met later may have been there all along. Only a probe from
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -30,24 +30,35 @@ def baselines(target: Target, log: Log) -> Mapping[Combination, BaselineSeen]:
     there before it."""
     rows, found = log.of_target(target.id), {}
     late = late_baselines(target, rows)
-    for row in effective_probes(rows):
-        if row.kind is ResultKind.BASELINE and row.line not in late:
-            correct, trials = row.correct or 0, row.trials or 0
-            met = target.pass_mark.is_met_by(correct, trials)
-            found[row.combination] = BaselineSeen(on=row.date, met=met, correct=correct, trials=trials)
+    for row in _baseline_probes(rows):
+        if row.line not in late:
+            found[row.combination] = BaselineSeen(
+                on=row.date,
+                met=row.meets(target.pass_mark),
+                correct=row.correct or 0,
+                trials=row.trials or 0,
+            )
     return found
 
 
 def baseline_run(target: Target, log: Log) -> frozenset[Combination]:
     """The combinations with a baseline probe, in time or too late."""
-    rows = effective_probes(log.of_target(target.id))
-    return frozenset(r.combination for r in rows if r.kind is ResultKind.BASELINE)
+    return frozenset(r.combination for r in _baseline_probes(log.of_target(target.id)))
+
+
+def _baseline_probes(rows: Sequence[Result]) -> tuple[Result, ...]:
+    """Those that count; most targets have none."""
+    if not any(r.kind is ResultKind.BASELINE for r in rows):
+        return ()
+    return tuple(r for r in effective_probes(rows) if r.kind is ResultKind.BASELINE)
 
 
 def late_baselines(target: Target, results: Iterable[Result]) -> Mapping[int, Result | None]:
     """Line of a baseline probe of the target that came too late -> the row of the same combination that was there
     before it; None where `taught` names the combination and the skill was mastered by then, or nobody says when."""
     rows = [r for r in results if r.target == target.id]
+    if not any(r.kind is ResultKind.BASELINE for r in rows):
+        return {}
     gone = corrected_by(rows)
     first: dict[Combination, Result] = {}
     found: dict[int, Result | None] = {}

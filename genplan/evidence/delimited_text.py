@@ -72,30 +72,19 @@ def read_sheet(
     """The rows of a file. `columns` are the names that its header may have, `needed` those it must have.
 
     Rows that cannot be read are left out and found; without a usable header there are no rows."""
-    if what := other_format(data):
-        hint = "open it in the program that wrote it, and save it again as 'CSV UTF-8'"
-        return Sheet(), [Finding(file, 1, "", f"found {what}", "rows of plain UTF-8 text", hint)]
-    if (count := max(data.count(b"\n"), data.count(b"\r"))) > MOST_LINES:
-        hint = "move the oldest rows into a file of another name, outside the folder"
-        return Sheet(), [Finding(file, 0, "", f"{count} ends of lines", f"at most {MOST_LINES}", hint)]
-    findings = _wrong_bytes(file, data)
-    lines = lines_of(data.removeprefix(BOM).decode("utf-8", errors="replace"))
-    start = next((i for i, line in enumerate(lines) if line.strip()), None)
-    if start is None:
-        return Sheet(), findings
-    delimiter = delimiter_of(lines[start], columns)
-    records, broken = _records(file, lines, delimiter)
+    records, delimiter, findings = _parsed(file, data, columns)
     if not records:
-        return Sheet(), findings + broken
+        return Sheet(), findings
     line, names = records[0]
     header = tuple(name.strip() for name in names)
     wrong = _wrong_header(file, line, header, columns, needed)
     if len(header) <= MOST_COLUMNS and set(header) & set(needed):
         wrong += _unknown_columns(file, records, header, columns, needed)
-    findings += broken + wrong
+    findings += wrong
     if any(f.key == "header" for f in wrong):
         return Sheet(header, (), delimiter), findings
     rows = []
+    read = [(at, name, _Column(name)) for at, name in enumerate(header) if name in columns]
     named = max(position for position, name in enumerate(header, 1) if name)
     for line, cells in records[1:]:
         if len(findings) >= MOST_FAULTS:
@@ -104,9 +93,37 @@ def read_sheet(
         if problem:
             findings.append(problem)
         else:
-            told = zip(header, cells, strict=False)
-            rows.append(Row(line, {n: _cell(n, c) for n, c in told if n in columns}))
+            rows.append(Row(line, {name: column[cells[at]] for at, name, column in read}))
     return Sheet(header, tuple(rows), delimiter), findings
+
+
+def records_of(
+    file: str, data: bytes, columns: Sequence[str]
+) -> tuple[list[tuple[int, list[str]]], list[Finding]]:
+    """The cells of each line that is not empty, with its number, whatever the header. `columns` are names that may be
+    in it: by them the separator is told."""
+    records, _, findings = _parsed(file, data, columns)
+    return records, findings
+
+
+def _parsed(
+    file: str, data: bytes, columns: Sequence[str]
+) -> tuple[list[tuple[int, list[str]]], str, list[Finding]]:
+    """The records, the separator, and what is wrong with the text."""
+    if what := other_format(data):
+        hint = "open it in the program that wrote it, and save it again as 'CSV UTF-8'"
+        return [], ",", [Finding(file, 1, "", f"found {what}", "rows of plain UTF-8 text", hint)]
+    if (count := max(data.count(b"\n"), data.count(b"\r"))) > MOST_LINES:
+        hint = "move the oldest rows into a file of another name, outside the folder"
+        return [], ",", [Finding(file, 0, "", f"{count} ends of lines", f"at most {MOST_LINES}", hint)]
+    findings = _wrong_bytes(file, data)
+    lines = lines_of(data.removeprefix(BOM).decode("utf-8", errors="replace"))
+    start = next((i for i, line in enumerate(lines) if line.strip()), None)
+    if start is None:
+        return [], ",", findings
+    delimiter = delimiter_of(lines[start], columns)
+    records, broken = _records(file, lines, delimiter)
+    return records, delimiter, findings + broken
 
 
 def _unknown_columns(
@@ -142,12 +159,25 @@ def too_many(file: str, line: int) -> Finding:
     return Finding(file, line, "", what, "", "mend those that are told")
 
 
+class _Column(dict[str, str]):
+    """What the cells of a column say. A column says the same few things again and again: each is read once."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+
+    def __missing__(self, cell: str) -> str:
+        self[cell] = said = _cell(self.name, cell)
+        return said
+
+
 def _cell(name: str, cell: str) -> str:
     """What a cell says: free words as they are, what is compared with the case in the form that is compared."""
     return unescape_formula(cell.strip() if name in FREE_WORDS else same_form(cell).strip())
 
 
 def _wrong_bytes(file: str, data: bytes) -> list[Finding]:
+    if _is_utf8(data):
+        return []
     told: list[Finding] = []
     others: list[int] = []
     hint = "save the file again as 'CSV UTF-8'"
@@ -163,6 +193,14 @@ def _wrong_bytes(file: str, data: bytes) -> list[Finding]:
         what = f"{len(others)} more lines from here on with bytes that are not UTF-8"
         told.append(Finding(file, others[0], "", what, "UTF-8 text", hint))
     return told
+
+
+def _is_utf8(data: bytes) -> bool:
+    try:
+        data.decode("utf-8")
+    except UnicodeDecodeError:
+        return False
+    return True
 
 
 def _records(

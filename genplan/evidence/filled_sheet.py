@@ -8,7 +8,7 @@ As CSV with commas, semicolons or tabs, or as a spreadsheet file.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -20,6 +20,7 @@ from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.marks import filled_by_marks
 from genplan.evidence.planned_probes import A_MOMENT, PLAN_COLUMNS, PLANNED_KINDS, moment_of, observer_of
 from genplan.evidence.results import OPTIONAL, about_dates, columns_of, read_row
+from genplan.evidence.row_identity import said_by
 from genplan.evidence.spreadsheet import is_spreadsheet, table_of_spreadsheet
 from genplan.files import read_file
 from genplan.findings import Finding, Severity
@@ -48,22 +49,34 @@ class FilledSheet:
 def read_filled(path: Path, case: Case, log: Log) -> FilledSheet:
     """The rows of a filled sheet. Raises FileError if it cannot be opened, CaseError with everything in it
     that cannot be read, by its own lines: nothing is taken from a sheet with an error."""
-    sheet, findings = _sheet(path, case)
+    data = _bytes_of(path)
+    findings: list[Finding] = []
+    if is_spreadsheet(path):
+        data, findings = table_of_spreadsheet(path, data)
+    return rows_of_filled(path.name, data, case, log, findings)
+
+
+def rows_of_filled(
+    file: str, data: bytes, case: Case, log: Log, findings: Sequence[Finding] = ()
+) -> FilledSheet:
+    """The same of the text of a table; `findings` speak of it already. Raises CaseError."""
+    sheet, wrong = _sheet(file, data, case)
+    findings = [*findings, *wrong]
     ready, empty = [], []
     for row in sheet.rows:
         if len(findings) >= MOST_FAULTS:
-            findings.append(too_many(path.name, row.line))
+            findings.append(too_many(file, row.line))
             break
         if _is_empty(row):
             empty.append(row.line)
             continue
-        as_result, wrong = _as_result(path.name, case, row)
+        as_result, wrong = _as_result(file, case, row)
         result, more = read_row(case, as_result)
         told = {"date"} if any(f.key == "start" for f in wrong) else set()
-        findings += wrong + [_advised(row, replace(f, file=path.name)) for f in more if f.key not in told]
+        findings += wrong + [_advised(row, replace(f, file=file)) for f in more if f.key not in told]
         if result:
             ready.append((_as_written(as_result, result), result))
-    findings += about_dates(path.name, sheet.rows) + about_dates(path.name, sheet.rows, "start")
+    findings += about_dates(file, sheet.rows) + about_dates(file, sheet.rows, "start")
     if any(f.severity is Severity.ERROR for f in findings):
         raise CaseError(sorted(findings))
     fresh, known = _without_known(ready, log)
@@ -76,22 +89,17 @@ def _as_written(row: Row, result: Result) -> Row:
     return Row(row.line, {**row.cells, **told})
 
 
-def _sheet(path: Path, case: Case) -> tuple[Sheet, list[Finding]]:
-    data = _bytes_of(path)
-    findings: list[Finding] = []
-    if is_spreadsheet(path):
-        data, findings = table_of_spreadsheet(path, data)
+def _sheet(file: str, data: bytes, case: Case) -> tuple[Sheet, list[Finding]]:
     columns = (*columns_of(case), *_OF_A_PLAN)
     needed = ("target", "kind", *BASE_DIMENSIONS)
-    sheet, wrong = read_sheet(path.name, data, columns, (*needed, "correct"))
+    sheet, findings = read_sheet(file, data, columns, (*needed, "correct"))
     if "marks" in sheet.header:  # they say what was correct
-        sheet, wrong = read_sheet(path.name, data, columns, needed)
-    findings += wrong
+        sheet, findings = read_sheet(file, data, columns, needed)
     if sheet.header and not {"date", "start"} & set(sheet.header):
         what = "no column 'date' and no column 'start'"
-        findings.append(Finding(path.name, 1, "header", what, "one of the two"))
+        findings.append(Finding(file, 1, "header", what, "one of the two"))
     if not sheet.header and not findings:
-        findings.append(Finding(path.name, 1, "", "an empty file", "a line with the names of the columns"))
+        findings.append(Finding(file, 1, "", "an empty file", "a line with the names of the columns"))
     return sheet, findings
 
 
@@ -170,13 +178,13 @@ def _without_known(
     ready: list[tuple[Row, Result]], log: Log
 ) -> tuple[tuple[Mapping[str, str], ...], tuple[tuple[int, int], ...]]:
     """Rows that results.csv has not got, each as often as the sheet has more of it than the file."""
-    there: dict[Result, list[int]] = {}
+    there: dict[object, list[int]] = {}
     for result in log.results:
-        there.setdefault(replace(result, line=0), []).append(result.line)
-    seen: Counter[Result] = Counter()
+        there.setdefault(said_by(result), []).append(result.line)
+    seen: Counter[object] = Counter()
     fresh, known = [], []
     for row, result in ready:
-        key = replace(result, line=0)
+        key = said_by(result)
         lines = there.get(key, [])
         if seen[key] < len(lines):
             known.append((row.line, lines[seen[key]]))

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from genplan.case import Combination, Target
 from genplan.evidence.effective_rows import corrected_by
 from genplan.evidence.log import Log, Result
-from genplan.evidence.standing import Standing, Status, standing_of, was_taught
+from genplan.evidence.standing import Standing, Status, standing_after, was_taught
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -42,18 +42,17 @@ def history(target: Target, log: Log, chosen: Mapping[str, str] | None = None) -
     corrects: dict[int, list[int]] = defaultdict(list)
     for line, by in gone.items():
         corrects[by].append(line)
-    counted: dict[Combination, list[Result]] = defaultdict(list)
+    known: dict[Combination, Standing] = defaultdict(Standing)
     entries = []
     for row in rows:
-        before = _standing(target, row.combination, counted[row.combination])
-        if row.line not in gone:
-            counted[row.combination].append(row)
-        after = _standing(target, row.combination, counted[row.combination])
+        before = known[row.combination]
+        after = before if row.line in gone else standing_after(target, before, row)
+        known[row.combination] = after
         entries.append(
             Entry(
                 result=row,
-                before=before,
-                after=after,
+                before=_or_taught(target, row.combination, before),
+                after=_or_taught(target, row.combination, after),
                 corrected_by=gone.get(row.line, 0),
                 corrects=tuple(sorted(corrects.get(row.line, ()))),
             )
@@ -61,7 +60,6 @@ def history(target: Target, log: Log, chosen: Mapping[str, str] | None = None) -
     return tuple(entries)
 
 
-def _standing(target: Target, combination: Combination, rows: list[Result]) -> Standing:
-    known = standing_of(target, rows)
+def _or_taught(target: Target, combination: Combination, known: Standing) -> Standing:
     untouched = known.status is Status.UNTESTED and was_taught(target, combination)
     return Standing(status=Status.TAUGHT, taught=True) if untouched else known

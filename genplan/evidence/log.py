@@ -23,22 +23,25 @@ class ResultKind(StrEnum):
     @property
     def is_test(self) -> bool:
         """Whether a row of this kind tests a combination. A baseline probe does not: it is kept apart."""
-        return self in (ResultKind.PROBE, ResultKind.MAINTENANCE)
+        return self in _TESTS
 
     @property
     def is_probe(self) -> bool:
         """Whether trials were run without teaching."""
-        return self.is_test or self is ResultKind.BASELINE
+        return self in _PROBES
 
     @property
     def tells_of_lessons(self) -> bool:
         return self in (ResultKind.TEACHING, ResultKind.NOT_RUN)
 
 
+_TESTS = frozenset((ResultKind.PROBE, ResultKind.MAINTENANCE))
+_PROBES = _TESTS | {ResultKind.BASELINE}
+
 Moment = tuple[date, time, int]
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, slots=True)
 class Result:
     """One row of results.csv.
 
@@ -127,7 +130,7 @@ class Log:
         return self._by_target.get(target, ())
 
     def all_of_target(self, target: str) -> tuple[Result, ...]:
-        return tuple(r for r in self.results if r.target == target)
+        return self._all_by_target.get(target, ())
 
     def speaks_of(self, target: str, combination: Combination, day: date, *, teaching: bool = False) -> bool:
         """Whether a row tells what became of a probe, or of a `teaching`, that was planned for the day: run, or not
@@ -162,10 +165,17 @@ class Log:
         return frozenset((r.target, r.combination, r.date) for r in self.results if r.kind.tells_of_lessons)
 
     @cached_property
+    def _all_by_target(self) -> Mapping[str, tuple[Result, ...]]:
+        return _by_target_of(self.results)
+
+    @cached_property
     def _by_target(self) -> Mapping[str, tuple[Result, ...]]:
-        found: dict[str, list[Result]] = defaultdict(list)
         gone = lessons_replaced(self.results)
-        for result in self.results:
-            if result.line not in gone:
-                found[result.target].append(result)
-        return {target: tuple(results) for target, results in found.items()}
+        return _by_target_of(r for r in self.results if r.line not in gone)
+
+
+def _by_target_of(results: Iterable[Result]) -> Mapping[str, tuple[Result, ...]]:
+    found: dict[str, list[Result]] = defaultdict(list)
+    for result in results:
+        found[result.target].append(result)
+    return {target: tuple(rows) for target, rows in found.items()}

@@ -31,6 +31,8 @@ def read_marks(text: str) -> str:
 def filled_by_marks(cells: Mapping[str, str]) -> dict[str, str]:
     """The cells of a row, with those counts that were left empty as its marks say. Marks that cannot be read say
     nothing: whoever reads the row tells of them."""
+    if not any(cells.get(name) for name in MARKS):
+        return dict(cells)
     counts: dict[str, int] = {}
     for name in MARKS:
         with suppress(InvalidValue):

@@ -71,18 +71,9 @@ def lapses(target: Target, log: Log, known: Mapping[Combination, Standing]) -> t
     there is met."""
     if target.state is not TargetState.MASTERED:
         return ()
-    found = (
-        _lapse(target, log, c) for c in sorted(known) if known[c].tested and is_named_as_taught(target, c)
+    last = {r.combination: r for r in log.of_target(target.id) if r.kind.is_test and r.trials}
+    return tuple(
+        Lapse(target.id, c, last[c].date, last[c].correct or 0, last[c].trials or 1)
+        for c in sorted(known)
+        if known[c].tested and is_named_as_taught(target, c) and not last[c].meets(target.pass_mark)
     )
-    return tuple(lapse for lapse in found if lapse)
-
-
-def _lapse(target: Target, log: Log, combination: Combination) -> Lapse | None:
-    tests = [
-        r for r in log.of_target(target.id) if r.combination == combination and r.kind.is_test and r.trials
-    ]
-    last = tests[-1]
-    correct, trials = last.correct or 0, last.trials or 1
-    if target.pass_mark.is_met_by(correct, trials):
-        return None
-    return Lapse(target.id, combination, last.date, correct, trials)

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import re
 from datetime import date, time
+from functools import lru_cache
 
 from genplan.case.week import YEARS
 from genplan.casefile.diagnostics import InvalidValue
@@ -21,6 +22,7 @@ _YEAR_LAST = re.compile(r"([0-9]{1,2})([-/.])([0-9]{1,2})\2([0-9]{4})" + _MIDNIG
 _CLOCK = re.compile(r"([0-9]{1,2}):([0-5][0-9])(?::[0-5][0-9])?(?: ?([ap])\.?m\.?)?", re.IGNORECASE)
 
 
+@lru_cache(maxsize=4096)
 def day_of(text: str) -> date:
     """2026-12-03, 2026/12/3; 13/12/2026 and 12/13/2026, which each are one day only. Raises InvalidValue, also for
     3/4/2026, which is two."""
@@ -31,10 +33,12 @@ def day_of(text: str) -> date:
     raise InvalidValue(f"found {_shown(text)}", A_DAY, AS_TEXT if text else "")
 
 
+@lru_cache(maxsize=4096)
 def is_year_first(text: str) -> bool:
     return _YEAR_FIRST.fullmatch(text) is not None
 
 
+@lru_cache(maxsize=4096)
 def clock_of(text: str) -> time:
     """16:30, 9:10, 16:30:00, 4:30 pm: to the minute. Raises InvalidValue."""
     match = _CLOCK.fullmatch(text)

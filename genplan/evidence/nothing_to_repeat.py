@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from genplan.case import Case
+from genplan.case import Case, Target
 from genplan.casefile.diagnostics import Diagnostics
 from genplan.casefile.loading import Loaded
 from genplan.evidence.log import Log
@@ -19,11 +19,15 @@ def nothing_to_repeat(loaded: Loaded, case: Case, log: Log) -> tuple[Finding, ..
     for target in case.mastered:
         if not (target.taught and target.mastered_on and target.maintenance_days):
             continue
-        known = standings(target, log)
         lacking = [d for d in target.dimensions if d.name not in target.taught[0]]
-        if lacking and not to_repeat(target, known, known, date.max):
+        if lacking and not _anything_to_repeat(target, log):
             name, value = lacking[0].name, lacking[0].values[0]
             found = f"no '{name}', so until a probe is met there is nothing to repeat for maintenance"
             hint = f"add what was used in teaching, such as '{name}: {value}'"
             notes.warning(("targets", target.id, "taught", "1"), found, "", hint)
     return tuple(notes.findings)
+
+
+def _anything_to_repeat(target: Target, log: Log) -> bool:
+    known = standings(target, log)
+    return bool(to_repeat(target, known, known, date.max))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
+from functools import cache
 
 from genplan.case import Case
 from genplan.casefile.invisible_characters import alike
@@ -14,8 +15,13 @@ def one_name_each(case: Case, results: Iterable[Result]) -> list[Result]:
     """An adult of the case, by id or by a name that no other adult has, is the id; anybody else is written as in the
     first row that names that person."""
     known = _adults(case)
+
+    @cache
+    def one_name(written: str) -> str:
+        return known.setdefault(alike(written), written)
+
     return [
-        replace(r, observer=known.setdefault(alike(r.observer), r.observer)) if r.observer else r
+        replace(r, observer=name) if r.observer and (name := one_name(r.observer)) != r.observer else r
         for r in results
     ]
 

@@ -123,11 +123,14 @@ def _mastered_on(target: Target, rows: Iterable[Result]) -> date | None:
 
 
 def _points(target: Target, rows: Iterable[Result], changes: Sequence[PhaseChange]) -> Iterator[PhasePoint]:
+    """`rows` and `changes` are in order of time; the first change has begun with the first row."""
     probed: set[Combination] = set()
+    begun = 0
     for row in rows:
-        phase = [c.phase for c in changes if c.has_begun(row)]
+        while begun < len(changes) and changes[begun].has_begun(row):
+            begun += 1
         met = row.meets(target.pass_mark) if row.kind.is_test else None
-        yield PhasePoint(kind=_kind(row, probed), phase=phase[-1], result=row, met=met)
+        yield PhasePoint(kind=_kind(row, probed), phase=changes[begun - 1].phase, result=row, met=met)
         if row.kind.is_test:
             probed.add(row.combination)
 

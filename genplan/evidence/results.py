@@ -94,11 +94,12 @@ def parse_results(
     extra = frozenset(_extra_of(case))
     hints: dict[tuple[str, str], str] = {}
     known: dict[str, Mapping[str, Iterable[str]]] = {}
+    told: dict[tuple[str, Combination], Combination] = {}
     for row in sheet.rows:
         if len(findings) >= MOST_FAULTS:
             findings.append(too_many(FILE_NAME, row.line))
             break
-        reader = _RowReader(case=case, row=row, extra=extra, hints=hints, known=known)
+        reader = _RowReader(case=case, row=row, extra=extra, hints=hints, known=known, told=told)
         result = reader.result()
         findings += reader.findings
         if result:
@@ -172,6 +173,8 @@ class _RowReader:
     """What was proposed for an unknown value of a column: looked for once, however many rows have it."""
     known: dict[str, Mapping[str, Iterable[str]]] = field(default_factory=dict)
     """What a target's columns may hold, for all rows."""
+    told: dict[tuple[str, Combination], Combination] = field(default_factory=dict)
+    """Combinations of a target that rows before this one had: one value for all rows."""
     findings: list[Finding] = field(default_factory=list)
     odd_time: Finding | None = None
     """What is wrong with the time. The row can be read without it; whether that is safe, others decide."""
@@ -238,6 +241,10 @@ class _RowReader:
 
     def _combination(self, target: Target) -> Combination | None:
         """None if a value is unknown; a person, place or set that the target does not vary is let through."""
+        told = tuple(self.row.cells.get(name, "") for name in target.dimension_names)
+        known_before = self.told.get((target.id, told))
+        if known_before is not None and not self.extra:
+            return known_before
         before = len(self.findings)
         known = self._known(target)
         for name, values in known.items():
@@ -252,7 +259,7 @@ class _RowReader:
                 self._complain(name, f"found {quoted(text)}", expected, hint)
         if len(self.findings) > before:
             return None
-        return tuple(self.row.cells[name] for name in target.dimension_names)
+        return self.told.setdefault((target.id, told), told)
 
     def _known(self, target: Target) -> Mapping[str, Iterable[str]]:
         """What may stand in the columns of the target's dimensions."""

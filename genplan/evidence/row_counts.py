@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Any
 
 from genplan.casefile.diagnostics import InvalidValue
@@ -15,11 +16,21 @@ from genplan.evidence.procedure import STEPS_KEPT, read_steps_kept
 Fault = tuple[str, str, str, str]
 """Key, what was found, what was expected, a hint."""
 COUNTS = ("trials", "correct", "prompted", "observer_correct")
+_COUNTED = (*COUNTS, *MARKS, STEPS_KEPT)
 
 
 def read_counts(cells: Mapping[str, str], kind: ResultKind | None) -> tuple[dict[str, Any], list[Fault]]:
     """The fields of a `Result` that count something, and what is wrong with them. `kind` is None where it cannot be
     read."""
+    told = tuple(cells.get(name, "") for name in _COUNTED)
+    fields, faults = _read_counts(told, kind)
+    return dict(fields), list(faults)
+
+
+@lru_cache(maxsize=4096)
+def _read_counts(told: tuple[str, ...], kind: ResultKind | None) -> tuple[dict[str, Any], list[Fault]]:
+    """Many rows count the same: each of these is read once."""
+    cells = dict(zip(_COUNTED, told, strict=True))
     if kind is ResultKind.NOT_RUN:
         return dict.fromkeys(COUNTS), _not_run(cells)
     reader = _Reader(filled_by_marks(cells), kind)
@@ -29,7 +40,7 @@ def read_counts(cells: Mapping[str, str], kind: ResultKind | None) -> tuple[dict
 def _not_run(cells: Mapping[str, str]) -> list[Fault]:
     return [
         (name, f"found {quoted(text)} in a row that was not run", "an empty cell", "")
-        for name in (*COUNTS, *MARKS, STEPS_KEPT)
+        for name in _COUNTED
         if (text := cells.get(name, ""))
     ]
 

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from hashlib import sha256
+from operator import attrgetter
 
 from genplan.case import Target
 from genplan.evidence.effective_rows import corrected_by
 from genplan.evidence.log import Log, Result
 from genplan.evidence.procedure import STEPS_KEPT, as_written
 from genplan.evidence.row_counts import COUNTS
+
+said_by = attrgetter(*(f.name for f in fields(Result) if f.name != "line"))
+"""All that a row says, wherever it stands: equal for one that was written down twice."""
 
 
 def cells_of(target: Target, result: Result) -> dict[str, str]:

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import datetime, time
+from functools import cached_property
 
 from genplan.case import Case, Combination
-from genplan.case.possible import Obstacle, obstacle_to_any
+from genplan.case.possible import Obstacle, age_that_settles, obstacle_to_any
 from genplan.evidence.baseline import late_baselines
 from genplan.evidence.log import Result, ResultKind
+from genplan.evidence.row_identity import said_by
 from genplan.evidence.second_person import about_the_second_person
 from genplan.findings import Finding, Severity
 from genplan.text.obstacles import obstacle_text
@@ -20,7 +22,7 @@ def row_warnings(file: str, case: Case, results: list[Result], now: datetime | N
     """Warnings of rows after now (any zone), rows twice, no reason given, impossible combinations, and teaching in
     what is held out."""
     wall = now.astimezone(case.timezone).replace(tzinfo=None) if now and now.tzinfo else now
-    first_lines: dict[Result, int] = {}
+    first_lines: dict[object, int] = {}
     against, against_baseline = _Obstacles(case), _late_baselines(case, results)
     found = []
 
@@ -31,7 +33,7 @@ def row_warnings(file: str, case: Case, results: list[Result], now: datetime | N
         if wall and datetime.combine(result.date, result.time or time()) > wall:
             when = f"{result.date} {result.time:%H:%M}" if result.time else f"{result.date}"
             warn(result, "date", f"{when} is still ahead", "the day on which it was run")
-        first = first_lines.setdefault(replace(result, line=0), result.line)
+        first = first_lines.setdefault(said_by(result), result.line)
         if first != result.line:
             warn(
                 result,
@@ -55,8 +57,8 @@ def row_warnings(file: str, case: Case, results: list[Result], now: datetime | N
                 "a probe of what nobody has taught or tested yet",
                 "it is kept apart all the same",
             )
-        held_out = case.targets[result.target].is_held_out(result.combination)
-        if result.kind is ResultKind.TEACHING and held_out:
+        target = case.targets[result.target]
+        if result.kind is ResultKind.TEACHING and target.is_held_out(result.combination):
             what = "teaching in a combination that 'hold_out' of the target keeps for probes"
             warn(result, "kind", what, "", "it is counted all the same")
     return found
@@ -82,15 +84,19 @@ def _too_late(before: Result | None) -> str:
 
 @dataclass
 class _Obstacles:
-    """The rule against a row's combination; asked once for each combination and age."""
+    """The rule against a row's combination; asked once for each combination, and for each age that a rule asks for."""
 
     case: Case
     seen: dict[tuple[str, Combination, int], Obstacle | None] = field(default_factory=dict)
 
+    @cached_property
+    def oldest(self) -> int:
+        return age_that_settles(self.case)
+
     def to(self, result: Result) -> Obstacle | None:
         target = self.case.targets[result.target]
         born = self.case.learners[target.learner].born
-        key = (target.id, result.combination, born.age_months(result.date) if born else -1)
+        key = (target.id, result.combination, min(born.age_months(result.date), self.oldest) if born else -1)
         if key not in self.seen:
             self.seen[key] = obstacle_to_any(self.case, target, result.combination, result.date)
         return self.seen[key]

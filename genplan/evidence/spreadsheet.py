@@ -77,7 +77,7 @@ def answer_for(data: bytes) -> dict[str, Any]:
     for line, row in enumerate(rows, 1):
         cells = []
         for position, cell in enumerate(row, 1):
-            text, problem = _text(cell)
+            text, problem = cell_text(cell)
             if problem and len(findings) < MOST_FAULTS:
                 findings.append((line, f"column {position}", *problem))
             cells.append(text)
@@ -90,11 +90,15 @@ def answer_for(data: bytes) -> dict[str, Any]:
     return {"table": out.getvalue(), "findings": findings, "first": first, "others": names[1:]}
 
 
-def _text(cell: Any) -> tuple[str, tuple[str, str, str] | None]:
-    """The cell as text, and what is wrong with it."""
+def cell_text(
+    cell: Any, *, yes_no: bool = False, one_line: bool = True
+) -> tuple[str, tuple[str, str, str] | None]:
+    """The cell as text, and what is wrong with it. `yes_no`: TRUE and FALSE may be meant by it."""
     if isinstance(cell, str):
-        # a line end inside a cell would shift the numbers of the rows after it
-        return " ".join(cell.split("\n")).replace("\r", " "), None
+        # in a table of text a line end inside a cell would shift the numbers of the rows after it
+        return (" ".join(cell.split("\n")).replace("\r", " ") if one_line else cell), None
+    if isinstance(cell, bool) and yes_no:
+        return ("yes" if cell else "no"), None
     if isinstance(cell, bool):
         return "", ("found TRUE or FALSE", "a text or a number", "type the cell again")
     if isinstance(cell, int | float):

@@ -88,21 +88,29 @@ def was_taught(target: Target, combination: Combination) -> bool:
 
 
 def standing_of(target: Target, rows: Iterable[Result]) -> Standing:
-    """The standing after these rows of one combination, given in order of time."""
+    """The standing after these rows of one combination, given in order of time. What comes before the latest test
+    says nothing any more."""
+    everything = list(rows)
+    latest = max((i for i, r in enumerate(everything) if r.kind.is_test and r.trials), default=0)
     standing = UNTESTED
-    for row in rows:
-        if row.kind is ResultKind.TEACHING and counts_as_teaching(target, row):
-            standing = _after_teaching(target, standing, row)
-        elif row.kind.is_test and row.trials:
-            met = row.meets(target.pass_mark)
-            standing = Standing(
-                status=Status.MET if met else Status.NOT_MET,
-                tested=True,
-                last_date=row.date,
-                correct=row.correct or 0,
-                trials=row.trials,
-            )
+    for row in everything[latest:]:
+        standing = standing_after(target, standing, row)
     return standing
+
+
+def standing_after(target: Target, before: Standing, row: Result) -> Standing:
+    """The standing of a combination after one row more of it."""
+    if row.kind is ResultKind.TEACHING and counts_as_teaching(target, row):
+        return _after_teaching(target, before, row)
+    if not (row.kind.is_test and row.trials):
+        return before
+    return Standing(
+        status=Status.MET if row.meets(target.pass_mark) else Status.NOT_MET,
+        tested=True,
+        last_date=row.date,
+        correct=row.correct or 0,
+        trials=row.trials,
+    )
 
 
 def counts_as_teaching(target: Target, row: Result) -> bool:

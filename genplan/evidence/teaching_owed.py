@@ -24,9 +24,8 @@ def about_teaching(loaded: Loaded, case: Case, log: Log) -> tuple[Finding, ...]:
     """What failed and nobody may teach, at its target; and rows of teaching without the counts that would make them
     count, at their lines, where something still waits for them."""
     notes = Diagnostics(str(loaded.folder), dict(loaded.marks))
-    for target in case.mastered:
-        waiting = _waiting(case, target, log)
-        if case.policy.plan_teaching and waiting:
+    for target in case.mastered if case.policy.plan_teaching else ():
+        if waiting := _waiting(case, target, log):
             _nobody_may_teach(case, target, sorted(waiting), notes)
     return (*notes.findings, *rows_that_pay_nothing(case, log))
 
@@ -36,6 +35,7 @@ def rows_that_pay_nothing(case: Case, log: Log) -> tuple[Finding, ...]:
     return tuple(
         _not_counted(target, row)
         for target in case.mastered
+        if target.taught_when is not None
         for combination, standing in _waiting(case, target, log).items()
         for row in _uncounted(target, log, combination, standing)
     )
@@ -73,7 +73,7 @@ def _any_can_be_taught(case: Case, target: Target) -> bool:
 
 def _uncounted(target: Target, log: Log, combination: Combination, standing: Standing) -> Iterable[Result]:
     """Rows of teaching since the failure that have no counts, where a mark is asked for."""
-    if target.taught_when is None or standing.last_date is None:
+    if standing.last_date is None:
         return
     rows = [r for r in log.of_target(target.id) if r.combination == combination]
     failed = max(i for i, r in enumerate(rows) if r.kind.is_test and r.trials)

@@ -11,11 +11,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, field, replace
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from genplan.audit import audit, unsound_sittings
 from genplan.case import Case, Combination, Week
 from genplan.case.dated_facts import in_week
+from genplan.case.week import MINUTES_PER_DAY
+from genplan.case.windows import intersect, merge
 from genplan.coverage.criterion import criterion_of
 from genplan.coverage.tally import Tally, tally
 from genplan.errors import AuditError
@@ -53,7 +55,9 @@ class BaselineWeek:
     - `free`: everybody's hours before it was planned
     - `seats`: its sittings
     - `after`: target -> how it stands after the week
-    - `busy`: adult -> busy times read from calendars"""
+    - `busy`: adult -> busy times read from calendars
+    - `days`: so many of its days are looked at, from Monday on
+    - `begun`: those of its sittings that have begun"""
 
     week: Week
     case: Case
@@ -62,13 +66,27 @@ class BaselineWeek:
     seats: tuple[PlacedSitting, ...]
     after: Mapping[str, Tally]
     busy: Busy
+    days: int = 7
+    begun: tuple[PlacedSitting, ...] = ()
 
     def free_on_all_days(self, now: datetime) -> Hours:
-        """The hours if the policy used every day of the week."""
+        """The hours if the policy used every day that is looked at."""
         days = replace(self.case.policy, days=tuple(range(7)))
         case = replace(self.case, policy=days)
         free = hours(case, self.week, now, self.busy, familiar_adults(case, self.log))
-        return replace(free, recorded=self.free.recorded, recorded_teachings=self.free.recorded_teachings)
+        free = replace(free, recorded=self.free.recorded, recorded_teachings=self.free.recorded_teachings)
+        return _first_days(free, self.days)
+
+    def until(self, day: date) -> BaselineWeek:
+        """With the hours and sittings up to the end of a day; `after` stays that of the whole week."""
+        days = min(7, (day - self.week.monday).days + 1)
+        seats = tuple(s for s in self.seats if s.day < days)
+        return replace(self, free=_first_days(self.free, days), seats=seats, days=days)
+
+
+def _first_days(free: Hours, days: int) -> Hours:
+    there = merge([(0, days * MINUTES_PER_DAY)])
+    return replace(free, learners={i: intersect(w, there) for i, w in free.learners.items()})
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -86,6 +104,10 @@ class Baseline:
     waiting: tuple[Waiting, ...]
     weeks: tuple[BaselineWeek, ...]
     repeatable: bool
+
+    def until(self, day: date) -> Baseline:
+        """The line up to the end of a day, its last week only as far."""
+        return replace(self, weeks=tuple(w.until(day) for w in self.weeks if w.week.monday <= day))
 
 
 def baseline_projection(
@@ -185,7 +207,16 @@ def _line_week(
         recorded_teachings=taught_beside(dated, log, week, begun) if dated.policy.plan_teaching else {},
     )
     seats = tuple(sorted(seat_of(dated, week, s) for s in sittings))
-    return BaselineWeek(week=week, case=dated, log=log, free=free, seats=seats, after=after, busy=known.busy)
+    return BaselineWeek(
+        week=week,
+        case=dated,
+        log=log,
+        free=free,
+        seats=seats,
+        after=after,
+        busy=known.busy,
+        begun=tuple(begun),
+    )
 
 
 def _tallies(case: Case, log: Log, now: datetime) -> dict[str, Tally]:

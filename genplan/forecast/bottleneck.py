@@ -21,7 +21,7 @@ from genplan.case.targets import ADULT
 from genplan.coverage.briefing import briefed
 from genplan.coverage.criterion import Criterion, criterion_of
 from genplan.coverage.tally import tally
-from genplan.coverage.tuples import Tuple
+from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.forecast.baseline import Baseline, BaselineWeek
 from genplan.forecast.values import BottleneckKind, HeldUp, Values
 from genplan.plan import ProbeKind
@@ -73,13 +73,16 @@ class BottleneckAnalysis:
         return self.items_held_up(self._last_tuples(covered), self._end(covered))
 
     def wish_held_up(self, wanted: frozenset[Tuple], by: date) -> HeldUp:
-        """What holds up a wish whose tuples these are."""
-        end = sum(w.week.monday <= by for w in self.line.weeks)
-        late = self.line.weeks[end - 1].after[self.target.id].open if end else wanted
-        items = tuple(sorted(wanted & late))
-        if not items:
+        """What holds up a wish whose tuples these are: what of them the line shows after the date, or never."""
+        until = replace(self, line=self.line.until(by))
+        seats = (s for w in until.line.weeks for s in w.seats)
+        shown = {
+            t for s in seats for p in self._own(s) if p.is_test for t in tuples_of(self.target, p.combination)
+        }
+        late = tuple(sorted(wanted - shown))
+        if not late:
             return HeldUp(by=BottleneckKind.RETESTS)
-        return self.items_held_up(items, end)
+        return replace(until.items_held_up(late, len(until.line.weeks)), dated=True)
 
     def items_held_up(self, items: Sequence[Item], end: int) -> HeldUp:
         """What stood in the way of the items in the weeks before the one of index `end`."""

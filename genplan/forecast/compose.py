@@ -26,6 +26,7 @@ from genplan.forecast.simulation import (
     WishStart,
     run_simulation,
 )
+from genplan.forecast.sittings_that_fall_through import sittings_so_far
 from genplan.forecast.values import (
     BEFORE,
     EARLY,
@@ -75,6 +76,7 @@ def forecast(
         case, expected, weeks, now, facts, executor, progress, teaching_weeks, line_budget
     )
     known = {t.id: rate_of(case, t, log) for t in case.mastered}
+    sittings = sittings_so_far(case, log)
     learners = sorted({t.learner for t in case.mastered})
     jobs = [
         SimulationJob(
@@ -87,6 +89,7 @@ def forecast(
             teaching_weeks=teaching_weeks,
             courses=courses,
             seed=seed,
+            sittings=sittings,
         )
         for learner in learners
     ]
@@ -112,6 +115,7 @@ def forecast(
         told_before=bool(told),
         unwritten=unwritten,
         teaching_planned=case.policy.plan_teaching,
+        sittings=sittings,
     )
     return Forecast(
         now=now,
@@ -213,7 +217,7 @@ def _wish_forecasts(
     holding: BottleneckAnalysis, courses: TargetRuns, before: Before, today: Tally
 ) -> tuple[WishForecast, ...]:
     line, target = holding.line, holding.target
-    last = line.weeks[-1].week.sunday
+    first, last = line.weeks[0].week.monday, line.weeks[-1].week.sunday
     dated = [w for w in target.first if w.by is not None]
     starts = zip(_wishes(line.before[target.id]), _wishes(today), strict=True)
     found = []
@@ -233,6 +237,7 @@ def _wish_forecasts(
             beyond=start.by > last,
             held_up=None,
             over=start.by < before.today,
+            earlier=start.by < first,
         )
         if one.verdict in (Verdict.AT_RISK, Verdict.NO):
             one = replace(one, held_up=holding.wish_held_up(start.open, start.by))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 from datetime import date
 from itertools import chain
@@ -12,12 +12,10 @@ from genplan.coverage.tally import Tally
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.standing import standings
 from genplan.forecast.owed import Owed
-from genplan.forecast.remaining_capacity import RemainingCapacity
+from genplan.forecast.remaining_capacity import COMES_AGAIN, Moved, RemainingCapacity
 from genplan.plan import ProbeKind
 from genplan.planning.teaching_due import teachings_due
 from genplan.rules.placed_sittings import PlacedProbe
-
-COMES_AGAIN = (ProbeKind.TEACHING, ProbeKind.RETEST)
 
 
 class CourseRows:
@@ -47,14 +45,20 @@ class CourseRows:
         )
         self._is_waiting = self._is_waiting or not met
 
-    def owed(self, index: int) -> Iterator[Owed]:
-        """What the week of this index is to hold: the teachings that the planner would choose, and retests."""
+    def miss(self, lost: Iterable[PlacedProbe]) -> None:
+        """These fell through: no row says anything of them, and what was to come of them is still waiting."""
+        target = self._count.target.id
+        self._is_waiting = self._is_waiting or any(p.target == target and p.kind in COMES_AGAIN for p in lost)
+
+    def owed(self, index: int, moved: Moved = frozenset()) -> Iterator[Owed]:
+        """What the week of this index is to hold: the teachings that the planner would choose, and retests. Of what is
+        `moved` the line holds nothing any more."""
         if not self._is_waiting:
             return
         room, target, log = self._weeks[index], self._count.target, Log.of(self._rows)
         known = replace(self._count, standings=standings(target, log))
         self._is_waiting = any(s.comes_again for s in known.standings.values())
-        planned = self._still_planned(index)
+        planned = self._still_planned(index, moved)
         monday = room.week.monday
         for due in teachings_due(room.case, target, log, room.week, known):
             for c in (c for c in due.combinations if c not in planned):
@@ -65,6 +69,8 @@ class CourseRows:
                     target=target, combination=c, week=index, teachings=0, retest_from=s.retest_from or monday
                 )
 
-    def _still_planned(self, index: int) -> Collection[Combination]:
+    def _still_planned(self, index: int, moved: Moved) -> Collection[Combination]:
         probes = chain.from_iterable(s.probes for room in self._weeks[index:] for s in room.own)
-        return {p.combination for p in probes if p.target == self._count.target.id and p.kind in COMES_AGAIN}
+        own = self._count.target.id
+        again = {p.combination for p in probes if p.target == own and p.kind in COMES_AGAIN}
+        return {c for c in again if (own, c) not in moved}

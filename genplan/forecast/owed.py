@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from genplan.case import Combination, Target
-from genplan.forecast.remaining_capacity import RemainingCapacity, Seats
+from genplan.forecast.remaining_capacity import COMES_AGAIN, Moved, RemainingCapacity, Seats
 from genplan.plan import ProbeKind
 from genplan.planning.needs import Choice
+from genplan.rules.placed_sittings import PlacedProbe
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -73,3 +75,34 @@ def owed_after(
     taught_on = room.week.sunday + timedelta(days=7 * teaching_weeks)
     retest_from = taught_on + timedelta(days=target.retest_after_days)
     return (replace(owed, week=week, teachings=0, retest_from=retest_from),)
+
+
+def owed_again(
+    rooms: Sequence[RemainingCapacity],
+    index: int,
+    lost: Iterable[PlacedProbe],
+    owed: Sequence[Owed],
+    moved: Moved,
+) -> tuple[list[Owed], Moved]:
+    """What is owed once these probes of the week of this index fell through, and what is run at another time than the
+    line has it: of a combination of which a teaching or retest fell through all that the line still has of it."""
+    again = [p for p in lost if p.kind in COMES_AGAIN]
+    found = list(owed)
+    for key in dict.fromkeys((p.target, p.combination) for p in again):
+        lessons = sum((p.target, p.combination, p.kind) == (*key, ProbeKind.TEACHING) for p in again)
+        known = next((o for o in found if (o.target.id, o.combination) == key), None)
+        if known is not None:
+            found[found.index(known)] = replace(known, teachings=known.teachings + lessons, week=index + 1)
+            continue
+        if key not in moved:
+            lessons += sum(room.lessons_of(key) for room in rooms[index + 1 :])
+        found.append(
+            Owed(
+                target=rooms[index].case.targets[key[0]],
+                combination=key[1],
+                week=index + 1,
+                teachings=lessons,
+                retest_from=rooms[index].week.monday,
+            )
+        )
+    return found, moved | {(p.target, p.combination) for p in again}

@@ -22,6 +22,10 @@ from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting, of_learner
 from genplan.rules.teaching import teachers_wanted
 
 Seats = tuple[PlacedSitting, ...]
+Key = tuple[str, Combination]
+Moved = frozenset[Key]
+"""Target and combination of what a course teaches and probes again at another time than the line."""
+COMES_AGAIN = (ProbeKind.TEACHING, ProbeKind.RETEST)
 
 
 class RemainingCapacity:
@@ -39,6 +43,21 @@ class RemainingCapacity:
         self._openings = openings_of(case, free, learner)
         self._beside: dict[tuple[Seats, Choice], Seats | None] = {}
         self._instead: dict[tuple[Seats, Choice], tuple[Seats, Choice] | None] = {}
+
+    def own_without(self, moved: Moved) -> Seats:
+        """The learner's seats of the line without teachings and retests of these."""
+        seats = self.own
+        for seat in self.own if moved else ():
+            for probe in seat.probes:
+                if probe.kind in COMES_AGAIN and (probe.target, probe.combination) in moved:
+                    here = next(s for s in seats if (s.start, s.adult) == _time(seat))
+                    seats = tuple(self._without(seats, here, probe))
+        return seats
+
+    def lessons_of(self, key: Key) -> int:
+        """The teachings of a combination in the learner's seats of the line."""
+        wanted = (*key, ProbeKind.TEACHING)
+        return sum((p.target, p.combination, p.kind) == wanted for s in self.own for p in s.probes)
 
     def day_of(self, seat: PlacedSitting) -> date:
         return self.week.days[seat.day]

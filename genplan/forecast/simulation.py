@@ -1,4 +1,4 @@
-"""Simulated courses of one learner: the line, with probes that fail.
+"""Simulated courses of one learner: the line, with probes that fail and sittings that fall through.
 
 In each course every target has a rate at each location, drawn from what is known (`rates`). Week by week:
 
@@ -8,7 +8,9 @@ In each course every target has a rate at each location, drawn from what is know
    the place of a new probe too. Where it plans no teaching, and where a combination is held out so that others are
    taught for it, what was not met is taken to be taught within `teaching_weeks` after its week.
 3. What had to give way comes in the first later week with room beside what is there.
-4. Each new probe and each retest of the week is met or not, by the course's rate there. Maintenance probes are met.
+4. A sitting may fall through (`sittings_that_fall_through`): what was new in it then waits like what had to give way,
+   teachings and retests are owed again. Sittings that have begun are held.
+5. Each new probe and each retest of the week is met or not, by the course's rate there. Maintenance probes are met.
 
 Each combination that was not met is taught itself. Where a target teaches the fewest, the planner's own choice is
 asked for each week, of all rows that the course has had by then (`fewest_owed`).
@@ -33,9 +35,10 @@ from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.evidence.log import Result
 from genplan.forecast.baseline import BaselineWeek
 from genplan.forecast.fewest_owed import CourseRows
-from genplan.forecast.owed import Owed, owed_after
+from genplan.forecast.owed import Owed, owed_after, owed_again
 from genplan.forecast.rates import CourseRates
-from genplan.forecast.remaining_capacity import RemainingCapacity, Seats
+from genplan.forecast.remaining_capacity import Moved, RemainingCapacity, Seats
+from genplan.forecast.sittings_that_fall_through import CourseSittings, SittingsSoFar
 from genplan.plan import ProbeKind
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.needs import Choice
@@ -98,7 +101,8 @@ class SimulationJob:
     - `weeks`: as the line plans them
     - `teaching_weeks`: within how many weeks what was not met is taught, where that is not planned
     - `courses`: how many are simulated
-    - `seed`: of the draws"""
+    - `seed`: of the draws
+    - `sittings`: how many fell through until now; None: all are held"""
 
     learner: str
     starts: tuple[TargetStart, ...]
@@ -107,6 +111,7 @@ class SimulationJob:
     teaching_weeks: int
     courses: int
     seed: int
+    sittings: SittingsSoFar | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -142,7 +147,7 @@ def run_in(
     """The courses of the job in rooms made before; some are run whatever the budget."""
     courses: list[list[_Standing]] = []
     while len(courses) < job.courses and not (budget.is_over and len(courses) >= FEWEST_COURSES):
-        courses.append(_course(job, rooms, Random(f"{job.seed}/{job.learner}/{len(courses)}")))
+        courses.append(_course(job, rooms, f"{job.seed}/{job.learner}/{len(courses)}"))
     return {
         start.target.id: TargetRuns(
             covered=tuple(c[n].covered for c in courses),
@@ -155,17 +160,21 @@ def run_in(
     }
 
 
-def _course(job: SimulationJob, rooms: Sequence[RemainingCapacity], random: Random) -> list[_Standing]:
+def _course(job: SimulationJob, rooms: Sequence[RemainingCapacity], seed: str) -> list[_Standing]:
+    random, sittings = Random(seed), CourseSittings(job.sittings, Random(f"{seed}/sittings"))
     standings = [_Standing(s, job.rates[s.target.id].draw(random)) for s in job.starts]
     by_id = {s.start.target.id: s for s in standings}
     fewest = {s.target.id: CourseRows(s.fewest[1], s.fewest[0], rooms) for s in job.starts if s.fewest}
     owed: list[Owed] = []
     gave_way: list[Choice] = []
+    moved: Moved = frozenset()
     for index, room in enumerate(rooms):
-        chosen = chain.from_iterable(rows.owed(index) for rows in fewest.values())
-        seats, owed, gave_way = _seated(room, index, [*owed, *chosen], gave_way)
+        chosen = chain.from_iterable(rows.owed(index, moved) for rows in fewest.values())
+        seats, owed, gave_way = _seated(room, index, [*owed, *chosen], gave_way, moved)
         owed = [o for o in owed if o.target.id not in fewest]
-        for seat in seats:
+        begun = job.weeks[index].begun
+        missed = [s for s in seats if s not in begun and not sittings.is_held(s, room.day_of(s))]
+        for seat in (s for s in seats if s not in missed):
             for probe in seat.probes:
                 tested, day = probe.kind in (ProbeKind.NEW, ProbeKind.RETEST), room.day_of(seat)
                 met = not tested or random.random() < by_id[probe.target].rate(probe.combination)
@@ -176,6 +185,12 @@ def _course(job: SimulationJob, rooms: Sequence[RemainingCapacity], random: Rand
                 by_id[probe.target].note(probe.combination, met, day)
                 if not met and probe.target not in fewest:
                     owed += owed_after(room, index, probe.target, probe.combination, job.teaching_weeks)
+        lost = [p for s in missed for p in s.probes if p.target in by_id]
+        gave_way += [Choice(p.target, p.combination, ProbeKind.NEW) for p in lost if p.kind == ProbeKind.NEW]
+        owed, moved = owed_again(rooms, index, lost, owed, moved)
+        for rows in fewest.values():
+            rows.miss(lost)
+        owed = [o for o in owed if o.target.id not in fewest]
         for standing in standings:
             standing.end_week(index)
         if all(s.is_settled(room.week.sunday) for s in standings):
@@ -184,10 +199,11 @@ def _course(job: SimulationJob, rooms: Sequence[RemainingCapacity], random: Rand
 
 
 def _seated(
-    room: RemainingCapacity, index: int, owed: list[Owed], gave_way: list[Choice]
+    room: RemainingCapacity, index: int, owed: list[Owed], gave_way: list[Choice], moved: Moved
 ) -> tuple[Seats, list[Owed], list[Choice]]:
-    """The week's seats with all that it can hold of what is owed, and what is left for later weeks."""
-    seats = room.own
+    """The week's seats with all that it can hold of what is owed, and what is left for later weeks. What was `moved` is
+    not run when the line has it."""
+    seats = room.own_without(moved)
     retests, teachings = ([o for o in owed if bool(o.teachings) is taught] for taught in (False, True))
     displaced: list[Choice] = []
     seats, retests = _with_owed(room, seats, index, retests, displaced)

@@ -8,6 +8,7 @@ from enum import StrEnum
 
 from genplan.case import Combination, Week, Wish
 from genplan.forecast.rates import Rate
+from genplan.forecast.sittings_that_fall_through import SittingsSoFar
 from genplan.rules.limits import Limit
 
 BEFORE = -1
@@ -20,12 +21,14 @@ IN_RANGE = 0.8
 
 class Verdict(StrEnum):
     """Whether a date will hold, by the courses in which it does: `YES` from 9 of 10, `NO` under 1 of 10. `OVER`: it
-    lies before now."""
+    lies before now. `EARLIER`: it lies before the weeks looked at, and what people were told of until then does not
+    hold it; planning those days anew may."""
 
     YES = "yes"
     AT_RISK = "at risk"
     NO = "no"
     OVER = "over"
+    EARLIER = "earlier"
 
 
 class BottleneckKind(StrEnum):
@@ -68,7 +71,8 @@ class HeldUp:
     - `lacking`: values that the criterion still asks for
     - `asked`: values that it asks for together, and that are not met
     - `in_reach`: how many of them the case leaves possible
-    - `adults`: whose briefing would bring them into reach"""
+    - `adults`: whose briefing would bring them into reach
+    - `dated`: it is a date that does not hold, and only the days up to it were looked at"""
 
     by: BottleneckKind
     weeks: int = 0
@@ -82,6 +86,7 @@ class HeldUp:
     asked: tuple[tuple[tuple[str, str], ...], ...] = ()
     in_reach: int = 0
     adults: tuple[str, ...] = ()
+    dated: bool = False
 
 
 @dataclass(frozen=True)
@@ -146,8 +151,9 @@ class WishForecast:
     """A `first` wish with a date. `tried` is the share of the courses in which all that it asks for was probed by the
     date, `met` that in which all of it is met too. `line` is the day on which the last of it is probed if every probe
     is met; None: not in the weeks looked at. `beyond`: the date lies after these weeks, so the shares are those at
-    their end. `over`: the date lies before now, so that it is held up by nothing ahead. `held_up` is None for a wish
-    that holds."""
+    their end. `earlier`: it lies before them, so no course says anything of it: `tried` is 1 or 0 by what people were
+    told of, `met` nothing. `over`: the date lies before now, so that it is held up by nothing ahead. `held_up` is None
+    for a wish that holds, and where no week looked at lies before its date."""
 
     wish: Wish
     by: date
@@ -158,6 +164,7 @@ class WishForecast:
     beyond: bool
     held_up: HeldUp | None
     over: bool = False
+    earlier: bool = False
 
     @property
     def verdict(self) -> Verdict:
@@ -165,6 +172,8 @@ class WishForecast:
             return Verdict.OVER
         if self.done or self.tried >= LATE:
             return Verdict.YES
+        if self.earlier:
+            return Verdict.EARLIER
         return Verdict.AT_RISK if self.tried >= EARLY else Verdict.NO
 
 
@@ -198,6 +207,7 @@ class Assumptions:
 
     - `teaching_weeks`: what was not met is taught within so many weeks, where no teaching is planned
     - `teaching_planned`: teaching is planned in these weeks, and takes its room in them
+    - `sittings`: how many were not run until now, by which sittings fall through; None: all are held
     - `courses`: how many were simulated
     - `seed`: of the draws
     - `told_before`: people were told of sittings before the first week, which are counted as met
@@ -209,6 +219,7 @@ class Assumptions:
     told_before: bool
     unwritten: bool = False
     teaching_planned: bool = False
+    sittings: SittingsSoFar | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from genplan.case.wishes_of_planners import WishKind
-from genplan.plan import COVERAGE, Objective, ObjectiveName, Plan
+from genplan.plan import COVERAGE, Objective, ObjectiveName, Plan, Probe
 
 
 @dataclass(frozen=True)
@@ -16,13 +17,19 @@ class Deeper:
     - `people`: people told
     - `rather`: sittings that somebody would rather have
     - `due`: probes that are due
-    - `new`: tuples shown for the first time"""
+    - `wished`: tuples shown that are wanted before the rest
+    - `new`: tuples shown for the first time
+    - `teachings`: teachings that are owed
+    - `observed`: probes for which a second observer is there"""
 
     taken: bool
     people: int
     rather: int
     due: int
     new: int
+    wished: int = 0
+    teachings: int = 0
+    observed: int = 0
 
 
 def deeper_of(settled: Plan, further: Plan) -> Deeper:
@@ -33,6 +40,9 @@ def deeper_of(settled: Plan, further: Plan) -> Deeper:
         rather=_rather(further) - _rather(settled),
         due=_due(further) - _due(settled),
         new=sum(c.new for c in further.coverage) - sum(c.new for c in settled.coverage),
+        wished=_wished(further) - _wished(settled),
+        teachings=_teachings(further) - _teachings(settled),
+        observed=sum(o.observed for o in further.observed) - sum(o.observed for o in settled.observed),
     )
 
 
@@ -48,4 +58,16 @@ def _rather(plan: Plan) -> int:
 
 
 def _due(plan: Plan) -> int:
-    return sum(p.kind.is_due for s in plan.sittings if not s.begun for p in s.probes)
+    return sum(p.kind.is_due for p in _ahead(plan))
+
+
+def _teachings(plan: Plan) -> int:
+    return sum(not p.kind.is_probe for p in _ahead(plan))
+
+
+def _ahead(plan: Plan) -> Iterator[Probe]:
+    return (p for s in plan.sittings if not s.begun for p in s.probes)
+
+
+def _wished(plan: Plan) -> int:
+    return int(sum(o.value for o in plan.objectives if o.name is ObjectiveName.WISHED))

@@ -53,10 +53,13 @@ class NoteKind(StrEnum):
     NOT_PROBED = "not probed"
     CRITERION_MET = "criterion met"
     TAUGHT_IN_PLACE = "taught in place of another"
+    FELL_THROUGH = "fell through"
+    CATCH_UP = "catch up"
     CLOSED = "closed"
     TOLD_AS_MET = "told counted as met"
     PLANNED_AS_MET = "planned counted as met"
     UNWRITTEN_AS_MET = "unwritten counted as met"
+    UNWRITTEN_AS_NOT_RUN = "unwritten counted as not run"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,11 +68,14 @@ class Note:
 
     - `kind`: what it says
     - `learner`, `target`, `location`: whom or what it is about, by id
-    - `days`: those on which the location is closed (0 is Monday), or the date that gave way and the one after it
+    - `days`: those on which the location is closed (0 is Monday), or the date that gave way and the one after it, or
+      those on which it comes again
     - `why`: the reason of that
-    - `weeks`: those whose probes are counted as met
+    - `weeks`: those whose probes are counted as met, or of whose sittings `of` are over and not written down
     - `seen`: the lapse, or since when the criterion of mastery is met
-    - `combination`, `instead_of`: what is to be taught though it was never probed, and the failures for which it is"""
+    - `combination`, `instead_of`: what is to be taught though it was never probed, and the failures for which it is; or
+      what was planned on the day `on` and not run
+    - `early`, `of`: so many of the wished tuples with their last chance come while another day is left for them"""
 
     kind: NoteKind
     learner: str = ""
@@ -79,5 +85,8 @@ class Note:
     why: Reason | None = None
     weeks: tuple[Week, ...] = ()
     seen: CriterionMet | Lapse | None = None
+    on: date | None = None
+    early: int = 0
+    of: int = 0
     combination: Combination = ()
     instead_of: tuple[Combination, ...] = ()

@@ -35,8 +35,10 @@ class ObjectiveName(StrEnum):
     OTHERWISE = "otherwise"
     TOLD = "told"
     FURTHER_PROBES = "further probes"
+    FELL_THROUGH = "fell through"
     SITTINGS = "sittings"
     PROBES = "probes"
+    CATCH_UP = "catch up"
     LOADS = "loads"
     SPREAD = "spread"
     WAITING = "waiting"
@@ -74,8 +76,10 @@ COVERAGE = (
 COMFORT = (
     ObjectiveName.CHANGES,
     ObjectiveName.FURTHER_PROBES,
+    ObjectiveName.FELL_THROUGH,
     ObjectiveName.SITTINGS,
     ObjectiveName.PROBES,
+    ObjectiveName.CATCH_UP,
     ObjectiveName.LOADS,
     ObjectiveName.SPREAD,
     ObjectiveName.WAITING,

@@ -59,7 +59,9 @@ class Plan:
     - `wishes`: what became of each wish of whoever plans the weeks, in their order
     - `people_told`: `("adult" or "learner", id)` of everybody who has to be told something against what they were told;
       None: nobody was told of the week
-    - `last_chances`: wishes, as target and place in its list, that have their last chance in this week"""
+    - `last_chances`: wishes, as target and place in its list, that have their last chance in this week
+    - `catch_up`: where the policy prefers that, target and wished tuple that no later week has room for, each with the
+      last day of the week (0 is Monday) after which a day is left for it"""
 
     week: Week
     now: datetime
@@ -73,6 +75,7 @@ class Plan:
     observed: tuple[ObservedShare, ...] = ()
     alone: Mapping[str, float] = field(default_factory=dict)
     last_chances: frozenset[tuple[str, int]] = frozenset()
+    catch_up: tuple[tuple[str, tuple[tuple[str, str], ...], int], ...] = ()
     wishes: tuple[WishAnswer, ...] = ()
     people_told: tuple[tuple[str, str], ...] | None = None
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 from genplan.case.people import NEEDS_SCALE
 from genplan.plan import COVERAGE, ObjectiveName
 from genplan.planning.caseload_problem import Caseload
-from genplan.planning.jobs import SolveJob, Workers, run_solve
+from genplan.planning.jobs import SolveJob, Workers, run_size, run_solve
 from genplan.planning.outcome import Outcome
 from genplan.planning.progress import Phase, PhaseProgress
 from genplan.planning.search_settings import SETTINGS
@@ -16,6 +16,7 @@ from genplan.planning.search_settings import SETTINGS
 ADDING_UP = (
     ObjectiveName.CHANGES,
     ObjectiveName.FURTHER_PROBES,
+    ObjectiveName.FELL_THROUGH,
     ObjectiveName.SITTINGS,
     ObjectiveName.PROBES,
 )
@@ -25,8 +26,21 @@ ADDING_UP = (
 def plan_alone(load: Caseload, workers: Workers) -> dict[str, Outcome]:
     """In all objectives whose values add up over learners, and in what is left to others. Journeys of adults who see
     several learners are left out: two learners may share one."""
+    jobs, outcomes = _jobs(load), {}
+    for learner, outcome in zip(load.learners, workers.answers(run_solve, jobs), strict=True):
+        outcomes[learner] = outcome
+        workers.progress(PhaseProgress(Phase.ALONE, len(outcomes), len(jobs)))
+    return outcomes
+
+
+def size_alone(load: Caseload, workers: Workers) -> int:
+    """How many variables the models of all have at the least that `plan_alone` searches, without a search."""
+    return sum(workers.answers(run_size, _jobs(load)))
+
+
+def _jobs(load: Caseload) -> list[SolveJob]:
     goals = load.objectives(*COVERAGE, *ADDING_UP, *load.left_to_others)
-    jobs = [
+    return [
         SolveJob(
             problem=replace(load.sparing((i,), (), {}), travelling=load.shared_adults),
             goals=goals,
@@ -36,11 +50,6 @@ def plan_alone(load: Caseload, workers: Workers) -> dict[str, Outcome]:
         )
         for i in load.learners
     ]
-    outcomes = {}
-    for learner, outcome in zip(load.learners, workers.answers(run_solve, jobs), strict=True):
-        outcomes[learner] = outcome
-        workers.progress(PhaseProgress(Phase.ALONE, len(outcomes), len(jobs)))
-    return outcomes
 
 
 def most_tuples(load: Caseload, learner: str, alone: Outcome) -> int:

@@ -4,7 +4,8 @@ For each adult, location and start at which a sitting of the learner can be held
 hold is worked out exactly (`best_sitting.py`), without a search. Of each adult, location and day the best start is
 offered: so the list holds places and not the same one a quarter of an hour later. They are in the order in which a week
 that has begun is planned: what is due or has its last chance, then the fewest people who must be told, then what else
-the week shows; of equals what keeps most of the sitting, then what is nearest to it in time.
+the week shows; of equals what keeps most of the sitting, then on its own day what is nearest to it in time, and on
+other days the nearest day, as early as it can be. The best of each day comes before the second of any.
 """
 
 from __future__ import annotations
@@ -73,7 +74,17 @@ def alternatives(
         there = best.get((seat.adult, seat.location, seat.day))
         if there is None or key < there[0]:
             best[seat.adult, seat.location, seat.day] = (key, seat)
-    return tuple(search.alternative(seat) for _, seat in sorted(best.values())[:most])
+    return tuple(search.alternative(seat) for seat in _day_by_day(sorted(best.values()))[:most])
+
+
+def _day_by_day(found: Sequence[tuple[tuple[object, ...], PlacedSitting]]) -> list[PlacedSitting]:
+    """The best of each day, then the second of each, and so on; each of these in order."""
+    so_far: dict[int, int] = defaultdict(int)
+    rounds: dict[int, list[PlacedSitting]] = defaultdict(list)
+    for _, seat in found:
+        rounds[so_far[seat.day]].append(seat)
+        so_far[seat.day] += 1
+    return [seat for number in sorted(rounds) for seat in rounds[number]]
 
 
 def _place(seat: PlacedSitting) -> tuple[str, str, int]:
@@ -313,8 +324,9 @@ class _Search:
         first = sum(name in COUNTS_FIRST for name in self.goals)
         told = len({*self.old.adults, *seat.adults})
         value = [-w for w in worth]
-        away = abs(seat.start - self.old.start)
-        return (*value[:first], told, *value[first:], away, seat)
+        days = abs(seat.day - self.old.day)
+        when = seat.start if days else abs(seat.start - self.old.start)
+        return (*value[:first], told, *value[first:], days, when, seat)
 
     def alternative(self, seat: PlacedSitting) -> Alternative:
         needs = tuple(self.needs.values())

@@ -9,7 +9,7 @@ from math import nan
 
 from genplan.case.targets import ADULT, LOCATION
 from genplan.plan import AS_TOLD, COMFORT, COVERAGE, Objective, StageStatus
-from genplan.planning.alone import most_tuples, plan_alone, proven_of
+from genplan.planning.alone import most_tuples, plan_alone, proven_of, size_alone
 from genplan.planning.bottlenecks import bottlenecks_in, by_loss
 from genplan.planning.caseload_problem import Caseload, Seats, all_seats
 from genplan.planning.compatible import keep_what_fits
@@ -52,7 +52,8 @@ def plan_as_one(load: Caseload, workers: Workers) -> Outcome | None:
     searching = _searching(workers)
     if len(load.learners) < 2:
         return _of_one(load, workers, searching)
-    return _together(_apart(load, searching), workers, searching) if _looks_small(load) else None
+    small = _looks_small(load) and size_alone(load, searching) <= SETTINGS.joint_variables
+    return _together(_apart(load, searching), workers, searching) if small else None
 
 
 def _searching(workers: Workers) -> Workers:

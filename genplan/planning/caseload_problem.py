@@ -145,9 +145,15 @@ class Caseload:
         return self.objectives(*names, *people)
 
     def ordered(self, *names: ObjectiveName) -> tuple[ObjectiveName, ...]:
-        """These in their order; teachings are an objective only where they are planned."""
+        """These in their order; teachings are an objective only where they are planned, and what fell through or should
+        be caught up where there is such a thing."""
         policy = self.case.policy
-        wanted = [n for n in names if n is not ObjectiveName.TEACHING or policy.plan_teaching]
+        there = {
+            ObjectiveName.TEACHING: policy.plan_teaching,
+            ObjectiveName.FELL_THROUGH: any(n.fell_through for n in self.needs),
+            ObjectiveName.CATCH_UP: any(n.catch_up for n in self.needs),
+        }
+        wanted = [n for n in names if there.get(n, True)]
         return in_order(wanted, told_first=self.told_first, teaching_first=policy.teaching_first)
 
     def told_anew(self, seats: Iterable[PlacedSitting], learner: str | None = None) -> ToldAnew:

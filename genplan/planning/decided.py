@@ -10,8 +10,8 @@ together can be held without some of it; and a week without any other sitting ke
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import datetime
 from functools import cached_property
 
@@ -19,23 +19,21 @@ from genplan.case import Case, Week
 from genplan.case.second_adults import Beside
 from genplan.case.sitting_ids import SittingId, mark_of
 from genplan.case.week import MINUTES_PER_DAY
-from genplan.case.windows import Windows, merge, subtract, touches
+from genplan.case.windows import Windows, merge, subtract
 from genplan.case.wishes_of_planners import Apart, PlannersWish, Rather, Thing, WishKind, sitting_id
 from genplan.findings import nearest
 from genplan.plan import Sitting, Unkept, WishAnswer
 from genplan.planning.assemble import seat_of
 from genplan.planning.figures import is_held
+from genplan.planning.kept_together import Together
 from genplan.planning.most_kept import most_kept
 from genplan.planning.needs import TargetNeed
 from genplan.planning.observer_options import obstacle_to
 from genplan.planning.openings import Hours
 from genplan.planning.sittings_by_hand import ByHand
 from genplan.planning.told_anew import as_run
-from genplan.rules.limits import Kind, Limit
+from genplan.planning.wish_claims import Claim, Gone
 from genplan.rules.placed_sittings import PlacedSitting
-
-Place = tuple[str, str, str, int]
-"""Learner, adult, location and start of a sitting."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -57,23 +55,6 @@ class Decided:
     apart: tuple[Apart, ...] = ()
     wanted: Mapping[PlannersWish, Rather] = field(default_factory=dict)
     rather: tuple[Rather, ...] = ()
-
-
-@dataclass(frozen=True)
-class _Claim:
-    """What a wish asks for. `why` is what stands against it whatever else is planned.
-
-    - `seat`: a sitting; of `add` with its one probe
-    - `bars`: hours of a learner with an adult in which nothing else is to be
-    - `told`: the id of the sitting that is held"""
-
-    wish: PlannersWish
-    seat: PlacedSitting | None = None
-    bars: tuple[tuple[str, str], Windows] | None = None
-    apart: Apart | None = None
-    told: str = ""
-    why: Unkept | None = None
-    limits: tuple[Limit, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -101,9 +82,10 @@ class WishesOfWeek:
             return Decided()
         firm = [self._claim(w) for w in wishes if w.kind is not WishKind.RATHER]
         able = [c for c in firm if c.why is None]
-        alone = [c for c in able if not self._against([c])]
-        chosen, proven = most_kept(alone, lambda claims: not self._against(claims))
-        seats = self._as_told(self._seats_of(chosen))
+        alone = [c for c in able if not self._together.against([c])]
+        chosen, all_tried = most_kept(alone, lambda claims: not self._together.against(claims))
+        proven = all_tried and self._together.all_tried
+        seats = self._as_told(self._together.seats_of(chosen))
         answers = [self._answer(c, able, alone, chosen, proven) for c in firm]
         asked = {w: self._rather(w) for w in wishes if w.kind is WishKind.RATHER}
         held = (*self.begun, *seats)
@@ -113,7 +95,7 @@ class WishesOfWeek:
             answers=tuple(answers),
             seats={seat: max(c.told for c in several) for seat, several in seats.items()},
             kept_by={c.wish: seat for seat, several in seats.items() for c in several},
-            barred=_joined(c.bars for c in chosen if c.bars),
+            barred=_joined(c.gone for c in chosen if c.gone),
             apart=tuple(sorted({c.apart for c in chosen if c.apart})),
             wanted=asked,
             rather=tuple(r for r in asked.values() if not any(is_held(r, [s]) for s in held)),
@@ -121,60 +103,60 @@ class WishesOfWeek:
 
     # what each wish asks for
 
-    def _claim(self, wish: PlannersWish) -> _Claim:
+    def _claim(self, wish: PlannersWish) -> Claim:
         match wish.kind:
             case WishKind.ADD:
                 return self._add(wish)
             case WishKind.APART:
-                return _Claim(wish, apart=self._apart(wish))
+                return Claim(wish, apart=self._apart(wish))
             case WishKind.NOT:
                 return self._not(wish)
         return self._of_a_sitting(wish)
 
-    def _of_a_sitting(self, wish: PlannersWish) -> _Claim:
+    def _of_a_sitting(self, wish: PlannersWish) -> Claim:
         """Of `hold` and `move`."""
         named, told = self._named(wish), self._told_as(wish)
         if told is None:
             again = self._told_at(wish, named) if wish.kind is WishKind.MOVE else None
             if again is None:
-                return _Claim(wish, why=Unkept.UNKNOWN)
+                return Claim(wish, why=Unkept.UNKNOWN)
             return self._hold(wish, again)  # it was moved before, and told so
         if wish.kind is WishKind.HOLD:
             return self._hold(wish, told)
         if told.start < self.now:
-            return _Claim(wish, why=Unkept.BEGUN)
+            return Claim(wish, why=Unkept.BEGUN)
         assert wish.start is not None
-        seat = self._by_hand.moved(
+        moved = self._by_hand.moved(
             told, wish.adult or told.adult, wish.location or told.location, self.week.minute_of(wish.start)
         )
-        if seat is None:
+        if moved is None:
             limits = tuple(
                 self._by_hand.why_nothing(told, wish.adult or told.adult, wish.location or told.location)
             )
-            return _Claim(wish, why=Unkept.RULES, limits=limits)
-        return _Claim(wish, seat=seat, bars=self._barred_by(told, named))
+            return Claim(wish, why=Unkept.RULES, limits=limits)
+        return Claim(wish, moved=moved, gone=self._gone(wish, told))
 
-    def _hold(self, wish: PlannersWish, told: Sitting) -> _Claim:
+    def _hold(self, wish: PlannersWish, told: Sitting) -> Claim:
         if told.start < self.now:
-            return _Claim(wish)
+            return Claim(wish)
         seat, missing = self._by_hand.as_told(told)
         if missing:
-            return _Claim(wish, why=Unkept.RULES, limits=missing)
-        return _Claim(wish, seat=seat, told=told.id)
+            return Claim(wish, why=Unkept.RULES, limits=missing)
+        return Claim(wish, seat=seat, told=told.id)
 
-    def _not(self, wish: PlannersWish) -> _Claim:
-        named, told = self._named(wish), self._told_as(wish)
+    def _not(self, wish: PlannersWish) -> Claim:
+        told = self._told_as(wish)
         if told and told.start < self.now:
-            return _Claim(wish, why=Unkept.BEGUN)
-        return _Claim(wish, bars=self._barred_by(told, named))
+            return Claim(wish, why=Unkept.BEGUN)
+        return Claim(wish, gone=self._gone(wish, told))
 
-    def _add(self, wish: PlannersWish) -> _Claim:
+    def _add(self, wish: PlannersWish) -> Claim:
         assert wish.start is not None
         start = self.week.minute_of(wish.start)
         seat, why = self._by_hand.added(wish, start)
         if seat is None:
-            return _Claim(wish, why=Unkept.RULES, limits=why)
-        return _Claim(wish, seat=seat)
+            return Claim(wish, why=Unkept.RULES, limits=why)
+        return Claim(wish, seat=seat)
 
     def _apart(self, wish: PlannersWish) -> Apart:
         one, other = (self._thing(text) for text in wish.two)
@@ -195,6 +177,10 @@ class WishesOfWeek:
         return Rather(wish.learner, wish.adult, max(0, start), min(7 * MINUTES_PER_DAY, end))
 
     @cached_property
+    def _together(self) -> Together:
+        return Together(self._by_hand)
+
+    @cached_property
     def _by_hand(self) -> ByHand:
         return ByHand(
             case=self.case,
@@ -211,10 +197,12 @@ class WishesOfWeek:
         return SittingId.parse(wish.sitting)
 
     def _learner(self, named: SittingId) -> str:
-        """The learner whose sign is in the id: of several with one sign whose sitting was told."""
+        """The learner whose sign is in the id: of several with one sign who was told that sitting, or else one of that
+        day and adult."""
         marked = [i for i in self.case.learners if mark_of(i) == named.mark]
-        told = [s.learner for s in self.told if s.learner in marked and s.id.startswith(named.stem)]
-        return (told or marked)[0]
+        told = [s for s in self.told if s.learner in marked and s.id.startswith(named.stem)]
+        told.sort(key=lambda s: s.id != named.text)
+        return told[0].learner if told else marked[0]
 
     def _family(self, named: SittingId) -> list[Sitting]:
         """The told sittings of the day, adult and learner of an id."""
@@ -241,24 +229,31 @@ class WishesOfWeek:
             None,
         )
 
-    def _barred_by(self, gone: Sitting | None, named: SittingId) -> tuple[tuple[str, str], Windows]:
+    def _gone(self, wish: PlannersWish, gone: Sitting | None) -> Gone:
         """The day of the sitting, but for what else the learner was told of it with that adult."""
+        named = self._named(wish)
         midnight = named.weekday * MINUTES_PER_DAY
         others = [
             (self.week.minute_of(s.start), self.week.minute_of(s.end))
             for s in self._family(named)
             if s is not gone
         ]
-        day = subtract(_one(midnight, midnight + MINUTES_PER_DAY), others)
-        return (self._learner(named), named.adult), day
+        day = subtract(merge([(midnight, midnight + MINUTES_PER_DAY)]), others)
+        began = gone.start if gone else wish.at
+        return Gone(
+            (self._learner(named), named.adult),
+            day,
+            self.week.minute_of(began) if began else None,
+            gone.location if gone else "",
+        )
 
     # what can be kept together
 
-    def _as_told(self, seats: Mapping[PlacedSitting, list[_Claim]]) -> dict[PlacedSitting, list[_Claim]]:
+    def _as_told(self, seats: Mapping[PlacedSitting, list[Claim]]) -> dict[PlacedSitting, list[Claim]]:
         """The same; what is as people were told of it is so in every word, with its observer where that one can
         come."""
         told = {as_run(t): t for t in (seat_of(self.case, self.week, s) for s in self.told)}
-        found: dict[PlacedSitting, list[_Claim]] = {}
+        found: dict[PlacedSitting, list[Claim]] = {}
         left = list(seats)
         for seat, claims in seats.items():
             left.remove(seat)
@@ -271,69 +266,12 @@ class WishesOfWeek:
         asked = bool(self.case.policy.observed_share) and bool(seat.tests)
         return asked and obstacle_to(self.case, self.free, seat, adult, others) is None
 
-    def _seats_of(self, claims: Iterable[_Claim]) -> dict[PlacedSitting, list[_Claim]]:
-        """The sittings of these wishes, each with its wishes: what is to be in one place at one time is one sitting."""
-        by_place: dict[Place, list[_Claim]] = {}
-        for claim in claims:
-            if s := claim.seat:
-                by_place.setdefault((s.learner, s.adult, s.location, s.start), []).append(claim)
-        found: dict[PlacedSitting, list[_Claim]] = {}
-        for several in by_place.values():
-            for seat, own in self._in_one_place(several):
-                found.setdefault(seat, []).extend(own)
-        return found
-
-    def _in_one_place(self, claims: Sequence[_Claim]) -> Iterator[tuple[PlacedSitting, Sequence[_Claim]]]:
-        """What is held is as it was; else what is added is in it, and nothing else; else what was moved there. An added
-        probe that what is held does not have is a sitting of its own, which clashes with it."""
-        held, added, moved = (
-            [c for c in claims if c.wish.kind is kind]
-            for kind in (WishKind.HOLD, WishKind.ADD, WishKind.MOVE)
-        )
-        held += [c for c in moved if c.told]
-        moved = [c for c in moved if not c.told]
-        seats = [[c.seat for c in some if c.seat] for some in (held, added, moved)]
-        if held:
-            within = [c for c in added if c.seat and set(c.seat.probes) <= set(seats[0][0].probes)]
-            yield seats[0][0], [*held, *moved, *within]
-            added = [c for c in added if c not in within]
-            moved = []
-        if added:
-            yield self._by_hand.together([c.seat for c in added if c.seat]), [*added, *moved]
-        elif moved:
-            whole = self._by_hand.together(seats[2])
-            fits = len(moved) == 1 or not any(True for _ in self._by_hand.limits_of(whole, ()))
-            yield whole if fits else seats[2][0], moved
-
-    def _against(self, claims: Sequence[_Claim]) -> dict[PlannersWish, tuple[Limit, ...]]:
-        """For each of the wishes that cannot be kept beside the others what stands in its way."""
-        barred = [(c.wish, *c.bars) for c in claims if c.bars]
-        case = replace(self.case, apart=tuple(sorted({c.apart for c in claims if c.apart})))
-        by_hand = replace(self._by_hand, case=case)
-        seats, found = self._seats_of(claims), dict[PlannersWish, tuple[Limit, ...]]()
-        for seat, wishes in seats.items():
-            others = [s for s in seats if s is not seat]
-            limits = [*by_hand.limits_of(seat, others)]
-            own = {c.wish for c in wishes}
-            limits += [
-                Limit(Kind.NOT_WISHED, adult=seat.adult, learner=seat.learner, figure=seat.day)
-                for wish, whom, windows in barred
-                if wish not in own
-                and whom == (seat.learner, seat.adult)
-                and touches(windows, seat.start, seat.end)
-            ]
-            if limits:
-                found |= {c.wish: tuple(sorted(set(limits), key=lambda x: x.order)) for c in wishes}
-        if limit := next(by_hand.apart_already(), None):
-            found |= {c.wish: (limit,) for c in claims if c.apart}
-        return found
-
     def _answer(
         self,
-        claim: _Claim,
-        able: Collection[_Claim],
-        alone: Collection[_Claim],
-        chosen: Sequence[_Claim],
+        claim: Claim,
+        able: Collection[Claim],
+        alone: Collection[Claim],
+        chosen: Sequence[Claim],
         proven: bool,
     ) -> WishAnswer:
         wish = claim.wish
@@ -343,9 +281,11 @@ class WishesOfWeek:
             near = self._nearest(wish) if claim.why is Unkept.UNKNOWN else ""
             return WishAnswer(wish=wish, kept=False, why=claim.why, limits=claim.limits, nearest=near)
         if claim not in alone:
-            return WishAnswer(wish=wish, kept=False, why=Unkept.RULES, limits=self._against([claim])[wish])
-        both = [c.wish for c in chosen if self._against([c, claim])]
-        limits = self._against([*chosen, claim]).get(wish, ())
+            return WishAnswer(
+                wish=wish, kept=False, why=Unkept.RULES, limits=self._together.against([claim])[wish]
+            )
+        both = [c.wish for c in chosen if self._together.against([c, claim])]
+        limits = self._together.against([*chosen, claim]).get(wish, ())
         return WishAnswer(
             wish=wish, kept=False, why=Unkept.WISHES, limits=limits, against=tuple(both), proven=proven
         )
@@ -354,12 +294,8 @@ class WishesOfWeek:
         return nearest(wish.sitting, [s.id for s in self.told])
 
 
-def _joined(bars: Iterable[tuple[tuple[str, str], Windows]]) -> dict[tuple[str, str], Windows]:
+def _joined(gone: Iterable[Gone]) -> dict[tuple[str, str], Windows]:
     found: dict[tuple[str, str], list[tuple[int, int]]] = {}
-    for whom, windows in bars:
-        found.setdefault(whom, []).extend(windows)
+    for one in gone:
+        found.setdefault(one.whom, []).extend(one.hours)
     return {whom: merge(parts) for whom, parts in sorted(found.items())}
-
-
-def _one(start: int, end: int) -> Windows:
-    return merge([(start, end)])

@@ -43,7 +43,7 @@ def _met_again(target: Target, log: Log) -> Iterator[tuple[str, str]]:
     """The dimensions and values of combinations that were met after they had failed."""
     outcomes: dict[Combination, list[bool]] = defaultdict(list)
     for row in effective_tests(log.of_target(target.id)):
-        outcomes[row.combination].append(target.pass_mark.is_met_by(row.correct or 0, row.trials or 1))
+        outcomes[row.combination].append(row.meets(target.pass_mark))
     for combination, met in outcomes.items():
         if False in met and True in met[met.index(False) :]:
             yield from zip(target.dimension_names, combination, strict=True)

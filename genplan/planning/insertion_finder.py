@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, cached_property, partial
@@ -49,6 +50,18 @@ class InsertionFinder:
         # that somebody wishes no sitting is a limit here, and no lack of hours
         return cache(partial(openings_of, self.case, replace(self.free, barred={})))
 
+    @cached_property
+    def _meetings(self) -> Callable[[str], Mapping[tuple[str, str], Sequence[Opening]]]:
+        """The same by adult and location."""
+
+        def of_learner(learner: str) -> Mapping[tuple[str, str], Sequence[Opening]]:
+            found = defaultdict[tuple[str, str], list[Opening]](list)
+            for opening in self._openings(learner):
+                found[opening.adult, opening.location].append(opening)
+            return found
+
+        return cache(of_learner)
+
     def of(self, choice: Choice) -> Iterator[frozenset[Limit]]:
         """For each way of running the choice the limits in it; none at all where people and place never meet."""
         return (limits for _, _, limits in self.each(choice))
@@ -79,9 +92,7 @@ class InsertionFinder:
         adult, location = target.value(choice.combination, ADULT), target.value(choice.combination, LOCATION)
         probe = PlacedProbe(choice.target, choice.combination, choice.kind)
         takes = minutes_of(target, choice.kind)
-        for opening in self._openings(target.learner):
-            if (opening.adult, opening.location) != (adult, location):
-                continue
+        for opening in self._meetings(target.learner).get((adult, location), ()):
             early = Kind.RETEST_TOO_SOON if choice.kind is ProbeKind.RETEST else Kind.TOO_SOON
             soon = [Limit(early, figure=choice.first_day)] if opening.day < choice.first_day else []
             for seat in self._seated.by_learner.get(target.learner, ()):
@@ -143,16 +154,35 @@ class InsertionFinder:
     def _of_target(self, target: str, seat: PlacedSitting, old: PlacedSitting | None) -> tuple[Limit, ...]:
         """How much of a target a day and the week hold, which is the same at each hour of the day."""
         probes = tuple(p.is_probe for p in seat.probes if p.target == target)
-        key = (target, seat.day, probes, old)
-        if key not in self._known_ways:
-            free = self.free
-            run, taught = free.recorded.get(target, ()), free.recorded_teachings.get(target, ())
-            found = target_amounts(self.case, target, seat, self._own(seat, old), run, taught)
-            self._known_ways[key] = tuple(found)
-        return self._known_ways[key]
+        run, taught = (days.get(target, ()) for days in (self.free.recorded, self.free.recorded_teachings))
+        return self._once(
+            ("target", target, seat.day, probes, old),
+            lambda: target_amounts(self.case, target, seat, self._own(seat, old), run, taught),
+        )
+
+    def _of_learner(self, seat: PlacedSitting, old: PlacedSitting | None) -> tuple[Limit, ...]:
+        """The same of a learner."""
+        kinds = tuple(p.kind for p in seat.probes)
+        return self._once(
+            ("learner", seat.learner, seat.day, seat.minutes, kinds, old),
+            lambda: learner_amounts(self.case, seat, self._own(seat, old)),
+        )
+
+    def _of_adult(self, seat: PlacedSitting, old: PlacedSitting | None) -> tuple[Limit, ...]:
+        """The same of an adult."""
+        hers = self._seated.by_adult.get(seat.adult, ())
+        return self._once(
+            ("adult", seat.adult, seat.day, seat.minutes, old),
+            lambda: adult_amounts(self.case, seat.adult, seat, _without(hers, old)),
+        )
+
+    def _once(self, key: tuple[object, ...], find: Callable[[], Iterable[Limit]]) -> tuple[Limit, ...]:
+        if key not in self._known:
+            self._known[key] = tuple(find())
+        return self._known[key]
 
     @cached_property
-    def _known_ways(self) -> dict[tuple[object, ...], tuple[Limit, ...]]:
+    def _known(self) -> dict[tuple[object, ...], tuple[Limit, ...]]:
         return {}
 
     def _remembered(self, seat: PlacedSitting, old: PlacedSitting | None) -> Iterable[Limit]:
@@ -160,9 +190,7 @@ class InsertionFinder:
         with one adult at one place it is found once."""
         kinds = tuple(p.kind for p in seat.probes)
         key = (seat.learner, seat.adult, seat.location, seat.start, seat.end, kinds, old)
-        if key not in self._known_ways:
-            self._known_ways[key] = tuple(self._of_people_and_place(seat, old))
-        return self._known_ways[key]
+        return self._once(key, lambda: self._of_people_and_place(seat, old))
 
     def _of_people_and_place(self, seat: PlacedSitting, old: PlacedSitting | None) -> Iterator[Limit]:
         """What is soon looked at comes first."""
@@ -170,15 +198,13 @@ class InsertionFinder:
         own = self._own(seat, old)
         if limit := learner_time(case, seat, own):
             yield limit
-        yield from learner_amounts(case, seat, own)
+        yield from self._of_learner(seat, old)
         others = _without(self._seated.around(seat), old)
         theirs = [o for o in others if o.learner != seat.learner]
         # what the learner's own sittings take is told as the learner's time alone
         if limit := adult_time(case, seat.adult, seat, [o for o in theirs if seat.adult in o.adults]):
             yield limit
-        yield from adult_amounts(
-            case, seat.adult, seat, _without(self._seated.by_adult.get(seat.adult, ()), old)
-        )
+        yield from self._of_adult(seat, old)
         # and what the adult's own take as that adult's time alone
         apart = [o for o in theirs if seat.adult not in o.adults]
         if any(o.location == seat.location for o in apart) and (limit := room(case, seat, others)):

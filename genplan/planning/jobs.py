@@ -87,6 +87,13 @@ def run_solve(job: SolveJob, budget: Budget = ENDLESS) -> Outcome:
     )
 
 
+def run_size(job: SolveJob, budget: Budget = ENDLESS) -> int:
+    """How many variables the model of a search has at the least."""
+    from genplan.planning.solver.design_guided import size_of
+
+    return size_of(job.problem, job.goals)
+
+
 def run_design(columns: Columns, budget: Budget = ENDLESS) -> Design:
     """About the fewest of the combinations that show everything which they show together: a figure that no decision
     needs, so it may take little work."""

@@ -11,6 +11,7 @@ from genplan.case import Case, Combination, Pattern, Target, Week, Wish
 from genplan.case.targets import TargetState
 from genplan.coverage.tally import Tally, tally
 from genplan.coverage.tuples import Tuple, tuples_of
+from genplan.evidence.fell_through import fell_through
 from genplan.evidence.log import Log
 from genplan.evidence.maintenance import MaintenanceDue, maintenance_due, to_repeat
 from genplan.evidence.standing import Status
@@ -75,7 +76,10 @@ class TargetNeed:
     - `teachings`: what is to be taught
     - `baseline`: which of what nobody has taught is to be probed, and how many of these
     - `held_back`: new probes that wait for teaching or a retest, each with the reason
-    - `in_place`: of what is to be taught though it was never probed the failures for which it is"""
+    - `in_place`: of what is to be taught though it was never probed the failures for which it is
+    - `fell_through`: of what may be planned what was planned before and not run since, with the day
+    - `catch_up`: what cannot be shown after this week, each with the last day that leaves one to catch up on; where the
+      policy prefers that"""
 
     target: Target
     tally: Tally
@@ -87,6 +91,8 @@ class TargetNeed:
     baseline: BaselineDue = NO_BASELINE
     held_back: tuple[tuple[Choice, Limit], ...] = ()
     in_place: tuple[tuple[Combination, tuple[Combination, ...]], ...] = ()
+    fell_through: tuple[tuple[Combination, date], ...] = ()
+    catch_up: tuple[tuple[Tuple, int], ...] = ()
 
     @property
     def id(self) -> str:
@@ -157,9 +163,13 @@ class TargetNeed:
             (replace(c, shows=tuple(t for t in c.shows if t in left)), why) for c, why in self.held_back
         )
         wishes = [replace(w, tuples=w.tuples & left) for w in self.wishes]
+        choices = [c for c in choices if c.shows or c.kind is not ProbeKind.NEW]
+        still = {c.combination for c in choices}
         return replace(
             self,
-            choices=tuple(c for c in choices if c.shows or c.kind is not ProbeKind.NEW),
+            choices=tuple(choices),
+            fell_through=tuple((c, day) for c, day in self.fell_through if c in still),
+            catch_up=tuple((t, day) for t, day in self.catch_up if t in left),
             open=left,
             maintenance=None if repeated else self.maintenance,
             wishes=tuple(w for w in wishes if w.tuples),
@@ -204,6 +214,7 @@ def need_of(
     lessons = {p.combination for p in everything if p.target == target.id and not p.is_probe}
     teachings = teachings_due(case, target, log, week, count, lessons)
     taught = tuple(_teachings(case, target, teachings))
+    fell = tuple(sorted(fell_through(target, log).items()))
     if target.state is not TargetState.MASTERED:
         baseline = baseline_due(case, target, log, count)
         probes = tuple(Choice(target.id, c, ProbeKind.BASELINE) for c in baseline.combinations)
@@ -216,6 +227,7 @@ def need_of(
             maintenance=None,
             wishes=(),
             teachings=teachings,
+            fell_through=fell,
         ).beside(unwritten(begun, target, log, week))
     due = maintenance_due(target, log, week.sunday, case.policy)
     probes = tuple(_choices(count, count.open, due, week))
@@ -234,6 +246,7 @@ def need_of(
         maintenance=due,
         wishes=wishes,
         teachings=teachings,
+        fell_through=fell,
         held_back=tuple((c, why) for c, why in waits.items() if why is not None),
         in_place=tuple(
             (c.combination, instead)

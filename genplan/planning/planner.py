@@ -19,12 +19,13 @@ from genplan.planning.jobs import Workers, run_design
 from genplan.planning.observers import with_observers
 from genplan.planning.openings import Busy
 from genplan.planning.progress import Phase, PhaseProgress, Say, SearchBegun
-from genplan.planning.reasons import Owed, if_nothing_stands, left_out, notes_on
+from genplan.planning.reasons import Owed, if_nothing_stands, left_out
 from genplan.planning.recount import recounted
 from genplan.planning.replanning import plan_anew
 from genplan.planning.run_clock import Clock
 from genplan.planning.told_anew import people_told
 from genplan.planning.week_context import WeekContext, week_context_of
+from genplan.planning.week_notes import notes_on
 from genplan.planning.wish_answers import answers_to_wishes
 
 
@@ -111,7 +112,7 @@ def plan_week(
         matrix=matrix_rows(case, probed, now.date()),
         left_out=omitted,
         people_told=tuple(sorted(people_told(load.told, ahead, load.told_anyway))) if kept else None,
-        notes=notes_on(case, week, now, free, needs, sittings),
+        notes=notes_on(case, week, now, free, needs, sittings, outcome.seats),
         repeatable=repeatable and not within.is_over,
         observed=observed,
         alone=outcome.alone,
@@ -124,6 +125,7 @@ def plan_week(
             for place, wish in enumerate(n.target.first)
             if wish == w.wish
         ),
+        catch_up=tuple((n.id, tuple_, day) for n in needs for tuple_, day in n.catch_up),
     )
     sizes = {
         "variables": outcome.variables,

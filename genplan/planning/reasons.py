@@ -10,13 +10,12 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
 from types import MappingProxyType
 
-from genplan.case import Case, Combination, Target, Week
+from genplan.case import Case, Combination, Target
 from genplan.coverage.tuples import Tuple, tuples_of
 from genplan.evidence.only_failed import holds
-from genplan.plan import COVERAGE, LeftOut, Note, NoteKind, Objective, ProbeKind, Sitting, StageStatus
+from genplan.plan import COVERAGE, LeftOut, Objective, ProbeKind, StageStatus
 from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.caseload_problem import Caseload
 from genplan.planning.exemplars import exemplars
@@ -280,32 +279,3 @@ def reason_for(
     often = sum((b.often for b in met), Counter[Limit]())
     parts = sorted(often, key=lambda limit: (-often[limit], limit.order))
     return Limit(Kind.SEVERAL, parts=tuple(parts[:2]))
-
-
-def notes_on(
-    case: Case,
-    week: Week,
-    now: datetime,
-    free: Hours,
-    needs: Sequence[TargetNeed],
-    sittings: Iterable[Sitting],
-) -> tuple[Note, ...]:
-    """Remarks on the week as a whole that no single left-out thing tells."""
-    notes = []
-    if week.monday <= now.date():
-        notes.append(Note(kind=NoteKind.WEEK_BEGUN))
-    for learner in case.learners.values():
-        if any(n.target.learner == learner.id for n in needs) and not free.learners[learner.id]:
-            notes.append(Note(kind=NoteKind.NO_FREE_HOURS, learner=learner.id))
-    for need in needs:
-        due = need.maintenance
-        if due and due.instead_of and due.instead_of >= week.monday:
-            days = (due.instead_of.weekday(), due.due.weekday())
-            notes.append(Note(kind=NoteKind.MAINTENANCE_GAVE_WAY, target=need.id, days=days))
-        for taught, failed in need.in_place:
-            kind = NoteKind.TAUGHT_IN_PLACE
-            notes.append(Note(kind=kind, target=need.id, combination=taught, instead_of=failed))
-    for target in case.targets.values():
-        if target.state.value != "mastered":
-            notes.append(Note(kind=NoteKind.NOT_PROBED, target=target.id))
-    return tuple(notes)

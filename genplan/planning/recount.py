@@ -14,7 +14,7 @@ from genplan.case.week import MINUTES_PER_DAY
 from genplan.evidence.standing import Status
 from genplan.plan import Objective, ProbeKind, StageStatus
 from genplan.planning.caseload_problem import Caseload
-from genplan.planning.figures import counted_values
+from genplan.planning.figures import counted_values, in_time
 from genplan.planning.outcome import Outcome
 from genplan.rules.placed_sittings import PlacedSitting, of_learner
 
@@ -54,11 +54,18 @@ def _with_value(objective: Objective, values: Mapping[str, float]) -> Objective:
 def own_comfort(load: Caseload, learner: str, seats: Sequence[PlacedSitting]) -> dict[str, float]:
     """What the learner's own seats come to in the comfort objectives that add up over learners, by name."""
     grid = load.case.policy.start_every_minutes
+    needs = [n for n in load.needs if n.target.learner == learner]
+    fell = {(n.id, c) for n in needs for c, _ in n.fell_through}
+    everything = [(s.day, p) for s in seats for p in s.probes]
     return {
         "changes": float(_changes_at_once(load, learner, seats)),
+        "fell through": float(len(fell - {(p.target, p.combination) for _, p in everything})),
         "probes": float(sum(len(s.real_probes) for s in seats)),
+        "catch up": float(sum(len(n.catch_up) - in_time(n, seats, dict(n.catch_up)) for n in needs)),
         "spread": float(_fullest_day(seats) if load.case.policy.prefer.spread_over_days else 0),
-        "waiting": float(sum(s.day * (p.kind != ProbeKind.NEW) for s in seats for p in s.probes)),
+        "waiting": float(
+            sum(d for d, p in everything if p.kind != ProbeKind.NEW or (p.target, p.combination) in fell)
+        ),
         "early": float(sum(s.start % MINUTES_PER_DAY // grid for s in seats)),
     }
 

@@ -78,11 +78,13 @@ DROPPED: Mapping[type, Mapping[str, str]] = {
         "min_age_months": "in the choices",
         "allergens": "in the choices",
         "hazards": "in the choices",
+        "bring": "for readers",
     },
     Target: {
         "name": "for readers",
         "correct_when": "for readers",
         "instruction": "for readers",
+        "spoken": "for readers",
         "state": "in the needs",
         "mastered_on": "in the needs",
         "criterion": "for readers",

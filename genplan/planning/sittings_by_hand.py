@@ -22,6 +22,18 @@ from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 from genplan.rules.teaching import teachers_wanted
 from genplan.rules.wishes import wished_apart
 
+Place = tuple[str, str, str, int]
+"""Learner, adult, location and start of a sitting."""
+
+
+@dataclass(frozen=True)
+class Moved:
+    """A sitting in another place: what may be run in it, first what it held, and how many of these at the most."""
+
+    place: Place
+    choices: tuple[Choice, ...]
+    most: int
+
 
 @dataclass(frozen=True, kw_only=True)
 class ByHand:
@@ -57,9 +69,8 @@ class ByHand:
         start = self.week.minute_of(told.start)
         return self._seat(told.learner, told.adult, told.location, start, found, beside), tuple(missing)
 
-    def moved(self, told: Sitting, adult: str, location: str, start: int) -> PlacedSitting | None:
-        """A told sitting somewhere else: as many of its probes as can be run there, or else others in their place. None
-        if nothing can be run with that adult in that place."""
+    def moved(self, told: Sitting, adult: str, location: str, start: int) -> Moved | None:
+        """A told sitting somewhere else. None if nothing can be run with that adult in that place."""
         wanted = [
             self._elsewhere(p.target, p.combination, adult, location, p.kind.is_probe) for p in told.probes
         ]
@@ -73,13 +84,13 @@ class ByHand:
             ),
             key=lambda c: (c.kind is ProbeKind.NEW, -len(c.shows), c.target, c.combination),
         )
-        taken: list[Choice] = []
-        for choice in (*(c for c in wanted if c), *others):
-            if len(taken) < len(told.probes) and choice.target not in {c.target for c in taken}:
-                more = self._seat(told.learner, adult, location, start, [*taken, choice])
-                if not taken or not any(True for _ in self.limits_of(more, ())):
-                    taken.append(choice)
-        return self._seat(told.learner, adult, location, start, taken) if taken else None
+        choices = (*(c for c in wanted if c), *others)
+        place = (told.learner, adult, location, start)
+        return Moved(place, choices, len(told.probes)) if choices else None
+
+    def holding(self, moved: Moved, choices: Iterable[Choice]) -> PlacedSitting:
+        """The sitting that moves, with these of its choices."""
+        return self._seat(*moved.place, choices)
 
     def why_nothing(self, told: Sitting, adult: str, location: str) -> Iterator[Limit]:
         """Why nothing of a told sitting can be run with another adult or in another place."""

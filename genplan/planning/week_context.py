@@ -17,6 +17,7 @@ from genplan.keeping.revision import content
 from genplan.plan import Sitting
 from genplan.planning.assemble import seat_of, sittings_of
 from genplan.planning.caseload_problem import Caseload
+from genplan.planning.catching_up import with_catching_up
 from genplan.planning.decided import Decided, WishesOfWeek
 from genplan.planning.needs import TargetNeed, need_of
 from genplan.planning.openings import Busy, Hours, Opening, hours, openings_of
@@ -211,4 +212,7 @@ def needs_of(
         return openings_of(case, hours_in(later), learner)
 
     needs = (need_of(case, t, log, week, now.date(), begun, told) for t in case.planned)
-    return tuple(with_last_chances(case, need, week, openings_in) for need in needs if need.is_owed_something)
+    marked = (with_last_chances(case, need, week, openings_in) for need in needs if need.is_owed_something)
+    if not case.policy.prefer.catch_up:
+        return tuple(marked)
+    return tuple(with_catching_up(case, need, week, openings_in) for need in marked)

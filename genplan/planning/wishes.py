@@ -23,7 +23,7 @@ OpeningsIn = Callable[[Week, str], tuple[Opening, ...]]
 
 def last_week_asked(case: Case, week: Week) -> Week:
     """The last week whose hours it takes to know which wishes have their last chance in this one."""
-    dates = [w.by for t in case.mastered for w in t.first if w.by and _is_near(w.by, week)]
+    dates = [w.by for t in case.mastered for w in t.first if w.by and is_near(w.by, week)]
     return max([week, *map(Week.of, dates)])
 
 
@@ -38,13 +38,13 @@ def with_last_chances(case: Case, need: TargetNeed, week: Week, openings_in: Ope
     )
 
 
-def _is_near(by: date, week: Week) -> bool:
+def is_near(by: date, week: Week) -> bool:
     return by <= week.sunday + timedelta(weeks=SETTINGS.look_ahead_weeks)
 
 
 def _is_last_chance(case: Case, need: TargetNeed, wish: WishDue, week: Week, openings_in: OpeningsIn) -> bool:
     by = wish.wish.by
-    if by is None or not _is_near(by, week):
+    if by is None or not is_near(by, week):
         return False
     wanted, later = fewest_at_least(wish.tuples), week.next()
     while later.monday <= by and wanted > 0:
@@ -65,7 +65,7 @@ def _room_for(
     for opening in openings:
         if week.days[opening.day] <= by:
             for combination in choices:
-                if found := _starts(case, need, combination, week, opening, minutes):
+                if found := starts_of(case, need, combination, week, opening, minutes):
                     starts[opening.day].update(found)
                     adults.add(opening.adult)
     gap = minutes + case.policy.rest_minutes
@@ -91,7 +91,7 @@ def _together(limits: Iterable[int | None], each: int) -> int:
     return sum(n // each for n in known if n is not None) if None not in known else sys.maxsize
 
 
-def _starts(
+def starts_of(
     case: Case,
     need: TargetNeed,
     combination: tuple[str, ...],

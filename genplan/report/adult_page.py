@@ -1,14 +1,31 @@
-"""pages/adult-ID.html: the week of one adult, with nobody else's sittings on it. One file that loads nothing."""
+"""pages/adult-ID.html: the week of one adult, with nobody else's sittings on it: when and where, what to bring, what to
+say and what counts. One file that loads nothing."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from genplan.case import Case
-from genplan.plan import Plan, Sitting
-from genplan.report.day_cards import cautions_of, day_cards
-from genplan.report.names_and_words import Names, amount_words, long_date, week_words
+from genplan.plan import Plan, Probe, Sitting
+from genplan.report.day_cards import ProbeLine, cautions_of, day_cards, probe_line
+from genplan.report.names_and_words import Names, amount_words, clean, long_date, week_words
 from genplan.report.plain_characters import counted
 from genplan.report.render import render
 from genplan.text.cautions import standing_cautions
+
+
+@dataclass(frozen=True)
+class OwnProbe(ProbeLine):
+    """With what to say or do, and what counts as correct."""
+
+    cue: str
+    correct_when: str
+
+
+def _own_probe(names: Names, sitting: Sitting, probe: Probe) -> OwnProbe:
+    line = probe_line(names, sitting, probe)
+    counts = clean(names.case.targets[probe.target].correct_when)
+    return OwnProbe(**vars(line), cue=names.cue(probe), correct_when=counts)
 
 
 def adult_page(case: Case, plan: Plan, adult: str, names: bool = False) -> str:
@@ -23,11 +40,20 @@ def adult_page(case: Case, plan: Plan, adult: str, names: bool = False) -> str:
         planned_at=f"{long_date(plan.now.date())}, {plan.now:%H:%M}",
         zone=str(case.timezone),
         totals=_totals(own, len(there) - len(own)),
+        runs=bool(own),
         bring=tuple(dict.fromkeys(bring for s in own for bring in called.sets_of(s))),
-        days=day_cards(called, there, lambda s: _whom(called, s, adult)),
+        days=day_cards(called, there, lambda s: _whom(called, s, adult), _own_probe),
+        addresses=_addresses(called, there),
         cautions=cautions_of(called, there),
         standing=standing_cautions(case),
     )
+
+
+def _addresses(names: Names, sittings: tuple[Sitting, ...]) -> tuple[tuple[str, str], ...]:
+    """Where the places are, of those of which the case says it."""
+    places = dict.fromkeys(s.location for s in sittings)
+    known = ((names.location(i), clean(names.case.locations[i].address)) for i in places)
+    return tuple((name, address) for name, address in known if address)
 
 
 def _totals(own: tuple[Sitting, ...], beside: int) -> str:

@@ -8,7 +8,7 @@ from genplan.case import Case
 from genplan.plan import Sitting
 from genplan.planning.alternatives import Alternative
 from genplan.planning.still_held import Against
-from genplan.report.names_and_words import KIND_WORDS, Names, day_words, hours, set_of
+from genplan.report.names_and_words import KIND_WORDS, Names, day_words, hours
 from genplan.report.plain_characters import counted, listed
 from genplan.report.told_week_lines import mark_of, meeting_words, why_words
 from genplan.text.tuple_words import common_word
@@ -57,8 +57,7 @@ def where_words(names: Names, sitting: Sitting, *, day: bool) -> str:
 def held_lines(names: Names, sitting: Sitting) -> Iterator[str]:
     """What it would hold, one by one."""
     for p in sitting.probes:
-        with_ = names.material_set(set_of(names.case, p))
-        yield f"{names.target(p.target)}: {with_} ({KIND_WORDS[p.kind]})"
+        yield f"{names.target(p.target)}: {names.used(p)} ({KIND_WORDS[p.kind]})"
 
 
 def to_be_told(names: Names, adults: Sequence[str], learners: Sequence[str]) -> str:

@@ -1,9 +1,10 @@
 """The plan as iCalendar files (RFC 5545): one for everything, and one for each adult, learner and location.
 
-A learner is called by the alias in all of them. An event is the same in every file that holds it, so that
-importing two of them makes no double. A location's file says only that it is in use, under UIDs of its own. So is
-the time that a second adult gives, in that adult's file: it may be cancelled while the sitting is held.
-The same plan, told before in the same way, gives the same bytes: no moment but those of the telling is in them.
+A learner is called by the alias in all of them. An event has the same UID in every file that holds it, so that
+importing two of them makes no double; in an adult's own file it is titled for that adult. A location's file says only
+that it is in use, under UIDs of its own. So is the time that a second adult gives, in that adult's file: it may be
+cancelled while the sitting is held. The same plan, told before in the same way, gives the same bytes: no moment but
+those of the telling is in them.
 """
 
 from __future__ import annotations
@@ -18,10 +19,10 @@ from icalendar import Alarm, Calendar, Event
 from icalendar.prop import vText
 
 from genplan.case import Case, Target, Week
-from genplan.case.cautions import cautions_for
 from genplan.keeping.revision import revise
 from genplan.keeping.told import Told
 from genplan.plan import Beside, Plan, Probe, Sitting
+from genplan.report.messages import special_cautions
 from genplan.report.names_and_words import (
     SPOKEN_DIMENSION,
     Names,
@@ -30,9 +31,9 @@ from genplan.report.names_and_words import (
     probes_words,
     set_of,
 )
-from genplan.report.plain_characters import counted
+from genplan.report.plain_characters import counted, listed
 from genplan.report.vtimezone import zone_component
-from genplan.text.cautions import caution_text, standing_cautions
+from genplan.text.cautions import assent_caution
 
 PRODID = "-//genplan//weekly plan//EN"
 DOMAIN = "genplan.invalid"
@@ -43,6 +44,9 @@ _UIDS = uuid5(NAMESPACE_DNS, DOMAIN)
 
 _PARTS = {Beside.OBSERVER: "Observer", Beside.COMPANION: "Companion", Beside.TEACHER: "Teaching"}
 """What the second adult's own event calls the part, before `beside Gran with W.`."""
+TITLE_SKILLS = 2
+"""So many skills stand in the title of an event, which a phone shows in one line."""
+AFTERWARDS = "Afterwards: write down how it went, on the sheet or on the page. If it was not held, write why."
 CONFIRMED, TENTATIVE, CANCELLED = "CONFIRMED", "TENTATIVE", "CANCELLED"
 
 
@@ -100,7 +104,9 @@ def collections(case: Case, week: Week, told: Sequence[Told]) -> Iterator[Collec
     names, entry = Names(case), {t.event: _sitting_entry(case, t) for t in told}
     yield Collection("all", "", f"Week {week}", tuple(entry.values()))
     for adult in dict.fromkeys((*case.adults, *(a for t in told for a in _adults(t)))):
-        own = tuple(entry[t.event] for t in told if t.sitting.adult == adult)
+        own = tuple(
+            replace(entry[t.event], summary=_own_title(names, t)) for t in told if t.sitting.adult == adult
+        )
         beside = tuple(e for t in told for e in _beside_entries(case, t, adult))
         yield Collection("adult", adult, names.adult(adult), (*own, *beside))
     for learner in dict.fromkeys((*case.learners, *(t.sitting.learner for t in told))):
@@ -142,7 +148,7 @@ def _sitting_entry(case: Case, told: Told) -> CalendarEvent:
         sitting.start,
         sitting.end,
         summary,
-        names.location(sitting.location),
+        _where(names, sitting.location),
         told.sequence,
         told.changed,
         status,
@@ -152,10 +158,24 @@ def _sitting_entry(case: Case, told: Told) -> CalendarEvent:
     )
 
 
+def _own_title(names: Names, told: Told) -> str:
+    """What the adult who runs it reads: the child and the skills, not the own name."""
+    skills = list(dict.fromkeys(names.target(p.target) for p in told.sitting.probes))
+    title = f"{names.learner(told.sitting.learner)}: {listed(skills, TITLE_SKILLS)}"
+    title += "" if any(p.kind.is_probe for p in told.sitting.probes) else " (teaching)"
+    return f"Cancelled: {title}" if told.cancelled else title
+
+
+def _where(names: Names, location: str) -> str:
+    """With the address, where the case has one."""
+    place = names.case.locations.get(location)
+    return ", ".join(filter(None, (names.location(location), clean(place.address) if place else "")))
+
+
 def _beside_entries(case: Case, told: Told, adult: str) -> Iterator[CalendarEvent]:
     """The event of a second adult, or a cancelled one of an adult who was to be it."""
     names, sitting = Names(case), told.sitting
-    id_, place = uid("beside", f"{told.event}:{adult}"), names.location(sitting.location)
+    id_, place = uid("beside", f"{told.event}:{adult}"), _where(names, sitting.location)
     whom = f"beside {names.adult(sitting.adult)} with {names.learner(sitting.learner)}"
     for x in told.released:
         if x.id == adult:
@@ -193,12 +213,11 @@ def _description(names: Names, sitting: Sitting, kept: bool) -> Iterator[str]:
         yield from _probe_lines(names, number, probe)
         yield ""
     yield "Take care"
-    case, day = names.case, sitting.start.date()
-    sets = [set_of(case, p) for p in sitting.probes]
-    learner = case.learners[sitting.learner]
-    cautions = cautions_for(case, learner, sets, sitting.location, day)
-    said = (caution_text(case, c, learner.alias) for c in cautions)
-    yield from (f"- {clean(caution)}" for caution in (*said, *standing_cautions(case)))
+    yield from (f"- {caution}" for caution in special_cautions(names, sitting))
+    yield f"- {clean(assent_caution(names.learner(sitting.learner)))}"
+    yield "- An adult who is responsible stays within sight and reach."
+    yield ""
+    yield AFTERWARDS
 
 
 def _probe_lines(names: Names, number: int, probe: Probe) -> Iterator[str]:
@@ -208,8 +227,8 @@ def _probe_lines(names: Names, number: int, probe: Probe) -> Iterator[str]:
     for name, value in names.extras(target, probe.combination):
         if name != SPOKEN_DIMENSION:
             yield f"- {name.capitalize()}: {value}"
-    if names.say(probe):
-        yield f"- Say: {names.say(probe)}"
+    if cue := names.cue(probe):
+        yield f"- {cue}"
     yield f"- {_measure(target, probe)}"
     if target.correct_when:
         yield f"- Counts as correct: {clean(target.correct_when)}"

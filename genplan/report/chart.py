@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from genplan.coverage.curve import Point
-from genplan.report.names_and_words import day_short
+from genplan.report.names_and_words import day_short, three_figures
 
 WIDTH, HEIGHT = 320, 150
 _LEFT, _RIGHT, _TOP, _BOTTOM = 30, 8, 10, 24
@@ -57,9 +57,8 @@ def chart(
         return HEIGHT - _BOTTOM - (HEIGHT - _TOP - _BOTTOM) * count / possible
 
     words = (
-        f"Of {last.possible} {word}s {first.tested} were tried on {day_short(first.day)} and {last.tested} on"
-        f" {day_short(last.day)}; {first.met} and {last.met} were met, {first.met_untaught} and {last.met_untaught}"
-        " without teaching."
+        f"By {day_short(last.day)} {three_figures(last.tested, last.met, last.met_untaught, last.possible, word)}."
+        f" By {day_short(first.day)} {_before(first)}."
     )
     reached = (
         f"M{along(last.day):.1f} {up(last.tested):.1f}L{along(ahead[0]):.1f} {up(ahead[1]):.1f}"
@@ -82,6 +81,13 @@ def chart(
         day_short(end),
         tuple((day_short(p.day), p.tested, p.met, p.met_untaught) for p in points),
     )
+
+
+def _before(point: Point) -> str:
+    """The figures of the first day, without saying again of how many."""
+    if not point.tested:
+        return "none was tried"
+    return f"{point.tested} tried, {point.met} met, {point.met_untaught} met without teaching"
 
 
 def _steps(points: Sequence[Point], across: Callable[[Point], float], up: Callable[[Point], float]) -> str:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import asdict, replace
 from datetime import date
 from typing import Any
@@ -59,6 +59,7 @@ def plan_document(case: Case, plan: Plan) -> dict[str, Any]:
         **(_people_told(plan.people_told) if plan.people_told is not None else {}),
         "alone": {learner: _number(most) for learner, most in plan.alone.items()},
         "last_chances": [_wish(case, target, at) for target, at in sorted(plan.last_chances)],
+        **({"catch_up": [_catch_up(plan, *one) for one in plan.catch_up]} if plan.catch_up else {}),
         **({"wishes": [_answer(case, a) for a in plan.wishes]} if plan.wishes else {}),
         "sittings": [_sitting(case, s) for s in plan.sittings],
         "coverage": [asdict(c) for c in plan.coverage],
@@ -103,6 +104,10 @@ def _sitting(case: Case, sitting: Sitting) -> dict[str, Any]:
 def _wish(case: Case, target: str, at: int) -> dict[str, Any]:
     wish = case.targets[target].first[at]
     return {"target": target, "pattern": dict(wish.pattern), **as_written(wish, "by")}
+
+
+def _catch_up(plan: Plan, target: str, values: Iterable[tuple[str, str]], until: int) -> dict[str, Any]:
+    return {"target": target, "values": dict(values), "until": plan.week.days[until].isoformat()}
 
 
 def _answer(case: Case, answer: WishAnswer) -> dict[str, Any]:
@@ -154,7 +159,15 @@ def _note(case: Case, note: Note) -> dict[str, Any]:
         "sentence": note_text(case, note),
         **({"seen": _seen(note.seen)} if note.seen else {}),
         **(_in_place(case, note) if note.instead_of else {}),
+        **(_not_run(case, note) if note.on else {}),
+        **({"early": note.early, "of": note.of} if note.of and not note.weeks else {}),
+        **({"of": note.of} if note.of and note.weeks else {}),
     }
+
+
+def _not_run(case: Case, note: Note) -> dict[str, Any]:
+    assert note.on is not None
+    return {"combination": _named(case, note.target, note.combination), "on": note.on.isoformat()}
 
 
 def _in_place(case: Case, note: Note) -> dict[str, Any]:

@@ -31,6 +31,7 @@ from genplan.report.evidence_words import (
 from genplan.report.mark_words import mark_sentence, mark_sentences
 from genplan.report.names_and_words import Names, clean, day_short, tuple_word
 from genplan.report.plain_characters import counted
+from genplan.report.sittings_words import sittings_of_all, sittings_sentences
 from genplan.text.cautions import standing_cautions
 from genplan.text.matrix_rows import waiting_text
 
@@ -105,7 +106,10 @@ def progress_lines(case: Case, reviews: Sequence[Review]) -> Iterator[str]:
         yield from _section("What the marks can show", marks)
         yield from _section("Second observer", (*agreement_sentences(review.agreement), AGREEMENT_STANDARD))
         yield from _procedure(names, review)
+        yield from _said("Sittings that were not run", sittings_sentences(names, review.sittings))
         yield ""
+    if said := tuple(sittings_of_all(names, reviews)):
+        yield from ("Sittings that were not run, of all learners", *(f"  {s}" for s in said), "")
     yield from standing_cautions(case)
 
 
@@ -143,8 +147,7 @@ def review_lines(case: Case, reviews: Sequence[Review]) -> Iterator[str]:
 
 
 def _procedure(names: Names, review: Review) -> Iterator[str]:
-    if said := tuple(procedure_sentences(names, review)):
-        yield from _section("Steps of the procedure", said)
+    yield from _said("Steps of the procedure", procedure_sentences(names, review))
 
 
 def chance_lines(mark: PassMark, trials: int) -> Iterator[str]:
@@ -192,6 +195,12 @@ def lesson(mark: PassMark, trials: int) -> str:
         f"So a learner who is right in 70 % of trials meets this mark in {percent(passed)} of probes, and one who is"
         f" right in 90 % misses it in {percent(missed)}. One probe alone proves neither."
     )
+
+
+def _said(title: str, lines: Iterable[str]) -> Iterator[str]:
+    """A section only where there is something to say."""
+    if said := tuple(lines):
+        yield from _section(title, said)
 
 
 def _section(title: str, lines: Iterable[str]) -> Iterator[str]:

@@ -16,7 +16,7 @@ from genplan.evidence.intervals import Interval, clopper_pearson
 from genplan.evidence.maintenance import CheckState, MaintenanceCheck
 from genplan.evidence.standing import Status, counts_as_teaching
 from genplan.report.names_and_words import Names, clean, day_short, three_figures, tuple_word, wish_words
-from genplan.report.plain_characters import counted
+from genplan.report.plain_characters import counted, listed
 from genplan.text.mastery import mastery_text
 from genplan.text.matrix_rows import baseline_text, waiting_text
 
@@ -153,7 +153,7 @@ def criterion_sentences(names: Names, criterion: Criterion) -> Iterator[str]:
 def generalised_words(names: Names, criterion: Criterion) -> str:
     """What stands beside 'yes' or 'not yet' in a row of figures: what is met nowhere, and how much without teaching."""
     untaught = ", ".join(
-        f"{len(p.untaught)} {PLURALS.get(p.dimension, clean(p.dimension))} ({p.wanted} asked for)"
+        f"{_counted(len(p.untaught), p.dimension)} ({p.wanted} {'is' if p.wanted == 1 else 'are'} asked for)"
         for p in criterion.parts
     )
     lacks = _met_nowhere(names, criterion) if criterion.is_met else ""
@@ -180,8 +180,15 @@ def _not_met(names: Names, asked: AskedFor) -> str:
 
 
 def _met_nowhere(names: Names, criterion: Criterion) -> str:
-    values = ", ".join(names.value(*value) for value in criterion.met_nowhere)
-    return f"but tested and met nowhere with {values}" if values else ""
+    values = [names.value(*value) for value in criterion.met_nowhere]
+    return f"though with {listed(values, len(values))} it was tried and never met" if values else ""
+
+
+def _counted(number: int, dimension: str) -> str:
+    """`1 adult`, `2 locations`, `0 values of wording`."""
+    if dimension in PLURALS:
+        return counted(number, PLURALS[dimension].removesuffix("s"))
+    return f"{counted(number, 'value')} of {clean(dimension)}"
 
 
 def _together(names: Names, values: Sequence[tuple[str, str]]) -> str:
@@ -191,18 +198,18 @@ def _together(names: Names, values: Sequence[tuple[str, str]]) -> str:
 def _part_sentence(names: Names, part: CriterionPart) -> str:
     plural = PLURALS.get(part.dimension, f"values of {clean(part.dimension)}")
 
-    def listed(values: Sequence[str]) -> str:
+    def named(values: Sequence[str]) -> str:
         return f" ({'; '.join(names.value(part.dimension, v) for v in values)})" if values else ""
 
-    text = f"{plural[:1].upper()}{plural[1:]}: {len(part.met)} met, {part.wanted} asked for{listed(part.met)}"
+    text = f"{plural[:1].upper()}{plural[1:]}: {len(part.met)} met, {part.wanted} asked for{named(part.met)}"
     if part.met:
         text += f", {_untaught_of(part)}"
     if part.taught_only:
-        text += f", {len(part.taught_only)} met only where it was taught{listed(part.taught_only)}"
+        text += f", {len(part.taught_only)} met only where it was taught{named(part.taught_only)}"
     if part.tested:
-        text += f", {len(part.tested)} tested and not met{listed(part.tested)}"
+        text += f", {len(part.tested)} tested and not met{named(part.tested)}"
     if part.missing and part.untried:
-        text += f", {len(part.untried)} not tried{listed(part.untried)}"
+        text += f", {len(part.untried)} not tried{named(part.untried)}"
     if part.missing:
         text += f". {part.missing} missing"
     if part.in_reach < part.wanted:
@@ -227,7 +234,8 @@ def baseline_sentences(names: Names, found: TargetReview) -> Iterator[str]:
 
 def maintenance_sentence(check: MaintenanceCheck) -> str:
     """One date: when it was due, and what became of it."""
-    why = f"after a lapse, {check.days} days" if check.after_lapse else f"{check.days} days"
+    days = counted(check.days, "day")
+    why = f"after a lapse, {days}" if check.after_lapse else days
     due = f"Due {day_short(check.due)} ({why} after mastery): "
     if check.runs:
         runs = ", then ".join(f"{r.correct} of {r.trials} on {day_short(r.date)}" for r in check.runs)

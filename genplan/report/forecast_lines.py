@@ -54,7 +54,7 @@ def _at_a_glance(names: Names, forecast: Forecast, learner: str) -> str:
     """How many skills of a learner are tried whole within the weeks looked at, and which dates may not hold."""
     own = [t for t in forecast.targets if t.learner == learner]
     tried = sum(t.coverage.done or t.coverage.line is not None for t in own)
-    shaky = sum(w.verdict in (Verdict.AT_RISK, Verdict.NO) for t in own for w in t.wishes)
+    shaky = sum(w.verdict in (Verdict.AT_RISK, Verdict.NO, Verdict.EARLIER) for t in own for w in t.wishes)
     dates = f"; {counted(shaky, 'date')} at risk or not in time" if shaky else ""
     return f"{names.learner(learner)}: {tried} of {counted(len(own), 'skill')} tried whole{dates}."
 

@@ -8,8 +8,10 @@ from dataclasses import dataclass
 from genplan.case import Case, Target
 from genplan.case.targets import Teach
 from genplan.case.week import Week
+from genplan.evidence.sittings_written import SittingsCount
 from genplan.forecast import Assumptions, Forecast, HeldUp, Milestone, TargetForecast, Verdict, WishForecast
 from genplan.forecast.rates import OTHERS_WORTH
+from genplan.forecast.sittings_that_fall_through import WORTH, SittingsSoFar
 from genplan.forecast.values import BEFORE, MIDDLE
 from genplan.report.evidence_words import percent
 from genplan.report.names_and_words import Names, clean, day_words, long_date, number_words, tuple_word
@@ -21,7 +23,9 @@ VERDICT_WORDS = {
     Verdict.AT_RISK: "at risk",
     Verdict.NO: "not tried in time",
     Verdict.OVER: "date over",
+    Verdict.EARLIER: "not planned in time so far",
 }
+PLANNED_AGAIN = "What is left of the days until the date can be planned again, and may still hold it."
 
 
 def verdict_words(found: WishForecast) -> str:
@@ -89,10 +93,11 @@ def held_up_sentence(case: Case, target: Target, held_up: HeldUp, *, reached: bo
     text = clean(held_up_text(case, target, held_up))
     if not held_up.of:
         return f"{text}."
+    span = "until then" if reached else "looked at"
     if held_up.of == 1:
-        return f"{text} (in the week before)."
+        return f"{text} (in the only week {span})."
     share = "each" if held_up.weeks == held_up.of else str(held_up.weeks)
-    return f"{text} (in {share} of the {held_up.of} weeks {'until then' if reached else 'looked at'})."
+    return f"{text} (in {share} of the {held_up.of} weeks {span})."
 
 
 def rate_sentence(found: TargetForecast) -> str:
@@ -124,16 +129,18 @@ def wish_sentence(names: Names, target: Target, found: WishForecast) -> str:
     """What is wanted, by when, and whether that will hold."""
     wanted = names.pattern(found.wish.pattern)
     text = f"{names.learner(target.learner)}, {names.target(target.id)}: {wanted}, by {long_date(found.by)}."
+    met = f" {_all_met(found)}" if _tells_met(found) else ""
     if found.done:
-        return f"{text} All of it is tried already." + ("" if found.over else f" {_all_met(found)}")
+        return f"{text} All of it is tried already.{met}"
     if found.line is None:
         plan = "Not all of it is tried in the weeks looked at, even if every probe is met"
     else:
         plan = f"The last of it is tried on {day_words(found.line)} if every probe is met"
     if found.verdict is Verdict.AT_RISK:
         plan += f", and in time in {percent(found.tried)} of the simulated courses"
-    met = f" {_all_met(found)}" if _tells_met(found) else ""
     text = f"{text} {plan}.{met}"
+    if found.verdict is Verdict.EARLIER:
+        return f"{text} {PLANNED_AGAIN}"
     if found.held_up is None:
         return text
     held_up = held_up_sentence(names.case, target, found.held_up, reached=found.line is not None)
@@ -141,7 +148,7 @@ def wish_sentence(names: Names, target: Target, found: WishForecast) -> str:
 
 
 def _tells_met(found: WishForecast) -> bool:
-    return not found.over and (found.done or found.tried > 0)
+    return not (found.over or found.earlier) and (found.done or found.tried > 0)
 
 
 def _all_met(found: WishForecast) -> str:
@@ -171,9 +178,10 @@ def _guessed(taken: Assumptions, settings: Settings) -> Iterator[str]:
 
 
 def _planned_teaching(case: Case, taken: Assumptions, settings: Settings) -> Iterator[str]:
+    held = "; every planned teaching is held" if taken.sittings is None else ""
     yield (
         "What is not met is taught in the first later weeks that have room for it, with somebody who may teach it, and"
-        " within the same hours and limits as in a plan; every planned teaching is held. Then it comes again in the"
+        f" within the same hours and limits as in a plan{held}. Then it comes again in the"
         " first week that has room, before what is new."
     )
     if any(t.teach is Teach.FEWEST for t in case.mastered):
@@ -190,13 +198,29 @@ def _planned_teaching(case: Case, taken: Assumptions, settings: Settings) -> Ite
         )
 
 
+def _fall_through(known: SittingsSoFar) -> Iterator[str]:
+    count = sum(known.adults.values(), SittingsCount())
+    yield (
+        "Hours, people, places, things and limits stay as the case says. A date 'if every probe is met' takes every"
+        " planned sitting as held; of those that are written down"
+        f" {count.not_run} of {count.written} were not run. So in the simulated courses sittings fall through too: with"
+        " each adult as often as until now, and as often more as this child was ill or refused. Both rates are drawn (a"
+        " Beta distribution), with all adults, or all children, together counted as worth"
+        f" {number_words(WORTH)} sittings; that is a choice of this program, no source. What fell through comes in the"
+        " first later week that has room, later in the same week never."
+    )
+
+
 def assumption_sentences(case: Case, forecast: Forecast, settings: Settings = TYPED) -> Iterator[str]:
     """What the forecast takes for granted, each thing in a sentence."""
     taken: Assumptions = forecast.assumptions
-    yield (
-        "Hours, people, places, things and limits stay as the case says, and every planned probe is run. Illness, a"
-        " child who says no, or a day off that nobody has written down make it later."
-    )
+    if taken.sittings is None:
+        yield (
+            "Hours, people, places, things and limits stay as the case says, and every planned probe is run. Illness, a"
+            " child who says no, or a day off that nobody has written down make it later."
+        )
+    else:
+        yield from _fall_through(taken.sittings)
     yield (
         f"For the range {taken.courses} courses are simulated ({settings.draw} {taken.seed}). In each, a skill's probes"
         " are met at a rate of each location's own, drawn from what its probes say (a beta-binomial model with a"

@@ -113,9 +113,17 @@ class Names:
         pairs = tuple(zip(target.dimension_names, combination, strict=True))
         return tuple((clean(name), clean(value)) for name, value in pairs[len(BASE_DIMENSIONS) :])
 
+    def used(self, probe: Probe) -> str:
+        """The material set, and what of the extra dimensions: `Two jackets; wording: Zip it up`."""
+        extras = self.extras(self.case.targets[probe.target], probe.combination)
+        return "; ".join(
+            (self.material_set(set_of(self.case, probe)), *(f"{name}: {value}" for name, value in extras))
+        )
+
     def sets_of(self, sitting: Sitting) -> tuple[str, ...]:
         """The material sets to bring, each once, in the order of the probes."""
-        return tuple(dict.fromkeys(self.material_set(set_of(self.case, p)) for p in sitting.probes))
+        used = dict.fromkeys(set_of(self.case, p) for p in sitting.probes)
+        return tuple(self.material_set(i) for i in used if self.case.material_sets[i].bring)
 
     def beside(self, sitting: Sitting) -> str:
         """Who sits beside and what for; empty if nobody does."""
@@ -140,10 +148,24 @@ class Names:
         return tuple(t for t in taught if beside.may_teach(t) and not adult.may_teach(t))
 
     def say(self, probe: Probe) -> str:
-        """What the adult says: the value of the dimension 'wording', or else the target's instruction."""
+        """What the adult says, or does: the value of the dimension 'wording', or else the target's instruction."""
+        spoken = self._wording(probe)
+        return clean(self.case.targets[probe.target].instruction) if spoken is None else spoken
+
+    def is_spoken(self, probe: Probe) -> bool:
+        """Whether `say` is speech."""
+        return self._wording(probe) is not None or self.case.targets[probe.target].spoken
+
+    def cue(self, probe: Probe) -> str:
+        """`Say “Zip it up”` or `Do: hold it up and wait`; empty where the case has nothing."""
+        words = self.say(probe)
+        if not words:
+            return ""
+        return f"Say “{words}”" if self.is_spoken(probe) else f"Do: {words}"
+
+    def _wording(self, probe: Probe) -> str | None:
         target = self.case.targets[probe.target]
-        spoken = dict(self.extras(target, probe.combination)).get(SPOKEN_DIMENSION)
-        return clean(target.instruction) if spoken is None else spoken
+        return dict(self.extras(target, probe.combination)).get(SPOKEN_DIMENSION)
 
 
 def set_of(case: Case, probe: Probe) -> str:

@@ -25,10 +25,15 @@ from genplan.report.plain_characters import in_order
 from genplan.report.reasons import ReasonGroup, reason_groups, why_empty
 from genplan.report.render import render
 from genplan.report.target_cards import Curves, TargetCard, target_card
+from genplan.report.week_picture import week_picture
+from genplan.report.week_table import By, week_table
 from genplan.text.cautions import standing_cautions
 from genplan.text.notes import note_text
 from genplan.text.observers import share_text
 from genplan.text.wishes import answer_text
+
+OPEN_AT_MOST = 3
+"""With more learners each is folded: on the screen by its link, on paper where it was unfolded."""
 
 
 @dataclass(frozen=True)
@@ -74,6 +79,11 @@ def week_page(case: Case, plan: Plan, names: bool = False, curves: Curves | None
         zone=str(case.timezone),
         learners=learners,
         together=_together(called, plan) if len(learners) > 1 else (),
+        many=len(learners) > OPEN_AT_MOST,
+        glance=week_table(called, plan.week, plan.sittings, By.LEARNER),
+        picture=week_picture(called, plan.week, plan.sittings)
+        if len(learners) == 1 and plan.sittings
+        else None,
         totals=amount_words(plan.sittings),
         loads=loads(called, plan.sittings),
         empty=() if plan.sittings else why_empty(case, plan),

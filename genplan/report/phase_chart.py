@@ -1,6 +1,7 @@
 """All probes of a skill over time as an inline drawing: what lies where; the template draws it.
 
-Days along, in true distances, a strip of seventeen weeks below the other; upwards the share of trials that were correct
+Days along, in true distances, in strips of eight weeks that stand side by side where there is room and are as wide as a
+telephone: nobody has to push the picture aside to see its end. Upwards the share of trials that were correct
 without help. As graphs of a single learner have it, what was run is a point, a change of phase an upright line, a path
 does not cross such a line, and what was asked for is a level one (What Works Clearinghouse, Single-case designs
 technical documentation, 2010, and common practice; both from memory). A path joins tests of one combination only: two
@@ -20,9 +21,9 @@ from genplan.evidence.phases import Course, Phase, PhaseChange, PhasePoint, Poin
 from genplan.report.evidence_words import interval_words, percent
 from genplan.report.names_and_words import Names, day_short
 
-WIDTH, HEIGHT = 680, 214
+WIDTH, HEIGHT = 340, 214
 LEFT, RIGHT, TOP, BOTTOM = 44, 12, 34, 46
-STRIP_DAYS = 17 * 7
+STRIP_DAYS = 8 * 7
 BELOW = HEIGHT - BOTTOM + 7.5
 """The height of what was run without counts, or not run."""
 _BESIDE, _LETTER = 11.0, 6.2
@@ -58,7 +59,8 @@ class Upright:
 
 @dataclass(frozen=True)
 class Level:
-    """A mark that was asked for, from one place to another; its words stand at the end they are anchored to."""
+    """A mark that was asked for, from one place to another; its words stand at the end they are anchored to, `below`
+    the line where those of another stand above it."""
 
     x: float
     until: float
@@ -67,11 +69,12 @@ class Level:
     at: float
     anchor: str
     style: str
+    below: bool = False
 
 
 @dataclass(frozen=True)
 class Strip:
-    """Seventeen weeks at the most. `ticks` are Mondays, `months` places and words under the axis; `seen` is the part of
+    """Eight weeks at the most. `ticks` are Mondays, `months` places and words under the axis; `seen` is the part of
     the axis that lies in the days of the review."""
 
     title: str
@@ -179,8 +182,8 @@ class _Strip:
         )
 
     def along(self, day: date) -> float:
-        """A strip that is not full is drawn at the same scale, down to six weeks."""
-        days = STRIP_DAYS if self._is_long else max((self.until - self.begin).days + 1, 42)
+        """A strip that is not full is drawn at the same scale; a course of one strip fills it, down to four weeks."""
+        days = STRIP_DAYS if self._is_long else max((self.until - self.begin).days + 1, 28)
         return round(LEFT + 8 + (WIDTH - LEFT - RIGHT - 16) * (day - self.begin).days / days, 1)
 
     @property
@@ -214,7 +217,8 @@ class _Strip:
         criterion, taught = self.target.criterion, self._taught()
         if criterion and taught is not None:
             words = f"criterion of mastery {criterion}"
-            yield Level(*taught, up(_share(criterion)), words, taught[0] + 4, "start", "criterion")
+            below = _share(criterion) == _share(mark)
+            yield Level(*taught, up(_share(criterion)), words, taught[0] + 4, "start", "criterion", below)
 
     def _taught(self) -> tuple[float, float] | None:
         """From where to where the phase of teaching lies in the strip."""

@@ -6,7 +6,6 @@ Names of days and months are our own tables, so that no locale of the machine de
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Iterable, Sequence
 from datetime import datetime
 
@@ -16,14 +15,14 @@ from genplan.case.week import MONTHS as MONTHS  # whoever writes dates finds it 
 def one_line(text: str) -> str:
     """One line: runs of blanks, line ends and control characters become one space, a lone surrogate becomes
     U+FFFD. Accents, emoji and the joiners inside them stay."""
-    return " ".join("".join(_bearable(c) for c in text).split())
+    return " ".join((text if text.isprintable() else text.translate(_BEARABLE)).split())
 
 
-def _bearable(character: str) -> str:
-    kind = unicodedata.category(character)
-    if kind == "Cs":
-        return "\N{REPLACEMENT CHARACTER}"
-    return " " if kind == "Cc" else character
+_BEARABLE = {
+    **dict.fromkeys((*range(0x20), *range(0x7F, 0xA0)), " "),
+    **dict.fromkeys(range(0xD800, 0xE000), "\N{REPLACEMENT CHARACTER}"),
+}
+"""Control characters (category Cc) and lone surrogates (Cs)."""
 
 
 def clock(moment: datetime) -> str:

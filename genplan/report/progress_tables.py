@@ -1,5 +1,5 @@
-"""What `progress` says as tables for programs: a row for each target, for each value that was looked at, and for each
-second observer of a target.
+"""What `progress` says as tables for programs: a row for each target, for each value that was looked at, for each
+second observer of a target, and for each adult with each learner the sittings that are written down.
 
 Ids everywhere, dates in ISO 8601, `yes` or an empty cell, an empty cell where there is nothing. A p-value has six
 digits, an agreement three places.
@@ -16,6 +16,7 @@ from genplan.coverage.review import Review, TargetReview
 from genplan.evidence.agreement import agreement
 from genplan.evidence.breaks import Comparison
 from genplan.evidence.effective_rows import effective_tests
+from genplan.evidence.sittings_written import together
 from genplan.report.tables import frame, share_cell, yes_or_no
 
 TARGET_COLUMNS = (
@@ -42,6 +43,9 @@ OBSERVER_COLUMNS = (
 )
 
 
+SITTING_COLUMNS = ("learner", "adult", "written", "not_run", "child_reason", "low", "high")
+
+
 def progress_tables(reviews: Sequence[Review]) -> dict[str, pd.DataFrame]:
     """File name -> table."""
     targets = [(r.learner, t) for r in reviews for t in r.targets]
@@ -51,6 +55,7 @@ def progress_tables(reviews: Sequence[Review]) -> dict[str, pd.DataFrame]:
         "progress-observers.csv": frame(
             OBSERVER_COLUMNS, (row for pair in targets for row in _observers(*pair))
         ),
+        "progress-sittings.csv": frame(SITTING_COLUMNS, _sittings(reviews)),
     }
 
 
@@ -103,3 +108,14 @@ def _observers(learner: str, found: TargetReview) -> Iterator[list[object]]:
             *(learner, found.target.id, name, found.agreement.probes, own.observed),
             *map(share_cell, (own.total, own.trial_agreement, own.lowest, own.highest)),
         ]
+
+
+def _sittings(reviews: Sequence[Review]) -> Iterator[list[object]]:
+    """Each adult with each learner, and where there are several learners each adult with all, without a learner. The
+    interval is of what fell through without the child's reason."""
+    together_too = [("", together(r.sittings for r in reviews))] if len(reviews) > 1 else []
+    for learner, counts in (*((r.learner, r.sittings) for r in reviews), *together_too):
+        for adult, count in sorted(counts.items()):
+            found = count.interval
+            ends = (f"{found.low:.3f}", f"{found.high:.3f}") if found else ("", "")
+            yield [learner, adult, count.written, count.not_run, count.childs, *ends]

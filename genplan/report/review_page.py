@@ -41,6 +41,7 @@ from genplan.report.review_words import (
     shares,
     target_facts,
 )
+from genplan.report.sittings_words import sittings_sentences
 from genplan.text.cautions import assent_caution, standing_cautions
 
 
@@ -98,6 +99,7 @@ def review_page(case: Case, review: Review, now: datetime, names: bool = False) 
         breaks=tuple(breaks_sentences(called, review.breaks)),
         agreement=(*agreement_sentences(review.agreement), AGREEMENT_STANDARD),
         procedure=tuple(procedure_sentences(called, review)),
+        sittings=tuple(sittings_sentences(called, review.sittings)),
         custom=INTERVALS_ARE_CUSTOM,
         cautions=(
             assent_caution(called.learner(review.learner)),

@@ -1,9 +1,9 @@
-"""sheets.html: a sheet for each sitting, to print and to fill in by pen, and one apart for each observer, since a
-second count is independent only where nobody sees the other's. One file that loads nothing."""
+"""sheets.html: a sheet for each sitting, to print and to fill in by pen, person by person, and one apart for each
+observer, since a second count is independent only where nobody sees the other's. One file that loads nothing."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from genplan.case import Case
@@ -58,6 +58,7 @@ class ProbeBlock:
     teacher: str = ""
     why: str = ""
     steps: tuple[str, ...] = ()
+    is_spoken: bool = True
 
 
 @dataclass(frozen=True)
@@ -78,6 +79,16 @@ class SittingSheet:
     counts: str = ""
 
 
+@dataclass(frozen=True)
+class PersonsSheets:
+    """All that one person fills in, in order of time; what holds for all of it is said once. `tests`: some of it are
+    probes that the person runs."""
+
+    name: str
+    sheets: tuple[SittingSheet, ...]
+    tests: bool
+
+
 Probed = Collection[tuple[str, str]]
 """Adults with the targets of which they have run a probe."""
 
@@ -85,23 +96,20 @@ Probed = Collection[tuple[str, str]]
 def sheets_page(
     case: Case, plan: Plan, names: bool = False, *, adult: str = "", probed: Probed = frozenset()
 ) -> str:
-    """All sheets of the week in the order of the plan, each on a new page, that of an observer behind the one of the
-    sitting. Learners are called by their aliases; with `names` by name, for the family alone. With `adult` only what
-    that adult fills in. The steps of a probe are left out for who has `probed` the target already."""
+    """All sheets of the week person by person, each person's on a new page and as many on one as it holds: what an
+    observer counts is handed to the observer, and lies on no page with the sheet of the sitting. Learners are called by
+    their aliases; with `names` by name, for the family alone. With `adult` only what that adult fills in. The steps
+    of a probe are left out for who has `probed` the target already."""
     called = Names(case, names)
-    sheets = [
-        sheet
-        for s in plan.sittings
-        for sheet in _of_sitting(called, s, probed)
-        if not adult or (s.observer == adult) is bool(sheet.counts)
-    ]
+    who = [adult] if adult else dict.fromkeys(a for s in plan.sittings for a in _fill_in(s))
+    people = [_of_person(called, one, _own(plan, one, bool(adult)), probed) for one in who]
     return render(
         "sheets.html",
         **week_words(plan.week),
-        sheets=sheets,
-        sittings=len(plan.sittings),
-        observed=sum(bool(s.counts) for s in sheets),
-        blank=any(p.kind.is_probe for s in plan.sittings if not s.observer for p in s.probes),
+        people=people,
+        sheets=sum(len(p.sheets) for p in people),
+        blank=case.policy.observed_share > 0
+        and any(p.kind.is_probe for s in plan.sittings if not s.observer for p in s.probes),
         blank_runs=(range(1, BOXES_IN_A_ROW + 1),),
         empty=() if plan.sittings else why_empty(case, plan),
         rows=TRIAL_ROWS,
@@ -109,9 +117,31 @@ def sheets_page(
     )
 
 
+def _fill_in(sitting: Sitting) -> tuple[str, ...]:
+    """Who writes on a sheet of this sitting."""
+    watched = sitting.observer and any(p.kind.is_probe for p in sitting.probes)
+    return (sitting.adult, sitting.observer) if watched else (sitting.adult,)
+
+
+def _own(plan: Plan, adult: str, alone: bool) -> list[Sitting]:
+    """Of which the adult fills in a sheet; who is handed the own part `alone` has those of another adult too."""
+    return [s for s in plan.sittings if adult in (s.adults if alone else _fill_in(s))]
+
+
+def _of_person(names: Names, adult: str, sittings: Sequence[Sitting], probed: Probed) -> PersonsSheets:
+    """Of a sitting an observer has the observer's sheet, anybody else the other."""
+    sheets = tuple(
+        sheet
+        for s in sittings
+        for sheet in _of_sitting(names, s, probed)
+        if bool(sheet.counts) is (s.observer == adult)
+    )
+    return PersonsSheets(names.adult(adult), sheets, any(s.tested and not s.counts for s in sheets))
+
+
 def _of_sitting(names: Names, sitting: Sitting, probed: Probed) -> Iterator[SittingSheet]:
     """Who runs it needs the steps where they are new; who observes marks whether they were kept."""
-    whole = _sheet(names, sitting)
+    whole = sheet_of(names, sitting)
     known = [(sitting.adult, p.target) in probed for p in sitting.probes]
     own = tuple(
         replace(block, steps=()) if is_known else block
@@ -123,7 +153,7 @@ def _of_sitting(names: Names, sitting: Sitting, probed: Probed) -> Iterator[Sitt
         yield replace(whole, probes=tests, counts=names.adult(sitting.observer), beside="")
 
 
-def _sheet(names: Names, sitting: Sitting) -> SittingSheet:
+def sheet_of(names: Names, sitting: Sitting) -> SittingSheet:
     case, called = names.case, names.learner(sitting.learner)
     sets = tuple(set_of(case, p) for p in sitting.probes)
     learner, day = case.learners[sitting.learner], sitting.start.date()
@@ -160,6 +190,7 @@ def _block(names: Names, sitting: Sitting, index: int, probe: Probe) -> ProbeBlo
         f"at least {needed} of {counted(probe.trials, 'trial')} correct without help",
         _runs(probe.trials),
         steps=tuple(map(clean, target.steps)),
+        is_spoken=names.is_spoken(probe),
     )
     return block if probe.kind.is_probe else _of_teaching(names, sitting, probe, block)
 

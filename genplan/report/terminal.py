@@ -18,7 +18,6 @@ from genplan.report.names_and_words import (
     hours,
     long_date,
     objective_sentence,
-    set_of,
     told_objectives,
     tuple_word,
     wish_words,
@@ -112,10 +111,8 @@ def _sitting(names: Names, sitting: Sitting) -> Iterator[str]:
 
 def _probe(names: Names, probe: Probe) -> str:
     target = names.case.targets[probe.target]
-    extras = "".join(f"; {name}: {value}" for name, value in names.extras(target, probe.combination))
     adds = f", adds {counted(probe.new_tuples, tuple_word(target))}" if probe.new_tuples else ""
-    material_set = names.material_set(set_of(names.case, probe))
-    return f"{names.target(probe.target)}: {material_set}{extras} ({KIND_WORDS[probe.kind]}{adds})"
+    return f"{names.target(probe.target)}: {names.used(probe)} ({KIND_WORDS[probe.kind]}{adds})"
 
 
 def _coverage(names: Names, plan: Plan) -> Iterator[str]:

@@ -16,7 +16,6 @@ from genplan.report.names_and_words import (
     day_words,
     hours,
     long_date,
-    set_of,
 )
 from genplan.report.plain_characters import counted
 from genplan.text.no_longer_held import against_text
@@ -86,10 +85,6 @@ def _sitting(
     if sitting.beside:
         yield f"      {names.beside(sitting)}"
     for probe in sitting.probes:
-        target = names.case.targets.get(probe.target)
-        if target is None:
-            yield f"      {names.target(probe.target)}"
-            continue
-        extras = "".join(f"; {name}: {value}" for name, value in names.extras(target, probe.combination))
-        with_ = f"{names.material_set(set_of(names.case, probe))}{extras}"
-        yield f"      {names.target(probe.target)}: {with_} ({KIND_WORDS[probe.kind]})"
+        known = probe.target in names.case.targets
+        with_ = f": {names.used(probe)} ({KIND_WORDS[probe.kind]})" if known else ""
+        yield f"      {names.target(probe.target)}{with_}"

@@ -72,7 +72,10 @@ def deeper_lines(case: Case, deeper: Deeper | None) -> tuple[str, ...]:
             (deeper.people, "person told", "people told"),
             (deeper.rather, "sitting that was wished for", "sittings that were wished for"),
             (deeper.due, "check that is due", "checks that are due"),
+            (deeper.wished, f"{word} wanted before the rest", f"{word}s wanted before the rest"),
             (deeper.new, word, f"{word}s"),
+            (deeper.teachings, "teaching", "teachings"),
+            (deeper.observed, "probe with a second observer", "probes with a second observer"),
         )
         if n
     ]

@@ -6,13 +6,14 @@ from collections.abc import Iterator
 from textwrap import wrap
 
 from genplan.case import Case
-from genplan.plan import LeftOut, Plan
+from genplan.plan import LeftOut, NoteKind, Plan
 from genplan.planning.explanation import Why
 from genplan.planning.what_if import Gains
 from genplan.report.help_lines import helps, tried_sentence
-from genplan.report.names_and_words import Names, day_words, long_date
+from genplan.report.names_and_words import Names, clean, day_words, long_date
 from genplan.report.plain_characters import counted
 from genplan.report.reasons import ReasonGroup, causes, reason_groups, reason_read, what_read
+from genplan.text.notes import note_text
 
 HELPS_AT_MOST, CAUSES_AT_MOST = 8, 12
 LEARNERS_AT_MOST = 6
@@ -39,6 +40,9 @@ def why_lines(
         width,
     )
     whole = details or len(learners) == 1
+    if said := list(_came_before(case, plan, learners, target)):
+        lines = (line for one in said for line in _folded(f"- {one}", width, "  "))
+        yield from _section("What was not run before, and what can be caught up", lines)
     yield from _section("What would help most", _gains(names, why.gains, width, whole=whole))
     if target is not None:
         yield from _section(
@@ -56,6 +60,15 @@ def why_lines(
             " --target asks for less.",
             width,
         )
+
+
+def _came_before(case: Case, plan: Plan, learners: tuple[str, ...], target: str | None) -> Iterator[str]:
+    """What the plan says of what fell through, and of days left to catch up on, for those who are asked about."""
+    for note in plan.notes:
+        if note.kind not in (NoteKind.FELL_THROUGH, NoteKind.CATCH_UP):
+            continue
+        if target in (None, note.target) and case.targets[note.target].learner in learners:
+            yield clean(note_text(case, note))
 
 
 def _causes(names: Names, left_out: tuple[LeftOut, ...], width: int | None) -> Iterator[str]:

@@ -16,10 +16,11 @@ from genplan.case.week import DAY_NAMES
 from genplan.casefile.tree import Leaf, Node
 from genplan.casefile.yaml_writing import block
 from genplan.evidence.formula_cells import escape_formula
-from genplan.evidence.log import Log, Result
+from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.marks import MARKS
 from genplan.evidence.procedure import STEPS_KEPT, as_written
 from genplan.evidence.results import COLUMNS, OPTIONAL
+from genplan.evidence.sittings_written import childs_reason
 from genplan.keeping.revision import bare_name
 from genplan.keeping.store import kept_bytes
 from genplan.keeping.told import KeptWeek, Withdrawn
@@ -108,12 +109,18 @@ def _cells(target: Target, result: Result, disguise: Pseudonyms) -> dict[str, st
         "target": disguise.id("targets", result.target),
         "kind": result.kind.value,
         "observer": observer,
-        "note": disguise.text("note ", result.note) if result.note else "",
+        "note": reason_or_number(result, disguise),
         **{name: escape_formula(getattr(result, name)) for name in MARKS},
         STEPS_KEPT: as_written(result.steps_kept),
         **{name: "" if count is None else str(count) for name, count in counts.items()},
         **{name: disguise.value(name, value) for name, value in values.items()},
     }
+
+
+def reason_or_number(result: Result, disguise: Pseudonyms) -> str:
+    """A number; but what `genplan record` itself calls the child's reasons stays, since it counts apart."""
+    kept = childs_reason(result.note) if result.kind is ResultKind.NOT_RUN else ""
+    return kept or (disguise.text("note ", result.note) if result.note else "")
 
 
 def busy_text(stretches: Iterable[Absence], disguise: Pseudonyms) -> bytes:

@@ -9,7 +9,7 @@ from genplan.case.targets import ADULT
 from genplan.forecast import BottleneckKind, HeldUp
 from genplan.forecast.values import Values
 from genplan.rules.limits import Kind
-from genplan.text.limits import THAT_WEEK, THOSE_WEEKS, limit_sentence
+from genplan.text.limits import THAT_WEEK, THOSE_WEEKS, UNTIL_THEN, limit_sentence
 from genplan.text.tuple_words import combination_words
 
 NAMED_AT_MOST = 2
@@ -28,10 +28,12 @@ def _limit(case: Case, target: Target, held_up: HeldUp) -> str:
         return f"the policy allows {probes} of a skill a week, and {held_up.needed} are still to be run"
     if held_up.limit.kind is Kind.TARGET_DAY:
         return f"the policy allows {probes} of a skill a day, and there are few days when what is left can be run"
-    text = limit_sentence(case, held_up.limit, THAT_WEEK if held_up.weeks == 1 else THOSE_WEEKS)
+    week = UNTIL_THEN if held_up.dated else THAT_WEEK if held_up.weeks == 1 else THOSE_WEEKS
+    text = limit_sentence(case, held_up.limit, week)
     if not held_up.others:
         return text
-    return f"{text}; {held_up.others} of the {held_up.probes} probes of these weeks are of other skills"
+    verb = "is" if held_up.others == 1 else "are"
+    return f"{text}; {held_up.others} of the {held_up.probes} probes of these weeks {verb} of other skills"
 
 
 def _teaching(case: Case, target: Target, held_up: HeldUp) -> str:

@@ -28,6 +28,7 @@ class WhichWeek:
 THIS_WEEK = WhichWeek("this week", "of this week")
 THAT_WEEK = WhichWeek("that week", "of the week")
 THOSE_WEEKS = WhichWeek("in those weeks", "of the week")
+UNTIL_THEN = WhichWeek("until then", "of the week")
 
 _LOSSES = {
     "due": ("due probe", "due probes"),
@@ -97,7 +98,8 @@ class _Said:
 
     @property
     def when(self) -> str:
-        return f"in what is left {self.week.of}" if self.limit.begun else self.week.within
+        begun = self.limit.begun and self.week is not UNTIL_THEN
+        return f"in what is left {self.week.of}" if begun else self.week.within
 
     @property
     def takes(self) -> str:

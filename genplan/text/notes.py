@@ -6,13 +6,13 @@ from collections.abc import Callable, Mapping
 
 from genplan.case import Case, TargetState
 from genplan.case.targets import LOCATION
-from genplan.case.week import DAY_NAMES, DAYS
+from genplan.case.week import DAY_NAMES, DAYS, MONTHS
 from genplan.plan import Note, NoteKind, Plan
 from genplan.text.absences import reason_text
 from genplan.text.mastery import mastery_text
 from genplan.text.matrix_rows import instead_text
 from genplan.text.observers import share_text
-from genplan.text.tuple_words import combination_words
+from genplan.text.tuple_words import combination_words, tuple_word
 
 
 def note_text(case: Case, note: Note) -> str:
@@ -73,6 +73,35 @@ def _taught_in_place(case: Case, note: Note) -> str:
     return f"'{target.name}' is to be taught in {where}, where it was never probed: {instead}."
 
 
+def _fell_through(case: Case, note: Note) -> str:
+    assert note.on is not None, note.kind
+    target = case.targets[note.target]
+    where = combination_words(case, target, note.combination)
+    when = " and ".join(DAYS[n] for n in note.days)
+    again = f"it comes again on {when}" if when else "it is not in this week"
+    day = f"{DAYS[note.on.weekday()]} {note.on.day} {MONTHS[note.on.month - 1]}"
+    return f"'{target.name}' with {where} was planned on {day} and not run: {again}."
+
+
+def _caught_up(case: Case, note: Note) -> str:
+    target = case.targets[note.target]
+    word = tuple_word(target)
+    what = f"{note.of} wished {word}s" if note.of > 1 else f"one wished {word}"
+    come = "comes" if note.early == 1 else "come"
+    return (
+        f"'{target.name}': of {what} with the last chance this week {note.early} {come} so early that another day is"
+        " left, if the sitting falls through."
+    )
+
+
+def _unwritten(case: Case, note: Note) -> str:
+    sittings = "one sitting" if note.of == 1 else f"{note.of} sittings"
+    return (
+        f"Nothing is written down of {sittings} of {note.weeks[0]} that people were told of and that would be over:"
+        " what was planned there is planned again, as if it was not run. If it was, write it down and plan again."
+    )
+
+
 CLOCK_ENDED_IT = (
     "The search was ended by the clock, so a second run may find another plan. A longer search may find a better one:"
     " raise solver.seconds in the policy."
@@ -88,6 +117,8 @@ _TEXTS: Mapping[NoteKind, Callable[[Case, Note], str]] = {
     NoteKind.LAPSED_WHERE_TAUGHT: _mastery,
     NoteKind.CRITERION_MET: _mastery,
     NoteKind.TAUGHT_IN_PLACE: _taught_in_place,
+    NoteKind.FELL_THROUGH: _fell_through,
+    NoteKind.CATCH_UP: _caught_up,
     NoteKind.INTERRUPTED: lambda case, note: (
         "The search for this week was stopped by hand before its end: this is the best week found by then. Plan it"
         " again for a better one."
@@ -106,4 +137,5 @@ _TEXTS: Mapping[NoteKind, Callable[[Case, Note], str]] = {
     NoteKind.UNWRITTEN_AS_MET: lambda case, note: (
         f"So are the probes of {note.weeks[0]} that have begun and of which nothing is written down yet."
     ),
+    NoteKind.UNWRITTEN_AS_NOT_RUN: _unwritten,
 }

@@ -29,10 +29,17 @@ def wish_text(case: Case, wish: PlannersWish) -> str:
             return f"rather {child} with {adult}, {_stretch(wish)}"
         case WishKind.ADD:
             child, adult = case.learners[wish.learner].alias, case.called(ADULT, wish.adult)
-            what = f"{case.targets[wish.target].name}: {case.called(MATERIAL_SET, dict(wish.values)[MATERIAL_SET])}"
-            return f"{child} with {adult}, {case.called(LOCATION, wish.location)}, {_moment(wish.start)} ({what})"
+            where = f"{case.called(LOCATION, wish.location)}, {_moment(wish.start)}"
+            return f"{child} with {adult}, {where} ({case.targets[wish.target].name}: {_used(case, wish)})"
     when = f" ({_stretch(wish)})" if wish.start else ""
     return f"{' and '.join(_thing(case, text) for text in wish.two)} not on one day{when}"
+
+
+def _used(case: Case, wish: PlannersWish) -> str:
+    """The material set, and what of the extra dimensions."""
+    values = dict(wish.values)
+    named = case.called(MATERIAL_SET, values.pop(MATERIAL_SET))
+    return "; ".join((named, *(f"{name}: {value}" for name, value in values.items())))
 
 
 def answer_text(case: Case, answer: WishAnswer) -> str:
@@ -78,8 +85,8 @@ def _sitting(case: Case, wish: PlannersWish) -> str:
 
 
 def _meeting(case: Case, named: SittingId) -> str:
-    child = next((x.alias for i, x in case.learners.items() if mark_of(i) == named.mark), "?")
-    return f"{child} with {case.called(ADULT, named.adult)}"
+    children = " or ".join(x.alias for i, x in case.learners.items() if mark_of(i) == named.mark) or "?"
+    return f"{children} with {case.called(ADULT, named.adult)}"
 
 
 def _thing(case: Case, text: str) -> str:

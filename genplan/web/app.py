@@ -11,9 +11,11 @@ from starlette.responses import Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
+from genplan.start.screens import REVIEW
 from genplan.web import (
     alternatives,
     case_editor,
+    earlier,
     forecasting,
     history,
     job_status,
@@ -26,6 +28,7 @@ from genplan.web import (
     reference,
     reviews,
     share,
+    today,
     todays_changes,
     upload,
     why,
@@ -35,10 +38,11 @@ from genplan.web.app_state import AppState
 from genplan.web.endpoints import Changing, Shown, Uploading, changing, shown, uploading
 from genplan.web.gate import build_gate
 from genplan.web.guard import Guard, Refused, fault, refusal
+from genplan.web.start import screens as start
 from genplan.web.templating import ours, screen, stylesheet
 
 PAGES: dict[str, Shown] = {
-    "/": kept_week.first,
+    "/": today.show,
     "/week": kept_week.first,
     "/week/{week}": kept_week.show,
     "/week/{week}/files/{name:path}": plan_files.one,
@@ -72,10 +76,15 @@ PAGES: dict[str, Shown] = {
     "/share/{word}": share.made,
     "/share/{word}/files/{name:path}": share.one,
     "/share/{word}/all.zip": share.together,
+    "/start": start.begin,
+    "/start/hours": start.hours,
+    f"/start/{REVIEW}": start.ready,
+    "/start/{screen}": start.show,
     "/case": case_editor.overview,
     "/case/general": case_editor.general,
     "/case/{section}/new": case_editor.fresh,
     "/case/{section}/{id}": case_editor.show,
+    "/earlier": earlier.show,
     "/check": overview.check,
     "/help": reference.show,
     "/change": todays_changes.show,
@@ -84,6 +93,9 @@ PAGES: dict[str, Shown] = {
 }
 CHANGES: dict[str, Changing] = {
     "/make-case": kept_week.make_case,
+    "/start/make": start.make,
+    "/start/{screen}": start.save,
+    "/start/{screen}/keep": start.keep,
     "/week/{week}/wish": wishes.add,
     "/week/{week}/take-back": wishes.take_back,
     "/record/add": record.add,
@@ -106,6 +118,8 @@ CHANGES: dict[str, Changing] = {
     "/case/{section}/new": case_editor.save,
     "/case/{section}/{id}": case_editor.save,
     "/case/{section}/{id}/remove": case_editor.remove,
+    "/case/{section}/{id}/rename": case_editor.rename,
+    "/earlier/{number}": earlier.go_back,
 }
 UPLOADS: dict[str, Uploading] = {"/record/sheet": upload.sheet}
 
@@ -115,6 +129,8 @@ def build(site: AppState, port: int) -> ASGIApp:
     routes = [
         Route("/page.css", lambda request: Response(stylesheet(), media_type="text/css")),
         Route("/page.js", lambda request: Response(ours("page.js"), media_type="text/javascript")),
+        Route("/start.css", lambda request: Response(ours("start.css"), media_type="text/css")),
+        Route("/start.js", lambda request: Response(ours("start.js"), media_type="text/javascript")),
         Route("/page.svg", lambda request: Response(ours("page.svg"), media_type="image/svg+xml")),
         *(Route(path, shown(site, handler), methods=["GET"]) for path, handler in PAGES.items()),
         *(Route(path, changing(site, handler), methods=["POST"]) for path, handler in CHANGES.items()),

@@ -10,14 +10,18 @@ from starlette.responses import Response
 
 from genplan import workflow
 from genplan.casefile import edit
+from genplan.casefile.domain_types import one_of
+from genplan.casefile.ids_from_names import id_from
 from genplan.casefile.scalar_types import AN_ID, ID
 from genplan.casefile.tree import Node
-from genplan.errors import CaseError, FileError
+from genplan.errors import CaseError, FileError, GenplanError
 from genplan.findings import Finding, Severity
 from genplan.web.app_state import AppState
-from genplan.web.endpoints import Answers
-from genplan.web.forms import FORMS, GENERAL, Form, answered, drawn, names_of
+from genplan.web.endpoints import Answers, sentences_of, status_of
+from genplan.web.forms import FORMS, GENERAL, Form, Tree, answered, drawn, folded, names_of, said_for_itself
 from genplan.web.templating import redirect, screen
+
+GENERAL_WORDS = {"travel_minutes": "the journeys", "changes": "what changed and what people wish"}
 
 
 def overview(site: AppState, request: Request) -> Response:
@@ -43,32 +47,53 @@ def fresh(site: AppState, request: Request) -> Response:
 def save(site: AppState, request: Request, answers: Answers) -> Response:
     """Writes one thing back. What was typed is shown again with a sentence if it cannot be written."""
     form, section, id_ = _asked(request)
-    id_ = id_ or answers.one("id")
+    is_new = not id_
+    tree = edit.things(site.folder)
+    id_ = id_ or answers.one("id") or _id_of_name(tree, section, answers.one("name"))
     path = (section, id_)
-    found, tree = edit.thing(site.folder, path), edit.things(site.folder)
+    found = edit.thing(site.folder, path)
     record, problems = answered(form, tree, found.node, answers)
-    is_new = not request.path_params.get("id")
     if not is_new and found.node is None and _bad_id(id_, None):
         raise HTTPException(404)
+    if is_new and not id_:
+        return _form(
+            site, request, form, found, record, (f"Name: what is the {form.one} called?", *problems), 422
+        )
     if is_new and (problem := _bad_id(id_, found.node)):
         problems = (problem, *problems)
     if problems:
-        return _form(site, request, form, found, record, problems, 422, id_)
+        return _form(site, request, form, found, record, problems, 422)
     try:
         after = workflow.put_thing(site.folder, path, record, answers.one("digest"), site.now)
     except edit.ChangedOutside as problem:
         advice = "What you typed is still below. Look at it, then save it once more to put it over what is there now."
-        return _form(site, request, form, found, record, (str(problem), advice), 409, id_)
+        return _form(site, request, form, found, record, (str(problem), advice), 409)
     except CaseError as problem:
-        return _form(site, request, form, found, record, _told(problem.findings, path), 422, id_)
+        return _form(site, request, form, found, record, _told(problem.findings, path), 422)
     except FileError as problem:
-        return _form(site, request, form, found, record, (str(problem),), 409, id_)
+        return _form(site, request, form, found, record, (str(problem),), 409)
     odd = [
         f.sentence()
         for f in after.findings
         if f.severity is Severity.WARNING and f.key.startswith(f"{section}.{id_}.")
     ]
-    return redirect(site, f"/case/{section}/{id_}", f"Saved in {found.file}.", *odd)
+    own = said_for_itself(form, tree, found.node, record)
+    return redirect(site, f"/case/{section}/{id_}", f"Saved in {found.file}.", *own, *odd)
+
+
+def rename(site: AppState, request: Request, answers: Answers) -> Response:
+    """Another name, and the id that comes of it, everywhere at once."""
+    form, section, id_ = _asked(request)
+    found = edit.thing(site.folder, (section, id_))
+    if found.node is None:
+        raise HTTPException(404)
+    name = answers.one("called")
+    try:
+        done = workflow.rename(site.folder, section, id_, name, site.now)
+    except GenplanError as problem:
+        return _form(site, request, form, found, found.node, sentences_of(problem), status_of(problem), name)
+    said = f"It is called {name} now. Changed: {', '.join(done.files) or 'nothing'}."
+    return redirect(site, f"/case/{section}/{done.id}", said)
 
 
 def remove(site: AppState, request: Request, answers: Answers) -> Response:
@@ -136,6 +161,12 @@ def _asked(request: Request) -> tuple[Form, str, str]:
     return FORMS[section], section, request.path_params.get("id", "")
 
 
+def _id_of_name(tree: Tree, section: str, name: str) -> str:
+    """Of a new thing: nobody is asked for one."""
+    taken = {id_ for one in FORMS for id_, _ in names_of(tree, one)}
+    return id_from(name, taken, one_of(section).replace(" ", "-")) if name else ""
+
+
 def _bad_id(id_: str, there: Node | None) -> str:
     if not ID.fullmatch(id_) or id_ == "all":
         return f"'{id_[:60]}' cannot be an id. Write {AN_ID}."
@@ -164,12 +195,13 @@ def _form(
     node: Node | None,
     problems: tuple[str, ...] = (),
     status: int = 200,
-    new_id: str = "",
+    called_now: str = "",
 ) -> Response:
     section, id_ = found.path
     is_new = not request.path_params.get("id")
     tree = edit.things(site.folder)
     called = dict(names_of({section: {id_: node or {}}}, section)).get(id_, id_)
+    first, more = folded(section, drawn(form, tree, node))
     return screen(
         site,
         request,
@@ -180,12 +212,24 @@ def _form(
         form=form,
         section=section,
         id=id_,
-        new_id=new_id,
         is_new=is_new,
+        called=called_now or called,
+        uses=() if is_new else _uses(site, tree, section, id_),
         file=found.file,
         digest=found.digest,
-        fields=drawn(form, tree, node),
+        fields=first,
+        more=more,
+        more_open=bool(problems),
     )
+
+
+def _uses(site: AppState, tree: Tree, section: str, id_: str) -> list[str]:
+    """What names a thing, in words."""
+    found = workflow.uses(site.folder, section, id_)
+    names = {s: dict(names_of(tree, s)) for s in FORMS}
+    words = [f"{one_of(s)} {names[s].get(i, i)}" if i else GENERAL_WORDS.get(s, s) for s, i in found.things]
+    rows = [f"{found.rows} {'row' if found.rows == 1 else 'rows'} of results"] if found.rows else []
+    return words + rows
 
 
 def _general(

@@ -11,6 +11,7 @@ from genplan.casefile import record_types
 from genplan.casefile.domain_types import SECTION_OF, one_of
 from genplan.casefile.keys import CASE, SECTIONS
 from genplan.casefile.record_types import Shape
+from genplan.casefile.said_once import groups_of, said_elsewhere, with_what_is_said_elsewhere
 from genplan.casefile.tree import Leaf, Node
 from genplan.web.endpoints import Answers
 from genplan.web.hours_widget import HoursInForm
@@ -26,6 +27,7 @@ from genplan.web.widgets import (
     Lines,
     Numbers,
     OneOf,
+    Options,
     Several,
     Unclear,
     Unshowable,
@@ -90,19 +92,29 @@ def fields_of(keys: Shape, path: tuple[str, ...] = ()) -> Iterator[Field]:
 
 @dataclass(frozen=True)
 class Form:
-    """`one` is what a single thing is called; `words` say what it is for."""
+    """`one` is what a single thing is called; `words` say what it is for; `section` holds the things."""
 
     one: str
     many: str
     words: str
     fields: tuple[Field, ...]
+    section: str = ""
 
 
 def _form(section: str) -> Form:
     key = CASE[section]
     words, one = f"{key.words[0].upper()}{key.words[1:]}.", one_of(section)
-    return Form(one, f"{one.capitalize()}s", words, tuple(fields_of(key.kind.keys or {})))
+    return Form(one, f"{one.capitalize()}s", words, tuple(fields_of(key.kind.keys or {})), section)
 
+
+FIRST: Mapping[str, tuple[str, ...]] = {
+    "learners": ("name", "born", "free", "away", "allergens"),
+    "adults": ("name", "role", "free", "away"),
+    "locations": ("name", "open", "closed"),
+    "material_sets": ("name", "small_parts", "allergens", "hazards"),
+    "targets": ("learner", "name", "correct_when", "taught", "adults", "locations", "material_sets"),
+}
+"""What most people fill in, in this order; the rest has good answers already and is folded away."""
 
 FORMS: Mapping[str, Form] = {section: _form(section) for section in SECTIONS}
 GENERAL = Form("the case", "The case itself", "What is the same for everybody.", tuple(fields_of(CASE)))
@@ -111,9 +123,9 @@ GENERAL = Form("the case", "The case itself", "What is the same for everybody.",
 def names_of(tree: Tree, section: str) -> list[tuple[str, str]]:
     """Ids of a section and what they are called, as far as the file can be read."""
     things = tree.get(section)
-    found = []
+    found: list[tuple[str, str]] = []
     for id_, record in things.items() if isinstance(things, dict) else ():
-        named = record.get("name") if isinstance(record, dict) else None
+        named = with_what_is_said_elsewhere(tree, section, record).get("name")
         found.append((id_, text_of(named) if isinstance(named, Leaf) and not named.is_empty else id_))
     return found
 
@@ -131,7 +143,18 @@ def options(field: Field, tree: Tree, node: Node | None) -> Any:
     if field.of.startswith("other_"):
         listed = tree.get(field.of)
         return [(text_of(v), text_of(v)) for v in listed] if isinstance(listed, list) else []
-    return names_of(tree, field.of) if field.of else []
+    if not field.of:
+        return []
+    named = names_of(tree, field.of)
+    return [*named, *groups_among(tree, named)] if isinstance(field.widget, Several) else named
+
+
+def groups_among(tree: Tree, named: Options) -> Iterator[tuple[str, str]]:
+    """The groups of ids that are all among those named, with whom they stand for."""
+    called = dict(named)
+    for group, ids in groups_of(tree).items():
+        if ids and called.keys() >= set(ids):
+            yield group, f"{group}: {', '.join(called[i] for i in ids)}"
 
 
 def value_at(node: Node | None, key: tuple[str, ...]) -> Node | None:
@@ -141,16 +164,47 @@ def value_at(node: Node | None, key: tuple[str, ...]) -> Node | None:
 
 
 def drawn(form: Form, tree: Tree, node: Node | None) -> list[dict[str, Any]]:
-    """The fields with what they hold. One that cannot be shown says so and shows what is written."""
+    """The fields with what they hold, and what holds where they are left as they are because it is said elsewhere. One
+    that cannot be shown says so and shows what is written."""
     found = []
+    whole = _whole(form, tree, node)
     for field in form.fields:
         value = value_at(node, field.key)
         try:
-            shape, holds = field.widget.shape, field.widget.show(value, options(field, tree, node))
+            shape, holds = field.widget.shape, field.widget.show(value, options(field, tree, whole))
         except Unshowable:
             shape, holds = "written", as_written(value)
-        found.append({"field": field, "name": field.name, "shape": shape, "holds": holds})
+        elsewhere = "" if value is not None else _elsewhere(form, tree, node, field)
+        note = f"Left as it is, this holds: {elsewhere}." if elsewhere else ""
+        found.append({"field": field, "name": field.name, "shape": shape, "holds": holds, "elsewhere": note})
     return found
+
+
+def _whole(form: Form, tree: Tree, node: Node | None) -> Node | None:
+    """The thing with what is said of it elsewhere: what its fields can be answered with depends on it."""
+    return with_what_is_said_elsewhere(tree, form.section, node) if form.section else node
+
+
+def _elsewhere(form: Form, tree: Tree, node: Node | None, field: Field) -> str:
+    for place in said_elsewhere(tree, form.section, node) if form.section else ():
+        if (value := value_at(place.keys, field.key)) is not None:
+            return f"{as_written(value)} ({'.'.join(place.path)})"
+    return ""
+
+
+def said_for_itself(form: Form, tree: Tree, before: Node | None, after: Node | None) -> Iterator[str]:
+    """A sentence for each field that now has its own value in place of one that is said elsewhere."""
+    for field in form.fields:
+        if value_at(before, field.key) is None and value_at(after, field.key) is not None:
+            elsewhere = _elsewhere(form, tree, after, field)
+            if elsewhere:
+                yield f"{field.label} is now said of this {form.one} itself; elsewhere it stays {elsewhere}."
+
+
+def folded(section: str, fields: list[dict[str, Any]]) -> tuple[list[dict[str, Any]], list[dict[str, Any]]]:
+    """The fields that are shown at once, and those that are folded away."""
+    named = {f["name"]: f for f in fields}
+    return [named[n] for n in FIRST[section]], [f for f in fields if f["name"] not in FIRST[section]]
 
 
 def answered(
@@ -161,12 +215,13 @@ def answered(
     record: dict[str, Node] = dict(node) if isinstance(node, dict) else {}
     problems: list[str] = []
     drawn_ones = answers.all("fields")
+    whole = _whole(form, tree, node)
     for field in form.fields:
         if field.name not in drawn_ones:
             continue
         before = value_at(node, field.key)
         try:
-            choices = options(field, tree, node)
+            choices = options(field, tree, whole)
             shown = field.widget.show(before, choices)
             fresh = field.widget.read(answers, field.name, before)
             if fresh == before or (before is not None and field.widget.show(fresh, choices) == shown):

@@ -9,6 +9,7 @@ from genplan.case.week import DAY_NAMES, DAYS
 from genplan.casefile import time_texts
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.tree import Leaf, Node
+from genplan.casefile.weekly_hours import of_runs
 from genplan.web.endpoints import Answers
 from genplan.web.widgets import Options, Unshowable, items_of, text_of
 
@@ -61,28 +62,8 @@ def hours_node(before: dict[str, Node], wanted: list[Day]) -> Node | None:
         if own and not covered & set(numbers) and all(wanted[n] == own for n in numbers):
             kept[key] = value
             covered.update(numbers)
-    for first, last in _runs(wanted, covered):
-        name = DAY_NAMES[first] if first == last else f"{DAY_NAMES[first]}-{DAY_NAMES[last]}"
-        kept[name] = _windows(wanted[first])
+    kept |= of_runs(wanted, covered)
     return kept or None
-
-
-def _runs(wanted: list[Day], covered: set[int]) -> list[tuple[int, int]]:
-    """First and last of each run of days that want the same hours and are not covered."""
-    runs: list[tuple[int, int]] = []
-    for number, text in enumerate(wanted):
-        if not text or number in covered:
-            continue
-        if runs and runs[-1][1] == number - 1 and wanted[number - 1] == text:
-            runs[-1] = (runs[-1][0], number)
-        else:
-            runs.append((number, number))
-    return runs
-
-
-def _windows(text: Day) -> Node:
-    parts: list[Node] = [Leaf(part.strip(), False) for part in text.split(",")]
-    return parts if len(parts) > 1 else parts[0]
 
 
 def _numbers(key: str) -> tuple[int, ...]:

@@ -10,23 +10,32 @@ from starlette.responses import Response
 from genplan import workflow
 from genplan.case import Week
 from genplan.keeping.store import kept_weeks, read_kept
-from genplan.report.names_and_words import amount_words
+from genplan.report.names_and_words import Names, amount_words
+from genplan.report.week_picture import week_picture
 from genplan.web import alternatives, params, sitting_cards, wishes
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers
 from genplan.web.plan_files import can_print, known_sittings, listed, shelf_of_kept
 from genplan.web.templating import redirect, screen
+from genplan.web.week_choice import week_choice
 
 
 def first(site: AppState, request: Request) -> Response:
-    """The week to look at first: the present one if it was kept, else the next that was, else the present one.
-    A folder without a case gets an offer of a first one."""
+    """The week to look at first: the present one if it was kept, else the next that was, else the present one."""
     if not has_case(site.folder):
-        return screen(site, request, "empty.html", title="No case yet", folder=str(site.folder))
+        return offer_a_case(site, request)
     opened = workflow.open_case(site.folder, site.now)
     present = Week.of(opened.now.date())
     kept = [w for w in kept_weeks(site.folder) if w >= present]
     return redirect(site, f"/week/{min(kept, default=present)}")
+
+
+def offer_a_case(site: AppState, request: Request) -> Response:
+    """What a folder without a case gets on the screens to begin at."""
+    begun = bool(workflow.answers_so_far(site.folder).groups)
+    return screen(
+        site, request, "empty.html", title="No case yet", folder=str(site.folder), begun=begun, places=()
+    )
 
 
 def make_case(site: AppState, request: Request, answers: Answers) -> Response:
@@ -44,6 +53,9 @@ def show(site: AppState, request: Request) -> Response:
     case = opened.case
     known = known_sittings(case, sittings)
     over = week.sunday < opened.now.date()
+    names, today = Names(case), opened.now.date()
+    asked = (request.query_params.get(word, "") for word in ("by", "of"))
+    choice = week_choice(names, week, known, today, *asked)
     told, problems = alternatives.as_it_stands(opened, week) if kept and not over else (None, ())
     return screen(
         site,
@@ -51,7 +63,9 @@ def show(site: AppState, request: Request) -> Response:
         "week-screen.html",
         title=f"Week {week.number}",
         **params.turning(week),
-        days=sitting_cards.days(case, opened.log, known, opened.now),
+        days=sitting_cards.days(case, opened.log, choice.sittings, opened.now),
+        choice=choice,
+        picture=None if choice.by or not known else week_picture(names, week, known, today),
         **wishes.about(opened, week, known, told),
         amount=amount_words(sittings),
         kept=kept,

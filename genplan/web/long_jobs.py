@@ -40,11 +40,13 @@ class Job:
     weeks: tuple[Week, ...] = ()
 
 
-def planning(case: Path, week: Week, count: int, now: datetime | None, out: Path) -> Job:
-    """Planning so many weeks from `week` on."""
+def planning(
+    case: Path, week: Week, count: int, now: datetime | None, out: Path, deeper: bool = False
+) -> Job:
+    """Planning so many weeks from `week` on. `deeper`: a kept week, and not only with the fewest people told."""
     weeks = week.run(count)
     name = f"the week {week}" if count == 1 else f"the weeks {week} to {weeks[-1]}"
-    asked = {"weeks": count, **moment(week, now)}
+    asked: Asked = {"weeks": count, "deeper": int(deeper), **moment(week, now)}
     return Job("plan", case, out, asked, name, f"/plan/{week}", tuple(weeks))
 
 

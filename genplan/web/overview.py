@@ -10,6 +10,7 @@ from genplan.coverage.review import TargetReview
 from genplan.findings import Finding, Severity
 from genplan.report.chart import Chart, chart
 from genplan.report.evidence_words import criterion_sentences, figures_sentence
+from genplan.report.glance import glance
 from genplan.report.grid import grid, legend, planned_cells
 from genplan.report.names_and_words import Names, tuple_word
 from genplan.web.app_state import AppState
@@ -34,7 +35,8 @@ def matrix(site: AppState, request: Request) -> Response:
             names.target(t.id),
             names.learner(t.learner),
             known.get(t.id),
-            grid(names, t, view.rows, planned),
+            drawn := grid(names, t, view.rows, planned),
+            glance(drawn),
         )
         for t in view.case.mastered
         if chosen in ("", t.learner)

@@ -116,9 +116,14 @@ def start(site: AppState, request: Request, answers: Answers) -> Response:
         raise UsageError(f"So many weeks cannot be planned: 1 to {MOST_WEEKS}. Nothing was started.")
     opened = workflow.open_case(site.folder, site.now)
     workflow.refuse_past(week, opened.now)
-    out = site.room_for(str(week)) / "plan"
-    site.begin(planning(site.folder.resolve(), week, count or 1, site.now, out))
+    begin(site, week, count or 1, answers.has("deeper"))
     return redirect(site, f"/plan/{week}")
+
+
+def begin(site: AppState, week: Week, count: int = 1, deeper: bool = False) -> None:
+    """Starts the search for so many weeks from this one on. Raises UsageError while another one runs."""
+    out = site.room_for(str(week)) / "plan"
+    site.begin(planning(site.folder.resolve(), week, count, site.now, out, deeper))
 
 
 def keep(site: AppState, request: Request, answers: Answers) -> Response:

@@ -21,6 +21,8 @@ from genplan.keeping.store import FILE as OWN
 from genplan.keeping.store import folder_of, read_kept
 from genplan.plan import Plan, Sitting
 from genplan.report.adult_page import adult_page
+from genplan.report.fridge_page import fridge_page
+from genplan.report.messages import message
 from genplan.report.names_and_words import Names
 from genplan.report.pdf import browsers, print_to_pdf
 from genplan.report.sheets import sheets_page
@@ -44,6 +46,7 @@ ORDER = (
     "week.html",
     "sheets.html",
     "pages/",
+    "messages/",
     "changes/",
     "calendars/",
     "plan.csv",
@@ -72,7 +75,8 @@ class File:
 
 GROUPS: Mapping[str, str] = {
     "": "",
-    "pages": "Pages of adults, each with that adult's sittings",
+    "pages": "Pages of adults, each with that adult's sittings, and of children for the fridge",
+    "messages": "The week for each adult, as a text to copy and send",
     "changes": "What changes for each person, ready to send",
     "calendars": "Calendars",
     "tables": "Tables, and files for programs",
@@ -103,7 +107,9 @@ def _kind(name: str) -> str:
 def names_in(folder: Path) -> tuple[str, ...]:
     """What may be handed out of a plan's folder: plain files of known kinds, no links, one folder deep."""
     found = []
-    for path in (p for glob in ("*", "calendars/*", "pages/*", "changes/*") for p in folder.glob(glob)):
+    for path in (
+        p for glob in ("*", "calendars/*", "pages/*", "messages/*", "changes/*") for p in folder.glob(glob)
+    ):
         inside = path.resolve().is_relative_to(folder.resolve())
         if path.suffix in TYPES and path.name != OWN and path.is_file() and not path.is_symlink() and inside:
             found.append(path.relative_to(folder).as_posix())
@@ -120,6 +126,10 @@ def _words(names: Names) -> dict[str, str]:
     case = names.case
     return {
         **{f"pages/adult-{i}.html": f"Page of {names.adult(i)}" for i in case.adults},
+        **{
+            f"pages/fridge-{i}.html": f"For the fridge: the week of {names.learner(i)}" for i in case.learners
+        },
+        **{f"messages/adult-{i}.txt": f"To {names.adult(i)}" for i in case.adults},
         **{f"changes/adult-{i}.txt": f"For {names.adult(i)}" for i in case.adults},
         **{f"changes/learner-{i}.txt": f"For the family of {names.learner(i)}" for i in case.learners},
         **{f"calendars/adult-{i}.ics": f"Calendar of {names.adult(i)}" for i in case.adults},
@@ -159,11 +169,22 @@ def shelf_of_kept(site: AppState, week: Week, case: Case) -> FileListing:
     drawn: dict[str, Callable[[], bytes]] = {"sheets.html": lambda: sheets_page(case, told).encode("utf-8")}
     for adult in sorted({a for s in told.sittings for a in s.adults}):
         drawn[f"pages/adult-{adult}.html"] = partial(_adult_page, case, told, adult)
+        drawn[f"messages/adult-{adult}.txt"] = partial(_message, case, told, adult)
+    for learner in sorted({s.learner for s in told.sittings}):
+        drawn[f"pages/fridge-{learner}.html"] = partial(_fridge_page, case, told, learner)
     return FileListing(folder, drawn)
 
 
 def _adult_page(case: Case, told: Plan, adult: str) -> bytes:
     return adult_page(case, told, adult).encode("utf-8")
+
+
+def _message(case: Case, told: Plan, adult: str) -> bytes:
+    return message(case, told, adult).encode("utf-8")
+
+
+def _fridge_page(case: Case, told: Plan, learner: str) -> bytes:
+    return fridge_page(case, told, learner).encode("utf-8")
 
 
 def known_sittings(case: Case, sittings: Iterable[Sitting]) -> tuple[Sitting, ...]:

@@ -152,6 +152,7 @@ def _form(
         name=names.target(target.id),
         learner=names.learner(target.learner),
         say=clean(values.get(SPOKEN_DIMENSION) or target.instruction),
+        is_spoken=SPOKEN_DIMENSION in values or target.spoken,
         correct_when=clean(target.correct_when),
         dimensions=_dimensions(names, target, values),
         whole=whole,

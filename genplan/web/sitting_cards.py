@@ -30,11 +30,11 @@ class ProbeView(ProbeLine):
 def days(case: Case, log: Log, sittings: Sequence[Sitting], now: datetime) -> tuple[DayCard, ...]:
     """The days that hold a sitting, in order; `now` is aware."""
     names = Names(case)
-    card = partial(_probe, log, sittings, now)
+    card = partial(probe_view, log, sittings, now)
     return day_cards(names, sittings, lambda s: names.adult(s.adult), card, now.date())
 
 
-def _probe(
+def probe_view(
     log: Log, sittings: Sequence[Sitting], now: datetime, names: Names, s: Sitting, probe: Probe
 ) -> ProbeView:
     target, kind = names.case.targets[probe.target], PLANNED_KINDS[probe.kind.value]

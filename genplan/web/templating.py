@@ -18,6 +18,7 @@ HERE = Path(__file__).parent
 REPORT_STYLE = HERE.parent / "report" / "templates" / "style.css"
 
 PLACES = (
+    ("/", "Today"),
     ("/week", "Week"),
     ("/record", "Write down"),
     ("/matrix", "Matrix"),

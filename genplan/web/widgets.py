@@ -196,12 +196,12 @@ class Several:
         return {"all": every, "ticked": ticked, "options": [*options, *strange]}
 
     def read(self, answers: Answers, name: str, before: Node | None) -> Node | None:
-        """Ticks beside 'all' are left over where they are as they were shown; others were meant."""
+        """Ticks beside 'all' are asked about: the page's script takes those away that are only left over."""
         ticked, kept = answers.all(f"{name}.these"), self.show(before, ())["ticked"]
         chosen = _in_order(kept, ticked)
         if answers.one(name) == "these":
             return chosen
-        if ticked and set(ticked) != set(kept):
+        if ticked:
             raise Unclear(
                 f"'{self.all_words}' was chosen, and some were ticked as well. '{self.these_words}' is chosen below"
                 f" now: save it if that is meant. If not, choose '{self.all_words}' and take the ticks away.",

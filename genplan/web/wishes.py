@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 from typing import Any
 
 from starlette.requests import Request
@@ -155,18 +155,23 @@ def _wished(case: Case, answers: Answers) -> PlannersWish:
     if kind is None:
         raise UsageError("What is wished? Nothing was written.")
     sitting, note = answers.one("sitting"), answers.one("note")
+    if kind in OF_A_SITTING and not sitting:
+        raise UsageError("Which sitting is it? Nothing was written: reload the page and try again.")
     match kind:
         case WishKind.HOLD | WishKind.NOT:
             return PlannersWish(kind=kind, sitting=sitting, note=note)
         case WishKind.MOVE:
             return PlannersWish(kind=kind, sitting=sitting, start=_moment(answers), note=note)
         case WishKind.APART:
-            return PlannersWish(kind=kind, two=(answers.one("one"), answers.one("other")), note=note)
+            two = (answers.one("one"), answers.one("other"))
+            if not all(two):
+                raise UsageError("Which two are not to be on one day? Nothing was written: choose both.")
+            return PlannersWish(kind=kind, two=two, note=note)
         case WishKind.RATHER:
             adult, learner = answers.one("adult"), _learner_of(case, sitting)
             if adult not in case.adults:
                 raise UsageError("Rather with whom? Nothing was written: choose from the list.")
-            start = datetime.combine(params.day(answers.one("day")), time())
+            start = datetime.combine(_day(answers), time())
             return PlannersWish(
                 kind=kind, adult=adult, learner=learner, start=start, end=start + timedelta(days=1), note=note
             )
@@ -203,4 +208,10 @@ def _moment(answers: Answers) -> datetime:
     clock = params.clock(answers.one("clock"))
     if clock is None:
         raise UsageError("At what time? Nothing was written: say it, such as 16:00.")
-    return datetime.combine(params.day(answers.one("day")), clock)
+    return datetime.combine(_day(answers), clock)
+
+
+def _day(answers: Answers) -> date:
+    if not (day := answers.one("day")):
+        raise UsageError("On which day? Nothing was written: choose one.")
+    return params.day(day)

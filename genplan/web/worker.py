@@ -67,7 +67,9 @@ def _plan(
 ) -> None:
     from genplan import workflow
 
-    if asked["weeks"] == 1:
+    if asked.get("deeper"):
+        workflow.replan(folder, week, now, out, False, page.progress, deeper=True)
+    elif asked["weeks"] == 1:
         workflow.plan(folder, week, now, out, page.progress, page.draft)
     else:
         workflow.plan_weeks(folder, week, asked["weeks"], now, out, page.progress, page.draft)

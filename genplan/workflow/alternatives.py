@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from genplan.case import Case, Week
 from genplan.errors import AuditError, UsageError
 from genplan.findings import Finding, nearest
-from genplan.workflow.opened_case import Opened, kept_ahead, open_case
+from genplan.workflow.opened_case import Opened, kept_ahead, open_case, wall_clock
 from genplan.workflow.planning import facts_of
 from genplan.workflow.told_week import ToldSitting, ToldWeek, as_it_stands, told_week_of
 
@@ -187,14 +187,16 @@ def take(view: AlternativesView, alternative: Alternative, folder: Path) -> str:
     """Writes the wishes down that make it so, and says so in a sentence; the week is planned by them when it is planned
     again. Raises UsageError where that cannot be said in wishes, and as `change`."""
     from genplan.casefile.change_entries import WishEntry, put_wish
+    from genplan.casefile.earlier import undoable
 
     if view.asked.begun:
         _refuse_unwritten(view)
     wanted, id_ = wishes_for(view, alternative), view.asked.sitting.id
     # what was wished of the sitting before, and what was put in for it, goes
     before = [w for w in view.case.wishes if w not in wanted and (w.sitting == id_ or w.note == _note(id_))]
-    file = put_wish(folder, *wanted, instead_of=before)
     lines = ", ".join(WishEntry(w).words for w in wanted)
+    with undoable(folder, f"wished: {lines}", wall_clock(view.now)):
+        file = put_wish(folder, *wanted, instead_of=before)
     return f"Added to {file}: {lines}"
 
 
@@ -205,8 +207,8 @@ def _note(sitting: str) -> str:
 
 def wishes_for(view: AlternativesView, alternative: Alternative) -> tuple[PlannersWish, ...]:
     """The same probes with the same adult at the same location are a sitting that moves. Others are put in one by one,
-    and the old sitting is not to be; a teaching cannot be put in by hand, so a sitting with one moves too, and the plan
-    fills it."""
+    and the old sitting is not to be, unless they are in its very place; a teaching cannot be put in by hand, so a
+    sitting with one moves too, and the plan fills it."""
     from genplan.case.wishes_of_planners import PlannersWish, WishKind
 
     old, new = view.asked.sitting, view.sitting(alternative)
@@ -228,7 +230,8 @@ def wishes_for(view: AlternativesView, alternative: Alternative) -> tuple[Planne
         raise UsageError(
             "A teaching cannot be put in by hand: 'genplan replan' plans what is left of the week with it."
         )
-    gone = () if view.asked.begun else (PlannersWish(kind=WishKind.NOT, sitting=old.id, at=at),)
+    here = (new.adult, new.location, new.start) == (old.adult, old.location, old.start)
+    gone = () if view.asked.begun or here else (PlannersWish(kind=WishKind.NOT, sitting=old.id, at=at),)
     return (*gone, *(_added(view, new, p, start) for p in new.probes))
 
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from genplan.case import Week
 from genplan.errors import UsageError
-from genplan.workflow.opened_case import open_case
+from genplan.workflow.opened_case import open_case, wall_clock
 
 if TYPE_CHECKING:
     from genplan.casefile.change_entries import ChangeEntry
@@ -34,9 +34,12 @@ def change(folder: Path, request: ChangeRequest, now: datetime | None) -> str:
     """Adds a fact to `changes.yaml`, or where `changes` stand, and says so in a sentence. Raises CaseError, UsageError
     or FileError with the file as it was."""
     from genplan.casefile.change_entries import add_change
+    from genplan.casefile.earlier import undoable
 
-    fact = entry_of(request, open_case(folder, now, with_results=False).now)
-    file = add_change(folder, fact)
+    moment = open_case(folder, now, with_results=False).now
+    fact = entry_of(request, moment)
+    with undoable(folder, f"{fact.id}: {fact.what} {fact.start:%Y-%m-%d}", wall_clock(moment)):
+        file = add_change(folder, fact)
     return f"Added to {file}: {fact.words}"
 
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from genplan.errors import FileError
 from genplan.findings import Finding
 from genplan.workflow.checking import about_kept
-from genplan.workflow.opened_case import errors_of, local
+from genplan.workflow.opened_case import errors_of, local, wall_clock
 
 if TYPE_CHECKING:
     from genplan.casefile import Loaded
@@ -22,11 +22,25 @@ def put_thing(
     """Writes a thing of the case, or takes it out for None. Raises ChangedOutside, FileError, and CaseError with the
     errors that the change would bring, those in results.csv and in kept weeks among them; nothing has changed then."""
     from genplan.casefile import edit
+    from genplan.casefile.earlier import undoable
 
-    return edit.put(folder, path, node, digest, lambda loaded: _beside(folder, loaded, now))
+    with undoable(folder, _words(folder, path, node), wall_clock(now)):
+        return edit.put(folder, path, node, digest, lambda loaded: beside(folder, loaded, now))
 
 
-def _beside(folder: Path, loaded: Loaded, now: datetime | None) -> tuple[Finding, ...]:
+def _words(folder: Path, path: tuple[str, ...], node: Node | None) -> str:
+    """What is done to a thing, for who looks for an earlier state."""
+    from genplan.casefile import edit
+    from genplan.casefile.domain_types import one_of
+
+    what = f"{one_of(path[0])} {path[1]}" if len(path) > 1 else path[0].replace("_", " ")
+    if node is None:
+        return f"{what} taken out"
+    return f"{what} {'added' if edit.thing(folder, path).node is None else 'changed'}"
+
+
+def beside(folder: Path, loaded: Loaded, now: datetime | None) -> tuple[Finding, ...]:
+    """Errors in the files that are read by the case: its results, and the kept weeks that are not over."""
     from genplan.evidence.results import read_results
 
     if loaded.case is None:

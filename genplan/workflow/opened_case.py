@@ -81,6 +81,11 @@ def local(case: Case, now: datetime | None) -> datetime:
     return now.replace(tzinfo=case.timezone) if now.tzinfo is None else now.astimezone(case.timezone)
 
 
+def wall_clock(now: datetime | None) -> datetime:
+    """The moment that counts as now, naive: where a case is changed that may not be readable, so that has no zone."""
+    return (now or datetime.now()).replace(microsecond=0, tzinfo=None)
+
+
 def errors_of(findings: Sequence[Finding]) -> tuple[Finding, ...]:
     return tuple(f for f in findings if f.severity is Severity.ERROR)
 

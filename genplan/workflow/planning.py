@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 from time import monotonic
 from typing import TYPE_CHECKING
@@ -29,6 +29,9 @@ if TYPE_CHECKING:
     from genplan.planning.budget import Budget
     from genplan.planning.planner import Planned
     from genplan.planning.progress import Say
+
+
+FORTNIGHT = timedelta(days=14)
 
 
 @dataclass(frozen=True)
@@ -112,7 +115,8 @@ def plan_opened(
         raise AuditError(complaints)
     before = kept_week.told if kept_week else ()
     lapsed, met = mastery_notes(opened)
-    notes = (*found.plan.notes, *met, *closed_notes(case, week), *_about(facts.told_before))
+    before_it_too = (*_about(facts.told_before), *unwritten_notes(opened, week))
+    notes = (*found.plan.notes, *met, *closed_notes(case, week), *before_it_too)
     week_plan = replace(found.plan, notes=(*lapsed, *_about_its_end(found.plan), *notes))
     told = revise(before, week_plan.sittings, now, settled=False, case_id=case.case_id)
     changed = differences(before, week_plan.sittings, now) if kept_week else ()
@@ -183,6 +187,32 @@ def told_before(opened: Opened, week: Week, planned: Collection[Week]) -> tuple[
             told = to_plan_from(kept, opened.case, opened.log, opened.now) if kept else ()
             found += [s for s in told if s.start >= opened.now]
     return tuple(found)
+
+
+def unwritten_notes(opened: Opened, week: Week) -> Iterator[Note]:
+    """A note for each week before this one, from a fortnight ago on, with sittings that people were told of, that are
+    over, and of which no row speaks."""
+    from genplan.keeping.store import kept_weeks, read_kept
+    from genplan.plan import Note, NoteKind
+
+    since = opened.now.date() - FORTNIGHT
+    for earlier in kept_weeks(opened.folder):
+        if (
+            earlier < week
+            and earlier.sunday >= since
+            and (kept := read_kept(opened.folder, earlier, opened.case))
+        ):
+            over = [s for s in kept.sittings if s.end <= opened.now and not _is_written(s, opened.log)]
+            if over:
+                yield Note(kind=NoteKind.UNWRITTEN_AS_NOT_RUN, weeks=(earlier,), of=len(over))
+
+
+def _is_written(sitting: Sitting, log: Log) -> bool:
+    """Whether some row tells what became of something in it."""
+    day = sitting.start.date()
+    return any(
+        log.speaks_of(p.target, p.combination, day, teaching=not p.kind.is_probe) for p in sitting.probes
+    )
 
 
 def mastery_notes(opened: Opened) -> tuple[tuple[Note, ...], tuple[Note, ...]]:
@@ -308,6 +338,8 @@ def _files_of(outcome: PlanOutcome) -> dict[str, bytes]:
     from genplan.report.adult_page import adult_pages
     from genplan.report.calendars import calendar_files
     from genplan.report.document import plan_json, run_json
+    from genplan.report.fridge_page import fridge_pages
+    from genplan.report.messages import messages
     from genplan.report.page import week_page
     from genplan.report.sheets import sheets_page
     from genplan.report.tables import coverage_table, csv_bytes, matrix_table, plan_table
@@ -323,7 +355,7 @@ def _files_of(outcome: PlanOutcome) -> dict[str, bytes]:
         "week.html": week_page(case, week_plan, curves=_curves(outcome)).encode("utf-8"),
         "sheets.html": sheets_page(case, week_plan, probed=who_has_probed(outcome.log)).encode("utf-8"),
     }
-    files |= adult_pages(case, week_plan)
+    files |= adult_pages(case, week_plan) | fridge_pages(case, week_plan) | messages(case, week_plan)
     files |= change_texts(case, week_plan.week, week_plan.now, outcome.differences)
     return files | calendar_files(case, week_plan, outcome.told)
 

@@ -73,6 +73,7 @@ def share_copy(
     from genplan.casefile import load
     from genplan.casefile.diagnostics import Diagnostics
     from genplan.casefile.folder import read_folder
+    from genplan.casefile.said_once import written_out
     from genplan.sharing.anonymous_copy import about_text, case_text, holidays_of
     from genplan.sharing.pseudonyms import pseudonyms_of
 
@@ -80,6 +81,8 @@ def share_copy(
     tree = _with_own_policy(folder, read_folder(folder, notes))
     if errors := errors_of(tuple(notes.findings)):
         raise CaseError(errors)
+    # what is wrong in it is told of the case itself
+    tree = written_out(tree, Diagnostics(str(folder)))
     loaded = load(folder)
     if unread := [f for f in errors_of(loaded.findings) if not f.key]:
         raise CaseError(unread)

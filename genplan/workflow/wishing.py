@@ -37,11 +37,13 @@ def wish(folder: Path, wanted: PlannersWish, now: datetime | None) -> Wished:
     """Adds a wish to `changes.yaml`, or where `changes` stand; one about the same sitting goes. Raises CaseError,
     UsageError or FileError with the file as it was."""
     from genplan.casefile.change_entries import put_wish
+    from genplan.casefile.earlier import undoable
 
     opened = open_case(folder, now)
     wanted = _as_told(opened, wanted) if wanted.kind in OF_A_SITTING else _ahead(opened, wanted)
     before = [w for w in opened.case.wishes if _same_sitting(w, wanted)]
-    file = put_wish(folder, wanted, instead_of=before)
+    with undoable(folder, f"wished: {_line(wanted)}", opened.wall):
+        file = put_wish(folder, wanted, instead_of=before)
     said = f"Added to {file}: {_line(wanted)}"
     if before:
         said += f". It stands in the place of {'; '.join(map(_line, before))}"
@@ -56,6 +58,7 @@ def take_back(folder: Path, wanted: PlannersWish, now: datetime | None) -> str:
     """Takes the line of a wish out again, for whatever children it is: of a sitting all that is wished of it in that
     way. Raises UsageError where nothing of the kind is wished."""
     from genplan.casefile.change_entries import take_back as take_out
+    from genplan.casefile.earlier import undoable
 
     opened = open_case(folder, now, with_results=False)
     found = list({w.number: w for w in opened.case.wishes if _is_meant(w, wanted)}.values())
@@ -66,9 +69,11 @@ def take_back(folder: Path, wanted: PlannersWish, now: datetime | None) -> str:
         raise UsageError(
             "That is said by several wishes. Say more of the one that is meant; nothing was taken back."
         )
-    for one in found:
-        file = take_out(folder, one)
-    return f"Taken out of {file}: {'; '.join(map(_line, found))}"
+    lines = "; ".join(map(_line, found))
+    with undoable(folder, f"taken back: {lines}", opened.wall):
+        for one in found:
+            file = take_out(folder, one)
+    return f"Taken out of {file}: {lines}"
 
 
 def _line(one: PlannersWish) -> str:

@@ -20,9 +20,9 @@ from __future__ import annotations
 
 import argparse
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from itertools import product
 from random import Random
@@ -33,7 +33,8 @@ from genplan.case.targets import LOCATION
 from genplan.coverage.criterion import criterion_of
 from genplan.coverage.tally import tally
 from genplan.evidence.log import Log, Result, ResultKind
-from genplan.forecast import Milestone, forecast
+from genplan.forecast import Forecast, Milestone, forecast
+from genplan.plan import Probe, Sitting
 from genplan.planning.planner import plan_week
 from tests.benchmarks import calibration_page
 from tests.benchmarks.calibration_rows import Stated, write
@@ -123,7 +124,10 @@ def live(child: Child) -> list[Stated]:
     told = forecast(
         case, log, WEEK.run(WEEKS), NOW, {}, Inline(), lambda _: None, 1, child.seed, courses=COURSES
     )
-    true = true_weeks(case, log, hidden, Random(f"{child.seed}/life"))
+    return stated_of(child, told, true_weeks(case, log, hidden, Random(f"{child.seed}/life")))
+
+
+def stated_of(child: Child, told: Forecast, true: Mapping[tuple[str, str], int]) -> list[Stated]:
     return [
         stated
         for one in told.targets
@@ -142,9 +146,16 @@ def _stated(child: Child, what: str, milestone: Milestone, true: int) -> Stated 
     return Stated(*hidden, what, first, last, round(found.share, 4), true)
 
 
-def true_weeks(case: Case, log: Log, hidden: Hidden, dice: Random) -> dict[tuple[str, str], int]:
+def always(_: Sitting) -> bool:
+    """Every sitting is held."""
+    return True
+
+
+def true_weeks(
+    case: Case, log: Log, hidden: Hidden, dice: Random, is_held: Callable[[Sitting], bool] = always
+) -> dict[tuple[str, str], int]:
     """Target and what is reached -> index of the week, planned anew each week; -1: before, `WEEKS`: later."""
-    found = dict.fromkeys(product(case.targets, ("criterion", "coverage")), WEEKS)
+    found = dict.fromkeys(product([t.id for t in case.mastered], ("criterion", "coverage")), WEEKS)
     waiting: list[tuple[int, Target, Combination]] = []
     _note(case, log, -1, found)
     for index, week in enumerate(WEEK.run(WEEKS)):
@@ -156,6 +167,10 @@ def true_weeks(case: Case, log: Log, hidden: Hidden, dice: Random) -> dict[tuple
         log = Log.of((*log.results, *(_taught(t, c, day, line + n) for n, (t, c) in enumerate(due))))
         run: list[Result] = []
         for sitting in plan_week(case, log, week, NOW, {}, (), Inline(), lambda _: None).plan.sittings:
+            if not is_held(sitting):
+                fallen = [_not_run(case, sitting, p, line + n) for n, p in enumerate(sitting.probes, 1)]
+                run, line = [*run, *fallen], line + len(fallen)
+                continue
             for probe in sitting.probes:
                 target, met = (
                     case.targets[probe.target],
@@ -169,8 +184,14 @@ def true_weeks(case: Case, log: Log, hidden: Hidden, dice: Random) -> dict[tuple
     return found
 
 
+def _not_run(case: Case, sitting: Sitting, probe: Probe, line: int) -> Result:
+    target, day = case.targets[probe.target], sitting.start.date()
+    row_ = row(target, probe.combination, False, day, line + 500, kind=ResultKind.NOT_RUN)
+    return replace(row_, time=sitting.start.time(), trials=None, correct=None)
+
+
 def _note(case: Case, log: Log, index: int, found: dict[tuple[str, str], int]) -> None:
-    for target in case.targets.values():
+    for target in case.mastered:
         count = tally(case, target, log, NOW.date())
         for what, reached in (("criterion", criterion_of(count).is_met), ("coverage", not count.open)):
             if reached and found[target.id, what] == WEEKS:

@@ -152,6 +152,16 @@ def test_a_copy_beside_the_case_is_told_of(tmp_path: Path) -> None:
     assert told.line == len(TEXT.splitlines()) + 1
 
 
+def test_of_many_copies_there_is_one_warning(tmp_path: Path) -> None:
+    """A folder of backups is one thing to be told of; the first three are named."""
+    one = small_case(tmp_path / "one", f"case_id: {ID}\n")
+    for n in range(5):
+        small_case(tmp_path / f"two-{n}", f"case_id: {ID}\n")
+    (told,) = workflow.check(one, SUNDAY)
+    assert [f"two-{n}" in told.found for n in range(5)] == [True] * 3 + [False] * 2
+    assert "and in 2 more too" in told.found
+
+
 @pytest.mark.parametrize("value", ["K7M2PQ9RTW4X", "short", "k7m2pq9rtw4xy", "''"])
 def test_an_id_that_the_program_did_not_make_is_refused(tmp_path: Path, value: str) -> None:
     found = load(small_case(tmp_path, f"case_id: {value}\n"))

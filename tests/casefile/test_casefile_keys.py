@@ -52,6 +52,8 @@ OTHERS: dict[str, tuple[str, ...]] = {
     "a list of names": ("[kiwi]", "[cord]"),
     "a list of values to go": ("[{adult: mum, location: park, material_set: coats}]",),
     "a list of values wanted": ("[{location: park}]",),
+    "names with ids": ("{carers: [grandad]}",),
+    "the id of a skill": ("laces",),
     "names with values": ('{wording: ["Zip it up", no, "Now"]}',),
     "how many": ("{adults: 2}",),
     "days after mastery": ("[5, 9]",),

@@ -86,6 +86,8 @@ def test_a_target_says_what_it_asks_for_and_the_policy_what_it_leaves_out(tmp_pa
         ("{with: [{loc: school}]}", "unknown dimension 'loc'"),
         ("{with: {location: school}}", "a list of values to go together"),
         ("{untaught: perhaps}", "yes or no"),
+        ("{untaught: 3}", "the number 3; expected yes or no"),
+        ("{with: 3}", "the number 3; expected a list, such as [{location: school}]"),
         ("{with: []}", "an empty list"),
     ],
 )

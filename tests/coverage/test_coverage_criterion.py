@@ -86,7 +86,7 @@ def test_a_value_that_was_tested_and_met_nowhere_stands_beside_the_yes() -> None
     names = Names(b.a_case(targets=[TARGET]))
     nowhere = [names.value(*value) for value in criterion.met_nowhere]
     assert criterion.met_nowhere == (("adult", "teacher"), ("location", "park"), ("material_set", "fleece"))
-    but = f"but tested and met nowhere with {', '.join(nowhere)}"
+    but = f"though with {nowhere[0]}, {nowhere[1]} and {nowhere[2]} it was tried and never met"
     assert said(TARGET, log)[0] == f"What the case asks for is met: the skill counts as generalised, {but}."
     assert generalised_words(names, criterion).startswith(but)
 
@@ -96,7 +96,13 @@ def test_what_was_met_without_teaching_is_held_against_what_is_asked_for() -> No
     asked = {p.dimension: p.wanted for p in found(TARGET, Log()).parts}
     names = Names(b.a_case(targets=[TARGET]))
     words = generalised_words(names, found(TARGET, Log()))
-    assert f"without teaching 0 adults ({asked['adult']} asked for)" in words
+    assert f"without teaching 0 adults ({asked['adult']} are asked for)" in words
+    log = rows(("+", "grandad", "school", "coats"))
+    for wanted, asked_for in ((1, "1 is"), (2, "2 are")):
+        target = replace(TARGET, generalised_when={"adult": wanted})
+        assert f"without teaching 1 adult ({asked_for} asked for)" in generalised_words(
+            names, found(target, log)
+        )
     assert " of 0" not in words
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from operator import eq
@@ -116,7 +117,7 @@ def test_signs_that_part_are_agreed_on_where_neither_was_correct_without_help() 
 
 
 def test_marks_and_totals_together() -> None:
-    rows = [marked(1, "++-", "+-+"), Result(**{**vars(marked(2, "++--", "+++-")), "marks": ""})]
+    rows = [marked(1, "++-", "+-+"), replace(marked(2, "++--", "+++-"), marks="")]
     seen = agreement(rows)
     # of the first 1 of 3, of the second between 1 of 4 and 3 of 4
     assert (seen.marked, seen.marked_trials, seen.trial_agreement) == (1, 3, Fraction(1, 3))
@@ -124,7 +125,7 @@ def test_marks_and_totals_together() -> None:
 
 
 def test_of_totals_alone_no_kappa_is_told() -> None:
-    told = Result(**{**vars(marked(1, "+++++", "++++-")), "marks": "", "observer_marks": ""})
+    told = replace(marked(1, "+++++", "++++-"), marks="", observer_marks="")
     seen = agreement([told])
     assert (seen.lowest, seen.highest) == (Fraction(4, 5), Fraction(4, 5))
     assert (seen.kappa, seen.trial_agreement) == (None, None)
@@ -134,7 +135,7 @@ def test_of_totals_alone_no_kappa_is_told() -> None:
 def test_the_totals_bound_what_the_marks_say(trials: list[tuple[str, str]]) -> None:
     one, other = ("".join(signs) for signs in zip(*trials, strict=True))
     exact = agreement([marked(1, one, other)])
-    bare = agreement([Result(**{**vars(marked(1, one, other)), "marks": "", "observer_marks": ""})])
+    bare = agreement([replace(marked(1, one, other), marks="", observer_marks="")])
     assert exact.trial_agreement == exact.lowest == exact.highest
     assert bare.lowest is not None
     assert bare.highest is not None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, time
 
 import pytest
@@ -46,6 +47,6 @@ def test_steps_are_counted_by_adult_with_the_probes_that_were_observed() -> None
 def test_a_row_that_was_corrected_counts_no_more() -> None:
     wrong, right = (ran(line, "mum", kept) for line, kept in ((1, (1, 8)), (2, (7, 8))))
     at = {"date": date(2026, 11, 1), "time": time(9, 30)}
-    rows = [Result(**{**vars(row), **at}) for row in (wrong, right)]
+    rows = [replace(row, **at) for row in (wrong, right)]
     (mum,) = procedure_kept(rows)
     assert (mum.kept, mum.probes) == (7, 1)

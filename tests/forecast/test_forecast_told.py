@@ -187,7 +187,8 @@ def test_how_many_weeks_something_stood_in_the_way() -> None:
     target = next(iter(CASE.targets.values()))
     ends = HeldUp(by=BottleneckKind.HOURS, weeks=1, of=1, limit=Limit(Kind.END_OF_HOURS))
     words = "the hours end when the planned sitting ends"
-    assert held_up_sentence(CASE, target, ends) == f"{words} (in the week before)."
+    assert held_up_sentence(CASE, target, ends) == f"{words} (in the only week until then)."
+    assert held_up_sentence(CASE, target, ends, reached=False) == f"{words} (in the only week looked at)."
     thrice = replace(ends, weeks=3, of=3)
     assert held_up_sentence(CASE, target, thrice) == f"{words} (in each of the 3 weeks until then)."
     never = held_up_sentence(CASE, target, thrice, reached=False)

@@ -11,12 +11,14 @@ import pytest
 from genplan.case import Absence
 from genplan.evidence.log import Log
 from genplan.planning.alternatives import alternatives
+from genplan.planning.assemble import seat_of
 from genplan.planning.still_held import AgainstKind, StillHeld, still_held
 from genplan.planning.week_context import WeekContext, week_context_of
 from genplan.rules.placed_sittings import PlacedSitting
 from tests.fixtures.every_week import Tried, Tries, every_week
 from tests.fixtures.given_week import Given
-from tests.fixtures.planning_cases import WEEK
+from tests.fixtures.nightly import seeds
+from tests.fixtures.planning_cases import NOW, WEEK, product_case, told_sitting
 from tests.fixtures.tiny_weeks import MOST_WEEKS, tiny_week
 from tests.fixtures.week_scores import Scores
 
@@ -43,18 +45,18 @@ def week_of(seats: list[PlacedSitting]) -> Tries:
 
 
 @pytest.mark.parametrize("sort", SORTS)
-def test_no_other_place_is_better_than_the_first_and_each_is_possible(sort: str) -> None:
+def test_no_other_place_is_better_than_the_first_and_each_is_possible(sort: str, nightly: bool) -> None:
     seen: Counter[str] = Counter()
-    for seed in range(SEEDS):
+    for seed in seeds(SEEDS, nightly):
         _hold_first(sort, seed, *tiny_week(sort, seed), seen)
     assert seen["some"] >= 3, seen
 
 
 @pytest.mark.parametrize("sort", ["told", "taught and begun"])
-def test_nor_where_adults_are_accompanied_and_a_set_is_missing(sort: str) -> None:
+def test_nor_where_adults_are_accompanied_and_a_set_is_missing(sort: str, nightly: bool) -> None:
     """Ben is new to everybody and has Ann's hours; one set is away for some of them."""
     seen: Counter[str] = Counter()
-    for seed in range(SEEDS):
+    for seed in seeds(SEEDS, nightly):
         given, _ = tiny_week(sort, seed)
         found = _harder(given, seed)
         weeks = every_week(found, MOST_WEEKS)
@@ -138,9 +140,9 @@ def _key(
 
 
 @pytest.mark.parametrize("sort", SORTS)
-def test_what_can_still_be_held_is_a_week_and_what_cannot_is_in_none(sort: str) -> None:
+def test_what_can_still_be_held_is_a_week_and_what_cannot_is_in_none(sort: str, nightly: bool) -> None:
     seen: Counter[str] = Counter()
-    for seed in range(SEEDS):
+    for seed in seeds(SEEDS, nightly):
         given, weeks = tiny_week(sort, seed)
         context = context_of(given)
         held = still_held(context, context.told)
@@ -157,3 +159,16 @@ def test_what_can_still_be_held_is_a_week_and_what_cannot_is_in_none(sort: str) 
                     for s in alone
                 ), f"{sort} {seed} {one}"
     assert 0 < seen["as told"] < sum(seen.values()), seen
+
+
+def test_on_other_days_the_earliest_good_place_comes_and_each_day_before_a_second_of_one() -> None:
+    """Told is Wednesday at one with the first of two adults, who have the same hours from nine on every day."""
+    case = product_case((2, 1, 1), cover="all")
+    told = told_sitting(case, 2, 13)
+    context = week_context_of(case, Log(), WEEK, NOW, {}, (told,))
+    others = [d for d in range(7) if d != 2]
+    found = alternatives(context, (), seat_of(case, WEEK, told), days=others, most=8)
+    assert [a.seat.day for a in found] == [1, 3, 0, 4, 5, 6, 1, 3]
+    assert {a.seat.start % (24 * 60) for a in found} == {9 * 60}
+    near = alternatives(context, (), seat_of(case, WEEK, told), days=[2], most=8)
+    assert [a.seat.start - 2 * 24 * 60 for a in near] == [12 * 60 + 45, 13 * 60]

@@ -31,6 +31,7 @@ from genplan.text.left_out import what_text
 from genplan.text.limits import limit_sentence
 from tests.fixtures.every_week import NEW, TEACHING, Shown, Tries, ahead
 from tests.fixtures.monday_cases import NINE, limited, monday, monday_case, skill
+from tests.fixtures.nightly import by_day_the_first, seeds
 from tests.fixtures.planning_cases import NOTHING_RUN, NOW, WEEK, Inline, plan_one
 from tests.fixtures.random_cases import now_of, random_case, random_log
 from tests.fixtures.search_settings import search_with
@@ -107,7 +108,7 @@ def test_nothing_helps_where_nothing_is_left_out() -> None:
     assert (found.left_out, found.gains.found, found.unasked) == ((), (), 0)
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", by_day_the_first(range(6), 2))
 def test_what_is_promised_is_had_when_the_changed_week_is_planned(seed: int) -> None:
     case = random_case(seed, learners=1, targets=3, adults=3, locations=2, sets=2, oddity=0.4)
     log, now = random_log(case, seed), now_of(case)
@@ -142,9 +143,9 @@ def counts(ground: WeekContext, case: Case, changed: dict[str, object]) -> tuple
         ("few of many", {"as good"}),
     ],
 )
-def test_what_a_combination_costs_is_so_among_all_weeks(sort: str, told_of: set[str]) -> None:
+def test_what_a_combination_costs_is_so_among_all_weeks(sort: str, told_of: set[str], nightly: bool) -> None:
     told: set[str] = set()
-    for seed in range(8):
+    for seed in seeds(8, nightly):
         given, weeks = tiny_week(sort, seed)
         scores = Scores(given, weeks)
         ground = week_context_of(given.case, given.log, WEEK, given.now, {}, ())
@@ -164,9 +165,9 @@ LOSSES = ("due", "dated", "teaching", "wished", "new tuples")
 
 
 @pytest.mark.parametrize("sort", ["taught", "taught and begun"])
-def test_what_a_teaching_costs_is_so_among_all_weeks(sort: str) -> None:
+def test_what_a_teaching_costs_is_so_among_all_weeks(sort: str, nightly: bool) -> None:
     told: set[str] = set()
-    for seed in range(14):
+    for seed in seeds(14, nightly):
         given, weeks = tiny_week(sort, seed)
         scores = Scores(given, weeks)
         ground = week_context_of(given.case, given.log, WEEK, given.now, {}, given.kept)

@@ -16,6 +16,7 @@ from genplan.report.terminal import week_summary
 from genplan.text.notes import remarks
 from tests.fixtures.every_week import every_week
 from tests.fixtures.given_week import Given
+from tests.fixtures.nightly import seeds
 from tests.fixtures.planning_cases import WEEK, plan_one, product_case
 from tests.fixtures.tiny_weeks import MOST_WEEKS, tiny_week
 from tests.fixtures.week_scores import Scores, best_of
@@ -31,10 +32,10 @@ def two_dates(given: Given, first: int) -> Given:
 
 
 @pytest.mark.parametrize("first", [6, 7])
-def test_no_probe_before_the_day_that_answers(first: int) -> None:
+def test_no_probe_before_the_day_that_answers(first: int, nightly: bool) -> None:
     opens = TUESDAY + timedelta(days=first + 1)
     held = 0
-    for seed in range(25):
+    for seed in seeds(25, nightly):
         given = two_dates(tiny_week("due", seed)[0], first)
         plan = plan_one(given.case, given.log, now=given.now)
         assert audit(given.case, given.log, plan, {}) == (), seed

@@ -77,8 +77,10 @@ def test_a_week_of_one_probe() -> None:
         "teaching": 0,
         "changes": 0,
         "further probes": 0,
+        "fell through": 0,
         "sittings": 1,
         "probes": 1,
+        "catch up": 0,
         # ten of the hundred and eighty minutes: half a tenth, so one in whole tenths
         "loads": 1,
         "spread": 1,

@@ -16,6 +16,7 @@ from genplan.planning.still_possible import impossible
 from genplan.planning.week_context import WeekContext, week_context_of
 from genplan.rules.limits import Kind
 from tests.fixtures.given_week import Given
+from tests.fixtures.nightly import seeds
 from tests.fixtures.planning_cases import WEEK
 from tests.fixtures.wild_weeks import baseline_week, taught_week, wild_week
 
@@ -23,21 +24,23 @@ SEEDS = 30
 
 
 @pytest.mark.parametrize("drawn", [wild_week, taught_week, baseline_week])
-def test_what_the_planner_can_hold_has_nothing_against_it(drawn: Callable[[int], Given]) -> None:
+def test_what_the_planner_can_hold_has_nothing_against_it(
+    drawn: Callable[[int], Given], nightly: bool
+) -> None:
     """Each sitting by itself, in the week as it was drawn, and with whoever runs it, or sits beside, on the way from
     something elsewhere."""
     seen: Counter[bool] = Counter()
-    for seed in range(SEEDS):
+    for seed in seeds(SEEDS, nightly):
         given = drawn(seed)
         for one in (given, *_on_the_way(given)):
             seen += _both(one, f"{drawn.__name__} {seed}")
     assert min(seen[True], seen[False]) >= 10, seen
 
 
-def test_a_wish_is_judged_by_the_ways_of_an_adult_too() -> None:
+def test_a_wish_is_judged_by_the_ways_of_an_adult_too(nightly: bool) -> None:
     """Whoever is on the way from something elsewhere is not free for a sitting that is wished just so."""
     asked = 0
-    for seed in range(SEEDS):
+    for seed in seeds(SEEDS, nightly):
         for given in _on_the_way(wild_week(seed)):
             context = _context(given)
             by_hand = ByHand(

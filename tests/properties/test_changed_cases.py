@@ -20,12 +20,13 @@ from genplan.plan import Plan, StageStatus
 from genplan.report.tables import csv_bytes, plan_table
 from tests.fixtures.every_week import ahead
 from tests.fixtures.given_week import Given
+from tests.fixtures.nightly import seeds
 from tests.fixtures.planning_cases import NOW, WEEK, plan_one
 from tests.fixtures.random_cases import document, write_results
 from tests.fixtures.renaming import Renaming, ids_of
 from tests.fixtures.tiny_weeks import tiny_week
 
-SEEDS = range(8)
+SEEDS = 8
 
 
 def planned(given: Given) -> Plan:
@@ -52,10 +53,10 @@ def with_somebody_away(given: Given) -> Iterator[Given]:
 
 
 @pytest.mark.parametrize("sort", ["due", "wished", "few of many"])
-def test_hours_that_are_lost_never_help(sort: str) -> None:
+def test_hours_that_are_lost_never_help(sort: str, nightly: bool) -> None:
     names = ("due", "dated", "wished", "new tuples")
     lost = 0
-    for seed in SEEDS:
+    for seed in seeds(SEEDS, nightly):
         given, _ = tiny_week(sort, seed)
         whole = values(planned(given), *names)
         for less in with_somebody_away(given):
@@ -66,11 +67,11 @@ def test_hours_that_are_lost_never_help(sort: str) -> None:
     assert lost > 0
 
 
-def test_hours_that_are_lost_never_help_two_who_share() -> None:
+def test_hours_that_are_lost_never_help_two_who_share(nightly: bool) -> None:
     # with two learners shares come before new tuples, and a share is of what one could have alone in the same hours
     names = ("due", "dated", "wished")
     lost = 0
-    for seed in SEEDS:
+    for seed in seeds(SEEDS, nightly):
         given, _ = tiny_week("shared and due", seed)
         whole = values(planned(given), *names)
         for less in with_somebody_away(given):
@@ -84,8 +85,8 @@ IN_ORDER = ["due", "wished", "shared and due", "shared and told", "begun", "taug
 
 
 @pytest.mark.parametrize("sort", IN_ORDER)
-def test_names_in_the_same_order_change_nothing_but_the_names(sort: str) -> None:
-    for seed in SEEDS:
+def test_names_in_the_same_order_change_nothing_but_the_names(sort: str, nightly: bool) -> None:
+    for seed in seeds(SEEDS, nightly):
         given, _ = tiny_week(sort, seed)
         renaming = Renaming({id_: f"x-{id_}" for id_ in ids_of(given)})
         usual, renamed = planned(given), planned(renaming.of(given))
@@ -94,8 +95,8 @@ def test_names_in_the_same_order_change_nothing_but_the_names(sort: str) -> None
 
 
 @pytest.mark.parametrize("sort", ["due", "wished", "shared and due", "shared and told", "begun"])
-def test_names_in_another_order_change_no_value(sort: str) -> None:
-    for seed in SEEDS:
+def test_names_in_another_order_change_no_value(sort: str, nightly: bool) -> None:
+    for seed in seeds(SEEDS, nightly):
         given, _ = tiny_week(sort, seed)
         ids = ids_of(given)
         turned = Renaming({id_: f"x-{len(ids) - n:02}" for n, id_ in enumerate(ids)})
@@ -139,9 +140,9 @@ def plan_of_folder(tree: Any, given: Given, log: Log, folder: Path) -> bytes:
 
 
 @pytest.mark.parametrize("sort", ["due", "shared and due"])
-def test_the_order_of_lines_decides_nothing(sort: str, tmp_path: Path) -> None:
+def test_the_order_of_lines_decides_nothing(sort: str, tmp_path: Path, nightly: bool) -> None:
     moved = 0
-    for seed in SEEDS:
+    for seed in seeds(SEEDS, nightly):
         rng = Random(seed)
         given, _ = tiny_week(sort, seed)
         tree, log = document(given.case), rows_shuffled(given.log, rng)
@@ -158,10 +159,10 @@ def new_of(plan: Plan, learner: str) -> int:
     return sum(row.new for row in plan.coverage if row.learner == learner)
 
 
-def test_who_needs_twice_as_much_gets_no_less() -> None:
+def test_who_needs_twice_as_much_gets_no_less(nightly: bool) -> None:
     # w x new + rest of the other at its best for w and for 2 w: adding both inequalities leaves w x (new' - new) >= 0
     more = 0
-    for seed in range(30):
+    for seed in seeds(30, nightly):
         given, _ = tiny_week("shared", seed)
         usual = planned(given)
         for learner in given.case.learners.values():

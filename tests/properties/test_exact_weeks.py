@@ -38,9 +38,9 @@ if TYPE_CHECKING:
 
 WEEKS = int(os.environ.get("EXACT_WEEKS", "200"))
 BATCH = 20
-EACH = pytest.mark.parametrize("week", [wild_week, taught_week, baseline_week])
-"""Weeks without teaching, weeks in which something is owed teaching, and weeks with baseline probes."""
 BATCHES = by_day_the_first([range(n, min(n + BATCH, WEEKS)) for n in range(0, WEEKS, BATCH)])
+EACH = pytest.mark.parametrize("week", by_day_the_first([wild_week, taught_week, baseline_week]))
+"""Weeks without teaching, weeks in which something is owed teaching, and weeks with baseline probes."""
 
 
 @pytest.mark.parametrize("seeds", BATCHES, ids=str)

@@ -7,8 +7,9 @@ from dataclasses import replace
 from genplan.case import AdultLimits
 from genplan.report.adult_page import adult_page, adult_pages
 from genplan.report.loads import loads
-from genplan.report.names_and_words import Names
+from genplan.report.names_and_words import Names, set_of
 from genplan.report.page import week_page
+from genplan.report.sheets import sheets_page
 from tests.fixtures import builders as b
 from tests.fixtures.pagecheck import read
 
@@ -37,6 +38,19 @@ def test_an_adult_s_page_calls_the_learner_by_the_alias() -> None:
     page = read(adult_page(case, b.a_plan(case), next(s.adult for s in b.a_plan(case).sittings))).words
     assert "W." in page
     assert "Wren Example" not in page
+
+
+def test_an_adult_s_page_says_where_it_is_what_to_say_and_what_counts() -> None:
+    case = b.a_case()
+    park = replace(case.locations["park"], address="2 Mill Lane")
+    there = replace(case, locations={**case.locations, "park": park})
+    page = read(adult_page(there, b.a_plan(there), "grandad")).words
+    for said in ("The park 2 Mill Lane", "Say “Zip it up”.", "Counts as correct: Starts and closes the zip"):
+        assert said in page
+    assert "Write down how it went" in page
+    assert "Mill Lane" not in adult_page(there, b.a_plan(there), "mum")
+    # on the page of everybody it would be read a hundred times
+    assert "Counts as correct: Starts" not in week_page(case, b.a_plan(case))
 
 
 def test_loads_are_minutes_that_pass_the_most_first() -> None:
@@ -90,3 +104,21 @@ def test_who_gives_the_most_is_named_only_where_others_give_less() -> None:
     assert loads(names, [*alike, alike[1]]).words.endswith(
         f"The most is {2 * each}, by {names.adult(other)}."
     )
+
+
+def test_nobody_is_asked_to_bring_a_set_of_nothing() -> None:
+    """Neither on the sheet nor on the page of the adult; the probe still says with what it is run."""
+    case = b.a_case()
+    plan = b.a_plan(case)
+    sitting = plan.sittings[0]
+    used = {set_of(case, p) for p in sitting.probes}
+    nothing = {i: replace(m, bring=i not in used) for i, m in case.material_sets.items()}
+    bare = replace(case, material_sets=nothing)
+    mine = replace(plan, sittings=(sitting,))
+    name = case.material_sets[set_of(case, sitting.probes[0])].name
+    assert f"Bring {name}" in read(sheets_page(case, mine)).words
+    sheet, page = read(sheets_page(bare, mine)).words, read(adult_page(bare, mine, sitting.adult)).words
+    assert "Bring this sheet, a pen" in sheet
+    assert name in sheet
+    assert "Nothing to bring" in page
+    assert "Beside another adult" not in page

@@ -19,6 +19,7 @@ from hypothesis import strategies as st
 from icalendar import Calendar
 
 from genplan.case import Week
+from genplan.keeping.revision import revise
 from genplan.plan import Probe, ProbeKind
 from genplan.report.calendars import calendar_files, complaints, file_id
 from genplan.report.names_and_words import clean
@@ -82,7 +83,7 @@ def test_the_description_tells_the_adult_what_to_do_and_what_to_mind() -> None:
         "",
         "1. Zips up a jacket (new)",
         "- With: Two jackets with different zips",
-        "- Say: Do up your coat",
+        "- Say “Do up your coat”",
         "- 5 trials without help or teaching; met with 4 or more correct",
         "- Counts as correct: Starts and closes the zip to the chest within 30 s, no help",
         "",
@@ -123,13 +124,40 @@ def test_a_location_says_only_that_it_is_in_use() -> None:
     )
 
 
-def test_an_adult_sees_own_sittings_only_and_the_same_event_as_everybody() -> None:
+def test_an_adult_sees_own_sittings_only_and_but_for_its_title_the_same_event_as_everybody() -> None:
     files = calendar_files(tiny_case(), tiny_plan())
     mine, all_ = files["calendars/adult-mum.ics"], files["calendars/all.ics"]
     assert "Grandad" not in unfolded(mine)
-    block = re.search(rb"BEGIN:VEVENT.*?END:VEVENT\r\n", mine, re.DOTALL)
+    block = re.search(rb"BEGIN:VEVENT\r\nSUMMARY:.*?(DTSTART.*?END:VEVENT\r\n)", mine, re.DOTALL)
     assert block is not None
-    assert block[0] in all_
+    assert block[1] in all_
+
+
+def test_an_adult_s_own_event_is_titled_for_that_adult() -> None:
+    case, plan = tiny_case(), tiny_plan()
+    (event,) = events(calendar_files(case, plan)["calendars/adult-grandad.ics"])
+    assert event.summary.value == "W.: Zips up a jacket"
+    told = revise((), plan.sittings, plan.now, settled=True)
+    gone = calendar_files(case, tiny_plan(), revise(told, (), plan.now, settled=True))
+    (event,) = events(gone["calendars/adult-grandad.ics"])
+    assert event.summary.value == "Cancelled: W.: Zips up a jacket"
+
+
+def test_an_event_has_the_address_and_says_what_to_do_afterwards_and_no_general_text() -> None:
+    case = tiny_case()
+    park = replace(case.locations["park"], address="2 Mill Lane")
+    case = replace(case, locations={**case.locations, "park": park})
+    files = calendar_files(case, tiny_plan())
+    (event,) = events(files["calendars/adult-grandad.ics"])
+    assert event.location.value == "The park, 2 Mill Lane"
+    lines = event.description.value.splitlines()
+    assert lines[-1].startswith("Afterwards: write down how it went")
+    # what is special here, when to stop, who stays near; the rest stands on pages and sheets
+    care = lines[lines.index("Take care") + 1 : -2]
+    assert len(care) == 3
+    assert not any("prescribes no treatment" in line for line in lines)
+    # whoever reads the door's calendar learns no more than before
+    assert "Mill" not in unfolded(files["calendars/location-park.ics"])
 
 
 def test_uids_stay_when_the_time_moves_and_differ_between_sittings() -> None:

@@ -6,16 +6,26 @@ from datetime import date, timedelta
 
 import pytest
 
-from genplan.case import Wish
+from genplan.case import Case, Wish
 from genplan.coverage.review import review
 from genplan.evidence.log import Log
-from genplan.forecast import Verdict
+from genplan.forecast import BottleneckKind, Verdict, WishForecast
 from genplan.report.evidence_words import next_sentences
 from genplan.report.forecast_lines import forecast_lines
+from genplan.report.forecast_table import forecast_table
 from genplan.report.names_and_words import Names
 from genplan.report.page import week_page
 from genplan.report.terminal import week_summary
-from tests.fixtures.forecast_cases import look_ahead, nine_case, only, with_target
+from tests.fixtures.forecast_cases import (
+    hours,
+    look_ahead,
+    nine_case,
+    only,
+    product_case,
+    row,
+    with_adult,
+    with_target,
+)
 from tests.fixtures.planning_cases import NOW, all_met, plan_one
 
 TODAY = NOW.date()
@@ -49,5 +59,50 @@ def test_a_forecast_gives_no_hope_for_a_date_that_is_over() -> None:
     # all of it tried since: nobody says that it was in time
     log = Log.of(all_met(plan_one(with_target(nine_case(9), first=()), now=NOW - timedelta(days=7)), case))
     assert only(look_ahead(case, log, rate=1.0)).wishes[0].verdict is Verdict.OVER
+
+
+def said_of(case: Case, log: Log | None = None, weeks: int = 2) -> tuple[WishForecast, str]:
+    """The one dated wish, and the line about it."""
+    found = look_ahead(case, log, weeks, rate=1.0, courses=20)
+    text = "\n".join(forecast_lines(case, found))
+    return only(found).wishes[0], text.split("Will the dates hold?")[1].splitlines()[2]
+
+
+def test_before_the_first_week_nothing_is_simulated_and_planning_anew_may_help() -> None:
+    """It is Sunday, and the weeks begin on Monday: what is planned for today decides."""
     today = with_target(nine_case(), first=(Wish({"location": "l1-1"}, TODAY),))
-    assert only(look_ahead(today, rate=1.0)).wishes[0].verdict is Verdict.NO
+    wish, said = said_of(today)
+    assert (wish.verdict, wish.held_up) == (Verdict.EARLIER, None)
+    assert said.startswith("Not planned in time so far: ")
+    assert said.endswith(
+        "What is left of the days until the date can be planned again, and may still hold it."
+    )
+    assert "%" not in said
+
+
+def test_a_retest_before_the_first_week_may_still_be_met() -> None:
+    """All of it was tried, and not met: no course says whether today's retest is."""
+    case = with_target(nine_case(), first=(Wish({"location": "l1-1"}, TODAY),))
+    target = case.targets["skill"]
+    mine = [c for c in target.combinations() if c[1] == "l1-1"]
+    log = Log.of(row(target, c, False, TODAY - timedelta(days=9), n) for n, c in enumerate(mine, 2))
+    wish, said = said_of(case, log)
+    assert (wish.verdict, wish.done) == (Verdict.YES, True)
+    assert said.startswith("Tried in time: ")
+    assert "%" not in said
+    table = forecast_table(case, look_ahead(case, log, 2, courses=20))
+    (cells,) = table[table["what"] == "wish"][["verdict", "within", "met_by"]].values.tolist()
+    assert cells == ["yes", "", ""]
+
+
+def test_what_comes_too_late_in_the_week_of_its_date_is_not_held_up_by_retests() -> None:
+    """Its adult has hours on Thursday alone, and the date is Wednesday: those hours hold it up."""
+    case = product_case((1, 1, 1), cover="all")
+    (place,), (adult,) = case.locations, case.adults
+    case = with_target(case, first=(Wish({"location": place}, date(2026, 12, 2)),))
+    wish, said = said_of(with_adult(case, adult, free=hours(None, None, None, (9, 12), None)))
+    assert wish.line == date(2026, 12, 3)
+    assert (wish.verdict, wish.held_up and wish.held_up.by) == (Verdict.NO, BottleneckKind.HOURS)
+    assert said.endswith(
+        "W. and a0-0 are never free at the same time until then (in the only week until then)."
+    )

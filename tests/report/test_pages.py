@@ -218,7 +218,7 @@ def test_the_sittings_of_all_learners_stand_in_order_of_time() -> None:
     ]
     assert len(rows) == 6
     links = [a.attributes["href"] for a in table.all("a")]
-    assert links[:3] == ["#learner-1", "#learner-2", "#learner-3"]
+    assert links[:3] == ["#learner-1-days", "#learner-2-days", "#learner-3-days"]
     assert not read(week_page(*ordinary())).with_class("seats")
 
 
@@ -297,7 +297,7 @@ def test_how_coverage_grew_and_where_the_plan_leads() -> None:
     assert faults(page) == []
     figure = read(page).with_class("curve")[0]
     assert (
-        "0 were tried on 1 Oct 2026 and 8 on 29 Nov 2026; 0 and 3 were met, 0 and 2 without teaching."
+        "By 29 Nov 2026 8 of 24 pairs tried, 3 met, 2 met without teaching. By 1 Oct 2026 none was tried."
         in figure.words
     )
     assert "This plan leads to at least 11 pairs tried." in figure.words
@@ -337,6 +337,20 @@ def test_an_empty_week_says_why() -> None:
         assert "What to do:" in text
 
 
+def test_of_many_learners_each_is_folded_and_its_link_leads_into_it() -> None:
+    for number, folded in ((3, 0), (4, 4)):
+        root = read(week_page(*b.a_big_plan(number)))
+        learners = root.with_class("learner")
+        assert sum(bool(x.all("details")) and x.all("details")[0].all("h2") != [] for x in learners) == folded
+        (nav,) = [n for n in root.all("nav") if n.attributes.get("aria-label") == "On this page"]
+        first = nav.all("a")[0].attributes["href"].removeprefix("#")
+        inside = learners[0].all("details")[0] if folded else learners[0]
+        assert any(h.attributes.get("id") == first for h in inside.all("h3"))
+    glance = read(week_page(*b.a_big_plan(4))).with_class("glanced")[0]
+    rows = [r.words for r in glance.all("tbody")[0].all("tr")]
+    assert rows[0].startswith("C0. Tuesday: 15:30 Grandad")
+
+
 def test_a_learner_without_a_sitting_in_a_full_week_is_told_why() -> None:
     case = b.a_case([b.a_learner(), b.a_learner("robin", "Robin", "R.")])
     text = read(week_page(case, b.a_plan(case))).words
@@ -349,16 +363,15 @@ def test_names_only_where_asked(draw: object) -> None:
     assert "Wren" not in draw(case, plan)  # type: ignore[operator]
     page = draw(case, plan, names=True)  # type: ignore[operator]
     assert "Wren Example" in page
-    assert not any("W." in h.words for h in read(page).all("h2", "h5", "dd"))
+    assert not any("W." in h.words for h in read(page).all("h2", "h3", "h5", "dd"))
 
 
 def test_a_sheet_for_each_sitting_with_a_box_for_each_trial() -> None:
     root = read(sheets_page(*ordinary()))
     sheets = root.with_class("sheet")
-    assert [s.all("h2")[0].words for s in sheets] == [
+    assert [s.all("h3")[0].words for s in sheets] == [
         "Tuesday 1 December 2026, 15:30 to 15:45",
         "Saturday 5 December 2026, 09:45 to 09:55",
-        "An observer's sheet to copy",
     ]
     tables = sheets[0].with_class("boxes")
     assert len(tables) == 2
@@ -376,9 +389,10 @@ def test_a_sheet_for_each_sitting_with_a_box_for_each_trial() -> None:
         "Not run because",
         "Probe 2 of 2",
         "When to stop",
-        "licensed practitioner in charge",
     ):
         assert said in text
+    for person in root.with_class("person"):
+        assert person.words.count("licensed practitioner in charge") == 1
 
 
 def test_the_varied_wording_is_what_is_said() -> None:
@@ -413,9 +427,10 @@ def test_many_trials_go_on_below(trials: int) -> None:
     assert max(len(t.all("thead")[0].all("th")) for t in tables) <= BOXES_IN_A_ROW + 1
 
 
-def test_print_puts_each_sheet_on_a_new_page() -> None:
+def test_print_puts_each_person_on_a_new_page_and_cuts_no_sheet() -> None:
     style = read(sheets_page(*ordinary())).all("style")[0].text
-    assert ".sheet + .sheet { break-before: page; }" in style
+    assert ".person + .person, .person + .sheet { break-before: page; }" in style
+    assert ".sheet { break-inside: avoid; }" in style
     assert "prefers-color-scheme: dark" in style
 
 

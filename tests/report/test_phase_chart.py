@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, timedelta
 
-from genplan.case import Case, PassMark
+from genplan.case import PassMark, Target
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.phases import PointKind, course_of
 from genplan.report.names_and_words import Names
@@ -56,11 +56,11 @@ ROWS = [
 ]
 
 
-def drawn(rows: list[Result], case: Case | None = None) -> PhaseChart:
+def drawn(rows: list[Result], target: Target = TARGET) -> PhaseChart:
     found = phase_chart(
-        Names(case or a_case(targets=[TARGET])),
-        TARGET,
-        course_of(TARGET, Log.of(rows)),
+        Names(a_case(targets=[target])),
+        target,
+        course_of(target, Log.of(rows)),
         november(3),
         november(28),
     )
@@ -74,9 +74,9 @@ def test_nothing_run_is_no_picture() -> None:
 
 
 def test_a_point_stands_at_its_day_and_its_share() -> None:
-    """From Monday 19 October to 28 November are 41 days; a strip has six weeks at the least: 42 days over the width."""
+    """From Monday 19 October to 28 November are 41 days, over the whole width."""
     (strip,) = drawn(ROWS).strips
-    a_day = (WIDTH - LEFT - RIGHT - 16) / 42
+    a_day = (WIDTH - LEFT - RIGHT - 16) / 41
     expected = [
         (
             LEFT + 8 + a_day * (r.date - date(2026, 10, 19)).days,
@@ -132,6 +132,22 @@ def test_where_two_phases_leave_no_room_for_a_word_the_number_stands_alone() -> 
     assert [u.text for u in drawn(rows).strips[0].uprights] == ["1 mastered", "2", "3 after teaching"]
 
 
+def test_two_marks_at_one_height_do_not_write_over_each_other() -> None:
+    target = replace(TARGET, criterion=PassMark(8, 10))
+    rows = [row(date(2026, 10, 13), "teaching", 5), *ROWS]
+    (strip,) = drawn(rows, target).strips
+    mark, criterion = strip.levels
+    assert mark.y == criterion.y
+    assert (mark.below, criterion.below) == (False, True)
+
+
+def test_a_strip_is_no_wider_than_a_telephone() -> None:
+    """360 units of a small telephone, less the margins of the page; nothing scrolls sideways."""
+    assert WIDTH <= 360 - 2 * 8
+    for strip in drawn(ROWS).strips:
+        assert all(0 < sign.x < WIDTH for sign in strip.signs)
+
+
 def test_the_marks_are_level_lines_with_their_words() -> None:
     early = [row(date(2026, 10, 13), "teaching", 5), *ROWS]
     mark, criterion = drawn(early).strips[0].levels
@@ -145,7 +161,8 @@ def test_the_marks_are_level_lines_with_their_words() -> None:
 def test_the_criterion_is_a_level_of_teaching_and_not_of_the_baseline() -> None:
     before = row(date(2026, 10, 5), "baseline", 0)
     found = drawn([before, row(date(2026, 10, 13), "teaching", 5), *ROWS])
-    assert found.strips[0].uprights[0].text == "1 baseline"
+    # a week has room for the number of its phase alone; the words stand below the picture
+    assert [u.text for u in found.strips[0].uprights[:3]] == ["1", "2", "3 mastered"]
     assert found.phases[:2] == ("1: baseline, from 5 Oct 2026.", "2: taught, from 13 Oct 2026.")
     (criterion,) = (level for level in found.strips[0].levels if level.style == "criterion")
     # from Monday 5 October to 28 November are 55 days; mastered on the 19th

@@ -25,6 +25,7 @@ HEADS = {
     ",generalised,missing,lapsed_where_taught,criterion_met_since,probes_met,probes_run",
     "progress-values.csv": "learner,dimension,value,met,run,others_met,others_run,p,p_corrected,named",
     "progress-observers.csv": "learner,target,observer,probes,observed,total_agreement,trial_agreement,low,high",
+    "progress-sittings.csv": "learner,adult,written,not_run,child_reason,low,high",
 }
 """As the formats say it, for programs that read them."""
 TAUGHT = ("mum", "home", "jackets")

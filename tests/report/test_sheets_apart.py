@@ -38,13 +38,16 @@ def sheets(page: str) -> list[Element]:
 
 
 def heads(page: str) -> list[str]:
-    return [sheet.all("h2")[0].words for sheet in sheets(page)]
+    return [sheet.all("h2", "h3")[0].words for sheet in sheets(page)]
 
 
-def test_an_observer_has_a_sheet_behind_that_of_the_sitting() -> None:
-    own, apart, other, blank = sheets(sheets_page(CASE, PLAN))
-    assert apart.all("h2")[0].words == f"{own.all('h2')[0].words}: the observer's sheet"
-    assert (other.all("h2")[0].words, blank.all("h2")[0].words) == (heads(sheets_page(CASE, PLAN))[2], COPY)
+def test_an_observer_has_a_sheet_among_the_own_and_not_with_that_of_the_sitting() -> None:
+    own, other, apart, blank = sheets(sheets_page(CASE, PLAN))
+    assert apart.all("h3")[0].words == f"{own.all('h3')[0].words}: the observer's sheet"
+    assert (other.all("h3")[0].words, blank.all("h2")[0].words) == (heads(sheets_page(CASE, PLAN))[1], COPY)
+    ann, ben = read(sheets_page(CASE, PLAN)).with_class("person")
+    assert [len(p.with_class("sheet")) for p in (ann, ben)] == [2, 1]
+    assert ben.all("h2")[0].words == "Ben week 49, 1 sheet"
     assert "Observes Ben" in apart.words
     assert "Sit where you do not see the other sheet" in apart.words
     for sheet in (own, apart, other, blank):
@@ -58,11 +61,28 @@ def test_an_observer_has_a_sheet_behind_that_of_the_sitting() -> None:
 def test_where_all_is_observed_there_is_nothing_to_copy() -> None:
     both = tuple(replace(s, beside="ben", beside_as=Beside.OBSERVER) for s in PLAN.sittings)
     found = heads(sheets_page(CASE, replace(PLAN, sittings=both)))
-    assert [h.endswith("the observer's sheet") for h in found] == [False, True, False, True]
+    assert [h.endswith("the observer's sheet") for h in found] == [False, False, True, True]
+
+
+def test_a_copy_for_an_observer_is_there_only_where_the_case_asks_for_some() -> None:
+    alone = replace(CASE, policy=replace(CASE.policy, observed_share=0))
+    unwatched = tuple(replace(s, beside="", beside_as=Beside.NOBODY) for s in PLAN.sittings)
+    found = heads(sheets_page(alone, replace(PLAN, sittings=unwatched)))
+    assert (len(found), COPY in found) == (2, False)
+
+
+def test_what_holds_for_all_is_said_once_for_each_person() -> None:
+    ann, ben = read(sheets_page(CASE, PLAN)).with_class("person")
+    for person in (ann, ben):
+        assert person.words.count("prescribes no treatment") == 1
+    assert ann.words.count("A probe is a test without teaching") == 1
+    assert "A probe is a test without teaching" not in ben.words
+    # when to stop stands on every sheet
+    assert all("says no, walks away" in sheet.words for sheet in sheets(sheets_page(CASE, PLAN))[:3])
 
 
 def test_the_steps_are_for_who_is_new_and_for_the_observer_to_mark() -> None:
-    own, apart, *_ = sheets(sheets_page(CASE, PLAN))
+    own, _, apart, *_ = sheets(sheets_page(CASE, PLAN))
     assert STEPS[1] in own.words
     assert "Not kept" not in own.words
     (table,) = apart.with_class("steps")[:1]
@@ -83,7 +103,7 @@ def test_who_has_probed_it_needs_no_steps() -> None:
     )  # fmt: skip
     known = who_has_probed(Log.of([row]))
     assert known == {("ann", probe.target)}
-    own, apart, *_ = sheets(sheets_page(CASE, PLAN, probed=known))
+    own, _, apart, *_ = sheets(sheets_page(CASE, PLAN, probed=known))
     assert STEPS[0] not in own.words
     assert STEPS[0] in apart.words
     assert who_has_probed(Log.of([replace(row, kind=ResultKind.TEACHING)])) == frozenset()

@@ -152,7 +152,7 @@ def events(name: str, plan: Plan = PLAN) -> list[icalendar.Event]:
 
 
 def test_a_calendar_names_what_is_in_a_sitting() -> None:
-    assert [str(e["SUMMARY"]) for e in events("adult-teacher")] == ["W. with Class teacher: 1 teaching"]
+    assert [str(e["SUMMARY"]) for e in events("adult-teacher")] == ["W.: Zips up a jacket (teaching)"]
     assert [str(e["SUMMARY"]) for e in events("adult-mum")] == ["Teaching beside Grandad with W."]
     mixed = replace(PLAN, sittings=(replace(ALONE, probes=(*ALONE.probes, t.probe())),))
     (event,) = events("all", mixed)
@@ -163,7 +163,7 @@ def test_an_event_describes_a_teaching_without_saying_how() -> None:
     (event,) = events("adult-teacher")
     lines = str(event["DESCRIPTION"]).split("\n")
     assert "1. Zips up a jacket (teaching)" in lines
-    assert "- Say: Zip it up" in lines
+    assert "- Say “Zip it up”" in lines
     assert "- A lesson of 5 trials, not a test; how it is taught stands on the sheet" in lines
     assert not any("without help or teaching" in line for line in lines)
     assert all("elbow" not in data.decode() for data in calendar_files(CASE, PLAN).values())

@@ -240,9 +240,11 @@ A, C, ANNS_WREN, BENS_ROBIN = (
 )
 
 
-def apart_case(one: Thing, other: Thing, days: tuple[int, ...] = EACH_DAY) -> Case:
-    """With the wish as the planner keeps it, and as people wrote it, which the auditor reads."""
-    two = tuple(t.target or f"2026-W49-mon-{t.adult}-{mark_of(t.learner)}" for t in (one, other))
+def apart_case(one: Thing, other: Thing, days: tuple[int, ...] = EACH_DAY, second: str = "mon") -> Case:
+    """With the wish as the planner keeps it, and as people wrote it, which the auditor reads; `second` is the day of
+    the sitting named second."""
+    told_on = zip((one, other), ("mon", second), strict=True)
+    two = tuple(t.target or f"2026-W49-{day}-{t.adult}-{mark_of(t.learner)}" for t, day in told_on)
     two = (two[0], f"{two[1]}-b") if one == other else two
     start, end = (datetime.combine(WEEK.days[d], datetime.min.time()) for d in (days[0], days[-1]))
     wish = PlannersWish(kind=WishKind.APART, two=two, start=start, end=end + timedelta(days=1))
@@ -260,8 +262,12 @@ week("two sittings apart on two days", None, two_people, WRENS, robins("ben", 60
 week("somebody else's sitting", None, two_people, WRENS, robins("ann", 60))
 week("a sitting and a skill apart", Kind.WISHED_APART, apart_case(C, ANNS_WREN), WRENS, LATER)
 once = apart_case(ANNS_WREN, ANNS_WREN)
-week("twice with an adult", Kind.WISHED_APART, once, WRENS, seat("wren", "ann", "home", 60, "c c1"))
-week("with an adult on two days", None, once, WRENS, seat("wren", "ann", "home", 60, "c c1", day=1))
+once_a_day = apart_case(ANNS_WREN, ANNS_WREN, second="sun")
+for words, kept_apart in (("", once), (", named by two days", once_a_day)):
+    again, tomorrow = (seat("wren", "ann", "home", 60, "c c1", day=d) for d in (0, 1))
+    week(f"twice with an adult{words}", Kind.WISHED_APART, kept_apart, WRENS, again)
+    week(f"with an adult on two days{words}", None, kept_apart, WRENS, tomorrow)
+    week(f"once with an adult{words}", None, kept_apart, WRENS)
 
 
 def taught_case(**policy: int) -> Case:

@@ -143,12 +143,12 @@ def test_two_accounts_work_on_one_case(shared: Path) -> None:
         return ("record", case, *row, "--correct", "4", "--trials", "5", "--date", f"2026-11-2{day}", *now)
 
     assert as_account(ANNA, COMMAND, "new", case).returncode == 0
-    for who, day in ((ANNA, "5"), (BEN, "6"), (ANNA, "7"), (BEN, "8")):
+    for who, day in ((ANNA, "5"), (BEN, "6")):
         done = as_account(who, COMMAND, *say(day))
         assert done.returncode == 0, done.stderr
         away = as_account(who, COMMAND, "change", case, "--away", "mum", "--from", f"2026-12-0{day}", *now)
         assert away.returncode == 0, away.stderr
-    assert len((shared / "wren" / "results.csv").read_text().splitlines()) >= 5
+    assert len((shared / "wren" / "results.csv").read_text().splitlines()) >= 3
 
 
 @as_root

@@ -141,6 +141,7 @@ def outputs(case: Path) -> dict[str, str]:
     said("review", folder, *span, *now, "--learner", "qchild", "--names", "--out", str(root / "named"))
     said("share", folder, "--adult", "gran", "--out", str(root / "part"), *now)
     said("share", folder, "--for-help", "--out", str(root / "copy"), *now)
+    said("tables", "write", folder, str(root / "tables"))
     kept = case / "weeks" / str(WEEK)
     changed = changed_for_people(case)
     printed |= changed.printed
@@ -148,6 +149,8 @@ def outputs(case: Path) -> dict[str, str]:
         "`week.html`": text_of(out, "week.html"),
         "`sheets.html`": text_of(out, "sheets.html"),
         "`pages/adult-ID.html`": text_of(out, "pages/adult-gran.html"),
+        "`pages/fridge-ID.html`": text_of(out, "pages/fridge-qchild.html"),
+        "`messages/adult-ID.txt`": text_of(out, "messages/adult-gran.txt"),
         "`changes/adult-ID.txt`": text_of(changed.out, "changes/adult-gran.txt"),
         "`changes/learner-ID.txt`": text_of(changed.out, "changes/learner-qchild.txt"),
         "`calendars/adult-ID.ics`": text_of(kept, "calendars/adult-gran.ics"),
@@ -170,6 +173,7 @@ def outputs(case: Path) -> dict[str, str]:
         "`progress --csv`": everything_in(root / "progress"),
         "`share --adult`": everything_in(root / "part"),
         "`share --for-help`": everything_in(root / "copy"),
+        "`tables write`": everything_in(root / "tables"),
         "`told.json`": text_of(kept, "told.json"),
         "what commands print": "\n".join(printed.values()),
         "the local page": local_page(case),

@@ -15,7 +15,8 @@ from tests.fixtures.places import EXAMPLES
 need_browser()
 
 
-@pytest.mark.parametrize("size", [PHONE, pytest.param(DESK, marks=pytest.mark.nightly)])
+@pytest.mark.nightly
+@pytest.mark.parametrize("size", [PHONE, DESK])
 def test_a_coordinator_takes_the_week_that_is_there(size: tuple[int, int], tmp_path: Path) -> None:
     folder = tmp_path / "case"
     shutil.copytree(EXAMPLES / "caseload", folder)

@@ -31,14 +31,17 @@ def local(folder):
 def test_a_week_is_planned_looked_at_kept_and_compared(local, folder):
     page = plan(local)
     assert "Nothing was kept for this week before" in page
+    assert "Search further" not in page
     assert '<a href="/why?week=2026-W49&amp;target=' in page  # from what is left out
     assert "all named in plan.json" not in page
     assert local.post(f"{WEEK}/keep", keep_form(page)).status == 303
     assert (folder / "weeks" / "2026-W49" / "told.json").exists()
     assert "Write down" in local.get("/week/2026-W49").text
-    assert local.get("/").headers["location"] == "/week/2026-W49"
+    assert local.get("/week").headers["location"] == "/week/2026-W49"
+    assert "<h2>Next</h2>" in local.get("/").text
     page = plan(local)
     assert "Nothing: it is the week that they know." in page
+    assert "Search further" in page
 
 
 def test_the_real_planner_is_heard_while_it_searches(local):

@@ -124,6 +124,9 @@ def test_rather_somebody_else_apart_and_ones_own(local, folder, first):
         {"kind": "move", "sitting": "2026-W49-tue-gran-abc", "day": "soon", "clock": "16:00"},
         {"kind": "rather", "sitting": "x", "adult": "gran", "day": "2026-12-03"},
         {"kind": "apart", "one": "", "other": ""},
+        {"kind": "apart", "one": "puts-on", "other": ""},
+        {"kind": "hold", "sitting": ""},
+        {"kind": "move", "sitting": "2026-W49-tue-gran-abc", "day": "", "clock": "16:00"},
         {"kind": "add", "learner": "lark"},
     ],
 )
@@ -131,6 +134,7 @@ def test_what_makes_no_sense_is_refused_with_a_sentence(local, folder, asked):
     answer = local.post(f"{ADDRESS}/wish", asked | {"once": "x"})
     assert answer.status == 422
     assert "Nothing was" in answer.text
+    assert not re.search("0 of them|&#39;&#39;", answer.text)
     assert not (folder / "changes.yaml").exists()
 
 

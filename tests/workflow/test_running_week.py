@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -16,7 +16,8 @@ from genplan.forecast.rates import rate_of
 from genplan.keeping.optimistic_log import optimistic_log
 from genplan.keeping.store import read_kept
 from genplan.plan import Sitting
-from genplan.text.notes import remarks
+from genplan.text.notes import note_text, remarks
+from genplan.workflow.planning import unwritten_notes
 from tests.fixtures.small_case import SUNDAY, WEDNESDAY, WEEK, silent, small_case
 
 NOW = ["--now", "2026-12-02T12:00"]
@@ -101,7 +102,7 @@ def test_a_wish_that_the_told_week_keeps_too_late_is_not_in_time(tmp_path: Path)
     (case / "case.yaml").write_text(text.replace("cover: all}", wish), encoding="utf-8")
     now = SUNDAY.replace(day=30)
     ((found,),) = [t.wishes for t in workflow.forecast(case, None, now, 2, silent).forecast.targets]
-    assert (found.done, found.line, found.verdict) == (False, last, Verdict.NO)
+    assert (found.done, found.line, found.verdict) == (False, last, Verdict.EARLIER)
 
 
 @pytest.mark.parametrize(
@@ -190,3 +191,24 @@ def test_what_was_not_run_of_a_begun_sitting_takes_no_time_any_more(tmp_path: Pa
     workflow.keep(case, WEEK, tmp_path / "out", WEDNESDAY, silent)
     kept = rows_of(case / "weeks" / str(WEEK) / "plan.csv", both.id)
     assert [c[9] for c in kept] == [both.end.isoformat()] * 2
+
+
+def test_what_nobody_wrote_down_is_planned_again_and_that_is_said(case: Path) -> None:
+    """Of the kept week one sitting is written down. The week after it says how many of the others are not; so does the
+    one after that, and after a fortnight nothing. In the middle of the week those that are ahead are not over."""
+    write_down(case, told(case)[0])
+    number, later = len(told(case)), timedelta(days=7)
+    for now, weeks, unwritten in (
+        (SUNDAY + later, (WEEK.next(),), number - 1),
+        (WEDNESDAY, (WEEK.next(),), sum(s.end.replace(tzinfo=None) <= WEDNESDAY for s in told(case)) - 1),
+        (SUNDAY + later, (WEEK,), 0),
+        (SUNDAY + 4 * later, (WEEK.next(),), 0),
+    ):
+        opened = workflow.open_case(case, now)
+        found = [n.of for week in weeks for n in unwritten_notes(opened, week)]
+        assert found == ([unwritten] if unwritten else []), now
+    (note,) = unwritten_notes(workflow.open_case(case, SUNDAY + later), WEEK.next())
+    sittings = f"{number - 1} sittings" if number > 2 else "one sitting"
+    assert note_text(opened.case, note).startswith(
+        f"Nothing is written down of {sittings} of 2026-W49 that people"
+    )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
 
@@ -302,3 +303,16 @@ def test_the_next_plan_holds_what_was_taken_and_another_place_beside_it(case: Pa
     outcome, _ = workflow.replan(case, None, WEDNESDAY, None, False, silent)
     held = {(s.adult, s.location, s.start, s.end) for s in outcome.plan.sittings}
     assert {(s.adult, s.location, s.start, s.end) for s in taken} <= held
+
+
+def test_other_things_in_the_very_place_are_put_in_and_the_sitting_is_not_wished_away(case: Path) -> None:
+    """Without its set a sitting can hold something else where it was; a wish that it is not to be would stand against
+    that."""
+    sitting = ahead_with(case, "gran")[0].sitting
+    view = workflow.alternatives(case, sitting.id, WEDNESDAY)
+    held = {p.combination for p in sitting.probes}
+    other = next(a for a in view.all if {p.combination for p in a.seat.probes} != held)
+    assert {w.kind.value for w in wishes_for(view, other)} == {"not", "add"}
+    start = WEEK.minute_of(sitting.start)
+    here = replace(other.seat, adult=sitting.adult, location=sitting.location, start=start, end=start + 10)
+    assert {w.kind.value for w in wishes_for(view, replace(other, seat=here))} == {"add"}

@@ -113,6 +113,13 @@ MATERIAL_SET: Shape = {
         form=Field("To watch", "words", of="other_hazards", args=(tuple(sorted(HAZARDS)),)),
         to=frozenset,
     ),
+    "bring": Key(
+        yes_no(),
+        "whether it has to be brought; `no` for a set of nothing, such as empty hands",
+        copy=AS_IS,
+        form=Field("Has it to be brought?", "yes or no", "No for a set of nothing, such as empty hands."),
+        default="yes",
+    ),
 }
 ROUTE: Shape = {
     "between": Key(

@@ -49,6 +49,12 @@ PREFER: Shape = {
     ),
     "fair_shares": _row(yes_no(), "yes", "minutes in proportion to what each adult can give"),
     "spread_over_days": _row(yes_no(), "yes", "no crowded days"),
+    "catch_up": _row(
+        yes_no(),
+        "no",
+        "what has its last chance before a date of `first` comes so early in the week that another day is left for it,"
+        " if its sitting falls through",
+    ),
 }
 SOLVER: Shape = {
     "work_per_stage": _row(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from genplan.case import TargetState, Wish
 from genplan.case.targets import Teach
 from genplan.casefile import time_texts
@@ -19,9 +21,18 @@ from genplan.casefile.keys.policy import (
     WHICH_TO_TEACH,
 )
 from genplan.casefile.keys.rows import name, varied
-from genplan.casefile.privacy import AS_IS, COUNTS, DATES, PATTERNS, VARIED, ids, said
+from genplan.casefile.privacy import AS_IS, COUNTS, DATES, LOST, PATTERNS, VARIED, ids, said
 from genplan.casefile.record_types import BY_HAND, Field, Key, Shape
-from genplan.casefile.scalar_types import an_id, choice, integer, lines_as_written, parsed, pass_mark, text
+from genplan.casefile.scalar_types import (
+    an_id,
+    choice,
+    integer,
+    lines_as_written,
+    parsed,
+    pass_mark,
+    text,
+    yes_no,
+)
 
 STATES = (("", "mastered"), ("teaching", "teaching: not probed yet"), ("paused", "paused: not probed now"))
 COVERS = (
@@ -40,6 +51,7 @@ IN_WORDS = (
     "on how many days in a row it has to be met goes under 'criterion_days', anything else under 'how_taught'"
 )
 EXTRA_VALUES = list_of(text(), least=1, apart=True, expects="values, such as [by hand, by card]")
+A_SKILL = replace(an_id(), expects="the id of a skill under 'skills'")
 SOME_PATTERNS = list_of(pattern(), one_alone=False)
 
 TARGET: Shape = {
@@ -49,6 +61,14 @@ TARGET: Shape = {
         copy=ids("learners"),
         form=Field("Learner", "one of", of="learners"),
         required=True,
+    ),
+    "like": Key(
+        A_SKILL,
+        "the skill under `skills` that says what this target leaves out. A key of the target's own takes the place of"
+        " the skill's, lists whole",
+        copy=LOST,
+        form=Field("Like", "one of", "What this target leaves out is said there.", of="skills"),
+        lands=BY_HAND,
     ),
     "name": name("shown on sheets", "target "),
     "correct_when": Key(
@@ -63,6 +83,13 @@ TARGET: Shape = {
         "what the adult says",
         copy=said("instruction "),
         form=Field("What the adult says or does", "long"),
+    ),
+    "spoken": Key(
+        yes_no(),
+        "whether `instruction` is said. With `no` it is what the adult does, and stands nowhere as speech",
+        copy=AS_IS,
+        form=Field("Is that said aloud?", "yes or no"),
+        default="yes",
     ),
     "state": Key(
         choice([s.value for s in TargetState]),

@@ -11,6 +11,7 @@ from genplan.casefile.domain_types import CASE_ID, FORMAT, words, zone_name
 from genplan.casefile.keys.people import ADULT, LEARNER
 from genplan.casefile.keys.places import LOCATION, MATERIAL_SET, TRAVEL
 from genplan.casefile.keys.policy import POLICY
+from genplan.casefile.keys.shared import SHARED
 from genplan.casefile.keys.targets import TARGET
 from genplan.casefile.privacy import AS_IS, GROUP, OUT, ZONE, names
 from genplan.casefile.privacy import POLICY as NAMED_OR_KEYS
@@ -81,6 +82,7 @@ CASE: Shape = {
     "locations": _section("locations", "where a probe is run"),
     "material_sets": _section("material_sets", "the objects that a probe uses"),
     "targets": _section("targets", "one skill of one learner, with what counts as correct"),
+    **SHARED,
     "travel_minutes": Key(
         shape("travel_minutes", TRAVEL),
         "how long journeys take",

@@ -86,8 +86,14 @@ def fullest_days(v: Variables) -> Linear | None:
 
 
 def waiting_days(v: Variables) -> Linear | None:
-    """Days after Monday on which something due is run."""
-    waiting = [s.day * p for s in v.slots for c, p in s.probes.items() if c.kind is not ProbeKind.NEW]
+    """Days after Monday on which something due is run, or something that fell through."""
+    fell = {(n.id, c) for n in v.problem.needs for c, _ in n.fell_through}
+    waiting = [
+        s.day * p
+        for s in v.slots
+        for c, p in s.probes.items()
+        if c.kind is not ProbeKind.NEW or (c.target, c.combination) in fell
+    ]
     return sum(waiting) if waiting else None
 
 

@@ -25,7 +25,7 @@ from genplan.planning.progress import Phase, PhaseProgress, Say, no_progress
 from genplan.planning.search_settings import SETTINGS
 from genplan.planning.solver.counting_bounds import shown_by_a_probe, with_counted_bounds
 from genplan.planning.solver.design import smallest_design
-from genplan.planning.solver.stages import solve
+from genplan.planning.solver.stages import size_of_model, solve
 from genplan.rules.placed_sittings import PlacedSitting
 
 Designs = Mapping[str, Design]
@@ -62,6 +62,12 @@ def solve_design_guided(
     if not budget.is_over:
         outcome = _shorter_way(whole, designs, goals, outcome, say, budget)
     return _with_idle(outcome, idle)
+
+
+def size_of(problem: Problem, goals: Sequence[ObjectiveName]) -> int:
+    """How many variables the first of these searches has at the least."""
+    needs = tuple(pruned(n, ()) for n in problem.needs if _can_be_run(problem, n))
+    return size_of_model(replace(problem, needs=needs), goals)
 
 
 def _proven_without(

@@ -13,6 +13,7 @@ from enum import StrEnum
 from genplan.case.people import NEEDS_SCALE
 from genplan.plan import ObjectiveName, in_order
 from genplan.planning.problem import Problem
+from genplan.planning.solver.again_objectives import not_again, too_late_to_catch_up
 from genplan.planning.solver.comfort_objectives import (
     early_starts,
     fullest_days,
@@ -94,8 +95,10 @@ _GOALS = (
     Goal(ObjectiveName.OTHERWISE, FEWEST, sittings_otherwise, Block.DUE),
     Goal(ObjectiveName.TOLD, MOST, as_told, None),
     Goal(ObjectiveName.FURTHER_PROBES, FEWEST, further_probes, Block.WEEK),
+    Goal(ObjectiveName.FELL_THROUGH, FEWEST, not_again, Block.WEEK),
     Goal(ObjectiveName.SITTINGS, FEWEST, sittings_and_journeys, Block.WEEK),
     Goal(ObjectiveName.PROBES, FEWEST, probes, Block.WEEK),
+    Goal(ObjectiveName.CATCH_UP, FEWEST, too_late_to_catch_up, Block.COMFORT),
     Goal(ObjectiveName.LOADS, FEWEST, largest_load, Block.COMFORT),
     Goal(ObjectiveName.SPREAD, FEWEST, fullest_days, Block.COMFORT),
     Goal(ObjectiveName.WAITING, FEWEST, waiting_days, Block.COMFORT),

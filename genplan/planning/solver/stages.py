@@ -48,12 +48,25 @@ def solve(
     wanted = goals_for(problem, goals)
     if budget.is_over:
         return Outcome(seats=tuple(start), objectives=not_reached(problem, start, wanted), repeatable=False)
+    v = _model_of(problem)
+    outcome = _search(v, start, wanted, effort, say, budget, probes_stay=probes_stay)
+    return with_counted_bounds(problem, outcome) if v.cut else outcome
+
+
+def size_of_model(problem: Problem, goals: Sequence[ObjectiveName]) -> int:
+    """How many variables there are to search with."""
+    v = _model_of(problem)
+    for goal in goals_for(problem, goals):
+        goal.expression(v)
+    return len(v.model.proto.variables)
+
+
+def _model_of(problem: Problem) -> Variables:
     v = build_variables(problem)
     link_coverage(v)
     for rule in RULES:
         rule(v)
-    outcome = _search(v, start, wanted, effort, say, budget, probes_stay=probes_stay)
-    return with_counted_bounds(problem, outcome) if v.cut else outcome
+    return v
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,81 @@
+"""An id out of a name: nobody has to think of one."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Collection
+
+from genplan.casefile.scalar_types import LONGEST_ID
+
+LONGEST = 30
+"""Characters of an id that comes from a name; lines with several of them stay lines."""
+KEPT_WORDS = frozenset({"all", "none", "otherwise"})
+"""Words that mean something else where ids stand."""
+
+_LETTERS = str.maketrans(
+    {
+        **dict(zip("абвгдезийклмнопрстуфыэі", "abvgdezijklmnoprstufyei", strict=True)),
+        "ж": "zh",
+        "х": "kh",
+        "ц": "ts",
+        "ч": "ch",
+        "ш": "sh",
+        "щ": "shch",
+        "ю": "yu",
+        "я": "ya",
+        "ё": "yo",
+        "ъ": "",
+        "ь": "",
+        "є": "ye",
+        "ї": "yi",
+        "ґ": "g",
+        "ђ": "dj",
+        "ј": "j",
+        "љ": "lj",
+        "њ": "nj",
+        "џ": "dz",
+        **dict(zip("αβγδεζηικλμνξοπρσςτυω", "abgdeziiklmnxoprsstyo", strict=True)),
+        "θ": "th",
+        "φ": "f",
+        "χ": "ch",
+        "ψ": "ps",
+        "ß": "ss",
+        "æ": "ae",
+        "œ": "oe",
+        "ø": "o",
+        "ł": "l",
+        "đ": "d",
+        "ð": "d",
+        "þ": "th",
+        "ı": "i",
+        "ä": "ae",
+        "ö": "oe",
+        "ü": "ue",
+        "å": "aa",
+        "&": " and ",
+    }
+)
+"""Letters that do not fall apart into a plain one and a mark. Cyrillic and Greek as they are commonly written in Latin
+letters, no standard."""
+_APOSTROPHES = re.compile("['’‘`´]")
+
+
+def id_from(name: str, taken: Collection[str], otherwise: str) -> str:
+    """An id that is not taken; from `otherwise` and a number where the name's letters are not known here."""
+    letters = unicodedata.normalize("NFC", name).lower().translate(_LETTERS)
+    apart = unicodedata.normalize("NFKD", _APOSTROPHES.sub("", letters)).translate(_LETTERS)
+    plain = apart.encode("ascii", "ignore").decode()
+    word = re.sub("[^a-z0-9]+", "-", plain).strip("-")
+    if len(word) > LONGEST:
+        word = word[: LONGEST + 1].rpartition("-")[0] or word[:LONGEST]
+    return _free(word or otherwise, taken, numbered=not word)
+
+
+def _free(word: str, taken: Collection[str], *, numbered: bool) -> str:
+    if not numbered and word not in taken and word not in KEPT_WORDS:
+        return word
+    number = 1 if numbered else 2
+    while (found := f"{word[: LONGEST_ID - 4]}-{number}") in taken:
+        number += 1
+    return found

@@ -1,0 +1,144 @@
+"""One id changed everywhere in the files of a case: where the table of keys says that ids stand, and nowhere else."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import dataclass, replace
+
+from genplan.case.sitting_ids import mark_of
+from genplan.case.wishes_of_planners import sitting_id
+from genplan.casefile.domain_types import SECTION_OF, WITH
+from genplan.casefile.keys import CASE
+from genplan.casefile.patch import patched, same
+from genplan.casefile.privacy import How
+from genplan.casefile.record_types import Key, Shape
+from genplan.casefile.source_spans import source_spans
+from genplan.casefile.tree import Leaf, Node, read_tree
+from genplan.errors import CaseError, FileError
+
+BOM = b"\xef\xbb\xbf"
+
+
+@dataclass(frozen=True)
+class Renaming:
+    """`learners` are the ids of all children, of whom two may have one mark in the ids of sittings."""
+
+    section: str
+    old: str
+    new: str
+    learners: Collection[str] = ()
+
+    def id(self, section: str, text: str) -> str:
+        return self.new if section == self.section and text == self.old else text
+
+    def sitting(self, text: str) -> str:
+        """The id of a sitting, in which the adult's own and a mark of the learner stand."""
+        named = sitting_id(text)
+        if named is None:
+            return self.id("targets", text)
+        adult, mark = self.id("adults", named.adult), named.mark
+        alone = [i for i in self.learners if mark_of(i) == mark] == [self.old]
+        if self.section == "learners" and alone:
+            mark = mark_of(self.new)
+        if (adult, mark) == (named.adult, named.mark):
+            return text
+        letter = f"-{named.letter}" if named.letter else ""
+        return replace(named, adult=adult, mark=mark, letter="").stem + letter
+
+
+def renamed_file(file: str, data: bytes, renaming: Renaming) -> bytes:
+    """A file of the case with the id changed; remarks and order stay. Raises CaseError for a file that cannot be read,
+    FileError for one that is written in a way in which it cannot be changed."""
+    bom = BOM if data.startswith(BOM) else b""
+    text = _with_key(data.removeprefix(BOM).decode("utf-8"), renaming)
+    tree = read_tree(file, text.encode("utf-8"))
+    if tree.findings:
+        raise CaseError(tree.findings)
+    wanted = _record(CASE, tree.root, renaming)
+    assert isinstance(wanted, dict)
+    if same(tree.root, wanted):
+        return bom + text.encode("utf-8")
+    fresh = patched(text, wanted).encode("utf-8")
+    back = read_tree(file, fresh)
+    if back.findings or not same(back.root, wanted):
+        raise FileError(
+            f"{file} is written in a way that cannot be changed here without risk. Nothing was changed."
+        )
+    return bom + fresh
+
+
+def _with_key(text: str, renaming: Renaming) -> str:
+    """The key of the thing itself, where it is in this file."""
+    spot = source_spans(text)
+    section = next((e for e in spot.entries if e.key == renaming.section), None) if spot else None
+    for entry in section.value.entries if section else ():
+        if entry.key == renaming.old:
+            return text[: entry.start] + renaming.new + text[entry.after :]
+    return text
+
+
+def _record(keys: Shape, node: Node, renaming: Renaming) -> Node:
+    if not isinstance(node, dict):
+        return node
+    return {k: _value(keys[k], part, renaming) if k in keys else part for k, part in node.items()}
+
+
+def _value(key: Key, node: Node, renaming: Renaming) -> Node:
+    how, of = key.copy.how, key.copy.of
+    match how:
+        case How.IDS if renaming.section in of:
+            return _leaves(node, lambda text: renaming.id(renaming.section, text))
+        case How.SITTINGS:
+            return _leaves(node, renaming.sitting)
+        case How.PATTERNS:
+            return _patterns(node, renaming)
+        case How.COUNTS if isinstance(node, dict) and WITH in node:
+            return {**node, WITH: _patterns(node[WITH], renaming)}
+        case How.GROUP | How.GROUPS_MIXED:
+            return _each(node, lambda part: _record(key.kind.keys or {}, part, renaming))
+        case How.SECTION if isinstance(node, dict):
+            return {id_: _record(key.kind.keys or {}, part, renaming) for id_, part in node.items()}
+    return node
+
+
+def _patterns(node: Node, renaming: Renaming) -> Node:
+    """Values that go together: each under the name of its dimension."""
+
+    def one(part: Node) -> Node:
+        if not isinstance(part, dict):
+            return part
+        return {name: _of_dimension(name, value, renaming) for name, value in part.items()}
+
+    return _each(node, one)
+
+
+def _of_dimension(name: str, node: Node, renaming: Renaming) -> Node:
+    return _leaves(node, lambda text: renaming.id(SECTION_OF.get(name, ""), text))
+
+
+def _each(node: Node, change: Callable[[Node], Node]) -> Node:
+    return [change(part) for part in node] if isinstance(node, list) else change(node)
+
+
+def _leaves(node: Node, change: Callable[[str], str]) -> Node:
+    def one(part: Node) -> Node:
+        return replace(part, text=change(part.text)) if isinstance(part, Leaf) else part
+
+    return _each(node, one)
+
+
+def used_by(tree: Mapping[str, Node], section: str, id_: str) -> tuple[tuple[str, str], ...]:
+    """What names a thing: section and id, or a key at the top of the case and nothing."""
+    renaming = Renaming(section, id_, f"{id_}-")
+    found: list[tuple[str, str]] = []
+    for top, node in tree.items():
+        key = CASE.get(top)
+        if key is None:
+            continue
+        if key.copy.how is How.SECTION and isinstance(node, dict):
+            fresh = _value(key, node, renaming)
+            assert isinstance(fresh, dict)
+            found += [(top, thing) for thing, part in node.items() if not same(part, fresh[thing])]
+        elif not same(node, _value(key, node, renaming)):
+            found.append((top, ""))
+    return tuple(found)

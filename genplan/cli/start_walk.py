@@ -1,0 +1,240 @@
+"""The guided start on a terminal: one question after the other, an empty answer for what is shown in brackets."""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from genplan.case import Week
+from genplan.cli import output
+from genplan.cli.warnings_shown import line_of
+from genplan.start.answers import Answers, Entry
+from genplan.start.questions import Group, Kind, Options, Question, Screen
+from genplan.start.reading import NOBODY, problem_of, problems, value_of, worded
+from genplan.start.screens import SCREENS
+from genplan.start.summary import hours_words, lines_of
+
+HELLO = """\
+Some questions, one after the other; about ten minutes. An empty answer takes what stands in brackets.
+Every answer is kept at once: end with Ctrl+D whenever you like, and go on later."""
+AGAIN = "You have begun already: it goes on where you were."
+YES = ("y", "yes")
+PICKED = (Kind.CHOICE, Kind.TICKS, Kind.ONE_OF, Kind.SOME_OF)
+
+
+@dataclass
+class Walk:
+    """`ask` shows a question and gives back a line; it raises EOFError where no more come. `keep` is called with all
+    answers after each of them."""
+
+    answers: Answers
+    ask: Callable[[str], str]
+    keep: Callable[[Answers], None]
+
+    def run(self) -> Answers:
+        """Every screen that was not answered yet, then a look at all of it. Raises EOFError half-way, with what was
+        answered kept."""
+        for screen in SCREENS:
+            if screen.key not in self.answers.done and screen.asked(self.answers):
+                self._screen(screen)
+        while (anew := self._to_change()) is not None:
+            self._screen(anew)
+        return self.answers
+
+    def _screen(self, screen: Screen) -> None:
+        output.show(f"\n{screen.title}\n{screen.words}")
+        for group in screen.asked(self.answers):
+            if group.several:
+                self._several(group)
+            else:
+                self._once(group)
+        for problem in (found := problems(screen, self.answers)):
+            output.show(problem.sentence)
+        if found:
+            self._screen(screen)
+            return
+        self._keep(self.answers.with_done(screen.key))
+
+    def _once(self, group: Group) -> None:
+        entry = next(iter(self.answers.entries(group.key)), None) or Entry(f"{group.letter}1")
+        self._questions(group, entry, group.asked(self.answers))
+
+    def _several(self, group: Group) -> None:
+        """What is there already is gone through, then more is asked for until there is no answer."""
+        for entry in self.answers.entries(group.key):
+            self._one_more_look(group, entry)
+        while True:
+            there = self.answers.entries(group.key)
+            first, *rest = group.asked(self.answers)
+            question = f"{group.another}?" if there else group.first
+            text = self._pick_or_type(first, question, there)
+            if not text:
+                if there or not group.none:
+                    return
+                output.show(group.none)
+                continue
+            entry = Entry(self.answers.fresh_key(group.key, group.letter)).with_text(first.key, text)
+            entry = self._put(group, entry)
+            self._questions(group, entry, rest)
+
+    def _pick_or_type(self, first: Question, words: str, there: Sequence[Entry]) -> str:
+        """The answer that begins an entry; nothing ends the list."""
+        ends = " (nothing when that is all)" if there else ""
+        if first.kind not in PICKED:
+            return self._line(f"{words}{ends}: ")
+        choices = first.choices(self.answers)
+        while True:
+            typed = self._line(f"{words}{_listed(choices)}{ends or ' (nothing if not)'}: ")
+            if not typed or (found := _picked(typed, choices)):
+                return found if typed else ""
+            output.show(f"'{typed}' is none of them.")
+
+    def _one_more_look(self, group: Group, entry: Entry) -> None:
+        """An entry from before: what it lacks is asked for; one that is whole can be left, done anew or taken out."""
+        open_ = [q for q in group.asked(self.answers) if problem_of(q, entry, self.answers)]
+        missing = [q for q in group.asked(self.answers) if q.key not in entry.texts and not q.more]
+        if open_ or missing:
+            output.show(f"{entry.get('name') or group.one.capitalize()}:")
+            self._questions(
+                group, entry, [q for q in group.asked(self.answers) if q in open_ or q in missing]
+            )
+            return
+        name = entry.get("name") or group.one
+        typed = self._line(
+            f"{name}: nothing to leave it, 'again' to answer anew, 'out' to take it out: "
+        ).lower()
+        if typed == "out":
+            left = [e for e in self.answers.entries(group.key) if e.key != entry.key]
+            self._keep(self.answers.with_entries(group.key, left))
+        elif typed == "again":
+            self._questions(group, entry, group.asked(self.answers))
+
+    def _questions(self, group: Group, entry: Entry, questions: Sequence[Question]) -> None:
+        """The questions of one entry; those that can be left alone only if that is wanted."""
+        for question in (q for q in questions if not q.more):
+            entry = self._put(group, entry.with_text(question.key, self._answer(question, entry)))
+        more = [q for q in questions if q.more]
+        needed = [q for q in more if problem_of(q, entry, self.answers)]
+        listed = ", ".join(q.words.lower().rstrip("?") for q in more)
+        if more and not needed and self._line(f"More ({listed})? 'yes', or nothing: ").lower() in YES:
+            needed = more
+        for question in needed:
+            entry = self._put(group, entry.with_text(question.key, self._answer(question, entry)))
+
+    def _answer(self, question: Question, entry: Entry) -> str:
+        """Asked until it can be understood."""
+        if question.under:
+            output.show(question.under)
+        if question.hint:
+            output.show(f"  ({question.hint})")
+        while True:
+            text = self._typed(question, entry)
+            tried = entry.with_text(question.key, text)
+            if not (sentence := problem_of(question, tried, self.answers)):
+                if question.kind is Kind.HOURS and text:
+                    output.show(f"  {hours_words(value_of(question, tried, self.answers))}")
+                return text
+            output.show(sentence)
+
+    def _typed(self, question: Question, entry: Entry) -> str:
+        choices = question.choices(self.answers) if question.kind in PICKED else ()
+        there = entry.get(question.key) or question.otherwise(self.answers)
+        shown = _shown(question, there, dict(choices))
+        typed = self._line(
+            f"{worded(question.words, entry)}{_listed(choices)}{f' [{shown}]' if shown else ''}: "
+        )
+        if not typed:
+            return entry.get(question.key)
+        if question.kind in (Kind.CHOICE, Kind.ONE_OF):
+            return _picked(typed, choices) or NOBODY
+        if question.kind in (Kind.TICKS, Kind.SOME_OF):
+            if typed.lower() in ("all", "nothing"):
+                return ""
+            parts = [_picked(part.strip(), choices) for part in typed.split(",")]
+            return "\n".join(parts) if all(parts) else NOBODY
+        return typed
+
+    def _to_change(self) -> Screen | None:
+        """What is to be answered anew, after a look at all answers; None for nothing."""
+        shown = [screen for screen in SCREENS if screen.asked(self.answers)]
+        output.show("\nThis is what you said:")
+        for number, screen in enumerate(shown, 1):
+            output.show(f"{number} {screen.title}")
+            for line in lines_of(screen, self.answers) or ("nothing",):
+                output.show(f"    {line}")
+        while typed := self._line(
+            "Is that right? Nothing if it is, or the number of what is to be changed: "
+        ):
+            if typed.isdecimal() and 1 <= int(typed) <= len(shown):
+                return shown[int(typed) - 1]
+            output.show(f"'{typed}' is none of the numbers.")
+        return None
+
+    def _put(self, group: Group, entry: Entry) -> Entry:
+        self._keep(self.answers.with_entry(group.key, entry))
+        return entry
+
+    def _keep(self, answers: Answers) -> None:
+        self.answers = answers
+        self.keep(answers)
+
+    def _line(self, question: str) -> str:
+        return self.ask(question).strip()
+
+
+def _listed(choices: Options) -> str:
+    return "".join(f"\n  {number} {words}" for number, (_, words) in enumerate(choices, 1)) + (
+        "\n " if choices else ""
+    )
+
+
+def _picked(typed: str, choices: Options) -> str:
+    """The choice that a number or its words stand for; nothing for none."""
+    if typed.isdecimal() and 1 <= int(typed) <= len(choices):
+        return choices[int(typed) - 1][0]
+    return next((key for key, words in choices if typed.lower() in (words.lower(), key)), "")
+
+
+def _shown(question: Question, there: str, choices: dict[str, str]) -> str:
+    """What holds if nothing is typed."""
+    if question.kind is Kind.SOME_OF and not there:
+        return "all"
+    if question.kind is Kind.TICKS and not there:
+        return "nothing"
+    return ", ".join(choices.get(part, part) for part in there.split("\n"))
+
+
+def start(words: Namespace) -> int:
+    """`genplan new FOLDER --ask`: the questions, the case, its first week. Where the answers end half-way they are
+    kept, and it is said how to go on."""
+    from genplan import workflow
+
+    folder: Path = words.folder
+    answers = workflow.answers_so_far(folder)
+    output.show(HELLO if not answers.groups else AGAIN)
+    try:
+        answers = Walk(answers, input, lambda so_far: workflow.keep_answers(folder, so_far)).run()
+    except EOFError:
+        output.show(f"\nYour answers are kept. Go on where you were with: genplan new {folder} --ask")
+        return 0
+    started = workflow.case_of_answers(folder, answers, words.now)
+    for finding in started.findings:
+        output.tell(line_of(finding))
+    output.show(f"Made {started.files[0]}.")
+    return _first_week(folder, started.week, words.now)
+
+
+def _first_week(folder: Path, week: Week, now: datetime | None) -> int:
+    from genplan import workflow
+    from genplan.report.terminal import week_summary
+
+    out = folder / f"plan-{week}"
+    outcome = workflow.plan(folder, week, now, out, output.progress)
+    output.show_lines(["", *week_summary(outcome.case, outcome.plan).splitlines()])
+    output.show(f"\nTo look at it, open {out / 'week.html'}.")
+    output.show(f"If it is good, keep it, so that everybody can be told: genplan keep {folder} --from {out}")
+    output.show(f"The same in a browser: genplan open {folder}")
+    return 0

@@ -1,0 +1,128 @@
+"""How many sittings are written down, and how many of them were not run: of each adult, and of each learner.
+
+Counted are sittings and not rows: one sitting that falls through makes a row 'not run' for each thing that was planned
+in it. Teaching without a time is left out, since nobody can tell whether it was a sitting of its own.
+
+Of a reason the file holds only words. Those that `genplan record` offers for what lies with the child are taken as the
+child's; whose any other is cannot be told, and nobody is rated by it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, time
+
+from genplan.case import Case
+from genplan.case.targets import ADULT
+from genplan.evidence.intervals import Interval, clopper_pearson
+from genplan.evidence.log import Log, Result, ResultKind
+
+CHILDS_REASONS = ("ill", "refused")
+REASONS = (*CHILDS_REASONS, "adult away", "no time")
+"""What `genplan record` and the page offer where something was not run."""
+
+
+@dataclass(frozen=True)
+class SittingsCount:
+    """Sittings that are written down; how many of them were not run since the child was ill or refused, and how many
+    for another reason, whosever that was."""
+
+    written: int = 0
+    childs: int = 0
+    others: int = 0
+
+    def __add__(self, more: SittingsCount) -> SittingsCount:
+        return SittingsCount(
+            self.written + more.written, self.childs + more.childs, self.others + more.others
+        )
+
+    @property
+    def not_run(self) -> int:
+        return self.childs + self.others
+
+    @property
+    def asked(self) -> int:
+        """Without those that the child's reason ended: whether the adult would have come is not known of them."""
+        return self.written - self.childs
+
+    @property
+    def interval(self) -> Interval | None:
+        """How often one falls through that the child's reason does not end: exact, 95 %. None: nothing is known."""
+        return clopper_pearson(self.others, self.asked) if self.asked else None
+
+
+@dataclass(frozen=True)
+class WrittenSitting:
+    """One sitting of which rows tell."""
+
+    day: date
+    time: time | None
+    adult: str
+    learner: str
+    rows: tuple[Result, ...]
+
+    @property
+    def count(self) -> SittingsCount:
+        """Run as soon as one row says so."""
+        if any(r.kind is not ResultKind.NOT_RUN for r in self.rows):
+            return SittingsCount(1)
+        childs = any(childs_reason(r.note) for r in self.rows)
+        return SittingsCount(1, int(childs), int(not childs))
+
+
+def childs_reason(note: str) -> str:
+    """The one of those that are the child's that a reason is, or begins with: `ill`, `Refused: he hid`; or empty."""
+    first = re.split(r"[,;:.]", note, maxsplit=1)[0].strip().casefold()
+    return first if first in CHILDS_REASONS else ""
+
+
+def sittings_written(case: Case, log: Log) -> tuple[WrittenSitting, ...]:
+    """In order of day. Rows of one learner and adult at one time are one sitting; a row without a time is of the day's
+    first one with a time, or of one with the others without."""
+    by_day: dict[tuple[date, str, str], list[Result]] = defaultdict(list)
+    for target in case.targets.values():
+        for row in log.of_target(target.id):
+            if row.planned or (row.kind is ResultKind.TEACHING and row.time is None):
+                continue
+            by_day[row.date, target.value(row.combination, ADULT), target.learner].append(row)
+    return tuple(
+        WrittenSitting(day, at, adult, learner, rows)
+        for (day, adult, learner), own in sorted(by_day.items(), key=lambda pair: pair[0])
+        for at, rows in _by_time(own)
+    )
+
+
+def _by_time(rows: Iterable[Result]) -> Iterable[tuple[time | None, tuple[Result, ...]]]:
+    rows = list(rows)
+    times: list[time | None] = [*sorted({r.time for r in rows if r.time is not None})] or [None]
+    first = times[0]
+    for at in times:
+        yield at, tuple(r for r in rows if (r.time or first) == at)
+
+
+Counts = Mapping[str, SittingsCount]
+
+
+def sittings_of_adults(written: Iterable[WrittenSitting]) -> Counts:
+    """Adult id -> the count."""
+    return _summed((s.adult, s.count) for s in written)
+
+
+def sittings_of_learners(written: Iterable[WrittenSitting]) -> Counts:
+    """Learner id -> the count."""
+    return _summed((s.learner, s.count) for s in written)
+
+
+def together(counts: Iterable[Counts]) -> Counts:
+    """The counts of several learners, adult by adult."""
+    return _summed(pair for one in counts for pair in one.items())
+
+
+def _summed(pairs: Iterable[tuple[str, SittingsCount]]) -> dict[str, SittingsCount]:
+    found: dict[str, SittingsCount] = defaultdict(SittingsCount)
+    for key, count in pairs:
+        found[key] += count
+    return dict(found)

@@ -1,0 +1,76 @@
+"""Cells of an .xlsx file that show nothing to a reader of values: a formula that no program has worked out yet, and one
+whose answer is an error such as #REF!. A reader of values takes both for empty cells."""
+
+from __future__ import annotations
+
+import io
+import re
+from collections.abc import Iterator
+from posixpath import join, normpath
+from typing import IO
+from xml.etree import ElementTree
+from zipfile import BadZipFile, ZipFile
+
+Problem = tuple[str, str, str]
+"""What was found, what was expected, what to do."""
+
+NO_VALUE: Problem = (
+    "a formula that was never worked out",
+    "a value",
+    "open the file in a spreadsheet program and save it there, or put the values in place of the formulas",
+)
+AN_ERROR: Problem = ("a formula that has come to an error", "a value", "mend the formula, or type the value")
+
+
+def uncomputed_cells(data: bytes) -> dict[str, dict[tuple[int, int], Problem]]:
+    """By name of the sheet and 0-based row and column. Nothing for what is no .xlsx file."""
+    found = {}
+    try:
+        with ZipFile(io.BytesIO(data)) as packed:
+            for name, part in _parts(packed):
+                with packed.open(part) as xml:
+                    found[name] = dict(_cells(xml))
+    except (BadZipFile, KeyError, ElementTree.ParseError, ValueError):
+        return {}
+    return found
+
+
+def _parts(packed: ZipFile) -> Iterator[tuple[str, str]]:
+    """Each sheet with the file it lies in."""
+    links = ElementTree.fromstring(packed.read("xl/_rels/workbook.xml.rels"))
+    targets = {link.get("Id", ""): link.get("Target", "") for link in links}
+    for entry in ElementTree.fromstring(packed.read("xl/workbook.xml")).iter():
+        if _bare(entry.tag) != "sheet":
+            continue
+        id_ = next((v for k, v in entry.attrib.items() if _bare(k) == "id"), "")
+        if target := targets.get(id_):
+            yield entry.get("name", ""), normpath(join("/xl", target)).lstrip("/")
+
+
+def _cells(xml: IO[bytes]) -> Iterator[tuple[tuple[int, int], Problem]]:
+    for _, element in ElementTree.iterparse(xml):
+        if _bare(element.tag) == "row":
+            element.clear()  # what was looked at is not kept
+        if _bare(element.tag) != "c":
+            continue
+        parts = {_bare(part.tag): part for part in element}
+        value = parts["v"].text if "v" in parts else None
+        if element.get("t") == "e":
+            yield _at(element.get("r", "")), AN_ERROR
+        elif "f" in parts and not value and "is" not in parts and element.get("t") != "str":
+            yield _at(element.get("r", "")), NO_VALUE
+
+
+def _at(name: str) -> tuple[int, int]:
+    found = re.fullmatch("([A-Z]{1,3})([0-9]{1,7})", name)
+    if not found:
+        raise ValueError(name)
+    column = 0
+    for letter in found[1]:
+        column = column * 26 + ord(letter) - ord("A") + 1
+    return int(found[2]) - 1, column - 1
+
+
+def _bare(tag: str) -> str:
+    """A name without its namespace."""
+    return tag.rpartition("}")[2]

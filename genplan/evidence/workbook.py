@@ -1,0 +1,132 @@
+"""A spreadsheet file as all of its sheets, cell by cell. It is opened in a process of its own, like a filled sheet."""
+
+from __future__ import annotations
+
+import io
+import json
+from dataclasses import dataclass, field
+from importlib.util import find_spec
+from pathlib import Path
+from typing import Any
+from zipfile import BadZipFile, ZipFile
+
+from genplan.errors import FileError, UsageError
+from genplan.evidence.spreadsheet import MOST_CHARACTERS, cell_text
+from genplan.evidence.uncomputed_cells import Problem, uncomputed_cells
+from genplan.fence import WALL_SECONDS, run_fenced
+from genplan.files import read_file
+
+MOST_BYTES = 20_000_000
+MOST_UNPACKED = 200_000_000
+MOST_CELLS = 2_000_000
+MOST_SHEETS = 60
+NOTHING_READ = "Nothing was read."
+
+
+@dataclass(frozen=True)
+class SheetCells:
+    """One sheet. `rows` hold the text of each cell, without empty ones at the ends; `merged` are 0-based
+    (first row, first column, last row, last column); `problems` are of cells that have no text to take."""
+
+    name: str
+    rows: tuple[tuple[str, ...], ...]
+    merged: tuple[tuple[int, int, int, int], ...] = ()
+    problems: dict[tuple[int, int], Problem] = field(default_factory=dict)
+
+
+def read_workbook(path: Path) -> tuple[SheetCells, ...]:
+    """Every sheet of an .xlsx or .ods file. Raises UsageError without the extra library, FileError for a file that
+    cannot be opened, is no spreadsheet, or too big a one."""
+    if find_spec("python_calamine") is None:
+        raise UsageError(
+            f"To read {path.name} the program needs one more package: install it with"
+            " pip install 'genplan[excel]', or save each sheet as 'CSV UTF-8' into one folder and name that."
+        )
+    try:
+        data = read_file(path, MOST_BYTES)
+    except OSError as error:
+        raise FileError(f"{path.name} could not be read: {error.strerror}. {NOTHING_READ}") from error
+    answer = _ask(path, data)
+    if problem := answer.get("problem"):
+        raise FileError(f"{path.name} cannot be read as a spreadsheet: {problem}. {NOTHING_READ}")
+    return tuple(
+        SheetCells(
+            sheet["name"],
+            tuple(map(tuple, sheet["rows"])),
+            tuple(map(tuple, sheet["merged"])),
+            {(row, column): tuple(parts) for row, column, parts in sheet["problems"]},
+        )
+        for sheet in answer["sheets"]
+    )
+
+
+def _ask(path: Path, data: bytes) -> dict[str, Any]:
+    ended = run_fenced("genplan.evidence.spreadsheet_child", "all", given=data, seconds=WALL_SECONDS)
+    if ended.code is None:
+        raise FileError(f"{path.name} takes more than {WALL_SECONDS} seconds to read. {NOTHING_READ}")
+    if ended.code:
+        raise FileError(
+            f"{path.name} cannot be read as a spreadsheet: it is broken, or a cell far from the others makes it huge."
+            f" Copy the filled part into a new file. {NOTHING_READ}"
+        )
+    answer: dict[str, Any] = json.loads(ended.written)
+    return answer
+
+
+def sheets_for(data: bytes) -> dict[str, Any]:
+    """What the other process finds: every sheet, or the problem in words."""
+    from python_calamine import CalamineError, CalamineWorkbook, PasswordError, SheetTypeEnum
+
+    if problem := _too_big_unpacked(data):
+        return {"problem": problem}
+    try:
+        book = CalamineWorkbook.from_filelike(io.BytesIO(data))
+        names = [sheet.name for sheet in book.sheets_metadata if sheet.typ == SheetTypeEnum.WorkSheet]
+        if len(names) > MOST_SHEETS:
+            return {"problem": f"it has {len(names)} sheets, and at most {MOST_SHEETS} are read"}
+        lacking = uncomputed_cells(data)
+        sheets, left = [], MOST_CHARACTERS
+        for name in names:
+            sheet = book.get_sheet_by_name(name)
+            if sheet.total_height * sheet.total_width > MOST_CELLS:
+                return {
+                    "problem": f"sheet '{name}' reaches over more than {MOST_CELLS // 1_000_000} million cells"
+                }
+            sheets.append(_sheet(name, sheet, lacking.get(name, {})))
+            left -= sum(len(cell) for row in sheets[-1]["rows"] for cell in row)
+            if left < 0:
+                return {"problem": f"it holds more than {MOST_CHARACTERS // 1_000_000} million characters"}
+    except PasswordError:
+        return {"problem": "it is locked with a password"}
+    except CalamineError as error:
+        return {"problem": str(error)}
+    return {"sheets": sheets}
+
+
+def _too_big_unpacked(data: bytes) -> str:
+    """A small file that says of itself that it unpacks to a huge one is not opened."""
+    try:
+        with ZipFile(io.BytesIO(data)) as packed:
+            size = sum(part.file_size for part in packed.infolist())
+    except BadZipFile:
+        return ""
+    return f"it unpacks to {size / 1_000_000:,.0f} MB" if size > MOST_UNPACKED else ""
+
+
+def _sheet(name: str, sheet: Any, lacking: dict[tuple[int, int], Problem]) -> dict[str, Any]:
+    rows, problems = [], dict(lacking)
+    for number, row in enumerate(sheet.to_python(skip_empty_area=False)):
+        cells = []
+        for column, cell in enumerate(row):
+            text, problem = cell_text(cell, yes_no=True, one_line=False)
+            if problem:
+                problems[number, column] = problem
+            cells.append(text)
+        while cells and not cells[-1].strip():
+            cells.pop()
+        rows.append(cells)
+    while rows and not rows[-1]:
+        rows.pop()
+    merged = [[*start, *end] for start, end in sheet.merged_cell_ranges or ()]
+    told = [[row, column, parts] for (row, column), parts in sorted(problems.items())]
+    return {"name": name, "rows": rows, "merged": merged, "problems": told}

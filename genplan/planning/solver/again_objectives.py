@@ -1,0 +1,29 @@
+"""Objectives of what may not take place: what fell through comes again, and what cannot come again comes early."""
+
+from __future__ import annotations
+
+from genplan.planning.solver.covering import shown_in_time
+from genplan.planning.solver.variables import Linear, Variables
+
+
+def not_again(v: Variables) -> Linear | None:
+    """What fell through, could be run this week and is not in it."""
+    terms: list[Linear] = []
+    for need in v.problem.needs:
+        for combination, day in need.fell_through:
+            ways = [
+                p
+                for slot in v.slots
+                for choice, p in slot.probes.items()
+                if (choice.target, choice.combination) == (need.id, combination)
+            ]
+            again = v.model.new_bool_var(f"{need.id} {' '.join(combination)} of {day} again")
+            v.model.add(again <= sum(ways))
+            terms.append(1 - again)
+    return sum(terms) if terms else None
+
+
+def too_late_to_catch_up(v: Variables) -> Linear | None:
+    """What cannot be shown after this week and is not shown while a day of it is left."""
+    terms = [1 - shown for n in v.problem.needs for shown in shown_in_time(v, n, dict(n.catch_up))]
+    return sum(terms) if terms else None

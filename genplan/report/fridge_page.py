@@ -1,0 +1,48 @@
+"""pages/fridge-ID.html: the week of one child for the fridge, for the child too: days and people, and no results.
+One file that loads nothing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from genplan.case import Case
+from genplan.case.week import DAYS
+from genplan.plan import Plan
+from genplan.report.names_and_words import Names, week_words
+from genplan.report.plain_characters import clock
+from genplan.report.render import render
+
+
+@dataclass(frozen=True)
+class FridgeDay:
+    """`meetings` are a time, whom the child meets, and where."""
+
+    weekday: str
+    meetings: tuple[tuple[str, str, str], ...]
+
+
+def fridge_page(case: Case, plan: Plan, learner: str, names: bool = False) -> str:
+    """The page as HTML. The learner is called by the alias; with `names` by name, for the family alone."""
+    called = Names(case, names)
+    own = [s for s in plan.sittings if s.learner == learner]
+    days = tuple(
+        FridgeDay(
+            DAYS[day.weekday()],
+            tuple(
+                (clock(s.start), " and ".join(map(called.adult, s.adults)), called.location(s.location))
+                for s in own
+                if s.start.date() == day
+            ),
+        )
+        for day in plan.week.days
+    )
+    return render("fridge.html", name=called.learner(learner), days=days, **week_words(plan.week))
+
+
+def fridge_pages(case: Case, plan: Plan) -> dict[str, bytes]:
+    """A page for each child with a sitting, by file name."""
+    return {
+        f"pages/fridge-{i}.html": fridge_page(case, plan, i).encode("utf-8")
+        for i in case.learners
+        if any(s.learner == i for s in plan.sittings)
+    }

@@ -1,0 +1,93 @@
+"""messages/adult-ID.txt: the week of one adult as a text to copy and send, in the tone in which one writes to a
+relative. Plain text, and nobody else's sittings in it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from genplan.case import Case
+from genplan.case.cautions import CautionKind, cautions_for
+from genplan.plan import Plan, Probe, Sitting
+from genplan.report.names_and_words import Names, clean, day_words, hours, set_of
+from genplan.text.cautions import caution_text
+
+FOLDER = "messages"
+LAST_LINE = "If a time does not suit you after all, say so: then it is planned again. Thank you!"
+"""Of every message; by it `folders.py` knows such a file as ours."""
+
+GENERAL = (CautionKind.SUPERVISION, CautionKind.ASSENT)
+"""Of any sitting, whatever lies on the table."""
+
+
+def messages(case: Case, plan: Plan) -> dict[str, bytes]:
+    """A file for each adult who has a sitting, by its name. Learners are called by their aliases."""
+    return {
+        f"{FOLDER}/adult-{adult}.txt": message(case, plan, adult).encode("utf-8")
+        for adult in case.adults
+        if any(adult in s.adults for s in plan.sittings)
+    }
+
+
+def message(case: Case, plan: Plan, adult: str) -> str:
+    names = Names(case)
+    own = [s for s in plan.sittings if adult in s.adults]
+    return "\n".join((*_lines(names, plan, adult, own), LAST_LINE, ""))
+
+
+def _lines(names: Names, plan: Plan, adult: str, own: list[Sitting]) -> Iterator[str]:
+    first, last = day_words(plan.week.monday), day_words(plan.week.sunday)
+    times = "once" if len(own) == 1 else "twice" if len(own) == 2 else f"{len(own)} times"
+    yield f"Hello {names.adult(adult)},"
+    yield ""
+    yield f"in the week from {first} to {last} you are asked for {times}:"
+    for sitting in own:
+        yield ""
+        yield from _sitting(names, sitting, adult)
+    yield ""
+    if any(p.kind.is_probe for s in own for p in s.probes):
+        yield "These are checks: please do not help or teach in them, but where it says that it is taught."
+    yield "Please write down how it went on the same day, on the sheet or on the page. If it was not held, write why."
+    for learner in dict.fromkeys(s.learner for s in own):
+        called = names.learner(learner)
+        yield f"If {called} says no, walks away or is distressed, stop. Nobody has failed then."
+        yield f"Somebody who is responsible for {called} stays within sight and reach all the time."
+    yield ""
+
+
+def _sitting(names: Names, sitting: Sitting, adult: str) -> Iterator[str]:
+    address = clean(names.case.locations[sitting.location].address)
+    place = f"{names.location(sitting.location)}{f', {address}' if address else ''}"
+    yield f"{day_words(sitting.start.date())}, {hours(sitting)}, with {names.learner(sitting.learner)}"
+    yield f"  Where: {place}"
+    if sitting.adult != adult:
+        yield f"  You are beside {names.adult(sitting.adult)}: {names.beside(sitting)}."
+    else:
+        if sitting.beside:
+            yield f"  {names.beside(sitting)}."
+        yield f"  Please bring: {'; '.join(names.sets_of(sitting))}"
+    for probe in sitting.probes:
+        yield f"  - {' '.join(_probe(names, probe))}"
+    yield from (f"  Mind: {line}" for line in special_cautions(names, sitting))
+
+
+def _probe(names: Names, probe: Probe) -> Iterator[str]:
+    """What is done, what to say and what counts, in sentences."""
+    target = names.case.targets[probe.target]
+    with_ = [names.material_set(set_of(names.case, probe))]
+    with_ += [value for _, value in names.extras(target, probe.combination) if value != names.say(probe)]
+    yield f"{names.target(target.id)}, with {', '.join(with_)}."
+    if cue := names.cue(probe):
+        yield f"{cue}."
+    if not probe.kind.is_probe:
+        yield "This one is taught, not tested."
+    elif target.correct_when:
+        yield f"It counts when: {clean(target.correct_when)}."
+
+
+def special_cautions(names: Names, sitting: Sitting) -> tuple[str, ...]:
+    """What to look out for with this child and these things; what holds of every sitting is said elsewhere once."""
+    case, learner = names.case, names.case.learners[sitting.learner]
+    sets = [set_of(case, p) for p in sitting.probes]
+    found = cautions_for(case, learner, sets, sitting.location, sitting.start.date())
+    called = names.learner(learner.id)
+    return tuple(clean(caution_text(case, c, called)) for c in found if c.kind not in GENERAL)

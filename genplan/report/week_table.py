@@ -1,0 +1,101 @@
+"""A week of many at a glance: children, adults or places down, days across, who meets whom in the cells."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+
+from genplan.case.week import DAYS, Week
+from genplan.plan import Sitting
+from genplan.report.names_and_words import Names
+from genplan.report.plain_characters import MONTHS, clock, in_order
+
+
+class By(StrEnum):
+    """Whose sittings are told together; for a day the table goes by child."""
+
+    LEARNER = "child"
+    ADULT = "adult"
+    LOCATION = "room"
+    DAY = "day"
+
+
+@dataclass(frozen=True)
+class TableDay:
+    date: str
+    weekday: str
+    words: str
+    today: bool
+
+
+@dataclass(frozen=True)
+class TableRow:
+    """`cells` are lines, such as `09:00 Tui`, for each day of the table."""
+
+    id: str
+    name: str
+    cells: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True)
+class WeekTable:
+    of: str
+    days: tuple[TableDay, ...]
+    rows: tuple[TableRow, ...]
+
+
+def ids_by(by: By, sitting: Sitting) -> tuple[str, ...]:
+    """Under which ids a sitting is told: under two for a sitting of two adults."""
+    match by:
+        case By.LEARNER:
+            return (sitting.learner,)
+        case By.ADULT:
+            return sitting.adults
+        case By.LOCATION:
+            return (sitting.location,)
+    return (sitting.start.date().isoformat(),)
+
+
+def week_table(
+    names: Names, week: Week, sittings: Sequence[Sitting], by: By, today: date | None = None
+) -> WeekTable:
+    """The days and the rows that hold a sitting."""
+    by = By.LEARNER if by is By.DAY else by
+    days = [d for d in week.days if any(s.start.date() == d for s in sittings)]
+    ids = in_order({i for s in sittings for i in ids_by(by, s)})
+    name, line = _NAME[by](names), _LINE[by](names)
+
+    def cell(id_: str, day: date) -> tuple[str, ...]:
+        own = (s for s in sittings if id_ in ids_by(by, s) and s.start.date() == day)
+        return tuple(f"{clock(s.start)} {line(s)}" for s in sorted(own, key=lambda s: (s.start, s.id)))
+
+    return WeekTable(
+        by.value,
+        tuple(_day(d, today) for d in days),
+        tuple(TableRow(i, name(i), tuple(cell(i, d) for d in days)) for i in ids),
+    )
+
+
+def _day(day: date, today: date | None) -> TableDay:
+    return TableDay(
+        day.isoformat(), DAYS[day.weekday()], f"{day.day} {MONTHS[day.month - 1][:3]}", day == today
+    )
+
+
+_NAME: dict[By, Callable[[Names], Callable[[str], str]]] = {
+    By.LEARNER: lambda names: names.learner,
+    By.ADULT: lambda names: names.adult,
+    By.LOCATION: lambda names: names.location,
+}
+_LINE: dict[By, Callable[[Names], Callable[[Sitting], str]]] = {
+    By.LEARNER: lambda names: lambda s: " and ".join(map(names.adult, s.adults)),
+    By.ADULT: lambda names: lambda s: f"{names.learner(s.learner)}, {names.location(s.location)}",
+    By.LOCATION: lambda names: lambda s: f"{names.learner(s.learner)} with {names.adult(s.adult)}",
+}
+
+
+def told_by(by: By, id_: str, sittings: Iterable[Sitting]) -> tuple[Sitting, ...]:
+    """The sittings of one child, adult, place or day."""
+    return tuple(s for s in sittings if id_ in ids_by(by, s))

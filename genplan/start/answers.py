@@ -1,0 +1,99 @@
+"""The answers so far, as one value. Every text is kept as it was typed, whether or not it can be understood."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+KEY = re.compile("[a-z][1-9][0-9]{0,2}")
+MOST_ENTRIES = 60
+"""Of one group: more is a job for a text editor."""
+LONGEST = 2000
+FORMAT = 1
+
+
+class NoAnswers(ValueError):
+    """The text holds no answers."""
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One child, one helper, one place: its key, which other entries name it by, and what was typed, by question."""
+
+    key: str
+    texts: Mapping[str, str] = field(default_factory=dict)
+
+    def get(self, question: str) -> str:
+        return self.texts.get(question, "")
+
+    def with_text(self, question: str, text: str) -> Entry:
+        return replace(self, texts={**self.texts, question: text})
+
+    @property
+    def is_empty(self) -> bool:
+        return not any(self.texts.values())
+
+
+@dataclass(frozen=True)
+class Answers:
+    """`groups` are the entries by group, `done` the screens that were answered and left."""
+
+    groups: Mapping[str, tuple[Entry, ...]] = field(default_factory=dict)
+    done: frozenset[str] = frozenset()
+
+    def entries(self, group: str) -> tuple[Entry, ...]:
+        return self.groups.get(group, ())
+
+    def one(self, group: str, question: str) -> str:
+        """The answer of a group that is asked once."""
+        return next((e.get(question) for e in self.entries(group)), "")
+
+    def entry(self, group: str, key: str) -> Entry | None:
+        return next((e for e in self.entries(group) if e.key == key), None)
+
+    def with_entries(self, group: str, entries: Sequence[Entry]) -> Answers:
+        return replace(self, groups={**self.groups, group: tuple(entries)})
+
+    def with_entry(self, group: str, entry: Entry) -> Answers:
+        """With this entry in the place of the one of its key, or at the end."""
+        there = self.entries(group)
+        if any(e.key == entry.key for e in there):
+            return self.with_entries(group, [entry if e.key == entry.key else e for e in there])
+        return self.with_entries(group, [*there, entry])
+
+    def with_done(self, screen: str, done: bool = True) -> Answers:
+        return replace(self, done=self.done | {screen} if done else self.done - {screen})
+
+    def fresh_key(self, group: str, letter: str) -> str:
+        """A key that no entry of the group has."""
+        numbers = [int(e.key[1:]) for e in self.entries(group)]
+        return f"{letter}{max(numbers, default=0) + 1}"
+
+
+def as_json(answers: Answers) -> str:
+    groups = {g: [{"key": e.key, **dict(e.texts)} for e in entries] for g, entries in answers.groups.items()}
+    document = {"format": FORMAT, "groups": groups, "done": sorted(answers.done)}
+    return json.dumps(document, ensure_ascii=False, indent=1) + "\n"
+
+
+def from_json(text: str) -> Answers:
+    """Raises NoAnswers for anything that `as_json` would not have written."""
+    try:
+        document = json.loads(text)
+        if not isinstance(document, dict) or document.get("format") != FORMAT:
+            raise NoAnswers("it is of another version")
+        groups = {str(g): tuple(map(_entry, entries)) for g, entries in document["groups"].items()}
+        return Answers(groups, frozenset(map(str, document["done"])))
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as problem:
+        raise NoAnswers(str(problem)) from None
+
+
+def _entry(document: Any) -> Entry:
+    texts = {str(k): v for k, v in document.items() if k != "key"}
+    key = document["key"]
+    if not KEY.fullmatch(key) or not all(isinstance(v, str) for v in texts.values()):
+        raise NoAnswers(f"the entry {str(key)[:20]!r}")
+    return Entry(key, texts)

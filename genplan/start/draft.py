@@ -1,0 +1,43 @@
+"""The answers so far, in the folder in which the case is to be: who closes everything goes on where it was left."""
+
+from __future__ import annotations
+
+from contextlib import suppress
+from pathlib import Path
+
+from genplan.errors import FileError
+from genplan.files import make_folders, read_file, replace_file
+from genplan.start.answers import Answers, NoAnswers, as_json, from_json
+
+FILE = ".start.json"
+"""Hidden: a folder that holds nothing else is empty to everybody but the guided start."""
+MOST_BYTES = 1_000_000
+
+
+def read_draft(folder: Path) -> Answers | None:
+    """What was answered, None if nothing was. Raises FileError for a file that cannot be read or understood."""
+    path = folder / FILE
+    try:
+        return from_json(read_file(path, MOST_BYTES).decode("utf-8"))
+    except FileNotFoundError:
+        return None
+    except OSError as problem:
+        raise FileError(f"{path}, which holds your answers, could not be read: {problem.strerror}.") from None
+    except (UnicodeDecodeError, NoAnswers) as problem:
+        raise FileError(
+            f"{path} is to hold your answers, and it cannot be understood ({problem}). Move it away to begin anew."
+        ) from None
+
+
+def write_draft(folder: Path, answers: Answers) -> None:
+    """Raises FileError with the file as it was."""
+    try:
+        make_folders(folder)
+        replace_file(folder / FILE, as_json(answers).encode("utf-8"))
+    except OSError as problem:
+        raise FileError(f"Your answers could not be kept in {folder}: {problem.strerror}.") from problem
+
+
+def remove_draft(folder: Path) -> None:
+    with suppress(OSError):
+        (folder / FILE).unlink()

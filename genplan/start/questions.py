@@ -1,0 +1,109 @@
+"""What the guided start asks, screen by screen, in the order in which it is asked. The page and the terminal are made
+from this; who wants another question adds a line here and says in `case_text` what becomes of its answer."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import KW_ONLY, dataclass
+from enum import Enum, auto
+
+from genplan.start.answers import Answers
+
+Options = tuple[tuple[str, str], ...]
+
+
+class Kind(Enum):
+    """What an answer is."""
+
+    LINE = auto()
+    LONG = auto()
+    NUMBER = auto()
+    MONTH = auto()
+    DAY = auto()
+    ZONE = auto()
+    HOURS = auto()
+    MARK = auto()
+    """Correct of trials, such as 4/5."""
+    ALLERGIES = auto()
+    CHOICE = auto()
+    TICKS = auto()
+    """Some of the options, or none."""
+    ONE_OF = auto()
+    """An entry of another group."""
+    SOME_OF = auto()
+    """Entries of another group; nothing said is all of them."""
+
+
+def always(answers: Answers) -> bool:
+    return True
+
+
+@dataclass(frozen=True)
+class Question:
+    """`words` may hold {name}, of the entry that is asked about. `of` is the group whose entries can be chosen,
+    `needed` what is said where an answer is missing that cannot be. `under` is a heading that begins with this
+    question. One that is `more` can be left alone. `default` is a value, or made from the answers so far."""
+
+    key: str
+    words: str
+    kind: Kind
+    hint: str = ""
+    _: KW_ONLY
+    options: Options | Callable[[Answers], Options] = ()
+    of: str = ""
+    default: str | Callable[[Answers], str] = ""
+    needed: str = ""
+    under: str = ""
+    more: bool = False
+    most: int = 0
+    asked_if: Callable[[Answers], bool] = always
+
+    def choices(self, answers: Answers) -> Options:
+        if self.of:
+            return tuple((e.key, e.get("name")) for e in answers.entries(self.of))
+        return self.options(answers) if callable(self.options) else self.options
+
+    def otherwise(self, answers: Answers) -> str:
+        """What holds where nothing is answered."""
+        if self.kind is Kind.ONE_OF and not self.default and (choices := self.choices(answers)):
+            return choices[0][0]
+        return self.default(answers) if callable(self.default) else self.default
+
+
+@dataclass(frozen=True)
+class Group:
+    """Questions about one thing, or about each of several. `letter` begins the keys of its entries; `one` is what an
+    entry is called, `first` and `another` ask for its name, `none` is said where there has to be one."""
+
+    key: str
+    questions: tuple[Question, ...]
+    _: KW_ONLY
+    letter: str
+    one: str = ""
+    first: str = ""
+    another: str = ""
+    none: str = ""
+    several: bool = False
+    asked_if: Callable[[Answers], bool] = always
+
+    @property
+    def nobody(self) -> str:
+        """What an entry is called that has no name yet."""
+        return f"this {self.one}"
+
+    def question(self, key: str) -> Question:
+        return next(q for q in self.questions if q.key == key)
+
+    def asked(self, answers: Answers) -> tuple[Question, ...]:
+        return tuple(q for q in self.questions if q.asked_if(answers))
+
+
+@dataclass(frozen=True)
+class Screen:
+    key: str
+    title: str
+    words: str
+    groups: tuple[Group, ...]
+
+    def asked(self, answers: Answers) -> tuple[Group, ...]:
+        return tuple(g for g in self.groups if g.asked_if(answers))

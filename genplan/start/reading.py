@@ -1,0 +1,206 @@
+"""What an answer means, and what is said where it means nothing."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+from zoneinfo import available_timezones
+
+from genplan.casefile import time_texts
+from genplan.casefile.diagnostics import InvalidValue
+from genplan.findings import nearest
+from genplan.start.allergies import read_allergies
+from genplan.start.answers import LONGEST, Answers, Entry
+from genplan.start.asked_about_places import NONE_OF_THESE
+from genplan.start.hours_text import read_hours
+from genplan.start.questions import Group, Kind, Question, Screen
+
+NOBODY = "-"
+"""What stands where none of several was chosen."""
+LONGEST_LINE = 120
+MONTHS = ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"]
+
+
+@dataclass(frozen=True)
+class Problem:
+    """`question` is empty for what is wrong with the group as a whole."""
+
+    group: str
+    entry: str
+    question: str
+    sentence: str
+
+
+def value_of(question: Question, entry: Entry, answers: Answers) -> Any:
+    """What the answer says, or else what holds without one. Raises InvalidValue."""
+    text = entry.get(question.key).strip()
+    return READERS[question.kind](question, text or question.otherwise(answers), answers)
+
+
+def problems(screen: Screen, answers: Answers) -> tuple[Problem, ...]:
+    """All that a screen's answers lack, in the order in which they were asked for."""
+    return tuple(p for group in screen.asked(answers) for p in _of_group(group, answers))
+
+
+def _of_group(group: Group, answers: Answers) -> Iterator[Problem]:
+    entries = answers.entries(group.key)
+    if group.none and not entries:
+        yield Problem(group.key, "", "", group.none)
+    names: set[tuple[str, str]] = set()
+    for entry in entries:
+        for question in group.asked(answers):
+            if sentence := problem_of(question, entry, answers):
+                yield Problem(group.key, entry.key, question.key, sentence)
+        # two children may learn the same skill
+        name = (" ".join(entry.get("name").lower().split()), entry.get("child"))
+        if name[0] and name in names:
+            sentence = (
+                f"There are two of the name {entry.get('name').strip()}. Tell them apart: write a word more."
+            )
+            yield Problem(group.key, entry.key, "name", sentence)
+        names.add(name)
+    if group.key == "ways":
+        yield from _of_ways(answers)
+
+
+def problem_of(question: Question, entry: Entry, answers: Answers) -> str:
+    """What is wrong with an answer, in a sentence; nothing if nothing is."""
+    text = entry.get(question.key).strip()
+    if not text and question.needed and not question.otherwise(answers):
+        return worded(question.needed, entry)
+    try:
+        value_of(question, entry, answers)
+    except InvalidValue as problem:
+        return sentence_of(problem)
+    return ""
+
+
+def sentence_of(problem: InvalidValue) -> str:
+    found = problem.found[:1].upper() + problem.found[1:]
+    expected = f"; expected {problem.expected}" if problem.expected else ""
+    if not problem.hint:
+        return f"{found}{expected}."
+    hint = f"{problem.hint[:1].upper()}{problem.hint[1:]}"
+    return f"{found}{expected}. {hint}{'' if hint.endswith(('.', '?')) else '.'}"
+
+
+def _of_ways(answers: Answers) -> Iterator[Problem]:
+    seen: set[frozenset[str]] = set()
+    for way in answers.entries("ways"):
+        ends = frozenset((way.get("from"), way.get("to")))
+        if len(ends) == 1:
+            yield Problem("ways", way.key, "to", "A way leads from one place to another: choose two.")
+        elif ends in seen:
+            yield Problem("ways", way.key, "to", "This way stands there twice.")
+        seen.add(ends)
+
+
+def worded(words: str, entry: Entry) -> str:
+    """A question's words, about this entry."""
+    return words.replace("{name}", entry.get("name") or "this one")
+
+
+def _line(question: Question, text: str, answers: Answers) -> str:
+    most = question.most or LONGEST_LINE
+    if len(text) > most:
+        raise InvalidValue(f"a text of {len(text)} letters", "", f"at most {most} fit")
+    return " ".join(text.split())
+
+
+def _long(question: Question, text: str, answers: Answers) -> str:
+    if len(text) > LONGEST:
+        raise InvalidValue(f"a text of {len(text)} letters", "", f"at most {LONGEST} fit")
+    return " ".join(text.split())
+
+
+def _number(question: Question, text: str, answers: Answers) -> int | None:
+    if not text:
+        return None
+    least = 0 if question.key == "minutes" and not question.default else 1
+    if not re.fullmatch("[0-9]{1,5}", text) or not least <= int(text) <= question.most:
+        raise InvalidValue(f"'{text[:30]}'", f"a whole number from {least} to {question.most}")
+    return int(text)
+
+
+def _month(question: Question, text: str, answers: Answers) -> str:
+    """`2020-04`, `04/2020`, `April 2020`; empty if it is not known."""
+    if not text:
+        return ""
+    year = re.search(r"\b(?:19|20)[0-9]{2}\b", text)
+    rest = text[: year.start()] + text[year.end() :] if year else ""
+    word, number = re.search("[a-z]{3}", rest.lower()), re.search(r"[0-9]{1,2}", rest)
+    month = MONTHS.index(word[0]) + 1 if word and word[0] in MONTHS else int(number[0]) if number else 0
+    if not year or not 1 <= month <= 12:
+        raise InvalidValue(f"'{text[:30]}'", "a year and a month, such as 2020-04 or April 2020")
+    return f"{year[0]}-{month:02d}"
+
+
+def _day(question: Question, text: str, answers: Answers) -> str:
+    found: date | None = time_texts.day(text) if text else None
+    return found.isoformat() if found else ""
+
+
+def _zone(question: Question, text: str, answers: Answers) -> str:
+    known = available_timezones()
+    if text in known:
+        return text
+    by_city = {zone.rpartition("/")[2].lower(): zone for zone in sorted(known) if "/" in zone}
+    city = "_".join(text.lower().split())
+    if city in by_city:
+        return by_city[city]
+    raise InvalidValue(f"'{text[:60]}'", "a large city, such as Dublin or Halifax", nearest(text, known))
+
+
+def _mark(question: Question, text: str, answers: Answers) -> str:
+    """`4/5`, `4 of 5`."""
+    found = re.fullmatch(r"([0-9]{1,4})\s*[^0-9]{1,8}\s*([0-9]{1,4})", text)
+    if not found or not 1 <= int(found[1]) <= int(found[2]):
+        raise InvalidValue(f"'{text[:30]}'", "correct of tries, such as 4/5")
+    return f"{found[1]}/{found[2]}"
+
+
+def _choice(question: Question, text: str, answers: Answers) -> str:
+    choices = question.choices(answers)
+    if text not in dict(choices):
+        raise InvalidValue("none of these", "one of them")
+    return text
+
+
+def _ticks(question: Question, text: str, answers: Answers) -> tuple[str, ...]:
+    if text == NOBODY:
+        raise InvalidValue("none of these", "some of them, such as 1, 3")
+    ticked = tuple(part for part in text.split("\n") if part in dict(question.choices(answers)))
+    if NONE_OF_THESE in ticked and len(ticked) > 1:
+        raise InvalidValue("'nothing small, no magnet' and one of them", "", "take one of the two ticks away")
+    return ticked
+
+
+def _some_of(question: Question, text: str, answers: Answers) -> tuple[str, ...]:
+    """The keys that were chosen: all, where nothing is said."""
+    keys = [key for key, _ in question.choices(answers)]
+    if not text:
+        return tuple(keys)
+    chosen = tuple(key for key in keys if key in text.split("\n"))
+    if keys and not chosen:
+        raise InvalidValue("none of these", "one of them at least")
+    return chosen
+
+
+READERS: Mapping[Kind, Callable[[Question, str, Answers], Any]] = {
+    Kind.LINE: _line,
+    Kind.LONG: _long,
+    Kind.NUMBER: _number,
+    Kind.MONTH: _month,
+    Kind.DAY: _day,
+    Kind.ZONE: _zone,
+    Kind.HOURS: lambda question, text, answers: read_hours(text),
+    Kind.MARK: _mark,
+    Kind.ALLERGIES: lambda question, text, answers: read_allergies(text),
+    Kind.CHOICE: _choice,
+    Kind.TICKS: _ticks,
+    Kind.ONE_OF: _choice,
+    Kind.SOME_OF: _some_of,
+}

@@ -1,0 +1,60 @@
+"""The screens of the guided start, in order."""
+
+from __future__ import annotations
+
+from genplan.start.asked_about_people import CHILDREN, HELPERS, PURPOSE
+from genplan.start.asked_about_places import PLACES, THINGS, TRAVEL, WAYS
+from genplan.start.asked_about_skills import SKILLS
+from genplan.start.questions import Group, Screen
+
+SCREENS = (
+    Screen(
+        "purpose",
+        "Who is it for?",
+        "This decides how a week is planned, such as how often a skill is looked at. It can be changed later.",
+        (PURPOSE,),
+    ),
+    Screen(
+        "children",
+        "The child",
+        "A first name will do, or a nickname. All you write stays in this folder on this machine.",
+        (CHILDREN,),
+    ),
+    Screen(
+        "helpers",
+        "Who helps, and when?",
+        "Parents, grandparents, a neighbour, a teacher: whoever could do one short check with the child now and then.",
+        (HELPERS,),
+    ),
+    Screen(
+        "places",
+        "Where can it be?",
+        "Home first, then where the skill is to work as well: at Grandma's, in the park, at school.",
+        (PLACES,),
+    ),
+    Screen("ways", "How far is it?", "So that nobody is planned in two places at once.", (TRAVEL, WAYS)),
+    Screen(
+        "things",
+        "Which things are needed?",
+        "What the skill is done with: two different jackets, a cup and a beaker. Leave it empty if nothing is needed.",
+        (THINGS,),
+    ),
+    Screen(
+        "skills",
+        "The first skill",
+        "One that works already: in one place, with one person, with one thing. What the week tries out is whether it"
+        " works elsewhere too.",
+        (SKILLS,),
+    ),
+)
+
+REVIEW = "ready"
+"""Where the screens lead to."""
+
+
+def screen_of(key: str) -> Screen | None:
+    return next((s for s in SCREENS if s.key == key), None)
+
+
+def group_of(key: str) -> Group:
+    return next(g for s in SCREENS for g in s.groups if g.key == key)

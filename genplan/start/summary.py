@@ -1,0 +1,74 @@
+"""What was answered, in lines to be read over before the case is made."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from genplan.case.week import DAYS
+from genplan.casefile.diagnostics import InvalidValue
+from genplan.casefile.time_texts import time_text
+from genplan.casefile.weekly_hours import runs
+from genplan.start.answers import Answers, Entry
+from genplan.start.hours_text import Week
+from genplan.start.questions import Group, Kind, Question, Screen
+from genplan.start.reading import value_of
+
+
+def hours_words(week: Week) -> str:
+    """`Monday to Friday 15:00–17:00; Saturday 10:00–12:00`."""
+    days = [" and ".join(f"{time_text(w.start)}–{time_text(w.end)}" for w in windows) for windows in week]
+    parts = []
+    for first, last in runs(days):
+        name = DAYS[first] if first == last else f"{DAYS[first]} to {DAYS[last]}"
+        parts.append(f"{name} {days[first]}")
+    return "; ".join(parts)
+
+
+def lines_of(screen: Screen, answers: Answers) -> tuple[str, ...]:
+    """A line for each thing that a screen asked about."""
+    return tuple(
+        line
+        for group in screen.asked(answers)
+        for entry in answers.entries(group.key) or _default_of(group)
+        if (line := _line(group, entry, answers))
+    )
+
+
+def _default_of(group: Group) -> tuple[Entry, ...]:
+    return () if group.several else (Entry(f"{group.letter}1"),)
+
+
+def _line(group: Group, entry: Entry, answers: Answers) -> str:
+    said = [s for q in group.asked(answers) if q.key != "name" and (s := _said(q, entry, answers, group))]
+    name = entry.get("name")
+    return f"{name}: {'; '.join(said)}" if name and said else name or "; ".join(said)
+
+
+def _said(question: Question, entry: Entry, answers: Answers, group: Group) -> str:
+    """An answer in words; what was left alone is not repeated but where it decides."""
+    decides = question.kind in (Kind.ONE_OF, Kind.CHOICE, Kind.ZONE) or not group.several
+    if not entry.get(question.key).strip() and (question.more or not decides):
+        return ""
+    try:
+        value = value_of(question, entry, answers)
+    except InvalidValue:
+        return entry.get(question.key)
+    return "".join(_worded(question, value, answers))
+
+
+def _worded(question: Question, value: object, answers: Answers) -> Iterator[str]:
+    choices = dict(question.choices(answers))
+    label = question.words.rstrip("?")
+    match question.kind, value:
+        case Kind.HOURS, tuple():
+            yield hours_words(value)
+        case ((Kind.CHOICE | Kind.ONE_OF), str()):
+            yield choices[value] if question.kind is Kind.CHOICE else f"{label.lower()} {choices[value]}"
+        case ((Kind.TICKS | Kind.SOME_OF), tuple()) if value:
+            yield ", ".join(choices[v] for v in value)
+        case Kind.ALLERGIES, tuple() if value:
+            yield f"no {', '.join(value)}"
+        case _ if question.kind in (Kind.LONG, Kind.ZONE):
+            yield str(value)
+        case _ if value not in (None, "", ()):
+            yield f"{label.lower()} {value}"

@@ -1,0 +1,1 @@
+"""A case as tables that people fill in: sheets of a workbook or a folder of CSV."""

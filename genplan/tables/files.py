@@ -1,0 +1,87 @@
+"""Tables -> the bytes of a workbook, or of the CSV files of a folder. No cell is ever a formula."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Sequence
+from importlib.util import find_spec
+from typing import Any
+
+from genplan.errors import UsageError
+from genplan.evidence.formula_cells import escape_formula
+from genplan.tables.sheets import ABOUT
+from genplan.tables.writing import Written
+
+WIDEST, NARROWEST = 46, 12
+BOM = "\ufeff"
+"""Without it spreadsheet programs take a CSV file for one in another encoding."""
+
+
+def csv_files(tables: Sequence[Written]) -> dict[str, bytes]:
+    return {f"{table.name}.csv": _csv(table) for table in tables if table.name != ABOUT} | {
+        f"{table.name}.txt": _lines(table) for table in tables if table.name == ABOUT
+    }
+
+
+def _csv(table: Written) -> bytes:
+    out = io.StringIO()
+    out.write(BOM)
+    writer = csv.writer(out, lineterminator="\r\n")
+    width = len(table.headings)
+    for row in (table.headings, table.words, *table.rows):
+        writer.writerow([escape_formula(cell) for cell in (*row, *[""] * (width - len(row)))])
+    return out.getvalue().encode("utf-8")
+
+
+def _lines(table: Written) -> bytes:
+    return "".join(f"{row[0]}\n" for row in table.rows).encode("utf-8")
+
+
+def workbook(tables: Sequence[Written]) -> bytes:
+    """An .xlsx file in which every cell is a text, so that no spreadsheet makes a date of 4/5 or runs a note. Raises
+    UsageError without the extra library."""
+    if find_spec("openpyxl") is None:
+        raise UsageError(
+            "To write an .xlsx file the program needs one more package: install it with"
+            " pip install 'genplan[excel]', or name a folder: then each sheet is a CSV file in it."
+        )
+    from openpyxl import Workbook
+
+    book = Workbook()
+    book.remove(book.active)
+    for table in tables:
+        _fill(book.create_sheet(table.name), table)
+    out = io.BytesIO()
+    book.save(out)
+    return out.getvalue()
+
+
+def _fill(sheet: Any, table: Written) -> None:
+    from openpyxl.styles import Alignment, Font
+    from openpyxl.utils import get_column_letter
+
+    rows = [table.headings, *([table.words] if table.words else []), *table.rows]
+    for number, row in enumerate(rows, 1):
+        for column, text in enumerate(row, 1):
+            if text:
+                _put(sheet.cell(number, column), text)
+    for column, heading in enumerate(table.headings, 1):
+        sheet.cell(1, column).font = Font(bold=True)
+        longest = max([len(heading), *(len(row[column - 1]) for row in table.rows if column <= len(row))])
+        width = sheet.column_dimensions[get_column_letter(column)]
+        width.width = min(WIDEST, max(NARROWEST, longest + 2)) if table.words else 110
+        width.number_format = "@"
+        if table.words:
+            note = sheet.cell(2, column)
+            note.font, note.alignment = (
+                Font(italic=True, color="00595959"),
+                Alignment(wrap_text=True, vertical="top"),
+            )
+    sheet.freeze_panes = "C2" if len(table.headings) > 2 else "A2"
+
+
+def _put(cell: Any, text: str) -> None:
+    cell.value = text
+    cell.data_type = "s"  # the library would take what begins with = for a formula
+    cell.number_format, cell.quotePrefix = "@", text[:1] in "=+-@"

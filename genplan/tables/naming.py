@@ -1,0 +1,92 @@
+"""Which id a name in a table stands for, and the ids of what is new."""
+
+from __future__ import annotations
+
+from collections.abc import Container, Mapping
+from dataclasses import dataclass, field
+from itertools import count
+
+from genplan.casefile.diagnostics import InvalidValue
+from genplan.casefile.domain_types import one_of
+from genplan.casefile.said_once import groups_of, with_what_is_said_elsewhere
+from genplan.casefile.scalar_types import ID, LONGEST_ID, as_id
+from genplan.casefile.tree import Leaf, Node
+from genplan.findings import nearest
+from genplan.tables.sheets import plain
+
+SECTIONS = ("learners", "adults", "locations", "material_sets", "skills", "targets")
+WORDS = {"learners": "child", "adults": "adult", "locations": "place", "material_sets": "thing", "targets": "skill",
+         "skills": "skill"}  # fmt: skip
+
+
+@dataclass
+class Names:
+    """Ids by section, each with its name, and the other way round; `groups` may stand in lists of ids."""
+
+    called: dict[str, dict[str, str]] = field(default_factory=lambda: {s: {} for s in SECTIONS})
+    by_name: dict[str, dict[str, list[str]]] = field(default_factory=lambda: {s: {} for s in SECTIONS})
+    groups: frozenset[str] = frozenset()
+
+    @staticmethod
+    def of(tree: Mapping[str, Node]) -> Names:
+        names = Names(groups=frozenset(groups_of(tree)))
+        for section in SECTIONS:
+            things = tree.get(section)
+            for id_, record in things.items() if isinstance(things, dict) else ():
+                named = with_what_is_said_elsewhere(tree, section, record).get("name")
+                names.add(section, id_, named.text if isinstance(named, Leaf) else id_)
+        return names
+
+    def add(self, section: str, id_: str, name: str) -> None:
+        """A thing that was there already may have another name from now on."""
+        if (before := self.called[section].get(id_)) is not None:
+            self.by_name[section][plain(before)].remove(id_)
+        self.called[section][id_] = name or id_
+        self.by_name[section].setdefault(plain(name or id_), []).append(id_)
+
+    def ids_called(self, section: str, name: str) -> list[str]:
+        wanted = plain(name)
+        return [*self.by_name[section].get(wanted, ())] if wanted else []
+
+    def id_of(self, section: str, text: str, *, groups: bool = False) -> str:
+        """The id that a text stands for, which is an id, a name or, in a list, a group. Raises InvalidValue."""
+        if text in self.called[section] or (groups and text in self.groups):
+            return text
+        found = self.ids_called(section, text)
+        if len(found) == 1:
+            return found[0]
+        if found:
+            expected = f"a name that one {one_of_either(section)} alone has, or an id"
+            raise InvalidValue(
+                f"'{text}', which {' and '.join(found)} are both called", expected, "write the id"
+            )
+        known = {*self.called[section], *self.called[section].values(), *(self.groups if groups else ())}
+        hint = (
+            nearest(text, known) or f"add a row for it to the sheet of {SHEET_OF[section]}, or mend the name"
+        )
+        raise InvalidValue(
+            f"the unknown {one_of_either(section)} '{text}'", "a name or an id that has a row", hint
+        )
+
+    def fresh_id(self, section: str, name: str, taken: Container[str] = ()) -> str:
+        """An id made of a name that nothing in the section has, and that is not taken otherwise."""
+        there = self.called[section]
+        stem = (
+            as_id(name) or (as_id(name[: LONGEST_ID - 4]) if len(name) > LONGEST_ID else "") or WORDS[section]
+        )
+        if stem != "all" and stem != WORDS[section] and stem not in there and stem not in taken:
+            return stem
+        stem, first = (WORDS[section], 1) if stem in ("all", WORDS[section]) else (stem, 2)
+        return next(i for n in count(first) if (i := f"{stem}-{n}") not in there and i not in taken)
+
+
+def one_of_either(section: str) -> str:
+    return "skill" if section == "skills" else one_of(section)
+
+
+SHEET_OF = {"learners": "children", "adults": "adults", "locations": "places", "material_sets": "things",
+            "targets": "skills", "skills": "skills"}  # fmt: skip
+
+
+def is_id(text: str) -> bool:
+    return bool(ID.fullmatch(text)) and text != "all"

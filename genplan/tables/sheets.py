@@ -1,0 +1,179 @@
+"""The sheets of a workbook and their columns. They come from the tables of keys, so a key of a case has its column."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+
+from genplan.case.week import DAY_NAMES
+from genplan.casefile import record_types
+from genplan.casefile.changes import CHANGE
+from genplan.casefile.keys import CASE, SECTIONS
+from genplan.casefile.record_types import Key, Shape
+from genplan.evidence.results import COLUMNS, OPTIONAL
+from genplan.tables.cells import Form, form_of
+
+REMARK = "#"
+"""A row, a column or a sheet that begins with it is a remark and not read."""
+
+
+@dataclass(frozen=True)
+class Column:
+    """`heading` stands above it, `also` are other headings for it, `words` explain it. `path` leads from a thing to its
+    key; `key` is None for a column that is no key of a case."""
+
+    heading: str
+    words: str
+    path: tuple[str, ...] = ()
+    key: Key | None = None
+    also: tuple[str, ...] = ()
+    form: Form = Form.TEXT
+
+    @property
+    def names(self) -> frozenset[str]:
+        return frozenset(map(plain, (self.heading, *self.also)))
+
+
+@dataclass(frozen=True)
+class SheetKind:
+    """`section` holds the things of its rows, if they are things of a case. `also` are other names for the sheet."""
+
+    name: str
+    words: str
+    columns: tuple[Column, ...]
+    section: str = ""
+    also: tuple[str, ...] = field(default=())
+
+    def column(self, heading: str) -> Column | None:
+        return next((c for c in self.columns if plain(heading) in c.names), None)
+
+    def is_called(self, name: str) -> bool:
+        return plain(name) in {plain(n) for n in (self.name, self.section, *self.also) if n}
+
+
+def plain(text: str) -> str:
+    """A heading as it is compared: small letters and digits, words apart by a blank."""
+    return " ".join(re.findall(r"\w+", text.lower().replace("_", " ")))
+
+
+ID_WORDS = (
+    "a short word for it in small letters, which stays for good; made from the name where it is left empty"
+)
+WEEK = (
+    Column("hours", "all days at once: Mon, Wed 15:00-17:00; Fri 3-5pm"),
+    *(Column(day, "such as 15:00-17:30, 3-5pm or 9-12, 13-15; empty for none", also=(name,)) for day, name in zip(
+        DAY_NAMES, ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"), strict=True
+    )),
+    Column("days", "with `from` and `to`: the days that they are of, such as Mon-Fri", also=("day",)),
+    Column("from", "when it begins, as a text or a time of the spreadsheet", also=("start", "begins")),
+    Column("to", "when it ends", also=("end", "until", "ends")),
+)  # fmt: skip
+HOURS_IN = {"learners": "free", "adults": "free", "locations": "open"}
+"""The key that holds the hours of a thing, by section."""
+KINDS = {"child": "learners", "learner": "learners", "adult": "adults", "staff": "adults", "place": "locations",
+         "room": "locations", "location": "locations"}  # fmt: skip
+ALSO = {
+    "learners": ("child", "learner", "pupil", "children"),
+    "adults": ("adult", "staff", "who", "person"),
+    "locations": ("place", "room", "location"),
+    "material_sets": ("thing", "set", "material set", "material"),
+    "targets": ("skill", "target"),
+}
+"""What the column with the name of a thing may be headed with."""
+
+
+def _columns(keys: Shape, section: str, path: tuple[str, ...] = ()) -> Iterator[Column]:
+    for name, key in keys.items():
+        at = (*path, name)
+        if name == HOURS_IN.get(section):
+            yield Column(name, "hours of the week, such as Mon-Fri 15:00-17:00; the sheet hours holds more", at, key,
+                         ("hours", *_label(key)))  # fmt: skip
+        elif key.form is None:
+            yield from _columns(key.kind.keys or {}, section, at)
+        else:
+            also = ALSO[section] if name == "name" else ("child", "children") if name == "learner" else ()
+            yield Column(name, _described(key), at, key, (*also, *_label(key)), form_of(key))
+
+
+def _label(key: Key) -> tuple[str, ...]:
+    return (key.form.label,) if isinstance(key.form, record_types.Field) else ()
+
+
+def _described(key: Key) -> str:
+    held = "must be given" if key.required else f"empty: {key.default}"
+    return f"{key.words}. Write {_EXAMPLES.get(form_of(key), key.kind.expects)}; {held}"
+
+
+_EXAMPLES = {
+    Form.IDS: "names or ids with commas between them, or all",
+    Form.GROUP: "such as adults: 3, locations: 2",
+    Form.GROUPS: "such as adult: mum, location: home; adult: dad, location: park",
+}
+
+
+def _things(section: str, name: str, words: str, *also: str) -> SheetKind:
+    first = Column("id", ID_WORDS, ("id",))
+    keys = SECTIONS[section].keys or {}
+    columns = tuple(_columns(keys, section))
+    named = next(c for c in columns if c.path == ("name",))
+    return SheetKind(name, words, (first, named, *(c for c in columns if c is not named)), section, also)
+
+
+CHILDREN = _things("learners", "children", "a row for each child", "learner", "child", "pupils")
+ADULTS = _things("adults", "adults", "a row for each adult who runs probes", "staff", "adult", "people")
+PLACES = _things("locations", "places", "a row for each place or room", "rooms", "place", "room")
+THINGS = _things("material_sets", "things", "a row for each set of objects", "materials", "sets", "thing")
+SKILLS = _things(
+    "targets",
+    "skills",
+    "a row for each skill of a child. With several children in the column learner (or all) each has it, and what the"
+    " row says is kept once; with none it is a text that others may be like",
+    "skill",
+    "target",
+)
+HOURS = SheetKind(
+    "hours",
+    "when children and adults are free and places open; rows of one name add up",
+    (
+        Column("who", "the name or id of a child, an adult or a place", also=("name", "id", *KINDS)),
+        Column("kind", "child, adult or place, where two things have one name", also=("what",)),
+        *WEEK,
+    ),
+)  # fmt: skip
+WAYS = SheetKind(
+    "ways",
+    "minutes from one place to another and back",
+    (
+        Column("from", "a place; otherwise for all that have no row", also=("between",)),
+        Column("to", "the other place", also=("and",)),
+        Column("minutes", "how long it takes", also=("time",)),
+    ),
+    also=("way", "travel", "travel minutes", "journeys", "routes"),
+)
+RESULTS = SheetKind(
+    "results",
+    "a row for each thing that was run, as in results.csv; what is there already is not added twice",
+    tuple(Column(name, "", also=("child",) if name == "learner" else ()) for name in (*COLUMNS, *OPTIONAL)),
+    also=("result",),
+)
+CHANGES = SheetKind(
+    "changes",
+    "dated facts and wishes",
+    tuple(Column(name, key.words, (name,), key, form=Form.VALUE) for name, key in CHANGE.items()),
+    also=("change",),
+)
+IN_CASE = tuple(k for k in CASE if k not in {*SECTIONS, "format", "skills", "travel_minutes", "changes"})
+THE_CASE = SheetKind(
+    "case",
+    f"what is the same for everybody: {', '.join(IN_CASE)}",
+    (
+        Column("key", "such as timezone, policy, groups.staff or defaults.adults.limits.sittings_per_day"),
+        Column("value", "such as Europe/Dublin; several in brackets"),
+    ),
+    also=("the case", "settings"),
+)
+
+SHEETS = (CHILDREN, ADULTS, HOURS, PLACES, WAYS, THINGS, SKILLS, RESULTS, CHANGES, THE_CASE)
+BY_SECTION: Mapping[str, SheetKind] = {s.section: s for s in SHEETS if s.section}
+ABOUT = "about"

@@ -1,0 +1,266 @@
+"""Rows of children, adults, places, things and skills -> keys of a case."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterator, Mapping
+
+from genplan.case import PassMark
+from genplan.casefile.diagnostics import Diagnostics, InvalidValue, Path
+from genplan.casefile.domain_types import SECTION_OF
+from genplan.casefile.privacy import How
+from genplan.casefile.record_types import Key
+from genplan.casefile.scalar_types import AN_ID, LONGEST_ID, as_id, id_hint
+from genplan.casefile.time_texts import A_DAY
+from genplan.casefile.tree import Leaf, Node
+from genplan.evidence.delimited_text import quoted
+from genplan.tables.cells import Form, node_of
+from genplan.tables.filled import TAKEN_OUT, Filled
+from genplan.tables.grids import Table
+from genplan.tables.naming import is_id, one_of_either
+from genplan.tables.sheets import HOURS_IN, Column
+
+OF_A_CHILD = ("learner", "like")
+"""What only a target has, and no text for several."""
+
+Cells = dict[str, tuple[int, str]]
+Rows = list[tuple[int, Path, Cells]]
+"""Number, the thing that the row is of, what is filled in."""
+
+
+def thing_of_each_row(table: Table, filled: Filled) -> Rows:
+    """Ids first, so that other cells may name what stands further down."""
+    section = table.kind.section
+    rows: Rows = []
+    first: dict[str, int] = {}
+    names = Counter(cells["name"][1] for _, cells in table.rows if "name" in cells and "id" not in cells)
+    for row, cells in table.rows:
+        id_ = _id_of_row(table, filled, row, cells, names)
+        if not id_:
+            continue
+        if id_ in first:
+            column = cells.get("id", next(iter(cells.values())))[0]
+            found = f"a second row for '{id_}' (first in row {first[id_]})"
+            filled.tell(table.grid, row, column, found, "a row for each", "join the two rows")
+            continue
+        first[id_] = row
+        _note(table, filled, row, (section, id_), cells)
+        rows.append((row, (section, id_), cells))
+    return rows
+
+
+def _note(table: Table, filled: Filled, row: int, path: Path, cells: Cells) -> None:
+    name = cells["name"][1] if "name" in cells else filled.names.called[path[0]].get(path[1], "")
+    filled.names.add(path[0], path[1], name)
+    filled.marks[path] = table.grid.place(row, next(iter(cells.values()))[0])
+
+
+def _id_of_row(table: Table, filled: Filled, row: int, cells: Cells, names: Mapping[str, int]) -> str:
+    section, grid = table.kind.section, table.grid
+    if "id" in cells:
+        column, id_ = cells["id"]
+        if is_id(id_):
+            return id_
+        filled.tell(grid, row, column, f"the id {quoted(id_)}", AN_ID, id_hint(id_, names=True))
+        return ""
+    if "name" not in cells:
+        column = next(iter(cells.values()))[0]
+        filled.tell(
+            grid,
+            row,
+            column,
+            "a row without a name",
+            f"the name of the {one_of_either(section)}",
+            "fill it in",
+        )
+        return ""
+    column, name = cells["name"]
+    there = filled.names.ids_called(section, name)
+    if names[name] > 1 or len(there) > 1:
+        found, expected = f"{quoted(name)}, a name that more than one have", "names that are told apart"
+        filled.tell(
+            grid, row, column, found, expected, "fill in the column id for each of them, such as ada-b"
+        )
+        return ""
+    if there:
+        return there[0]
+    id_ = filled.names.fresh_id(section, name)
+    filled.made.append((section, id_))
+    return id_
+
+
+def read_cells(table: Table, filled: Filled, rows: Rows) -> None:
+    """The keys of each row, but for hours."""
+    by_heading = {c.heading: c for c in table.columns.values()}
+    for row, path, cells in rows:
+        for heading, (column, text) in cells.items():
+            said = by_heading[heading]
+            if said.key is None or heading == HOURS_IN.get(path[0]):
+                continue
+            at = (*path, *said.path)
+            if path[0] == "skills" and heading in OF_A_CHILD:
+                if heading == "like":
+                    found, hint = (
+                        f"{quoted(text)} beside no child or several",
+                        "leave it empty, or give each child a row",
+                    )
+                    filled.tell(table.grid, row, column, found, "a skill of one child", hint)
+                continue
+            try:
+                node = TAKEN_OUT if text == "-" else cell_node(said, text, filled)
+                filled.put(at, node, table.grid, row, column)
+            except InvalidValue as problem:
+                filled.refuse(at, problem, table.grid, row, column, said.key.kind.expects)
+
+
+def cell_node(column: Column, text: str, filled: Filled) -> Node:
+    """Raises InvalidValue."""
+    key = column.key
+    assert key is not None
+    if re.match(A_DAY, text) and _is_mark(key):
+        hint = "the spreadsheet took it for a date: set the column to text and type it again, such as 4/5"
+        raise InvalidValue(quoted(text), key.kind.expects, hint)
+    if column.path == ("learner",):
+        return Leaf(whom(text, filled)[0], True)
+    node = node_of(column.form, text)
+    if column.path == ("like",):
+        return _named(node, "skills", filled)
+    if key.copy.how is How.IDS:
+        return _named(node, key.copy.of[0], filled, text)
+    if key.copy.how is How.PATTERNS or column.form is Form.GROUP:
+        return _in_patterns(node, filled)
+    return node
+
+
+def _is_mark(key: Key) -> bool:
+    """Whether the key takes a mark such as 4/5, which spreadsheets like to make a date of."""
+    return isinstance(key.kind.read(Leaf("4/5", True), (), Diagnostics("")), PassMark)
+
+
+def _named(node: Node, section: str, filled: Filled, whole: str = "") -> Node:
+    """Ids in place of names."""
+    if isinstance(node, list):
+        if len(node) > 1 and filled.names.ids_called(section, whole):
+            return [Leaf(filled.names.id_of(section, whole), True)]  # a name with a comma in it
+        return [_named(part, section, filled) for part in node]
+    if isinstance(node, Leaf) and node.text != "all":
+        return Leaf(filled.names.id_of(section, node.text, groups=True), True)
+    return node
+
+
+def _in_patterns(node: Node, filled: Filled) -> Node:
+    if isinstance(node, list):
+        return [_in_patterns(part, filled) for part in node]
+    if not isinstance(node, dict):
+        return node
+    return {
+        k: Leaf(filled.names.id_of(SECTION_OF[k], v.text), True)
+        if k in SECTION_OF and isinstance(v, Leaf)
+        else _in_patterns(v, filled)
+        for k, v in node.items()
+    }
+
+
+def whom(text: str, filled: Filled) -> list[str]:
+    """The ids of the children that a cell names, apart by commas or lines; all of them. Raises InvalidValue."""
+    if text.lower() == "all":
+        return list(filled.names.called["learners"])
+    if filled.names.ids_called("learners", text):
+        return [filled.names.id_of("learners", text)]
+    return [filled.names.id_of("learners", part.strip()) for part in re.split("[,;\n]", text) if part.strip()]
+
+
+def skill_rows(table: Table, filled: Filled) -> Rows:
+    """Each row of a skill is a target of one child, or a text for several with a target for each of them, or a text."""
+    rows: Rows = []
+    names = Counter(cells["name"][1] for _, cells in table.rows if "name" in cells)
+    for row, cells in table.rows:
+        children: list[str] = []
+        if "learner" in cells and cells["learner"][1] != "-":
+            column, text = cells["learner"]
+            try:
+                children = whom(text, filled)
+            except InvalidValue as problem:
+                filled.tell(table.grid, row, column, problem.found, problem.expected, problem.hint)
+                continue
+        for path in _things_of_skill(table, filled, row, cells, children, names):
+            if path in filled.marks:
+                column = cells.get("id", cells.get("name", next(iter(cells.values()))))[0]
+                found = f"a second row for '{path[1]}'"
+                filled.tell(table.grid, row, column, found, "a row for each", "join the two rows")
+                continue
+            _note(table, filled, row, path, cells)
+            rows.append((row, path, cells))
+    return rows
+
+
+def _things_of_skill(
+    table: Table, filled: Filled, row: int, cells: Cells, children: list[str], names: Mapping[str, int]
+) -> Iterator[Path]:
+    called, grid = filled.names.called, table.grid
+    given = cells["id"][1] if "id" in cells else ""
+    column, name = cells.get("name", (next(iter(cells.values()))[0], ""))
+    if given and not is_id(given):
+        filled.tell(grid, row, cells["id"][0], f"the id {quoted(given)}", AN_ID, id_hint(given, names=True))
+        return
+    if not given and not name:
+        filled.tell(grid, row, column, "a row without a name", "the name of the skill", "fill it in")
+        return
+    if not children and given in called["targets"] and given not in called["skills"]:
+        yield ("targets", given)  # more of a skill that is there
+        return
+    if len(children) == 1:
+        yield ("targets", given or _target_of(filled, children[0], name, names[name] > 1))
+        return
+    skill = given or next(iter(filled.names.ids_called("skills", name)), "")
+    if not skill:
+        skill = filled.names.fresh_id("skills", name, called["targets"])
+        filled.made.append(("skills", skill))
+    yield ("skills", skill)
+    for child in children:
+        target = _like(filled, skill, child) or _made(filled, skill, child)
+        place = grid.place(row, cells["learner"][0])
+        for key, value in (("learner", child), ("like", skill)):
+            filled.values["targets", target, key] = Leaf(value, True)
+            filled.marks["targets", target, key] = place
+        filled.marks["targets", target] = place
+        filled.names.add("targets", target, name)
+
+
+def _target_of(filled: Filled, child: str, name: str, several: bool) -> str:
+    """The id of the target of that name that the child has; a new one says whose it is where others have that name."""
+    for id_ in filled.names.ids_called("targets", name):
+        if _said(filled, id_, "learner") == child:
+            return id_
+    id_ = filled.names.fresh_id("targets", name)
+    if several or id_ != as_id(name):
+        id_ = filled.names.fresh_id("targets", f"{as_id(name) or 'skill'}-{child}"[:LONGEST_ID])
+    filled.made.append(("targets", id_))
+    return id_
+
+
+def _like(filled: Filled, skill: str, child: str) -> str:
+    """The child's target that is like the skill, if there is one."""
+    targets = filled.tree.get("targets")
+    return next(
+        (
+            i
+            for i in (targets if isinstance(targets, dict) else ())
+            if (_said(filled, i, "like"), _said(filled, i, "learner")) == (skill, child)
+        ),
+        "",
+    )
+
+
+def _said(filled: Filled, target: str, key: str) -> str:
+    targets = filled.tree.get("targets")
+    record = targets.get(target) if isinstance(targets, dict) else None
+    node = record.get(key) if isinstance(record, dict) else None
+    return node.text if isinstance(node, Leaf) else ""
+
+
+def _made(filled: Filled, skill: str, child: str) -> str:
+    id_ = filled.names.fresh_id("targets", f"{skill}-{child}"[:LONGEST_ID])
+    filled.made.append(("targets", id_))
+    return id_

@@ -1,0 +1,49 @@
+"""What was changed in the case, and going back to what it was before."""
+
+from __future__ import annotations
+
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+
+from genplan import workflow
+from genplan.casefile.earlier import FOLDER, MOST
+from genplan.errors import CaseError
+from genplan.report.names_and_words import long_date
+from genplan.web.app_state import AppState
+from genplan.web.endpoints import Answers, sentences_of, status_of
+from genplan.web.templating import redirect, screen
+
+
+def show(site: AppState, request: Request) -> Response:
+    return _screen(site, request)
+
+
+def go_back(site: AppState, request: Request, answers: Answers) -> Response:
+    number = request.path_params["number"]
+    if not (number.isascii() and number.isdecimal() and len(number) < 8):
+        raise HTTPException(404)
+    try:
+        workflow.go_back(site.folder, int(number), site.now)
+    except CaseError as problem:
+        words = "The case cannot go back there, since other files need what it has now. Nothing was changed."
+        return _screen(site, request, (words, *sentences_of(problem)), status_of(problem))
+    return redirect(site, "/earlier", "The case is what it was before that change.")
+
+
+def _screen(site: AppState, request: Request, problems: tuple[str, ...] = (), status: int = 200) -> Response:
+    states = [
+        {"number": s.number, "words": s.words, "when": f"{long_date(s.when.date())}, {s.when:%H:%M}"}
+        for s in workflow.earlier_states(site.folder)
+    ]
+    return screen(
+        site,
+        request,
+        "earlier-screen.html",
+        status,
+        title="What was changed",
+        problems=problems,
+        states=states,
+        most=MOST,
+        folder=FOLDER,
+    )

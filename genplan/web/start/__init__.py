@@ -1,0 +1,1 @@
+"""The guided start in the browser."""

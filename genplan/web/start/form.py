@@ -1,0 +1,158 @@
+"""Answers of the guided start in a form: how each question is shown, and what was typed taken back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from genplan.casefile.diagnostics import InvalidValue
+from genplan.start.answers import KEY, LONGEST, MOST_ENTRIES, Answers, Entry
+from genplan.start.hours_text import read_hours
+from genplan.start.questions import Group, Kind, Question, Screen
+from genplan.start.reading import NOBODY, Problem
+from genplan.start.summary import hours_words
+from genplan.web.endpoints import Answers as Typed
+
+SHOWN_AT_FIRST = {"places": 2, "things": 2}
+"""Rows of a group that are there before anything is typed; of any other group one."""
+GROWS = frozenset({"helpers", "places", "things", "skills"})
+"""Where a further row comes by itself as soon as the last one has a name."""
+NEW = "0new0"
+"""Stands for the key of an entry in the pattern that the page's script makes new ones of."""
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """A question as the form shows it: its words before and behind the entry's name, what it holds, its choices with
+    those that are chosen, and what is wrong with it."""
+
+    id: str
+    question: Question
+    before: str
+    called: str
+    after: str
+    hint: str
+    text: str
+    choices: tuple[tuple[str, str, bool], ...] = ()
+    problem: str = ""
+    said: str = ""
+
+    @property
+    def shape(self) -> str:
+        return self.question.kind.name.lower()
+
+
+@dataclass(frozen=True)
+class DrawnEntry:
+    key: str
+    name: str
+    first: tuple[Drawn, ...]
+    more: tuple[Drawn, ...]
+    is_new: bool
+
+    @property
+    def has_problem_within(self) -> bool:
+        return any(d.problem for d in self.more)
+
+
+def drawn(group: Group, answers: Answers, problems: tuple[Problem, ...]) -> list[DrawnEntry]:
+    """The entries that are there and those to be filled in, and as the last the pattern of a new one."""
+    entries = list(answers.entries(group.key))
+    shown = [_entry(group, e, answers, problems) for e in entries]
+    if not group.several:
+        return shown or [_entry(group, Entry(f"{group.letter}1"), answers, problems)]
+    so_far = answers
+    while len(shown) < SHOWN_AT_FIRST.get(group.key, 1):
+        blank = Entry(so_far.fresh_key(group.key, group.letter))
+        so_far = so_far.with_entry(group.key, blank)
+        shown.append(_entry(group, blank, answers, problems, is_new=True))
+    return [*shown, _entry(group, Entry(NEW), answers, (), is_new=True)]
+
+
+def _entry(
+    group: Group, entry: Entry, answers: Answers, problems: tuple[Problem, ...], is_new: bool = False
+) -> DrawnEntry:
+    wrong = {p.question: p.sentence for p in problems if (p.group, p.entry) == (group.key, entry.key)}
+    questions = [_drawn(group, q, entry, answers, wrong.get(q.key, "")) for q in group.asked(answers)]
+    first, more = ([d for d in questions if d.question.more is folded] for folded in (False, True))
+    return DrawnEntry(entry.key, entry.get("name"), tuple(first), tuple(more), is_new)
+
+
+def _drawn(group: Group, question: Question, entry: Entry, answers: Answers, problem: str) -> Drawn:
+    before, named, after = question.words.partition("{name}")
+    text = entry.get(question.key)
+    return Drawn(
+        id=f"{group.key}.{entry.key}.{question.key}",
+        question=question,
+        before=before,
+        called=(entry.get("name") or group.nobody) if named else "",
+        after=after,
+        hint=question.hint,
+        text=text or ("" if question.kind is Kind.SOME_OF else question.otherwise(answers)),
+        choices=_choices(question, text, answers),
+        problem=problem,
+        said=_said(question, text),
+    )
+
+
+def _choices(question: Question, text: str, answers: Answers) -> tuple[tuple[str, str, bool], ...]:
+    parts = (text or question.otherwise(answers)).split("\n")
+    every = question.kind is Kind.SOME_OF and not text
+    return tuple((key, words, every or key in parts) for key, words in question.choices(answers))
+
+
+def _said(question: Question, text: str) -> str:
+    """Hours as they were understood."""
+    try:
+        return hours_words(read_hours(text)) if question.kind is Kind.HOURS else ""
+    except InvalidValue:
+        return ""
+
+
+def taken(screen: Screen, answers: Answers, typed: Typed) -> Answers:
+    """The answers with all that was typed on a screen, understood or not. Entries with nothing in them are left out."""
+    for group in screen.asked(answers):
+        keys = [k for k in dict.fromkeys(typed.all(f"{group.key}.keys")) if KEY.fullmatch(k)]
+        entries = [_taken(group, key, answers, typed) for key in keys[:MOST_ENTRIES]]
+        kept = [e for e in entries if not group.several or not _is_blank(group, e, answers)]
+        answers = answers.with_entries(group.key, kept)
+    return answers
+
+
+def _taken(group: Group, key: str, answers: Answers, typed: Typed) -> Entry:
+    before = answers.entry(group.key, key) or Entry(key)
+    texts = {q.key: _text(f"{group.key}.{key}.{q.key}", q, answers, typed) for q in group.asked(answers)}
+    return Entry(key, {**before.texts, **texts})
+
+
+def _text(name: str, question: Question, answers: Answers, typed: Typed) -> str:
+    if question.kind not in (Kind.TICKS, Kind.SOME_OF):
+        text = typed.one(name)[: 2 * LONGEST]
+        # what was only left as it was shown goes on following what it comes from, such as the policy
+        return "" if question.kind is not Kind.ONE_OF and text == question.otherwise(answers) else text
+    known = [key for key, _ in question.choices(answers)]
+    ticked = [key for key in known if key in typed.all(name)]
+    if question.kind is Kind.TICKS:
+        return "\n".join(ticked)
+    return "" if ticked == known else "\n".join(ticked) or NOBODY
+
+
+def _is_blank(group: Group, entry: Entry, answers: Answers) -> bool:
+    """Nothing was typed: what a list shows, and ticks at all of several, were there before."""
+    shown = (Kind.ONE_OF, Kind.CHOICE, Kind.SOME_OF)
+    return all(
+        entry.get(q.key) in ("", q.otherwise(answers)) for q in group.asked(answers) if q.kind not in shown
+    )
+
+
+def context(screen: Screen, answers: Answers, problems: tuple[Problem, ...]) -> dict[str, Any]:
+    """What the template of a screen asks for."""
+    groups = []
+    for group in screen.asked(answers):
+        entries = drawn(group, answers, problems)
+        pattern = entries.pop() if group.several else None
+        numbers = [int(e.key[1:]) for e in entries]
+        fresh = f"{group.letter}{max(numbers, default=0) + 1}"
+        grows = group.key in GROWS
+        groups.append({"group": group, "entries": entries, "pattern": pattern, "next": fresh, "grows": grows})
+    return {"groups": groups, "new": NEW}

@@ -1,0 +1,162 @@
+"""The guided start: its screens one after the other, saved as they are filled in, and the case at the end."""
+
+from __future__ import annotations
+
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response
+
+from genplan import workflow
+from genplan.casefile.diagnostics import InvalidValue
+from genplan.errors import UsageError
+from genplan.start.answers import Answers
+from genplan.start.hours_text import hours_text, read_hours
+from genplan.start.questions import Screen
+from genplan.start.reading import Problem, problems, sentence_of
+from genplan.start.screens import REVIEW, SCREENS, screen_of
+from genplan.start.summary import hours_words, lines_of
+from genplan.web import plan
+from genplan.web.app_state import AppState
+from genplan.web.endpoints import Answers as Typed
+from genplan.web.kept_week import has_case
+from genplan.web.start.form import context, taken
+from genplan.web.templating import redirect, screen
+
+PLACE = "/start"
+NEXT, MORE, OUT = "next", "more", "out"
+"""What a button of a screen asks for; behind a colon the group, and of what is taken out the key."""
+
+
+def begin(site: AppState, request: Request) -> Response:
+    """The first screen that was not answered, or a look at all that was."""
+    if has_case(site.folder):
+        return redirect(site, "/", "There is a case in this folder already.")
+    answers = workflow.answers_so_far(site.folder)
+    left = [s for s in _asked(answers) if s.key not in answers.done]
+    return redirect(site, f"{PLACE}/{left[0].key if left else REVIEW}")
+
+
+def show(site: AppState, request: Request) -> Response:
+    answers = workflow.answers_so_far(site.folder)
+    return _screen(site, request, _found(request), answers)
+
+
+def save(site: AppState, request: Request, typed: Typed) -> Response:
+    """Keeps what was typed, whatever it is, then goes on, or says what is missing."""
+    asked = _found(request)
+    answers = taken(asked, workflow.answers_so_far(site.folder), typed)
+    what, _, about = typed.one("then").partition(":")
+    if what == OUT:
+        answers = _without(answers, *about.partition(":")[::2])
+    wrong = problems(asked, answers)
+    answers = answers.with_done(asked.key, not wrong and what not in (MORE, OUT))
+    _keep(site, answers)
+    if what in (MORE, OUT):
+        return _screen(site, request, asked, answers, more=about if what == MORE else "")
+    if wrong:
+        return _screen(site, request, asked, answers, wrong, 422)
+    return redirect(site, f"{PLACE}/{_after(asked, answers)}")
+
+
+def keep(site: AppState, request: Request, typed: Typed) -> Response:
+    """What is on the screen at the moment, for the page's script: a browser that is closed loses nothing."""
+    _keep(site, taken(_found(request), workflow.answers_so_far(site.folder), typed))
+    return Response(status_code=204)
+
+
+def hours(site: AppState, request: Request) -> Response:
+    """Typed hours as the page's script paints them: minutes of each day, and in words."""
+    try:
+        week = read_hours(request.query_params.get("text", ""))
+    except InvalidValue as problem:
+        return JSONResponse({"problem": sentence_of(problem)})
+    windows = [[[w.start, w.end] for w in day] for day in week]
+    return JSONResponse({"week": windows, "text": hours_text(week), "said": hours_words(week)})
+
+
+def ready(site: AppState, request: Request) -> Response:
+    return _ready(site, request, workflow.answers_so_far(site.folder))
+
+
+def make(site: AppState, request: Request, typed: Typed) -> Response:
+    """Makes the case, and begins to plan its first week."""
+    answers = workflow.answers_so_far(site.folder)
+    if any(problems(s, answers) for s in _asked(answers)):
+        return _ready(site, request, answers, 422)
+    started = workflow.case_of_answers(site.folder, answers, site.now)
+    plan.begin(site, started.week)
+    odd = (f.sentence() for f in started.findings)
+    return redirect(site, f"/plan/{started.week}", "The case is made. This is its first week.", *odd)
+
+
+def _keep(site: AppState, answers: Answers) -> None:
+    if has_case(site.folder):
+        raise UsageError("There is a case in this folder already, so no more answers are taken.")
+    workflow.keep_answers(site.folder, answers)
+
+
+def _asked(answers: Answers) -> list[Screen]:
+    return [s for s in SCREENS if s.asked(answers)]
+
+
+def _found(request: Request) -> Screen:
+    found = screen_of(request.path_params["screen"])
+    if found is None:
+        raise HTTPException(404)
+    return found
+
+
+def _after(asked: Screen, answers: Answers) -> str:
+    """The screen that follows; once all were answered the look at them, from wherever one came back."""
+    screens = _asked(answers)
+    if all(s.key in answers.done for s in screens):
+        return REVIEW
+    number = SCREENS.index(asked)
+    return next((s.key for s in screens if SCREENS.index(s) > number), REVIEW)
+
+
+def _without(answers: Answers, group: str, key: str) -> Answers:
+    return answers.with_entries(group, [e for e in answers.entries(group) if e.key != key])
+
+
+def _screen(
+    site: AppState,
+    request: Request,
+    asked: Screen,
+    answers: Answers,
+    wrong: tuple[Problem, ...] = (),
+    status: int = 200,
+    more: str = "",
+) -> Response:
+    screens = _asked(answers)
+    number = screens.index(asked) + 1 if asked in screens else 1
+    return screen(
+        site,
+        request,
+        "start-screen.html",
+        status,
+        title=asked.title,
+        asked=asked,
+        number=number,
+        count=len(screens),
+        back=screens[number - 2].key if number > 1 else "",
+        places=(),
+        general=[p.sentence for p in wrong if not p.entry],
+        wrong=[p for p in wrong if p.entry],
+        more=more,
+        **context(asked, answers, wrong),
+    )
+
+
+def _ready(site: AppState, request: Request, answers: Answers, status: int = 200) -> Response:
+    parts = [(s, lines_of(s, answers), problems(s, answers)) for s in _asked(answers)]
+    return screen(
+        site,
+        request,
+        "start-ready.html",
+        status,
+        title="This is what you said",
+        parts=parts,
+        missing=any(wrong for _, _, wrong in parts),
+        places=(),
+    )

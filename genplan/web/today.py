@@ -1,0 +1,71 @@
+"""The screen that the page opens on: today."""
+
+from __future__ import annotations
+
+from starlette.requests import Request
+from starlette.responses import Response
+
+from genplan import workflow
+from genplan.case import Week
+from genplan.keeping.store import kept_weeks, read_kept
+from genplan.plan import Sitting
+from genplan.report.told_week_lines import mark_of, why_words
+from genplan.web import alternatives
+from genplan.web.app_state import AppState
+from genplan.web.kept_week import has_case, offer_a_case
+from genplan.web.plan_files import known_sittings
+from genplan.web.templating import screen
+from genplan.web.today_values import Facts, Fallen
+from genplan.web.todays_work import first_day, today_of
+
+OPEN_AT_MOST = 3
+"""With more children each is folded, and opened by its link."""
+
+
+def show(site: AppState, request: Request) -> Response:
+    if not has_case(site.folder):
+        return offer_a_case(site, request)
+    facts = _facts(site)
+    today = today_of(facts)
+    return screen(
+        site,
+        request,
+        "today-screen.html",
+        title="Today",
+        today=today,
+        week=facts.week,
+        several=len(today.children) > 1,
+        many=len(today.children) > OPEN_AT_MOST,
+    )
+
+
+def _facts(site: AppState) -> Facts:
+    opened = workflow.open_case(site.folder, site.now)
+    present = Week.of(opened.now.date())
+    kept = frozenset(kept_weeks(site.folder))
+    around = [w for w in (Week.of(first_day(opened.now.date())), present, present.next()) if w in kept]
+    return Facts(
+        opened.case,
+        opened.log,
+        opened.now,
+        tuple(s for w in dict.fromkeys(around) for s in _sittings(site, opened, w)),
+        tuple(f for w in (present, present.next()) if w in kept for f in _fallen(opened, w)),
+        workflow.progress(site.folder, None, site.now).reviews,
+        kept,
+        frozenset(w for w in (present, present.next()) if site.draft(w) is not None),
+    )
+
+
+def _sittings(site: AppState, opened: workflow.Opened, week: Week) -> tuple[Sitting, ...]:
+    kept = read_kept(site.folder, week, opened.case)
+    return known_sittings(opened.case, kept.sittings) if kept else ()
+
+
+def _fallen(opened: workflow.Opened, week: Week) -> tuple[Fallen, ...]:
+    """None for a week of which nothing can be told: its own screen says why."""
+    told, _ = alternatives.as_it_stands(opened, week)
+    if told is None:
+        return ()
+    return tuple(
+        Fallen(s.sitting, mark_of(s.left)[1], why_words(told.case, s.against)) for s in told.otherwise
+    )

@@ -1,0 +1,116 @@
+"""What the screen of today is drawn from: plain values, all words made already."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from genplan.case import Case, Week
+from genplan.coverage.review import Review
+from genplan.evidence.log import Log
+from genplan.plan import Sitting
+from genplan.report.sheets import SittingSheet
+from genplan.report.skill_bars import SkillBar
+from genplan.report.week_picture import WeekPicture
+from genplan.web.sitting_cards import ProbeView
+
+
+@dataclass(frozen=True)
+class Fallen:
+    """A sitting that can no longer be held as people were told, in words, and why."""
+
+    sitting: Sitting
+    words: str
+    why: str
+
+
+@dataclass(frozen=True)
+class Facts:
+    """What a day is told from. `sittings` are those of the kept weeks around it of which the case still knows all;
+    `kept` are weeks that were kept, `drafted` those that were found and are not kept."""
+
+    case: Case
+    log: Log
+    now: datetime
+    sittings: tuple[Sitting, ...]
+    fallen: tuple[Fallen, ...] = ()
+    reviews: tuple[Review, ...] = ()
+    kept: frozenset[Week] = frozenset()
+    drafted: frozenset[Week] = frozenset()
+
+    @property
+    def week(self) -> Week:
+        return Week.of(self.now.date())
+
+
+@dataclass(frozen=True)
+class Step:
+    """The one thing to press, with the reason for it."""
+
+    words: str
+    address: str
+    why: str
+
+
+@dataclass(frozen=True)
+class NextSitting:
+    when: str
+    sheet: SittingSheet
+    address: str
+
+
+@dataclass(frozen=True)
+class Unwritten:
+    """A probe or a teaching that has begun and of which no row speaks."""
+
+    when: str
+    learner: str
+    who: str
+    probe: ProbeView
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """Something that waits for somebody; `words` of the button, empty where there is nothing to press."""
+
+    sentence: str
+    address: str = ""
+    words: str = ""
+
+
+@dataclass(frozen=True)
+class ChildToday:
+    """`number` is the child's place on the page, from 1."""
+
+    number: int
+    name: str
+    next: NextSitting | None
+    unwritten: tuple[Unwritten, ...]
+    wanted: tuple[Wanted, ...]
+    skills: tuple[SkillBar, ...]
+
+    @property
+    def line(self) -> str:
+        """In a few words, for a list of several children."""
+        parts = [f"next {self.next.when}, {self.next.sheet.adult}"] if self.next else []
+        parts += [f"{len(self.unwritten)} to write down"] if self.unwritten else []
+        parts += [f"{len(self.wanted)} to decide"] if self.wanted else []
+        return "; ".join(parts) or "nothing is waiting"
+
+
+@dataclass(frozen=True)
+class Today:
+    """`next` are the sittings that are next of all: those that begin at the same time. `away` and `fallen` are of
+    everybody."""
+
+    words: str
+    step: Step
+    next: tuple[NextSitting, ...]
+    fallen: tuple[Wanted, ...]
+    away: tuple[str, ...]
+    children: tuple[ChildToday, ...]
+    picture: WeekPicture | None
+
+    @property
+    def unwritten(self) -> int:
+        return sum(len(c.unwritten) for c in self.children)

@@ -1,0 +1,227 @@
+"""What there is to do today, from a case and a moment: what is next, what is not written down, what asks for a
+decision."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import replace
+from datetime import date, datetime, timedelta
+
+from genplan.case import Absence, TargetState, Week
+from genplan.case.people import AbsenceKind
+from genplan.coverage.asked import Asked, AskedKind
+from genplan.coverage.briefing import BriefingWanted
+from genplan.coverage.dates_ahead import DateAhead
+from genplan.coverage.review import TargetReview
+from genplan.evidence.log import ResultKind
+from genplan.plan import ProbeKind, Sitting
+from genplan.report.names_and_words import Names, clean, day_words, hours
+from genplan.report.plain_characters import clock, counted, in_order
+from genplan.report.review_words import asked_sentence, date_sentence
+from genplan.report.sheets import sheet_of
+from genplan.report.skill_bars import skill_bars
+from genplan.report.week_picture import week_picture
+from genplan.web import sitting_cards
+from genplan.web.today_values import ChildToday, Facts, Fallen, NextSitting, Step, Today, Unwritten, Wanted
+
+AHEAD = timedelta(days=7)
+"""So far ahead somebody who is away is spoken of."""
+FRIDAY, SATURDAY = 4, 5
+UP_TO_DATE = "Everything is written down, and the week is planned."
+
+
+def today_of(facts: Facts) -> Today:
+    names, at = Names(facts.case), facts.now
+    unwritten = tuple(_unwritten(facts, names))
+    ahead = sorted((s for s in facts.sittings if s.end > at), key=lambda s: (s.start, s.id))
+    first = ahead[0].start if ahead else None
+    own = [s for s in facts.sittings if Week.of(s.start.date()) == facts.week]
+    return Today(
+        day_words(at.date()),
+        _step(facts, [u for _, u in unwritten], ahead),
+        tuple(_next(facts, names, s) for s in ahead if s.start == first),
+        tuple(_of_fallen(names, f) for f in facts.fallen),
+        tuple(_away(facts, names)),
+        tuple(
+            _child(facts, names, n, i, ahead, unwritten)
+            for n, i in enumerate(in_order(facts.case.learners), 1)
+        ),
+        week_picture(names, facts.week, own, at.date(), _state(facts)) if own else None,
+    )
+
+
+def _child(
+    facts: Facts,
+    names: Names,
+    number: int,
+    learner: str,
+    ahead: Sequence[Sitting],
+    unwritten: Sequence[tuple[str, Unwritten]],
+) -> ChildToday:
+    following = next((s for s in ahead if s.learner == learner), None)
+    found = [t for r in facts.reviews if r.learner == learner for t in r.targets]
+    return ChildToday(
+        number,
+        names.learner(learner),
+        _next(facts, names, following) if following else None,
+        tuple(u for who, u in unwritten if who == learner),
+        tuple(w for t in found for w in _wanted(facts, names, t)),
+        skill_bars(names, found),
+    )
+
+
+def _next(facts: Facts, names: Names, sitting: Sitting) -> NextSitting:
+    place = facts.case.locations[sitting.location]
+    return NextSitting(_when(sitting, facts.now), sheet_of(names, sitting), clean(place.address))
+
+
+def _when(sitting: Sitting, now: datetime) -> str:
+    """`now, until 16:20`, `today, 16:00 to 16:20`, `tomorrow, …`, `Thursday 3 December, …`."""
+    if sitting.start <= now:
+        return f"now, until {clock(sitting.end)}"
+    days = (sitting.start.date() - now.date()).days
+    day = {0: "today", 1: "tomorrow"}.get(days) or day_words(sitting.start.date())
+    return f"{day}, {hours(sitting)}"
+
+
+def first_day(today: date) -> date:
+    """From which on it is asked what was not written down: this week, and yesterday where that was the week before."""
+    return min(Week.of(today).monday, today - timedelta(days=1))
+
+
+def _unwritten(facts: Facts, names: Names) -> Iterator[tuple[str, Unwritten]]:
+    """With the learner's id, the earliest first."""
+    since, today = first_day(facts.now.date()), facts.now.date()
+    begun = [s for s in facts.sittings if s.start <= facts.now and s.start.date() >= since]
+    for sitting in sorted(begun, key=lambda s: (s.start, s.id)):
+        day = sitting.start.date()
+        word = "Today" if day == today else "Yesterday" if (today - day).days == 1 else day_words(day)
+        for probe in sitting.probes:
+            view = sitting_cards.probe_view(facts.log, facts.sittings, facts.now, names, sitting, probe)
+            if not view.done:
+                who = f"{names.adult(sitting.adult)}, {names.location(sitting.location)}"
+                when = f"{word}, {clock(sitting.start)}"
+                yield sitting.learner, Unwritten(when, names.learner(sitting.learner), who, view)
+
+
+def _state(facts: Facts) -> Callable[[Sitting], str]:
+    """What the picture says of a sitting beside who, where and what."""
+    names, fallen = Names(facts.case), {f.sitting.id: f.words for f in facts.fallen}
+
+    def state(sitting: Sitting) -> str:
+        if sitting.id in fallen:
+            return f"✗ {fallen[sitting.id]}"
+        if sitting.start > facts.now:
+            return ""
+        views = (
+            sitting_cards.probe_view(facts.log, facts.sittings, facts.now, names, sitting, p)
+            for p in sitting.probes
+        )
+        return "✓ written down" if all(v.done for v in views) else "… not written down"
+
+    return state
+
+
+def _of_fallen(names: Names, fallen: Fallen) -> Wanted:
+    s = fallen.sitting
+    who = f"{day_words(s.start.date())}, {hours(s)}, {names.learner(s.learner)} with {names.adult(s.adult)}"
+    address = f"/week/{Week.of(s.start.date())}/alternatives/{s.id}"
+    return Wanted(f"{who}: {fallen.words}. {fallen.why}.", address, "Find another place")
+
+
+def _away(facts: Facts, names: Names) -> Iterator[str]:
+    """Who and what is not there in the next days, as the case says; busy calendars are not looked at."""
+    case = facts.case
+    things: list[tuple[str, Iterable[Absence]]] = [
+        *((names.learner(i), x.away) for i, x in case.learners.items()),
+        *((names.adult(i), x.away) for i, x in case.adults.items()),
+        *((names.location(i), x.closed) for i, x in case.locations.items()),
+    ]
+    since = facts.now.replace(tzinfo=None)
+    for name, stretches in things:
+        for x in stretches:
+            if x.start < since + AHEAD and x.end > since and x.kind is not AbsenceKind.OUTSIDE_TERM:
+                word = "closed" if x.kind in (AbsenceKind.CLOSED, AbsenceKind.HOLIDAY) else "away"
+                note = f" ({clean(x.note)})" if x.note else ""
+                yield f"{name}: {word} {_stretch(x)}{note}"
+
+
+def _stretch(x: Absence) -> str:
+    """Half-open stretches in the words of days: what ends at midnight ends the day before."""
+    last = (x.end - timedelta(minutes=1)).date()
+    if x.start.date() != last:
+        return f"from {day_words(x.start.date())} to {day_words(last)}"
+    whole = x.end - x.start >= timedelta(days=1)
+    return f"on {day_words(last)}" + ("" if whole else f", {clock(x.start)} to {clock(x.end)}")
+
+
+def _wanted(facts: Facts, names: Names, found: TargetReview) -> Iterator[Wanted]:
+    """What a skill waits for, with the way to where it can be answered; not what the kept weeks hold already."""
+    for one in found.asked:
+        if isinstance(one.about, DateAhead):
+            if one.about.cannot_hold or found.target.state is not TargetState.MASTERED:
+                sentence = date_sentence(names, found, one.about)
+                yield Wanted(sentence, "/forecast", "How long still?")
+        elif one.kind is not AskedKind.RETEST and not _is_planned(facts, one):
+            address, words = _answer(names, one)
+            yield Wanted(asked_sentence(names, replace(one, adults=())), address, words)
+
+
+def _is_planned(facts: Facts, one: Asked) -> bool:
+    """Whether a sitting of these days is for it; what was run and not written down is asked for elsewhere."""
+    since = first_day(facts.now.date())
+    probes = [
+        p for s in facts.sittings if s.start.date() >= since for p in s.probes if p.target == one.target
+    ]
+    if one.kind is AskedKind.MAINTENANCE:
+        return any(p.kind is ProbeKind.MAINTENANCE for p in probes)
+    taught = [p for p in probes if p.kind is ProbeKind.TEACHING]
+    return one.kind is AskedKind.WAITING and any(
+        one.combination in (p.combination, *p.instead_of) for p in taught
+    )
+
+
+def _answer(names: Names, one: Asked) -> tuple[str, str]:
+    match one.kind:
+        case AskedKind.WAITING:
+            target = names.case.targets[one.target]
+            values = dict(zip(target.dimension_names, one.combination, strict=True))
+            asked = {"target": one.target, "kind": ResultKind.TEACHING.value}
+            asked |= {f"with-{name}": value for name, value in values.items()}
+            return sitting_cards.record_address(asked), "It was taught"
+        case AskedKind.MAINTENANCE:
+            return "/plan", "Plan it"
+        case AskedKind.BRIEFING:
+            about = one.about
+            return f"/case/adults/{about.adult}" if isinstance(
+                about, BriefingWanted
+            ) else "/case", "To the adult"
+    return f"/case/targets/{one.target}", "Decide"
+
+
+def _step(facts: Facts, unwritten: Sequence[Unwritten], ahead: Sequence[Sitting]) -> Step:
+    """The first of these that there is: what fell through, a plan to keep, rows to write, a week to plan."""
+    week, following = facts.week, facts.week.next()
+    if not facts.case.planned:
+        return Step("Put in a skill", "/case/targets/new", "There is no skill to check yet.")
+    if facts.fallen:
+        why = f"{counted(len(facts.fallen), 'sitting')} can no longer be held as people were told."
+        return Step("Plan the rest of the week again", f"/plan/{_week_of(facts.fallen[0].sitting)}", why)
+    for one in (week, following):
+        if one in facts.drafted:
+            return Step("Look at the plan", f"/plan/{one}", f"Week {one.number} is planned and not kept yet.")
+    if unwritten:
+        left = counted(len(unwritten), "thing")
+        why = f"{left} of the last days {'is' if len(unwritten) == 1 else 'are'} not written down yet."
+        return Step("Write the first one down", unwritten[0].probe.record, why)
+    if week not in facts.kept and facts.now.weekday() < SATURDAY:
+        return Step("Plan this week", f"/plan/{week}", "Nobody was told of a plan of this week.")
+    if following not in facts.kept and (facts.now.weekday() >= FRIDAY or not ahead):
+        return Step("Plan next week", f"/plan/{following}", "Nobody was told of a plan of next week.")
+    if ahead:
+        return Step("Print the sheets", f"/week/{_week_of(ahead[0])}/files/sheets.html", UP_TO_DATE)
+    return Step("Look at the week", f"/week/{week}", UP_TO_DATE)
+
+
+def _week_of(sitting: Sitting) -> Week:
+    return Week.of(sitting.start.date())

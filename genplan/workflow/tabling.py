@@ -1,0 +1,238 @@
+"""A case from tables and as tables: what a workbook would change is shown first, and written whole or not at all."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from genplan.errors import CaseError, FileError
+from genplan.findings import Finding, Severity
+from genplan.workflow.opened_case import errors_of, local
+
+if TYPE_CHECKING:
+    from genplan.case import Case
+    from genplan.casefile import Loaded
+    from genplan.casefile.edit_many import Changed
+    from genplan.evidence.filled_sheet import FilledSheet
+    from genplan.tables.changed import Difference
+    from genplan.tables.filled import Filled
+    from genplan.tables.writing import Written
+
+CASE_FILE, RESULTS_FILE = "case.yaml", "results.csv"
+ENDING = ".xlsx"
+
+
+@dataclass(frozen=True)
+class Tabled:
+    """What tables say beside a case. `made` are ids made of names; `rows` how many results are new, `known` how many
+    were there already; `untouched` the things of the case that the tables do not speak of. `is_new`: there was no
+    case."""
+
+    differences: tuple[Difference, ...]
+    made: tuple[tuple[str, ...], ...]
+    rows: int
+    known: int
+    untouched: int
+    is_new: bool
+    written: bool
+    findings: tuple[Finding, ...]
+
+
+def empty_tables(out: Path) -> tuple[str, ...]:
+    """Writes a workbook, or a folder of CSV files, with nothing but headings. Raises FileError, UsageError."""
+    from genplan.tables.writing import empty_tables as empty
+
+    return _write(out, empty(), may_replace=False)
+
+
+def write_tables(folder: Path, out: Path) -> tuple[str, ...]:
+    """Writes the case as a workbook, or a folder of CSV files. Raises CaseError, FileError, UsageError."""
+    from genplan.casefile import edit, load
+    from genplan.evidence.delimited_text import read_sheet
+    from genplan.evidence.results import COLUMNS, MOST_BYTES, NEEDED, columns_of
+    from genplan.files import read_file
+    from genplan.tables.writing import tables_of_case
+
+    loaded = load(folder)
+    if loaded.case is None:
+        raise CaseError(errors_of(loaded.findings))
+    try:
+        data = read_file(folder / RESULTS_FILE, MOST_BYTES)
+    except FileNotFoundError:
+        data = b""
+    except OSError as error:
+        raise FileError(
+            f"{RESULTS_FILE} could not be read: {error.strerror}. Nothing was written."
+        ) from error
+    sheet, wrong = read_sheet(RESULTS_FILE, data, columns_of(loaded.case), NEEDED)
+    if errors := errors_of(tuple(wrong)):
+        raise CaseError(errors)
+    columns = [c for c in sheet.header if c in columns_of(loaded.case)] or list(COLUMNS)
+    tables = tables_of_case(edit.things(folder), [row.cells for row in sheet.rows], columns)
+    return _write(out, tables, may_replace=True)
+
+
+def _write(out: Path, tables: list[Written], *, may_replace: bool) -> tuple[str, ...]:
+    from genplan.folders import write_file, write_folder
+    from genplan.tables.files import csv_files, workbook
+
+    if not may_replace and (out.is_file() or (out.is_dir() and any(out.iterdir()))):
+        raise FileError(f"{out} is there already; nothing was written. Name one that does not exist yet.")
+    if out.suffix.lower() == ENDING:
+        write_file(out, workbook(tables))
+        return (out.name,)
+    if out.suffix:
+        raise FileError(
+            f"{out} ends neither in {ENDING} nor is it a folder. Name one of them. Nothing was written."
+        )
+    files = csv_files(tables)
+    write_folder(out, files)
+    return tuple(files)
+
+
+def read_tables(folder: Path, file: Path, now: datetime | None, *, write: bool) -> Tabled:
+    """What the tables would change in the case; with `write` it is changed, whole or not at all. A folder that is not
+    there becomes a case. Raises CaseError with everything that is wrong in the tables, FileError, UsageError."""
+    from genplan.casefile import edit
+
+    if not _is_case(folder):
+        return _of_new_case(folder, file, now, write=write)
+    if not write:
+        return _of_case(folder, file, now, write=False)
+    with edit.locked(folder):
+        return _of_case(folder, file, now, write=True)
+
+
+def _is_case(folder: Path) -> bool:
+    return folder.is_dir() and any(p.suffix == ".yaml" for p in folder.iterdir())
+
+
+def _of_case(folder: Path, file: Path, now: datetime | None, *, write: bool) -> Tabled:
+    from genplan.casefile import edit, load
+    from genplan.casefile.edit_many import replace_all, with_all
+    from genplan.evidence.append_rows import append_results
+    from genplan.evidence.results import read_results
+    from genplan.tables.changed import changed_things, differences
+    from genplan.tables.reading import read_tables as read
+
+    before = load(folder)
+    tree = edit.things(folder)
+    filled = read(file, tree)
+    told = differences(filled)
+    fresh = with_all(folder, changed_things(tree, told))
+    after = load(folder, fresh) if fresh else before
+    findings = _judged(filled, after, before)
+    case = _built(after)
+    moment = local(case, now)
+    log, wrong = read_results(folder, case, moment)
+    if errors := errors_of(wrong):
+        raise CaseError(errors)
+    rows = _results(filled, case, log)
+    if write:
+        old = {name: edit.bytes_of(folder / name) for name in fresh}
+        replace_all(folder, fresh)
+        try:
+            if rows and rows.rows:
+                append_results(folder, case, rows.rows, moment)
+        except BaseException:
+            _take_back(folder, old)
+            raise
+    return _tabled(filled, told, rows, findings, tree, is_new=False, written=write)
+
+
+def _take_back(folder: Path, old: Mapping[str, bytes]) -> None:
+    from genplan.casefile.edit_many import put_back
+
+    put_back(folder, old)
+
+
+def _of_new_case(folder: Path, file: Path, now: datetime | None, *, write: bool) -> Tabled:
+    from genplan.casefile import identity, load
+    from genplan.casefile.edit_many import new_case
+    from genplan.casefile.tree import Leaf
+    from genplan.evidence.log import Log
+    from genplan.tables.changed import changed_things, differences
+    from genplan.tables.reading import read_tables as read
+    from genplan.tables.results_rows import text_of_results
+
+    filled = read(file, {})
+    told = differences(filled)
+    changed: Changed = {("format",): Leaf("1", True), **changed_things({}, told)}
+    if ("case_id",) not in changed:
+        changed = {**changed, ("case_id",): Leaf(identity.drawn(), True)}
+    text = new_case(changed)
+    after = load(folder, {CASE_FILE: text})
+    findings = _judged(filled, after, None)
+    case = _built(after)
+    rows = _results(filled, case, Log.of(()))
+    if write:
+        _make(folder, {CASE_FILE: text, RESULTS_FILE: text_of_results(case, rows)})
+    return _tabled(filled, told, rows, findings, {}, is_new=True, written=write)
+
+
+def _make(folder: Path, files: Mapping[str, bytes]) -> None:
+    """A new case; also in a folder that has calendars in it already, and no case. Raises FileError."""
+    from genplan.casefile.starter import make_case_folder
+    from genplan.folders import add_files
+
+    if folder.is_dir() and any(folder.iterdir()):
+        add_files(folder, files)
+    else:
+        make_case_folder(folder, files)
+
+
+def _judged(filled: Filled, after: Loaded, before: Loaded | None) -> tuple[Finding, ...]:
+    """The warnings that are new. Raises CaseError with the faults of the tables, and all that the case would have by
+    them."""
+    from genplan.casefile.edit import brought_errors
+    from genplan.tables.told import in_cells
+
+    brought = brought_errors(before.findings, after.findings) if before else list(errors_of(after.findings))
+    faults = [*filled.findings, *in_cells(brought, filled)]
+    if errors := [f for f in faults if f.severity is Severity.ERROR]:
+        raise CaseError(list(dict.fromkeys(errors)))
+    known = set(before.findings) if before else set()
+    fresh = [f for f in after.findings if f.severity is Severity.WARNING and f not in known]
+    return (*filled.findings, *in_cells(fresh, filled))
+
+
+def _built(after: Loaded) -> Case:
+    if after.case is None:
+        raise CaseError(errors_of(after.findings))
+    return after.case
+
+
+def _results(filled: Filled, case: Case, log: object) -> FilledSheet | None:
+    from genplan.evidence.log import Log
+    from genplan.tables.results_rows import rows_of_results
+
+    assert isinstance(log, Log)
+    return rows_of_results(filled.results, filled, case, log) if filled.results else None
+
+
+def _tabled(
+    filled: Filled,
+    told: list[Difference],
+    rows: FilledSheet | None,
+    findings: tuple[Finding, ...],
+    tree: Mapping[str, object],
+    *,
+    is_new: bool,
+    written: bool,
+) -> Tabled:
+    from genplan.tables.changed import OF_THINGS
+
+    there = {(s, i) for s in OF_THINGS if isinstance(things := tree.get(s), dict) for i in things}
+    return Tabled(
+        differences=tuple(told),
+        made=tuple(filled.made),
+        rows=len(rows.rows) if rows else 0,
+        known=len(rows.known) if rows else 0,
+        untouched=len(there - {path[:2] for path in filled.marks}),
+        is_new=is_new,
+        written=written,
+        findings=(*findings, *(rows.warnings if rows else ())),
+    )

@@ -1,0 +1,68 @@
+"""Several files of a case changed together: all of them, or none."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from contextlib import suppress
+from datetime import datetime
+from pathlib import Path
+
+from genplan.errors import CaseError, FileError
+from genplan.findings import Finding
+from genplan.workflow.editing import beside
+from genplan.workflow.opened_case import errors_of
+
+Files = Mapping[str, bytes | None]
+"""Name in the case folder -> what it shall hold; None: it shall not be there."""
+
+
+def write_whole(folder: Path, files: Files, now: datetime | None) -> None:
+    """Writes the files. Raises CaseError with the errors that the case, its results or its kept weeks would have then
+    and had not before, FileError where one cannot be written; everything is as it was then. The caller holds the
+    lock of the case."""
+    known = {(f.file, f.key, f.found) for f in _errors(folder, now)}
+    before = {name: _held(folder / name) for name in files}
+    try:
+        for name, data in files.items():
+            _put(folder / name, data)
+    except OSError as problem:
+        _put_back(folder, before)
+        what = f"{name} could not be written ({problem.strerror})"
+        raise FileError(f"{what}. Everything is as it was.") from problem
+    brought = [f for f in _errors(folder, now) if (f.file, f.key, f.found) not in known]
+    if brought:
+        _put_back(folder, before)
+        raise CaseError(brought)
+
+
+def _errors(folder: Path, now: datetime | None) -> tuple[Finding, ...]:
+    from genplan.casefile import load
+
+    loaded = load(folder)
+    return (*errors_of(loaded.findings), *beside(folder, loaded, now))
+
+
+def _held(path: Path) -> bytes | None:
+    try:
+        return path.read_bytes()
+    except FileNotFoundError:
+        return None
+    except OSError as problem:
+        raise FileError(
+            f"{path.name} could not be read ({problem.strerror}). Nothing was changed."
+        ) from problem
+
+
+def _put(path: Path, data: bytes | None) -> None:
+    from genplan.files import replace_file
+
+    if data is None:
+        path.unlink(missing_ok=True)
+    else:
+        replace_file(path, data)
+
+
+def _put_back(folder: Path, before: Files) -> None:
+    for name, data in before.items():
+        with suppress(OSError):
+            _put(folder / name, data)

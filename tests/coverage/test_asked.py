@@ -1,0 +1,46 @@
+"""Who is asked for a maintenance probe: only who can repeat what was met, as the plan has it."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from genplan.coverage.asked import AskedKind
+from genplan.coverage.review import review
+from genplan.evidence.log import Log, Result, ResultKind
+from tests.fixtures.builders import a_case, a_target
+
+ZIPS = a_target(maintenance_days=(28,))  # due on 16 November; `taught` names mum at home with the jackets
+PARK, FAR = ("mum", "park", "coats"), ("grandad", "park", "coats")
+
+
+def row(day: int, where: tuple[str, ...], kind: str, correct: int | None = 5) -> Result:
+    return Result(
+        line=day + 1,
+        date=date(2026, 11, day),
+        time=None,
+        target=ZIPS.id,
+        kind=ResultKind(kind),
+        combination=where,
+        trials=5,
+        correct=correct,
+    )
+
+
+@pytest.mark.parametrize(
+    ("rows", "who"),
+    [
+        ([], ("mum",)),  # nobody probed anything: where it was mastered
+        ([row(3, FAR, "teaching")], ("mum",)),  # a lesson alone: its probe would be a first one
+        ([row(3, FAR, "probe")], ("grandad",)),  # met there, and what `taught` names was never probed
+        ([row(3, FAR, "probe", 1), row(5, PARK, "probe")], ("mum",)),
+        ([row(3, FAR, "probe", 1), row(4, FAR, "teaching")], ("mum",)),  # its probe is a retest
+        ([row(27, FAR, "probe")], ("grandad", "mum")),  # met in the running week: takes nothing from anybody
+    ],
+)
+def test_who_is_asked_for_a_maintenance_probe(rows: list[Result], who: tuple[str, ...]) -> None:
+    """28 November 2026 is a Saturday."""
+    found = review(a_case(targets=[ZIPS]), "wren", Log.of(rows), date(2026, 11, 1), date(2026, 11, 28))
+    (asked,) = [a for a in found.targets[0].asked if a.kind is AskedKind.MAINTENANCE]
+    assert asked.adults == who

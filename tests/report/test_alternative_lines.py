@@ -1,0 +1,55 @@
+"""Other places for a sitting, in words."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from genplan.case.wishes_of_planners import PlannersWish, WishKind
+from genplan.plan import Probe, ProbeKind, Sitting
+from genplan.report.alternative_lines import held_lines
+from genplan.report.names_and_words import Names
+from genplan.text.wishes import wish_text
+from tests.fixtures.planning_cases import ZONE, product_case
+
+
+def test_what_a_place_holds_is_said_with_its_extra_dimensions() -> None:
+    """Two probes of one set that differ in the wording alone are not the same to whoever runs them."""
+    case = product_case((1, 1, 1, 2))
+    (target,) = case.targets.values()
+    name = target.dimension_names[3]
+    start = datetime(2026, 12, 1, 16, tzinfo=ZONE)
+    probes = tuple(
+        Probe(target=target.id, combination=c, kind=ProbeKind.NEW, trials=5, new_tuples=1)
+        for c in target.combinations()
+    )
+    learner, adult, place = target.learner, *probes[0].combination[:2]
+    sitting = Sitting(
+        id="one",
+        learner=learner,
+        adult=adult,
+        location=place,
+        start=start,
+        end=start + timedelta(minutes=15),
+        probes=probes,
+    )
+    lines = list(held_lines(Names(case), sitting))
+    assert [f"; {name}: {p.combination[3]} (" in line for p, line in zip(probes, lines, strict=True)] == [
+        True,
+        True,
+    ]
+
+
+def test_a_sitting_of_ones_own_is_said_with_its_extra_dimensions() -> None:
+    case = product_case((1, 1, 1, 2))
+    (target,) = case.targets.values()
+    names, values = target.dimension_names, target.combinations()[1]
+    own = PlannersWish(
+        kind=WishKind.ADD,
+        start=datetime(2026, 12, 1, 16),
+        learner=target.learner,
+        adult=values[0],
+        location=values[1],
+        target=target.id,
+        values=tuple(sorted(zip(names[2:], values[2:], strict=True))),
+    )
+    assert wish_text(case, own).endswith(f"A skill: {values[2]}; {names[3]}: {values[3]})")

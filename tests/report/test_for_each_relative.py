@@ -1,0 +1,97 @@
+"""What each relative gets: a message to copy, speech only where it is speech, and a page for the fridge."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from genplan.case import Case
+from genplan.folders import write_folder
+from genplan.plan import Beside
+from genplan.report.calendars import calendar_files
+from genplan.report.fridge_page import fridge_page, fridge_pages
+from genplan.report.messages import LAST_LINE, message, messages
+from genplan.report.sheets import sheets_page
+from tests.fixtures import builders as b
+from tests.fixtures.pagecheck import faults, read
+
+CASE = b.a_case()
+PLAN = b.a_plan(CASE)
+
+
+def without_speech() -> Case:
+    return b.a_case(targets=[b.a_target(instruction="Hold it up and wait", spoken=False)])
+
+
+def test_a_message_holds_the_own_sittings_with_what_to_bring_and_what_counts() -> None:
+    files = messages(CASE, PLAN)
+    assert set(files) == {"messages/adult-grandad.txt", "messages/adult-mum.txt"}
+    text = files["messages/adult-grandad.txt"].decode()
+    assert text.startswith("Hello Grandad,\n")
+    for said in (
+        "you are asked for once:",
+        "Tuesday 1 December, 15:30 to 15:45, with W.",
+        "Please bring: The fleece; Three winter coats",
+        "Say “Zip it up”.",
+        "It counts when: Starts and closes the zip",
+        "Mind: W. must not meet egg",
+        "If W. says no, walks away or is distressed, stop.",
+    ):
+        assert said in text
+    assert text.endswith(f"\n{LAST_LINE}\n")
+    for nobody_else in ("Mum", "Saturday 5", "Wren"):
+        assert nobody_else not in text
+
+
+def test_who_sits_beside_is_told_so_and_brings_nothing() -> None:
+    first, *others = PLAN.sittings
+    plan = replace(PLAN, sittings=(replace(first, beside="teacher", beside_as=Beside.OBSERVER), *others))
+    text = message(CASE, plan, "teacher")
+    assert "You are beside Grandad: Class teacher observes and counts too." in text
+    assert "Please bring" not in text
+
+
+def test_what_holds_always_is_said_once_in_a_message() -> None:
+    both = tuple(replace(s, adult="mum") for s in PLAN.sittings)
+    text = message(CASE, replace(PLAN, sittings=both), "mum")
+    assert "you are asked for twice:" in text
+    assert text.count("walks away") == 1
+
+
+def test_what_is_done_and_not_said_stands_nowhere_as_speech() -> None:
+    case = without_speech()
+    plan = b.a_plan(case)
+    sheet = read(sheets_page(case, plan)).words
+    assert "Do Hold it up and wait" in sheet
+    event = calendar_files(case, plan)["calendars/adult-grandad.ics"].decode()
+    for text in (sheet, message(case, plan, "grandad"), event):
+        assert "“Hold it up" not in text
+        assert "Hold it up and wait" in text
+    # a wording that is varied is always said
+    varied = b.with_wording(case.targets["zips-jacket"])
+    assert "spoken" not in sheets_page(replace(case, targets={varied.id: varied}), b.an_empty_plan())
+
+
+def test_a_message_of_who_has_no_sitting_any_more_goes(tmp_path: Path) -> None:
+    files = messages(CASE, PLAN)
+    write_folder(tmp_path, {"plan.json": b"{}", **files})
+    write_folder(tmp_path, {"plan.json": b"{}", "messages/adult-mum.txt": files["messages/adult-mum.txt"]})
+    assert [p.name for p in (tmp_path / "messages").iterdir()] == ["adult-mum.txt"]
+
+
+def test_the_page_for_the_fridge_has_every_day_and_who_comes_and_no_results() -> None:
+    page = fridge_page(CASE, PLAN, "wren")
+    assert faults(page) == []
+    days = [li.words for li in read(page).with_class("fridge-days")[0].all("li")]
+    assert days == [
+        "Monday",
+        "Tuesday Grandad 15:30, The park",
+        *("Wednesday", "Thursday", "Friday"),
+        "Saturday Mum 09:45, Home",
+        "Sunday",
+    ]
+    assert "Zips" not in page
+    assert "Wren" not in page
+    assert "Wren Example" in fridge_page(CASE, PLAN, "wren", names=True)
+    assert list(fridge_pages(CASE, PLAN)) == ["pages/fridge-wren.html"]
+    assert fridge_pages(CASE, b.an_empty_plan()) == {}

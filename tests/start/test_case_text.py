@@ -1,0 +1,198 @@
+"""Answers make a case that loads without a finding, with ids that nobody was asked for."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+
+import pytest
+
+from genplan import workflow
+from genplan.case import Case, Week
+from genplan.casefile import load
+from genplan.casefile.ids_from_names import LONGEST, id_from
+from genplan.casefile.scalar_types import ID
+from genplan.errors import FileError, UsageError
+from genplan.start.answers import Answers, NoAnswers, as_json, from_json
+from genplan.start.case_text import case_text
+from genplan.start.reading import problems
+from genplan.start.screens import SCREENS, screen_of
+from tests.fixtures.start_answers import HOURS, answered
+
+CASE_ID = "abcdefghjkmn"
+
+
+def case_of(folder: Path, answers: Answers) -> Case:
+    assert [p for s in SCREENS for p in problems(s, answers)] == []
+    (folder / "case.yaml").write_text(case_text(answers, CASE_ID), "utf-8")
+    loaded = load(folder)
+    assert [f.sentence() for f in loaded.findings] == []
+    assert loaded.case is not None
+    return loaded.case
+
+
+@pytest.mark.parametrize(
+    ("name", "id_"),
+    [
+        ("Grandad's flat", "grandads-flat"),
+        ("Zoë", "zoe"),
+        ("Großmutter Ö.", "grossmutter-oe"),
+        ("Жанна", "zhanna"),
+        ("Γιαγιά", "giagia"),
+        ("Łukasz & Åse", "lukasz-and-aase"),
+        ("all", "all-2"),
+        ("おばあさん", "helper-1"),
+        ("!", "helper-1"),
+        ("Two jackets with quite different zips", "two-jackets-with-quite"),
+    ],
+)
+def test_an_id_comes_from_a_name(name: str, id_: str) -> None:
+    found = id_from(name, {"mum"}, "helper")
+    assert found == id_
+    assert ID.fullmatch(found)
+    assert len(found) <= LONGEST
+
+
+def test_no_two_ids_are_alike() -> None:
+    taken: set[str] = set()
+    for _ in range(3):
+        taken.add(id_from("Mum", taken, "helper"))
+        taken.add(id_from("?", taken, "helper"))
+    assert taken == {"mum", "mum-2", "mum-3", "helper-1", "helper-2", "helper-3"}
+
+
+def test_the_answers_of_a_family_are_a_case(tmp_path: Path) -> None:
+    answers = answered(
+        helpers=[
+            {"name": "Mum", "hours": HOURS},
+            {"name": "Mum!", "hours": "tue 4-6pm, the same on sat", "visits": "2", "role": "friend"},
+            {"name": "Wren", "hours": "sun 10-11"},  # of the child's name
+        ],
+        places=[{"name": "Home"}, {"name": "Park", "open": "daily 9-17:30", "helpers": "h1\nh3"}, {"name": "Hall"}],
+        travel=[{"minutes": "20"}],
+        ways=[{"from": "l1", "to": "l3", "minutes": "5"}],
+        things=[{"name": "Two cups", "cautions": "none"}, {"name": "Beads", "cautions": "small", "holds": "kiwi"}],
+        children=[{"name": "Wren", "born": "April 2020", "hours": HOURS, "allergies": "eggs and kiwi"}],
+        skills=[
+            {"name": "Asks", "correct": "Says it", "by": "h2", "at": "l3", "with": "m2", "trials": "8"},
+            {"name": "Waits", "correct": "x: y", "places": "l1\nl2", "since": "2026-10-01", "pass_mark": "3 of 4"},
+        ],
+    )  # fmt: skip
+    case = case_of(tmp_path, answers)
+    assert list(case.learners) == ["wren"]
+    assert list(case.adults) == ["mum", "mum-2", "wren-2"]
+    assert case.adults["mum-2"].locations == {"home", "hall"}
+    assert case.adults["mum"].locations is None
+    assert case.learners["wren"].allergens == {"egg", "kiwi"}
+    assert case.travel.minutes("home", "hall") == 5
+    assert case.travel.minutes("home", "park") == 20
+    beads = case.material_sets["beads"]
+    assert (beads.small_parts, beads.allergens) == (True, {"kiwi"})
+    asks, waits = case.targets["asks"], case.targets["waits"]
+    assert asks.taught == ({"adult": "mum-2", "location": "hall", "material_set": "beads"},)
+    assert (asks.trials, str(waits.pass_mark), len(waits.maintenance_days) > 0) == (8, "3/4", True)
+    # the policy asks for three sets, and there are two
+    assert asks.generalised_when == {"adult": 3, "location": 2, "material_set": 2}
+    assert dict(waits.dimensions[1:2] and {"location": waits.dimensions[1].values}) == {
+        "location": ("home", "park")
+    }
+
+
+def test_a_skill_without_things_has_nothing_to_bring(tmp_path: Path) -> None:
+    case = case_of(tmp_path, answered(things=[]))
+    assert case.material_sets["nothing"].name == "No objects"
+    assert case.targets["asks-for-help"].generalised_when["material_set"] == 1
+
+
+def test_three_children_each_have_their_skills(tmp_path: Path) -> None:
+    children = [{"name": name, "hours": HOURS} for name in ("Ada", "Bo", "Cy")]
+    helpers = [{"name": "Mum", "hours": HOURS, "children": "c1"}, {"name": "Lee", "hours": HOURS}]
+    skills = [{"name": "Greets", "correct": "Says it", "child": f"c{n}", "by": "h2"} for n in (1, 2, 3)]
+    purpose = [{"policy": "caseload", "timezone": "Europe/Dublin"}]
+    case = case_of(tmp_path, answered(purpose=purpose, children=children, helpers=helpers, skills=skills))
+    assert {t.id: t.learner for t in case.targets.values()} == {
+        "greets": "ada", "greets-2": "bo", "greets-3": "cy"
+    }  # fmt: skip
+    assert case.adults["mum"].learners == {"ada"}
+
+
+@pytest.mark.parametrize(
+    ("screen", "groups", "sentence"),
+    [
+        ("children", {"children": []}, "What is the child called?"),
+        ("children", {"children": [{"name": "Wren", "hours": ""}]},
+         "When could Wren do something short? Without hours nothing can be planned."),
+        ("children", {"children": [{"name": "W", "hours": HOURS, "born": "spring"}]},
+         "'spring'; expected a year and a month, such as 2020-04 or April 2020."),
+        ("children", {"children": [{"name": "W", "hours": HOURS, "allergies": "penut"}]},
+         "'penut'. Did you mean 'peanut'?"),
+        ("children", {"children": [{"name": "W", "hours": HOURS, "allergies": "shellfish"}]},
+         "'shellfish'. Write 'crustaceans' or 'molluscs', whichever is meant."),
+        ("helpers", {"helpers": [{"name": "Mum", "hours": HOURS}, {"name": " mum", "hours": HOURS}]},
+         "There are two of the name mum. Tell them apart: write a word more."),
+        ("helpers", {"helpers": [{"name": "Mum", "hours": HOURS, "visits": "0"}]},
+         "'0'; expected a whole number from 1 to 100."),
+        ("ways", {"places": [{"name": n} for n in "ABC"], "ways": [{"from": "l1", "to": "l1", "minutes": "3"}]},
+         "A way leads from one place to another: choose two."),
+        ("ways", {"places": [{"name": n} for n in "ABC"], "ways": [{"from": "l1", "to": "l2"}]},
+         "How many minutes is this way?"),
+        ("things", {"things": [{"name": "Cups", "cautions": "none\nsmall"}]},
+         "'nothing small, no magnet' and one of them. Take one of the two ticks away."),
+        ("skills", {"skills": [{"name": "Asks"}]},
+         "What counts as correct? Without it no two people count the same."),
+        ("skills", {"skills": [{"name": "A", "correct": "b", "by": "h9"}]}, "None of these; expected one of them."),
+        ("skills", {"skills": [{"name": "A", "correct": "b", "places": "-"}]},
+         "None of these; expected one of them at least."),
+        ("purpose", {"purpose": [{"timezone": "Hobbiton"}]},
+         "'Hobbiton'; expected a large city, such as Dublin or Halifax."),
+    ],
+)  # fmt: skip
+def test_what_is_missing_or_unclear_is_said_about_the_answer(
+    screen: str, groups: dict[str, list[dict[str, str]]], sentence: str
+) -> None:
+    found = screen_of(screen)
+    assert found is not None
+    assert [p.sentence for p in problems(found, answered(**groups))] == [sentence]
+
+
+def test_a_city_is_enough_for_a_time_zone(tmp_path: Path) -> None:
+    case = case_of(tmp_path, answered(purpose=[{"timezone": "buenos aires"}]))
+    assert str(case.timezone) == "America/Buenos_Aires"
+
+
+def test_answers_are_kept_as_they_were_typed_and_the_case_takes_their_place(tmp_path: Path) -> None:
+    folder, answers = tmp_path / "new", answered(children=[{"name": "  Wren\t", "hours": "mon 3-5"}])
+    workflow.keep_answers(folder, answers)
+    assert workflow.answers_so_far(folder) == answers == from_json(as_json(answers))
+    with pytest.raises(UsageError, match="Is it the afternoon"):
+        workflow.case_of_answers(folder, answers, None)
+    started = workflow.case_of_answers(folder, answered(), datetime(2026, 11, 26, 9))  # a Thursday
+    assert (started.week, started.findings) == (Week(2026, 48), ())
+    assert sorted(p.name for p in folder.iterdir()) == [
+        "busy",
+        "case.schema.json",
+        "case.yaml",
+        "results.csv",
+    ]
+    assert workflow.answers_so_far(folder) == Answers()
+    with pytest.raises(FileError, match="holds files already"):
+        workflow.case_of_answers(folder, answered(), None)
+
+
+NO_ANSWERS = (
+    "",
+    "{}",
+    "[1]",
+    '{"format": 1}',
+    '{"format": 1, "groups": {"a": [{"key": "x"}]}, "done": []}',
+    "[" * 9999,
+)
+
+
+@pytest.mark.parametrize("text", NO_ANSWERS)
+def test_a_file_that_holds_no_answers_is_told(tmp_path: Path, text: str) -> None:
+    with pytest.raises(NoAnswers):
+        from_json(text)
+    (tmp_path / ".start.json").write_text(text, "utf-8")
+    with pytest.raises(FileError, match="Move it away to begin anew"):
+        workflow.answers_so_far(tmp_path)

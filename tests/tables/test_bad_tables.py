@@ -1,0 +1,290 @@
+"""Tables that cannot be read: everything is told at once, by sheet and cell, and nothing is written."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable
+from datetime import date, time
+from pathlib import Path
+from typing import Any
+from zipfile import ZIP_DEFLATED, ZipFile
+
+import pytest
+
+from genplan import workflow
+from genplan.errors import CaseError, FileError, GenplanError
+from genplan.evidence import workbook as reader
+from genplan.evidence.workbook import MOST_BYTES, sheets_for
+from genplan.tables import grids
+from tests.fixtures.given_tables import SHEETS, Sheets, csv_of
+from tests.fixtures.random_cases import NOW
+
+
+def with_row(name: str, *row: str) -> Sheets:
+    return {**SHEETS, name: [*SHEETS[name], list(row)]}
+
+
+def with_cell(name: str, row: int, column: int, text: Any) -> Sheets:
+    rows = [list(r) for r in SHEETS[name]]
+    rows[row - 1][column] = text
+    return {**SHEETS, name: rows}
+
+
+def told(tmp_path: Path, tables: Path) -> list[str]:
+    """What is told of tables that were to become a case; nothing was made."""
+    with pytest.raises(GenplanError) as error:
+        workflow.read_tables(tmp_path / "case", tables, NOW, write=True)
+    assert not (tmp_path / "case").exists()
+    problem = error.value
+    return [f.sentence() for f in problem.findings] if isinstance(problem, CaseError) else [str(problem)]
+
+
+def test_the_tables_make_a_case_as_they_are(tmp_path: Path) -> None:
+    done = workflow.read_tables(tmp_path / "case", csv_of(tmp_path / "t", SHEETS), NOW, write=True)
+    assert ("targets", "pours-ada") in done.made
+    assert [f.sentence() for f in done.findings] == []
+
+
+@pytest.mark.parametrize(
+    ("sheets", "sentence"),
+    [
+        (with_row("children", "Ada", ""), "children.csv:2: column A: 'Ada', a name that more than one have; expected"
+         " names"
+         " that are told apart. Fill in the column id for each of them, such as ada-b."),
+        (with_cell("children", 2, 1, "3/5/2020"), "children.csv:2: column B: '3/5/2020'; expected a month such as"
+         " 2021-04,"
+         " or a date such as 2021-04-12."),
+        (with_cell("adults", 2, 2, "Ada, Bem"), "adults.csv:2: column C: the unknown learner 'Bem'; expected a name"
+         " or an"
+         " id that has a row. Did you mean 'Ben'?"),
+        (with_cell("hours", 2, 1, "3-5"), "hours.csv:2: column B: '3-5', which may be meant for the morning or the"
+         " afternoon; expected hours such as 15:00-17:30, 3-5pm or 9-12, 13-15. Write 3pm, 15:00 or, for the night,"
+         " 03:00."),
+        (with_cell("hours", 4, 0, "Rose"), "hours.csv:4: column A: 'Rose', whom no row speaks of; expected a name or"
+         " an id"
+         " that has a row. Did you mean 'Rosa'?"),
+        (with_cell("skills", 2, 3, "2026-05-04"), "skills.csv:2: column D: '2026-05-04'; expected the correct of the"
+         " trials,"
+         " such as 4/5. The spreadsheet took it for a date: set the column to text and type it again, such as 4/5."),
+        (with_cell("skills", 2, 3, "007"), "skills.csv:2: column D: '007'; expected the correct of the trials, such"
+         " as 4/5."),
+        (with_cell("skills", 1, 3, "passmark"), "skills.csv:1: column D: the unknown heading 'passmark'; expected"
+         " one of id,"
+         " name, learner,"),
+        (with_cell("skills", 1, 3, "name"), "skills.csv:1: column D: 'name', which column A holds already; expected"
+         " each"
+         " column once. Keep one of the two."),
+        (with_cell("case", 2, 0, "time zone"), "case.csv:2: column A: the unknown key 'time zone'; expected one of"
+         " case_id,"
+         " timezone,"),
+        ({**SHEETS, "hous": SHEETS["hours"]}, "hous.csv: hous: the unknown sheet 'hous'; expected one of children,"
+         " adults,"
+         " hours,"),
+        ({**SHEETS, "staff": SHEETS["adults"]}, "staff.csv: staff: a second sheet of adults, beside 'adults';"
+         " expected one"
+         " sheet of each. Copy the rows into one."),
+        ({**SHEETS, "places": [["Our rooms", "where we work"], ["Room 1", "x"]]}, "places.csv:1: column A: 'Our"
+         " rooms' and no"
+         " heading; expected the headings, some of id, name,"),
+        ({k: v for k, v in SHEETS.items() if k != "places"}, "CASE: locations: no location to run a probe at;"
+         " expected at"
+         " least one under 'locations'."),
+        (with_row("children", "", "2020-01"), "children.csv:4: column B: a row without a name; expected the name of the"
+         " learner. Fill it in."),
+    ],
+)  # fmt: skip
+def test_what_is_wrong_in_a_cell_is_told_by_the_cell(tmp_path: Path, sheets: Sheets, sentence: str) -> None:
+    found = [
+        s.replace(str(tmp_path / "case"), "CASE") for s in told(tmp_path, csv_of(tmp_path / "t", sheets))
+    ]
+    assert any(s.startswith(sentence) for s in found), found
+
+
+def test_everything_is_told_at_once(tmp_path: Path) -> None:
+    sheets = {
+        **with_cell("hours", 2, 1, "soon"),
+        "children": with_cell("children", 2, 1, "yesterday")["children"],
+    }
+    found = told(tmp_path, csv_of(tmp_path / "t", sheets))
+    assert [s.split(":")[0] for s in found] == ["hours.csv", "children.csv"]
+
+
+@pytest.mark.parametrize(
+    ("data", "sentence"),
+    [
+        ("name;born\r\nAda;2020-05\r\n".encode("utf-8-sig"), ""),
+        (b"name\tborn\nAda\t2020-05\n\n\n,\n", ""),
+        ("name,born\nÁine,2020-05\n".encode("cp1252"), "children.csv:2: a character that is not UTF-8 (byte 0xc1 at"
+         " the"),
+        ("name,born\nAda,\n".encode("utf-16"), "children.csv:1: found text in the encoding UTF-16 or UTF-32"),
+        (b'name,born\n"Ada,2020\n', "children.csv:2: a quote that opens on this line is never closed"),
+    ],
+)  # fmt: skip
+def test_encodings_and_separators_of_csv(tmp_path: Path, data: bytes, sentence: str) -> None:
+    folder = csv_of(tmp_path / "t", {**SHEETS, "adults": [["name"], ["Rosa"]], "hours": [["who"]],
+                                     "skills": [["name", "learner"], ["Pours", "all"]]})  # fmt: skip
+    (folder / "children.csv").write_bytes(data)
+    if sentence:
+        assert any(s.startswith(sentence) for s in told(tmp_path, folder))
+    else:
+        assert workflow.read_tables(tmp_path / "case", folder, NOW, write=False).is_new
+
+
+# workbooks; they are opened in this process, so that no other has to start
+
+
+@pytest.fixture
+def in_this_process(monkeypatch: pytest.MonkeyPatch) -> None:
+    pytest.importorskip("python_calamine")
+    monkeypatch.setattr(reader, "_ask", lambda path, data: sheets_for(data))
+
+
+def book_of(path: Path, sheets: Sheets, change: Callable[[Any], None] = lambda book: None) -> Path:
+    openpyxl = pytest.importorskip("openpyxl")
+    book = openpyxl.Workbook()
+    book.remove(book.active)
+    for name, rows in sheets.items():
+        sheet = book.create_sheet(name)
+        for row in rows:
+            sheet.append(row)
+    change(book)
+    book.save(path)
+    return path
+
+
+def merged(book: Any) -> None:
+    book["children"].merge_cells("A2:A3")
+
+
+def formula(book: Any) -> None:
+    book["adults"]["B2"] = '="ai"&"de"'
+
+
+def error_cell(book: Any) -> None:
+    book["adults"]["B2"] = "#REF!"
+    book["adults"]["B2"].data_type = "e"
+
+
+@pytest.mark.usefixtures("in_this_process")
+@pytest.mark.parametrize(
+    ("change", "sentence"),
+    [
+        (merged, "t.xlsx: children!A2: cells that are merged (A2:A3); expected a value in each cell of its own. Take"
+         " the"
+         " merging back and fill in each cell."),
+        (formula, "t.xlsx: adults!B2: a formula that was never worked out; expected a value. Open the file in a"
+         " spreadsheet"
+         " program and save it there, or put the values in place of the formulas."),
+        (error_cell, "t.xlsx: adults!B2: a formula that has come to an error; expected a value. Mend the formula, or"
+         " type"
+         " the value."),
+    ],
+)  # fmt: skip
+def test_cells_that_hold_no_value_are_told(
+    tmp_path: Path, change: Callable[[Any], None], sentence: str
+) -> None:
+    assert sentence in told(tmp_path, book_of(tmp_path / "t.xlsx", SHEETS, change))
+
+
+@pytest.mark.usefixtures("in_this_process")
+def test_times_dates_titles_and_empty_rows_of_a_workbook(tmp_path: Path) -> None:
+    hours: list[list[Any]] = [
+        ["Hours this autumn"], [], ["who", "days", "from", "to"], ["# told by phone"],
+        ["Ada", "Mon", time(15), time(17)], [], ["Ben", "Tue", time(15), time(17)],
+        ["Rosa", "Mon-Fri", time(9), time(17)], [None, " "],
+    ]  # fmt: skip
+    children: list[list[Any]] = [
+        ["name", "born", "needs"],
+        ["Ada", date(2020, 5, 3), 2],
+        ["Ben", "2020-06", 1.5],
+    ]
+    path = book_of(tmp_path / "t.xlsx", {**SHEETS, "hours": hours, "children": children, "# sums": [["x"]]},
+                   lambda book: book["hours"].merge_cells("A1:D1"))  # fmt: skip
+    workflow.read_tables(tmp_path / "case", path, NOW, write=True)
+    text = (tmp_path / "case" / "case.yaml").read_text("utf-8")
+    assert 'mon-fri: "09:00-17:00"' in text
+    assert "born: 2020-05-03" in text.replace('"', "")
+    assert "needs: 1.5" in text
+
+
+def test_what_would_be_a_formula_is_a_text(tmp_path: Path) -> None:
+    pytest.importorskip("openpyxl")
+    import openpyxl
+
+    from genplan.tables.files import csv_files, workbook
+    from genplan.tables.writing import Written
+
+    texts = ("=1+1", "+1", "-1", "@x", '=HYPERLINK("http://x")')
+    tables = [Written("children", ("id", "name"), (), tuple((f"c{i}", t) for i, t in enumerate(texts)))]
+    book = openpyxl.load_workbook(io.BytesIO(workbook(tables)))
+    cells = [book["children"].cell(2 + i, 2) for i in range(len(texts))]
+    assert [(c.value, c.data_type, c.quotePrefix) for c in cells] == [(t, "s", True) for t in texts]
+    lines = csv_files(tables)["children.csv"].decode("utf-8-sig").splitlines()[2:]
+    assert all(line.split(",")[1].lstrip('"').startswith("'") for line in lines)
+
+
+def test_names_that_look_like_formulas_come_back(tmp_path: Path) -> None:
+    folder = csv_of(tmp_path / "t", with_cell("children", 2, 0, "'=Ada"))
+    sheets = grids.read_grids(folder)[0]
+    assert next(g for g in sheets if g.name == "children").rows[1][1][0] == "=Ada"
+
+
+# files
+
+
+def test_a_file_of_100_mb_is_not_opened(tmp_path: Path) -> None:
+    path = tmp_path / "t.xlsx"
+    with path.open("wb") as file:
+        file.truncate(100_000_000)
+    assert told(tmp_path, path) == [
+        f"t.xlsx could not be read: it is larger than {MOST_BYTES // 1_000_000} MB, so it is some other file."
+        " Nothing was read."
+    ]
+
+
+def test_a_zip_bomb_is_not_unpacked(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(reader, "MOST_UNPACKED", 2_000_000)
+    held = io.BytesIO()
+    with ZipFile(held, "w", ZIP_DEFLATED) as packed, packed.open("xl/worksheets/sheet1.xml", "w") as part:
+        part.write(bytes(3_000_000))
+    assert len(held.getvalue()) < 10_000
+    assert sheets_for(held.getvalue())["problem"] == "it unpacks to 3 MB"
+
+
+def test_a_cell_far_off_ends_the_other_process_alone(tmp_path: Path) -> None:
+    pytest.importorskip("python_calamine")
+
+    def far(book: Any) -> None:
+        book["children"]["XFD1048576"] = "far"
+
+    assert (
+        "a cell far from the others makes it huge"
+        in told(tmp_path, book_of(tmp_path / "t.xlsx", SHEETS, far))[0]
+    )
+
+
+@pytest.mark.parametrize(
+    ("name", "data", "sentence"),
+    [
+        ("t.xlsx", b"PK\x03\x04 no", "t.xlsx cannot be read as a spreadsheet: "),
+        ("t.xlsx", b"", "t.xlsx cannot be read as a spreadsheet: "),
+        ("t.docx", b"", "t.docx is no .xlsx or .ods file, nor a folder of CSV files."),
+    ],
+)
+@pytest.mark.usefixtures("in_this_process")
+def test_other_files_are_refused(tmp_path: Path, name: str, data: bytes, sentence: str) -> None:
+    (tmp_path / name).write_bytes(data)
+    assert told(tmp_path, tmp_path / name)[0].startswith(sentence)
+
+
+def test_a_file_that_is_not_there_and_a_folder_without_tables(tmp_path: Path) -> None:
+    assert told(tmp_path, tmp_path / "t.xlsx")[0].startswith("t.xlsx could not be read: No such file")
+    (tmp_path / "t").mkdir()
+    assert "holds no .csv file" in told(tmp_path, tmp_path / "t")[0]
+
+
+def test_a_sheet_of_nothing_but_headings_says_nothing(tmp_path: Path) -> None:
+    workflow.empty_tables(tmp_path / "t")
+    assert any("no learner" in s for s in told(tmp_path, tmp_path / "t"))
+    with pytest.raises(FileError, match="is there already"):
+        workflow.empty_tables(tmp_path / "t")

@@ -1,0 +1,211 @@
+"""What filled tables do to a case: shown first, then written; nothing goes that was not taken out by hand."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from genplan import workflow
+from genplan.case import Case
+from genplan.casefile import load
+from genplan.cli import main
+from genplan.errors import CaseError, FileError
+from genplan.evidence import append_rows
+from genplan.workflow.tabling import Tabled
+from tests.fixtures.casefile_cases import write
+from tests.fixtures.given_tables import SHEETS, Sheets, csv_of
+from tests.fixtures.random_cases import NOW
+
+CASE = """\
+# the case of two children
+format: 1
+timezone: Europe/Dublin
+learners:
+  ada: {name: Ada, allergens: [egg], free: {mon: "15:00-17:00"}}  # tells us when she has enough
+  ben: {name: Ben, free: {tue: "15:00-17:00"}, limits: {sittings_per_day: 1}}
+adults:
+  rosa: {name: Rosa, learners: all, free: {daily: "09:00-17:00"}}
+locations: {room-1: {name: Room 1}}
+travel_minutes: {routes: []}
+material_sets: {cups: {name: Cups}}
+skills: {pours: {name: Pours, correct_when: No spill}}
+targets:
+  pours-ada: {learner: ada, like: pours}
+"""
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    return write(tmp_path / "case", case=CASE)
+
+
+def read(folder: Path, sheets: Sheets, *, write: bool = True) -> Tabled:
+    return workflow.read_tables(folder, csv_of(folder.parent / "t", sheets), NOW, write=write)
+
+
+def case_of(folder: Path) -> Case:
+    case = load(folder).case
+    assert case is not None
+    return case
+
+
+def text(folder: Path) -> str:
+    return (folder / "case.yaml").read_text("utf-8")
+
+
+def test_nothing_is_written_unless_it_is_asked_for(folder: Path) -> None:
+    done = read(folder, {"adults": [["name", "role"], ["Rosa", "aide"]]}, write=False)
+    assert [(d.path, d.before) for d in done.differences] == [(("adults", "rosa", "role"), None)]
+    assert (done.written, text(folder)) == (False, CASE)
+
+
+def test_a_cell_that_is_empty_takes_nothing_and_a_hyphen_does(folder: Path) -> None:
+    sheets = {"children": [["name", "allergens", "sittings_per_day"], ["Ada", "", "2"], ["Ben", "", "-"]]}
+    done = read(folder, sheets)
+    case = case_of(folder)
+    assert case.learners["ada"].allergens == {"egg"}
+    assert case.learners["ada"].limits.sittings_per_day == 2
+    assert case.learners["ben"].limits.sittings_per_day is None
+    assert "# tells us when she has enough" in text(folder)
+    assert done.untouched == 5  # rosa, room-1, cups, pours and pours-ada
+
+
+def test_hours_take_the_place_of_those_that_were_there(folder: Path) -> None:
+    read(folder, {"hours": [["who", "wed", "hours"], ["Ada", "3-5pm", ""], ["Ada", "", "Fri 9-10"]]})
+    hours = case_of(folder).learners["ada"].free
+    assert [n for n, day in enumerate(hours.days) if day] == [2, 4]
+    assert [n for n, day in enumerate(case_of(folder).learners["ben"].free.days) if day] == [1]
+
+
+def test_hours_that_mean_the_same_are_left_as_they_are_written(folder: Path) -> None:
+    done = read(folder, {"hours": [["who", "hours"], ["Rosa", "every day 9-5"], ["Ben", "Tuesdays 3-5pm"]]})
+    assert (done.differences, text(folder)) == ((), CASE)
+
+
+def test_a_skill_of_several_children_is_said_once(folder: Path) -> None:
+    sheets = {"skills": [["skill", "children", "met with"], ["Pours", "all", "3/4"], ["Stacks", "Ben", ""]]}
+    done = read(folder, sheets)
+    assert done.made == (("targets", "pours-ben"), ("targets", "stacks"))
+    case = case_of(folder)
+    assert [case.targets[i].pass_mark.correct for i in ("pours-ada", "pours-ben")] == [3, 3]
+    assert case.targets["pours-ben"].correct_when == "No spill"
+    assert case.targets["stacks"].learner == "ben"
+    assert read(folder, sheets).differences == ()
+
+
+def test_ways_and_changes_are_added_once(folder: Path) -> None:
+    sheets: Sheets = {
+        "places": [["name"], ["Yard"], ["Hall"]],
+        "ways": [
+            ["from", "to", "minutes"],
+            ["otherwise", "", "5"],
+            ["Room 1", "Yard", "3"],
+            ["hall", "yard", "2"],
+        ],
+        "changes": [["away", "from", "note"], ["rosa", "2026-12-01", "ill"]],
+    }
+    read(folder, sheets)
+    case = case_of(folder)
+    assert [
+        case.travel.minutes(*ends) for ends in (("yard", "room-1"), ("room-1", "hall"), ("hall", "yard"))
+    ] == [3, 5, 2]
+    sheets["ways"][2][2] = "4"
+    assert [d.path for d in read(folder, sheets).differences] == [("travel_minutes", "routes")]
+    assert case_of(folder).travel.minutes("yard", "room-1") == 4
+    assert text(folder).count("2026-12-01") == 1
+
+
+def test_what_is_the_same_for_everybody(folder: Path) -> None:
+    rows = [
+        ["key", "value"],
+        ["policy", "family"],
+        ["groups.staff", "rosa"],
+        ["defaults.learners.limits.probes_per_day", "4"],
+    ]
+    read(folder, {"case": rows})
+    assert case_of(folder).learners["ben"].limits.probes_per_day == 4
+    assert case_of(folder).learners["ben"].limits.sittings_per_day == 1
+    assert "\ngroups:\n  staff: [rosa]\n" in text(folder)
+
+
+RESULTS: Sheets = {
+    "results": [
+        ["date", "target", "kind", "adult", "location", "material_set", "trials", "correct"],
+        ["2026-11-20", "pours-ada", "probe", "Rosa", "Room 1", "Cups", "5", "4"],
+    ]
+}
+
+
+def test_results_are_added_once_and_names_are_ids(folder: Path) -> None:
+    done = read(folder, RESULTS)
+    assert (done.rows, done.known) == (1, 0)
+    again = read(folder, RESULTS)
+    assert (again.rows, again.known) == (0, 1)
+    assert "2026-11-20,,pours-ada,probe,rosa,room-1,cups,5,4" in (folder / "results.csv").read_text("utf-8")
+
+
+def test_a_result_that_cannot_be_told_by_its_cell(folder: Path) -> None:
+    rows = [list(row) for row in RESULTS["results"]]
+    rows[1][7] = "6"
+    with pytest.raises(CaseError) as error:
+        read(folder, {"results": rows, "adults": [["name", "role"], ["Rosa", "aide"]]})
+    assert [f.sentence().split(";")[0] for f in error.value.findings] == [
+        "results.csv:2: column H: found 6 of 5 trials"
+    ]
+    assert text(folder) == CASE
+
+
+def test_a_case_is_as_it_was_if_its_results_cannot_be_written(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refused(*_: object, **__: object) -> str:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(append_rows, "replace_file", refused)
+    with pytest.raises(FileError, match=r"results\.csv could not be written"):
+        read(folder, {**RESULTS, "adults": [["name", "role"], ["Rosa", "aide"]]})
+    assert text(folder) == CASE
+    assert not (folder / "results.csv").exists()
+
+
+def test_a_fault_of_the_case_that_tables_would_bring_is_told_by_cell(folder: Path) -> None:
+    with pytest.raises(CaseError) as error:
+        read(
+            folder,
+            {
+                "adults": [["name", "learners"], ["Rosa", "ada, ada"]],
+                "things": [["name", "kept_at"], ["Cups", "[attic]"]],
+            },
+        )
+    assert [f.sentence() for f in error.value.findings] == [
+        "things.csv:2: column B: the unknown location 'attic'; expected a name or an id that has a row. Add a row"
+        " for it to"
+        " the sheet of places, or mend the name.",
+        "adults.csv:2: column B: 'ada' a second time; expected each value once.",
+    ]
+    assert text(folder) == CASE
+
+
+def test_the_command_shows_and_writes(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    tables = csv_of(folder.parent / "t", {"adults": [["name", "role"], ["Rosa", "aide"], ["Bo", "aide"]]})
+    words = ["tables", "read", str(tables), str(folder), "--now", "2026-11-29T12:00"]
+    assert main(words) == 0
+    shown = capsys.readouterr().out
+    assert shown.startswith(
+        "  new      adults.bo: {name: Bo, role: aide}\n  new      adults.rosa.role: aide\n"
+    )
+    assert shown.endswith("was not changed. Add --write to write this.\n")
+    assert main([*words, "--write"]) == 0
+    assert f"Written to {folder}." in capsys.readouterr().out
+    assert main(words) == 0
+    assert "says all this already; nothing to write" in capsys.readouterr().out
+    assert main(["tables"]) == 2
+
+
+def test_a_folder_with_other_files_becomes_no_case(tmp_path: Path) -> None:
+    (tmp_path / "case").mkdir()
+    (tmp_path / "case" / "results.csv").write_text("mine", "utf-8")
+    with pytest.raises(FileError, match="could not be written into"):
+        workflow.read_tables(tmp_path / "case", csv_of(tmp_path / "t", SHEETS), NOW, write=True)
+    assert [p.name for p in (tmp_path / "case").iterdir()] == ["results.csv"]

@@ -1,0 +1,158 @@
+"""What there is to do today, from a case and a moment: no solver, no browser, no server."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime, timedelta
+
+from genplan.case import Absence, Case
+from genplan.coverage.review import review
+from genplan.evidence.log import Log, Result, ResultKind
+from genplan.plan import Sitting
+from genplan.web.today_values import Facts, Fallen, Today
+from genplan.web.todays_work import today_of
+from tests.fixtures import builders as b
+
+WEDNESDAY = datetime(2026, 12, 2, 10, tzinfo=b.ZONE)
+HELD = b.the_sittings()
+FIRST, *LATER = sorted(HELD, key=lambda s: s.start)
+
+
+def facts(
+    case: Case | None = None, now: datetime = WEDNESDAY, log: Log | None = None, **more: object
+) -> Facts:
+    case, log = case or b.a_case(), log or b.a_log()
+    day = now.date()
+    reviews = tuple(review(case, i, log, day - timedelta(30), day) for i in case.learners)
+    given = {"sittings": HELD, "kept": frozenset([b.WEEK]), "reviews": reviews, **more}
+    return Facts(case, log, now, **given)  # type: ignore[arg-type]
+
+
+def day(**more: object) -> Today:
+    return today_of(facts(**more))  # type: ignore[arg-type]
+
+
+def written(sitting: Sitting, *which: int) -> Log:
+    """The rows of some probes of a sitting, run as they were planned."""
+    rows = [
+        Result(
+            line=50 + n, date=sitting.start.date(), time=None, target=p.target, kind=ResultKind.PROBE,
+            combination=p.combination, trials=p.trials, correct=p.trials,
+        )
+        for n, p in enumerate(sitting.probes) if n in which
+    ]  # fmt: skip
+    return Log.of((*b.a_log().results, *rows))
+
+
+def test_the_next_sitting_says_who_where_what_to_bring_and_what_counts() -> None:
+    case = b.a_case()
+    at = LATER[0].location
+    place = replace(case.locations[at], address="2 Mill Lane")
+    found = day(case=replace(case, locations={**case.locations, at: place}))
+    (first,) = found.next
+    assert first.sheet.sitting == LATER[0].id
+    assert first.address == "2 Mill Lane"
+    assert first.sheet.bring
+    assert first.sheet.probes[0].correct_when == case.targets["zips-jacket"].correct_when
+    early = day(now=FIRST.start + timedelta(minutes=1))
+    assert early.next[0].when == f"now, until {FIRST.end:%H:%M}"
+    assert day(now=FIRST.start - timedelta(hours=20)).next[0].when.startswith("tomorrow, ")
+
+
+def test_what_has_begun_is_asked_for_until_a_row_speaks_of_it() -> None:
+    (child,) = day().children
+    assert len(child.unwritten) == len(FIRST.probes) > 0
+    assert child.unwritten[0].when == f"Yesterday, {FIRST.start:%H:%M}"
+    assert "/record/row?target=zips-jacket" in child.unwritten[0].probe.record
+    (less,) = day(log=written(FIRST, 0)).children
+    assert len(less.unwritten) == len(FIRST.probes) - 1
+    (done,) = day(log=written(FIRST, *range(len(FIRST.probes)))).children
+    assert not done.unwritten
+    # what is of the week before and was not yesterday is not asked for on the first screen
+    assert not day(now=WEDNESDAY + timedelta(7)).unwritten
+
+
+def test_on_monday_it_is_asked_for_what_was_on_sunday() -> None:
+    sunday = replace(FIRST, start=FIRST.start + timedelta(5), end=FIRST.end + timedelta(5))
+    assert sunday.start.weekday() == 6
+    monday = datetime(2026, 12, 7, 9, tzinfo=b.ZONE)
+    assert day(now=monday, sittings=(sunday,)).unwritten == len(FIRST.probes)
+    assert day(now=monday + timedelta(1), sittings=(sunday,)).unwritten == 0
+
+
+def test_one_thing_to_press_in_the_order_of_what_is_urgent() -> None:
+    done = written(FIRST, *range(len(FIRST.probes)))
+    fallen = (Fallen(LATER[0], "can no longer be held", "Grandad is away"),)
+    drafted = frozenset([b.WEEK])
+    assert day(fallen=fallen, drafted=drafted).step.address == f"/plan/{b.WEEK}"
+    assert day(fallen=fallen).step.words == "Plan the rest of the week again"
+    assert day(drafted=drafted).step.words == "Look at the plan"
+    assert day().step.words == "Write the first one down"
+    assert day(log=done).step.words == "Print the sheets"
+    assert day(kept=frozenset(), sittings=()).step == replace(
+        day().step,
+        words="Plan this week",
+        address=f"/plan/{b.WEEK}",
+        why="Nobody was told of a plan of this week.",
+    )
+    saturday = WEDNESDAY + timedelta(3)
+    assert day(now=saturday, log=done, sittings=()).step.address == f"/plan/{b.WEEK.next()}"
+    none = replace(b.a_case(), targets={})
+    assert day(case=none, sittings=(), log=Log()).step.address == "/case/targets/new"
+
+
+def test_what_fell_through_leads_to_another_place_for_it() -> None:
+    (one,) = day(fallen=(Fallen(LATER[0], "can no longer be held", "Grandad is away"),)).fallen
+    assert one.address == f"/week/{b.WEEK}/alternatives/{LATER[0].id}"
+    assert "Grandad is away" in one.sentence
+
+
+def test_what_waits_for_teaching_can_be_written_down_and_a_date_at_risk_is_said() -> None:
+    (child,) = day().children
+    waiting = [w for w in child.wanted if w.words == "It was taught"]
+    assert len(waiting) == 1
+    assert "kind=teaching" in waiting[0].address
+    assert "with-adult=grandad" in waiting[0].address
+    assert not [w for w in child.wanted if "18 Dec 2026" in w.sentence]
+    (late,) = day(now=datetime(2026, 12, 17, 10, tzinfo=b.ZONE), sittings=()).children
+    assert [w.words for w in late.wanted if "18 Dec 2026" in w.sentence] == ["How long still?"]
+
+
+def test_who_is_away_is_said_for_a_week_ahead() -> None:
+    case = b.a_case()
+    off = (
+        Absence(datetime(2026, 12, 3), datetime(2026, 12, 5)),
+        Absence(datetime(2026, 12, 6, 9), datetime(2026, 12, 6, 12)),
+        Absence(datetime(2026, 12, 20), datetime(2026, 12, 21)),
+    )
+    mum = replace(case.adults["mum"], away=off)
+    assert day(case=replace(case, adults={**case.adults, "mum": mum})).away == (
+        "Mum: away from Thursday 3 December to Friday 4 December",
+        "Mum: away on Sunday 6 December, 09:00 to 12:00",
+    )
+
+
+def test_the_picture_holds_every_sitting_of_the_week_once_and_says_how_it_stands() -> None:
+    fallen = (Fallen(LATER[0], "can no longer be held", "Grandad is away"),)
+    picture = day(fallen=fallen).picture
+    assert picture is not None
+    blocks = {x.id: x for d in picture.days for c in d.cells for x in c.blocks}
+    assert sorted(blocks) == sorted(s.id for s in HELD)
+    assert blocks[FIRST.id].state == "… not written down"
+    assert blocks[LATER[0].id].state == "✗ can no longer be held"
+    assert [d.today for d in picture.days] == [d == WEDNESDAY.date() for d in b.WEEK.days]
+    assert picture.hours == tuple(sorted({s.start.hour for s in HELD}))
+
+
+def test_each_child_has_the_own_part_and_a_line() -> None:
+    two = [b.a_learner(), b.a_learner("robin", "Robin Example", "R.")]
+    case = b.a_case(learners=two, targets=[b.a_target(), b.a_target("waves", "robin", name="Waves")])
+    robin, wren = day(case=case).children
+    assert (robin.number, robin.name, wren.number, wren.name) == (1, "R.", 2, "W.")
+    assert robin.next is None
+    assert robin.unwritten == ()
+    assert robin.line == "nothing is waiting"
+    assert wren.line.startswith(f"next {wren.next.when if wren.next else ''}, ")
+    assert [s.name for s in robin.skills] == ["Waves"]
+    assert wren.skills[0].met <= wren.skills[0].tried <= wren.skills[0].possible
+    assert f"{wren.skills[0].tried} of {wren.skills[0].possible} pairs tried" in wren.skills[0].words

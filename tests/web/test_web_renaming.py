@@ -1,0 +1,77 @@
+"""Over the page: no id is asked for, a thing is renamed everywhere, what uses it is named, and it is undone."""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from genplan.casefile.starter import write_starter
+from tests.fixtures.local_server import Local, form_fields, running
+
+
+@pytest.fixture
+def local(tmp_path: Path) -> Iterator[Local]:
+    write_starter(tmp_path / "case")
+    with running(tmp_path / "case") as found:
+        yield found
+
+
+def case_text(tmp_path: Path) -> str:
+    return (tmp_path / "case" / "case.yaml").read_text("utf-8")
+
+
+def test_a_new_thing_gets_its_id_from_its_name(local: Local, tmp_path: Path) -> None:
+    form = local.form("/case/adults/new")
+    assert "id" not in form
+    answer = local.post("/case/adults/new", form)
+    assert answer.status == 422
+    assert "what is the adult called?" in answer.text
+    answer = local.post("/case/adults/new", form | {"name": "Robin", "free.sat": "10:00-12:00"})
+    # a child has that id already, and a day off names either
+    assert answer.headers["location"].startswith("/case/adults/robin-2?")
+    assert "  robin-2: \n" in case_text(tmp_path) or "  robin-2:\n" in case_text(tmp_path)
+
+
+def test_most_of_a_skill_is_folded_away(local: Local) -> None:
+    """Whom, name, what counts, how it was taught, what to vary: the rest is one step further in."""
+    page = local.get("/case/targets/asks-for-help").text
+    first, _, more = page.partition('<details class="more">')
+    assert first.count('name="fields"') == 7
+    assert more.partition("</form>")[0].count('name="fields"') > 20
+    answer = local.post(
+        "/case/targets/asks-for-help", local.form("/case/targets/asks-for-help") | {"trials": "x"}
+    )
+    assert '<details class="more" open>' in answer.text
+
+
+def test_a_thing_is_called_otherwise_and_that_is_undone(local: Local, tmp_path: Path) -> None:
+    before = case_text(tmp_path)
+    page = html.unescape(local.get("/case/adults/mum").text)
+    assert "Named by: target Asks for help; target Waits for a turn." in page
+    answer = local.post("/case/adults/mum/rename", {"called": "Mama Lou"})
+    assert answer.headers["location"].startswith("/case/adults/mama-lou?")
+    assert "adults: [mama-lou, dad, aunt]" in case_text(tmp_path)
+    assert "called Mama Lou now" in local.get(answer.headers["location"]).text
+    page = local.get("/earlier").text
+    assert "adult mum is called Mama Lou now" in page
+    number = page.partition('action="/earlier/')[2].partition('"')[0]
+    answer = local.post(f"/earlier/{number}")
+    assert answer.headers["location"].startswith("/earlier?")
+    assert case_text(tmp_path) == before
+    assert local.post("/earlier/99").status == 422
+    assert local.post("/earlier/x").status == 404
+
+
+def test_what_cannot_be_renamed_keeps_what_was_typed(local: Local, tmp_path: Path) -> None:
+    file = tmp_path / "case" / "results.csv"
+    file.write_text('"date\n', "utf-8")
+    before = case_text(tmp_path)
+    answer = local.post("/case/adults/mum/rename", {"called": "Mama"})
+    assert answer.status == 409
+    assert "results.csv cannot be read" in answer.text
+    assert form_fields(answer.text, 1)["called"] == ["Mama"]
+    assert case_text(tmp_path) == before
+    assert local.post("/case/adults/nobody/rename", {"called": "Mama"}).status == 404

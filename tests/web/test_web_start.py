@@ -1,0 +1,108 @@
+"""The guided start over HTTP: what is typed is kept, refusals speak of what is on the screen, a case at the end."""
+
+from __future__ import annotations
+
+import html
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from genplan import workflow
+from genplan.case import Week
+from genplan.casefile import load
+from tests.fixtures.local_server import Local, running
+from tests.fixtures.start_answers import answered
+
+
+@pytest.fixture
+def local(tmp_path: Path) -> Iterator[Local]:
+    with running(tmp_path / "our-case") as found:
+        yield found
+
+
+def typed(group: str, *entries: dict[str, str], **more: str) -> dict[str, object]:
+    """A form with entries of a group, each under its key."""
+    fields: dict[str, object] = {f"{group}.keys": [e["key"] for e in entries], **more}
+    for entry in entries:
+        fields |= {f"{group}.{entry['key']}.{k}": v for k, v in entry.items() if k != "key"}
+    return fields
+
+
+def told(page: str) -> str:
+    found = re.search(r'role="alert".*?</div>', page, re.DOTALL)
+    return html.unescape(" ".join(re.sub("<[^>]*>", " ", found[0] if found else "").split()))
+
+
+def test_a_refusal_keeps_what_was_typed_and_marks_the_place(local: Local) -> None:
+    child = {"key": "c1", "name": "Wren", "born": "spring", "hours": "mon 3-5", "allergies": "penut"}
+    answer = local.post("/start/children", typed("children", child))
+    assert answer.status == 422
+    assert "Is it the afternoon? Then write 15:00-17:00" in told(answer.text)
+    assert "Did you mean 'peanut'?" in told(answer.text)
+    page = local.get("/start/children").text  # after the browser was closed
+    for text in ("Wren", "spring", "mon 3-5", "penut"):
+        assert f'value="{text}"' in page
+    assert answer.text.count('aria-invalid="true"') == 3
+    assert 'href="#children.c1.born"' in answer.text
+    assert 'id="children.c1.born"' in answer.text
+
+
+def test_what_is_on_the_screen_is_kept_without_being_sent(local: Local, tmp_path: Path) -> None:
+    helper = {"key": "h4", "name": "Nan", "hours": "tu"}
+    assert local.post("/start/helpers/keep", typed("helpers", helper)).status == 204
+    assert 'value="tu"' in local.get("/start/helpers").text
+    assert "Go on where you were" in local.get("/").text
+    assert not (tmp_path / "our-case" / "case.yaml").exists()
+    assert local.post("/start/helpers/keep", typed("helpers", helper) | {"token": "x"}).status == 403
+
+
+def test_without_a_script_rows_come_and_go_by_their_buttons(local: Local) -> None:
+    mum, dad = {"key": "h1", "name": "Mum", "hours": "x"}, {"key": "h2", "name": "Dad"}
+    page = local.post("/start/helpers", typed("helpers", mum, dad, then="more:helpers")).text
+    assert 'name="helpers.h3.name"' in page
+    assert not told(page)
+    page = local.post("/start/helpers", typed("helpers", mum, dad, then="out:helpers:h1")).text
+    assert 'name="helpers.h1.name"' not in page
+    assert 'value="Dad"' in page
+
+
+def test_a_default_that_was_only_shown_is_not_an_answer(local: Local, tmp_path: Path) -> None:
+    workflow.keep_answers(tmp_path / "our-case", answered())
+    form = local.form("/start/skills")
+    assert form["skills.s1.trials"] == ["5"]
+    local.post("/start/skills", form)
+    (skill,) = workflow.answers_so_far(tmp_path / "our-case").entries("skills")
+    assert {k for k, v in skill.texts.items() if v} == {"name", "correct", "by", "at", "with"}
+
+
+def test_hours_are_read_for_the_painted_week(local: Local) -> None:
+    answer = local.get("/start/hours?text=tue+3-5pm")
+    assert '"said":"Tuesday 15:00–17:00"' in answer.text
+    assert "[[],[[900,1020]],[]" in answer.text
+    assert "Which days?" in local.get("/start/hours?text=3-5pm").text
+
+
+def test_the_first_week_is_planned_at_the_end(
+    local: Local, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """And nothing is made as long as something is missing."""
+    begun: list[Week] = []
+    monkeypatch.setattr("genplan.web.start.screens.plan.begin", lambda site, week: begun.append(week))
+    folder = tmp_path / "our-case"
+    workflow.keep_answers(folder, answered(helpers=[{"name": "Mum"}]))
+    answer = local.post("/start/make")
+    assert (answer.status, begun) == (422, [])
+    assert "When can Mum help?" in answer.text
+    assert "Plan the first week" not in answer.text
+    workflow.keep_answers(folder, answered())
+    assert "Wren: born 2020-04; Monday to Friday 15:00–18:00" in local.get("/start/ready").text
+    answer = local.post("/start/make")
+    assert answer.headers["location"].startswith("/plan/2026-W49")
+    assert begun == [Week(2026, 49)]
+    assert load(folder).case is not None
+    # then there is nothing more to ask
+    assert local.get("/start").headers["location"].startswith("/?said=")
+    assert local.post("/start/children/keep", {"children.keys": "c1"}).status == 422
+    assert local.get("/start/nothing").status == 404

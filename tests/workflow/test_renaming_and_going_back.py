@@ -1,0 +1,219 @@
+"""An id changed everywhere at once, and every change undone."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from datetime import datetime
+from pathlib import Path
+
+import pytest
+
+from genplan import workflow
+from genplan.case import Week
+from genplan.case.sitting_ids import mark_of
+from genplan.casefile import edit, load
+from genplan.casefile.earlier import MOST, states
+from genplan.casefile.renaming import Renaming, renamed_file
+from genplan.casefile.tree import Leaf
+from genplan.errors import CaseError, UsageError
+from genplan.keeping.renaming import renamed_table
+from genplan.keeping.store import read_kept
+
+NOW = datetime(2026, 11, 29, 12)
+CASE = """\
+# the family
+format: 1
+timezone: Europe/Dublin
+learners:
+  wren: {name: Wren, free: {sat: "09:00-12:00"}}   # mum's eldest
+adults:
+  # whom he knows best
+  mum: {name: Mum, free: {sat: "09:00-12:00"}, learners: [wren]}
+  dad: {name: Dad, free: {sat: "09:00-12:00"}, locations: [home]}
+locations:
+  home: {name: Home}
+  park: {name: Park}
+travel_minutes: {routes: [{between: [home, park], minutes: 5}]}
+material_sets:
+  cups: {name: Cups, small_parts: no, kept_at: [home]}
+targets:
+  asks:
+    learner: wren
+    correct_when: mum hears it
+    taught:
+      - {adult: mum, location: home, material_set: cups}
+    adults: [mum, dad]
+    generalised_when: {adults: 2, with: [{adult: mum}]}
+    also_vary: {who: [mum, dad]}
+    maintenance_days: []
+changes:
+  - {away: mum, from: 2026-12-05, note: mum is ill}
+  - {not: 2026-W49-sat-mum-b1e}
+"""
+RESULTS = """\
+date,target,kind,adult,location,material_set,trials,correct,observer,note,who
+2026-11-21,asks,probe,mum,home,cups,5,4,dad,mum said so,mum
+2026-11-22,asks,probe,dad,home,cups,5,4,mum,"one, two
+mum",dad
+"""
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    (tmp_path / "case.yaml").write_text(CASE, "utf-8")
+    (tmp_path / "results.csv").write_text(RESULTS, "utf-8")
+    return tmp_path
+
+
+def test_an_id_is_changed_where_ids_stand_and_nowhere_else(folder: Path) -> None:
+    """Words, values of further dimensions and remarks that only sound like it stay as they are."""
+    renamed = workflow.rename(folder, "adults", "mum", "Mama Bär", NOW)
+    assert (renamed.id, renamed.files) == ("mama-baer", ("case.yaml", "results.csv"))
+    places = (
+        "  mum: {name: Mum,",
+        "{adult: mum,",
+        "[mum, dad]\n    gen",
+        "[{adult: mum}]",
+        "{away: mum,",
+        "-sat-mum-",
+    )
+    wanted = CASE
+    for place in places:
+        assert wanted.count(place) == 1
+        wanted = wanted.replace(place, place.replace("mum", "mama-baer").replace("Mum", "Mama Bär"))
+    assert (folder / "case.yaml").read_text("utf-8") == wanted
+    rows = RESULTS.replace("probe,mum,", "probe,mama-baer,").replace(",4,mum,", ",4,mama-baer,")
+    assert (folder / "results.csv").read_text("utf-8") == rows
+
+
+@pytest.mark.parametrize("section", ["learners", "locations", "material_sets", "targets"])
+def test_each_kind_of_thing_can_be_called_otherwise(folder: Path, section: str) -> None:
+    before = load(folder)
+    assert before.case is not None
+    old = next(iter(getattr(before.case, section)))
+    renamed = workflow.rename(folder, section, old, "Quite Another", NOW)
+    after = load(folder)
+    assert after.case is not None
+    assert renamed.id == "quite-another" in getattr(after.case, section)
+    assert old not in getattr(after.case, section)
+    assert [f.found for f in after.findings] == [f.found for f in before.findings]
+    assert workflow.check(folder, NOW) == ()
+
+
+def test_what_cannot_be_renamed_is_told(folder: Path) -> None:
+    with pytest.raises(UsageError, match="has no adult 'nan'"):
+        workflow.rename(folder, "adults", "nan", "Nan", NOW)
+    with pytest.raises(UsageError, match="What is the adult to be called"):
+        workflow.rename(folder, "adults", "mum", "  ", NOW)
+    assert workflow.rename(folder, "adults", "mum", "Dad", NOW).id == "dad-2"
+    assert states(folder)[0].words == "adult mum is called Dad now"
+
+
+def test_a_kept_week_goes_along_and_its_events_keep_their_names(tmp_path: Path) -> None:
+    folder = tmp_path / "case"
+    shutil.copytree(Path(__file__).parents[1] / "keeping" / "frozen", tmp_path / "frozen")
+    shutil.copytree(next(p for p in (tmp_path / "frozen").rglob("case.yaml")).parent, folder)
+    told = next(folder.glob("weeks/*/told.json"))
+    before = json.loads(told.read_text("utf-8"))["sittings"]
+    adult = before[0]["adult"]
+    now = datetime.fromisoformat(before[0]["start"]).replace(tzinfo=None)
+    workflow.rename(folder, "adults", adult, "Somebody", now)
+    after = json.loads(told.read_text("utf-8"))["sittings"]
+    assert {s["adult"] for s in before if s["adult"] == adult} == {adult}
+    assert all(s["adult"] != adult and f"-{adult}-" not in s["id"] for s in after)
+    assert [s["event"] for s in after] == [s["event"] for s in before]
+    case = load(folder).case
+    assert case is not None
+    assert read_kept(folder, Week.parse(told.parent.name), case) is not None
+
+
+def test_a_row_in_which_nothing_changes_stays_to_the_byte() -> None:
+    head = "\ufeffdate;target;adult;location;material_set;kind;trials;correct\r\n"
+    text = head + '"x";"asks"; dad ; home;c;p;5;4\r\n1;b;mum;h;c;p;5;4'
+    fresh = renamed_table(text.encode("utf-8"), Renaming("adults", "mum", "ma"))
+    assert fresh.decode("utf-8") == text.replace(";mum;", ";ma;")
+
+
+def test_two_children_of_one_mark_keep_the_ids_of_their_sittings() -> None:
+    """Of the first the mark is known to be hers; of the second nobody can tell."""
+    renaming = Renaming("learners", "wren", "robin", ("wren",))
+    mark = "2026-W49-sat-mum-"
+    assert renaming.sitting(f"{mark}{mark_of('wren')}-b") == f"{mark}{mark_of('robin')}-b"
+    assert (
+        Renaming("learners", "wren", "robin", ()).sitting(f"{mark}{mark_of('wren')}")
+        == f"{mark}{mark_of('wren')}"
+    )
+    assert renamed_file("a.yaml", b"format: 1\n", renaming) == b"format: 1\n"
+
+
+def put(folder: Path, name: str, minute: int = 0) -> None:
+    thing = edit.thing(folder, ("adults", "dad"))
+    assert isinstance(thing.node, dict)
+    record = {**thing.node, "name": Leaf(name, False)}
+    workflow.put_thing(folder, ("adults", "dad"), record, thing.digest, NOW.replace(minute=minute))
+
+
+def test_every_change_can_be_undone_and_that_too(folder: Path) -> None:
+    put(folder, "Papa")
+    workflow.change(folder, workflow.ChangeRequest("closed", "park", datetime(2026, 12, 5)), NOW)
+    workflow.rename(folder, "adults", "mum", "Nan", NOW)
+    results = (folder / "results.csv").read_text("utf-8")
+    (folder / "results.csv").write_text(results + "2026-11-23,asks,probe,nan,home,cups,5,5,,,mum\n", "utf-8")
+    found = workflow.earlier_states(folder)
+    assert [s.words for s in found] == [
+        "adult mum is called Nan now",
+        "park: closed 2026-12-05",
+        "adult dad changed",
+    ]
+    assert found[0].when == NOW
+    then = (folder / "case.yaml").read_text("utf-8")
+    workflow.go_back(folder, found[-1].number, NOW)
+    assert (folder / "case.yaml").read_text("utf-8") == CASE
+    # the rows stay, the later one too, with the id of then
+    rows = (folder / "results.csv").read_text("utf-8")
+    assert rows == RESULTS + "2026-11-23,asks,probe,mum,home,cups,5,5,,,mum\n"
+    undone = workflow.earlier_states(folder)[0]
+    assert undone.words == "gone back to before: adult dad changed"
+    workflow.go_back(folder, undone.number, NOW)
+    assert (folder / "case.yaml").read_text("utf-8") == then
+    assert "nan,home,cups,5,5" in (folder / "results.csv").read_text("utf-8")
+
+
+def test_only_so_many_states_are_kept(folder: Path) -> None:
+    for minute in range(MOST + 3):
+        put(folder, f"Papa {minute}", minute % 60)
+    found = states(folder)
+    assert (len(found), found[-1].when.minute) == (MOST, 3)
+    with pytest.raises(UsageError, match="not kept any more"):
+        workflow.go_back(folder, 1, NOW)
+
+
+def test_a_state_that_the_results_do_not_fit_is_not_gone_back_to(folder: Path) -> None:
+    """A skill was added and a row of it written down since."""
+    digest = edit.thing(folder, ("targets", "waits")).digest
+    record = {"learner": Leaf("wren", True), "correct_when": Leaf("x", False)}
+    workflow.put_thing(folder, ("targets", "waits"), record, digest, NOW)
+    with (folder / "results.csv").open("a", encoding="utf-8") as file:
+        file.write("2026-11-23,waits,probe,mum,home,cups,5,5,,,\n")
+    then = (folder / "case.yaml").read_bytes()
+    with pytest.raises(CaseError, match="waits"):
+        workflow.go_back(folder, workflow.earlier_states(folder)[0].number, NOW)
+    assert (folder / "case.yaml").read_bytes() == then
+    assert len(workflow.earlier_states(folder)) == 1
+
+
+def test_what_fails_or_changes_nothing_leaves_no_state(folder: Path) -> None:
+    put(folder, "Dad")
+    with pytest.raises(CaseError):
+        workflow.put_thing(folder, ("adults", "mum"), None, edit.thing(folder, ("adults", "mum")).digest, NOW)
+    assert states(folder) == ()
+
+
+def test_a_state_that_was_tampered_with_is_none(folder: Path) -> None:
+    put(folder, "Papa")
+    about = folder / ".earlier" / "000001" / "about.json"
+    about.write_text(about.read_text("utf-8").replace('"case.yaml"', '"../case.yaml"'), "utf-8")
+    assert dict(states(folder)[0].files) == {}
+    about.write_text("{", "utf-8")
+    assert states(folder) == ()
