@@ -9,7 +9,18 @@ from functools import cache
 from importlib.resources import files
 
 ORDER = (
-    *("words", "cautions", "rules", "case", "policy", "teaching", "results", "figures", "questions"),
+    *(
+        "words",
+        "cautions",
+        "rules",
+        "case",
+        "tables",
+        "policy",
+        "teaching",
+        "results",
+        "figures",
+        "questions",
+    ),
     *("outputs", "told", "commands", "browser", "data"),
 )
 """The pages as they are listed and read: what a case is, then what is done with it."""

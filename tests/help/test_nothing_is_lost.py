@@ -46,6 +46,7 @@ TABLES = {
     "progress-targets.csv": progress_tables.TARGET_COLUMNS,
     "progress-values.csv": progress_tables.VALUE_COLUMNS,
     "progress-observers.csv": progress_tables.OBSERVER_COLUMNS,
+    "progress-sittings.csv": progress_tables.SITTING_COLUMNS,
     "review-targets.csv": review_tables.TARGET_COLUMNS,
     "review-curve.csv": review_tables.CURVE_COLUMNS,
     "review-phases.csv": review_tables.PHASE_COLUMNS,
