@@ -40,6 +40,7 @@ def commands() -> list[list[str]]:
     """Each command in the order of the text: the lines of blocks, and what stands in a sentence with all that it
     needs. Words in capitals stand for something of the reader's, so these are no commands yet."""
     text = re.sub(r"\.venv/bin/genplan", "genplan", "\n".join((README, *PAGES.values())))
+    text = re.sub(r"^#+ .*", "", text, flags=re.MULTILINE)  # a heading names a command and shows none
     found = re.finditer(r"^```sh\n(.*?)^```|`(genplan [a-z]+ [^`]*)`", text, re.MULTILINE | re.DOTALL)
     return [list(words) for one in found for words in (_block(one[1]) if one[1] else _inline(one[2]))]
 
