@@ -24,8 +24,16 @@ MARKED = re.compile(r"<!-- (keys of|command|objectives of) (.+?) -->\n.*?<!-- en
 
 
 def commands() -> Mapping[str, argparse.ArgumentParser]:
-    listed = next(a for a in build_parser()._actions if isinstance(a, argparse._SubParsersAction))
-    return listed.choices
+    """Each command by its name; one of a command's own by both: 'tables read'."""
+    return dict(_listed(build_parser(), ""))
+
+
+def _listed(parser: argparse.ArgumentParser, before: str) -> Iterator[tuple[str, argparse.ArgumentParser]]:
+    for action in parser._actions:
+        if isinstance(action, argparse._SubParsersAction):
+            for name, inner in action.choices.items():
+                yield f"{before}{name}", inner
+                yield from _listed(inner, f"{before}{name} ")
 
 
 def with_tables(text: str) -> str:
@@ -53,7 +61,9 @@ def _command(parser: argparse.ArgumentParser) -> Iterator[str]:
     for paragraph in (parser.description or "").strip().split("\n\n"):
         typed = paragraph.startswith("  ")
         yield from ("```text", paragraph, "```", "") if typed else (_in_backticks(paragraph), "")
-    rows = [a for a in parser._actions if not isinstance(a, argparse._HelpAction)]
+    rows = [
+        a for a in parser._actions if not isinstance(a, (argparse._HelpAction, argparse._SubParsersAction))
+    ]
     if rows:
         yield HEAD + "".join(f"| {_cell(a)} | {_words(a)} |\n" for a in rows)
 

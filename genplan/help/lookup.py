@@ -127,7 +127,7 @@ def _heading_names(headings: tuple[str, ...]) -> frozenset[str]:
 def _names() -> Mapping[str, str]:
     """All that anything is called, and how that is typed."""
     written = (name for p in _parts() for name in (*written_names(p), p.headings[-1].replace("`", "")))
-    return {plain(name): name.strip() for name in written}
+    return {plain(name): name.strip(" .") for name in written}
 
 
 def _stands_in(part: Part, word: str) -> bool:

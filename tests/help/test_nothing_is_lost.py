@@ -92,7 +92,7 @@ def test_every_command_and_option() -> None:
     for name, parser in commands().items():
         assert is_told(name)
         options = [o for a in parser._actions for o in a.option_strings if o.startswith("--")]
-        assert [o for o in options if o != "--help" and not look_up([name, o]).is_named] == []
+        assert [o for o in options if o != "--help" and not look_up([*name.split(), o]).is_named] == []
 
 
 def test_every_exit_code_and_no_other() -> None:
