@@ -11,8 +11,8 @@ from typing import Any
 from zipfile import BadZipFile, ZipFile
 
 from genplan.errors import FileError, UsageError
-from genplan.evidence.spreadsheet import MOST_CHARACTERS, cell_text
 from genplan.evidence.cells_without_value import Problem, merged_in_ods, uncomputed_cells
+from genplan.evidence.spreadsheet import MOST_CHARACTERS, cell_text
 from genplan.fence import WALL_SECONDS, run_fenced
 from genplan.files import read_file
 

@@ -208,7 +208,8 @@ def test_times_dates_titles_and_empty_rows_of_a_workbook(tmp_path: Path) -> None
 
 
 ODS = """<office:document-content xmlns:office="urn:oasis:names:tc:opendocument:xmlns:office:1.0"
- xmlns:table="urn:oasis:names:tc:opendocument:xmlns:table:1.0" xmlns:text="urn:oasis:names:tc:opendocument:xmlns:text:1.0"
+ xmlns:table="urn:oasis:names:tc:opendocument:xmlns:table:1.0"
+ xmlns:text="urn:oasis:names:tc:opendocument:xmlns:text:1.0"
  office:version="1.2"><office:body><office:spreadsheet><table:table table:name="children"><table:table-row>
 <table:table-cell office:value-type="string"><text:p>name</text:p></table:table-cell>
 <table:table-cell office:value-type="string"><text:p>born</text:p></table:table-cell></table:table-row><table:table-row>
