@@ -37,8 +37,8 @@ def uncomputed_cells(data: bytes) -> dict[str, dict[tuple[int, int], Problem]]:
 
 
 def merged_in_ods(data: bytes) -> dict[str, list[tuple[int, int, int, int]]]:
-    """Merged cells of an .ods file by the name of the sheet, 0-based: first row and column, last row and column. Nothing
-    for what is no such file."""
+    """Merged cells of an .ods file by the name of the sheet, 0-based: first row and column, last row and column.
+    Nothing for what is no such file."""
     found: dict[str, list[tuple[int, int, int, int]]] = {}
     try:
         with ZipFile(io.BytesIO(data)) as packed, packed.open("content.xml") as xml:

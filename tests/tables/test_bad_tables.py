@@ -207,6 +207,7 @@ def test_times_dates_titles_and_empty_rows_of_a_workbook(tmp_path: Path) -> None
     assert "needs: 1.5" in text
 
 
+MANIFEST = """<manifest:manifest xmlns:manifest="urn:oasis:names:tc:opendocument:xmlns:manifest:1.0"/>"""
 ODS = """<office:document-content xmlns:office="urn:oasis:names:tc:opendocument:xmlns:office:1.0"
  xmlns:table="urn:oasis:names:tc:opendocument:xmlns:table:1.0"
  xmlns:text="urn:oasis:names:tc:opendocument:xmlns:text:1.0"
@@ -223,6 +224,7 @@ def test_merged_cells_of_an_ods_file_are_told(tmp_path: Path) -> None:
     with ZipFile(tmp_path / "t.ods", "w") as packed:
         packed.writestr("mimetype", "application/vnd.oasis.opendocument.spreadsheet")
         packed.writestr("content.xml", ODS)
+        packed.writestr("META-INF/manifest.xml", MANIFEST)
     assert any(
         s.startswith("t.ods: children!B2: cells that are merged (B2:B3)")
         for s in told(tmp_path, tmp_path / "t.ods")
