@@ -207,8 +207,11 @@ def test_times_dates_titles_and_empty_rows_of_a_workbook(tmp_path: Path) -> None
     assert "needs: 1.5" in text
 
 
-MANIFEST = """<manifest:manifest xmlns:manifest="urn:oasis:names:tc:opendocument:xmlns:manifest:1.0"/>"""
-ODS = """<office:document-content xmlns:office="urn:oasis:names:tc:opendocument:xmlns:office:1.0"
+MANIFEST = """<?xml version="1.0"?>
+<manifest:manifest xmlns:manifest="urn:oasis:names:tc:opendocument:xmlns:manifest:1.0"><manifest:file-entry
+ manifest:full-path="/" manifest:media-type="application/vnd.oasis.opendocument.spreadsheet"/></manifest:manifest>"""
+ODS = """<?xml version="1.0" encoding="UTF-8"?>
+<office:document-content xmlns:office="urn:oasis:names:tc:opendocument:xmlns:office:1.0"
  xmlns:table="urn:oasis:names:tc:opendocument:xmlns:table:1.0"
  xmlns:text="urn:oasis:names:tc:opendocument:xmlns:text:1.0"
  office:version="1.2"><office:body><office:spreadsheet><table:table table:name="children"><table:table-row>
@@ -223,7 +226,7 @@ ODS = """<office:document-content xmlns:office="urn:oasis:names:tc:opendocument:
 def test_merged_cells_of_an_ods_file_are_told(tmp_path: Path) -> None:
     with ZipFile(tmp_path / "t.ods", "w") as packed:
         packed.writestr("mimetype", "application/vnd.oasis.opendocument.spreadsheet")
-        packed.writestr("content.xml", ODS)
+        packed.writestr("content.xml", ODS.replace("\n<", "<"))
         packed.writestr("META-INF/manifest.xml", MANIFEST)
     assert any(
         s.startswith("t.ods: children!B2: cells that are merged (B2:B3)")
