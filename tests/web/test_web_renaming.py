@@ -1,4 +1,4 @@
-"""Over the page: no id is asked for, a thing is called otherwise everywhere, what uses it is named, and it is undone."""
+"""Over the page: no id is asked for, a thing is called otherwise everywhere, what uses it is named, all is undone."""
 
 from __future__ import annotations
 
