@@ -46,8 +46,8 @@ def _words(s: Sitting) -> tuple[object, ...]:
 
 
 def as_told(matter: AuditContext) -> float:
-    """Of each sitting told and still ahead: 2 if one of its people, place and day keeps its time, 1 for each probe,
-    each teaching and for a companion or teacher beside that stays in such a one, and 2 more if one keeps all. What
+    """Of each sitting told and still ahead: 2 if one of its people and day keeps its time; 1 for each probe, each
+    teaching and for a companion or teacher beside that stays in one of its place too, and 2 more if one keeps all. What
     somebody decided is nothing that a search could lose or keep."""
     decided = [_words(s) for s in matter.ahead if s.begun]
     before = (old for old in matter.kept if old.start >= matter.plan.now)
@@ -55,9 +55,10 @@ def as_told(matter: AuditContext) -> float:
 
 
 def _kept_of(matter: AuditContext, old: Sitting) -> int:
-    same = [s for s in matter.new if _meeting(s) == _meeting(old)]
+    met = [s for s in matter.new if _meeting(s) == _meeting(old)]
+    same = [s for s in met if s.location == old.location]
     accompanied = bool(_company(old))
-    worth = 2 if any(s.start == old.start for s in same) else 0
+    worth = 2 if any(s.start == old.start for s in met) else 0
     worth += len(_run(old) & {p for s in same for p in _run(s)})
     if accompanied and any(_company(s) == old.beside for s in same):
         worth += 1
@@ -68,7 +69,7 @@ def _kept_of(matter: AuditContext, old: Sitting) -> int:
 
 
 def _meeting(s: Sitting) -> tuple[object, ...]:
-    return s.learner, s.adult, s.location, s.start.date()
+    return s.learner, s.adult, s.start.date()
 
 
 def _company(s: Sitting) -> str:

@@ -146,6 +146,8 @@ what is in OUT afterwards (with --weeks: in a folder for each week):
   week.html     the page to look at: the week, the matrix, what was left out
                 and why
   sheets.html   the sheets to print and fill in, one a sitting
+  pages/        a page for each adult, and one for each child for the fridge
+  messages/     the week of each adult as a text to copy and send
   calendars/    all.ics, and a file for each adult, learner and location, to
                 import into a calendar
   plan.csv, matrix.csv, coverage.csv

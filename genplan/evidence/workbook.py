@@ -11,8 +11,8 @@ from typing import Any
 from zipfile import BadZipFile, ZipFile
 
 from genplan.errors import FileError, UsageError
+from genplan.evidence.cells_without_value import Problem, merged_in_ods, uncomputed_cells
 from genplan.evidence.spreadsheet import MOST_CHARACTERS, cell_text
-from genplan.evidence.uncomputed_cells import Problem, uncomputed_cells
 from genplan.fence import WALL_SECONDS, run_fenced
 from genplan.files import read_file
 
@@ -84,7 +84,7 @@ def sheets_for(data: bytes) -> dict[str, Any]:
         names = [sheet.name for sheet in book.sheets_metadata if sheet.typ == SheetTypeEnum.WorkSheet]
         if len(names) > MOST_SHEETS:
             return {"problem": f"it has {len(names)} sheets, and at most {MOST_SHEETS} are read"}
-        lacking = uncomputed_cells(data)
+        lacking, merged = uncomputed_cells(data), merged_in_ods(data)
         sheets, left = [], MOST_CHARACTERS
         for name in names:
             sheet = book.get_sheet_by_name(name)
@@ -92,7 +92,7 @@ def sheets_for(data: bytes) -> dict[str, Any]:
                 return {
                     "problem": f"sheet '{name}' reaches over more than {MOST_CELLS // 1_000_000} million cells"
                 }
-            sheets.append(_sheet(name, sheet, lacking.get(name, {})))
+            sheets.append(_sheet(name, sheet, lacking.get(name, {}), merged.get(name, [])))
             left -= sum(len(cell) for row in sheets[-1]["rows"] for cell in row)
             if left < 0:
                 return {"problem": f"it holds more than {MOST_CHARACTERS // 1_000_000} million characters"}
@@ -113,7 +113,9 @@ def _too_big_unpacked(data: bytes) -> str:
     return f"it unpacks to {size / 1_000_000:,.0f} MB" if size > MOST_UNPACKED else ""
 
 
-def _sheet(name: str, sheet: Any, lacking: dict[tuple[int, int], Problem]) -> dict[str, Any]:
+def _sheet(
+    name: str, sheet: Any, lacking: dict[tuple[int, int], Problem], merged: list[tuple[int, int, int, int]]
+) -> dict[str, Any]:
     rows, problems = [], dict(lacking)
     for number, row in enumerate(sheet.to_python(skip_empty_area=False)):
         cells = []
@@ -127,6 +129,6 @@ def _sheet(name: str, sheet: Any, lacking: dict[tuple[int, int], Problem]) -> di
         rows.append(cells)
     while rows and not rows[-1]:
         rows.pop()
-    merged = [[*start, *end] for start, end in sheet.merged_cell_ranges or ()]
+    known = [[*start, *end] for start, end in sheet.merged_cell_ranges or ()]
     told = [[row, column, parts] for (row, column), parts in sorted(problems.items())]
-    return {"name": name, "rows": rows, "merged": merged, "problems": told}
+    return {"name": name, "rows": rows, "merged": known or merged, "problems": told}

@@ -216,16 +216,13 @@ def rather_value(
 def told_value(
     told: Iterable[PlacedSitting], seats: Sequence[PlacedSitting], learners: Iterable[str]
 ) -> float:
-    """Of what these learners' people were told: sittings that stay at their time, twice, probes and second adults who
-    are needed and stay, and sittings in which nothing is otherwise, twice."""
+    """Of what these learners' people were told: sittings that stay at their time, be it in another place, twice, probes
+    and second adults who are needed and stay, and sittings in which nothing is otherwise, twice."""
     value = 0
     for seat in of_learners(told, learners):
-        same = [
-            s
-            for s in seats
-            if (s.learner, s.adult, s.location, s.day) == (seat.learner, seat.adult, seat.location, seat.day)
-        ]
-        value += 2 * any(s.start == seat.start for s in same)
+        met = [s for s in seats if (s.learner, s.adult, s.day) == (seat.learner, seat.adult, seat.day)]
+        same = [s for s in met if s.location == seat.location]
+        value += 2 * any(s.start == seat.start for s in met)
         value += len(_run(seat) & {p for s in same for p in _run(s)})
         value += seat.beside_as.is_needed and any(
             s.beside_as.is_needed and s.beside == seat.beside for s in same

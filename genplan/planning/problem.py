@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 from genplan.case import Case, Combination, Week
 from genplan.case.dated_facts import missing_in
@@ -13,7 +14,7 @@ from genplan.case.wishes_of_planners import Rather
 from genplan.coverage.tuples import Tuple
 from genplan.plan import ObjectiveName, minutes_of
 from genplan.planning.companions import CompanionWindow, company, company_in
-from genplan.planning.needs import TargetNeed
+from genplan.planning.needs import Choice, TargetNeed
 from genplan.planning.openings import Hours, Opening, companions_for, openings_of, starts_beside, starts_in
 from genplan.planning.teaching_due import TeachingDue
 from genplan.rules.placed_sittings import Person, PlacedSitting
@@ -90,6 +91,18 @@ class Problem:
         """Who can be the second adult of a sitting in the opening, and when."""
         return self.companions.get(opening) or self.teachers.get(opening, ())
 
+    @cached_property
+    def choices_with(self) -> Mapping[tuple[str, str, str], Sequence[tuple[Choice, str]]]:
+        """Learner, adult and location -> what may be run there, each with its material set."""
+        found: dict[tuple[str, str, str], list[tuple[Choice, str]]] = defaultdict(list)
+        for need in self.needs:
+            for choice in need.choices:
+                adult, location, name = (
+                    need.target.value(choice.combination, d) for d in (ADULT, LOCATION, MATERIAL_SET)
+                )
+                found[need.target.learner, adult, location].append((choice, name))
+        return found
+
     def needs_of(self, learner: str) -> tuple[TargetNeed, ...]:
         return tuple(n for n in self.needs if n.target.learner == learner)
 
@@ -107,16 +120,11 @@ def asked_teachings(problem: Problem) -> list[tuple[TargetNeed, TeachingDue]]:
 def holds_something(problem: Problem, opening: Opening) -> bool:
     """Whether a sitting with one thing that is owed fits into an opening, on whichever day it may be run."""
     settle, grid = problem.case.policy.settle_minutes, problem.case.policy.start_every_minutes
-    for need in problem.needs:
-        for c in need.choices:
-            minutes = settle + minutes_of(need.target, c.kind)
-            adult, location, name = (
-                need.target.value(c.combination, n) for n in (ADULT, LOCATION, MATERIAL_SET)
-            )
-            if (need.target.learner, adult, location) == (opening.learner, opening.adult, opening.location):
-                gaps = missing_in(problem.case.material_sets[name], problem.week)
-                if starts_beside(gaps, starts_in(opening, minutes, grid), minutes):
-                    return True
+    for choice, name in problem.choices_with.get((opening.learner, opening.adult, opening.location), ()):
+        minutes = settle + minutes_of(problem.case.targets[choice.target], choice.kind)
+        gaps = missing_in(problem.case.material_sets[name], problem.week)
+        if starts_beside(gaps, starts_in(opening, minutes, grid), minutes):
+            return True
     return False
 
 

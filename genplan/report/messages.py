@@ -64,7 +64,8 @@ def _sitting(names: Names, sitting: Sitting, adult: str) -> Iterator[str]:
     else:
         if sitting.beside:
             yield f"  {names.beside(sitting)}."
-        yield f"  Please bring: {'; '.join(names.sets_of(sitting))}"
+        if bring := names.sets_of(sitting):
+            yield f"  Please bring: {'; '.join(bring)}"
     for probe in sitting.probes:
         yield f"  - {' '.join(_probe(names, probe))}"
     yield from (f"  Mind: {line}" for line in special_cautions(names, sitting))

@@ -210,7 +210,8 @@ def limits_sentences(names: Names, review: Review) -> Iterator[str]:
     yield "A probe is a small sample: the interval beside it is the range of true rates that go with it."
     yield (
         "These are checks in everyday hours and no experiment: they do not show what brought a change about, nor that"
-        " teaching did. A value that is met less often need not be the cause of it."
+        " teaching did. A value that is met less often need not be the cause of it: one"
+        " that was probed before the others looks weaker where the skill has grown since."
     )
     untried = [
         f"{names.target(t.target.id)}: {len(t.tally.possible - t.tally.tested)} of"

@@ -9,10 +9,10 @@ from pathlib import Path
 
 from genplan.casefile.diagnostics import SourceLocation
 from genplan.errors import FileError
+from genplan.evidence.cells_without_value import Problem
 from genplan.evidence.delimited_text import quoted, records_of
 from genplan.evidence.formula_cells import unescape_formula
 from genplan.evidence.spreadsheet import ENDINGS
-from genplan.evidence.uncomputed_cells import Problem
 from genplan.evidence.workbook import MOST_BYTES, read_workbook
 from genplan.files import read_file
 from genplan.findings import Finding, nearest

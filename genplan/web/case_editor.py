@@ -104,8 +104,10 @@ def remove(site: AppState, request: Request, answers: Answers) -> Response:
     try:
         workflow.put_thing(site.folder, (section, id_), None, answers.one("digest"), site.now)
     except CaseError as problem:
+        named = _uses(site, edit.things(site.folder), section, id_)
+        by = f" It is named by {'; '.join(named)}." if named else ""
         words = (
-            f"The {form.one} is needed elsewhere, so it stays. Change these first:",
+            f"The {form.one} is needed elsewhere, so it stays.{by} Change these first:",
             *_told(problem.findings, ()),
         )
         return _form(site, request, form, found, found.node, words, 422)

@@ -10,6 +10,7 @@ from genplan.casefile import time_texts
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.tree import Leaf, Node
 from genplan.casefile.weekly_hours import of_runs
+from genplan.start.hours_text import read_hours
 from genplan.web.endpoints import Answers
 from genplan.web.widgets import Options, Unshowable, items_of, text_of
 
@@ -25,7 +26,7 @@ class HoursInForm:
         return list(zip(DAY_NAMES, DAYS, days_of(node), strict=True))
 
     def read(self, answers: Answers, name: str, before: Node | None) -> Node | None:
-        wanted = [tidy(answers.one(f"{name}.{day}")) for day in DAY_NAMES]
+        wanted = [tidy(_as_meant(day, answers.one(f"{name}.{day}"))) for day in DAY_NAMES]
         return hours_node(before if isinstance(before, dict) else {}, wanted)
 
 
@@ -40,6 +41,15 @@ def days_of(node: Node | None) -> list[Day]:
         for number in _numbers(key):
             found[number] += [text_of(item) for item in items_of(value)]
     return [tidy(", ".join(parts)) for parts in found]
+
+
+def _as_meant(day: str, typed: str) -> str:
+    """`3-5pm` as the file writes it; what is not clear stays as it was typed, to be told of."""
+    try:
+        windows = read_hours(f"{day} {typed}")[DAY_NAMES.index(day)] if typed else ()
+    except InvalidValue:
+        return typed
+    return ", ".join(map(time_texts.window_text, windows))
 
 
 def tidy(text: str) -> Day:

@@ -53,10 +53,11 @@ def show(site: AppState, request: Request) -> Response:
 
 
 def _first_to_plan(opened: workflow.Opened) -> Week:
-    """The running week where people were told of something in it that can no longer be held, else the next one."""
+    """The running week where people were told of something in it that can no longer be held, or were told nothing
+    while enough of it is left; else the next one."""
     running = Week.of(opened.now.date())
     if running not in kept_weeks(opened.folder):
-        return running.next()
+        return workflow.first_week(opened.now)
     told, _ = alternatives.as_it_stands(opened, running)
     return running if told and told.otherwise else running.next()
 

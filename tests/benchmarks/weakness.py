@@ -39,10 +39,20 @@ class Learner:
     taught     in the combination that was taught; None: nothing was taught before
     able       in all others
     weak       in those at the weak place; None: no place is weak
+    sizes      values of each dimension, where they are not as many; then all combinations are probed
+    repeats    how often a maintenance probe follows a probe
+    uneven     so far up or down, at random, is each combination's own rate
+    grows      so much better goes a skill with each probe
+    in_turn    the weak place's name comes first in the order of probes, though nothing is weak
     """
 
     targets: int
     values: int = 3
+    sizes: tuple[int, int, int] | None = None
+    repeats: float = 0.3
+    uneven: float = 0.0
+    grows: float = 0.0
+    in_turn: bool = False
     taught: float | None = None
     able: float
     weak: float | None = None
@@ -59,9 +69,10 @@ class Tally:
 
 
 def targets_of(kind: Learner) -> tuple[Target, ...]:
+    words = (("adult", "adult"), ("location", "place"), ("material_set", "set"))
     dimensions = tuple(
-        Dimension(name, tuple(f"{word}-{i}" for i in range(kind.values)))
-        for name, word in (("adult", "adult"), ("location", "place"), ("material_set", "set"))
+        Dimension(name, tuple(f"{word}-{i}" for i in range(size)))
+        for (name, word), size in zip(words, kind.sizes or (kind.values,) * 3, strict=True)
     )
     taught = {d.name: d.values[0] for d in dimensions}
     return tuple(
@@ -100,17 +111,21 @@ def _rows(
     kind: Learner, target: Target, harder: float, random: Random
 ) -> Iterator[tuple[ResultKind, Combination, int]]:
     taught = tuple(target.taught[0].values()) if target.taught else None
+    own = {c: random.uniform(-kind.uneven, kind.uneven) for c in target.combinations()} if kind.uneven else {}
+    grown = 0.0
 
     def run(what: ResultKind, combination: Combination) -> tuple[ResultKind, Combination, int]:
-        rate = kind.able + harder
+        rate = kind.able + harder + grown + own.get(combination, 0)
         if combination == taught and kind.taught is not None:
             rate = kind.taught
         elif combination[1] == WEAK_PLACE and kind.weak is not None:
             rate = kind.weak + harder
         return what, combination, sum(random.random() < rate for _ in range(TRIALS))
 
-    design = [c for c in _design(target) if c != taught]
+    design = [c for c in (target.combinations() if kind.sizes else _design(target)) if c != taught]
     random.shuffle(design)
+    if kind.in_turn:
+        design.sort(key=lambda c: c[1] != WEAK_PLACE)
     held: list[Combination] = []
     checks = random.sample(range(len(design)), min(random.choice((4, 5)), len(design))) if taught else []
     for number, combination in enumerate(design):
@@ -118,12 +133,13 @@ def _rows(
             yield run(ResultKind.MAINTENANCE, taught)
         row = run(ResultKind.PROBE, combination)
         yield row
+        grown += kind.grows
         if PassMark(4, 5).is_met_by(row[2], TRIALS):
             held.append(combination)
         else:
             yield ResultKind.TEACHING, combination, 0
             yield run(ResultKind.PROBE, combination)
-        if held and random.random() < 0.3:
+        if held and random.random() < kind.repeats:
             yield run(ResultKind.MAINTENANCE, random.choice(held))
 
 
@@ -155,6 +171,16 @@ NO_WEAKNESS = (
     *(Learner(targets=n, values=v, taught=0.95, able=0.65) for n, v in ((3, 3), (5, 3), (4, 2))),
     *(Learner(targets=n, able=able) for n in (1, 3, 6) for able in (0.9, 0.8)),
 )
+IN_OTHER_WAYS = {
+    "2 adults, 3 places, 4 sets": Learner(targets=3, sizes=(2, 3, 4), taught=0.95, able=0.65),
+    "the same, one skill": Learner(targets=1, sizes=(2, 3, 4), taught=0.95, able=0.65),
+    "a repeat after nearly each probe": Learner(targets=3, taught=0.95, able=0.65, repeats=0.9),
+    "each combination with a rate of its own, 0.35 up or down": Learner(targets=5, able=0.65, uneven=0.35),
+    "it grows by 0.05 with each probe": Learner(targets=3, able=0.45, grows=0.05),
+}
+"""Learners in whom no value matters, as other lives have it."""
+PROBED_FIRST = Learner(targets=3, able=0.45, grows=0.05, in_turn=True)
+"""A skill that grows, and one place that is probed before the others: what no test of these counts can see."""
 A_WEAK_PLACE = (
     *(
         Learner(targets=n, values=v, taught=0.95, able=0.85, weak=weak)
@@ -184,6 +210,24 @@ def page(learners: int) -> str:
                 ("targets", "values each", "taught", "elsewhere", "false alarms", "too few probes to tell"),
                 [_row(kind, simulate(kind, learners, 1)) for kind in NO_WEAKNESS],
             ),
+            "## Nothing is weak, in other lives",
+            "",
+            "Shapes and lives that the rows above do not have.",
+            "",
+            markdown(
+                ("learners", "false alarms", "too few probes to tell"),
+                [[name, *_shares(simulate(kind, learners, 1))] for name, kind in IN_OTHER_WAYS.items()],
+            ),
+            "## What it is fooled by",
+            "",
+            "A skill that grows by 0.05 with each probe, and one place that is probed before all others: what is an"
+            " effect of time looks like one of the place. The counts cannot tell the two apart, so more than 5 in 100"
+            " are named, and the review says so under what it cannot show.",
+            "",
+            markdown(
+                ("learners", "false alarms", "too few probes to tell"),
+                [["one place probed first", *_shares(simulate(PROBED_FIRST, learners, 1))]],
+            ),
             "## One place is weak",
             "",
             "A false alarm is any other value that is named.",
@@ -197,7 +241,11 @@ def page(learners: int) -> str:
 
 
 def _row(kind: Learner, tally: Tally) -> list[str]:
-    return [*_kind(kind), _share(tally.wolf, tally.learners), _share(tally.silent, tally.learners)]
+    return [*_kind(kind), *_shares(tally)]
+
+
+def _shares(tally: Tally) -> list[str]:
+    return [_share(tally.wolf, tally.learners), _share(tally.silent, tally.learners)]
 
 
 def _weak_row(kind: Learner, tally: Tally) -> list[str]:

@@ -19,7 +19,7 @@ from genplan.evidence.history import history
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.evidence.maintenance import CheckState, maintenance_checks, maintenance_due
 from genplan.evidence.standing import Status
-from tests.benchmarks.weakness import A_WEAK_PLACE, NO_WEAKNESS, Learner, simulate
+from tests.benchmarks.weakness import A_WEAK_PLACE, IN_OTHER_WAYS, NO_WEAKNESS, Learner, simulate
 from tests.fixtures.evidence_case import target
 
 MUMS = "|".join(f"set-{i}" for i in range(8))
@@ -104,7 +104,7 @@ def test_a_probe_after_teaching_there_is_left_out() -> None:
     assert (found.met, found.probes) == (1, 2)
 
 
-@pytest.mark.parametrize("kind", NO_WEAKNESS, ids=str)
+@pytest.mark.parametrize("kind", [*NO_WEAKNESS, *IN_OTHER_WAYS.values()], ids=str)
 def test_where_nothing_is_weak_at_most_5_in_100_are_called_so(kind: Learner) -> None:
     """Skills that simply work better where they were taught are among them. The chance that 150 learners with a true
     share of 5 % hold more than 13 is below 2 %; the benchmark page has the shares of 2000 with their intervals."""

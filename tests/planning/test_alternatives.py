@@ -158,7 +158,7 @@ def test_what_can_still_be_held_is_a_week_and_what_cannot_is_in_none(sort: str, 
                     (place(s), s.learner) == (place(told), told.learner) and set(s.probes) <= set(told.probes)
                     for s in alone
                 ), f"{sort} {seed} {one}"
-    assert 0 < seen["as told"] < sum(seen.values()), seen
+    assert 0 < seen["as told"] < sum(seen.values()) or not nightly, seen
 
 
 def test_on_other_days_the_earliest_good_place_comes_and_each_day_before_a_second_of_one() -> None:

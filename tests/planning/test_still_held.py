@@ -34,7 +34,7 @@ def test_what_the_planner_can_hold_has_nothing_against_it(
         given = drawn(seed)
         for one in (given, *_on_the_way(given)):
             seen += _both(one, f"{drawn.__name__} {seed}")
-    assert min(seen[True], seen[False]) >= 10, seen
+    assert min(seen[True], seen[False]) >= (10 if nightly else 2), seen
 
 
 def test_a_wish_is_judged_by_the_ways_of_an_adult_too(nightly: bool) -> None:

@@ -17,7 +17,16 @@ from genplan.planning.probe_insertion import best_inserted
 from genplan.planning.solver.rules import RULES
 from genplan.planning.solver.what_is_run import new_probes_show_something
 from genplan.planning.week_context import week_context_of
-from tests.fixtures.planning_cases import NOW, WEEK, Inline, hours, plan_one, product_case, with_learner
+from tests.fixtures.planning_cases import (
+    NOW,
+    WEEK,
+    Inline,
+    hours,
+    plan_one,
+    product_case,
+    told_sitting,
+    with_learner,
+)
 from tests.fixtures.random_cases import random_case
 from tests.fixtures.search_settings import search_with
 
@@ -136,3 +145,20 @@ def test_what_was_inserted_before_it_leaves_nothing_for_a_later_new_probe() -> N
     assert best_inserted(load, here, [{"wren": (*load.told, idle)}], {}) == {"wren": load.told}
     untold = replace(load, told=())
     assert best_inserted(untold, here, [{"wren": (*load.told, idle)}], {}) == {"wren": (*load.told, idle)}
+
+
+@pytest.mark.parametrize("days", [0, 1])
+def test_a_sitting_that_needs_another_room_keeps_its_hours(days: int) -> None:
+    """Everybody has time from nine on, and early is better; but people were told of one o'clock, and the other room is
+    free then too."""
+    case = product_case((1, 2, 1), cover="all", a_week=1)
+    told = told_sitting(case, 2, 13)
+    shut = replace(case.locations[told.location], open=hours(None))
+    again = plan_one(
+        replace(case, locations={**case.locations, told.location: shut}),
+        kept=(told,),
+        now=NOW + timedelta(days=days),
+    )
+    (there,) = again.sittings
+    assert there.location != told.location
+    assert there.start == told.start

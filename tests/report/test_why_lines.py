@@ -8,7 +8,7 @@ from datetime import date
 import pytest
 
 from genplan.case import Case, Window
-from genplan.plan import LeftOut, Plan, ProbeKind
+from genplan.plan import LeftOut, Note, NoteKind, Plan, ProbeKind
 from genplan.planning.explanation import Why
 from genplan.planning.hopes import GAINED
 from genplan.planning.relaxations import Easing, RelaxationKind
@@ -217,3 +217,21 @@ def test_a_session_that_may_be_held_in_several_combinations_says_so() -> None:
     assert any(line.startswith("- any combination that it is taught in: ") for line in by_target)
     by_learner = list(why_lines(CASE, plan, why, ("wren",)))
     assert any(line.endswith(", 1 teaching: any combination that it is taught in") for line in by_learner)
+
+
+def test_what_fell_through_before_is_told_of_those_who_are_asked_about() -> None:
+    combination = CASE.targets["a"].combinations()[0]
+    fell = Note(
+        kind=NoteKind.FELL_THROUGH, target="a", combination=combination, on=date(2026, 11, 24), days=(1, 3)
+    )
+    plan = replace(Plan.of_sittings(WEEK, NOW, ()), notes=(fell, Note(kind=NoteKind.WEEK_BEGUN)))
+    title = "What was not run before, and what can be caught up"
+    why = Why((), 0, gains())
+    lines = list(why_lines(CASE, plan, why, ("wren",)))
+    told = lines[lines.index(title) + 1]
+    assert told.endswith(
+        "was planned on Tuesday 24 November and not run: it comes again on Tuesday and Thursday."
+    )
+    assert lines[lines.index(title) + 2] == ""
+    assert title not in list(why_lines(CASE, plan, why, ("robin",)))
+    assert title not in list(why_lines(CASE, replace(plan, notes=plan.notes[1:]), why, ("wren",)))

@@ -207,6 +207,33 @@ def test_times_dates_titles_and_empty_rows_of_a_workbook(tmp_path: Path) -> None
     assert "needs: 1.5" in text
 
 
+MANIFEST = """<?xml version="1.0"?>
+<manifest:manifest xmlns:manifest="urn:oasis:names:tc:opendocument:xmlns:manifest:1.0"><manifest:file-entry
+ manifest:full-path="/" manifest:media-type="application/vnd.oasis.opendocument.spreadsheet"/></manifest:manifest>"""
+ODS = """<?xml version="1.0" encoding="UTF-8"?>
+<office:document-content xmlns:office="urn:oasis:names:tc:opendocument:xmlns:office:1.0"
+ xmlns:table="urn:oasis:names:tc:opendocument:xmlns:table:1.0"
+ xmlns:text="urn:oasis:names:tc:opendocument:xmlns:text:1.0"
+ office:version="1.2"><office:body><office:spreadsheet><table:table table:name="children"><table:table-row>
+<table:table-cell office:value-type="string"><text:p>name</text:p></table:table-cell>
+<table:table-cell office:value-type="string"><text:p>born</text:p></table:table-cell></table:table-row><table:table-row>
+<table:table-cell office:value-type="string"><text:p>Ada</text:p></table:table-cell>
+<table:table-cell table:number-rows-spanned="2" office:value-type="string"><text:p>2020-05</text:p></table:table-cell>
+</table:table-row></table:table></office:spreadsheet></office:body></office:document-content>"""
+
+
+@pytest.mark.usefixtures("in_this_process")
+def test_merged_cells_of_an_ods_file_are_told(tmp_path: Path) -> None:
+    with ZipFile(tmp_path / "t.ods", "w") as packed:
+        packed.writestr("mimetype", "application/vnd.oasis.opendocument.spreadsheet")
+        packed.writestr("content.xml", ODS.replace("\n<", "<"))
+        packed.writestr("META-INF/manifest.xml", MANIFEST)
+    assert any(
+        s.startswith("t.ods: children!B2: cells that are merged (B2:B3)")
+        for s in told(tmp_path, tmp_path / "t.ods")
+    )
+
+
 def test_what_would_be_a_formula_is_a_text(tmp_path: Path) -> None:
     pytest.importorskip("openpyxl")
     import openpyxl

@@ -227,6 +227,7 @@ def test_every_screen_of_an_example(chromium, tmp_path, size, scheme):
     screens = ["/case", "/case/general", "/case/learners/ines", "/case/adults/pop", "/case/locations/library"]
     screens += ["/case/material_sets/train-box", "/case/targets/asks-for-a-thing", "/case/adults/new"]
     screens += [
+        "/",
         "/matrix",
         "/check",
         "/review",

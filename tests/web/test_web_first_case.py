@@ -33,7 +33,7 @@ CHANGES = {
     "locations/aunts-house": {"capacity": ["2"]},
     "locations/playground": {"closed": ["2026-12-06"]},
     "material_sets/two-cups": {"copies": ["2"]},
-    "material_sets/lunch-box": {"kept_at": ["all"], "hazards": ["cord"]},
+    "material_sets/lunch-box": {"kept_at": ["all"], "kept_at.these": [], "hazards": ["cord"]},
     "material_sets/sand-toys": {"min_age_months": ["24"]},
     "targets/asks-for-help": {
         "minutes": ["6"],
@@ -130,7 +130,9 @@ def test_each_thing_gives_way_to_ones_own(local):
         "/case/general",
         **{f"travel_minutes.routes.0.{key}": [""] for key in ("from", "to", "minutes")},
     )
-    send(local, "/case/adults/dad", locations=["all"])  # he goes to the playground by name
+    send(
+        local, "/case/adults/dad", **{"locations": ["all"], "locations.these": []}
+    )  # he goes to the playground by name
     for thing in reversed(CHANGES):
         answer = take_out(local, f"/case/{thing}")
         assert answer.status == 303, f"{thing}: {told(answer)}"

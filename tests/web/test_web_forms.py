@@ -89,7 +89,7 @@ def test_a_thing_is_added_and_taken_out_again(local, folder):
     )
     assert added in text
     assert text.replace(added, "").encode() == before
-    taken = local.form("/case/adults/gran", 1)
+    taken = local.form("/case/adults/gran", 2)
     assert local.post("/case/adults/gran/remove", taken).status == 303
     assert (folder / "case.yaml").read_bytes() == before
 
@@ -313,7 +313,7 @@ def test_a_dimension_is_renamed_though_rows_name_it(local, folder):
 
 def test_what_is_needed_elsewhere_stays(local, folder):
     before = (folder / "case.yaml").read_bytes()
-    answer = local.post("/case/material_sets/two-cups/remove", local.form("/case/material_sets/two-cups", 1))
+    answer = local.post("/case/material_sets/two-cups/remove", local.form("/case/material_sets/two-cups", 2))
     assert answer.status == 422
     assert "targets.asks-for-help" in answer.text
     assert (folder / "case.yaml").read_bytes() == before

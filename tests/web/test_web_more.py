@@ -157,10 +157,13 @@ def test_files_are_listed_by_kind_and_long_lists_are_folded(kept):
     assert len(links) == len(set(links))
     folds = re.findall(r"<details( open)?>\s*<summary>(\w+)[^<]* <span class=\"soft\">\((\d+)\)</span>", page)
     pages, calendars = (sum(n.startswith(kind) for n in links) for kind in ("pages/", "calendars/"))
-    assert 1 <= pages <= 3  # adults who have a sitting
+    messages = sum(n.startswith("messages/") for n in links)
+    assert 1 <= messages <= 3  # adults who have a sitting
+    assert pages == messages + 1  # and the child's, for the fridge
     assert calendars > 6
     assert folds == [
         (" open", "Pages", str(pages)),
+        (" open", "The", str(messages)),
         ("", "Calendars", str(calendars)),
         (" open", "Tables", "1"),
     ]

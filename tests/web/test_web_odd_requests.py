@@ -56,6 +56,7 @@ QUERIES = {
     "/share": ["adult"],
     "/change": ["what"],
     "/week": ["week"],
+    "/week/2026-W49": ["by", "of"],
     "/plan": ["week"],
     "/history/asks-for-help": ["with-adult", "with-moon"],
 }

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from typing import TypeVar
 
@@ -110,11 +109,10 @@ def _target_limits_hold(
     """Of a target's probes, or of its teachings."""
     run = [s.day for s in v.problem.taken for p in s.probes if p.target == target and p.is_probe is probes]
     run += recorded
-    by_day: dict[int, list[Bool]] = defaultdict(list)
-    for slot in v.slots:
-        by_day[slot.day] += [
-            p for c, p in slot.probes.items() if c.target == target and c.kind.is_probe is probes
-        ]
+    by_day: dict[int, list[Bool]] = {slot.day: [] for slot in v.slots}
+    for slot, choice, var in v.by_target[target]:
+        if choice.kind.is_probe is probes:
+            by_day[slot.day].append(var)
     for day, things in by_day.items():
         v.model.add(sum(things) <= max(0, a_day - run.count(day)))
     v.model.add(sum(p for things in by_day.values() for p in things) <= max(0, a_week - len(run)))

@@ -96,13 +96,10 @@ def changes_at_once(v: Variables) -> Linear | None:
     terms = []
     for need in v.problem.needs:
         known = [c for c, s in need.tally.standings.items() if s.status in (Status.MET, Status.TAUGHT)]
-        for slot in v.slots:
-            for choice, var in slot.probes.items():
-                if known and choice.target == need.id and choice.kind is ProbeKind.NEW:
-                    changes = min(
-                        sum(a != b for a, b in zip(choice.combination, c, strict=True)) for c in known
-                    )
-                    terms.append((changes - 1) * var)
+        for _, choice, var in v.by_target[need.id] if known else ():
+            if choice.kind is ProbeKind.NEW:
+                changes = min(sum(a != b for a, b in zip(choice.combination, c, strict=True)) for c in known)
+                terms.append((changes - 1) * var)
     return sum(terms) if terms else None
 
 

@@ -69,11 +69,10 @@ def further_probes_of(v: Variables) -> list[Bool]:
 
 def _showing(v: Variables, need: TargetNeed, until: int = LAST_DAY) -> dict[Tuple, list[Bool]]:
     showing: dict[Tuple, list[Bool]] = defaultdict(list)
-    for slot in (s for s in v.slots if s.day <= until):
-        for choice, var in slot.probes.items():
-            if choice.target == need.id:
-                for tuple_ in choice.shows:
-                    showing[tuple_].append(var)
+    for slot, choice, var in v.by_target[need.id]:
+        if slot.day <= until:
+            for tuple_ in choice.shows:
+                showing[tuple_].append(var)
     return showing
 
 

@@ -9,7 +9,6 @@ from math import ceil
 
 from genplan.case import Combination
 from genplan.case.dated_facts import missing_in
-from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET
 from genplan.case.week import MINUTES_PER_DAY
 from genplan.plan import minutes_of as minutes_by_kind
 from genplan.planning.needs import Choice
@@ -63,13 +62,12 @@ def _choices_in(problem: Problem, opening: Opening) -> tuple[Choice, ...]:
     only = _run_in(problem.held.get(opening))
     return tuple(
         choice
-        for need in problem.needs_of(opening.learner)
-        for choice in need.choices
+        for choice, material_set in problem.choices_with.get(
+            (opening.learner, opening.adult, opening.location), ()
+        )
         if choice.first_day <= opening.day
         and (only is None or (choice.target, choice.combination, str(choice.kind)) in only)
-        and need.target.value(choice.combination, ADULT) == opening.adult
-        and need.target.value(choice.combination, LOCATION) == opening.location
-        and _is_ever_there(problem, choice, need.target.value(choice.combination, MATERIAL_SET), opening)
+        and _is_ever_there(problem, choice, material_set, opening)
     )
 
 

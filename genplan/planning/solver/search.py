@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import cached_property
 from math import ceil, floor, inf
 from threading import Event, Thread
 
@@ -52,7 +53,7 @@ class Found:
         """The status of what is not proven, though something else may be."""
         return StageStatus.BEST_SO_FAR if self.status is StageStatus.OPTIMAL else self.status
 
-    @property
+    @cached_property
     def values(self) -> Sequence[int]:
         """Of every variable, by its number in the model."""
         return tuple(self.solver.response_proto.solution)
@@ -140,9 +141,8 @@ def hint_all(model: cp_model.CpModel, found: Found) -> None:
     """Every variable gets its present value as the next search's start: a start with gaps may find nothing in time."""
     model.clear_hints()  # type: ignore[no-untyped-call]
     hint = model.proto.solution_hint
-    for index, value in enumerate(found.values):
-        hint.vars.append(index)
-        hint.values.append(value)
+    hint.vars.extend(range(len(found.values)))
+    hint.values.extend(found.values)
 
 
 def hint_also(model: cp_model.CpModel, values: Mapping[int, int]) -> None:

@@ -44,7 +44,7 @@ def hint_shown(v: Variables, seats: Sequence[PlacedSitting], further: Sequence[i
     later: list[bool] = []
     for need in v.problem.needs:
         shown = new_tuples(need, seats)
-        values |= {v.covered[need.id, t].index: t in shown for t in need.open}
+        values |= {v.covered[need.id, t].index: t in shown for t in sorted(need.open)}
         columns = need.columns(need.open - shown)
         design = {columns[i][0] for i in greedy_design(columns)} if further else set()
         later += [c.combination in design for c in need.new_sooner_or_later]

@@ -7,21 +7,26 @@ from collections.abc import Iterable, Sequence
 
 from genplan.case import Combination
 from genplan.case.week import MINUTES_PER_DAY
-from genplan.planning.solver.variables import Bool, Linear, Variables, grouped
-from genplan.rules.placed_sittings import Person, of_learners, people_in
+from genplan.planning.solver.variables import Bool, Linear, Slot, Variables, grouped
+from genplan.rules.placed_sittings import Person, PlacedSitting, of_learners, people_in
 
 
 def as_told(v: Variables) -> Linear | None:
-    """Of what people were told: each sitting that stays at its time counts 2, each probe and each second adult who is
-    needed and stays in it 1, and 2 more if nothing in it is otherwise: then nobody has to be told."""
+    """Of what people were told: each sitting that stays at its time, be it in another place, counts 2, each probe and
+    each second adult who is needed and stays in it 1, and 2 more if nothing in it is otherwise: then nobody has to be
+    told."""
     terms: list[Linear] = []
-    grid = v.problem.case.policy.start_every_minutes
-    slots = grouped(v.slots, lambda s: (s.learner, s.adult, s.location, s.day))
+    slots = grouped(v.slots, lambda s: (s.learner, s.adult, s.day))
     for seat in of_learners(v.problem.told, v.problem.learners):
         told = {(p.target, p.combination, p.is_probe) for p in seat.probes}
         beside: list[Bool] = []
         kept: dict[tuple[str, Combination, bool], list[Bool]] = defaultdict(list)
-        for slot in slots.get((seat.learner, seat.adult, seat.location, seat.day), []):
+        for slot in slots.get((seat.learner, seat.adult, seat.day), []):
+            in_time = _in_time(v, slot, seat)
+            if in_time is not None:
+                terms.append(2 * in_time)
+            if slot.location != seat.location:
+                continue
             each = [((c.target, c.combination, c.kind.is_probe), var) for c, var in slot.probes.items()]
             stay = [var for what, var in each if what in told]
             others = [var for what, var in each if what not in told]
@@ -32,13 +37,7 @@ def as_told(v: Variables) -> Linear | None:
                 company = [c.present for c in slot.companions if c.adult == seat.beside]
                 stay += company
                 beside += company
-            if not slot.opening.start <= seat.start < slot.opening.end:
-                continue
-            in_time = v.model.new_bool_var(f"{slot.name} at {seat.start} as told")
-            v.model.add_implication(in_time, slot.present)
-            v.model.add(slot.step * grid == seat.start % MINUTES_PER_DAY).only_enforce_if(in_time)
-            terms.append(2 * in_time)
-            if len(stay) == len(told) + seat.beside_as.is_needed:
+            if in_time is not None and len(stay) == len(told) + seat.beside_as.is_needed:
                 whole = _all_of(v, f"{slot.name} whole as told", (in_time, *stay), others)
                 terms.append(2 * whole)
         for (target, _, is_probe), several in kept.items():
@@ -48,6 +47,17 @@ def as_told(v: Variables) -> Linear | None:
         if beside:
             terms.append(_any_of(v, f"{seat.learner} {seat.start} beside {seat.beside} as told", beside))
     return sum(terms) if terms else None
+
+
+def _in_time(v: Variables, slot: Slot, seat: PlacedSitting) -> Bool | None:
+    """A boolean that may be true only if the slot begins when the sitting was to; None if it cannot."""
+    if not slot.opening.start <= seat.start < slot.opening.end:
+        return None
+    in_time = v.model.new_bool_var(f"{slot.name} at {seat.start} as told")
+    v.model.add_implication(in_time, slot.present)
+    begins = slot.step * v.problem.case.policy.start_every_minutes
+    v.model.add(begins == seat.start % MINUTES_PER_DAY).only_enforce_if(in_time)
+    return in_time
 
 
 def people_told(v: Variables) -> Linear | None:

@@ -152,14 +152,15 @@ class Variables:
     covered: Mapping[tuple[str, Tuple], Bool]
     cut: bool = False
 
-    def probes_of(self, target: str, kind: ProbeKind | None = None) -> list[Bool]:
-        """Every variable of a probe of the target, in the order of the slots."""
-        return [
-            var
-            for slot in self.slots
-            for choice, var in slot.probes.items()
-            if choice.target == target and (kind is None or choice.kind is kind)
-        ]
+    @cached_property
+    def by_target(self) -> Mapping[str, Sequence[tuple[Slot, Choice, Bool]]]:
+        """Of each target where and how it may be run, in the order of the slots."""
+        everything = ((slot, c, var) for slot in self.slots for c, var in slot.probes.items())
+        return defaultdict(tuple, grouped(everything, lambda thing: thing[1].target))
+
+    def probes_of(self, target: str, kind: ProbeKind) -> list[Bool]:
+        """Every variable of a probe of the target of that kind, in the order of the slots."""
+        return [var for _, choice, var in self.by_target[target] if choice.kind is kind]
 
     @cached_property
     def stays(self) -> Mapping[PlacedSitting, list[tuple[Slot, Bool]]]:
@@ -264,9 +265,8 @@ def teachings_of(v: Variables, target: str, due: TeachingDue) -> list[Bool]:
     """The variables of the teachings that pay what is due, in the order of the slots."""
     return [
         var
-        for slot in v.slots
-        for choice, var in slot.probes.items()
-        if choice.target == target and not choice.kind.is_probe and choice.combination in due.combinations
+        for _, choice, var in v.by_target[target]
+        if not choice.kind.is_probe and choice.combination in due.combinations
     ]
 
 

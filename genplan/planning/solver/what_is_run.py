@@ -64,10 +64,9 @@ def nothing_is_probed_twice(v: Variables) -> None:
     taught, or probed before it is taught, more often than it is owed."""
     for need in v.problem.needs:
         by_choice = defaultdict(list)
-        for slot in v.slots:
-            for choice, var in slot.probes.items():
-                if choice.target == need.id and choice.kind.is_probe:
-                    by_choice[choice.combination].append(var)
+        for _, choice, var in v.by_target[need.id]:
+            if choice.kind.is_probe:
+                by_choice[choice.combination].append(var)
         for probes in by_choice.values():
             v.model.add(sum(probes) <= 1)
         for due in need.teachings:
@@ -85,8 +84,7 @@ def nothing_is_probed_after_teaching(v: Variables) -> None:
     if v.problem.case.policy.probe_after_teaching:
         return
     for need in v.problem.needs:
-        of_need = [(s, c, p) for s in v.slots for c, p in s.probes.items() if c.target == need.id]
-        for day, things in grouped(of_need, lambda x: x[0].day).items():
+        for day, things in grouped(v.by_target[need.id], lambda x: x[0].day).items():
             probes = [(s, p) for s, c, p in things if c.kind.is_probe]
             teachings = [(s, p) for s, c, p in things if not c.kind.is_probe]
             _divided(v, need.id, day, probes, teachings)
@@ -125,12 +123,7 @@ def new_probes_show_something(v: Variables) -> None:
     it, or its sitting, stays as told is no reason to hold what shows nothing. Else the fewest probes see to it."""
     told = {seat.learner for seat in v.problem.told}
     for need in (n for n in v.problem.needs if n.target.learner in told):
-        probes = [
-            (slot.day, choice, var)
-            for slot in v.slots
-            for choice, var in slot.probes.items()
-            if choice.target == need.id and choice.kind is ProbeKind.NEW
-        ]
+        probes = [(s.day, c, var) for s, c, var in v.by_target[need.id] if c.kind is ProbeKind.NEW]
         for day in sorted({day for day, *_ in probes}):
             showing: dict[Tuple, list[Bool]] = defaultdict(list)
             for _, choice, var in (p for p in probes if p[0] <= day):

@@ -1,5 +1,6 @@
-"""Cells of an .xlsx file that show nothing to a reader of values: a formula that no program has worked out yet, and one
-whose answer is an error such as #REF!. A reader of values takes both for empty cells."""
+"""Cells of a spreadsheet that show nothing to a reader of values: of an .xlsx file a formula that no program has worked
+out yet, and one whose answer is an error such as #REF!; of an .ods file those that lie under a merged one. A reader of
+values takes all of them for empty cells."""
 
 from __future__ import annotations
 
@@ -33,6 +34,38 @@ def uncomputed_cells(data: bytes) -> dict[str, dict[tuple[int, int], Problem]]:
     except (BadZipFile, KeyError, ElementTree.ParseError, ValueError):
         return {}
     return found
+
+
+def merged_in_ods(data: bytes) -> dict[str, list[tuple[int, int, int, int]]]:
+    """Merged cells of an .ods file by the name of the sheet, 0-based: first row and column, last row and column.
+    Nothing for what is no such file."""
+    found: dict[str, list[tuple[int, int, int, int]]] = {}
+    try:
+        with ZipFile(io.BytesIO(data)) as packed, packed.open("content.xml") as xml:
+            for _, element in ElementTree.iterparse(xml):
+                if _bare(element.tag) == "table":
+                    found[_attribute(element, "name")] = list(_spans(element))
+                    element.clear()
+    except (BadZipFile, KeyError, ElementTree.ParseError, ValueError):
+        return {}
+    return found
+
+
+def _spans(table: ElementTree.Element) -> Iterator[tuple[int, int, int, int]]:
+    row = 0
+    for line in (e for e in table.iter() if _bare(e.tag) == "table-row"):
+        column = 0
+        for cell in line:
+            rows = int(_attribute(cell, "number-rows-spanned") or 1)
+            columns = int(_attribute(cell, "number-columns-spanned") or 1)
+            if rows > 1 or columns > 1:
+                yield row, column, row + rows - 1, column + columns - 1
+            column += int(_attribute(cell, "number-columns-repeated") or 1)
+        row += int(_attribute(line, "number-rows-repeated") or 1)
+
+
+def _attribute(element: ElementTree.Element, name: str) -> str:
+    return next((v for k, v in element.attrib.items() if _bare(k) == name), "")
 
 
 def _parts(packed: ZipFile) -> Iterator[tuple[str, str]]:

@@ -1,0 +1,20 @@
+"""Which week the page offers to plan."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+
+import pytest
+
+from genplan.casefile.starter import write_starter
+from tests.fixtures.local_server import running
+
+
+@pytest.mark.parametrize(("day", "week"), [(1, 49), (3, 49), (4, 50), (6, 50)])
+def test_the_running_week_as_long_as_enough_of_it_is_left(tmp_path: Path, day: int, week: int) -> None:
+    """Tuesday 1 to Thursday 3 December; from Friday on the next. Nobody was told of a week."""
+    write_starter(tmp_path / "case")
+    with running(tmp_path / "case") as local:
+        local.site.now = datetime(2026, 12, day, 9)
+        assert f"Plan week {week}" in local.get("/plan").text
