@@ -238,6 +238,7 @@ def _wish_forecasts(
             held_up=None,
             over=start.by < before.today,
             earlier=start.by < first,
+            by_told=start.all <= line.before[target.id].met and not now.all <= today.met,
         )
         if one.verdict in (Verdict.AT_RISK, Verdict.NO):
             one = replace(one, held_up=holding.wish_held_up(start.open, start.by))

@@ -152,7 +152,8 @@ class WishForecast:
     date, `met` that in which all of it is met too. `line` is the day on which the last of it is probed if every probe
     is met; None: not in the weeks looked at. `beyond`: the date lies after these weeks, so the shares are those at
     their end. `earlier`: it lies before them, so no course says anything of it: `tried` is 1 or 0 by what people were
-    told of, `met` nothing. `over`: the date lies before now, so that it is held up by nothing ahead. `held_up` is None
+    told of, `met` nothing. `by_told`: what people were told of until then will do, if it is met, so `met` says nothing
+    of the courses either. `over`: the date lies before now, so that it is held up by nothing ahead. `held_up` is None
     for a wish that holds, and where no week looked at lies before its date."""
 
     wish: Wish
@@ -165,6 +166,7 @@ class WishForecast:
     held_up: HeldUp | None
     over: bool = False
     earlier: bool = False
+    by_told: bool = False
 
     @property
     def verdict(self) -> Verdict:

@@ -21,7 +21,7 @@ from genplan.planning.exemplars import in_place_of
 from genplan.planning.held_back import what_new_probes_wait_for
 from genplan.planning.teaching_due import TeachingDue, teachings_due, unwritten
 from genplan.rules.limits import Kind, Limit
-from genplan.rules.placed_sittings import PlacedSitting
+from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 from genplan.rules.teaching import teachers_wanted
 
 LAST_DAY = 6
@@ -110,6 +110,13 @@ class TargetNeed:
 
     def of_kind(self, kind: ProbeKind) -> tuple[Choice, ...]:
         return tuple(c for c in self.choices if c.kind is kind)
+
+    def choice_for(self, probe: PlacedProbe, day: int) -> Choice | None:
+        """What a placed probe, or a teaching, is on that day; None: it is not owed then."""
+        wanted = (probe.combination, probe.kind)
+        return next(
+            (c for c in self.choices if (c.combination, str(c.kind)) == wanted and c.first_day <= day), None
+        )
 
     def instead_of(self, combination: Combination) -> tuple[Combination, ...]:
         return dict(self.in_place).get(combination, ())

@@ -15,7 +15,7 @@ from genplan.case.possible import Obstacle, obstacle
 from genplan.case.second_adults import may_be_there
 from genplan.case.targets import TargetState
 from genplan.case.windows import Windows, holds
-from genplan.plan import Beside, ProbeKind, sitting_minutes
+from genplan.plan import Beside, sitting_minutes
 from genplan.planning.week_context import WeekContext
 from genplan.rules.clashes import set_missing
 from genplan.rules.limits import Limit
@@ -138,12 +138,7 @@ def _against_probe(context: WeekContext, seat: PlacedSitting, probe: PlacedProbe
     name = probe.combination[2]
     if set_missing(name, seat, context.free.missing.get(name, ())):
         yield Against(AgainstKind.SET, name, probe.target)
-    if not any(
-        (c.combination, c.kind) == (probe.combination, ProbeKind(probe.kind)) and c.first_day <= seat.day
-        for need in context.needs
-        if need.id == probe.target
-        for c in need.choices
-    ):
+    if not any(n.choice_for(probe, seat.day) for n in context.needs if n.id == probe.target):
         yield Against(AgainstKind.NOT_OWED, target=probe.target)
 
 

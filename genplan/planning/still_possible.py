@@ -13,7 +13,7 @@ from genplan.planning.needs import Choice, TargetNeed
 from genplan.planning.observer_options import obstacle_to
 from genplan.planning.openings import Opening, companions_for
 from genplan.rules.clashes import set_missing
-from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting, people_in
+from genplan.rules.placed_sittings import PlacedSitting, people_in
 from genplan.rules.together import everything_between, is_barred_from
 
 
@@ -38,8 +38,8 @@ def held_together(load: Caseload) -> tuple[tuple[PlacedSitting, ...], bool]:
 def _is_possible(load: Caseload, needs: Mapping[str, TargetNeed], seat: PlacedSitting) -> bool:
     """Whether its people and its place are free, what is run in it is still owed, and nothing that has begun stands
     against it."""
-    choices = [_choice_of(needs.get(p.target), p, seat.day) for p in seat.probes]
-    found = [c for c in choices if c is not None]
+    owed = [(needs[p.target], p) for p in seat.probes if p.target in needs]
+    found = [c for need, p in owed if (c := need.choice_for(p, seat.day))]
     return (
         len(found) == len(seat.probes)
         and seat.minutes == sitting_minutes(load.case, seat.probes)
@@ -54,18 +54,7 @@ def _is_possible(load: Caseload, needs: Mapping[str, TargetNeed], seat: PlacedSi
 def is_owed(needs: Iterable[TargetNeed], seat: PlacedSitting) -> bool:
     """Whether all that is run in a sitting is owed."""
     by_target = {n.id: n for n in needs}
-    return all(_choice_of(by_target.get(p.target), p, seat.day) for p in seat.probes)
-
-
-def _choice_of(need: TargetNeed | None, probe: PlacedProbe, day: int) -> Choice | None:
-    return next(
-        (
-            c
-            for c in (need.choices if need else ())
-            if (c.combination, str(c.kind)) == (probe.combination, probe.kind) and c.first_day <= day
-        ),
-        None,
-    )
+    return all(p.target in by_target and by_target[p.target].choice_for(p, seat.day) for p in seat.probes)
 
 
 def _lies_in(seat: PlacedSitting, opening: Opening) -> bool:
@@ -109,9 +98,7 @@ def _is_owed_beside(
     """Whether all that is due or taught in the seat is still owed where these others are held: less may be asked for
     than people were told of. What its new probes show is asked of all together (`_showing`)."""
     return all(
-        _choice_of(needs[p.target].beside(others), p, seat.day)
-        for p in seat.probes
-        if p.kind != ProbeKind.NEW
+        needs[p.target].beside(others).choice_for(p, seat.day) for p in seat.probes if p.kind != ProbeKind.NEW
     )
 
 

@@ -86,7 +86,9 @@ def _wish(case: Case, found: TargetForecast, wish: WishForecast) -> dict[str, st
         "line_day": wish.line.isoformat() if wish.line else "",
     }
     if not wish.earlier:
-        cells |= {"within": f"{wish.tried:.3f}", "met_by": f"{wish.met:.3f}"}
+        cells["within"] = f"{wish.tried:.3f}"
+    if not (wish.earlier or wish.by_told):
+        cells["met_by"] = f"{wish.met:.3f}"
     return cells | (_held_up(case, found, wish.held_up) if wish.held_up else {})
 
 

@@ -148,7 +148,7 @@ def wish_sentence(names: Names, target: Target, found: WishForecast) -> str:
 
 
 def _tells_met(found: WishForecast) -> bool:
-    return not (found.over or found.earlier) and (found.done or found.tried > 0)
+    return not (found.over or found.earlier or found.by_told) and (found.done or found.tried > 0)
 
 
 def _all_met(found: WishForecast) -> str:

@@ -120,8 +120,11 @@ class _Said:
         return f" (on {days} it could be, but the policy plans no checks then)" if days else ""
 
     @property
-    def two_things(self) -> str:
-        return f"{self._thing(*self.limit.value[:3])} and {self._thing(*self.limit.value[3:])}"
+    def apart(self) -> str:
+        one, other = self._thing(*self.limit.value[:3]), self._thing(*self.limit.value[3:])
+        if one == other:
+            return f"{one} is wished once a day at the most, and would be twice"
+        return f"{one} and {other} are wished apart, and would be on one day"
 
     def _thing(self, target: str, adult: str, learner: str) -> str:
         if target:
@@ -257,7 +260,7 @@ _SENTENCES: Mapping[Kind, Callable[[_Said], str]] = {
     Kind.NOT_OWED: lambda s: "there is nothing more to check in that way this week",
     Kind.NOT_WISHED: lambda s: f"somebody wishes no sitting of {s.child} with {s.person} on {DAYS[s.figure]}",
     Kind.DECIDED: lambda s: "somebody decided that the planned sitting stays as it is",
-    Kind.WISHED_APART: lambda s: f"{s.two_things} are wished apart, and would be on one day",
+    Kind.WISHED_APART: lambda s: s.apart,
     Kind.ROOM: lambda s: f"{s.place} is taken in those hours",
     Kind.ADULT_TIME: lambda s: f"{s.person} is with another learner, or on the way, in those hours",
     Kind.SEVERAL: lambda s: (

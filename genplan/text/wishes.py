@@ -32,7 +32,10 @@ def wish_text(case: Case, wish: PlannersWish) -> str:
             where = f"{case.called(LOCATION, wish.location)}, {_moment(wish.start)}"
             return f"{child} with {adult}, {where} ({case.targets[wish.target].name}: {_used(case, wish)})"
     when = f" ({_stretch(wish)})" if wish.start else ""
-    return f"{' and '.join(_thing(case, text) for text in wish.two)} not on one day{when}"
+    one, other = (_thing(case, text) for text in wish.two)
+    if one == other:
+        return f"{one} once a day at the most{when}"
+    return f"{one} and {other} not on one day{when}"
 
 
 def _used(case: Case, wish: PlannersWish) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -10,6 +11,7 @@ from genplan.case import Case, Wish
 from genplan.coverage.review import review
 from genplan.evidence.log import Log
 from genplan.forecast import BottleneckKind, Verdict, WishForecast
+from genplan.plan import Probe, ProbeKind
 from genplan.report.evidence_words import next_sentences
 from genplan.report.forecast_lines import forecast_lines
 from genplan.report.forecast_table import forecast_table
@@ -26,7 +28,7 @@ from tests.fixtures.forecast_cases import (
     with_adult,
     with_target,
 )
-from tests.fixtures.planning_cases import NOW, all_met, plan_one
+from tests.fixtures.planning_cases import NOW, all_met, plan_one, told_sitting
 
 TODAY = NOW.date()
 OVER = "that date is over"
@@ -93,6 +95,24 @@ def test_a_retest_before_the_first_week_may_still_be_met() -> None:
     table = forecast_table(case, look_ahead(case, log, 2, courses=20))
     (cells,) = table[table["what"] == "wish"][["verdict", "within", "met_by"]].values.tolist()
     assert cells == ["yes", "", ""]
+
+
+def test_what_people_were_told_of_is_no_share_of_the_courses() -> None:
+    """Told is today's probe of the one combination at the place, and the date is later: it counts as met, and no course
+    says that it will be."""
+    case = product_case((1, 1, 1), cover="all")
+    (place,), (target,) = case.locations, case.targets.values()
+    case = with_target(case, first=(Wish({"location": place}, date(2026, 12, 20)),))
+    probe = Probe(
+        target=target.id, combination=target.combinations()[0], kind=ProbeKind.NEW, trials=5, new_tuples=1
+    )
+    today = replace(told_sitting(case, 0, 16), start=NOW.replace(hour=16), probes=(probe,))
+    found = look_ahead(case, weeks=2, rate=0.5, courses=20, told=(today,))
+    (wish,) = only(found).wishes
+    assert (wish.verdict, wish.by_told, wish.line) == (Verdict.YES, True, TODAY)
+    dates = "\n".join(forecast_lines(case, found)).split("Will the dates hold?")[1].splitlines()[2]
+    assert dates.startswith("Tried in time: ")
+    assert "%" not in dates
 
 
 def test_what_comes_too_late_in_the_week_of_its_date_is_not_held_up_by_retests() -> None:
