@@ -8,8 +8,8 @@ In each course every target has a rate at each location, drawn from what is know
    the place of a new probe too. Where it plans no teaching, and where a combination is held out so that others are
    taught for it, what was not met is taken to be taught within `teaching_weeks` after its week.
 3. What had to give way comes in the first later week with room beside what is there.
-4. A sitting may fall through (`sittings_that_fall_through`): what was new in it then waits like what had to give way,
-   teachings and retests are owed again. Sittings that have begun are held.
+4. A sitting may fall through (`sittings_that_fall_through`): what was new in it comes in the next week in the place of
+   another new probe, which gives way; teachings and retests are owed again. Sittings that have begun are held.
 5. Each new probe and each retest of the week is met or not, by the course's rate there. Maintenance probes are met.
 
 Each combination that was not met is taught itself. Where a target teaches the fewest, the planner's own choice is
@@ -167,10 +167,11 @@ def _course(job: SimulationJob, rooms: Sequence[RemainingCapacity], seed: str) -
     fewest = {s.target.id: CourseRows(s.fewest[1], s.fewest[0], rooms) for s in job.starts if s.fewest}
     owed: list[Owed] = []
     gave_way: list[Choice] = []
+    fell: list[Choice] = []
     moved: Moved = frozenset()
     for index, room in enumerate(rooms):
         chosen = chain.from_iterable(rows.owed(index, moved) for rows in fewest.values())
-        seats, owed, gave_way = _seated(room, index, [*owed, *chosen], gave_way, moved)
+        seats, owed, gave_way = _seated(room, index, [*owed, *chosen], gave_way, fell, moved)
         owed = [o for o in owed if o.target.id not in fewest]
         begun = job.weeks[index].begun
         missed = [s for s in seats if s not in begun and not sittings.is_held(s, room.day_of(s))]
@@ -186,7 +187,7 @@ def _course(job: SimulationJob, rooms: Sequence[RemainingCapacity], seed: str) -
                 if not met and probe.target not in fewest:
                     owed += owed_after(room, index, probe.target, probe.combination, job.teaching_weeks)
         lost = [p for s in missed for p in s.probes if p.target in by_id]
-        gave_way += [Choice(p.target, p.combination, ProbeKind.NEW) for p in lost if p.kind == ProbeKind.NEW]
+        fell = [Choice(p.target, p.combination, ProbeKind.NEW) for p in lost if p.kind == ProbeKind.NEW]
         owed, moved = owed_again(rooms, index, lost, owed, moved)
         for rows in fewest.values():
             rows.miss(lost)
@@ -199,10 +200,15 @@ def _course(job: SimulationJob, rooms: Sequence[RemainingCapacity], seed: str) -
 
 
 def _seated(
-    room: RemainingCapacity, index: int, owed: list[Owed], gave_way: list[Choice], moved: Moved
+    room: RemainingCapacity,
+    index: int,
+    owed: list[Owed],
+    gave_way: list[Choice],
+    fell: list[Choice],
+    moved: Moved,
 ) -> tuple[Seats, list[Owed], list[Choice]]:
-    """The week's seats with all that it can hold of what is owed, and what is left for later weeks. What was `moved` is
-    not run when the line has it."""
+    """The week's seats with all that it can hold of what is owed, and what is left for later weeks. What `fell` through
+    in the week before is put in the place of another new probe; what was `moved` is not run when the line has it."""
     seats = room.own_without(moved)
     retests, teachings = ([o for o in owed if bool(o.teachings) is taught] for taught in (False, True))
     displaced: list[Choice] = []
@@ -210,8 +216,9 @@ def _seated(
     first = room.case.policy.teaching_first
     if first:
         seats, teachings = _with_owed(room, seats, index, teachings, displaced)
+    seats, still_fallen = _with_fallen(room, seats, fell, displaced)
     left = []
-    for choice in (*gave_way, *displaced):
+    for choice in (*still_fallen, *gave_way, *displaced):
         more = room.beside(seats, choice)
         if more is None:
             left.append(choice)
@@ -220,6 +227,23 @@ def _seated(
     if not first:
         seats, teachings = _with_owed(room, seats, index, teachings, None)
     return seats, [*retests, *teachings], left
+
+
+def _with_fallen(
+    room: RemainingCapacity, seats: Seats, fell: list[Choice], displaced: list[Choice]
+) -> tuple[Seats, list[Choice]]:
+    """The seats with what they can hold of it, and what they cannot; what gave way is added to `displaced`."""
+    left = []
+    for choice in fell:
+        more = room.beside(seats, choice)
+        if more is None and (swapped := room.instead(seats, choice)):
+            more, gone = swapped
+            displaced.append(gone)
+        if more is None:
+            left.append(choice)
+        else:
+            seats = more
+    return seats, left
 
 
 def _with_owed(

@@ -207,7 +207,7 @@ def _fall_through(known: SittingsSoFar) -> Iterator[str]:
         " each adult as often as until now, and as often more as this child was ill or refused. Both rates are drawn (a"
         " Beta distribution), with all adults, or all children, together counted as worth"
         f" {number_words(WORTH)} sittings; that is a choice of this program, no source. What fell through comes in the"
-        " first later week that has room, later in the same week never."
+        " next week, in the place of what is new, or in the first later one with room; later in the same week never."
     )
 
 
