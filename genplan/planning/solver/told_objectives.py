@@ -74,13 +74,13 @@ def people_told(v: Variables) -> Linear | None:
 
     stays = v.stays
     for seat, as_it_was in stays.items():
-        for person in people_in(seat) - told.keys():
+        for person in sorted(people_in(seat) - told.keys()):
             v.model.add_bool_or([has_to_be_told(person), *(var for _, var in as_it_was)])
     of_slot: dict[int, list[Bool]] = defaultdict(list)
     for slot, var in (each for as_it_was in stays.values() for each in as_it_was):
         of_slot[id(slot)].append(var)
     for there in v.presences:
-        for person in {("adult", there.adult), ("learner", there.learner)} - told.keys():
+        for person in sorted({("adult", there.adult), ("learner", there.learner)} - told.keys()):
             as_told = of_slot[id(there.slot)]
             v.model.add_bool_or([~there.present, has_to_be_told(person), *as_told])
     return len(told) + sum(variables.values()) if told or variables else None
