@@ -2,10 +2,12 @@
 
 A skill has a mean rate, and at each location a rate of its own around it: what a child does at home is not what it does
 in class, and a criterion that asks for three places waits for the hardest of them. This is the beta-binomial model with
-the locations as groups (A. Gelman and others, Bayesian Data Analysis, chapter 5, from memory): the mean m is uniform
-from 0 to 1, a location's rate is Beta(k m, k (1 - m)), and its results are binomial. How far locations differ is not
-known either: the concentration k is one of `CONCENTRATIONS`, each as likely as the next before anything was run (a
-choice of this program, no source).
+the locations as groups (A. Gelman and others, Bayesian Data Analysis, chapter 5, from memory): the mean m is Beta(2, 1)
+from 0 to 1, a location's rate is Beta(k m, k (1 - m)), and its results are binomial. Beta(2, 1) is what one probe that
+was met makes of knowing nothing: a skill is looked ahead for only once it was mastered, and of that much it tells. How
+much is a choice of this program, no source; it was made on one set of simulated children and measured on another. How
+far locations differ is not known either: the concentration k is one of `CONCENTRATIONS`, each as likely as the next
+before anything was run (a choice of this program, no source).
 
 The learner's other targets say something of the mean too, but less: their results are counted as worth `OTHERS_WORTH`
 probes at most, as a power prior does (J. G. Ibrahim and M.-H. Chen, Statistical Science 15 (2000), 46-60, from memory).
@@ -29,6 +31,8 @@ from genplan.evidence.effective_rows import effective_tests
 from genplan.evidence.log import Log, Result, ResultKind
 
 OTHERS_WORTH = 2.0
+MASTERY_WORTH = (1.0, 0.0)
+"""What it says of the mean that a skill was mastered: so many probes met, and not met."""
 CONCENTRATIONS = (2.0, 5.0, 15.0, 60.0)
 """From locations that hardly tell anything of each other to such as are nearly alike."""
 ALIKE = 1000.0
@@ -51,14 +55,15 @@ class CourseRates:
 @dataclass(frozen=True)
 class Rate:
     """Probes met and not met, the target's own and those of the learner's other targets; `places` has the own ones by
-    location (met, not met), each that the target varies. Maintenance probes are left out: they repeat what worked, and
-    would say too much."""
+    location (met, not met), each that the target varies; `mastery` is what is thought before any was run, as probes
+    met and not met. Maintenance probes are left out: they repeat what worked, and would say too much."""
 
     met: int
     not_met: int
     others_met: int = 0
     others_not_met: int = 0
     places: Mapping[str, tuple[int, int]] = field(default_factory=dict)
+    mastery: tuple[float, float] = (0.0, 0.0)
 
     @property
     def probes(self) -> int:
@@ -100,7 +105,7 @@ class Rate:
         return list(accumulate(exp(one - most) for one in found))
 
     def _log_weight(self, mean: float, k: float) -> float:
-        met, not_met = self.others
+        met, not_met = (of_others + own for of_others, own in zip(self.others, self.mastery, strict=True))
         groups = (
             _log_beta(k * mean + yes, k * (1 - mean) + no) - _log_beta(k * mean, k * (1 - mean))
             for yes, no in self._groups.values()
@@ -134,7 +139,7 @@ def rate_of(case: Case, target: Target, log: Log) -> Rate:
     ]
     places = next(d.values for d in target.dimensions if d.name == LOCATION)
     by_place = {p: _counts(met for at, met in own if at == p) for p in (*places, *(at for at, _ in own))}
-    return Rate(*_counts(met for _, met in own), *_counts(others), by_place)
+    return Rate(*_counts(met for _, met in own), *_counts(others), by_place, MASTERY_WORTH)
 
 
 def _probes(target: Target, log: Log) -> list[Result]:

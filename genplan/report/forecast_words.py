@@ -10,7 +10,7 @@ from genplan.case.targets import Teach
 from genplan.case.week import Week
 from genplan.evidence.sittings_written import SittingsCount
 from genplan.forecast import Assumptions, Forecast, HeldUp, Milestone, TargetForecast, Verdict, WishForecast
-from genplan.forecast.rates import OTHERS_WORTH
+from genplan.forecast.rates import MASTERY_WORTH, OTHERS_WORTH
 from genplan.forecast.sittings_that_fall_through import WORTH, SittingsSoFar
 from genplan.forecast.values import BEFORE, MIDDLE
 from genplan.report.evidence_words import percent
@@ -223,11 +223,11 @@ def assumption_sentences(case: Case, forecast: Forecast, settings: Settings = TY
         yield from _fall_through(taken.sittings)
     yield (
         f"For the range {taken.courses} courses are simulated ({settings.draw} {taken.seed}). In each, a skill's probes"
-        " are met at a rate of each location's own, drawn from what its probes say (a beta-binomial model with a"
-        " uniform prior of the mean; Gelman and others, Bayesian Data Analysis, from memory), with the learner's other"
-        " skills"
-        f" counted as worth {number_words(OTHERS_WORTH)} probes at most; that, and how far locations may differ, is a"
-        " choice of this program, no source. Few results give a wide range."
+        " are met at a rate of each location's own, drawn from what its probes say (a beta-binomial model;"
+        " Gelman and others, Bayesian Data Analysis, from memory). That it was mastered is counted as worth"
+        f" {number_words(sum(MASTERY_WORTH))} probe that was met, the learner's other skills as worth"
+        f" {number_words(OTHERS_WORTH)} probes at most; these, and how far locations may differ, are choices of this"
+        " program, no source. Few results give a wide range."
     )
     yield (
         "From the second week on the planner searches less than for a plan. Among probes of equal worth a plan may"

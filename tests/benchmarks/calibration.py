@@ -1,8 +1,9 @@
 """Do the forecast's ranges hold as often as they say? On simulated children, each lived through by the planner.
 
-    python -m tests.benchmarks.calibration                 # 225 children, some four minutes of CPU
+    python -m tests.benchmarks.calibration                 # 225 children, some eight minutes of CPU
     python -m tests.benchmarks.calibration --children 45   # fewer
-    python -m tests.benchmarks.calibration --write         # keeps the rows, renews page and picture
+    python -m tests.benchmarks.calibration --choice        # both sets of children with each belief: four times that
+    python -m tests.benchmarks.calibration --write         # keeps what was measured, renews page and picture
 
 *A child* is hidden: its skill has a rate at which probes are met, the same everywhere, or another one at each place, by
 so many logits up or down that are drawn for each. Two or four probes were run before, or none; what was not met of them
@@ -13,7 +14,9 @@ met has a row of teaching in the week after. The weeks are noted in which the cr
 *Held* is whether the true week lies in the stated range; after the weeks looked at is a week of its own, the last. What
 is reached before the first week is not counted: nothing is foretold of it. *Stated* is the share of the simulated
 courses in the range: whole weeks seldom hold 8 of 10 exactly. With the two a range that is too wide, or too narrow, is
-told from one that weeks are too coarse for. The interval of a share is the exact one; children count as independent.
+told from one that weeks are too coarse for; so is one that lies too early or too late, by what was stated to come
+sooner and later. What is thought of a rate beforehand was chosen on the first 225 children; what is reported is of the
+next 225, who had no part in the choice. The interval of a share is the exact one; children count as independent.
 """
 
 from __future__ import annotations
@@ -24,7 +27,7 @@ from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
 from datetime import timedelta
-from itertools import product
+from itertools import product, repeat
 from random import Random
 from typing import Any
 
@@ -34,13 +37,28 @@ from genplan.coverage.criterion import criterion_of
 from genplan.coverage.tally import tally
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.forecast import Forecast, Milestone, forecast
+from genplan.forecast.rates import MASTERY_WORTH, rate_of
 from genplan.plan import Probe, Sitting
 from genplan.planning.planner import plan_week
 from tests.benchmarks import calibration_page
-from tests.benchmarks.calibration_rows import Stated, write
+from tests.benchmarks.calibration_rows import (
+    Choice,
+    Stated,
+    choice_of,
+    read_choices,
+    write,
+    write_choices,
+)
 from tests.fixtures.forecast_cases import NOW, WEEK, Inline, product_case, row, second_target
 
 CHILDREN, WEEKS, COURSES = 225, 20, 150
+HELD_OUT = CHILDREN
+"""The first of the children on whom nothing was chosen."""
+BELIEFS: Mapping[str, tuple[float, float]] = {
+    "nothing is known: Beta(1, 1)": (0.0, 0.0),
+    "mastery is worth a probe met: Beta(2, 1)": MASTERY_WORTH,
+}
+"""What is thought of a skill's mean rate before a probe of it was run: probes met, and not met."""
 RATES = (0.5, 0.7, 0.9)
 SPREADS = (0.0, 1.0, 2.0)
 """Standard deviation of a place's rate, in logits: at a rate of 0.7 one of 1 goes from 0.46 to 0.86, one of 2 from 0.24
@@ -74,11 +92,11 @@ Hidden = Mapping[str, Mapping[Combination, float]]
 """Target -> rate of each combination."""
 
 
-def children(number: int) -> Iterator[Child]:
+def children(number: int, first: int = HELD_OUT) -> Iterator[Child]:
     """Every mix of shape, rate, spread and probes before in turn, with other dice each time round."""
     mixes = list(product(SHAPES, RATES, SPREADS, PROBES_BEFORE))
     Random(1).shuffle(mixes)
-    for seed in range(number):
+    for seed in range(first, first + number):
         yield Child(*mixes[seed % len(mixes)], seed)
 
 
@@ -116,14 +134,14 @@ def _taught(target: Target, combination: Combination, day: Any, line: int) -> Re
     return row(target, combination, True, day, line, kind=ResultKind.TEACHING)
 
 
-def live(child: Child) -> list[Stated]:
-    """What was stated of each skill's criterion and coverage, and what came true."""
+def live(child: Child, mastery: tuple[float, float] = MASTERY_WORTH) -> list[Stated]:
+    """What was stated of each skill's criterion and coverage with this belief, and what came true."""
     case = case_of(child)
     hidden = hidden_of(child, case)
     log = history_of(child, case, hidden)
-    told = forecast(
-        case, log, WEEK.run(WEEKS), NOW, {}, Inline(), lambda _: None, 1, child.seed, courses=COURSES
-    )
+    rates = {t.id: replace(rate_of(case, t, log), mastery=mastery) for t in case.mastered}
+    how = {"courses": COURSES, "rates": rates}
+    told = forecast(case, log, WEEK.run(WEEKS), NOW, {}, Inline(), lambda _: None, 1, child.seed, **how)
     return stated_of(child, told, true_weeks(case, log, hidden, Random(f"{child.seed}/life")))
 
 
@@ -143,7 +161,8 @@ def _stated(child: Child, what: str, milestone: Milestone, true: int) -> Stated 
     found = milestone.range
     first, last = (WEEKS if w is None else w for w in (found.first, found.last))
     hidden = (child.shape, child.rate, child.spread, child.before, child.seed)
-    return Stated(*hidden, what, first, last, round(found.share, 4), true)
+    before = (0.0, *milestone.shares)[first]
+    return Stated(*hidden, what, first, last, round(found.share, 4), true, round(before, 4))
 
 
 def always(_: Sitting) -> bool:
@@ -198,20 +217,35 @@ def _note(case: Case, log: Log, index: int, found: dict[tuple[str, str], int]) -
                 found[target.id, what] = index
 
 
-def measure(number: int, processes: int = 2) -> list[Stated]:
+def measure(
+    number: int, processes: int = 2, first: int = HELD_OUT, mastery: tuple[float, float] = MASTERY_WORTH
+) -> list[Stated]:
+    some = children(number, first)
     with ProcessPoolExecutor(processes) as executor:
-        return [one for lived in executor.map(live, children(number), chunksize=5) for one in lived]
+        return [one for lived in executor.map(live, some, repeat(mastery), chunksize=5) for one in lived]
+
+
+def measure_choice(number: int) -> list[Choice]:
+    """What each belief states of either set of children."""
+    return [
+        choice_of(where, belief, measure(number, first=first, mastery=mastery))
+        for where, first in (("chosen on", 0), ("held out", HELD_OUT))
+        for belief, mastery in BELIEFS.items()
+    ]
 
 
 def main() -> None:
     words = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     words.add_argument("--children", type=int, default=CHILDREN)
+    words.add_argument("--choice", action="store_true", help="measure what each belief states, too")
     words.add_argument("--write", action="store_true", help="keep the rows, write the page and its picture")
     asked = words.parse_args()
     rows = measure(asked.children)
-    print(calibration_page.part(rows))
+    choices = measure_choice(asked.children) if asked.choice else read_choices()
+    print(calibration_page.part(rows, choices))
     if asked.write:
         write(rows)
+        write_choices(choices)
         calibration_page.renew()
 
 

@@ -65,7 +65,7 @@ def main() -> None:
     for learners in words.learners:
         (_measure_whole if whole else _measure_ways)(words, learners, began)
     if words.write:
-        ranges = calibration_page.part(calibration_rows.read())
+        ranges = calibration_page.part(calibration_rows.read(), calibration_rows.read_choices())
         (PAGE / "README.md").write_text(page(read(), whole_rows.read(), ranges), "utf-8")
         (PAGE / "planner.svg").write_text(curves(read()), "utf-8")
 

@@ -10,8 +10,10 @@ import pytest
 
 from genplan.case.targets import LOCATION
 from genplan.evidence.log import ResultKind
+from genplan.forecast.rates import MASTERY_WORTH
 from tests.benchmarks import calibration_page, calibration_rows
 from tests.benchmarks.calibration import (
+    BELIEFS,
     CHILDREN,
     SHAPES,
     WEEKS,
@@ -23,11 +25,11 @@ from tests.benchmarks.calibration import (
     live,
     measure,
 )
-from tests.benchmarks.calibration_page import HIGH, LOW, about_8_of_10, part, picture, verdict
-from tests.benchmarks.calibration_rows import Stated, share_of
+from tests.benchmarks.calibration_page import HIGH, LOW, part, picture, verdict
+from tests.benchmarks.calibration_rows import Stated, about_8_of_10, choice_of, share_of
 from tests.benchmarks.rows import PAGE
 
-ROW = Stated("5 places", 0.7, 1.0, 2, 1, "criterion", 3, 6, 0.8, 4)
+ROW = Stated("5 places", 0.7, 1.0, 2, 1, "criterion", 3, 6, 0.8, 4, 0.05)
 CHILD = Child("5 places", 0.7, 2.0, 2, 4)
 
 
@@ -83,14 +85,31 @@ def test_the_part_says_whether_they_hold() -> None:
     for rows in (held, held + missed * 3):
         assert verdict(rows).startswith("The stated 8 of 10 do not hold")
     text = part(held + missed)
-    assert "| all ranges | 10 | 80 % | 44 to 97 % | 80 % | 0 % | 20 % |" in text
+    assert "| all ranges | 10 | 80 % | 44 to 97 % | 80 % | 0 % (5 %) | 20 % (15 %) |" in text
+
+
+def test_what_is_reported_had_no_part_in_the_choice() -> None:
+    chosen, reported = {c.seed for c in children(CHILDREN, 0)}, {c.seed for c in children(CHILDREN)}
+    assert not chosen & reported
+    assert {r.seed for r in calibration_rows.read()} <= reported
+    kept = calibration_rows.read_choices()
+    assert {(c.where, c.belief) for c in kept} == {(w, b) for w in ("chosen on", "held out") for b in BELIEFS}
+    # the belief that forecasts have is the one that held more nearly what it stated where it was chosen
+    off = {c.belief: abs(c.held - c.stated) for c in kept if c.where == "chosen on"}
+    assert BELIEFS[min(off, key=off.__getitem__)] == MASTERY_WORTH
+
+
+def test_a_choice_counts_what_says_about_8_of_10() -> None:
+    found = choice_of("held out", "some", [ROW, replace(ROW, true=7), replace(ROW, share=0.99)])
+    assert (found.ranges, found.held, found.stated, found.sooner, found.later) == (2, 0.5, 0.8, 0.0, 0.5)
+    assert (found.stated_sooner, found.stated_later) == (0.05, 0.15)
 
 
 def test_the_picture_has_a_point_for_each_group() -> None:
     drawn = ElementTree.fromstring(picture([ROW, replace(ROW, what="coverage", true=9)]))
     points = drawn.findall("{http://www.w3.org/2000/svg}circle")
     # all, and those near 8 of 10; two of what, and one of each other group
-    assert len(points) == 2 + 2 + 4
+    assert len(points) == 2 + 2 + 5
     assert "criterion: 100 % of 1 held" in (drawn.findtext("{http://www.w3.org/2000/svg}desc") or "")
 
 
@@ -99,6 +118,8 @@ def test_what_is_kept_holds_also_where_rates_differ_by_place() -> None:
     assert len({r.seed for r in rows}) >= 200
     some = about_8_of_10(rows)
     assert LOW <= share_of(some).part <= HIGH
+    for held in (share_of(rows), share_of(some)):
+        assert held.interval.low <= held.stated <= held.interval.high
     for spread in (0.0, 1.0, 2.0):
         own = share_of(r for r in some if r.spread == spread).interval
         assert own.low <= HIGH, spread
@@ -114,7 +135,7 @@ def test_ranges_hold_when_measured_anew() -> None:
 
 def test_the_page_and_its_picture_are_of_the_rows_that_are_kept(tmp_path: Path) -> None:
     rows = calibration_rows.read()
-    assert part(rows) in (PAGE / "README.md").read_text("utf-8")
+    assert part(rows, calibration_rows.read_choices()) in (PAGE / "README.md").read_text("utf-8")
     assert (PAGE / "calibration.svg").read_text("utf-8") == picture(rows)
     calibration_rows.write(rows[:3], tmp_path / "kept.json")
     assert calibration_rows.read(tmp_path / "kept.json") == rows[:3]

@@ -191,7 +191,12 @@ A_WEAK_PLACE = (
 )
 
 
+OF_OTHERS = 4
+"""So much fewer learners live in other ways."""
+
+
 def page(learners: int) -> str:
+    fewer = learners // OF_OTHERS
     return "\n".join(
         (
             "# Where it breaks, on simulated learners",
@@ -212,11 +217,11 @@ def page(learners: int) -> str:
             ),
             "## Nothing is weak, in other lives",
             "",
-            "Shapes and lives that the rows above do not have.",
+            f"Shapes and lives that the rows above do not have; {fewer} learners a row.",
             "",
             markdown(
                 ("learners", "false alarms", "too few probes to tell"),
-                [[name, *_shares(simulate(kind, learners, 1))] for name, kind in IN_OTHER_WAYS.items()],
+                [[name, *_shares(simulate(kind, fewer, 1))] for name, kind in IN_OTHER_WAYS.items()],
             ),
             "## What it is fooled by",
             "",
@@ -226,7 +231,7 @@ def page(learners: int) -> str:
             "",
             markdown(
                 ("learners", "false alarms", "too few probes to tell"),
-                [["one place probed first", *_shares(simulate(PROBED_FIRST, learners, 1))]],
+                [["one place probed first", *_shares(simulate(PROBED_FIRST, fewer, 1))]],
             ),
             "## One place is weak",
             "",

@@ -20,7 +20,7 @@ from genplan.coverage.tally import tally
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.forecast.baseline import baseline_projection
 from genplan.forecast.compose import _start
-from genplan.forecast.rates import CONCENTRATIONS, Known, Rate, rate_of
+from genplan.forecast.rates import CONCENTRATIONS, MASTERY_WORTH, Known, Rate, rate_of
 from genplan.forecast.simulation import SimulationJob, TargetRuns, rooms_of, run_in, run_simulation
 from genplan.forecast.values import Milestone
 from genplan.planning.planner import plan_week
@@ -132,6 +132,9 @@ def test_few_results_give_a_wide_range_and_many_a_narrow_one() -> None:
         (Rate(0, 0), (1, 1)),
         (Rate(3, 1, 8, 2), (5.6, 2.4)),
         (Rate(3, 1, 1, 0), (5, 2)),
+        # that it was mastered is one probe met more
+        (Rate(0, 0, mastery=MASTERY_WORTH), (2, 1)),
+        (Rate(3, 1, mastery=MASTERY_WORTH), (5, 2)),
     ],
 )
 def test_the_posterior_of_a_single_place(rate: Rate, beta: tuple[float, float]) -> None:
@@ -191,7 +194,7 @@ def test_which_results_count_for_the_rate() -> None:
         ]
     )
     places = {"l1-0": (1, 0), "l1-1": (1, 0), "l1-2": (0, 0)}
-    assert rate_of(case, skill, log) == Rate(2, 0, 0, 1, places)
+    assert rate_of(case, skill, log) == Rate(2, 0, 0, 1, places, mastery=MASTERY_WORTH)
 
 
 def test_the_same_seed_the_same_forecast() -> None:
