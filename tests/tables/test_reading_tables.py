@@ -10,7 +10,7 @@ from genplan import workflow
 from genplan.case import Case
 from genplan.casefile import load
 from genplan.cli import main
-from genplan.errors import CaseError, FileError
+from genplan.errors import CaseError, FileError, UsageError
 from genplan.evidence import append_rows
 from genplan.workflow.tabling import Tabled
 from tests.fixtures.casefile_cases import write
@@ -153,6 +153,14 @@ def test_a_result_that_cannot_be_told_by_its_cell(folder: Path) -> None:
     assert [f.sentence().split(";")[0] for f in error.value.findings] == [
         "results.csv:2: column H: found 6 of 5 trials"
     ]
+    assert text(folder) == CASE
+
+
+def test_what_is_still_ahead_was_not_run(folder: Path) -> None:
+    rows = [list(row) for row in RESULTS["results"]]
+    rows[1][0] = "2026-12-20"
+    with pytest.raises(UsageError, match=r"This is still ahead: .* Nothing was written\."):
+        read(folder, {"results": rows, "adults": [["name", "role"], ["Rosa", "aide"]]})
     assert text(folder) == CASE
 
 
