@@ -211,6 +211,15 @@ def test_the_command_shows_and_writes(folder: Path, capsys: pytest.CaptureFixtur
     assert main(["tables"]) == 2
 
 
+def test_tables_are_written_anew_and_never_into_a_case(folder: Path) -> None:
+    tables = folder.parent / "tables"
+    assert workflow.write_tables(folder, tables) == workflow.write_tables(folder, tables)
+    with pytest.raises(FileError, match="holds a case"):
+        workflow.write_tables(folder, folder)
+    with pytest.raises(FileError, match=r"is a case\. Name the workbook"):
+        workflow.read_tables(tables, folder, NOW, write=True)
+
+
 def test_a_folder_with_other_files_becomes_no_case(tmp_path: Path) -> None:
     (tmp_path / "case").mkdir()
     (tmp_path / "case" / "results.csv").write_text("mine", "utf-8")
