@@ -61,7 +61,7 @@ def write_folder(out: Path, files: Mapping[str, bytes]) -> None:
             _clear_after_dead_runs(out)
         for folder in folders:
             if folder.name not in _OWN:
-                _refuse_a_case(folder)
+                _refuse_a_case(folder, files)
         try:
             for folder in folders:
                 make_folders(folder, made)
@@ -107,11 +107,16 @@ def zipped(files: Mapping[str, bytes]) -> bytes:
     return held.getvalue()
 
 
-def _refuse_a_case(out: Path) -> None:
-    """A case folder is the user's own: results beside its files would be read as a part of it."""
+def _refuse_a_case(out: Path, files: Mapping[str, bytes]) -> None:
+    """A case folder is the user's own: results beside its files would be read as a part of it. A results.csv of tables
+    is none of a case."""
     if not out.is_dir():
         return
-    held = sorted(p.name for p in out.iterdir() if p.name == "results.csv" or p.suffix in (".yaml", ".yml"))
+    held = sorted(
+        p.name
+        for p in out.iterdir()
+        if (p.name == "results.csv" and p.name not in files) or p.suffix in (".yaml", ".yml")
+    )
     if held:
         raise FileError(
             f"{out} holds a case ({held[0]}), so no results are written into it."

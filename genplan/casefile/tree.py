@@ -24,6 +24,8 @@ DEEPEST = 12
 LONGEST_KEY = 100
 MOST_NODES = 200_000
 """Keys and values of a case, all files together: some four times what a caseload of 300 children takes."""
+MOST_WRITTEN_OUT = 100_000
+"""Keys and values that are there because of references alone, in one file."""
 MOST_FAULTS = 50
 JOINS = "<<"
 """The key whose value is groups of keys that count as written beside it."""
@@ -89,8 +91,9 @@ class _Grower:
     def __init__(self, file: str, text: str, tree: Tree, most: int) -> None:
         self.file, self.tree, self.most = file, tree, most
         self.events: Iterator[yaml.Event] = yaml.parse(text, Loader=LOADER)
-        self.anchored: dict[str, tuple[Node, Path]] = {}
-        """What has a name (`&name`), once all of it was read, and where it stands."""
+        self.written_out = 0
+        self.anchored: dict[str, tuple[Node, Path, int]] = {}
+        """What has a name (`&name`), once all of it was read, where it stands, and how many keys and values it has."""
 
     def grow(self) -> None:
         next(self.events)
@@ -121,7 +124,7 @@ class _Grower:
             raise _Stop
         if isinstance(event, yaml.AliasEvent):
             return self._referred(event, path)
-        odd = self._refuse_extras(event, path)
+        odd, before = self._refuse_extras(event, path), self.tree.size
         node: Node
         if isinstance(event, yaml.ScalarEvent):
             if odd and not event.value:
@@ -130,7 +133,7 @@ class _Grower:
         else:
             node = self._list(path) if isinstance(event, yaml.SequenceStartEvent) else self._mapping(path)
         if anchor := getattr(event, "anchor", None):
-            self.anchored[anchor] = node, path
+            self.anchored[anchor] = node, path, self.tree.size - before
         return node
 
     def _referred(self, event: yaml.AliasEvent, path: Path) -> Node | None:
@@ -138,7 +141,12 @@ class _Grower:
         self.tree.references += 1
         name = str(event.anchor)
         if name in self.anchored:
-            node, at = self.anchored[name]
+            node, at, size = self.anchored[name]
+            self.written_out += size
+            if self.written_out > MOST_WRITTEN_OUT:
+                found = f"references that write out more than {MOST_WRITTEN_OUT} keys and values"
+                self._note(event, (), found, "a case of a caseload at most", "look at what refers to what")
+                raise _Stop
             here = self.tree.marks[path]
             node = self._again_at(event, node, at, path)
             self.tree.marks[path] = here
@@ -257,10 +265,7 @@ class _Grower:
         self.tree.size += 1
         if self.tree.size > self.most:
             found = f"more than {MOST_NODES} keys and values in the files of the case"
-            hint = "is it the right file?"
-            if self.tree.references:
-                found, hint = f"{found}, references written out", "look at what refers to what"
-            self._note(event, (), found, "a case of a caseload at most", hint)
+            self._note(event, (), found, "a case of a caseload at most", "is it the right file?")
             raise _Stop
 
     def _note(

@@ -126,6 +126,7 @@ def read(words: Namespace) -> int:
         output.show(f"{len(done.made)} of these ids were made of names; they stay, whatever a name becomes.")
     if done.rows or done.known:
         output.show(f"Results: {done.rows} new, {done.known} there already.")
+    output.show_lines(list(done.said))
     if done.untouched:
         output.show(f"Of {done.untouched} things of the case no row speaks; they stay as they are.")
     output.show(_end(words, done))

@@ -74,6 +74,8 @@ class Table:
 
 def read_grids(path: Path) -> tuple[list[Grid], list[Finding]]:
     """Raises FileError, UsageError."""
+    if path.is_dir() and any(path.glob("*.yaml")):
+        raise FileError(f"{path} is a case. Name the workbook or the folder of tables first, then the case.")
     if path.is_dir():
         return _of_folder(path)
     if path.suffix.lower() not in ENDINGS:

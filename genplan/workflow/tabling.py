@@ -8,9 +8,11 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from genplan.errors import CaseError, FileError
+from genplan.errors import CaseError, FileError, UsageError
 from genplan.findings import Finding, Severity
-from genplan.workflow.opened_case import errors_of, local
+from genplan.workflow.doubts import to_ask
+from genplan.workflow.opened_case import Opened, errors_of, local
+from genplan.workflow.recording import Added, add_rows
 
 if TYPE_CHECKING:
     from genplan.case import Case
@@ -29,7 +31,7 @@ ENDING = ".xlsx"
 class Tabled:
     """What tables say beside a case. `made` are ids made of names; `rows` how many results are new, `known` how many
     were there already; `untouched` the things of the case that the tables do not speak of. `is_new`: there was no
-    case."""
+    case. `said` tells of added results."""
 
     differences: tuple[Difference, ...]
     made: tuple[tuple[str, ...], ...]
@@ -39,6 +41,7 @@ class Tabled:
     is_new: bool
     written: bool
     findings: tuple[Finding, ...]
+    said: tuple[str, ...] = ()
 
 
 def empty_tables(out: Path) -> tuple[str, ...]:
@@ -113,7 +116,6 @@ def _is_case(folder: Path) -> bool:
 def _of_case(folder: Path, file: Path, now: datetime | None, *, write: bool) -> Tabled:
     from genplan.casefile import edit, load
     from genplan.casefile.edit_many import replace_all, with_all
-    from genplan.evidence.append_rows import append_results
     from genplan.evidence.results import read_results
     from genplan.tables.changed import changed_things, differences
     from genplan.tables.reading import read_tables as read
@@ -130,23 +132,26 @@ def _of_case(folder: Path, file: Path, now: datetime | None, *, write: bool) -> 
     log, wrong = read_results(folder, case, moment)
     if errors := errors_of(wrong):
         raise CaseError(errors)
-    rows = _results(filled, case, log)
+    rows = _results(filled, Opened(folder, after, case, log, moment, ()))
+    said: tuple[str, ...] = ()
     if write:
         old = {name: edit.bytes_of(folder / name) for name in fresh}
         replace_all(folder, fresh)
-        try:
-            if rows and rows.rows:
-                append_results(folder, case, rows.rows, moment)
-        except BaseException:
-            _take_back(folder, old)
-            raise
-    return _tabled(filled, told, rows, findings, tree, is_new=False, written=write)
+        if rows and rows.rows:
+            added = _added(Opened(folder, after, case, log, moment, ()), rows, old)
+            findings, said = (*findings, *added.findings), added.said
+    return _tabled(filled, told, rows, findings, tree, said=said, is_new=False, written=write)
 
 
-def _take_back(folder: Path, old: Mapping[str, bytes]) -> None:
+def _added(opened: Opened, rows: FilledSheet, old: Mapping[str, bytes]) -> Added:
+    """Adds the results; if that cannot be done the case is put back as it was."""
     from genplan.casefile.edit_many import put_back
 
-    put_back(folder, old)
+    try:
+        return add_rows(opened, rows.rows)
+    except BaseException:
+        put_back(opened.folder, old)
+        raise
 
 
 def _of_new_case(folder: Path, file: Path, now: datetime | None, *, write: bool) -> Tabled:
@@ -167,10 +172,10 @@ def _of_new_case(folder: Path, file: Path, now: datetime | None, *, write: bool)
     after = load(folder, {CASE_FILE: text})
     findings = _judged(filled, after, None)
     case = _built(after)
-    rows = _results(filled, case, Log.of(()))
+    rows = _results(filled, Opened(folder, after, case, Log.of(()), local(case, now), ()))
     if write:
         _make(folder, {CASE_FILE: text, RESULTS_FILE: text_of_results(case, rows)})
-    return _tabled(filled, told, rows, findings, {}, is_new=True, written=write)
+    return _tabled(filled, told, rows, findings, {}, said=(), is_new=True, written=write)
 
 
 def _make(folder: Path, files: Mapping[str, bytes]) -> None:
@@ -205,12 +210,16 @@ def _built(after: Loaded) -> Case:
     return after.case
 
 
-def _results(filled: Filled, case: Case, log: object) -> FilledSheet | None:
-    from genplan.evidence.log import Log
+def _results(filled: Filled, opened: Opened) -> FilledSheet | None:
+    """The rows that results.csv has not got. Raises CaseError, and UsageError for what cannot have been run yet."""
     from genplan.tables.results_rows import rows_of_results
 
-    assert isinstance(log, Log)
-    return rows_of_results(filled.results, filled, case, log) if filled.results else None
+    if filled.results is None:
+        return None
+    found = rows_of_results(filled.results, filled, opened.case, opened.log)
+    if ahead := to_ask(opened, found.rows).ahead:
+        raise UsageError(" ".join((*ahead, "Nothing was written.")))
+    return found
 
 
 def _tabled(
@@ -220,6 +229,7 @@ def _tabled(
     findings: tuple[Finding, ...],
     tree: Mapping[str, object],
     *,
+    said: tuple[str, ...],
     is_new: bool,
     written: bool,
 ) -> Tabled:
@@ -235,4 +245,5 @@ def _tabled(
         is_new=is_new,
         written=written,
         findings=(*findings, *(rows.warnings if rows else ())),
+        said=said,
     )

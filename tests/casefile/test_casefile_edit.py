@@ -110,7 +110,7 @@ def test_any_change_is_read_back_and_other_remarks_stay(data):
     raw = file.read_bytes()
     root = read_tree("f", raw).root
     path = data.draw(st.sampled_from([p for p in paths(root) if p]))
-    wanted = edit._put_in(root, path, data.draw(st.none() | VALUES))
+    wanted = edit.put_in(root, path, data.draw(st.none() | VALUES))
     assume(wanted)
     new = patched(raw.decode(), wanted)
     back = read_tree("f", new.encode())

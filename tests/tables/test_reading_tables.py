@@ -10,7 +10,7 @@ from genplan import workflow
 from genplan.case import Case
 from genplan.casefile import load
 from genplan.cli import main
-from genplan.errors import CaseError, FileError
+from genplan.errors import CaseError, FileError, UsageError
 from genplan.evidence import append_rows
 from genplan.workflow.tabling import Tabled
 from tests.fixtures.casefile_cases import write
@@ -156,6 +156,14 @@ def test_a_result_that_cannot_be_told_by_its_cell(folder: Path) -> None:
     assert text(folder) == CASE
 
 
+def test_what_is_still_ahead_was_not_run(folder: Path) -> None:
+    rows = [list(row) for row in RESULTS["results"]]
+    rows[1][0] = "2026-12-20"
+    with pytest.raises(UsageError, match=r"This is still ahead: .* Nothing was written\."):
+        read(folder, {"results": rows, "adults": [["name", "role"], ["Rosa", "aide"]]})
+    assert text(folder) == CASE
+
+
 def test_a_case_is_as_it_was_if_its_results_cannot_be_written(
     folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -201,6 +209,15 @@ def test_the_command_shows_and_writes(folder: Path, capsys: pytest.CaptureFixtur
     assert main(words) == 0
     assert "says all this already; nothing to write" in capsys.readouterr().out
     assert main(["tables"]) == 2
+
+
+def test_tables_are_written_anew_and_never_into_a_case(folder: Path) -> None:
+    tables = folder.parent / "tables"
+    assert workflow.write_tables(folder, tables) == workflow.write_tables(folder, tables)
+    with pytest.raises(FileError, match="holds a case"):
+        workflow.write_tables(folder, folder)
+    with pytest.raises(FileError, match=r"is a case\. Name the workbook"):
+        workflow.read_tables(tables, folder, NOW, write=True)
 
 
 def test_a_folder_with_other_files_becomes_no_case(tmp_path: Path) -> None:
