@@ -176,7 +176,7 @@ class _Writer:
                 # without the day there is nothing to count from, and nobody is to be warned of it
                 "maintenance_days": None if since or state != DONE else _EMPTY,
                 "taught": [self._taught(entry)],
-                **{k: self._chosen("skills", entry, q, q) for k, q in _VARIED.items()},
+                **{key: self._varied(entry, group) for key, group in _VARIED.items()},
                 **{key: _word(v) if v != defaults[key] else None for key, v in own.items()},
                 "generalised_when": self._fewer(entry, policy.generalised_when),
             }
@@ -199,12 +199,22 @@ class _Writer:
         ]
         there = {
             ADULT: sum(child in self._said("helpers", e, "children") for e in helpers),
-            LOCATION: len(self._said("skills", entry, "places")),
-            MATERIAL_SET: max(1, len(self._said("skills", entry, "things"))),
+            LOCATION: len(self._tried(entry, "places")),
+            MATERIAL_SET: max(1, len(self._tried(entry, "things"))),
         }
         if all(there.get(name, count) >= count for name, count in wanted.items()):
             return None
         return {SECTION_OF.get(n, n): _some(_word(min(c, there.get(n, c)))) for n, c in wanted.items()}
+
+    def _tried(self, entry: Entry, group: str) -> list[str]:
+        """What a skill is tried out with; what it was learned with is part of it."""
+        there = self.answers.entries(group)
+        learned = self._said("skills", entry, _LEARNED[group]) if there else ""
+        return [e.key for e in there if e.key == learned or e.key in self._said("skills", entry, group)]
+
+    def _varied(self, entry: Entry, group: str) -> list[Node] | None:
+        keys = self._tried(entry, group)
+        return None if len(keys) == len(self.answers.entries(group)) else [self._id(group, k) for k in keys]
 
     def _chosen(self, group: str, entry: Entry, question: str, of: str) -> list[Node] | None:
         """The ids that were chosen; None for all of them."""
@@ -216,6 +226,7 @@ class _Writer:
 
 
 _EMPTY: list[Node] = []
+_LEARNED = {"helpers": "by", "places": "at", "things": "with"}
 _VARIED = {"adults": "helpers", "locations": "places", "material_sets": "things"}
 
 
