@@ -21,15 +21,21 @@ BOM = b"\xef\xbb\xbf"
 
 @dataclass(frozen=True)
 class Renaming:
-    """`learners` are the ids of all children, of whom two may have one mark in the ids of sittings."""
+    """`learners` are the ids of all children, of whom two may have one mark in the ids of sittings; `ambiguous`: a
+    thing of another section has the old id, too."""
 
     section: str
     old: str
     new: str
     learners: Collection[str] = ()
+    ambiguous: bool = False
 
     def id(self, section: str, text: str) -> str:
         return self.new if section == self.section and text == self.old else text
+
+    def member(self, text: str) -> str:
+        """Of a group, which may hold ids of any section: the one that is meant, unless another thing has the id too."""
+        return self.new if text == self.old and not self.ambiguous else text
 
     def sitting(self, text: str) -> str:
         """The id of a sitting, in which the adult's own and a mark of the learner stand."""
@@ -80,7 +86,24 @@ def _with_key(text: str, renaming: Renaming) -> str:
 def _record(keys: Shape, node: Node, renaming: Renaming) -> Node:
     if not isinstance(node, dict):
         return node
-    return {k: _value(keys[k], part, renaming) if k in keys else part for k, part in node.items()}
+    return {k: _said(k, keys[k], part, renaming) if k in keys else part for k, part in node.items()}
+
+
+def _said(name: str, key: Key, node: Node, renaming: Renaming) -> Node:
+    """What is said once for several things is in no copy without names, so the table does not say what it holds."""
+    keys = key.kind.keys or {}
+    if key.copy.how is not How.OUT or not isinstance(node, dict):
+        return _value(key, node, renaming)
+    match name:
+        case "groups":
+            return {group: _leaves(part, renaming.member) for group, part in node.items()}
+        case "skills":
+            return {skill: _record(keys, part, renaming) for skill, part in node.items()}
+    found: dict[str, Node] = {}
+    for part, held in node.items():
+        inner = keys[part].kind.keys if part in keys else None
+        found[part] = _record(inner or {}, held, renaming)
+    return found
 
 
 def _value(key: Key, node: Node, renaming: Renaming) -> Node:
@@ -139,6 +162,6 @@ def used_by(tree: Mapping[str, Node], section: str, id_: str) -> tuple[tuple[str
             fresh = _value(key, node, renaming)
             assert isinstance(fresh, dict)
             found += [(top, thing) for thing, part in node.items() if not same(part, fresh[thing])]
-        elif not same(node, _value(key, node, renaming)):
+        elif not same(node, _said(top, key, node, renaming)):
             found.append((top, ""))
     return tuple(found)

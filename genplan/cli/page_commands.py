@@ -18,7 +18,7 @@ OPEN = Page(
 Starts a small server on this machine alone and opens the browser: see the
 week, write down results, change the case in forms, plan, compare and keep.
 It does what the other commands do, by the same rules. A folder that does not
-exist yet gets a first case.
+exist yet begins with some questions.
 
 The page works with the files of the case. Nobody else can reach it, and it
 fetches nothing. Ctrl+C ends it.

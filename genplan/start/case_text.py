@@ -53,7 +53,7 @@ def ids_of(answers: Answers) -> dict[tuple[str, str], str]:
     for group, (_, word) in SECTIONS.items():
         for entry in answers.entries(group):
             taken = {*found.values(), NOTHING}
-            found[group, entry.key] = id_from(entry.get("name"), taken, word)
+            found[group, entry.key] = id_from(_name(entry), taken, word)
     return found
 
 
@@ -99,7 +99,7 @@ class _Writer:
         visits, minutes = (self._said("children", entry, q) for q in ("visits", "minutes"))
         return _kept(
             {
-                "name": _text(entry.get("name")),
+                "name": _text(_name(entry)),
                 "alias": _text(self._said("children", entry, "alias")),
                 "born": _word(self._said("children", entry, "born")),
                 "free": _free(self._said("children", entry, "hours")),
@@ -116,7 +116,7 @@ class _Writer:
         limit = self._said("helpers", entry, "visits")
         return _kept(
             {
-                "name": _text(entry.get("name")),
+                "name": _text(_name(entry)),
                 "role": _text(self._said("helpers", entry, "role")),
                 "learners": self._chosen("helpers", entry, "children", "children"),
                 "locations": None if all_places else [self._id("places", p.key) for p in places] or _EMPTY,
@@ -126,7 +126,7 @@ class _Writer:
         )
 
     def _place(self, entry: Entry) -> Node:
-        return _kept({"name": _text(entry.get("name")), "open": _free(self._said("places", entry, "open"))})
+        return _kept({"name": _text(_name(entry)), "open": _free(self._said("places", entry, "open"))})
 
     def _travel(self) -> Node | None:
         if len(self.answers.entries("places")) < 2:
@@ -150,7 +150,7 @@ class _Writer:
         hazards = [c for c in cautions if c not in (SMALL, NONE_OF_THESE)]
         return _kept(
             {
-                "name": _text(entry.get("name")),
+                "name": _text(_name(entry)),
                 "small_parts": _word(small),
                 "hazards": [_word(h) for h in (*hazards, *self._said("things", entry, "hazards"))],
                 "allergens": [_word(a) for a in self._said("things", entry, "holds")],
@@ -168,7 +168,7 @@ class _Writer:
         return _kept(
             {
                 "learner": self._id("children", self._child_of(entry)),
-                "name": _text(entry.get("name")),
+                "name": _text(_name(entry)),
                 "correct_when": _text(self._said("skills", entry, "correct")),
                 "instruction": _text(self._said("skills", entry, "says")),
                 "state": _word(state) if state != DONE else None,
@@ -176,7 +176,7 @@ class _Writer:
                 # without the day there is nothing to count from, and nobody is to be warned of it
                 "maintenance_days": None if since or state != DONE else _EMPTY,
                 "taught": [self._taught(entry)],
-                **{k: self._chosen("skills", entry, q, q) for k, q in _VARIED.items()},
+                **{key: self._varied(entry, group) for key, group in _VARIED.items()},
                 **{key: _word(v) if v != defaults[key] else None for key, v in own.items()},
                 "generalised_when": self._fewer(entry, policy.generalised_when),
             }
@@ -199,12 +199,22 @@ class _Writer:
         ]
         there = {
             ADULT: sum(child in self._said("helpers", e, "children") for e in helpers),
-            LOCATION: len(self._said("skills", entry, "places")),
-            MATERIAL_SET: max(1, len(self._said("skills", entry, "things"))),
+            LOCATION: len(self._tried(entry, "places")),
+            MATERIAL_SET: max(1, len(self._tried(entry, "things"))),
         }
         if all(there.get(name, count) >= count for name, count in wanted.items()):
             return None
         return {SECTION_OF.get(n, n): _some(_word(min(c, there.get(n, c)))) for n, c in wanted.items()}
+
+    def _tried(self, entry: Entry, group: str) -> list[str]:
+        """What a skill is tried out with; what it was learned with is part of it."""
+        there = self.answers.entries(group)
+        learned = self._said("skills", entry, _LEARNED[group]) if there else ""
+        return [e.key for e in there if e.key == learned or e.key in self._said("skills", entry, group)]
+
+    def _varied(self, entry: Entry, group: str) -> list[Node] | None:
+        keys = self._tried(entry, group)
+        return None if len(keys) == len(self.answers.entries(group)) else [self._id(group, k) for k in keys]
 
     def _chosen(self, group: str, entry: Entry, question: str, of: str) -> list[Node] | None:
         """The ids that were chosen; None for all of them."""
@@ -216,7 +226,12 @@ class _Writer:
 
 
 _EMPTY: list[Node] = []
+_LEARNED = {"helpers": "by", "places": "at", "things": "with"}
 _VARIED = {"adults": "helpers", "locations": "places", "material_sets": "things"}
+
+
+def _name(entry: Entry) -> str:
+    return " ".join(entry.get("name").split())
 
 
 def _text(text: str) -> Leaf | None:

@@ -11,7 +11,7 @@ from genplan.start.answers import Answers, NoAnswers, as_json, from_json
 
 FILE = ".start.json"
 """Hidden: a folder that holds nothing else is empty to everybody but the guided start."""
-MOST_BYTES = 1_000_000
+MOST_BYTES = 10_000_000
 
 
 def read_draft(folder: Path) -> Answers | None:

@@ -6,10 +6,14 @@ import csv
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from genplan.errors import UsageError
 from genplan.workflow.opened_case import wall_clock
 from genplan.workflow.whole_change import write_whole
+
+if TYPE_CHECKING:
+    from genplan.casefile.renaming import Renaming
 
 
 @dataclass(frozen=True)
@@ -28,6 +32,7 @@ def rename(folder: Path, section: str, id_: str, name: str, now: datetime | None
     from genplan.casefile.earlier import undoable
     from genplan.casefile.ids_from_names import id_from
     from genplan.casefile.keys import SECTIONS
+    from genplan.casefile.renaming import Renaming
 
     tree = edit.things(folder)
     ids = {s: tuple(held) if isinstance(held := tree.get(s), dict) else () for s in SECTIONS}
@@ -39,22 +44,21 @@ def rename(folder: Path, section: str, id_: str, name: str, now: datetime | None
     fresh = id_from(called, taken, one_of(section).replace(" ", "-"))
     words = f"{one_of(section)} {id_} is called {called} now"
     with edit.locked(folder), undoable(folder, words, wall_clock(now), ((section, id_, fresh),)):
-        files = renamed_files(folder, section, id_, fresh, called, ids["learners"])
+        elsewhere = any(id_ in some for other, some in ids.items() if other != section)
+        files = renamed_files(folder, Renaming(section, id_, fresh, ids["learners"], elsewhere), called)
         write_whole(folder, files, now)
     return Renamed(fresh, tuple(files))
 
 
-def renamed_files(
-    folder: Path, section: str, old: str, new: str, called: str, learners: tuple[str, ...]
-) -> dict[str, bytes]:
+def renamed_files(folder: Path, renaming: Renaming, called: str) -> dict[str, bytes]:
     """The files that change, as they would be."""
     from genplan.casefile.earlier import files_of
     from genplan.casefile.edit import with_thing
-    from genplan.casefile.renaming import Renaming, renamed_file
+    from genplan.casefile.renaming import renamed_file
     from genplan.casefile.tree import Leaf, read_tree
     from genplan.keeping.renaming import renamed_beside
 
-    renaming = Renaming(section, old, new, learners)
+    section, new = renaming.section, renaming.new
     found: dict[str, bytes] = {}
     for name, data in files_of(folder).items():
         fresh = renamed_file(name, data, renaming)

@@ -66,6 +66,11 @@ def test_without_a_script_rows_come_and_go_by_their_buttons(local: Local) -> Non
     page = local.post("/start/helpers", typed("helpers", mum, dad, then="out:helpers:h1")).text
     assert 'name="helpers.h1.name"' not in page
     assert 'value="Dad"' in page
+    assert local.post("/start/helpers", typed("helpers", dad, then="out:places:l1")).status == 200
+    assert (
+        local.post("/start/helpers", {"helpers.keys": ["../x", "h0", "h1"], "helpers.h1.name": "A"}).status
+        == 422
+    )
 
 
 def test_a_default_that_was_only_shown_is_not_an_answer(local: Local, tmp_path: Path) -> None:
@@ -102,6 +107,7 @@ def test_the_first_week_is_planned_at_the_end(
     assert answer.headers["location"].startswith("/plan/2026-W49")
     assert begun == [Week(2026, 49)]
     assert load(folder).case is not None
+    assert local.post("/start/make").headers["location"] == "/"
     # then there is nothing more to ask
     assert local.get("/start").headers["location"].startswith("/?said=")
     assert local.post("/start/children/keep", {"children.keys": "c1"}).status == 422

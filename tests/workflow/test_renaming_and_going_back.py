@@ -14,6 +14,7 @@ from genplan.case import Week
 from genplan.case.sitting_ids import mark_of
 from genplan.casefile import edit, load
 from genplan.casefile.earlier import MOST, states
+from genplan.casefile.keys import CASE as CASE_KEYS
 from genplan.casefile.renaming import Renaming, renamed_file
 from genplan.casefile.tree import Leaf
 from genplan.errors import CaseError, UsageError
@@ -99,6 +100,24 @@ def test_each_kind_of_thing_can_be_called_otherwise(folder: Path, section: str) 
     assert old not in getattr(after.case, section)
     assert [f.found for f in after.findings] == [f.found for f in before.findings]
     assert workflow.check(folder, NOW) == ()
+
+
+@pytest.mark.skipif(
+    "groups" not in CASE_KEYS, reason="this version of the format says nothing once for several"
+)
+def test_what_is_said_once_for_several_goes_along(folder: Path) -> None:
+    text = CASE.replace("    adults: [mum, dad]\n", "    adults: [grown]\n    like: shared\n")
+    text += "groups: {grown: [mum, dad]}\nskills: {shared: {never: [{adult: mum, location: park}]}}\n"
+    text += "defaults: {targets: {hold_out: [{adult: mum, location: park}]}}\n"
+    (folder / "case.yaml").write_text(text, "utf-8")
+    workflow.rename(folder, "adults", "mum", "Nan", NOW)
+    last = (folder / "case.yaml").read_text("utf-8").splitlines()[-3:]
+    assert last == [
+        "groups: {grown: [nan, dad]}",
+        "skills: {shared: {never: [{adult: nan, location: park}]}}",
+        "defaults: {targets: {hold_out: [{adult: nan, location: park}]}}",
+    ]
+    assert load(folder).case is not None
 
 
 def test_what_cannot_be_renamed_is_told(folder: Path) -> None:

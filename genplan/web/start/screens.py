@@ -44,13 +44,14 @@ def show(site: AppState, request: Request) -> Response:
 def save(site: AppState, request: Request, typed: Typed) -> Response:
     """Keeps what was typed, whatever it is, then goes on, or says what is missing."""
     asked = _found(request)
-    answers = taken(asked, workflow.answers_so_far(site.folder), typed)
     what, _, about = typed.one("then").partition(":")
-    if what == OUT:
-        answers = _without(answers, *about.partition(":")[::2])
-    wrong = problems(asked, answers)
-    answers = answers.with_done(asked.key, not wrong and what not in (MORE, OUT))
-    _keep(site, answers)
+    with site.lock:  # the page's script keeps what is typed at the same time
+        answers = taken(asked, workflow.answers_so_far(site.folder), typed)
+        if what == OUT:
+            answers = _without(asked, answers, *about.partition(":")[::2])
+        wrong = problems(asked, answers)
+        answers = answers.with_done(asked.key, not wrong and what not in (MORE, OUT))
+        _keep(site, answers)
     if what in (MORE, OUT):
         return _screen(site, request, asked, answers, more=about if what == MORE else "")
     if wrong:
@@ -60,7 +61,9 @@ def save(site: AppState, request: Request, typed: Typed) -> Response:
 
 def keep(site: AppState, request: Request, typed: Typed) -> Response:
     """What is on the screen at the moment, for the page's script: a browser that is closed loses nothing."""
-    _keep(site, taken(_found(request), workflow.answers_so_far(site.folder), typed))
+    asked = _found(request)
+    with site.lock:
+        _keep(site, taken(asked, workflow.answers_so_far(site.folder), typed))
     return Response(status_code=204)
 
 
@@ -80,6 +83,8 @@ def ready(site: AppState, request: Request) -> Response:
 
 def make(site: AppState, request: Request, typed: Typed) -> Response:
     """Makes the case, and begins to plan its first week."""
+    if has_case(site.folder):  # a second tap
+        return redirect(site, "/")
     answers = workflow.answers_so_far(site.folder)
     if any(problems(s, answers) for s in _asked(answers)):
         return _ready(site, request, answers, 422)
@@ -115,7 +120,9 @@ def _after(asked: Screen, answers: Answers) -> str:
     return next((s.key for s in screens if SCREENS.index(s) > number), REVIEW)
 
 
-def _without(answers: Answers, group: str, key: str) -> Answers:
+def _without(asked: Screen, answers: Answers, group: str, key: str) -> Answers:
+    if all(g.key != group for g in asked.groups):
+        return answers
     return answers.with_entries(group, [e for e in answers.entries(group) if e.key != key])
 
 
