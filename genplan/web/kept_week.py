@@ -8,8 +8,11 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from genplan import workflow
-from genplan.case import Week
+from genplan.case import Case, Week
 from genplan.keeping.store import kept_weeks, read_kept
+from genplan.keeping.told import KeptWeek
+from genplan.plan import Plan, Sitting
+from genplan.report.messages import message
 from genplan.report.names_and_words import Names, amount_words
 from genplan.report.week_picture import week_picture
 from genplan.web import alternatives, params, sitting_cards, wishes
@@ -73,8 +76,18 @@ def show(site: AppState, request: Request) -> Response:
         marked=alternatives.marked(told, problems),
         draft=site.draft(week) is not None,
         files=listed(shelf_of_kept(site, week, case).names, case) if kept else (),
+        messages=_messages(case, week, kept, known) if kept and not over else (),
         pdf=can_print(),
     )
+
+
+def _messages(
+    case: Case, week: Week, kept: KeptWeek, sittings: tuple[Sitting, ...]
+) -> tuple[tuple[str, str], ...]:
+    """The week for each adult as a text to copy, with what the adult is called."""
+    told, names = Plan.of_sittings(week, kept.kept, sittings), Names(case)
+    adults = (a for a in case.adults if any(a in s.adults for s in sittings))
+    return tuple((names.adult(a), message(case, told, a)) for a in adults)
 
 
 def has_case(folder: Path) -> bool:

@@ -48,7 +48,10 @@ def day(site: AppState, request: Request, problems: tuple[str, ...] = ()) -> Res
     named = request.query_params.get("day", "")
     found = workflow.propose(site.folder, params.day(named) if named else None, None, site.now)
     case, names = found.opened.case, Names(found.opened.case)
-    rows = [_tile(found.opened, names, p) for p in found.probes]
+    whose = [case.targets[p.target].learner for p in found.probes]
+    chosen = request.query_params.get("learner", "")
+    wanted = [p for p, i in zip(found.probes, whose, strict=True) if chosen not in whose or i == chosen]
+    rows = [_tile(found.opened, names, p) for p in wanted]
     return screen(
         site,
         request,
@@ -59,6 +62,8 @@ def day(site: AppState, request: Request, problems: tuple[str, ...] = ()) -> Res
         day=found.day.isoformat(),
         words=long_date(found.day),
         rows=rows,
+        learners=[(i, names.learner(i), whose.count(i)) for i in dict.fromkeys(whose)],
+        chosen=chosen,
         planned=found.source is not None,
         targets=[(t.id, names.target(t.id), names.learner(t.learner)) for t in case.targets.values()],
         last=_last_rows(found.opened),

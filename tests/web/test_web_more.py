@@ -151,6 +151,7 @@ def test_all_files_in_one(kept, place):
 
 def test_files_are_listed_by_kind_and_long_lists_are_folded(kept):
     page = kept.get("/week/2026-W49").text
+    assert "Hello Mum," in page  # what to send, to be copied
     page = page[page.index("Files of the week") :]
     links = re.findall(r'href="/week/2026-W49/(?:files/)?([^"]*)"', page)
     assert links[0] == "all.zip"

@@ -43,7 +43,7 @@ GOOD = {
 }
 GOOD |= {"name": "week.html", "word": "x"}
 QUERIES = {
-    "/record": ["day"],
+    "/record": ["day", "learner"],
     "/record/choose": ["target", "day"],
     "/record/row": ["target", "date", "time", "trials", "kind", "observer", "with-adult", "with-location"],
     "/matrix": ["learner", "said"],
