@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from genplan.case import PassMark
-from genplan.casefile import Loaded, edit, load
+from genplan.casefile import Loaded, edit, load, said_once
 from genplan.casefile.tree import MOST_WRITTEN_OUT, Leaf, Node, read_tree
 from genplan.errors import FileError
 from tests.fixtures.casefile_cases import SMALL, changed, loaded, write
@@ -229,8 +229,9 @@ def test_what_cannot_be_meant_is_told_where_it_is_written(
     assert any(s.startswith(told) for s in sentences(loaded(tmp_path, other(old, new))))
 
 
-def test_what_is_said_for_very_many_is_refused(tmp_path: Path) -> None:
-    many = "".join(f"  t{i}: {{learner: wren, like: zips}}\n" for i in range(5000))
+def test_what_is_said_for_very_many_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(said_once, "MOST_NODES", 2_000)
+    many = "".join(f"  t{i}: {{learner: wren, like: zips}}\n" for i in range(50))
     steps = ", ".join(["a step"] * 60)
     text = SHARED.replace("    pass_mark: 3/4\n", f"    steps: [{steps}]\n") + many
     assert any(
