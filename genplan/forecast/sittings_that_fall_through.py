@@ -1,10 +1,11 @@
 """Whether a planned sitting of a simulated course is held, by how many were not run until now.
 
 With each adult so many sittings fall through, with each child so many more for the child's own reason. Both rates are
-drawn once a course from Beta(w m + fell, w (1 - m) + held): m is the share of all adults, or of all children, together
-(half a sitting added to either side), and w is two sittings, a choice of this program, no source. So an adult of whom
-little is written down is thought of like the others, and loosely. Who does not come on a day does not come that day:
-what rows say of one sitting, and sittings of one day, is drawn once.
+drawn once a course from Beta(w m + fell, w (1 - m) + held): m is the share of the other adults, or the other children,
+together (half a sitting added to either side, so 1/2 where there are none), and w is two sittings, a choice of this
+program, no source. So an adult of whom little is written down is thought of like the others, and loosely. Where no
+sitting fell through for a child's own reason none does, and so of any other reason. Who does not come on a day does not
+come that day: what rows say of one sitting, and sittings of one day, is drawn once.
 """
 
 from __future__ import annotations
@@ -37,11 +38,17 @@ class SittingsSoFar:
     def beta(self, person: Person) -> tuple[float, float]:
         """The parameters for an adult, or a learner: of falling through, and of being held."""
         kind, id_ = person
-        counts = self.adults if kind == "adult" else self.learners
-        fell, tries = _of(counts.get(id_, SittingsCount()), kind)
-        all_fell, all_tries = map(sum, zip(*(_of(c, kind) for c in counts.values()), strict=True))
-        mean = (all_fell + 0.5) / (all_tries + 1)
+        fell, tries = _of(self._counts(kind).get(id_, SittingsCount()), kind)
+        others = [_of(c, kind) for i, c in self._counts(kind).items() if i != id_]
+        mean = (sum(f for f, _ in others) + 0.5) / (sum(t for _, t in others) + 1)
         return WORTH * mean + fell, WORTH * (1 - mean) + tries - fell
+
+    def falls(self, kind: str) -> bool:
+        """Whether anything fell through by adults, or by learners."""
+        return any(_of(c, kind)[0] for c in self._counts(kind).values())
+
+    def _counts(self, kind: str) -> Counts:
+        return self.adults if kind == "adult" else self.learners
 
 
 def _of(count: SittingsCount, kind: str) -> tuple[int, int]:
@@ -74,6 +81,8 @@ class CourseSittings:
         return not any(self._is_absent(self.known, person, day) for person in people)
 
     def _is_absent(self, known: SittingsSoFar, person: Person, day: date) -> bool:
+        if not known.falls(person[0]):
+            return False
         if person not in self._rates:
             self._rates[person] = self.random.betavariate(*known.beta(person))
         if (person, day) not in self._absent:

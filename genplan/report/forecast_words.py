@@ -205,7 +205,7 @@ def _fall_through(known: SittingsSoFar) -> Iterator[str]:
         " planned sitting as held; of those that are written down"
         f" {count.not_run} of {count.written} were not run. So in the simulated courses sittings fall through too: with"
         " each adult as often as until now, and as often more as this child was ill or refused. Both rates are drawn (a"
-        " Beta distribution), with all adults, or all children, together counted as worth"
+        " Beta distribution), with the other adults, or the other children, together counted as worth"
         f" {number_words(WORTH)} sittings; that is a choice of this program, no source. What fell through comes in the"
         " next week, in the place of what is new, or in the first later one with room; later in the same week never."
     )

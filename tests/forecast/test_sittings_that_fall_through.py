@@ -63,15 +63,16 @@ def seat(adult: str, start: int = 960, *probes: PlacedProbe) -> PlacedSitting:
 
 
 def test_an_adult_of_whom_little_is_written_is_thought_of_like_the_others() -> None:
-    """All: 3 of 11 without the child's own, and half a sitting to either side: 3.5 / 12. Worth two sittings: 7 / 12 and
-    17 / 12. Of the child 1 of 12, so 1.5 / 13: 3 / 13 and 23 / 13."""
+    """Of Gran nothing is known. The others: 3 of 11 without the child's own, and half a sitting to either side:
+    3.5 / 12, worth two sittings: 7 / 12 and 17 / 12. Mum's others are Dad, 2.5 / 3; his are Mum, 1.5 / 10. Wren has
+    none: 1 and 1."""
     known = SittingsSoFar(
         {"mum": SittingsCount(10, 1, 1), "dad": SittingsCount(2, 0, 2)}, {"wren": SittingsCount(12, 1, 3)}
     )
     assert known.beta(("adult", "gran")) == pytest.approx((7 / 12, 17 / 12))
-    assert known.beta(("adult", "mum")) == pytest.approx((7 / 12 + 1, 17 / 12 + 8))
-    assert known.beta(("adult", "dad")) == pytest.approx((7 / 12 + 2, 17 / 12))
-    assert known.beta(("learner", "wren")) == pytest.approx((3 / 13 + 1, 23 / 13 + 11))
+    assert known.beta(("adult", "mum")) == pytest.approx((5 / 3 + 1, 1 / 3 + 8))
+    assert known.beta(("adult", "dad")) == pytest.approx((0.3 + 2, 1.7))
+    assert known.beta(("learner", "wren")) == pytest.approx((1 + 1, 1 + 11))
 
 
 def test_who_does_not_come_does_not_come_that_day() -> None:
