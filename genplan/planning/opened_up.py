@@ -153,7 +153,8 @@ def _what_matters(load: Caseload, need: TargetNeed) -> TargetNeed:
     """The need with what is due, or has its last chance, or is run by an adult whom somebody would rather have, or was
     told: all that counts for `FIRST`, or that a sitting told holds."""
     wanted = {r.adult for r in load.rather if r.learner == need.target.learner}
-    told = {(p.combination, p.kind) for s in load.told for p in s.probes if p.target == need.id}
+    own = of_learner(load.told, need.target.learner)
+    told = {(p.combination, p.kind) for s in own for p in s.probes if p.target == need.id}
     dated = need.dated.keys()
     choices = tuple(
         c
