@@ -153,7 +153,8 @@ def _what_matters(load: Caseload, need: TargetNeed) -> TargetNeed:
     """The need with what is due, or has its last chance, or is run by an adult whom somebody would rather have, or was
     told: all that counts for `FIRST`, or that a sitting told holds."""
     wanted = {r.adult for r in load.rather if r.learner == need.target.learner}
-    told = {(p.combination, p.kind) for s in load.told for p in s.probes if p.target == need.id}
+    own = of_learner(load.told, need.target.learner)
+    told = {(p.combination, p.kind) for s in own for p in s.probes if p.target == need.id}
     dated = need.dated.keys()
     choices = tuple(
         c
@@ -171,11 +172,12 @@ def _planned_anew(load: Caseload, workers: Workers, group: tuple[str, ...], seat
     job = _job(load, group, all_seats(seats, but=group), [s for i in group for s in seats[i]])
     found = workers.answer(run_solve, job).seats
     better = {**seats, **{i: of_learner(found, i) for i in group}}
-    return better if _worth(load, better) > _worth(load, seats) else seats
+    return better if _worth(load, group, better) > _worth(load, group, seats) else seats
 
 
-def _worth(load: Caseload, seats: Seats) -> tuple[float, ...]:
-    own = [_first(load, i, mine) for i, mine in seats.items()]
+def _worth(load: Caseload, group: tuple[str, ...], seats: Seats) -> tuple[float, ...]:
+    """What the group has, the others being as they are, and what has to be told of all."""
+    own = [_first(load, i, seats[i]) for i in group]
     anew = load.told_anew(all_seats(seats))
     return (*map(sum, zip(*own, strict=True)), -len(anew.people), -anew.otherwise)
 

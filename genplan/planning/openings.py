@@ -168,6 +168,7 @@ def openings_of(
     None spans midnight."""
     taken = tuple(taken)
     own = of_learner(taken, learner)
+    theirs = {a.id: of_adult(taken, a.id) for a in case.adults.values() if a.works_with(learner)}
     found = []
     for location in case.locations.values():
         if not location.takes(learner):
@@ -180,12 +181,8 @@ def openings_of(
             continue
         for adult in case.adults.values():
             if adult.works_with(learner) and adult.goes_to(location.id):
-                together = intersect(
-                    here,
-                    adult_at(
-                        case, free.adult_at(adult.id, location.id), of_adult(taken, adult.id), location.id
-                    ),
-                )
+                hers = free.adult_at(adult.id, location.id)
+                together = intersect(here, adult_at(case, hers, theirs[adult.id], location.id))
                 if free.needs_companion(adult.id, learner):
                     beside = company_of(case, free, learner, location.id, taken)
                     together = intersect(together, anybody(beside))

@@ -174,8 +174,10 @@ def reduced(problem: Problem) -> Problem:
     for beside in (problem.companions, problem.teachers):
         adults |= {c.adult for o in problem.openings for c in beside.get(o, ())}
     places = {o.location for o in problem.openings}
+    rooms = {(o.location, o.day) for o in problem.openings}
     sets = {n.target.value(c.combination, MATERIAL_SET) for n in problem.needs for c in n.choices}
-    taken = tuple(_of_use(s, problem, sets) for s in problem.taken if _matters(s, problem, adults, sets))
+    near = (s for s in problem.taken if (s.location, s.day) in rooms or _matters(s, problem, adults, sets))
+    taken = tuple(_of_use(s, problem, sets) for s in near)
     targets = {n.id: _bare(n.target) for n in problem.needs}
     case = _case(problem.case, problem, adults, places | {s.location for s in taken}, sets, targets)
     return replace(
@@ -200,12 +202,11 @@ def reduced(problem: Problem) -> Problem:
 
 
 def _matters(seat: PlacedSitting, problem: Problem, adults: Set[str], sets: Set[str]) -> bool:
-    """Whether a seat shares a learner, an adult, a set, or the place on a day with what may be planned."""
+    """Whether a seat shares a learner, an adult or a set with what may be planned, wherever it is."""
     return (
         seat.learner in problem.learners
         or not adults.isdisjoint(seat.adults)
         or not seat.material_sets.isdisjoint(sets)
-        or any((o.location, o.day) == (seat.location, seat.day) for o in problem.openings)
         or _is_wished_apart(seat, problem)
     )
 

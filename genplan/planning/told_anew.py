@@ -55,8 +55,10 @@ def people_told(
 
 def as_run(seat: PlacedSitting) -> PlacedSitting:
     """The sitting as a search sees it: its probes in no order, and nobody beside who only observes."""
-    seat = replace(seat, probes=tuple(sorted(seat.probes)))
-    return seat if seat.beside_as.is_needed else replace(seat, beside="", beside_as=Beside.NOBODY)
+    probes = tuple(sorted(seat.probes))
+    seat = seat if seat.probes == probes else replace(seat, probes=probes)
+    observed = seat.beside_as is not Beside.NOBODY and not seat.beside_as.is_needed
+    return replace(seat, beside="", beside_as=Beside.NOBODY) if observed else seat
 
 
 def as_told_before(
