@@ -151,7 +151,7 @@ def test_what_somebody_changed_on_the_server_is_told_and_as_kept_again(
     put(server.url + name.removeprefix("collection-root/"), change(own))
     lines = publish(case)
     (told,) = [line for line in lines if "had been changed on the server by somebody" in line]
-    assert told.startswith("Mum: 'L. with Mum: ")
+    assert told.startswith("Mum: 'L.: Puts it on' ")
     assert ("It stood at" in told) == (change in (moved, far_away))
     assert publish(case) == tuple(line for line in published_again(lines))
     assert server.objects().keys() == before.keys()
@@ -218,7 +218,7 @@ def test_an_adult_who_is_not_in_the_case_any_more_is_told_of_what_is_cancelled(
     publish(case)
     events = on_server(server)["Gran"]
     assert [str(e["STATUS"]) for e in events] == ["CANCELLED"] * count
-    assert {str(e["SUMMARY"]) for e in events} == {"Cancelled: L. with gran"}
+    assert {str(e["SUMMARY"]) for e in events} == {"Cancelled: L.: Puts it on"}
 
 
 def put(url: str, data: bytes) -> None:

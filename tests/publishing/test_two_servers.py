@@ -180,7 +180,7 @@ def test_what_somebody_deleted_is_left_out_until_it_changes_or_is_asked_for(
     delete_on(server, mum, uid)
     for _ in range(2):
         (told,) = (line for line in publish(case) if "deleted" in line)
-        assert told.startswith("Mum: 'L. with Mum: ")
+        assert told.startswith("Mum: 'L.: Puts it on' ")
         assert "of Tuesday 1 December, 16:00 was deleted on the server by somebody, and is left out." in told
         assert "--put-back" in told
         assert events_on(server)[mum] == {}
