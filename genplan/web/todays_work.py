@@ -161,7 +161,7 @@ def _wanted(facts: Facts, names: Names, found: TargetReview) -> Iterator[Wanted]
         if isinstance(one.about, DateAhead):
             if one.about.cannot_hold or found.target.state is not TargetState.MASTERED:
                 sentence = date_sentence(names, found, one.about)
-                yield Wanted(sentence, "/forecast", "How long still?")
+                yield Wanted(sentence, "/forecast", "How long will it take?")
         elif one.kind is not AskedKind.RETEST and not _is_planned(facts, one):
             address, words = _answer(names, one)
             yield Wanted(asked_sentence(names, replace(one, adults=())), address, words)

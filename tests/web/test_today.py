@@ -115,7 +115,7 @@ def test_what_waits_for_teaching_can_be_written_down_and_a_date_at_risk_is_said(
     assert "with-adult=grandad" in waiting[0].address
     assert not [w for w in child.wanted if "18 Dec 2026" in w.sentence]
     (late,) = day(now=datetime(2026, 12, 17, 10, tzinfo=b.ZONE), sittings=()).children
-    assert [w.words for w in late.wanted if "18 Dec 2026" in w.sentence] == ["How long still?"]
+    assert [w.words for w in late.wanted if "18 Dec 2026" in w.sentence] == ["How long will it take?"]
 
 
 def test_who_is_away_is_said_for_a_week_ahead() -> None:
