@@ -145,6 +145,10 @@ examples:
 what is in OUT afterwards (with --weeks: in a folder for each week):
   week.html     the page to look at: the week, the matrix, what was left out
                 and why
+  timetable.html
+                the week to hang up, by adult, by place and by child, a page
+                each, with the minutes used and free; timetable.csv and
+                timetable-minutes.csv are the same as tables
   sheets.html   the sheets to print and fill in, one a sitting
   pages/        a page for each adult, and one for each child for the fridge
   messages/     the week of each adult as a text to copy and send

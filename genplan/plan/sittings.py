@@ -91,6 +91,11 @@ class Sitting:
         return (self.adult, self.beside) if self.beside else (self.adult,)
 
     @property
+    def minutes(self) -> int:
+        """Those that pass, whatever the clocks do meanwhile."""
+        return round((self.end.timestamp() - self.start.timestamp()) / 60)
+
+    @property
     def observer(self) -> str:
         return self.beside if self.beside_as is Beside.OBSERVER else ""
 

@@ -43,7 +43,7 @@ def loads(names: Names, sittings: Sequence[Sitting]) -> Loads:
     """A bar for each adult who has a sitting, running it or beside, the one with the most minutes first. Minutes are
     those that pass."""
     own = {a: [s for s in sittings if a in s.adults] for a in sorted({a for s in sittings for a in s.adults})}
-    minutes = {a: sum(_minutes(s) for s in mine) for a, mine in own.items()}
+    minutes = {a: sum(s.minutes for s in mine) for a, mine in own.items()}
     limits = {
         a: names.case.adults[a].limits.minutes_per_week if a in names.case.adults else None for a in own
     }
@@ -72,7 +72,3 @@ def loads(names: Names, sittings: Sequence[Sitting]) -> Loads:
     elif bars:
         words += f" The most is {bars[0].minutes}, by {listed(most_busy, len(most_busy))}."
     return Loads(words, bars, WIDTH, len(bars) * STEP + 6)
-
-
-def _minutes(sitting: Sitting) -> int:
-    return round((sitting.end.timestamp() - sitting.start.timestamp()) / 60)

@@ -10,6 +10,7 @@ from genplan.case.week import DAYS, Week
 from genplan.plan import Sitting
 from genplan.report.names_and_words import Names, hours, probes_words
 from genplan.report.plain_characters import MONTHS, listed
+from genplan.report.week_table import days_of_week
 
 SHADES = 4
 """Adults and places told apart by more than words; with more of them they begin again, and the words still tell."""
@@ -65,8 +66,7 @@ def week_picture(
     state: Callable[[Sitting], str] = lambda sitting: "",
 ) -> WeekPicture:
     """The days of the week that hold a sitting, and those on which the case plans at all."""
-    held = {s.start.date() for s in sittings}
-    days = [d for d in week.days if d in held or d.weekday() in names.case.policy.days]
+    days = days_of_week(names.case, week, sittings)
     adults, places = _numbers(s.adult for s in sittings), _numbers(s.location for s in sittings)
 
     def block(s: Sitting) -> Block:

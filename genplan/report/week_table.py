@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
+from genplan.case import Case
 from genplan.case.week import DAYS, Week
 from genplan.plan import Sitting
 from genplan.report.names_and_words import Names
@@ -73,12 +74,18 @@ def week_table(
 
     return WeekTable(
         by.value,
-        tuple(_day(d, today) for d in days),
+        tuple(table_day(d, today) for d in days),
         tuple(TableRow(i, name(i), tuple(cell(i, d) for d in days)) for i in ids),
     )
 
 
-def _day(day: date, today: date | None) -> TableDay:
+def days_of_week(case: Case, week: Week, sittings: Sequence[Sitting]) -> list[date]:
+    """The days of the week that hold a sitting, and those on which the case plans at all."""
+    held = {s.start.date() for s in sittings}
+    return [d for d in week.days if d in held or d.weekday() in case.policy.days]
+
+
+def table_day(day: date, today: date | None = None) -> TableDay:
     return TableDay(
         day.isoformat(), DAYS[day.weekday()], f"{day.day} {MONTHS[day.month - 1][:3]}", day == today
     )

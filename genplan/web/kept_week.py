@@ -75,7 +75,7 @@ def show(site: AppState, request: Request) -> Response:
         over=over,
         marked=alternatives.marked(told, problems),
         draft=site.draft(week) is not None,
-        files=listed(shelf_of_kept(site, week, case).names, case) if kept else (),
+        files=listed(shelf_of_kept(opened, week).names, case) if kept else (),
         messages=_messages(case, week, kept, known) if kept and not over else (),
         pdf=can_print(),
     )

@@ -6,7 +6,7 @@ from __future__ import annotations
 import shutil
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
-from functools import partial
+from functools import cache, partial
 from pathlib import Path
 
 from starlette.exceptions import HTTPException
@@ -26,6 +26,7 @@ from genplan.report.messages import message
 from genplan.report.names_and_words import Names
 from genplan.report.pdf import browsers, print_to_pdf
 from genplan.report.sheets import sheets_page
+from genplan.report.timetable import FILES as TIMETABLE
 from genplan.web import params
 from genplan.web.app_state import AppState
 
@@ -44,6 +45,7 @@ PAGE_POLICY = (
 )
 ORDER = (
     "week.html",
+    "timetable.html",
     "sheets.html",
     "pages/",
     "messages/",
@@ -52,16 +54,21 @@ ORDER = (
     "plan.csv",
     "matrix.csv",
     "coverage.csv",
+    "timetable.csv",
+    "timetable-minutes.csv",
     "plan.json",
     "run.json",
 )
 WORDS: Mapping[str, str] = {
     "week.html": "The page of the week",
+    "timetable.html": "The timetable to hang up, by adult, place and child",
     "sheets.html": "Sheets to print and fill in",
     "calendars/all.ics": "Calendar of every sitting",
     "plan.csv": "Table of the probes",
     "matrix.csv": "Table of the matrix",
     "coverage.csv": "Table of the coverage",
+    "timetable.csv": "Table of the sittings, a row for each adult of each",
+    "timetable-minutes.csv": "Table of the minutes used and free",
     "plan.json": "The plan for programs",
     "run.json": "How the run went, for programs",
 }
@@ -158,21 +165,27 @@ class FileListing:
         return (self.folder / name).read_bytes()
 
 
-def shelf_of_kept(site: AppState, week: Week, case: Case) -> FileListing:
-    """What a kept week left in the case folder, and the sheets and pages of what people were told. Empty for a week
-    that was not kept."""
-    folder = folder_of(site.folder, week)
-    kept = read_kept(site.folder, week, case)
+def shelf_of_kept(opened: workflow.Opened, week: Week) -> FileListing:
+    """What a kept week left in the case folder, and the sheets, pages and timetable of what people were told. Empty for
+    a week that was not kept."""
+    case, folder = opened.case, folder_of(opened.folder, week)
+    kept = read_kept(opened.folder, week, case)
     if kept is None:
         return FileListing(folder)
     told = Plan.of_sittings(week, kept.kept, known_sittings(case, kept.sittings))
     drawn: dict[str, Callable[[], bytes]] = {"sheets.html": lambda: sheets_page(case, told).encode("utf-8")}
+    timetable = cache(lambda: workflow.timetable_of(opened, week, told.sittings))
+    drawn |= {name: partial(_one_of, timetable, name) for name in TIMETABLE}
     for adult in sorted({a for s in told.sittings for a in s.adults}):
         drawn[f"pages/adult-{adult}.html"] = partial(_adult_page, case, told, adult)
         drawn[f"messages/adult-{adult}.txt"] = partial(_message, case, told, adult)
     for learner in sorted({s.learner for s in told.sittings}):
         drawn[f"pages/fridge-{learner}.html"] = partial(_fridge_page, case, told, learner)
     return FileListing(folder, drawn)
+
+
+def _one_of(made: Callable[[], Mapping[str, bytes]], name: str) -> bytes:
+    return made()[name]
 
 
 def _adult_page(case: Case, told: Plan, adult: str) -> bytes:
@@ -203,7 +216,7 @@ def _shelf(site: AppState, request: Request) -> FileListing:
     """The shelf that an address speaks of: of a kept week, or of a plan that is not kept yet."""
     week = params.week(request.path_params["week"])
     if request.url.path.startswith("/week/"):
-        return shelf_of_kept(site, week, workflow.open_case(site.folder, site.now).case)
+        return shelf_of_kept(workflow.open_case(site.folder, site.now), week)
     found = site.draft(week)
     if found is None:
         raise HTTPException(404)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from pathlib import Path
 from time import monotonic
@@ -39,7 +39,7 @@ class PlanOutcome:
     """`findings` are warnings of the case and of the week, `about_week` those that a plan says in full.
     `told` is what calendars tell with this plan. `kept` is what people were told of the week before, None if
     nothing; `differences` are what the plan would change in it. `log` is what was run. `deeper` is what a search that
-    may disturb more people brought, where one was asked for."""
+    may disturb more people brought, where one was asked for. `busy` are the busy times it was planned round."""
 
     case: Case
     plan: Plan
@@ -51,6 +51,7 @@ class PlanOutcome:
     differences: tuple[Difference, ...] = ()
     about_week: tuple[Finding, ...] = ()
     deeper: Deeper | None = None
+    busy: Mapping[str, tuple[Absence, ...]] = field(default_factory=dict)
 
 
 def plan(
@@ -132,6 +133,7 @@ def plan_opened(
         kept_week,
         changed,
         about_week=(*facts.findings, *rows_that_pay_nothing(opened.case, opened.log)),
+        busy=busy,
     )
 
 
@@ -335,6 +337,7 @@ def write_plans(out: Path, outcomes: Mapping[str, PlanOutcome]) -> None:
 
 def _files_of(outcome: PlanOutcome) -> dict[str, bytes]:
     from genplan.evidence.familiarity import who_has_probed
+    from genplan.planning.hours_used import hours_used
     from genplan.report.adult_page import adult_pages
     from genplan.report.calendars import calendar_files
     from genplan.report.document import plan_json, run_json
@@ -343,6 +346,7 @@ def _files_of(outcome: PlanOutcome) -> dict[str, bytes]:
     from genplan.report.page import week_page
     from genplan.report.sheets import sheets_page
     from genplan.report.tables import coverage_table, csv_bytes, matrix_table, plan_table
+    from genplan.report.timetable import timetable_files
     from genplan.report.week_changes import change_texts
 
     case, week_plan = outcome.case, outcome.plan
@@ -355,6 +359,8 @@ def _files_of(outcome: PlanOutcome) -> dict[str, bytes]:
         "week.html": week_page(case, week_plan, curves=_curves(outcome)).encode("utf-8"),
         "sheets.html": sheets_page(case, week_plan, probed=who_has_probed(outcome.log)).encode("utf-8"),
     }
+    minutes = hours_used(case, week_plan.week, outcome.busy, week_plan.sittings)
+    files |= timetable_files(case, week_plan.week, week_plan.sittings, minutes)
     files |= adult_pages(case, week_plan) | fridge_pages(case, week_plan) | messages(case, week_plan)
     files |= change_texts(case, week_plan.week, week_plan.now, outcome.differences)
     return files | calendar_files(case, week_plan, outcome.told)

@@ -28,7 +28,7 @@ from genplan.help.lookup import is_called, look_up, plain
 from genplan.help.pages import pages
 from genplan.plan import ProbeKind
 from genplan.plan.objectives import StageStatus
-from genplan.report import progress_tables, review_tables
+from genplan.report import progress_tables, review_tables, timetable
 from genplan.report.forecast_table import FORECAST_COLUMNS
 from genplan.report.tables import BESIDE_COLUMNS, COVERAGE_COLUMNS
 from tests.fixtures.reference import PAGES, section
@@ -41,6 +41,8 @@ TABLES = {
     "plan.csv": ("week", "sitting", "kind", *BASE_DIMENSIONS, "start", "end", "trials", *BESIDE_COLUMNS),
     "matrix.csv": ("status", "last_date", "correct", "trials", "planned", "why", *BASE_DIMENSIONS),
     "coverage.csv": COVERAGE_COLUMNS,
+    "timetable.csv": timetable.COLUMNS,
+    "timetable-minutes.csv": timetable.MINUTES_COLUMNS,
     "How long it will still take": FORECAST_COLUMNS,
     "Which few to teach": ("learner", "target", "what", *BASE_DIMENSIONS, "why"),
     "progress-targets.csv": progress_tables.TARGET_COLUMNS,

@@ -147,6 +147,7 @@ def outputs(case: Path) -> dict[str, str]:
     printed |= changed.printed
     return {
         "`week.html`": text_of(out, "week.html"),
+        "`timetable.html`": text_of(out, "timetable.html"),
         "`sheets.html`": text_of(out, "sheets.html"),
         "`pages/adult-ID.html`": text_of(out, "pages/adult-gran.html"),
         "`pages/fridge-ID.html`": text_of(out, "pages/fridge-qchild.html"),
@@ -160,6 +161,7 @@ def outputs(case: Path) -> dict[str, str]:
         "published calendars of adults": published(case, "adult-gran"),
         "published calendars of children": published(case, "learner-"),
         "`plan.csv`, `matrix.csv`, `coverage.csv`": text_of(out, "plan.csv", "matrix.csv", "coverage.csv"),
+        "`timetable.csv`, `timetable-minutes.csv`": text_of(out, "timetable.csv", "timetable-minutes.csv"),
         "`plan.json`": text_of(out, "plan.json"),
         "`run.json`": text_of(out, "run.json"),
         "`forecast --csv`": text_of(root, "forecast.csv"),
@@ -280,7 +282,8 @@ def test_every_marker_is_in_the_case(case: Path) -> None:
 
 def test_every_file_of_a_plan_has_a_row(outputs: dict[str, str], case: Path) -> None:
     out = case.parent / "out"
-    named = {re.sub(r"-[^./]+(?=\.)", "-ID", str(p.relative_to(out))) for p in out.rglob("*") if p.is_file()}
+    of_one = r"(/\w+)-[^./]+(?=\.)"
+    named = {re.sub(of_one, r"\1-ID", str(p.relative_to(out))) for p in out.rglob("*") if p.is_file()}
     rows = " ".join(outputs)
     assert {name for name in named if f"`{name}`" not in rows} == set()
 

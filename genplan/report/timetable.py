@@ -1,0 +1,201 @@
+"""timetable.html, timetable.csv and timetable-minutes.csv: the week to hang up, by adult, by place and by child, with
+the minutes used of those that were free. The page loads nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+from math import ceil
+
+import pandas as pd
+
+from genplan.case import Case, Week
+from genplan.plan import Sitting
+from genplan.planning.hours_used import HoursUsed, Whose
+from genplan.report.names_and_words import Names, week_words
+from genplan.report.plain_characters import clock, in_order
+from genplan.report.render import render
+from genplan.report.tables import csv_bytes, frame, share_cell
+from genplan.report.week_table import By, TableDay, days_of_week, ids_by, table_day
+
+PAGE, TABLE, MINUTES_TABLE = FILES = ("timetable.html", "timetable.csv", "timetable-minutes.csv")
+COLUMNS = (
+    *("day", "start", "end", "learner", "adult", "location", "role"),
+    *("probes", "teachings", "minutes"),
+)
+MINUTES_COLUMNS = ("kind", "id", "used_minutes", "free_minutes", "share")
+
+SIZES = (10, 9, 8, 7)
+"""Of the letters, in points. The largest with which all rows are on one page, and if none is SPREAD on several."""
+SPREAD = 8
+HIGH, WIDE, NAME, MINUTES = 168.0, 277.0, 36.0, 26.0
+"""In mm, of A4 across less margins of 10 mm: what rows have below the headings; the page's width, and the columns' of
+names and of minutes, as in style.css."""
+POINT = 25.4 / 72
+LETTER, LINE = 0.56, 1.22
+"""A letter's width and a line's height in its size, with what breaking lines at words costs; a page measured."""
+INSET, PADDING = 2.3, 1.3
+"""What a cell has beside its lines, and a row above and below them, in mm."""
+
+
+@dataclass(frozen=True)
+class Line:
+    hours: str
+    words: str
+
+
+@dataclass(frozen=True)
+class Row:
+    """`cells` are the sittings of each day, in order of time; `share` is empty where no minute is free."""
+
+    name: str
+    cells: tuple[tuple[Line, ...], ...]
+    minutes: str
+    share: str
+
+
+@dataclass(frozen=True)
+class View:
+    """One page: `head` is of whom the rows are, `size` the letters on paper, in points."""
+
+    by: str
+    head: str
+    rows: tuple[Row, ...]
+    size: int
+
+
+def timetable_files(
+    case: Case, week: Week, sittings: Sequence[Sitting], used: Sequence[HoursUsed]
+) -> dict[str, bytes]:
+    """The page and its two tables, by file name."""
+    return {
+        PAGE: timetable_page(case, week, sittings, used).encode("utf-8"),
+        TABLE: csv_bytes(timetable_table(sittings)),
+        MINUTES_TABLE: csv_bytes(minutes_table(used)),
+    }
+
+
+def timetable_page(case: Case, week: Week, sittings: Sequence[Sitting], used: Sequence[HoursUsed]) -> str:
+    """The page as HTML. Learners are called by their aliases."""
+    names, days = Names(case), days_of_week(case, week, sittings)
+    told: tuple[TableDay, ...] = tuple(map(table_day, days))
+    views = tuple(_view(names, days, sittings, used, *of) for of in _VIEWS)
+    return render("timetable.html", days=told, views=views, **week_words(week))
+
+
+def timetable_table(sittings: Sequence[Sitting]) -> pd.DataFrame:
+    """A row for each adult of each sitting, in order of time. Ids, and the clock's times."""
+    rows = [
+        [
+            s.start.date().isoformat(),
+            clock(s.start),
+            clock(s.end),
+            s.learner,
+            adult,
+            s.location,
+            _role(s, adult),
+            sum(p.kind.is_probe for p in s.probes),
+            sum(not p.kind.is_probe for p in s.probes),
+            s.minutes,
+        ]
+        for s in sorted(sittings, key=lambda s: (s.start, s.id))
+        for adult in s.adults
+    ]
+    return frame(COLUMNS, rows, COLUMNS[-3:])
+
+
+def minutes_table(used: Sequence[HoursUsed]) -> pd.DataFrame:
+    rows = [[u.whose.value, u.id, u.used, u.free, share_cell(u.share)] for u in used]
+    return frame(MINUTES_COLUMNS, rows, MINUTES_COLUMNS[2:4])
+
+
+def _role(sitting: Sitting, adult: str) -> str:
+    if adult == sitting.adult:
+        return "runs"
+    return "observes" if adult == sitting.observer else "beside"
+
+
+def _of_adult(names: Names, s: Sitting, adult: str) -> str:
+    where = f"{names.learner(s.learner)}, {names.location(s.location)}"
+    return where if adult == s.adult else f"{where} ({_role(s, adult)})"
+
+
+def _of_place(names: Names, s: Sitting, _: str) -> str:
+    return f"{names.learner(s.learner)} with {_adults(names, s)}"
+
+
+def _of_child(names: Names, s: Sitting, _: str) -> str:
+    return f"{_adults(names, s)}, {names.location(s.location)}"
+
+
+def _adults(names: Names, s: Sitting) -> str:
+    beside = f" ({_role(s, s.beside)}: {names.adult(s.beside)})" if s.beside else ""
+    return names.adult(s.adult) + beside
+
+
+Words = Callable[[Names, Sitting, str], str]
+_VIEWS: tuple[tuple[By, Whose, str, Callable[[Names, str], str], Words], ...] = (
+    (By.ADULT, Whose.ADULT, "Adult", Names.adult, _of_adult),
+    (By.LOCATION, Whose.LOCATION, "Place", Names.location, _of_place),
+    (By.LEARNER, Whose.LEARNER, "Child", Names.learner, _of_child),
+)
+
+
+def _view(
+    names: Names,
+    days: Sequence[date],
+    sittings: Sequence[Sitting],
+    used: Sequence[HoursUsed],
+    by: By,
+    whose: Whose,
+    head: str,
+    name: Callable[[Names, str], str],
+    words: Words,
+) -> View:
+    order = sorted(sittings, key=lambda s: (s.start, s.id))
+
+    def cell(id_: str, day: date) -> tuple[Line, ...]:
+        own = (s for s in order if s.start.date() == day and id_ in ids_by(by, s))
+        return tuple(Line(f"{clock(s.start)}–{clock(s.end)}", words(names, s, id_)) for s in own)
+
+    minutes = {u.id: u for u in used if u.whose is whose}
+    rows = tuple(
+        Row(
+            name(names, i),
+            tuple(cell(i, d) for d in days),
+            f"{minutes[i].used} of {minutes[i].free}",
+            _percent(minutes[i]),
+        )
+        for i in in_order(minutes)
+    )
+    return View(head.lower(), head, rows, _size(rows, len(days)))
+
+
+def _percent(used: HoursUsed) -> str:
+    if used.share is None:
+        return ""
+    return "under 1 %" if 0 < used.share < Fraction(1, 100) else f"{round(used.share * 100)} %"
+
+
+def _size(rows: Sequence[Row], days: int) -> int:
+    return next((size for size in SIZES if _height(rows, days, size) <= HIGH), SPREAD)
+
+
+def _height(rows: Sequence[Row], days: int, size: int) -> float:
+    """Of all rows in mm, by guess: no browser is asked."""
+
+    def lines(text: str, width: float) -> int:
+        return ceil(len(text) * size * POINT * LETTER / (width - INSET))
+
+    column = (WIDE - NAME - MINUTES) / max(days, 1)
+    most = (
+        max(
+            lines(row.name, NAME),
+            2,  # the minutes and their share
+            *(sum(lines(f"{x.hours} {x.words}", column) for x in cell) for cell in row.cells),
+        )
+        for row in rows
+    )
+    return sum(most) * size * POINT * LINE + len(rows) * PADDING

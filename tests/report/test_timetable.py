@@ -1,0 +1,99 @@
+"""The timetable to hang up: what its page says and how it lies on paper, and its two tables."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime, timedelta
+
+from genplan.case import Case, Policy
+from genplan.plan import Beside, Sitting
+from genplan.planning.hours_used import hours_used
+from genplan.report.timetable import timetable_files
+from tests.fixtures import builders as b
+from tests.fixtures.pagecheck import Element, faults, read
+
+CASE = replace(b.a_case(), policy=Policy(days=(0, 1, 2, 3, 4)))
+TUESDAY, SATURDAY = b.the_sittings()
+SEEN = replace(TUESDAY, beside="teacher", beside_as=Beside.OBSERVER)
+
+
+def files(sittings: Sequence[Sitting], case: Case = CASE) -> dict[str, str]:
+    used = hours_used(case, b.WEEK, {}, sittings)
+    return {n: data.decode() for n, data in timetable_files(case, b.WEEK, sittings, used).items()}
+
+
+def tables(sittings: Sequence[Sitting], case: Case = CASE) -> list[Element]:
+    return read(files(sittings, case)["timetable.html"]).all("table")
+
+
+def rows(table: Element) -> list[list[str]]:
+    return [[cell.words for cell in tr.all("th", "td")] for tr in table.all("tr")]
+
+
+def test_the_page_has_a_table_by_adult_by_place_and_by_child() -> None:
+    page = files((SATURDAY, SEEN))["timetable.html"]
+    assert faults(page) == []
+    adult, place, child = map(rows, tables((SATURDAY, SEEN)))
+    # the five days of the policy, and Saturday for its sitting; who has none has a row all the same
+    assert adult[0][:3] == ["Adult", "Monday 30 Nov", "Tuesday 1 Dec"]
+    assert [row[0] for row in adult[1:]] == ["Grandad", "Mum", "Class teacher"]
+    assert (adult[1][2], adult[2][6]) == ("15:30–15:45 W., The park", "09:45–09:55 W., Home")
+    assert adult[3][2] == "15:30–15:45 W., The park (observes)"
+    # always free on five days: 5 * 24 * 60 minutes, in the park twice over
+    assert adult[1][7] == "15 of 7200 under 1 %"
+    assert [row[0] for row in place[1:]] == ["Home", "The park", "School"]
+    assert place[2][2] == "15:30–15:45 W. with Grandad (observes: Class teacher)"
+    assert (place[2][7], place[3][7]) == ("15 of 14400 under 1 %", "0 of 7200 0 %")
+    assert [row[0] for row in child[1:]] == ["W."]
+    assert child[1][2] == "15:30–15:45 Grandad (observes: Class teacher), The park"
+    assert "Wren" not in page
+
+
+def test_sittings_of_a_day_stand_in_order_of_time() -> None:
+    later = replace(TUESDAY, id="a", start=TUESDAY.start + timedelta(hours=1), end=TUESDAY.end)
+    (cell,) = [c for c in rows(tables((later, TUESDAY))[2])[1] if c.startswith("15:30")]
+    assert cell.index("15:30") < cell.index("16:30")
+
+
+def many(children: int, a_day: int) -> tuple[Case, tuple[Sitting, ...]]:
+    learners = [b.a_learner(f"child-{n}", alias=f"Child {n}") for n in range(children)]
+    case = replace(b.a_case(learners, [b.a_target(learner="child-0")]), policy=Policy(days=(0, 1, 2, 3, 4)))
+    starts = [datetime(2026, 11, 30 + d, 9 + h, tzinfo=b.ZONE) for d in (0,) for h in range(a_day)]
+    return case, tuple(b.a_sitting(x.id, start=s, location="school") for x in learners for s in starts)
+
+
+def test_letters_are_as_large_as_a_page_of_all_rows_allows() -> None:
+    def size(children: int, a_day: int) -> str:
+        case, sittings = many(children, a_day)
+        return tables(sittings, case)[2].attributes["class"]
+
+    assert size(12, 1) == "hung z10"
+    # '09:00–09:05 Grandad, School' has 27 letters: two lines of 8 points, one of 7
+    assert size(11, 2) == "hung z8"
+    assert size(12, 3) == "hung z7"
+    assert size(12, 5) == "hung z8"  # 60 lines of 7 points are more than a page: on several, then
+
+
+def test_nobody_is_free_and_nothing_is_planned() -> None:
+    nobody = replace(CASE, policy=Policy(days=()))
+    assert rows(tables((), nobody)[2]) == [["Child", "Minutes used of those free"], ["W.", "0 of 0"]]
+
+
+def test_the_tables_have_a_row_for_each_adult_and_one_for_everybody() -> None:
+    found = files((SATURDAY, SEEN))
+    assert found["timetable.csv"].splitlines() == [
+        "day,start,end,learner,adult,location,role,probes,teachings,minutes",
+        "2026-12-01,15:30,15:45,wren,grandad,park,runs,2,0,15",
+        "2026-12-01,15:30,15:45,wren,teacher,park,observes,2,0,15",
+        "2026-12-05,09:45,09:55,wren,mum,home,runs,1,0,10",
+    ]
+    lines = found["timetable-minutes.csv"].splitlines()
+    assert lines[:3] == [
+        "kind,id,used_minutes,free_minutes,share",
+        "learner,wren,25,7200,0.003",
+        "adult,grandad,15,7200,0.002",
+    ]
+    assert len(lines) == 1 + 1 + 3 + 3
+    beside = replace(SEEN, beside_as=Beside.COMPANION)
+    assert ",teacher,park,beside," in files((beside,))["timetable.csv"]
