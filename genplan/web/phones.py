@@ -57,9 +57,11 @@ class Phone:
 
 @dataclass
 class Phones:
-    """`address` is where they find the page, with scheme and port. `clock` gives seconds that never go back."""
+    """`host` is this machine's address and port, which they find the page at. `is_secret`: what they send cannot be
+    read in between. `clock` gives seconds that never go back."""
 
-    address: str
+    host: str
+    is_secret: bool = False
     clock: Callable[[], float] = time.monotonic
     wrong_tries: int = 0
     """Since the program was started."""
@@ -70,9 +72,12 @@ class Phones:
     _lock: threading.Lock = field(default_factory=threading.Lock)
 
     @property
-    def is_secret(self) -> bool:
-        """Whether what they send cannot be read in between."""
-        return self.address.startswith("https:")
+    def scheme(self) -> str:
+        return "https" if self.is_secret else "http"
+
+    @property
+    def address(self) -> str:
+        return f"{self.scheme}://{self.host}"
 
     @property
     def known(self) -> tuple[Phone, ...]:

@@ -29,9 +29,8 @@ GATE = "phone-gate.html"
 def build_for_phones(site: AppState, phones: Phones) -> ASGIApp:
     """The app behind its guard. `site` is the owner's."""
     own = site.for_phones(frozenset({*PAGES, *CHANGES}))
-    scheme, _, host = phones.address.partition("://")
-    port = host.rpartition(":")[2]
-    door = Door((host,), own.way, f"genplan-phone-{port}", phones.is_let_in, scheme)
+    port = phones.host.rpartition(":")[2]
+    door = Door((phones.host,), own.way, f"genplan-phone-{port}", phones.is_let_in, phones.scheme)
     script = Route("/gate.js", lambda request: Response(ours("gate.js"), media_type="text/javascript"))
     return Guard(build_app(own, PAGES, CHANGES), build_gate(GATE, _by_invitation(phones, door), script), door)
 

@@ -110,7 +110,7 @@ def phones_let_in(
     assert near is not None  # `home_network` lets no other through
     with NearSocket(near) as listening:
         port = listen_on(listening, address, None)
-        phones = site.phones = Phones(f"{'https' if certificate else 'http'}://{address}:{port}")
+        phones = site.phones = Phones(f"{address}:{port}", is_secret=certificate is not None)
         files = {"ssl_certfile": certificate.file, "ssl_keyfile": certificate.key} if certificate else {}
         server = Server(build_for_phones(site, phones), tell, near, **files)
         thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)

@@ -213,7 +213,7 @@ def test_tries_are_bounded_over_all_invitations(home):
 
 
 def test_a_word_is_long_enough_and_the_server_keeps_no_key():
-    held = Phones("http://127.0.0.1:1")
+    held = Phones("127.0.0.1:1")
     held.invite()
     assert len(KEY_LETTERS) ** len(held.invitation.word.replace("-", "")) > 2**60
     key = held.let_in(held.invitation.word, "x")
@@ -222,7 +222,7 @@ def test_a_word_is_long_enough_and_the_server_keeps_no_key():
 
 
 def test_there_are_only_so_many_phones_and_each_has_a_name():
-    held = Phones("http://127.0.0.1:1", clock=lambda: 0.0)
+    held = Phones("127.0.0.1:1", clock=lambda: 0.0)
     for number in range(phones.MOST_PHONES):
         held.invite()
         held.let_in(held.invitation.word, f"phone {number}")
