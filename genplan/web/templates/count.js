@@ -54,7 +54,6 @@
     }
     prompted.value = "";
     trials.value = signs() ? "" : planned;
-    if (signs()) marks.closest("details").open = true;
   };
   const write = (text) => { marks.value = text; bySigns(); say(); keep(); };
   for (const button of pad.querySelectorAll("[data-sign]")) {
