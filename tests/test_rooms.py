@@ -56,6 +56,7 @@ LIBRARIES = {
     "yaml": ("genplan.casefile",),
     "pandas": ("genplan.report",),
     "jinja2": ("genplan.report", "genplan.web"),
+    "segno": ("genplan.web",),
     "starlette": ("genplan.web",),
     "uvicorn": ("genplan.web",),
     "python_multipart": ("genplan.web",),

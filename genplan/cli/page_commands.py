@@ -4,29 +4,39 @@ from __future__ import annotations
 
 from argparse import Namespace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from genplan.cli import argument_types, output
 from genplan.cli.common import add_now, command, command_of_case
 from genplan.cli.pages import Page
+from genplan.errors import UsageError
+
+if TYPE_CHECKING:
+    from genplan.web.serve import ForPhones
 
 OPEN = Page(
     "open",
     "do all of this in a browser",
-    "genplan open CASE [--port N] [--no-browser] [--now MOMENT]",
+    "genplan open CASE [--port N] [--no-browser] [--phones [ADDRESS]] [--certificate FILE --certificate-key FILE]\n"
+    "             [--now MOMENT]",
     """\
 Starts a small server on this machine alone and opens the browser: see the
 week, write down results, change the case in forms, plan, compare and keep.
 It does what the other commands do, by the same rules. A folder that does not
 exist yet begins with some questions.
 
-The page works with the files of the case. Nobody else can reach it, and it
-fetches nothing. Ctrl+C ends it.
+The page works with the files of the case, and fetches nothing. Nobody else
+can reach it. Ctrl+C ends it.
+
+With --phones a second, smaller page is open besides: phones in the home's own network can write results down until
+this is closed, each let in by a code that the page shows. Use that at home
+only, never in the network of a café, a school or guests.
 """,
     """\
 examples:
   genplan open my-case
   genplan open my-case --port 8123 --no-browser
+  genplan open my-case --phones
 """,
 )
 
@@ -54,6 +64,22 @@ def add_commands(listed: Any) -> None:
         "--port", metavar="N", type=argument_types.port, help="the port to use; default: a free one"
     )
     parser.add_argument("--no-browser", action="store_true", help="only print the address and its key")
+    parser.add_argument(
+        "--phones",
+        metavar="ADDRESS",
+        nargs="?",
+        const="",
+        help="let phones in this home's network write down; this machine's address there is found, or named",
+    )
+    parser.add_argument(
+        "--certificate",
+        metavar="FILE",
+        type=Path,
+        help="what phones send is encrypted: a certificate for the address, in PEM form",
+    )
+    parser.add_argument(
+        "--certificate-key", metavar="FILE", type=Path, help="the certificate's key, without a password"
+    )
     add_now(parser)
     parser = command(listed, SHEETS, sheets)
     parser.add_argument("out", metavar="OUT", type=Path, help="the folder that 'genplan plan --out' wrote")
@@ -63,8 +89,21 @@ def add_commands(listed: Any) -> None:
 def open_page(words: Namespace) -> int:
     from genplan.web.serve import serve
 
-    serve(words.folder, words.port, not words.no_browser, words.now, output.tell)
+    serve(words.folder, words.port, not words.no_browser, words.now, output.tell, _phones(words))
     return 0
+
+
+def _phones(words: Namespace) -> ForPhones | None:
+    from genplan.web.serve import ForPhones
+
+    file, key = words.certificate, words.certificate_key
+    if (file is None) != (key is None):
+        raise UsageError("--certificate and --certificate-key go together: name both files, or neither.")
+    if words.phones is None:
+        if file is not None:
+            raise UsageError("--certificate is for phones: write --phones as well, or leave it out.")
+        return None
+    return ForPhones(words.phones, (file, key) if file else None)
 
 
 def sheets(words: Namespace) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from starlette.applications import Starlette
@@ -21,6 +22,7 @@ from genplan.web import (
     job_status,
     kept_week,
     overview,
+    phones_screen,
     plan,
     plan_files,
     publish,
@@ -36,7 +38,7 @@ from genplan.web import (
 )
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Changing, Shown, Uploading, changing, shown, uploading
-from genplan.web.gate import build_gate
+from genplan.web.gate import build_gate, by_the_key, owners_door
 from genplan.web.guard import Guard, Refused, fault, refusal
 from genplan.web.start import screens as start
 from genplan.web.templating import ours, screen, stylesheet
@@ -86,6 +88,7 @@ PAGES: dict[str, Shown] = {
     "/case/{section}/{id}": case_editor.show,
     "/earlier": earlier.show,
     "/check": overview.check,
+    "/phones": phones_screen.show,
     "/help": reference.show,
     "/change": todays_changes.show,
     "/history/{target}": history.show,
@@ -120,21 +123,39 @@ CHANGES: dict[str, Changing] = {
     "/case/{section}/{id}/remove": case_editor.remove,
     "/case/{section}/{id}/rename": case_editor.rename,
     "/earlier/{number}": earlier.go_back,
+    "/phones/invite": phones_screen.invite,
+    "/phones/{number}/take-back": phones_screen.take_back,
 }
 UPLOADS: dict[str, Uploading] = {"/record/sheet": upload.sheet}
 
 
+OWN_FILES: dict[str, str] = {
+    "page.js": "text/javascript",
+    "count.js": "text/javascript",
+    "start.css": "text/css",
+    "start.js": "text/javascript",
+    "page.svg": "image/svg+xml",
+}
+
+
 def build(site: AppState, port: int) -> ASGIApp:
     """The app behind its guard, for a server on this port."""
+    uploads = [Route(path, uploading(site, handler), methods=["POST"]) for path, handler in UPLOADS.items()]
+    door = owners_door(site, port)
+    gate = build_gate("gate.html", by_the_key(site, door))
+    return Guard(build_app(site, PAGES, CHANGES, *uploads), gate, door)
+
+
+def build_app(
+    site: AppState, pages: Mapping[str, Shown], changes: Mapping[str, Changing], *more: Route
+) -> ASGIApp:
+    """What answers those who were let in."""
     routes = [
         Route("/page.css", lambda request: Response(stylesheet(), media_type="text/css")),
-        Route("/page.js", lambda request: Response(ours("page.js"), media_type="text/javascript")),
-        Route("/start.css", lambda request: Response(ours("start.css"), media_type="text/css")),
-        Route("/start.js", lambda request: Response(ours("start.js"), media_type="text/javascript")),
-        Route("/page.svg", lambda request: Response(ours("page.svg"), media_type="image/svg+xml")),
-        *(Route(path, shown(site, handler), methods=["GET"]) for path, handler in PAGES.items()),
-        *(Route(path, changing(site, handler), methods=["POST"]) for path, handler in CHANGES.items()),
-        *(Route(path, uploading(site, handler), methods=["POST"]) for path, handler in UPLOADS.items()),
+        *(Route(f"/{name}", _file(name, kind), methods=["GET"]) for name, kind in OWN_FILES.items()),
+        *(Route(path, shown(site, handler), methods=["GET"]) for path, handler in pages.items()),
+        *(Route(path, changing(site, handler), methods=["POST"]) for path, handler in changes.items()),
+        *more,
     ]
 
     def not_there(request: Request, error: Exception) -> Response:
@@ -145,4 +166,8 @@ def build(site: AppState, port: int) -> ASGIApp:
     handlers: dict[Any, Any] = {HTTPException: not_there, Refused: refusal, Exception: fault}
     app = Starlette(routes=routes, exception_handlers=handlers)
     app.router.redirect_slashes = False  # it would send on to an address that is made without us
-    return Guard(app, build_gate(site, port), site, port)
+    return app
+
+
+def _file(name: str, kind: str) -> Callable[[Request], Response]:
+    return lambda request: Response(ours(name), media_type=kind)

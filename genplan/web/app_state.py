@@ -10,25 +10,20 @@ import threading
 from collections import OrderedDict
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from copy import copy
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 
 from genplan.case import Week
 from genplan.errors import UsageError
+from genplan.web.keys import fresh_key
 from genplan.web.long_jobs import Job, ReadyProcess, Search
+from genplan.web.phones import Phones
 from genplan.web.scratch import Scratch
 
 MOST_NOTES = 200
 MOST_HANDED = 20
-KEY_LETTERS = "abcdefghjkmnpqrstuvwxyz23456789"
-"""Without those that are taken for each other."""
-
-
-def fresh_key() -> str:
-    """Twenty letters, about 99 bits, in groups that can be read out and typed."""
-    groups = ("".join(secrets.choice(KEY_LETTERS) for _ in range(5)) for _ in range(4))
-    return "-".join(groups)
 
 
 @dataclass(frozen=True)
@@ -48,7 +43,8 @@ class AppState:
     """`now` is None for the clock. The scratch folder goes with `close`.
 
     Secrets of this run: `key` lets a browser in, once it is typed; such a browser has the `ticket` in its cookie, and
-    all its addresses begin with the `way`; each form that it sends has the `token`."""
+    all its addresses begin with the `way`; each form that it sends has the `token`. `phones` are there only where they
+    were switched on; `reachable` names the addresses that a screen may lead to, None for all."""
 
     folder: Path
     now: datetime | None = None
@@ -57,6 +53,8 @@ class AppState:
     ticket: str = field(default_factory=lambda: secrets.token_urlsafe(24))
     way: str = field(default_factory=lambda: secrets.token_urlsafe(18))
     room: Scratch = field(default_factory=Scratch)
+    phones: Phones | None = None
+    reachable: frozenset[str] | None = None
     search: Search | None = None
     drafts: dict[Week, Search] = field(default_factory=dict)
     results: dict[str, Search] = field(default_factory=dict)
@@ -71,6 +69,17 @@ class AppState:
     @property
     def scratch(self) -> Path:
         return self.room.folder
+
+    def for_phones(self, reachable: frozenset[str]) -> AppState:
+        """The same run as the phones see it: with secrets of its own, and with these addresses alone. What was noted
+        and which forms were taken is shared."""
+        other = copy(self)
+        other.token, other.way, other.ticket = (secrets.token_urlsafe(24) for _ in range(3))
+        other.reachable = reachable
+        return other
+
+    def leads_to(self, address: str) -> bool:
+        return self.reachable is None or address.partition("?")[0] in self.reachable
 
     def note(self, sentences: Sequence[str]) -> str:
         """Keeps what the next page shall say once more on every reload; returns the word to ask for it by."""

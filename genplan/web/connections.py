@@ -12,6 +12,7 @@ import errno
 import logging
 import os
 from collections.abc import Callable
+from ipaddress import IPv4Network
 from itertools import count
 from typing import Any
 
@@ -20,6 +21,7 @@ from starlette.types import ASGIApp
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
 from genplan.web.guard import LET_IN
+from genplan.web.home_network import is_near
 
 MOST = 64
 """Open connections. A browser holds six to one server."""
@@ -34,10 +36,17 @@ NO_ROOM = (errno.EMFILE, errno.ENFILE, errno.ENOBUFS, errno.ENOMEM)
 _numbers = count()
 
 
+class Settings(uvicorn.Config):
+    """`near`: the network whose connections are answered; None for any that the address can be reached from."""
+
+    near: IPv4Network | None = None
+
+
 class Patient(H11Protocol):
     """One connection. `known`: a request of a browser that was let in came by it."""
 
     transport: asyncio.Transport
+    config: Settings
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
         super().connection_made(transport)
@@ -45,7 +54,9 @@ class Patient(H11Protocol):
         self._unsent, self._unasked = 0, 0
         self._seen: object = None
         self._timer = self.loop.call_later(LOOK_SECONDS, self._look)
-        if len(self.connections) > MOST:
+        if self.config.near and not is_near(self.client[0] if self.client else "", self.config.near):
+            self.end()
+        elif len(self.connections) > MOST:
             end_oldest(self.connections, 1)
 
     def connection_lost(self, exc: Exception | None) -> None:
@@ -98,12 +109,17 @@ def end_oldest(connections: set[Any], most: int) -> None:
 
 
 class Server(uvicorn.Server):
-    """`tell` says a sentence to whoever started the program."""
+    """`tell` says a sentence to whoever started the program; `secret` are uvicorn's words for TLS."""
 
-    def __init__(self, app: ASGIApp, tell: Callable[[str], None]) -> None:
+    config: Settings
+
+    def __init__(
+        self, app: ASGIApp, tell: Callable[[str], None], near: IPv4Network | None = None, **secret: Any
+    ) -> None:
         super().__init__(
-            uvicorn.Config(
+            Settings(
                 app,
+                **secret,
                 loop="asyncio",
                 http=Patient,
                 ws="none",
@@ -115,6 +131,7 @@ class Server(uvicorn.Server):
                 timeout_keep_alive=IDLE_SECONDS,
             )
         )
+        self.config.near = near
         self.tell, self._told = tell, set[str]()
 
     async def startup(self, sockets: Any = None) -> None:

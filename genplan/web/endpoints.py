@@ -59,6 +59,8 @@ Uploading = Callable[[AppState, Request, Answers, Uploaded | None], Response]
 
 STATUS = {ChangedOutside: 409, CaseError: 422, UsageError: 422, FileError: 409}
 
+ON_THE_COMPUTER = "It cannot be shown or written down at the moment. The page on the computer says why."
+
 
 def shown(site: AppState, handler: Shown) -> Endpoint:
     """A page to look at: changes nothing."""
@@ -123,7 +125,9 @@ async def _guarded(site: AppState, request: Request, work: Callable[[], Response
         wrong_case = isinstance(error, CaseError)
         title = "The case has errors" if wrong_case else "That did not work"
         fix = "/check" if wrong_case and request.url.path != "/check" else ""
-        sentences = sentences_of(error)
+        # files and lines of them are for the owner's eyes
+        hidden = site.reachable is not None and not isinstance(error, UsageError)
+        sentences = (ON_THE_COMPUTER,) if hidden else sentences_of(error)
         return screen(
             site, request, "stopped.html", status_of(error), title=title, problems=sentences, fix=fix
         )

@@ -8,8 +8,8 @@ owner alone can read; the browser is started with the name of that file.
 from __future__ import annotations
 
 import contextlib
+import hmac
 import os
-import secrets
 from collections.abc import Awaitable, Callable
 from pathlib import Path
 
@@ -19,8 +19,9 @@ from starlette.responses import HTMLResponse, Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
-from genplan.web.app_state import KEY_LETTERS, AppState
-from genplan.web.guard import ENTER, Refused, cookie_name, fault, refusal
+from genplan.web.app_state import AppState
+from genplan.web.guard import ENTER, Door, Refused, fault, refusal
+from genplan.web.keys import fits
 from genplan.web.templating import drawn, ours, stylesheet
 
 FILE = "open-the-page.html"
@@ -28,55 +29,64 @@ NOT_IT = "That is not the key of this run. It stands in the terminal in which ge
 EARLIER = "This is from an earlier start of the program, or from a browser that was not let in. Nothing was changed."
 
 
-def build_gate(site: AppState, port: int) -> ASGIApp:
-    """Nothing here depends on the case folder."""
+Enter = Callable[[Request], Awaitable[Response]]
+
+
+def owners_door(site: AppState, port: int) -> Door:
+    """The door of the page itself, which listens on loopback."""
+
+    def is_owner(cookie: str) -> bool:
+        return hmac.compare_digest(cookie.encode(), site.ticket.encode())
+
+    hosts = (f"127.0.0.1:{port}", f"localhost:{port}")
+    return Door(hosts, site.way, f"genplan-{port}", is_owner, from_file=True, uploads=("/record/sheet",))
+
+
+def build_gate(template: str, enter: Enter, *more: Route) -> ASGIApp:
+    """The one screen that everybody may see, drawn by this template. Nothing here depends on the case folder."""
     # drawn before the first connection: where those have taken every file that the process may open, it is still shown
-    front = drawn("gate.html", problem="", way="")
+    front = drawn(template, problem="", way="")
 
     async def ask(request: Request) -> Response:
         return HTMLResponse(front)
 
     async def stranger(request: Request) -> Response:
-        return HTMLResponse(
-            drawn("gate.html", problem=EARLIER if request.method == "POST" else "", way=""), 403
-        )
+        return HTMLResponse(drawn(template, problem=EARLIER if request.method == "POST" else "", way=""), 403)
 
     routes = [
         Route("/", ask),
-        Route(ENTER, _entering(site, port), methods=["POST"]),
+        Route(ENTER, enter, methods=["POST"]),
         Route("/page.css", lambda request: Response(stylesheet(), media_type="text/css")),
         Route("/page.svg", lambda request: Response(ours("page.svg"), media_type="image/svg+xml")),
+        *more,
         Route("/{rest:path}", stranger, methods=["GET", "POST"]),
     ]
     return Starlette(routes=routes, exception_handlers={Refused: refusal, Exception: fault})
 
 
-def _entering(site: AppState, port: int) -> Callable[[Request], Awaitable[Response]]:
-    """Whoever brings the key gets the cookie, which goes along with this run's own addresses alone."""
+def by_the_key(site: AppState, door: Door) -> Enter:
+    """Whoever brings the key gets the cookie."""
 
     async def enter(request: Request) -> Response:
         async with request.form(max_files=0) as form:
             typed = form.get("key")
-        if not _fits(typed if isinstance(typed, str) else "", site.key):
+        if not fits(typed if isinstance(typed, str) else "", site.key):
             return HTMLResponse(drawn("gate.html", problem=NOT_IT, way=""), 403)
         with contextlib.suppress(OSError):
             (site.scratch / FILE).unlink()  # it has done what it was for
-        # not a redirection: that would still be the file's journey, with which no strict cookie goes along
-        response = HTMLResponse(drawn("gate.html", problem="", way=site.way))
-        name, path = cookie_name(port), f"/{site.way}/"
-        response.set_cookie(name, site.ticket, httponly=True, samesite="strict", path=path)
-        return response
+        return let_in(door, "gate.html", site.ticket)
 
     return enter
 
 
-def _fits(typed: str, key: str) -> bool:
-    """However it was typed: in capitals, with blanks, without hyphens."""
-    return secrets.compare_digest(_letters(typed).encode(), _letters(key).encode())
-
-
-def _letters(text: str) -> str:
-    return "".join(c for c in text.lower() if c in KEY_LETTERS)
+def let_in(door: Door, template: str, ticket: str) -> Response:
+    """With the cookie, which goes along with this run's own addresses alone."""
+    # not a redirection: that would still be the file's journey, with which no strict cookie goes along
+    response = HTMLResponse(drawn(template, problem="", way=door.way))
+    secure = door.scheme == "https"
+    path = f"/{door.way}/"
+    response.set_cookie(door.cookie, ticket, httponly=True, samesite="strict", path=path, secure=secure)
+    return response
 
 
 def write_entrance(site: AppState, port: int) -> Path:

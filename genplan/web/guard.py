@@ -16,15 +16,14 @@ from __future__ import annotations
 import asyncio
 import hmac
 import os
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from http.cookies import CookieError, SimpleCookie
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import ClientDisconnect, Request
 from starlette.responses import PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
-
-from genplan.web.app_state import AppState
 
 MOST_BYTES = 200_000
 MOST_UPLOAD = 5_300_000
@@ -39,8 +38,6 @@ FORM_SECONDS = 30.0
 """On one machine a form of five megabytes is there in a moment; whoever takes longer only holds the place."""
 FORM = "application/x-www-form-urlencoded"
 UPLOAD = "multipart/form-data"
-UPLOADS = ("/record/sheet",)
-"""Where a form may bring a file."""
 LET_IN = "genplan: let in"
 """In the state of a request: it comes from a browser that was let in."""
 
@@ -71,17 +68,26 @@ class Refused(Exception):
         super().__init__(words)
 
 
-def cookie_name(port: int) -> str:
-    return f"genplan-{port}"
+@dataclass(frozen=True)
+class Door:
+    """Of a server: the names that it answers to, the way that all its addresses begin with, the name of its cookie, and
+    whose cookie is let in, which has to be looked at in the same time whatever it holds. `from_file`: the gate is also
+    asked from a file, which has no origin. `uploads`: where a form may bring a file."""
+
+    hosts: tuple[str, ...]
+    way: str
+    cookie: str
+    is_let_in: Callable[[str], bool]
+    scheme: str = "http"
+    from_file: bool = False
+    uploads: tuple[str, ...] = ()
 
 
 class Guard:
-    """Wraps the app and the gate in front of it, for a server on this port."""
+    """Wraps the app and the gate in front of it."""
 
-    def __init__(self, app: ASGIApp, gate: ASGIApp, site: AppState, port: int) -> None:
-        self.app, self.gate, self.site = app, gate, site
-        self.hosts = (f"127.0.0.1:{port}", f"localhost:{port}")
-        self.cookie = cookie_name(port)
+    def __init__(self, app: ASGIApp, gate: ASGIApp, door: Door) -> None:
+        self.app, self.gate, self.door = app, gate, door
         self.at_once = {True: 0, False: 0}
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -96,9 +102,9 @@ class Guard:
             self._check(headers, scope, inside)
             if inside:
                 scope = self._at_home(scope)
-            most = _most(scope, inside)
+            most = self._most(scope, inside)
             if scope["method"] == "POST" and (inside or scope["path"] == ENTER):
-                _check_form(headers, scope, most, inside)
+                self._check_form(headers, scope, most, inside)
         except Refused as refused:
             await _answer(send, refused)
             return
@@ -111,11 +117,11 @@ class Guard:
     def _is_let_in(self, headers: Headers, scope: Scope) -> bool:
         """Both are compared, so that the time it takes tells nothing about one of them."""
         way = scope["path"][1:].partition("/")[0].encode()
-        known = hmac.compare_digest(way, self.site.way.encode())
-        return hmac.compare_digest(self._cookie(headers).encode(), self.site.ticket.encode()) and known
+        known = hmac.compare_digest(way, self.door.way.encode())
+        return self.door.is_let_in(self._cookie(headers)) and known
 
     def _check(self, headers: Headers, scope: Scope, inside: bool) -> None:
-        if headers.getlist("host") not in [[h] for h in self.hosts]:
+        if headers.getlist("host") not in [[h] for h in self.door.hosts]:
             raise Refused(400, "This page answers only at the address that genplan printed.")
         if scope["method"] not in ("GET", "HEAD", "POST"):
             raise Refused(405, "Only GET and POST.")
@@ -126,16 +132,33 @@ class Guard:
 
     def _at_home(self, scope: Scope) -> Scope:
         """The request as the app knows it, without the way."""
-        start = len(self.site.way) + 1
+        start = len(self.door.way) + 1
         scope.setdefault("state", {})[LET_IN] = True  # also for the connection that it came by
         return {**scope, "path": scope["path"][start:] or "/", "raw_path": None}
 
     def _cookie(self, headers: Headers) -> str:
         try:
-            found = SimpleCookie(headers.get("cookie", "")).get(self.cookie)
+            found = SimpleCookie(headers.get("cookie", "")).get(self.door.cookie)
         except CookieError:
             return ""
         return found.value if found else ""
+
+    def _most(self, scope: Scope, inside: bool) -> int:
+        if not inside:
+            return MOST_KEY
+        return MOST_UPLOAD if scope["path"] in self.door.uploads else MOST_BYTES
+
+    def _check_form(self, headers: Headers, scope: Scope, most: int, inside: bool) -> None:
+        origin, address = headers.get("origin"), f"{self.door.scheme}://{headers['host']}"
+        ours = origin == address if origin else headers.get("sec-fetch-site") == "same-origin"
+        if not ours and (inside or not self.door.from_file):
+            raise Refused(403, "A change is taken only from this page itself.")
+        kind = UPLOAD if inside and scope["path"] in self.door.uploads else FORM
+        if headers.get("content-type", "").partition(";")[0].strip().lower() != kind:
+            raise Refused(415, "A change comes as a form.")
+        length = headers.get("content-length", "0")
+        if not (length.isascii() and length.isdecimal()) or len(length) > 12 or int(length) > most:
+            raise Refused(413, "That was more than this page takes.")
 
 
 async def _run(app: ASGIApp, scope: Scope, receive: Receive, send: Send) -> None:
@@ -159,26 +182,6 @@ async def refusal(request: Request, error: Exception) -> Response:
     """What an app answers where reading a form was broken off."""
     assert isinstance(error, Refused)
     return PlainTextResponse(str(error), error.status)
-
-
-def _most(scope: Scope, inside: bool) -> int:
-    if not inside:
-        return MOST_KEY
-    return MOST_UPLOAD if scope["path"] in UPLOADS else MOST_BYTES
-
-
-def _check_form(headers: Headers, scope: Scope, most: int, inside: bool) -> None:
-    origin = headers.get("origin")
-    ours = origin == f"http://{headers['host']}" if origin else headers.get("sec-fetch-site") == "same-origin"
-    # the gate is also asked from the file that opens the page, which has no origin; the key is what counts there
-    if inside and not ours:
-        raise Refused(403, "A change is taken only from this page itself.")
-    kind = UPLOAD if inside and scope["path"] in UPLOADS else FORM
-    if headers.get("content-type", "").partition(";")[0].strip().lower() != kind:
-        raise Refused(415, "A change comes as a form.")
-    length = headers.get("content-length", "0")
-    if not (length.isascii() and length.isdecimal()) or len(length) > 12 or int(length) > most:
-        raise Refused(413, "That was more than this page takes.")
 
 
 def _limited(receive: Receive, most: int) -> Receive:

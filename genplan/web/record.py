@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Mapping
 from typing import Any
 from urllib.parse import urlencode
@@ -176,8 +177,17 @@ def _form(
         given=given,
         rows=_count_rows(opened, target, combination, on),
         stop=assent_caution(learner.alias),
+        refused=request.method == "POST",
+        form_key=_form_key(given, values, on, kind),
         others=[(a.id, names.adult(a.id)) for a in case.adults.values()],
     )
+
+
+def _form_key(given: Answers, values: Mapping[str, str], on: str, kind: str) -> str:
+    """What a browser keeps a half-filled form under: short, and without a word of the case."""
+    named = [given.one("target"), on, given.one("time"), kind]
+    named += values.values()
+    return hashlib.sha256("\0".join(named).encode()).hexdigest()[:24]
 
 
 def _trials(typed: str, target: Target) -> int:

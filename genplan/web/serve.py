@@ -6,6 +6,8 @@ import os
 import signal
 import socket
 from collections.abc import Callable
+from contextlib import ExitStack
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -20,8 +22,22 @@ NEEDS = "A package that the local page is made with is missing. Install the prog
 """It comes with the program; somebody may have taken it out, or copied the folder by hand."""
 
 
+@dataclass(frozen=True)
+class ForPhones:
+    """That phones are let in: at which address of this machine, empty for the one that is found, and with what
+    certificate and its key, if any."""
+
+    address: str
+    certificate: tuple[Path, Path] | None
+
+
 def serve(
-    folder: Path, port: int | None, browser: bool, now: datetime | None, tell: Callable[[str], None]
+    folder: Path,
+    port: int | None,
+    browser: bool,
+    now: datetime | None,
+    tell: Callable[[str], None],
+    phones: ForPhones | None = None,
 ) -> None:
     """Answers until it is interrupted. Without a port a free one is taken. Raises UsageError without the
     page's packages, FileError for a port that is taken or a folder that cannot be."""
@@ -32,21 +48,28 @@ def serve(
         from genplan.web.app_state import AppState
         from genplan.web.connections import Server
         from genplan.web.gate import write_entrance
+        from genplan.web.phones_server import checked, phones_let_in, told_of_phones
         from genplan.web.scratch import clear_left_behind
     except ImportError as missing:
         raise UsageError(f"{NEEDS} ({missing.name} is missing).") from None
     if folder.exists() and not folder.is_dir():
         raise FileError(f"{folder} is a file. Name the case folder, or one that does not exist yet.")
+    address, certificate = checked(phones) if phones else ("", None)
     listening = _listen(port)
     number = listening.getsockname()[1]
     clear_left_behind()
     site = AppState(folder, now)
     server = Server(build(site, number), tell)
+    ends = ExitStack()
     try:
         _end_in_order(server)
         site.get_ready()
         tell(f"The page is open to this machine alone, at http://{ADDRESS}:{number}/")
         tell(f"It asks a browser for this key: {site.key}")
+        if phones:
+            found = ends.enter_context(phones_let_in(site, address, certificate, tell))
+            for sentence in told_of_phones(found):
+                tell(sentence)
         tell("Stop it with Ctrl+C.")
         if browser:
             _open_browser(write_entrance(site, number).as_uri())
@@ -54,6 +77,7 @@ def serve(
     except KeyboardInterrupt:
         pass  # how it ends; the server does not always hand the interrupt on
     finally:
+        ends.close()
         site.close()
         listening.close()
     tell("The page is closed.")
@@ -70,19 +94,29 @@ def _end_in_order(server: uvicorn.Server) -> None:
 
 def _listen(port: int | None) -> socket.socket:
     listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    listen_on(listening, ADDRESS, port)
+    return listening
+
+
+def listen_on(listening: socket.socket, address: str, port: int | None) -> int:
+    """The port that it listens on, a free one where None is asked for. Raises FileError, and closes the socket."""
     try:
         # connections of a page that was closed linger for a minute, and would keep its port as long; elsewhere than on
         # POSIX the first of these would let another program take a port that is in use
         option = "SO_REUSEADDR" if os.name == "posix" else "SO_EXCLUSIVEADDRUSE"
         listening.setsockopt(socket.SOL_SOCKET, getattr(socket, option), 1)
-        listening.bind((ADDRESS, port or 0))
+        listening.bind((address, port or 0))
         listening.listen()
     except OSError as error:
         listening.close()
-        raise FileError(
-            f"The port {port} cannot be used ({error.strerror}). Name another with --port, or leave it out."
-        ) from error
-    return listening
+        what = f"port {port}" if port else f"address {address}"
+        fix = (
+            "Name another with --port, or leave it out."
+            if port
+            else "Is it this machine's in its network now?"
+        )
+        raise FileError(f"The {what} cannot be used ({error.strerror}). {fix}") from error
+    return int(listening.getsockname()[1])
 
 
 def _open_browser(address: str) -> None:

@@ -28,6 +28,8 @@ PLACES = (
     ("/check", "Check"),
     ("/help", "Help"),
 )
+PHONES = ("/phones", "Phones")
+"""Where they are switched on."""
 
 
 OWN_ADDRESS = re.compile(r'(\s(?:href|src|action|formaction|data-state)=")/(?!/)')
@@ -67,12 +69,16 @@ def drawn(template: str, **context: object) -> str:
 
 def _everywhere(site: AppState, request: Request, said: tuple[str, ...]) -> dict[str, object]:
     """What every screen has; `here` is the place that it belongs to."""
+    on_phone = site.reachable is not None
     return {
-        "places": PLACES,
+        "places": [p for p in (*PLACES, *([PHONES] if site.phones else [])) if site.leads_to(p[0])],
+        "phones_on": site.phones is not None and not on_phone,
+        "leads_to": site.leads_to,
+        "storage": "local" if on_phone else "session",
         "here": "/" + request.url.path.split("/")[1],
         "token": site.token,
         "once": secrets.token_urlsafe(9),
-        "case_name": site.folder.resolve().name,
+        "case_name": "" if on_phone else site.folder.resolve().name,
         "said": said,
         "problems": (),
         "refresh": False,

@@ -30,7 +30,7 @@ def show(site: AppState, request: Request) -> Response:
     return screen(
         site,
         request,
-        "today-screen.html",
+        "today-screen.html" if site.reachable is None else "today-on-phone.html",
         title="Today",
         today=today,
         week=facts.week,

@@ -24,6 +24,8 @@ FITS = {
     "line": "2",
     "name": "week.html",
     "sitting": "2026-W49-tue-dad-2dc",
+    "screen": "child",
+    "number": "1",
 }
 ODD_IDS = (
     "..",

@@ -13,8 +13,8 @@ from pathlib import Path
 import pytest
 
 from genplan.casefile.starter import write_starter
-from genplan.web.app_state import KEY_LETTERS, fresh_key
 from genplan.web.gate import FILE, write_entrance
+from genplan.web.keys import KEY_LETTERS, fresh_key
 from tests.fixtures.local_server import FORM, running
 
 NOBODY = 65534

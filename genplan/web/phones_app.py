@@ -1,0 +1,47 @@
+"""What phones of the home's own network are answered: today, the day's list, the form of a row, and nothing else."""
+
+from __future__ import annotations
+
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, Response
+from starlette.routing import Route
+from starlette.types import ASGIApp
+
+from genplan.web import record, today
+from genplan.web.app import build_app
+from genplan.web.app_state import AppState
+from genplan.web.endpoints import Changing, Shown
+from genplan.web.gate import Enter, build_gate, let_in
+from genplan.web.guard import Door, Guard
+from genplan.web.phones import NotLetIn, Phones
+from genplan.web.templating import drawn, ours
+
+PAGES: dict[str, Shown] = {
+    "/": today.show,
+    "/record": record.day,
+    "/record/choose": record.choose,
+    "/record/row": record.row,
+}
+CHANGES: dict[str, Changing] = {"/record/add": record.add}
+GATE = "phone-gate.html"
+
+
+def build_for_phones(site: AppState, phones: Phones) -> ASGIApp:
+    """The app behind its guard. `site` is the owner's."""
+    own = site.for_phones(frozenset({*PAGES, *CHANGES}))
+    port = phones.host.rpartition(":")[2]
+    door = Door((phones.host,), own.way, f"genplan-phone-{port}", phones.is_let_in, phones.scheme)
+    script = Route("/gate.js", lambda request: Response(ours("gate.js"), media_type="text/javascript"))
+    return Guard(build_app(own, PAGES, CHANGES), build_gate(GATE, _by_invitation(phones, door), script), door)
+
+
+def _by_invitation(phones: Phones, door: Door) -> Enter:
+    async def enter(request: Request) -> Response:
+        async with request.form(max_files=0) as form:
+            word, name = (str(form.get(field) or "") for field in ("word", "name"))
+        try:
+            return let_in(door, GATE, phones.let_in(word, name))
+        except NotLetIn as problem:
+            return HTMLResponse(drawn(GATE, problem=str(problem), way=""), 403)
+
+    return enter

@@ -1,0 +1,104 @@
+"use strict";
+// Writing down one row. Each trial is counted with a tap, past the number that was planned too; the last tap can be
+// undone. What was typed and counted stays on this device until the program has taken it, so that a lost connection and a
+// reload lose nothing. Sent twice it counts once: the form's own word goes with it.
+(() => {
+  const form = document.getElementById("row");
+  const store = form.dataset.store === "local" ? localStorage : sessionStorage;
+  const key = `genplan row ${form.dataset.form}`;
+  const [pad, tally, unsent] = ["pad", "tally", "unsent"].map((id) => document.getElementById(id));
+  const { marks, trials, prompted } = form.elements;
+  const undo = pad.querySelector("[data-undo]");
+  const planned = form.dataset.planned;
+  const DAYS = 3;
+
+  // What is kept.
+  const keep = () => {
+    const fields = [...new FormData(form)].filter(([name]) => name !== "token");
+    try { store.setItem(key, JSON.stringify({ at: Date.now(), fields })); } catch { /* no room: the form stays as it is */ }
+  };
+  const kept = (name) => { try { return JSON.parse(store.getItem(name)); } catch { return null; } };
+  const clear = () => store.removeItem(key);
+  const tidy = () => {
+    const ours = Object.keys(store).filter((name) => name.startsWith("genplan row "));
+    for (const name of ours) if (!(Date.now() - kept(name)?.at < DAYS * 86400000)) store.removeItem(name);
+  };
+  const put = (fields) => {
+    const values = new Map();
+    for (const [name, value] of fields) values.set(name, [...(values.get(name) ?? []), value]);
+    for (const field of form.elements) {
+      if (!field.name || field.name === "token") continue;
+      const held = values.get(field.name) ?? [];
+      if (field.type === "radio" || field.type === "checkbox") field.checked = held.includes(field.value);
+      else field.value = held[0] ?? "";
+    }
+    for (const fold of form.querySelectorAll("details")) {
+      fold.open ||= [...fold.querySelectorAll("input, select")].some((field) => field.value !== field.defaultValue && field.value);
+    }
+  };
+
+  // The taps. They write the signs, and the signs say the counts, which are left empty beside them.
+  const signs = () => marks.value.replaceAll(" ", "");
+  const say = () => {
+    const all = [...signs()];
+    const of = (sign) => all.filter((one) => one === sign).length;
+    tally.textContent = all.length
+      ? `${all.length} of ${planned}: ${of("+")} correct, ${of("p")} with help, ${of("-")} not`
+      : "Tap once for each trial.";
+    undo.disabled = !all.length;
+  };
+  const bySigns = () => {
+    for (const one of form.querySelectorAll("[name=correct]")) {
+      if (one.type === "radio") one.checked = one.value === "";
+      else one.value = "";
+    }
+    prompted.value = "";
+    trials.value = signs() ? "" : planned;
+  };
+  const write = (text) => { marks.value = text; bySigns(); say(); keep(); };
+  for (const button of pad.querySelectorAll("[data-sign]")) {
+    button.addEventListener("click", () => write(signs() + button.dataset.sign));
+  }
+  undo.addEventListener("click", () => {
+    write(signs().slice(0, -1));
+    if (undo.disabled) pad.querySelector("button").focus(); // a button that is off loses the focus
+  });
+  form.addEventListener("input", ({ target }) => {
+    if (target === marks) bySigns();
+    else if (target.name === "correct" && target.value) { // whoever says a number means it, and not the taps
+      marks.value = "";
+      trials.value ||= planned;
+    }
+    say();
+    keep();
+  });
+
+  // Sending. What the program refuses it says on a page of its own, for which the form is sent as without this script.
+  const notSent = (why) => {
+    unsent.textContent = `Not sent yet: ${why} What was counted and typed is kept here. Press Add it to send it again.`;
+    unsent.hidden = false;
+  };
+  const send = async () => {
+    const answer = await fetch(form.action, { method: "POST", body: new URLSearchParams(new FormData(form)) });
+    if (answer.ok && answer.redirected) { clear(); location.assign(answer.url); return; }
+    if (answer.status >= 500) throw new Error();
+    form.submit();
+  };
+  let sending = false;
+  form.addEventListener("submit", async (event) => {
+    event.preventDefault();
+    if (sending) return;
+    sending = true;
+    keep();
+    unsent.hidden = true;
+    try { await send(); } catch { notSent("the program did not answer."); }
+    sending = false;
+  });
+
+  tidy();
+  const before = kept(key);
+  if (before && !("refused" in form.dataset)) put(before.fields);
+  else if ("refused" in form.dataset) keep();
+  pad.hidden = false;
+  say();
+})();
