@@ -14,8 +14,8 @@ import pytest
 CSS = files("genplan.report").joinpath("templates/style.css").read_text("utf-8")
 
 TEXT = (
-    *(("ink", ground) for ground in ("paper", "panel", "planned", "no")),
-    *(("soft", ground) for ground in ("paper", "panel", "no")),
+    *(("ink", ground) for ground in ("paper", "panel", "planned", "no", "stripe")),
+    *(("soft", ground) for ground in ("paper", "panel", "no", "stripe")),
     ("accent", "paper"),
 )
 MARKS = (("line", "paper"), ("ink", "paper"), ("accent", "paper"), ("accent", "planned"))

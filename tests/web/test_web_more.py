@@ -133,6 +133,10 @@ def test_a_kept_week_has_its_sheets_and_says_so_when_planned_again(kept):
     assert "When to stop" in sheets.text
     assert "Mum" in kept.get("/week/2026-W49/files/pages/adult-mum.html").text
     assert kept.get("/week/2026-W50/files/sheets.html").status == 404
+    timetable = kept.get("/week/2026-W49/files/timetable.html").text
+    assert "Week 49 by adult" in timetable
+    for name, cells in (("timetable.csv", ",mum,home,runs,"), ("timetable-minutes.csv", "adult,mum,")):
+        assert cells in kept.get(f"/week/2026-W49/files/{name}").text
     assert "Plan it again from now on" in kept.get("/plan/2026-W49").text
 
 
@@ -166,7 +170,7 @@ def test_files_are_listed_by_kind_and_long_lists_are_folded(kept):
         (" open", "Pages", str(pages)),
         (" open", "The", str(messages)),
         ("", "Calendars", str(calendars)),
-        (" open", "Tables", "1"),
+        (" open", "Tables", "3"),
     ]
     with zipfile.ZipFile(io.BytesIO(kept.get("/week/2026-W49/all.zip").body)) as held:
         assert set(links) - {"all.zip", "sheets.pdf"} == set(held.namelist())
