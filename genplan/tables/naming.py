@@ -70,7 +70,7 @@ class Names:
 
     def fresh_id(self, section: str, name: str, taken: Container[str] = ()) -> str:
         """An id made of a name that nothing in the section has, and that is not taken otherwise."""
-        there = self.called[section]
+        there = {*self.called[section], *self.groups}
         stem = (
             as_id(name) or (as_id(name[: LONGEST_ID - 4]) if len(name) > LONGEST_ID else "") or WORDS[section]
         )
