@@ -160,7 +160,7 @@ class _Patch:
             fresh = node[c:d]
             for item in spot.items[a:b]:
                 if fresh and what == "replace":
-                    yield Edit(item.start, item.end, written(fresh.pop(0)))
+                    yield from self._item(item, fresh.pop(0))
                 else:
                     yield self._without_lines(item.start, item.end)
             if fresh:
@@ -172,6 +172,14 @@ class _Patch:
                     if before is None
                     else self._lines_after(before, lines)
                 )
+
+    def _item(self, item: SourceSpan, node: Node) -> Iterator[Edit]:
+        """An item in the place of another. One that keeps its first key, behind the hyphen, changes within."""
+        keeps_first = isinstance(node, dict) and bool(item.entries) and item.entries[0].key in node
+        if item.flow or (keeps_first and not item.joined):
+            yield from self.put(item, node, LEVELS_IN_LINES)
+        else:
+            yield Edit(item.start, item.end, written(node))
 
     def _refuse_remarks(self, spot: SourceSpan) -> None:
         inner = [spot]

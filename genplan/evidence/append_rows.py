@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import AbstractContextManager
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -43,7 +44,7 @@ def append_results(
     path = (folder / FILE_NAME).resolve()
     if not path.parent.is_dir():
         raise FileError(f"There is no folder {path.parent}; nothing was added.")
-    with held(path.with_name(f".{path.name}.lock"), str(path)):
+    with results_locked(folder):
         old = _bytes_of(path)
         sheet, log, findings = parse_results(old, case, now)
         _refuse_errors(findings, "nothing was added: correct the file first")
@@ -57,6 +58,12 @@ def append_results(
             raise FileError(f"{path} could not be written: {error.strerror}. It is as it was.") from error
     replacing = () if corrects else _which_counts(log, results)
     return results, (*warnings, *replacing, *_rights(path, lost))
+
+
+def results_locked(folder: Path) -> AbstractContextManager[None]:
+    """One run at a time changes the results of a case. Raises FileError."""
+    path = (folder / FILE_NAME).resolve()
+    return held(path.with_name(f".{path.name}.lock"), str(path))
 
 
 def _which_counts(log: Log, results: Sequence[Result]) -> Iterator[Finding]:

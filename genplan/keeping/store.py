@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Mapping
+from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import Any
 
 from genplan.case import Case, Week
 from genplan.errors import CaseError, FileError
-from genplan.files import read_file
+from genplan.files import held, read_file
 from genplan.findings import Finding
 from genplan.keeping.json_fields import (
     FormatError,
@@ -38,6 +39,12 @@ RESTORE = "put the file back from a copy, or take the week's folder away: then i
 
 def folder_of(case_folder: Path, week: Week) -> Path:
     return case_folder / FOLDER / str(week)
+
+
+def week_locked(case_folder: Path, week: Week) -> AbstractContextManager[None]:
+    """One run at a time changes what people were told of a week, whose shelf is there. Raises FileError."""
+    target = folder_of(case_folder, week)
+    return held(target.parent / f".{target.name}.lock", str(target))
 
 
 def kept_weeks(case_folder: Path) -> tuple[Week, ...]:

@@ -30,7 +30,8 @@ class Entry:
         return self.texts.get(question, "")
 
     def with_text(self, question: str, text: str) -> Entry:
-        return replace(self, texts={**self.texts, question: text})
+        """A letter that no file can hold, as half a sign typed on a terminal, becomes a question mark."""
+        return replace(self, texts={**self.texts, question: text.encode("utf-8", "replace").decode("utf-8")})
 
     @property
     def is_empty(self) -> bool:
@@ -68,9 +69,10 @@ class Answers:
         return replace(self, done=self.done | {screen} if done else self.done - {screen})
 
     def fresh_key(self, group: str, letter: str) -> str:
-        """A key that no entry of the group has."""
-        numbers = [int(e.key[1:]) for e in self.entries(group)]
-        return f"{letter}{max(numbers, default=0) + 1}"
+        """A key that no entry of the group has; one that was given up only where numbers come to an end."""
+        numbers = {int(e.key[1:]) for e in self.entries(group)}
+        following = max(numbers, default=0) + 1
+        return f"{letter}{following if following < 1000 else min({*range(1, 1000)} - numbers)}"
 
 
 def as_json(answers: Answers) -> str:
@@ -83,6 +85,7 @@ def from_json(text: str) -> Answers:
     """Raises NoAnswers for anything that `as_json` would not have written."""
     try:
         document = json.loads(text)
+        json.dumps(document, ensure_ascii=False).encode("utf-8")  # an escaped half of a sign is none
         if not isinstance(document, dict) or document.get("format") != FORMAT:
             raise NoAnswers("it is of another version")
         groups = {str(g): tuple(map(_entry, entries)) for g, entries in document["groups"].items()}

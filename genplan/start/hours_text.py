@@ -176,8 +176,12 @@ def _window(start: _Time, end: _Time) -> Window:
         first += NOON
     typed = f"{start.typed}-{end.typed}"
     if first < EARLIEST and start.is_plain:
-        afternoon = f"{time_text(first + NOON)}-{time_text(last + (NOON if last < NOON else 0))}"
-        raise InvalidValue(f"'{typed}'", "", f"Is it the afternoon? Then write {afternoon}, or with pm.")
+        later = last + (NOON if last < NOON else 0)
+        afternoon = f"{time_text(first + NOON)}-{time_text(later)}"
+        hint = f"Is it the afternoon? Then write {afternoon}, or with pm."
+        if later <= first + NOON:  # such as 3-3pm
+            hint = "Write am or pm behind both, or hours such as 15:00-17:00."
+        raise InvalidValue(f"'{typed}'", "", hint)
     if last <= first:
         raise InvalidValue(f"'{typed}', which ends before it begins", "", "Write 3-5pm or 15:00-17:00.")
     return Window(first, min(last, MINUTES_PER_DAY))

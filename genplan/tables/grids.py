@@ -10,7 +10,7 @@ from pathlib import Path
 from genplan.casefile.diagnostics import SourceLocation
 from genplan.errors import FileError
 from genplan.evidence.cells_without_value import Problem
-from genplan.evidence.delimited_text import quoted, records_of
+from genplan.evidence.delimited_text import MOST_COLUMNS, quoted, records_of
 from genplan.evidence.formula_cells import unescape_formula
 from genplan.evidence.spreadsheet import ENDINGS
 from genplan.evidence.workbook import MOST_BYTES, read_workbook
@@ -147,6 +147,9 @@ def _unknown_sheet(grid: Grid) -> Finding:
 
 
 def _table(kind: SheetKind, grid: Grid) -> tuple[Table | None, list[Finding]]:
+    if beyond := next((row for row, texts in grid.rows if any(t.strip() for t in texts[MOST_COLUMNS:])), 0):
+        expected = f"{MOST_COLUMNS} columns at most"
+        return None, [grid.finding(beyond, MOST_COLUMNS, "a cell far to the right", expected, "take it out")]
     head = _headings(kind, grid)
     if head is None:
         row, cells = next((r, c) for r, c in grid.rows if any(c))
@@ -195,7 +198,7 @@ def _columns(
 ) -> tuple[dict[int, Column], list[Finding]]:
     columns: dict[int, Column] = {}
     findings: list[Finding] = []
-    width = max((len(texts) for row, texts in grid.rows if row >= number), default=0)
+    width = max((len(texts[:MOST_COLUMNS]) for row, texts in grid.rows if row >= number), default=0)
     for i in range(width):
         heading = cells[i].strip() if i < len(cells) else ""
         if heading.startswith(REMARK):

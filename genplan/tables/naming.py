@@ -69,15 +69,19 @@ class Names:
         )
 
     def fresh_id(self, section: str, name: str, taken: Container[str] = ()) -> str:
-        """An id made of a name that nothing in the section has, and that is not taken otherwise."""
+        """An id made of a name that nothing in the section and no group has, and that is not taken otherwise."""
         there = self.called[section]
         stem = (
             as_id(name) or (as_id(name[: LONGEST_ID - 4]) if len(name) > LONGEST_ID else "") or WORDS[section]
         )
-        if stem != "all" and stem != WORDS[section] and stem not in there and stem not in taken:
+
+        def is_free(id_: str) -> bool:
+            return id_ not in there and id_ not in taken and id_ not in self.groups
+
+        if stem != "all" and stem != WORDS[section] and is_free(stem):
             return stem
         stem, first = (WORDS[section], 1) if stem in ("all", WORDS[section]) else (stem, 2)
-        return next(i for n in count(first) if (i := f"{stem}-{n}") not in there and i not in taken)
+        return next(i for n in count(first) if is_free(i := f"{stem}-{n}"))
 
 
 def one_of_either(section: str) -> str:

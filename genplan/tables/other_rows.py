@@ -14,6 +14,8 @@ from genplan.tables.grids import Table
 from genplan.tables.sheets import IN_CASE
 
 OTHERWISE = "otherwise"
+DEEPEST = 10
+"""Keys of a path: more than any part of a case has below another."""
 
 
 def read_ways(table: Table, filled: Filled) -> None:
@@ -67,7 +69,7 @@ def read_the_case(table: Table, filled: Filled) -> None:
             continue
         column, key = cells["key"]
         path = tuple(part.strip() for part in key.split("."))
-        if path[0] not in IN_CASE and path[0] != "format":
+        if (path[0] not in IN_CASE and path[0] != "format") or len(path) > DEEPEST:
             hint = nearest(path[0].lower(), IN_CASE) or "what belongs to one thing stands in its sheet"
             filled.tell(
                 table.grid,

@@ -12,6 +12,7 @@ from genplan import workflow
 from genplan.casefile import edit
 from genplan.casefile.domain_types import one_of
 from genplan.casefile.ids_from_names import id_from
+from genplan.casefile.said_once import groups_of
 from genplan.casefile.scalar_types import AN_ID, ID
 from genplan.casefile.tree import Node
 from genplan.errors import CaseError, FileError, GenplanError
@@ -165,7 +166,7 @@ def _asked(request: Request) -> tuple[Form, str, str]:
 
 def _id_of_name(tree: Tree, section: str, name: str) -> str:
     """Of a new thing: nobody is asked for one."""
-    taken = {id_ for one in FORMS for id_, _ in names_of(tree, one)}
+    taken = {id_ for one in FORMS for id_, _ in names_of(tree, one)}.union(groups_of(tree))
     return id_from(name, taken, one_of(section).replace(" ", "-")) if name else ""
 
 

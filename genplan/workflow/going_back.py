@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from genplan.errors import UsageError
 from genplan.workflow.opened_case import wall_clock
-from genplan.workflow.whole_change import write_whole
+from genplan.workflow.whole_change import all_locked, write_whole
 
 if TYPE_CHECKING:
     from genplan.casefile.earlier import Renaming, State
@@ -25,16 +25,16 @@ def go_back(folder: Path, number: int, now: datetime | None) -> None:
     """Makes the case what it was before a change; that can be undone, too. Results that were written down since stay.
     Raises UsageError for a state that is not kept any more, CaseError if results or kept weeks need what the case has
     now, FileError; everything is as it was then."""
-    from genplan.casefile import edit
     from genplan.casefile.earlier import as_it_was, states, undoable
 
-    files, back = as_it_was(folder, number)
-    words = next(s.words for s in states(folder) if s.number == number)
-    with edit.locked(folder), undoable(folder, f"gone back to before: {words}", wall_clock(now), back):
-        wanted = {**_with_ids_of_then(folder, back), **files}
-        if not wanted:
-            raise UsageError("The case is what it was then. Nothing was changed.")
-        write_whole(folder, wanted, now)
+    with all_locked(folder):
+        files, back = as_it_was(folder, number)
+        words = next(s.words for s in states(folder) if s.number == number)
+        with undoable(folder, f"gone back to before: {words}", wall_clock(now), back):
+            wanted = {**_with_ids_of_then(folder, back), **files}
+            if not wanted:
+                raise UsageError("The case is what it was then. Nothing was changed.")
+            write_whole(folder, wanted, now)
 
 
 def _with_ids_of_then(folder: Path, back: tuple[Renaming, ...]) -> dict[str, bytes | None]:

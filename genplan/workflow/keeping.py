@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from genplan.case import Case, Week
 from genplan.errors import CaseError, FileError, UsageError
-from genplan.files import held, make_folders, read_file
+from genplan.files import make_folders, read_file
 from genplan.findings import Finding
 from genplan.workflow.opened_case import (
     Opened,
@@ -101,7 +101,7 @@ def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made:
     from genplan.folders import settle_folder, write_folder
     from genplan.keeping.differences import differences
     from genplan.keeping.revision import revise
-    from genplan.keeping.store import folder_of, read_kept, unknown_ids
+    from genplan.keeping.store import folder_of, read_kept, unknown_ids, week_locked
     from genplan.keeping.told import KeptWeek
 
     refuse_past(week, opened.now)
@@ -113,7 +113,7 @@ def keep_sittings(opened: Opened, week: Week, sittings: Sequence[Sitting], made:
         make_folders(target.parent)
     except OSError as error:
         raise FileError(f"{target.parent} cannot be made ({error.strerror}). Nothing was kept.") from error
-    with held(target.parent / f".{target.name}.lock", str(target)):
+    with week_locked(opened.folder, week):
         settle_folder(target)
         before = read_kept(opened.folder, week, case)
         told_before = before.told if before else ()

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from genplan.errors import UsageError
 from genplan.workflow.opened_case import wall_clock
-from genplan.workflow.whole_change import write_whole
+from genplan.workflow.whole_change import all_locked, write_whole
 
 if TYPE_CHECKING:
     from genplan.casefile.renaming import Renaming
@@ -27,23 +27,31 @@ class Renamed:
 def rename(folder: Path, section: str, id_: str, name: str, now: datetime | None) -> Renamed:
     """Gives a thing a new name and the id that comes of it, in the case, in its results and in the weeks that were
     kept. Raises CaseError, UsageError or FileError with everything as it was."""
+    from genplan.casefile.domain_types import one_of
+
+    if not (called := " ".join(name.split())):
+        raise UsageError(f"What is the {one_of(section)} to be called? Nothing was changed.")
+    with all_locked(folder):
+        return _renamed(folder, section, id_, called, now)
+
+
+def _renamed(folder: Path, section: str, id_: str, called: str, now: datetime | None) -> Renamed:
     from genplan.casefile import edit
     from genplan.casefile.domain_types import one_of
     from genplan.casefile.earlier import undoable
     from genplan.casefile.ids_from_names import id_from
     from genplan.casefile.keys import SECTIONS
     from genplan.casefile.renaming import Renaming
+    from genplan.casefile.said_once import groups_of
 
     tree = edit.things(folder)
     ids = {s: tuple(held) if isinstance(held := tree.get(s), dict) else () for s in SECTIONS}
     if id_ not in ids[section]:
         raise UsageError(f"The case has no {one_of(section)} '{id_}'. Nothing was changed.")
-    if not (called := " ".join(name.split())):
-        raise UsageError(f"What is the {one_of(section)} to be called? Nothing was changed.")
-    taken = {i for some in ids.values() for i in some} - {id_}
+    taken = {i for some in ids.values() for i in some}.union(groups_of(tree)) - {id_}
     fresh = id_from(called, taken, one_of(section).replace(" ", "-"))
     words = f"{one_of(section)} {id_} is called {called} now"
-    with edit.locked(folder), undoable(folder, words, wall_clock(now), ((section, id_, fresh),)):
+    with undoable(folder, words, wall_clock(now), ((section, id_, fresh),)):
         elsewhere = any(id_ in some for other, some in ids.items() if other != section)
         files = renamed_files(folder, Renaming(section, id_, fresh, ids["learners"], elsewhere), called)
         write_whole(folder, files, now)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from contextlib import suppress
+from collections.abc import Iterator, Mapping
+from contextlib import ExitStack, contextmanager, suppress
 from datetime import datetime
 from pathlib import Path
 
@@ -16,23 +16,38 @@ Files = Mapping[str, bytes | None]
 """Name in the case folder -> what it shall hold; None: it shall not be there."""
 
 
+@contextmanager
+def all_locked(folder: Path) -> Iterator[None]:
+    """Nobody else changes the case, its results or its kept weeks meanwhile. Raises FileError."""
+    from genplan.casefile import edit
+    from genplan.evidence.append_rows import results_locked
+    from genplan.keeping.store import kept_weeks, week_locked
+
+    with ExitStack() as stack:
+        stack.enter_context(edit.locked(folder))
+        stack.enter_context(results_locked(folder))
+        for week in kept_weeks(folder):
+            stack.enter_context(week_locked(folder, week))
+        yield
+
+
 def write_whole(folder: Path, files: Files, now: datetime | None) -> None:
     """Writes the files. Raises CaseError with the errors that the case, its results or its kept weeks would have then
-    and had not before, FileError where one cannot be written; everything is as it was then. The caller holds the
-    lock of the case."""
+    and had not before, FileError where one cannot be written; everything is as it was then. The caller holds
+    `all_locked`."""
     known = {(f.file, f.key, f.found) for f in _errors(folder, now)}
     before = {name: _held(folder / name) for name in files}
     try:
         for name, data in files.items():
             _put(folder / name, data)
-    except OSError as problem:
+        if brought := [f for f in _errors(folder, now) if (f.file, f.key, f.found) not in known]:
+            raise CaseError(brought)
+    except BaseException as problem:
         _put_back(folder, before)
+        if not isinstance(problem, OSError):
+            raise
         what = f"{name} could not be written ({problem.strerror})"
         raise FileError(f"{what}. Everything is as it was.") from problem
-    brought = [f for f in _errors(folder, now) if (f.file, f.key, f.found) not in known]
-    if brought:
-        _put_back(folder, before)
-        raise CaseError(brought)
 
 
 def _errors(folder: Path, now: datetime | None) -> tuple[Finding, ...]:

@@ -222,3 +222,13 @@ def test_a_file_that_cannot_be_read_is_not_touched(folder):
     with pytest.raises(FileError):
         edit.put(folder, ("adults", "mum"), None, found.digest)
     assert (folder / "case.yaml").read_text("utf-8") == "a: ["
+
+
+def test_an_item_of_several_lines_keeps_its_remarks():
+    text = "a:\n- b: 1  # one\n  # why\n  c: [2]  # two\n- {b: 3,  c: 4} # three\n"
+    root = read_tree("a.yaml", text.encode()).root
+    root["a"] = [{**root["a"][0], "b": Leaf("7", True)}, {**root["a"][1], "c": Leaf("8", True)}]
+    assert patched(text, root) == text.replace("b: 1", "b: 7").replace("c: 4", "c: 8")
+    text = "a:\n- {b: 3, # three\n   c: 4}\n"
+    with pytest.raises(Unpatchable):
+        patched(text, {"a": [{"b": Leaf("3", True)}]})

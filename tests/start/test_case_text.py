@@ -13,8 +13,9 @@ from genplan.casefile import load
 from genplan.casefile.ids_from_names import LONGEST, id_from
 from genplan.casefile.scalar_types import ID
 from genplan.errors import FileError, UsageError
-from genplan.start.answers import Answers, NoAnswers, as_json, from_json
+from genplan.start.answers import KEY, Answers, Entry, NoAnswers, as_json, from_json
 from genplan.start.case_text import case_text
+from genplan.start.draft import read_draft, write_draft
 from genplan.start.reading import problems
 from genplan.start.screens import SCREENS, screen_of
 from tests.fixtures.start_answers import HOURS, answered
@@ -196,3 +197,21 @@ def test_a_file_that_holds_no_answers_is_told(tmp_path: Path, text: str) -> None
     (tmp_path / ".start.json").write_text(text, "utf-8")
     with pytest.raises(FileError, match="Move it away to begin anew"):
         workflow.answers_so_far(tmp_path)
+
+
+def test_half_a_sign_is_kept_as_a_question_mark_and_read_as_none(tmp_path: Path) -> None:
+    """Of a surrogate pair, as a terminal of another encoding sends it."""
+    answers = Answers().with_entry("family", Entry("c1").with_text("name", "Ada \udcff"))
+    write_draft(tmp_path, answers)
+    assert read_draft(tmp_path) == answers
+    assert answers.one("family", "name") == "Ada ?"
+    with pytest.raises(NoAnswers):
+        from_json(as_json(answers).replace("Ada ?", "\\udcff"))
+
+
+def test_a_fresh_key_is_always_one_that_is_read_again() -> None:
+    answers = Answers().with_entries("family", [Entry("c1"), Entry("c999")])
+    fresh = answers.fresh_key("family", "c")
+    assert fresh == "c2"
+    assert KEY.fullmatch(fresh)
+    assert Answers().with_entries("family", [Entry("c2")]).fresh_key("family", "c") == "c3"

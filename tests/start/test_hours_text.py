@@ -40,6 +40,8 @@ def test_hours_are_read_as_they_are_meant_and_written_so_that_they_are_read_the_
     ("typed", "found", "hint"),
     [
         ("mon 3-5", "'3-5'", "Is it the afternoon? Then write 15:00-17:00, or with pm."),
+        ("mon 3-3pm", "'3-3pm'", "am or pm behind both"),
+        ("mon 5-3pm", "'5-3pm'", "am or pm behind both"),
         ("3-5pm", "'3' without a day", "Which days?"),
         ("mon", "no hours for Monday", "Such as"),
         ("mon 3pm", "'3pm' alone", "from when to when"),

@@ -89,6 +89,8 @@ def test_the_tables_make_a_case_as_they_are(tmp_path: Path) -> None:
         ({k: v for k, v in SHEETS.items() if k != "places"}, "CASE: locations: no location to run a probe at;"
          " expected at"
          " least one under 'locations'."),
+        (with_cell("case", 2, 0, ".".join(["defaults"] * 3000)), "case.csv:2: column A: the unknown key 'defaults.def"),
+        (with_row("children", *["x"] * 201), "children.csv:4: column GS: a cell far to the right; expected 200"),
         (with_row("children", "", "2020-01"), "children.csv:4: column B: a row without a name; expected the name of the"
          " learner. Fill it in."),
     ],

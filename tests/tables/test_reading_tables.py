@@ -12,6 +12,7 @@ from genplan.casefile import load
 from genplan.cli import main
 from genplan.errors import CaseError, FileError, UsageError
 from genplan.evidence import append_rows
+from genplan.tables.naming import Names
 from genplan.workflow.tabling import Tabled
 from tests.fixtures.casefile_cases import write
 from tests.fixtures.given_tables import SHEETS, Sheets, csv_of
@@ -226,3 +227,8 @@ def test_a_folder_with_other_files_becomes_no_case(tmp_path: Path) -> None:
     with pytest.raises(FileError, match="could not be written into"):
         workflow.read_tables(tmp_path / "case", csv_of(tmp_path / "t", SHEETS), NOW, write=True)
     assert [p.name for p in (tmp_path / "case").iterdir()] == ["results.csv"]
+
+
+def test_the_name_of_a_group_is_no_free_id() -> None:
+    names = Names(groups=frozenset({"staff", "staff-2"}))
+    assert names.fresh_id("adults", "Staff") == "staff-3"

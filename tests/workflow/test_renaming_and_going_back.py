@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from genplan import workflow
+from genplan import files, workflow
 from genplan.case import Week
 from genplan.case.sitting_ids import mark_of
 from genplan.casefile import edit, load
@@ -17,9 +17,11 @@ from genplan.casefile.earlier import MOST, states
 from genplan.casefile.keys import CASE as CASE_KEYS
 from genplan.casefile.renaming import Renaming, renamed_file
 from genplan.casefile.tree import Leaf
-from genplan.errors import CaseError, UsageError
+from genplan.errors import CaseError, FileError, UsageError
+from genplan.evidence.append_rows import results_locked
 from genplan.keeping.renaming import renamed_table
 from genplan.keeping.store import read_kept
+from genplan.workflow import whole_change
 
 NOW = datetime(2026, 11, 29, 12)
 CASE = """\
@@ -236,3 +238,48 @@ def test_a_state_that_was_tampered_with_is_none(folder: Path) -> None:
     assert dict(states(folder)[0].files) == {}
     about.write_text("{", "utf-8")
     assert states(folder) == ()
+
+
+def test_remarks_in_an_item_of_several_lines_stay(folder: Path) -> None:
+    taught = "      - {adult: mum, location: home, material_set: cups}\n"
+    lines = (
+        "      - adult: mum  # at first\n        # red\n        location: home\n        material_set: cups\n"
+    )
+    (folder / "case.yaml").write_text(CASE.replace(taught, lines), "utf-8")
+    workflow.rename(folder, "adults", "mum", "Nan", NOW)
+    assert lines.replace("mum", "nan") in (folder / "case.yaml").read_text("utf-8")
+
+
+def test_the_name_of_a_group_is_no_free_id(folder: Path) -> None:
+    (folder / "case.yaml").write_text(CASE + "groups: {nan: [mum, dad]}\n", "utf-8")
+    assert workflow.rename(folder, "adults", "mum", "Nan", NOW).id == "nan-2"
+    assert "groups: {nan: [nan-2, dad]}" in (folder / "case.yaml").read_text("utf-8")
+
+
+@pytest.mark.parametrize("back", [False, True])
+def test_nobody_writes_a_row_down_meanwhile(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, back: bool
+) -> None:
+    """A row that came between reading the results and writing them would be lost."""
+    put(folder, "Papa")
+    monkeypatch.setattr(files, "LOCK_SECONDS", 0.1)
+    then = (folder / "case.yaml").read_bytes()
+    verb, *words = (workflow.go_back, 1) if back else (workflow.rename, "adults", "mum", "Nan")
+    with results_locked(folder), pytest.raises(FileError, match="in use by another run"):
+        verb(folder, *words, NOW)
+    assert (folder / "case.yaml").read_bytes() == then
+
+
+def test_who_breaks_it_off_finds_all_as_it_was(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    put_in_place = whole_change._put
+
+    def broken_off(path: Path, data: bytes | None) -> None:
+        put_in_place(path, data)
+        monkeypatch.undo()
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(whole_change, "_put", broken_off)
+    with pytest.raises(KeyboardInterrupt):
+        workflow.rename(folder, "adults", "mum", "Nan", NOW)
+    assert (folder / "case.yaml").read_text("utf-8") == CASE
+    assert (folder / "results.csv").read_text("utf-8") == RESULTS
