@@ -5,11 +5,13 @@ A row that cannot be read is an error with its line, never dropped in silence.
 
 from __future__ import annotations
 
+import gc
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
-from contextlib import suppress
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time
+from functools import cached_property
 from pathlib import Path
 
 from genplan.case import Case, Combination, Target
@@ -55,7 +57,7 @@ STAYS = {
     "material_set": "correct the row; a set of the past stays in the case, and no target names it",
 }
 """What to do where nothing is spelt like it: mostly it was taken out of the case after it had been recorded."""
-KINDS = tuple(kind.value for kind in ResultKind)
+KINDS = {kind.value: kind for kind in ResultKind}
 
 
 def columns_of(case: Case) -> tuple[str, ...]:
@@ -89,20 +91,32 @@ def parse_results(
     data: bytes, case: Case, now: datetime | None = None
 ) -> tuple[Sheet, Log, tuple[Finding, ...]]:
     """The same for the bytes of a file, with its form."""
+    with _no_search_for_cycles():
+        return _parsed(data, case, now)
+
+
+@contextmanager
+def _no_search_for_cycles() -> Iterator[None]:
+    """Rows point at no other rows. To look again and again among some hundred thousand of them for what points at
+    itself takes a third of the time."""
+    searched = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if searched:
+            gc.enable()
+
+
+def _parsed(data: bytes, case: Case, now: datetime | None) -> tuple[Sheet, Log, tuple[Finding, ...]]:
     sheet, findings = read_sheet(FILE_NAME, data, columns_of(case), NEEDED)
     results, odd_times = [], []
-    extra = frozenset(_extra_of(case))
-    hints: dict[tuple[str, str], str] = {}
-    known: dict[str, Mapping[str, Iterable[str]]] = {}
-    told: dict[tuple[str, Combination], Combination] = {}
+    reader = _RowReader(case, findings)
     for row in sheet.rows:
         if len(findings) >= MOST_FAULTS:
             findings.append(too_many(FILE_NAME, row.line))
             break
-        reader = _RowReader(case=case, row=row, extra=extra, hints=hints, known=known, told=told)
-        result = reader.result()
-        findings += reader.findings
-        if result:
+        if result := reader.result(row):
             results.append(result)
             if reader.odd_time:
                 odd_times.append((result, reader.odd_time))
@@ -128,10 +142,11 @@ def _about_times(results: list[Result], odd: list[tuple[Result, Finding]]) -> li
 
 def about_dates(file: str, rows: Sequence[Row], key: str = "date") -> list[Finding]:
     """One warning for all dates in a column that are not year first and can be read all the same."""
+    written = {row.cells.get(key, "") for row in rows}
+    odd = {cell: text for cell in written if not is_year_first(text := cell.partition(" ")[0])}
     other: list[tuple[int, str, date]] = []
-    for row in rows:
-        text = row.cells.get(key, "").partition(" ")[0]
-        if not is_year_first(text):
+    for row in rows if odd else ():
+        if text := odd.get(row.cells.get(key, ""), ""):
             with suppress(InvalidValue):
                 other.append((row.line, text, day_of(text)))
     if not other:
@@ -145,9 +160,8 @@ def about_dates(file: str, rows: Sequence[Row], key: str = "date") -> list[Findi
 def read_row(case: Case, row: Row) -> tuple[Result | None, list[Finding]]:
     """One row on its own: the value, or None with what is wrong. A column that is needed and not there is empty."""
     row = replace(row, cells={**dict.fromkeys(NEEDED, ""), **row.cells})
-    extra = frozenset(_extra_of(case))
-    reader = _RowReader(case=case, row=row, extra=extra)
-    result = reader.result()
+    reader = _RowReader(case, [])
+    result = reader.result(row)
     if reader.odd_time:
         return None, sorted([*reader.findings, reader.odd_time])
     return result, reader.findings
@@ -162,36 +176,40 @@ def _proposal(text: str, known: Iterable[str]) -> str:
     return f"did you mean '{meant}'?" if meant else nearest(text, known) or lookalike_hint(text)
 
 
-@dataclass(kw_only=True)
+@dataclass
 class _RowReader:
-    """Reads one row's cells and collects what is wrong with them."""
+    """Reads the cells of one row after another and adds what is wrong with them to `findings`."""
 
     case: Case
-    row: Row
-    extra: frozenset[str]
+    findings: list[Finding]
+    row: Row = field(init=False)
+    odd_time: Finding | None = None
+    """What is wrong with the row's time. It can be read without it; whether that is safe, others decide."""
     hints: dict[tuple[str, str], str] = field(default_factory=dict)
     """What was proposed for an unknown value of a column: looked for once, however many rows have it."""
     known: dict[str, Mapping[str, Iterable[str]]] = field(default_factory=dict)
     """What a target's columns may hold, for all rows."""
-    told: dict[tuple[str, Combination], Combination] = field(default_factory=dict)
+    told: dict[tuple[str, tuple[str | None, ...]], Combination] = field(default_factory=dict)
     """Combinations of a target that rows before this one had: one value for all rows."""
-    findings: list[Finding] = field(default_factory=list)
-    odd_time: Finding | None = None
-    """What is wrong with the time. The row can be read without it; whether that is safe, others decide."""
 
-    def result(self) -> Result | None:
+    @cached_property
+    def extra(self) -> frozenset[str]:
+        return frozenset(_extra_of(self.case))
+
+    def result(self, row: Row) -> Result | None:
         """The row as a value, or None if anything in it is an error."""
+        self.row, self.odd_time, before = row, None, len(self.findings)
         day, moment, kind = self._date(), self._time(), self._kind()
         target = self._target()
         combination = self._combination(target) if target else None
-        counted, faults = read_counts(self.row.cells, kind)
+        counted, faults = read_counts(row.cells, kind)
         for fault in faults:
             self._complain(*fault)
-        if self.findings or day is None or kind is None or target is None or combination is None:
+        if len(self.findings) > before or not (day and kind and target and combination):
             return None
-        cell = self.row.cells.get
+        cell = row.cells.get
         return Result(
-            line=self.row.line,
+            line=row.line,
             date=day,
             time=moment,
             target=target.id,
@@ -226,8 +244,8 @@ class _RowReader:
 
     def _kind(self) -> ResultKind | None:
         text = self.row.cells["kind"]
-        if text in KINDS:
-            return ResultKind(text)
+        if kind := KINDS.get(text):
+            return kind
         self._complain(
             "kind", f"found {quoted(text)}", "one of " + ", ".join(KINDS), nearest(text.lower(), KINDS)
         )
@@ -235,17 +253,17 @@ class _RowReader:
 
     def _target(self) -> Target | None:
         text = self.row.cells["target"]
-        if text not in self.case.targets:
+        target = self.case.targets.get(text)
+        if target is None:
             self._unknown("target", text, self.case.targets, "a target of the case")
-        return self.case.targets.get(text)
+        return target
 
     def _combination(self, target: Target) -> Combination | None:
         """None if a value is unknown; a person, place or set that the target does not vary is let through."""
-        told = tuple(self.row.cells.get(name, "") for name in target.dimension_names)
-        known_before = self.told.get((target.id, told))
-        if known_before is not None and not self.extra:
-            return known_before
-        before = len(self.findings)
+        names = target.dimension_names
+        if not self.extra and (before := self.told.get((target.id, tuple(map(self.row.cells.get, names))))):
+            return before
+        faults = len(self.findings)
         known = self._known(target)
         for name, values in known.items():
             text = self.row.cells.get(name, "")
@@ -257,8 +275,9 @@ class _RowReader:
                 hint = f"empty the cell, or let '{target.id}' vary {name} again"
                 expected = f"an empty cell: '{target.id}' does not vary {name}"
                 self._complain(name, f"found {quoted(text)}", expected, hint)
-        if len(self.findings) > before:
+        if len(self.findings) > faults:
             return None
+        told = tuple(self.row.cells.get(name, "") for name in names)
         return self.told.setdefault((target.id, told), told)
 
     def _known(self, target: Target) -> Mapping[str, Iterable[str]]:

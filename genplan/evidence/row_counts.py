@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any
@@ -19,18 +19,20 @@ COUNTS = ("trials", "correct", "prompted", "observer_correct")
 _COUNTED = (*COUNTS, *MARKS, STEPS_KEPT)
 
 
-def read_counts(cells: Mapping[str, str], kind: ResultKind | None) -> tuple[dict[str, Any], list[Fault]]:
+def read_counts(
+    cells: Mapping[str, str], kind: ResultKind | None
+) -> tuple[Mapping[str, Any], Sequence[Fault]]:
     """The fields of a `Result` that count something, and what is wrong with them. `kind` is None where it cannot be
     read."""
-    told = tuple(cells.get(name, "") for name in _COUNTED)
-    fields, faults = _read_counts(told, kind)
-    return dict(fields), list(faults)
+    return _read_counts(tuple(map(cells.get, _COUNTED)), kind)
 
 
 @lru_cache(maxsize=4096)
-def _read_counts(told: tuple[str, ...], kind: ResultKind | None) -> tuple[dict[str, Any], list[Fault]]:
+def _read_counts(
+    told: tuple[str | None, ...], kind: ResultKind | None
+) -> tuple[Mapping[str, Any], Sequence[Fault]]:
     """Many rows count the same: each of these is read once."""
-    cells = dict(zip(_COUNTED, told, strict=True))
+    cells = {name: text or "" for name, text in zip(_COUNTED, told, strict=True)}
     if kind is ResultKind.NOT_RUN:
         return dict.fromkeys(COUNTS), _not_run(cells)
     reader = _Reader(filled_by_marks(cells), kind)

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from datetime import datetime, time
+from datetime import date, datetime, time
 from functools import cached_property
 
 from genplan.case import Case, Combination
@@ -22,7 +22,7 @@ def row_warnings(file: str, case: Case, results: list[Result], now: datetime | N
     """Warnings of rows after now (any zone), rows twice, no reason given, impossible combinations, and teaching in
     what is held out."""
     wall = now.astimezone(case.timezone).replace(tzinfo=None) if now and now.tzinfo else now
-    first_lines: dict[object, int] = {}
+    twice = _written_twice(results)
     against, against_baseline = _Obstacles(case), _late_baselines(case, results)
     found = []
 
@@ -30,11 +30,10 @@ def row_warnings(file: str, case: Case, results: list[Result], now: datetime | N
         found.append(Finding(file, result.line, key, what, expected, hint, Severity.WARNING))
 
     for result in results:
-        if wall and datetime.combine(result.date, result.time or time()) > wall:
+        if wall and _is_ahead(result, wall):
             when = f"{result.date} {result.time:%H:%M}" if result.time else f"{result.date}"
             warn(result, "date", f"{when} is still ahead", "the day on which it was run")
-        first = first_lines.setdefault(said_by(result), result.line)
-        if first != result.line:
+        if first := twice.get(result.line):
             warn(
                 result,
                 "",
@@ -44,7 +43,8 @@ def row_warnings(file: str, case: Case, results: list[Result], now: datetime | N
             )
         if result.kind is ResultKind.NOT_RUN and not result.note:
             warn(result, "note", "an empty cell", "the reason why it was not run")
-        for told in about_the_second_person(case.targets[result.target], result):
+        target = case.targets[result.target]
+        for told in about_the_second_person(target, result):
             warn(result, *told)
         if found_against := against.to(result):
             what = f"this combination is not possible: {obstacle_text(case, found_against)}"
@@ -57,10 +57,26 @@ def row_warnings(file: str, case: Case, results: list[Result], now: datetime | N
                 "a probe of what nobody has taught or tested yet",
                 "it is kept apart all the same",
             )
-        target = case.targets[result.target]
         if result.kind is ResultKind.TEACHING and target.is_held_out(result.combination):
             what = "teaching in a combination that 'hold_out' of the target keeps for probes"
             warn(result, "kind", what, "", "it is counted all the same")
+    return found
+
+
+def _is_ahead(result: Result, wall: datetime) -> bool:
+    return result.date >= wall.date() and datetime.combine(result.date, result.time or time()) > wall
+
+
+def _written_twice(results: Iterable[Result]) -> dict[int, int]:
+    """Line of a row -> line of the first that says the same. One day after another: so little is held at once."""
+    of_day: dict[date, list[Result]] = defaultdict(list)
+    for row in results:
+        of_day[row.date].append(row)
+    found: dict[int, int] = {}
+    for rows in of_day.values():
+        first: dict[object, int] = {}
+        said = ((row.line, first.setdefault(said_by(row), row.line)) for row in rows)
+        found |= {line: before for line, before in said if before != line}
     return found
 
 
@@ -94,9 +110,10 @@ class _Obstacles:
         return age_that_settles(self.case)
 
     def to(self, result: Result) -> Obstacle | None:
-        target = self.case.targets[result.target]
-        born = self.case.learners[target.learner].born
-        key = (target.id, result.combination, min(born.age_months(result.date), self.oldest) if born else -1)
+        target, age = self.case.targets[result.target], -1
+        if born := self.case.learners[target.learner].born:
+            age = min(born.age_months(result.date), self.oldest)
+        key = (target.id, result.combination, age)
         if key not in self.seen:
             self.seen[key] = obstacle_to_any(self.case, target, result.combination, result.date)
         return self.seen[key]

@@ -195,7 +195,7 @@ HEAD = base("results").splitlines()[0] + "\n"
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        (HEAD + "\n" * 200_000, "200001 ends of lines"),
+        (HEAD + "\n" * 200_001, "200002 ends of lines"),
         (HEAD + "x\n" * 100_000, "more than 200 faults"),
         (HEAD + '"a" b\n' * 100_000, "goes on after its closing quote"),
         (HEAD + "".join(ROW.replace("zips", f"zip{i}") for i in range(1_000)), "more than 200 faults"),
@@ -208,7 +208,7 @@ def test_a_results_file_ends_after_so_many_lines_or_faults(
     tmp_path: Path, text: str, said: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     case = whole_case(tmp_path)
-    readers = counted(monkeypatch, results, "_RowReader")
+    readers = counted(monkeypatch, results, "read_counts")
     found = parse_results(text.encode(), case)[2]
     assert any(said in f.found for f in found)
     assert len(found) < 210
