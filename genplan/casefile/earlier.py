@@ -101,11 +101,12 @@ def _state(folder: Path, number: int) -> State | None:
     place = folder / FOLDER / f"{number:06d}"
     try:
         about: dict[str, Any] = json.loads(read_file(place / ABOUT, MOST_BYTES))
-        names = [n for n in about["files"] if Path(n).name == n and n.endswith(".yaml")]
+        json.dumps(about, ensure_ascii=False).encode("utf-8")  # half a sign can be shown nowhere
+        names = [n for n in about["files"] if Path(n).name == n and n.endswith(".yaml") and n.isprintable()]
         files = {n: read_file(place / n, MOST_BYTES) if (place / n).exists() else None for n in names}
         renamed = tuple((str(section), str(old), str(new)) for section, old, new in about["renamed"])
         return State(number, datetime.fromisoformat(about["when"]), str(about["words"]), files, renamed)
-    except (OSError, ValueError, KeyError, TypeError):
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
         return None
 
 

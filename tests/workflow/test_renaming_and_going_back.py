@@ -234,10 +234,14 @@ def test_what_fails_or_changes_nothing_leaves_no_state(folder: Path) -> None:
 def test_a_state_that_was_tampered_with_is_none(folder: Path) -> None:
     put(folder, "Papa")
     about = folder / ".earlier" / "000001" / "about.json"
-    about.write_text(about.read_text("utf-8").replace('"case.yaml"', '"../case.yaml"'), "utf-8")
+    known = about.read_text("utf-8")
+    about.write_text(known.replace('"case.yaml"', '"../case.yaml"'), "utf-8")
     assert dict(states(folder)[0].files) == {}
-    about.write_text("{", "utf-8")
-    assert states(folder) == ()
+    for broken in ("{", "[" * 100_000, known.replace("dad", "\\udcff")):
+        about.write_text(broken, "utf-8")
+        assert states(folder) == ()
+    about.write_text(known.replace('"case.yaml"', '"a\\u0000.yaml"'), "utf-8")
+    assert dict(states(folder)[0].files) == {}
 
 
 def test_remarks_in_an_item_of_several_lines_stay(folder: Path) -> None:
