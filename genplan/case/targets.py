@@ -174,4 +174,5 @@ class Target:
 
     def matches(self, combination: Combination, pattern: Pattern) -> bool:
         """Whether the combination holds every value of the pattern."""
-        return all(self.value(combination, name) == value for name, value in pattern.items())
+        at = self.dimension_names.index
+        return all(combination[at(name)] == value for name, value in pattern.items())

@@ -95,6 +95,8 @@ class _Grown:
 
     def __init__(self, target: Target, possible: frozenset[Tuple]) -> None:
         self.target, self.possible = target, possible
+        self.tuples: dict[Combination, tuple[Tuple, ...]] = {}
+        self.named: dict[Combination, bool] = {}
         self.standings: dict[Combination, Standing] = defaultdict(Standing)
         self.lessons: set[Combination] = set()
         self.shown, self.tested, self.met, self.met_untaught = _Held(), _Held(), _Held(), _Held()
@@ -112,9 +114,13 @@ class _Grown:
 
     def _put(self, combination: Combination) -> None:
         standing = self.standings[combination]
-        tuples = [t for t in tuples_of(self.target, combination) if t in self.possible]
+        if combination not in self.tuples:
+            every = tuples_of(self.target, combination)
+            self.tuples[combination] = tuple(t for t in every if t in self.possible)
+            self.named[combination] = is_named_as_taught(self.target, combination)
+        tuples = self.tuples[combination]
         met = standing.status is Status.MET
-        taught = combination in self.lessons or is_named_as_taught(self.target, combination)
+        taught = combination in self.lessons or self.named[combination]
         self.shown.put(combination, tuples, standing.tested or standing.status is Status.TAUGHT)
         self.tested.put(combination, tuples, standing.tested)
         self.met.put(combination, tuples, met)

@@ -146,10 +146,11 @@ def _look(dimension: str, value: str, outcomes: _Seen) -> Comparison:
 
 
 def _fields(target: Target, dimension: str, value: str, outcomes: Outcomes) -> Table2x2:
-    counts = {(holds, met): 0 for holds in (True, False) for met in (True, False)}
-    for combination, met in outcomes:
-        counts[target.value(combination, dimension) == value, met] += 1
-    return Table2x2(*(counts[key] for key in ((True, True), (True, False), (False, True), (False, False))))
+    at = target.dimension_names.index(dimension)
+    with_it = [met for combination, met in outcomes if combination[at] == value]
+    without = [met for combination, met in outcomes if combination[at] != value]
+    met, met_without = sum(with_it), sum(without)
+    return Table2x2(met, len(with_it) - met, met_without, len(without) - met_without)
 
 
 def _adjusted(looks: Sequence[Comparison]) -> list[Comparison]:

@@ -22,7 +22,11 @@ def corrected_by(results: Iterable[Result]) -> dict[int, int]:
     for result in rows:
         if result.kind.is_probe:
             lines.setdefault((probe_of(result), result.kind.is_test), []).append(result.line)
-    tests = {line: max(several) for several in lines.values() for line in several if line != max(several)}
+    tests: dict[int, int] = {}
+    for several in lines.values():
+        if len(several) > 1:
+            last = max(several)
+            tests |= {line: last for line in several if line != last}
     return tests | lessons_replaced(rows)
 
 
