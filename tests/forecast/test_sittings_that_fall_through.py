@@ -90,6 +90,14 @@ def test_a_childs_own_reasons_come_on_top() -> None:
     assert fmean(held) == pytest.approx(0.6, abs=3 * sqrt(0.6 * 0.4 / 2000))
 
 
+def test_a_child_without_a_reason_of_its_own_adds_nothing() -> None:
+    """An adult who misses 0.2 of days, and three sittings of the child, none lost by its own reason: 0.8 are held in
+    the courses together, and not 4 of 5 of that, as with a rate drawn from Beta(1, 4) on top."""
+    known = replace(often(0.2), learners={"wren": SittingsCount(3, 0, 3)})
+    held = [CourseSittings(known, Random(n)).is_held(seat("a0-0"), DAY) for n in range(2000)]
+    assert fmean(held) == pytest.approx(0.8, abs=3 * sqrt(0.2 * 0.8 / 2000))
+
+
 def test_what_fell_through_comes_in_a_later_week() -> None:
     """One combination, met for certain: there by week k unless all k + 1 sittings fell through, each in 0.4."""
     found = run_in(rooms_of(job := job_for(product_case((1, 1, 1), cover="all"), 6, often(0.4))), job)
