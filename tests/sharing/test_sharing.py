@@ -372,7 +372,7 @@ def test_a_packed_part_is_the_same_each_time(tmp_path: Path) -> None:
 
 def test_what_cannot_be_shared_is_a_sentence(tmp_path: Path) -> None:
     folder = write_case(random_case(3), tmp_path / "case")
-    with pytest.raises(UsageError, match="No week was kept"):
+    with pytest.raises(UsageError, match="No kept week is still ahead"):
         workflow.share_part(folder, "staff-1", tmp_path / "out", NOW)
     with pytest.raises(UsageError, match="no adult 'staff-9'; did you mean"):
         workflow.share_part(folder, "staff-9", tmp_path / "out", NOW)
