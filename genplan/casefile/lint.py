@@ -95,6 +95,20 @@ def _names_differ(case: Case, notes: Diagnostics) -> None:
                 notes.warning((section, thing.id, "name"), found, "", hint)
 
 
+def _skills_stand_once(case: Case, notes: Diagnostics) -> None:
+    """A second target of one learner that is told in the same words plans everything twice."""
+    first: dict[tuple[object, ...], str] = {}
+    for target in case.targets.values():
+        if target.state is TargetState.PAUSED:
+            continue
+        texts = (target.name, target.correct_when, target.instruction, target.how_taught, target.steps)
+        other = first.setdefault((target.learner, *texts), target.id)
+        if other != target.id:
+            found = f"a second target '{target.name}' of {target.learner}, in the same words as {other}"
+            hint = "take one of the two out if they are one skill, or say in 'name' or 'correct_when' what differs"
+            notes.warning(("targets", target.id), found, "", hint)
+
+
 def _aliases_hide(case: Case, notes: Diagnostics) -> None:
     """A name of a learner inside a text that stands beside the alias in calendars and on pages."""
     by_word: dict[str, list[tuple[tuple[str, ...], str]]] = defaultdict(list)
@@ -222,6 +236,7 @@ CHECKS: tuple[Callable[[Case, Diagnostics], None], ...] = (
     _learners_have_targets,
     _aliases_differ,
     _names_differ,
+    _skills_stand_once,
     _something_is_possible,
     _says_what_is_correct,
     _maintenance_has_a_start,

@@ -23,6 +23,7 @@ from genplan.casefile.keys import SECTIONS, WHOLE
 from genplan.casefile.lint import is_small_enough, lint
 from genplan.casefile.lint_generalised import lint_generalised
 from genplan.casefile.lint_teaching import lint_teaching
+from genplan.casefile.names_for_ids import name_what_is_there
 from genplan.casefile.paths import inside
 from genplan.casefile.policies import read_policy
 from genplan.casefile.references import check_references
@@ -83,6 +84,7 @@ def _load(folder: FilePath, instead: Mapping[str, bytes], notes: Diagnostics) ->
     policy = read_policy(tree.get("policy"), folder, notes)
     known = {s: tuple(ids) if isinstance(ids := tree.get(s), dict) else () for s in SECTIONS}
     check_references(top, known, notes)
+    name_what_is_there(top, known, notes)
     _check_busy(folder, top, notes)
     case = None
     if not has_errors(notes.findings):

@@ -12,7 +12,8 @@ from genplan.case.targets import MATERIAL_SET
 from genplan.case.week import Week
 from genplan.case.wishes_of_planners import PlannersWish, WishKind, in_order, sitting_id
 from genplan.casefile.diagnostics import Diagnostics, InvalidValue, Path
-from genplan.casefile.scalar_types import ID, FieldType, parsed, scalar, shown, texts
+from genplan.casefile.near_ids import MOST_NAMED, ids_called, which_of
+from genplan.casefile.scalar_types import FieldType, parsed, scalar, shown, texts
 from genplan.casefile.tree import Leaf
 from genplan.findings import nearest
 
@@ -71,9 +72,7 @@ def a_time_of_a_day(moment: Callable[[str], datetime]) -> FieldType:
 
 def an_id_of_either() -> FieldType:
     def parse(leaf: Leaf) -> str:
-        if not (ID.fullmatch(leaf.text) or sitting_id(leaf.text)):
-            raise InvalidValue(shown(leaf), "", WHERE_IDS_STAND)
-        return leaf.text
+        return leaf.text  # whether it is one is told with the ids of the case
 
     return scalar("the id of a sitting or a target", parse, texts())
 
@@ -204,12 +203,15 @@ def _apart(wish: Mapping[str, Any], kind: str, known: Known) -> Iterator[Problem
         found = few.get(len(two), f"{len(two)} of them")
         yield ("apart",), found, f"two {A_SITTING_OR_TARGET}", "write one pair a change"
         return
+    several = _targets_of_one_child(two, known)
     for number, text in enumerate(two, 1):
         if sitting_id(text):
             yield from _named(text, ("apart", str(number)), known)
         elif text not in known.ids["targets"]:
-            hint = nearest(text, known.ids["targets"]) or WHERE_IDS_STAND
+            hint = several or _near_target(text, known) or WHERE_IDS_STAND
             yield ("apart", str(number)), f"'{text}'", f"{A_SITTING}, or of a target", hint
+            if several:
+                break  # the hint is for both
     weeks = {str(s.week) for text in two if (s := sitting_id(text))}
     if len(weeks) > 1:
         yield (
@@ -219,6 +221,31 @@ def _apart(wish: Mapping[str, Any], kind: str, known: Known) -> Iterator[Problem
             "they are apart already",
         )
     yield from _stretch(wish, required=False)
+
+
+def _near_target(text: str, known: Known) -> str:
+    called = ids_called(text, _names_of_targets(known))
+    if len(called) > 1:
+        return which_of(called, {i: known.targets[i].get("learner", "") for i in called})
+    return nearest(text, known.ids["targets"])
+
+
+def _names_of_targets(known: Known) -> dict[str, str]:
+    return {i: str(t.get("name", i)) for i, t in known.targets.items()}
+
+
+def _targets_of_one_child(two: Sequence[str], known: Known) -> str:
+    """A hint that names both targets for each child that has both, where a text is the name of a skill."""
+    names = _names_of_targets(known)
+    by_child: list[dict[str, str]] = []
+    for text in two:
+        ids = [text] if text in names else ids_called(text, names)
+        by_child.append({known.targets[i].get("learner", ""): i for i in reversed(ids)})
+    pairs = [
+        f"[{by_child[0][c]}, {by_child[1][c]}] for {c}" for c in sorted(set.intersection(*map(set, by_child)))
+    ]
+    more = f" or {len(pairs) - MOST_NAMED} more" if len(pairs) > MOST_NAMED else ""
+    return f"write the ids of both, such as {' or '.join(pairs[:MOST_NAMED])}{more}" if pairs else ""
 
 
 def _stretch(wish: Mapping[str, Any], *, required: bool) -> Iterator[Problem]:

@@ -58,12 +58,13 @@ def check_references(
 ) -> None:
     """`known` holds the ids of each section as written, those of faulty things too, so that one fault is told
     once."""
+    groups = top.get("groups", {})
     for section, key, other in LINKS:
         for thing, record in top.get(section, {}).items():
-            _check_ids(record.get(key), (section, thing, key), other, known, notes)
+            _check_ids(record.get(key), (section, thing, key), other, known, notes, groups)
     for thing, record in top.get("targets", {}).items():
         for at, values in _patterns(thing, record):
-            _check_pattern(values, at, record, known, notes)
+            _check_pattern(values, at, record, known, notes, groups)
         _check_held_out(thing, record, notes)
         _check_counts(thing, record, notes)
     _check_routes(top, known, notes)
@@ -79,16 +80,30 @@ def item(path: Path, number: int, notes: Diagnostics) -> Path:
 
 
 def _check_ids(
-    value: Any, path: Path, other: str, known: Mapping[str, Collection[str]], notes: Diagnostics
+    value: Any,
+    path: Path,
+    other: str,
+    known: Mapping[str, Collection[str]],
+    notes: Diagnostics,
+    groups: Collection[str] = (),
 ) -> None:
+    """`groups` may stand in a list of ids."""
     if value is None:
         return
     for i, name in enumerate([value] if isinstance(value, str) else value, 1):
         if name not in known[other]:
-            _unknown(name, item(path, i, notes), other, known[other], notes)
+            may_be = () if isinstance(value, str) and path[-1] == "learner" else groups
+            _unknown(name, item(path, i, notes), other, known[other], notes, may_be)
 
 
-def _unknown(name: str, path: Path, other: str, ids: Collection[str], notes: Diagnostics) -> None:
+def _unknown(
+    name: str,
+    path: Path,
+    other: str,
+    ids: Collection[str],
+    notes: Diagnostics,
+    groups: Collection[str] = (),
+) -> None:
     faulty = {as_id(i) for i in ids if not ID.fullmatch(i)}
     ids = [i for i in ids if ID.fullmatch(i)]
     if name in faulty or not ids:
@@ -96,7 +111,7 @@ def _unknown(name: str, path: Path, other: str, ids: Collection[str], notes: Dia
     thing = one_of(other)
     article = "an" if thing[0] in "aeiou" else "a"
     listed = ", ".join(sorted(ids)) if len(ids) <= 12 else f"an id under '{other}'"
-    hint = nearest(name, ids) or f"add '{name}' under '{other}', or take it out here"
+    hint = nearest(name, {*ids, *groups}) or f"add '{name}' under '{other}', or take it out here"
     notes.error(path, f"the unknown {thing} '{name}'", f"{article} {thing} of this case ({listed})", hint)
 
 
@@ -117,13 +132,20 @@ def _check_pattern(
     record: Mapping[str, Any],
     known: Mapping[str, Collection[str]],
     notes: Diagnostics,
+    groups: Mapping[str, Collection[str]],
 ) -> None:
     extra = record.get("also_vary", {})
     dimensions = (*BASE_DIMENSIONS, *extra)
     for dimension, value in values.items():
         path = (*at, dimension)
         if section := SECTION_OF.get(dimension):
-            if value not in known[section]:
+            if value not in known[section] and value in groups:
+                members = [f"{dimension}: {m}" for m in groups[value] if m in known[section]]
+                hint = f"write one for each of it: {'; '.join(members)}" if members else ""
+                notes.error(
+                    path, f"the group '{value}'", f"one {one_of(section)}, for no group stands here", hint
+                )
+            elif value not in known[section]:
                 _unknown(value, path, section, known[section], notes)
         elif dimension not in extra:
             expected = f"one of {', '.join(dimensions)}"

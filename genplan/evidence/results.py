@@ -18,6 +18,7 @@ from genplan.case import Case, Combination, Target
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.invisible_characters import alike
+from genplan.casefile.near_ids import ids_called, which_of
 from genplan.casefile.scalar_types import lookalike_hint
 from genplan.errors import FileError
 from genplan.evidence.delimited_text import MOST_FAULTS, Row, Sheet, quoted, read_sheet, too_many
@@ -170,8 +171,11 @@ def read_row(case: Case, row: Row) -> tuple[Result | None, list[Finding]]:
 def _proposal(text: str, known: Iterable[str]) -> str:
     """A hint at what an unknown value may stand for: by its name, in other capitals, or nearly."""
     by_form = {alike(k): k for k in known}
-    if isinstance(known, Mapping):
-        by_form = {alike(str(getattr(thing, "name", id_))): id_ for id_, thing in known.items()} | by_form
+    if alike(text) not in by_form and isinstance(known, Mapping):
+        called = ids_called(text, {id_: str(getattr(thing, "name", id_)) for id_, thing in known.items()})
+        if len(called) > 1:
+            return which_of(called, {i: t.learner for i, t in known.items() if isinstance(t, Target)})
+        by_form |= {alike(text): id_ for id_ in called}
     meant = by_form.get(alike(text))
     return f"did you mean '{meant}'?" if meant else nearest(text, known) or lookalike_hint(text)
 

@@ -25,7 +25,8 @@ from genplan.tables.sheets import (
     THINGS,
     WAYS,
 )
-from genplan.tables.thing_rows import read_cells, skill_rows, thing_of_each_row
+from genplan.tables.skill_rows import skill_rows
+from genplan.tables.thing_rows import read_cells, thing_of_each_row
 
 
 def read_tables(path: FilePath, tree: Mapping[str, Node]) -> Filled:

@@ -1,17 +1,17 @@
-"""Rows of children, adults, places, things and skills -> keys of a case."""
+"""Rows of children, adults, places and things -> keys of a case."""
 
 from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 
 from genplan.case import PassMark
 from genplan.casefile.diagnostics import Diagnostics, InvalidValue, Path
 from genplan.casefile.domain_types import SECTION_OF
 from genplan.casefile.privacy import How
 from genplan.casefile.record_types import Key
-from genplan.casefile.scalar_types import AN_ID, LONGEST_ID, as_id, id_hint
+from genplan.casefile.scalar_types import AN_ID, id_hint
 from genplan.casefile.time_texts import A_DAY
 from genplan.casefile.tree import Leaf, Node
 from genplan.evidence.delimited_text import quoted
@@ -45,12 +45,12 @@ def thing_of_each_row(table: Table, filled: Filled) -> Rows:
             filled.tell(table.grid, row, column, found, "a row for each", "join the two rows")
             continue
         first[id_] = row
-        _note(table, filled, row, (section, id_), cells)
+        note(table, filled, row, (section, id_), cells)
         rows.append((row, (section, id_), cells))
     return rows
 
 
-def _note(table: Table, filled: Filled, row: int, path: Path, cells: Cells) -> None:
+def note(table: Table, filled: Filled, row: int, path: Path, cells: Cells) -> None:
     name = cells["name"][1] if "name" in cells else filled.names.called[path[0]].get(path[1], "")
     filled.names.add(path[0], path[1], name)
     filled.marks[path] = table.grid.place(row, next(iter(cells.values()))[0])
@@ -99,6 +99,8 @@ def read_cells(table: Table, filled: Filled, rows: Rows) -> None:
             if said.key is None or heading == HOURS_IN.get(path[0]):
                 continue
             at = (*path, *said.path)
+            if said.path == ("learner",) and at in filled.values:
+                continue  # whose it is was read with the row
             if path[0] == "skills" and heading in OF_A_CHILD:
                 if heading == "like":
                     found, hint = (
@@ -169,98 +171,3 @@ def whom(text: str, filled: Filled) -> list[str]:
     if filled.names.ids_called("learners", text):
         return [filled.names.id_of("learners", text)]
     return [filled.names.id_of("learners", part.strip()) for part in re.split("[,;\n]", text) if part.strip()]
-
-
-def skill_rows(table: Table, filled: Filled) -> Rows:
-    """Each row of a skill is a target of one child, or a text for several with a target for each of them, or a text."""
-    rows: Rows = []
-    names = Counter(cells["name"][1] for _, cells in table.rows if "name" in cells)
-    for row, cells in table.rows:
-        children: list[str] = []
-        if "learner" in cells and cells["learner"][1] != "-":
-            column, text = cells["learner"]
-            try:
-                children = whom(text, filled)
-            except InvalidValue as problem:
-                filled.tell(table.grid, row, column, problem.found, problem.expected, problem.hint)
-                continue
-        for path in _things_of_skill(table, filled, row, cells, children, names):
-            if path in filled.marks:
-                column = cells.get("id", cells.get("name", next(iter(cells.values()))))[0]
-                found = f"a second row for '{path[1]}'"
-                filled.tell(table.grid, row, column, found, "a row for each", "join the two rows")
-                continue
-            _note(table, filled, row, path, cells)
-            rows.append((row, path, cells))
-    return rows
-
-
-def _things_of_skill(
-    table: Table, filled: Filled, row: int, cells: Cells, children: list[str], names: Mapping[str, int]
-) -> Iterator[Path]:
-    called, grid = filled.names.called, table.grid
-    given = cells["id"][1] if "id" in cells else ""
-    column, name = cells.get("name", (next(iter(cells.values()))[0], ""))
-    if given and not is_id(given):
-        filled.tell(grid, row, cells["id"][0], f"the id {quoted(given)}", AN_ID, id_hint(given, names=True))
-        return
-    if not given and not name:
-        filled.tell(grid, row, column, "a row without a name", "the name of the skill", "fill it in")
-        return
-    if not children and given in called["targets"] and given not in called["skills"]:
-        yield ("targets", given)  # more of a skill that is there
-        return
-    if len(children) == 1:
-        yield ("targets", given or _target_of(filled, children[0], name, names[name] > 1))
-        return
-    skill = given or next(iter(filled.names.ids_called("skills", name)), "")
-    if not skill:
-        skill = filled.names.fresh_id("skills", name, called["targets"])
-        filled.made.append(("skills", skill))
-    yield ("skills", skill)
-    for child in children:
-        target = _like(filled, skill, child) or _made(filled, skill, child)
-        place = grid.place(row, cells["learner"][0])
-        for key, value in (("learner", child), ("like", skill)):
-            filled.values["targets", target, key] = Leaf(value, True)
-            filled.marks["targets", target, key] = place
-        filled.marks["targets", target] = place
-        filled.names.add("targets", target, name)
-
-
-def _target_of(filled: Filled, child: str, name: str, several: bool) -> str:
-    """The id of the target of that name that the child has; a new one says whose it is where others have that name."""
-    for id_ in filled.names.ids_called("targets", name):
-        if _said(filled, id_, "learner") == child:
-            return id_
-    id_ = filled.names.fresh_id("targets", name)
-    if several or id_ != as_id(name):
-        id_ = filled.names.fresh_id("targets", f"{as_id(name) or 'skill'}-{child}"[:LONGEST_ID])
-    filled.made.append(("targets", id_))
-    return id_
-
-
-def _like(filled: Filled, skill: str, child: str) -> str:
-    """The child's target that is like the skill, if there is one."""
-    targets = filled.tree.get("targets")
-    return next(
-        (
-            i
-            for i in (targets if isinstance(targets, dict) else ())
-            if (_said(filled, i, "like"), _said(filled, i, "learner")) == (skill, child)
-        ),
-        "",
-    )
-
-
-def _said(filled: Filled, target: str, key: str) -> str:
-    targets = filled.tree.get("targets")
-    record = targets.get(target) if isinstance(targets, dict) else None
-    node = record.get(key) if isinstance(record, dict) else None
-    return node.text if isinstance(node, Leaf) else ""
-
-
-def _made(filled: Filled, skill: str, child: str) -> str:
-    id_ = filled.names.fresh_id("targets", f"{skill}-{child}"[:LONGEST_ID])
-    filled.made.append(("targets", id_))
-    return id_

@@ -32,3 +32,16 @@ def test_aliases_are_numbered_where_they_are_one(
     case = loaded(tmp_path, SMALL.replace("adults:\n", f"{lines}adults:\n", 1)).case
     assert case is not None
     assert {id_: one.alias for id_, one in case.learners.items()} == aliases
+
+
+@pytest.mark.parametrize(
+    ("other", "is_told"),
+    [("", True), (", correct_when: With help", False), (", state: paused", False), (", name: Zips", False)],
+)
+def test_a_second_target_in_the_same_words_is_warned_of(tmp_path: Path, other: str, is_told: bool) -> None:
+    name = "" if "name" in other else ", name: Buttons"
+    more = f"  buttons: {{learner: wren, name: Buttons}}\n  buttons-2: {{learner: wren{name}{other}}}\n"
+    found = loaded(tmp_path, SMALL.replace("targets:\n", f"targets:\n{more}", 1))
+    assert found.case is not None
+    words = "a second target 'Buttons' of wren, in the same words as buttons"
+    assert (words in [f.found for f in found.findings]) == is_told

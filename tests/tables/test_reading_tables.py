@@ -95,6 +95,36 @@ def test_a_skill_of_several_children_is_said_once(folder: Path) -> None:
     assert read(folder, sheets).differences == ()
 
 
+def test_a_child_who_joins_a_skill_of_one_child_leaves_its_target_alone(folder: Path) -> None:
+    heads = ["id", "name", "learner", "correct_when"]
+    read(folder, {"skills": [heads, ["", "Stacks", "Ben", "Five stand"]]})
+    for id_ in ("", "stacks"):
+        sheets = {"skills": [heads, [id_, "Stacks", "Ben, Ada", "Five stand"]]}
+        done = read(folder, sheets, write=id_ != "")
+        assert [(d.path, d.before) for d in done.differences] == [(("targets", "stacks-ada"), None)]
+    case = case_of(folder)
+    assert {i: t.learner for i, t in case.targets.items() if t.name == "Stacks"} == {
+        "stacks": "ben",
+        "stacks-ada": "ada",
+    }
+    sheets["skills"][1][3] = "Six stand"
+    read(folder, sheets)
+    assert {case_of(folder).targets[i].correct_when for i in ("stacks", "stacks-ada")} == {"Six stand"}
+
+
+def test_a_target_that_is_not_like_the_skill_of_its_name_stays_the_only_one_of_its_child(
+    folder: Path,
+) -> None:
+    heads = ["name", "learner", "correct_when"]
+    read(folder, {"skills": [heads, ["Pours", "Ben", "Not a drop"]]})
+    read(folder, {"skills": [heads, ["Pours", "all", "No drop"]]})
+    assert {(t.learner, t.correct_when) for t in case_of(folder).targets.values()} == {
+        ("ada", "No drop"),
+        ("ben", "No drop"),
+    }
+    assert len(case_of(folder).targets) == 2
+
+
 def test_ways_and_changes_are_added_once(folder: Path) -> None:
     sheets: Sheets = {
         "places": [["name"], ["Yard"], ["Hall"]],
