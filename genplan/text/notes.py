@@ -12,6 +12,7 @@ from genplan.text.absences import reason_text
 from genplan.text.mastery import mastery_text
 from genplan.text.matrix_rows import instead_text
 from genplan.text.observers import share_text
+from genplan.text.target_names import target_named
 from genplan.text.tuple_words import combination_words, tuple_word
 
 
@@ -48,17 +49,16 @@ def _planned_as_met(case: Case, note: Note) -> str:
 
 def _gave_way(case: Case, note: Note) -> str:
     earlier, later = (DAYS[n] for n in note.days)
-    name = case.targets[note.target].name
     return (
-        f"Two maintenance dates of '{name}' fall in this week: {earlier}'s gives way to {later}'s,"
-        " and one probe is owed."
+        f"Two maintenance dates of {target_named(case, note.target)} fall in this week: {earlier}'s gives way to"
+        f" {later}'s, and one probe is owed."
     )
 
 
 def _not_probed(case: Case, note: Note) -> str:
     target = case.targets[note.target]
     state = "still being taught" if target.state is TargetState.TEACHING else target.state.value
-    told = f"'{target.name}' is {state}, so it is not probed"
+    told = f"{target_named(case, target.id)} is {state}, so it is not probed"
     if case.policy.baseline_per_target and target.state is TargetState.TEACHING:
         told += " but where nobody has taught it"
     if case.policy.plan_teaching and target.state is TargetState.TEACHING and not target.teaching_per_week:
@@ -70,7 +70,9 @@ def _taught_in_place(case: Case, note: Note) -> str:
     target = case.targets[note.target]
     where = combination_words(case, target, note.combination)
     instead = instead_text(case, target, note.instead_of)
-    return f"'{target.name}' is to be taught in {where}, where it was never probed: {instead}."
+    return (
+        f"{target_named(case, target.id)} is to be taught in {where}, where it was never probed: {instead}."
+    )
 
 
 def _fell_through(case: Case, note: Note) -> str:
@@ -80,7 +82,7 @@ def _fell_through(case: Case, note: Note) -> str:
     when = " and ".join(DAYS[n] for n in note.days)
     again = f"it comes again on {when}" if when else "it is not in this week"
     day = f"{DAYS[note.on.weekday()]} {note.on.day} {MONTHS[note.on.month - 1]}"
-    return f"'{target.name}' with {where} was planned on {day} and not run: {again}."
+    return f"{target_named(case, target.id)} with {where} was planned on {day} and not run: {again}."
 
 
 def _caught_up(case: Case, note: Note) -> str:
@@ -89,8 +91,8 @@ def _caught_up(case: Case, note: Note) -> str:
     what = f"{note.of} wished {word}s" if note.of > 1 else f"one wished {word}"
     come = "comes" if note.early == 1 else "come"
     return (
-        f"'{target.name}': of {what} with the last chance this week {note.early} {come} so early that another day is"
-        " left, if the sitting falls through."
+        f"{target_named(case, target.id)}: of {what} with the last chance this week {note.early} {come} so early"
+        " that another day is left, if the sitting falls through."
     )
 
 
