@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from datetime import date
 
 from genplan.case import Case, TargetState
-from genplan.case.targets import LOCATION
+from genplan.case.targets import ADULT, LOCATION
 from genplan.case.week import DAY_NAMES, DAYS, MONTHS
-from genplan.plan import Note, NoteKind, Plan
+from genplan.plan import Note, NoteKind, Plan, Unwritten
 from genplan.text.absences import reason_text
 from genplan.text.mastery import mastery_text
 from genplan.text.matrix_rows import instead_text
@@ -81,8 +82,9 @@ def _fell_through(case: Case, note: Note) -> str:
     where = combination_words(case, target, note.combination)
     when = " and ".join(DAYS[n] for n in note.days)
     again = f"it comes again on {when}" if when else "it is not in this week"
-    day = f"{DAYS[note.on.weekday()]} {note.on.day} {MONTHS[note.on.month - 1]}"
-    return f"{target_named(case, target.id)} with {where} was planned on {day} and not run: {again}."
+    return (
+        f"{target_named(case, target.id)} with {where} was planned on {_day(note.on)} and not run: {again}."
+    )
 
 
 def _caught_up(case: Case, note: Note) -> str:
@@ -96,12 +98,45 @@ def _caught_up(case: Case, note: Note) -> str:
     )
 
 
+NAMED_AT_MOST = 3
+"""Sittings of which nothing is written down."""
+
+
 def _unwritten(case: Case, note: Note) -> str:
     sittings = "one sitting" if note.of == 1 else f"{note.of} sittings"
+    named = "; ".join(_meeting(case, one) for one in note.unwritten) if note.of <= NAMED_AT_MOST else ""
     return (
-        f"Nothing is written down of {sittings} of {note.weeks[0]} that people were told of and that would be over:"
-        " what was planned there is planned again, as if it was not run. If it was, write it down and plan again."
+        f"Nothing is written down of {sittings} of {note.weeks[0]} that people were told of and that would be over"
+        f"{f' ({named})' if named else ''}: what was planned there is planned again, as if it was not run. If it was,"
+        " write it down and plan again."
     )
+
+
+def _half_written(case: Case, note: Note) -> str:
+    shown = note.unwritten[:NAMED_AT_MOST]
+    named = [
+        f"{_meeting(case, one)} (not of {' and '.join(target_named(case, t) for t in one.targets)})"
+        for one in shown
+    ]
+    if more := len(note.unwritten) - len(shown):
+        named.append("one other sitting" if more == 1 else f"{more} other sittings")
+    return (
+        f"Of these sittings of {note.weeks[0]} only a part is written down: {'; '.join(named)}. The rest is planned"
+        " again, as if it was not run. If it was, write it down and plan again."
+    )
+
+
+def _meeting(case: Case, one: Unwritten) -> str:
+    """An adult or a child whom the case does not have any more is shown by the id, a child's cut as an alias is."""
+    child = (
+        case.learners[one.learner].alias if one.learner in case.learners else f"{one.learner[:1].upper()}."
+    )
+    adult = case.called(ADULT, one.adult) if one.adult in case.adults else one.adult
+    return f"{child} with {adult} on {_day(one.on)}"
+
+
+def _day(day: date) -> str:
+    return f"{DAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"
 
 
 CLOCK_ENDED_IT = (
@@ -133,11 +168,12 @@ _TEXTS: Mapping[NoteKind, Callable[[Case, Note], str]] = {
     NoteKind.NOT_PROBED: _not_probed,
     NoteKind.CLOSED: _closed,
     NoteKind.TOLD_AS_MET: lambda case, note: (
-        "The probes that people were told of for the days until this week are counted as met."
+        "The probes that people were told of for the days from now until this week are counted as met."
     ),
     NoteKind.PLANNED_AS_MET: _planned_as_met,
     NoteKind.UNWRITTEN_AS_MET: lambda case, note: (
         f"So are the probes of {note.weeks[0]} that have begun and of which nothing is written down yet."
     ),
     NoteKind.UNWRITTEN_AS_NOT_RUN: _unwritten,
+    NoteKind.HALF_WRITTEN: _half_written,
 }

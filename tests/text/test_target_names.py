@@ -6,8 +6,9 @@ from datetime import date
 
 import pytest
 
+from genplan.case import Week
 from genplan.case.wishes_of_planners import PlannersWish, WishKind
-from genplan.plan import Note, NoteKind
+from genplan.plan import Note, NoteKind, Unwritten
 from genplan.rules.limits import Kind, Limit
 from genplan.text.limits import limit_sentence
 from genplan.text.notes import note_text
@@ -40,3 +41,26 @@ def test_a_wish_and_a_limit_say_whose_the_skills_are() -> None:
     both = f"'{ZIPS.name}' (W.) and 'Pours a drink' (I.)"
     assert wish_text(TWO, APART) == f"{both} not on one day"
     assert limit_sentence(TWO, LIMIT).startswith(both)
+
+
+def over(*targets: str, learner: str = "ines") -> Unwritten:
+    return Unwritten(learner=learner, adult="mum", on=date(2026, 12, 3), targets=targets)
+
+
+def told_of(kind: NoteKind, *found: Unwritten) -> str:
+    return note_text(TWO, Note(kind=kind, weeks=(Week.parse("2026-W49"),), of=len(found), unwritten=found))
+
+
+def test_up_to_three_sittings_that_nobody_wrote_down_are_named() -> None:
+    kind, named = NoteKind.UNWRITTEN_AS_NOT_RUN, "I. with Mum on Thursday 3 December"
+    assert f"would be over ({named}): what" in told_of(kind, over())
+    assert told_of(kind, over(), over(learner="gone")).count(" with Mum on Thursday 3 December") == 2
+    assert " with Mum" not in told_of(kind, *[over()] * 4)
+
+
+def test_of_a_sitting_written_in_part_it_is_said_what_is_planned_again() -> None:
+    said = told_of(NoteKind.HALF_WRITTEN, over(POURS.id))
+    assert (
+        "I. with Mum on Thursday 3 December (not of 'Pours a drink' (I.)). The rest is planned again" in said
+    )
+    assert "; 2 other sittings. The rest" in told_of(NoteKind.HALF_WRITTEN, *[over(POURS.id)] * 5)
