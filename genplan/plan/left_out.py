@@ -60,6 +60,17 @@ class NoteKind(StrEnum):
     PLANNED_AS_MET = "planned counted as met"
     UNWRITTEN_AS_MET = "unwritten counted as met"
     UNWRITTEN_AS_NOT_RUN = "unwritten counted as not run"
+    HALF_WRITTEN = "half written, the rest counted as not run"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Unwritten:
+    """A sitting that is over: nothing is written down of it, or of these `targets` of it."""
+
+    learner: str
+    adult: str
+    on: date
+    targets: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,6 +83,7 @@ class Note:
       those on which it comes again
     - `why`: the reason of that
     - `weeks`: those whose probes are counted as met, or of whose sittings `of` are over and not written down
+    - `unwritten`: these sittings, in order of time
     - `seen`: the lapse, or since when the criterion of mastery is met
     - `combination`, `instead_of`: what is to be taught though it was never probed, and the failures for which it is; or
       what was planned on the day `on` and not run
@@ -90,3 +102,4 @@ class Note:
     of: int = 0
     combination: Combination = ()
     instead_of: tuple[Combination, ...] = ()
+    unwritten: tuple[Unwritten, ...] = ()

@@ -31,6 +31,7 @@ from genplan.plan import (
     ProbeKind,
     RunReport,
     Sitting,
+    Unwritten,
     WishAnswer,
     ids_of,
 )
@@ -162,7 +163,12 @@ def _note(case: Case, note: Note) -> dict[str, Any]:
         **(_not_run(case, note) if note.on else {}),
         **({"early": note.early, "of": note.of} if note.of and not note.weeks else {}),
         **({"of": note.of} if note.of and note.weeks else {}),
+        **({"unwritten": [_unwritten(one) for one in note.unwritten]} if note.unwritten else {}),
     }
+
+
+def _unwritten(one: Unwritten) -> dict[str, Any]:
+    return {**as_written(one, "learner", "adult", "on"), "targets": list(one.targets)}
 
 
 def _not_run(case: Case, note: Note) -> dict[str, Any]:

@@ -241,7 +241,7 @@ def assumption_sentences(case: Case, forecast: Forecast, settings: Settings = TY
     if len({t.learner for t in case.mastered}) > 1:
         yield "What is not met by one learner takes no hours from the others."
     if taken.told_before:
-        yield "The probes that people were told of for the days until the first week are counted as met."
+        yield "The probes that people were told of for the days from now until the first week are counted as met."
     if taken.unwritten:
         yield (
             "Probes of the first week that have begun, and of which nothing is written down yet, are counted as met."

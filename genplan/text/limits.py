@@ -14,6 +14,7 @@ from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS, Amount
 from genplan.rules.limits import Kind, Limit
 from genplan.text.absences import reason_text
 from genplan.text.obstacles import obstacle_text
+from genplan.text.target_names import target_named
 from genplan.text.tuple_words import common_word
 
 
@@ -128,7 +129,7 @@ class _Said:
 
     def _thing(self, target: str, adult: str, learner: str) -> str:
         if target:
-            return f"'{self.case.targets[target].name}'"
+            return target_named(self.case, target)
         return f"a sitting of {self.case.learners[learner].alias} with {self.case.called(ADULT, adult)}"
 
     @property
@@ -136,7 +137,7 @@ class _Said:
         """Why a combination is never to be probed, or is not now."""
         target, combination = self.case.targets[self.limit.value[0]], self.limit.value[1:]
         if target.state is not TargetState.MASTERED:
-            return f"'{target.name}' is not probed: its state is {target.state}"
+            return f"{target_named(self.case, target.id)} is not probed: its state is {target.state}"
         against = obstacle_to_any(self.case, target, combination, self.limit.on or date.min)
         return obstacle_text(self.case, against) if against else "that is not possible"
 

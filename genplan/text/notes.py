@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from datetime import date
 
 from genplan.case import Case, TargetState
-from genplan.case.targets import LOCATION
+from genplan.case.targets import ADULT, LOCATION
 from genplan.case.week import DAY_NAMES, DAYS, MONTHS
-from genplan.plan import Note, NoteKind, Plan
+from genplan.plan import Note, NoteKind, Plan, Unwritten
 from genplan.text.absences import reason_text
 from genplan.text.mastery import mastery_text
 from genplan.text.matrix_rows import instead_text
 from genplan.text.observers import share_text
+from genplan.text.target_names import target_named
 from genplan.text.tuple_words import combination_words, tuple_word
 
 
@@ -48,17 +50,16 @@ def _planned_as_met(case: Case, note: Note) -> str:
 
 def _gave_way(case: Case, note: Note) -> str:
     earlier, later = (DAYS[n] for n in note.days)
-    name = case.targets[note.target].name
     return (
-        f"Two maintenance dates of '{name}' fall in this week: {earlier}'s gives way to {later}'s,"
-        " and one probe is owed."
+        f"Two maintenance dates of {target_named(case, note.target)} fall in this week: {earlier}'s gives way to"
+        f" {later}'s, and one probe is owed."
     )
 
 
 def _not_probed(case: Case, note: Note) -> str:
     target = case.targets[note.target]
     state = "still being taught" if target.state is TargetState.TEACHING else target.state.value
-    told = f"'{target.name}' is {state}, so it is not probed"
+    told = f"{target_named(case, target.id)} is {state}, so it is not probed"
     if case.policy.baseline_per_target and target.state is TargetState.TEACHING:
         told += " but where nobody has taught it"
     if case.policy.plan_teaching and target.state is TargetState.TEACHING and not target.teaching_per_week:
@@ -70,7 +71,9 @@ def _taught_in_place(case: Case, note: Note) -> str:
     target = case.targets[note.target]
     where = combination_words(case, target, note.combination)
     instead = instead_text(case, target, note.instead_of)
-    return f"'{target.name}' is to be taught in {where}, where it was never probed: {instead}."
+    return (
+        f"{target_named(case, target.id)} is to be taught in {where}, where it was never probed: {instead}."
+    )
 
 
 def _fell_through(case: Case, note: Note) -> str:
@@ -79,8 +82,9 @@ def _fell_through(case: Case, note: Note) -> str:
     where = combination_words(case, target, note.combination)
     when = " and ".join(DAYS[n] for n in note.days)
     again = f"it comes again on {when}" if when else "it is not in this week"
-    day = f"{DAYS[note.on.weekday()]} {note.on.day} {MONTHS[note.on.month - 1]}"
-    return f"'{target.name}' with {where} was planned on {day} and not run: {again}."
+    return (
+        f"{target_named(case, target.id)} with {where} was planned on {_day(note.on)} and not run: {again}."
+    )
 
 
 def _caught_up(case: Case, note: Note) -> str:
@@ -89,17 +93,50 @@ def _caught_up(case: Case, note: Note) -> str:
     what = f"{note.of} wished {word}s" if note.of > 1 else f"one wished {word}"
     come = "comes" if note.early == 1 else "come"
     return (
-        f"'{target.name}': of {what} with the last chance this week {note.early} {come} so early that another day is"
-        " left, if the sitting falls through."
+        f"{target_named(case, target.id)}: of {what} with the last chance this week {note.early} {come} so early"
+        " that another day is left, if the sitting falls through."
     )
+
+
+NAMED_AT_MOST = 3
+"""Sittings of which nothing is written down."""
 
 
 def _unwritten(case: Case, note: Note) -> str:
     sittings = "one sitting" if note.of == 1 else f"{note.of} sittings"
+    named = "; ".join(_meeting(case, one) for one in note.unwritten) if note.of <= NAMED_AT_MOST else ""
     return (
-        f"Nothing is written down of {sittings} of {note.weeks[0]} that people were told of and that would be over:"
-        " what was planned there is planned again, as if it was not run. If it was, write it down and plan again."
+        f"Nothing is written down of {sittings} of {note.weeks[0]} that people were told of and that would be over"
+        f"{f' ({named})' if named else ''}: what was planned there is planned again, as if it was not run. If it was,"
+        " write it down and plan again."
     )
+
+
+def _half_written(case: Case, note: Note) -> str:
+    shown = note.unwritten[:NAMED_AT_MOST]
+    named = [
+        f"{_meeting(case, one)} (not of {' and '.join(target_named(case, t) for t in one.targets)})"
+        for one in shown
+    ]
+    if more := len(note.unwritten) - len(shown):
+        named.append("one other sitting" if more == 1 else f"{more} other sittings")
+    return (
+        f"Of these sittings of {note.weeks[0]} only a part is written down: {'; '.join(named)}. The rest is planned"
+        " again, as if it was not run. If it was, write it down and plan again."
+    )
+
+
+def _meeting(case: Case, one: Unwritten) -> str:
+    """An adult or a child whom the case does not have any more is shown by the id, a child's cut as an alias is."""
+    child = (
+        case.learners[one.learner].alias if one.learner in case.learners else f"{one.learner[:1].upper()}."
+    )
+    adult = case.called(ADULT, one.adult) if one.adult in case.adults else one.adult
+    return f"{child} with {adult} on {_day(one.on)}"
+
+
+def _day(day: date) -> str:
+    return f"{DAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"
 
 
 CLOCK_ENDED_IT = (
@@ -131,11 +168,12 @@ _TEXTS: Mapping[NoteKind, Callable[[Case, Note], str]] = {
     NoteKind.NOT_PROBED: _not_probed,
     NoteKind.CLOSED: _closed,
     NoteKind.TOLD_AS_MET: lambda case, note: (
-        "The probes that people were told of for the days until this week are counted as met."
+        "The probes that people were told of for the days from now until this week are counted as met."
     ),
     NoteKind.PLANNED_AS_MET: _planned_as_met,
     NoteKind.UNWRITTEN_AS_MET: lambda case, note: (
         f"So are the probes of {note.weeks[0]} that have begun and of which nothing is written down yet."
     ),
     NoteKind.UNWRITTEN_AS_NOT_RUN: _unwritten,
+    NoteKind.HALF_WRITTEN: _half_written,
 }

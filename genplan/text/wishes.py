@@ -11,6 +11,7 @@ from genplan.case.week import DAYS
 from genplan.case.wishes_of_planners import PlannersWish, WishKind, sitting_id
 from genplan.plan import Unkept, WishAnswer
 from genplan.text.limits import limit_sentence
+from genplan.text.target_names import target_named
 
 
 def wish_text(case: Case, wish: PlannersWish) -> str:
@@ -94,7 +95,7 @@ def _meeting(case: Case, named: SittingId) -> str:
 
 def _thing(case: Case, text: str) -> str:
     named = sitting_id(text)
-    return f"'{case.targets[text].name}'" if named is None else _meeting(case, named)
+    return target_named(case, text) if named is None else _meeting(case, named)
 
 
 def _moment(moment: datetime | None) -> str:

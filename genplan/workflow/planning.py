@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from genplan.keeping.deeper import Deeper
     from genplan.keeping.differences import Difference
     from genplan.keeping.told import KeptWeek, Told
-    from genplan.plan import Note, Plan, RunReport, Sitting
+    from genplan.plan import Note, Plan, Probe, RunReport, Sitting
     from genplan.planning.budget import Budget
     from genplan.planning.planner import Planned
     from genplan.planning.progress import Say
@@ -192,10 +192,10 @@ def told_before(opened: Opened, week: Week, planned: Collection[Week]) -> tuple[
 
 
 def unwritten_notes(opened: Opened, week: Week) -> Iterator[Note]:
-    """A note for each week before this one, from a fortnight ago on, with sittings that people were told of, that are
-    over, and of which no row speaks."""
+    """Notes on each week before this one, from a fortnight ago on, with sittings that people were told of, that are
+    over, and of which, or of a part of which, no row speaks."""
     from genplan.keeping.store import kept_weeks, read_kept
-    from genplan.plan import Note, NoteKind
+    from genplan.plan import Note, NoteKind, Unwritten
 
     since = opened.now.date() - FORTNIGHT
     for earlier in kept_weeks(opened.folder):
@@ -204,16 +204,26 @@ def unwritten_notes(opened: Opened, week: Week) -> Iterator[Note]:
             and earlier.sunday >= since
             and (kept := read_kept(opened.folder, earlier, opened.case))
         ):
-            over = [s for s in kept.sittings if s.end <= opened.now and not _is_written(s, opened.log)]
-            if over:
-                yield Note(kind=NoteKind.UNWRITTEN_AS_NOT_RUN, weeks=(earlier,), of=len(over))
+            whole, half = [], []
+            for s in sorted(kept.sittings, key=lambda s: (s.start, s.id)):
+                left = left_unwritten(s, opened.log) if s.end <= opened.now else ()
+                about = Unwritten(learner=s.learner, adult=s.adult, on=s.start.date())
+                if len(left) == len(s.probes):
+                    whole.append(about)
+                elif owed := tuple(dict.fromkeys(p.target for p in left if p.target in opened.case.targets)):
+                    half.append(replace(about, targets=owed))
+            for kind, found in ((NoteKind.UNWRITTEN_AS_NOT_RUN, whole), (NoteKind.HALF_WRITTEN, half)):
+                if found:
+                    yield Note(kind=kind, weeks=(earlier,), of=len(found), unwritten=tuple(found))
 
 
-def _is_written(sitting: Sitting, log: Log) -> bool:
-    """Whether some row tells what became of something in it."""
+def left_unwritten(sitting: Sitting, log: Log) -> tuple[Probe, ...]:
+    """The probes and teachings in it of which no row of its day speaks."""
     day = sitting.start.date()
-    return any(
-        log.speaks_of(p.target, p.combination, day, teaching=not p.kind.is_probe) for p in sitting.probes
+    return tuple(
+        p
+        for p in sitting.probes
+        if not log.speaks_of(p.target, p.combination, day, teaching=not p.kind.is_probe)
     )
 
 
@@ -310,12 +320,7 @@ def plan_weeks(
 
 def _has_unwritten(plan: Plan, log: Log) -> bool:
     """Whether a probe or a teaching has begun of which no row speaks."""
-    return any(
-        not log.speaks_of(p.target, p.combination, s.start.date(), teaching=not p.kind.is_probe)
-        for s in plan.sittings
-        if s.begun
-        for p in s.probes
-    )
+    return any(left_unwritten(s, log) for s in plan.sittings if s.begun)
 
 
 def write_plan(out: Path, outcome: PlanOutcome) -> None:

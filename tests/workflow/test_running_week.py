@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -15,9 +16,9 @@ from genplan.forecast import Verdict
 from genplan.forecast.rates import rate_of
 from genplan.keeping.optimistic_log import optimistic_log
 from genplan.keeping.store import read_kept
-from genplan.plan import Sitting
+from genplan.plan import NoteKind, Sitting
 from genplan.text.notes import note_text, remarks
-from genplan.workflow.planning import unwritten_notes
+from genplan.workflow.planning import left_unwritten, unwritten_notes
 from tests.fixtures.small_case import SUNDAY, WEDNESDAY, WEEK, silent, small_case
 
 NOW = ["--now", "2026-12-02T12:00"]
@@ -205,10 +206,32 @@ def test_what_nobody_wrote_down_is_planned_again_and_that_is_said(case: Path) ->
         (SUNDAY + 4 * later, (WEEK.next(),), 0),
     ):
         opened = workflow.open_case(case, now)
-        found = [n.of for week in weeks for n in unwritten_notes(opened, week)]
+        found = [
+            n.of
+            for week in weeks
+            for n in unwritten_notes(opened, week)
+            if n.kind is NoteKind.UNWRITTEN_AS_NOT_RUN
+        ]
         assert found == ([unwritten] if unwritten else []), now
-    (note,) = unwritten_notes(workflow.open_case(case, SUNDAY + later), WEEK.next())
+    (note,) = (
+        n
+        for n in unwritten_notes(workflow.open_case(case, SUNDAY + later), WEEK.next())
+        if n.kind is NoteKind.UNWRITTEN_AS_NOT_RUN
+    )
     sittings = f"{number - 1} sittings" if number > 2 else "one sitting"
     assert note_text(opened.case, note).startswith(
         f"Nothing is written down of {sittings} of 2026-W49 that people"
     )
+
+
+def test_what_is_written_down_in_part_is_said_with_what_is_not(case: Path) -> None:
+    """A sitting of two probes, of which the row speaks of the first alone."""
+    opened = workflow.open_case(case, SUNDAY + timedelta(days=7))
+    sitting = told(case)[0]
+    first = sitting.probes[0]
+    other = replace(first, combination=(first.combination[0], first.combination[1], "another"))
+    write_down(case, sitting)
+    log = workflow.open_case(case, SUNDAY).log
+    assert left_unwritten(replace(sitting, probes=(first, other)), log) == (other,)
+    assert left_unwritten(replace(sitting, probes=(first,)), log) == ()
+    assert left_unwritten(sitting, opened.log) == sitting.probes
