@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from genplan.case import Window
 from genplan.case.week import DAY_NAMES, DAYS, MINUTES_PER_DAY
@@ -12,8 +12,9 @@ from genplan.case.windows import Windows, merge
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.time_texts import time_text
 from genplan.casefile.weekly_hours import runs
+from genplan.start.hours_clauses import HOURS_EXAMPLE, Clauses
 
-HOURS_EXAMPLE = "mon-fri 3-5pm, sat 10:00-12:00"
+SUCH_AS = f"Such as {HOURS_EXAMPLE}."
 EARLIEST = 6 * 60
 """Before this hour of the morning nobody is asked without having said so."""
 NOON = 12 * 60
@@ -52,84 +53,60 @@ class _Time:
         return not self.half and not self.typed.startswith("0") and self.minute < NOON
 
 
-@dataclass
-class _Reader:
-    """Reads one word after the other; `days` are those that the next times belong to."""
-
-    days: list[int] = field(default_factory=list)
-    found: dict[int, list[Window]] = field(default_factory=dict)
-    waiting: list[_Time] = field(default_factory=list)
-    complete: bool = False
-    """Times were said for these days, so the next day begins a new group."""
-    to: bool = False
-    same: bool = False
-
-    def day(self, numbers: Sequence[int]) -> None:
-        if self.complete and not self.same:
-            self.days, self.complete = [], False
-        if self.same:
-            self._copy(self._run_to(numbers[-1]) if self.to else numbers)
-        else:
-            self.days += self._run_to(numbers[-1]) if self.to else numbers
-        self.to = False
-
-    def _run_to(self, last: int) -> Sequence[int]:
-        first = self.days[-1] if self.days else last
-        if last < first:
-            raise InvalidValue(f"{DAYS[first]} to {DAYS[last]}", "", "Write the two ends of the week apart.")
-        return range(first + 1, last + 1)
-
-    def _copy(self, numbers: Sequence[int]) -> None:
-        """The hours of the day that was named last, on more days; or, of a day named before, 'tue same as mon'."""
-        if not self.days:
-            raise InvalidValue("'the same' before any hours", "", f"Such as {HOURS_EXAMPLE}.")
-        last = self.days[-1]
-        if self.complete:
-            for number in numbers:
-                self.found[number] = list(self.found[last])
-        else:
-            for number in self.days:
-                self.found[number] = list(self.found.get(numbers[-1], ()))
-            self.complete, self.same = True, False
-
-    def time(self, time: _Time) -> None:
-        self.same = False
-        if not self.days:
-            raise InvalidValue(f"'{time.typed}' without a day", "", f"Which days? Such as {HOURS_EXAMPLE}.")
-        self.waiting.append(time)
-        if len(self.waiting) == 2:
-            if not self.to:
-                raise InvalidValue(
-                    f"'{self.waiting[0].typed}' alone", "", "Say from when to when, such as 3-5pm."
-                )
-            window = _window(*self.waiting)
-            for number in self.days:
-                self.found.setdefault(number, []).append(window)
-            self.waiting, self.to, self.complete = [], False, True
-
-    def end(self) -> Week:
-        if self.waiting:
-            raise InvalidValue(
-                f"'{self.waiting[0].typed}' alone", "", "Say from when to when, such as 3-5pm."
-            )
-        if self.days and not self.complete:
-            raise InvalidValue(f"no hours for {DAYS[self.days[-1]]}", "", f"Such as {HOURS_EXAMPLE}.")
-        return tuple(merge(self.found.get(number, ())) for number in range(len(DAYS)))
+_Part = _Time | list[int] | str
+"""A time, days, or a word or sign that joins or parts them."""
 
 
 def read_hours(text: str) -> Week:
     """The hours of the seven days. Raises InvalidValue with what is not clear; its hint says what to type."""
-    reader = _Reader()
-    for kind, word in _words(text):
-        if kind == "time":
-            reader.time(_time(word))
-        elif kind == "word":
-            _take_word(reader, word)
-        elif word in "-–—‑−":
-            reader.to = True
-        elif word not in ",;:/&+.\n()":
-            raise InvalidValue(f"'{word}'", "", f"Such as {HOURS_EXAMPLE}.")
-    return reader.end()
+    clauses = Clauses()
+    for part in _joined([_part(kind, word) for kind, word in _words(text)]):
+        if isinstance(part, tuple):
+            clauses.take_hours(*part)
+        elif isinstance(part, list):
+            clauses.take_days(part)
+        else:
+            _take_word(clauses, part)
+    clauses.end()
+    return tuple(merge(clauses.found.get(number, ())) for number in range(len(DAYS)))
+
+
+def _take_word(clauses: Clauses, word: str) -> None:
+    if word == "same":
+        clauses.same()
+    elif word == "as":
+        clauses.as_day()
+    elif word == ",":
+        clauses.comma()
+    elif word == ";":
+        clauses.semicolon()
+
+
+def _joined(parts: Sequence[_Part]) -> Iterator[tuple[Window, str] | list[int] | str]:
+    """With two times made one stretch, and two days with 'to' between them a run of days."""
+    left = [part for part in parts if part]
+    while left:
+        match left:
+            case [_Time() as start, "to", _Time() as end, *rest]:
+                yield _window(start, end), f"{start.typed}-{end.typed}"
+            case [_Time() as time, *_]:
+                raise InvalidValue(f"'{time.typed}' alone", "", "Say from when to when, such as 3-5pm.")
+            case [[first], "to", [last], *rest]:
+                yield _run(first, last)
+            case [list() as days, "to", _Time() as time, *rest]:  # mon - 3pm to 5pm
+                yield days
+                rest = [time, *rest]
+            case ["to", *_]:
+                raise InvalidValue("'to' or '-' between other things than two days or times", "", SUCH_AS)
+            case [list() | str() as part, *rest]:
+                yield part
+        left = rest
+
+
+def _run(first: int, last: int) -> list[int]:
+    if last < first:
+        raise InvalidValue(f"{DAYS[first]} to {DAYS[last]}", "", "Write the two ends of the week apart.")
+    return list(range(first, last + 1))
 
 
 def _words(text: str) -> Iterator[tuple[str, str]]:
@@ -137,19 +114,35 @@ def _words(text: str) -> Iterator[tuple[str, str]]:
         yield str(match.lastgroup), match[0]
 
 
-def _take_word(reader: _Reader, word: str) -> None:
+def _part(kind: str, word: str) -> _Part:
+    """What a word stands for; nothing for one that only fills."""
+    if kind == "time":
+        return _time(word)
+    if kind == "sign":
+        return _sign(word)
     if word in ("same", "as"):
-        reader.same = True
-    elif word in _TO:
-        reader.to = True
-    elif word == "noon":
-        reader.time(_Time(word, NOON, "p"))
-    elif word in _GROUPS:
-        reader.day(_GROUPS[word])
-    elif word[:3] in DAY_NAMES and (word in DAY_NAMES or _is_day(word)):
-        reader.day([DAY_NAMES.index(word[:3])])
-    elif word not in _FILL:
-        raise InvalidValue(f"'{word}'", "", f"Days are written mon, tue or Tuesday. Such as {HOURS_EXAMPLE}.")
+        return word
+    if word in _TO:
+        return "to"
+    if word == "noon":
+        return _Time(word, NOON, "p")
+    if word in _GROUPS:
+        return list(_GROUPS[word])
+    if word[:3] in DAY_NAMES and (word in DAY_NAMES or _is_day(word)):
+        return [DAY_NAMES.index(word[:3])]
+    if word not in _FILL:
+        raise InvalidValue(f"'{word}'", "", f"Days are written mon, tue or Tuesday. {SUCH_AS}")
+    return ""
+
+
+def _sign(sign: str) -> str:
+    if sign in "-–—‑−":
+        return "to"
+    if sign in ",;.":
+        return ";" if sign == "." else sign
+    if sign not in ":/&+()":
+        raise InvalidValue(f"'{sign}'", "", SUCH_AS)
+    return ""
 
 
 def _is_day(word: str) -> bool:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.start.hours_text import hours_text, read_hours
@@ -25,6 +27,15 @@ from genplan.start.hours_text import hours_text, read_hours
         ("fri noon-2pm", "fri 12:00-14:00"),
         ("mon 5pm-24:00", "mon 17:00-24:00"),
         ("mon 03:00-04:00", "mon 03:00-04:00"),  # with a 0 in front it was meant
+        ("mon - 3pm to 5pm", "mon 15:00-17:00"),
+        ("tue 3.30-5pm, the same on thu, sat 10-12", "tue 15:30-17:00, thu 15:30-17:00, sat 10:00-12:00"),
+        ("tue 3.30-5pm; the same on thu; sat 10-12", "tue 15:30-17:00, thu 15:30-17:00, sat 10:00-12:00"),
+        ("tue 3-5pm, the same on thu and fri, sun 9-10am",
+         "tue 15:00-17:00, thu-fri 15:00-17:00, sun 09:00-10:00"),
+        ("mon 3-4pm, same on fri-sun", "mon 15:00-16:00, fri-sun 15:00-16:00"),
+        ("mon 1-2pm, tue 3-4pm, same as mon on thu", "mon 13:00-14:00, tue 15:00-16:00, thu 13:00-14:00"),
+        ("mon 1-2pm, tue 3-4pm, the same on wed, fri same as mon",
+         "mon 13:00-14:00, tue-wed 15:00-16:00, fri 13:00-14:00"),
         ("", ""),
     ],
 )  # fmt: skip
@@ -42,7 +53,30 @@ def test_hours_are_read_as_they_are_meant_and_written_so_that_they_are_read_the_
         ("mon 3-5", "'3-5'", "Is it the afternoon? Then write 15:00-17:00, or with pm."),
         ("mon 3-3pm", "'3-3pm'", "am or pm behind both"),
         ("mon 5-3pm", "'5-3pm'", "am or pm behind both"),
-        ("3-5pm", "'3' without a day", "Which days?"),
+        ("3-5pm", "'3-5pm' without a day", "Which days?"),
+        (
+            "tue 3-5pm, the same on thu and sat 10-12",
+            "'10-12' behind 'the same on Thursday, Saturday'",
+            "';'",
+        ),
+        (
+            "tue 3-5pm, the same on thu, fri, sat 10-12",
+            "'10-12' behind 'the same on Thursday, Friday, Saturday'",
+            "';'",
+        ),
+        ("tue 3-5pm, the same on thu; 6-7pm", "'6-7pm' behind 'the same' without a day", "Whose hours"),
+        ("tue 3-5pm, the same", "'the same' without a day", "the same on thu"),
+        ("tue 3-5pm, thu the same, sat 10-12", "'the same' without the day it is like", "as tue"),
+        ("tue 3-5pm, thu same as wed", "'the same as Wednesday' before its hours", "its hours first"),
+        ("mon 1-2pm, tue 3-4pm, the same on mon", "'the same' on Monday, which has other hours", "once"),
+        (
+            "tue 1-2pm, tue 3-4pm, the same on wed",
+            "'the same' behind hours of Tuesday in several places",
+            "once more",
+        ),
+        ("tue 3-5pm, thu the same as", "'the same' without the day it is like", "as tue"),
+        ("mon 1-2pm, the same on tue, as mon", "'as' behind 'the same on Tuesday'", "Whose hours"),
+        ("mon 3-5pm - tue 4-5pm", "'to' or '-' between other things than two days or times", "Such as"),
         ("mon", "no hours for Monday", "Such as"),
         ("mon 3pm", "'3pm' alone", "from when to when"),
         ("mon 25-26", "'25', which no clock shows", "3pm or 15:00"),
@@ -59,3 +93,50 @@ def test_what_can_be_meant_in_two_ways_is_asked_about(typed: str, found: str, hi
         read_hours(typed)
     assert problem.value.found == found
     assert hint in problem.value.hint
+
+
+DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+LONG = ("Monday", "tues", "Wednesdays", "thur", "Friday", "Saturday", "sunday")
+HOURS = {
+    "3-5pm": "15:00-17:00",
+    "10-12": "10:00-12:00",
+    "15.30 to 17.00": "15:30-17:00",
+    "from 9am till 11am": "09:00-11:00",
+    "13:00-14:00 and 6-7pm": "13:00-14:00 18:00-19:00",
+}
+
+
+@st.composite
+def clauses(draw: st.DrawFn) -> tuple[str, dict[int, str]]:
+    """A text in which no day comes twice, and what it says. A list of 'the same' has 'and' between its days: with
+    commas too, it could not be told where it ends."""
+    left = draw(st.permutations(range(7)))
+    text, said, source = "", dict[int, str](), ""
+    while left and (not said or draw(st.booleans())):
+        many = draw(st.integers(1, min(3, len(left))))
+        days, left = left[:many], left[many:]
+        named = [draw(st.sampled_from((DAYS[d], LONG[d]))) for d in days]
+        shape = draw(st.sampled_from(("own", "same on", "same as", "as on"))) if said else "own"
+        like = draw(st.sampled_from(sorted(said))) if said else 0
+        joined = " and ".join(named)
+        if shape == "own":
+            typed = draw(st.sampled_from(sorted(HOURS)))
+            colon = draw(st.sampled_from(("", ":", " -")))
+            clause, source = f"{joined}{colon} {typed}", HOURS[typed]
+        elif shape == "same on":
+            clause = f"{draw(st.sampled_from(('the same on', 'same on', 'and the same')))} {joined}"
+        elif shape == "same as":
+            clause, source = f"{joined} the same as {DAYS[like]}", said[like]
+        else:
+            clause, source = f"the same as {DAYS[like]} on {joined}", said[like]
+        text += f"{draw(st.sampled_from((', ', '; ', '. '))) if text else ''}{clause}"
+        said |= dict.fromkeys(days, source)
+    return text, said
+
+
+@settings(max_examples=300, deadline=None)
+@given(clauses())
+def test_clauses_of_days_and_hours_in_any_order_read_as_written(drawn: tuple[str, dict[int, str]]) -> None:
+    text, said = drawn
+    meant = read_hours(", ".join(f"{DAYS[day]} {hours}" for day, hours in said.items()))
+    assert read_hours(text) == meant, text

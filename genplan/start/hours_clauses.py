@@ -1,0 +1,134 @@
+"""Which hours belong to which days, clause by clause: `mon and wed 3-5pm, the same on thu, sat 10-12`."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from genplan.case import Window
+from genplan.case.week import DAYS
+from genplan.case.windows import Windows, merge
+from genplan.casefile.diagnostics import InvalidValue
+
+HOURS_EXAMPLE = "mon-fri 3-5pm, sat 10:00-12:00"
+APART = "Whose hours are they? Write each day with its own, or ';' where a list of days ends."
+
+
+@dataclass
+class Clauses:
+    """Takes days, hours and 'the same' in the order in which they were typed."""
+
+    days: list[int] = field(default_factory=list)
+    """Those that the next hours belong to."""
+    hours: list[Window] = field(default_factory=list)
+    """What was said for these days; as soon as there is something, another day begins a new clause."""
+    found: dict[int, list[Window]] = field(default_factory=dict)
+    like: Windows = ()
+    """The hours that 'the same' stands for."""
+    lists: list[list[int]] | None = None
+    """The days behind 'the same on', parted at the commas; None where no such list is open."""
+    asks_source: bool = False
+    """'thu the same' or 'as' was said: the next day is the one whose hours are taken."""
+    is_copy: bool = False
+
+    def take_days(self, numbers: list[int]) -> None:
+        if self.asks_source:
+            self._take_source(numbers)
+        elif self.lists is not None:
+            self.lists[-1] += numbers
+        elif self.hours:
+            self.days, self.hours, self.is_copy = list(numbers), [], False
+        else:
+            self.days += numbers
+
+    def take_hours(self, window: Window, typed: str) -> None:
+        self._check_source()
+        if self.lists is not None:
+            self._own_days(typed)
+        if not self.days:
+            raise InvalidValue(f"'{typed}' without a day", "", f"Which days? Such as {HOURS_EXAMPLE}.")
+        if self.is_copy:
+            raise InvalidValue(f"'{typed}' behind 'the same' without a day", "", APART)
+        self.hours.append(window)
+        for number in self.days:
+            self.found.setdefault(number, []).append(window)
+
+    def comma(self) -> None:
+        self._check_source()
+        if self.lists is not None and self.lists[-1]:
+            self.lists.append([])
+
+    def semicolon(self) -> None:
+        self._check_source()
+        self._end_list()
+
+    def same(self) -> None:
+        """`the same on thu`; or `thu the same`, which is to go on with `as tue`."""
+        self._check_source()
+        if self.lists is not None and self.lists[-1]:
+            self._own_days("the same")
+        self._end_list()
+        if self.days and not self.hours:
+            self.asks_source = True
+            return
+        if not self.days:
+            raise InvalidValue("'the same' before any hours", "", f"Such as {HOURS_EXAMPLE}.")
+        if any(merge(self.found[number]) != merge(self.hours) for number in self.days):
+            named = " and ".join(DAYS[number] for number in self.days)
+            raise InvalidValue(
+                f"'the same' behind hours of {named} in several places", "", "Write the hours once more."
+            )
+        self.like, self.lists = merge(self.hours), [[]]
+
+    def as_day(self) -> None:
+        if self.lists is not None and any(self.lists):
+            self._own_days("as")
+        self.asks_source = True
+
+    def end(self) -> None:
+        self.semicolon()
+        if self.days and not self.hours:
+            raise InvalidValue(f"no hours for {DAYS[self.days[-1]]}", "", f"Such as {HOURS_EXAMPLE}.")
+
+    def _take_source(self, numbers: list[int]) -> None:
+        """`thu same as tue`, `the same as tue on thu`."""
+        self.asks_source = False
+        hours = {merge(self.found.get(number, ())) for number in numbers}
+        if len(hours) > 1 or () in hours:
+            found = f"'the same as {DAYS[numbers[-1]]}' before its hours"
+            raise InvalidValue(found, "", "Name one day, and its hours first.")
+        self.like = hours.pop()
+        if self.lists is None:
+            self._copy(self.days)
+
+    def _own_days(self, typed: str) -> None:
+        """What was behind the comma is no part of the list: it has hours of its own. With no comma, or several, it
+        cannot be told where the list ends."""
+        lists = self.lists or []
+        if len(lists) != 2 or not lists[1]:
+            named = ", ".join(DAYS[number] for days in lists for number in days)
+            raise InvalidValue(f"'{typed}' behind 'the same on {named}'", "", APART)
+        own = lists.pop()
+        self._end_list()
+        self.days, self.hours, self.is_copy = own, [], False
+
+    def _end_list(self) -> None:
+        if self.lists is None:
+            return
+        days = [number for numbers in self.lists for number in numbers]
+        self.lists = None
+        if not days:
+            raise InvalidValue("'the same' without a day", "", "Such as tue 3-5pm, the same on thu.")
+        self._copy(days)
+
+    def _copy(self, days: list[int]) -> None:
+        for number in days:
+            if merge(self.found.get(number, ())) not in ((), self.like):
+                raise InvalidValue(
+                    f"'the same' on {DAYS[number]}, which has other hours", "", "Write its hours once."
+                )
+            self.found[number] = list(self.like)
+        self.days, self.hours, self.is_copy = days, list(self.like), True
+
+    def _check_source(self) -> None:
+        if self.asks_source:
+            raise InvalidValue("'the same' without the day it is like", "", "Such as thu the same as tue.")
