@@ -11,6 +11,7 @@ from genplan.tables.filled import Filled
 from genplan.tables.grids import read_grids, tables_of
 from genplan.tables.hours_rows import HoursSoFar
 from genplan.tables.naming import Names
+from genplan.tables.new_names import ask_of_new_names
 from genplan.tables.other_rows import groups_in, read_changes, read_the_case, read_ways
 from genplan.tables.sheets import (
     ADULTS,
@@ -43,6 +44,8 @@ def read_tables(path: FilePath, tree: Mapping[str, Node]) -> Filled:
         filled.names.groups |= groups_in(case)
     of_things = [there[kind.name] for kind in (CHILDREN, ADULTS, PLACES, THINGS) if kind.name in there]
     rows = [(table, thing_of_each_row(table, filled)) for table in of_things]
+    for table, listed in rows:
+        ask_of_new_names(table, filled, listed)
     if skills := there.get(SKILLS.name):
         rows.append((skills, skill_rows(skills, filled)))
     if case:

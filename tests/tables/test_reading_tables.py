@@ -174,6 +174,23 @@ def test_names_stand_in_changes_and_in_groups_as_they_do_elsewhere(folder: Path)
     assert read(folder, sheets).differences == ()
 
 
+@pytest.mark.parametrize(
+    ("sheet", "names", "asked"),
+    [
+        ("children", ["Ada Lind", "Ben"], ["'Ada Lind', which is new, and no row speaks of 'Ada'"]),
+        ("children", ["Ada Lind", "Ada", "Ben"], []),
+        ("children", ["Cleo"], []),
+        ("places", ["Room 2"], []),
+        ("places", ["Rooom 1"], ["'Rooom 1', which is new, and no row speaks of 'Room 1'"]),
+    ],
+)
+def test_a_new_name_that_is_like_one_without_a_row_is_asked_about(
+    folder: Path, sheet: str, names: list[str], asked: list[str]
+) -> None:
+    done = read(folder, {sheet: [["name"], *([name] for name in names)]}, write=False)
+    assert [f.found for f in done.findings if "is new" in f.found] == asked
+
+
 def test_what_is_the_same_for_everybody(folder: Path) -> None:
     rows = [
         ["key", "value"],
