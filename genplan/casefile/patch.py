@@ -43,7 +43,10 @@ def patched(text: str, root: dict[str, Node]) -> str:
         return _with_end(text) + "".join(
             block(k, v, 0, 2, "\n", LEVELS_IN_LINES) + "\n" for k, v in root.items()
         )
-    for edit in sorted(_Patch(text).put(top, root, 0), key=lambda e: (e.start, e.end), reverse=True):
+    edits = sorted(_Patch(text).put(top, root, 0), key=lambda e: (e.start, e.end))
+    for edit in reversed(
+        edits
+    ):  # of two at one place what belongs further in was found first, and stands first
         text = text[: edit.start] + edit.text + text[edit.end :]
     return text
 

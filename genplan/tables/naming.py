@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Mapping
+from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import count
 
@@ -67,6 +67,26 @@ class Names:
         raise InvalidValue(
             f"the unknown {one_of_either(section)} '{text}'", "a name or an id that has a row", hint
         )
+
+    def ids_of(self, section: str, text: str) -> list[str]:
+        """The ids that a text in a list stands for: the name of a skill for each child's target of that name. Raises
+        InvalidValue."""
+        called = self.ids_called(section, text) if section == "targets" else []
+        is_one = text in self.called[section] or text in self.groups
+        return called if called and not is_one else [self.id_of(section, text, groups=True)]
+
+    def section_of(self, sections: Sequence[str], text: str) -> str:
+        """The one of these sections that has something of that id or name. Raises InvalidValue."""
+        holders = [s for s in sections if text in self.called[s] or self.ids_called(s, text)]
+        if len(holders) == 1:
+            return holders[0]
+        words = " or ".join(one_of_either(s) for s in sections)
+        if holders:
+            found = f"'{text}', which is {' and '.join(one_of_either(s) for s in holders)}"
+            raise InvalidValue(found, f"one {words}", "write the id, or another name for one of them")
+        known = {n for s in sections for pair in self.called[s].items() for n in pair}
+        hint = nearest(text, known) or "add a row for it to its sheet, or mend the name"
+        raise InvalidValue(f"'{text}', which is no {words}", "a name or an id that has a row", hint)
 
     def fresh_id(self, section: str, name: str, taken: Container[str] = ()) -> str:
         """An id made of a name that nothing in the section and no group has, and that is not taken otherwise."""

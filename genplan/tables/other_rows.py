@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from genplan.casefile.diagnostics import InvalidValue
+from genplan.casefile.diagnostics import InvalidValue, SourceLocation
 from genplan.casefile.keys import CASE
+from genplan.casefile.privacy import How
 from genplan.casefile.record_types import Field, Key
 from genplan.casefile.tree import Leaf, Node
 from genplan.evidence.delimited_text import quoted
 from genplan.findings import nearest
 from genplan.tables.cells import Form, form_of, node_of
+from genplan.tables.changed import key_at
 from genplan.tables.filled import TAKEN_OUT, Filled
 from genplan.tables.grids import Table
+from genplan.tables.naming import SECTIONS
 from genplan.tables.sheets import IN_CASE
+from genplan.tables.thing_rows import Cells, with_ids
 
 OTHERWISE = "otherwise"
 DEEPEST = 10
@@ -20,28 +24,53 @@ DEEPEST = 10
 
 def read_ways(table: Table, filled: Filled) -> None:
     routes: list[Node] = []
+    first: dict[frozenset[str], tuple[str, int, int]] = {}
     for row, cells in table.cells():
         column, start = cells.get("from", (0, ""))
-        end, minutes = (cells.get(name, (column, ""))[1] for name in ("to", "minutes"))
-        if start.lower() == OTHERWISE:
-            filled.put(("travel_minutes", OTHERWISE), Leaf(minutes, True), table.grid, row, column)
+        at, minutes = cells.get("minutes", (column, ""))
+        is_otherwise = start.lower() == OTHERWISE
+        ends = [OTHERWISE] if is_otherwise else _ends(table, filled, row, cells)
+        if not ends:
             continue
-        ends: list[Node] = []
-        for name, text in (("from", start), ("to", end)):
-            at = cells.get(name, (column, ""))[0]
-            try:
-                ends.append(Leaf(filled.names.id_of("locations", text), True))
-            except InvalidValue as problem:
-                found = problem.found if text else f"no place under '{name}'"
-                filled.tell(
-                    table.grid, row, at, found, problem.expected, problem.hint if text else "fill it in"
-                )
-        if len(ends) == 2:
-            routes.append({"between": ends, "minutes": Leaf(minutes, True)})
-            place = table.grid.place(row, column)
-            filled.marks["travel_minutes", "routes", str(len(routes))] = place
+        there = first.setdefault(frozenset(ends), (minutes, row, at))
+        if there[1] != row:
+            if there[0] != minutes:
+                _contradiction(table, filled, row, at, minutes, there)
+        elif is_otherwise:
+            filled.put(("travel_minutes", OTHERWISE), Leaf(minutes, True), table.grid, row, column)
+        else:
+            routes.append({"between": [Leaf(end, True) for end in ends], "minutes": Leaf(minutes, True)})
+            filled.marks["travel_minutes", "routes", str(len(routes))] = table.grid.place(row, column)
     if routes:
         filled.values["travel_minutes", "routes"] = routes
+
+
+def _ends(table: Table, filled: Filled, row: int, cells: Cells) -> list[str]:
+    """The ids of the two places, or nothing where one cannot be read."""
+    ends = []
+    for name in ("from", "to"):
+        at, text = cells.get(name, (cells.get("from", (0, ""))[0], ""))
+        try:
+            ends.append(filled.names.id_of("locations", text))
+        except InvalidValue as problem:
+            found = problem.found if text else f"no place under '{name}'"
+            hint = problem.hint if text else "fill it in"
+            filled.tell(table.grid, row, at, found, problem.expected, hint)
+    return ends if len(ends) == 2 else []
+
+
+def _contradiction(
+    table: Table, filled: Filled, row: int, column: int, minutes: str, first: tuple[str, int, int]
+) -> None:
+    stands = _stands(table.grid.place(*first[1:]))
+    found = f"{quoted(minutes)} minutes, and {quoted(first[0])} for the same way ({stands})"
+    filled.tell(
+        table.grid, row, column, found, "one number: a way counts there and back", "keep one of the two rows"
+    )
+
+
+def _stands(place: SourceLocation) -> str:
+    return f"line {place.line}" if place.line else place.written[0]
 
 
 def read_changes(table: Table, filled: Filled) -> None:
@@ -49,14 +78,43 @@ def read_changes(table: Table, filled: Filled) -> None:
     for row, cells in table.cells():
         change: dict[str, Node] = {}
         for heading, (column, text) in cells.items():
+            said = columns[heading]
+            assert said.key is not None
             try:
-                change[heading] = node_of(columns[heading].form, text)
+                change[heading] = _in_change(node_of(said.form, text), said.key, filled)
             except InvalidValue as problem:
                 filled.tell(table.grid, row, column, problem.found, problem.expected, problem.hint)
+        if len(change) < len(cells):
+            continue
         filled.new_rows.append(change)
         filled.marks["changes", f"row {len(filled.new_rows)}"] = table.grid.place(
             row, next(iter(cells.values()))[0]
         )
+
+
+def _in_change(node: Node, key: Key, filled: Filled) -> Node:
+    """Ids in place of names. What is apart may be sittings too; what is none is told with the case."""
+    if isinstance(node, dict) and key.kind.keys:
+        return {
+            k: _in_change(n, key.kind.keys[k], filled) if k in key.kind.keys else n for k, n in node.items()
+        }
+    if isinstance(node, list) and key.copy.how is How.SITTINGS:
+        return [_in_change(part, key, filled) for part in node]
+    if not isinstance(node, Leaf):
+        return node
+    if key.copy.how is How.SITTINGS:
+        called = filled.names.ids_called("targets", node.text)
+        return Leaf(called[0], True) if len(called) == 1 else node
+    if key.copy.how is not How.IDS:
+        return node
+    section = filled.names.section_of(key.copy.of, node.text)
+    return Leaf(filled.names.id_of(section, node.text), True)
+
+
+def groups_in(table: Table) -> frozenset[str]:
+    """The names of the groups that the sheet of the case makes."""
+    paths = (cells["key"][1].split(".") for _, cells in table.cells() if "key" in cells)
+    return frozenset(path[1].strip() for path in paths if path[0].strip() == "groups" and len(path) == 2)
 
 
 def read_the_case(table: Table, filled: Filled) -> None:
@@ -82,10 +140,27 @@ def read_the_case(table: Table, filled: Filled) -> None:
         elif "value" in cells and path != ("format",):
             at, text = cells["value"]
             try:
-                node = TAKEN_OUT if text == "-" else node_of(form_at(path), text)
+                if (first := filled.marks.get(path)) and path in filled.values:
+                    raise InvalidValue(
+                        f"a second value for '{key}' (first at {_stands(first)})", "a row for each"
+                    )
+                node = TAKEN_OUT if text == "-" else _in_case(path, node_of(form_at(path), text), filled)
                 filled.put(path, node, table.grid, row, at)
             except InvalidValue as problem:
                 filled.refuse(path, problem, table.grid, row, at)
+
+
+def _in_case(path: tuple[str, ...], node: Node, filled: Filled) -> Node:
+    """Ids in place of names. A group may hold things of any kind."""
+    if path[0] == "groups" and isinstance(node, list):
+        texts = [n.text for n in node if isinstance(n, Leaf)]
+        kinds = [s for s in SECTIONS if s != "skills"]
+        ids = (i for t in texts for i in filled.names.ids_of(filled.names.section_of(kinds, t), t))
+        return [Leaf(i, True) for i in ids] if len(texts) == len(node) else node
+    key = key_at(path)
+    if key and key.copy.how is How.IDS:
+        return with_ids(node, key.copy.of[0], filled)
+    return node
 
 
 def form_at(path: tuple[str, ...]) -> Form:

@@ -11,7 +11,8 @@ from genplan.tables.filled import Filled
 from genplan.tables.grids import read_grids, tables_of
 from genplan.tables.hours_rows import HoursSoFar
 from genplan.tables.naming import Names
-from genplan.tables.other_rows import read_changes, read_the_case, read_ways
+from genplan.tables.new_names import ask_of_new_names
+from genplan.tables.other_rows import groups_in, read_changes, read_the_case, read_ways
 from genplan.tables.sheets import (
     ADULTS,
     CHANGES,
@@ -40,12 +41,15 @@ def read_tables(path: FilePath, tree: Mapping[str, Node]) -> Filled:
         filled.findings.append(Finding(path.name, 0, "", found, f"a sheet such as {names}", hint))
     there = {table.kind.name: table for table in tables}
     if case := there.get(THE_CASE.name):
-        read_the_case(case, filled)
-        filled.names.groups |= {at[1] for at in filled.values if at[0] == "groups" and len(at) == 2}
+        filled.names.groups |= groups_in(case)
     of_things = [there[kind.name] for kind in (CHILDREN, ADULTS, PLACES, THINGS) if kind.name in there]
     rows = [(table, thing_of_each_row(table, filled)) for table in of_things]
+    for table, listed in rows:
+        ask_of_new_names(table, filled, listed)
     if skills := there.get(SKILLS.name):
         rows.append((skills, skill_rows(skills, filled)))
+    if case:
+        read_the_case(case, filled)
     hours = HoursSoFar(filled)
     for table, listed in rows:
         read_cells(table, filled, listed)

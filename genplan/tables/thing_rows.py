@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Mapping
+from itertools import chain
 
 from genplan.case import PassMark
 from genplan.casefile.diagnostics import Diagnostics, InvalidValue, Path
@@ -127,9 +128,9 @@ def cell_node(column: Column, text: str, filled: Filled) -> Node:
         return Leaf(whom(text, filled)[0], True)
     node = node_of(column.form, text)
     if column.path == ("like",):
-        return _named(node, "skills", filled)
+        return with_ids(node, "skills", filled)
     if key.copy.how is How.IDS:
-        return _named(node, key.copy.of[0], filled, text)
+        return with_ids(node, key.copy.of[0], filled, text)
     if key.copy.how is How.PATTERNS or column.form is Form.GROUP:
         return _in_patterns(node, filled)
     return node
@@ -140,15 +141,24 @@ def _is_mark(key: Key) -> bool:
     return isinstance(key.kind.read(Leaf("4/5", True), (), Diagnostics("")), PassMark)
 
 
-def _named(node: Node, section: str, filled: Filled, whole: str = "") -> Node:
-    """Ids in place of names."""
+def with_ids(node: Node, section: str, filled: Filled, whole: str = "") -> Node:
+    """Ids in place of names; `whole` is the text of a cell, which may be one name with a comma in it."""
     if isinstance(node, list):
         if len(node) > 1 and filled.names.ids_called(section, whole):
-            return [Leaf(filled.names.id_of(section, whole), True)]  # a name with a comma in it
-        return [_named(part, section, filled) for part in node]
+            return [Leaf(i, True) for i in filled.names.ids_of(section, whole)]
+        listed = (_ids_of(part, section, filled) for part in node)
+        return [Leaf(i, True) for i in chain.from_iterable(listed)]
     if isinstance(node, Leaf) and node.text != "all":
         return Leaf(filled.names.id_of(section, node.text, groups=True), True)
     return node
+
+
+def _ids_of(node: Node, section: str, filled: Filled) -> list[str]:
+    if not isinstance(node, Leaf):
+        raise InvalidValue(
+            "a list or keys inside a list", "names or ids", "write them with commas between them"
+        )
+    return filled.names.ids_of(section, node.text)
 
 
 def _in_patterns(node: Node, filled: Filled) -> Node:

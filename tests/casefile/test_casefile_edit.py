@@ -232,3 +232,11 @@ def test_an_item_of_several_lines_keeps_its_remarks():
     text = "a:\n- {b: 3, # three\n   c: 4}\n"
     with pytest.raises(Unpatchable):
         patched(text, {"a": [{"b": Leaf("3", True)}]})
+
+
+def test_two_additions_at_one_place_stand_in_their_order():
+    old = "targets:\n  a: {learner: ada}\n"
+    root = read_tree("case.yaml", old.encode()).root
+    root["targets"] = {**root["targets"], "b": {"learner": Leaf("ben", True)}}
+    root["changes"] = [{"away": Leaf("ada", True)}]
+    assert patched(old, root) == old + "  b:\n    learner: ben\nchanges: [{away: ada}]\n"

@@ -74,6 +74,13 @@ def test_the_tables_make_a_case_as_they_are(tmp_path: Path) -> None:
         (with_cell("skills", 1, 3, "name"), "skills.csv:1: column D: 'name', which column A holds already; expected"
          " each"
          " column once. Keep one of the two."),
+        (with_row("case", "timezone", "Europe/Paris"), "case.csv:3: column B: a second value for 'timezone' (first at"
+         " line 2);"),
+        ({**SHEETS, "changes": [["away", "from"], ["Roza", "2026-12-01"]]}, "changes.csv:2: column A: 'Roza', which is"
+         " no adult or learner; expected a name or an id that has a row. Did you mean 'Rosa'?"),
+        ({**SHEETS, "places": [["name"], ["Room 1"], ["Yard"]], "ways": [["from", "to", "minutes"],
+         ["Room 1", "Yard", "10"], ["Yard", "Room 1", "20"]]}, "ways.csv:3: column C: '20' minutes, and '10' for the"
+         " same way (line 2); expected one number: a way counts there and back. Keep one of the two rows."),
         (with_cell("case", 2, 0, "time zone"), "case.csv:2: column A: the unknown key 'time zone'; expected one of"
          " case_id,"
          " timezone,"),

@@ -147,6 +147,50 @@ def test_ways_and_changes_are_added_once(folder: Path) -> None:
     assert text(folder).count("2026-12-01") == 1
 
 
+def test_names_stand_in_changes_and_in_groups_as_they_do_elsewhere(folder: Path) -> None:
+    sheets: Sheets = {
+        "skills": [["name", "learner"], ["Pours", "all"]],
+        "adults": [["name", "briefed_on", "locations"], ["Rosa", "Pours", "indoors"]],
+        "changes": [
+            ["away", "closed", "extra", "apart", "from", "to"],
+            ["Ada", "", "", "", "2026-12-01", ""],
+            ["", "room 1", "", "", "2026-12-02", ""],
+            ["", "", "Rosa", "", "2026-12-03 09:00", "2026-12-03 10:00"],
+        ],
+        "case": [
+            ["key", "value"],
+            ["groups.indoors", "Room 1"],
+            ["groups.both", "Ada, ben, Pours"],
+            ["defaults.adults.locations", "Room 1"],
+        ],
+    }
+    read(folder, sheets)
+    case, written = case_of(folder), text(folder)
+    assert case.adults["rosa"].briefed_on == {"pours-ada", "pours-ben"}
+    assert [a.start.day for a in case.learners["ada"].away] == [1]
+    assert [a.start.day for a in case.locations["room-1"].closed] == [2]
+    assert [a.start.day for a in case.adults["rosa"].extra] == [3]
+    assert "both: [ada, ben, pours-ada, pours-ben]" in written
+    assert read(folder, sheets).differences == ()
+
+
+@pytest.mark.parametrize(
+    ("sheet", "names", "asked"),
+    [
+        ("children", ["Ada Lind", "Ben"], ["'Ada Lind', which is new, and no row speaks of 'Ada'"]),
+        ("children", ["Ada Lind", "Ada", "Ben"], []),
+        ("children", ["Cleo"], []),
+        ("places", ["Room 2"], []),
+        ("places", ["Rooom 1"], ["'Rooom 1', which is new, and no row speaks of 'Room 1'"]),
+    ],
+)
+def test_a_new_name_that_is_like_one_without_a_row_is_asked_about(
+    folder: Path, sheet: str, names: list[str], asked: list[str]
+) -> None:
+    done = read(folder, {sheet: [["name"], *([name] for name in names)]}, write=False)
+    assert [f.found for f in done.findings if "is new" in f.found] == asked
+
+
 def test_what_is_the_same_for_everybody(folder: Path) -> None:
     rows = [
         ["key", "value"],
