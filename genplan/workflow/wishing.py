@@ -109,7 +109,10 @@ def _as_told(opened: Opened, wanted: PlannersWish) -> PlannersWish:
     if told is None:
         like = ahead[0].id if ahead else "2026-W49-tue-mum-3fa"
         hint = nearest(wanted.sitting, [s.id for s in ahead])
-        hint = hint or f"An id has the week, the day, the adult and a sign for the child, such as {like}."
+        hint = (
+            f"{hint[:1].upper()}{hint[1:]}"
+            or f"An id has the week, the day, the adult and a sign for the child, such as {like}."
+        )
         what = (
             "the id of no sitting"
             if named is None
