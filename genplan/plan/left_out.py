@@ -87,6 +87,7 @@ class Note:
     - `seen`: the lapse, or since when the criterion of mastery is met
     - `combination`, `instead_of`: what is to be taught though it was never probed, and the failures for which it is; or
       what was planned on the day `on` and not run
+    - `limit`: why that is not in the week, where it is known
     - `early`, `of`: so many of the wished tuples with their last chance come while another day is left for them"""
 
     kind: NoteKind
@@ -103,3 +104,4 @@ class Note:
     combination: Combination = ()
     instead_of: tuple[Combination, ...] = ()
     unwritten: tuple[Unwritten, ...] = ()
+    limit: Limit | None = None

@@ -112,7 +112,7 @@ def plan_week(
         matrix=matrix_rows(case, probed, now.date()),
         left_out=omitted,
         people_told=tuple(sorted(people_told(load.told, ahead, load.told_anyway))) if kept else None,
-        notes=notes_on(case, week, now, free, needs, sittings, outcome.seats),
+        notes=notes_on(case, week, now, free, needs, sittings, outcome.seats, omitted),
         repeatable=repeatable and not within.is_over,
         observed=observed,
         alone=outcome.alone,

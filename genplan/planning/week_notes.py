@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 
-from genplan.case import Case, Week
-from genplan.plan import Note, NoteKind, Sitting
+from genplan.case import Case, Combination, Target, Week
+from genplan.plan import LeftOut, Note, NoteKind, Sitting
 from genplan.planning.figures import in_time
 from genplan.planning.needs import TargetNeed
 from genplan.planning.openings import Hours
+from genplan.rules.limits import Limit
 from genplan.rules.placed_sittings import PlacedSitting
 
 
@@ -21,8 +22,10 @@ def notes_on(
     needs: Sequence[TargetNeed],
     sittings: Sequence[Sitting],
     ahead: Sequence[PlacedSitting],
+    omitted: Sequence[LeftOut],
 ) -> tuple[Note, ...]:
-    """Remarks on the week as a whole that no single left-out thing tells; `ahead` are the seats of the search."""
+    """Remarks on the week as a whole that no single left-out thing tells; `ahead` are the seats of the search, and
+    `omitted` is what the plan leaves out."""
     notes: list[Note] = []
     if week.monday <= now.date():
         notes.append(Note(kind=NoteKind.WEEK_BEGUN))
@@ -37,7 +40,7 @@ def notes_on(
         for taught, failed in need.in_place:
             kind = NoteKind.TAUGHT_IN_PLACE
             notes.append(Note(kind=kind, target=need.id, combination=taught, instead_of=failed))
-    notes += _fell_through(week, needs, sittings)
+    notes += _fell_through(week, needs, sittings, omitted)
     notes += _caught_up(needs, ahead)
     for target in case.targets.values():
         if target.state.value != "mastered":
@@ -45,9 +48,13 @@ def notes_on(
     return tuple(notes)
 
 
-def _fell_through(week: Week, needs: Iterable[TargetNeed], sittings: Sequence[Sitting]) -> Iterator[Note]:
-    """What was planned before and not run, the longest ago first, each with the days on which it comes again."""
+def _fell_through(
+    week: Week, needs: Sequence[TargetNeed], sittings: Sequence[Sitting], omitted: Sequence[LeftOut]
+) -> Iterator[Note]:
+    """What was planned before and not run, the longest ago first, each with the days on which it comes again, or why
+    what it would show is left out."""
     fell = sorted((on, n.id, c) for n in needs for c, on in n.fell_through)
+    targets = {n.id: n.target for n in needs}
     for on, target, combination in fell:
         held = [
             s
@@ -55,7 +62,16 @@ def _fell_through(week: Week, needs: Iterable[TargetNeed], sittings: Sequence[Si
             if not s.begun and (target, combination) in {(p.target, p.combination) for p in s.probes}
         ]
         days = tuple(sorted({(s.start.date() - week.monday).days for s in held}))
-        yield Note(kind=NoteKind.FELL_THROUGH, target=target, combination=combination, on=on, days=days)
+        why = None if days else _why_left_out(targets[target], combination, omitted)
+        kind = NoteKind.FELL_THROUGH
+        yield Note(kind=kind, target=target, combination=combination, on=on, days=days, limit=why)
+
+
+def _why_left_out(target: Target, combination: Combination, omitted: Iterable[LeftOut]) -> Limit | None:
+    """The reason of the first thing left out that the combination holds; None: there is none."""
+    held = set(zip(target.dimension_names, combination, strict=True))
+    own = (x for x in omitted if x.target == target.id and x.values and held.issuperset(x.values))
+    return next((x.limit for x in own), None)
 
 
 def _caught_up(needs: Iterable[TargetNeed], ahead: Sequence[PlacedSitting]) -> Iterator[Note]:

@@ -9,7 +9,7 @@ from genplan.plan import Sitting
 from genplan.planning.alternatives import Alternative
 from genplan.planning.still_held import Against
 from genplan.report.names_and_words import KIND_WORDS, Names, day_words, hours
-from genplan.report.plain_characters import counted, listed
+from genplan.report.plain_characters import counted, ended, listed
 from genplan.report.told_week_lines import mark_of, meeting_words, why_words
 from genplan.text.tuple_words import common_word
 
@@ -22,11 +22,16 @@ def counts_words(case: Case, learner: str, counts: Mapping[str, int]) -> str:
     word = common_word(targets)
     nouns = {
         "due": "due probe",
-        "dated": "wished combination with its last chance",
+        "dated": "wished combination",
         "teaching": "teaching",
         "new tuples": f"new {word}",
     }
-    shown = [counted(counts[name], noun) for name, noun in nouns.items() if counts.get(name, 0) > 0]
+    last = " at the last chance"
+    shown = [
+        f"{counted(counts[name], noun)}{last if name == 'dated' else ''}"
+        for name, noun in nouns.items()
+        if counts.get(name, 0) > 0
+    ]
     return listed(shown, MANY)
 
 
@@ -62,8 +67,10 @@ def held_lines(names: Names, sitting: Sitting) -> Iterator[str]:
 
 def to_be_told(names: Names, adults: Sequence[str], learners: Sequence[str]) -> str:
     """A sentence; an alias may end with a full stop of its own."""
-    return f"To be told: {told_words(names, adults, learners)}".removesuffix(".") + "."
+    return ended(f"To be told: {told_words(names, adults, learners)}")
 
+
+NO_PLACE = "None: while all other sittings stay where they are, there is no room for it."
 
 Offered = tuple[Alternative, Sitting]
 
@@ -100,7 +107,7 @@ def _offers(
     names: Names, asked: Sitting, offered: Sequence[Offered], first: int, *, told: bool, day: bool
 ) -> Iterator[str]:
     if not offered:
-        yield "  Nobody: with all the other sittings where they are there is no room for it."
+        yield f"  {NO_PLACE}"
     for number, (alternative, sitting) in enumerate(offered, first):
         yield f"  {number}. {where_words(names, sitting, day=day)}"
         yield from (f"       {line}" for line in held_lines(names, sitting))

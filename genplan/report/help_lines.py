@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from genplan.planning.relaxations import RelaxationKind
 from genplan.planning.what_if import Gain, Gains
 from genplan.report.names_and_words import Names, clean
-from genplan.report.plain_characters import counted, listed
+from genplan.report.plain_characters import counted, ended, listed
 from genplan.text.gains import easing_text, times_text
 from genplan.text.tuple_words import common_word
 
@@ -70,7 +70,7 @@ def _sentence(names: Names, alike: Sequence[Gain]) -> str:
     for name, noun in (("new tuples", f"new {common_word(names.case.mastered)}"), ("teaching", "teaching")):
         if (less := -gain.of(name)) > 0:
             text += f", but {counted(less, noun)} fewer"
-    return text if text.endswith(".") else text + "."
+    return ended(text)
 
 
 def _more(names: Names, gain: Gain) -> str:

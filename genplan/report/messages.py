@@ -7,8 +7,9 @@ from collections.abc import Iterator
 
 from genplan.case import Case
 from genplan.case.cautions import CautionKind, cautions_for
-from genplan.plan import Plan, Probe, Sitting
+from genplan.plan import Beside, Plan, Probe, Sitting
 from genplan.report.names_and_words import Names, clean, day_words, hours, set_of
+from genplan.report.plain_characters import ended
 from genplan.text.cautions import caution_text
 
 FOLDER = "messages"
@@ -36,10 +37,10 @@ def message(case: Case, plan: Plan, adult: str) -> str:
 
 def _lines(names: Names, plan: Plan, adult: str, own: list[Sitting]) -> Iterator[str]:
     first, last = day_words(plan.week.monday), day_words(plan.week.sunday)
-    times = "once" if len(own) == 1 else "twice" if len(own) == 2 else f"{len(own)} times"
+    sittings = "one sitting" if len(own) == 1 else f"{len(own)} sittings"
     yield f"Hello {names.adult(adult)},"
     yield ""
-    yield f"in the week from {first} to {last} you are asked for {times}:"
+    yield f"in the week from {first} to {last} you are asked to be at {sittings}:"
     for sitting in own:
         yield ""
         yield from _sitting(names, sitting, adult)
@@ -47,10 +48,11 @@ def _lines(names: Names, plan: Plan, adult: str, own: list[Sitting]) -> Iterator
     if any(p.kind.is_probe for s in own for p in s.probes):
         yield "These are checks: please do not help or teach in them, but where it says that it is taught."
     yield "Please write down how it went on the same day, on the sheet or on the page. If it was not held, write why."
-    for learner in dict.fromkeys(s.learner for s in own):
-        called = names.learner(learner)
-        yield f"If {called} says no, walks away or is distressed, stop. Nobody has failed then."
-        yield f"Somebody who is responsible for {called} stays within sight and reach all the time."
+    children = list(dict.fromkeys(s.learner for s in own))
+    called = names.learner(children[0]) if len(children) == 1 else "a child"
+    yield f"If {called} says no, walks away or is distressed, stop. Nobody has failed then."
+    them = called if len(children) == 1 else "the child"
+    yield f"Somebody who is responsible for {them} stays within sight and reach all the time."
     yield ""
 
 
@@ -60,7 +62,7 @@ def _sitting(names: Names, sitting: Sitting, adult: str) -> Iterator[str]:
     yield f"{day_words(sitting.start.date())}, {hours(sitting)}, with {names.learner(sitting.learner)}"
     yield f"  Where: {place}"
     if sitting.adult != adult:
-        yield f"  You are beside {names.adult(sitting.adult)}: {names.beside(sitting)}."
+        yield f"  You are beside {names.adult(sitting.adult)}: {_own_part(names, sitting)}."
     else:
         if sitting.beside:
             yield f"  {names.beside(sitting)}."
@@ -71,6 +73,13 @@ def _sitting(names: Names, sitting: Sitting, adult: str) -> Iterator[str]:
     yield from (f"  Mind: {line}" for line in special_cautions(names, sitting))
 
 
+def _own_part(names: Names, sitting: Sitting) -> str:
+    """What whoever sits beside is there for, said to that adult."""
+    if sitting.beside_as is Beside.OBSERVER:
+        return "you observe and count too"
+    return names.beside(sitting)
+
+
 def _probe(names: Names, probe: Probe) -> Iterator[str]:
     """What is done, what to say and what counts, in sentences."""
     target = names.case.targets[probe.target]
@@ -78,11 +87,11 @@ def _probe(names: Names, probe: Probe) -> Iterator[str]:
     with_ += [value for _, value in names.extras(target, probe.combination) if value != names.say(probe)]
     yield f"{names.target(target.id)}, with {', '.join(with_)}."
     if cue := names.cue(probe):
-        yield f"{cue}."
+        yield ended(cue)
     if not probe.kind.is_probe:
         yield "This one is taught, not tested."
     elif target.correct_when:
-        yield f"It counts when: {clean(target.correct_when)}."
+        yield ended(f"It counts when: {clean(target.correct_when)}")
 
 
 def special_cautions(names: Names, sitting: Sitting) -> tuple[str, ...]:

@@ -16,6 +16,7 @@ from genplan.case.week import DAYS, Week
 from genplan.plan import Beside, Objective, Plan, Probe, ProbeKind, Sitting, StageStatus, TargetCoverage
 from genplan.report.plain_characters import MONTHS, clock, counted, listed, one_line
 from genplan.text.objectives import objective_words
+from genplan.text.tuple_words import common_word
 from genplan.text.tuple_words import tuple_word as tuple_word
 
 SPOKEN_DIMENSION = "wording"
@@ -292,9 +293,15 @@ def told_objectives(plan: Plan) -> tuple[Objective, ...]:
     return tuple(o for o in plan.objectives if o.name in TOLD_OBJECTIVES and (o.value or o.bound))
 
 
-def objective_sentence(objective: Objective) -> str:
+def objective_sentences(case: Case, plan: Plan) -> tuple[str, ...]:
+    """A sentence for each objective that a person is told of, in the words that the case's skills have for tuples."""
+    noun = common_word(case.mastered)
+    return tuple(objective_sentence(o, noun) for o in told_objectives(plan))
+
+
+def objective_sentence(objective: Objective, noun: str = "tuple") -> str:
     """What a stage looked for, what it found and what is proven of it. A percentage is rounded up."""
-    words = objective_words(objective)
+    words = objective_words(objective, noun)
     label = f"{words[:1].upper()}{words[1:]}"
     if objective.status is StageStatus.NOT_REACHED:
         return f"{label}: not looked at, because the search ended before it."
@@ -303,16 +310,18 @@ def objective_sentence(objective: Objective) -> str:
         return f"{found}, proven best."
     if not isfinite(objective.bound) or (objective.sense == "fewest" and objective.bound <= 0):
         return f"{found}. Whether fewer would do is not proven."
-    limit = "reaches more than" if objective.sense == "most" else "gets below"
-    ended = (
-        "The search was stopped before a proof"
-        if objective.status is StageStatus.STOPPED
-        else "Not proven best"
-    )
+    if objective.sense == "fewest":
+        fewer = f"; it may be that {number_words(objective.bound)} would do"
+        return f"{found}{fewer}. {_ended(objective)}: no plan of this week gets below {number_words(objective.bound)}."
     return (
         f"{found}, at most {ceil(objective.shortfall * 100)} % short of the best possible."
-        f" {ended}: no plan of this week {limit} {number_words(objective.bound)}."
+        f" {_ended(objective)}: no plan of this week reaches more than {number_words(objective.bound)}."
     )
+
+
+def _ended(objective: Objective) -> str:
+    stopped = objective.status is StageStatus.STOPPED
+    return "The search was stopped before a proof" if stopped else "Not proven best"
 
 
 def wish_words(names: Names, wish: Wish, today: date, written: Callable[[date], str]) -> str:

@@ -17,8 +17,7 @@ from genplan.report.names_and_words import (
     day_words,
     hours,
     long_date,
-    objective_sentence,
-    told_objectives,
+    objective_sentences,
     week_words,
 )
 from genplan.report.plain_characters import in_order
@@ -87,7 +86,7 @@ def week_page(case: Case, plan: Plan, names: bool = False, curves: Curves | None
         totals=amount_words(plan.sittings),
         loads=loads(called, plan.sittings),
         empty=() if plan.sittings else why_empty(case, plan),
-        objectives=tuple(map(objective_sentence, told_objectives(plan))),
+        objectives=objective_sentences(case, plan),
         wishes=[answer_text(case, a) for a in plan.wishes],
         notes=[note_text(case, n) for n in plan.notes],
         observed=[share_text(case, o) for o in plan.observed],

@@ -45,6 +45,11 @@ def counted(number: int, thing: str) -> str:
     return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
 
 
+def ended(text: str) -> str:
+    """With a full stop, unless a mark of its own ends it: a person's words, or an alias, may bring one."""
+    return text if text.endswith((".", "?", "!", "…")) else f"{text}."
+
+
 def listed(words: Sequence[str], at_most: int) -> str:
     """`A`, `A and B`, `A, B and C`, `A, B and 3 others`."""
     shown = list(words[:at_most])

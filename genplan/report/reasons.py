@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from genplan.case import Case
 from genplan.plan import LeftOut, Plan, ProbeKind
 from genplan.report.names_and_words import Names, clean, day_short, tuple_word
-from genplan.report.plain_characters import as_read, counted, listed
+from genplan.report.plain_characters import as_read, counted, ended, listed
 from genplan.rules.limits import Limit
 from genplan.text.left_out import what_text
 from genplan.text.limits import cause_sentence, limit_sentence
@@ -102,7 +102,7 @@ def _amount(item: LeftOut) -> int:
 
 def _sentence(text: str) -> str:
     """With a capital and a full stop, as a list of reasons wants it."""
-    return f"{text[:1].upper()}{text[1:]}" + ("" if text.endswith((".", "?", "!")) else ".")
+    return ended(f"{text[:1].upper()}{text[1:]}")
 
 
 @dataclass(frozen=True)

@@ -17,8 +17,7 @@ from genplan.report.names_and_words import (
     day_words,
     hours,
     long_date,
-    objective_sentence,
-    told_objectives,
+    objective_sentences,
     tuple_word,
     wish_words,
 )
@@ -42,7 +41,7 @@ def week_summary(case: Case, plan: Plan, names: bool = False) -> str:
         _section("What the week adds", _coverage(called, plan)),
         _section("Maintenance", _maintenance(called, plan)),
         _section("Left out, and why", _left_out(called, plan)),
-        _section("How good this plan is", map(objective_sentence, told_objectives(plan))),
+        _section("How good this plan is", objective_sentences(case, plan)),
         _section("Notes", _notes(case, plan)),
         _section("Please keep in mind", standing_cautions(case)),
     )

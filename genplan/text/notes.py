@@ -10,6 +10,7 @@ from genplan.case.targets import ADULT, LOCATION
 from genplan.case.week import DAY_NAMES, DAYS, MONTHS
 from genplan.plan import Note, NoteKind, Plan, Unwritten
 from genplan.text.absences import reason_text
+from genplan.text.limits import limit_sentence
 from genplan.text.mastery import mastery_text
 from genplan.text.matrix_rows import instead_text
 from genplan.text.observers import share_text
@@ -81,7 +82,12 @@ def _fell_through(case: Case, note: Note) -> str:
     target = case.targets[note.target]
     where = combination_words(case, target, note.combination)
     when = " and ".join(DAYS[n] for n in note.days)
-    again = f"it comes again on {when}" if when else "it is not in this week"
+    if when:
+        again = f"it comes again on {when}"
+    elif note.limit:
+        again = f"it is not in this week, since {limit_sentence(case, note.limit)}"
+    else:
+        again = "it is not in this week, and nothing that it would show is left out of it"
     return (
         f"{target_named(case, target.id)} with {where} was planned on {_day(note.on)} and not run: {again}."
     )

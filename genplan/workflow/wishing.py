@@ -47,6 +47,8 @@ def wish(folder: Path, wanted: PlannersWish, now: datetime | None) -> Wished:
     said = f"Added to {file}: {_line(wanted)}"
     if before:
         said += f". It stands in the place of {'; '.join(map(_line, before))}"
+    if week_of(wanted) is None:
+        said += ". Without days it holds in every week until it is taken back"
     try:
         after = open_case(folder, now)
         return Wished(said, after.case, answer_to(after, wanted))
@@ -109,7 +111,10 @@ def _as_told(opened: Opened, wanted: PlannersWish) -> PlannersWish:
     if told is None:
         like = ahead[0].id if ahead else "2026-W49-tue-mum-3fa"
         hint = nearest(wanted.sitting, [s.id for s in ahead])
-        hint = hint or f"An id has the week, the day, the adult and a sign for the child, such as {like}."
+        hint = (
+            f"{hint[:1].upper()}{hint[1:]}"
+            or f"An id has the week, the day, the adult and a sign for the child, such as {like}."
+        )
         what = (
             "the id of no sitting"
             if named is None
@@ -135,7 +140,7 @@ def _sittings(kept: KeptWeek | None) -> Sequence[Sitting]:
 
 
 def week_of(wanted: PlannersWish) -> Week | None:
-    """The week that a wish is for; None: every one, or the one after now."""
+    """The week that a wish is for; None: every one."""
     if named := wanted.sittings:
         return named[0].week
     return Week.of(wanted.start.date()) if wanted.start else None

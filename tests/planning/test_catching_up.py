@@ -11,7 +11,7 @@ import pytest
 from genplan.case import Absence, Adult, Case, Wish
 from genplan.evidence.fell_through import fell_through
 from genplan.evidence.log import Log, Result, ResultKind
-from genplan.plan import NoteKind, ObjectiveName
+from genplan.plan import LeftOut, NoteKind, ObjectiveName, ProbeKind
 from genplan.planning.assemble import sittings_of
 from genplan.planning.caseload_problem import Caseload
 from genplan.planning.needs import TargetNeed
@@ -19,6 +19,7 @@ from genplan.planning.openings import hours
 from genplan.planning.recount import own_comfort
 from genplan.planning.week_context import needs_of
 from genplan.planning.week_notes import notes_on
+from genplan.rules.limits import Kind, Limit
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 from genplan.text.notes import note_text
 from tests.fixtures.planning_cases import NOW, WEEK, product_case
@@ -166,11 +167,34 @@ def test_the_notes_say_when_it_was_planned_and_when_it_comes_again() -> None:
     load = load_of(case, rows)
     seats = (seat(0, one),)
     sittings = sittings_of(case, WEEK, load.needs, seats, ())
-    notes = notes_on(case, WEEK, NOW, load.free, load.needs, sittings, seats)
+    notes = notes_on(case, WEEK, NOW, load.free, load.needs, sittings, seats, ())
     assert [n.kind for n in notes] == [NoteKind.FELL_THROUGH, NoteKind.FELL_THROUGH, NoteKind.CATCH_UP]
     assert [note_text(case, n) for n in notes] == [
-        "'A skill' with a0-0, l1-1, m2-0 was planned on Monday 23 November and not run: it is not in this week.",
+        "'A skill' with a0-0, l1-1, m2-0 was planned on Monday 23 November and not run: it is not in this week, and"
+        " nothing that it would show is left out of it.",
         "'A skill' with a0-0, l1-0, m2-0 was planned on Tuesday 24 November and not run: it comes again on Monday.",
         "'A skill': of 3 wished pairs with the last chance this week 2 come so early that another day is left, if the"
         " sitting falls through.",
     ]
+
+
+def test_what_was_not_run_and_is_not_in_the_week_is_said_with_the_reason() -> None:
+    """Its pair of adult and place is left out; that of another adult is none of its own."""
+    case = case_of(0, 2)
+    target = case.targets["skill"]
+    _, two, *_ = target.combinations()
+    load = load_of(case, [row(MONDAY, ResultKind.NOT_RUN, two)])
+    pairs = tuple(zip(target.dimension_names, two, strict=True))
+    common = {"learner": target.learner, "target": "skill", "kind": ProbeKind.NEW}
+    other = LeftOut(**common, values=((pairs[0][0], "another"), pairs[1]), limit=Limit(Kind.NOT_OWED))
+    own = LeftOut(**common, values=pairs[:2], limit=Limit(Kind.TARGET_SITTING))
+
+    def said(*omitted: LeftOut) -> str:
+        notes = notes_on(case, WEEK, NOW, load.free, load.needs, (), (), omitted)
+        return next(note_text(case, n) for n in notes if n.kind is NoteKind.FELL_THROUGH)
+
+    assert said(other, own).endswith(
+        "it is not in this week, since a sitting holds only one probe of a skill, and the planned sittings already hold"
+        " theirs."
+    )
+    assert said(other).endswith("nothing that it would show is left out of it.")

@@ -29,7 +29,7 @@ def test_a_message_holds_the_own_sittings_with_what_to_bring_and_what_counts() -
     text = files["messages/adult-grandad.txt"].decode()
     assert text.startswith("Hello Grandad,\n")
     for said in (
-        "you are asked for once:",
+        "you are asked to be at one sitting:",
         "Tuesday 1 December, 15:30 to 15:45, with W.",
         "Please bring: The fleece; Three winter coats",
         "Say “Zip it up”.",
@@ -47,14 +47,14 @@ def test_who_sits_beside_is_told_so_and_brings_nothing() -> None:
     first, *others = PLAN.sittings
     plan = replace(PLAN, sittings=(replace(first, beside="teacher", beside_as=Beside.OBSERVER), *others))
     text = message(CASE, plan, "teacher")
-    assert "You are beside Grandad: Class teacher observes and counts too." in text
+    assert "You are beside Grandad: you observe and count too." in text
     assert "Please bring" not in text
 
 
 def test_what_holds_always_is_said_once_in_a_message() -> None:
     both = tuple(replace(s, adult="mum") for s in PLAN.sittings)
     text = message(CASE, replace(PLAN, sittings=both), "mum")
-    assert "you are asked for twice:" in text
+    assert "you are asked to be at 2 sittings:" in text
     assert text.count("walks away") == 1
 
 
@@ -95,3 +95,18 @@ def test_the_page_for_the_fridge_has_every_day_and_who_comes_and_no_results() ->
     assert "Wren Example" in fridge_page(CASE, PLAN, "wren", names=True)
     assert list(fridge_pages(CASE, PLAN)) == ["pages/fridge-wren.html"]
     assert fridge_pages(CASE, b.an_empty_plan()) == {}
+
+
+def test_a_full_stop_of_the_case_is_not_doubled() -> None:
+    case = b.a_case(targets=[b.a_target(instruction="Wait.", spoken=False, correct_when="Waits.")])
+    text = message(case, PLAN, "grandad")
+    assert "Do: Wait. It counts when: Waits.\n" in text
+    assert ".." not in text
+
+
+def test_of_several_children_it_is_said_once_when_to_stop() -> None:
+    case = b.a_case([b.a_learner(), b.a_learner("ines", "Ines Example", "I.")])
+    first, *others = (replace(s, adult="mum") for s in PLAN.sittings)
+    text = message(case, replace(PLAN, sittings=(replace(first, learner="ines"), *others)), "mum")
+    assert text.count("walks away") == text.count("within sight and reach") == 1
+    assert "If a child says no" in text

@@ -52,7 +52,10 @@ def objective(value: float, bound: float, status: StageStatus, sense: str = "mos
         # 1 of 24 = 4.17 %, rounded up so that nothing is promised.
         (objective(23, 24, StageStatus.BEST_SO_FAR), "at most 5 % short"),
         (objective(0, 3, StageStatus.STOPPED), "at most 100 % short"),
-        (objective(4, 3, StageStatus.STOPPED, "fewest"), "no plan of this week gets below 3."),
+        (
+            objective(4, 3, StageStatus.STOPPED, "fewest"),
+            "4; it may be that 3 would do. The search was stopped",
+        ),
         (
             objective(4, 0, StageStatus.BEST_SO_FAR, "fewest"),
             f"{NEW}: 4. Whether fewer would do is not proven.",
@@ -331,3 +334,11 @@ def test_children_and_skills_are_shown_as_a_person_orders_them() -> None:
     items = [replace(item, target=i) for i in ("s10", "s2")]
     (group,) = reason_groups(Names(case), items, item.learner)
     assert [t.id for t in group.targets] == ["s2", "s10"]
+
+
+def test_an_objective_calls_tuples_as_the_skills_do() -> None:
+    found = objective(25, 25, StageStatus.OPTIMAL)
+    assert (
+        objective_sentence(found, "pair")
+        == "Pairs shown for the first time, weighted by needs: 25, proven best."
+    )

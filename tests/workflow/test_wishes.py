@@ -18,7 +18,7 @@ from genplan.keeping.store import read_kept
 from genplan.plan import Plan, Sitting, Unkept
 from genplan.report.document import plan_document
 from genplan.report.terminal import week_summary
-from tests.fixtures.small_case import SUNDAY, WEDNESDAY, WEEK, silent
+from tests.fixtures.small_case import SUNDAY, WEDNESDAY, WEEK, silent, small_case
 
 HOLD, MOVE, ADD, NOT, APART, RATHER = WishKind
 
@@ -172,6 +172,17 @@ def test_what_is_wished_apart_is_on_no_day_together(case: Path) -> None:
         assert not {one.adult, two.adult} <= {s.adult for s in plan.sittings_on(day)}
 
 
+def test_of_two_targets_it_is_said_how_long_they_are_kept_apart(tmp_path: Path) -> None:
+    """Without days in every week; with days for these alone, and nothing has to be said."""
+    more = "  other: {learner: lark, name: Other, correct_when: It is done, mastered_on: 2026-10-01}\n"
+    folder = small_case(tmp_path / "two", more)
+    always = ". Without days it holds in every week until it is taken back"
+    assert wish(folder, APART, two=("other", "puts-on")).said.endswith(always)
+    first = datetime(2026, 12, 1)
+    dated = wish(folder, APART, two=("other", "puts-on"), start=first, end=first + timedelta(days=1))
+    assert "until it is taken back" not in dated.said
+
+
 def test_rather_somebody_else_on_a_day(case: Path) -> None:
     opened = workflow.open_case(case, SUNDAY)
     before = planned(case)
@@ -202,7 +213,7 @@ def test_nothing_is_wished_of_what_has_begun_or_of_nobodys_sitting(case: Path) -
     first = told(case)[0]
     with pytest.raises(UsageError, match="has begun"):
         wish(case, NOT, WEDNESDAY, sitting=first.id)
-    with pytest.raises(UsageError, match=f"did you mean '{first.id}'"):
+    with pytest.raises(UsageError, match=f"Did you mean '{first.id}'"):
         wish(case, HOLD, sitting=first.id[:-1] + "z")
     with pytest.raises(UsageError, match="An id has the week, the day"):
         wish(case, HOLD, sitting="the one on Tuesday")
