@@ -22,7 +22,7 @@ def read_allergies(text: str) -> tuple[str, ...]:
 
 def _name(word: str) -> str:
     name = id_from(word, (), "allergy")
-    also = ALSO_CALLED.get(name, name)
+    also = next((ALSO_CALLED[n] for n in (name, f"{name}s", name[:-1]) if n in ALSO_CALLED), name)
     if also in ALLERGENS:
         return also
     if also != name:

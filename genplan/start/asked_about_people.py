@@ -45,7 +45,7 @@ CHILDREN = Group(
             "hours",
             "When could {name} do something short?",
             Kind.HOURS,
-            "Awake, fed and in the mood, for some 15 minutes. Type it or paint it, such as mon-fri 3-5pm, sat 10-12.",
+            "Awake, fed and in the mood, for some 15 minutes. Such as mon-fri 3-5pm, sat 10-12.",
             needed="When could {name} do something short? Without hours nothing can be planned.",
         ),
         Question(
@@ -53,6 +53,7 @@ CHILDREN = Group(
             "Allergies",
             Kind.ALLERGIES,
             "Such as egg, peanut. Nothing that holds them is planned. Empty for none.",
+            told="allergies: {}",
         ),
         Question("visits", "Most visits on one day", Kind.NUMBER, default="2", most=20, more=True),
         Question(
@@ -96,11 +97,16 @@ HELPERS = Group(
             "hours",
             "When can {name} help?",
             Kind.HOURS,
-            "Type it or paint it, such as tue 3.30-5pm, the same on thu.",
+            "Such as tue 3.30-5pm, the same on thu.",
             needed="When can {name} help? If not at all for now, take {name} out here.",
         ),
         Question(
-            "role", "Who is that?", Kind.LINE, "Such as parent, relative, teacher, therapist.", more=True
+            "role",
+            "Who is that?",
+            Kind.LINE,
+            "Such as parent, relative, teacher, therapist.",
+            more=True,
+            told="{}",
         ),
         Question(
             "visits",
@@ -110,7 +116,7 @@ HELPERS = Group(
             more=True,
             most=100,
         ),
-        Question("children", "With which children?", Kind.SOME_OF, of="children", more=True),
+        Question("children", "With which children?", Kind.SOME_OF, of="children", more=True, told="with {}"),
     ),
     letter="h",
     one="person",

@@ -43,8 +43,12 @@ PLACES = Group(
     "places",
     (
         Question("name", "Name", Kind.LINE, needed="What is this place called?"),
-        Question("open", "Open", Kind.HOURS, "Empty if one can be there at any hour.", more=True),
-        Question("helpers", "Who goes there?", Kind.SOME_OF, of="helpers", more=True),
+        Question(
+            "open", "Open", Kind.HOURS, "Empty if one can be there at any hour.", more=True, told="open {}"
+        ),
+        Question(
+            "helpers", "Who goes there?", Kind.SOME_OF, of="helpers", more=True, told="who goes there: {}"
+        ),
     ),
     letter="l",
     one="place",
@@ -64,6 +68,7 @@ TRAVEL = Group(
             "Door to door, as it mostly is.",
             default="15",
             most=600,
+            told="{} minutes from one place to another",
         ),
     ),
     letter="t",
@@ -75,7 +80,14 @@ WAYS = Group(
     (
         Question("from", "From", Kind.ONE_OF, of="places"),
         Question("to", "To", Kind.ONE_OF, of="places", default=lambda a: a.entries("places")[1].key),
-        Question("minutes", "Minutes", Kind.NUMBER, most=600, needed="How many minutes is this way?"),
+        Question(
+            "minutes",
+            "Minutes",
+            Kind.NUMBER,
+            most=600,
+            needed="How many minutes is this way?",
+            told="{} minutes",
+        ),
     ),
     letter="w",
     one="way",
@@ -96,7 +108,14 @@ THINGS = Group(
             "Tick nothing if you do not know. What has a magnet or a button cell in reach is planned for no child.",
             options=CAUTIONS,
         ),
-        Question("holds", "Does {name} hold", Kind.TICKS, options=allergy_options, asked_if=some_allergies),
+        Question(
+            "holds",
+            "Does {name} hold",
+            Kind.TICKS,
+            options=allergy_options,
+            asked_if=some_allergies,
+            told="holds {}",
+        ),
         Question(
             "hazards",
             "To be watched",
@@ -112,8 +131,11 @@ THINGS = Group(
             "Everywhere, if it goes along with the child.",
             of="places",
             more=True,
+            told="stays at {}",
         ),
-        Question("copies", "How many are there?", Kind.NUMBER, default="1", most=100, more=True),
+        Question(
+            "copies", "How many are there?", Kind.NUMBER, default="1", most=100, more=True, told="{} of them"
+        ),
     ),
     letter="m",
     one="thing",

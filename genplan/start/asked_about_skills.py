@@ -51,13 +51,31 @@ SKILLS = Group(
             "What one sees, how soon, with how much help: two people should agree whether it was.",
             needed="What counts as correct? Without it no two people count the same.",
         ),
-        Question("by", "With whom?", Kind.ONE_OF, of="helpers", under="How was it learned?"),
-        Question("at", "Where?", Kind.ONE_OF, of="places"),
-        Question("with", "With what?", Kind.ONE_OF, of="things", asked_if=some_things),
-        Question("helpers", "With whom?", Kind.SOME_OF, of="helpers", under="What is to be tried out?"),
-        Question("places", "Where?", Kind.SOME_OF, of="places"),
-        Question("things", "With what?", Kind.SOME_OF, of="things", asked_if=some_things),
-        Question("says", "What does the adult say or do to begin?", Kind.LONG, more=True),
+        Question(
+            "by", "With whom?", Kind.ONE_OF, of="helpers", under="How was it learned?", told="learned with {}"
+        ),
+        Question("at", "Where?", Kind.ONE_OF, of="places", told="at {}"),
+        Question("with", "With what?", Kind.ONE_OF, of="things", asked_if=some_things, told="using {}"),
+        Question(
+            "helpers",
+            "With whom?",
+            Kind.SOME_OF,
+            of="helpers",
+            under="What is to be tried out?",
+            told="to be tried with {}",
+        ),
+        Question("places", "Where?", Kind.SOME_OF, of="places", told="to be tried at {}"),
+        Question(
+            "things",
+            "With what?",
+            Kind.SOME_OF,
+            of="things",
+            asked_if=some_things,
+            told="to be tried using {}",
+        ),
+        Question(
+            "says", "What does the adult say or do to begin?", Kind.LONG, more=True, told="begun by: {}"
+        ),
         Question(
             "state",
             "How far is it?",
@@ -73,6 +91,7 @@ SKILLS = Group(
             Kind.DAY,
             "From this day on the program also looks whether it lasts. Empty: it does not.",
             more=True,
+            told="works since {}",
         ),
         Question(
             "trials",

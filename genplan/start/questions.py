@@ -42,7 +42,8 @@ def always(answers: Answers) -> bool:
 class Question:
     """`words` may hold {name}, of the entry that is asked about. `of` is the group whose entries can be chosen,
     `needed` what is said where an answer is missing that cannot be. `under` is a heading that begins with this
-    question. One that is `more` can be left alone. `default` is a value, or made from the answers so far."""
+    question. One that is `more` can be left alone. `told` is how the summary says an answer,
+    with {} in its place. `default` is a value, or made from the answers so far."""
 
     key: str
     words: str
@@ -55,6 +56,7 @@ class Question:
     needed: str = ""
     under: str = ""
     more: bool = False
+    told: str = ""
     most: int = 0
     asked_if: Callable[[Answers], bool] = always
 
@@ -68,6 +70,10 @@ class Question:
         if self.kind is Kind.ONE_OF and not self.default and (choices := self.choices(answers)):
             return choices[0][0]
         return self.default(answers) if callable(self.default) else self.default
+
+    def can_wait(self, answers: Answers) -> bool:
+        """It can be left alone: there is an answer without one, or none is needed."""
+        return self.more and (not self.needed or bool(self.otherwise(answers)))
 
 
 @dataclass(frozen=True)

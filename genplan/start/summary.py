@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 from genplan.case.week import DAYS
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.time_texts import time_text
@@ -53,22 +51,22 @@ def _said(question: Question, entry: Entry, answers: Answers, group: Group) -> s
         value = value_of(question, entry, answers)
     except InvalidValue:
         return entry.get(question.key)
-    return "".join(_worded(question, value, answers))
+    text = _worded(question, value, answers)
+    return question.told.replace("{}", text) if text and question.told else text
 
 
-def _worded(question: Question, value: object, answers: Answers) -> Iterator[str]:
+def _worded(question: Question, value: object, answers: Answers) -> str:
     choices = dict(question.choices(answers))
-    label = question.words.rstrip("?")
     match question.kind, value:
         case Kind.HOURS, tuple():
-            yield hours_words(value)
+            return hours_words(value)
         case ((Kind.CHOICE | Kind.ONE_OF), str()):
-            yield choices[value] if question.kind is Kind.CHOICE else f"{label.lower()} {choices[value]}"
-        case ((Kind.TICKS | Kind.SOME_OF), tuple()) if value:
-            yield ", ".join(choices[v] for v in value)
-        case Kind.ALLERGIES, tuple() if value:
-            yield f"no {', '.join(value)}"
-        case _ if question.kind in (Kind.LONG, Kind.ZONE):
-            yield str(value)
-        case _ if value not in (None, "", ()):
-            yield f"{label.lower()} {value}"
+            text = choices[value]
+        case ((Kind.TICKS | Kind.SOME_OF), tuple()):
+            return ", ".join(choices[v] for v in value)
+        case Kind.ALLERGIES, tuple():
+            return ", ".join(value)
+        case _:
+            text = "" if value is None else str(value)
+    plain = question.told or question.kind in (Kind.CHOICE, Kind.LONG, Kind.ZONE)
+    return text if plain or not text else f"{question.words.rstrip('?').lower()} {text}"

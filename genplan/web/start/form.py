@@ -19,6 +19,7 @@ GROWS = frozenset({"helpers", "places", "things", "skills"})
 """Where a further row comes by itself as soon as the last one has a name."""
 NEW = "0new0"
 """Stands for the key of an entry in the pattern that the page's script makes new ones of."""
+PAINT = "Type it or paint it."
 
 
 @dataclass(frozen=True)
@@ -74,7 +75,9 @@ def _entry(
 ) -> DrawnEntry:
     wrong = {p.question: p.sentence for p in problems if (p.group, p.entry) == (group.key, entry.key)}
     questions = [_drawn(group, q, entry, answers, wrong.get(q.key, "")) for q in group.asked(answers)]
-    first, more = ([d for d in questions if d.question.more is folded] for folded in (False, True))
+    first, more = (
+        [d for d in questions if d.question.can_wait(answers) is folded] for folded in (False, True)
+    )
     return DrawnEntry(entry.key, entry.get("name"), tuple(first), tuple(more), is_new)
 
 
@@ -87,7 +90,7 @@ def _drawn(group: Group, question: Question, entry: Entry, answers: Answers, pro
         before=before,
         called=(entry.get("name") or group.nobody) if named else "",
         after=after,
-        hint=question.hint,
+        hint=f"{question.hint} {PAINT}" if question.kind is Kind.HOURS else question.hint,
         text=text or ("" if question.kind is Kind.SOME_OF else question.otherwise(answers)),
         choices=_choices(question, text, answers),
         problem=problem,

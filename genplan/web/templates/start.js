@@ -66,7 +66,10 @@ form.addEventListener("click", (event) => {
   const button = event.target.closest(".another button");
   if (!button) return;
   event.preventDefault();
-  const fresh = another(button.closest("[data-group]"));
+  const group = button.closest("[data-group]");
+  const last = [...group.querySelectorAll("[data-entry]")].at(-1);
+  const waits = last?.classList.contains("new") && last.querySelector("[data-called]")?.value.trim() === "";
+  const fresh = waits ? last : another(group); // an empty one that came by itself is enough
   fresh.classList.remove("blank");
   fresh.querySelector("input:not([type=hidden]), select, textarea").focus();
 });
@@ -225,5 +228,6 @@ function paintable(field) {
 }
 for (const entry of form.querySelectorAll("[data-entry]")) ready(entry);
 for (const zone of form.querySelectorAll("[data-zone]")) {
-  if (!zone.value) zone.value = Intl.DateTimeFormat().resolvedOptions().timeZone ?? "";
+  const here = Intl.DateTimeFormat().resolvedOptions().timeZone ?? "";
+  if (!zone.value && here.includes("/") && !here.startsWith("Etc/")) zone.value = here;
 }

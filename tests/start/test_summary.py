@@ -1,0 +1,48 @@
+"""What is read over before the case is made, and the time zone of a system that names none."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from genplan.start import time_zone
+from genplan.start.asked_about_people import PURPOSE
+from genplan.start.screens import screen_of
+from genplan.start.summary import lines_of
+from genplan.web.start.form import drawn
+from tests.fixtures.start_answers import HOURS, answered
+
+
+def lines(key: str, **groups: list[dict[str, str]]) -> tuple[str, ...]:
+    screen = screen_of(key)
+    assert screen is not None
+    return lines_of(screen, answered(**groups))
+
+
+def test_a_skill_is_told_in_words_that_say_what_is_what() -> None:
+    skill = {"name": "Coat on", "correct": "Both arms in", "things": "m1\nm2", "places": "l2"}
+    things = [{"name": "Red coat"}, {"name": "Rain jacket"}]
+    assert lines("skills", skills=[skill], things=things) == (
+        "Coat on: Both arms in; learned with Mum; at Home; using Red coat; to be tried at Park;"
+        " to be tried using Red coat, Rain jacket",
+    )
+
+
+def test_an_allergy_is_not_told_as_its_opposite() -> None:
+    child = {"name": "Lia", "hours": HOURS, "allergies": "eggs, strawberry"}
+    assert lines("children", children=[child]) == (
+        "Lia: Monday to Friday 15:00–18:00; allergies: egg, strawberry",
+    )
+
+
+@pytest.mark.parametrize(("system", "folded"), [("Europe/Dublin", True), ("UTC", False), ("Etc/UTC", False)])
+def test_the_zone_is_asked_openly_where_the_system_names_no_region(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, system: str, folded: bool
+) -> None:
+    monkeypatch.setenv("TZ", system)
+    monkeypatch.setattr(time_zone, "LOCALTIME", tmp_path / "none")
+    monkeypatch.setattr(time_zone, "TIMEZONE", tmp_path / "none")
+    (entry,) = drawn(PURPOSE, answered(purpose=[]), ())
+    zone = next(d for d in (*entry.first, *entry.more) if d.question.key == "timezone")
+    assert (zone in entry.more, zone.text) == (folded, system if folded else "")
