@@ -21,7 +21,7 @@ from genplan.report.names_and_words import (
     probes_words,
     set_of,
 )
-from genplan.report.plain_characters import clock, counted
+from genplan.report.plain_characters import clock, counted, listed
 from genplan.text.tuple_words import common_word
 
 NOTHING = "Nothing changes for anybody."
@@ -45,20 +45,28 @@ def told_lines(case: Case, plan: Plan) -> tuple[str, ...]:
     if not plan.people_told:
         return ()
     names = Names(case)
-    called = [names.adult(i) if kind == "adult" else names.learner(i) for kind, i in plan.people_told]
+    called = [
+        names.adult(i) if kind == "adult" else bringer(names.learner(i)) for kind, i in plan.people_told
+    ]
     least = next((o.bound for o in plan.objectives if o.name is ObjectiveName.PEOPLE), None)
     return (told_sentence(called, least),)
 
 
+def bringer(child: str) -> str:
+    """Who is told what changes for a child: a child of five is told nothing."""
+    return f"whoever brings {child}"
+
+
 def told_sentence(called: Sequence[str], least: float | None) -> str:
-    """Who has to be told; `least` is how many are proven to be the fewest, where that was looked for."""
+    """Who has to be told, for each child whoever brings it; `least` is how many are proven to be the fewest, where that
+    was looked for."""
     people = "1 person has" if len(called) == 1 else f"{len(called)} people have"
     fewest = ""
     if least is not None:
         bound = "Fewer" if len(called) <= least else f"Fewer than {number_words(least)}"
         fewest = f" {bound} cannot be, with all that is due."
     # an alias may end in a full stop
-    return f"{people} to be told ({', '.join(called)}).{fewest}"
+    return f"{people} to be told ({listed(called, len(called))}).{fewest}"
 
 
 def deeper_lines(case: Case, deeper: Deeper | None) -> tuple[str, ...]:
@@ -108,6 +116,11 @@ class PersonChanges:
     id: str
     name: str
     lines: tuple[str, ...]
+
+    @property
+    def whom(self) -> str:
+        """Who is told it."""
+        return self.name if self.kind == "adult" else bringer(self.name)
 
     @property
     def file(self) -> str:
