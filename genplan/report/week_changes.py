@@ -22,7 +22,7 @@ from genplan.report.names_and_words import (
     set_of,
 )
 from genplan.report.plain_characters import clock, counted, listed
-from genplan.text.tuple_words import common_word
+from genplan.text.tuple_words import common_words
 
 NOTHING = "Nothing changes for anybody."
 FOLDER = "changes"
@@ -73,15 +73,15 @@ def deeper_lines(case: Case, deeper: Deeper | None) -> tuple[str, ...]:
     """What the deeper search costs and brings."""
     if deeper is None:
         return ()
-    word = common_word(case.mastered)
+    word, words = common_words(case.mastered)
     figures = [
         f"{abs(n)} {'more' if n > 0 else 'fewer'} {one if abs(n) == 1 else many}"
         for n, one, many in (
             (deeper.people, "person told", "people told"),
             (deeper.rather, "sitting that was wished for", "sittings that were wished for"),
             (deeper.due, "check that is due", "checks that are due"),
-            (deeper.wished, f"{word} wanted before the rest", f"{word}s wanted before the rest"),
-            (deeper.new, word, f"{word}s"),
+            (deeper.wished, f"{word} wanted before the rest", f"{words} wanted before the rest"),
+            (deeper.new, word, words),
             (deeper.teachings, "teaching", "teachings"),
             (deeper.observed, "probe with a second observer", "probes with a second observer"),
         )
