@@ -11,7 +11,7 @@ from genplan.planning.still_held import Against
 from genplan.report.names_and_words import KIND_WORDS, Names, day_words, hours
 from genplan.report.plain_characters import counted, ended, listed
 from genplan.report.told_week_lines import mark_of, meeting_words, why_words
-from genplan.text.tuple_words import common_word
+from genplan.text.tuple_words import common_words
 
 MANY = 99
 
@@ -19,19 +19,14 @@ MANY = 99
 def counts_words(case: Case, learner: str, counts: Mapping[str, int]) -> str:
     """`2 due probes and 3 new pairs`, of those that are more than 0; empty for nothing. An empty `learner`: of all."""
     targets = case.targets_of(learner) if learner else case.targets.values()
-    word = common_word(targets)
+    word, words = common_words(targets)
     nouns = {
-        "due": "due probe",
-        "dated": "wished combination",
-        "teaching": "teaching",
-        "new tuples": f"new {word}",
+        "due": ("due probe", ""),
+        "dated": (f"wished {word} with its last chance", f"wished {words} with their last chance"),
+        "teaching": ("teaching", ""),
+        "new tuples": (f"new {word}", f"new {words}"),
     }
-    last = " at the last chance"
-    shown = [
-        f"{counted(counts[name], noun)}{last if name == 'dated' else ''}"
-        for name, noun in nouns.items()
-        if counts.get(name, 0) > 0
-    ]
+    shown = [counted(counts[name], *noun) for name, noun in nouns.items() if counts.get(name, 0) > 0]
     return listed(shown, MANY)
 
 

@@ -316,10 +316,11 @@ def next_sentences(names: Names, found: TargetReview, with_matrix: bool = True) 
         so_far = waiting_text(names.case, target, found.tally.standing(combination))
         more = f" ({so_far})" if so_far else ""
         yield f"Waits for teaching or a decision: {names.combination(target, combination)}{more}."
-    for check in found.maintenance:
+    checks = found.maintenance if target.state is TargetState.MASTERED else ()
+    for check in checks:
         if check.state is CheckState.DUE:
             yield f"A maintenance probe is due since {day_short(check.due)}."
-    following = next((c for c in found.maintenance if c.state is CheckState.AHEAD), None)
+    following = next((c for c in checks if c.state is CheckState.AHEAD), None)
     if following:
         yield f"The next maintenance probe falls due on {day_short(following.due)}."
     for wish, number in found.wishes:

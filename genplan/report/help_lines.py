@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from genplan.planning.relaxations import RelaxationKind
@@ -11,7 +11,7 @@ from genplan.planning.what_if import Gain, Gains
 from genplan.report.names_and_words import Names, clean
 from genplan.report.plain_characters import counted, ended, listed
 from genplan.text.gains import easing_text, times_text
-from genplan.text.tuple_words import common_word
+from genplan.text.tuple_words import common_words
 
 NAMED_AT_MOST = 4
 """Learners named in a sentence."""
@@ -67,31 +67,29 @@ def _sentence(names: Names, alike: Sequence[Gain]) -> str:
     words = clean(f"{easing_text(names.case, gain.easing)} {times}".strip())
     whom = listed([names.learner(i) for i in gain.learners], NAMED_AT_MOST)
     text = f"{words[:1].upper()}{words[1:]}: {_more(names, gain)} for {whom}"
-    for name, noun in (("new tuples", f"new {common_word(names.case.mastered)}"), ("teaching", "teaching")):
+    one, many = common_words(names.case.mastered)
+    for name, *noun in (("new tuples", f"new {one}", f"new {many}"), ("teaching", "teaching")):
         if (less := -gain.of(name)) > 0:
-            text += f", but {counted(less, noun)} fewer"
+            text += f", but {counted(less, *noun)} fewer"
     return ended(text)
 
 
 def _more(names: Names, gain: Gain) -> str:
     """`4 more pairs, 1 of them wished`."""
     due, dated, wished, new = (gain.of(name) for name in ("due", "dated", "wished", "new tuples"))
+    one, many = common_words(t for t in names.case.mastered if t.learner in gain.learners)
+    more_wished = (f"more wished {one}", f"more wished {many}")
     parts = [counted(due, "more due probe")] if due > 0 else []
     if dated > 0:
-        parts.append(f"{counted(dated, 'more wished combination')} at the last chance")
+        parts.append(f"{counted(dated, *more_wished)} at the last chance")
     if new > 0:
         some = f", {wished} of them wished," if wished > 0 else ""
-        parts.append(counted(new, f"more {_word(names, gain.learners)}") + some)
+        parts.append(counted(new, f"more {one}", f"more {many}") + some)
     elif wished > 0:
-        parts.append(counted(wished, "more wished combination"))
+        parts.append(counted(wished, *more_wished))
     if (teachings := gain.of("teaching")) > 0:
         parts.append(counted(teachings, "more teaching"))
     return " and ".join(parts)
-
-
-def _word(names: Names, learners: Iterable[str]) -> str:
-    """What one new tuple of these learners is called, if all their targets call it the same."""
-    return common_word(t for t in names.case.mastered if t.learner in learners)
 
 
 def tried_sentence(gains: Gains) -> str:

@@ -40,9 +40,9 @@ def in_order(ids: Iterable[str]) -> list[str]:
     return sorted(ids, key=as_read)
 
 
-def counted(number: int, thing: str) -> str:
-    """`1 probe`, `2 probes`."""
-    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
+def counted(number: int, thing: str, things: str = "") -> str:
+    """`1 probe`, `2 probes`; `things` where an s at the end does not make it several."""
+    return f"{number} {thing}" if number == 1 else f"{number} {things or f'{thing}s'}"
 
 
 def ended(text: str) -> str:

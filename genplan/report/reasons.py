@@ -64,33 +64,37 @@ def reason_read(case: Case, limit: Limit) -> str:
 
 
 def reason_groups(names: Names, left_out: Iterable[LeftOut], learner: str) -> tuple[ReasonGroup, ...]:
-    """The groups of one learner: maintenance, retests, teachings, then new combinations; the largest first."""
-    groups: dict[tuple[ProbeKind, Limit], list[LeftOut]] = defaultdict(list)
+    """The groups of one learner: maintenance, retests, teachings, then new combinations; the largest first. What reads
+    the same is one group, and stands where the first of its kinds does."""
+    groups: dict[str, list[LeftOut]] = defaultdict(list)
     for item in left_out:
         if item.learner == learner:
-            groups[item.kind, item.limit].append(item)
-    made = [_group(names, kind, limit, items) for (kind, limit), items in groups.items()]
+            groups[_sentence(reason_read(names.case, item.limit))].append(item)
+    made = [_group(names, reason, items) for reason, items in groups.items()]
     return tuple(sorted(made, key=lambda g: (_KIND_ORDER.index(g.kind), -g.weight, g.reason)))
 
 
-def _group(names: Names, kind: ProbeKind, limit: Limit, items: list[LeftOut]) -> ReasonGroup:
+def _group(names: Names, reason: str, items: list[LeftOut]) -> ReasonGroup:
     by_target: dict[str, list[LeftOut]] = defaultdict(list)
     for item in items:
         by_target[item.target].append(item)
     shares = tuple(
-        _share(names, kind, target, found)
+        _share(names, target, found)
         for target, found in sorted(by_target.items(), key=lambda item: as_read(item[0]))
     )
-    return ReasonGroup(_sentence(reason_read(names.case, limit)), kind, sum(map(_amount, items)), shares)
+    kind = min((item.kind for item in items), key=_KIND_ORDER.index)
+    return ReasonGroup(reason, kind, sum(map(_amount, items)), shares)
 
 
-def _share(names: Names, kind: ProbeKind, target_id: str, items: list[LeftOut]) -> OfTarget:
-    total = sum(map(_amount, items))
+def _share(names: Names, target_id: str, items: list[LeftOut]) -> OfTarget:
     target = names.case.targets.get(target_id)
-    if kind is ProbeKind.NEW and target is not None:
-        amount = counted(total, tuple_word(target))
-    else:
-        amount = counted(total, _KIND_NOUNS.get(kind, "probe"))
+    new = tuple_word(target) if target else "probe"
+    amounts = [
+        counted(sum(map(_amount, of_kind)), _KIND_NOUNS.get(kind, new))
+        for kind in _KIND_ORDER
+        if (of_kind := [item for item in items if item.kind is kind])
+    ]
+    amount = listed(amounts, len(amounts))
     named = tuple(what_read(names.case, item) for item in items)
     unnamed = max(0, len(named) - NAMED_AT_MOST)
     return OfTarget(names.target(target_id), amount, named[:NAMED_AT_MOST], unnamed, target_id)

@@ -21,8 +21,8 @@ from genplan.report.names_and_words import (
     probes_words,
     set_of,
 )
-from genplan.report.plain_characters import clock, counted
-from genplan.text.tuple_words import common_word
+from genplan.report.plain_characters import clock, counted, listed
+from genplan.text.tuple_words import common_words
 
 NOTHING = "Nothing changes for anybody."
 FOLDER = "changes"
@@ -45,35 +45,43 @@ def told_lines(case: Case, plan: Plan) -> tuple[str, ...]:
     if not plan.people_told:
         return ()
     names = Names(case)
-    called = [names.adult(i) if kind == "adult" else names.learner(i) for kind, i in plan.people_told]
+    called = [
+        names.adult(i) if kind == "adult" else bringer(names.learner(i)) for kind, i in plan.people_told
+    ]
     least = next((o.bound for o in plan.objectives if o.name is ObjectiveName.PEOPLE), None)
     return (told_sentence(called, least),)
 
 
+def bringer(child: str) -> str:
+    """Who is told what changes for a child: a child of five is told nothing."""
+    return f"whoever brings {child}"
+
+
 def told_sentence(called: Sequence[str], least: float | None) -> str:
-    """Who has to be told; `least` is how many are proven to be the fewest, where that was looked for."""
+    """Who has to be told, for each child whoever brings it; `least` is how many are proven to be the fewest, where that
+    was looked for."""
     people = "1 person has" if len(called) == 1 else f"{len(called)} people have"
     fewest = ""
     if least is not None:
         bound = "Fewer" if len(called) <= least else f"Fewer than {number_words(least)}"
         fewest = f" {bound} cannot be, with all that is due."
     # an alias may end in a full stop
-    return f"{people} to be told ({', '.join(called)}).{fewest}"
+    return f"{people} to be told ({listed(called, len(called))}).{fewest}"
 
 
 def deeper_lines(case: Case, deeper: Deeper | None) -> tuple[str, ...]:
     """What the deeper search costs and brings."""
     if deeper is None:
         return ()
-    word = common_word(case.mastered)
+    word, words = common_words(case.mastered)
     figures = [
         f"{abs(n)} {'more' if n > 0 else 'fewer'} {one if abs(n) == 1 else many}"
         for n, one, many in (
             (deeper.people, "person told", "people told"),
             (deeper.rather, "sitting that was wished for", "sittings that were wished for"),
             (deeper.due, "check that is due", "checks that are due"),
-            (deeper.wished, f"{word} wanted before the rest", f"{word}s wanted before the rest"),
-            (deeper.new, word, f"{word}s"),
+            (deeper.wished, f"{word} wanted before the rest", f"{words} wanted before the rest"),
+            (deeper.new, word, words),
             (deeper.teachings, "teaching", "teachings"),
             (deeper.observed, "probe with a second observer", "probes with a second observer"),
         )
@@ -108,6 +116,11 @@ class PersonChanges:
     id: str
     name: str
     lines: tuple[str, ...]
+
+    @property
+    def whom(self) -> str:
+        """Who is told it."""
+        return self.name if self.kind == "adult" else bringer(self.name)
 
     @property
     def file(self) -> str:

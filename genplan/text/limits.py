@@ -15,7 +15,7 @@ from genplan.rules.limits import Kind, Limit
 from genplan.text.absences import reason_text
 from genplan.text.obstacles import obstacle_text
 from genplan.text.target_names import target_named
-from genplan.text.tuple_words import common_word
+from genplan.text.tuple_words import common_words
 
 
 @dataclass(frozen=True)
@@ -152,8 +152,8 @@ class _Said:
 
     @property
     def lost(self) -> str:
-        word = common_word(self.case.mastered)
-        one, many = _LOSSES.get(self.limit.goal, (f"new {word}", f"new {word}s"))
+        single, several = common_words(self.case.mastered)
+        one, many = _LOSSES.get(self.limit.goal, (f"new {single}", f"new {several}"))
         return f"{self.figure} {one if self.figure == 1 else many}"
 
 

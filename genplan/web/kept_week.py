@@ -14,11 +14,13 @@ from genplan.keeping.told import KeptWeek
 from genplan.plan import Plan, Sitting
 from genplan.report.messages import message
 from genplan.report.names_and_words import Names, amount_words
+from genplan.report.week_changes import FOLDER as CHANGES
+from genplan.report.week_changes import bringer
 from genplan.report.week_picture import week_picture
 from genplan.web import alternatives, params, sitting_cards, wishes
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers
-from genplan.web.plan_files import can_print, known_sittings, listed, shelf_of_kept
+from genplan.web.plan_files import FileListing, can_print, known_sittings, listed, shelf_of_kept
 from genplan.web.templating import redirect, screen
 from genplan.web.week_choice import week_choice
 
@@ -59,6 +61,7 @@ def show(site: AppState, request: Request) -> Response:
     names, today = Names(case), opened.now.date()
     asked = (request.query_params.get(word, "") for word in ("by", "of"))
     choice = week_choice(names, week, known, today, *asked)
+    shelf = shelf_of_kept(opened, week)
     told, problems = alternatives.as_it_stands(opened, week) if kept and not over else (None, ())
     return screen(
         site,
@@ -66,6 +69,7 @@ def show(site: AppState, request: Request) -> Response:
         "week-screen.html",
         title=f"Week {week.number}",
         **params.turning(week),
+        plan_words=params.plan_words(week, today),
         days=sitting_cards.days(case, opened.log, choice.sittings, opened.now),
         choice=choice,
         picture=None if choice.by or not known else week_picture(names, week, known, today),
@@ -75,10 +79,23 @@ def show(site: AppState, request: Request) -> Response:
         over=over,
         marked=alternatives.marked(told, problems),
         draft=site.draft(week) is not None,
-        files=listed(shelf_of_kept(opened, week).names, case) if kept else (),
+        files=listed(shelf.names, case) if kept else (),
+        changes=_changes(case, shelf) if kept and not over else (),
         messages=_messages(case, week, kept, known) if kept and not over else (),
         pdf=can_print(),
     )
+
+
+def _changes(case: Case, shelf: FileListing) -> tuple[tuple[str, str], ...]:
+    """What the last keeping changed, for each who has to be told of it, with whom that is: also who has no sitting
+    any more."""
+    names = Names(case)
+    whom = {
+        **{f"{CHANGES}/adult-{i}.txt": names.adult(i) for i in case.adults},
+        **{f"{CHANGES}/learner-{i}.txt": bringer(names.learner(i)) for i in case.learners},
+    }
+    there = set(shelf.names)
+    return tuple((who, shelf.read(name).decode("utf-8")) for name, who in whom.items() if name in there)
 
 
 def _messages(

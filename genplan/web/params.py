@@ -11,7 +11,7 @@ from starlette.requests import Request
 from genplan.case import Week
 from genplan.case.week import YEARS
 from genplan.errors import UsageError
-from genplan.report.names_and_words import day_short, week_words
+from genplan.report.names_and_words import day_short, day_words, week_words
 from genplan.workflow import Opened
 
 WEEKS_OFFERED = 13
@@ -61,6 +61,13 @@ def week_of(request: Request, opened: Opened) -> Week:
 def turning(shown: Week) -> dict[str, Any]:
     """What a screen of a week says of it, with the weeks before and after it."""
     return {**week_words(shown), "earlier": Week.of(shown.monday - timedelta(7)), "later": shown.next()}
+
+
+def plan_words(shown: Week, today: date) -> str:
+    """What the button says that plans a week: which one."""
+    if shown == Week.of(today):
+        return "Plan this week"
+    return f"Plan the week of {day_words(shown.monday)}"
 
 
 def weeks_ahead(opened: Opened, wanted: Week | None = None) -> tuple[tuple[Week, str], ...]:

@@ -43,6 +43,7 @@ def show(site: AppState, request: Request) -> Response:
         "plan-screen.html",
         title=f"Plan week {week.number}",
         **params.turning(week),
+        plan_words=params.plan_words(week, opened.now.date()),
         over=week.sunday < opened.now.date(),
         kept=read_kept(site.folder, week, opened.case) is not None,
         most_weeks=MOST_WEEKS,
@@ -167,7 +168,7 @@ def _found(site: AppState, opened: workflow.Opened, week: Week, draft: Search) -
         "amount": amount_words(sittings),
         "kept": kept is not None,
         "changes": (people := changes_of_people(case, changed)),
-        "told": told_sentence([person.name for person in people], _least(document)) if people else "",
+        "told": told_sentence([p.whom for p in people], _least(document)) if people else "",
         "left_out": [
             (names.learner(i), groups)
             for i in in_order(case.learners)

@@ -33,7 +33,6 @@ def show(site: AppState, request: Request) -> Response:
         "today-screen.html" if site.reachable is None else "today-on-phone.html",
         title="Today",
         today=today,
-        week=facts.week,
         several=len(today.children) > 1,
         many=len(today.children) > OPEN_AT_MOST,
     )

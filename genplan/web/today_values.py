@@ -101,7 +101,7 @@ class ChildToday:
 @dataclass(frozen=True)
 class Today:
     """`next` are the sittings that are next of all: those that begin at the same time. `away` and `fallen` are of
-    everybody."""
+    everybody. `week` is that of the next sitting, or the running one."""
 
     words: str
     step: Step
@@ -110,6 +110,7 @@ class Today:
     away: tuple[str, ...]
     children: tuple[ChildToday, ...]
     picture: WeekPicture | None
+    week: Week
 
     @property
     def unwritten(self) -> int:

@@ -26,7 +26,7 @@ from genplan.web.today_values import ChildToday, Facts, Fallen, NextSitting, Ste
 
 AHEAD = timedelta(days=7)
 """So far ahead somebody who is away is spoken of."""
-FRIDAY, SATURDAY = 4, 5
+FRIDAY = 4
 UP_TO_DATE = "Everything is written down, and the week is planned."
 
 
@@ -47,6 +47,7 @@ def today_of(facts: Facts) -> Today:
             for n, i in enumerate(in_order(facts.case.learners), 1)
         ),
         week_picture(names, facts.week, own, at.date(), _state(facts)) if own else None,
+        _week_of(ahead[0]) if ahead else facts.week,
     )
 
 
@@ -214,7 +215,8 @@ def _step(facts: Facts, unwritten: Sequence[Unwritten], ahead: Sequence[Sitting]
         left = counted(len(unwritten), "thing")
         why = f"{left} of the last days {'is' if len(unwritten) == 1 else 'are'} not written down yet."
         return Step("Write the first one down", unwritten[0].probe.record, why)
-    if week not in facts.kept and facts.now.weekday() < SATURDAY:
+    untold = week not in facts.kept and following not in facts.kept
+    if untold and facts.now.weekday() < FRIDAY:
         return Step("Plan this week", f"/plan/{week}", "Nobody was told of a plan of this week.")
     if following not in facts.kept and (facts.now.weekday() >= FRIDAY or not ahead):
         return Step("Plan next week", f"/plan/{following}", "Nobody was told of a plan of next week.")

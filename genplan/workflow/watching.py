@@ -106,10 +106,10 @@ class Watch:
 
     def _begin(self, context: WeekContext, first: FirstWeek) -> None:
         from genplan.case.people import NEEDS_SCALE
-        from genplan.text.tuple_words import common_word
+        from genplan.text.tuple_words import common_words
 
         self._context, self._whole, self._best, self._shown = context, True, (), None
-        self._noun = f"{common_word(n.target for n in context.needs)}s"
+        _, self._noun = common_words(n.target for n in context.needs)
         self._weighted = any(
             context.case.learners[n.target.learner].weight != NEEDS_SCALE for n in context.needs
         )

@@ -18,7 +18,7 @@ from genplan.evidence.log import Log, Result, ResultKind
 from genplan.report.breaks_words import breaks_sentences
 from genplan.report.chart import chart
 from genplan.report.evidence_lines import chance_lines, progress_lines, review_lines
-from genplan.report.evidence_words import agreement_sentences, percent
+from genplan.report.evidence_words import agreement_sentences, next_sentences, percent
 from genplan.report.names_and_words import Names
 from genplan.report.review_page import review_page
 from genplan.report.review_tables import CURVE_COLUMNS, TARGET_COLUMNS, review_tables
@@ -136,6 +136,7 @@ def test_a_skill_that_is_still_taught_or_paused_says_so_under_what_is_next(
     text = review_page(case, reviewed(case, Log()), NOW)
     assert f"<li>{said}</li>" in text
     assert "Nothing is owed." not in text
+    assert "maintenance probe" not in "".join(next_sentences(Names(case), reviewed(case, Log()).targets[0]))
 
 
 def test_names_stay_at_home_unless_asked_for() -> None:

@@ -119,7 +119,9 @@ def test_children_whose_skills_are_counted_otherwise_have_combinations() -> None
         helps(Names(case), gains(gain(easing, None, *i, new_tuples=3)))
         for i in (("robin", "wren"), ("wren",))
     )
-    assert both[0].best == "A skill may have 2 probes a day: 3 more combinations for robin and wren."
+    assert (
+        both[0].best == "A skill may have 2 probes a day: 3 more pairs and single values for robin and wren."
+    )
     assert one[0].best == "A skill may have 2 probes a day: 3 more single values for wren."
 
 
@@ -135,7 +137,9 @@ def test_what_is_lost_and_left_out_is_called_what_is_counted() -> None:
     singly = replace(CASE, targets={**CASE.targets, "a": replace(CASE.targets["a"], cover="each-value")})
     left_over = [left(worse, i, tuples=2) for i in ("robin", "wren")]
     assert "4 new pairs (" in causes(Names(CASE), left_over)[0].sentence(6)
-    assert limit_sentence(singly, worse).endswith("the week would then show 2 new combinations fewer")
+    assert limit_sentence(singly, worse).endswith(
+        "the week would then show 2 new pairs and single values fewer"
+    )
     amount = causes(Names(singly), left_over)[0].amount
     assert set(amount.split(" and ")) == {"2 new pairs", "2 new single values"}
 

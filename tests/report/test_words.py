@@ -131,6 +131,14 @@ def test_equal_reasons_are_one_group_and_its_parts_add_up() -> None:
     assert reason_groups(Names(b.a_case()), b.left_out("robin"), "wren") == ()
 
 
+def test_no_reason_is_read_twice() -> None:
+    """A retest and new pairs that the same stands in the way of."""
+    item = next(i for i in b.left_out() if i.kind is ProbeKind.NEW)
+    both = [replace(item, tuples=2), replace(item, kind=ProbeKind.RETEST)]
+    (group,) = reason_groups(Names(b.a_case()), both, "wren")
+    assert (group.kind, group.targets[0].amount) == (ProbeKind.RETEST, "1 retest and 2 pairs")
+
+
 def test_a_left_out_thing_that_stands_for_several_tuples_counts_them() -> None:
     item = LeftOut(
         learner="wren",

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
-from genplan.case import Absence, Case
+from genplan.case import Absence, Case, Week
 from genplan.coverage.review import review
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.plan import Sitting
+from genplan.web.params import plan_words
 from genplan.web.today_values import Facts, Fallen, Today
 from genplan.web.todays_work import today_of
 from tests.fixtures import builders as b
@@ -95,10 +96,27 @@ def test_one_thing_to_press_in_the_order_of_what_is_urgent() -> None:
         address=f"/plan/{b.WEEK}",
         why="Nobody was told of a plan of this week.",
     )
+    # a week that nobody was told of is not gone back to when the next one is kept, nor from Friday on
+    following = frozenset([b.WEEK.next()])
+    assert day(kept=following, sittings=()).step.words == "Look at the week"
+    friday = day(now=WEDNESDAY + timedelta(2), kept=frozenset(), sittings=())
+    assert friday.step.words == "Plan next week"
     saturday = WEDNESDAY + timedelta(3)
     assert day(now=saturday, log=done, sittings=()).step.address == f"/plan/{b.WEEK.next()}"
     none = replace(b.a_case(), targets={})
     assert day(case=none, sittings=(), log=Log()).step.address == "/case/targets/new"
+
+
+def test_the_whole_week_is_that_of_the_next_sitting() -> None:
+    week_before = datetime(2026, 11, 27, 10, tzinfo=b.ZONE)
+    assert day(now=week_before).week == b.WEEK
+    assert day(now=week_before, sittings=()).week == Week(2026, 48)
+
+
+def test_the_button_says_which_week_it_plans() -> None:
+    sunday = date(2026, 12, 6)
+    assert plan_words(Week(2026, 50), sunday) == "Plan the week of Monday 7 December"
+    assert plan_words(Week(2026, 49), sunday) == "Plan this week"
 
 
 def test_what_fell_through_leads_to_another_place_for_it() -> None:

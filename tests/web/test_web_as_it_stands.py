@@ -116,6 +116,13 @@ def test_each_person_has_a_text_to_send_on_the_page(local, folder):
         assert (file.status, file.headers["content-type"]) == (200, "text/plain; charset=utf-8")
         assert f"changes/{name}.txt" in page
     assert "What changes for each person, ready to send" in page
+    # what changes comes first, also for her who has no sitting left; the whole week is folded
+    said = words(page)
+    sent = said.index("What to send to each")
+    (changed, whole) = (said.index(x, sent) for x in ("What changes for Gran", "The whole week once more"))
+    assert changed < said.index("What changes for whoever brings L.", sent) < whole
+    assert re.search(r"<details>\s*<summary>The whole week once more", page)
+    assert "Hello Mum," not in said[sent:whole]
     # as few people as can be are told something: nothing changes for Mum
     assert local.get("/week/2026-W49/files/changes/adult-mum.txt").status == 404
     assert "changes/adult-mum.txt" not in page

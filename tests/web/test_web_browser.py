@@ -62,7 +62,7 @@ def test_a_family_on_a_phone(chromium, tmp_path):
         assert page.get_by_label("Saturday").input_value() == "10:00-99:00"
         screen.checked("a form that was refused")
         screen.go("/plan/2026-W49")
-        page.get_by_role("button", name="Plan this week").tap()
+        page.get_by_role("button", name=re.compile("^Plan (this week|the week of )")).tap()
         for name in ("The page of the week", "Sheets to print and fill in", "Page of Mum"):
             screen.follow(page.get_by_role("link", name=name), "/files/")
             page.get_by_role("heading", level=1, name=re.compile("[Ww]eek 49")).wait_for()
@@ -300,7 +300,7 @@ def test_without_scripts_a_search_is_followed_all_the_same(chromium, tmp_path):
         enter(page, local, scripts=False)
         page.get_by_role("button", name="Make a first case").click()
         page.goto(f"{local.address}/plan/2026-W49")
-        page.get_by_role("button", name="Plan this week").click()
+        page.get_by_role("button", name=re.compile("^Plan (this week|the week of )")).click()
         page.get_by_role("button", name="Keep this plan").wait_for(timeout=90_000)
 
 

@@ -162,7 +162,7 @@ def test_a_search_that_fails_says_why(local, monkeypatch):
     page = local.get(WEEK).text
     assert "No plan was found." in page
     assert "The solver was &lt;b&gt;killed&lt;/b&gt;." in page
-    assert "Plan this week" in page
+    assert "Plan the week of Monday 30 November" in page
 
 
 def test_a_search_that_was_killed_says_so(local, monkeypatch):
