@@ -7,10 +7,11 @@ the oldest copy; that is a change like another, and can be undone too."""
 from __future__ import annotations
 
 import json
+import os
 import re
 import shutil
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager, suppress
+from contextlib import AbstractContextManager, contextmanager, nullcontext, suppress
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -18,13 +19,15 @@ from typing import Any
 
 from genplan.casefile.plaintext import MOST_BYTES
 from genplan.errors import FileError, UsageError
-from genplan.files import make_folders, read_file, write_new
+from genplan.files import make_folders, read_file, remove_empty, write_new
 
 FOLDER = ".earlier"
 ABOUT = "about.json"
 MOST = 40
 """States that are kept; the oldest give way."""
 _NAME = re.compile("[0-9]{6}")
+_UNFINISHED = "unfinished"
+"""What a state is called while it is written, and while it is taken away."""
 
 Renaming = tuple[str, str, str]
 """Section, old id, new id."""
@@ -46,22 +49,68 @@ class State:
 def files_of(folder: Path) -> dict[str, bytes]:
     """The files that a case is written in. Raises FileError."""
     try:
-        return {p.name: read_file(p, MOST_BYTES) for p in sorted(folder.glob("*.yaml")) if p.is_file()}
+        return {
+            p.name: read_file(p, MOST_BYTES)
+            for p in sorted(folder.iterdir())
+            if p.suffix == ".yaml" and p.is_file()
+        }
     except OSError as problem:
         raise FileError(f"The files of the case could not be read ({problem.strerror}).") from problem
 
 
 @contextmanager
-def undoable(folder: Path, words: str, when: datetime, renamed: tuple[Renaming, ...] = ()) -> Iterator[None]:
-    """Puts aside what is changed within. Where nothing changes, or it fails, nothing is put aside."""
+def undoable(
+    folder: Path, words: str, when: datetime, renamed: tuple[Renaming, ...] = (), *, locked: bool = False
+) -> Iterator[None]:
+    """Puts aside what is changed within. Where nothing changes, or it fails, nothing is put aside. `locked`: the caller
+    holds the lock of the case. Raises FileError, before anything is changed, where the states would lie elsewhere."""
+    make_ready(folder, locked)
     before = files_of(folder)
     yield
-    after = files_of(folder)
-    changed = {n: before.get(n) for n in sorted({*before, *after}) if before.get(n) != after.get(n)}
-    if changed:
-        # what cannot be put aside is no reason to call a change that was made a failure
-        with suppress(OSError):
-            _put_aside(folder, words, when, changed, renamed)
+    # what cannot be put aside is no reason to call a change that was made a failure
+    with suppress(OSError, FileError):
+        after = files_of(folder)
+        changed = {n: before.get(n) for n in sorted({*before, *after}) if before.get(n) != after.get(n)}
+        if changed:
+            with _alone(folder, locked):
+                _put_aside(folder, words, when, changed, renamed)
+
+
+def _alone(folder: Path, locked: bool) -> AbstractContextManager[None]:
+    from genplan.casefile.edit import locked as case_locked
+
+    return nullcontext() if locked else case_locked(folder)
+
+
+def make_ready(folder: Path, locked: bool) -> None:
+    """Clears away what a killed run left. Raises FileError where the states would lie elsewhere."""
+    place = folder / FOLDER
+    if place.is_symlink():
+        raise FileError(
+            f"{place} is a symlink, and earlier states of a case are put aside in its own folder only."
+            " Nothing was changed. Take the symlink away, and do it again."
+        )
+    if os.path.lexists(place / _UNFINISHED) or _is_empty(place):
+        with _alone(folder, locked):
+            _clear_unfinished(place)
+            remove_empty([place])
+
+
+def _is_empty(place: Path) -> bool:
+    try:
+        return not any(place.iterdir())
+    except OSError:
+        return False
+
+
+def _clear_unfinished(place: Path) -> None:
+    """Takes away what a run left that was killed at it; of a symlink the symlink."""
+    unfinished = place / _UNFINISHED
+    with suppress(OSError):
+        if unfinished.is_symlink():
+            unfinished.unlink()
+        else:
+            shutil.rmtree(unfinished)
 
 
 def _put_aside(
@@ -71,28 +120,45 @@ def _put_aside(
     changed: Mapping[str, bytes | None],
     renamed: tuple[Renaming, ...],
 ) -> None:
-    numbers = _numbers(folder)
-    place = folder / FOLDER / f"{max(numbers, default=0) + 1:06d}"
-    make_folders(place)
-    for name, data in changed.items():
-        if data is not None:
-            write_new(place / name, data)
-    about = {"when": when.isoformat(), "words": words, "files": list(changed), "renamed": renamed}
-    write_new(place / ABOUT, (json.dumps(about, ensure_ascii=False, indent=1) + "\n").encode("utf-8"))
+    """A state gets its number once it is whole, and loses it before it is taken away. The case is locked."""
+    place, numbers = folder / FOLDER, _numbers(folder)
+    about = {
+        "when": when.isoformat(),
+        "words": words,
+        "files": list(changed),
+        "absent": [name for name, data in changed.items() if data is None],
+        "renamed": renamed,
+    }
+    held = {name: data for name, data in changed.items() if data is not None}
+    held[ABOUT] = (json.dumps(about, ensure_ascii=False, indent=1) + "\n").encode("utf-8")
+    _clear_unfinished(place)
+    made: list[Path] = []
+    try:
+        make_folders(place / _UNFINISHED, made)
+        for name, data in held.items():
+            write_new(place / _UNFINISHED / name, data)
+        os.rename(place / _UNFINISHED, place / f"{max(numbers, default=0) + 1:06d}")
+    except BaseException:
+        _clear_unfinished(place)
+        remove_empty(made)
+        raise
     for number in numbers[: max(0, len(numbers) + 1 - MOST)]:
-        shutil.rmtree(folder / FOLDER / f"{number:06d}", ignore_errors=True)
+        os.rename(place / f"{number:06d}", place / _UNFINISHED)
+        _clear_unfinished(place)
 
 
 def _numbers(folder: Path) -> list[int]:
     try:
         names = [p.name for p in (folder / FOLDER).iterdir()]
-    except OSError:
+    except (FileNotFoundError, NotADirectoryError):
         return []
+    except OSError as problem:
+        raise FileError(f"{folder / FOLDER} could not be read ({problem.strerror}).") from problem
     return sorted(int(name) for name in names if _NAME.fullmatch(name))
 
 
 def states(folder: Path) -> tuple[State, ...]:
-    """The earlier states, the latest first; what cannot be read is none."""
+    """The earlier states, the latest first; what cannot be read is none. Raises FileError for the whole folder."""
     found = [_state(folder, number) for number in reversed(_numbers(folder))]
     return tuple(state for state in found if state)
 
@@ -103,7 +169,7 @@ def _state(folder: Path, number: int) -> State | None:
         about: dict[str, Any] = json.loads(read_file(place / ABOUT, MOST_BYTES))
         json.dumps(about, ensure_ascii=False).encode("utf-8")  # half a sign can be shown nowhere
         names = [n for n in about["files"] if Path(n).name == n and n.endswith(".yaml") and n.isprintable()]
-        files = {n: read_file(place / n, MOST_BYTES) if (place / n).exists() else None for n in names}
+        files = {n: None if n in about["absent"] else read_file(place / n, MOST_BYTES) for n in names}
         renamed = tuple((str(section), str(old), str(new)) for section, old, new in about["renamed"])
         return State(number, datetime.fromisoformat(about["when"]), str(about["words"]), files, renamed)
     except (OSError, ValueError, KeyError, TypeError, RecursionError):

@@ -30,7 +30,7 @@ def go_back(folder: Path, number: int, now: datetime | None) -> None:
     with all_locked(folder):
         files, back = as_it_was(folder, number)
         words = next(s.words for s in states(folder) if s.number == number)
-        with undoable(folder, f"gone back to before: {words}", wall_clock(now), back):
+        with undoable(folder, f"gone back to before: {words}", wall_clock(now), back, locked=True):
             wanted = {**_with_ids_of_then(folder, back), **files}
             if not wanted:
                 raise UsageError("The case is what it was then. Nothing was changed.")

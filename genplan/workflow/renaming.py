@@ -8,8 +8,8 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from genplan.errors import UsageError
-from genplan.workflow.opened_case import wall_clock
+from genplan.errors import CaseError, UsageError
+from genplan.workflow.opened_case import errors_of, wall_clock
 from genplan.workflow.whole_change import all_locked, write_whole
 
 if TYPE_CHECKING:
@@ -36,22 +36,26 @@ def rename(folder: Path, section: str, id_: str, name: str, now: datetime | None
 
 
 def _renamed(folder: Path, section: str, id_: str, called: str, now: datetime | None) -> Renamed:
-    from genplan.casefile import edit
+    from genplan.casefile.diagnostics import Diagnostics
     from genplan.casefile.domain_types import one_of
     from genplan.casefile.earlier import undoable
+    from genplan.casefile.folder import read_folder
     from genplan.casefile.ids_from_names import id_from
     from genplan.casefile.keys import SECTIONS
     from genplan.casefile.renaming import Renaming
     from genplan.casefile.said_once import groups_of
 
-    tree = edit.things(folder)
+    notes = Diagnostics(str(folder))
+    tree = read_folder(folder, notes)
     ids = {s: tuple(held) if isinstance(held := tree.get(s), dict) else () for s in SECTIONS}
     if id_ not in ids[section]:
+        if errors := errors_of(notes.findings):
+            raise CaseError(errors)  # it may stand in what cannot be read
         raise UsageError(f"The case has no {one_of(section)} '{id_}'. Nothing was changed.")
     taken = {i for some in ids.values() for i in some}.union(groups_of(tree)) - {id_}
     fresh = id_from(called, taken, one_of(section).replace(" ", "-"))
     words = f"{one_of(section)} {id_} is called {called} now"
-    with undoable(folder, words, wall_clock(now), ((section, id_, fresh),)):
+    with undoable(folder, words, wall_clock(now), ((section, id_, fresh),), locked=True):
         elsewhere = any(id_ in some for other, some in ids.items() if other != section)
         files = renamed_files(folder, Renaming(section, id_, fresh, ids["learners"], elsewhere), called)
         write_whole(folder, files, now)

@@ -20,11 +20,13 @@ Files = Mapping[str, bytes | None]
 def all_locked(folder: Path) -> Iterator[None]:
     """Nobody else changes the case, its results or its kept weeks meanwhile. Raises FileError."""
     from genplan.casefile import edit
+    from genplan.casefile.earlier import make_ready
     from genplan.evidence.append_rows import results_locked
     from genplan.keeping.store import kept_weeks, week_locked
 
     with ExitStack() as stack:
         stack.enter_context(edit.locked(folder))
+        make_ready(folder, locked=True)
         stack.enter_context(results_locked(folder))
         for week in kept_weeks(folder):
             stack.enter_context(week_locked(folder, week))
@@ -74,7 +76,7 @@ def _put(path: Path, data: bytes | None) -> None:
     if data is None:
         path.unlink(missing_ok=True)
     else:
-        replace_file(path, data)
+        replace_file(path, data, alone=True)
 
 
 def _put_back(folder: Path, before: Files) -> None:

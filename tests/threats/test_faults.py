@@ -15,6 +15,7 @@ from pathlib import Path
 
 import pytest
 
+from genplan.casefile import earlier
 from tests.fixtures.commands_that_write import COMMANDS, Command, Ready, printing_browser, run
 from tests.fixtures.faults import ERRORS, KILLED, Strike, failing, in_a_child, killed, watched
 
@@ -62,10 +63,17 @@ def folders(root: Path) -> set[Path]:
 
 
 def hidden(root: Path) -> list[str]:
-    """Hidden things that are no locks which stay by design."""
+    """Hidden things that are no locks which stay by design, and no whole states of before a change."""
     locks = (".results.csv.lock", ".case.lock", ".2026-W49.lock")
-    found = (p for p in root.rglob(".*") if p.name not in locks)
+    found = (p for p in root.rglob(".*") if p.name not in locks and not are_whole_states(p))
     return sorted(str(p.relative_to(root)) for p in found if not STAYS.fullmatch(p.name))
+
+
+def are_whole_states(path: Path) -> bool:
+    if path.name != earlier.FOLDER:
+        return False
+    whole = sorted(f"{state.number:06d}" for state in earlier.states(path.parent))
+    return whole != [] and whole == sorted(p.name for p in path.iterdir())
 
 
 _known: dict[str, Course] = {}

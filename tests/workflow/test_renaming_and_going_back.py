@@ -244,6 +244,52 @@ def test_a_state_that_was_tampered_with_is_none(folder: Path) -> None:
     assert dict(states(folder)[0].files) == {}
 
 
+def test_a_copy_that_is_gone_is_not_taken_for_a_file_that_was_not_there(folder: Path) -> None:
+    """Going back to such a state would take the file away."""
+    put(folder, "Papa")
+    (folder / ".earlier" / "000001" / "case.yaml").unlink()
+    assert states(folder) == ()
+
+
+def test_nothing_is_written_or_taken_away_behind_a_symlink(folder: Path, tmp_path: Path) -> None:
+    elsewhere = tmp_path / "elsewhere"
+    (elsewhere / "unfinished").mkdir(parents=True)
+    (folder / ".earlier").symlink_to(elsewhere)
+    with pytest.raises(FileError, match=r"\.earlier is a symlink.* Nothing was changed"):
+        put(folder, "Papa")
+    assert (folder / "case.yaml").read_text("utf-8") == CASE
+    assert [p.name for p in elsewhere.rglob("*")] == ["unfinished"]
+
+
+def test_a_symlink_in_the_place_of_an_unfinished_state_is_taken_away_alone(folder: Path) -> None:
+    elsewhere = folder / "elsewhere"
+    elsewhere.mkdir()
+    (elsewhere / "mine").touch()
+    (folder / ".earlier").mkdir()
+    (folder / ".earlier" / "unfinished").symlink_to(elsewhere)
+    put(folder, "Papa")
+    assert [p.name for p in elsewhere.iterdir()] == ["mine"]
+    assert [p.name for p in (folder / ".earlier").iterdir()] == ["000001"]
+
+
+@pytest.mark.parametrize("back", [False, True])
+def test_what_a_killed_run_left_of_a_state_is_cleared_at_the_next_change(folder: Path, back: bool) -> None:
+    if back:
+        put(folder, "Papa")
+    left = folder / ".earlier" / "unfinished"
+    left.mkdir(parents=True)
+    (left / "case.yaml").write_text("half", "utf-8")
+    if back:
+        workflow.go_back(folder, 1, NOW)
+    else:
+        mum = ("adults", "mum")
+        with pytest.raises(CaseError):
+            workflow.put_thing(folder, mum, None, edit.thing(folder, mum).digest, NOW)
+    found = sorted(p.name for p in folder.rglob("*") if p.parent == folder / ".earlier")
+    assert found == (["000001", "000002"] if back else [])
+    assert (folder / ".earlier").exists() is back
+
+
 def test_remarks_in_an_item_of_several_lines_stay(folder: Path) -> None:
     taught = "      - {adult: mum, location: home, material_set: cups}\n"
     lines = (
