@@ -16,7 +16,7 @@ from genplan.case.week import DAYS, Week
 from genplan.plan import Beside, Objective, Plan, Probe, ProbeKind, Sitting, StageStatus, TargetCoverage
 from genplan.report.plain_characters import MONTHS, clock, counted, listed, one_line
 from genplan.text.objectives import objective_words
-from genplan.text.tuple_words import common_word
+from genplan.text.tuple_words import common_words
 from genplan.text.tuple_words import tuple_word as tuple_word
 
 SPOKEN_DIMENSION = "wording"
@@ -295,13 +295,13 @@ def told_objectives(plan: Plan) -> tuple[Objective, ...]:
 
 def objective_sentences(case: Case, plan: Plan) -> tuple[str, ...]:
     """A sentence for each objective that a person is told of, in the words that the case's skills have for tuples."""
-    noun = common_word(case.mastered)
-    return tuple(objective_sentence(o, noun) for o in told_objectives(plan))
+    _, tuples = common_words(case.mastered)
+    return tuple(objective_sentence(o, tuples) for o in told_objectives(plan))
 
 
-def objective_sentence(objective: Objective, noun: str = "tuple") -> str:
+def objective_sentence(objective: Objective, tuples: str = "tuples") -> str:
     """What a stage looked for, what it found and what is proven of it. A percentage is rounded up."""
-    words = objective_words(objective, noun)
+    words = objective_words(objective, tuples)
     label = f"{words[:1].upper()}{words[1:]}"
     if objective.status is StageStatus.NOT_REACHED:
         return f"{label}: not looked at, because the search ended before it."

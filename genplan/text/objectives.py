@@ -7,9 +7,9 @@ from collections.abc import Mapping
 from genplan.plan import Objective
 
 
-def objective_words(objective: Objective, noun: str = "tuple") -> str:
-    """Without a capital and a full stop; `noun` is what one tuple is called."""
-    return _WORDS[objective.name].format(tuples=f"{noun}s")
+def objective_words(objective: Objective, tuples: str = "tuples") -> str:
+    """Without a capital and a full stop; `tuples` is what these are called."""
+    return _WORDS[objective.name].format(tuples=tuples)
 
 
 _WORDS: Mapping[str, str] = {
