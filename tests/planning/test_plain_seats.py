@@ -31,7 +31,7 @@ BESIDE = replace(TOLD, beside="dad", beside_as=Beside.COMPANION)
         (TOLD, TOLD, 2 + 2 + 2),
         (TOLD, replace(TOLD, start=960, end=975), 2),
         (TOLD, replace(TOLD, probes=(ONE,)), 2 + 1),
-        (TOLD, replace(TOLD, location="park"), 0),
+        (TOLD, replace(TOLD, location="park"), 2),
         (TOLD, replace(TOLD, start=900 + DAY, end=915 + DAY), 0),
         (BESIDE, BESIDE, 2 + 2 + 1 + 2),
         (BESIDE, replace(BESIDE, beside="gran"), 2 + 2),

@@ -40,6 +40,7 @@ ONLY_LOOK = (
     ("why", "case", "--week", "2026-W50", *TUESDAY),
     ("exemplars", "case", *TUESDAY),
     ("chance", "4/5"),
+    ("help", "retest"),
     ("forget",),
 )
 PROGRAM = """\
