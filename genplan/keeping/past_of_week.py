@@ -25,7 +25,7 @@ def to_plan_from(kept: KeptWeek, case: Case, log: Log, now: datetime) -> tuple[S
     begun = [(s, what) for s, what in strange.items() if s.start < now]
     if begun:
         raise CaseError([_unknown_in_begun(kept, s, what) for s, what in begun])
-    return tuple(_without_not_run((s for s in kept.sittings if s not in strange), case, log, now))
+    return tuple(without_not_run((s for s in kept.sittings if s not in strange), case, log, now))
 
 
 def _unknown_in_begun(kept: KeptWeek, sitting: Sitting, what: str) -> Finding:
@@ -34,7 +34,8 @@ def _unknown_in_begun(kept: KeptWeek, sitting: Sitting, what: str) -> Finding:
     return Finding(f"{FOLDER}/{kept.week}/{FILE}", 0, "", found, "what the case has", hint)
 
 
-def _without_not_run(sittings: Iterable[Sitting], case: Case, log: Log, now: datetime) -> Iterator[Sitting]:
+def without_not_run(sittings: Iterable[Sitting], case: Case, log: Log, now: datetime) -> Iterator[Sitting]:
+    """What of them a new plan counts too: all but probes of begun ones that were written down as not run."""
     for s in sittings:
         probes = tuple(p for p in s.probes if s.start >= now or not _was_not_run(s, p, log))
         if probes == s.probes:

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from datetime import datetime
 from itertools import groupby
 
 from genplan.case import Case, Week
+from genplan.evidence.log import Log
+from genplan.keeping.past_of_week import without_not_run
 from genplan.plan import Sitting
 from genplan.planning.still_held import Against
 from genplan.report.names_and_words import (
@@ -39,11 +42,20 @@ Standing = tuple[Sitting, bool, object | None, tuple[Against, ...]]
 """A told sitting, whether it has begun, what of it can still be held, what stands against the rest."""
 
 
-def told_week_lines(case: Case, week: Week, sittings: Sequence[Standing], folder: str) -> Iterator[str]:
-    """`folder` is the case's, for the commands that help."""
+def told_amount(case: Case, log: Log, now: datetime, sittings: Sequence[Sitting]) -> str:
+    """How much a told week holds, counted as a new plan of it counts; what was not run is told beside it."""
+    left = tuple(without_not_run(sittings, case, log, now))
+    gone = sum(len(s.probes) for s in sittings) - sum(len(s.probes) for s in left)
+    return amount_words(left) + (f"; {gone} more {'was' if gone == 1 else 'were'} not run" if gone else "")
+
+
+def told_week_lines(
+    case: Case, week: Week, sittings: Sequence[Standing], folder: str, amount: str
+) -> Iterator[str]:
+    """`folder` is the case's, for the commands that help; `amount` is how much the week holds, in words."""
     names = Names(case)
     yield f"Week {week}: {day_words(week.monday)} to {long_date(week.sunday)}, as people were told of it"
-    yield f"{amount_words([s for s, *_ in sittings])}; times of {case.timezone}."
+    yield f"{amount}; times of {case.timezone}."
     otherwise = [one for one in sittings if one[3]]
     if otherwise:
         yield ""

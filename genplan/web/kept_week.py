@@ -13,7 +13,8 @@ from genplan.keeping.store import kept_weeks, read_kept
 from genplan.keeping.told import KeptWeek
 from genplan.plan import Plan, Sitting
 from genplan.report.messages import message
-from genplan.report.names_and_words import Names, amount_words
+from genplan.report.names_and_words import Names
+from genplan.report.told_week_lines import told_amount
 from genplan.report.week_changes import FOLDER as CHANGES
 from genplan.report.week_changes import bringer
 from genplan.report.week_picture import week_picture
@@ -74,7 +75,7 @@ def show(site: AppState, request: Request) -> Response:
         choice=choice,
         picture=None if choice.by or not known else week_picture(names, week, known, today),
         **wishes.about(opened, week, known, told),
-        amount=amount_words(sittings),
+        amount=told_amount(case, opened.log, opened.now, known),
         kept=kept,
         over=over,
         marked=alternatives.marked(told, problems),
