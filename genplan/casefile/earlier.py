@@ -135,6 +135,8 @@ def _put_aside(
     made: list[Path] = []
     try:
         make_folders(place / _UNFINISHED, made)
+        if place / _UNFINISHED not in made:  # it could not be cleared away, and may lead elsewhere
+            return
         for name, data in held.items():
             write_new(place / _UNFINISHED / name, data)
         os.rename(place / _UNFINISHED, place / f"{max(numbers, default=0) + 1:06d}")
