@@ -75,6 +75,15 @@ def _table(node: Node | None) -> Table:
     return node if isinstance(node, dict) else {}
 
 
+def _known(keys: Table, shape: Shape) -> Table:
+    """Without keys that nothing of the kind has: that is told where they stand, and not once more of each thing."""
+    return {
+        name: _known(value, below) if (below := shape[name].kind.keys) and isinstance(value, dict) else value
+        for name, value in keys.items()
+        if name in shape
+    }
+
+
 def _joined(own: Table, other: Table, shape: Shape) -> Table:
     joined = dict(own)
     for name, value in other.items():
@@ -179,7 +188,7 @@ class _WritingOut:
         path, shape = (section, id_), SECTIONS[section].keys or {}
         whole = dict(_table(record))
         for place in said_elsewhere(tree, section, record):
-            whole = self._with(whole, path, place.keys, place.path, shape)
+            whole = self._with(whole, path, _known(place.keys, shape), place.path, shape)
         if section == "targets" and isinstance(like := whole.get("like"), Leaf):
             known = _table(tree.get("skills"))
             if like.text in known:

@@ -44,3 +44,8 @@ class Filled:
     def tell(self, grid: Grid, row: int, column: int, found: str, expected: str, hint: str = "") -> None:
         if len(self.findings) < MOST_FAULTS:
             self.findings.append(grid.finding(row, column, found, expected, hint))
+
+    def tell_of_gap(self, table: Table, row: int, column: int, found: str, expected: str) -> None:
+        """A cell that is empty; where a heading is not known that is told, and not each row once more."""
+        if not table.partly:
+            self.tell(table.grid, row, column, found, expected, "fill it in")

@@ -59,13 +59,14 @@ def letters(column: int) -> str:
 @dataclass(frozen=True)
 class Table:
     """A sheet with its headings understood. `columns` are by number; `rows` hold the cells of known columns that are
-    filled in."""
+    filled in. `partly`: a heading is not known, so what a row lacks may stand there."""
 
     kind: SheetKind
     grid: Grid
     headings: int
     columns: dict[int, Column]
     rows: tuple[tuple[int, dict[str, tuple[int, str]]], ...] = ()
+    partly: bool = False
 
     def cells(self) -> Iterator[tuple[int, dict[str, tuple[int, str]]]]:
         """Row by row: the heading of a column -> its number and the text."""
@@ -159,6 +160,7 @@ def _table(kind: SheetKind, grid: Grid) -> tuple[Table | None, list[Finding]]:
         return None, [grid.finding(row, column, f"{quoted(cells[column])} and no heading", expected, hint)]
     number, cells = head
     columns, findings = _columns(kind, grid, number, cells)
+    partly = bool(findings)
     findings += islice(_merged_cells(grid, number), MOST_FAULTS)
     with_problems = {row for row, _ in grid.problems}
     rows = []
@@ -175,7 +177,7 @@ def _table(kind: SheetKind, grid: Grid) -> tuple[Table | None, list[Finding]]:
         }
         if filled:
             rows.append((row, filled))
-    return Table(kind, grid, number, columns, tuple(rows)), findings
+    return Table(kind, grid, number, columns, tuple(rows), partly), findings
 
 
 def _is_remark(texts: tuple[str, ...]) -> bool:

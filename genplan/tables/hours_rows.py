@@ -49,10 +49,14 @@ class HoursSoFar:
 
     def read_sheet(self, table: Table) -> None:
         for row, cells in table.cells():
+            if "who" not in cells:
+                column, expected = next(iter(cells.values()))[0], "the name of a child, an adult or a place"
+                self.filled.tell_of_gap(table, row, column, "hours without a name", expected)
+                continue
             try:
                 at = self._whose(cells)
             except InvalidValue as problem:
-                column = cells.get("who", next(iter(cells.values())))[0]
+                column = cells["who"][0]
                 self.filled.tell(table.grid, row, column, problem.found, problem.expected, problem.hint)
                 continue
             self._add(table, row, at, cells)
@@ -83,10 +87,6 @@ class HoursSoFar:
 
     def _whose(self, cells: Cells) -> Path:
         """Raises InvalidValue."""
-        if "who" not in cells:
-            raise InvalidValue(
-                "hours without a name", "the name of a child, an adult or a place", "fill it in"
-            )
         who, names = cells["who"][1], self.filled.names
         sections = [_section(cells["kind"][1])] if "kind" in cells else list(HOURS_IN)
         known = [s for s in sections if who in names.called[s] or names.ids_called(s, who)]

@@ -51,11 +51,14 @@ def _ends(table: Table, filled: Filled, row: int, cells: Cells) -> list[str]:
     for name in ("from", "to"):
         at, text = cells.get(name, (cells.get("from", (0, ""))[0], ""))
         try:
-            ends.append(filled.names.id_of("locations", text))
+            if text:
+                ends.append(filled.names.id_of("locations", text))
+            else:
+                filled.tell_of_gap(
+                    table, row, at, f"no place under '{name}'", "a name or an id that has a row"
+                )
         except InvalidValue as problem:
-            found = problem.found if text else f"no place under '{name}'"
-            hint = problem.hint if text else "fill it in"
-            filled.tell(table.grid, row, at, found, problem.expected, hint)
+            filled.tell(table.grid, row, at, problem.found, problem.expected, problem.hint)
     return ends if len(ends) == 2 else []
 
 
@@ -121,9 +124,7 @@ def read_the_case(table: Table, filled: Filled) -> None:
     """Rows such as `timezone`, `groups.staff` or `defaults.adults.limits.sittings_per_day`."""
     for row, cells in table.cells():
         if "key" not in cells:
-            filled.tell(
-                table.grid, row, cells["value"][0], "a value without a key", ", ".join(IN_CASE), "fill it in"
-            )
+            filled.tell_of_gap(table, row, cells["value"][0], "a value without a key", ", ".join(IN_CASE))
             continue
         column, key = cells["key"]
         path = tuple(part.strip() for part in key.split("."))

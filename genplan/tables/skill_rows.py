@@ -49,7 +49,7 @@ def _things_of_skill(
         filled.tell(grid, row, cells["id"][0], f"the id {quoted(given)}", AN_ID, id_hint(given, names=True))
         return
     if not given and not name:
-        filled.tell(grid, row, column, "a row without a name", "the name of the skill", "fill it in")
+        filled.tell_of_gap(table, row, column, "a row without a name", "the name of the skill")
         return
     if not children and given in called["targets"] and given not in called["skills"]:
         yield ("targets", given)  # more of a skill that is there

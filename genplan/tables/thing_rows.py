@@ -67,13 +67,8 @@ def _id_of_row(table: Table, filled: Filled, row: int, cells: Cells, names: Mapp
         return ""
     if "name" not in cells:
         column = next(iter(cells.values()))[0]
-        filled.tell(
-            grid,
-            row,
-            column,
-            "a row without a name",
-            f"the name of the {one_of_either(section)}",
-            "fill it in",
+        filled.tell_of_gap(
+            table, row, column, "a row without a name", f"the name of the {one_of_either(section)}"
         )
         return ""
     column, name = cells["name"]

@@ -74,3 +74,13 @@ def test_a_result_of_a_skill_that_two_children_have_asks_for_which(tmp_path: Pat
         Log.of(()),
         ["for which child? There is 'pours-ada' for ada, 'pours-ben' for ben"],
     )
+
+
+@pytest.mark.parametrize(
+    "at", ["skills: {pours: {", "defaults: {targets: {", "defaults: {adults: {limits: {"]
+)
+def test_a_key_that_is_unknown_is_told_where_it_stands_and_not_of_each_thing(tmp_path: Path, at: str) -> None:
+    added = f"{CASE}{at}trails: 3{'}' * at.count('{')}\n"
+    case = CASE.replace(at, f"{at}trails: 3, ") if at in CASE else added
+    found = [f.found for f in load(write(tmp_path, case=case)).findings if f.severity.value == "error"]
+    assert found == ["the unknown key 'trails'"]

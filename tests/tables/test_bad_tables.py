@@ -324,3 +324,20 @@ def test_a_sheet_of_nothing_but_headings_says_nothing(tmp_path: Path) -> None:
     assert any("no learner" in s for s in told(tmp_path, tmp_path / "t"))
     with pytest.raises(FileError, match="is there already"):
         workflow.empty_tables(tmp_path / "t")
+
+
+@pytest.mark.parametrize(
+    ("sheet", "rows"),
+    [
+        ("children", [["called by", "born", "alias"], ["Ada", "2020-05", "A."], ["Ben", "2020-05", "B."]]),
+        ("hours", [["whom", "mon", "tue"], ["Ada", "3-5pm", ""], ["Ben", "3-5pm", ""]]),
+        ("ways", [["from", "too", "minutes"], ["Room 1", "Yard", "5"], ["Room 1", "Hall", "5"]]),
+    ],
+)
+def test_a_heading_that_is_not_known_is_told_once_and_not_of_each_row(
+    tmp_path: Path, sheet: str, rows: list[list[str]]
+) -> None:
+    only = {s: r for s, r in SHEETS.items() if sheet != "children" or s in ("places", "things", "case")}
+    named = [line for line in told(tmp_path, csv_of(tmp_path / "t", {**only, sheet: rows})) if sheet in line]
+    assert len([line for line in named if line.startswith(f"{sheet}.csv")]) == 1
+    assert "the unknown heading" in named[0]
