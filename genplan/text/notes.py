@@ -126,9 +126,10 @@ def _half_written(case: Case, note: Note) -> str:
     ]
     if more := len(note.unwritten) - len(shown):
         named.append("one other sitting" if more == 1 else f"{more} other sittings")
+    these = "this sitting" if note.of == 1 else "these sittings"
     return (
-        f"Of these sittings of {note.weeks[0]} only a part is written down: {'; '.join(named)}. The rest is planned"
-        " again, as if it was not run. If it was, write it down and plan again."
+        f"Of {these} of {note.weeks[0]} only a part is written down: {'; '.join(named)}. The rest is planned again,"
+        " as if it was not run. If it was, write it down and plan again."
     )
 
 
