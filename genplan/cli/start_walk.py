@@ -10,9 +10,10 @@ from pathlib import Path
 
 from genplan.case import Week
 from genplan.cli import output
+from genplan.cli.start_prompts import ANEW, NO, OR_ELSE, OUT, YES, Choice, listed, picked, prompt, shown_of
 from genplan.cli.warnings_shown import line_of
 from genplan.start.answers import Answers, Entry
-from genplan.start.questions import Group, Kind, Options, Question, Screen
+from genplan.start.questions import Group, Kind, Question, Screen
 from genplan.start.reading import NOBODY, problem_of, problems, value_of, worded
 from genplan.start.screens import SCREENS
 from genplan.start.summary import hours_words, lines_of
@@ -20,8 +21,7 @@ from genplan.start.summary import hours_words, lines_of
 HELLO = """\
 Some questions, one after the other; about ten minutes. An empty answer takes what stands in brackets.
 Every answer is kept at once: end with Ctrl+D whenever you like, and go on later."""
-AGAIN = "You have begun already: it goes on where you were."
-YES = ("y", "yes")
+GOES_ON = "You have begun already: it goes on where you were."
 PICKED = (Kind.CHOICE, Kind.TICKS, Kind.ONE_OF, Kind.SOME_OF)
 
 
@@ -60,7 +60,7 @@ class Walk:
 
     def _once(self, group: Group) -> None:
         entry = next(iter(self.answers.entries(group.key)), None) or Entry(f"{group.letter}1")
-        self._questions(group, entry, group.asked(self.answers))
+        self._about(group, entry, group.asked(self.answers))
 
     def _several(self, group: Group) -> None:
         """What is there already is gone through, then more is asked for until there is no answer."""
@@ -71,6 +71,9 @@ class Walk:
             first, *rest = group.asked(self.answers)
             question = f"{group.another}?" if there else group.first
             text = self._pick_or_type(first, question, there)
+            if text.lower() in (ANEW, OUT):
+                output.show(f"'{text}' is for what was begun, and nothing is.")
+                continue
             if not text:
                 if there or not group.none:
                     return
@@ -78,53 +81,73 @@ class Walk:
                 continue
             entry = Entry(self.answers.fresh_key(group.key, group.letter)).with_text(first.key, text)
             entry = self._put(group, entry)
-            self._questions(group, entry, rest)
+            self._about(group, entry, rest)
 
     def _pick_or_type(self, first: Question, words: str, there: Sequence[Entry]) -> str:
         """The answer that begins an entry; nothing ends the list."""
         ends = " (nothing when that is all)" if there else ""
         if first.kind not in PICKED:
-            return self._line(f"{words}{ends}: ")
+            return self._line(prompt(words + ends))
         choices = first.choices(self.answers)
         while True:
-            typed = self._line(f"{words}{_listed(choices)}{ends or ' (nothing if not)'}: ")
-            if not typed or (found := _picked(typed, choices)):
-                return found if typed else ""
+            typed = self._line(f"{words}{listed(choices)}{ends or ' (nothing if not)'}: ")
+            if not typed or typed.lower() in (ANEW, OUT):
+                return typed
+            if found := picked(typed, choices):
+                return found
             output.show(f"'{typed}' is none of them.")
 
     def _one_more_look(self, group: Group, entry: Entry) -> None:
         """An entry from before: what it lacks is asked for; one that is whole can be left, done anew or taken out."""
+        name = entry.get("name") or group.one.capitalize()
         open_ = [q for q in group.asked(self.answers) if problem_of(q, entry, self.answers)]
         missing = [q for q in group.asked(self.answers) if q.key not in entry.texts and not q.more]
         if open_ or missing:
-            output.show(f"{entry.get('name') or group.one.capitalize()}:")
-            self._questions(
-                group, entry, [q for q in group.asked(self.answers) if q in open_ or q in missing]
-            )
+            output.show(f"{name}: the questions that are left. At each of them, type {OR_ELSE}.")
+            self._about(group, entry, [q for q in group.asked(self.answers) if q in open_ or q in missing])
             return
-        name = entry.get("name") or group.one
-        typed = self._line(
-            f"{name}: nothing to leave it, 'again' to answer anew, 'out' to take it out: "
-        ).lower()
-        if typed == "out":
+        words = f"{name} is there. An empty answer leaves it so; type {OR_ELSE}: "
+        while typed := self._line(words).lower():
+            if typed in (ANEW, OUT):
+                self._chosen(group, entry, typed)
+                return
+            output.show(f"'{typed}' is neither of them.")
+
+    def _about(self, group: Group, entry: Entry, questions: Sequence[Question]) -> None:
+        """The questions about one thing, until all are answered or it is taken out."""
+        try:
+            self._questions(group, entry, questions)
+        except Choice as choice:
+            self._chosen(group, self.answers.entry(group.key, entry.key) or entry, str(choice))
+
+    def _chosen(self, group: Group, entry: Entry, word: str) -> None:
+        if word == OUT and group.several:
             left = [e for e in self.answers.entries(group.key) if e.key != entry.key]
             self._keep(self.answers.with_entries(group.key, left))
-        elif typed == "again":
-            self._questions(group, entry, group.asked(self.answers))
+            output.show(f"Taken out: {entry.get('name') or group.one}.")
+            return
+        if word == OUT:
+            output.show("There is nothing to take out here.")
+        self._about(group, entry, group.asked(self.answers))
 
     def _questions(self, group: Group, entry: Entry, questions: Sequence[Question]) -> None:
         """The questions of one entry; those that can be left alone only if that is wanted."""
-        for question in (q for q in questions if not q.more):
-            entry = self._put(group, entry.with_text(question.key, self._answer(question, entry)))
-        more = [q for q in questions if q.more]
+        more = [q for q in questions if q.can_wait(self.answers)]
+        for question in (q for q in questions if q not in more):
+            entry = self._put(group, entry.with_text(question.key, self._answer(group, question, entry)))
         needed = [q for q in more if problem_of(q, entry, self.answers)]
         listed = ", ".join(q.words.lower().rstrip("?") for q in more)
-        if more and not needed and self._line(f"More ({listed})? 'yes', or nothing: ").lower() in YES:
+        if more and not needed and self._wanted(f"More ({listed})? 'yes', or nothing: "):
             needed = more
         for question in needed:
-            entry = self._put(group, entry.with_text(question.key, self._answer(question, entry)))
+            entry = self._put(group, entry.with_text(question.key, self._answer(group, question, entry)))
 
-    def _answer(self, question: Question, entry: Entry) -> str:
+    def _wanted(self, question: str) -> bool:
+        while (typed := self._reply(question).lower()) not in (*YES, *NO):
+            output.show(f"'{typed}' is neither yes nor nothing.")
+        return typed in YES
+
+    def _answer(self, group: Group, question: Question, entry: Entry) -> str:
         """Asked until it can be understood."""
         if question.under:
             output.show(question.under)
@@ -138,22 +161,22 @@ class Walk:
                     output.show(f"  {hours_words(value_of(question, tried, self.answers))}")
                 return text
             output.show(sentence)
+            if not text and group.several:
+                output.show(f"Or type {OR_ELSE}.")
 
     def _typed(self, question: Question, entry: Entry) -> str:
         choices = question.choices(self.answers) if question.kind in PICKED else ()
         there = entry.get(question.key) or question.otherwise(self.answers)
-        shown = _shown(question, there, dict(choices))
-        typed = self._line(
-            f"{worded(question.words, entry)}{_listed(choices)}{f' [{shown}]' if shown else ''}: "
-        )
+        shown = shown_of(question, there, dict(choices))
+        typed = self._reply(prompt(worded(question.words, entry), choices, shown))
         if not typed:
             return entry.get(question.key)
         if question.kind in (Kind.CHOICE, Kind.ONE_OF):
-            return _picked(typed, choices) or NOBODY
+            return picked(typed, choices) or NOBODY
         if question.kind in (Kind.TICKS, Kind.SOME_OF):
             if typed.lower() in ("all", "nothing"):
                 return ""
-            parts = [_picked(part.strip(), choices) for part in typed.split(",")]
+            parts = [picked(part.strip(), choices) for part in typed.split(",")]
             return "\n".join(parts) if all(parts) else NOBODY
         return typed
 
@@ -181,30 +204,15 @@ class Walk:
         self.answers = answers
         self.keep(answers)
 
+    def _reply(self, question: str) -> str:
+        """An answer about one thing. Raises Choice where 'again' or 'out' is typed instead."""
+        typed = self._line(question)
+        if typed.lower() in (ANEW, OUT):
+            raise Choice(typed.lower())
+        return typed
+
     def _line(self, question: str) -> str:
         return self.ask(question).strip()
-
-
-def _listed(choices: Options) -> str:
-    return "".join(f"\n  {number} {words}" for number, (_, words) in enumerate(choices, 1)) + (
-        "\n " if choices else ""
-    )
-
-
-def _picked(typed: str, choices: Options) -> str:
-    """The choice that a number or its words stand for; nothing for none."""
-    if typed.isdecimal() and 1 <= int(typed) <= len(choices):
-        return choices[int(typed) - 1][0]
-    return next((key for key, words in choices if typed.lower() in (words.lower(), key)), "")
-
-
-def _shown(question: Question, there: str, choices: dict[str, str]) -> str:
-    """What holds if nothing is typed."""
-    if question.kind is Kind.SOME_OF and not there:
-        return "all"
-    if question.kind is Kind.TICKS and not there:
-        return "nothing"
-    return ", ".join(choices.get(part, part) for part in there.split("\n"))
 
 
 def start(words: Namespace) -> int:
@@ -214,7 +222,7 @@ def start(words: Namespace) -> int:
 
     folder: Path = words.folder
     answers = workflow.answers_so_far(folder)
-    output.show(HELLO if not answers.groups else AGAIN)
+    output.show(HELLO if not answers.groups else GOES_ON)
     try:
         answers = Walk(answers, input, lambda so_far: workflow.keep_answers(folder, so_far)).run()
     except EOFError:

@@ -111,10 +111,16 @@ def test_the_end_of_the_answers_keeps_them_and_says_how_to_go_on(
         (folder / ".start.json").unlink()
 
 
-def walked(answers: Answers, text: str) -> Answers:
+def walked(answers: Answers, text: str, asked: list[str] | None = None) -> Answers:
     """Goes on with these answers; the text ends where the walk does."""
     rest: Iterator[str] = iter(text.split("\n")[:-1])
-    found = Walk(answers, lambda question: next(rest), lambda so_far: None).run()
+    asked = [] if asked is None else asked
+
+    def ask(question: str) -> str:
+        asked.append(question)
+        return next(rest)
+
+    found = Walk(answers, ask, lambda so_far: None).run()
     assert list(rest) == []
     return found
 
@@ -149,3 +155,35 @@ def test_an_answer_done_anew_keeps_what_is_not_typed() -> None:
         ("Mama", "mon-fri 3-6pm"),
         ("Dad", "sat 10-12"),
     ]
+
+
+def test_a_second_skill_that_is_none_is_taken_out_again(capsys: Capture) -> None:
+    """An empty answer to a question that needs one offers the way out, and it is not taken for an answer."""
+    answers = done(answered(), *(s for s in ALL if s != "skills"))
+    found = walked(answers, "\n\n\n\n\n\nno\n\n\nOUT\n\n\n")
+    assert [e.get("name") for e in found.entries("skills")] == ["Asks for help"]
+    printed = capsys.readouterr().out
+    assert "Or type 'again' to answer anew, 'out' to take it out." in printed
+    assert "Taken out: no." in printed
+
+
+def test_again_begins_with_the_name_and_more_is_asked_until_it_is_understood(capsys: Capture) -> None:
+    answers = done(answered(), *ALL)
+    found = walked(answers, "3\n\n\nNan\nagain\nAunt\nsun 10-12\nperhaps\n\n\n\n")
+    assert [e.get("name") for e in found.entries("helpers")] == ["Mum", "Dad", "Aunt"]
+    assert "'perhaps' is neither yes nor nothing." in capsys.readouterr().out
+
+
+def test_what_was_begun_before_the_end_of_the_answers_can_be_taken_out(capsys: Capture) -> None:
+    skills = [{"name": "Asks for help", "correct": "Says it"}, {"name": "no"}]
+    answers = done(answered(skills=skills), *(s for s in ALL if s != "skills"))
+    found = walked(answers, "\n\n\n\n\n\n\nout\n\n\n")
+    assert [e.get("name") for e in found.entries("skills")] == ["Asks for help"]
+    assert "no: the questions that are left. At each of them, type 'again'" in capsys.readouterr().out
+
+
+def test_no_question_ends_with_two_signs() -> None:
+    asked: list[str] = []
+    walked(done(answered(), *ALL), "3\nagain\n\n\n\n\n\n\n", asked)
+    assert "When can Mum help? [mon-fri 3-6pm]: " in asked
+    assert not [question for question in asked if "?:" in question]
