@@ -73,6 +73,14 @@ def test_without_a_script_rows_come_and_go_by_their_buttons(local: Local) -> Non
     )
 
 
+def test_an_empty_row_is_enough_where_another_is_asked_for(local: Local) -> None:
+    page = local.post(
+        "/start/places", typed("places", {"key": "l1", "name": "Home"}, then="more:places")
+    ).text
+    rows = re.findall(r'name="places\.(l\d)\.name"', page)
+    assert rows == ["l1", "l2"]
+
+
 def test_a_default_that_was_only_shown_is_not_an_answer(local: Local, tmp_path: Path) -> None:
     workflow.keep_answers(tmp_path / "our-case", answered())
     form = local.form("/start/skills")

@@ -169,8 +169,10 @@ function paintable(field) {
     field.dispatchEvent(new Event("change", { bubbles: true }));
   };
   const read = async () => {
-    const answer = await fetch(`${form.action.replace(/[^/]*$/, "hours")}?text=${encodeURIComponent(field.value)}`);
+    const text = field.value;
+    const answer = await fetch(`${form.action.replace(/[^/]*$/, "hours")}?text=${encodeURIComponent(text)}`);
     const found = await answer.json();
+    if (field.value !== text) return; // more was painted or typed since
     said.textContent = found.problem ?? found.said;
     if (found.problem) return;
     week = found.week;
