@@ -37,6 +37,7 @@ def test_a_change_leads_to_the_week_with_what_can_no_longer_be_held_and_how_to_g
     place = answer.headers["location"]
     assert (answer.status, place.partition("?")[0]) == (303, "/week/2026-W49")
     page = local.get(place).text
+    assert "Written down: Gran is away, Wednesday 2 December to Friday 4 December." in words(page)
     top = page[: page.index('<div class="day')]
     assert "can no longer be held." in words(top)
     assert re.search(
