@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
+from datetime import timedelta
 from typing import Any
 from urllib.parse import urlencode
 
@@ -22,6 +23,7 @@ from genplan.web import params, sitting_cards
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers, sentences_of, status_of, told
 from genplan.web.templating import redirect, screen
+from genplan.web.todays_work import first_day
 from genplan.workflow import Opened
 
 MOST_BUTTONS = 20
@@ -66,9 +68,20 @@ def day(site: AppState, request: Request, problems: tuple[str, ...] = ()) -> Res
         learners=[(i, names.learner(i), whose.count(i)) for i in dict.fromkeys(whose)],
         chosen=chosen,
         planned=found.source is not None,
+        earlier=() if rows else _days_unwritten(found),
         targets=[(t.id, names.target(t.id), names.learner(t.learner)) for t in case.targets.values()],
         last=_last_rows(found.opened),
     )
+
+
+def _days_unwritten(found: workflow.Proposed) -> list[tuple[str, str, int]]:
+    """The other days, since the one from which on Today asks, of which a planned thing is not written down: date, words
+    and how many."""
+    opened, today = found.opened, found.opened.now.date()
+    since = first_day(today)
+    days = [since + timedelta(n) for n in range((today - since).days + 1)]
+    counts = workflow.begun_and_unwritten(opened, [d for d in days if d != found.day])
+    return [(d.isoformat(), day_words(d), number) for d, number in counts.items()]
 
 
 def _tile(opened: Opened, names: Names, planned: PlannedProbe) -> dict[str, Any]:
@@ -118,7 +131,7 @@ def add(site: AppState, request: Request, answers: Answers) -> Response:
         return _form(site, request, opened, answers, error.sentences, 409, again=True)
     except GenplanError as error:
         return _form(site, request, opened, answers, sentences_of(error), status_of(error))
-    return redirect(site, f"/record?day={answers.one('date')}", outcome.sentence, *told(outcome.findings))
+    return redirect(site, f"/record?day={answers.one('date')}", clean(outcome.named), *told(outcome.findings))
 
 
 def _target(case: Case, id_: str) -> Target:

@@ -12,6 +12,7 @@ from genplan.case import Week
 from genplan.casefile import edit
 from genplan.errors import GenplanError, UsageError
 from genplan.keeping.store import kept_weeks
+from genplan.report.names_and_words import Names, clean, day_words
 from genplan.web import params
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers, sentences_of, status_of
@@ -40,7 +41,8 @@ def add(site: AppState, request: Request, answers: Answers) -> Response:
         wanted, first, last = _request(answers)
         with site.once(answers.one("once")) as fresh:
             if fresh:
-                said = workflow.change(site.folder, wanted, site.now)
+                workflow.change(site.folder, wanted, site.now)
+                said = _written(Names(opened.case), wanted, first, last)
             else:
                 said = "It was written down already; a second tap adds nothing."
     except GenplanError as error:
@@ -116,6 +118,16 @@ def _other_line(what: str, meant: str) -> str:
         f"Nothing was written yet: '{WHAT[what][0]}' was chosen, but the name was picked beside '{WHAT[meant][0]}'."
         " That line is chosen below now: send it once more if it is meant."
     )
+
+
+def _written(names: Names, wanted: workflow.ChangeRequest, first: date, last: date) -> str:
+    """What was written down, by names: `Written down: Nan is away, Thursday 3 December to Friday 4 December.`"""
+    call = {"closed": names.location, "missing": names.material_set}.get(wanted.what, names.adult)
+    who = names.learner(wanted.id) if wanted.id in names.case.learners else call(wanted.id)
+    days = day_words(first) if first == last else f"{day_words(first)} to {day_words(last)}"
+    word = {"missing": "not there", "extra": "here an extra hour"}.get(wanted.what, wanted.what)
+    note = f" ({clean(wanted.note)})" if wanted.note else ""
+    return f"Written down: {who} is {word}, {days}{note}."
 
 
 def _request(answers: Answers) -> tuple[workflow.ChangeRequest, date, date]:

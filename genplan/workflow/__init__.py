@@ -53,6 +53,7 @@ from genplan.workflow.recording import Added as Added
 from genplan.workflow.recording import Proposed as Proposed
 from genplan.workflow.recording import RecordOutcome as RecordOutcome
 from genplan.workflow.recording import RecordRequest as RecordRequest
+from genplan.workflow.recording import begun_and_unwritten as begun_and_unwritten
 from genplan.workflow.recording import propose as propose
 from genplan.workflow.recording import record as record
 from genplan.workflow.recording import record_rows as record_rows

@@ -50,8 +50,11 @@ class RecordRequest:
 
 @dataclass(frozen=True)
 class RecordOutcome:
+    """`sentence` is in ids, as the file is; `named` is the same in names, for a screen."""
+
     sentence: str
     findings: tuple[Finding, ...]
+    named: str = ""
 
 
 @dataclass(frozen=True)
@@ -79,14 +82,20 @@ class Proposed:
 
 def record(folder: Path, entry: RecordRequest, now: datetime | None, sure: Sure = unasked) -> RecordOutcome:
     """Adds one result to results.csv, or raises and leaves the file as it was."""
+    from genplan.text.tuple_words import combination_words
+
     opened = open_case(folder, now)
     added = add_rows(opened, [_row_of(entry, opened)], sure)
     (result,) = added.results
     counted = (
         str(result.kind.value) if result.correct is None else f"{result.correct} of {result.trials} correct"
     )
-    sentence = f"Added to results.csv, line {result.line}: {result.target}, {', '.join(result.combination)}: {counted}."
-    return RecordOutcome(" ".join((sentence, *added.said)), added.findings)
+    target = opened.case.targets[result.target]
+    values = combination_words(opened.case, target, result.combination)
+    where = f"Added to results.csv, line {result.line}"
+    sentence = f"{where}: {result.target}, {', '.join(result.combination)}: {counted}."
+    named = f"{where}: {target.name}, {values}: {counted}."
+    return RecordOutcome(" ".join((sentence, *added.said)), added.findings, " ".join((named, *added.said)))
 
 
 def add_rows(
@@ -178,3 +187,18 @@ def propose(folder: Path, day: date | None, plan_folder: Path | None, now: datet
             raise FileError(f"There is no {file}: name the folder that 'genplan plan --out' wrote.")
         return Proposed(opened, on, (), None)
     return Proposed(opened, on, not_recorded(read_planned(file, opened.case), opened.log, on), file)
+
+
+def begun_and_unwritten(opened: Opened, days: Sequence[date]) -> dict[date, int]:
+    """How many things of the kept plans have begun on each of these days and are not written down; only days that have
+    some. Raises as `propose`."""
+    from genplan.evidence.planned_probes import not_recorded, read_planned
+
+    counts = {}
+    plans = {w: kept_plan(opened, w) for w in dict.fromkeys(map(Week.of, days))}
+    planned = {w: read_planned(file, opened.case) for w, file in plans.items() if file.is_file()}
+    for day in days:
+        left = not_recorded(planned.get(Week.of(day), ()), opened.log, day)
+        if number := sum(p.start <= opened.now for p in left):
+            counts[day] = number
+    return counts

@@ -37,6 +37,7 @@ def test_a_change_leads_to_the_week_with_what_can_no_longer_be_held_and_how_to_g
     place = answer.headers["location"]
     assert (answer.status, place.partition("?")[0]) == (303, "/week/2026-W49")
     page = local.get(place).text
+    assert "Written down: Gran is away, Wednesday 2 December to Friday 4 December." in words(page)
     top = page[: page.index('<div class="day')]
     assert "can no longer be held." in words(top)
     assert re.search(
@@ -126,3 +127,28 @@ def test_each_person_has_a_text_to_send_on_the_page(local, folder):
     # as few people as can be are told something: nothing changes for Mum
     assert local.get("/week/2026-W49/files/changes/adult-mum.txt").status == 404
     assert "changes/adult-mum.txt" not in page
+
+
+def test_a_day_with_nothing_left_leads_to_what_was_not_written_down_before(local):
+    held = workflow.told_week(local.site.folder, None, WEDNESDAY).sittings
+    begun = [s.sitting for s in held if s.begun]
+    assert begun
+    page = local.get("/record?day=2026-12-06").text
+    for day in {s.start.date() for s in begun}:
+        number = sum(len(s.probes) for s in begun if s.start.date() == day)
+        assert re.search(rf'href="/record\?day={day}">[^<]*</a>: {number} thing', page)
+    # nothing to go to from a day that has things left itself
+    assert "Not written down yet" not in local.get(f"/record?day={begun[0].start.date()}").text
+
+
+def test_a_told_week_counts_what_was_not_run_apart(local, folder):
+    held = workflow.told_week(folder, None, WEDNESDAY).sittings
+    sitting = next(s.sitting for s in held if s.begun)
+    probe = sitting.probes[0]
+    whole = sum(len(s.sitting.probes) for s in held)
+    adult, place, materials = probe.combination[:3]
+    asked = workflow.RecordRequest(
+        probe.target, adult, place, materials, kind="not run", date=sitting.start.date(), note="tired"
+    )
+    workflow.record(folder, asked, WEDNESDAY)
+    assert f"{whole - 1} probes; 1 more was not run" in words(local.get("/week/2026-W49").text)
