@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from genplan.case.week import MINUTES_PER_DAY
 from genplan.evidence.standing import Status
-from genplan.plan import Objective, ProbeKind, StageStatus
+from genplan.plan import Objective, ObjectiveName, ProbeKind, StageStatus
 from genplan.planning.caseload_problem import Caseload
 from genplan.planning.figures import counted_values, in_time
 from genplan.planning.outcome import Outcome
@@ -47,8 +47,12 @@ def _with_value(objective: Objective, values: Mapping[str, float]) -> Objective:
     if objective.status is StageStatus.NOT_REACHED:
         return objective
     value = values.get(objective.name, objective.value)
-    proven = abs(value - objective.bound) < 1e-6
-    return replace(objective, value=value, status=StageStatus.OPTIMAL if proven else objective.status)
+    bound = objective.bound
+    if objective.name is ObjectiveName.FELL_THROUGH and objective.status is StageStatus.OPTIMAL:
+        # what nobody can run any more, or what was decided makes needless, is in no problem, and in no week either
+        bound += max(value - objective.value, 0)
+    status = StageStatus.OPTIMAL if abs(value - bound) < 1e-6 else objective.status
+    return replace(objective, value=value, bound=bound, status=status)
 
 
 def own_comfort(load: Caseload, learner: str, seats: Sequence[PlacedSitting]) -> dict[str, float]:
