@@ -33,10 +33,21 @@ def _words(folder: Path, path: tuple[str, ...], node: Node | None) -> str:
     from genplan.casefile import edit
     from genplan.casefile.domain_types import one_of
 
-    what = f"{one_of(path[0])} {path[1]}" if len(path) > 1 else path[0].replace("_", " ")
+    was = edit.thing(folder, path).node
+    what = (
+        f"{one_of(path[0])} {_called(node or was, path[1])}" if len(path) > 1 else path[0].replace("_", " ")
+    )
     if node is None:
         return f"{what} taken out"
-    return f"{what} {'added' if edit.thing(folder, path).node is None else 'changed'}"
+    return f"{what} {'added' if was is None else 'changed'}"
+
+
+def _called(node: Node | None, id_: str) -> str:
+    """The alias or name that a thing has in the file, else its id."""
+    from genplan.casefile.tree import Leaf
+
+    said = [node.get(key) for key in ("alias", "name")] if isinstance(node, dict) else []
+    return next((one.text for one in said if isinstance(one, Leaf) and not one.is_empty and one.text), id_)
 
 
 def beside(folder: Path, loaded: Loaded, now: datetime | None) -> tuple[Finding, ...]:

@@ -185,7 +185,7 @@ def test_every_change_can_be_undone_and_that_too(folder: Path) -> None:
     assert [s.words for s in found] == [
         "adult mum is called Nan now",
         "park: closed 2026-12-05",
-        "adult dad changed",
+        "adult Papa changed",
     ]
     assert found[0].when == NOW
     then = (folder / "case.yaml").read_text("utf-8")
@@ -195,7 +195,7 @@ def test_every_change_can_be_undone_and_that_too(folder: Path) -> None:
     rows = (folder / "results.csv").read_text("utf-8")
     assert rows == RESULTS + "2026-11-23,asks,probe,mum,home,cups,5,5,,,mum\n"
     undone = workflow.earlier_states(folder)[0]
-    assert undone.words == "gone back to before: adult dad changed"
+    assert undone.words == "gone back to before: adult Papa changed"
     workflow.go_back(folder, undone.number, NOW)
     assert (folder / "case.yaml").read_text("utf-8") == then
     assert "nan,home,cups,5,5" in (folder / "results.csv").read_text("utf-8")
@@ -237,7 +237,7 @@ def test_a_state_that_was_tampered_with_is_none(folder: Path) -> None:
     known = about.read_text("utf-8")
     about.write_text(known.replace('"case.yaml"', '"../case.yaml"'), "utf-8")
     assert dict(states(folder)[0].files) == {}
-    for broken in ("{", "[" * 100_000, known.replace("dad", "\\udcff")):
+    for broken in ("{", "[" * 100_000, known.replace("Papa", "\\udcff")):
         about.write_text(broken, "utf-8")
         assert states(folder) == ()
     about.write_text(known.replace('"case.yaml"', '"a\\u0000.yaml"'), "utf-8")
