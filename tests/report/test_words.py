@@ -347,6 +347,6 @@ def test_children_and_skills_are_shown_as_a_person_orders_them() -> None:
 def test_an_objective_calls_tuples_as_the_skills_do() -> None:
     found = objective(25, 25, StageStatus.OPTIMAL)
     assert (
-        objective_sentence(found, "pair")
+        objective_sentence(found, "pairs")
         == "Pairs shown for the first time, weighted by needs: 25, proven best."
     )
