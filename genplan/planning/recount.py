@@ -19,6 +19,8 @@ from genplan.planning.outcome import Outcome
 from genplan.rules.placed_sittings import PlacedSitting, of_learner
 
 TENTHS = 10
+MISSED = (ObjectiveName.FELL_THROUGH, ObjectiveName.CATCH_UP)
+"""Objectives that count what is not in the week."""
 
 
 def recounted(load: Caseload, outcome: Outcome) -> Outcome:
@@ -48,8 +50,8 @@ def _with_value(objective: Objective, values: Mapping[str, float]) -> Objective:
         return objective
     value = values.get(objective.name, objective.value)
     bound = objective.bound
-    if objective.name is ObjectiveName.FELL_THROUGH and objective.status is StageStatus.OPTIMAL:
-        # what nobody can run any more, or what was decided makes needless, is in no problem, and in no week either
+    if objective.name in MISSED and objective.status is StageStatus.OPTIMAL:
+        # a skill that nobody can run any more is in no problem that is searched, and what it misses in no week
         bound += max(value - objective.value, 0)
     status = StageStatus.OPTIMAL if abs(value - bound) < 1e-6 else objective.status
     return replace(objective, value=value, bound=bound, status=status)

@@ -70,3 +70,25 @@ def test_with_nothing_new_there_is_nothing_to_share(variables: int, monkeypatch:
     (shares,) = [o for o in plan.objectives if o.name == "shares"]
     assert (shares.value, shares.bound, len(plan.sittings)) == (0, 0, 2)
     assert plan.alone == {"robin": 0, "wren": 0}
+
+
+def test_what_fell_through_of_a_skill_that_nobody_can_run_is_missed_in_every_week() -> None:
+    away, there = skill("a", "robin", adult="bob"), skill("b", "robin")
+    case = monday_case({"robin": monday(60)}, {"ann": monday(60), "bob": monday(0)}, away, there)
+    for skills in ((away,), (away, there)):
+        changed = replace(case, targets={t.id: t for t in skills})
+        combination = ("bob", "home", "set-a")
+        row = Result(
+            line=2,
+            date=date(2026, 11, 27),
+            time=None,
+            target="a",
+            kind=ResultKind.NOT_RUN,
+            combination=combination,
+            trials=None,
+            correct=None,
+        )
+        plan = plan_one(changed, Log.of([row]))
+        assert audit(changed, Log.of([row]), plan, {}) == ()
+        (missed,) = [o for o in plan.objectives if o.name == "fell through"]
+        assert (missed.value, missed.bound) == (1, 1)
