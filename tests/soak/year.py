@@ -234,7 +234,7 @@ class Life:
             for p in self.folder.rglob("*")
             if p.name.startswith(".") or p.suffix in (".tmp", ".new", ".old")
         ]
-        assert not [p for p in hidden if not p.name.endswith(".lock")], hidden
+        assert not [p for p in hidden if p.name != ".earlier" and not p.name.endswith(".lock")], hidden
         today = now.date()
         for target in opened.case.mastered:
             count, before = tally(opened.case, target, opened.log, today), self.tallies.get(target.id)
