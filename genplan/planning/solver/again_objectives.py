@@ -11,12 +11,7 @@ def not_again(v: Variables) -> Linear | None:
     terms: list[Linear] = []
     for need in v.problem.needs:
         for combination, day in need.fell_through:
-            ways = [
-                p
-                for slot in v.slots
-                for choice, p in slot.probes.items()
-                if (choice.target, choice.combination) == (need.id, combination)
-            ]
+            ways = [var for _, choice, var in v.by_target[need.id] if choice.combination == combination]
             again = v.model.new_bool_var(f"{need.id} {' '.join(combination)} of {day} again")
             v.model.add(again <= sum(ways))
             terms.append(1 - again)
