@@ -21,7 +21,7 @@ line, so what fails with them takes nothing from this one.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from itertools import chain
@@ -172,7 +172,6 @@ def _course(job: SimulationJob, rooms: Sequence[RemainingCapacity], seed: str) -
     for index, room in enumerate(rooms):
         chosen = chain.from_iterable(rows.owed(index, moved) for rows in fewest.values())
         seats, owed, gave_way = _seated(room, index, [*owed, *chosen], gave_way, fell, moved)
-        owed = [o for o in owed if o.target.id not in fewest]
         begun = job.weeks[index].begun
         missed = [s for s in seats if s not in begun and not sittings.is_held(s, room.day_of(s))]
         for seat in (s for s in seats if s not in missed):
@@ -216,29 +215,20 @@ def _seated(
     first = room.case.policy.teaching_first
     if first:
         seats, teachings = _with_owed(room, seats, index, teachings, displaced)
-    seats, still_fallen = _with_fallen(room, seats, fell, displaced)
-    left = []
-    for choice in (*still_fallen, *gave_way, *displaced):
-        more = room.beside(seats, choice)
-        if more is None:
-            left.append(choice)
-        else:
-            seats = more
+    seats, still_fallen = _with_new(room, seats, fell, displaced)
+    seats, left = _with_new(room, seats, (*still_fallen, *gave_way, *displaced), None)
     if not first:
         seats, teachings = _with_owed(room, seats, index, teachings, None)
     return seats, [*retests, *teachings], left
 
 
-def _with_fallen(
-    room: RemainingCapacity, seats: Seats, fell: list[Choice], displaced: list[Choice]
+def _with_new(
+    room: RemainingCapacity, seats: Seats, choices: Iterable[Choice], displaced: list[Choice] | None
 ) -> tuple[Seats, list[Choice]]:
-    """The seats with what they can hold of it, and what they cannot; what gave way is added to `displaced`."""
+    """The seats with what they can hold of these new probes, and what they cannot (`_with_one`)."""
     left = []
-    for choice in fell:
-        more = room.beside(seats, choice)
-        if more is None and (swapped := room.instead(seats, choice)):
-            more, gone = swapped
-            displaced.append(gone)
+    for choice in choices:
+        more = _with_one(room, seats, choice, displaced)
         if more is None:
             left.append(choice)
         else:
@@ -249,22 +239,29 @@ def _with_fallen(
 def _with_owed(
     room: RemainingCapacity, seats: Seats, index: int, owed: list[Owed], displaced: list[Choice] | None
 ) -> tuple[Seats, list[Owed]]:
-    """The seats with what they can hold of it, and what is owed then; new probes that gave way are added to
-    `displaced`, without which none does."""
+    """The seats with what they can hold of it, and what is owed then (`_with_one`)."""
     later = []
     for one in owed:
         left: Owed | None = one
         while left is not None and (choice := left.in_week(room, index)):
-            more = room.beside(seats, choice)
-            if more is None and displaced is not None and (swapped := room.instead(seats, choice)):
-                more, gone = swapped
-                displaced.append(gone)
+            more = _with_one(room, seats, choice, displaced)
             if more is None:
                 break
             seats, left = more, left.after(room, index, more)
         if left is not None:
             later.append(left)
     return seats, later
+
+
+def _with_one(
+    room: RemainingCapacity, seats: Seats, choice: Choice, displaced: list[Choice] | None
+) -> Seats | None:
+    """The seats with it too, or None. A new probe that gave way is added to `displaced`, without which none does."""
+    more = room.beside(seats, choice)
+    if more is None and displaced is not None and (swapped := room.instead(seats, choice)):
+        more, gone = swapped
+        displaced.append(gone)
+    return more
 
 
 class _Standing:
