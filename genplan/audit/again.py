@@ -9,14 +9,14 @@ from genplan.audit.context import DAY, AuditContext, words
 from genplan.audit.coverage_values import WEEKS_AHEAD, asks_for, first_days
 from genplan.audit.history import Shown, shown_by
 from genplan.audit.minutes import Free, stretches
-from genplan.case import Combination, Target
+from genplan.case import Combination, Target, Wish
 
 Key = tuple[str, Combination]
 
 
 def not_again(matter: AuditContext) -> float:
     """Of what is told as fallen through before, how much no sitting of this plan holds."""
-    return len(_told(matter).keys() - _held(matter))
+    return len(told_as_fallen(matter).keys() - _held(matter))
 
 
 def too_late(matter: AuditContext) -> float:
@@ -31,16 +31,18 @@ def too_late(matter: AuditContext) -> float:
     return late
 
 
-def waits_again(matter: AuditContext, target: str, combination: Combination) -> bool:
-    """Whether something is told as fallen through before."""
-    return (target, combination) in _told(matter)
+def told_as_fallen(matter: AuditContext) -> dict[Key, date]:
+    """What is told as fallen through before, each with its latest day."""
+    return {
+        (n.target, n.combination): n.on for n in matter.plan.notes if n.kind.value == "fell through" and n.on
+    }
 
 
 def what_fell_through(matter: AuditContext) -> Iterator[str]:
     """Of each the rows of its latest day say that it was not run, and nothing else; what is planned of it is told."""
     if not matter.plan.objectives:
         return
-    rows, told, held = _by_rows(matter), _told(matter), _held(matter)
+    rows, told, held = _by_rows(matter), told_as_fallen(matter), _held(matter)
     for key, on in sorted(told.items()):
         if rows.get(key) != on:
             yield f"Target {key[0]}: {words(key[1])} is told as not run on {on}, and the rows say otherwise."
@@ -62,9 +64,9 @@ def what_can_be_caught_up(matter: AuditContext) -> Iterator[str]:
             yield f"Target {id_}: '{what}' is told as to be caught up after day {until + 1}, and there is no day left."
 
 
-def _asks(target: Target, wish: object, values: tuple[tuple[str, str], ...]) -> bool:
-    shown = tuple((target.dimension_names.index(name), value) for name, value in values)
-    return asks_for(target, wish, frozenset(shown))  # type: ignore[arg-type]
+def _asks(target: Target, wish: Wish, values: tuple[tuple[str, str], ...]) -> bool:
+    shown = {(target.dimension_names.index(name), value) for name, value in values}
+    return asks_for(target, wish, tuple(shown))
 
 
 def _is_ahead(matter: AuditContext, by: date) -> bool:
@@ -85,12 +87,6 @@ def _days(
 
 def _named(target: Target, shown: Shown) -> set[tuple[str, str]]:
     return {(target.dimension_names[at], value) for at, value in shown}
-
-
-def _told(matter: AuditContext) -> dict[Key, date]:
-    return {
-        (n.target, n.combination): n.on for n in matter.plan.notes if n.kind.value == "fell through" and n.on
-    }
 
 
 def _held(matter: AuditContext) -> set[Key]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from datetime import date
 
-from genplan.audit.again import waits_again
+from genplan.audit.again import told_as_fallen
 from genplan.audit.context import DAY, AuditContext
 from genplan.plan import Sitting
 
@@ -53,11 +53,12 @@ def fullest_days(matter: AuditContext) -> float:
 
 def waiting(matter: AuditContext) -> float:
     """Days after Monday on which something due is run, or taught, or something that fell through before."""
+    fell = told_as_fallen(matter)
     return sum(
         s.start.weekday()
         for s in matter.new
         for p in s.probes
-        if p.kind.value != "new" or waits_again(matter, p.target, p.combination)
+        if p.kind.value != "new" or (p.target, p.combination) in fell
     )
 
 
