@@ -75,8 +75,7 @@ def _parts(packed: ZipFile) -> Iterator[tuple[str, str]]:
     for entry in ElementTree.fromstring(packed.read("xl/workbook.xml")).iter():
         if _bare(entry.tag) != "sheet":
             continue
-        id_ = next((v for k, v in entry.attrib.items() if _bare(k) == "id"), "")
-        if target := targets.get(id_):
+        if target := targets.get(_attribute(entry, "id")):
             yield entry.get("name", ""), normpath(join("/xl", target)).lstrip("/")
 
 
