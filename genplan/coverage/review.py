@@ -118,7 +118,7 @@ def review(case: Case, learner: str, log: Log, first: date, last: date) -> Revie
         agreement(in_span),
         where_it_breaks(targets, known),
         procedure_kept(in_span),
-        sittings_of_adults(s for s in sittings_written(case, known) if s.learner == learner),
+        sittings_of_adults(sittings_written(case, known)),
     )
 
 
