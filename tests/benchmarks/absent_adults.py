@@ -21,7 +21,6 @@ from random import Random
 
 from genplan.case import Case, TargetState
 from genplan.case.targets import ADULT
-from genplan.evidence.intervals import clopper_pearson
 from genplan.evidence.log import Log, Result, ResultKind
 from genplan.forecast import forecast
 from genplan.plan import Sitting
@@ -37,7 +36,7 @@ from tests.benchmarks.calibration import (
     stated_of,
     true_weeks,
 )
-from tests.benchmarks.calibration_rows import Stated
+from tests.benchmarks.calibration_rows import Stated, share_of
 from tests.fixtures.forecast_cases import NOW, WEEK, Inline, row, second_target
 
 CHILDREN, SITTINGS = 48, 8
@@ -92,13 +91,11 @@ def _sittings_before(case: Case, missed: dict[str, float], dice: Random) -> Iter
 
 
 def line_of(name: str, stated: list[Stated]) -> str:
-    held, number = sum(s.first <= s.true <= s.last for s in stated), len(stated)
-    found = clopper_pearson(held, number)
-    sooner, later = sum(s.true < s.first for s in stated), sum(s.true > s.last for s in stated)
-    said = sum(s.share for s in stated) / number
+    s = share_of(stated)
     return (
-        f"| {name} | {held} of {number} | {100 * held / number:.0f} % ({100 * found.low:.0f} to {100 * found.high:.0f})"
-        f" | {100 * said:.0f} % | {sooner} | {later} |"
+        f"| {name} | {s.held} of {s.ranges} | {100 * s.part:.0f} %"
+        f" ({100 * s.interval.low:.0f} to {100 * s.interval.high:.0f}) | {100 * s.stated:.0f} %"
+        f" | {s.sooner} | {s.later} |"
     )
 
 
