@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from genplan.planning.solver.covering import shown_in_time
-from genplan.planning.solver.variables import Linear, Variables
+from genplan.planning.solver.slots import Linear
+from genplan.planning.solver.variables import Variables
 
 
 def not_again(v: Variables) -> Linear | None:

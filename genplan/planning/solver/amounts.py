@@ -9,15 +9,8 @@ from genplan.case.people import AdultLimits, LearnerLimits
 from genplan.case.second_adults import Beside
 from genplan.plan import ProbeKind
 from genplan.planning.needs import Choice
-from genplan.planning.solver.variables import (
-    Bool,
-    Linear,
-    Presence,
-    Slot,
-    Variables,
-    grouped,
-    minutes_in,
-)
+from genplan.planning.solver.slots import Bool, Linear, Slot
+from genplan.planning.solver.variables import Presence, Variables, grouped, minutes_in
 from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS, Amount, Span, Unit
 from genplan.rules.placed_sittings import PlacedSitting, of_adult, of_learner
 

@@ -9,7 +9,8 @@ from math import ceil
 from genplan.case.windows import merge
 from genplan.plan import ProbeKind
 from genplan.planning.problem import holds_something
-from genplan.planning.solver.variables import Linear, Slot, Variables, grouped, learners_day, minutes_in
+from genplan.planning.solver.slots import Linear, Slot
+from genplan.planning.solver.variables import Variables, grouped, learners_day, minutes_in
 from genplan.rules.placed_sittings import of_adult
 
 LOAD_STEPS = 10

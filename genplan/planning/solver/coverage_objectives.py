@@ -7,7 +7,8 @@ from genplan.evidence.standing import Status
 from genplan.plan import ProbeKind
 from genplan.planning.problem import asked_teachings
 from genplan.planning.solver.covering import further_probes_of, shown_in_time
-from genplan.planning.solver.variables import Bool, Linear, Variables, teachings_of
+from genplan.planning.solver.slots import Bool, Linear
+from genplan.planning.solver.variables import Variables, teachings_of
 
 SHARE_SCALE = 1000
 TOLLS_A_TUPLE = 100

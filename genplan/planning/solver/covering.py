@@ -18,7 +18,8 @@ from collections.abc import Mapping
 from genplan.coverage.tuples import Tuple, dimensions_of
 from genplan.plan import ProbeKind
 from genplan.planning.needs import LAST_DAY, TargetNeed
-from genplan.planning.solver.variables import Bool, Variables
+from genplan.planning.solver.slots import Bool
+from genplan.planning.solver.variables import Variables
 
 
 def link_coverage(v: Variables) -> None:

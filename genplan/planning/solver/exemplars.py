@@ -9,7 +9,7 @@ from ortools.sat.python import cp_model
 from genplan.plan import StageStatus
 from genplan.planning.search_settings import SETTINGS
 from genplan.planning.solver.search import search
-from genplan.planning.solver.variables import Bool, Linear
+from genplan.planning.solver.slots import Bool, Linear
 
 AT_ONCE = 40
 """Columns that are put in order by one search: powers of two that the solver's whole numbers hold."""

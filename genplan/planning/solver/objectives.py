@@ -36,8 +36,9 @@ from genplan.planning.solver.coverage_objectives import (
     wished_tuples,
     worth,
 )
+from genplan.planning.solver.slots import Linear
 from genplan.planning.solver.told_objectives import as_told, people_told, rather_held, sittings_otherwise
-from genplan.planning.solver.variables import Linear, Variables
+from genplan.planning.solver.variables import Variables
 
 MOST, FEWEST = "most", "fewest"
 

@@ -10,7 +10,7 @@ from genplan.planning.budget import ENDLESS, Budget
 from genplan.planning.observer_options import ObserverOptions
 from genplan.planning.search_settings import SETTINGS
 from genplan.planning.solver.search import hint_all, search
-from genplan.planning.solver.variables import Bool, Linear
+from genplan.planning.solver.slots import Bool, Linear
 
 
 def assign_observers(watch: ObserverOptions, budget: Budget = ENDLESS) -> tuple[int, ...]:

@@ -9,16 +9,8 @@ from itertools import combinations, product
 from genplan.case.dated_facts import missing_in
 from genplan.case.targets import MATERIAL_SET
 from genplan.planning.needs import Choice
-from genplan.planning.solver.variables import (
-    Bool,
-    Interval,
-    Presence,
-    Slot,
-    Variables,
-    grouped,
-    learners_day,
-    minutes_in,
-)
+from genplan.planning.solver.slots import Bool, Interval, Slot
+from genplan.planning.solver.variables import Presence, Variables, grouped, learners_day, minutes_in
 from genplan.rules.placed_sittings import PlacedSitting
 
 

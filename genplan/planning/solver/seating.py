@@ -13,7 +13,8 @@ from genplan.planning.figures import new_tuples
 from genplan.planning.greedy_design import greedy_design
 from genplan.planning.needs import Choice
 from genplan.planning.solver.search import Found, hint_also
-from genplan.planning.solver.variables import Bool, Companion, Variables, grouped
+from genplan.planning.solver.slots import Bool, Companion
+from genplan.planning.solver.variables import Variables, grouped
 from genplan.rules.placed_sittings import PlacedProbe, PlacedSitting
 
 

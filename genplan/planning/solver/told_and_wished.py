@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from genplan.case.wishes_of_planners import Thing
-from genplan.planning.solver.variables import Bool, Variables
+from genplan.planning.solver.slots import Bool
+from genplan.planning.solver.variables import Variables
 from genplan.rules.wishes import is_of
 
 

@@ -7,7 +7,8 @@ from collections.abc import Iterable, Sequence
 
 from genplan.case import Combination
 from genplan.case.week import MINUTES_PER_DAY
-from genplan.planning.solver.variables import Bool, Linear, Slot, Variables, grouped
+from genplan.planning.solver.slots import Bool, Linear, Slot
+from genplan.planning.solver.variables import Variables, grouped
 from genplan.rules.placed_sittings import Person, PlacedSitting, of_learners, people_in
 
 

@@ -20,7 +20,7 @@ from math import gcd, prod
 from ortools.sat.python import cp_model
 from ortools.sat.python.cp_model_helper import FlatIntExpr
 
-from genplan.planning.solver.variables import Linear
+from genplan.planning.solver.slots import Linear
 
 MOST_SUM = 10**13
 """Up to here the solver's floating-point relaxation tells neighbouring sums apart with digits to spare."""

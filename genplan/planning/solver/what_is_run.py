@@ -11,14 +11,8 @@ from genplan.coverage.tuples import Tuple
 from genplan.plan import ProbeKind
 from genplan.planning.solver.amounts import things_in
 from genplan.planning.solver.meetings import minutes_of
-from genplan.planning.solver.variables import (
-    Bool,
-    Slot,
-    Variables,
-    grouped,
-    learners_day,
-    teachings_of,
-)
+from genplan.planning.solver.slots import Bool, Slot
+from genplan.planning.solver.variables import Variables, grouped, learners_day, teachings_of
 
 
 def probes_only_in_held_sittings(v: Variables) -> None:
