@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from genplan.planning.solver.covering import shown_in_time
 from genplan.planning.solver.slots import Linear
-from genplan.planning.solver.variables import Variables
+from genplan.planning.solver.variables import Variables, any_of
 
 
 def not_again(v: Variables) -> Linear | None:
@@ -13,9 +13,7 @@ def not_again(v: Variables) -> Linear | None:
     for need in v.problem.needs:
         for combination, day in need.fell_through:
             ways = [var for _, choice, var in v.by_target[need.id] if choice.combination == combination]
-            again = v.model.new_bool_var(f"{need.id} {' '.join(combination)} of {day} again")
-            v.model.add(again <= sum(ways))
-            terms.append(1 - again)
+            terms.append(1 - any_of(v, f"{need.id} {' '.join(combination)} of {day} again", ways))
     return sum(terms) if terms else None
 
 

@@ -19,7 +19,7 @@ from genplan.coverage.tuples import Tuple, dimensions_of
 from genplan.plan import ProbeKind
 from genplan.planning.needs import LAST_DAY, TargetNeed
 from genplan.planning.solver.slots import Bool
-from genplan.planning.solver.variables import Variables
+from genplan.planning.solver.variables import Variables, any_of
 
 
 def link_coverage(v: Variables) -> None:
@@ -40,8 +40,7 @@ def shown_in_time(v: Variables, need: TargetNeed, wanted: Mapping[Tuple, int]) -
     terms = [v.covered[need.id, t] for t in sorted(wanted.keys() - late.keys())]
     by_day = {day: _showing(v, need, day) for day in sorted(set(late.values()))}
     for tuple_, day in sorted(late.items()):
-        terms.append(v.model.new_bool_var(f"{need.id} shows {tuple_} by day {day}"))
-        v.model.add(terms[-1] <= sum(by_day[day][tuple_]))
+        terms.append(any_of(v, f"{need.id} shows {tuple_} by day {day}", by_day[day][tuple_]))
     return terms
 
 

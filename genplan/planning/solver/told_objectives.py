@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
 from genplan.case import Combination
 from genplan.case.week import MINUTES_PER_DAY
 from genplan.planning.solver.slots import Bool, Linear, Slot
-from genplan.planning.solver.variables import Variables, grouped
+from genplan.planning.solver.variables import Variables, any_of, grouped
 from genplan.rules.placed_sittings import Person, PlacedSitting, of_learners, people_in
 
 
@@ -44,9 +44,9 @@ def as_told(v: Variables) -> Linear | None:
         for (target, _, is_probe), several in kept.items():
             # a combination may be taught twice on a day, and stays once
             once = is_probe or len(several) == 1
-            terms += several if once else [_any_of(v, f"{target} taught {seat.start} as told", several)]
+            terms += several if once else [any_of(v, f"{target} taught {seat.start} as told", several)]
         if beside:
-            terms.append(_any_of(v, f"{seat.learner} {seat.start} beside {seat.beside} as told", beside))
+            terms.append(any_of(v, f"{seat.learner} {seat.start} beside {seat.beside} as told", beside))
     return sum(terms) if terms else None
 
 
@@ -93,13 +93,6 @@ def sittings_otherwise(v: Variables) -> Linear | None:
     return sum(terms) if terms else None
 
 
-def _any_of(v: Variables, name: str, several: Sequence[Bool]) -> Bool:
-    """A boolean that may be true only if one of these is."""
-    one = v.model.new_bool_var(name)
-    v.model.add(one <= sum(several))
-    return one
-
-
 def _all_of(v: Variables, name: str, wanted: Iterable[Bool], unwanted: Iterable[Bool]) -> Bool:
     """A boolean that may be true only if all wanted ones are and no unwanted one is."""
     whole = v.model.new_bool_var(name)
@@ -126,5 +119,5 @@ def rather_held(v: Variables) -> Linear | None:
             v.model.add(slot.end <= rather.end).only_enforce_if(inside)
             within.append(inside)
         if within:
-            terms.append(_any_of(v, f"rather {number}", within))
+            terms.append(any_of(v, f"rather {number}", within))
     return sum(terms) if terms else None

@@ -195,6 +195,13 @@ def build_variables(problem: Problem) -> Variables:
     )
 
 
+def any_of(v: Variables, name: str, several: Sequence[Bool]) -> Bool:
+    """A boolean that may be true only if one of these is."""
+    one = v.model.new_bool_var(name)
+    v.model.add(one <= sum(several))
+    return one
+
+
 def teachings_of(v: Variables, target: str, due: TeachingDue) -> list[Bool]:
     """The variables of the teachings that pay what is due, in the order of the slots."""
     return [
