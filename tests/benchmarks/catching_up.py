@@ -224,21 +224,13 @@ class Life:
     def _tally(self, target: Target, day: date) -> Tally:
         return tally(self.case, target, self.log, day)
 
-    def _still_wished(self, day: date) -> dict[tuple[str, int], frozenset[Tuple]]:
-        return {
-            (t.id, n): wished_tuples(t, w.pattern, self._tally(t, day).open)
-            for t in self.case.targets.values()
-            for n, w in enumerate(t.first)
-        }
-
     def _note(self, n: int, week: Week) -> None:
-        still = self._still_wished(week.sunday)
-        for key, left in still.items():
-            by = self.case.targets[key[0]].first[key[1]].by
-            if by is not None and week.monday <= by <= week.sunday:
-                self.missed[key] = left
         for t in self.case.targets.values():
-            if not self._tally(t, week.sunday).open:
+            still_open = self._tally(t, week.sunday).open
+            for number, wish in enumerate(t.first):
+                if wish.by is not None and week.monday <= wish.by <= week.sunday:
+                    self.missed[t.id, number] = wished_tuples(t, wish.pattern, still_open)
+            if not still_open:
                 self.through.setdefault(t.id, n)
 
 
