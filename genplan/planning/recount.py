@@ -12,15 +12,13 @@ from dataclasses import replace
 
 from genplan.case.week import MINUTES_PER_DAY
 from genplan.evidence.standing import Status
-from genplan.plan import Objective, ObjectiveName, ProbeKind, StageStatus
+from genplan.plan import Objective, ProbeKind, StageStatus
 from genplan.planning.caseload_problem import Caseload
 from genplan.planning.figures import counted_values, in_time
 from genplan.planning.outcome import Outcome
 from genplan.rules.placed_sittings import PlacedSitting, of_learner
 
 TENTHS = 10
-MISSED = (ObjectiveName.FELL_THROUGH, ObjectiveName.CATCH_UP)
-"""Objectives that count what is not in the week."""
 
 
 def recounted(load: Caseload, outcome: Outcome) -> Outcome:
@@ -49,12 +47,8 @@ def _with_value(objective: Objective, values: Mapping[str, float]) -> Objective:
     if objective.status is StageStatus.NOT_REACHED:
         return objective
     value = values.get(objective.name, objective.value)
-    bound = objective.bound
-    if objective.name in MISSED and objective.status is StageStatus.OPTIMAL:
-        # a skill that nobody can run any more is in no problem that is searched, and what it misses in no week
-        bound += max(value - objective.value, 0)
-    status = StageStatus.OPTIMAL if abs(value - bound) < 1e-6 else objective.status
-    return replace(objective, value=value, bound=bound, status=status)
+    proven = abs(value - objective.bound) < 1e-6
+    return replace(objective, value=value, status=StageStatus.OPTIMAL if proven else objective.status)
 
 
 def own_comfort(load: Caseload, learner: str, seats: Sequence[PlacedSitting]) -> dict[str, float]:
