@@ -17,7 +17,7 @@ from genplan.errors import FileError
 from genplan.evidence.delimited_text import BOM, delimiter_of, lines_of
 from genplan.evidence.results import COLUMNS, FILE_NAME
 from genplan.files import read_file
-from genplan.keeping.store import FILE, FOLDER, MOST_BYTES, kept_weeks
+from genplan.keeping.store import FILE, FOLDER, MOST_BYTES, as_bytes, kept_weeks
 
 SECTIONS = {
     **{dimension: SECTION_OF[dimension] for dimension in BASE_DIMENSIONS},
@@ -96,10 +96,9 @@ def _cell(column: str, text: str, renaming: Renaming) -> str:
 
 
 def _told(data: bytes, renaming: Renaming) -> bytes:
-    fresh = _walked(json.loads(data), renaming)
-    if fresh == json.loads(data):
-        return data
-    return (json.dumps(fresh, ensure_ascii=False, indent=2) + "\n").encode("utf-8")
+    old = json.loads(data)
+    fresh = _walked(old, renaming)
+    return data if fresh == old else as_bytes(fresh)
 
 
 def _walked(part: Any, renaming: Renaming) -> Any:
