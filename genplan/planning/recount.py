@@ -58,7 +58,7 @@ def own_comfort(load: Caseload, learner: str, seats: Sequence[PlacedSitting]) ->
     fell = {(n.id, c) for n in needs for c, _ in n.fell_through}
     everything = [(s.day, p) for s in seats for p in s.probes]
     return {
-        "changes": float(_changes_at_once(load, learner, seats)),
+        "changes": float(_changes_at_once(load, seats)),
         "fell through": float(len(fell - {(p.target, p.combination) for _, p in everything})),
         "probes": float(sum(len(s.real_probes) for s in seats)),
         "catch up": float(sum(len(n.catch_up) - in_time(n, seats, dict(n.catch_up)) for n in needs)),
@@ -77,7 +77,7 @@ def _fullest_day(seats: Iterable[PlacedSitting]) -> int:
     return max(days.values(), default=0)
 
 
-def _changes_at_once(load: Caseload, learner: str, seats: Sequence[PlacedSitting]) -> int:
+def _changes_at_once(load: Caseload, seats: Sequence[PlacedSitting]) -> int:
     """For each new probe the dimensions, beyond one, in which it differs from the nearest combination that was met or
     taught, where the policy asks for one change at a time."""
     changes = 0
