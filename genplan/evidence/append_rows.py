@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import io
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass, replace
@@ -12,7 +11,7 @@ from pathlib import Path
 
 from genplan.case import Case
 from genplan.errors import CaseError, FileError
-from genplan.evidence.delimited_text import BOM, Sheet, lines_of
+from genplan.evidence.delimited_text import BOM, Sheet, ending_of, lines_of, row_of
 from genplan.evidence.formula_cells import escape_formula
 from genplan.evidence.log import Log, Result
 from genplan.evidence.results import COLUMNS, FILE_NAME, MOST_BYTES, columns_of, parse_results
@@ -49,7 +48,8 @@ def append_results(
         sheet, log, findings = parse_results(old, case, now)
         _refuse_errors(findings, "nothing was added: correct the file first")
         kept = _ready(old, sheet, case, rows)
-        new = [_line([escape_formula(_clean(row.get(c, ""))) for c in kept.header], kept) for row in rows]
+        cells = ([escape_formula(_clean(row.get(c, ""))) for c in kept.header] for row in rows)
+        new = [row_of(own, kept.delimiter, kept.ending) for own in cells]
         data = kept.bom + (kept.text + "".join(new)).encode("utf-8")
         results, warnings = _read_back(data, case, _starts(kept.text, new), now)
         try:
@@ -132,17 +132,17 @@ def _ready(old: bytes, sheet: Sheet, case: Case, rows: Sequence[Mapping[str, str
     """The old text with a header, the columns that the new rows need, and an end of line at its end."""
     bom = BOM if old.startswith(BOM) else b""
     lines = lines_of(old.removeprefix(BOM).decode("utf-8"))
-    ending = (_ending(lines[0]) if lines else "") or "\n"
+    ending = (ending_of(lines[0]) if lines else "") or "\n"
     wanted = [c for c in columns_of(case) if any(row.get(c) for row in rows)]
     header = sheet.header
     if not header:
         header = (*COLUMNS, *(c for c in wanted if c not in COLUMNS))
-        lines = [_line(header, _Kept("", header, sheet.delimiter, ending, bom))]
+        lines = [row_of(header, sheet.delimiter, ending)]
     for column in wanted:
         if column not in header:
             header = (*header, column)
             _add_column(lines, sheet.delimiter, column)
-    if not _ending(lines[-1]):
+    if not ending_of(lines[-1]):
         lines[-1] += ending
     return _Kept("".join(lines), header, sheet.delimiter, ending, bom)
 
@@ -156,21 +156,11 @@ def _add_column(lines: list[str], delimiter: str, column: str) -> None:
         if not any(c.strip() for c in cells):
             continue
         last = reader.line_num - 1
-        ending = _ending(lines[last])
+        ending = ending_of(lines[last])
         width = width or len(cells)
         missing = delimiter * max(1, width + 1 - len(cells))
         lines[last] = lines[last].removesuffix(ending) + missing + cell + ending
         cell = ""
-
-
-def _line(cells: Sequence[str], form: _Kept) -> str:
-    out = io.StringIO()
-    csv.writer(out, delimiter=form.delimiter, lineterminator="\r\n").writerow(cells)
-    return out.getvalue().removesuffix("\r\n") + form.ending
-
-
-def _ending(line: str) -> str:
-    return line[len(line.rstrip("\r\n")) :]
 
 
 def _clean(text: str) -> str:

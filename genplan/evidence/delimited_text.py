@@ -52,6 +52,18 @@ def lines_of(text: str) -> list[str]:
     return list(io.StringIO(text, newline=""))
 
 
+def ending_of(line: str) -> str:
+    """LF, CR LF or CR; nothing of a last line without one."""
+    return line[len(line.rstrip("\r\n")) :]
+
+
+def row_of(cells: Sequence[str], delimiter: str, ending: str) -> str:
+    """A row as it is written. A cell with a line break of any kind is quoted, whatever the row ends with."""
+    out = io.StringIO()
+    csv.writer(out, delimiter=delimiter, lineterminator="\r\n").writerow(cells)
+    return out.getvalue().removesuffix("\r\n") + ending
+
+
 def quoted(text: str) -> str:
     """A cell in a finding's words: what nobody sees is written out, and what is long is cut."""
     return f"'{cut(text)}'" if text else "an empty cell"

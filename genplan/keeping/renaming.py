@@ -4,7 +4,6 @@ sheets and calendars, stays as they have it; an event keeps its UID."""
 from __future__ import annotations
 
 import csv
-import io
 import json
 from collections.abc import Iterator, Mapping
 from pathlib import Path
@@ -14,10 +13,10 @@ from genplan.case.targets import BASE_DIMENSIONS
 from genplan.casefile.domain_types import SECTION_OF
 from genplan.casefile.renaming import Renaming
 from genplan.errors import FileError
-from genplan.evidence.delimited_text import BOM, delimiter_of, lines_of
+from genplan.evidence.delimited_text import BOM, delimiter_of, ending_of, lines_of, row_of
 from genplan.evidence.results import COLUMNS, FILE_NAME
 from genplan.files import read_file
-from genplan.keeping.store import FILE, FOLDER, MOST_BYTES, kept_weeks
+from genplan.keeping.store import FILE, FOLDER, MOST_BYTES, as_bytes, kept_weeks
 
 SECTIONS = {
     **{dimension: SECTION_OF[dimension] for dimension in BASE_DIMENSIONS},
@@ -77,15 +76,8 @@ def renamed_table(data: bytes, renaming: Renaming) -> bytes:
             continue
         fresh = [_cell(name, cell, renaming) for name, cell in zip(header, cells, strict=False)]
         fresh += cells[len(fresh) :]
-        parts.append(written if fresh == cells else _row(fresh, delimiter, written))
+        parts.append(written if fresh == cells else row_of(fresh, delimiter, ending_of(written)))
     return bom + "".join(parts).encode("utf-8")
-
-
-def _row(cells: list[str], delimiter: str, before: str) -> str:
-    ending = before[len(before.rstrip("\r\n")) :]
-    held = io.StringIO()
-    csv.writer(held, delimiter=delimiter, lineterminator=ending).writerow(cells)
-    return held.getvalue()
 
 
 def _cell(column: str, text: str, renaming: Renaming) -> str:
@@ -96,10 +88,9 @@ def _cell(column: str, text: str, renaming: Renaming) -> str:
 
 
 def _told(data: bytes, renaming: Renaming) -> bytes:
-    fresh = _walked(json.loads(data), renaming)
-    if fresh == json.loads(data):
-        return data
-    return (json.dumps(fresh, ensure_ascii=False, indent=2) + "\n").encode("utf-8")
+    old = json.loads(data)
+    fresh = _walked(old, renaming)
+    return data if fresh == old else as_bytes(fresh)
 
 
 def _walked(part: Any, renaming: Renaming) -> Any:

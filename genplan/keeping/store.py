@@ -144,6 +144,11 @@ def kept_bytes(kept: KeptWeek, case: Case) -> bytes:
         "kept": kept.kept.isoformat(),
         "sittings": [_told_document(t, case) for t in kept.told],
     }
+    return as_bytes(document)
+
+
+def as_bytes(document: object) -> bytes:
+    """As the file of a kept week is written."""
     return (json.dumps(document, ensure_ascii=False, indent=2) + "\n").encode("utf-8")
 
 

@@ -20,7 +20,7 @@ from genplan.case.second_adults import Beside, is_ruled_out
 from genplan.case.targets import ADULT, LOCATION
 from genplan.case.windows import Windows
 from genplan.coverage.tuples import tuples_of
-from genplan.plan import ObjectiveName, ProbeKind, minutes_of
+from genplan.plan import ObjectiveName, ProbeKind, minutes_of, sitting_minutes
 from genplan.planning.best_sitting import Option, Room, Worth, best_options
 from genplan.planning.caseload_problem import Caseload
 from genplan.planning.companions import company
@@ -148,7 +148,7 @@ class _Search:
             options = self._options(opening)
             for beside, as_what, windows in self._second_adults(opening, options):
                 room = self._room(opening, beside)
-                own = {t: [o for o in some if self._may(o, beside, as_what)] for t, some in options.items()}
+                own = {t: [o for o in some if self._may(o, beside)] for t, some in options.items()}
                 if room is None or not any(own.values()):
                     continue
                 least = case.policy.settle_minutes + min(o.minutes for some in own.values() for o in some)
@@ -193,9 +193,8 @@ class _Search:
     ) -> PlacedSitting | None:
         if not held or (as_what is Beside.TEACHER and not any(o.choice.beside for o in held)):
             return None  # without a teacher it is as good, and one person less is told
-        policy = self.load.case.policy
-        end = start + policy.settle_minutes + sum(o.minutes for o in held)
         probes = tuple(PlacedProbe(o.choice.target, o.choice.combination, o.choice.kind.value) for o in held)
+        end = start + sitting_minutes(self.load.case, probes)
         return PlacedSitting(
             self.learner, opening.adult, opening.location, start, end, probes, beside, as_what
         )
@@ -302,7 +301,7 @@ class _Search:
         there = company(case, adults, teachers, self.learner, opening.location, self.taken)
         yield from ((a, Beside.TEACHER, w) for a, w in there.items())
 
-    def _may(self, option: Option, beside: str, as_what: Beside) -> bool:
+    def _may(self, option: Option, beside: str) -> bool:
         """Whether it can be run with that second adult."""
         choice = option.choice
         if choice.beside and beside not in choice.beside:

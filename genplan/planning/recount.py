@@ -12,15 +12,13 @@ from dataclasses import replace
 
 from genplan.case.week import MINUTES_PER_DAY
 from genplan.evidence.standing import Status
-from genplan.plan import Objective, ObjectiveName, ProbeKind, StageStatus
+from genplan.plan import Objective, ProbeKind, StageStatus
 from genplan.planning.caseload_problem import Caseload
 from genplan.planning.figures import counted_values, in_time
 from genplan.planning.outcome import Outcome
 from genplan.rules.placed_sittings import PlacedSitting, of_learner
 
 TENTHS = 10
-MISSED = (ObjectiveName.FELL_THROUGH, ObjectiveName.CATCH_UP)
-"""Objectives that count what is not in the week."""
 
 
 def recounted(load: Caseload, outcome: Outcome) -> Outcome:
@@ -49,12 +47,8 @@ def _with_value(objective: Objective, values: Mapping[str, float]) -> Objective:
     if objective.status is StageStatus.NOT_REACHED:
         return objective
     value = values.get(objective.name, objective.value)
-    bound = objective.bound
-    if objective.name in MISSED and objective.status is StageStatus.OPTIMAL:
-        # a skill that nobody can run any more is in no problem that is searched, and what it misses in no week
-        bound += max(value - objective.value, 0)
-    status = StageStatus.OPTIMAL if abs(value - bound) < 1e-6 else objective.status
-    return replace(objective, value=value, bound=bound, status=status)
+    proven = abs(value - objective.bound) < 1e-6
+    return replace(objective, value=value, status=StageStatus.OPTIMAL if proven else objective.status)
 
 
 def own_comfort(load: Caseload, learner: str, seats: Sequence[PlacedSitting]) -> dict[str, float]:
@@ -64,7 +58,7 @@ def own_comfort(load: Caseload, learner: str, seats: Sequence[PlacedSitting]) ->
     fell = {(n.id, c) for n in needs for c, _ in n.fell_through}
     everything = [(s.day, p) for s in seats for p in s.probes]
     return {
-        "changes": float(_changes_at_once(load, learner, seats)),
+        "changes": float(_changes_at_once(load, seats)),
         "fell through": float(len(fell - {(p.target, p.combination) for _, p in everything})),
         "probes": float(sum(len(s.real_probes) for s in seats)),
         "catch up": float(sum(len(n.catch_up) - in_time(n, seats, dict(n.catch_up)) for n in needs)),
@@ -83,7 +77,7 @@ def _fullest_day(seats: Iterable[PlacedSitting]) -> int:
     return max(days.values(), default=0)
 
 
-def _changes_at_once(load: Caseload, learner: str, seats: Sequence[PlacedSitting]) -> int:
+def _changes_at_once(load: Caseload, seats: Sequence[PlacedSitting]) -> int:
     """For each new probe the dimensions, beyond one, in which it differs from the nearest combination that was met or
     taught, where the policy asks for one change at a time."""
     changes = 0

@@ -32,11 +32,11 @@ def _lack(case: Case, free: Hours, learner: str, adult: str, location: str, minu
     on which they would, if the policy planned them."""
     needed = case.policy.settle_minutes + minutes
     days = _on_other_days(case, learner, adult, location, needed)
-    found = _narrowest(case, free, learner, adult, location, needed)
+    found = _narrowest(free, learner, adult, location, needed)
     return replace(found, figure=needed, begun=free.begun, days=days)
 
 
-def _narrowest(case: Case, free: Hours, learner: str, adult: str, location: str, needed: int) -> Limit:
+def _narrowest(free: Hours, learner: str, adult: str, location: str, needed: int) -> Limit:
     hers, theirs, its = free.learners[learner], free.adult_at(adult, location), free.locations[location]
     shut = free.shut.get(location, ())
     if not _long_enough(hers, needed):

@@ -72,23 +72,38 @@ def test_with_nothing_new_there_is_nothing_to_share(variables: int, monkeypatch:
     assert plan.alone == {"robin": 0, "wren": 0}
 
 
+NOT_RUN = Result(
+    line=2,
+    date=date(2026, 11, 27),
+    time=None,
+    target="a",
+    kind=ResultKind.NOT_RUN,
+    combination=("bob", "home", "set-a"),
+    trials=None,
+    correct=None,
+)
+
+
 def test_what_fell_through_of_a_skill_that_nobody_can_run_is_missed_in_every_week() -> None:
     away, there = skill("a", "robin", adult="bob"), skill("b", "robin")
     case = monday_case({"robin": monday(60)}, {"ann": monday(60), "bob": monday(0)}, away, there)
     for skills in ((away,), (away, there)):
         changed = replace(case, targets={t.id: t for t in skills})
-        combination = ("bob", "home", "set-a")
-        row = Result(
-            line=2,
-            date=date(2026, 11, 27),
-            time=None,
-            target="a",
-            kind=ResultKind.NOT_RUN,
-            combination=combination,
-            trials=None,
-            correct=None,
-        )
-        plan = plan_one(changed, Log.of([row]))
-        assert audit(changed, Log.of([row]), plan, {}) == ()
+        plan = plan_one(changed, Log.of([NOT_RUN]))
+        assert audit(changed, Log.of([NOT_RUN]), plan, {}) == ()
         (missed,) = [o for o in plan.objectives if o.name == "fell through"]
         assert (missed.value, missed.bound) == (1, 1)
+
+
+@pytest.mark.parametrize("variables", [0, 4000])
+def test_so_it_is_of_several_learners_and_what_comes_after_it_is_proven(
+    variables: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    search_with(monkeypatch, "caseload", joint_variables=variables)
+    skills = [skill("a", "robin", adult="bob"), skill("b", "robin"), skill("c", "wren")]
+    hours = {"ann": monday(120), "bob": monday(0)}
+    case = monday_case({"robin": monday(60), "wren": monday(60)}, hours, *skills)
+    plan = plan_one(case, Log.of([NOT_RUN]))
+    assert audit(case, Log.of([NOT_RUN]), plan, {}) == ()
+    known = {o.name.value: (o.value, o.bound) for o in plan.objectives}
+    assert [known[name] for name in ("fell through", "sittings", "probes")] == [(1, 1), (2, 2), (2, 2)]

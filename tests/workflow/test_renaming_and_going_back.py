@@ -156,6 +156,14 @@ def test_a_row_in_which_nothing_changes_stays_to_the_byte() -> None:
     assert fresh.decode("utf-8") == text.replace(";mum;", ";ma;")
 
 
+@pytest.mark.parametrize("ending", ["\n", "\r\n", "\r", ""])
+@pytest.mark.parametrize("within", ["\n", "\r\n", "\r"])
+def test_a_note_of_several_lines_stays_one_cell(ending: str, within: str) -> None:
+    text = f'target,adult,location,note\na,mum,h,"one{within}two"{ending}'
+    fresh = renamed_table(text.encode("utf-8"), Renaming("adults", "mum", "ma"))
+    assert fresh.decode("utf-8") == text.replace("mum", "ma")
+
+
 def test_two_children_of_one_mark_keep_the_ids_of_their_sittings() -> None:
     """Of the first the mark is known to be hers; of the second nobody can tell."""
     renaming = Renaming("learners", "wren", "robin", ("wren",))

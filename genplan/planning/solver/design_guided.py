@@ -29,6 +29,8 @@ from genplan.planning.solver.stages import size_of_model, solve
 from genplan.rules.placed_sittings import PlacedSitting
 
 Designs = Mapping[str, Design]
+Idle = Mapping[ObjectiveName, tuple[int, int]]
+"""Of objectives that count what is not in the week what targets out of reach add: as is known, and at the least."""
 
 
 def design_of(need: TargetNeed, work: float, budget: Budget = ENDLESS) -> Design:
@@ -48,9 +50,9 @@ def solve_design_guided(
 ) -> Outcome:
     """Solves, and once more from the smallest designs where that saves probes in later weeks.
 
-    Targets of which no probe can be run this week are no part of the search; their designs are figures."""
+    Targets of which no probe can be run this week are no part of the search; what they come to is counted."""
     needs = tuple(n for n in problem.needs if _can_be_run(problem, n))
-    idle = [design_of(n, SETTINGS.figure_work, budget) for n in problem.needs if n not in needs]
+    idle = _idle([n for n in problem.needs if n not in needs], budget)
     designs = {n.id: design_of(n, SETTINGS.design_work, budget) for n in needs}
     fewest = {i: d.at_least for i, d in designs.items()}
     whole = replace(problem, needs=needs, fewest=fewest, proven=_proven_without(problem.proven, idle))
@@ -70,14 +72,23 @@ def size_of(problem: Problem, goals: Sequence[ObjectiveName]) -> int:
     return size_of_model(replace(problem, needs=needs), goals)
 
 
-def _proven_without(
-    proven: Mapping[ObjectiveName, float], idle: Sequence[Design]
-) -> Mapping[ObjectiveName, float]:
-    """What is proven of the others, where these designs are at hand for targets that are no part of the search."""
-    further = proven.get(ObjectiveName.FURTHER_PROBES)
-    if further is None:
-        return proven
-    return {**proven, ObjectiveName.FURTHER_PROBES: further - sum(len(d.combinations) for d in idle)}
+def _idle(needs: Sequence[TargetNeed], budget: Budget) -> Idle:
+    """What these have in any week: the probes of their designs are all left for later, and what they miss is missed."""
+    if not needs:
+        return {}
+    designs = [design_of(n, SETTINGS.figure_work, budget) for n in needs]
+    fell, catch_up = sum(len(n.fell_through) for n in needs), sum(len(n.catch_up) for n in needs)
+    further = sum(len(d.combinations) for d in designs), sum(d.at_least for d in designs)
+    return {
+        ObjectiveName.FURTHER_PROBES: further,
+        ObjectiveName.FELL_THROUGH: (fell, fell),
+        ObjectiveName.CATCH_UP: (catch_up, catch_up),
+    }
+
+
+def _proven_without(proven: Mapping[ObjectiveName, float], idle: Idle) -> Mapping[ObjectiveName, float]:
+    """What is proven of the others, where so much is known of targets that are no part of the search."""
+    return {name: value - idle.get(name, (0, 0))[0] for name, value in proven.items()}
 
 
 def _can_be_run(problem: Problem, need: TargetNeed) -> bool:
@@ -99,16 +110,16 @@ def _can_be_run(problem: Problem, need: TargetNeed) -> bool:
     )
 
 
-def _with_idle(outcome: Outcome, idle: Sequence[Design]) -> Outcome:
-    """The outcome with the probes that targets out of reach this week need later."""
-    size, at_least = sum(len(d.combinations) for d in idle), sum(d.at_least for d in idle)
+def _with_idle(outcome: Outcome, idle: Idle) -> Outcome:
+    """The outcome with what is known of targets out of reach this week."""
 
     def counted(o: Objective) -> Objective:
-        if o.name is not ObjectiveName.FURTHER_PROBES or not idle:
+        if o.name not in idle:
             return o
-        proven = o.status is StageStatus.OPTIMAL and size == at_least
+        known, at_least = idle[o.name]
+        proven = o.status is StageStatus.OPTIMAL and known == at_least
         status = StageStatus.BEST_SO_FAR if o.status is StageStatus.OPTIMAL and not proven else o.status
-        return replace(o, value=o.value + size, bound=o.bound + at_least, status=status)
+        return replace(o, value=o.value + known, bound=o.bound + at_least, status=status)
 
     return replace(outcome, objectives=tuple(map(counted, outcome.objectives)))
 
