@@ -46,8 +46,7 @@ class Renaming:
             mark = mark_of(self.new)
         if (adult, mark) == (named.adult, named.mark):
             return text
-        letter = f"-{named.letter}" if named.letter else ""
-        return replace(named, adult=adult, mark=mark, letter="").stem + letter
+        return replace(named, adult=adult, mark=mark).text
 
 
 def renamed_file(file: str, data: bytes, renaming: Renaming) -> bytes:
