@@ -65,6 +65,10 @@ class Diagnostics:
                 return replace(mark, written=(*mark.written, *path[end:])) if mark.written else mark
         return SourceLocation(self.whole, 0)
 
+    def item(self, path: Path, number: int) -> Path:
+        """The path of an item of a list, or of the key itself where one value stands for a list."""
+        return (*path, str(number)) if (*path, str(number)) in self.marks else path
+
     def error(self, path: Path, found: str, expected: str, hint: str = "") -> None:
         self._add(path, found, expected, hint, Severity.ERROR)
 

@@ -18,7 +18,7 @@ from genplan.casefile.loading import Loaded, load
 from genplan.casefile.patch import Unpatchable, patched, same
 from genplan.casefile.plaintext import MOST_BYTES
 from genplan.casefile.source_spans import source_spans
-from genplan.casefile.tree import Node, read_tree
+from genplan.casefile.tree import Node, Tree, read_tree
 from genplan.errors import CaseError, FileError
 from genplan.files import held, read_file, replace_file
 from genplan.findings import Finding, Severity
@@ -127,15 +127,27 @@ def with_thing(file: str, data: bytes, path: Path, node: Node | None) -> bytes:
 
 def with_things(file: str, data: bytes, changed: Mapping[Path, Node | None]) -> bytes:
     """The file's bytes with some things changed in them. Raises CaseError, FileError."""
-    bom = BOM if data.startswith(BOM) else b""
-    tree = read_tree(file, data)
-    if tree.findings:
-        raise CaseError(tree.findings)
+    tree = readable_tree(file, data)
     wanted = tree.root
     for path, node in changed.items():
         wanted = put_in(wanted, path, node)
+    return saying(file, data, tree, wanted, ", ".join(".".join(path) for path in changed))
+
+
+def readable_tree(file: str, data: bytes) -> Tree:
+    """Raises CaseError."""
+    tree = read_tree(file, data)
+    if tree.findings:
+        raise CaseError(tree.findings)
+    return tree
+
+
+def saying(file: str, data: bytes, tree: Tree, wanted: dict[str, Node], named: str) -> bytes:
+    """The file's bytes, of which `tree` was read, changed so that they say `wanted`; `named` is what changes. Raises
+    FileError for a file that is written in a way in which it cannot be changed."""
     if same(tree.root, wanted):
         return data
+    bom = BOM if data.startswith(BOM) else b""
     text = data.removeprefix(BOM).decode("utf-8")
     try:
         fresh = bom + patched(text, wanted).encode("utf-8")
@@ -147,7 +159,6 @@ def with_things(file: str, data: bytes, changed: Mapping[Path, Node | None]) -> 
         ) from problem
     back = read_tree(file, fresh)
     if back.findings or not same(back.root, wanted):
-        named = ", ".join(".".join(path) for path in changed)
         why = "is written in a way that cannot be changed here without risk"
         if tree.references:
             why += ", since values in it are shared by reference (& and *)"

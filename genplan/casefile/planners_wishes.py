@@ -12,6 +12,7 @@ from genplan.case.targets import MATERIAL_SET
 from genplan.case.week import Week
 from genplan.case.wishes_of_planners import PlannersWish, WishKind, in_order, sitting_id
 from genplan.casefile.diagnostics import Diagnostics, InvalidValue, Path
+from genplan.casefile.domain_types import one_of
 from genplan.casefile.near_ids import MOST_NAMED, ids_called, which_of
 from genplan.casefile.scalar_types import FieldType, parsed, scalar, shown, texts
 from genplan.casefile.tree import Leaf
@@ -257,9 +258,8 @@ def _stretch(wish: Mapping[str, Any], *, required: bool) -> Iterator[Problem]:
 
 def _id(value: str, at: tuple[str, ...], section: str, known: Known) -> Iterator[Problem]:
     if value not in known.ids[section]:
-        one = section.replace("_", " ").removesuffix("s")
         hint = nearest(value, known.ids[section]) or f"add '{value}' under '{section}', or correct it here"
-        yield at, f"the unknown {one} '{value}'", f"an id under '{section}'", hint
+        yield at, f"the unknown {one_of(section)} '{value}'", f"an id under '{section}'", hint
 
 
 def wishes_of(changes: Sequence[Mapping[str, Any]], known: Known) -> tuple[PlannersWish, ...]:

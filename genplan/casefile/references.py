@@ -74,11 +74,6 @@ def check_references(
     _check_lookalikes(top, notes)
 
 
-def item(path: Path, number: int, notes: Diagnostics) -> Path:
-    """The path of an item of a list, or of the key itself where one value stands for a list."""
-    return (*path, str(number)) if (*path, str(number)) in notes.marks else path
-
-
 def _check_ids(
     value: Any,
     path: Path,
@@ -93,7 +88,7 @@ def _check_ids(
     for i, name in enumerate([value] if isinstance(value, str) else value, 1):
         if name not in known[other]:
             may_be = () if isinstance(value, str) and path[-1] == "learner" else groups
-            _unknown(name, item(path, i, notes), other, known[other], notes, may_be)
+            _unknown(name, notes.item(path, i), other, known[other], notes, may_be)
 
 
 def _unknown(
@@ -224,7 +219,7 @@ def _check_names(
                 hint = f"{begin} the line 'other_{key}: [{name}]' at the top of the case"
                 if _meant(name, given):
                     hint = near
-                path = item((section, thing, key), i, notes)
+                path = notes.item((section, thing, key), i)
                 notes.error(
                     path, f"the unknown {key[:-1]} '{name}'", f"one of {', '.join(sorted(known))}", hint
                 )
@@ -236,7 +231,7 @@ def _check_lookalikes(top: Mapping[str, Any], notes: Diagnostics) -> None:
         for i, name in enumerate(top.get(f"other_{key}", ()), 1):
             meant = _meant(name, given)
             if meant:
-                path = item((f"other_{key}",), i, notes)
+                path = notes.item((f"other_{key}",), i)
                 hint = f"write '{meant}' instead, here and where '{name}' is used"
                 notes.error(
                     path,

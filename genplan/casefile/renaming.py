@@ -8,15 +8,13 @@ from dataclasses import dataclass, replace
 from genplan.case.sitting_ids import mark_of
 from genplan.case.wishes_of_planners import sitting_id
 from genplan.casefile.domain_types import SECTION_OF, WITH
+from genplan.casefile.edit import BOM, readable_tree, saying
 from genplan.casefile.keys import CASE
-from genplan.casefile.patch import patched, same
+from genplan.casefile.patch import same
 from genplan.casefile.privacy import How
 from genplan.casefile.record_types import Key, Shape
 from genplan.casefile.source_spans import source_spans
-from genplan.casefile.tree import Leaf, Node, read_tree
-from genplan.errors import CaseError, FileError
-
-BOM = b"\xef\xbb\xbf"
+from genplan.casefile.tree import Leaf, Node
 
 
 @dataclass(frozen=True)
@@ -48,39 +46,31 @@ class Renaming:
             mark = mark_of(self.new)
         if (adult, mark) == (named.adult, named.mark):
             return text
-        letter = f"-{named.letter}" if named.letter else ""
-        return replace(named, adult=adult, mark=mark, letter="").stem + letter
+        return replace(named, adult=adult, mark=mark).text
 
 
 def renamed_file(file: str, data: bytes, renaming: Renaming) -> bytes:
     """A file of the case with the id changed; remarks and order stay. Raises CaseError for a file that cannot be read,
     FileError for one that is written in a way in which it cannot be changed."""
-    bom = BOM if data.startswith(BOM) else b""
-    text = _with_key(data.removeprefix(BOM).decode("utf-8"), renaming)
-    tree = read_tree(file, text.encode("utf-8"))
-    if tree.findings:
-        raise CaseError(tree.findings)
+    tree = readable_tree(file, data)
+    there = tree.root.get(renaming.section)
+    if isinstance(there, dict) and renaming.old in there:
+        data = _with_key(data, renaming)
+        tree = readable_tree(file, data)
     wanted = _record(CASE, tree.root, renaming)
     assert isinstance(wanted, dict)
-    if same(tree.root, wanted):
-        return bom + text.encode("utf-8")
-    fresh = patched(text, wanted).encode("utf-8")
-    back = read_tree(file, fresh)
-    if back.findings or not same(back.root, wanted):
-        raise FileError(
-            f"{file} is written in a way that cannot be changed here without risk. Nothing was changed."
-        )
-    return bom + fresh
+    return saying(file, data, tree, wanted, f"the id {renaming.old}")
 
 
-def _with_key(text: str, renaming: Renaming) -> str:
+def _with_key(data: bytes, renaming: Renaming) -> bytes:
     """The key of the thing itself, where it is in this file."""
+    bom, text = BOM if data.startswith(BOM) else b"", data.removeprefix(BOM).decode("utf-8")
     spot = source_spans(text)
     section = next((e for e in spot.entries if e.key == renaming.section), None) if spot else None
     for entry in section.value.entries if section else ():
         if entry.key == renaming.old:
-            return text[: entry.start] + renaming.new + text[entry.after :]
-    return text
+            return bom + f"{text[: entry.start]}{renaming.new}{text[entry.after :]}".encode()
+    return data
 
 
 def _record(keys: Shape, node: Node, renaming: Renaming) -> Node:

@@ -132,8 +132,7 @@ class _WritingOut:
                 if member in self.groups:
                     hint = "write out the ids: a group does not hold another one"
                 known = ", ".join(one_of(s) for s in SECTIONS)
-                path: Path = ("groups", name, str(i))
-                path = path if path in self.notes.marks else path[:2]
+                path = self.notes.item(("groups", name), i)
                 self.notes.error(
                     path, f"the unknown id '{member}'", f"the id of a thing of this case ({known})", hint
                 )

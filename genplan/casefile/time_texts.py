@@ -78,6 +78,11 @@ def window_text(span: Window) -> str:
     return f"{time_text(span.start)}-{time_text(span.end)}"
 
 
+def windows_text(spans: Iterable[Window]) -> str:
+    """As a case says the windows of a day."""
+    return ", ".join(map(window_text, spans))
+
+
 def day_numbers(text: str) -> tuple[int, ...]:
     """`mon-fri`, `tue`, `mon,wed`, `daily` -> days, Monday is 0."""
     if text.strip() == "daily":

@@ -21,13 +21,14 @@ def runs(days: Sequence[str], covered: Collection[int] = ()) -> list[tuple[int, 
     return found
 
 
+def key_of(first: int, last: int) -> str:
+    """How a file calls days in a row."""
+    return DAY_NAMES[first] if first == last else f"{DAY_NAMES[first]}-{DAY_NAMES[last]}"
+
+
 def of_runs(days: Sequence[str], covered: Collection[int] = ()) -> dict[str, Node]:
     """An entry for each run: `{mon-fri: "15:00-17:00"}`."""
-    found: dict[str, Node] = {}
-    for first, last in runs(days, covered):
-        name = DAY_NAMES[first] if first == last else f"{DAY_NAMES[first]}-{DAY_NAMES[last]}"
-        found[name] = _windows(days[first])
-    return found
+    return {key_of(first, last): _windows(days[first]) for first, last in runs(days, covered)}
 
 
 def _windows(text: str) -> Node:

@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from datetime import date, timedelta
 from zoneinfo import available_timezones
 
 from genplan.case import STRENGTHS, Birth, TargetState
 from genplan.case.safety import ALLERGENS, ALLERGENS_WITHIN
-from genplan.case.sitting_ids import mark_of, stem_of
+from genplan.case.sitting_ids import mark_of
 from genplan.case.targets import Teach
 from genplan.case.week import DAY_NAMES
 from genplan.case.wishes_of_planners import sitting_id
@@ -179,8 +180,8 @@ def sittings(node: Node, disguise: Pseudonyms) -> Node:
         if learner is None:
             return None
         week, adult = disguise.week(named.week), disguise.id("adults", named.adult)
-        stem = stem_of(week, named.day, adult, disguise.id("learners", learner))
-        return f"{stem}-{named.letter}" if named.letter else stem
+        mark = mark_of(disguise.id("learners", learner))
+        return replace(named, week=week, adult=adult, mark=mark).text
 
     return _in_order(_plain(node, one))
 

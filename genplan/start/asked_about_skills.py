@@ -12,8 +12,6 @@ STATES = (
     (DONE, "it works there, without help"),
     (LEARNING, "it is still being learned"),
 )
-NO_THING = "nothing"
-"""The choice of a skill that is done without things."""
 
 
 def several_children(answers: Answers) -> bool:

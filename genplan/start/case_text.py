@@ -11,7 +11,7 @@ from genplan.casefile.domain_types import SECTION_OF
 from genplan.casefile.identity import line_of
 from genplan.casefile.ids_from_names import id_from
 from genplan.casefile.schema import SCHEMA_FILE
-from genplan.casefile.time_texts import window_text
+from genplan.casefile.time_texts import windows_text
 from genplan.casefile.tree import Leaf, Node
 from genplan.casefile.weekly_hours import of_runs
 from genplan.casefile.yaml_writing import block
@@ -249,7 +249,7 @@ def _some(node: Leaf | Node | None) -> Node:
 
 
 def _free(week: Week) -> Node | None:
-    return of_runs([", ".join(map(window_text, windows)) for windows in week]) or None
+    return of_runs([*map(windows_text, week)]) or None
 
 
 def _kept(parts: Mapping[str, Any]) -> dict[str, Node]:

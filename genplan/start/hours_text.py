@@ -10,8 +10,8 @@ from genplan.case import Window
 from genplan.case.week import DAY_NAMES, DAYS, MINUTES_PER_DAY
 from genplan.case.windows import Windows, merge
 from genplan.casefile.diagnostics import InvalidValue
-from genplan.casefile.time_texts import time_text
-from genplan.casefile.weekly_hours import runs
+from genplan.casefile.time_texts import time_text, window_text
+from genplan.casefile.weekly_hours import key_of, runs
 from genplan.start.hours_clauses import HOURS_EXAMPLE, Clauses
 
 SUCH_AS = f"Such as {HOURS_EXAMPLE}."
@@ -182,9 +182,5 @@ def _window(start: _Time, end: _Time) -> Window:
 
 def hours_text(week: Week) -> str:
     """The same in the shortest words that `read_hours` takes: `mon-fri 15:00-17:00, sat 10:00-12:00`."""
-    days = [" ".join(f"{time_text(w.start)}-{time_text(w.end)}" for w in windows) for windows in week]
-    parts = []
-    for first, last in runs(days):
-        name = DAY_NAMES[first] if first == last else f"{DAY_NAMES[first]}-{DAY_NAMES[last]}"
-        parts.append(f"{name} {days[first]}")
-    return ", ".join(parts)
+    days = [" ".join(map(window_text, windows)) for windows in week]
+    return ", ".join(f"{key_of(first, last)} {days[first]}" for first, last in runs(days))

@@ -59,7 +59,8 @@ def letters(column: int) -> str:
 @dataclass(frozen=True)
 class Table:
     """A sheet with its headings understood. `columns` are by number; `rows` hold the cells of known columns that are
-    filled in. `partly`: a heading is not known, so what a row lacks may stand there."""
+    filled in: the heading of a column -> its number and the text. `partly`: a heading is not known, so what a row lacks
+    may stand there."""
 
     kind: SheetKind
     grid: Grid
@@ -67,10 +68,6 @@ class Table:
     columns: dict[int, Column]
     rows: tuple[tuple[int, dict[str, tuple[int, str]]], ...] = ()
     partly: bool = False
-
-    def cells(self) -> Iterator[tuple[int, dict[str, tuple[int, str]]]]:
-        """Row by row: the heading of a column -> its number and the text."""
-        yield from self.rows
 
 
 def read_grids(path: Path) -> tuple[list[Grid], list[Finding]]:

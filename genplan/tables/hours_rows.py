@@ -48,7 +48,7 @@ class HoursSoFar:
                     self._add(table, row, at, {heading: (column, text)})
 
     def read_sheet(self, table: Table) -> None:
-        for row, cells in table.cells():
+        for row, cells in table.rows:
             if "who" not in cells:
                 column, expected = next(iter(cells.values()))[0], "the name of a child, an adult or a place"
                 self.filled.tell_of_gap(table, row, column, "hours without a name", expected)

@@ -25,7 +25,7 @@ DEEPEST = 10
 def read_ways(table: Table, filled: Filled) -> None:
     routes: list[Node] = []
     first: dict[frozenset[str], tuple[str, int, int]] = {}
-    for row, cells in table.cells():
+    for row, cells in table.rows:
         column, start = cells.get("from", (0, ""))
         at, minutes = cells.get("minutes", (column, ""))
         is_otherwise = start.lower() == OTHERWISE
@@ -78,7 +78,7 @@ def _stands(place: SourceLocation) -> str:
 
 def read_changes(table: Table, filled: Filled) -> None:
     columns = {c.heading: c for c in table.columns.values()}
-    for row, cells in table.cells():
+    for row, cells in table.rows:
         change: dict[str, Node] = {}
         for heading, (column, text) in cells.items():
             said = columns[heading]
@@ -116,13 +116,13 @@ def _in_change(node: Node, key: Key, filled: Filled) -> Node:
 
 def groups_in(table: Table) -> frozenset[str]:
     """The names of the groups that the sheet of the case makes."""
-    paths = (cells["key"][1].split(".") for _, cells in table.cells() if "key" in cells)
+    paths = (cells["key"][1].split(".") for _, cells in table.rows if "key" in cells)
     return frozenset(path[1].strip() for path in paths if path[0].strip() == "groups" and len(path) == 2)
 
 
 def read_the_case(table: Table, filled: Filled) -> None:
     """Rows such as `timezone`, `groups.staff` or `defaults.adults.limits.sittings_per_day`."""
-    for row, cells in table.cells():
+    for row, cells in table.rows:
         if "key" not in cells:
             filled.tell_of_gap(table, row, cells["value"][0], "a value without a key", ", ".join(IN_CASE))
             continue

@@ -34,7 +34,7 @@ def rows_of_results(table: Table, filled: Filled, case: Case, log: Log) -> Fille
 def _as_text(table: Table, filled: Filled, headings: list[str]) -> bytes:
     """The rows as CSV in which line n is row n of the sheet."""
     lines = {table.headings: headings}
-    for row, cells in table.cells():
+    for row, cells in table.rows:
         texts = (cells[h][1] if h in cells else "" for h in headings)
         lines[row] = [_cell(h, " ".join(t.split()), filled) for h, t in zip(headings, texts, strict=True)]
     out = io.StringIO()

@@ -6,14 +6,15 @@ What may be meant in two ways is refused: 3-5 alone is the night to one reader a
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from genplan.case import Window
 from genplan.case.week import DAY_NAMES, MINUTES_PER_DAY
 from genplan.case.windows import Windows, merge
 from genplan.casefile.diagnostics import InvalidValue
-from genplan.casefile.time_texts import window_text
+from genplan.casefile.time_texts import windows_text
+from genplan.casefile.weekly_hours import key_of, runs
 
 SOME_HOURS = "hours such as 15:00-17:30, 3-5pm or 9-12, 13-15"
 A_MOMENT = "a time such as 15:00 or 3pm"
@@ -158,26 +159,8 @@ def _days(text: str) -> Iterator[int]:
             before, spans = day, False
 
 
-def written_days(days: dict[int, Windows]) -> dict[str, str]:
+def written_days(days: Mapping[int, Windows]) -> dict[str, str]:
     """As a case says them: days in a row with the same hours are one key."""
-    found: dict[str, str] = {}
-    numbers = [n for n in sorted(days) if days[n]]
-    for run in _runs(numbers, days):
-        name = DAY_NAMES[run[0]] if len(run) == 1 else f"{DAY_NAMES[run[0]]}-{DAY_NAMES[run[-1]]}"
-        found["daily" if len(run) == 7 else name] = written_hours(days[run[0]])
-    return found
-
-
-def written_hours(windows: Iterable[Window]) -> str:
-    return ", ".join(map(window_text, windows))
-
-
-def _runs(numbers: list[int], days: dict[int, Windows]) -> Iterator[list[int]]:
-    run: list[int] = []
-    for number in numbers:
-        if run and (number != run[-1] + 1 or days[number] != days[run[0]]):
-            yield run
-            run = []
-        run.append(number)
-    if run:
-        yield run
+    hours = [windows_text(days.get(number, ())) for number in range(len(DAY_NAMES))]
+    found = {key_of(first, last): hours[first] for first, last in runs(hours)}
+    return {"daily": found["mon-sun"]} if "mon-sun" in found else found

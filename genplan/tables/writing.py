@@ -9,6 +9,7 @@ from genplan.case.week import DAY_NAMES
 from genplan.casefile.diagnostics import Diagnostics
 from genplan.casefile.keys import SECTIONS
 from genplan.casefile.scalar_types import MISSING
+from genplan.casefile.time_texts import windows_text
 from genplan.casefile.tree import Leaf, Node
 from genplan.tables.cells import Form, cell_of
 from genplan.tables.changed import at
@@ -27,7 +28,6 @@ from genplan.tables.sheets import (
     WAYS,
     SheetKind,
 )
-from genplan.tables.spoken_hours import written_hours
 
 Tree = Mapping[str, Node]
 KIND_OF = {"learners": "child", "adults": "adult", "locations": "place"}
@@ -115,7 +115,7 @@ def _hours(tree: Tree) -> Iterator[tuple[str, ...]]:
             node = record.get(key) if isinstance(record, dict) else None
             hours = keys[key].kind.read(node, (), Diagnostics("")) if node is not None else MISSING
             if hours is not MISSING:
-                days = dict(zip(DAY_NAMES, map(written_hours, hours.days), strict=True))
+                days = dict(zip(DAY_NAMES, map(windows_text, hours.days), strict=True))
                 row = {"who": id_, "kind": KIND_OF[section], **days}
                 yield tuple(row.get(c.heading, "") for c in HOURS.columns)
 

@@ -49,7 +49,7 @@ def _as_meant(day: str, typed: str) -> str:
         windows = read_hours(f"{day} {typed}")[DAY_NAMES.index(day)] if typed else ()
     except InvalidValue:
         return typed
-    return ", ".join(map(time_texts.window_text, windows))
+    return time_texts.windows_text(windows)
 
 
 def tidy(text: str) -> Day:
@@ -57,7 +57,7 @@ def tidy(text: str) -> Day:
     if not text.strip():
         return ""
     try:
-        return ", ".join(map(time_texts.window_text, time_texts.windows([text])))
+        return time_texts.windows_text(time_texts.windows([text]))
     except InvalidValue:
         return " ".join(text.split())
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from genplan.errors import CaseError, FileError, UsageError
 from genplan.findings import Finding, Severity
 from genplan.workflow.doubts import to_ask
-from genplan.workflow.opened_case import Opened, errors_of, local
+from genplan.workflow.opened_case import Opened, errors_of, local, wall_clock
 from genplan.workflow.recording import Added, add_rows
 
 if TYPE_CHECKING:
@@ -100,12 +100,15 @@ def read_tables(folder: Path, file: Path, now: datetime | None, *, write: bool) 
     """What the tables would change in the case; with `write` it is changed, whole or not at all. A folder that is not
     there becomes a case. Raises CaseError with everything that is wrong in the tables, FileError, UsageError."""
     from genplan.casefile import edit
+    from genplan.casefile.earlier import undoable
+    from genplan.casefile.invisible_characters import escape_invisible
 
     if not _is_case(folder):
         return _of_new_case(folder, file, now, write=write)
     if not write:
         return _of_case(folder, file, now, write=False)
-    with edit.locked(folder):
+    words = f"tables read from {escape_invisible(file.absolute().name)}"
+    with edit.locked(folder), undoable(folder, words, wall_clock(now), locked=True):
         return _of_case(folder, file, now, write=True)
 
 

@@ -252,6 +252,16 @@ def test_a_case_is_as_it_was_if_its_results_cannot_be_written(
     assert not (folder / "results.csv").exists()
 
 
+def test_what_tables_changed_can_be_undone(folder: Path) -> None:
+    before = text(folder)
+    read(folder, {"children": [["name", "born"], ["Ada", "2020-05"]]})
+    assert text(folder) != before
+    (state,) = workflow.earlier_states(folder)
+    assert state.words == "tables read from t"
+    workflow.go_back(folder, state.number, NOW)
+    assert text(folder) == before
+
+
 def test_a_fault_of_the_case_that_tables_would_bring_is_told_by_cell(folder: Path) -> None:
     with pytest.raises(CaseError) as error:
         read(

@@ -47,6 +47,10 @@ def made_of(folder: Path, tables: Path) -> Path:
     return fresh
 
 
+def copy_of(example: str, tmp_path: Path) -> Path:
+    return shutil.copytree(ROOT / "examples" / example, tmp_path / "case")
+
+
 def assert_comes_back(folder: Path, tables: Path) -> None:
     workflow.write_tables(folder, tables)
     nothing = workflow.read_tables(folder, tables, NOW, write=True)
@@ -59,13 +63,13 @@ def assert_comes_back(folder: Path, tables: Path) -> None:
 
 @pytest.mark.parametrize("name", EXAMPLES)
 def test_the_examples_come_back_from_files_of_csv(name: str, tmp_path: Path) -> None:
-    assert_comes_back(ROOT / "examples" / name, tmp_path / "tables")
+    assert_comes_back(copy_of(name, tmp_path), tmp_path / "tables")
 
 
 def test_an_example_comes_back_from_a_workbook(tmp_path: Path) -> None:
     pytest.importorskip("python_calamine")
     pytest.importorskip("openpyxl")
-    assert_comes_back(ROOT / "examples" / "school-transfer", tmp_path / "tables.xlsx")
+    assert_comes_back(copy_of("school-transfer", tmp_path), tmp_path / "tables.xlsx")
 
 
 def test_every_key_there_is_comes_back(tmp_path: Path) -> None:
@@ -93,8 +97,7 @@ def test_every_key_of_a_case_has_its_place() -> None:
 
 
 def test_files_keep_their_remarks_where_nothing_changed(tmp_path: Path) -> None:
-    folder, tables = tmp_path / "case", tmp_path / "tables"
-    shutil.copytree(ROOT / "examples" / "school-transfer", folder)
+    folder, tables = copy_of("school-transfer", tmp_path), tmp_path / "tables"
     workflow.write_tables(folder, tables)
     before = {p.name: p.read_text("utf-8") for p in folder.glob("*.yaml")}
     adults = (tables / "adults.csv").read_text("utf-8")

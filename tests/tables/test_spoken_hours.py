@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 from genplan.case import Window
 from genplan.case.windows import merge
 from genplan.casefile.diagnostics import InvalidValue
-from genplan.tables.spoken_hours import days_with_hours, hours_of_a_day, written_days, written_hours
+from genplan.casefile.time_texts import windows_text
+from genplan.tables.spoken_hours import days_with_hours, hours_of_a_day, written_days
 
 
 @pytest.mark.parametrize(
@@ -35,7 +36,7 @@ from genplan.tables.spoken_hours import days_with_hours, hours_of_a_day, written
     ],
 )
 def test_hours_of_a_day(text: str, meant: str) -> None:
-    assert written_hours(hours_of_a_day(text)) == meant
+    assert windows_text(hours_of_a_day(text)) == meant
 
 
 @pytest.mark.parametrize(
@@ -98,4 +99,4 @@ WEEKS = st.dictionaries(st.integers(0, 6), st.lists(QUARTERS, min_size=1, max_si
 def test_hours_that_are_written_are_read_as_they_were(days: dict[int, tuple[Window, ...]]) -> None:
     said = "; ".join(f"{day} {hours}" for day, hours in written_days(days).items())
     assert days_with_hours(said) == dict(sorted(days.items()))
-    assert all(hours_of_a_day(written_hours(hours)) == hours for hours in days.values())
+    assert all(hours_of_a_day(windows_text(hours)) == hours for hours in days.values())

@@ -131,6 +131,29 @@ def test_what_cannot_be_renamed_is_told(folder: Path) -> None:
     assert states(folder)[0].words == "adult mum is called Dad now"
 
 
+@pytest.mark.parametrize(
+    ("beside", "problem", "sentence"),
+    [
+        (
+            b"groups: {staff: [mum,  # first\n  dad]}\n",
+            FileError,
+            "more.yaml, line 1: remarks stand inside the brackets",
+        ),
+        (b"groups: [a\nb: {\n", CaseError, "more.yaml:1: a bracket"),
+        (b"other_hazards: [caf\xe9]\n", CaseError, "more.yaml:1: .* not UTF-8"),
+    ],
+)
+def test_a_file_in_which_nothing_can_be_renamed_is_told(
+    folder: Path, beside: bytes, problem: type[Exception], sentence: str
+) -> None:
+    (folder / "more.yaml").write_bytes(beside)
+    before = {p.name: p.read_bytes() for p in folder.iterdir()}
+    with pytest.raises(problem, match=sentence):
+        workflow.rename(folder, "adults", "mum", "Nan", NOW)
+    assert {name: (folder / name).read_bytes() for name in before} == before
+    assert states(folder) == ()
+
+
 def test_a_kept_week_goes_along_and_its_events_keep_their_names(tmp_path: Path) -> None:
     folder = tmp_path / "case"
     shutil.copytree(Path(__file__).parents[1] / "keeping" / "frozen", tmp_path / "frozen")

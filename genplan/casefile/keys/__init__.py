@@ -1,5 +1,5 @@
 """The keys of each kind of thing, each once: reading, the built case, copies without names, forms, the reference's
-tables (`key_tables`) and the JSON Schema (`schema`) come from here. What a row says is told in `shapes.Key`."""
+tables (`key_tables`) and the JSON Schema (`schema`) come from here. What a row says is told in `record_types.Key`."""
 
 from genplan.casefile.keys.people import ADULT, LEARNER
 from genplan.casefile.keys.places import LOCATION, MATERIAL_SET, TRAVEL
