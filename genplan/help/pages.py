@@ -28,7 +28,6 @@ ORDER = (
 REMARK = re.compile(r"<!--.*?-->")
 HEADING = re.compile(r"(#+) (.+)")
 POINT = re.compile(r"(?:- |\d+\. )")
-RULE = re.compile(r"\|[\s:|-]+\|")
 CELLS = re.compile(r"(?<!\\)\|")
 QUOTED = re.compile(r"`([^`]+)`")
 

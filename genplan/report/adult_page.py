@@ -9,14 +9,14 @@ from genplan.case import Case
 from genplan.plan import Plan, Probe, Sitting
 from genplan.report.day_cards import ProbeLine, cautions_of, day_cards, probe_line
 from genplan.report.names_and_words import Names, amount_words, clean, long_date, week_words
-from genplan.report.plain_characters import counted
+from genplan.report.plain_characters import counted, ended
 from genplan.report.render import render
 from genplan.text.cautions import standing_cautions
 
 
 @dataclass(frozen=True)
 class OwnProbe(ProbeLine):
-    """With what to say or do, and what counts as correct."""
+    """With what to say or do, and what counts as correct: sentences, or empty where the case has nothing."""
 
     cue: str
     correct_when: str
@@ -24,8 +24,8 @@ class OwnProbe(ProbeLine):
 
 def _own_probe(names: Names, sitting: Sitting, probe: Probe) -> OwnProbe:
     line = probe_line(names, sitting, probe)
-    counts = clean(names.case.targets[probe.target].correct_when)
-    return OwnProbe(**vars(line), cue=names.cue(probe), correct_when=counts)
+    cue, counts = names.cue(probe), clean(names.case.targets[probe.target].correct_when)
+    return OwnProbe(**vars(line), cue=cue and ended(cue), correct_when=counts and ended(counts))
 
 
 def adult_page(case: Case, plan: Plan, adult: str, names: bool = False) -> str:

@@ -22,7 +22,7 @@ from genplan.case import Case, Target, Week
 from genplan.keeping.revision import revise
 from genplan.keeping.told import Told
 from genplan.plan import Beside, Plan, Probe, Sitting
-from genplan.report.messages import special_cautions
+from genplan.report.messages import place_words, special_cautions
 from genplan.report.names_and_words import (
     SPOKEN_DIMENSION,
     Names,
@@ -148,7 +148,7 @@ def _sitting_entry(case: Case, told: Told) -> CalendarEvent:
         sitting.start,
         sitting.end,
         summary,
-        _where(names, sitting.location),
+        place_words(names, sitting.location),
         told.sequence,
         told.changed,
         status,
@@ -166,16 +166,10 @@ def _own_title(names: Names, told: Told) -> str:
     return f"Cancelled: {title}" if told.cancelled else title
 
 
-def _where(names: Names, location: str) -> str:
-    """With the address, where the case has one."""
-    place = names.case.locations.get(location)
-    return ", ".join(filter(None, (names.location(location), clean(place.address) if place else "")))
-
-
 def _beside_entries(case: Case, told: Told, adult: str) -> Iterator[CalendarEvent]:
     """The event of a second adult, or a cancelled one of an adult who was to be it."""
     names, sitting = Names(case), told.sitting
-    id_, place = uid("beside", f"{told.event}:{adult}"), _where(names, sitting.location)
+    id_, place = uid("beside", f"{told.event}:{adult}"), place_words(names, sitting.location)
     whom = f"beside {names.adult(sitting.adult)} with {names.learner(sitting.learner)}"
     for x in told.released:
         if x.id == adult:

@@ -161,8 +161,8 @@ def _note(case: Case, note: Note) -> dict[str, Any]:
         **({"seen": _seen(note.seen)} if note.seen else {}),
         **(_in_place(case, note) if note.instead_of else {}),
         **(_not_run(case, note) if note.on else {}),
-        **({"early": note.early, "of": note.of} if note.of and not note.weeks else {}),
-        **({"of": note.of} if note.of and note.weeks else {}),
+        **({"early": note.early} if note.of and not note.weeks else {}),
+        **({"of": note.of} if note.of else {}),
         **({"unwritten": [_unwritten(one) for one in note.unwritten]} if note.unwritten else {}),
     }
 

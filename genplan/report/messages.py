@@ -57,10 +57,8 @@ def _lines(names: Names, plan: Plan, adult: str, own: list[Sitting]) -> Iterator
 
 
 def _sitting(names: Names, sitting: Sitting, adult: str) -> Iterator[str]:
-    address = clean(names.case.locations[sitting.location].address)
-    place = f"{names.location(sitting.location)}{f', {address}' if address else ''}"
     yield f"{day_words(sitting.start.date())}, {hours(sitting)}, with {names.learner(sitting.learner)}"
-    yield f"  Where: {place}"
+    yield f"  Where: {place_words(names, sitting.location)}"
     if sitting.adult != adult:
         yield f"  You are beside {names.adult(sitting.adult)}: {_own_part(names, sitting)}."
     else:
@@ -92,6 +90,12 @@ def _probe(names: Names, probe: Probe) -> Iterator[str]:
         yield "This one is taught, not tested."
     elif target.correct_when:
         yield ended(f"It counts when: {clean(target.correct_when)}")
+
+
+def place_words(names: Names, location: str) -> str:
+    """With the address, where the case has one."""
+    place = names.case.locations.get(location)
+    return ", ".join(filter(None, (names.location(location), clean(place.address) if place else "")))
 
 
 def special_cautions(names: Names, sitting: Sitting) -> tuple[str, ...]:

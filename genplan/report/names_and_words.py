@@ -8,15 +8,12 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from math import ceil, isfinite
 
 from genplan.case import Case, Combination, Pattern, Target, Wish
 from genplan.case.targets import ADULT, BASE_DIMENSIONS, LOCATION, MATERIAL_SET
 from genplan.case.week import DAYS, Week
-from genplan.plan import Beside, Objective, Plan, Probe, ProbeKind, Sitting, StageStatus, TargetCoverage
+from genplan.plan import Beside, Probe, ProbeKind, Sitting, TargetCoverage
 from genplan.report.plain_characters import MONTHS, clock, counted, listed, one_line
-from genplan.text.objectives import objective_words
-from genplan.text.tuple_words import common_words
 from genplan.text.tuple_words import tuple_word as tuple_word
 
 SPOKEN_DIMENSION = "wording"
@@ -271,57 +268,6 @@ def _still_open(cover: TargetCoverage) -> str:
 def number_words(value: float) -> str:
     """Whole numbers without a point, others with up to six digits."""
     return f"{value:.6g}"
-
-
-TOLD_OBJECTIVES = (
-    "due",
-    "dated",
-    "people told",
-    "otherwise",
-    "teaching",
-    "wished",
-    "shares",
-    "new tuples",
-    "further probes",
-    "sittings",
-)
-"""What a person is told of the search; the later stages settle comfort and are in `plan.json`."""
-
-
-def told_objectives(plan: Plan) -> tuple[Objective, ...]:
-    """The objectives worth a sentence: those of which there was something to count."""
-    return tuple(o for o in plan.objectives if o.name in TOLD_OBJECTIVES and (o.value or o.bound))
-
-
-def objective_sentences(case: Case, plan: Plan) -> tuple[str, ...]:
-    """A sentence for each objective that a person is told of, in the words that the case's skills have for tuples."""
-    _, tuples = common_words(case.mastered)
-    return tuple(objective_sentence(o, tuples) for o in told_objectives(plan))
-
-
-def objective_sentence(objective: Objective, tuples: str = "tuples") -> str:
-    """What a stage looked for, what it found and what is proven of it. A percentage is rounded up."""
-    words = objective_words(objective, tuples)
-    label = f"{words[:1].upper()}{words[1:]}"
-    if objective.status is StageStatus.NOT_REACHED:
-        return f"{label}: not looked at, because the search ended before it."
-    found = f"{label}: {number_words(objective.value)}"
-    if objective.status is StageStatus.OPTIMAL or objective.shortfall == 0:
-        return f"{found}, proven best."
-    if not isfinite(objective.bound) or (objective.sense == "fewest" and objective.bound <= 0):
-        return f"{found}. Whether fewer would do is not proven."
-    if objective.sense == "fewest":
-        fewer = f"; it may be that {number_words(objective.bound)} would do"
-        return f"{found}{fewer}. {_ended(objective)}: no plan of this week gets below {number_words(objective.bound)}."
-    return (
-        f"{found}, at most {ceil(objective.shortfall * 100)} % short of the best possible."
-        f" {_ended(objective)}: no plan of this week reaches more than {number_words(objective.bound)}."
-    )
-
-
-def _ended(objective: Objective) -> str:
-    stopped = objective.status is StageStatus.STOPPED
-    return "The search was stopped before a proof" if stopped else "Not proven best"
 
 
 def wish_words(names: Names, wish: Wish, today: date, written: Callable[[date], str]) -> str:

@@ -17,9 +17,9 @@ from genplan.report.names_and_words import (
     day_words,
     hours,
     long_date,
-    objective_sentences,
     week_words,
 )
+from genplan.report.objective_sentences import objective_sentences
 from genplan.report.plain_characters import in_order
 from genplan.report.reasons import ReasonGroup, reason_groups, why_empty
 from genplan.report.render import render

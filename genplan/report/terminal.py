@@ -17,10 +17,10 @@ from genplan.report.names_and_words import (
     day_words,
     hours,
     long_date,
-    objective_sentences,
     tuple_word,
     wish_words,
 )
+from genplan.report.objective_sentences import objective_sentences
 from genplan.report.plain_characters import as_read, counted, in_order
 from genplan.report.reasons import ReasonGroup, reason_groups, why_empty
 from genplan.report.textgrid import columns_of, grid_lines

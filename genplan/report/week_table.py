@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
@@ -66,16 +66,16 @@ def week_table(
     by = By.LEARNER if by is By.DAY else by
     days = [d for d in week.days if any(s.start.date() == d for s in sittings)]
     ids = in_order({i for s in sittings for i in ids_by(by, s)})
-    name, line = _NAME[by](names), _LINE[by](names)
+    name, line = _NAME[by], _LINE[by]
 
     def cell(id_: str, day: date) -> tuple[str, ...]:
-        own = (s for s in sittings if id_ in ids_by(by, s) and s.start.date() == day)
-        return tuple(f"{clock(s.start)} {line(s)}" for s in sorted(own, key=lambda s: (s.start, s.id)))
+        own = (s for s in told_by(by, id_, sittings) if s.start.date() == day)
+        return tuple(f"{clock(s.start)} {line(names, s)}" for s in sorted(own, key=lambda s: (s.start, s.id)))
 
     return WeekTable(
         by.value,
         tuple(table_day(d, today) for d in days),
-        tuple(TableRow(i, name(i), tuple(cell(i, d) for d in days)) for i in ids),
+        tuple(TableRow(i, name(names, i), tuple(cell(i, d) for d in days)) for i in ids),
     )
 
 
@@ -91,15 +91,15 @@ def table_day(day: date, today: date | None = None) -> TableDay:
     )
 
 
-_NAME: dict[By, Callable[[Names], Callable[[str], str]]] = {
-    By.LEARNER: lambda names: names.learner,
-    By.ADULT: lambda names: names.adult,
-    By.LOCATION: lambda names: names.location,
+_NAME: Mapping[By, Callable[[Names, str], str]] = {
+    By.LEARNER: Names.learner,
+    By.ADULT: Names.adult,
+    By.LOCATION: Names.location,
 }
-_LINE: dict[By, Callable[[Names], Callable[[Sitting], str]]] = {
-    By.LEARNER: lambda names: lambda s: " and ".join(map(names.adult, s.adults)),
-    By.ADULT: lambda names: lambda s: f"{names.learner(s.learner)}, {names.location(s.location)}",
-    By.LOCATION: lambda names: lambda s: f"{names.learner(s.learner)} with {names.adult(s.adult)}",
+_LINE: Mapping[By, Callable[[Names, Sitting], str]] = {
+    By.LEARNER: lambda names, s: " and ".join(map(names.adult, s.adults)),
+    By.ADULT: lambda names, s: f"{names.learner(s.learner)}, {names.location(s.location)}",
+    By.LOCATION: lambda names, s: f"{names.learner(s.learner)} with {names.adult(s.adult)}",
 }
 
 

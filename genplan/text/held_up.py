@@ -9,7 +9,8 @@ from genplan.case.targets import ADULT
 from genplan.forecast import BottleneckKind, HeldUp
 from genplan.forecast.values import Values
 from genplan.rules.limits import Kind
-from genplan.text.limits import THAT_WEEK, THOSE_WEEKS, UNTIL_THEN, limit_sentence
+from genplan.text.limit_words import THAT_WEEK, THOSE_WEEKS, UNTIL_THEN
+from genplan.text.limits import limit_sentence
 from genplan.text.tuple_words import combination_words
 
 NAMED_AT_MOST = 2

@@ -3,183 +3,50 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from datetime import date
 
 from genplan.case import Case
-from genplan.case.possible import obstacle_to_any
-from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET, TargetState
 from genplan.case.week import DAY_NAMES, DAYS
 from genplan.rules.amounts import ADULT_AMOUNTS, LEARNER_AMOUNTS, Amount
 from genplan.rules.limits import Kind, Limit
-from genplan.text.absences import reason_text
-from genplan.text.obstacles import obstacle_text
-from genplan.text.target_names import target_named
-from genplan.text.tuple_words import common_words
-
-
-@dataclass(frozen=True)
-class WhichWeek:
-    """How the week is called that a limit stood in: `within` it, and what is `of` it."""
-
-    within: str
-    of: str
-
-
-THIS_WEEK = WhichWeek("this week", "of this week")
-THAT_WEEK = WhichWeek("that week", "of the week")
-THOSE_WEEKS = WhichWeek("in those weeks", "of the week")
-UNTIL_THEN = WhichWeek("until then", "of the week")
-
-_LOSSES = {
-    "due": ("due probe", "due probes"),
-    "dated": (
-        "wished combination whose last chance this week is",
-        "wished combinations whose last chance this week is",
-    ),
-    "teaching": ("teaching", "teachings"),
-    "unlocked": ("last teaching before a retest", "last teachings before a retest"),
-    "wished": ("wished combination", "wished combinations"),
-}
+from genplan.text.limit_words import THIS_WEEK, Said, WhichWeek
 
 
 def limit_sentence(
     case: Case, limit: Limit, week: WhichWeek = THIS_WEEK, day: Callable[[date], str] = date.isoformat
 ) -> str:
     """What the limit says; `day` writes a date."""
-    said = _Said(case, limit, week, day)
+    said = Said(case, limit, week, day)
     return _SENTENCES[limit.kind](said) if limit.kind in _SENTENCES else _used_up(said, _AMOUNTS[limit.kind])
 
 
-@dataclass(frozen=True)
-class _Said:
-    """A limit with what its sentence is made of."""
-
-    case: Case
-    limit: Limit
-    week: WhichWeek
-    day: Callable[[date], str]
-
-    @property
-    def child(self) -> str:
-        return self.case.learners[self.limit.learner].alias
-
-    @property
-    def person(self) -> str:
-        return self.case.called(ADULT, self.limit.adult)
-
-    @property
-    def place(self) -> str:
-        return self.case.called(LOCATION, self.limit.location)
-
-    @property
-    def set(self) -> str:
-        return f"'{self.case.called(MATERIAL_SET, self.limit.material_set)}'"
-
-    @property
-    def value(self) -> str:
-        dimension, value = self.limit.value or ("", "")
-        return self.case.called(dimension, value)
-
-    @property
-    def figure(self) -> int:
-        return self.limit.figure
-
-    @property
-    def probes(self) -> str:
-        return f"{self.figure} probe" + ("" if self.figure == 1 else "s")
-
-    @property
-    def teachings(self) -> str:
-        return f"{self.figure} teaching" + ("" if self.figure == 1 else "s")
-
-    @property
-    def since(self) -> str:
-        return f" on {self.day(self.limit.on)}" if self.limit.on else ""
-
-    @property
-    def when(self) -> str:
-        begun = self.limit.begun and self.week is not UNTIL_THEN
-        return f"in what is left {self.week.of}" if begun else self.week.within
-
-    @property
-    def takes(self) -> str:
-        return f"for the {self.figure} minutes it takes"
-
-    @property
-    def enough(self) -> str:
-        """What has to be said where there are some minutes, but too few."""
-        return f" {self.takes}" if self.limit.some else ""
-
-    @property
-    def shut(self) -> str:
-        return f" ({', '.join(map(reason_text, self.limit.shut))})" if self.limit.shut else ""
-
-    @property
-    def other_days(self) -> str:
-        days = " and ".join(DAYS[d] for d in self.limit.days)
-        return f" (on {days} it could be, but the policy plans no checks then)" if days else ""
-
-    @property
-    def apart(self) -> str:
-        one, other = self._thing(*self.limit.value[:3]), self._thing(*self.limit.value[3:])
-        if one == other:
-            return f"{one} is wished once a day at the most, and would be twice"
-        return f"{one} and {other} are wished apart, and would be on one day"
-
-    def _thing(self, target: str, adult: str, learner: str) -> str:
-        if target:
-            return target_named(self.case, target)
-        return f"a sitting of {self.case.learners[learner].alias} with {self.case.called(ADULT, adult)}"
-
-    @property
-    def impossible(self) -> str:
-        """Why a combination is never to be probed, or is not now."""
-        target, combination = self.case.targets[self.limit.value[0]], self.limit.value[1:]
-        if target.state is not TargetState.MASTERED:
-            return f"{target_named(self.case, target.id)} is not probed: its state is {target.state}"
-        against = obstacle_to_any(self.case, target, combination, self.limit.on or date.min)
-        return obstacle_text(self.case, against) if against else "that is not possible"
-
-    @property
-    def parts(self) -> list[str]:
-        return [limit_sentence(self.case, part, self.week, self.day) for part in self.limit.parts]
-
-    @property
-    def it(self) -> str:
-        """What is left out, or as much of it as there can be."""
-        return "some of it" if self.limit.some else "it"
-
-    @property
-    def lost(self) -> str:
-        single, several = common_words(self.case.mastered)
-        one, many = _LOSSES.get(self.limit.goal, (f"new {single}", f"new {several}"))
-        return f"{self.figure} {one if self.figure == 1 else many}"
+def _parts(s: Said) -> list[str]:
+    return [limit_sentence(s.case, part, s.week, s.day) for part in s.limit.parts]
 
 
-def _days(s: _Said) -> str:
+def _days(s: Said) -> str:
     used, unused = (
         ", ".join(DAY_NAMES[d].capitalize() for d in some) for some in (s.case.policy.days, s.limit.days)
     )
     return f"the policy plans on {used} only, and it could be run on {unused}"
 
 
-def _teaching(s: _Said) -> str:
+def _teaching(s: Said) -> str:
     if not s.figure:
         return f"not met{s.since} and not taught since: it waits for teaching"
     times = "once" if s.figure == 1 else f"{s.figure} times"
     return f"not met{s.since} and taught {times} since, which is not enough: it waits for more teaching"
 
 
-def _used_up(s: _Said, amount: Amount) -> str:
+def _used_up(s: Said, amount: Amount) -> str:
     who = s.child if s.limit.learner else s.person
     return f"{who} has all the {amount.unit.value} a {amount.span.value} that the limits allow"
 
 
 _AMOUNTS = {amount.kind: amount for amount in (*LEARNER_AMOUNTS, *ADULT_AMOUNTS)}
-_SENTENCES: Mapping[Kind, Callable[[_Said], str]] = {
+_SENTENCES: Mapping[Kind, Callable[[Said], str]] = {
     Kind.DAYS: _days,
-    Kind.HOURS: lambda s: "; ".join(s.parts) + ("; and so on" if s.limit.more else ""),
+    Kind.HOURS: lambda s: "; ".join(_parts(s)) + ("; and so on" if s.limit.more else ""),
     Kind.TEACHING: _teaching,
     Kind.NOTHING_TO_REPEAT: lambda s: "nothing counts as taught or met yet, so there is nothing to repeat",
     Kind.TOO_SOON: lambda s: f"a maintenance probe before {DAYS[s.figure]} would not count for this date",
@@ -221,7 +88,7 @@ _SENTENCES: Mapping[Kind, Callable[[_Said], str]] = {
     ),
     Kind.TEACHER_TAKEN: lambda s: (
         f"{s.person} does not teach this skill, and whoever does and could sit beside is taken:"
-        f" {', and '.join(s.parts)}"
+        f" {', and '.join(_parts(s))}"
     ),
     Kind.SET_MISSING: lambda s: f"{s.set} is missing in those hours",
     Kind.TARGET_WEEK: lambda s: (
@@ -244,7 +111,7 @@ _SENTENCES: Mapping[Kind, Callable[[_Said], str]] = {
     ),
     Kind.COMPANION_TAKEN: lambda s: (
         f"{s.person} has not worked with {s.child} yet, and whoever has and could sit beside is taken:"
-        f" {', and '.join(s.parts)}"
+        f" {', and '.join(_parts(s))}"
     ),
     Kind.COPIES: lambda s: f"{s.set} is in use elsewhere in those hours",
     Kind.LEARNER_TIME: lambda s: f"{s.child} is in another sitting in those hours, or resting, or on the way",
@@ -265,7 +132,7 @@ _SENTENCES: Mapping[Kind, Callable[[_Said], str]] = {
     Kind.ROOM: lambda s: f"{s.place} is taken in those hours",
     Kind.ADULT_TIME: lambda s: f"{s.person} is with another learner, or on the way, in those hours",
     Kind.SEVERAL: lambda s: (
-        f"each way is blocked by one limit or another, most often: {'; or '.join(s.parts)}"
+        f"each way is blocked by one limit or another, most often: {'; or '.join(_parts(s))}"
     ),
     Kind.LESS_URGENT: lambda s: "other probes were worth more in the same hours",
     Kind.SEARCH_STOPPED: lambda s: (

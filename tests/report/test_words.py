@@ -22,10 +22,10 @@ from genplan.report.names_and_words import (
     Names,
     clean,
     coverage_sentences,
-    objective_sentence,
     probe_number,
     tuple_word,
 )
+from genplan.report.objective_sentences import objective_sentence
 from genplan.report.plain_characters import in_order
 from genplan.report.reasons import NAMED_AT_MOST, reason_groups, what_read, why_empty
 from genplan.report.textgrid import columns_of, grid_lines
