@@ -239,7 +239,7 @@ def load_solver() -> None:
 def _processes(workers: int | None, context: SpawnContext, line: Line) -> Iterator[Executor]:
     with _starting():
         pool = _Pool(
-            workers or os.cpu_count() or 1,
+            workers,  # without a number as many as there are cores, and as the system can wait for
             mp_context=context,
             initializer=_begin,
             initargs=(line, interruption.shared_moment()),
