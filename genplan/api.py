@@ -18,8 +18,9 @@ from genplan.case import Week
 from genplan.case.week import MOST_WEEKS
 from genplan.errors import UsageError
 from genplan.workflow import PlanOutcome, open_case, plan_opened, refuse_past
+from genplan.workflow.facts_to_plan_by import facts_of
 from genplan.workflow.opened_case import Opened
-from genplan.workflow.planning import budget_of, facts_of
+from genplan.workflow.planning import budget_of
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor

@@ -239,7 +239,7 @@ def load_solver() -> None:
 def _processes(workers: int | None, context: SpawnContext, line: Line) -> Iterator[Executor]:
     with _starting():
         pool = _Pool(
-            workers or os.cpu_count() or 1,
+            workers,  # without a number as many as there are cores, and as the system can wait for
             mp_context=context,
             initializer=_begin,
             initargs=(line, interruption.shared_moment()),
@@ -260,11 +260,12 @@ def _processes(workers: int | None, context: SpawnContext, line: Line) -> Iterat
 
 @contextmanager
 def _starting() -> Iterator[None]:
-    """A process that cannot start, or ends before it has heard what it is for, is one way or another an OSError."""
+    """A process that cannot start, or ends before it has heard what it is for, is one way or another an OSError; or a
+    ValueError, where a file number that it was to be handed was closed, and taken again, before it began."""
     try:
         yield
-    except OSError as error:
-        why = f" ({error.strerror})" if error.strerror else ""
+    except (OSError, ValueError) as error:
+        why = f" ({error.strerror})" if isinstance(error, OSError) and error.strerror else ""
         raise SolverError(
             f"The solver's process could not be started, or ended as soon as it was{why}. No plan was written. Look"
             " whether this system lets the program start another Python, and has memory and processes left for it; then"

@@ -37,7 +37,6 @@ from genplan.workflow.planning import PlanOutcome as PlanOutcome
 from genplan.workflow.planning import plan as plan
 from genplan.workflow.planning import plan_opened as plan_opened
 from genplan.workflow.planning import plan_weeks as plan_weeks
-from genplan.workflow.planning import write_plan as write_plan
 from genplan.workflow.publishing import Published as Published
 from genplan.workflow.publishing import publish as publish
 from genplan.workflow.reading import HistoryView as HistoryView
@@ -88,3 +87,4 @@ from genplan.workflow.wishing import Wished as Wished
 from genplan.workflow.wishing import answers_in as answers_in
 from genplan.workflow.wishing import take_back as take_back
 from genplan.workflow.wishing import wish as wish
+from genplan.workflow.writing import write_plan as write_plan

@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 from genplan.case import Case, Week
 from genplan.errors import AuditError, UsageError
 from genplan.findings import Finding, nearest
+from genplan.workflow.facts_to_plan_by import facts_of
 from genplan.workflow.opened_case import Opened, kept_ahead, open_case, wall_clock
-from genplan.workflow.planning import facts_of
 from genplan.workflow.told_week import ToldSitting, ToldWeek, as_it_stands, told_week_of
 
 if TYPE_CHECKING:

@@ -42,10 +42,10 @@ class NotAdded(UsageError):
 
 
 def to_ask(opened: Opened, rows: Sequence[Mapping[str, str]]) -> Doubts:
-    return Doubts(_still_ahead(opened, rows), in_the_place_of(opened, rows))
+    return Doubts(still_ahead(opened, rows), in_the_place_of(opened, rows))
 
 
-def _still_ahead(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[str, ...]:
+def still_ahead(opened: Opened, rows: Sequence[Mapping[str, str]]) -> tuple[str, ...]:
     """That something will not be run may be known before; that it was run cannot."""
     from genplan.evidence.delimited_text import Row
     from genplan.evidence.log import ResultKind

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 
 from genplan.case import Case, Week
 from genplan.findings import Finding
+from genplan.workflow.facts_to_plan_by import facts_of
 from genplan.workflow.opened_case import Progress, known, open_case, wanted_week
-from genplan.workflow.planning import budget_of, facts_of, plan_opened
+from genplan.workflow.planning import budget_of, plan_opened
 from genplan.workflow.solving import solvers
 from genplan.workflow.watching import Watch
 

@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING
 from genplan.case import Case, Week
 from genplan.errors import CaseError
 from genplan.findings import Finding
+from genplan.workflow.facts_to_plan_by import told_before
 from genplan.workflow.opened_case import Opened, Progress, busy_of, errors_of, known, open_case, wanted_week
-from genplan.workflow.planning import budget_of, told_before
+from genplan.workflow.planning import budget_of
 from genplan.workflow.solving import solvers
 from genplan.workflow.watching import Watch
 

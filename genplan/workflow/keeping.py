@@ -22,10 +22,11 @@ from genplan.workflow.opened_case import (
     refuse_past,
     wanted_week,
 )
-from genplan.workflow.planning import PlanOutcome, budget_of, plan_opened, write_plan
+from genplan.workflow.planning import PlanOutcome, budget_of, plan_opened
 from genplan.workflow.solving import solvers
 from genplan.workflow.told_week import first_told
 from genplan.workflow.watching import Watch
+from genplan.workflow.writing import write_plan
 
 if TYPE_CHECKING:
     from genplan.keeping.differences import Difference

@@ -3,35 +3,41 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from datetime import datetime, timedelta
+from datetime import datetime
 from pathlib import Path
 from time import monotonic
 from typing import TYPE_CHECKING
 
 from genplan.case import Absence, Case, Week
-from genplan.errors import AuditError, CaseError
+from genplan.errors import AuditError
 from genplan.findings import Finding
-from genplan.workflow.opened_case import Opened, Progress, busy_of, errors_of, open_case, wanted_week
+from genplan.workflow.facts_to_plan_by import FactsToPlanBy, facts_of
+from genplan.workflow.notes_of_plan import (
+    about_its_end,
+    about_told,
+    closed_notes,
+    left_unwritten,
+    mastery_notes,
+    unwritten_notes,
+)
+from genplan.workflow.opened_case import Opened, Progress, open_case, wanted_week
 from genplan.workflow.solving import answers_so_far, solvers
 from genplan.workflow.watching import Show, Watch
+from genplan.workflow.writing import write_plan, write_plans
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor
 
-    from genplan.coverage.curve import Point
     from genplan.evidence.log import Log
     from genplan.keeping.deeper import Deeper
     from genplan.keeping.differences import Difference
     from genplan.keeping.told import KeptWeek, Told
-    from genplan.plan import Note, Plan, Probe, RunReport, Sitting
+    from genplan.plan import Note, Plan, RunReport
     from genplan.planning.budget import Budget
     from genplan.planning.planner import Planned
     from genplan.planning.progress import Say
-
-
-FORTNIGHT = timedelta(days=14)
 
 
 @dataclass(frozen=True)
@@ -116,9 +122,9 @@ def plan_opened(
         raise AuditError(complaints)
     before = kept_week.told if kept_week else ()
     lapsed, met = mastery_notes(opened)
-    before_it_too = (*_about(facts.told_before), *unwritten_notes(opened, week))
+    before_it_too = (*about_told(facts.told_before), *unwritten_notes(opened, week))
     notes = (*found.plan.notes, *met, *closed_notes(case, week), *before_it_too)
-    week_plan = replace(found.plan, notes=(*lapsed, *_about_its_end(found.plan), *notes))
+    week_plan = replace(found.plan, notes=(*lapsed, *about_its_end(found.plan), *notes))
     told = revise(before, week_plan.sittings, now, settled=False, case_id=case.case_id)
     changed = differences(before, week_plan.sittings, now) if kept_week else ()
     findings = (*opened.findings, *facts.findings)
@@ -144,133 +150,8 @@ def budget_of(opened: Opened) -> Budget:
     return Budget.of(opened.case.policy.solver.seconds)
 
 
-@dataclass(frozen=True)
-class FactsToPlanBy:
-    """What a week is planned from beside the case: `case` is as it is in the week, `log` holds what was told for the
-    days before as if met, `kept` are the sittings that people were told of."""
-
-    case: Case
-    log: Log
-    busy: Mapping[str, tuple[Absence, ...]]
-    kept_week: KeptWeek | None
-    kept: tuple[Sitting, ...]
-    told_before: tuple[Sitting, ...]
-    findings: tuple[Finding, ...]
-
-
-def facts_of(opened: Opened, week: Week, planned: Collection[Week] = ()) -> FactsToPlanBy:
-    """Reads what a week is planned from. Raises CaseError for calendars and kept weeks that cannot be read."""
-    from genplan.case.dated_facts import in_week
-    from genplan.keeping.optimistic_log import optimistic_log
-    from genplan.keeping.past_of_week import to_plan_from
-    from genplan.keeping.store import read_kept
-    from genplan.planning.wishes import last_week_asked
-
-    case = in_week(opened.case, week)
-    told_till_then = told_before(opened, week, planned)
-    log = optimistic_log(opened.log, told_till_then)
-    busy, about_busy = busy_of(opened.loaded, case, week, last_week_asked(opened.case, week))
-    if errors := errors_of(about_busy):
-        raise CaseError(errors)
-    kept_week = read_kept(opened.folder, week, case)
-    kept = to_plan_from(kept_week, case, log, opened.now) if kept_week else ()
-    return FactsToPlanBy(case, log, busy, kept_week, kept, told_till_then, about_busy)
-
-
-def told_before(opened: Opened, week: Week, planned: Collection[Week]) -> tuple[Sitting, ...]:
-    """The sittings that people were told of from now on until the week begins, but for the weeks in `planned`."""
-    from genplan.keeping.past_of_week import to_plan_from
-    from genplan.keeping.store import kept_weeks, read_kept
-
-    found: list[Sitting] = []
-    for earlier in kept_weeks(opened.folder):
-        if earlier < week and earlier.sunday >= opened.now.date() and earlier not in planned:
-            kept = read_kept(opened.folder, earlier, opened.case)
-            told = to_plan_from(kept, opened.case, opened.log, opened.now) if kept else ()
-            found += [s for s in told if s.start >= opened.now]
-    return tuple(found)
-
-
-def unwritten_notes(opened: Opened, week: Week) -> Iterator[Note]:
-    """Notes on each week before this one, from a fortnight ago on, with sittings that people were told of, that are
-    over, and of which, or of a part of which, no row speaks."""
-    from genplan.keeping.store import kept_weeks, read_kept
-    from genplan.plan import Note, NoteKind, Unwritten
-
-    since = opened.now.date() - FORTNIGHT
-    for earlier in kept_weeks(opened.folder):
-        if (
-            earlier < week
-            and earlier.sunday >= since
-            and (kept := read_kept(opened.folder, earlier, opened.case))
-        ):
-            whole, half = [], []
-            for s in sorted(kept.sittings, key=lambda s: (s.start, s.id)):
-                left = left_unwritten(s, opened.log) if s.end <= opened.now else ()
-                about = Unwritten(learner=s.learner, adult=s.adult, on=s.start.date())
-                if len(left) == len(s.probes):
-                    whole.append(about)
-                elif owed := tuple(dict.fromkeys(p.target for p in left if p.target in opened.case.targets)):
-                    half.append(replace(about, targets=owed))
-            for kind, found in ((NoteKind.UNWRITTEN_AS_NOT_RUN, whole), (NoteKind.HALF_WRITTEN, half)):
-                if found:
-                    yield Note(kind=kind, weeks=(earlier,), of=len(found), unwritten=tuple(found))
-
-
-def left_unwritten(sitting: Sitting, log: Log) -> tuple[Probe, ...]:
-    """The probes and teachings in it of which no row of its day speaks."""
-    day = sitting.start.date()
-    return tuple(
-        p
-        for p in sitting.probes
-        if not log.speaks_of(p.target, p.combination, day, teaching=not p.kind.is_probe)
-    )
-
-
-def mastery_notes(opened: Opened) -> tuple[tuple[Note, ...], tuple[Note, ...]]:
-    """Of a case that plans teaching: what lapsed where it was taught, which is told before all else, and what meets its
-    criterion. Only what was run until now is looked at."""
-    from genplan.evidence.effective_rows import log_until
-    from genplan.evidence.mastery import criterion_met, lapses
-    from genplan.evidence.standing import standings
-    from genplan.plan import Note, NoteKind
-
-    known = log_until(opened.log, opened.now.date())
-    targets = opened.case.targets.values() if opened.case.policy.plan_teaching else ()
-    lapsed = (lapse for t in targets for lapse in lapses(t, known, standings(t, known)))
-    met = (found for t in targets if (found := criterion_met(t, known)))
-    return (
-        tuple(Note(kind=NoteKind.LAPSED_WHERE_TAUGHT, target=lapse.target, seen=lapse) for lapse in lapsed),
-        tuple(Note(kind=NoteKind.CRITERION_MET, target=found.target, seen=found) for found in met),
-    )
-
-
 def _with_notes(plan: Plan, more: Iterable[Note]) -> Plan:
     return replace(plan, notes=(*plan.notes, *more))
-
-
-def closed_notes(case: Case, week: Week) -> Iterator[Note]:
-    """A note for each place and reason that closes it on whole days of the week, such as a public holiday."""
-    from genplan.case.dated_facts import closed_days
-    from genplan.plan import Note, NoteKind
-
-    for place in case.locations.values():
-        for why, days in closed_days(place, week).items():
-            yield Note(kind=NoteKind.CLOSED, location=place.id, days=tuple(days), why=why)
-
-
-def _about_its_end(plan: Plan) -> tuple[Note, ...]:
-    """An interrupt that came when all was found already changed nothing."""
-    from genplan.plan import Note, NoteKind
-    from genplan.planning.interruption import interrupted
-
-    return (Note(kind=NoteKind.INTERRUPTED),) if interrupted() and not plan.repeatable else ()
-
-
-def _about(told: Sequence[Sitting]) -> tuple[Note, ...]:
-    from genplan.plan import Note, NoteKind
-
-    return (Note(kind=NoteKind.TOLD_AS_MET),) if told else ()
 
 
 def plan_weeks(
@@ -321,66 +202,6 @@ def plan_weeks(
 def _has_unwritten(plan: Plan, log: Log) -> bool:
     """Whether a probe or a teaching has begun of which no row speaks."""
     return any(left_unwritten(s, log) for s in plan.sittings if s.begun)
-
-
-def write_plan(out: Path, outcome: PlanOutcome) -> None:
-    """Every file that a plan leaves, written into the folder as a whole or not at all."""
-    from genplan.folders import write_folder
-
-    write_folder(out, _files_of(outcome))
-
-
-def write_plans(out: Path, outcomes: Mapping[str, PlanOutcome]) -> None:
-    """The same for several plans, each in the folder of its name below `out`: all of them or none."""
-    from genplan.folders import write_folder
-
-    write_folder(
-        out,
-        {f"{folder}/{name}": data for folder, o in outcomes.items() for name, data in _files_of(o).items()},
-    )
-
-
-def _files_of(outcome: PlanOutcome) -> dict[str, bytes]:
-    from genplan.evidence.familiarity import who_has_probed
-    from genplan.planning.hours_used import hours_used
-    from genplan.report.adult_page import adult_pages
-    from genplan.report.calendars import calendar_files
-    from genplan.report.document import plan_json, run_json
-    from genplan.report.fridge_page import fridge_pages
-    from genplan.report.messages import messages
-    from genplan.report.page import week_page
-    from genplan.report.sheets import sheets_page
-    from genplan.report.tables import coverage_table, csv_bytes, matrix_table, plan_table
-    from genplan.report.timetable import timetable_files
-    from genplan.report.week_changes import change_texts
-
-    case, week_plan = outcome.case, outcome.plan
-    files = {
-        "plan.csv": csv_bytes(plan_table(case, week_plan)),
-        "matrix.csv": csv_bytes(matrix_table(case, week_plan.matrix, week_plan.planned())),
-        "coverage.csv": csv_bytes(coverage_table(case, week_plan)),
-        "plan.json": plan_json(case, week_plan),
-        "run.json": run_json(outcome.run),
-        "week.html": week_page(case, week_plan, curves=_curves(outcome)).encode("utf-8"),
-        "sheets.html": sheets_page(case, week_plan, probed=who_has_probed(outcome.log)).encode("utf-8"),
-    }
-    minutes = hours_used(case, week_plan.week, outcome.busy, week_plan.sittings)
-    files |= timetable_files(case, week_plan.week, week_plan.sittings, minutes)
-    files |= adult_pages(case, week_plan) | fridge_pages(case, week_plan) | messages(case, week_plan)
-    files |= change_texts(case, week_plan.week, week_plan.now, outcome.differences)
-    return files | calendar_files(case, week_plan, outcome.told)
-
-
-def _curves(outcome: PlanOutcome) -> dict[str, tuple[Point, ...]]:
-    """How the coverage of each target grew from the first row of all until now; of none without a row."""
-    from genplan.coverage.curve import curve
-
-    today = outcome.plan.now.date()
-    first = min((r.date for r in outcome.log.results if r.date <= today), default=None)
-    if first is None:
-        return {}
-    targets = [outcome.case.targets[c.target] for c in outcome.plan.coverage]
-    return {t.id: curve(outcome.case, t, outcome.log, first, today) for t in targets}
 
 
 def _run_report(found: Planned, checking: float, answers: Counter[str]) -> RunReport:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from genplan.errors import CaseError, FileError, UsageError
 from genplan.findings import Finding, Severity
-from genplan.workflow.doubts import to_ask
+from genplan.workflow.doubts import still_ahead
 from genplan.workflow.opened_case import Opened, errors_of, local, wall_clock
 from genplan.workflow.recording import Added, add_rows
 
@@ -220,7 +220,7 @@ def _results(filled: Filled, opened: Opened) -> FilledSheet | None:
     if filled.results is None:
         return None
     found = rows_of_results(filled.results, filled, opened.case, opened.log)
-    if ahead := to_ask(opened, found.rows).ahead:
+    if ahead := still_ahead(opened, found.rows):
         raise UsageError(" ".join((*ahead, "Nothing was written.")))
     return found
 

@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 from genplan.case import Case, Week
 from genplan.errors import UsageError
 from genplan.findings import Finding
+from genplan.workflow.facts_to_plan_by import FactsToPlanBy, facts_of
 from genplan.workflow.opened_case import Opened, kept_ahead, open_case
-from genplan.workflow.planning import FactsToPlanBy, facts_of
 
 if TYPE_CHECKING:
     from genplan.plan import Sitting

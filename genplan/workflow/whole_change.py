@@ -37,12 +37,14 @@ def write_whole(folder: Path, files: Files, now: datetime | None) -> None:
     """Writes the files. Raises CaseError with the errors that the case, its results or its kept weeks would have then
     and had not before, FileError where one cannot be written; everything is as it was then. The caller holds
     `all_locked`."""
-    known = {(f.file, f.key, f.found) for f in _errors(folder, now)}
+    from genplan.casefile.edit import brought_errors
+
+    wrong_before = _errors(folder, now)
     before = {name: _held(folder / name) for name in files}
     try:
         for name, data in files.items():
             _put(folder / name, data)
-        if brought := [f for f in _errors(folder, now) if (f.file, f.key, f.found) not in known]:
+        if brought := brought_errors(wrong_before, _errors(folder, now)):
             raise CaseError(brought)
     except BaseException as problem:
         _put_back(folder, before)

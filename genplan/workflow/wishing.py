@@ -17,7 +17,7 @@ from genplan.workflow.opened_case import Opened, kept_ahead, open_case
 if TYPE_CHECKING:
     from genplan.keeping.told import KeptWeek
     from genplan.plan import Sitting, WishAnswer
-    from genplan.workflow.planning import FactsToPlanBy
+    from genplan.workflow.facts_to_plan_by import FactsToPlanBy
 
 OF_A_SITTING = (WishKind.HOLD, WishKind.NOT, WishKind.MOVE)
 
@@ -159,7 +159,7 @@ def answers_in(opened: Opened, week: Week, facts: FactsToPlanBy | None = None) -
     """What becomes of the wishes for a week that a sitting or a rule decides; nothing is searched for. `facts` are the
     week's, where they were read before."""
     from genplan.planning.week_context import week_context_of
-    from genplan.workflow.planning import facts_of
+    from genplan.workflow.facts_to_plan_by import facts_of
 
     if not any(w.holds_in(week) for w in opened.case.wishes):
         return ()

@@ -16,7 +16,7 @@ from genplan.casefile import load
 from genplan.casefile.public_holidays import with_holidays
 from genplan.text.absences import reason_text
 from genplan.text.notes import note_text
-from genplan.workflow.planning import closed_notes
+from genplan.workflow.notes_of_plan import closed_notes
 
 TEXT = """\
 format: 1

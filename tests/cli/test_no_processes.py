@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import multiprocessing
+import os
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from multiprocessing import resource_tracker
 from pathlib import Path
 
 import pytest
@@ -66,6 +68,30 @@ def test_processes_that_wait_for_work_and_cannot_start_are_told_to_who_asks(prog
                 pool.submit(abs, -1).result()
     with OWN_POOL(1) as pool:
         assert pool.submit(abs, -1).result() == 1
+
+
+@pytest.mark.skipif(os.name != "posix", reason="file numbers are handed on to a process on POSIX only")
+def test_a_file_number_that_is_taken_again_while_a_process_starts_is_the_same_sentence(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """As where the process that tidies up after the others died, and another start has closed its pipe meanwhile."""
+
+    def closed() -> int:
+        ends = os.pipe()
+        for end in ends:
+            os.close(end)
+        return ends[1]  # the next pipe is the new process's own, and its second end is handed on too
+
+    monkeypatch.setattr(jobs, "process_pool", OWN_POOL)
+    monkeypatch.setattr(resource_tracker, "getfd", closed)
+    out = tmp_path / "out"
+    assert main(["plan", str(EXAMPLES / "family"), *WEEK, "--out", str(out)]) == SolverError.exit_code
+    shown, said = capsys.readouterr()
+    assert shown == ""
+    assert (
+        "The solver's process could not be started, or ended as soon as it was. No plan was written." in said
+    )
+    assert not out.exists()
 
 
 def test_a_reader_of_files_that_cannot_start_is_a_sentence(

@@ -10,6 +10,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator
+from concurrent.futures import ProcessPoolExecutor
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
@@ -52,6 +53,18 @@ def test_a_pool_works_and_an_error_of_our_own_passes_unchanged() -> None:
         assert list(pool.map(double, [1, 2])) == [2, 4]
     with pytest.raises(ZeroDivisionError), process_pool(1):
         _ = 1 // 0
+
+
+def test_a_machine_of_many_cores_starts_as_many_as_its_system_lets_a_program_wait_for(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Windows waits for no more than 61 at once, whatever the machine has."""
+    for name in ("cpu_count", "process_cpu_count"):
+        monkeypatch.setattr(os, name, lambda: 128, raising=False)
+    monkeypatch.setattr(sys, "platform", "win32")
+    with process_pool() as pool:
+        assert isinstance(pool, ProcessPoolExecutor)
+        assert pool._max_workers == 61  # type: ignore[attr-defined]
 
 
 def hears_no_interrupt() -> bool:

@@ -18,7 +18,7 @@ from genplan.keeping.optimistic_log import optimistic_log
 from genplan.keeping.store import read_kept
 from genplan.plan import NoteKind, Sitting
 from genplan.text.notes import note_text, remarks
-from genplan.workflow.planning import left_unwritten, unwritten_notes
+from genplan.workflow.notes_of_plan import left_unwritten, unwritten_notes
 from tests.fixtures.small_case import SUNDAY, WEDNESDAY, WEEK, silent, small_case
 
 NOW = ["--now", "2026-12-02T12:00"]

@@ -22,7 +22,7 @@ from genplan.planning.progress import InWeek, Phase, PhaseProgress, SearchBegun,
 from genplan.planning.week_context import WeekContext, week_context_of
 from genplan.rules.placed_sittings import PlacedSitting
 from genplan.text.progress import stage_text, step_text
-from genplan.workflow.planning import facts_of
+from genplan.workflow.facts_to_plan_by import facts_of
 from genplan.workflow.watching import Draft, Watch
 from tests.fixtures.places import EXAMPLES
 

@@ -1,0 +1,64 @@
+"""What a week is planned from beside the case: results, busy times, and what people were told."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from genplan.case import Absence, Case, Week
+from genplan.errors import CaseError
+from genplan.findings import Finding
+from genplan.workflow.opened_case import Opened, busy_of, errors_of
+
+if TYPE_CHECKING:
+    from genplan.evidence.log import Log
+    from genplan.keeping.told import KeptWeek
+    from genplan.plan import Sitting
+
+
+@dataclass(frozen=True)
+class FactsToPlanBy:
+    """What a week is planned from beside the case: `case` is as it is in the week, `log` holds what was told for the
+    days before as if met, `kept` are the sittings that people were told of."""
+
+    case: Case
+    log: Log
+    busy: Mapping[str, tuple[Absence, ...]]
+    kept_week: KeptWeek | None
+    kept: tuple[Sitting, ...]
+    told_before: tuple[Sitting, ...]
+    findings: tuple[Finding, ...]
+
+
+def facts_of(opened: Opened, week: Week, planned: Collection[Week] = ()) -> FactsToPlanBy:
+    """Reads what a week is planned from. Raises CaseError for calendars and kept weeks that cannot be read."""
+    from genplan.case.dated_facts import in_week
+    from genplan.keeping.optimistic_log import optimistic_log
+    from genplan.keeping.past_of_week import to_plan_from
+    from genplan.keeping.store import read_kept
+    from genplan.planning.wishes import last_week_asked
+
+    case = in_week(opened.case, week)
+    told_till_then = told_before(opened, week, planned)
+    log = optimistic_log(opened.log, told_till_then)
+    busy, about_busy = busy_of(opened.loaded, case, week, last_week_asked(opened.case, week))
+    if errors := errors_of(about_busy):
+        raise CaseError(errors)
+    kept_week = read_kept(opened.folder, week, case)
+    kept = to_plan_from(kept_week, case, log, opened.now) if kept_week else ()
+    return FactsToPlanBy(case, log, busy, kept_week, kept, told_till_then, about_busy)
+
+
+def told_before(opened: Opened, week: Week, planned: Collection[Week]) -> tuple[Sitting, ...]:
+    """The sittings that people were told of from now on until the week begins, but for the weeks in `planned`."""
+    from genplan.keeping.past_of_week import to_plan_from
+    from genplan.keeping.store import kept_weeks, read_kept
+
+    found: list[Sitting] = []
+    for earlier in kept_weeks(opened.folder):
+        if earlier < week and earlier.sunday >= opened.now.date() and earlier not in planned:
+            kept = read_kept(opened.folder, earlier, opened.case)
+            told = to_plan_from(kept, opened.case, opened.log, opened.now) if kept else ()
+            found += [s for s in told if s.start >= opened.now]
+    return tuple(found)

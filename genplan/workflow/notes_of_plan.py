@@ -1,0 +1,96 @@
+"""Notes on a week's plan that its search does not make: of what was run, was told, and was not written down."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from genplan.case import Case, Week
+from genplan.workflow.opened_case import Opened
+
+if TYPE_CHECKING:
+    from genplan.evidence.log import Log
+    from genplan.plan import Note, Plan, Probe, Sitting
+
+
+FORTNIGHT = timedelta(days=14)
+
+
+def unwritten_notes(opened: Opened, week: Week) -> Iterator[Note]:
+    """Notes on each week before this one, from a fortnight ago on, with sittings that people were told of, that are
+    over, and of which, or of a part of which, no row speaks."""
+    from genplan.keeping.store import kept_weeks, read_kept
+    from genplan.plan import Note, NoteKind, Unwritten
+
+    since = opened.now.date() - FORTNIGHT
+    for earlier in kept_weeks(opened.folder):
+        if (
+            earlier < week
+            and earlier.sunday >= since
+            and (kept := read_kept(opened.folder, earlier, opened.case))
+        ):
+            whole, half = [], []
+            for s in sorted(kept.sittings, key=lambda s: (s.start, s.id)):
+                left = left_unwritten(s, opened.log) if s.end <= opened.now else ()
+                about = Unwritten(learner=s.learner, adult=s.adult, on=s.start.date())
+                if len(left) == len(s.probes):
+                    whole.append(about)
+                elif owed := tuple(dict.fromkeys(p.target for p in left if p.target in opened.case.targets)):
+                    half.append(replace(about, targets=owed))
+            for kind, found in ((NoteKind.UNWRITTEN_AS_NOT_RUN, whole), (NoteKind.HALF_WRITTEN, half)):
+                if found:
+                    yield Note(kind=kind, weeks=(earlier,), of=len(found), unwritten=tuple(found))
+
+
+def left_unwritten(sitting: Sitting, log: Log) -> tuple[Probe, ...]:
+    """The probes and teachings in it of which no row of its day speaks."""
+    day = sitting.start.date()
+    return tuple(
+        p
+        for p in sitting.probes
+        if not log.speaks_of(p.target, p.combination, day, teaching=not p.kind.is_probe)
+    )
+
+
+def mastery_notes(opened: Opened) -> tuple[tuple[Note, ...], tuple[Note, ...]]:
+    """Of a case that plans teaching: what lapsed where it was taught, which is told before all else, and what meets its
+    criterion. Only what was run until now is looked at."""
+    from genplan.evidence.effective_rows import log_until
+    from genplan.evidence.mastery import criterion_met, lapses
+    from genplan.evidence.standing import standings
+    from genplan.plan import Note, NoteKind
+
+    known = log_until(opened.log, opened.now.date())
+    targets = opened.case.targets.values() if opened.case.policy.plan_teaching else ()
+    lapsed = (lapse for t in targets for lapse in lapses(t, known, standings(t, known)))
+    met = (found for t in targets if (found := criterion_met(t, known)))
+    return (
+        tuple(Note(kind=NoteKind.LAPSED_WHERE_TAUGHT, target=lapse.target, seen=lapse) for lapse in lapsed),
+        tuple(Note(kind=NoteKind.CRITERION_MET, target=found.target, seen=found) for found in met),
+    )
+
+
+def closed_notes(case: Case, week: Week) -> Iterator[Note]:
+    """A note for each place and reason that closes it on whole days of the week, such as a public holiday."""
+    from genplan.case.dated_facts import closed_days
+    from genplan.plan import Note, NoteKind
+
+    for place in case.locations.values():
+        for why, days in closed_days(place, week).items():
+            yield Note(kind=NoteKind.CLOSED, location=place.id, days=tuple(days), why=why)
+
+
+def about_its_end(plan: Plan) -> tuple[Note, ...]:
+    """An interrupt that came when all was found already changed nothing."""
+    from genplan.plan import Note, NoteKind
+    from genplan.planning.interruption import interrupted
+
+    return (Note(kind=NoteKind.INTERRUPTED),) if interrupted() and not plan.repeatable else ()
+
+
+def about_told(told: Sequence[Sitting]) -> tuple[Note, ...]:
+    from genplan.plan import Note, NoteKind
+
+    return (Note(kind=NoteKind.TOLD_AS_MET),) if told else ()
