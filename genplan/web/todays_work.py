@@ -182,9 +182,7 @@ def _answer(names: Names, one: Asked) -> tuple[str, str]:
     match one.kind:
         case AskedKind.WAITING:
             target = names.case.targets[one.target]
-            values = dict(zip(target.dimension_names, one.combination, strict=True))
-            asked = {"target": one.target, "kind": ResultKind.TEACHING.value}
-            asked |= {f"with-{name}": value for name, value in values.items()}
+            asked = sitting_cards.fields_of_combination(target, one.combination, ResultKind.TEACHING)
             return sitting_cards.record_address(asked), "It was taught"
         case AskedKind.MAINTENANCE:
             return "/plan", "Plan it"
