@@ -17,6 +17,7 @@ from genplan.web.plan_files import known_sittings
 from genplan.web.templating import screen
 from genplan.web.today_values import Facts, Fallen
 from genplan.web.todays_work import first_day, today_of
+from genplan.workflow.reading import progress_of
 
 OPEN_AT_MOST = 3
 """With more children each is folded, and opened by its link."""
@@ -49,7 +50,7 @@ def _facts(site: AppState) -> Facts:
         opened.now,
         tuple(s for w in dict.fromkeys(around) for s in _sittings(site, opened, w)),
         tuple(f for w in (present, present.next()) if w in kept for f in _fallen(opened, w)),
-        workflow.progress(site.folder, None, site.now).reviews,
+        progress_of(opened).reviews,
         kept,
         frozenset(w for w in (present, present.next()) if site.draft(w) is not None),
     )
