@@ -9,7 +9,6 @@ from genplan import workflow
 from genplan.case import Week
 from genplan.keeping.store import kept_weeks, read_kept
 from genplan.plan import Sitting
-from genplan.report.told_week_lines import mark_of, why_words
 from genplan.web import alternatives
 from genplan.web.app_state import AppState
 from genplan.web.kept_week import has_case, offer_a_case
@@ -66,6 +65,5 @@ def _fallen(opened: workflow.Opened, week: Week) -> tuple[Fallen, ...]:
     told, _ = alternatives.as_it_stands(opened, week)
     if told is None:
         return ()
-    return tuple(
-        Fallen(s.sitting, mark_of(s.left)[1], why_words(told.case, s.against)) for s in told.otherwise
-    )
+    marks = [(s.sitting, alternatives.mark(told.case, s)) for s in told.otherwise]
+    return tuple(Fallen(sitting, mark.words, mark.why) for sitting, mark in marks)
