@@ -10,7 +10,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from genplan import workflow
-from genplan.case import Week
+from genplan.case import Case, Week
 from genplan.errors import GenplanError, UsageError
 from genplan.report.alternative_lines import NO_PLACE, gain_words, held_lines, to_be_told, where_words
 from genplan.report.names_and_words import Names, day_words
@@ -21,7 +21,7 @@ from genplan.web.endpoints import Answers, sentences_of
 from genplan.web.templating import redirect, screen
 from genplan.workflow.alternatives import alternatives_in
 from genplan.workflow.opened_case import kept_ahead
-from genplan.workflow.told_week import ToldWeek, told_week_of
+from genplan.workflow.told_week import ToldSitting, ToldWeek, told_week_of
 
 
 @dataclass(frozen=True)
@@ -62,10 +62,14 @@ def marked(told: ToldWeek | None, problems: tuple[str, ...]) -> Marked:
     """What of a kept week can no longer be held."""
     if told is None:
         return Marked({}, 0, 0, frozenset(), problems)
-    marks = {s.sitting.id: Mark(*mark_of(s.left), why_words(told.case, s.against)) for s in told.otherwise}
+    marks = {s.sitting.id: mark(told.case, s) for s in told.otherwise}
     gone = sum(s.fell_through for s in told.otherwise)
     asked = frozenset(s.sitting.id for s in told.sittings if s.sitting.start.date() >= told.now.date())
     return Marked(marks, gone, len(marks) - gone, asked)
+
+
+def mark(case: Case, told: ToldSitting) -> Mark:
+    return Mark(*mark_of(told.left), why_words(case, told.against))
 
 
 @dataclass(frozen=True)
@@ -99,7 +103,6 @@ def _screen(
     site: AppState, request: Request, view: workflow.AlternativesView, problems: tuple[str, ...] = ()
 ) -> Response:
     names, asked = Names(view.case), view.asked
-    sign, words = mark_of(asked.left)
     return screen(
         site,
         request,
@@ -109,7 +112,7 @@ def _screen(
         week=view.week,
         sitting=asked.sitting.id,
         meeting=f"{day_words(asked.sitting.start.date())}, {meeting_words(names, asked.sitting)}",
-        mark=Mark(sign, words, why_words(view.case, asked.against)) if asked.is_otherwise else None,
+        mark=mark(view.case, asked) if asked.is_otherwise else None,
         begun=asked.begun,
         groups=[
             (

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from typing import Any
 
 from starlette.applications import Starlette
@@ -41,7 +41,7 @@ from genplan.web.endpoints import Changing, Shown, Uploading, changing, shown, u
 from genplan.web.gate import build_gate, by_the_key, owners_door
 from genplan.web.guard import Guard, Refused, fault, refusal
 from genplan.web.start import screens as start
-from genplan.web.templating import ours, screen, stylesheet
+from genplan.web.templating import own_file, screen
 
 PAGES: dict[str, Shown] = {
     "/": today.show,
@@ -129,13 +129,7 @@ CHANGES: dict[str, Changing] = {
 UPLOADS: dict[str, Uploading] = {"/record/sheet": upload.sheet}
 
 
-OWN_FILES: dict[str, str] = {
-    "page.js": "text/javascript",
-    "count.js": "text/javascript",
-    "start.css": "text/css",
-    "start.js": "text/javascript",
-    "page.svg": "image/svg+xml",
-}
+OWN_FILES = ("page.css", "page.js", "count.js", "start.css", "start.js", "page.svg")
 
 
 def build(site: AppState, port: int) -> ASGIApp:
@@ -151,8 +145,7 @@ def build_app(
 ) -> ASGIApp:
     """What answers those who were let in."""
     routes = [
-        Route("/page.css", lambda request: Response(stylesheet(), media_type="text/css")),
-        *(Route(f"/{name}", _file(name, kind), methods=["GET"]) for name, kind in OWN_FILES.items()),
+        *map(own_file, OWN_FILES),
         *(Route(path, shown(site, handler), methods=["GET"]) for path, handler in pages.items()),
         *(Route(path, changing(site, handler), methods=["POST"]) for path, handler in changes.items()),
         *more,
@@ -167,7 +160,3 @@ def build_app(
     app = Starlette(routes=routes, exception_handlers=handlers)
     app.router.redirect_slashes = False  # it would send on to an address that is made without us
     return app
-
-
-def _file(name: str, kind: str) -> Callable[[Request], Response]:
-    return lambda request: Response(ours(name), media_type=kind)

@@ -17,6 +17,7 @@ from genplan.casefile.scalar_types import AN_ID, ID
 from genplan.casefile.tree import Node
 from genplan.errors import CaseError, FileError, GenplanError
 from genplan.findings import Finding, Severity
+from genplan.report.plain_characters import counted
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers, sentences_of, status_of
 from genplan.web.forms import FORMS, GENERAL, Form, Tree, answered, drawn, folded, names_of, said_for_itself
@@ -231,7 +232,7 @@ def _uses(site: AppState, tree: Tree, section: str, id_: str) -> list[str]:
     found = workflow.uses(site.folder, section, id_)
     names = {s: dict(names_of(tree, s)) for s in FORMS}
     words = [f"{one_of(s)} {names[s].get(i, i)}" if i else GENERAL_WORDS.get(s, s) for s, i in found.things]
-    rows = [f"{found.rows} {'row' if found.rows == 1 else 'rows'} of results"] if found.rows else []
+    rows = [f"{counted(found.rows, 'row')} of results"] if found.rows else []
     return words + rows
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
@@ -10,6 +9,7 @@ from genplan import workflow
 from genplan.casefile.earlier import FOLDER, MOST
 from genplan.errors import CaseError
 from genplan.report.names_and_words import long_date
+from genplan.web import params
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers, sentences_of, status_of
 from genplan.web.templating import redirect, screen
@@ -20,11 +20,9 @@ def show(site: AppState, request: Request) -> Response:
 
 
 def go_back(site: AppState, request: Request, answers: Answers) -> Response:
-    number = request.path_params["number"]
-    if not (number.isascii() and number.isdecimal() and len(number) < 8):
-        raise HTTPException(404)
+    number = params.number_of(request)
     try:
-        workflow.go_back(site.folder, int(number), site.now)
+        workflow.go_back(site.folder, number, site.now)
     except CaseError as problem:
         words = "The case cannot go back there, since other files need what it has now. Nothing was changed."
         return _screen(site, request, (words, *sentences_of(problem)), status_of(problem))

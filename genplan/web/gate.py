@@ -22,7 +22,7 @@ from starlette.types import ASGIApp
 from genplan.web.app_state import AppState
 from genplan.web.guard import ENTER, Door, Refused, fault, refusal
 from genplan.web.keys import fits
-from genplan.web.templating import drawn, ours, stylesheet
+from genplan.web.templating import drawn, own_file
 
 FILE = "open-the-page.html"
 NOT_IT = "That is not the key of this run. It stands in the terminal in which genplan was started."
@@ -56,8 +56,8 @@ def build_gate(template: str, enter: Enter, *more: Route) -> ASGIApp:
     routes = [
         Route("/", ask),
         Route(ENTER, enter, methods=["POST"]),
-        Route("/page.css", lambda request: Response(stylesheet(), media_type="text/css")),
-        Route("/page.svg", lambda request: Response(ours("page.svg"), media_type="image/svg+xml")),
+        own_file("page.css"),
+        own_file("page.svg"),
         *more,
         Route("/{rest:path}", stranger, methods=["GET", "POST"]),
     ]

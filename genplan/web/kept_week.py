@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 
 from starlette.requests import Request
@@ -10,9 +11,6 @@ from starlette.responses import Response
 from genplan import workflow
 from genplan.case import Case, Week
 from genplan.keeping.store import kept_weeks, read_kept
-from genplan.keeping.told import KeptWeek
-from genplan.plan import Plan, Sitting
-from genplan.report.messages import message
 from genplan.report.names_and_words import Names
 from genplan.report.told_week_lines import told_amount
 from genplan.report.week_changes import FOLDER as CHANGES
@@ -62,7 +60,7 @@ def show(site: AppState, request: Request) -> Response:
     names, today = Names(case), opened.now.date()
     asked = (request.query_params.get(word, "") for word in ("by", "of"))
     choice = week_choice(names, week, known, today, *asked)
-    shelf = shelf_of_kept(opened, week)
+    shelf = shelf_of_kept(opened, week, kept)
     told, problems = alternatives.as_it_stands(opened, week) if kept and not over else (None, ())
     return screen(
         site,
@@ -82,7 +80,7 @@ def show(site: AppState, request: Request) -> Response:
         draft=site.draft(week) is not None,
         files=listed(shelf.names, case) if kept else (),
         changes=_changes(case, shelf) if kept and not over else (),
-        messages=_messages(case, week, kept, known) if kept and not over else (),
+        messages=_messages(case, shelf) if kept and not over else (),
         pdf=can_print(),
     )
 
@@ -95,17 +93,19 @@ def _changes(case: Case, shelf: FileListing) -> tuple[tuple[str, str], ...]:
         **{f"{CHANGES}/adult-{i}.txt": names.adult(i) for i in case.adults},
         **{f"{CHANGES}/learner-{i}.txt": bringer(names.learner(i)) for i in case.learners},
     }
+    return _texts(shelf, whom)
+
+
+def _messages(case: Case, shelf: FileListing) -> tuple[tuple[str, str], ...]:
+    """The week for each adult as a text to copy, with what the adult is called."""
+    names = Names(case)
+    return _texts(shelf, {f"messages/adult-{i}.txt": names.adult(i) for i in case.adults})
+
+
+def _texts(shelf: FileListing, whom: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
+    """Those of these files that are there, each with whom it is for."""
     there = set(shelf.names)
     return tuple((who, shelf.read(name).decode("utf-8")) for name, who in whom.items() if name in there)
-
-
-def _messages(
-    case: Case, week: Week, kept: KeptWeek, sittings: tuple[Sitting, ...]
-) -> tuple[tuple[str, str], ...]:
-    """The week for each adult as a text to copy, with what the adult is called."""
-    told, names = Plan.of_sittings(week, kept.kept, sittings), Names(case)
-    adults = (a for a in case.adults if any(a in s.adults for s in sittings))
-    return tuple((names.adult(a), message(case, told, a)) for a in adults)
 
 
 def has_case(folder: Path) -> bool:

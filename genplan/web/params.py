@@ -6,6 +6,7 @@ import re
 from datetime import date, time, timedelta
 from typing import Any
 
+from starlette.exceptions import HTTPException
 from starlette.requests import Request
 
 from genplan.case import Week
@@ -50,6 +51,14 @@ def count(text: str, what: str) -> int | None:
     if not (text.strip().isascii() and text.strip().isdecimal() and len(text.strip()) < 6):
         raise UsageError(f"'{text[:40]}' is no number for {what}: a whole number, 0 or more.")
     return int(text)
+
+
+def number_of(request: Request) -> int:
+    """The number named in the address. Raises HTTPException (404) for what is none."""
+    named = request.path_params["number"]
+    if not (named.isascii() and named.isdecimal() and len(named) < 8):
+        raise HTTPException(404)
+    return int(named)
 
 
 def week_of(request: Request, opened: Opened) -> Week:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
-from starlette.routing import Route
 from starlette.types import ASGIApp
 
 from genplan.web import record, today
@@ -14,7 +13,7 @@ from genplan.web.endpoints import Changing, Shown
 from genplan.web.gate import Enter, build_gate, let_in
 from genplan.web.guard import Door, Guard
 from genplan.web.phones import NotLetIn, Phones
-from genplan.web.templating import drawn, ours
+from genplan.web.templating import drawn, own_file
 
 PAGES: dict[str, Shown] = {
     "/": today.show,
@@ -31,8 +30,8 @@ def build_for_phones(site: AppState, phones: Phones) -> ASGIApp:
     own = site.for_phones(frozenset({*PAGES, *CHANGES}))
     port = phones.host.rpartition(":")[2]
     door = Door((phones.host,), own.way, f"genplan-phone-{port}", phones.is_let_in, phones.scheme)
-    script = Route("/gate.js", lambda request: Response(ours("gate.js"), media_type="text/javascript"))
-    return Guard(build_app(own, PAGES, CHANGES), build_gate(GATE, _by_invitation(phones, door), script), door)
+    gate = build_gate(GATE, _by_invitation(phones, door), own_file("gate.js"))
+    return Guard(build_app(own, PAGES, CHANGES), gate, door)
 
 
 def _by_invitation(phones: Phones, door: Door) -> Enter:

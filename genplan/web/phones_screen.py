@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
 from genplan.errors import UsageError
 from genplan.report.plain_characters import counted
+from genplan.web import params
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers
 from genplan.web.phones import CAN_BE_READ, LASTS, SECRET, Phone, Phones
@@ -46,10 +46,8 @@ def invite(site: AppState, request: Request, answers: Answers) -> Response:
 
 
 def take_back(site: AppState, request: Request, answers: Answers) -> Response:
-    number = request.path_params["number"]
-    if not (number.isascii() and number.isdecimal() and len(number) < 8):
-        raise HTTPException(404)
-    name = _switched_on(site).take_back(int(number))
+    number = params.number_of(request)
+    name = _switched_on(site).take_back(number)
     said = f"{name} gets no further answer." if name else "That phone was taken back already."
     return redirect(site, "/phones", said)
 

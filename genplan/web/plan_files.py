@@ -19,6 +19,7 @@ from genplan.errors import UsageError
 from genplan.folders import zipped
 from genplan.keeping.store import FILE as OWN
 from genplan.keeping.store import folder_of, read_kept
+from genplan.keeping.told import KeptWeek
 from genplan.plan import Plan, Sitting
 from genplan.report.adult_page import adult_page
 from genplan.report.fridge_page import fridge_page
@@ -165,11 +166,10 @@ class FileListing:
         return (self.folder / name).read_bytes()
 
 
-def shelf_of_kept(opened: workflow.Opened, week: Week) -> FileListing:
-    """What a kept week left in the case folder, and the sheets, pages and timetable of what people were told. Empty for
-    a week that was not kept."""
+def shelf_of_kept(opened: workflow.Opened, week: Week, kept: KeptWeek | None) -> FileListing:
+    """What a kept week left in the case folder, and the sheets, pages, messages and timetable of what people were told.
+    Empty for a week that was not kept."""
     case, folder = opened.case, folder_of(opened.folder, week)
-    kept = read_kept(opened.folder, week, case)
     if kept is None:
         return FileListing(folder)
     told = Plan.of_sittings(week, kept.kept, known_sittings(case, kept.sittings))
@@ -216,7 +216,8 @@ def _shelf(site: AppState, request: Request) -> FileListing:
     """The shelf that an address speaks of: of a kept week, or of a plan that is not kept yet."""
     week = params.week(request.path_params["week"])
     if request.url.path.startswith("/week/"):
-        return shelf_of_kept(workflow.open_case(site.folder, site.now), week)
+        opened = workflow.open_case(site.folder, site.now)
+        return shelf_of_kept(opened, week, read_kept(site.folder, week, opened.case))
     found = site.draft(week)
     if found is None:
         raise HTTPException(404)

@@ -76,15 +76,15 @@ def record_fields(
     observer: str = "",
 ) -> dict[str, str]:
     """What the plan says of a row, by the fields of the form."""
-    values = dict(zip(target.dimension_names, combination, strict=True))
-    asked = {
-        "target": target.id,
-        "kind": kind.value,
-        "date": start.date().isoformat(),
-        "time": f"{start:%H:%M}",
-    }
-    asked |= {f"with-{name}": value for name, value in values.items()}
-    return asked | {"trials": str(trials)} | ({"observer": observer} if observer else {})
+    asked = fields_of_combination(target, combination, kind)
+    asked |= {"date": start.date().isoformat(), "time": f"{start:%H:%M}", "trials": str(trials)}
+    return asked | ({"observer": observer} if observer else {})
+
+
+def fields_of_combination(target: Target, combination: Combination, kind: ResultKind) -> dict[str, str]:
+    """What a row of a combination says of it, whenever it was run."""
+    values = zip(target.dimension_names, combination, strict=True)
+    return {"target": target.id, "kind": kind.value} | {f"with-{name}": value for name, value in values}
 
 
 def _done(log: Log, probe: Probe, start: datetime) -> str:

@@ -10,6 +10,7 @@ from pathlib import Path
 from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
+from starlette.routing import Route
 
 from genplan.report.names_and_words import clean
 from genplan.web.app_state import AppState
@@ -32,6 +33,8 @@ PHONES = ("/phones", "Phones")
 """Where they are switched on."""
 
 
+KINDS = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
+"""Of the page's own files."""
 OWN_ADDRESS = re.compile(r'(\s(?:href|src|action|formaction|data-state)=")/(?!/)')
 """An address of the page itself, in a tag. No user's text is taken for one: its quotation marks are escaped."""
 
@@ -92,12 +95,13 @@ def redirect(site: AppState, where: str, *sentences: str) -> Response:
     return RedirectResponse(f"/{site.way}{where}", 303)
 
 
-@lru_cache(maxsize=1)
-def stylesheet() -> bytes:
-    return REPORT_STYLE.read_bytes() + b"\n" + (HERE / "templates" / "page.css").read_bytes()
-
-
 @lru_cache
 def ours(name: str) -> bytes:
-    """A file of the page's own, such as page.js."""
-    return (HERE / "templates" / name).read_bytes()
+    """A file of the page's own, such as page.js; page.css begins with what the reports have too."""
+    before = REPORT_STYLE.read_bytes() + b"\n" if name == "page.css" else b""
+    return before + (HERE / "templates" / name).read_bytes()
+
+
+def own_file(name: str) -> Route:
+    """Where a browser gets it."""
+    return Route(f"/{name}", lambda request: Response(ours(name), media_type=KINDS[Path(name).suffix]))

@@ -9,7 +9,6 @@ from genplan import workflow
 from genplan.case import Week
 from genplan.keeping.store import kept_weeks, read_kept
 from genplan.plan import Sitting
-from genplan.report.told_week_lines import mark_of, why_words
 from genplan.web import alternatives
 from genplan.web.app_state import AppState
 from genplan.web.kept_week import has_case, offer_a_case
@@ -17,6 +16,7 @@ from genplan.web.plan_files import known_sittings
 from genplan.web.templating import screen
 from genplan.web.today_values import Facts, Fallen
 from genplan.web.todays_work import first_day, today_of
+from genplan.workflow.reading import progress_of
 
 OPEN_AT_MOST = 3
 """With more children each is folded, and opened by its link."""
@@ -49,7 +49,7 @@ def _facts(site: AppState) -> Facts:
         opened.now,
         tuple(s for w in dict.fromkeys(around) for s in _sittings(site, opened, w)),
         tuple(f for w in (present, present.next()) if w in kept for f in _fallen(opened, w)),
-        workflow.progress(site.folder, None, site.now).reviews,
+        progress_of(opened).reviews,
         kept,
         frozenset(w for w in (present, present.next()) if site.draft(w) is not None),
     )
@@ -65,6 +65,5 @@ def _fallen(opened: workflow.Opened, week: Week) -> tuple[Fallen, ...]:
     told, _ = alternatives.as_it_stands(opened, week)
     if told is None:
         return ()
-    return tuple(
-        Fallen(s.sitting, mark_of(s.left)[1], why_words(told.case, s.against)) for s in told.otherwise
-    )
+    marks = [(s.sitting, alternatives.mark(told.case, s)) for s in told.otherwise]
+    return tuple(Fallen(sitting, mark.words, mark.why) for sitting, mark in marks)

@@ -46,7 +46,7 @@ def today_of(facts: Facts) -> Today:
             _child(facts, names, n, i, ahead, unwritten)
             for n, i in enumerate(in_order(facts.case.learners), 1)
         ),
-        week_picture(names, facts.week, own, at.date(), _state(facts)) if own else None,
+        week_picture(names, facts.week, own, at.date(), _state(facts, unwritten)) if own else None,
         _week_of(ahead[0]) if ahead else facts.week,
     )
 
@@ -57,7 +57,7 @@ def _child(
     number: int,
     learner: str,
     ahead: Sequence[Sitting],
-    unwritten: Sequence[tuple[str, Unwritten]],
+    unwritten: Sequence[tuple[Sitting, Unwritten]],
 ) -> ChildToday:
     following = next((s for s in ahead if s.learner == learner), None)
     found = [t for r in facts.reviews if r.learner == learner for t in r.targets]
@@ -65,7 +65,7 @@ def _child(
         number,
         names.learner(learner),
         _next(facts, names, following) if following else None,
-        tuple(u for who, u in unwritten if who == learner),
+        tuple(u for s, u in unwritten if s.learner == learner),
         tuple(w for t in found for w in _wanted(facts, names, t)),
         skill_bars(names, found),
     )
@@ -90,8 +90,8 @@ def first_day(today: date) -> date:
     return min(Week.of(today).monday, today - timedelta(days=1))
 
 
-def _unwritten(facts: Facts, names: Names) -> Iterator[tuple[str, Unwritten]]:
-    """With the learner's id, the earliest first."""
+def _unwritten(facts: Facts, names: Names) -> Iterator[tuple[Sitting, Unwritten]]:
+    """Each with its sitting, the earliest first."""
     since, today = first_day(facts.now.date()), facts.now.date()
     begun = [s for s in facts.sittings if s.start <= facts.now and s.start.date() >= since]
     for sitting in sorted(begun, key=lambda s: (s.start, s.id)):
@@ -102,23 +102,19 @@ def _unwritten(facts: Facts, names: Names) -> Iterator[tuple[str, Unwritten]]:
             if not view.done:
                 who = f"{names.adult(sitting.adult)}, {names.location(sitting.location)}"
                 when = f"{word}, {clock(sitting.start)}"
-                yield sitting.learner, Unwritten(when, names.learner(sitting.learner), who, view)
+                yield sitting, Unwritten(when, names.learner(sitting.learner), who, view)
 
 
-def _state(facts: Facts) -> Callable[[Sitting], str]:
-    """What the picture says of a sitting beside who, where and what."""
-    names, fallen = Names(facts.case), {f.sitting.id: f.words for f in facts.fallen}
+def _state(facts: Facts, unwritten: Iterable[tuple[Sitting, Unwritten]]) -> Callable[[Sitting], str]:
+    """What the picture says of a sitting of this week beside who, where and what."""
+    fallen, asked = {f.sitting.id: f.words for f in facts.fallen}, {s.id for s, _ in unwritten}
 
     def state(sitting: Sitting) -> str:
         if sitting.id in fallen:
             return f"✗ {fallen[sitting.id]}"
         if sitting.start > facts.now:
             return ""
-        views = (
-            sitting_cards.probe_view(facts.log, facts.sittings, facts.now, names, sitting, p)
-            for p in sitting.probes
-        )
-        return "✓ written down" if all(v.done for v in views) else "… not written down"
+        return "… not written down" if sitting.id in asked else "✓ written down"
 
     return state
 
@@ -186,9 +182,7 @@ def _answer(names: Names, one: Asked) -> tuple[str, str]:
     match one.kind:
         case AskedKind.WAITING:
             target = names.case.targets[one.target]
-            values = dict(zip(target.dimension_names, one.combination, strict=True))
-            asked = {"target": one.target, "kind": ResultKind.TEACHING.value}
-            asked |= {f"with-{name}": value for name, value in values.items()}
+            asked = sitting_cards.fields_of_combination(target, one.combination, ResultKind.TEACHING)
             return sitting_cards.record_address(asked), "It was taught"
         case AskedKind.MAINTENANCE:
             return "/plan", "Plan it"

@@ -119,13 +119,17 @@ def progress(folder: Path, learner: str | None, now: datetime | None, out: Path 
     tables, all files or none."""
     from genplan.folders import write_folder
 
-    opened = open_case(folder, now)
-    today = opened.now.date()
-    first = min((r.date for r in opened.log.results), default=today)
-    found = _reviews(opened, learner, min(first, today), today)
+    found = progress_of(open_case(folder, now), learner)
     if out is not None:
         write_folder(out, progress_files(found))
     return found
+
+
+def progress_of(opened: Opened, learner: str | None = None) -> Reviews:
+    """`progress` of a case that was read already."""
+    today = opened.now.date()
+    first = min((r.date for r in opened.log.results), default=today)
+    return _reviews(opened, learner, min(first, today), today)
 
 
 def review(
