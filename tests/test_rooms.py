@@ -17,6 +17,7 @@ from tests.fixtures.places import ROOT as PROJECT
 ROOT = Path(genplan.__file__).parent
 
 ROOMS = (
+    "language",
     "findings",
     "errors",
     "files",
@@ -48,7 +49,7 @@ ROOMS = (
 )
 """Each room may import from itself and from those before it."""
 
-AUDITED = ("genplan.case", "genplan.plan", "genplan.evidence.log", "genplan.audit")
+AUDITED = ("genplan.language", "genplan.case", "genplan.plan", "genplan.evidence.log", "genplan.audit")
 """The auditor reads values and shares no code with what it audits."""
 
 LIBRARIES = {
@@ -56,6 +57,7 @@ LIBRARIES = {
     "yaml": ("genplan.casefile",),
     "pandas": ("genplan.report",),
     "jinja2": ("genplan.report", "genplan.web"),
+    "babel": ("genplan.language",),
     "segno": ("genplan.web",),
     "starlette": ("genplan.web",),
     "uvicorn": ("genplan.web",),

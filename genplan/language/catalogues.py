@@ -1,0 +1,45 @@
+"""The catalogues: one for each language and choice of words, found by gettext, each falling back to the next."""
+
+from __future__ import annotations
+
+import gettext
+from dataclasses import dataclass
+from enum import StrEnum
+from functools import lru_cache
+from pathlib import Path
+
+DOMAIN = "genplan"
+LOCALES = Path(__file__).parent / "locale"
+LANGUAGES = ("en", "de")
+"""The first is the language of the code."""
+
+
+class Words(StrEnum):
+    """`trade`: target, probe, sitting. `plain`: skill, check, visit."""
+
+    TRADE = "trade"
+    PLAIN = "plain"
+
+
+@dataclass(frozen=True)
+class Speech:
+    """How things are said: a language of `LANGUAGES`, and in which words."""
+
+    language: str = LANGUAGES[0]
+    words: Words = Words.TRADE
+
+    def __post_init__(self) -> None:
+        if self.language not in LANGUAGES:
+            raise ValueError(f"no catalogue for the language {self.language!r}, only for {LANGUAGES}")
+
+    @property
+    def catalogues(self) -> tuple[str, ...]:
+        """Their folders, the first first: what one does not have is looked up in the next."""
+        plain = (f"{self.language}@plain",) if self.words is Words.PLAIN else ()
+        return (*plain, self.language)
+
+
+@lru_cache
+def translations(speech: Speech) -> gettext.NullTranslations:
+    """Every sentence that is in no catalogue is said as it stands in the code."""
+    return gettext.translation(DOMAIN, LOCALES, languages=speech.catalogues, fallback=True)
