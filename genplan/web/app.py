@@ -40,6 +40,7 @@ from genplan.web.app_state import AppState
 from genplan.web.endpoints import Changing, Shown, Uploading, changing, shown, uploading
 from genplan.web.gate import build_gate, by_the_key, owners_door
 from genplan.web.guard import Guard, Refused, fault, refusal
+from genplan.web.spoken import Spoken
 from genplan.web.start import screens as start
 from genplan.web.templating import own_file, screen
 
@@ -136,8 +137,8 @@ def build(site: AppState, port: int) -> ASGIApp:
     """The app behind its guard, for a server on this port."""
     uploads = [Route(path, uploading(site, handler), methods=["POST"]) for path, handler in UPLOADS.items()]
     door = owners_door(site, port)
-    gate = build_gate("gate.html", by_the_key(site, door))
-    return Guard(build_app(site, PAGES, CHANGES, *uploads), gate, door)
+    gate = build_gate("gate.html", by_the_key(site, door), site.language)
+    return Guard(Spoken(build_app(site, PAGES, CHANGES, *uploads), site), gate, door)
 
 
 def build_app(

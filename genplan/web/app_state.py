@@ -40,7 +40,8 @@ class PreparedDownload:
 
 @dataclass
 class AppState:
-    """`now` is None for the clock. The scratch folder goes with `close`.
+    """`now` is None for the clock, `language` where every browser is answered in its own. The scratch folder goes with
+    `close`.
 
     Secrets of this run: `key` lets a browser in, once it is typed; such a browser has the `ticket` in its cookie, and
     all its addresses begin with the `way`; each form that it sends has the `token`. `phones` are there only where they
@@ -48,6 +49,7 @@ class AppState:
 
     folder: Path
     now: datetime | None = None
+    language: str | None = None
     token: str = field(default_factory=lambda: secrets.token_urlsafe(24))
     key: str = field(default_factory=fresh_key)
     ticket: str = field(default_factory=lambda: secrets.token_urlsafe(24))

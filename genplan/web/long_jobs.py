@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from genplan.case import Week
-from genplan.web.worker import DRAFT, PROBLEM, PROGRESS, READY, draft_of
+from genplan.web.worker import DRAFT, PROBLEM, PROGRESS, READY, SPEECH, draft_of, told_of_speech
 
 if TYPE_CHECKING:
     from genplan.workflow.watching import Draft
@@ -62,7 +62,7 @@ def moment(week: Week, now: datetime | None) -> Asked:
 
 
 def _words(task: Job) -> tuple[str, ...]:
-    return task.verb, str(task.case), str(task.out), json.dumps(task.asked)
+    return task.verb, str(task.case), str(task.out), json.dumps({**task.asked, SPEECH: told_of_speech()})
 
 
 def _start(*words: str) -> subprocess.Popen[str]:

@@ -20,6 +20,7 @@ from genplan.folders import zipped
 from genplan.keeping.store import FILE as OWN
 from genplan.keeping.store import folder_of, read_kept
 from genplan.keeping.told import KeptWeek
+from genplan.language import for_files
 from genplan.plan import Plan, Sitting
 from genplan.report.adult_page import adult_page
 from genplan.report.fridge_page import fridge_page
@@ -173,7 +174,7 @@ def shelf_of_kept(opened: workflow.Opened, week: Week, kept: KeptWeek | None) ->
     if kept is None:
         return FileListing(folder)
     told = Plan.of_sittings(week, kept.kept, known_sittings(case, kept.sittings))
-    drawn: dict[str, Callable[[], bytes]] = {"sheets.html": lambda: sheets_page(case, told).encode("utf-8")}
+    drawn: dict[str, Callable[[], bytes]] = {"sheets.html": partial(_sheets, case, told)}
     timetable = cache(lambda: workflow.timetable_of(opened, week, told.sittings))
     drawn |= {name: partial(_one_of, timetable, name) for name in TIMETABLE}
     for adult in sorted({a for s in told.sittings for a in s.adults}):
@@ -188,14 +189,22 @@ def _one_of(made: Callable[[], Mapping[str, bytes]], name: str) -> bytes:
     return made()[name]
 
 
+@for_files()
+def _sheets(case: Case, told: Plan) -> bytes:
+    return sheets_page(case, told).encode("utf-8")
+
+
+@for_files()
 def _adult_page(case: Case, told: Plan, adult: str) -> bytes:
     return adult_page(case, told, adult).encode("utf-8")
 
 
+@for_files()
 def _message(case: Case, told: Plan, adult: str) -> bytes:
     return message(case, told, adult).encode("utf-8")
 
 
+@for_files()
 def _fridge_page(case: Case, told: Plan, learner: str) -> bytes:
     return fridge_page(case, told, learner).encode("utf-8")
 

@@ -9,6 +9,7 @@ from genplan import workflow
 from genplan.case.targets import PassMark
 from genplan.errors import UsageError
 from genplan.folders import zipped
+from genplan.language import for_files
 from genplan.report.evidence_lines import MOST_TRIALS, chance_rows, lesson, result_rows
 from genplan.report.names_and_words import Names
 from genplan.report.pdf import pdf_of
@@ -41,7 +42,7 @@ def show(site: AppState, request: Request) -> Response:
 def page(site: AppState, request: Request) -> Response:
     """The page that 'genplan review' writes for a learner."""
     found = _found(site, request, request.query_params.get("learner", ""))
-    text = review_page(found.case, found.reviews[0], found.now, _by_name(request))
+    text = _drawn(found, request)
     return HTMLResponse(text, headers={"Content-Security-Policy": PAGE_POLICY})
 
 
@@ -49,8 +50,7 @@ def page_pdf(site: AppState, request: Request) -> Response:
     """The same page as PDF, as 'genplan review --pdf' prints it."""
     found = _found(site, request, request.query_params.get("learner", ""))
     (review,) = found.reviews
-    text = review_page(found.case, review, found.now, _by_name(request))
-    data = pdf_of(text.encode("utf-8"), site.scratch)
+    data = pdf_of(_drawn(found, request).encode("utf-8"), site.scratch)
     return attached(data, f"review-{review.learner}.pdf", "application/pdf")
 
 
@@ -64,6 +64,11 @@ def together(site: AppState, request: Request) -> Response:
 def _found(site: AppState, request: Request, learner: str | None) -> workflow.Reviews:
     first, last = (params.day(request.query_params.get(n, "")) for n in ("from", "to"))
     return workflow.review(site.folder, first, last, learner, None, site.now, False)
+
+
+@for_files()
+def _drawn(found: workflow.Reviews, request: Request) -> str:
+    return review_page(found.case, found.reviews[0], found.now, _by_name(request))
 
 
 def _by_name(request: Request) -> bool:

@@ -38,6 +38,7 @@ def serve(
     now: datetime | None,
     tell: Callable[[str], None],
     phones: ForPhones | None = None,
+    language: str | None = None,
 ) -> None:
     """Answers until it is interrupted. Without a port a free one is taken. Raises UsageError without the
     page's packages, FileError for a port that is taken or a folder that cannot be."""
@@ -58,7 +59,7 @@ def serve(
     listening = _listen(port)
     number = listening.getsockname()[1]
     clear_left_behind()
-    site = AppState(folder, now)
+    site = AppState(folder, now, language)
     server = Server(build(site, number), tell)
     ends = ExitStack()
     try:
