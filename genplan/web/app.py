@@ -12,6 +12,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
+from genplan.language import _
 from genplan.start.screens import REVIEW
 from genplan.web import (
     alternatives,
@@ -154,8 +155,8 @@ def build_app(
 
     def not_there(request: Request, error: Exception) -> Response:
         status = error.status_code if isinstance(error, HTTPException) else 404
-        words = ("There is no such page here.",) if status == 404 else ("That cannot be done here.",)
-        return screen(site, request, "stopped.html", status, title="Not here", problems=words, fix="")
+        words = (_("There is no such page here."),) if status == 404 else (_("That cannot be done here."),)
+        return screen(site, request, "stopped.html", status, title=_("Not here"), problems=words, fix="")
 
     handlers: dict[Any, Any] = {HTTPException: not_there, Refused: refusal, Exception: fault}
     app = Starlette(routes=routes, exception_handlers=handlers)

@@ -17,6 +17,7 @@ from pathlib import Path
 
 from genplan.case import Week
 from genplan.errors import UsageError
+from genplan.language import _
 from genplan.web.keys import fresh_key
 from genplan.web.long_jobs import Job, ReadyProcess, Search
 from genplan.web.phones import Phones
@@ -141,7 +142,10 @@ class AppState:
         with self.lock:
             if self.search is not None and self.search.state == "running":
                 raise UsageError(
-                    f"The program is busy with {self.search.task.name} at the moment. Wait for it, or stop it first."
+                    _(
+                        "The program is busy with {task} at the moment. Wait for it, or stop it first.",
+                        task=self.search.task.name,
+                    )
                 )
             self._settle()  # what the last one found is kept, though nobody has looked at it yet
             ready, self._ready = self._ready, None

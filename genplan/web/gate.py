@@ -20,7 +20,7 @@ from starlette.responses import HTMLResponse, Response
 from starlette.routing import Route
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-from genplan.language import LANGUAGES, Speech, speaking, speech
+from genplan.language import LANGUAGES, N_, Speech, said, speaking, speech
 from genplan.web.app_state import AppState
 from genplan.web.guard import ENTER, Door, Refused, fault, refusal
 from genplan.web.keys import fits
@@ -28,8 +28,11 @@ from genplan.web.spoken import speech_of_request
 from genplan.web.templating import drawn, own_file
 
 FILE = "open-the-page.html"
-NOT_IT = "That is not the key of this run. It stands in the terminal in which genplan was started."
-EARLIER = "This is from an earlier start of the program, or from a browser that was not let in. Nothing was changed."
+NOT_IT = N_("That is not the key of this run. It stands in the terminal in which genplan was started.")
+EARLIER = N_(
+    "This is from an earlier start of the program, or from a browser that was not let in. "
+    "Nothing was changed."
+)
 
 
 Enter = Callable[[Request], Awaitable[Response]]
@@ -55,7 +58,9 @@ def build_gate(template: str, enter: Enter, language: str | None, *more: Route) 
         return HTMLResponse(fronts[speech().language])
 
     async def stranger(request: Request) -> Response:
-        return HTMLResponse(drawn(template, problem=EARLIER if request.method == "POST" else "", way=""), 403)
+        return HTMLResponse(
+            drawn(template, problem=said(EARLIER) if request.method == "POST" else "", way=""), 403
+        )
 
     routes = [
         Route("/", ask),
@@ -93,7 +98,7 @@ def by_the_key(site: AppState, door: Door) -> Enter:
         async with request.form(max_files=0) as form:
             typed = form.get("key")
         if not fits(typed if isinstance(typed, str) else "", site.key):
-            return HTMLResponse(drawn("gate.html", problem=NOT_IT, way=""), 403)
+            return HTMLResponse(drawn("gate.html", problem=said(NOT_IT), way=""), 403)
         with contextlib.suppress(OSError):
             (site.scratch / FILE).unlink()  # it has done what it was for
         return let_in(door, "gate.html", site.ticket)

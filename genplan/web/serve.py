@@ -13,12 +13,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from genplan.errors import FileError, UsageError
+from genplan.language import N_, _, said
 
 if TYPE_CHECKING:
     import uvicorn
 
 ADDRESS = "127.0.0.1"
-NEEDS = "A package that the local page is made with is missing. Install the program anew with: pip install ."
+NEEDS = N_(
+    "A package that the local page is made with is missing. Install the program anew with: pip install ."
+)
 """It comes with the program; somebody may have taken it out, or copied the folder by hand."""
 
 
@@ -52,9 +55,11 @@ def serve(
         from genplan.web.phones_server import checked, phones_let_in, told_of_phones
         from genplan.web.scratch import clear_left_behind
     except ImportError as missing:
-        raise UsageError(f"{NEEDS} ({missing.name} is missing).") from None
+        raise UsageError(f"{said(NEEDS)} ({missing.name})") from None
     if folder.exists() and not folder.is_dir():
-        raise FileError(f"{folder} is a file. Name the case folder, or one that does not exist yet.")
+        raise FileError(
+            _("{folder} is a file. Name the case folder, or one that does not exist yet.", folder=folder)
+        )
     address, certificate = checked(phones) if phones else ("", None)
     listening = _listen(port)
     number = listening.getsockname()[1]
@@ -65,13 +70,18 @@ def serve(
     try:
         _end_in_order(server)
         site.get_ready()
-        tell(f"The page is open to this machine alone, at http://{ADDRESS}:{number}/")
-        tell(f"It asks a browser for this key: {site.key}")
+        tell(
+            _(
+                "The page is open to this machine alone, at {address}",
+                address=f"http://{ADDRESS}:{number}/",
+            )
+        )
+        tell(_("It asks a browser for this key: {key}", key=site.key))
         if phones:
             found = ends.enter_context(phones_let_in(site, address, certificate, tell))
             for sentence in told_of_phones(found):
                 tell(sentence)
-        tell("Stop it with Ctrl+C.")
+        tell(_("Stop it with Ctrl+C."))
         if browser:
             _open_browser(write_entrance(site, number).as_uri())
         server.run(sockets=[listening])
@@ -81,7 +91,7 @@ def serve(
         ends.close()
         site.close()
         listening.close()
-    tell("The page is closed.")
+    tell(_("The page is closed."))
 
 
 def _end_in_order(server: uvicorn.Server) -> None:
@@ -110,13 +120,15 @@ def listen_on(listening: socket.socket, address: str, port: int | None) -> int:
         listening.listen()
     except OSError as error:
         listening.close()
-        what = f"port {port}" if port else f"address {address}"
+        what = _("port {port}", port=port) if port else _("address {address}", address=address)
         fix = (
-            "Name another with --port, or leave it out."
+            _("Name another with --port, or leave it out.")
             if port
-            else "Is it this machine's in its network now?"
+            else _("Is it this machine's in its network now?")
         )
-        raise FileError(f"The {what} cannot be used ({error.strerror}). {fix}") from error
+        raise FileError(
+            _("The {what} cannot be used ({why}). {fix}", what=what, why=error.strerror, fix=fix)
+        ) from error
     return int(listening.getsockname()[1])
 
 

@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Any
 
 from genplan.case import Week
 from genplan.errors import GenplanError
-from genplan.language import Speech, Words, speaking, speech, speech_of_files
+from genplan.language import Speech, Words, _, speaking, speech, speech_of_files
 from genplan.planning.interruption import interrupt
 from genplan.web.worker_lifetime import end_with_the_page
 
@@ -155,12 +155,16 @@ def _done(verb: str, folder: str, out: str, told: Mapping[str, Any], channel: Ch
         channel.problem(str(error))
         return error.exit_code
     except OSError as error:
-        channel.problem(f"A file could not be read or written: {error}.")
+        channel.problem(_("A file could not be read or written: {error}.", error=error))
         return 3
     except Exception as error:
         traceback.print_exc()
         channel.problem(
-            f"This is a fault of the program, not of your files ({type(error).__name__}: {error})."
+            _(
+                "This is a fault of the program, not of your files ({kind}: {error}).",
+                kind=type(error).__name__,
+                error=error,
+            )
         )
         return FAULT
     return 0
