@@ -452,7 +452,7 @@ def test_a_row_that_another_tab_added_meanwhile_is_asked_about(local, folder):
         ({"correct": "6"}, "correct"),
         ({"correct": "x"}, "no number"),
         ({"correct": ""}, "How many trials were correct?"),
-        ({"with-adult": ""}, "No adult was chosen"),
+        ({"with-adult": ""}, "Adult: nothing was chosen"),
         ({"with-adult": "nobody"}, "nobody"),
         ({"date": "yesterday"}, "is not a date"),
         ({"kind": "not run", "correct": ""}, "Why was it not run?"),
