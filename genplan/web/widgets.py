@@ -89,7 +89,8 @@ class Choice:
     def show(self, node: Node | None, options: Options) -> Any:
         chosen = text_of(node)
         extra = [] if chosen in dict(self.words) else [(chosen, chosen)]
-        return {"chosen": chosen, "options": [*self.words, *extra]}
+        said_words = [(value, said(words)) for value, words in self.words]
+        return {"chosen": chosen, "options": [*said_words, *extra]}
 
     def read(self, answers: Answers, name: str, before: Node | None) -> Node | None:
         typed = answers.one(name)
@@ -103,7 +104,9 @@ class OneOf(Choice):
     words: Options = ()
 
     def show(self, node: Node | None, options: Options) -> Any:
-        return Choice([("", _("choose")), *options]).show(node, ())
+        chosen = text_of(node)
+        extra = [] if not chosen or chosen in dict(options) else [(chosen, chosen)]
+        return {"chosen": chosen, "options": [("", _("choose")), *options, *extra]}
 
 
 @dataclass(frozen=True)
