@@ -14,6 +14,7 @@ from genplan.case.policy import Policy
 from genplan.case.safety import MaterialSet
 from genplan.case.targets import ADULT, LOCATION, MATERIAL_SET, Target, TargetState
 from genplan.case.wishes_of_planners import Apart, PlannersWish
+from genplan.language import LANGUAGES, Words
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -27,6 +28,8 @@ class Case:
     policy    how to plan
     wishes    what whoever plans the weeks wishes of them
     case_id   what tells the case from every other in calendars; empty: it has none yet
+    language  of what is written for people: pages, messages, calendars, sheets
+    words     in which it is said
     apart     what is kept apart in the week that is planned: of these wishes those that can be kept
     """
 
@@ -40,6 +43,8 @@ class Case:
     policy: Policy = field(default_factory=Policy)
     wishes: tuple[PlannersWish, ...] = ()
     case_id: str = ""
+    language: str = LANGUAGES[0]
+    words: Words = Words.TRADE
     apart: tuple[Apart, ...] = ()
 
     @property

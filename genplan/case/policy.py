@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from genplan.case.targets import PassMark, Target, Teach
+from genplan.language import Words
 
 
 @dataclass(frozen=True)
@@ -57,6 +58,7 @@ class Policy:
     alarm_minutes                 before a sitting at which a calendar reminds; None: not at all
     observed_share                of a learner's probes, 0 to 1, that are to have a second observer
     accompany_new_adults          who has not worked with a learner yet sits only beside somebody who has
+    words                         for cases that do not say
     prefer                        what decides between equally good plans
     solver                        how hard to search
     """
@@ -95,5 +97,6 @@ class Policy:
     alarm_minutes: int | None = None
     observed_share: float = 0.0
     accompany_new_adults: bool = False
+    words: Words = Words.TRADE
     prefer: Preferences = field(default_factory=Preferences)
     solver: SolverLimits = field(default_factory=SolverLimits)

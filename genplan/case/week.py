@@ -7,13 +7,10 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-DAY_NAMES = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
-DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-MONTHS = (
-    *("January", "February", "March", "April", "May", "June"),
-    *("July", "August", "September", "October", "November", "December"),
-)
+from genplan.language.dates import DAYS as DAYS  # as they are typed, too
+from genplan.language.dates import MONTHS as MONTHS
 
+DAY_NAMES = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 YEARS = range(1900, 2101)
 MOST_WEEKS = 26
 """Weeks that are planned or looked at in a row: further ahead nothing that is known today decides."""

@@ -13,6 +13,7 @@ from genplan.casefile.changes import with_changes
 from genplan.casefile.domain_types import WITH, counted_in, untaught_in
 from genplan.casefile.planners_wishes import Known
 from genplan.casefile.record_types import BY_HAND, NOT_THERE, Shape
+from genplan.language import LANGUAGES, Words
 
 Record = Mapping[str, Any]
 T = TypeVar("T")
@@ -42,6 +43,8 @@ def build_case(top: Record, policy: Policy) -> Case:
         travel=travel,
         policy=policy,
         case_id=top.get("case_id", ""),
+        language=top.get("language", LANGUAGES[0]),
+        words=Words(top["words"]) if "words" in top else policy.words,
     )
     targets = {i: target(i, r, without) for i, r in sorted(top["targets"].items())}
     known = Known({s: top[s] for s in ("learners", "adults", "targets")}, top["adults"], top["targets"])

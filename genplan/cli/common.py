@@ -9,16 +9,31 @@ from typing import Any
 
 from genplan.cli import argument_types, output
 from genplan.cli.pages import EXIT_CODES, Page
+from genplan.language import LANGUAGES
 
 
-def command(listed: Any, page: Page, run: Callable[[argparse.Namespace], int]) -> Any:
-    """The parser of one command, among those that are listed."""
+def command(
+    listed: Any, page: Page, run: Callable[[argparse.Namespace], int], *, takes_any_option: bool = False
+) -> Any:
+    """The parser of one command, among those that are listed. `takes_any_option`: it is asked about options."""
     end = f"{page.end}\n{EXIT_CODES}"
     parser = listed.add_parser(
         page.name, usage=page.usage, help=page.summary, description=page.text, epilog=end
     )
     parser.set_defaults(run=run, parser=parser)
+    if not takes_any_option:
+        add_language(parser, argparse.SUPPRESS)
     return parser
+
+
+def add_language(parser: Any, default: Any = None) -> None:
+    """For every command, before its name or behind it."""
+    parser.add_argument(
+        "--language",
+        choices=LANGUAGES,
+        default=default,
+        help="in which language; default: the case's, else en",
+    )
 
 
 def command_of_case(

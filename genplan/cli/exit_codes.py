@@ -3,18 +3,30 @@
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Sequence
+from contextlib import ExitStack
 
 from genplan.cli import DEBUG, FAULT, output
 from genplan.cli.parser import read_words
+from genplan.cli.spoken import as_the_case_says, asked_for
 from genplan.errors import FileError, GenplanError
+from genplan.language import speaking
 
 
 def run(argv: Sequence[str] | None) -> int:
     """As `genplan.cli.main`, but an interrupt is raised."""
     output.let_any_character_pass()
+    with ExitStack() as spoken:
+        spoken.enter_context(speaking(asked_for(sys.argv[1:] if argv is None else argv)))
+        return _ended(argv, spoken)
+
+
+def _ended(argv: Sequence[str] | None, spoken: ExitStack) -> int:
+    """In the language that was asked for, and as the case says once it is known which."""
     try:
         words = read_words(argv)
+        spoken.enter_context(speaking(as_the_case_says(words)))
         code: int = words.run(words)
         output.flush()
         return code

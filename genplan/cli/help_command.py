@@ -34,7 +34,7 @@ examples:
 
 
 def add_commands(listed: Any) -> None:
-    parser = command(listed, HELP, tell)
+    parser = command(listed, HELP, tell, takes_any_option=True)
     parser.add_argument("asked", metavar="WORD", nargs="*", help="what to look up, as it is written")
     parser.set_defaults(any_option="asked")
 

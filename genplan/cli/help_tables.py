@@ -18,6 +18,8 @@ from genplan.help.pages import ORDER, page_text
 from genplan.plan import ObjectiveName
 from genplan.text.objectives import WORDS
 
+OF_ALL = ("language",)
+"""Options of every command: they stand once, above the first."""
 HEAD = "| option | what it does |\n| --- | --- |\n"
 GOALS = "| objective | what it counts |\n| --- | --- |\n"
 MARKED = re.compile(r"<!-- (keys of|command|objectives of) (.+?) -->\n.*?<!-- end -->", re.DOTALL)
@@ -62,7 +64,9 @@ def _command(parser: argparse.ArgumentParser) -> Iterator[str]:
         typed = paragraph.startswith("  ")
         yield from ("```text", paragraph, "```", "") if typed else (_in_backticks(paragraph), "")
     rows = [
-        a for a in parser._actions if not isinstance(a, (argparse._HelpAction, argparse._SubParsersAction))
+        a
+        for a in parser._actions
+        if not isinstance(a, (argparse._HelpAction, argparse._SubParsersAction)) and a.dest not in OF_ALL
     ]
     if rows:
         yield HEAD + "".join(f"| {_cell(a)} | {_words(a)} |\n" for a in rows)

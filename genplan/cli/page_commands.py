@@ -89,7 +89,9 @@ def add_commands(listed: Any) -> None:
 def open_page(words: Namespace) -> int:
     from genplan.web.serve import serve
 
-    serve(words.folder, words.port, not words.no_browser, words.now, output.tell, _phones(words))
+    serve(
+        words.folder, words.port, not words.no_browser, words.now, output.tell, _phones(words), words.language
+    )
     return 0
 
 

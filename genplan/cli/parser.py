@@ -25,7 +25,15 @@ from genplan.cli import (
     week_parser,
     why_command,
 )
-from genplan.cli.common import add_now, add_other_dimensions, add_table, add_week, command, command_of_case
+from genplan.cli.common import (
+    add_language,
+    add_now,
+    add_other_dimensions,
+    add_table,
+    add_week,
+    command,
+    command_of_case,
+)
 from genplan.cli.interrupts import add_interrupt
 from genplan.findings import nearest
 
@@ -73,6 +81,7 @@ def read_words(argv: Sequence[str] | None = None) -> argparse.Namespace:
 def build_parser() -> argparse.ArgumentParser:
     parser = _Parser(prog="genplan", description=pages.PROGRAM, epilog=pages.PROGRAM_END)
     parser.add_argument("--version", action="version", version=f"genplan {__version__}")
+    add_language(parser)
     listed = parser.add_subparsers(title="commands", metavar="COMMAND", required=True, dest="command")
     for add in (_new, _check, _plan, _record, _matrix):
         add(listed)

@@ -5,18 +5,37 @@ English is a catalogue like that of another language. A front says once in which
 whatever is said below it follows.
 """
 
-from genplan.language.catalogues import LANGUAGES, Speech, Words
-from genplan.language.saying import _, locale_of, ngettext, npgettext, pgettext, speaking, speech
+from genplan.language.catalogues import CALLED, LANGUAGES, Speech, Words
+from genplan.language.lists import and_list, and_list_of, or_list
+from genplan.language.saying import (
+    N_,
+    _,
+    for_files,
+    ngettext,
+    npgettext,
+    pgettext,
+    said,
+    speaking,
+    speech,
+    speech_of_files,
+)
 
 __all__ = [
+    "CALLED",
     "LANGUAGES",
+    "N_",
     "Speech",
     "Words",
     "_",
-    "locale_of",
+    "and_list",
+    "and_list_of",
+    "for_files",
     "ngettext",
     "npgettext",
+    "or_list",
     "pgettext",
+    "said",
     "speaking",
     "speech",
+    "speech_of_files",
 ]

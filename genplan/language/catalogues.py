@@ -12,6 +12,8 @@ DOMAIN = "genplan"
 LOCALES = Path(__file__).parent / "locale"
 LANGUAGES = ("en", "de")
 """The first is the language of the code."""
+CALLED = {"en": "English", "de": "Deutsch"}
+"""Each by its own name, in every language."""
 
 
 class Words(StrEnum):
@@ -37,6 +39,16 @@ class Speech:
         """Their folders, the first first: what one does not have is looked up in the next."""
         plain = (f"{self.language}@plain",) if self.words is Words.PLAIN else ()
         return (*plain, self.language)
+
+    @property
+    def locale(self) -> str:
+        """By which Babel writes dates and lists."""
+        return {"en": "en_GB"}.get(self.language, self.language)
+
+    @property
+    def tag(self) -> str:
+        """What a page says of its language."""
+        return self.locale.replace("_", "-")
 
 
 @lru_cache

@@ -1,6 +1,7 @@
 """Saying a sentence: looked up in the catalogue of whoever is spoken to, then filled in.
 
-A sentence is a literal, so that it is found for the catalogue; what changes in it has a name in braces.
+A sentence is a literal, so that it is found for the catalogue; what changes in it has a name in braces. What is made
+before anybody is spoken to (a table at the top of a module) is marked there by `N_` and said by `said`.
 """
 
 from __future__ import annotations
@@ -12,16 +13,26 @@ from contextvars import ContextVar
 from genplan.language.catalogues import Speech, translations
 
 _SPEECH: ContextVar[Speech] = ContextVar("speech", default=Speech())  # noqa: B039 (it is frozen)
+_FILES: ContextVar[Speech | None] = ContextVar("speech of files", default=None)
 
 
 @contextmanager
-def speaking(speech: Speech) -> Iterator[None]:
-    """All that is said inside is said so; each thread and each request has its own."""
-    before = _SPEECH.set(speech)
+def speaking(speech: Speech, files: Speech | None = None) -> Iterator[None]:
+    """All that is said inside is said so, in `files` otherwise, if that is given: whoever sits at the page may read
+    another language than those for whom the case is written. Each thread and each request has its own."""
+    before, before_files = _SPEECH.set(speech), _FILES.set(files)
     try:
         yield
     finally:
         _SPEECH.reset(before)
+        _FILES.reset(before_files)
+
+
+@contextmanager
+def for_files() -> Iterator[None]:
+    """What is said inside goes into files that people keep or are sent: pages, messages, calendars, sheets."""
+    with speaking(speech_of_files()):
+        yield
 
 
 def speech() -> Speech:
@@ -29,28 +40,38 @@ def speech() -> Speech:
     return _SPEECH.get()
 
 
-def locale_of(speech: Speech) -> str:
-    """By which Babel writes dates and numbers."""
-    return {"en": "en_GB"}.get(speech.language, speech.language)
+def speech_of_files() -> Speech:
+    return _FILES.get() or speech()
 
 
-def _(sentence: str, **values: object) -> str:
+def _(sentence: str, /, **values: object) -> str:
     """The sentence in the language of now, `{name}` in it replaced by the value of that name."""
     return _filled(translations(speech()).gettext(sentence), values)
 
 
-def ngettext(one: str, many: str, n: int, **values: object) -> str:
-    """The same for a number `n`, which both may hold as `{n}`."""
-    return _filled(translations(speech()).ngettext(one, many, n), {"n": n, **values})
+def ngettext(one: str, many: str, number: int, /, **values: object) -> str:
+    """The same for a number, which both may hold as `{n}`."""
+    return _filled(translations(speech()).ngettext(one, many, number), {"n": number, **values})
 
 
-def pgettext(context: str, sentence: str, **values: object) -> str:
+def pgettext(context: str, sentence: str, /, **values: object) -> str:
     """The same for a word that means one thing here and another there; `context` is for whoever translates it."""
     return _filled(translations(speech()).pgettext(context, sentence), values)
 
 
-def npgettext(context: str, one: str, many: str, n: int, **values: object) -> str:
-    return _filled(translations(speech()).npgettext(context, one, many, n), {"n": n, **values})
+def npgettext(context: str, one: str, many: str, number: int, /, **values: object) -> str:
+    found = translations(speech()).npgettext(context, one, many, number)
+    return _filled(found, {"n": number, **values})
+
+
+def N_(sentence: str, /) -> str:
+    """A sentence for the catalogue that is said later, by `said`: of a table that is made once for all languages."""
+    return sentence
+
+
+def said(marked: str, /, **values: object) -> str:
+    """What `N_` marked, said now."""
+    return _filled(translations(speech()).gettext(marked), values) if marked else marked
 
 
 def _filled(sentence: str, values: dict[str, object]) -> str:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
+from contextvars import copy_context
 from multiprocessing.connection import Connection
 from multiprocessing.context import SpawnContext
 from threading import Thread
@@ -57,7 +58,7 @@ def listening(context: SpawnContext, hear: Say) -> Iterator[Line]:
                     ) as fault:  # it goes on listening: a search that nobody hears would wait for ever
                         faults.append(fault)
 
-    listener = Thread(target=listen, daemon=True)
+    listener = Thread(target=copy_context().run, args=(listen,), daemon=True)  # it says things as we do
     listener.start()
     yield line
     line.send(None)

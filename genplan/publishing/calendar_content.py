@@ -14,6 +14,7 @@ from icalendar import Calendar
 from genplan.case import Case
 from genplan.keeping.revision import bare_name
 from genplan.keeping.told import KeptWeek
+from genplan.language import for_files
 from genplan.report.calendars import DOMAIN, Collection, calendar_of, collections, uid
 from genplan.report.names_and_words import clean
 
@@ -95,6 +96,7 @@ def has_its_own_calendars(case: Case, events: Iterable[str]) -> bool:
     return bool(case.case_id) and all(e != bare_name(e) for e in events)
 
 
+@for_files()
 def calendar_contents(
     case: Case, kept: Iterable[KeptWeek], now: datetime, own: bool = False
 ) -> tuple[CalendarContent, ...]:

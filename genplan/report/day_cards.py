@@ -7,10 +7,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from genplan.case.cautions import Caution, cautions_for
-from genplan.case.week import DAYS
+from genplan.language.dates import day_and_month, day_name
 from genplan.plan import Probe, Sitting
 from genplan.report.names_and_words import KIND_WORDS, Names, hours, measure_words, set_of, tuple_word
-from genplan.report.plain_characters import MONTHS, counted
+from genplan.report.plain_characters import counted
 from genplan.text.cautions import caution_text
 
 
@@ -72,8 +72,8 @@ def day_cards(
     """The days that hold a sitting, in order; `who` says what the other person is called."""
     return tuple(
         DayCard(
-            DAYS[day.weekday()],
-            f"{day.day} {MONTHS[day.month - 1]}",
+            day_name(day.weekday()),
+            day_and_month(day),
             day == today,
             tuple(_sitting(names, s, who(s), probe_card) for s in sittings if s.start.date() == day),
         )

@@ -8,10 +8,11 @@ from datetime import date
 from enum import StrEnum
 
 from genplan.case import Case
-from genplan.case.week import DAYS, Week
+from genplan.case.week import Week
+from genplan.language.dates import day_and_month_short, day_name
 from genplan.plan import Sitting
 from genplan.report.names_and_words import Names
-from genplan.report.plain_characters import MONTHS, clock, in_order
+from genplan.report.plain_characters import clock, in_order
 
 
 class By(StrEnum):
@@ -86,9 +87,7 @@ def days_of_week(case: Case, week: Week, sittings: Sequence[Sitting]) -> list[da
 
 
 def table_day(day: date, today: date | None = None) -> TableDay:
-    return TableDay(
-        day.isoformat(), DAYS[day.weekday()], f"{day.day} {MONTHS[day.month - 1][:3]}", day == today
-    )
+    return TableDay(day.isoformat(), day_name(day.weekday()), day_and_month_short(day), day == today)
 
 
 _NAME: Mapping[By, Callable[[Names, str], str]] = {

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from genplan.case import Case
 from genplan.keeping.told import KeptWeek
+from genplan.language import for_files
 from genplan.plan import Plan, Sitting
 from genplan.report.adult_page import adult_page
 from genplan.report.calendars import calendar_of, collections
@@ -13,6 +14,7 @@ from genplan.report.names_and_words import Names
 from genplan.report.sheets import sheets_page
 
 
+@for_files()
 def part_of(case: Case, kept: KeptWeek, adult: str) -> dict[str, bytes]:
     """`WEEK/NAME` -> bytes. Learners are called by their aliases. Sheets are those of the sittings that the adult runs
     or teaches in, and the observer's own where the adult counts too; without any there are none. The calendar holds

@@ -12,6 +12,7 @@ from starlette.responses import Response
 from genplan import workflow
 from genplan.case import Case, Week
 from genplan.errors import GenplanError, UsageError
+from genplan.language import _
 from genplan.report.alternative_lines import NO_PLACE, gain_words, held_lines, to_be_told, where_words
 from genplan.report.names_and_words import Names, day_words
 from genplan.report.told_week_lines import mark_of, meeting_words, why_words
@@ -108,7 +109,7 @@ def _screen(
         request,
         "alternatives-screen.html",
         422 if problems else 200,
-        title="Another place for a sitting",
+        title=_("Another place for a sitting"),
         week=view.week,
         sitting=asked.sitting.id,
         meeting=f"{day_words(asked.sitting.start.date())}, {meeting_words(names, asked.sitting)}",
@@ -116,10 +117,12 @@ def _screen(
         begun=asked.begun,
         groups=[
             (
-                "Who could stand in on that day" if asked.begun or asked.is_otherwise else "On the same day",
+                _("Who could stand in on that day")
+                if asked.begun or asked.is_otherwise
+                else _("On the same day"),
                 _offers(view, names, same_day=True),
             ),
-            ("On other days of this week", _offers(view, names, same_day=False)),
+            (_("On other days of this week"), _offers(view, names, same_day=False)),
         ],
         no_place=NO_PLACE,
         problems=problems,
@@ -153,13 +156,13 @@ def take(site: AppState, request: Request, answers: Answers) -> Response:
     wanted = answers.one("place")
     number = next((n for n in range(1, len(view.all) + 1) if _word(view, n) == wanted), None)
     if number is None:
-        words = "That place is not offered any more: something changed since. Nothing was written."
+        words = _("That place is not offered any more: something changed since. Nothing was written.")
         return _screen(site, request, view, (words,))
     try:
         with site.once(answers.one("once")) as fresh:
-            said = "It was written down already; a second tap adds nothing."
+            said = _("It was written down already; a second tap adds nothing.")
             if fresh:
                 said = workflow.take(view, view.numbered(number), site.folder)
     except UsageError as error:
         return _screen(site, request, view, sentences_of(error))
-    return redirect(site, f"/plan/{view.week}", said, "Plan the rest of this week: then it is so.")
+    return redirect(site, f"/plan/{view.week}", said, _("Plan the rest of this week: then it is so."))

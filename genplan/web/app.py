@@ -12,6 +12,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
+from genplan.language import _
 from genplan.start.screens import REVIEW
 from genplan.web import (
     alternatives,
@@ -40,6 +41,7 @@ from genplan.web.app_state import AppState
 from genplan.web.endpoints import Changing, Shown, Uploading, changing, shown, uploading
 from genplan.web.gate import build_gate, by_the_key, owners_door
 from genplan.web.guard import Guard, Refused, fault, refusal
+from genplan.web.spoken import Spoken
 from genplan.web.start import screens as start
 from genplan.web.templating import own_file, screen
 
@@ -136,8 +138,8 @@ def build(site: AppState, port: int) -> ASGIApp:
     """The app behind its guard, for a server on this port."""
     uploads = [Route(path, uploading(site, handler), methods=["POST"]) for path, handler in UPLOADS.items()]
     door = owners_door(site, port)
-    gate = build_gate("gate.html", by_the_key(site, door))
-    return Guard(build_app(site, PAGES, CHANGES, *uploads), gate, door)
+    gate = build_gate("gate.html", by_the_key(site, door), site.language)
+    return Guard(Spoken(build_app(site, PAGES, CHANGES, *uploads), site), gate, door)
 
 
 def build_app(
@@ -153,8 +155,8 @@ def build_app(
 
     def not_there(request: Request, error: Exception) -> Response:
         status = error.status_code if isinstance(error, HTTPException) else 404
-        words = ("There is no such page here.",) if status == 404 else ("That cannot be done here.",)
-        return screen(site, request, "stopped.html", status, title="Not here", problems=words, fix="")
+        words = (_("There is no such page here."),) if status == 404 else (_("That cannot be done here."),)
+        return screen(site, request, "stopped.html", status, title=_("Not here"), problems=words, fix="")
 
     handlers: dict[Any, Any] = {HTTPException: not_there, Refused: refusal, Exception: fault}
     app = Starlette(routes=routes, exception_handlers=handlers)

@@ -17,6 +17,7 @@ from pathlib import Path
 
 from genplan.case import Week
 from genplan.errors import UsageError
+from genplan.language import _
 from genplan.web.keys import fresh_key
 from genplan.web.long_jobs import Job, ReadyProcess, Search
 from genplan.web.phones import Phones
@@ -40,7 +41,8 @@ class PreparedDownload:
 
 @dataclass
 class AppState:
-    """`now` is None for the clock. The scratch folder goes with `close`.
+    """`now` is None for the clock, `language` where every browser is answered in its own. The scratch folder goes with
+    `close`.
 
     Secrets of this run: `key` lets a browser in, once it is typed; such a browser has the `ticket` in its cookie, and
     all its addresses begin with the `way`; each form that it sends has the `token`. `phones` are there only where they
@@ -48,6 +50,7 @@ class AppState:
 
     folder: Path
     now: datetime | None = None
+    language: str | None = None
     token: str = field(default_factory=lambda: secrets.token_urlsafe(24))
     key: str = field(default_factory=fresh_key)
     ticket: str = field(default_factory=lambda: secrets.token_urlsafe(24))
@@ -139,7 +142,10 @@ class AppState:
         with self.lock:
             if self.search is not None and self.search.state == "running":
                 raise UsageError(
-                    f"The program is busy with {self.search.task.name} at the moment. Wait for it, or stop it first."
+                    _(
+                        "The program is busy with {task} at the moment. Wait for it, or stop it first.",
+                        task=self.search.task.name,
+                    )
                 )
             self._settle()  # what the last one found is kept, though nobody has looked at it yet
             ready, self._ready = self._ready, None

@@ -17,19 +17,21 @@ from genplan.casefile.scalar_types import AN_ID, ID
 from genplan.casefile.tree import Node
 from genplan.errors import CaseError, FileError, GenplanError
 from genplan.findings import Finding, Severity
-from genplan.report.plain_characters import counted
+from genplan.language import N_, _, ngettext, said
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers, sentences_of, status_of
 from genplan.web.forms import FORMS, GENERAL, Form, Tree, answered, drawn, folded, names_of, said_for_itself
 from genplan.web.templating import redirect, screen
 
-GENERAL_WORDS = {"travel_minutes": "the journeys", "changes": "what changed and what people wish"}
+GENERAL_WORDS = {"travel_minutes": N_("the journeys"), "changes": N_("what changed and what people wish")}
 
 
 def overview(site: AppState, request: Request) -> Response:
     tree = edit.things(site.folder)
     sections = [(section, form, names_of(tree, section)) for section, form in FORMS.items()]
-    return screen(site, request, "case-screen.html", title="Case", sections=sections, folder=str(site.folder))
+    return screen(
+        site, request, "case-screen.html", title=_("Case"), sections=sections, folder=str(site.folder)
+    )
 
 
 def show(site: AppState, request: Request) -> Response:
@@ -42,7 +44,7 @@ def show(site: AppState, request: Request) -> Response:
 
 
 def fresh(site: AppState, request: Request) -> Response:
-    form, section, _ = _asked(request)
+    form, section, _id = _asked(request)
     return _form(site, request, form, edit.thing(site.folder, (section, "")), {})
 
 
@@ -59,7 +61,13 @@ def save(site: AppState, request: Request, answers: Answers) -> Response:
         raise HTTPException(404)
     if is_new and not id_:
         return _form(
-            site, request, form, found, record, (f"Name: what is the {form.one} called?", *problems), 422
+            site,
+            request,
+            form,
+            found,
+            record,
+            (_("Name: what is the {one} called?", one=said(form.one)), *problems),
+            422,
         )
     if is_new and (problem := _bad_id(id_, found.node)):
         problems = (problem, *problems)
@@ -68,7 +76,10 @@ def save(site: AppState, request: Request, answers: Answers) -> Response:
     try:
         after = workflow.put_thing(site.folder, path, record, answers.one("digest"), site.now)
     except edit.ChangedOutside as problem:
-        advice = "What you typed is still below. Look at it, then save it once more to put it over what is there now."
+        advice = _(
+            "What you typed is still below. Look at it, then save it once more to put it over "
+            "what is there now."
+        )
         return _form(site, request, form, found, record, (str(problem), advice), 409)
     except CaseError as problem:
         return _form(site, request, form, found, record, _told(problem.findings, path), 422)
@@ -80,7 +91,7 @@ def save(site: AppState, request: Request, answers: Answers) -> Response:
         if f.severity is Severity.WARNING and f.key.startswith(f"{section}.{id_}.")
     ]
     own = said_for_itself(form, tree, found.node, record)
-    return redirect(site, f"/case/{section}/{id_}", f"Saved in {found.file}.", *own, *odd)
+    return redirect(site, f"/case/{section}/{id_}", _("Saved in {file}.", file=found.file), *own, *odd)
 
 
 def rename(site: AppState, request: Request, answers: Answers) -> Response:
@@ -94,7 +105,9 @@ def rename(site: AppState, request: Request, answers: Answers) -> Response:
         done = workflow.rename(site.folder, section, id_, name, site.now)
     except GenplanError as problem:
         return _form(site, request, form, found, found.node, sentences_of(problem), status_of(problem), name)
-    said = f"It is called {name} now. Changed: {', '.join(done.files) or 'nothing'}."
+    said = _(
+        "It is called {name} now. Changed: {files}.", name=name, files=", ".join(done.files) or _("nothing")
+    )
     return redirect(site, f"/case/{section}/{done.id}", said)
 
 
@@ -107,15 +120,20 @@ def remove(site: AppState, request: Request, answers: Answers) -> Response:
         workflow.put_thing(site.folder, (section, id_), None, answers.one("digest"), site.now)
     except CaseError as problem:
         named = _uses(site, edit.things(site.folder), section, id_)
-        by = f" It is named by {'; '.join(named)}." if named else ""
-        words = (
-            f"The {form.one} is needed elsewhere, so it stays.{by} Change these first:",
-            *_told(problem.findings, ()),
-        )
+        words = (_needed(form, named), *_told(problem.findings, ()))
         return _form(site, request, form, found, found.node, words, 422)
     except edit.ChangedOutside as problem:
         return _form(site, request, form, found, found.node, (str(problem),), 409)
-    return redirect(site, "/case", f"{id_} was taken out of {found.file}.")
+    return redirect(site, "/case", _("{id} was taken out of {file}.", id=id_, file=found.file))
+
+
+def _needed(form: Form, named: Sequence[str]) -> str:
+    one, by = said(form.one), "; ".join(named)
+    if not named:
+        return _("The {one} is needed elsewhere, so it stays. Change these first:", one=one)
+    return _(
+        "The {one} is needed elsewhere, so it stays. It is named by {by}. Change these first:", one=one, by=by
+    )
 
 
 def general(site: AppState, request: Request) -> Response:
@@ -130,14 +148,14 @@ def save_general(site: AppState, request: Request, answers: Answers) -> Response
     if problems:
         return _general(site, request, record, problems, 422)
     if answers.one("digest") != ",".join(digests.values()):
-        words = (
+        words = _(
             "The case was changed by somebody or something else since this was shown. Nothing was written."
         )
         return _general(
             site,
             request,
             record,
-            (words, "What you typed is still below; save it once more if it holds."),
+            (words, _("What you typed is still below; save it once more if it holds.")),
             409,
         )
     saved: list[str] = []
@@ -147,11 +165,11 @@ def save_general(site: AppState, request: Request, answers: Answers) -> Response
         try:
             workflow.put_thing(site.folder, (key,), record.get(key), digest, site.now)
         except (CaseError, FileError) as problem:
-            done = (f"Saved: {', '.join(saved)}.",) if saved else ()
+            done = (_("Saved: {saved}.", saved=", ".join(saved)),) if saved else ()
             told = _told(problem.findings, ()) if isinstance(problem, CaseError) else (str(problem),)
             return _general(site, request, record, (*told, *done), 422)
         saved.append(key)
-    return redirect(site, "/case/general", "Saved." if saved else "Nothing was changed.")
+    return redirect(site, "/case/general", _("Saved.") if saved else _("Nothing was changed."))
 
 
 def _general_things(site: AppState) -> list[edit.Thing]:
@@ -173,17 +191,21 @@ def _id_of_name(tree: Tree, section: str, name: str) -> str:
 
 def _bad_id(id_: str, there: Node | None) -> str:
     if not ID.fullmatch(id_) or id_ == "all":
-        return f"'{id_[:60]}' cannot be an id. Write {AN_ID}."
-    return f"There is a '{id_}' already. Choose another id." if there is not None else ""
+        return _("'{id}' cannot be an id. Write {expected}.", id=id_[:60], expected=said(AN_ID))
+    return _("There is a '{id}' already. Choose another id.", id=id_) if there is not None else ""
 
 
 def _told(findings: Sequence[Finding], path: tuple[str, ...]) -> tuple[str, ...]:
     """Sentences; for the form's own thing without the place in the file, which a form does not show."""
     start = ".".join(path) + "."
     return tuple(
-        f"{f.key.removeprefix(start)}: {f.found}; expected {f.expected}. {f.hint[:1].upper()}{f.hint[1:]}".rstrip(
-            " ."
-        )
+        _(
+            "{key}: {found}; expected {expected}. {hint}",
+            key=f.key.removeprefix(start),
+            found=f.found,
+            expected=f.expected,
+            hint=f"{f.hint[:1].upper()}{f.hint[1:]}",
+        ).rstrip(" .")
         + "."
         if path and f.key.startswith(start)
         else f.sentence()
@@ -211,7 +233,7 @@ def _form(
         request,
         "thing-screen.html",
         status,
-        title=f"New {form.one}" if is_new else f"{form.one.capitalize()}: {called}",
+        title=_title(form, is_new, called),
         problems=problems,
         form=form,
         section=section,
@@ -227,12 +249,20 @@ def _form(
     )
 
 
+def _title(form: Form, is_new: bool, called: str) -> str:
+    one = said(form.one)
+    return _("New {one}", one=one) if is_new else f"{one[:1].upper()}{one[1:]}: {called}"
+
+
 def _uses(site: AppState, tree: Tree, section: str, id_: str) -> list[str]:
     """What names a thing, in words."""
     found = workflow.uses(site.folder, section, id_)
     names = {s: dict(names_of(tree, s)) for s in FORMS}
-    words = [f"{one_of(s)} {names[s].get(i, i)}" if i else GENERAL_WORDS.get(s, s) for s, i in found.things]
-    rows = [f"{counted(found.rows, 'row')} of results"] if found.rows else []
+    words = [
+        f"{said(one_of(s))} {names[s].get(i, i)}" if i else said(GENERAL_WORDS.get(s, s))
+        for s, i in found.things
+    ]
+    rows = [ngettext("{n} row of results", "{n} rows of results", found.rows)] if found.rows else []
     return words + rows
 
 
@@ -244,7 +274,7 @@ def _general(
         request,
         "general-screen.html",
         status,
-        title=GENERAL.many,
+        title=said(GENERAL.many),
         problems=problems,
         form=GENERAL,
         digest=",".join(thing.digest for thing in _general_things(site)),

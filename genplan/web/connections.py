@@ -20,6 +20,7 @@ import uvicorn
 from starlette.types import ASGIApp
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
+from genplan.language import _
 from genplan.web.guard import LET_IN
 from genplan.web.home_network import is_near
 
@@ -148,12 +149,13 @@ class Server(uvicorn.Server):
         error = context.get("exception")
         if isinstance(error, OSError) and error.errno in NO_ROOM:
             end_oldest(self.server_state.connections, MOST)
-            words = (
-                f"The system has no room for another connection at the moment ({os.strerror(error.errno)}). "
+            words = _(
+                "The system has no room for another connection at the moment ({why}).",
+                why=os.strerror(error.errno),
             )
-            words += "Those that bring no request were ended, and the page goes on."
+            words += " " + _("Those that bring no request were ended, and the page goes on.")
         else:
-            words = f"A connection broke off ({type(error).__name__}). The page goes on."
+            words = _("A connection broke off ({kind}). The page goes on.", kind=type(error).__name__)
         if words not in self._told:
             self._told.add(words)
             self.tell(words)

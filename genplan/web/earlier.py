@@ -8,6 +8,7 @@ from starlette.responses import Response
 from genplan import workflow
 from genplan.casefile.earlier import FOLDER, MOST
 from genplan.errors import CaseError
+from genplan.language import _
 from genplan.report.names_and_words import long_date
 from genplan.web import params
 from genplan.web.app_state import AppState
@@ -24,9 +25,11 @@ def go_back(site: AppState, request: Request, answers: Answers) -> Response:
     try:
         workflow.go_back(site.folder, number, site.now)
     except CaseError as problem:
-        words = "The case cannot go back there, since other files need what it has now. Nothing was changed."
+        words = _(
+            "The case cannot go back there, since other files need what it has now. Nothing was changed."
+        )
         return _screen(site, request, (words, *sentences_of(problem)), status_of(problem))
-    return redirect(site, "/earlier", "The case is what it was before that change.")
+    return redirect(site, "/earlier", _("The case is what it was before that change."))
 
 
 def _screen(site: AppState, request: Request, problems: tuple[str, ...] = (), status: int = 200) -> Response:
@@ -39,7 +42,7 @@ def _screen(site: AppState, request: Request, problems: tuple[str, ...] = (), st
         request,
         "earlier-screen.html",
         status,
-        title="What was changed",
+        title=_("What was changed"),
         problems=problems,
         states=states,
         most=MOST,

@@ -14,6 +14,7 @@ from starlette.responses import Response
 from genplan.casefile.edit import ChangedOutside
 from genplan.errors import CaseError, FileError, GenplanError, UsageError
 from genplan.findings import Finding
+from genplan.language import N_, _, said
 from genplan.web.app_state import AppState
 from genplan.web.templating import screen
 
@@ -59,7 +60,7 @@ Uploading = Callable[[AppState, Request, Answers, Uploaded | None], Response]
 
 STATUS = {ChangedOutside: 409, CaseError: 422, UsageError: 422, FileError: 409}
 
-ON_THE_COMPUTER = "It cannot be shown or written down at the moment. The page on the computer says why."
+ON_THE_COMPUTER = N_("It cannot be shown or written down at the moment. The page on the computer says why.")
 
 
 def shown(site: AppState, handler: Shown) -> Endpoint:
@@ -111,11 +112,11 @@ def _refused(site: AppState, request: Request, answers: Answers) -> Response | N
     """What a form without the token of this run is told."""
     if hmac.compare_digest(answers.one("token").encode(), site.token.encode()):
         return None
-    words = (
-        "This form is from an earlier start of the program. Nothing was changed:"
-        " go back, reload the page and send it again."
+    words = _(
+        "This form is from an earlier start of the program. Nothing was changed: go back, "
+        "reload the page and send it again."
     )
-    return screen(site, request, "stopped.html", 403, title="Not taken", problems=(words,), fix="")
+    return screen(site, request, "stopped.html", 403, title=_("Not taken"), problems=(words,), fix="")
 
 
 async def _guarded(site: AppState, request: Request, work: Callable[[], Response]) -> Response:
@@ -123,24 +124,27 @@ async def _guarded(site: AppState, request: Request, work: Callable[[], Response
         return await run_in_threadpool(work)
     except GenplanError as error:
         wrong_case = isinstance(error, CaseError)
-        title = "The case has errors" if wrong_case else "That did not work"
+        title = _("The case has errors") if wrong_case else _("That did not work")
         fix = "/check" if wrong_case and request.url.path != "/check" else ""
         # files and lines of them are for the owner's eyes
         hidden = site.reachable is not None and not isinstance(error, UsageError)
-        sentences = (ON_THE_COMPUTER,) if hidden else sentences_of(error)
+        sentences = (said(ON_THE_COMPUTER),) if hidden else sentences_of(error)
         return screen(
             site, request, "stopped.html", status_of(error), title=title, problems=sentences, fix=fix
         )
     except HTTPException:
         raise
     except OSError as error:
-        words = f"A file could not be read or written: {error.strerror or error}. Nothing was changed."
+        words = _(
+            "A file could not be read or written: {why}. Nothing was changed.",
+            why=error.strerror or error,
+        )
         return screen(
-            site, request, "stopped.html", 500, title="That did not work", problems=(words,), fix=""
+            site, request, "stopped.html", 500, title=_("That did not work"), problems=(words,), fix=""
         )
     except Exception as error:
-        words = f"This is a fault of the program, not of your files ({type(error).__name__})."
-        return screen(site, request, "stopped.html", 500, title="A fault", problems=(words,), fix="")
+        words = _("This is a fault of the program, not of your files ({kind}).", kind=type(error).__name__)
+        return screen(site, request, "stopped.html", 500, title=_("A fault"), problems=(words,), fix="")
 
 
 def status_of(error: GenplanError) -> int:

@@ -17,8 +17,9 @@ from genplan import workflow
 from genplan.case import Case, Week
 from genplan.case.week import MOST_WEEKS
 from genplan.errors import UsageError
+from genplan.language import N_, _, ngettext, said
 from genplan.report.names_and_words import Names, day_words, long_date
-from genplan.report.plain_characters import counted, in_order
+from genplan.report.plain_characters import in_order
 from genplan.report.tables import csv_bytes
 from genplan.web import job_status, params
 from genplan.web.app_state import AppState, case_digest
@@ -30,7 +31,7 @@ from genplan.workflow import forecasting
 
 PLACE = "/forecast"
 MOST_TAUGHT_WITHIN = 26
-TEACHING, DRAW = "Weeks of teaching", "Number of the draw"
+TEACHING, DRAW = N_("Weeks of teaching"), N_("Number of the draw")
 """The form's own labels, by which what is taken for granted speaks of them, too."""
 
 
@@ -43,13 +44,13 @@ def show(site: AppState, request: Request) -> Response:
         site,
         request,
         "forecast-screen.html",
-        title="How long will it take?",
+        title=_("How long will it take?"),
         here="/plan",
         learners=[(i, Names(opened.case).learner(i)) for i in in_order(opened.case.learners)],
         first_weeks=params.weeks_ahead(opened, params.week(str(chosen["week"]))),
         chosen=chosen,
         most_weeks=MOST_WEEKS,
-        labels=(TEACHING, DRAW),
+        labels=(said(TEACHING), said(DRAW)),
         found=_found(view) if view else None,
         outdated=search is not None and search.case_digest != case_digest(site.folder),
         **job_status.shown(site, PLACE),
@@ -57,21 +58,29 @@ def show(site: AppState, request: Request) -> Response:
 
 
 def start(site: AppState, request: Request, answers: Answers) -> Response:
-    weeks = params.count(answers.one("weeks"), "the weeks")
-    within = params.count(answers.one("taught_within"), "the weeks of teaching")
+    weeks = params.count(answers.one("weeks"), _("the weeks"))
+    within = params.count(answers.one("taught_within"), _("the weeks of teaching"))
     if weeks is None or not 1 <= weeks <= MOST_WEEKS:
-        raise UsageError(f"So many weeks cannot be looked at: 1 to {MOST_WEEKS}. Nothing was started.")
+        raise UsageError(
+            _(
+                "So many weeks cannot be looked at: 1 to {most}. Nothing was started.",
+                most=MOST_WEEKS,
+            )
+        )
     if within is None or within > MOST_TAUGHT_WITHIN:
         raise UsageError(
-            f"Within how many weeks is it taught? 0 to {MOST_TAUGHT_WITHIN}. Nothing was started."
+            _(
+                "Within how many weeks is it taught? 0 to {most}. Nothing was started.",
+                most=MOST_TAUGHT_WITHIN,
+            )
         )
     first = params.week(answers.one("first"))
-    seed = params.count(answers.one("seed"), "the draw")
+    seed = params.count(answers.one("seed"), _("the draw"))
     opened = workflow.open_case(site.folder, site.now)
     workflow.refuse_past(first, opened.now)
     learner = answers.one("learner")
     if learner and learner not in opened.case.learners:
-        raise UsageError("That learner is not in the case any more. Nothing was started.")
+        raise UsageError(_("That learner is not in the case any more. Nothing was started."))
     out = site.room_for("forecast") / "found"
     words = {
         "weeks": weeks,
@@ -79,7 +88,9 @@ def start(site: AppState, request: Request, answers: Answers) -> Response:
         "learner": learner or None,
         "seed": forecasting.SEED if seed is None else seed,
     }
-    site.begin(looking("forecast", site.folder.resolve(), first, site.now, out, words, "the forecast", PLACE))
+    site.begin(
+        looking("forecast", site.folder.resolve(), first, site.now, out, words, _("the forecast"), PLACE)
+    )
     return redirect(site, PLACE)
 
 
@@ -113,12 +124,20 @@ def _found(view: workflow.ForecastView) -> dict[str, Any]:
     from genplan.report.forecast_lines import DATES, as_told
     from genplan.report.forecast_words import Settings, assumption_sentences, verdict_words, wish_sentence
 
-    settings = Settings(f"“{TEACHING}”", f"“{DRAW}”")
+    settings = Settings(_("“{label}”", label=said(TEACHING)), _("“{label}”", label=said(DRAW)))
     case, forecast, names = view.case, view.forecast, Names(view.case)
     first, last = forecast.weeks[0], forecast.weeks[-1]
     return {
-        "span": f"{counted(len(forecast.weeks), 'week')}, {day_words(first.monday)} ({first}) to"
-        f" {long_date(last.sunday)} ({last}), as of {long_date(forecast.now.date())}",
+        "span": ngettext(
+            "{n} week, {day} ({first}) to {end} ({last}), as of {today}",
+            "{n} weeks, {day} ({first}) to {end} ({last}), as of {today}",
+            len(forecast.weeks),
+            day=day_words(first.monday),
+            first=first,
+            end=long_date(last.sunday),
+            last=last,
+            today=long_date(forecast.now.date()),
+        ),
         "dates": [
             (verdict_words(w), wish_sentence(names, case.targets[t.target], w))
             for t in as_told(forecast.targets)

@@ -8,11 +8,13 @@ from typing import Any
 
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.casefile import record_types
-from genplan.casefile.domain_types import SECTION_OF, one_of
+from genplan.casefile.domain_types import SECTION_OF
 from genplan.casefile.keys import CASE, SECTIONS
 from genplan.casefile.record_types import Shape
 from genplan.casefile.said_once import groups_of, said_elsewhere, with_what_is_said_elsewhere
 from genplan.casefile.tree import Leaf, Node
+from genplan.language import N_, _, said
+from genplan.web.dimension_words import dimension_word
 from genplan.web.endpoints import Answers
 from genplan.web.hours_widget import HoursInForm
 from genplan.web.row_widgets import Patterns, Routes, Varied
@@ -92,19 +94,33 @@ def fields_of(keys: Shape, path: tuple[str, ...] = ()) -> Iterator[Field]:
 
 @dataclass(frozen=True)
 class Form:
-    """`one` is what a single thing is called; `words` say what it is for; `section` holds the things."""
+    """`one` and `a_one` are what a single thing is called, `many` several, all marked to be said; `section` holds the
+    things."""
 
     one: str
+    a_one: str
     many: str
-    words: str
     fields: tuple[Field, ...]
     section: str = ""
 
+    @property
+    def words(self) -> str:
+        """What it is for."""
+        words = said(CASE[self.section].words)
+        return f"{words[:1].upper()}{words[1:]}."
+
+
+CALLED: Mapping[str, tuple[str, str, str]] = {
+    "learners": (N_("learner"), N_("a learner"), N_("Learners")),
+    "adults": (N_("adult"), N_("an adult"), N_("Adults")),
+    "locations": (N_("location"), N_("a location"), N_("Locations")),
+    "material_sets": (N_("material set"), N_("a material set"), N_("Material sets")),
+    "targets": (N_("target"), N_("a target"), N_("Targets")),
+}
+
 
 def _form(section: str) -> Form:
-    key = CASE[section]
-    words, one = f"{key.words[0].upper()}{key.words[1:]}.", one_of(section)
-    return Form(one, f"{one.capitalize()}s", words, tuple(fields_of(key.kind.keys or {})), section)
+    return Form(*CALLED[section], tuple(fields_of(CASE[section].kind.keys or {})), section)
 
 
 FIRST: Mapping[str, tuple[str, ...]] = {
@@ -117,7 +133,7 @@ FIRST: Mapping[str, tuple[str, ...]] = {
 """What most people fill in, in this order; the rest has good answers already and is folded away."""
 
 FORMS: Mapping[str, Form] = {section: _form(section) for section in SECTIONS}
-GENERAL = Form("the case", "The case itself", "What is the same for everybody.", tuple(fields_of(CASE)))
+GENERAL = Form(N_("the case"), N_("the case"), N_("The case itself"), tuple(fields_of(CASE)))
 
 
 def names_of(tree: Tree, section: str) -> list[tuple[str, str]]:
@@ -135,9 +151,9 @@ def options(field: Field, tree: Tree, node: Node | None) -> Any:
     extra = node.get("also_vary") if isinstance(node, dict) else None
     varied: dict[str, Node] = extra if isinstance(extra, dict) else {}
     if field.of == "counted":
-        return [(s, s.replace("_", " ")) for s in SECTION_OF.values()] + [(n, n) for n in varied]
+        return [(s, said(CALLED[s][2])) for s in SECTION_OF.values()] + [(n, n) for n in varied]
     if field.of == "dimensions":
-        base = [(d, d.replace("_", " ").capitalize(), names_of(tree, SECTION_OF[d])) for d in BASE_DIMENSIONS]
+        base = [(d, dimension_word(d), names_of(tree, SECTION_OF[d])) for d in BASE_DIMENSIONS]
         more = [(n, n, [(text_of(v), text_of(v)) for v in items_of(vs)]) for n, vs in varied.items()]
         return [*base, *more]
     if field.of.startswith("other_"):
@@ -175,7 +191,7 @@ def drawn(form: Form, tree: Tree, node: Node | None) -> list[dict[str, Any]]:
         except Unshowable:
             shape, holds = "written", as_written(value)
         elsewhere = "" if value is not None else _elsewhere(form, tree, node, field)
-        note = f"Left as it is, this holds: {elsewhere}." if elsewhere else ""
+        note = _("Left as it is, this holds: {elsewhere}.", elsewhere=elsewhere) if elsewhere else ""
         found.append({"field": field, "name": field.name, "shape": shape, "holds": holds, "elsewhere": note})
     return found
 
@@ -198,7 +214,12 @@ def said_for_itself(form: Form, tree: Tree, before: Node | None, after: Node | N
         if value_at(before, field.key) is None and value_at(after, field.key) is not None:
             elsewhere = _elsewhere(form, tree, after, field)
             if elsewhere:
-                yield f"{field.label} is now said of this {form.one} itself; elsewhere it stays {elsewhere}."
+                yield _(
+                    "{label} is now said of this {one} itself; elsewhere it stays {elsewhere}.",
+                    label=said(field.label),
+                    one=said(form.one),
+                    elsewhere=elsewhere,
+                )
 
 
 def folded(section: str, fields: list[dict[str, Any]]) -> tuple[list[dict[str, Any]], list[dict[str, Any]]]:

@@ -14,19 +14,25 @@ from collections.abc import Awaitable, Callable
 from pathlib import Path
 
 from starlette.applications import Starlette
+from starlette.datastructures import Headers
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 from starlette.routing import Route
-from starlette.types import ASGIApp
+from starlette.types import ASGIApp, Receive, Scope, Send
 
+from genplan.language import LANGUAGES, N_, Speech, said, speaking, speech
 from genplan.web.app_state import AppState
 from genplan.web.guard import ENTER, Door, Refused, fault, refusal
 from genplan.web.keys import fits
+from genplan.web.spoken import speech_of_request
 from genplan.web.templating import drawn, own_file
 
 FILE = "open-the-page.html"
-NOT_IT = "That is not the key of this run. It stands in the terminal in which genplan was started."
-EARLIER = "This is from an earlier start of the program, or from a browser that was not let in. Nothing was changed."
+NOT_IT = N_("That is not the key of this run. It stands in the terminal in which genplan was started.")
+EARLIER = N_(
+    "This is from an earlier start of the program, or from a browser that was not let in. "
+    "Nothing was changed."
+)
 
 
 Enter = Callable[[Request], Awaitable[Response]]
@@ -42,16 +48,19 @@ def owners_door(site: AppState, port: int) -> Door:
     return Door(hosts, site.way, f"genplan-{port}", is_owner, from_file=True, uploads=("/record/sheet",))
 
 
-def build_gate(template: str, enter: Enter, *more: Route) -> ASGIApp:
-    """The one screen that everybody may see, drawn by this template. Nothing here depends on the case folder."""
+def build_gate(template: str, enter: Enter, language: str | None, *more: Route) -> ASGIApp:
+    """The one screen that everybody may see, drawn by this template, in this language or in the browser's. Nothing here
+    depends on the case folder."""
     # drawn before the first connection: where those have taken every file that the process may open, it is still shown
-    front = drawn(template, problem="", way="")
+    fronts = {one: _front(template, one) for one in LANGUAGES}
 
     async def ask(request: Request) -> Response:
-        return HTMLResponse(front)
+        return HTMLResponse(fronts[speech().language])
 
     async def stranger(request: Request) -> Response:
-        return HTMLResponse(drawn(template, problem=EARLIER if request.method == "POST" else "", way=""), 403)
+        return HTMLResponse(
+            drawn(template, problem=said(EARLIER) if request.method == "POST" else "", way=""), 403
+        )
 
     routes = [
         Route("/", ask),
@@ -61,7 +70,25 @@ def build_gate(template: str, enter: Enter, *more: Route) -> ASGIApp:
         *more,
         Route("/{rest:path}", stranger, methods=["GET", "POST"]),
     ]
-    return Starlette(routes=routes, exception_handlers={Refused: refusal, Exception: fault})
+    return _Spoken(
+        Starlette(routes=routes, exception_handlers={Refused: refusal, Exception: fault}), language
+    )
+
+
+def _front(template: str, language: str) -> str:
+    with speaking(Speech(language)):
+        return drawn(template, problem="", way="")
+
+
+class _Spoken:
+    """Each request is answered in its own language."""
+
+    def __init__(self, app: ASGIApp, language: str | None) -> None:
+        self.app, self.language = app, language
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        with speaking(speech_of_request(self.language, Headers(scope=scope))):
+            await self.app(scope, receive, send)
 
 
 def by_the_key(site: AppState, door: Door) -> Enter:
@@ -71,7 +98,7 @@ def by_the_key(site: AppState, door: Door) -> Enter:
         async with request.form(max_files=0) as form:
             typed = form.get("key")
         if not fits(typed if isinstance(typed, str) else "", site.key):
-            return HTMLResponse(drawn("gate.html", problem=NOT_IT, way=""), 403)
+            return HTMLResponse(drawn("gate.html", problem=said(NOT_IT), way=""), 403)
         with contextlib.suppress(OSError):
             (site.scratch / FILE).unlink()  # it has done what it was for
         return let_in(door, "gate.html", site.ticket)

@@ -14,25 +14,27 @@ from genplan.evidence.history import Entry
 from genplan.evidence.log import Result, ResultKind
 from genplan.evidence.procedure import as_written
 from genplan.evidence.row_identity import cells_of, digest_of, in_words
-from genplan.report.names_and_words import Names, clean, day_short
-from genplan.report.plain_characters import counted
+from genplan.language import N_, _, ngettext, said
+from genplan.report.names_and_words import STATUS_MARKS, Names, clean, day_short
 from genplan.web import params
 from genplan.web.app_state import AppState
+from genplan.web.dimension_words import dimension_word
 from genplan.web.endpoints import Answers, sentences_of, status_of, told
+from genplan.web.sitting_cards import kind_word
 from genplan.web.templating import redirect, screen
 
 CHOSEN = "with-"
 """Before the name of a dimension in an address: an extra dimension may be called as anything else is."""
 SEEN = {
-    "marks": "A sign for each trial: + correct without help, p with help, - not correct",
-    "observer_marks": "The observer's signs",
-    "steps_kept": "Steps kept, such as 7/8",
+    "marks": N_("A sign for each trial: + correct without help, p with help, - not correct"),
+    "observer_marks": N_("The observer's signs"),
+    "steps_kept": N_("Steps kept, such as 7/8"),
 }
 COUNTS = {
-    "correct": "Correct without help",
-    "trials": "Trials",
-    "prompted": "Correct with help",
-    "observer_correct": "Correct, by the observer's count",
+    "correct": N_("Correct without help"),
+    "trials": N_("Trials"),
+    "prompted": N_("Correct with help"),
+    "observer_correct": N_("Correct, by the observer's count"),
 }
 
 
@@ -55,16 +57,16 @@ def show(site: AppState, request: Request) -> Response:
         site,
         request,
         "history-screen.html",
-        title=f"What was run: {names.target(view.target.id)}",
+        title=_("What was run: {target}", target=names.target(view.target.id)),
         here="/matrix",
         target=view.target.id,
         groups=groups,
-        amount=counted(len(view.entries), "row"),
+        amount=ngettext("{n} row", "{n} rows", len(view.entries)),
         filtered=bool(chosen),
         choices=[
             (
                 f"{CHOSEN}{name}",
-                clean(name.replace("_", " ").capitalize()),
+                dimension_word(name),
                 [(v, names.value(name, v)) for v in values],
                 chosen.get(name, ""),
             )
@@ -104,12 +106,12 @@ def _form(
         "correct-screen.html",
         status,
         problems=problems,
-        title=f"Correct line {line}: {names.target(target)}",
+        title=_("Correct line {line}: {target}", line=line, target=names.target(target)),
         here="/matrix",
         combination=names.combination(view.target, entry.result.combination),
         day=day_short(entry.result.date),
-        fields=[(name, words, shown[name], "numeric") for name, words in COUNTS.items()]
-        + [(name, words, shown[name], "text") for name, words in seen.items()],
+        fields=[(name, said(words), shown[name], "numeric") for name, words in COUNTS.items()]
+        + [(name, said(words), shown[name], "text") for name, words in seen.items()],
         note=shown["note"],
         not_held=bool(typed and typed.one("not_run") == "yes"),
         lesson=lesson,
@@ -136,12 +138,12 @@ def _is_still_there(site: AppState, request: Request, digest: str) -> bool:
 
 
 def _correct(site: AppState, request: Request, answers: Answers) -> Response:
-    target, line = request.path_params["target"], params.count(request.path_params["line"], "a line") or 0
+    target, line = request.path_params["target"], params.count(request.path_params["line"], _("a line")) or 0
     for name, words in COUNTS.items():
-        params.count(answers.one(name), words)
+        params.count(answers.one(name), said(words))
     if not answers.one("row"):
         raise UsageError(
-            "The form does not say which row it is for. Nothing was written: look at the rows again."
+            _("The form does not say which row it is for. Nothing was written: look at the rows again.")
         )
     changes = {name: answers.one(name) for name in (*COUNTS, "note")}
     changes |= {name: answers.one(name) for name in SEEN if answers.has(name)}
@@ -150,12 +152,17 @@ def _correct(site: AppState, request: Request, answers: Answers) -> Response:
     with site.once(answers.one("once")) as fresh:
         if not fresh:
             return redirect(
-                site, f"/history/{target}", "It was corrected already; a second tap adds nothing."
+                site, f"/history/{target}", _("It was corrected already; a second tap adds nothing.")
             )
         done = workflow.correct(site.folder, line, changes, site.now, digest=answers.one("row"))
     (added,), old = done.results, done.corrected
     assert old is not None
-    words = f"Line {added.line} now counts in place of line {old.line}: {in_words(old)}."
+    words = _(
+        "Line {line} now counts in place of line {old}: {counts}.",
+        line=added.line,
+        old=old.line,
+        counts=in_words(old),
+    )
     return redirect(site, f"/history/{target}", words, *done.said, *told(done.findings))
 
 
@@ -170,24 +177,26 @@ def _seen(row: Result) -> Iterator[str]:
     if row.marks:
         yield row.marks
     if row.observer_correct is not None:
-        yield f"observer {row.observer_marks or row.observer_correct}"
+        yield _("observer {counted}", counted=row.observer_marks or row.observer_correct)
     if row.steps_kept:
-        yield f"steps kept {as_written(row.steps_kept)}"
+        yield _("steps kept {steps}", steps=as_written(row.steps_kept))
 
 
 def _row(entry: Entry) -> dict[str, object]:
     found = entry.result
-    outcome = entry.after.status.value if found.kind.is_test else ""
+    outcome = said(STATUS_MARKS[entry.after.status.value].word) if found.kind.is_test else ""
     if entry.corrected_by:
-        outcome = f"does not count: corrected by line {entry.corrected_by}"
+        outcome = _("does not count: corrected by line {line}", line=entry.corrected_by)
     elif entry.undoes:
-        outcome = "not met; it was met before"
+        outcome = _("not met; it was met before")
     return {
         "line": found.line,
         "day": day_short(found.date),
         "time": f"{found.time:%H:%M}" if found.time else "",
-        "kind": found.kind.value,
-        "counts": f"{found.correct or 0} of {found.trials}" if found.trials else "",
+        "kind": kind_word(found.kind),
+        "counts": _("{correct} of {trials}", correct=found.correct or 0, trials=found.trials)
+        if found.trials
+        else "",
         "seen": "; ".join(_seen(found)),
         "outcome": outcome,
         "note": clean(found.note),

@@ -7,6 +7,7 @@ from contextlib import suppress
 from ipaddress import IPv4Address, IPv4Network, ip_address
 
 from genplan.errors import UsageError
+from genplan.language import _
 
 HOME = tuple(map(IPv4Network, ("192.168.0.0/16", "10.0.0.0/8", "172.16.0.0/12", "169.254.0.0/16")))
 """RFC 1918, and RFC 3927 for a network in which nobody gives addresses out (numbers from memory)."""
@@ -31,8 +32,11 @@ def named_address(text: str) -> str:
     """The address that somebody named. Raises UsageError for one that is not private."""
     if network_of(text) is None:
         raise UsageError(
-            f"--phones: found '{text[:60]}', expected this machine's private address in the home's network, such as"
-            " 192.168.1.5. The page is never opened to any other network."
+            _(
+                "--phones: found '{text}', expected this machine's private address in the home's "
+                "network, such as 192.168.1.5. The page is never opened to any other network.",
+                text=text[:60],
+            )
         )
     return str(ip_address(text))
 
@@ -47,6 +51,9 @@ def own_address() -> str:
             if any(ip_address(found) in n for n in HOME):
                 return found
     raise UsageError(
-        "--phones: this machine has no private address in a network (such as 192.168.1.5), so no phone could reach it."
-        " Join the home's network; or, if you know the address, name it: --phones 192.168.1.5."
+        _(
+            "--phones: this machine has no private address in a network (such as 192.168.1.5), so "
+            "no phone could reach it. Join the home's network; or, if you know the address, name "
+            "it: --phones 192.168.1.5."
+        )
     )

@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from genplan.case.week import DAY_NAMES, DAYS
+from genplan.case.week import DAY_NAMES
 from genplan.casefile import time_texts
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.casefile.tree import Leaf, Node
 from genplan.casefile.weekly_hours import of_runs
+from genplan.language.dates import day_name
 from genplan.start.hours_text import read_hours
 from genplan.web.endpoints import Answers
 from genplan.web.widgets import Options, Unshowable, items_of, text_of
@@ -23,7 +24,7 @@ class HoursInForm:
     shape: str = "hours"
 
     def show(self, node: Node | None, options: Options) -> Any:
-        return list(zip(DAY_NAMES, DAYS, days_of(node), strict=True))
+        return list(zip(DAY_NAMES, map(day_name, range(7)), days_of(node), strict=True))
 
     def read(self, answers: Answers, name: str, before: Node | None) -> Node | None:
         wanted = [tidy(_as_meant(day, answers.one(f"{name}.{day}"))) for day in DAY_NAMES]

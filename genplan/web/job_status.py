@@ -7,6 +7,7 @@ from typing import Any
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
+from genplan.language import _
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers
 from genplan.web.templating import redirect
@@ -29,7 +30,7 @@ def stop(site: AppState, request: Request, answers: Answers) -> Response:
     place = place_of(request)
     if site.at(place) is not None:
         site.stop()
-    return redirect(site, place, "It was stopped. Nothing was written.")
+    return redirect(site, place, _("It was stopped. Nothing was written."))
 
 
 def shown(site: AppState, place: str) -> dict[str, Any]:

@@ -11,6 +11,7 @@ from starlette.responses import Response
 from genplan import workflow
 from genplan.case import Case, Week
 from genplan.keeping.store import kept_weeks, read_kept
+from genplan.language import _
 from genplan.report.names_and_words import Names
 from genplan.report.told_week_lines import told_amount
 from genplan.report.week_changes import FOLDER as CHANGES
@@ -38,14 +39,14 @@ def offer_a_case(site: AppState, request: Request) -> Response:
     """What a folder without a case gets on the screens to begin at."""
     begun = bool(workflow.answers_so_far(site.folder).groups)
     return screen(
-        site, request, "empty.html", title="No case yet", folder=str(site.folder), begun=begun, places=()
+        site, request, "empty.html", title=_("No case yet"), folder=str(site.folder), begun=begun, places=()
     )
 
 
 def make_case(site: AppState, request: Request, answers: Answers) -> Response:
     workflow.new(site.folder)
     return redirect(
-        site, "/case", "A small invented case was made. Put your own in its place, a thing at a time."
+        site, "/case", _("A small invented case was made. Put your own in its place, a thing at a time.")
     )
 
 
@@ -66,7 +67,7 @@ def show(site: AppState, request: Request) -> Response:
         site,
         request,
         "week-screen.html",
-        title=f"Week {week.number}",
+        title=_("Week {number}", number=week.number),
         **params.turning(week),
         plan_words=params.plan_words(week, today),
         days=sitting_cards.days(case, opened.log, choice.sittings, opened.now),

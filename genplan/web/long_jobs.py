@@ -16,7 +16,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from genplan.case import Week
-from genplan.web.worker import DRAFT, PROBLEM, PROGRESS, READY, draft_of
+from genplan.language import _
+from genplan.web.worker import DRAFT, PROBLEM, PROGRESS, READY, SPEECH, draft_of, told_of_speech
 
 if TYPE_CHECKING:
     from genplan.workflow.watching import Draft
@@ -45,7 +46,11 @@ def planning(
 ) -> Job:
     """Planning so many weeks from `week` on. `deeper`: a kept week, and not only with the fewest people told."""
     weeks = week.run(count)
-    name = f"the week {week}" if count == 1 else f"the weeks {week} to {weeks[-1]}"
+    name = (
+        _("the week {week}", week=week)
+        if count == 1
+        else _("the weeks {week} to {weeks}", week=week, weeks=weeks[-1])
+    )
     asked: Asked = {"weeks": count, "deeper": int(deeper), **moment(week, now)}
     return Job("plan", case, out, asked, name, f"/plan/{week}", tuple(weeks))
 
@@ -62,7 +67,7 @@ def moment(week: Week, now: datetime | None) -> Asked:
 
 
 def _words(task: Job) -> tuple[str, ...]:
-    return task.verb, str(task.case), str(task.out), json.dumps(task.asked)
+    return task.verb, str(task.case), str(task.out), json.dumps({**task.asked, SPEECH: told_of_speech()})
 
 
 def _start(*words: str) -> subprocess.Popen[str]:
@@ -168,8 +173,10 @@ class Search:
     def problems(self) -> tuple[str, ...]:
         """Why it failed. One that was killed had no time to say so."""
         return tuple(self._problems) or (
-            "It ended before it could say why: it was killed, or the machine ran out of memory. Nothing was written."
-            " Try again, or plan fewer weeks at a time.",
+            _(
+                "It ended before it could say why: it was killed, or the machine ran out of memory. "
+                "Nothing was written. Try again, or plan fewer weeks at a time."
+            ),
         )
 
     @property

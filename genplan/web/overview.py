@@ -8,6 +8,7 @@ from starlette.responses import Response
 from genplan import workflow
 from genplan.coverage.review import TargetReview
 from genplan.findings import Finding, Severity
+from genplan.language import _
 from genplan.report.chart import Chart, chart
 from genplan.report.evidence_words import criterion_sentences, figures_sentence
 from genplan.report.glance import glance
@@ -45,7 +46,7 @@ def matrix(site: AppState, request: Request) -> Response:
         site,
         request,
         "matrix-screen.html",
-        title="Matrix",
+        title=_("Matrix"),
         targets=targets,
         learners=[(i, names.learner(i)) for i in view.case.learners],
         chosen=chosen,
@@ -56,7 +57,7 @@ def matrix(site: AppState, request: Request) -> Response:
 def _so_far(names: Names, found: TargetReview) -> tuple[tuple[str, ...], Chart]:
     """How far the target is towards generalised, and how its tuples came to be tried."""
     word = tuple_word(found.target)
-    title = f"{word.capitalize()}s tried over time: {names.target(found.target.id)}"
+    title = _("What was tried over time ({word}): {target}", word=word, target=names.target(found.target.id))
     sentences = (figures_sentence(found), *criterion_sentences(names, found.criterion))
     return sentences, chart(title, word, found.points)
 
@@ -72,7 +73,7 @@ def check(site: AppState, request: Request) -> Response:
         site,
         request,
         "check-screen.html",
-        title="Check",
+        title=_("Check"),
         errors=shown(Severity.ERROR),
         warnings=shown(Severity.WARNING),
     )

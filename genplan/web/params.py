@@ -12,6 +12,7 @@ from starlette.requests import Request
 from genplan.case import Week
 from genplan.case.week import YEARS
 from genplan.errors import UsageError
+from genplan.language import _
 from genplan.report.names_and_words import day_short, day_words, week_words
 from genplan.workflow import Opened
 
@@ -29,9 +30,16 @@ def day(text: str) -> date:
     try:
         found = date.fromisoformat(text.strip())
     except ValueError:
-        raise UsageError(f"'{text[:40]}' is not a date such as 2026-12-01.") from None
+        raise UsageError(_("'{text}' is not a date such as 2026-12-01.", text=text[:40])) from None
     if found.year not in YEARS:
-        raise UsageError(f"'{text[:40]}' is not in the years {YEARS[0]} to {YEARS[-1]}.")
+        raise UsageError(
+            _(
+                "'{text}' is not in the years {first} to {last}.",
+                text=text[:40],
+                first=YEARS[0],
+                last=YEARS[-1],
+            )
+        )
     return found
 
 
@@ -40,7 +48,7 @@ def clock(text: str) -> time | None:
         return None
     found = re.fullmatch(r"([01]?[0-9]|2[0-3]):([0-5][0-9])(:00)?", text.strip())
     if not found:
-        raise UsageError(f"'{text[:40]}' is not a time such as 16:30.")
+        raise UsageError(_("'{text}' is not a time such as 16:30.", text=text[:40]))
     return time(int(found[1]), int(found[2]))
 
 
@@ -49,7 +57,9 @@ def count(text: str, what: str) -> int | None:
     if not text.strip():
         return None
     if not (text.strip().isascii() and text.strip().isdecimal() and len(text.strip()) < 6):
-        raise UsageError(f"'{text[:40]}' is no number for {what}: a whole number, 0 or more.")
+        raise UsageError(
+            _("'{text}' is no number for {what}: a whole number, 0 or more.", text=text[:40], what=what)
+        )
     return int(text)
 
 
@@ -75,12 +85,12 @@ def turning(shown: Week) -> dict[str, Any]:
 def plan_words(shown: Week, today: date) -> str:
     """What the button says that plans a week: which one."""
     if shown == Week.of(today):
-        return "Plan this week"
-    return f"Plan the week of {day_words(shown.monday)}"
+        return _("Plan this week")
+    return _("Plan the week of {day}", day=day_words(shown.monday))
 
 
 def weeks_ahead(opened: Opened, wanted: Week | None = None) -> tuple[tuple[Week, str], ...]:
     """The weeks that a form offers, with their words: the present one and those after it, and the one wanted."""
     weeks = Week.of(opened.now.date()).run(WEEKS_OFFERED)
     offered = sorted({*weeks, *([wanted] if wanted else [])}, key=lambda w: w.monday)
-    return tuple((w, f"{w}, from {day_short(w.monday)}") for w in offered)
+    return tuple((w, _("{week}, from {day}", week=w, day=day_short(w.monday))) for w in offered)

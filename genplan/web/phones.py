@@ -12,6 +12,7 @@ from collections import deque
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
+from genplan.language import N_, _
 from genplan.web.keys import fits, fresh_key
 
 LASTS = 300.0
@@ -26,11 +27,12 @@ MOST_PHONES = 12
 MOST_NAME = 40
 
 
-CAN_BE_READ = (
-    "What phones send is not secret: whoever is in this network and listens could see the child's alias, skills, counts"
-    " and notes, and could use a phone's key. Use it at home only, never in the network of a café, a school or guests."
+CAN_BE_READ = N_(
+    "What phones send is not secret: whoever is in this network and listens could see the "
+    "child's alias, skills, counts and notes, and could use a phone's key. Use it at home "
+    "only, never in the network of a café, a school or guests."
 )
-SECRET = "What phones send is encrypted. Anybody in this network can still see that the page is there."
+SECRET = N_("What phones send is encrypted. Anybody in this network can still see that the page is there.")
 
 
 class NotLetIn(Exception):
@@ -103,14 +105,17 @@ class Phones:
             if not fits(typed, held.word if held else fresh_key(GROUPS)) or held is None:
                 self._was_wrong(held)
                 raise NotLetIn(
-                    "That is not an invitation that holds. Make a new one on the page, under Phones."
+                    _("That is not an invitation that holds. Make a new one on the page, under Phones.")
                 )
             called = " ".join(name.split())[:MOST_NAME]
             if not called:
-                raise NotLetIn("What is this phone called? Say it, such as: Gran's phone.")
+                raise NotLetIn(_("What is this phone called? Say it, such as: Gran's phone."))
             if len(self._known) >= MOST_PHONES:
                 raise NotLetIn(
-                    f"{MOST_PHONES} phones are let in already. Take one back on the page, under Phones."
+                    _(
+                        "{n} phones are let in already. Take one back on the page, under Phones.",
+                        n=MOST_PHONES,
+                    )
                 )
             self._invitation = None
             return self._add(called)
@@ -151,7 +156,7 @@ class Phones:
         while self._tries and now - self._tries[0] >= 60:
             self._tries.popleft()
         if len(self._tries) >= MOST_TRIES:
-            raise NotLetIn("There were too many tries. Wait a minute, and try again.")
+            raise NotLetIn(_("There were too many tries. Wait a minute, and try again."))
         self._tries.append(now)
 
     def _was_wrong(self, held: Invitation | None) -> None:

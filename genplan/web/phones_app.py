@@ -13,6 +13,7 @@ from genplan.web.endpoints import Changing, Shown
 from genplan.web.gate import Enter, build_gate, let_in
 from genplan.web.guard import Door, Guard
 from genplan.web.phones import NotLetIn, Phones
+from genplan.web.spoken import Spoken
 from genplan.web.templating import drawn, own_file
 
 PAGES: dict[str, Shown] = {
@@ -30,8 +31,8 @@ def build_for_phones(site: AppState, phones: Phones) -> ASGIApp:
     own = site.for_phones(frozenset({*PAGES, *CHANGES}))
     port = phones.host.rpartition(":")[2]
     door = Door((phones.host,), own.way, f"genplan-phone-{port}", phones.is_let_in, phones.scheme)
-    gate = build_gate(GATE, _by_invitation(phones, door), own_file("gate.js"))
-    return Guard(build_app(own, PAGES, CHANGES), gate, door)
+    gate = build_gate(GATE, _by_invitation(phones, door), site.language, own_file("gate.js"))
+    return Guard(Spoken(build_app(own, PAGES, CHANGES), own), gate, door)
 
 
 def _by_invitation(phones: Phones, door: Door) -> Enter:

@@ -8,30 +8,30 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from genplan.errors import UsageError
-from genplan.report.plain_characters import counted
+from genplan.language import N_, _, ngettext, said
 from genplan.web import params
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers
 from genplan.web.phones import CAN_BE_READ, LASTS, SECRET, Phone, Phones
 from genplan.web.templating import redirect, screen
 
-NOT_ON = "Phones are not let in. Close the page and start it with: genplan open CASE --phones"
+NOT_ON = N_("Phones are not let in. Close the page and start it with: genplan open CASE --phones")
 
 
 def show(site: AppState, request: Request) -> Response:
     phones = site.phones
     if phones is None:
-        return screen(site, request, "phones-screen.html", title="Phones", on=False, not_on=NOT_ON)
+        return screen(site, request, "phones-screen.html", title=_("Phones"), on=False, not_on=said(NOT_ON))
     invitation = phones.invitation
     code = _code(f"{phones.address}/#{invitation.word}") if invitation else ""
     return screen(
         site,
         request,
         "phones-screen.html",
-        title="Phones",
+        title=_("Phones"),
         on=True,
         address=phones.address,
-        caution=SECRET if phones.is_secret else CAN_BE_READ,
+        caution=said(SECRET if phones.is_secret else CAN_BE_READ),
         word=invitation.word if invitation else "",
         code=code,
         minutes=int(LASTS // 60),
@@ -48,25 +48,29 @@ def invite(site: AppState, request: Request, answers: Answers) -> Response:
 def take_back(site: AppState, request: Request, answers: Answers) -> Response:
     number = params.number_of(request)
     name = _switched_on(site).take_back(number)
-    said = f"{name} gets no further answer." if name else "That phone was taken back already."
+    said = _("{name} gets no further answer.", name=name) if name else _("That phone was taken back already.")
     return redirect(site, "/phones", said)
 
 
 def _switched_on(site: AppState) -> Phones:
     if site.phones is None:
-        raise UsageError(NOT_ON)
+        raise UsageError(said(NOT_ON))
     return site.phones
 
 
 def _seen(phones: Phones, phone: Phone) -> str:
-    return f"let in {_ago(phones, phone.since)}, last seen {_ago(phones, phone.seen)}"
+    return _(
+        "let in {since}, last seen {seen}", since=_ago(phones, phone.since), seen=_ago(phones, phone.seen)
+    )
 
 
 def _ago(phones: Phones, moment: float) -> str:
     minutes = phones.minutes_since(moment)
     if minutes < 1:
-        return "just now"
-    return f"{counted(minutes, 'minute')} ago" if minutes < 120 else f"{counted(minutes // 60, 'hour')} ago"
+        return _("just now")
+    if minutes < 120:
+        return ngettext("{n} minute ago", "{n} minutes ago", minutes)
+    return ngettext("{n} hour ago", "{n} hours ago", minutes // 60)
 
 
 @lru_cache(maxsize=4)

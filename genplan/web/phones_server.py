@@ -14,6 +14,7 @@ from typing import Any
 from weakref import WeakSet
 
 from genplan.errors import FileError
+from genplan.language import _
 from genplan.web.app_state import AppState
 from genplan.web.connections import MOST, Server
 from genplan.web.home_network import is_near, named_address, network_of, own_address
@@ -37,13 +38,20 @@ class Certificate:
         """Raises FileError for what a server could not use."""
         for path, words in ((self.file, "certificate"), (self.key, "key")):
             if not path.is_file():
-                raise FileError(f"{path}: there is no such file. Name the file of the {words}.")
+                raise FileError(
+                    _("{path}: there is no such file. Name the file of the {words}.", path=path, words=words)
+                )
         try:
             ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER).load_cert_chain(self.file, self.key, password=_none)
         except (OSError, ValueError) as error:
             raise FileError(
-                f"{self.file} and {self.key} cannot be used ({_why(error)}). Expected a certificate and its key in PEM"
-                " form, the key without a password."
+                _(
+                    "{file} and {key} cannot be used ({why}). Expected a certificate and its key in PEM "
+                    "form, the key without a password.",
+                    file=self.file,
+                    key=self.key,
+                    why=_why(error),
+                )
             ) from error
 
 
@@ -58,8 +66,11 @@ def checked(wanted: ForPhones) -> tuple[str, Certificate | None]:
 def told_of_phones(phones: Phones) -> tuple[str, ...]:
     """On the terminal: that it is on, and who could see what."""
     return (
-        f"Phones in this home's network can write down until this is closed, at {phones.address}/",
-        "The page says under Phones how one gets in.",
+        _(
+            "Phones in this home's network can write down until this is closed, at {address}/",
+            address=phones.address,
+        ),
+        _("The page says under Phones how one gets in."),
         SECRET if phones.is_secret else CAN_BE_READ,
     )
 

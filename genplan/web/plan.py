@@ -14,10 +14,11 @@ from genplan.case.week import MOST_WEEKS
 from genplan.errors import UsageError
 from genplan.keeping.differences import differences
 from genplan.keeping.store import kept_weeks, read_kept, sitting_from
+from genplan.language import _, ngettext, said
 from genplan.plan import LeftOut, ObjectiveName, Sitting
 from genplan.report.document import left_out_of
 from genplan.report.names_and_words import Names, amount_words
-from genplan.report.plain_characters import counted, in_order
+from genplan.report.plain_characters import in_order
 from genplan.report.reasons import reason_groups
 from genplan.report.week_changes import NAMED, changes_of_people, told_sentence
 from genplan.text.left_out import what_text
@@ -41,7 +42,7 @@ def show(site: AppState, request: Request) -> Response:
         site,
         request,
         "plan-screen.html",
-        title=f"Plan week {week.number}",
+        title=_("Plan week {number}", number=week.number),
         **params.turning(week),
         plan_words=params.plan_words(week, opened.now.date()),
         over=week.sunday < opened.now.date(),
@@ -113,9 +114,14 @@ def _is_better(site: AppState, found: Draft) -> bool:
 def start(site: AppState, request: Request, answers: Answers) -> Response:
     """One week, or several from this one on."""
     week = params.week(request.path_params["week"])
-    count = params.count(answers.one("weeks"), "the weeks")
+    count = params.count(answers.one("weeks"), _("the weeks"))
     if count is not None and not 1 <= count <= MOST_WEEKS:
-        raise UsageError(f"So many weeks cannot be planned: 1 to {MOST_WEEKS}. Nothing was started.")
+        raise UsageError(
+            _(
+                "So many weeks cannot be planned: 1 to {most}. Nothing was started.",
+                most=MOST_WEEKS,
+            )
+        )
     opened = workflow.open_case(site.folder, site.now)
     workflow.refuse_past(week, opened.now)
     begin(site, week, count or 1, answers.has("deeper"))
@@ -134,21 +140,29 @@ def keep(site: AppState, request: Request, answers: Answers) -> Response:
     draft = site.draft(week)
     if draft is None or draft.word != answers.one("plan"):
         raise UsageError(
-            "This plan is not the latest any more: it was kept, or another was made since. Nothing was kept."
+            _(
+                "This plan is not the latest any more: it was kept, or another was made since. "
+                "Nothing was kept."
+            )
         )
     current = draft.case_digest == case_digest(site.folder)
     kept = workflow.keep(site.folder, week, draft.folder_of(week), site.now, lambda sentence: None)
     site.drop(week)
     if current:  # the weeks planned after it were planned on it
         draft.case_digest = case_digest(site.folder)
-    news = (
-        "kept for the first time"
-        if kept.first
-        else f"kept; {counted(len(kept.differences), 'change')} to tell"
-    )
-    named = f" {NAMED}" if kept.named else ""
-    return redirect(
-        site, f"/week/{week}", f"Week {week} is {news}. Its calendars are at the foot of this page.{named}"
+    return redirect(site, f"/week/{week}", _kept_words(kept, week), *([said(NAMED)] if kept.named else []))
+
+
+def _kept_words(kept: workflow.Kept, week: Week) -> str:
+    if kept.first:
+        return _(
+            "Week {week} is kept for the first time. Its calendars are at the foot of this page.", week=week
+        )
+    return ngettext(
+        "Week {week} is kept; {n} change to tell. Its calendars are at the foot of this page.",
+        "Week {week} is kept; {n} changes to tell. Its calendars are at the foot of this page.",
+        len(kept.differences),
+        week=week,
     )
 
 

@@ -20,6 +20,7 @@ from genplan.folders import zipped
 from genplan.keeping.store import FILE as OWN
 from genplan.keeping.store import folder_of, read_kept
 from genplan.keeping.told import KeptWeek
+from genplan.language import N_, _, for_files, said
 from genplan.plan import Plan, Sitting
 from genplan.report.adult_page import adult_page
 from genplan.report.fridge_page import fridge_page
@@ -61,17 +62,17 @@ ORDER = (
     "run.json",
 )
 WORDS: Mapping[str, str] = {
-    "week.html": "The page of the week",
-    "timetable.html": "The timetable to hang up, by adult, place and child",
-    "sheets.html": "Sheets to print and fill in",
-    "calendars/all.ics": "Calendar of every sitting",
-    "plan.csv": "Table of the probes",
-    "matrix.csv": "Table of the matrix",
-    "coverage.csv": "Table of the coverage",
-    "timetable.csv": "Table of the sittings, a row for each adult of each",
-    "timetable-minutes.csv": "Table of the minutes used and free",
-    "plan.json": "The plan for programs",
-    "run.json": "How the run went, for programs",
+    "week.html": N_("The page of the week"),
+    "timetable.html": N_("The timetable to hang up, by adult, place and child"),
+    "sheets.html": N_("Sheets to print and fill in"),
+    "calendars/all.ics": N_("Calendar of every sitting"),
+    "plan.csv": N_("Table of the probes"),
+    "matrix.csv": N_("Table of the matrix"),
+    "coverage.csv": N_("Table of the coverage"),
+    "timetable.csv": N_("Table of the sittings, a row for each adult of each"),
+    "timetable-minutes.csv": N_("Table of the minutes used and free"),
+    "plan.json": N_("The plan for programs"),
+    "run.json": N_("How the run went, for programs"),
 }
 
 
@@ -83,11 +84,11 @@ class File:
 
 GROUPS: Mapping[str, str] = {
     "": "",
-    "pages": "Pages of adults, each with that adult's sittings, and of children for the fridge",
-    "messages": "The week for each adult, as a text to copy and send",
-    "changes": "What changes for each person, ready to send",
-    "calendars": "Calendars",
-    "tables": "Tables, and files for programs",
+    "pages": N_("Pages of adults, each with that adult's sittings, and of children for the fridge"),
+    "messages": N_("The week for each adult, as a text to copy and send"),
+    "changes": N_("What changes for each person, ready to send"),
+    "calendars": N_("Calendars"),
+    "tables": N_("Tables, and files for programs"),
 }
 
 
@@ -101,9 +102,11 @@ class FileGroup:
 
 def listed(names: Iterable[str], case: Case) -> tuple[FileGroup, ...]:
     """Files with what they are for, by kind."""
-    words = {**WORDS, **_words(Names(case))}
+    words = {**{name: said(w) for name, w in WORDS.items()}, **_words(Names(case))}
     found = [File(name, words.get(name, name)) for name in sorted(names, key=_order)]
-    groups = (FileGroup(of, tuple(f for f in found if _kind(f.name) == kind)) for kind, of in GROUPS.items())
+    groups = (
+        FileGroup(said(of), tuple(f for f in found if _kind(f.name) == kind)) for kind, of in GROUPS.items()
+    )
     return tuple(g for g in groups if g.files)
 
 
@@ -133,16 +136,26 @@ def _words(names: Names) -> dict[str, str]:
     """What the files of single people and places are for, by the files' names."""
     case = names.case
     return {
-        **{f"pages/adult-{i}.html": f"Page of {names.adult(i)}" for i in case.adults},
+        **{f"pages/adult-{i}.html": _("Page of {adult}", adult=names.adult(i)) for i in case.adults},
         **{
-            f"pages/fridge-{i}.html": f"For the fridge: the week of {names.learner(i)}" for i in case.learners
+            f"pages/fridge-{i}.html": _("For the fridge: the week of {learner}", learner=names.learner(i))
+            for i in case.learners
         },
-        **{f"messages/adult-{i}.txt": f"To {names.adult(i)}" for i in case.adults},
-        **{f"changes/adult-{i}.txt": f"For {names.adult(i)}" for i in case.adults},
-        **{f"changes/learner-{i}.txt": f"For the family of {names.learner(i)}" for i in case.learners},
-        **{f"calendars/adult-{i}.ics": f"Calendar of {names.adult(i)}" for i in case.adults},
-        **{f"calendars/location-{i}.ics": f"Calendar of {names.location(i)}" for i in case.locations},
-        **{f"calendars/learner-{i}.ics": f"Calendar of {names.learner(i)}" for i in case.learners},
+        **{f"messages/adult-{i}.txt": _("To {adult}", adult=names.adult(i)) for i in case.adults},
+        **{f"changes/adult-{i}.txt": _("For {adult}", adult=names.adult(i)) for i in case.adults},
+        **{
+            f"changes/learner-{i}.txt": _("For the family of {learner}", learner=names.learner(i))
+            for i in case.learners
+        },
+        **{f"calendars/adult-{i}.ics": _("Calendar of {adult}", adult=names.adult(i)) for i in case.adults},
+        **{
+            f"calendars/location-{i}.ics": _("Calendar of {location}", location=names.location(i))
+            for i in case.locations
+        },
+        **{
+            f"calendars/learner-{i}.ics": _("Calendar of {learner}", learner=names.learner(i))
+            for i in case.learners
+        },
     }
 
 
@@ -173,7 +186,7 @@ def shelf_of_kept(opened: workflow.Opened, week: Week, kept: KeptWeek | None) ->
     if kept is None:
         return FileListing(folder)
     told = Plan.of_sittings(week, kept.kept, known_sittings(case, kept.sittings))
-    drawn: dict[str, Callable[[], bytes]] = {"sheets.html": lambda: sheets_page(case, told).encode("utf-8")}
+    drawn: dict[str, Callable[[], bytes]] = {"sheets.html": partial(_sheets, case, told)}
     timetable = cache(lambda: workflow.timetable_of(opened, week, told.sittings))
     drawn |= {name: partial(_one_of, timetable, name) for name in TIMETABLE}
     for adult in sorted({a for s in told.sittings for a in s.adults}):
@@ -188,14 +201,22 @@ def _one_of(made: Callable[[], Mapping[str, bytes]], name: str) -> bytes:
     return made()[name]
 
 
+@for_files()
+def _sheets(case: Case, told: Plan) -> bytes:
+    return sheets_page(case, told).encode("utf-8")
+
+
+@for_files()
 def _adult_page(case: Case, told: Plan, adult: str) -> bytes:
     return adult_page(case, told, adult).encode("utf-8")
 
 
+@for_files()
 def _message(case: Case, told: Plan, adult: str) -> bytes:
     return message(case, told, adult).encode("utf-8")
 
 
+@for_files()
 def _fridge_page(case: Case, told: Plan, learner: str) -> bytes:
     return fridge_page(case, told, learner).encode("utf-8")
 

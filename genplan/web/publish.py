@@ -10,6 +10,7 @@ from starlette.responses import Response
 
 from genplan import workflow
 from genplan.errors import UsageError
+from genplan.language import _
 from genplan.publishing.access import PASSWORD, URL, USER
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers, told
@@ -45,7 +46,7 @@ def _form(site: AppState, request: Request, url: str, user: str, problems: tuple
         request,
         "publish-screen.html",
         422 if problems else 200,
-        title="Calendars on a server",
+        title=_("Calendars on a server"),
         here="/week",
         problems=problems,
         installed=find_spec("caldav") is not None,

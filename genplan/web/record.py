@@ -16,12 +16,15 @@ from genplan.case import Case, Combination, Target
 from genplan.errors import GenplanError, UsageError
 from genplan.evidence.log import ResultKind
 from genplan.evidence.planned_probes import PlannedProbe
+from genplan.language import N_, _, said
 from genplan.report.names_and_words import SPOKEN_DIMENSION, Names, clean, day_words, long_date
 from genplan.report.sheets import NO_HOW
 from genplan.text.cautions import assent_caution
 from genplan.web import params, sitting_cards
 from genplan.web.app_state import AppState
+from genplan.web.dimension_words import dimension_word
 from genplan.web.endpoints import Answers, sentences_of, status_of, told
+from genplan.web.sitting_cards import kind_word
 from genplan.web.templating import redirect, screen
 from genplan.web.todays_work import first_day
 from genplan.workflow import Opened
@@ -32,17 +35,18 @@ MOST_BUTTONS = 20
 COUNTS = ("correct", "prompted", "observer_correct", "marks", "observer_marks", "steps_kept")
 """What a row that was not run has not got."""
 BY_OBSERVER = ("observer_correct", "observer_marks", "steps_kept")
-NO_COUNTS = (
-    "It was not run, so there is nothing to count. Nothing was added yet, and the counts are taken out below: add it"
-    " once more if it was not run; if it was run, say what it was and count again."
+NO_COUNTS = N_(
+    "It was not run, so there is nothing to count. Nothing was added yet, and the counts "
+    "are taken out below: add it once more if it was not run; if it was run, say what it "
+    "was and count again."
 )
-MEANWHILE = "Somebody wrote down this target in this combination on this day while the form was open."
+MEANWHILE = N_("Somebody wrote down this target in this combination on this day while the form was open.")
 KINDS: Mapping[str, str] = {
-    "probe": "Probe: test trials without teaching. A maintenance probe, if it was planned as one",
-    "maintenance": "Maintenance probe: does it last?",
-    "baseline": "Baseline probe: what is there before it is taught. It counts for nothing else",
-    "teaching": "Teaching in this combination",
-    "not run": "Not run",
+    "probe": N_("Probe: test trials without teaching. A maintenance probe, if it was planned as one"),
+    "maintenance": N_("Maintenance probe: does it last?"),
+    "baseline": N_("Baseline probe: what is there before it is taught. It counts for nothing else"),
+    "teaching": N_("Teaching in this combination"),
+    "not run": N_("Not run"),
 }
 
 
@@ -60,7 +64,7 @@ def day(site: AppState, request: Request, problems: tuple[str, ...] = ()) -> Res
         request,
         "record-day.html",
         422 if problems else 200,
-        title="Write down",
+        title=_("Write down"),
         problems=problems,
         day=found.day.isoformat(),
         words=long_date(found.day),
@@ -95,7 +99,7 @@ def _tile(opened: Opened, names: Names, planned: PlannedProbe) -> dict[str, Any]
         "target": names.target(target.id),
         "combination": names.combination(target, planned.combination),
         "learner": names.learner(target.learner),
-        "kind": "teaching" if planned.kind is ResultKind.TEACHING else "",
+        "kind": kind_word(planned.kind) if planned.kind is ResultKind.TEACHING else "",
         "address": sitting_cards.record_address(asked),
         "tap": sitting_cards.one_tap(
             opened.log, asked, target, planned.combination, planned.start > opened.now
@@ -117,16 +121,18 @@ def add(site: AppState, request: Request, answers: Answers) -> Response:
     opened = workflow.open_case(site.folder, site.now)
     _target(opened.case, answers.one("target"))
     if answers.one("kind") == ResultKind.NOT_RUN and (counted := [c for c in COUNTS if answers.one(c)]):
-        return _form(site, request, opened, answers.without(*counted), (NO_COUNTS,), 422)
+        return _form(site, request, opened, answers.without(*counted), (said(NO_COUNTS),), 422)
     try:
         entry = _entry(opened, answers)
         with site.once(answers.one("once")) as fresh:
             if not fresh:
-                words = "It was added already; a second tap adds nothing."
+                words = _("It was added already; a second tap adds nothing.")
                 return redirect(site, f"/record?day={answers.one('date')}", words)
             if answers.one("rows") != str(_rows_like(opened, entry)) and answers.one("again") != "yes":
-                raise workflow.NotAdded((MEANWHILE,))
-            outcome = workflow.record(site.folder, entry, site.now, lambda _: answers.one("again") == "yes")
+                raise workflow.NotAdded((said(MEANWHILE),))
+            outcome = workflow.record(
+                site.folder, entry, site.now, lambda doubts: answers.one("again") == "yes"
+            )
     except workflow.NotAdded as error:
         return _form(site, request, opened, answers, error.sentences, 409, again=True)
     except GenplanError as error:
@@ -137,7 +143,7 @@ def add(site: AppState, request: Request, answers: Answers) -> Response:
 def _target(case: Case, id_: str) -> Target:
     target = case.targets.get(id_)
     if target is None:
-        raise UsageError(f"The case has no target '{id_[:60]}'. Choose one from the list.")
+        raise UsageError(_("The case has no target '{id}'. Choose one from the list.", id=id_[:60]))
     return target
 
 
@@ -164,7 +170,7 @@ def _form(
         request,
         "record-row.html",
         status,
-        title=f"Write down: {names.target(target.id)}",
+        title=_("Write down: {target}", target=names.target(target.id)),
         problems=problems,
         again=again,
         target=target,
@@ -180,11 +186,11 @@ def _form(
         needed=target.pass_mark.needed(trials),
         to_count=target.taught_when.needed(trials) if target.taught_when else None,
         buttons=trials <= MOST_BUTTONS,
-        kinds=KINDS,
+        kinds={kind: said(words) for kind, words in KINDS.items()},
         kind=kind,
         how=target.how_taught,
         steps=[clean(step) for step in target.steps],
-        no_how=NO_HOW,
+        no_how=said(NO_HOW),
         on=on,
         at=given.one("time"),
         given=given,
@@ -206,7 +212,7 @@ def _form_key(given: Answers, values: Mapping[str, str], on: str, kind: str) -> 
 def _trials(typed: str, target: Target) -> int:
     """What the form counts up to: the target's own trials where what was typed is no number of them."""
     try:
-        return params.count(typed, "the trials") or target.trials
+        return params.count(typed, _("the trials")) or target.trials
     except UsageError:
         return target.trials
 
@@ -215,7 +221,7 @@ def _dimensions(names: Names, target: Target, values: Mapping[str, str]) -> list
     return [
         {
             "name": d.name,
-            "label": clean(d.name.replace("_", " ").capitalize()),
+            "label": dimension_word(d.name),
             "value": values[d.name],
             "options": [(v, names.value(d.name, v)) for v in d.values],
         }
@@ -226,16 +232,18 @@ def _dimensions(names: Names, target: Target, values: Mapping[str, str]) -> list
 def _entry(opened: Opened, answers: Answers) -> workflow.RecordRequest:
     target = _target(opened.case, answers.one("target"))
     values = {d.name: answers.one(f"with-{d.name}") for d in target.dimensions}
-    missing = [name.replace("_", " ") for name, value in values.items() if not value]
+    missing = [dimension_word(name) for name, value in values.items() if not value]
     if missing:
-        raise UsageError(f"No {missing[0]} was chosen. Nothing was added: choose one.")
+        raise UsageError(
+            _("{missing}: nothing was chosen, so nothing was added. Choose one.", missing=missing[0])
+        )
     kind = answers.one("kind")
     if kind not in KINDS:
-        raise UsageError("What kind of row is it? Nothing was added.")
+        raise UsageError(_("What kind of row is it? Nothing was added."))
     if kind == ResultKind.NOT_RUN and not answers.one("note"):
-        raise UsageError("Why was it not run? Nothing was added: write the reason as the note.")
+        raise UsageError(_("Why was it not run? Nothing was added: write the reason as the note."))
     if any(answers.one(name) for name in BY_OBSERVER) and not answers.one("observer"):
-        raise UsageError("Who was the second person who counted? Nothing was added: choose who.")
+        raise UsageError(_("Who was the second person who counted? Nothing was added: choose who."))
     # the form fills the trials in; without a count they say nothing of a lesson
     counts = ResultKind(kind).is_probe or any(answers.one(name) for name in COUNTS)
     base = {name: values.pop(name) for name in ("adult", "location", "material_set")}
@@ -246,11 +254,11 @@ def _entry(opened: Opened, answers: Answers) -> workflow.RecordRequest:
         kind=kind,
         date=params.day(answers.one("date")),
         time=params.clock(answers.one("time")),
-        trials=params.count(answers.one("trials"), "the trials") if counts else None,
-        correct=params.count(answers.one("correct"), "what was correct"),
-        prompted=params.count(answers.one("prompted"), "what was prompted"),
+        trials=params.count(answers.one("trials"), _("the trials")) if counts else None,
+        correct=params.count(answers.one("correct"), _("what was correct")),
+        prompted=params.count(answers.one("prompted"), _("what was prompted")),
         observer=answers.one("observer") or None,
-        observer_correct=params.count(answers.one("observer_correct"), "the observer's count"),
+        observer_correct=params.count(answers.one("observer_correct"), _("the observer's count")),
         note=answers.one("note") or None,
         marks=answers.one("marks") or None,
         observer_marks=answers.one("observer_marks") or None,
@@ -283,9 +291,9 @@ def _last_rows(opened: Opened) -> list[str]:
     for r in sorted(opened.log.results, key=lambda r: r.line)[-5:][::-1]:
         target = opened.case.targets[r.target]
         counts = (
-            r.kind.value
+            kind_word(r.kind)
             if r.kind in (ResultKind.NOT_RUN, ResultKind.TEACHING)
-            else f"{r.correct} of {r.trials}"
+            else _("{correct} of {trials}", correct=r.correct, trials=r.trials)
         )
         lines.append(
             f"{day_words(r.date)}: {names.target(r.target)}, {names.combination(target, r.combination)}: {counts}"

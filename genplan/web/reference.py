@@ -12,6 +12,7 @@ from starlette.responses import Response
 from genplan.help.lookup import look_up
 from genplan.help.pages import Part, pages
 from genplan.help.plain_text import MOST_MENTIONS, bare, place_of, row_lines
+from genplan.language import _
 from genplan.web.app_state import AppState
 from genplan.web.templating import screen
 
@@ -36,7 +37,7 @@ def show(site: AppState, request: Request) -> Response:
         site,
         request,
         "help-screen.html",
-        title=read.title if read else "Help",
+        title=read.title if read else _("Help"),
         asked=asked,
         read=read,
         about=bare(read.about) if read else "",

@@ -9,10 +9,10 @@ from genplan import workflow
 from genplan.case.targets import PassMark
 from genplan.errors import UsageError
 from genplan.folders import zipped
+from genplan.language import _, for_files, ngettext
 from genplan.report.evidence_lines import MOST_TRIALS, chance_rows, lesson, result_rows
 from genplan.report.names_and_words import Names
 from genplan.report.pdf import pdf_of
-from genplan.report.plain_characters import counted
 from genplan.report.review_page import review_page
 from genplan.web import params
 from genplan.web.app_state import AppState
@@ -29,7 +29,7 @@ def show(site: AppState, request: Request) -> Response:
         site,
         request,
         "review-screen.html",
-        title="Review",
+        title=_("Review"),
         learners=[(i, names.learner(i)) for i in opened.case.learners],
         first=min([*days, today]).isoformat(),
         last=today.isoformat(),
@@ -41,7 +41,7 @@ def show(site: AppState, request: Request) -> Response:
 def page(site: AppState, request: Request) -> Response:
     """The page that 'genplan review' writes for a learner."""
     found = _found(site, request, request.query_params.get("learner", ""))
-    text = review_page(found.case, found.reviews[0], found.now, _by_name(request))
+    text = _drawn(found, request)
     return HTMLResponse(text, headers={"Content-Security-Policy": PAGE_POLICY})
 
 
@@ -49,8 +49,7 @@ def page_pdf(site: AppState, request: Request) -> Response:
     """The same page as PDF, as 'genplan review --pdf' prints it."""
     found = _found(site, request, request.query_params.get("learner", ""))
     (review,) = found.reviews
-    text = review_page(found.case, review, found.now, _by_name(request))
-    data = pdf_of(text.encode("utf-8"), site.scratch)
+    data = pdf_of(_drawn(found, request).encode("utf-8"), site.scratch)
     return attached(data, f"review-{review.learner}.pdf", "application/pdf")
 
 
@@ -66,6 +65,11 @@ def _found(site: AppState, request: Request, learner: str | None) -> workflow.Re
     return workflow.review(site.folder, first, last, learner, None, site.now, False)
 
 
+@for_files()
+def _drawn(found: workflow.Reviews, request: Request) -> str:
+    return review_page(found.case, found.reviews[0], found.now, _by_name(request))
+
+
 def _by_name(request: Request) -> bool:
     return request.query_params.get("names", "") == "yes"
 
@@ -73,21 +77,26 @@ def _by_name(request: Request) -> bool:
 def chance(site: AppState, request: Request) -> Response:
     """What a probe with a mark can and cannot show."""
     given = request.query_params
-    correct = params.count(given.get("correct", "4"), "the mark") or 0
-    of = params.count(given.get("of", "5"), "the mark") or 0
-    trials = params.count(given.get("trials", ""), "the trials") or of
+    correct = params.count(given.get("correct", "4"), _("the mark")) or 0
+    of = params.count(given.get("of", "5"), _("the mark")) or 0
+    trials = params.count(given.get("trials", ""), _("the trials")) or of
     if not 1 <= correct <= of or not 1 <= trials <= MOST_TRIALS:
-        raise UsageError(f"A mark is such as 4 of 5, and a probe has 1 to {MOST_TRIALS} trials.")
+        raise UsageError(_("A mark is such as 4 of 5, and a probe has 1 to {most} trials.", most=MOST_TRIALS))
     mark = PassMark(correct, of)
     return screen(
         site,
         request,
         "chance-screen.html",
-        title="What a pass mark can tell",
+        title=_("What a pass mark can tell"),
         here="/review",
         mark=mark,
         trials=trials,
-        said_of=f"A probe of {counted(trials, 'trial')}, met with {mark.needed(trials)} correct.",
+        said_of=ngettext(
+            "A probe of {n} trial, met with {needed} correct.",
+            "A probe of {n} trials, met with {needed} correct.",
+            trials,
+            needed=mark.needed(trials),
+        ),
         meeting=chance_rows(mark, trials),
         results=result_rows(mark, trials),
         lesson=lesson(mark, trials),

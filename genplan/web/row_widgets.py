@@ -8,6 +8,7 @@ from itertools import count, takewhile
 from typing import Any
 
 from genplan.casefile.tree import Leaf, Node
+from genplan.language import _
 from genplan.web.endpoints import Answers
 from genplan.web.widgets import Options, Unclear, Unshowable, items_of, text_of
 
@@ -81,10 +82,13 @@ class Varied:
             if not key and not any(values):
                 continue
             if not key:
-                problems.append("values have no name. Say what they are values of, or empty them.")
+                problems.append(_("values have no name. Say what they are values of, or empty them."))
             while key in found:
                 problems.append(
-                    f"the name '{key}' stands twice. Give each its own, or put all values into one."
+                    _(
+                        "the name '{key}' stands twice. Give each its own, or put all values into one.",
+                        key=key,
+                    )
                 )
                 key += "-again"
             found[key] = [Leaf(v, False) for v in values if v]

@@ -13,12 +13,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from genplan.errors import FileError, UsageError
+from genplan.language import N_, _, said
 
 if TYPE_CHECKING:
     import uvicorn
 
 ADDRESS = "127.0.0.1"
-NEEDS = "A package that the local page is made with is missing. Install the program anew with: pip install ."
+NEEDS = N_(
+    "A package that the local page is made with is missing. Install the program anew with: pip install ."
+)
 """It comes with the program; somebody may have taken it out, or copied the folder by hand."""
 
 
@@ -38,6 +41,7 @@ def serve(
     now: datetime | None,
     tell: Callable[[str], None],
     phones: ForPhones | None = None,
+    language: str | None = None,
 ) -> None:
     """Answers until it is interrupted. Without a port a free one is taken. Raises UsageError without the
     page's packages, FileError for a port that is taken or a folder that cannot be."""
@@ -51,26 +55,33 @@ def serve(
         from genplan.web.phones_server import checked, phones_let_in, told_of_phones
         from genplan.web.scratch import clear_left_behind
     except ImportError as missing:
-        raise UsageError(f"{NEEDS} ({missing.name} is missing).") from None
+        raise UsageError(f"{said(NEEDS)} ({missing.name})") from None
     if folder.exists() and not folder.is_dir():
-        raise FileError(f"{folder} is a file. Name the case folder, or one that does not exist yet.")
+        raise FileError(
+            _("{folder} is a file. Name the case folder, or one that does not exist yet.", folder=folder)
+        )
     address, certificate = checked(phones) if phones else ("", None)
     listening = _listen(port)
     number = listening.getsockname()[1]
     clear_left_behind()
-    site = AppState(folder, now)
+    site = AppState(folder, now, language)
     server = Server(build(site, number), tell)
     ends = ExitStack()
     try:
         _end_in_order(server)
         site.get_ready()
-        tell(f"The page is open to this machine alone, at http://{ADDRESS}:{number}/")
-        tell(f"It asks a browser for this key: {site.key}")
+        tell(
+            _(
+                "The page is open to this machine alone, at {address}",
+                address=f"http://{ADDRESS}:{number}/",
+            )
+        )
+        tell(_("It asks a browser for this key: {key}", key=site.key))
         if phones:
             found = ends.enter_context(phones_let_in(site, address, certificate, tell))
             for sentence in told_of_phones(found):
                 tell(sentence)
-        tell("Stop it with Ctrl+C.")
+        tell(_("Stop it with Ctrl+C."))
         if browser:
             _open_browser(write_entrance(site, number).as_uri())
         server.run(sockets=[listening])
@@ -80,7 +91,7 @@ def serve(
         ends.close()
         site.close()
         listening.close()
-    tell("The page is closed.")
+    tell(_("The page is closed."))
 
 
 def _end_in_order(server: uvicorn.Server) -> None:
@@ -109,13 +120,15 @@ def listen_on(listening: socket.socket, address: str, port: int | None) -> int:
         listening.listen()
     except OSError as error:
         listening.close()
-        what = f"port {port}" if port else f"address {address}"
+        what = _("port {port}", port=port) if port else _("address {address}", address=address)
         fix = (
-            "Name another with --port, or leave it out."
+            _("Name another with --port, or leave it out.")
             if port
-            else "Is it this machine's in its network now?"
+            else _("Is it this machine's in its network now?")
         )
-        raise FileError(f"The {what} cannot be used ({error.strerror}). {fix}") from error
+        raise FileError(
+            _("The {what} cannot be used ({why}). {fix}", what=what, why=error.strerror, fix=fix)
+        ) from error
     return int(listening.getsockname()[1])
 
 

@@ -16,6 +16,7 @@ from starlette.responses import Response
 
 from genplan import workflow
 from genplan.errors import CaseError, UsageError
+from genplan.language import N_, _, said
 from genplan.report.names_and_words import Names
 from genplan.web.app_state import AppState, PreparedDownload
 from genplan.web.endpoints import Answers, told
@@ -24,15 +25,15 @@ from genplan.web.templating import redirect, screen
 
 SHOWN_AS_TEXT = (".txt", ".yaml")
 WORDS = {
-    "week.html": "The page of the week",
-    "sheets.html": "Sheets to print and fill in",
-    "calendar.ics": "Calendar to take over into another program",
-    "ABOUT.txt": "What can still be read; look at this first",
-    "case.yaml": "The case in other words",
-    "results.csv": "What was run, without notes",
-    "told.json": "What was kept, in other words",
+    "week.html": N_("The page of the week"),
+    "sheets.html": N_("Sheets to print and fill in"),
+    "calendar.ics": N_("Calendar to take over into another program"),
+    "ABOUT.txt": N_("What can still be read; look at this first"),
+    "case.yaml": N_("The case in other words"),
+    "results.csv": N_("What was run, without notes"),
+    "told.json": N_("What was kept, in other words"),
 }
-BUSY = "Busy times, without what for"
+BUSY = N_("Busy times, without what for")
 
 
 def show(site: AppState, request: Request) -> Response:
@@ -46,7 +47,7 @@ def show(site: AppState, request: Request) -> Response:
         site,
         request,
         "share-screen.html",
-        title="Hand something on",
+        title=_("Hand something on"),
         here="/week",
         adults=[(i, names.adult(i)) for i in names.case.adults] if names else [],
         chosen=request.query_params.get("adult", ""),
@@ -59,15 +60,15 @@ def part(site: AppState, request: Request, answers: Answers) -> Response:
     """One adult's part, as 'genplan share --adult' makes it."""
     adult = answers.one("adult")
     if not adult:
-        raise UsageError("For whom? Nothing was made: go back and choose an adult.")
+        raise UsageError(_("For whom? Nothing was made: go back and choose an adult."))
     file, done = _kept_apart(site, lambda out: workflow.share_part(site.folder, adult, out, site.now))
-    return _to_look_at(site, file, f"part-of-{adult}.zip", "One adult's part", done)
+    return _to_look_at(site, file, f"part-of-{adult}.zip", _("One adult's part"), done)
 
 
 def copy(site: AppState, request: Request, answers: Answers) -> Response:
     """A copy without names, as 'genplan share --for-help' makes it."""
     file, done = _kept_apart(site, lambda out: workflow.share_copy(site.folder, out, site.now, _silent))
-    return _to_look_at(site, file, "copy-without-names.zip", "A copy without names", done)
+    return _to_look_at(site, file, "copy-without-names.zip", _("A copy without names"), done)
 
 
 def _silent(sentence: str) -> None:
@@ -135,7 +136,7 @@ def _handed(site: AppState, request: Request) -> PreparedDownload:
 
 def _words(name: str) -> str:
     folder, _, file = name.rpartition("/")
-    return BUSY if folder == "busy" else WORDS[file]
+    return said(BUSY if folder == "busy" else WORDS[file])
 
 
 def _order(name: str) -> tuple[str, int]:

@@ -11,6 +11,7 @@ from urllib.parse import urlencode
 from genplan.case import Case, Combination, Target
 from genplan.evidence.log import Log, ResultKind
 from genplan.evidence.planned_probes import PLANNED_KINDS
+from genplan.language import N_, _, said
 from genplan.plan import Probe, Sitting
 from genplan.report.day_cards import DayCard, ProbeLine, day_cards, probe_line
 from genplan.report.names_and_words import Names
@@ -87,6 +88,20 @@ def fields_of_combination(target: Target, combination: Combination, kind: Result
     return {"target": target.id, "kind": kind.value} | {f"with-{name}": value for name, value in values}
 
 
+ROWS: Mapping[ResultKind, str] = {
+    ResultKind.PROBE: N_("probe"),
+    ResultKind.MAINTENANCE: N_("maintenance"),
+    ResultKind.TEACHING: N_("teaching"),
+    ResultKind.BASELINE: N_("baseline"),
+    ResultKind.NOT_RUN: N_("not run"),
+}
+
+
+def kind_word(kind: ResultKind) -> str:
+    """What a row tells of, in a word."""
+    return said(ROWS[kind])
+
+
 def _done(log: Log, probe: Probe, start: datetime) -> str:
     """The last row of that day, target and combination, in a few words."""
     rows = [
@@ -97,7 +112,11 @@ def _done(log: Log, probe: Probe, start: datetime) -> str:
     if not rows:
         return ""
     last = rows[-1]
-    return "not run" if last.kind is ResultKind.NOT_RUN else f"{last.correct} of {last.trials} correct"
+    return (
+        _("not run")
+        if last.kind is ResultKind.NOT_RUN
+        else _("{correct} of {trials} correct", correct=last.correct, trials=last.trials)
+    )
 
 
 def _taught(log: Log, sittings: Sequence[Sitting], sitting: Sitting, lesson: Probe) -> str:
@@ -110,5 +129,9 @@ def _taught(log: Log, sittings: Sequence[Sitting], sitting: Sitting, lesson: Pro
     )
     row = log.tells_of_lessons(lesson.target, lesson.combination, starts).get(sitting.start)
     if row is None or row.kind is ResultKind.NOT_RUN:
-        return "not run" if row else ""
-    return f"taught, {row.correct} of {row.trials} correct" if row.correct is not None else "taught"
+        return _("not run") if row else ""
+    return (
+        _("taught, {correct} of {trials} correct", correct=row.correct, trials=row.trials)
+        if row.correct is not None
+        else _("taught")
+    )

@@ -12,6 +12,8 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
 
+from genplan.language import N_
+from genplan.language.templates import speak_in
 from genplan.report.names_and_words import clean
 from genplan.web.app_state import AppState
 
@@ -19,17 +21,17 @@ HERE = Path(__file__).parent
 REPORT_STYLE = HERE.parent / "report" / "templates" / "style.css"
 
 PLACES = (
-    ("/", "Today"),
-    ("/week", "Week"),
-    ("/record", "Write down"),
-    ("/matrix", "Matrix"),
-    ("/plan", "Plan"),
-    ("/review", "Review"),
-    ("/case", "Case"),
-    ("/check", "Check"),
-    ("/help", "Help"),
+    ("/", N_("Today")),
+    ("/week", N_("Week")),
+    ("/record", N_("Write down")),
+    ("/matrix", N_("Matrix")),
+    ("/plan", N_("Plan")),
+    ("/review", N_("Review")),
+    ("/case", N_("Case")),
+    ("/check", N_("Check")),
+    ("/help", N_("Help")),
 )
-PHONES = ("/phones", "Phones")
+PHONES = ("/phones", N_("Phones"))
 """Where they are switched on."""
 
 
@@ -41,7 +43,7 @@ OWN_ADDRESS = re.compile(r'(\s(?:href|src|action|formaction|data-state)=")/(?!/)
 
 @lru_cache(maxsize=1)
 def _environment() -> Environment:
-    return Environment(
+    environment = Environment(
         loader=ChoiceLoader(
             [PackageLoader("genplan.web", "templates"), PackageLoader("genplan.report", "templates")]
         ),
@@ -51,6 +53,8 @@ def _environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    speak_in(environment)
+    return environment
 
 
 def _kept_lines(text: str) -> str:
@@ -59,9 +63,9 @@ def _kept_lines(text: str) -> str:
 
 
 def screen(site: AppState, request: Request, template: str, status: int = 200, **context: object) -> Response:
-    """The page as a response; `said` are sentences that a change before left for it."""
-    said = site.noted(request.query_params.get("said", ""))
-    text = drawn(template, **{**_everywhere(site, request, said), **context})
+    """The page as a response; `notes` are sentences that a change before left for it."""
+    notes = site.noted(request.query_params.get("said", ""))
+    text = drawn(template, **{**_everywhere(site, request, notes), **context})
     return HTMLResponse(OWN_ADDRESS.sub(rf"\g<1>/{site.way}/", text), status)
 
 
@@ -70,7 +74,7 @@ def drawn(template: str, **context: object) -> str:
     return _environment().get_template(template).render(context)
 
 
-def _everywhere(site: AppState, request: Request, said: tuple[str, ...]) -> dict[str, object]:
+def _everywhere(site: AppState, request: Request, notes: tuple[str, ...]) -> dict[str, object]:
     """What every screen has; `here` is the place that it belongs to."""
     on_phone = site.reachable is not None
     return {
@@ -82,7 +86,7 @@ def _everywhere(site: AppState, request: Request, said: tuple[str, ...]) -> dict
         "token": site.token,
         "once": secrets.token_urlsafe(9),
         "case_name": "" if on_phone else site.folder.resolve().name,
-        "said": said,
+        "notes": notes,
         "problems": (),
         "refresh": False,
     }

@@ -8,6 +8,7 @@ from starlette.responses import Response
 from genplan import workflow
 from genplan.case import Week
 from genplan.keeping.store import kept_weeks, read_kept
+from genplan.language import _
 from genplan.plan import Sitting
 from genplan.web import alternatives
 from genplan.web.app_state import AppState
@@ -31,7 +32,7 @@ def show(site: AppState, request: Request) -> Response:
         site,
         request,
         "today-screen.html" if site.reachable is None else "today-on-phone.html",
-        title="Today",
+        title=_("Today"),
         today=today,
         several=len(today.children) > 1,
         many=len(today.children) > OPEN_AT_MOST,

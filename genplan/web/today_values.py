@@ -8,6 +8,7 @@ from datetime import datetime
 from genplan.case import Case, Week
 from genplan.coverage.review import Review
 from genplan.evidence.log import Log
+from genplan.language import _
 from genplan.plan import Sitting
 from genplan.report.sheets import SittingSheet
 from genplan.report.skill_bars import SkillBar
@@ -92,10 +93,12 @@ class ChildToday:
     @property
     def line(self) -> str:
         """In a few words, for a list of several children."""
-        parts = [f"next {self.next.when}, {self.next.sheet.adult}"] if self.next else []
-        parts += [f"{len(self.unwritten)} to write down"] if self.unwritten else []
-        parts += [f"{len(self.wanted)} to decide"] if self.wanted else []
-        return "; ".join(parts) or "nothing is waiting"
+        parts = (
+            [_("next {when}, {adult}", when=self.next.when, adult=self.next.sheet.adult)] if self.next else []
+        )
+        parts += [_("{n} to write down", n=len(self.unwritten))] if self.unwritten else []
+        parts += [_("{n} to decide", n=len(self.wanted))] if self.wanted else []
+        return "; ".join(parts) or _("nothing is waiting")
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ from genplan.case import Week
 from genplan.casefile import edit
 from genplan.errors import GenplanError, UsageError
 from genplan.keeping.store import kept_weeks
+from genplan.language import N_, _, said
 from genplan.report.names_and_words import Names, clean, day_words
 from genplan.web import params
 from genplan.web.app_state import AppState
@@ -20,10 +21,10 @@ from genplan.web.forms import names_of
 from genplan.web.templating import redirect, screen
 
 WHAT = {
-    "away": ("Somebody is away", ("adults", "learners")),
-    "closed": ("A location is closed", ("locations",)),
-    "missing": ("A material set is not there", ("material_sets",)),
-    "extra": ("An adult has an extra hour", ("adults",)),
+    "away": (N_("Somebody is away"), ("adults", "learners")),
+    "closed": (N_("A location is closed"), ("locations",)),
+    "missing": (N_("A material set is not there"), ("material_sets",)),
+    "extra": (N_("An adult has an extra hour"), ("adults",)),
 }
 
 
@@ -42,16 +43,16 @@ def add(site: AppState, request: Request, answers: Answers) -> Response:
         with site.once(answers.one("once")) as fresh:
             if fresh:
                 workflow.change(site.folder, wanted, site.now)
-                said = _written(Names(opened.case), wanted, first, last)
+                done = _written(Names(opened.case), wanted, first, last)
             else:
-                said = "It was written down already; a second tap adds nothing."
+                done = _("It was written down already; a second tap adds nothing.")
     except GenplanError as error:
         return _form(site, request, answers, sentences_of(error), status_of(error))
     today = opened.now.date()
     told = _told_weeks(site, max(first, today), last)
     # what can no longer be held is marked there, with 'Plan the rest of this week' at the top
     place = f"/week/{told[0]}" if told else f"/plan/{Week.of(max(first, today))}"
-    return redirect(site, place, said, *_what_next(told))
+    return redirect(site, place, done, *_what_next(told))
 
 
 def tried(site: AppState, request: Request, answers: Answers) -> Response:
@@ -59,7 +60,7 @@ def tried(site: AppState, request: Request, answers: Answers) -> Response:
     if other := _meant_otherwise(site, request, answers):
         return other
     try:
-        wanted, _, _ = _request(answers)
+        wanted = _request(answers)[0]
         found = workflow.try_change(site.folder, wanted, site.now)
     except GenplanError as error:
         return _form(site, request, answers, sentences_of(error), status_of(error))
@@ -92,7 +93,7 @@ def _form(
     groups = [
         (
             kind,
-            words,
+            said(words),
             [pair for section in sections for pair in names_of(tree, section)],
             given.one(f"id-{kind}"),
         )
@@ -103,7 +104,7 @@ def _form(
         request,
         "change-screen.html",
         status if problems else 200,
-        title="Something changed",
+        title=_("Something changed"),
         problems=problems,
         effect=effect,
         groups=groups,
@@ -114,9 +115,11 @@ def _form(
 
 
 def _other_line(what: str, meant: str) -> str:
-    return (
-        f"Nothing was written yet: '{WHAT[what][0]}' was chosen, but the name was picked beside '{WHAT[meant][0]}'."
-        " That line is chosen below now: send it once more if it is meant."
+    return _(
+        "Nothing was written yet: '{chosen}' was chosen, but the name was picked beside "
+        "'{beside}'. That line is chosen below now: send it once more if it is meant.",
+        chosen=said(WHAT[what][0]),
+        beside=said(WHAT[meant][0]),
     )
 
 
@@ -124,23 +127,35 @@ def _written(names: Names, wanted: workflow.ChangeRequest, first: date, last: da
     """What was written down, by names: `Written down: Nan is away, Thursday 3 December to Friday 4 December.`"""
     call = {"closed": names.location, "missing": names.material_set}.get(wanted.what, names.adult)
     who = names.learner(wanted.id) if wanted.id in names.case.learners else call(wanted.id)
-    days = day_words(first) if first == last else f"{day_words(first)} to {day_words(last)}"
-    word = {"missing": "not there", "extra": "here an extra hour"}.get(wanted.what, wanted.what)
-    note = f" ({clean(wanted.note)})" if wanted.note else ""
-    return f"Written down: {who} is {word}, {days}{note}."
+    days = (
+        day_words(first)
+        if first == last
+        else _("{first} to {last}", first=day_words(first), last=day_words(last))
+    )
+    days += f" ({clean(wanted.note)})" if wanted.note else ""
+    match wanted.what:
+        case "missing":
+            return _("Written down: {who} is not there, {days}.", who=who, days=days)
+        case "extra":
+            return _("Written down: {who} is here an extra hour, {days}.", who=who, days=days)
+        case "closed":
+            return _("Written down: {who} is closed, {days}.", who=who, days=days)
+    return _("Written down: {who} is away, {days}.", who=who, days=days)
 
 
 def _request(answers: Answers) -> tuple[workflow.ChangeRequest, date, date]:
     """What is to be written, and its first and last day."""
     what, meant = answers.one("what"), _meant(answers)
     if what not in WHAT:
-        raise UsageError("What changed? Nothing was written.")
+        raise UsageError(_("What changed? Nothing was written."))
     if not meant:
-        raise UsageError("Who or what is it about? Nothing was written: choose from the list.")
+        raise UsageError(_("Who or what is it about? Nothing was written: choose from the list."))
     if len(meant) > 1:
         raise UsageError(
-            "Who or what is it about was said in more than one line. Nothing was written: leave the list of the one"
-            " that is meant, and write the other down after it."
+            _(
+                "Who or what is it about was said in more than one line. Nothing was written: leave "
+                "the list of the one that is meant, and write the other down after it."
+            )
         )
     id_, note = answers.one(f"id-{what}"), answers.one("note")
     first = params.day(answers.one("first"))
@@ -148,10 +163,13 @@ def _request(answers: Answers) -> tuple[workflow.ChangeRequest, date, date]:
     since, until = params.clock(answers.one("since")), params.clock(answers.one("until"))
     if what == "extra":
         if since is None or until is None:
-            raise UsageError("From when to when is the extra hour? Nothing was written: say both times.")
+            raise UsageError(_("From when to when is the extra hour? Nothing was written: say both times."))
         if last != first:
             raise UsageError(
-                "An extra hour is on one day. Nothing was written: empty the last day, and write each day down alone."
+                _(
+                    "An extra hour is on one day. Nothing was written: empty the last day, and write each "
+                    "day down alone."
+                )
             )
         hours = f"{first} {since:%H:%M}-{until:%H:%M}"
         return workflow.ChangeRequest(what, id_, hours=hours, note=note), first, last
@@ -167,9 +185,9 @@ def _told_weeks(site: AppState, first: date, last: date) -> tuple[Week, ...]:
 
 def _what_next(told: tuple[Week, ...]) -> tuple[str, ...]:
     if not told:
-        return ("Nobody was told of a week with it yet: the next plan goes by it.",)
-    first = f"Plan what is left of week {told[0]} again, and tell people what changes for them."
+        return (_("Nobody was told of a week with it yet: the next plan goes by it."),)
+    first = _("Plan what is left of week {week} again, and tell people what changes for them.", week=told[0])
     if len(told) == 1:
         return (first,)
     more = ", ".join(map(str, told[1:]))
-    return (first, f"Then plan again what people were told of after it: {more}.")
+    return (first, _("Then plan again what people were told of after it: {more}.", more=more))

@@ -14,9 +14,10 @@ from genplan.coverage.briefing import BriefingWanted
 from genplan.coverage.dates_ahead import DateAhead
 from genplan.coverage.review import TargetReview
 from genplan.evidence.log import ResultKind
+from genplan.language import N_, _, ngettext, said
 from genplan.plan import ProbeKind, Sitting
 from genplan.report.names_and_words import Names, clean, day_words, hours
-from genplan.report.plain_characters import clock, counted, in_order
+from genplan.report.plain_characters import clock, in_order
 from genplan.report.review_words import asked_sentence, date_sentence
 from genplan.report.sheets import sheet_of
 from genplan.report.skill_bars import skill_bars
@@ -27,7 +28,7 @@ from genplan.web.today_values import ChildToday, Facts, Fallen, NextSitting, Ste
 AHEAD = timedelta(days=7)
 """So far ahead somebody who is away is spoken of."""
 FRIDAY = 4
-UP_TO_DATE = "Everything is written down, and the week is planned."
+UP_TO_DATE = N_("Everything is written down, and the week is planned.")
 
 
 def today_of(facts: Facts) -> Today:
@@ -79,9 +80,9 @@ def _next(facts: Facts, names: Names, sitting: Sitting) -> NextSitting:
 def _when(sitting: Sitting, now: datetime) -> str:
     """`now, until 16:20`, `today, 16:00 to 16:20`, `tomorrow, …`, `Thursday 3 December, …`."""
     if sitting.start <= now:
-        return f"now, until {clock(sitting.end)}"
+        return _("now, until {time}", time=clock(sitting.end))
     days = (sitting.start.date() - now.date()).days
-    day = {0: "today", 1: "tomorrow"}.get(days) or day_words(sitting.start.date())
+    day = {0: _("today"), 1: _("tomorrow")}.get(days) or day_words(sitting.start.date())
     return f"{day}, {hours(sitting)}"
 
 
@@ -96,7 +97,7 @@ def _unwritten(facts: Facts, names: Names) -> Iterator[tuple[Sitting, Unwritten]
     begun = [s for s in facts.sittings if s.start <= facts.now and s.start.date() >= since]
     for sitting in sorted(begun, key=lambda s: (s.start, s.id)):
         day = sitting.start.date()
-        word = "Today" if day == today else "Yesterday" if (today - day).days == 1 else day_words(day)
+        word = {0: _("Today"), 1: _("Yesterday")}.get((today - day).days) or day_words(day)
         for probe in sitting.probes:
             view = sitting_cards.probe_view(facts.log, facts.sittings, facts.now, names, sitting, probe)
             if not view.done:
@@ -114,16 +115,22 @@ def _state(facts: Facts, unwritten: Iterable[tuple[Sitting, Unwritten]]) -> Call
             return f"✗ {fallen[sitting.id]}"
         if sitting.start > facts.now:
             return ""
-        return "… not written down" if sitting.id in asked else "✓ written down"
+        return _("… not written down") if sitting.id in asked else _("✓ written down")
 
     return state
 
 
 def _of_fallen(names: Names, fallen: Fallen) -> Wanted:
     s = fallen.sitting
-    who = f"{day_words(s.start.date())}, {hours(s)}, {names.learner(s.learner)} with {names.adult(s.adult)}"
+    who = _(
+        "{day}, {hours}, {learner} with {adult}",
+        day=day_words(s.start.date()),
+        hours=hours(s),
+        learner=names.learner(s.learner),
+        adult=names.adult(s.adult),
+    )
     address = f"/week/{Week.of(s.start.date())}/alternatives/{s.id}"
-    return Wanted(f"{who}: {fallen.words}. {fallen.why}.", address, "Find another place")
+    return Wanted(f"{who}: {fallen.words}. {fallen.why}.", address, _("Find another place"))
 
 
 def _away(facts: Facts, names: Names) -> Iterator[str]:
@@ -138,18 +145,23 @@ def _away(facts: Facts, names: Names) -> Iterator[str]:
     for name, stretches in things:
         for x in stretches:
             if x.start < since + AHEAD and x.end > since and x.kind is not AbsenceKind.OUTSIDE_TERM:
-                word = "closed" if x.kind in (AbsenceKind.CLOSED, AbsenceKind.HOLIDAY) else "away"
-                note = f" ({clean(x.note)})" if x.note else ""
-                yield f"{name}: {word} {_stretch(x)}{note}"
+                when = f"{_stretch(x)} ({clean(x.note)})" if x.note else _stretch(x)
+                closed = x.kind in (AbsenceKind.CLOSED, AbsenceKind.HOLIDAY)
+                yield (
+                    _("{name}: closed {when}", name=name, when=when)
+                    if closed
+                    else _("{name}: away {when}", name=name, when=when)
+                )
 
 
 def _stretch(x: Absence) -> str:
     """Half-open stretches in the words of days: what ends at midnight ends the day before."""
     last = (x.end - timedelta(minutes=1)).date()
     if x.start.date() != last:
-        return f"from {day_words(x.start.date())} to {day_words(last)}"
-    whole = x.end - x.start >= timedelta(days=1)
-    return f"on {day_words(last)}" + ("" if whole else f", {clock(x.start)} to {clock(x.end)}")
+        return _("from {first} to {last}", first=day_words(x.start.date()), last=day_words(last))
+    if x.end - x.start >= timedelta(days=1):
+        return _("on {day}", day=day_words(last))
+    return _("on {day}, {start} to {end}", day=day_words(last), start=clock(x.start), end=clock(x.end))
 
 
 def _wanted(facts: Facts, names: Names, found: TargetReview) -> Iterator[Wanted]:
@@ -158,7 +170,7 @@ def _wanted(facts: Facts, names: Names, found: TargetReview) -> Iterator[Wanted]
         if isinstance(one.about, DateAhead):
             if one.about.cannot_hold or found.target.state is not TargetState.MASTERED:
                 sentence = date_sentence(names, found, one.about)
-                yield Wanted(sentence, "/forecast", "How long will it take?")
+                yield Wanted(sentence, "/forecast", _("How long will it take?"))
         elif one.kind is not AskedKind.RETEST and not _is_planned(facts, one):
             address, words = _answer(names, one)
             yield Wanted(asked_sentence(names, replace(one, adults=())), address, words)
@@ -183,40 +195,50 @@ def _answer(names: Names, one: Asked) -> tuple[str, str]:
         case AskedKind.WAITING:
             target = names.case.targets[one.target]
             asked = sitting_cards.fields_of_combination(target, one.combination, ResultKind.TEACHING)
-            return sitting_cards.record_address(asked), "It was taught"
+            return sitting_cards.record_address(asked), _("It was taught")
         case AskedKind.MAINTENANCE:
-            return "/plan", "Plan it"
+            return "/plan", _("Plan it")
         case AskedKind.BRIEFING:
             about = one.about
-            return f"/case/adults/{about.adult}" if isinstance(
-                about, BriefingWanted
-            ) else "/case", "To the adult"
-    return f"/case/targets/{one.target}", "Decide"
+            address = f"/case/adults/{about.adult}" if isinstance(about, BriefingWanted) else "/case"
+            return address, _("To the adult")
+    return f"/case/targets/{one.target}", _("Decide")
 
 
 def _step(facts: Facts, unwritten: Sequence[Unwritten], ahead: Sequence[Sitting]) -> Step:
     """The first of these that there is: what fell through, a plan to keep, rows to write, a week to plan."""
     week, following = facts.week, facts.week.next()
     if not facts.case.planned:
-        return Step("Put in a skill", "/case/targets/new", "There is no skill to check yet.")
+        return Step(_("Put in a skill"), "/case/targets/new", _("There is no skill to check yet."))
     if facts.fallen:
-        why = f"{counted(len(facts.fallen), 'sitting')} can no longer be held as people were told."
-        return Step("Plan the rest of the week again", f"/plan/{_week_of(facts.fallen[0].sitting)}", why)
+        why = ngettext(
+            "{n} sitting can no longer be held as people were told.",
+            "{n} sittings can no longer be held as people were told.",
+            len(facts.fallen),
+        )
+        return Step(_("Plan the rest of the week again"), f"/plan/{_week_of(facts.fallen[0].sitting)}", why)
     for one in (week, following):
         if one in facts.drafted:
-            return Step("Look at the plan", f"/plan/{one}", f"Week {one.number} is planned and not kept yet.")
+            return Step(
+                _("Look at the plan"),
+                f"/plan/{one}",
+                _("Week {number} is planned and not kept yet.", number=one.number),
+            )
     if unwritten:
-        left = counted(len(unwritten), "thing")
-        why = f"{left} of the last days {'is' if len(unwritten) == 1 else 'are'} not written down yet."
-        return Step("Write the first one down", unwritten[0].probe.record, why)
+        why = ngettext(
+            "{n} thing of the last days is not written down yet.",
+            "{n} things of the last days are not written down yet.",
+            len(unwritten),
+        )
+        return Step(_("Write the first one down"), unwritten[0].probe.record, why)
     untold = week not in facts.kept and following not in facts.kept
     if untold and facts.now.weekday() < FRIDAY:
-        return Step("Plan this week", f"/plan/{week}", "Nobody was told of a plan of this week.")
+        return Step(_("Plan this week"), f"/plan/{week}", _("Nobody was told of a plan of this week."))
     if following not in facts.kept and (facts.now.weekday() >= FRIDAY or not ahead):
-        return Step("Plan next week", f"/plan/{following}", "Nobody was told of a plan of next week.")
+        return Step(_("Plan next week"), f"/plan/{following}", _("Nobody was told of a plan of next week."))
     if ahead:
-        return Step("Print the sheets", f"/week/{_week_of(ahead[0])}/files/sheets.html", UP_TO_DATE)
-    return Step("Look at the week", f"/week/{week}", UP_TO_DATE)
+        return Step(_("Print the sheets"), f"/week/{_week_of(ahead[0])}/files/sheets.html", said(UP_TO_DATE))
+    return Step(_("Look at the week"), f"/week/{week}", said(UP_TO_DATE))
 
 
 def _week_of(sitting: Sitting) -> Week:

@@ -12,30 +12,30 @@ from starlette.responses import Response
 
 from genplan import workflow
 from genplan.errors import CaseError, UsageError
-from genplan.report.plain_characters import counted
+from genplan.language import N_, _, ngettext, said
 from genplan.web import record
 from genplan.web.app_state import AppState
 from genplan.web.endpoints import Answers, Uploaded, told
 from genplan.web.templating import redirect
 
-TICK = "Nothing was added. If they are to be added all the same, tick it below and take the sheet again."
+TICK = N_("Nothing was added. If they are to be added all the same, tick it below and take the sheet again.")
 
 
 def sheet(site: AppState, request: Request, answers: Answers, file: Uploaded | None) -> Response:
     """Adds all that is filled in, or nothing with every line that cannot be read."""
     if file is None:
-        raise UsageError("No file was chosen. Nothing was added.")
+        raise UsageError(_("No file was chosen. Nothing was added."))
     with site.once(answers.one("once")) as fresh:
         if not fresh:
-            return redirect(site, "/record", "The sheet was taken already; a second tap adds nothing.")
+            return redirect(site, "/record", _("The sheet was taken already; a second tap adds nothing."))
         try:
-            added = _take(site, file, lambda _: answers.one("again") == "yes")
+            added = _take(site, file, lambda doubts: answers.one("again") == "yes")
         except workflow.NotAdded as error:
-            return record.day(site, request, (*error.sentences, TICK))
+            return record.day(site, request, (*error.sentences, said(TICK)))
         except CaseError as error:
             workflow.open_case(site.folder, site.now)  # what is wrong with the case itself is told as such
             return record.day(site, request, told(error.findings))
-    rows = f"{counted(len(added.results), 'row')} added to results.csv."
+    rows = ngettext("{n} row added to results.csv.", "{n} rows added to results.csv.", len(added.results))
     return redirect(site, "/record", rows, *added.skipped, *added.said, *told(added.findings))
 
 

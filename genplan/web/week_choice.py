@@ -7,10 +7,12 @@ from dataclasses import dataclass
 from datetime import date
 
 from genplan.case import Week
+from genplan.language import N_, said
 from genplan.plan import Sitting
 from genplan.report.names_and_words import Names, day_words
 from genplan.report.week_table import By, WeekTable, ids_by, told_by, week_table
 
+WORDS = {By.LEARNER: N_("child"), By.ADULT: N_("adult"), By.LOCATION: N_("room"), By.DAY: N_("day")}
 ALL_AT_MOST = 3
 """With so many children the week is shown whole, with more a part of it."""
 
@@ -24,7 +26,7 @@ class WeekChoice:
     by: str = ""
     of: str = ""
     name: str = ""
-    kinds: tuple[str, ...] = ()
+    kinds: tuple[tuple[str, str], ...] = ()
     values: tuple[tuple[str, str, int], ...] = ()
     table: WeekTable | None = None
 
@@ -46,7 +48,7 @@ def week_choice(
         by.value,
         of,
         called.get(of, ""),
-        tuple(b.value for b in By),
+        tuple((b.value, said(WORDS[b])) for b in By),
         tuple((i, called[i], len(told_by(by, i, sittings))) for i in order),
         week_table(names, week, sittings, by, today),
     )

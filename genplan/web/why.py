@@ -15,6 +15,7 @@ from starlette.responses import Response
 from genplan import workflow
 from genplan.case import Case, Week
 from genplan.errors import UsageError
+from genplan.language import _
 from genplan.report.names_and_words import Names, day_words, long_date
 from genplan.web import job_status, params
 from genplan.web.app_state import AppState, case_digest
@@ -51,7 +52,7 @@ def show(site: AppState, request: Request) -> Response:
         site,
         request,
         "why-screen.html",
-        title="Why not, and what would help",
+        title=_("Why not, and what would help"),
         here="/plan",
         learners=_choices(opened.case),
         chosen=chosen.word,
@@ -71,12 +72,12 @@ def start(site: AppState, request: Request, answers: Answers) -> Response:
     about = _asked_about(opened.case, answers.one("about"))
     out = site.room_for("why") / "found"
     words = {"learner": about.learner or None, "target": about.target or None}
-    site.begin(looking("why", site.folder.resolve(), week, site.now, out, words, "the reasons", PLACE))
+    site.begin(looking("why", site.folder.resolve(), week, site.now, out, words, _("the reasons"), PLACE))
     return redirect(site, PLACE)
 
 
 def _asked_about(case: Case, word: str) -> About:
-    kind, _, id_ = word.partition(".")
+    kind, _dot, id_ = word.partition(".")
     if not word:
         return About()
     if kind == "learner" and id_ in case.learners:
@@ -84,7 +85,7 @@ def _asked_about(case: Case, word: str) -> About:
     if kind == "target" and id_ in case.targets:
         return About(case.targets[id_].learner, id_)
     raise UsageError(
-        "Whom is it about? That learner or target is not in the case any more. Nothing was started."
+        _("Whom is it about? That learner or target is not in the case any more. Nothing was started.")
     )
 
 
@@ -128,8 +129,13 @@ def _found(view: workflow.WhyView) -> dict[str, Any]:
     found = helps(names, why.gains)
     best, other_ways = found[:HELPS_AT_MOST], [way for one in found[:HELPS_AT_MOST] for way in one.others]
     return {
-        "span": f"The week from {day_words(plan.week.monday)} to {long_date(plan.week.sunday)} ({plan.week}), as of"
-        f" {long_date(plan.now.date())}",
+        "span": _(
+            "The week from {first} to {last} ({week}), as of {today}",
+            first=day_words(plan.week.monday),
+            last=long_date(plan.week.sunday),
+            week=plan.week,
+            today=long_date(plan.now.date()),
+        ),
         "week": plan.week,
         "target": names.target(view.target) if view.target is not None else "",
         "one_by_one": [

@@ -12,6 +12,7 @@ from typing import Any, Protocol
 
 from genplan.casefile.tree import Leaf, Node
 from genplan.casefile.yaml_writing import written
+from genplan.language import N_, _, said
 from genplan.web.endpoints import Answers
 
 Options = Sequence[tuple[str, str]]
@@ -88,7 +89,8 @@ class Choice:
     def show(self, node: Node | None, options: Options) -> Any:
         chosen = text_of(node)
         extra = [] if chosen in dict(self.words) else [(chosen, chosen)]
-        return {"chosen": chosen, "options": [*self.words, *extra]}
+        said_words = [(value, said(words)) for value, words in self.words]
+        return {"chosen": chosen, "options": [*said_words, *extra]}
 
     def read(self, answers: Answers, name: str, before: Node | None) -> Node | None:
         typed = answers.one(name)
@@ -102,19 +104,21 @@ class OneOf(Choice):
     words: Options = ()
 
     def show(self, node: Node | None, options: Options) -> Any:
-        return Choice([("", "choose"), *options]).show(node, ())
+        chosen = text_of(node)
+        extra = [] if not chosen or chosen in dict(options) else [(chosen, chosen)]
+        return {"chosen": chosen, "options": [("", _("choose")), *options, *extra]}
 
 
 @dataclass(frozen=True)
 class YesNo(Choice):
     """Three answers: leaving the key out says that it is not known."""
 
-    words: Options = (("", "not known"), ("yes", "yes"), ("no", "no"))
+    words: Options = (("", N_("not known")), ("yes", N_("yes")), ("no", N_("no")))
 
     def show(self, node: Node | None, options: Options) -> Any:
         known = {"true": "yes", "yes": "yes", "false": "no", "no": "no"}
         chosen = known.get(text_of(node).lower(), text_of(node))
-        return {"chosen": chosen, "options": self.words}
+        return {"chosen": chosen, "options": [(value, said(words)) for value, words in self.words]}
 
 
 @dataclass(frozen=True)
@@ -164,7 +168,7 @@ class Country:
         return f"{text_of(node['country'])}-{text_of(node['subdivision'])}"
 
     def read(self, answers: Answers, name: str, before: Node | None) -> Node | None:
-        country, _, part = answers.one(name).partition("-")
+        country, _dash, part = answers.one(name).partition("-")
         whole = Leaf(country.strip(), False)  # Norway is a word for 'no' to some programs
         return (
             {"country": whole, "subdivision": Leaf(part.strip(), False)}
@@ -182,7 +186,7 @@ class Several:
 
     all_words: str
     left_out_is_all: bool = True
-    these_words: str = "only these"
+    these_words: str = N_("only these")
     none: bool = True
     shape: str = "several"
 
@@ -203,8 +207,13 @@ class Several:
             return chosen
         if ticked:
             raise Unclear(
-                f"'{self.all_words}' was chosen, and some were ticked as well. '{self.these_words}' is chosen below"
-                f" now: save it if that is meant. If not, choose '{self.all_words}' and take the ticks away.",
+                _(
+                    "'{all_words}' was chosen, and some were ticked as well. '{these_words}' is chosen "
+                    "below now: save it if that is meant. If not, choose '{all_words}' and take the ticks "
+                    "away.",
+                    all_words=said(self.all_words),
+                    these_words=said(self.these_words),
+                ),
                 chosen,
             )
         return None
@@ -262,7 +271,11 @@ class Criterion:
         unclear = [line for line in lines if any(":" not in part for part in line.split(","))]
         if unclear:
             raise Unclear(
-                f"'{unclear[0].strip()}' names no values. Write location: school, or more of it.", found
+                _(
+                    "'{line}' names no values. Write location: school, or more of it.",
+                    line=unclear[0].strip(),
+                ),
+                found,
             )
         return found or None
 

@@ -18,6 +18,7 @@ from genplan.case.wishes_of_planners import PlannersWish, WishKind, sitting_id
 from genplan.casefile.change_entries import WishEntry
 from genplan.casefile.planners_wishes import learners_marked
 from genplan.errors import GenplanError, UsageError
+from genplan.language import N_, _, said
 from genplan.plan import Sitting, WishAnswer
 from genplan.report.names_and_words import Names, day_short, hours
 from genplan.text.wishes import reason_text, wish_text
@@ -27,7 +28,11 @@ from genplan.web.endpoints import Answers
 from genplan.web.templating import redirect
 from genplan.workflow.wishing import OF_A_SITTING
 
-MINE = {WishKind.HOLD: "it stays as it is", WishKind.NOT: "it is not to be", WishKind.MOVE: "it moves"}
+MINE = {
+    WishKind.HOLD: N_("it stays as it is"),
+    WishKind.NOT: N_("it is not to be"),
+    WishKind.MOVE: N_("it moves"),
+}
 
 
 @dataclass(frozen=True)
@@ -89,20 +94,22 @@ def _answers(opened: workflow.Opened, week: Week, told: workflow.ToldWeek | None
 
 
 def _view(case: Case, wish: PlannersWish, answer: WishAnswer | None) -> WishView:
-    against = f"Not kept, since {reason_text(case, answer)}." if answer and not answer.kept else ""
+    against = (
+        _("Not kept, since {reason}.", reason=reason_text(case, answer)) if answer and not answer.kept else ""
+    )
     words = wish_text(case, wish)
     return WishView(words[:1].upper() + words[1:], WishEntry(wish).words, against)
 
 
 def _who(names: Names, s: Sitting) -> str:
-    return f"{names.learner(s.learner)} with {names.adult(s.adult)}"
+    return _("{learner} with {adult}", learner=names.learner(s.learner), adult=names.adult(s.adult))
 
 
 def _say(case: Case, names: Names, s: Sitting, views: dict[PlannersWish, WishView]) -> Say:
     start = s.start.replace(tzinfo=None)
     mine = next(
         (
-            WishView(MINE[w.kind], v.line, v.against)
+            WishView(said(MINE[w.kind]), v.line, v.against)
             for w, v in views.items()
             if w.kind in OF_A_SITTING and (w.at == start if w.at else w.sitting == s.id) and _is_family(w, s)
         ),
@@ -126,17 +133,21 @@ def add(site: AppState, request: Request, answers: Answers) -> Response:
     week = params.week_of(request, opened)
     with site.once(answers.one("once")) as fresh:
         if not fresh:
-            return redirect(site, f"/week/{week}", "It was written down already; a second tap adds nothing.")
+            return redirect(
+                site, f"/week/{week}", _("It was written down already; a second tap adds nothing.")
+            )
         done = workflow.wish(site.folder, _wished(opened.case, answers), site.now)
     against = (done.unknown,) if done.unknown else ()
     if done.answer and not done.answer.kept:
-        against = (f"As it is, a plan cannot keep it, since {reason_text(done.case, done.answer)}.",)
+        against = (
+            _("As it is, a plan cannot keep it, since {reason}.", reason=reason_text(done.case, done.answer)),
+        )
     return redirect(
         site,
         f"/week/{week}",
         done.said,
         *against,
-        "Plan the rest of the week again, and tell people what changes.",
+        _("Plan the rest of the week again, and tell people what changes."),
     )
 
 
@@ -146,17 +157,17 @@ def take_back(site: AppState, request: Request, answers: Answers) -> Response:
     week, line = params.week_of(request, opened), answers.one("wish")
     found = next((w for w in opened.case.wishes if WishEntry(w).words == line), None)
     if found is None:
-        raise UsageError("That wish is not there any more. Nothing was changed.")
+        raise UsageError(_("That wish is not there any more. Nothing was changed."))
     return redirect(site, f"/week/{week}", workflow.take_back(site.folder, found, site.now))
 
 
 def _wished(case: Case, answers: Answers) -> PlannersWish:
     kind = next((k for k in WishKind if k.value == answers.one("kind")), None)
     if kind is None:
-        raise UsageError("What is wished? Nothing was written.")
+        raise UsageError(_("What is wished? Nothing was written."))
     sitting, note = answers.one("sitting"), answers.one("note")
     if kind in OF_A_SITTING and not sitting:
-        raise UsageError("Which sitting is it? Nothing was written: reload the page and try again.")
+        raise UsageError(_("Which sitting is it? Nothing was written: reload the page and try again."))
     match kind:
         case WishKind.HOLD | WishKind.NOT:
             return PlannersWish(kind=kind, sitting=sitting, note=note)
@@ -165,12 +176,12 @@ def _wished(case: Case, answers: Answers) -> PlannersWish:
         case WishKind.APART:
             two = (answers.one("one"), answers.one("other"))
             if not all(two):
-                raise UsageError("Which two are not to be on one day? Nothing was written: choose both.")
+                raise UsageError(_("Which two are not to be on one day? Nothing was written: choose both."))
             return PlannersWish(kind=kind, two=two, note=note)
         case WishKind.RATHER:
             adult, learner = answers.one("adult"), _learner_of(case, sitting)
             if adult not in case.adults:
-                raise UsageError("Rather with whom? Nothing was written: choose from the list.")
+                raise UsageError(_("Rather with whom? Nothing was written: choose from the list."))
             start = datetime.combine(_day(answers), time())
             return PlannersWish(
                 kind=kind, adult=adult, learner=learner, start=start, end=start + timedelta(days=1), note=note
@@ -178,20 +189,31 @@ def _wished(case: Case, answers: Answers) -> PlannersWish:
     return _own(case, answers, note)
 
 
+PARTS = {
+    "learner": N_("learner"),
+    "adult": N_("adult"),
+    "location": N_("location"),
+    "target": N_("target"),
+    "material_set": N_("material set"),
+}
+
+
 def _own(case: Case, answers: Answers, note: str) -> PlannersWish:
-    said = {key: answers.one(key) for key in ("learner", "adult", "location", "target", "material_set")}
-    if missing := [key.replace("_", " ") for key, value in said.items() if not value]:
-        raise UsageError(f"A sitting of your own needs {', '.join(missing)} too. Nothing was written.")
-    if said["target"] not in case.targets:
-        raise UsageError(f"The case has no target '{said['target'][:60]}'. Nothing was written.")
+    given = {key: answers.one(key) for key in ("learner", "adult", "location", "target", "material_set")}
+    if missing := [said(PARTS[key]) for key, value in given.items() if not value]:
+        raise UsageError(
+            _("A sitting of your own needs {missing} too. Nothing was written.", missing=", ".join(missing))
+        )
+    if given["target"] not in case.targets:
+        raise UsageError(_("The case has no target '{id}'. Nothing was written.", id=given["target"][:60]))
     return PlannersWish(
         kind=WishKind.ADD,
-        learner=said["learner"],
-        adult=said["adult"],
-        location=said["location"],
-        target=said["target"],
+        learner=given["learner"],
+        adult=given["adult"],
+        location=given["location"],
+        target=given["target"],
         start=_moment(answers),
-        values=((MATERIAL_SET, said["material_set"]),),
+        values=((MATERIAL_SET, given["material_set"]),),
         note=note,
     )
 
@@ -200,18 +222,18 @@ def _learner_of(case: Case, sitting: str) -> str:
     named = sitting_id(sitting)
     found = learners_marked(named, case.learners) if named else []
     if not found:
-        raise UsageError("Whose sitting is it? Nothing was written: reload the page and try again.")
+        raise UsageError(_("Whose sitting is it? Nothing was written: reload the page and try again."))
     return found[0]
 
 
 def _moment(answers: Answers) -> datetime:
     clock = params.clock(answers.one("clock"))
     if clock is None:
-        raise UsageError("At what time? Nothing was written: say it, such as 16:00.")
+        raise UsageError(_("At what time? Nothing was written: say it, such as 16:00."))
     return datetime.combine(_day(answers), clock)
 
 
 def _day(answers: Answers) -> date:
     if not (day := answers.one("day")):
-        raise UsageError("On which day? Nothing was written: choose one.")
+        raise UsageError(_("On which day? Nothing was written: choose one."))
     return params.day(day)

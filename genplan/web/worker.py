@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING, Any
 
 from genplan.case import Week
 from genplan.errors import GenplanError
+from genplan.language import Speech, Words, _, speaking, speech, speech_of_files
 from genplan.planning.interruption import interrupt
 from genplan.web.worker_lifetime import end_with_the_page
 
@@ -27,6 +28,12 @@ if TYPE_CHECKING:
 
 FAULT = 70
 PROGRESS, PROBLEM, DRAFT = "progress", "problem", "draft"
+SPEECH = "speech"
+
+
+def told_of_speech() -> tuple[str, str, str]:
+    """How things are said now: the language of the page, that of files, and the words."""
+    return speech().language, speech_of_files().language, speech().words
 
 
 class Channel:
@@ -129,10 +136,18 @@ def begin(*words: str) -> int:
 
 
 def main(verb: str, folder: str, out: str, asked: str) -> int:
-    """`asked` is JSON: week and now as text, now null for the clock, and what the verb wants beside."""
+    """`asked` is JSON: week and now as text, now null for the clock, how things are said (`told_of_speech`), and what
+    the verb wants beside."""
     end_with_the_page(interrupt)
     channel = Channel()
     told: dict[str, Any] = json.loads(asked)
+    of_page, of_files, words = told.pop(SPEECH)
+    with speaking(Speech(of_page, Words(words)), Speech(of_files, Words(words))):
+        return _done(verb, folder, out, told, channel)
+
+
+def _done(verb: str, folder: str, out: str, told: Mapping[str, Any], channel: Channel) -> int:
+    """The exit code; why it failed is said to the page."""
     now = datetime.fromisoformat(told["now"]) if told["now"] else None
     try:
         VERBS[verb](Path(folder), Week.parse(told["week"]), now, Path(out), told, channel)
@@ -140,12 +155,16 @@ def main(verb: str, folder: str, out: str, asked: str) -> int:
         channel.problem(str(error))
         return error.exit_code
     except OSError as error:
-        channel.problem(f"A file could not be read or written: {error}.")
+        channel.problem(_("A file could not be read or written: {error}.", error=error))
         return 3
     except Exception as error:
         traceback.print_exc()
         channel.problem(
-            f"This is a fault of the program, not of your files ({type(error).__name__}: {error})."
+            _(
+                "This is a fault of the program, not of your files ({kind}: {error}).",
+                kind=type(error).__name__,
+                error=error,
+            )
         )
         return FAULT
     return 0

@@ -12,6 +12,7 @@ from genplan.case import Case, Week
 from genplan.errors import CaseError, FileError, UsageError
 from genplan.files import make_folders, read_file
 from genplan.findings import Finding
+from genplan.language import for_files
 from genplan.workflow.opened_case import (
     Opened,
     Progress,
@@ -154,6 +155,7 @@ def _refuse_outdated(before: KeptWeek | None, made: datetime, changed: Sequence[
         )
 
 
+@for_files()
 def _change_files(
     case: Case, target: Path, before: KeptWeek | None, changed: Sequence[Difference], now: datetime
 ) -> dict[str, bytes]:
@@ -168,6 +170,7 @@ def _change_files(
     return {f"{FOLDER}/{p.name}": p.read_bytes() for p in sorted((target / FOLDER).glob("*.txt"))}
 
 
+@for_files()
 def _files(case: Case, kept: KeptWeek) -> dict[str, bytes]:
     from genplan.keeping.store import FILE, kept_bytes
     from genplan.plan import Plan

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from genplan.case import Case, Combination, Target, Week
 from genplan.errors import UsageError
 from genplan.findings import Finding, nearest
+from genplan.language import for_files
 from genplan.workflow.opened_case import Opened, known, open_case
 
 if TYPE_CHECKING:
@@ -189,6 +190,7 @@ def progress_files(found: Reviews) -> dict[str, bytes]:
     return {name: csv_bytes(table) for name, table in progress_tables(found.reviews).items()}
 
 
+@for_files()
 def review_files(found: Reviews, names: bool, pdf: bool = False) -> dict[str, bytes]:
     """A page for each learner and the tables, by file name; with `pdf` each page as PDF beside it. Raises FileError
     where no browser is there to print it."""

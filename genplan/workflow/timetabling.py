@@ -7,12 +7,14 @@ from typing import TYPE_CHECKING
 
 from genplan.case import Week
 from genplan.errors import CaseError
+from genplan.language import for_files
 from genplan.workflow.opened_case import Opened, busy_of, errors_of
 
 if TYPE_CHECKING:
     from genplan.plan import Sitting
 
 
+@for_files()
 def timetable_of(opened: Opened, week: Week, sittings: Sequence[Sitting]) -> dict[str, bytes]:
     """The page and its tables, by file name, as a plan writes them. Raises CaseError for calendars of busy times that
     cannot be read."""

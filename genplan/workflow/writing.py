@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from genplan.language import for_files
+
 if TYPE_CHECKING:
     from genplan.coverage.curve import Point
     from genplan.workflow.planning import PlanOutcome
@@ -28,6 +30,7 @@ def write_plans(out: Path, outcomes: Mapping[str, PlanOutcome]) -> None:
     )
 
 
+@for_files()
 def _files_of(outcome: PlanOutcome) -> dict[str, bytes]:
     from genplan.evidence.familiarity import who_has_probed
     from genplan.planning.hours_used import hours_used

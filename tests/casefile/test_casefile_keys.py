@@ -60,6 +60,8 @@ OTHERS: dict[str, tuple[str, ...]] = {
     "days such as": ("tue",),
     "the correct": ("2/3",),
     "each or fewest": ("each",),
+    "trade or plain": ("plain", "trade"),
+    "en or de": ("en",),
     "yes or no": ("yes", "no"),
     "three sizes": ("[50, 60, 70]",),
     "minutes that divide": ("20",),

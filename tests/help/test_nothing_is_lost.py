@@ -13,7 +13,7 @@ from genplan.case.safety import ALLERGENS, HAZARDS
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.casefile.schema import case_schema
 from genplan.cli import FAULT, INTERRUPTED
-from genplan.cli.help_tables import commands
+from genplan.cli.help_tables import OF_ALL, commands
 from genplan.coverage.asked import AskedKind
 from genplan.coverage.matrix import NOT_POSSIBLE
 from genplan.coverage.review import Happened
@@ -95,7 +95,9 @@ def test_every_command_and_option() -> None:
     for name, parser in commands().items():
         assert is_told(name)
         options = [o for a in parser._actions for o in a.option_strings if o.startswith("--")]
-        assert [o for o in options if o != "--help" and not look_up([*name.split(), o]).is_named] == []
+        ours = [o for o in options if o not in ("--help", *(f"--{o}" for o in OF_ALL))]
+        assert [o for o in ours if not look_up([*name.split(), o]).is_named] == []
+    assert all(look_up([f"--{o}"]).is_named for o in OF_ALL)
 
 
 def test_every_exit_code_and_no_other() -> None:

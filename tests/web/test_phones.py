@@ -16,7 +16,6 @@ from urllib.parse import urlencode
 
 import pytest
 
-from genplan.casefile.starter import write_starter
 from genplan.cli import main
 from genplan.errors import FileError, UsageError
 from genplan.web import app, phones, phones_app, phones_server
@@ -27,6 +26,7 @@ from genplan.web.phones import NotLetIn, Phones
 from genplan.web.phones_server import Certificate, NearSocket
 from genplan.web.serve import listen_on
 from tests.fixtures.phones import LOOPBACK, ROW, at_home
+from tests.fixtures.starter_case import write_starter
 
 OWNERS = sorted({*app.PAGES, *app.CHANGES, *app.UPLOADS} - {*phones_app.PAGES, *phones_app.CHANGES})
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from urllib.parse import urlencode
 
-from genplan.casefile.starter import write_starter
 from tests.fixtures.browser import PHONE, browser, faults, need_browser, overflows
 from tests.fixtures.phones import ROW, at_home
+from tests.fixtures.starter_case import write_starter
 
 need_browser()
 

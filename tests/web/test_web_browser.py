@@ -8,7 +8,6 @@ from datetime import date, datetime
 
 import pytest
 
-from genplan.casefile.starter import write_starter
 from genplan.coverage.curve import Point
 from genplan.report.page import week_page
 from tests.fixtures import builders as b
@@ -25,6 +24,7 @@ from tests.fixtures.browser import (
 )
 from tests.fixtures.local_server import running
 from tests.fixtures.places import EXAMPLES
+from tests.fixtures.starter_case import write_starter
 
 need_browser()
 

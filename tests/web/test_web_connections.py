@@ -17,9 +17,9 @@ from types import SimpleNamespace
 
 import pytest
 
-from genplan.casefile.starter import write_starter
 from genplan.web import connections, guard
 from tests.fixtures.local_server import FORM, running
+from tests.fixtures.starter_case import write_starter
 
 PATIENCE = 60.0
 

@@ -12,10 +12,10 @@ from pathlib import Path
 
 import pytest
 
-from genplan.casefile.starter import write_starter
 from genplan.web.gate import FILE, write_entrance
 from genplan.web.keys import KEY_LETTERS, fresh_key
 from tests.fixtures.local_server import FORM, running
+from tests.fixtures.starter_case import write_starter
 
 NOBODY = 65534
 

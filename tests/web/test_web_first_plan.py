@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from genplan.casefile.starter import write_starter
 from tests.fixtures.local_server import running
+from tests.fixtures.starter_case import write_starter
 
 
 @pytest.mark.parametrize(("day", "week"), [(1, 49), (3, 49), (4, 50), (6, 50)])

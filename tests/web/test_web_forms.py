@@ -12,7 +12,6 @@ from genplan.case import STRENGTHS, TargetState, Week
 from genplan.case.targets import Teach
 from genplan.case.week import DAY_NAMES
 from genplan.casefile.record_types import KNOWN, NoField
-from genplan.casefile.starter import write_starter
 from genplan.casefile.tree import Leaf
 from genplan.keeping.store import kept_bytes
 from genplan.keeping.told import KeptWeek
@@ -21,6 +20,7 @@ from genplan.web.hours_widget import days_of, hours_node
 from genplan.workflow import open_case
 from tests.fixtures.local_server import NOW, form_fields, running
 from tests.fixtures.places import EXAMPLES
+from tests.fixtures.starter_case import write_starter
 
 
 @pytest.fixture
@@ -452,7 +452,7 @@ def test_a_row_that_another_tab_added_meanwhile_is_asked_about(local, folder):
         ({"correct": "6"}, "correct"),
         ({"correct": "x"}, "no number"),
         ({"correct": ""}, "How many trials were correct?"),
-        ({"with-adult": ""}, "No adult was chosen"),
+        ({"with-adult": ""}, "Adult: nothing was chosen"),
         ({"with-adult": "nobody"}, "nobody"),
         ({"date": "yesterday"}, "is not a date"),
         ({"kind": "not run", "correct": ""}, "Why was it not run?"),

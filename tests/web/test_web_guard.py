@@ -9,12 +9,12 @@ import time
 import pytest
 
 from genplan.case import Week
-from genplan.casefile.starter import write_starter
 from genplan.keeping.store import kept_bytes
 from genplan.keeping.told import KeptWeek
 from genplan.web import guard
 from genplan.workflow import open_case
 from tests.fixtures.local_server import FORM, NOW, running
+from tests.fixtures.starter_case import write_starter
 
 
 @pytest.fixture(scope="module")

@@ -13,11 +13,11 @@ from pathlib import Path
 
 import pytest
 
-from genplan.casefile.starter import write_starter
 from genplan.web import scratch
 from genplan.web.app_state import AppState
 from genplan.web.long_jobs import Job, Search
 from tests.fixtures.local_server import Local
+from tests.fixtures.starter_case import write_starter
 
 pytestmark = pytest.mark.skipif(
     os.name != "posix" or shutil.which("ps") is None, reason="there is no list of processes to look at"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 import zipfile
+from html import unescape
 from types import SimpleNamespace
 
 import pytest
@@ -14,11 +15,11 @@ import genplan.web.publish as publish
 import genplan.web.reviews as reviews
 from genplan import workflow
 from genplan.case import Week
-from genplan.casefile.starter import write_starter
 from genplan.errors import FileError, UsageError
 from genplan.web.long_jobs import Search, looking
 from genplan.web.upload import plain_name
 from tests.fixtures.local_server import NOW, form_fields, running
+from tests.fixtures.starter_case import write_starter
 
 HEAD = "date,target,kind,adult,location,material_set,correct,trials,note\n"
 ROW = "2026-11-28,asks-for-help,probe,mum,home,two-cups,4,5,\n"
@@ -287,7 +288,7 @@ def test_what_was_deleted_is_put_back_and_all_is_taken_off_where_that_is_asked_f
 def test_without_the_library_publishing_is_hidden_with_a_word(local, monkeypatch):
     monkeypatch.setattr(publish, "find_spec", lambda name: None)
     page = local.get("/publish").text
-    assert "pip install 'genplan[publish]'" in page
+    assert "pip install 'genplan[publish]'" in unescape(page)
     assert "password" not in page
 
 

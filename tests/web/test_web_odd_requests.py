@@ -9,9 +9,9 @@ from urllib.parse import quote, urlencode
 
 import pytest
 
-from genplan.casefile.starter import write_starter
 from genplan.web.app import CHANGES, PAGES
 from tests.fixtures.local_server import running
+from tests.fixtures.starter_case import write_starter
 from tests.fixtures.web_search import replace_search
 
 ROWS = """\

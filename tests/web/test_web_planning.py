@@ -9,10 +9,10 @@ import warnings
 import pytest
 
 from genplan.case import Week
-from genplan.casefile.starter import write_starter
 from genplan.web import long_jobs
 from genplan.web.app_state import case_digest
 from tests.fixtures.local_server import running
+from tests.fixtures.starter_case import write_starter
 from tests.fixtures.web_search import WEEK, failing, keep_form, plan, replace_search, waiting, while_running
 
 

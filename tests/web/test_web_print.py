@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from genplan.casefile.starter import write_starter
 from tests.fixtures.browser import DESK, Screen, browser, need_browser
 from tests.fixtures.local_server import running
+from tests.fixtures.starter_case import write_starter
 from tests.fixtures.web_search import WEEK, plan
 
 need_browser()

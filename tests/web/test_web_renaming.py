@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from genplan.casefile.starter import write_starter
 from tests.fixtures.local_server import Local, form_fields, running
+from tests.fixtures.starter_case import write_starter
 
 
 @pytest.fixture

@@ -9,9 +9,9 @@ import pytest
 
 from genplan import workflow
 from genplan.case import Week
-from genplan.casefile.starter import write_starter
 from genplan.web import app_state as sites
 from tests.fixtures.local_server import NOW, form_fields, running
+from tests.fixtures.starter_case import write_starter
 
 WEEK = Week(2026, 49)
 ROWS = """\

@@ -11,11 +11,11 @@ from types import SimpleNamespace
 import pytest
 
 from genplan.case import Week
-from genplan.casefile.starter import write_starter
 from genplan.web import long_jobs
 from genplan.web.app_state import case_digest
 from tests.fixtures.browser import PHONE, Screen, browser, need_browser
 from tests.fixtures.local_server import NOW, form_fields, running
+from tests.fixtures.starter_case import write_starter
 from tests.fixtures.web_search import failing, replace_search, waiting, while_running
 
 WEEK = "2026-W49"

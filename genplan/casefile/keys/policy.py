@@ -22,6 +22,7 @@ from genplan.casefile.scalar_types import (
     pass_mark,
     yes_no,
 )
+from genplan.language import Words
 
 COVER = choice(STRENGTHS, {"1": "each-value", "2": "pairs", "3": "triples"})
 LADDER = ascending(integer(1, 3650), "days after mastery, such as [7, 14, 28, 56]")
@@ -136,6 +137,12 @@ POLICY: Shape = {
         yes_no(),
         "no",
         "an adult without a result with a learner yet sits with it beside one who has worked with it",
+    ),
+    "words": _row(
+        choice([w.value for w in Words]),
+        "trade",
+        "for cases that do not say: plain words (skill, check, visit) or those of the trade",
+        to=Words,
     ),
     "prefer": Key(
         shape("what to prefer", PREFER),

@@ -17,8 +17,16 @@ from genplan.casefile.privacy import AS_IS, GROUP, OUT, ZONE, names
 from genplan.casefile.privacy import POLICY as NAMED_OR_KEYS
 from genplan.casefile.privacy import section as things
 from genplan.casefile.record_types import BY_HAND, NOT_THERE, Field, Key, NoField, Shape, section, shape
-from genplan.casefile.scalar_types import FieldType, either
+from genplan.casefile.scalar_types import FieldType, choice, either
+from genplan.language import CALLED, LANGUAGES, N_, Words
 
+WORDS = tuple(w.value for w in Words)
+LANGUAGE_CHOICES = tuple(("" if one == LANGUAGES[0] else one, CALLED[one]) for one in LANGUAGES)
+WORDS_CHOICES = (
+    ("", N_("as the policy says")),
+    (Words.PLAIN.value, N_("plain: skill, check, visit, reached")),
+    (Words.TRADE.value, N_("of the trade: target, probe, sitting, met")),
+)
 OWN_PAGE = NoField("each of its things has a form of its own")
 POLICY_KEYS = shape("a policy", POLICY)
 NAMED_POLICY = FieldType(
@@ -75,6 +83,24 @@ CASE: Shape = {
         copy=NAMED_OR_KEYS,
         form=Field("Policy", hint="family, school-transfer, caseload, or a file of your own."),
         default="the defaults",
+        lands=BY_HAND,
+    ),
+    "language": Key(
+        choice(LANGUAGES),
+        "the language of what is written for people: pages, messages, calendars, sheets",
+        copy=AS_IS,
+        form=Field(
+            "Language", "choice", "Of pages, messages, calendars and sheets.", args=(LANGUAGE_CHOICES,)
+        ),
+        default=LANGUAGES[0],
+    ),
+    "words": Key(
+        choice(WORDS),
+        "plain: everyday words, such as skill, check, visit, reached; trade: those of the trade, such as target, probe,"
+        " sitting, met",
+        copy=AS_IS,
+        form=Field("Words", "choice", "Everyday words, or those of the trade.", args=(WORDS_CHOICES,)),
+        default="the policy's",
         lands=BY_HAND,
     ),
     "learners": _section("learners", "the children whose skills are checked"),

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from genplan.casefile.diagnostics import InvalidValue
+from genplan.language import N_, said
 from genplan.start.answers import KEY, LONGEST, MOST_ENTRIES, Answers, Entry
 from genplan.start.hours_text import read_hours
 from genplan.start.questions import Group, Kind, Question, Screen
@@ -19,7 +20,7 @@ GROWS = frozenset({"helpers", "places", "things", "skills"})
 """Where a further row comes by itself as soon as the last one has a name."""
 NEW = "0new0"
 """Stands for the key of an entry in the pattern that the page's script makes new ones of."""
-PAINT = "Type it or paint it."
+PAINT = N_("Type it or paint it.")
 
 
 @dataclass(frozen=True)
@@ -82,15 +83,15 @@ def _entry(
 
 
 def _drawn(group: Group, question: Question, entry: Entry, answers: Answers, problem: str) -> Drawn:
-    before, named, after = question.words.partition("{name}")
+    before, named, after = said(question.words).partition("{name}")
     text = entry.get(question.key)
     return Drawn(
         id=f"{group.key}.{entry.key}.{question.key}",
         question=question,
         before=before,
-        called=(entry.get("name") or group.nobody) if named else "",
+        called=(entry.get("name") or said(group.nobody)) if named else "",
         after=after,
-        hint=f"{question.hint} {PAINT}" if question.kind is Kind.HOURS else question.hint,
+        hint=f"{said(question.hint)} {said(PAINT)}" if question.kind is Kind.HOURS else said(question.hint),
         text=text or ("" if question.kind is Kind.SOME_OF else question.otherwise(answers)),
         choices=_choices(question, text, answers),
         problem=problem,
@@ -101,7 +102,7 @@ def _drawn(group: Group, question: Question, entry: Entry, answers: Answers, pro
 def _choices(question: Question, text: str, answers: Answers) -> tuple[tuple[str, str, bool], ...]:
     parts = (text or question.otherwise(answers)).split("\n")
     every = question.kind is Kind.SOME_OF and not text
-    return tuple((key, words, every or key in parts) for key, words in question.choices(answers))
+    return tuple((key, said(words), every or key in parts) for key, words in question.choices(answers))
 
 
 def _said(question: Question, text: str) -> str:

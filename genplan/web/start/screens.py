@@ -9,6 +9,8 @@ from starlette.responses import JSONResponse, Response
 from genplan import workflow
 from genplan.casefile.diagnostics import InvalidValue
 from genplan.errors import UsageError
+from genplan.language import _, said
+from genplan.language.dates import day_name, day_name_short
 from genplan.start.answers import Answers
 from genplan.start.hours_text import hours_text, read_hours
 from genplan.start.questions import Screen
@@ -30,7 +32,7 @@ NEXT, MORE, OUT = "next", "more", "out"
 def begin(site: AppState, request: Request) -> Response:
     """The first screen that was not answered, or a look at all that was."""
     if has_case(site.folder):
-        return redirect(site, "/", "There is a case in this folder already.")
+        return redirect(site, "/", _("There is a case in this folder already."))
     answers = workflow.answers_so_far(site.folder)
     left = [s for s in _asked(answers) if s.key not in answers.done]
     return redirect(site, f"{PLACE}/{left[0].key if left else REVIEW}")
@@ -91,12 +93,12 @@ def make(site: AppState, request: Request, typed: Typed) -> Response:
     started = workflow.case_of_answers(site.folder, answers, site.now)
     plan.begin(site, started.week)
     odd = (f.sentence() for f in started.findings)
-    return redirect(site, f"/plan/{started.week}", "The case is made. This is its first week.", *odd)
+    return redirect(site, f"/plan/{started.week}", _("The case is made. This is its first week."), *odd)
 
 
 def _keep(site: AppState, answers: Answers) -> None:
     if has_case(site.folder):
-        raise UsageError("There is a case in this folder already, so no more answers are taken.")
+        raise UsageError(_("There is a case in this folder already, so no more answers are taken."))
     workflow.keep_answers(site.folder, answers)
 
 
@@ -142,7 +144,9 @@ def _screen(
         request,
         "start-screen.html",
         status,
-        title=asked.title,
+        title=said(asked.title),
+        days=[day_name(n) for n in range(7)],
+        short_days=[day_name_short(n) for n in range(7)],
         asked=asked,
         number=number,
         count=len(screens),
@@ -156,14 +160,14 @@ def _screen(
 
 
 def _ready(site: AppState, request: Request, answers: Answers, status: int = 200) -> Response:
-    parts = [(s, lines_of(s, answers), problems(s, answers)) for s in _asked(answers)]
+    parts = [(s, said(s.title), lines_of(s, answers), problems(s, answers)) for s in _asked(answers)]
     return screen(
         site,
         request,
         "start-ready.html",
         status,
-        title="This is what you said",
+        title=_("This is what you said"),
         parts=parts,
-        missing=any(wrong for _, _, wrong in parts),
+        missing=any(part[-1] for part in parts),
         places=(),
     )

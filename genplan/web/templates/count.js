@@ -42,9 +42,8 @@
   const say = () => {
     const all = [...signs()];
     const of = (sign) => all.filter((one) => one === sign).length;
-    tally.textContent = all.length
-      ? `${all.length} of ${planned}: ${of("+")} correct, ${of("p")} with help, ${of("-")} not`
-      : "Tap once for each trial.";
+    const counts = { n: all.length, planned, right: of("+"), helped: of("p"), wrong: of("-") };
+    tally.textContent = all.length ? form.dataset.tally.replace(/{(\w+)}/g, (_, name) => counts[name]) : form.dataset.none;
     undo.disabled = !all.length;
   };
   const bySigns = () => {
@@ -74,8 +73,8 @@
   });
 
   // Sending. What the program refuses it says on a page of its own, for which the form is sent as without this script.
-  const notSent = (why) => {
-    unsent.textContent = `Not sent yet: ${why} What was counted and typed is kept here. Press Add it to send it again.`;
+  const notSent = () => {
+    unsent.textContent = form.dataset.unsent;
     unsent.hidden = false;
   };
   const send = async () => {
@@ -91,7 +90,7 @@
     sending = true;
     keep();
     unsent.hidden = true;
-    try { await send(); } catch { notSent("the program did not answer."); }
+    try { await send(); } catch { notSent(); }
     sending = false;
   });
 

@@ -22,7 +22,7 @@
       if (found.line && found.line !== line.textContent) line.textContent = found.line;
       if (draft && found.drafts > 0 && found.drafts !== drafts) await draw(found.drafts);
     } catch {
-      line.textContent = "The program does not answer. Is it still running?";
+      line.textContent = box.dataset.silent;
     }
     setTimeout(look, drafts < 0 ? 300 : 1000);
   };

@@ -13,11 +13,11 @@ const keep = async () => {
     const answer = await fetch(`${form.action}/keep`, {
       method: "POST", body: new URLSearchParams(new FormData(form)), keepalive: true,
     });
-    kept.textContent = answer.ok ? "Kept" : "Not kept yet";
+    kept.textContent = answer.ok ? form.dataset.kept : form.dataset.notKept;
     changed ||= !answer.ok;
   } catch {
     changed = true;
-    kept.textContent = "Not kept: the program does not answer";
+    kept.textContent = form.dataset.silent;
   }
 };
 let soon;
@@ -75,8 +75,9 @@ form.addEventListener("click", (event) => {
 });
 
 // --- hours
-const DAYS = ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"];
-const SHORT = DAYS.map((day) => day.slice(0, 3));
+const DAYS = form.dataset.days.split(" "), SHORT = form.dataset.short.split(" ");
+const WRITTEN = ["mon", "tue", "wed", "thu", "fri", "sat", "sun"]; // as hours are typed, in every language
+const filled = (words, values) => words.replace(/{(\w+)}/g, (_, name) => values[name]);
 const FIRST = 6 * 60, STEP = 30, CELLS = 30;
 const clock = (minute) => `${String(Math.floor(minute / 60)).padStart(2, "0")}:${String(minute % 60).padStart(2, "0")}`;
 // [from, to) of a day put in or taken out of its stretches
@@ -97,8 +98,8 @@ const written = (week) => {
   for (let first = 0; first < 7; first += 1) {
     let last = first;
     while (last < 6 && days[last + 1] === days[first]) last += 1;
-    const name = SHORT[first] + (last > first ? `-${SHORT[last]}` : "");
-    if (days[first]) parts.push(`${name.toLowerCase()} ${days[first]}`);
+    const name = WRITTEN[first] + (last > first ? `-${WRITTEN[last]}` : "");
+    if (days[first]) parts.push(`${name} ${days[first]}`);
     first = last;
   }
   return parts.join(", ");
@@ -110,10 +111,10 @@ function paintable(field) {
   const grid = document.createElement("div");
   grid.setAttribute("role", "grid");
   grid.tabIndex = 0;
-  grid.setAttribute("aria-label", `${field.labels[0].textContent} Arrow keys move by half an hour, space paints, shift and an arrow paints on, delete empties the day.`);
+  grid.setAttribute("aria-label", `${field.labels[0].textContent} ${form.dataset.keys}`);
   const head = document.createElement("div");
   head.setAttribute("role", "row");
-  head.innerHTML = '<span role="columnheader"><span class="unseen">Day</span></span>'
+  head.innerHTML = `<span role="columnheader"><span class="unseen">${form.dataset.day}</span></span>`
     + Array.from({ length: CELLS / 2 }, (_, n) => `<span role="columnheader" class="hour">${6 + n}</span>`).join("");
   grid.append(head);
   const cells = DAYS.map((day, d) => {
@@ -149,13 +150,13 @@ function paintable(field) {
     same.hidden = !week[day].length;
     if (same.dataset.day !== String(day)) {
       same.dataset.day = day;
-      same.replaceChildren(`The same as ${DAYS[day]} on`, ...DAYS.flatMap((name, d) => {
+      same.replaceChildren(filled(form.dataset.same, { day: DAYS[day] }), ...DAYS.flatMap((name, d) => {
         if (d === day) return [];
         const button = document.createElement("button");
         button.type = "button";
         button.className = "quiet";
         button.textContent = SHORT[d];
-        button.setAttribute("aria-label", `${SHORT[d]}: the same on ${name} as on ${DAYS[day]}`);
+        button.setAttribute("aria-label", filled(form.dataset.sameOn, { short: SHORT[d], other: name, day: DAYS[day] }));
         button.addEventListener("click", () => { week[d] = week[day].map((s) => [...s]); tell(); });
         return [button];
       }));

@@ -1,0 +1,62 @@
+"""In which language and words a case is spoken of, found out before it is read and whatever else is wrong with it."""
+
+from __future__ import annotations
+
+import re
+from contextlib import suppress
+from pathlib import Path
+
+from genplan.casefile.diagnostics import InvalidValue
+from genplan.casefile.paths import inside
+from genplan.casefile.plaintext import MOST_BYTES
+from genplan.casefile.policies import is_path, policies_folder, policy_names
+from genplan.casefile.tree import Leaf, Node, read_tree
+from genplan.files import read_file
+from genplan.language import LANGUAGES, Speech, Words
+
+AT_THE_TOP = re.compile(
+    rb"""^["']?(?:words|language|policy)["']?[ ]*:.*\n(?:(?:[ \t#\r].*)?\n)*""", re.MULTILINE
+)
+"""The lines of these keys, as a file has them whose keys stand one below the other."""
+
+
+def speech_of(folder: Path, language: str | None = None) -> Speech:
+    """As the case says; `language` goes before the case's own. What is not said, or not well, is English of the
+    trade."""
+    said: dict[str, str] = {}
+    for file in sorted(folder.glob("*.yaml")):
+        said |= _said_in(file, folder)
+    words = said.get("words") or said.get("words of the policy")
+    return Speech(
+        language or (said["language"] if said.get("language") in LANGUAGES else LANGUAGES[0]),
+        Words.PLAIN if words == Words.PLAIN else Words.TRADE,
+    )
+
+
+def _said_in(file: Path, folder: Path) -> dict[str, str]:
+    tree = _top_of(file)
+    said = {key: leaf.text for key in ("words", "language") if isinstance(leaf := tree.get(key), Leaf)}
+    policy = tree.get("policy")
+    if isinstance(policy, Leaf):
+        policy = _policy_named(policy.text, folder)
+    if isinstance(policy, dict) and isinstance(words := policy.get("words"), Leaf):
+        said["words of the policy"] = words.text
+    return said
+
+
+def _policy_named(word: str, folder: Path) -> Node | None:
+    if is_path(word):
+        with suppress(InvalidValue):
+            return _top_of(inside(folder, word))
+        return None
+    return _top_of(policies_folder() / f"{word}.yaml") if word in policy_names() else None
+
+
+def _top_of(file: Path) -> dict[str, Node]:
+    """What the file says of these keys."""
+    try:
+        data = read_file(file, MOST_BYTES)
+    except (OSError, ValueError):
+        return {}
+    in_braces = data.lstrip().startswith(b"{")
+    return read_tree(file.name, data if in_braces else b"".join(AT_THE_TOP.findall(data + b"\n"))).root

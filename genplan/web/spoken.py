@@ -1,0 +1,56 @@
+"""In which language and words a screen is said: as `--language` asks, else as the browser, else as the case."""
+
+from __future__ import annotations
+
+from starlette.datastructures import Headers
+from starlette.types import ASGIApp, Receive, Scope, Send
+
+from genplan.casefile.speech import speech_of
+from genplan.language import LANGUAGES, Speech, speaking
+from genplan.web.app_state import AppState
+
+MOST_ASKED = 200
+"""Characters of what a browser says of its languages; what comes after them is not read."""
+
+
+def asked_by(header: str) -> str | None:
+    """The language that a browser likes best of those that there are (RFC 9110, 12.5.4), if any."""
+    best, most = None, 0.0
+    for part in header[:MOST_ASKED].split(","):
+        tag, _, weight = part.partition(";")
+        language = tag.strip().lower().partition("-")[0]
+        liked = _weight(weight)
+        if language in LANGUAGES and liked > most:
+            best, most = language, liked
+    return best
+
+
+def _weight(text: str) -> float:
+    name, _, value = text.strip().partition("=")
+    if name.strip().lower() != "q":
+        return 1.0
+    try:
+        return min(max(float(value), 0.0), 1.0)
+    except ValueError:
+        return 0.0
+
+
+def speech_of_request(language: str | None, headers: Headers) -> Speech:
+    """Where there is no case to ask."""
+    return Speech(language or asked_by(headers.get("accept-language", "")) or LANGUAGES[0])
+
+
+class Spoken:
+    """Wraps an app: each request is answered in its own language, and the case's files are written in the case's."""
+
+    def __init__(self, app: ASGIApp, site: AppState) -> None:
+        self.app, self.site = app, site
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
+        files = speech_of(self.site.folder, self.site.language)
+        browser = asked_by(Headers(scope=scope).get("accept-language", ""))
+        with speaking(Speech(self.site.language or browser or files.language, files.words), files):
+            await self.app(scope, receive, send)

@@ -1,0 +1,62 @@
+"""Each request in its own language: the browser's, unless `--language` says another; files as the case says."""
+
+from __future__ import annotations
+
+import asyncio
+from pathlib import Path
+
+import pytest
+from starlette.types import Receive, Scope, Send
+
+from genplan.language import Speech, Words, speech, speech_of_files
+from genplan.web.app_state import AppState
+from genplan.web.spoken import Spoken, asked_by
+from genplan.web.worker import told_of_speech
+
+
+@pytest.mark.parametrize(
+    ("header", "language"),
+    [
+        ("", None),
+        ("de", "de"),
+        ("de-AT,de;q=0.9,en;q=0.8", "de"),
+        ("en-IE, de;q=0.9", "en"),
+        ("fr, de;q=0.5, en;q=0.4", "de"),
+        ("fr;q=0.9", None),
+        ("de;q=0, en;q=0.1", "en"),
+        ("de;q=x, en;q=0.1", "en"),
+        ("de;q=nan", None),
+        (";;;,,,q=,de;x", "de"),
+        ("de;q", None),
+        ("*" * 300 + ",de", None),
+    ],
+)
+def test_what_a_browser_asks_for(header: str, language: str | None) -> None:
+    assert asked_by(header) == language
+
+
+def answered(site: AppState, header: str) -> tuple[Speech, Speech]:
+    """Screen and files, as they are said while this is answered."""
+    found: list[tuple[Speech, Speech]] = []
+
+    async def app(scope: Scope, receive: Receive, send: Send) -> None:
+        found.append((speech(), speech_of_files()))
+        assert told_of_speech() == (speech().language, speech_of_files().language, speech().words)
+
+    scope = {"type": "http", "headers": [(b"accept-language", header.encode())]}
+    asyncio.run(Spoken(app, site)(scope, None, None))  # type: ignore[arg-type]
+    return found[0]
+
+
+def test_the_browser_then_the_case_and_before_both_what_was_asked_for(tmp_path: Path) -> None:
+    (tmp_path / "case.yaml").write_text("language: de\npolicy: family\n")
+    site = AppState(tmp_path)
+    german, english = Speech("de", Words.PLAIN), Speech("en", Words.PLAIN)
+    try:
+        assert answered(site, "en") == (english, german)
+        assert answered(site, "fr") == (german, german)
+        site.language = "en"
+        assert answered(site, "de") == (english, english)
+    finally:
+        site.close()
+    assert (speech(), speech_of_files()) == (Speech(), Speech())
