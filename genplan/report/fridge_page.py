@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from genplan.case import Case
 from genplan.case.week import DAYS
+from genplan.language import _
 from genplan.plan import Plan
 from genplan.report.names_and_words import Names, week_words
 from genplan.report.plain_characters import clock
@@ -29,7 +30,7 @@ def fridge_page(case: Case, plan: Plan, learner: str, names: bool = False) -> st
         FridgeDay(
             DAYS[day.weekday()],
             tuple(
-                (clock(s.start), " and ".join(map(called.adult, s.adults)), called.location(s.location))
+                (clock(s.start), _(" and ").join(map(called.adult, s.adults)), called.location(s.location))
                 for s in own
                 if s.start.date() == day
             ),

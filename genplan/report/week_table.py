@@ -9,6 +9,7 @@ from enum import StrEnum
 
 from genplan.case import Case
 from genplan.case.week import DAYS, Week
+from genplan.language import _
 from genplan.plan import Sitting
 from genplan.report.names_and_words import Names
 from genplan.report.plain_characters import MONTHS, clock, in_order
@@ -97,9 +98,11 @@ _NAME: Mapping[By, Callable[[Names, str], str]] = {
     By.LOCATION: Names.location,
 }
 _LINE: Mapping[By, Callable[[Names, Sitting], str]] = {
-    By.LEARNER: lambda names, s: " and ".join(map(names.adult, s.adults)),
+    By.LEARNER: lambda names, s: _(" and ").join(map(names.adult, s.adults)),
     By.ADULT: lambda names, s: f"{names.learner(s.learner)}, {names.location(s.location)}",
-    By.LOCATION: lambda names, s: f"{names.learner(s.learner)} with {names.adult(s.adult)}",
+    By.LOCATION: lambda names, s: _(
+        "{learner} with {adult}", learner=names.learner(s.learner), adult=names.adult(s.adult)
+    ),
 }
 
 
