@@ -33,7 +33,7 @@ WIDEST = 6
 Planned = Mapping[tuple[str, Combination], tuple[tuple[Sitting, ...], ProbeKind]]
 """Where, in order of time, and as what each planned combination of a target is seated."""
 
-NOT_LISTED = N_("not listed")
+NOT_LISTED = StatusMark("", N_("not listed"), "", "no")
 
 
 @dataclass(frozen=True)
@@ -158,7 +158,7 @@ def _line(
         for row, column in zip(found, columns, strict=True)
     )
     against = {r.obstacle for r in found if r and r.obstacle and not r.standing.tested}
-    same = len(against) == 1 and all(c.word == NOT_POSSIBLE and not c.fine for c in cells)
+    same = len(against) == 1 and all(c.mark.key == NOT_POSSIBLE and not c.fine for c in cells)
     return Line(
         names.location(head[1]),
         cells,
@@ -168,11 +168,12 @@ def _line(
 
 def _cell(row: MatrixRow | None, planned: tuple[tuple[Sitting, ...], ProbeKind] | None) -> Cell:
     if row is None:
-        return Cell(StatusMark("", NOT_LISTED, "", "no"), NOT_LISTED)
+        return Cell(NOT_LISTED, NOT_LISTED.word)
     figures = _figures(row)
     dated = () if row.standing.last_date is None else (day_short(row.standing.last_date),)
     if planned is None:
-        return Cell(STATUS_MARKS[row.status], row.status, figures + dated)
+        mark = STATUS_MARKS[row.status]
+        return Cell(mark, mark.word, figures + dated)
     sittings, kind = planned
     was = " ".join((value_word(row.status), *figures))
     before = () if row.status == "untested" else (_("before: {was}", was=was),)
@@ -219,13 +220,13 @@ def _reason(names: Names, target: Target, held: list[MatrixRow]) -> str:
 
 def _outside(names: Names, target: Target, row: MatrixRow) -> str:
     cell = _cell(row, None)
-    return f"{names.combination(target, row.combination)}: {', '.join((said(cell.word), *cell.fine))}"
+    return f"{names.combination(target, row.combination)}: {', '.join((cell.word, *cell.fine))}"
 
 
 def _marks(blocks: tuple[Block, ...]) -> tuple[StatusMark, ...]:
     """The statuses that the grid shows, in the order of the legend."""
-    seen = {cell.word for block in blocks for line in block.lines for cell in line.cells}
-    return tuple(m for m in (PLANNED, TO_TEACH, *STATUS_MARKS.values()) if m.word in seen)
+    seen = {cell.mark for block in blocks for line in block.lines for cell in line.cells}
+    return tuple(m for m in (PLANNED, TO_TEACH, *STATUS_MARKS.values()) if m in seen)
 
 
 def legend(kinds: Iterable[ProbeKind]) -> tuple[StatusMark, ...]:

@@ -12,7 +12,7 @@ from datetime import date, datetime
 from genplan.case import Case, Combination, Pattern, Target, Wish
 from genplan.case.targets import ADULT, BASE_DIMENSIONS, LOCATION, MATERIAL_SET
 from genplan.case.week import DAYS, Week
-from genplan.language import N_, _, and_list_of, ngettext
+from genplan.language import N_, _, and_list_of, ngettext, said
 from genplan.plan import Beside, Probe, ProbeKind, Sitting, TargetCoverage
 from genplan.report.plain_characters import MONTHS, clock, one_line
 from genplan.text.tuple_words import counted_tuples
@@ -34,12 +34,20 @@ class StatusMark:
     """How a status is shown: a sign beside the word, and what it means. `style` is a class in style.css.
 
     The signs say what comes next and are no scale of more or less: done; back again after teaching; a probe is still
-    to come. `word` and `meaning` are marked for the catalogue, and `said` where they are shown."""
+    to come. `key` and `explained` are marked for the catalogue; `word` and `meaning` say them."""
 
     sign: str
-    word: str
-    meaning: str
+    key: str
+    explained: str
     style: str
+
+    @property
+    def word(self) -> str:
+        return said(self.key)
+
+    @property
+    def meaning(self) -> str:
+        return said(self.explained)
 
 
 PLANNED = StatusMark(

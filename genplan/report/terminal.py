@@ -61,7 +61,7 @@ def matrix_view(case: Case, rows: Sequence[MatrixRow], width: int | None = None)
         return _("There is no matrix to show: no target is marked mastered.") + "\n"
     parts = ["\n".join(_one_matrix(names, case.targets[id_], g, width)) for id_, g in drawn.items()]
     marks = dict.fromkeys(mark for g in drawn.values() for mark in g.marks)
-    key = _section(_("What the words mean"), (f"{said(mark.word)}: {said(mark.meaning)}." for mark in marks))
+    key = _section(_("What the words mean"), (f"{mark.word}: {mark.meaning}." for mark in marks))
     return "\n\n".join((*parts, key)) + "\n"
 
 

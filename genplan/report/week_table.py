@@ -9,7 +9,7 @@ from enum import StrEnum
 
 from genplan.case import Case
 from genplan.case.week import DAYS, Week
-from genplan.language import _
+from genplan.language import N_, _, said
 from genplan.plan import Sitting
 from genplan.report.names_and_words import Names
 from genplan.report.plain_characters import MONTHS, clock, in_order
@@ -43,7 +43,10 @@ class TableRow:
 
 @dataclass(frozen=True)
 class WeekTable:
+    """`head` is what the rows are, and `of` the same as an address has it."""
+
     of: str
+    head: str
     days: tuple[TableDay, ...]
     rows: tuple[TableRow, ...]
 
@@ -75,6 +78,7 @@ def week_table(
 
     return WeekTable(
         by.value,
+        said(_HEADS[by]),
         tuple(table_day(d, today) for d in days),
         tuple(TableRow(i, name(names, i), tuple(cell(i, d) for d in days)) for i in ids),
     )
@@ -92,6 +96,7 @@ def table_day(day: date, today: date | None = None) -> TableDay:
     )
 
 
+_HEADS: Mapping[By, str] = {By.LEARNER: N_("Child"), By.ADULT: N_("Adult"), By.LOCATION: N_("Room")}
 _NAME: Mapping[By, Callable[[Names, str], str]] = {
     By.LEARNER: Names.learner,
     By.ADULT: Names.adult,
