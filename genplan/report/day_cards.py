@@ -7,11 +7,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from genplan.case.cautions import Caution, cautions_for
-from genplan.case.week import DAYS
 from genplan.language import _, said
+from genplan.language.dates import day_and_month, day_name
 from genplan.plan import Probe, Sitting
 from genplan.report.names_and_words import KIND_WORDS, Names, hours, measure_words, set_of
-from genplan.report.plain_characters import MONTHS
 from genplan.text.cautions import caution_text
 from genplan.text.tuple_words import counted_tuples
 
@@ -74,8 +73,8 @@ def day_cards(
     """The days that hold a sitting, in order; `who` says what the other person is called."""
     return tuple(
         DayCard(
-            DAYS[day.weekday()],
-            f"{day.day} {MONTHS[day.month - 1]}",
+            day_name(day.weekday()),
+            day_and_month(day),
             day == today,
             tuple(_sitting(names, s, who(s), probe_card) for s in sittings if s.start.date() == day),
         )

@@ -6,8 +6,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from genplan.case import Case
-from genplan.case.week import DAYS
 from genplan.language import _
+from genplan.language.dates import day_name
 from genplan.plan import Plan
 from genplan.report.names_and_words import Names, week_words
 from genplan.report.plain_characters import clock
@@ -28,7 +28,7 @@ def fridge_page(case: Case, plan: Plan, learner: str, names: bool = False) -> st
     own = [s for s in plan.sittings if s.learner == learner]
     days = tuple(
         FridgeDay(
-            DAYS[day.weekday()],
+            day_name(day.weekday()),
             tuple(
                 (clock(s.start), _(" and ").join(map(called.adult, s.adults)), called.location(s.location))
                 for s in own

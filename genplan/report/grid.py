@@ -11,7 +11,7 @@ from genplan.case.possible import Obstacle
 from genplan.case.targets import BASE_DIMENSIONS
 from genplan.coverage.matrix import NOT_POSSIBLE, MatrixRow
 from genplan.evidence.standing import Status
-from genplan.language import N_, _, ngettext, said
+from genplan.language import N_, _, ngettext
 from genplan.plan import ProbeKind, Sitting
 from genplan.report.names_and_words import (
     PLANNED,

@@ -1,20 +1,21 @@
-"""The words that the terminal, the page and the sheets share: names, days, kinds, statuses, counts.
-
-Names of days and months are our own tables, so that no locale of the machine decides a byte.
-"""
+"""The words that the terminal, the page and the sheets share: names, days, kinds, statuses, counts."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 
 from genplan.case import Case, Combination, Pattern, Target, Wish
 from genplan.case.targets import ADULT, BASE_DIMENSIONS, LOCATION, MATERIAL_SET
-from genplan.case.week import DAYS, Week
+from genplan.case.week import Week
 from genplan.language import N_, _, and_list_of, ngettext, said
+from genplan.language.dates import day_short as day_short
+from genplan.language.dates import day_words as day_words
+from genplan.language.dates import long_date as long_date
+from genplan.language.dates import moment_short as moment_short
 from genplan.plan import Beside, Probe, ProbeKind, Sitting, TargetCoverage
-from genplan.report.plain_characters import MONTHS, clock, one_line
+from genplan.report.plain_characters import clock, one_line
 from genplan.text.tuple_words import counted_tuples
 from genplan.text.tuple_words import tuple_word as tuple_word
 
@@ -208,16 +209,6 @@ def probe_number(sitting: Sitting, index: int) -> str:
     return f"{sitting.id}.{index + 1}"
 
 
-def day_words(day: date) -> str:
-    """`Tuesday 1 December`."""
-    return f"{DAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"
-
-
-def long_date(day: date) -> str:
-    """`Tuesday 1 December 2026`."""
-    return f"{day_words(day)} {day.year}"
-
-
 def week_words(week: Week) -> dict[str, object]:
     """What a page of a week says of it."""
     first, last = day_words(week.monday), long_date(week.sunday)
@@ -263,16 +254,6 @@ def lesson_words(target: Target, probe: Probe) -> str:
         trials=ngettext("{n} trial", "{n} trials", probe.trials),
         how=how,
     )
-
-
-def day_short(day: date) -> str:
-    """`12 Nov 2026`."""
-    return f"{day.day} {MONTHS[day.month - 1][:3]} {day.year}"
-
-
-def moment_short(moment: datetime) -> str:
-    """`Tue 16:00`."""
-    return f"{DAYS[moment.weekday()][:3]} {clock(moment)}"
 
 
 def hours(sitting: Sitting) -> str:

@@ -1,15 +1,12 @@
-"""Text on its way out: what no file, no terminal and no calendar can bear is taken out once, here.
-
-Names of days and months are our own tables, so that no locale of the machine decides a byte.
-"""
+"""Text on its way out: what no file, no terminal and no calendar can bear is taken out once, here."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from datetime import datetime
 
-from genplan.case.week import MONTHS as MONTHS  # whoever writes dates finds it here
+from genplan.language import and_list_of
+from genplan.language.dates import clock as clock  # whoever writes dates finds it here
 
 
 def one_line(text: str) -> str:
@@ -23,11 +20,6 @@ _BEARABLE = {
     **dict.fromkeys(range(0xD800, 0xE000), "\N{REPLACEMENT CHARACTER}"),
 }
 """Control characters (category Cc) and lone surrogates (Cs)."""
-
-
-def clock(moment: datetime) -> str:
-    """`09:05`."""
-    return f"{moment.hour:02d}:{moment.minute:02d}"
 
 
 def as_read(id_: str) -> tuple[str | int, ...]:
@@ -52,8 +44,4 @@ def ended(text: str) -> str:
 
 def listed(words: Sequence[str], at_most: int) -> str:
     """`A`, `A and B`, `A, B and C`, `A, B and 3 others`."""
-    shown = list(words[:at_most])
-    if len(words) > at_most:
-        left = len(words) - at_most
-        shown.append(f"{left} other" + ("s" if left > 1 else ""))
-    return " and ".join([", ".join(shown[:-1]), shown[-1]]) if len(shown) > 1 else "".join(shown)
+    return and_list_of(words, at_most)

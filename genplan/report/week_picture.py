@@ -6,10 +6,11 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from genplan.case.week import DAYS, Week
+from genplan.case.week import Week
+from genplan.language.dates import day_and_month, day_name
 from genplan.plan import Sitting
 from genplan.report.names_and_words import Names, hours, probes_words
-from genplan.report.plain_characters import MONTHS, listed
+from genplan.report.plain_characters import listed
 from genplan.report.week_table import days_of_week
 
 SHADES = 4
@@ -90,7 +91,7 @@ def week_picture(
 
     return WeekPicture(
         tuple(
-            PictureDay(n, DAYS[d.weekday()], f"{d.day} {MONTHS[d.month - 1]}", d == today, cells(n, d))
+            PictureDay(n, day_name(d.weekday()), day_and_month(d), d == today, cells(n, d))
             for n, d in enumerate(days, start=1)
         ),
         tuple(sorted({s.start.hour for s in sittings})),

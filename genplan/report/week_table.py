@@ -8,11 +8,12 @@ from datetime import date
 from enum import StrEnum
 
 from genplan.case import Case
-from genplan.case.week import DAYS, Week
+from genplan.case.week import Week
 from genplan.language import N_, _, said
+from genplan.language.dates import day_and_month_short, day_name
 from genplan.plan import Sitting
 from genplan.report.names_and_words import Names
-from genplan.report.plain_characters import MONTHS, clock, in_order
+from genplan.report.plain_characters import clock, in_order
 
 
 class By(StrEnum):
@@ -91,9 +92,7 @@ def days_of_week(case: Case, week: Week, sittings: Sequence[Sitting]) -> list[da
 
 
 def table_day(day: date, today: date | None = None) -> TableDay:
-    return TableDay(
-        day.isoformat(), DAYS[day.weekday()], f"{day.day} {MONTHS[day.month - 1][:3]}", day == today
-    )
+    return TableDay(day.isoformat(), day_name(day.weekday()), day_and_month_short(day), day == today)
 
 
 _HEADS: Mapping[By, str] = {By.LEARNER: N_("Child"), By.ADULT: N_("Adult"), By.LOCATION: N_("Room")}
