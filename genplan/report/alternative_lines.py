@@ -12,7 +12,7 @@ from genplan.planning.still_held import Against
 from genplan.report.names_and_words import KIND_WORDS, Names, day_words, hours
 from genplan.report.plain_characters import ended
 from genplan.report.told_week_lines import mark_of, meeting_words, why_words
-from genplan.text.tuple_words import common_words
+from genplan.text.tuple_words import common_words, new_tuples_text
 
 MANY = 99
 
@@ -23,15 +23,13 @@ def counts_words(case: Case, learner: str, counts: Mapping[str, int]) -> str:
     word, words = common_words(targets)
     said_of: Mapping[str, Callable[[int], str]] = {
         "due": lambda n: ngettext("{n} due probe", "{n} due probes", n),
-        "dated": lambda n: ngettext(
-            "{n} wished {word} with its last chance",
-            "{n} wished {words} with their last chance",
-            n,
-            word=word,
-            words=words,
+        "dated": lambda n: (
+            _("{n} wished {tuple} with its last chance", n=n, tuple=word)
+            if n == 1
+            else _("{n} wished {tuples} with their last chance", n=n, tuples=words)
         ),
         "teaching": lambda n: ngettext("{n} teaching", "{n} teachings", n),
-        "new tuples": lambda n: ngettext("{n} new {word}", "{n} new {words}", n, word=word, words=words),
+        "new tuples": lambda n: new_tuples_text(n, word, words),
     }
     shown = [words_of(counts[name]) for name, words_of in said_of.items() if counts.get(name, 0) > 0]
     return and_list_of(shown, MANY)

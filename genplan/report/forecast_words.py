@@ -105,22 +105,14 @@ def held_up_sentence(case: Case, target: Target, held_up: HeldUp, *, reached: bo
     text = clean(held_up_text(case, target, held_up))
     if not held_up.of:
         return f"{text}."
+    if held_up.of == 1:
+        if reached:
+            return _("{text} (in the only week until then).", text=text)
+        return _("{text} (in the only week looked at).", text=text)
     share = _("each") if held_up.weeks == held_up.of else str(held_up.weeks)
     if reached:
-        return ngettext(
-            "{text} (in the only week until then).",
-            "{text} (in {share} of the {n} weeks until then).",
-            held_up.of,
-            text=text,
-            share=share,
-        )
-    return ngettext(
-        "{text} (in the only week looked at).",
-        "{text} (in {share} of the {n} weeks looked at).",
-        held_up.of,
-        text=text,
-        share=share,
-    )
+        return _("{text} (in {share} of the {of} weeks until then).", text=text, share=share, of=held_up.of)
+    return _("{text} (in {share} of the {of} weeks looked at).", text=text, share=share, of=held_up.of)
 
 
 def rate_sentence(found: TargetForecast) -> str:

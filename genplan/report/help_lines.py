@@ -12,7 +12,7 @@ from genplan.planning.what_if import Gain, Gains
 from genplan.report.names_and_words import Names, clean
 from genplan.report.plain_characters import ended
 from genplan.text.gains import easing_text, times_text
-from genplan.text.tuple_words import common_words
+from genplan.text.tuple_words import common_words, new_tuples_text
 
 NAMED_AT_MOST = 4
 """Learners named in a sentence."""
@@ -75,7 +75,7 @@ def _sentence(names: Names, alike: Sequence[Gain]) -> str:
     )
     one, many = common_words(names.case.mastered)
     if (less := -gain.of("new tuples")) > 0:
-        lost = ngettext("{n} new {word}", "{n} new {words}", less, word=one, words=many)
+        lost = new_tuples_text(less, one, many)
         text = _("{text}, but {lost} fewer", text=text, lost=lost)
     if (less := -gain.of("teaching")) > 0:
         lost = ngettext("{n} teaching", "{n} teachings", less)
@@ -90,21 +90,13 @@ def _more(names: Names, gain: Gain) -> str:
     parts = [ngettext("{n} more due probe", "{n} more due probes", due)] if due > 0 else []
     if dated > 0:
         parts.append(
-            ngettext(
-                "{n} more wished {word} at the last chance",
-                "{n} more wished {words} at the last chance",
-                dated,
-                word=one,
-                words=many,
-            )
+            _("{n} more wished {tuples} at the last chance", n=dated, tuples=one if dated == 1 else many)
         )
     if new > 0:
-        more = ngettext("{n} more {word}", "{n} more {words}", new, word=one, words=many)
+        more = _("{n} more {tuples}", n=new, tuples=one if new == 1 else many)
         parts.append(_("{more}, {wished} of them wished,", more=more, wished=wished) if wished > 0 else more)
     elif wished > 0:
-        parts.append(
-            ngettext("{n} more wished {word}", "{n} more wished {words}", wished, word=one, words=many)
-        )
+        parts.append(_("{n} more wished {tuples}", n=wished, tuples=one if wished == 1 else many))
     if (teachings := gain.of("teaching")) > 0:
         parts.append(ngettext("{n} more teaching", "{n} more teachings", teachings))
     return _(" and ").join(parts)

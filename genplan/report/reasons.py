@@ -14,7 +14,7 @@ from genplan.report.plain_characters import as_read, ended
 from genplan.rules.limits import Limit
 from genplan.text.left_out import what_text
 from genplan.text.limits import cause_sentence, limit_sentence
-from genplan.text.tuple_words import counted_tuples, tuple_word, tuple_words
+from genplan.text.tuple_words import counted_tuples, new_tuples_text, tuple_word, tuple_words
 
 NAMED_AT_MOST = 8
 """How many things a group names one by one; `plan.json` names all."""
@@ -165,9 +165,7 @@ def _amounts(names: Names, items: Iterable[LeftOut]) -> str:
             words = tuple_words(target) if target else _("combinations")
         counts[-_KIND_ORDER.index(item.kind), word, words] += _amount(item)
     parts = [
-        ngettext("{n} new {word}", "{n} new {words}", n, word=word, words=words)
-        if word
-        else _of_kind(_KIND_ORDER[-order], None, n)
+        new_tuples_text(n, word, words) if word else _of_kind(_KIND_ORDER[-order], None, n)
         for (order, word, words), n in sorted(counts.items())
     ]
     return and_list_of(parts, len(parts))

@@ -15,7 +15,7 @@ from genplan.rules.limits import Limit
 from genplan.text.absences import reason_text
 from genplan.text.obstacles import obstacle_text
 from genplan.text.target_names import state_word, target_named
-from genplan.text.tuple_words import common_words
+from genplan.text.tuple_words import common_words, new_tuples_text
 
 
 @dataclass(frozen=True)
@@ -166,4 +166,4 @@ class Said:
             case "wished":
                 return ngettext("{n} wished combination", "{n} wished combinations", n)
         single, several = common_words(self.case.mastered)
-        return ngettext("{n} new {word}", "{n} new {words}", n, word=single, words=several)
+        return new_tuples_text(n, single, several)

@@ -124,8 +124,10 @@ def _fell_through(case: Case, note: Note) -> str:
 
 def _caught_up(case: Case, note: Note) -> str:
     target = case.targets[note.target]
-    what = ngettext(
-        "one wished {word}", "{n} wished {words}", note.of, word=tuple_word(target), words=tuple_words(target)
+    what = (
+        _("one wished {tuple}", tuple=tuple_word(target))
+        if note.of == 1
+        else _("{n} wished {tuples}", n=note.of, tuples=tuple_words(target))
     )
     return ngettext(
         "{skill}: of {what} with the last chance this week {n} comes so early that another day is left, if the sitting"

@@ -41,6 +41,11 @@ def common_words(targets: Iterable[Target]) -> tuple[str, str]:
     return or_list([_one(s) for s in sizes]), and_list([_several(s) for s in sizes])
 
 
+def new_tuples_text(n: int, one: str, several: str) -> str:
+    """`1 new pair`, `12 new pairs`, of what `common_words` gives."""
+    return _("{n} new {tuples}", n=n, tuples=one if n == 1 else several)
+
+
 def _size(target: Target) -> int:
     """0 for a whole combination."""
     return 0 if target.strength == len(target.dimensions) else target.strength
